@@ -1,0 +1,1 @@
+"""Kitwright over HTTP and on the command line."""

@@ -1,0 +1,37 @@
+"""The app factory."""
+
+from fastapi import FastAPI
+
+from api import assumptions, kits, methods, service, tools
+from api.contract import openapi_of
+from api.gate import Gate
+from api.problem import add_handlers
+from api.settings import Settings
+from api.solves import Solves
+
+VERSION = "1.0.0"
+DESCRIPTION = (
+    "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "
+    "Lengths in millimetres, masses in grams, times in minutes; every failure is problem+json."
+)
+
+
+def create_app(settings: Settings | None = None) -> FastAPI:
+    """Return the service, by the settings given or those of the environment."""
+    settings = settings or Settings()
+    app = FastAPI(
+        title="Kitwright",
+        version=VERSION,
+        description=DESCRIPTION,
+        docs_url=None,
+        redoc_url=None,
+        license_info={"name": "MIT", "identifier": "MIT"},
+    )
+    app.state.settings = settings
+    app.state.solves = Solves(settings)
+    add_handlers(app)
+    for part in (kits, tools, methods, assumptions, service):
+        app.include_router(part.router)
+    app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes)
+    app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]  # FastAPI's documented way
+    return app

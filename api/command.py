@@ -1,0 +1,127 @@
+"""The command line: kitwright plan, serve, tools, contract."""
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import uvicorn
+from pydantic import ValidationError
+from rich.console import Console
+
+from api.app import create_app
+from api.contract import contract_text, promises
+from api.examples import examples
+from api.kit_print import print_answer
+from api.problem import pointer_of
+from api.settings import Settings
+from api.units import in_units
+from catalog import TableError, mass_slips, read_tools
+from solver import Trip, TripError, Unfinished, plan
+
+OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command; exit code 0 = done, 2 = wrong input, 3 = planned but uncovered."""
+    asked = parser().parse_args(arguments)
+    try:
+        code: int = asked.run(asked)
+    except ValidationError as error:
+        lines = [f"{pointer_of(detail['loc'])}: {detail['msg']}" for detail in error.errors()]
+        return refuse("the trip can't be taken", lines)
+    except TripError as error:
+        return refuse("the trip can't be taken", [f"{fault.pointer}: {fault.detail}" for fault in error.faults])
+    except TableError as error:
+        return refuse("the table can't be taken", [str(fault) for fault in error.faults])
+    except (OSError, UnicodeDecodeError, json.JSONDecodeError, Unfinished) as error:
+        return refuse(str(error), [])
+    return code
+
+
+def refuse(headline: str, lines: Sequence[str]) -> int:
+    """Print what is wrong to the error stream."""
+    print("\n".join([f"kitwright: {headline}", *lines]), file=sys.stderr)
+    return WRONG_INPUT
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the command line."""
+    top = argparse.ArgumentParser(prog="kitwright", description="The provably lightest kit for a trip on foot.")
+    commands = top.add_subparsers(required=True, metavar="COMMAND")
+    add_plan(commands)
+    add_serve(commands)
+    check = commands.add_parser("tools", help="check a CSV of your own tools")
+    check.add_argument("table", type=Path, help="CSV with the columns of the built-in table")
+    check.set_defaults(run=check_tools)
+    contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
+    contract.add_argument("folder", type=Path)
+    contract.set_defaults(run=write_contract)
+    return top
+
+
+def add_plan(commands: Any) -> None:
+    """Add the plan command."""
+    command = commands.add_parser("plan", help="plan the lightest kit for a trip")
+    source = command.add_mutually_exclusive_group(required=True)
+    source.add_argument("trip", nargs="?", help="a trip as JSON file, or - for standard input")
+    source.add_argument("--example", choices=sorted(examples()), help="an invented trip that comes along")
+    command.add_argument("--tools", type=Path, help="CSV of your own tools, instead of the built-in ones")
+    command.add_argument("--json", action="store_true", help="print the answer as JSON")
+    command.add_argument("--units", choices=("metric", "us"), default="metric", help="units added to the JSON")
+    command.set_defaults(run=plan_trip)
+
+
+def add_serve(commands: Any) -> None:
+    """Add the serve command."""
+    settings = Settings()
+    command = commands.add_parser("serve", help="serve the HTTP API")
+    command.add_argument("--host", default=settings.host)
+    command.add_argument("--port", type=int, default=settings.port)
+    command.set_defaults(run=serve)
+
+
+def plan_trip(asked: argparse.Namespace) -> int:
+    """Plan a trip and print the answer."""
+    form = examples()[asked.example] if asked.example else read_trip(asked.trip)
+    trip = Trip.model_validate(form)
+    if asked.tools is not None:
+        trip = trip.model_copy(update={"tools": read_tools(asked.tools)})
+    answer = plan(trip)
+    if asked.json:
+        print(json.dumps(in_units(answer.model_dump(mode="json"), asked.units), indent=1))
+    else:
+        print_answer(answer, Console(soft_wrap=True))
+    return UNCOVERED if answer.status == "uncovered" else OK
+
+
+def read_trip(name: str) -> Any:
+    """Return the JSON value of a file, or of standard input."""
+    return json.loads(sys.stdin.read() if name == "-" else Path(name).read_text(encoding="utf-8-sig"))
+
+
+def serve(asked: argparse.Namespace) -> int:
+    """Serve until stopped."""
+    uvicorn.run(create_app(), host=asked.host, port=asked.port, server_header=False)
+    return OK
+
+
+def check_tools(asked: argparse.Namespace) -> int:
+    """Check a user's table of tools and warn about masses that look wrong."""
+    found = read_tools(asked.table)
+    for slip in mass_slips(found):
+        print(f"warning: {slip.text}", file=sys.stderr)
+    print(f"{len(found)} tools, all readable")
+    return OK
+
+
+def write_contract(asked: argparse.Namespace) -> int:
+    """Write openapi.json and promises.txt; promises only ever grow."""
+    document = create_app().openapi()
+    (asked.folder / "openapi.json").write_text(contract_text(document), encoding="utf-8")
+    listed = asked.folder / "promises.txt"
+    old = set(listed.read_text(encoding="utf-8").splitlines()) if listed.exists() else set()
+    listed.write_text("\n".join(sorted(old | set(promises(document)))) + "\n", encoding="utf-8")
+    return OK

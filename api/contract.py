@@ -1,0 +1,67 @@
+"""The OpenAPI document: as FastAPI makes it, with our one shape of failure in it; and the list of promises."""
+
+import json
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.openapi.utils import get_openapi
+
+from api.problem import KINDS, MEDIA_TYPE, Problem
+
+BODY_FAILURES = (400, 413, 415, 422, 500, 503)
+PLAIN_FAILURES = (422, 500)
+
+
+def openapi_of(app: FastAPI) -> dict[str, Any]:
+    """Return the OpenAPI document of the app, made once."""
+    if app.openapi_schema is None:
+        document = get_openapi(title=app.title, version=app.version, description=app.description, routes=app.routes)
+        document["servers"] = [{"url": "/"}]
+        document["tags"] = [
+            {"name": "kits", "description": "Trips in, kits out."},
+            {"name": "catalog", "description": "Tools, field methods and assumptions."},
+            {"name": "service", "description": "The service itself."},
+        ]
+        add_problems(document)
+        app.openapi_schema = document
+    return app.openapi_schema
+
+
+def add_problems(document: dict[str, Any]) -> None:
+    """Declare every failure of every operation as a problem."""
+    schemas = document["components"]["schemas"]
+    for unused in ("HTTPValidationError", "ValidationError"):
+        schemas.pop(unused, None)
+    whole = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
+    schemas.update(whole.pop("$defs"))
+    schemas["Problem"] = whole
+    for path, operations in document["paths"].items():
+        for operation in operations.values():
+            failures = BODY_FAILURES if "requestBody" in operation else PLAIN_FAILURES
+            found = (404,) if "{" in path else ()
+            operation["responses"].update({str(status): failure(status) for status in (*failures, *found)})
+            operation["responses"] = dict(sorted(operation["responses"].items()))
+
+
+def failure(status: int) -> dict[str, Any]:
+    """Return the declaration of one failure."""
+    content = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
+    return {"description": KINDS[status][1], "content": content}
+
+
+def contract_text(document: dict[str, Any]) -> str:
+    """Return the document as it is committed."""
+    return json.dumps(document, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def promises(document: dict[str, Any]) -> list[str]:
+    """Return what callers may rely on, a line each: operations, their parameters, and fields of every form."""
+    lines = []
+    for path, operations in document["paths"].items():
+        for method, operation in operations.items():
+            name = f"{method.upper()} {path}"
+            lines.append(name)
+            lines += [f"{name} ? {parameter['name']}" for parameter in operation.get("parameters", [])]
+    for form, schema in document["components"]["schemas"].items():
+        lines += [f"{form}.{field}" for field in schema.get("properties", {})]
+    return sorted(lines)

@@ -1,0 +1,77 @@
+"""An answer as a person reads it on a terminal."""
+
+from rich.console import Console
+from rich.table import Table
+
+from catalog import GRAMS_PER_OUNCE
+from solver import Answer
+
+WIDTH = 110
+
+
+def print_answer(answer: Answer, console: Console) -> None:
+    """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
+    console.print(headline(answer), highlight=False)
+    console.print(kit_table(answer))
+    console.print(need_table(answer))
+    print_list(console, "Gaps", [gap.text for gap in answer.gaps])
+    print_list(console, "Reasons", [reason.text for reason in answer.reasons])
+    print_list(console, "Cautions", [caution.text for caution in answer.cautions])
+    print_list(
+        console,
+        "Assumed, not known",
+        [f"{a.id} = {a.value:g} {a.unit} (band {a.low:g}-{a.high:g})" for a in answer.assumptions],
+    )
+
+
+def headline(answer: Answer) -> str:
+    """Return status, total and proof in a line or two."""
+    kit, proof = answer.kit, answer.proof
+    lines = [answer.name] if answer.name else []
+    lines.append(
+        f"{answer.status}: {kit.mass_g:g} g ({kit.mass_oz:g} oz) packed, "
+        f"{0 if kit.work_min_per_day is None else kit.work_min_per_day:.0f} min of wood work a day"
+    )
+    if proof.bound_g is not None:
+        lines.append(f"proof: no kit for this under {proof.bound_g:g} g ({proof.tools_considered} tools weighed)")
+    return "\n".join(lines)
+
+
+def kit_table(answer: Answer) -> Table:
+    """Return the kit list."""
+    table = Table(title="Kit", title_justify="left")
+    for name, side in (("tool", "left"), ("g", "right"), ("oz", "right"), ("for", "left")):
+        table.add_column(name, justify=side)  # type: ignore[arg-type]  # rich names its sides by literals
+    for tool in answer.kit.tools:
+        ounces = f"{tool.mass_g / GRAMS_PER_OUNCE:.1f}"
+        table.add_row(f"{tool.name} [{tool.id}]".replace("[", r"\["), f"{tool.mass_g:g}", ounces, ", ".join(tool.does))
+    for method in answer.kit.methods:
+        does = [need.id for need in answer.needs if any(share.id == method for share in need.done_with)]
+        table.add_row(f"{method} (field method)", "0", "0.0", ", ".join(does))
+    return table
+
+
+def need_table(answer: Answer) -> Table:
+    """Return who does each need, how long it takes, and the millimetres to spare."""
+    table = Table(title="Needs", title_justify="left")
+    for name, side in (("need", "left"), ("a day", "right"), ("done with", "left"), ("min a day", "right")):
+        table.add_column(name, justify=side)  # type: ignore[arg-type]  # rich names its sides by literals
+    table.add_column("mm to spare", justify="right")
+    for need in answer.needs:
+        table.add_row(
+            need.id,
+            f"{need.per_day:g}",
+            ", ".join(share.id for share in need.done_with) or "nothing",
+            "-" if need.minutes_per_day is None else f"{need.minutes_per_day:.1f}",
+            "-" if need.spare_mm is None else f"{need.spare_mm:g}",
+        )
+    return table
+
+
+def print_list(console: Console, title: str, lines: list[str]) -> None:
+    """Print a titled list, or nothing where it is empty."""
+    if not lines:
+        return
+    console.print(f"\n{title}", highlight=False)
+    for line in lines:
+        console.print(f"- {line}", highlight=False, markup=False)

@@ -1,0 +1,31 @@
+"""POST /v1/kits: a trip in, the lightest kit out."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Body, Depends, Query
+from fastapi.responses import JSONResponse
+
+from api.examples import example_trips
+from api.route import StrictRoute
+from api.solves import Solves, solves_of
+from api.units import Units, in_units
+from solver import Answer, Trip, plan
+
+router = APIRouter(prefix="/v1/kits", tags=["kits"], route_class=StrictRoute)
+
+UnitsQuery = Annotated[Units, Query(description="us adds ounces, pounds and inches beside the metric figures.")]
+
+
+@router.post("", response_model=Answer, summary="Plan the lightest kit for a trip")
+async def post_kit(
+    trip: Annotated[Trip, Body(openapi_examples=example_trips())],
+    solves: Annotated[Solves, Depends(solves_of)],
+    units: UnitsQuery = "metric",
+) -> Any:
+    """Return the provably lightest kit that covers the trip, with reasons, margins, minutes and cautions.
+
+    A trip that no allowed kit covers is a 200 with status `uncovered`, its gaps, and the lightest kit for
+    the rest.
+    """
+    answer, timing = await solves.run(lambda effort: plan(trip, effort=effort))
+    return JSONResponse(in_units(answer.model_dump(mode="json"), units), headers={"Server-Timing": timing})

@@ -1,0 +1,34 @@
+"""Lists, a page at a time: {items, next}."""
+
+from collections.abc import Sequence
+from typing import Annotated, Any, Generic, TypeVar
+
+from fastapi import Request
+from pydantic import BaseModel, ConfigDict, Field
+
+Item = TypeVar("Item")
+
+
+class Page(BaseModel, Generic[Item]):
+    """A page of a list; `next` is the address of the next page, null on the last."""
+
+    items: list[Item]
+    next: str | None
+
+
+class PageQuery(BaseModel):
+    """Where a page starts and how long it is; unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    limit: Annotated[int, Field(ge=1, le=1000, description="Rows a page.")] = 100
+    cursor: Annotated[str, Field(max_length=120, description="Id after which the page starts.")] | None = None
+
+
+def page_of(request: Request, rows: Sequence[Any], query: PageQuery) -> dict[str, Any]:
+    """Return the page of rows (sorted by id) that a query asks for."""
+    rest = [row for row in rows if query.cursor is None or row.id > query.cursor]
+    shown = rest[: query.limit]
+    more = len(rest) > len(shown)
+    following = str(request.url.include_query_params(cursor=shown[-1].id)) if more else None
+    return {"items": shown, "next": following}

@@ -1,0 +1,170 @@
+"""The one shape of every failure: problem+json of RFC 9457, and the table from errors to status codes."""
+
+import json
+import logging
+import math
+from collections.abc import Mapping, Sequence
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import Response
+from pydantic import BaseModel
+from starlette.exceptions import HTTPException
+from starlette.routing import Match
+
+from solver import TripError, Unfinished
+
+log = logging.getLogger("kitwright")
+
+MEDIA_TYPE = "application/problem+json"
+LONGEST_ECHO = 200
+
+KINDS = {
+    400: ("unreadable-body", "The body can't be read"),
+    404: ("not-found", "Not found"),
+    405: ("method-not-allowed", "This address does not take that method"),
+    413: ("body-too-large", "The body is too large"),
+    415: ("unsupported-media-type", "The body must be application/json"),
+    422: ("invalid-input", "The input can't be taken as it stands"),
+    500: ("internal-error", "Something went wrong inside the service"),
+    503: ("unfinished", "No kit was found within the effort allowed"),
+}
+
+
+class InputFault(BaseModel):
+    """One wrong field: JSON pointer into the body (or /query, /path), its value, what is allowed, a sentence."""
+
+    pointer: str
+    value: Any
+    range: str
+    detail: str
+
+
+class Problem(BaseModel):
+    """RFC 9457 problem details; `errors` lists every wrong field."""
+
+    type: str
+    title: str
+    status: int
+    detail: str
+    instance: str
+    errors: list[InputFault]
+
+
+def problem(
+    request: Request,
+    status: int,
+    detail: str,
+    *,
+    errors: Sequence[Mapping[str, Any]] = (),
+    headers: Mapping[str, str] | None = None,
+) -> Response:
+    """Return a failure in the one shape that failures have here."""
+    slug, title = KINDS.get(status, (None, HTTPStatus(status).phrase))
+    body = {
+        "type": f"{request.base_url}problems/{slug}" if slug else "about:blank",
+        "title": title,
+        "status": status,
+        "detail": detail,
+        "instance": request.url.path,
+        "errors": list(errors),
+    }
+    return Response(json.dumps(body), status_code=status, media_type=MEDIA_TYPE, headers=dict(headers or {}))
+
+
+def add_handlers(app: FastAPI) -> None:
+    """Let every error leave the app as a problem."""
+    app.add_exception_handler(RequestValidationError, invalid_input)
+    app.add_exception_handler(HTTPException, http_error)
+    app.add_exception_handler(TripError, trip_error)
+    app.add_exception_handler(Unfinished, unfinished)
+    app.add_exception_handler(Exception, internal_error)
+
+
+def invalid_input(request: Request, error: Exception) -> Response:
+    """400 where the body is no JSON, 422 where a field is wrong."""
+    assert isinstance(error, RequestValidationError)
+    details = error.errors()
+    if details and details[0]["type"] == "json_invalid":
+        where = details[0]["loc"][-1]
+        return problem(request, 400, f"not JSON: {details[0]['ctx']['error']} (at character {where})")
+    faults = [fault_of(detail) for detail in details]
+    return problem(request, 422, f"{len(faults)} field(s) can't be taken", errors=faults)
+
+
+def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
+    """Return one complaint of the checker in our shape."""
+    return {
+        "pointer": pointer_of(detail["loc"]),
+        "value": echo(detail.get("input")),
+        "range": range_of(detail),
+        "detail": detail["msg"],
+    }
+
+
+def pointer_of(location: Sequence[Any]) -> str:
+    """Return a JSON pointer as a URI fragment (RFC 6901): body fields from the root, others below their place."""
+    steps = location[1:] if location and location[0] == "body" else location
+    escaped = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
+    return "#" + "".join(f"/{step}" for step in escaped)
+
+
+def echo(value: Any) -> Any:
+    """Return a value as JSON can carry it, cut where it is long."""
+    if value is None or isinstance(value, bool | int):
+        return value if not isinstance(value, int) or abs(value) < 2**53 else str(value)[:LONGEST_ECHO]
+    if isinstance(value, float):
+        return value if math.isfinite(value) else str(value)
+    text = value if isinstance(value, str) else json.dumps(value, default=repr)
+    return text if len(text) <= LONGEST_ECHO else f"{text[:LONGEST_ECHO]}..."
+
+
+def range_of(detail: Mapping[str, Any]) -> str:
+    """Return what would have been allowed, in a few words."""
+    context = detail.get("ctx", {})
+    signs = {"ge": ">= ", "gt": "> ", "le": "<= ", "lt": "< ", "pattern": "pattern ", "expected": "one of "}
+    known = [f"{sign}{context[key]}" for key, sign in signs.items() if key in context]
+    lengths = [f"{key.replace('_', ' ')} {context[key]}" for key in ("min_length", "max_length") if key in context]
+    named = {"extra_forbidden": "no such field", "missing": "required", "finite_number": "a finite number"}
+    return "; ".join(known + lengths) or named.get(detail["type"], detail["type"].replace("_", " "))
+
+
+def trip_error(request: Request, error: Exception) -> Response:
+    """422: fields that don't go together."""
+    assert isinstance(error, TripError)
+    faults = [
+        {"pointer": f.pointer, "value": echo(f.value), "range": f.allowed, "detail": f.detail} for f in error.faults
+    ]
+    return problem(request, 422, f"{len(faults)} field(s) can't be taken", errors=faults)
+
+
+def unfinished(request: Request, error: Exception) -> Response:
+    """503: the effort ran out."""
+    return problem(request, 503, str(error), headers={"Retry-After": "60"})
+
+
+def http_error(request: Request, error: Exception) -> Response:
+    """Every other status, with its headers; a 405 names what the address does take."""
+    assert isinstance(error, HTTPException)
+    headers = dict(error.headers or {})
+    if error.status_code == 405:
+        headers["Allow"] = ", ".join(allowed_methods(request))
+    return problem(request, error.status_code, str(error.detail), headers=headers)
+
+
+def allowed_methods(request: Request) -> list[str]:
+    """Return the methods that this path takes."""
+    methods: set[str] = set()
+    for route in request.app.routes:
+        if route.matches(request.scope)[0] is not Match.NONE:
+            methods |= set(getattr(route, "methods", None) or ())
+    methods |= {"HEAD"} if "GET" in methods else set()
+    return sorted(methods | {"OPTIONS"})
+
+
+def internal_error(request: Request, error: Exception) -> Response:
+    """500: the trace goes to the log, never to the caller."""
+    log.error("internal error at %s", request.url.path, exc_info=error)
+    return problem(request, 500, "the service failed; the operator finds the reason in the log")

@@ -1,0 +1,41 @@
+"""US units beside the metric ones: every *_g gets ounces and pounds, every *_mm inches."""
+
+from typing import Any, Literal
+
+from catalog import GRAMS_PER_OUNCE
+
+Units = Literal["metric", "us"]
+MM_PER_INCH = 25.4  # international inch
+OUNCES_PER_POUND = 16
+
+
+def in_units(value: Any, units: Units) -> Any:
+    """Return an answer with the figures of the asked units added."""
+    return with_us(value) if units == "us" else value
+
+
+def with_us(value: Any) -> Any:
+    """Return a JSON value in which every metric figure has its US figures beside it."""
+    if isinstance(value, list):
+        return [with_us(item) for item in value]
+    if not isinstance(value, dict):
+        return value
+    found: dict[str, Any] = {}
+    for key, item in value.items():
+        found[key] = with_us(item)
+        for name, figure in us_figures(key, item):
+            found.setdefault(name, figure)
+    return found
+
+
+def us_figures(key: str, item: Any) -> list[tuple[str, float]]:
+    """Return the US figures of one metric figure."""
+    if isinstance(item, bool) or not isinstance(item, int | float):
+        return []
+    if key.endswith("_g"):
+        ounces = item / GRAMS_PER_OUNCE
+        stem = key.removesuffix("_g")
+        return [(f"{stem}_oz", round(ounces, 2)), (f"{stem}_lb", round(ounces / OUNCES_PER_POUND, 3))]
+    if key.endswith("_mm"):
+        return [(f"{key.removesuffix('_mm')}_in", round(item / MM_PER_INCH, 2))]
+    return []

@@ -1,0 +1,96 @@
+"""One tool: the flat row that a CSV holds, JSON carries and the solver reads."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+Score = Annotated[float, Field(ge=0, le=10)]
+Millimetres = Annotated[float, Field(ge=0, le=3000)]
+Grams = Annotated[float, Field(ge=0, le=50_000)]
+Life = Annotated[float, Field(gt=0, le=1e9)]
+Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,79}$")]
+Member = Annotated[str, Field(pattern=r"^(can:(split|saw|carve|chop)|[A-Za-z0-9][A-Za-z0-9._-]{0,79})$")]
+FreeText = Annotated[str, Field(max_length=500, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
+Word = Annotated[str, Field(min_length=1, max_length=120, pattern=r"^[^\x00-\x1f\x7f=+@\-][^\x00-\x1f\x7f]*$")]
+
+TASKS = ("split", "saw", "carve", "chop")
+
+
+def groups_of(value: Any) -> Any:
+    """Return `a|b;c` as [[a, b], [c]]; anything but text is left as it is."""
+    if not isinstance(value, str):
+        return value
+    return [members_of(group) for group in value.split(";") if group.strip()]
+
+
+def members_of(value: Any) -> Any:
+    """Return `a|b` as [a, b]; anything but text is left as it is."""
+    if not isinstance(value, str):
+        return value
+    return [member.strip() for member in value.split("|") if member.strip()]
+
+
+def zero_for_none(value: Any) -> Any:
+    """Return 0 for a missing score or diameter."""
+    return 0.0 if value is None else value
+
+
+OptionalScore = Annotated[Score, BeforeValidator(zero_for_none)]
+OptionalMillimetres = Annotated[Millimetres, BeforeValidator(zero_for_none)]
+OptionalGrams = Annotated[Grams, BeforeValidator(zero_for_none)]
+
+
+class Tool(BaseModel):
+    """A carried tool. Ability is what its scores and largest diameters say; the kind grants none.
+
+    A score s at a task means: this tool works at s/10 of the rate of the task's reference tool on the
+    reference wood. A score of 0, or a missing one, means that it can't do the task.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
+
+    id: Id = Field(description="Names the tool in trips and answers.", examples=["folding-saw-210"])
+    name: Word | None = Field(None, description="What people call it; the id where nothing is said.")
+    kind: Word = Field("other", description="Trade class, written with spaces: serves bans and grouping.")
+    mass_g: Grams = Field(description="Bare mass [g].")
+    cover_g: OptionalGrams = Field(0.0, description="Sheath, mask or case, always carried with it [g].")
+    split_score: OptionalScore = Field(0.0, description="Splitting, 10 = full axe with a head of 1.6 kg.")
+    split_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it splits [mm].")
+    saw_score: OptionalScore = Field(0.0, description="Sawing, 10 = bow saw of 600 mm.")
+    saw_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it saws [mm].")
+    carve_score: OptionalScore = Field(0.0, description="Carving, 10 = fixed knife of 90 mm.")
+    carve_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it carves [mm].")
+    chop_score: OptionalScore = Field(0.0, description="Chopping, 10 = full axe with a head of 1.6 kg.")
+    chop_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it chops [mm].")
+    edge_mm: Millimetres | None = Field(None, description="Length of blade or edge [mm]; null = unknown.")
+    packed_mm: Millimetres | None = Field(None, description="Longest packed dimension [mm]; null = unknown.")
+    price: Annotated[float, Field(ge=0, le=1e9)] | None = Field(
+        None, description="In the user's own currency; null = unknown."
+    )
+    tang: Literal["full", "hidden", "none"] | None = Field(None, description="Null = unknown, no rule.")
+    needs: Annotated[list[Annotated[list[Member], Field(max_length=200)]], BeforeValidator(groups_of)] = Field(
+        default_factory=list,
+        max_length=20,
+        description="Companions: every group is required, any member of a group serves. A member is an id "
+        "or can:TASK, which any carried tool with a score above 0 at that task serves. As text: a|b;c.",
+    )
+    sharpened_by: Annotated[list[Id], BeforeValidator(members_of)] = Field(
+        default_factory=list, max_length=200, description="Ids of what renews its edge. As text: a|b."
+    )
+    split_life: Life | None = Field(None, description="Clefts until it needs renewing; null = no limit.")
+    saw_life: Life | None = Field(None, description="Cut face until it needs renewing [cm2]; null = no limit.")
+    carve_life: Life | None = Field(None, description="Pieces until it needs renewing; null = no limit.")
+    chop_life: Life | None = Field(None, description="Notch until it needs renewing [cm3]; null = no limit.")
+    mass_source: FreeText | None = Field(None, description="Source id of the mass.")
+    score_source: FreeText | None = Field(None, description="Source id of the scores.")
+    note: FreeText | None = None
+
+    @property
+    def packed_mass_g(self) -> float:
+        """Mass as carried, bare and cover [g]."""
+        return self.mass_g + self.cover_g
+
+    @property
+    def title(self) -> str:
+        """The name, or the id where there is none."""
+        return self.name or self.id

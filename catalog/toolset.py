@@ -1,0 +1,33 @@
+"""The built-in tools, and the reader for a user's own table of tools."""
+
+from functools import cache
+from pathlib import Path
+
+from catalog.row import parse_table
+from catalog.table import parse_rows, read_rows, read_text
+from catalog.tool import Tool
+
+
+@cache
+def tools() -> tuple[Tool, ...]:
+    """Return the built-in tools, sorted by id."""
+    return tuple(sorted(parse_table(read_rows("tools.csv"), Tool, file="tools.csv"), key=lambda tool: tool.id))
+
+
+def read_tools(path: Path) -> list[Tool]:
+    """Return the tools of a user's CSV (the columns of the built-in table, in any order).
+
+    Raises:
+        TableError: what can't be taken, each fault with file, row, column and reason; then nothing is.
+        OSError: the file can't be read.
+    """
+    return parse_tools(read_text(path), file=path.name)
+
+
+def parse_tools(text: str, *, file: str) -> list[Tool]:
+    """Return the tools that a CSV text holds; see `read_tools`.
+
+    Raises:
+        TableError: what can't be taken.
+    """
+    return parse_table(parse_rows(text, file=file), Tool, file=file)

@@ -1,0 +1,233 @@
+"""The one file that knows PuLP: hands a model to HiGHS in process, or to CBC, and reads the outcome.
+
+PuLP calls a solve that its limit stopped "Optimal", and leaves unsolved columns at 0.0; so the outcome is
+read from the solver's own status, and values are given only where there is a point.
+"""
+
+import os
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+import highspy
+import pulp
+
+from solver.model import Cost, Model, Row
+
+THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
+FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
+
+
+class Status(StrEnum):
+    """How a solve ended."""
+
+    OPTIMAL = "optimal"
+    STOPPED = "stopped"
+    INFEASIBLE = "infeasible"
+
+
+@dataclass(frozen=True)
+class Effort:
+    """What one solve may cost: branch-and-bound nodes first, then seconds."""
+
+    nodes: int = 200_000
+    seconds: float = 30.0
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """The end of a solve: status, point (None where there is none), and the proven bound."""
+
+    status: Status
+    values: Sequence[float] | None
+    bound: float | None
+
+
+class Engine:
+    """A model ready to be minimised again and again, with rows added in between."""
+
+    def __init__(self, model: Model, *, solver: str, effort: Effort) -> None:
+        self.solver = solver
+        self.effort = effort
+        self.problem = pulp.LpProblem("kit", pulp.LpMinimize)
+        self.columns = [self.add_column(index, column) for index, column in enumerate(model.columns)]
+        for row in model.rows:
+            self.add_row(row)
+
+    def add_column(self, index: int, column: Any) -> Any:
+        """Add one unknown; its name keeps PuLP's order, which is that of names."""
+        kind = pulp.LpInteger if column.whole else pulp.LpContinuous
+        return self.problem.add_variable(f"c{index:07d}", column.low, column.high, kind)
+
+    def add_row(self, row: Row) -> None:
+        """Add one rule, as one or two of PuLP's constraints."""
+        if row.low is not None and row.low == row.high:
+            self.add_side(row, pulp.LpConstraintEQ, row.low)
+            return
+        if row.low is not None:
+            self.add_side(row, pulp.LpConstraintGE, row.low)
+        if row.high is not None:
+            self.add_side(row, pulp.LpConstraintLE, row.high)
+
+    def add_side(self, row: Row, sense: int, bound: float) -> None:
+        """Add one side of a rule."""
+        terms = zip((self.columns[column] for column in row.columns), row.coefficients, strict=True)
+        self.problem.addConstraint(pulp.LpConstraint(pulp.LpAffineExpression(dict(terms)), sense, rhs=bound))
+
+    def minimise(self, cost: Cost) -> Outcome:
+        """Return the least point of this cost under all rows so far."""
+        objective = {self.columns[column]: value for column, value in cost.items()}
+        self.problem.setObjective(pulp.LpAffineExpression(objective))
+        if not self.columns:
+            return self.empty()
+        if self.solver == "cbc":
+            return by_cbc(self.problem, self.columns, self.effort)
+        return by_highs(self.problem, self.columns, self.effort)
+
+    def empty(self) -> Outcome:
+        """Return the outcome of a model without columns: every rule must hold for nothing at all."""
+        if all(constraint.valid() for constraint in self.problem.constraints()):
+            return Outcome(Status.OPTIMAL, [], 0.0)
+        return Outcome(Status.INFEASIBLE, None, None)
+
+
+class BulkHighs(pulp.HiGHS):  # type: ignore[misc]
+    """PuLP's HiGHS, with the model handed over in one call and the outcome read from HiGHS itself."""
+
+    unknowns: Sequence[Any]
+    outcome: Outcome
+
+    def buildSolverModel(self, lp: Any) -> None:
+        """Hand the whole model over."""
+        variables = self.unknowns  # lp.variables() leaves out those that no row and no cost names
+        for index, variable in enumerate(variables):
+            variable.index = index
+        bulk = highspy.HighsLp()
+        bulk.num_col_, bulk.num_row_ = len(variables), len(lp.constraints())
+        bulk.col_cost_ = [lp.objective.get(variable, 0.0) for variable in variables]
+        bulk.col_lower_ = [variable.lowBound for variable in variables]
+        bulk.col_upper_ = [
+            highspy.kHighsInf if variable.upBound is None else variable.upBound for variable in variables
+        ]
+        bulk.integrality_ = [
+            highspy.HighsVarType.kInteger if variable.cat == pulp.LpInteger else highspy.HighsVarType.kContinuous
+            for variable in variables
+        ]
+        fill_rows(bulk, lp.constraints())
+        lp.solverModel.passModel(bulk)
+
+    def findSolutionValues(self, lp: Any) -> tuple[int, int]:
+        """Read status, point and bound; PuLP's own table has no entry for a node limit."""
+        highs = lp.solverModel
+        info = highs.getInfo()
+        has_point = info.primal_solution_status == int(highspy.SolutionStatus.kSolutionStatusFeasible)
+        values = list(highs.getSolution().col_value) if has_point else None
+        self.outcome = Outcome(highs_status(highs, has_point), values, highs_bound(highs, info))
+        return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
+
+
+def fill_rows(bulk: Any, constraints: Sequence[Any]) -> None:
+    """Write the constraints into the bulk model, row by row."""
+    starts, indices, coefficients = [0], [], []
+    lower, upper = [], []
+    for constraint in constraints:
+        for variable, coefficient in constraint.items():
+            indices.append(variable.index)
+            coefficients.append(coefficient)
+        starts.append(len(indices))
+        low, high = constraint.getLb(), constraint.getUb()
+        lower.append(-highspy.kHighsInf if low is None else low)
+        upper.append(highspy.kHighsInf if high is None else high)
+    bulk.row_lower_, bulk.row_upper_ = lower, upper
+    bulk.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    bulk.a_matrix_.start_, bulk.a_matrix_.index_ = starts, indices
+    bulk.a_matrix_.value_ = coefficients
+
+
+def highs_status(highs: Any, has_point: bool) -> Status:
+    """Return how HiGHS ended."""
+    status = highs.getModelStatus()
+    if status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty):
+        return Status.OPTIMAL
+    if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
+        return Status.INFEASIBLE
+    limits = (
+        highspy.HighsModelStatus.kTimeLimit,
+        highspy.HighsModelStatus.kSolutionLimit,
+        highspy.HighsModelStatus.kIterationLimit,
+    )
+    if status in limits or has_point:
+        return Status.STOPPED
+    raise RuntimeError(f"the solver ended with {status}")
+
+
+def highs_bound(highs: Any, info: Any) -> float | None:
+    """Return the bound that HiGHS has proven: of the branch and bound, or the optimum of a plain program."""
+    whole = any(kind == highspy.HighsVarType.kInteger for kind in highs.getLp().integrality_)
+    bound = info.mip_dual_bound if whole else info.objective_function_value
+    return None if abs(bound) >= highspy.kHighsInf else float(bound)
+
+
+def by_highs(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
+    """Solve in process."""
+    solver = BulkHighs(
+        msg=False,
+        threads=THREADS,
+        gapRel=0.0,
+        timeLimit=effort.seconds,
+        mip_max_nodes=effort.nodes,
+        mip_feasibility_tolerance=FEASIBILITY,
+        primal_feasibility_tolerance=FEASIBILITY,
+        mip_heuristic_run_feasibility_jump=False,
+        random_seed=0,
+    )
+    solver.unknowns = columns
+    problem.solve(solver)
+    return solver.outcome
+
+
+def by_cbc(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
+    """Solve by the CBC that PuLP bundles, in a process and a folder of its own."""
+    with tempfile.TemporaryDirectory(prefix="kitwright-") as folder:
+        solver = pulp.COIN_CMD(
+            path=pulp.PULP_CBC_CMD.pulp_cbc_path,
+            msg=False,
+            threads=THREADS,
+            gapRel=0.0,
+            timeLimit=effort.seconds,
+            maxNodes=effort.nodes,
+            options=[f"primalTolerance {FEASIBILITY}", f"integerTolerance {FEASIBILITY}"],
+        )
+        solver.tmpDir = folder
+        problem.solve(solver)
+    return cbc_outcome(problem, columns)
+
+
+def cbc_outcome(problem: Any, columns: Sequence[Any]) -> Outcome:
+    """Return how CBC ended; its bound is known only where it proved the optimum."""
+    if problem.sol_status == pulp.LpSolutionOptimal:
+        return Outcome(Status.OPTIMAL, cbc_values(columns), pulp.value(problem.objective))
+    if problem.sol_status == pulp.LpSolutionIntegerFeasible:
+        return Outcome(Status.STOPPED, cbc_values(columns), None)
+    if problem.status == pulp.LpStatusInfeasible:
+        return Outcome(Status.INFEASIBLE, None, None)
+    return Outcome(Status.STOPPED, None, None)
+
+
+def cbc_values(columns: Sequence[Any]) -> list[float]:
+    """Return the point; a column that no row and no cost names never reached CBC and stays at its least."""
+    return [column.lowBound if column.varValue is None else column.varValue for column in columns]
+
+
+def default_solver() -> str:
+    """Return the solver that the environment asks for: highs, or cbc.
+
+    Raises:
+        ValueError: KITWRIGHT_SOLVER names another.
+    """
+    name = os.environ.get("KITWRIGHT_SOLVER", "highs")
+    if name not in ("highs", "cbc"):
+        raise ValueError(f"KITWRIGHT_SOLVER is {name!r}; it can be highs or cbc")
+    return name

@@ -1,0 +1,85 @@
+"""What is wrong with a trip beyond the form of its fields."""
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from catalog import Tool
+from solver.trip import Trip
+
+MINUTES_PER_DAY = 24 * 60
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One wrong field: JSON pointer, the value there, what is allowed, and a sentence."""
+
+    pointer: str
+    value: object
+    allowed: str
+    detail: str
+
+
+class TripError(ValueError):
+    """The trip can't be planned as it stands; nothing was."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        self.faults = faults
+        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
+
+
+def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
+    """Check what ties fields together.
+
+    Raises:
+        TripError: every fault found.
+    """
+    faults = empty_trip(trip) + long_day(trip) + twice(trip) + unknown_ids(trip, tools)
+    if faults:
+        raise TripError(faults)
+
+
+def empty_trip(trip: Trip) -> list[Fault]:
+    """A trip must ask for something."""
+    if trip.tasks:
+        return []
+    return [Fault("#/tasks", [], "at least one task", "the trip asks for no work: state at least one task")]
+
+
+def long_day(trip: Trip) -> list[Fault]:
+    """The work limit is at most the minutes that the party has."""
+    most = MINUTES_PER_DAY * trip.people
+    asked = trip.limits.work_min_per_day
+    if asked <= most:
+        return []
+    detail = f"{asked:g} minutes a day are more than {trip.people} x {MINUTES_PER_DAY}"
+    return [Fault("#/limits/work_min_per_day", asked, f"1 to {most}", detail)]
+
+
+def twice(trip: Trip) -> list[Fault]:
+    """No id may stand twice among the trip's own tools."""
+    first: dict[str, int] = {}
+    faults = []
+    for index, tool in enumerate(trip.tools or []):
+        if tool.id in first:
+            detail = f"the id {tool.id} stands already at #/tools/{first[tool.id]}"
+            faults.append(Fault(f"#/tools/{index}/id", tool.id, "an id of its own", detail))
+        first.setdefault(tool.id, index)
+    return faults
+
+
+def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
+    """Every id that a rule names must be a tool to choose from."""
+    known = {tool.id for tool in tools}
+    return [
+        unknown_id(f"#/{field}/{index}", name, known)
+        for field in ("must_carry", "leave_home")
+        for index, name in enumerate(getattr(trip, field))
+        if name not in known
+    ]
+
+
+def unknown_id(pointer: str, name: str, known: set[str]) -> Fault:
+    """Return the fault of an id that no tool has, with the nearest ids there are."""
+    near = get_close_matches(name, sorted(known), n=3)
+    hint = f"; near it: {', '.join(near)}" if near else ""
+    return Fault(pointer, name, "the id of a tool", f"no tool has the id {name}{hint}")

@@ -1,0 +1,62 @@
+"""The kit of a case: the best there is, or the gaps and the best kit for the rest."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from catalog import Tool
+from solver.ability import Workers
+from solver.answer import Gap
+from solver.case import Case
+from solver.choice import Choice, choose
+from solver.engine import Effort, Status
+from solver.gap import limit_gap, missing_must, reachable_ids, unmet
+from solver.need import Need
+from solver.relief import Unfinished, relieve
+from solver.trip import Trip
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A case settled: the choice, the case it was made in (needs that can be met), and the gaps."""
+
+    case: Case
+    met: list[int]
+    choice: Choice
+    gaps: list[Gap]
+
+    @property
+    def status(self) -> str:
+        """The status of the answer."""
+        if self.gaps:
+            return "uncovered"
+        return "optimal" if self.choice.status is Status.OPTIMAL else "feasible"
+
+
+def settle(
+    trip: Trip,
+    case: Case,
+    needs: Sequence[Need],
+    workers: Workers,
+    barred: Sequence[tuple[Tool, str]],
+    *,
+    effort: Effort,
+) -> Settled:
+    """Return the best kit of a case; where none keeps every rule, the gaps and the best for the rest.
+
+    Raises:
+        Unfinished: the effort ran out before any kit was found.
+    """
+    tools = [*workers.rows[: workers.carried], *(tool for tool, _ in barred)]
+    gaps = missing_must(trip, tools, case)
+    reachable = set(reachable_ids(case))
+    case = replace(case, must=frozenset(t for t in case.must if case.ids[t] in reachable))
+    case, met, need_gaps = unmet(case, needs, workers, barred)
+    gaps += need_gaps
+    choice = choose(case, effort=effort)
+    if choice.status is Status.INFEASIBLE:
+        case, reliefs = relieve(case, effort=effort)
+        gaps += [limit_gap(relief) for relief in reliefs]
+        choice = choose(case, effort=effort)
+    if choice.ids is None:
+        raise Unfinished
+    return Settled(case, met, choice, gaps)

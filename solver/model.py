@@ -1,0 +1,57 @@
+"""A linear program with some whole-number columns, as plain lists; knows no solver."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+Cost = Mapping[int, float]
+
+
+@dataclass(frozen=True)
+class Column:
+    """One unknown: its bounds, and whether it must be a whole number."""
+
+    low: float
+    high: float | None
+    whole: bool
+
+
+@dataclass(frozen=True)
+class Row:
+    """One rule: low <= sum of coefficient x column <= high; None leaves that side open."""
+
+    columns: tuple[int, ...]
+    coefficients: tuple[float, ...]
+    low: float | None
+    high: float | None
+
+
+@dataclass
+class Model:
+    """Columns and rows; what to minimise is told to the engine, since it changes from aim to aim."""
+
+    columns: list[Column] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
+
+    def column(self, *, low: float = 0.0, high: float | None = 1.0, whole: bool = False) -> int:
+        """Add an unknown and return its index."""
+        self.columns.append(Column(low, high, whole))
+        return len(self.columns) - 1
+
+    def row(self, terms: Iterable[tuple[int, float]], *, low: float | None = None, high: float | None = None) -> None:
+        """Add a rule over (column, coefficient) terms."""
+        self.rows.append(make_row(terms, low=low, high=high))
+
+    def branch(self) -> "Model":
+        """Return a copy whose rows can grow without touching this one."""
+        return Model(self.columns, list(self.rows))
+
+
+def make_row(terms: Iterable[tuple[int, float]], *, low: float | None = None, high: float | None = None) -> Row:
+    """Return a rule over (column, coefficient) terms."""
+    pairs = [(column, float(coefficient)) for column, coefficient in terms if coefficient]
+    return Row(tuple(c for c, _ in pairs), tuple(v for _, v in pairs), low, high)
+
+
+def value_of(cost: Cost, values: Sequence[float]) -> float:
+    """Return the cost of a point."""
+    return sum(coefficient * values[column] for column, coefficient in cost.items())

@@ -1,0 +1,82 @@
+"""When limits leave no kit: the least by which they must give way."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from solver.case import Case, mass_of, price_of, work_of
+from solver.choice import Search
+from solver.engine import Effort
+from solver.model import Cost
+from solver.program import Program, build
+
+ORDER = ("work_cap", "mass_cap", "price_cap")  # time gives way first, then grams, then money
+
+
+class Unfinished(RuntimeError):
+    """The effort ran out before any kit was found; nothing can be said of the trip."""
+
+    def __init__(self) -> None:
+        super().__init__("no kit was found within the effort allowed")
+
+
+@dataclass(frozen=True)
+class Relief:
+    """A limit that gives way: which, from what, to what (whole units)."""
+
+    cap: str
+    limit: int
+    needed: int
+
+
+def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
+    """Return the case with as few limits as possible raised, each as little as possible.
+
+    One limit alone is tried first, in the order work, mass, price; then two; then all. Where several give
+    way, grams are held first, then money, then minutes.
+
+    Raises:
+        Unfinished: no kit was found even with every limit off: the effort ran out.
+    """
+    for caps in choices_of_caps(case):
+        loose = case
+        for cap in caps:
+            loose = loose.capped(cap, None)
+        reliefs = []
+        for cap in sorted(caps, key=ORDER.index, reverse=True):
+            needed = least(loose, cap, effort=effort)
+            if needed is None:
+                break
+            limit = int(getattr(case, cap))
+            loose = loose.capped(cap, max(limit, needed))
+            reliefs.append(Relief(cap, limit, needed))
+        else:
+            return loose, [relief for relief in reliefs if relief.needed > relief.limit]
+    raise Unfinished
+
+
+def choices_of_caps(case: Case) -> Iterator[tuple[str, ...]]:
+    """Yield the sets of limits that may give way, the smallest first."""
+    caps = [cap for cap in ORDER if getattr(case, cap) is not None]
+    for size in range(1, len(caps) + 1):
+        yield from combinations(caps, size)
+
+
+def least(case: Case, cap: str, *, effort: Effort) -> int | None:
+    """Return the least work, mass or price of any kit that keeps the rest of the rules."""
+    search = Search(case, effort=effort, solver=None)
+    program = build(case, with_minutes=True)
+    found = search.best(search.engine(program), program, cost_of(program, cap))
+    if found.kit is None:
+        return None
+    measure = {"work_cap": work_of, "mass_cap": mass_of, "price_cap": price_of}[cap]
+    return measure(case, found.kit)
+
+
+def cost_of(program: Program, cap: str) -> Cost:
+    """Return the quantity that a limit holds, as a cost."""
+    if cap == "work_cap":
+        return program.minutes
+    if cap == "mass_cap":
+        return program.mass
+    return {tool: float(program.case.price[tool]) for tool in program.carried}

@@ -1,0 +1,299 @@
+"""Reference answer for small kit problems: every subset of the allowed tools is looked at.
+
+Plain on purpose and written from the rules alone, so that it shares nothing with the program it judges.
+Works on plain dicts: a trip as a caller sends it, field methods as rows with the tools' columns.
+Masses are whole 0.01 g, times whole milliseconds per day.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+Row = dict[str, Any]
+CUTTING_TASKS = ("split", "saw", "carve", "chop")
+CM = 10  # mm in a cm
+HUNDREDTHS = 100  # 0.01 g in a gram
+MS_PER_MIN = 60_000
+NEVER = 2**50  # longer than any day, and a hundred of them still fit an int64
+
+# Judged values, no source; bands and notes belong to the catalog's assumptions.
+SAW_CM2_PER_MIN = 300.0
+CHOP_CM3_PER_MIN = 800.0
+CLEFTS_PER_MIN = 4.0
+CLEFT_REFERENCE_MM = 100.0
+BURNABLE_MM = 75.0
+CARVE_MIN_PER_PIECE = 3.0
+FULL_SCORE = 10.0
+# Stated defaults of the service: 90 minutes of work a day, wood dead and dry.
+DEFAULT_WORK_MIN = 90
+DEFAULT_STATE = "dead-dry"
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What the best kit is; with ``blocked`` set there is none inside the traveller's own limits."""
+
+    status: str
+    ids: list[str]
+    mass_cg: int
+    ms: int
+    ms_by_need: dict[int, int]
+    gaps: list[int]
+    blocked: str | None
+
+    @property
+    def mass_g(self) -> float:
+        """Packed mass [g]."""
+        return self.mass_cg / HUNDREDTHS
+
+    @property
+    def minutes(self) -> float:
+        """Work of the whole party [min/day]."""
+        return self.ms / MS_PER_MIN
+
+
+def packed_cg(tool: Row) -> int:
+    """Bare mass and cover, summed as decimals, then rounded half-even to 0.01 g."""
+    total = Decimal(str(tool["mass_g"])) + Decimal(str(tool.get("cover_g") or 0))
+    return int((total * HUNDREDTHS).quantize(Decimal(1), rounding=ROUND_HALF_EVEN))
+
+
+def need_groups(row: Row) -> list[list[str]]:
+    """Companion groups of a row, from text ``a|b;c`` or from lists."""
+    needs = row.get("needs") or []
+    if isinstance(needs, str):
+        needs = [group.split("|") for group in needs.split(";")]
+    return [[member.strip() for member in group] for group in needs]
+
+
+def score(row: Row, task: str) -> float:
+    """Score of a row at a task; a missing one is 0."""
+    return float(row.get(f"{task}_score") or 0)
+
+
+def largest_mm(row: Row, task: str) -> float:
+    """Largest diameter [mm] of a row at a task."""
+    return float(row.get(f"{task}_max_mm") or 0)
+
+
+def serves(member: str, tool: Row) -> bool:
+    """Whether a carried tool satisfies one member of a companion group."""
+    if member == "can:buck":
+        return score(tool, "saw") > 0 or score(tool, "chop") > 0
+    if member.startswith("can:"):
+        return score(tool, member.removeprefix("can:")) > 0
+    return bool(tool["id"] == member)
+
+
+def face_minutes(d_mm: float, at_score: float) -> float:
+    """Minutes to part a face of pi d^2 / 4 at the full sawing rate."""
+    return math.pi * (d_mm / CM) ** 2 / 4 / (at_score / FULL_SCORE * SAW_CM2_PER_MIN)
+
+
+def stroke_share(d_mm: float, limit_mm: float) -> float:
+    """Share of the sawing rate left: 1 up to half the largest diameter, falling evenly to 1/2 at it."""
+    return 1.0 if d_mm <= limit_mm / 2 else 1.5 - d_mm / limit_mm
+
+
+def clefts(d_mm: float) -> int:
+    """Clefts that bring a round down to burnable pieces."""
+    return max(1, math.ceil((d_mm / BURNABLE_MM) ** 2) - 1)
+
+
+def task_minutes(row: Row, task: str, d_mm: float) -> float:
+    """Minutes for one cut, round or piece by one of the four cutting tasks."""
+    s = score(row, task)
+    if task == "saw":
+        return face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw"))
+    share = s / FULL_SCORE
+    if task == "chop":
+        return (d_mm / CM) ** 3 / 3 / (share * CHOP_CM3_PER_MIN)
+    if task == "split":
+        return clefts(d_mm) * (d_mm / CLEFT_REFERENCE_MM) / (share * CLEFTS_PER_MIN)
+    return CARVE_MIN_PER_PIECE / share
+
+
+def can(row: Row, column: str, need: Row) -> bool:
+    """Whether a row's score and largest diameter in one column suffice for a need."""
+    s = score(row, column)
+    return s > 0 and s >= need.get("min_score", 0) and largest_mm(row, column) >= need["diameter_mm"]
+
+
+def tool_ms(tool: Row, need: Row) -> int | None:
+    """Milliseconds a day a tool takes for a need; None where it cannot do it."""
+    columns = ("saw", "chop") if need["task"] == "buck" else (need["task"],)
+    times = [task_minutes(tool, c, need["diameter_mm"]) for c in columns if can(tool, c, need)]
+    return round(min(times) * need.get("per_day", 1) * MS_PER_MIN) if times else None
+
+
+def method_ms(method: Row, need: Row) -> int | None:
+    """Milliseconds a day a field method takes for a stated need; None where it cannot do it.
+
+    Bucking counts the face at the sawing rate; no stroke shortens, so the rate does not fall with the size.
+    """
+    states = method.get("states") or DEFAULT_STATE
+    if method.get("own_fire") or DEFAULT_STATE not in states or not can(method, need["task"], need):
+        return None
+    if need["task"] == "buck":
+        each = face_minutes(need["diameter_mm"], score(method, "buck"))
+    else:
+        each = task_minutes(method, need["task"], need["diameter_mm"])
+    return round(each * need.get("per_day", 1) * MS_PER_MIN)
+
+
+def is_allowed(tool: Row, trip: Row) -> bool:
+    """Whether no ban, leave-at-home or length limit of the trip speaks against a tool."""
+    limits = trip.get("limits", {})
+    if tool["id"] in trip.get("leave_home", []) or tool["kind"] in limits.get("banned_kinds", []):
+        return False
+    return all(
+        limits.get(length) is None or tool.get(length) is None or tool[length] <= limits[length]
+        for length in ("edge_mm", "packed_mm")
+    )
+
+
+def usable_tools(trip: Row) -> list[Row]:
+    """Allowed tools whose companions, and theirs in turn, can all be carried; sorted by id."""
+    tools = sorted((t for t in trip["tools"] if is_allowed(t, trip)), key=lambda t: t["id"])
+    while True:
+        kept = [t for t in tools if all(any_serves(group, tools) for group in need_groups(t))]
+        if len(kept) == len(tools):
+            return kept
+        tools = kept
+
+
+def any_serves(group: Sequence[str], tools: Sequence[Row]) -> bool:
+    """Whether some tool of a set satisfies a companion group."""
+    return any(serves(member, tool) for member in group for tool in tools)
+
+
+def at_least(trip: Row, need: Row) -> int:
+    """Able carried tools that the backup rule asks for at a need (0 = a method alone will do)."""
+    backup = trip.get("backup", "none")
+    return 2 if backup == "all" or (backup == "critical" and need.get("critical", False)) else 0
+
+
+def over_subsets(values: Sequence[Any], join: Callable[[Any, Any], Any], empty: Any) -> Any:
+    """Table over all subsets: bit i of the index says whether ``values[i]`` is in."""
+    table = np.array([empty])
+    for value in values:
+        table = np.concatenate([table, join(table, value)])
+    return table
+
+
+class Board:
+    """All subsets of a trip's usable tools, with everything that decides among them."""
+
+    def __init__(self, trip: Row, methods: Sequence[Row]) -> None:
+        self.trip = trip
+        self.methods = list(methods) if trip.get("field_methods", True) else []
+        self.tools = usable_tools(trip)
+        self.gaps = [i for i, need in enumerate(trip["tasks"]) if self._is_gap(need)]
+        self.unbacked = [i for i, need in enumerate(trip["tasks"]) if self._able(need) < at_least(trip, need)]
+        self.mass_cg = self._sums([packed_cg(t) for t in self.tools])
+        self.count = self._sums([1] * len(self.tools))
+        self.ms_by_need = {i: self._fastest(need) for i, need in enumerate(trip["tasks"]) if i not in self.gaps}
+        self.ms = sum(self.ms_by_need.values(), np.zeros_like(self.mass_cg))
+        self.fits = self._companions() & self._must_carry() & self._backups() & (self.ms < NEVER)
+        self.fits &= self._within_limits()
+
+    @staticmethod
+    def _sums(values: Sequence[int]) -> Any:
+        return over_subsets(values, np.add, 0)
+
+    def _hits(self, wanted: Callable[[Row], bool]) -> Any:
+        return over_subsets([wanted(t) for t in self.tools], np.logical_or, False)
+
+    def _group_hit(self, group: Sequence[str]) -> Any:
+        return self._hits(lambda tool: any(serves(member, tool) for member in group))
+
+    def _able(self, need: Row) -> int:
+        return sum(tool_ms(t, need) is not None for t in self.tools)
+
+    def _is_gap(self, need: Row) -> bool:
+        return not self._able(need) and not any(
+            method_ms(m, need) is not None and all(any_serves(g, self.tools) for g in need_groups(m))
+            for m in self.methods
+        )
+
+    def _fastest(self, need: Row) -> Any:
+        times = [tool_ms(t, need) for t in self.tools]
+        table = over_subsets([NEVER if ms is None else ms for ms in times], np.minimum, NEVER)
+        for method in self.methods:
+            ms = method_ms(method, need)
+            if ms is not None:
+                ready = np.ones_like(table, dtype=bool)
+                for group in need_groups(method):
+                    ready &= self._group_hit(group)
+                table = np.where(ready, np.minimum(table, ms), table)
+        return table
+
+    def _companions(self) -> Any:
+        ok = np.ones_like(self.mass_cg, dtype=bool)
+        for tool in self.tools:
+            for group in need_groups(tool):
+                ok &= self._group_hit(group) | ~self._hits(lambda t, tool=tool: t is tool)
+        return ok
+
+    def _must_carry(self) -> Any:
+        must = set(self.trip.get("must_carry", []))
+        return self._sums([t["id"] in must for t in self.tools]) == len(must)
+
+    def _backups(self) -> Any:
+        ok = np.ones_like(self.mass_cg, dtype=bool)
+        for i in self.ms_by_need:
+            if i in self.unbacked:
+                continue
+            need = self.trip["tasks"][i]
+            ok &= self._sums([tool_ms(t, need) is not None for t in self.tools]) >= at_least(self.trip, need)
+        return ok
+
+    def _within_limits(self) -> Any:
+        ok = np.ones_like(self.mass_cg, dtype=bool)
+        limits = self.trip.get("limits", {})
+        if limits.get("mass_g") is not None:
+            ok &= self.mass_cg <= math.floor(Fraction(str(limits["mass_g"])) * HUNDREDTHS)
+        if limits.get("price") is not None:
+            cents = [round(Fraction(str(t.get("price") or 0)) * HUNDREDTHS) for t in self.tools]
+            ok &= self._sums(cents) <= math.floor(Fraction(str(limits["price"])) * HUNDREDTHS)
+        return ok
+
+    def fastest_ms(self) -> int | None:
+        """Least time [ms/day] of any kit inside every limit but the day's work; None without one."""
+        return int(self.ms[self.fits].min()) if self.fits.any() else None
+
+    def best(self, work_min: float) -> Outcome:
+        """Lightest kit inside a day's work [min]; then fastest, then fewest tools, then first ids."""
+        fits = self.fits & (self.ms <= round(work_min * MS_PER_MIN))
+        if not fits.any():
+            return Outcome("uncovered", [], 0, 0, {}, sorted({*self.gaps, *self.unbacked}), self._blocked_by())
+        for aim in (self.mass_cg, self.ms, self.count):
+            fits &= aim == aim[fits].min()
+        ids, mask = min((self._ids(int(m)), int(m)) for m in np.flatnonzero(fits))
+        by_need = {i: int(table[mask]) for i, table in self.ms_by_need.items()}
+        status = "uncovered" if self.gaps or self.unbacked else "optimal"
+        return Outcome(
+            status,
+            ids,
+            int(self.mass_cg[mask]),
+            int(self.ms[mask]),
+            by_need,
+            sorted({*self.gaps, *self.unbacked}),
+            None,
+        )
+
+    def _ids(self, mask: int) -> list[str]:
+        return [tool["id"] for bit, tool in enumerate(self.tools) if mask >> bit & 1]
+
+    def _blocked_by(self) -> str:
+        return "limits" if self._must_carry().any() else "must_carry"
+
+
+def best_kit(trip: Row, methods: Sequence[Row]) -> Outcome:
+    """The answer to a trip with inline tools, by looking at every kit."""
+    return Board(trip, methods).best(trip.get("limits", {}).get("work_min_per_day", DEFAULT_WORK_MIN))

@@ -1,0 +1,131 @@
+"""The kit program on catalogs too large to enumerate, against a textbook model in scipy.optimize.milp."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from oracle import CUTTING_TASKS, MS_PER_MIN, Row
+from textbook_model import Optimum, Textbook, least_mass
+
+from solver import Trip, lightest, plan
+
+SEED = 20
+# Tools, and which rules are on.
+CASES: list[tuple[int, tuple[str, ...]]] = [
+    (50, ()),
+    (50, ("work",)),
+    (50, ("companions", "work")),
+    (100, ("work",)),
+    (100, ("backup",)),
+    (100, ("companions", "backup")),
+    (200, ("work", "price")),
+    (200, ("must_carry", "backup")),
+    (500, ("work",)),
+    (500, ("companions", "price")),
+    (1000, ("work",)),
+    (2000, ()),
+    (2000, ("work",)),
+]
+DIAMETERS_MM = (40, 60, 80, 100, 120, 140, 160)
+LARGEST_MM = (60, 80, 100, 120, 150, 200, 250, 300)
+
+
+def random_row(rng: np.random.Generator, number: int) -> Row:
+    """A tool able at some tasks; abler ones are as a rule heavier and dearer."""
+    row: Row = {"id": f"t{number:04d}", "name": f"Tool {number}", "kind": "axe"}
+    worth = 0.0
+    for task in CUTTING_TASKS:
+        if rng.random() < 0.45:
+            s, largest_mm = int(rng.integers(1, 21)) / 2, int(rng.choice(LARGEST_MM))
+            row |= {f"{task}_score": s, f"{task}_max_mm": largest_mm}
+            worth += s * largest_mm / 10
+    row["mass_g"] = round(20 + worth * rng.uniform(0.5, 1.5))
+    row["cover_g"] = float(rng.choice([0, 12.5, 30]))
+    row["price"] = round(5 + worth * rng.uniform(0.1, 0.4))
+    return row
+
+
+def random_tasks(rng: np.random.Generator) -> list[Row]:
+    """Eight stated tasks of all sorts, two of them critical."""
+    tasks = ("saw", "buck", "split", "split", "chop", "carve", "buck", "saw")
+    return [
+        {
+            "task": task,
+            "diameter_mm": 40 if task == "carve" else int(rng.choice(DIAMETERS_MM)),
+            "per_day": int(rng.integers(1, 6)),
+            "min_score": int(rng.integers(0, 3)),
+            "critical": i < 2,
+        }
+        for i, task in enumerate(tasks)
+    ]
+
+
+def trip_with(rng: np.random.Generator, tools: int, rules: tuple[str, ...]) -> Row:
+    """A random trip of so many tools with some rules on, its work limit not yet set."""
+    rows = [random_row(rng, number) for number in range(tools)]
+    trip: Row = {
+        "tasks": random_tasks(rng),
+        "tools": rows,
+        "field_methods": False,
+        "people": 3,
+        "limits": {"work_min_per_day": 1440},
+    }
+    if "companions" in rules:
+        for number in rng.choice(tools, tools // 3, replace=False):
+            a, b = rng.choice(tools, 2)
+            rows[number]["needs"] = f"t{a:04d}|t{b:04d}" if number % 2 else "can:chop"
+    if "backup" in rules:
+        trip["backup"] = "critical"
+    if "must_carry" in rules:
+        trip["must_carry"] = [rows[7]["id"]]
+    return trip
+
+
+def bind(trip: Row, rules: tuple[str, ...]) -> Row:
+    """Set the work limit, or the price, well below what the lightest kit takes."""
+    free = Textbook(trip).optimum()
+    limits = dict(trip["limits"])
+    if "work" in rules:
+        limits["work_min_per_day"] = max(1.0, round(free.ms / MS_PER_MIN * 0.6, 2))
+    if "price" in rules:
+        price = sum(t["price"] for t in trip["tools"] if t["id"] in free.ids)
+        limits["price"] = round(price * 0.8)
+    return trip | {"limits": limits}
+
+
+@pytest.mark.parametrize(("tools", "rules"), CASES)
+def test_plan_agrees_with_the_textbook_model(tools: int, rules: tuple[str, ...]) -> None:
+    """Grams to the hundredth and minutes to the millisecond, rules on and off."""
+    rng = np.random.default_rng([SEED, tools, *map(ord, "".join(rules))])
+    trip = trip_with(rng, tools, rules)
+    if {"work", "price"} & set(rules):
+        free, trip = Textbook(trip).optimum(), bind(trip, rules)
+        truth = Textbook(trip).optimum()
+        assert truth.mass_cg > free.mass_cg, "the limit must bind"
+    else:
+        truth = Textbook(trip).optimum()
+    expect(plan(Trip.model_validate(trip)).model_dump(mode="json"), truth)
+
+
+def expect(answer: Row, truth: Optimum) -> None:
+    """The same mass and the same minutes; kits of equal worth may differ."""
+    kit = answer["kit"]
+    assert answer["status"] == "optimal"
+    assert round(kit["mass_g"] * 100) == truth.mass_cg
+    assert kit["work_min_per_day"] == pytest.approx(truth.ms / MS_PER_MIN, abs=1e-3)
+
+
+@pytest.mark.parametrize("tools", [50, 100, 200, 500, 1000, 2000])
+@pytest.mark.parametrize("backup", [False, True])
+def test_lightest_agrees_with_the_textbook_model(tools: int, backup: bool) -> None:
+    """The bare cover program, one able column a row or a random one or two."""
+    rng = np.random.default_rng([SEED, tools, backup])
+    mass_g = rng.integers(2_000, 150_000, tools) / 100
+    able = rng.random((12, tools)) < rng.uniform(0.1, 0.4, (12, 1))
+    at_least: Any = rng.integers(1, 3, 12) if backup else 1
+    cover = lightest(mass_g, able, at_least=at_least)
+    assert cover.status == "optimal"
+    assert round(cover.mass, 2) == round(least_mass(mass_g, able, at_least), 2)
+    picked = list(cover.columns)
+    assert round(float(mass_g[picked].sum()), 2) == round(cover.mass, 2)
+    assert (able[:, picked].sum(axis=1) >= at_least).all()
