@@ -14,6 +14,9 @@ def print_answer(answer: Answer, console: Console) -> None:
     console.print(headline(answer), highlight=False)
     console.print(kit_table(answer))
     console.print(need_table(answer))
+    if answer.workings:
+        console.print(wood_table(answer))
+    console.print(effort_text(answer), highlight=False)
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     print_list(console, "Reasons", [reason.text for reason in answer.reasons])
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
@@ -30,7 +33,7 @@ def headline(answer: Answer) -> str:
     lines = [answer.name] if answer.name else []
     lines.append(
         f"{answer.status}: {kit.mass_g:g} g ({kit.mass_oz:g} oz) packed, "
-        f"{0 if kit.work_min_per_day is None else kit.work_min_per_day:.0f} min of wood work a day"
+        f"{kit.work_min_per_day:.0f} min of wood work a day"
     )
     if proof.bound_g is not None:
         lines.append(f"proof: no kit for this under {proof.bound_g:g} g ({proof.tools_considered} tools weighed)")
@@ -60,12 +63,41 @@ def need_table(answer: Answer) -> Table:
     for need in answer.needs:
         table.add_row(
             need.id,
-            f"{need.per_day:g}",
-            ", ".join(share.id for share in need.done_with) or "nothing",
+            f"{need.per_day:.3g}" + (" kg" if need.diameter_mm is None else ""),
+            ", ".join(share.id for share in need.done_with) or ("hands" if need.task == "gather" else "nothing"),
             "-" if need.minutes_per_day is None else f"{need.minutes_per_day:.1f}",
             "-" if need.spare_mm is None else f"{need.spare_mm:g}",
         )
     return table
+
+
+def wood_table(answer: Answer) -> Table:
+    """Return the firewood by diameter: kilograms, rounds, clefts, and who works it."""
+    table = Table(title="Firewood a day", title_justify="left")
+    for name in ("mm", "kg", "rounds", "clefts"):
+        table.add_column(name, justify="right")
+    table.add_column("cut with")
+    table.add_column("split with")
+    for one in answer.workings:
+        table.add_row(
+            f"{one.diameter_mm:g}",
+            f"{one.kg_per_day:.1f}",
+            f"{one.rounds_per_day:.1f}",
+            f"{one.clefts_per_day:.1f}",
+            ", ".join(worker.id for worker in one.buck),
+            ", ".join(worker.id for worker in one.split) or "-",
+        )
+    return table
+
+
+def effort_text(answer: Answer) -> str:
+    """Return what the kit costs in walking against working."""
+    kit, effort = answer.kit, answer.effort
+    return (
+        f"effort above rest, whole party: {kit.carry_kcal_per_day:.1f} kcal a day to carry, "
+        f"{kit.work_kcal_per_day:.0f} kcal to work; 100 g more pay if they save "
+        f"{effort.break_even_min_per_100g:.1f} min of wood work a day"
+    )
 
 
 def print_list(console: Console, title: str, lines: list[str]) -> None:

@@ -1,9 +1,11 @@
 """Figures that no publication settles: value, band, and what would replace each."""
 
+from collections.abc import Mapping
 from functools import cache
 
 from pydantic import BaseModel, ConfigDict
 
+from catalog.errors import RangeError
 from catalog.row import parse_table
 from catalog.table import read_rows
 
@@ -31,10 +33,21 @@ def assumptions() -> dict[str, Assumption]:
     return {row.id: row for row in rows}
 
 
-def assumed(name: str) -> float:
-    """Return the value of the assumption `name`.
+def assumed(assumption_id: str, changed: Mapping[str, float] | None = None) -> float:
+    """Return the value in force: the changed one where given, else the table's.
+
+    Args:
+        assumption_id: id in assumptions.csv.
+        changed: values tried instead of the table's, by id; how a band is swept.
 
     Raises:
         KeyError: no such assumption.
+        RangeError: the changed value is outside the assumption's band.
     """
-    return assumptions()[name].value
+    one = assumptions()[assumption_id]
+    value = one.value if changed is None else changed.get(assumption_id, one.value)
+    if not one.low <= value <= one.high:
+        raise RangeError(
+            quantity=assumption_id, value=value, low=one.low, high=one.high, unit=one.unit, source=one.source
+        )
+    return value

@@ -9,7 +9,9 @@ from catalog.row import parse_table
 from catalog.table import read_rows
 from catalog.tool import Tool
 
-GRAMS_PER_OUNCE = 28.349523125  # international avoirdupois ounce, 0.45359237 kg / 16
+GRAMS_PER_OUNCE = 28.349523125  # Unit factor: avoirdupois ounce, 0.45359237 kg / 16
+
+OUNCES_PER_POUND = 16  # Unit factor: avoirdupois
 
 
 class Kind(BaseModel):
@@ -74,9 +76,8 @@ def likely_unit(figure: float, kind: Kind) -> str | None:
     """Return the unit in which this figure would fit its class."""
     grams = {
         "ounces": GRAMS_PER_OUNCE,
-        "pounds": 16 * GRAMS_PER_OUNCE,
+        "pounds": OUNCES_PER_POUND * GRAMS_PER_OUNCE,
         "kilograms": 1000.0,
-        "milligrams": 1e-3,
     }
     fitting = [unit for unit, each in grams.items() if kind.mass_low_g <= figure * each <= kind.mass_high_g]
     return fitting[0] if fitting else None

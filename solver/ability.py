@@ -1,104 +1,111 @@
-"""Who can do what, and in how many minutes a day: the ability table of a trip."""
+"""Who can do what, and in how much time: the ability table of a trip."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from catalog import Method, Tool, assumed
+from catalog import Method, Tool
+from catalog.cut import Floats, stroke_share
+from catalog.labour import activity_of, net_kcal_per_min
 from solver.case import NEVER, Bools, Ints
-from solver.cut import Floats, cleft_length, clefts, face_cm2, notch_cm3, stroke_left
-from solver.need import Need
+from solver.job import MODES, Job
+from solver.site import Site
 
-MS_PER_MINUTE = 60_000
+MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
 TEN = 10  # a score of ten works at the reference rate, by the definition of a score
-
-MODES = {
-    "split": ("split",),
-    "saw": ("saw",),
-    "chop": ("chop",),
-    "carve": ("carve",),
-    "buck": ("saw", "chop", "buck"),
-}
-ASSUMPTIONS = {
-    "split": ("cleave-rate", "burnable-dry"),
-    "saw": ("saw-rate",),
-    "chop": ("chop-rate",),
-    "carve": ("carve-minutes",),
-    "buck": ("saw-rate",),
-}
+WAYS = ("split", "saw", "carve", "chop", "buck")
+WEARING = ("split", "saw", "carve", "chop")
 
 
 @dataclass(frozen=True)
 class Workers:
-    """The scores and largest diameters of tools, then methods, by way of working."""
+    """The scores, largest diameters and lives of tools, then methods, by way of working."""
 
     rows: tuple[Tool, ...]
     carried: int
     score: dict[str, Floats]
     largest: dict[str, Floats]
+    life: dict[str, Floats]
 
 
-def workers_from(tools: Sequence[Tool], methods: Sequence[Method]) -> Workers:
-    """Return the workers in a table; only methods buck in a way of their own."""
+def workers_from(tools: Sequence[Tool], methods: Sequence[Method], site: Site) -> Workers:
+    """Return the workers in a table; only methods buck in a way of their own, and no missing life ends."""
     rows = (*tools, *methods)
-    score = {mode: column(rows, f"{mode}_score") for mode in ("split", "saw", "carve", "chop", "buck")}
-    largest = {mode: column(rows, f"{mode}_max_mm") for mode in ("split", "saw", "carve", "chop", "buck")}
-    return Workers(rows, len(tools), score, largest)
+    score = {way: column(rows, f"{way}_score") for way in WAYS}
+    largest = {way: column(rows, f"{way}_max_mm") for way in WAYS}
+    largest["split"] = largest["split"] * site.split_share
+    life = {way: column(rows, f"{way}_life", missing=np.inf) for way in WEARING}
+    return Workers(rows, len(tools), score, largest, life | {"buck": np.full(len(rows), np.inf)})
 
 
-def column(rows: Sequence[Tool], name: str) -> Floats:
-    """Return one figure of every row, 0 where the row has none."""
-    return np.array([getattr(row, name, 0.0) for row in rows], dtype=float)
+def column(rows: Sequence[Tool], name: str, *, missing: float = 0.0) -> Floats:
+    """Return one figure of every row, with a stand-in where the row has none."""
+    values = (getattr(row, name, None) for row in rows)
+    return np.array([missing if value is None else value for value in values], dtype=float)
 
 
 @dataclass(frozen=True)
 class Ability:
-    """N needs against the workers: able, time [ms a day], and the way of working that is fastest."""
+    """J jobs against W workers: able, time [ms], share of life spent, kcal above rest, way of working."""
 
     able: Bools
     work: Ints
+    wear: Floats
+    kcal: Floats
     mode: list[list[str]]
 
 
-def ability_of(needs: Sequence[Need], workers: Workers) -> Ability:
-    """Return the ability table of a trip's needs."""
-    size = (len(needs), len(workers.rows))
+def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: float, life: bool) -> Ability:
+    """Return the ability table: each worker at each job in the way that is fastest for it.
+
+    Args:
+        jobs: what has to be worked, a day.
+        workers: who there is.
+        nights: days that wear adds up over.
+        body_kg: body of who works [kg].
+        life: False = nothing wears.
+    """
+    size = (len(jobs), len(workers.rows))
     able, work = np.zeros(size, dtype=bool), np.full(size, NEVER)
+    wear, kcal = np.zeros(size), np.zeros(size)
     mode: list[list[str]] = []
-    for n, need in enumerate(needs):
-        times = np.stack([mode_work(need, way, workers) for way in MODES[need.task]])
-        work[n] = times.min(axis=0)
-        able[n] = work[n] < NEVER
-        mode.append([MODES[need.task][way] for way in times.argmin(axis=0)])
-    return Ability(able, work, mode)
+    everyone = np.arange(len(workers.rows))
+    for j, job in enumerate(jobs):
+        ways = MODES[job.task]
+        times = np.stack([way_work(job, way, workers) for way in ways])
+        best = times.argmin(axis=0)
+        work[j] = times[best, everyone]
+        able[j] = work[j] < NEVER
+        rate = np.array([kcal_per_ms(way, body_kg) for way in ways])
+        kcal[j] = np.where(able[j], work[j] * rate[best], 0.0)
+        if life:
+            spent = np.stack([nights * job.loads[way].wear / workers.life[way] for way in ways])
+            wear[j] = np.where(able[j], spent[best, everyone], 0.0)
+        mode.append([ways[way] for way in best])
+    return Ability(able, work, wear, kcal, mode)
 
 
-def can(need: Need, mode: str, workers: Workers) -> Bools:
-    """Tell which workers can do a need in this way: by score above 0, least score, and diameter."""
-    score, largest = workers.score[mode], workers.largest[mode]
-    able: Bools = (score > 0) & (score >= need.min_score) & (largest >= need.diameter_mm)
+def kcal_per_ms(way: str, body_kg: float) -> float:
+    """Return what a way of working costs above rest [kcal/ms]; breaking counts as carrying wood does."""
+    activity = activity_of("gather" if way == "buck" else way)
+    return net_kcal_per_min(met=activity.met, body_kg=body_kg) / MS_PER_MINUTE
+
+
+def can(job: Job, way: str, workers: Workers) -> Bools:
+    """Tell which workers can do a job in this way: by score above 0, least score, and diameter."""
+    score, largest = workers.score[way], workers.largest[way]
+    able: Bools = (score > 0) & (score >= job.min_score) & (largest >= job.diameter_mm)
     return able
 
 
-def mode_work(need: Need, mode: str, workers: Workers) -> Ints:
-    """Return the time of every worker that does a need in this way [ms a day], NEVER where it can't."""
-    able = can(need, mode, workers)
-    rate = np.where(able, workers.score[mode], np.inf) / TEN
-    if mode == "saw":
-        rate = rate * np.where(able, stroke_left(diameter_mm=need.diameter_mm, largest_mm=workers.largest[mode]), 1.0)
-    minutes = need.per_day * reference_minutes(need, mode) / rate
-    return np.where(able, np.rint(minutes * MS_PER_MINUTE), NEVER).astype(np.int64)
-
-
-def reference_minutes(need: Need, mode: str) -> float:
-    """Return what one round, cut or piece takes at score 10 [min]."""
-    d = need.diameter_mm
-    if mode == "split":
-        count = clefts(diameter_mm=d, burnable_mm=assumed("burnable-dry"))
-        return count * cleft_length(diameter_mm=d) / assumed("cleave-rate")
-    if mode == "chop":
-        return notch_cm3(diameter_mm=d) / assumed("chop-rate")
-    if mode == "carve":
-        return assumed("carve-minutes")
-    return face_cm2(diameter_mm=d) / assumed("saw-rate")
+def way_work(job: Job, way: str, workers: Workers) -> Ints:
+    """Return the time of every worker that does a job in this way [ms], NEVER where it can't."""
+    able = can(job, way, workers)
+    work = np.full(len(able), NEVER)
+    if able.any():
+        rate = workers.score[way][able] / TEN
+        if way == "saw":
+            rate = rate * stroke_share(diameter_mm=job.diameter_mm, largest_mm=workers.largest[way][able])
+        work[able] = np.rint(job.loads[way].minutes / rate * MS_PER_MINUTE)
+    return work

@@ -26,14 +26,19 @@ class KitTool(Output):
 
 
 class Kit(Output):
-    """The kit list: carried tools, field methods used, packed mass, price, and the day's wood work."""
+    """The kit list: carried tools, field methods used, packed mass, price, and the day's work and effort.
+
+    Kilocalories are the whole party's, above rest.
+    """
 
     tools: list[KitTool]
     methods: list[str]
     mass_g: float
     mass_oz: float
     price: float | None
-    work_min_per_day: float | None
+    work_min_per_day: float
+    carry_kcal_per_day: float
+    work_kcal_per_day: float
 
 
 class Because(Output):
@@ -51,11 +56,14 @@ class Share(Output):
 
 
 class NeedAnswer(Output):
-    """A need with who does it, the time it takes, and the diameter to spare [mm]."""
+    """A need with who does it, the time it takes, and the diameter to spare [mm].
+
+    `per_day` counts rounds, cuts or pieces; for the uses of a fire, and for gathering, kilograms.
+    """
 
     id: str
     task: str
-    diameter_mm: float
+    diameter_mm: float | None
     per_day: float
     because: Because
     done_with: list[Share]
@@ -64,10 +72,58 @@ class NeedAnswer(Output):
     spare_mm: float | None
 
 
+class WorkerAmount(Output):
+    """What one worker does of a class of firewood: kilograms and minutes a day."""
+
+    id: str
+    kg_per_day: float
+    minutes_per_day: float
+
+
+class Working(Output):
+    """A class of firewood as it is used: kilograms, rounds, cuts, clefts, and who works it."""
+
+    diameter_mm: float
+    kg_per_day: float
+    reach_kg_per_day: float
+    rounds_per_day: float
+    cuts_per_day: float
+    clefts_per_day: float
+    buck: list[WorkerAmount]
+    split: list[WorkerAmount]
+    gather_min_per_day: float
+
+
+class EffortSide(Output):
+    """Carrying and working of one kit, per person a day above rest [kcal]."""
+
+    ids: list[str]
+    mass_g: float
+    work_min_per_day: float
+    carry_kcal_per_person_day: float
+    work_kcal_per_person_day: float
+
+
+class EffortAnswer(Output):
+    """What grams cost in walking against what they save in wood work.
+
+    `kcal_per_100g_day` is by Pandolf and Santee, `kcal_per_100g_day_lcda` a second opinion by LCDA 2022;
+    `break_even_min_per_100g` is how many minutes of wood work a day one more 100 g must save.
+    """
+
+    aim: str
+    walking_h_per_day: float
+    kcal_per_100g_day: float
+    kcal_per_100g_day_lcda: float
+    break_even_min_per_100g: float
+    chosen: EffortSide
+    lightest: EffortSide
+
+
 class Gap(Output):
     """What no allowed kit gives: a need, or a limit, with how much is missing and the closest tool."""
 
-    kind: Literal["need", "limit"]
+    kind: Literal["need", "limit", "reach"]
     need: str | None
     field: str
     short_by: float | None
@@ -111,6 +167,8 @@ class Answer(Output):
     status: Literal["optimal", "feasible", "uncovered"]
     kit: Kit
     needs: list[NeedAnswer]
+    workings: list[Working]
+    effort: EffortAnswer
     gaps: list[Gap]
     proof: Proof
     reasons: list[Reason]

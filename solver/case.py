@@ -1,14 +1,16 @@
-"""A trip's choice as numbers: which tools may go, what each weighs and takes, and the rules."""
+"""A trip's choice as numbers: which tools may go, what each weighs, takes and wears, and the rules."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 NEVER = np.int64(2**60)  # stands for "can't do it" among milliseconds
+FIXED = -1  # the class of a job whose amount is fixed
 
 
 @dataclass(frozen=True)
@@ -20,21 +22,47 @@ class Group:
 
 
 @dataclass(frozen=True)
-class Case:
-    """T tools and F field methods against N needs; a worker is a tool or a method, tools first.
+class Renewal:
+    """What renews the edge of a tool: sharpeners without end, and spares that add so much life once."""
 
-    Masses are whole 0.01 g, prices whole 0.01 of their currency, work whole milliseconds a day.
+    tool: int
+    sharpeners: Bools
+    spares: dict[int, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Firewood:
+    """Kilograms by class: how many are wanted a day, and what is within reach; gathering per kilogram."""
+
+    demand_kg: float
+    reach_kg: Floats  # [C]
+    gather: Ints  # [C], ms per kg
+    gather_kcal: Floats  # [C], kcal per kg
+
+
+@dataclass(frozen=True)
+class Case:
+    """T tools and F field methods against J jobs; a worker is a tool or a method, tools first.
+
+    A job has a fixed amount a day, or is due for every kilogram of a class of firewood. Masses are whole
+    0.01 g, prices whole 0.01 of their currency, work whole milliseconds a day (or per kilogram).
     """
 
     ids: tuple[str, ...]
     mass: Ints  # [T]
     price: Ints  # [T]
-    work: Ints  # [N, T+F], NEVER where it can't
-    able: Bools  # [N, T+F], able whatever the time it takes
-    backup: Ints  # [N], able carried tools asked for
+    work: Ints  # [J, T+F], NEVER where it can't
+    able: Bools  # [J, T+F], able whatever the time it takes
+    backup: Ints  # [J], able carried tools asked for
+    klass: Ints  # [J], class of firewood, or FIXED
+    wear: Floats  # [J, T+F], share of the worker's life spent over the trip
+    kcal: Floats  # [J, T+F], kcal above rest
+    carry: float = 0.0  # kcal a day per 0.01 g
     methods: tuple[str, ...] = ()
     groups: tuple[Group, ...] = ()
+    renewals: tuple[Renewal, ...] = ()
     must: frozenset[int] = frozenset()
+    firewood: Firewood | None = None
     mass_cap: int | None = None
     price_cap: int | None = None
     work_cap: int | None = None
@@ -49,6 +77,16 @@ class Case:
         """Ids of the tools, then of the methods."""
         return self.ids + self.methods
 
+    @property
+    def fixed(self) -> Ints:
+        """Indices of the jobs with a fixed amount."""
+        return np.flatnonzero(self.klass == FIXED)
+
+    def kg_cap(self, klass: int) -> float:
+        """Return the most kilograms a day that a class can give."""
+        assert self.firewood is not None
+        return min(float(self.firewood.reach_kg[klass]), self.firewood.demand_kg)
+
     def keep(self, tools: Ints) -> "Case":
         """Return the case with only these tools (indices, ascending)."""
         workers = np.concatenate([tools, np.arange(self.tools, len(self.workers))])
@@ -60,8 +98,19 @@ class Case:
             price=self.price[tools],
             work=self.work[:, workers],
             able=self.able[:, workers],
+            wear=self.wear[:, workers],
+            kcal=self.kcal[:, workers],
             groups=tuple(
                 Group(place[group.dependent], group.members[tools]) for group in self.groups if group.dependent in place
+            ),
+            renewals=tuple(
+                Renewal(
+                    place[one.tool],
+                    one.sharpeners[tools],
+                    {place[spare]: share for spare, share in one.spares.items() if spare in place},
+                )
+                for one in self.renewals
+                if one.tool in place
             ),
             must=frozenset(place[t] for t in self.must if t in place),
         )
@@ -72,53 +121,70 @@ class Case:
             return replace(self, work_cap=value)
         return replace(self, mass_cap=value) if cap == "mass_cap" else replace(self, price_cap=value)
 
-    def only_needs(self, needs: Ints) -> "Case":
-        """Return the case with only these needs (indices)."""
-        return replace(self, work=self.work[needs], able=self.able[needs], backup=self.backup[needs])
+    def only_jobs(self, jobs: Ints) -> "Case":
+        """Return the case with only these jobs (indices)."""
+        return replace(
+            self,
+            work=self.work[jobs],
+            able=self.able[jobs],
+            backup=self.backup[jobs],
+            klass=self.klass[jobs],
+            wear=self.wear[jobs],
+            kcal=self.kcal[jobs],
+        )
+
+    def unworn(self) -> "Case":
+        """Return the case in which nothing wears."""
+        return replace(self, wear=np.zeros_like(self.wear))
+
+
+def amount_cap(case: Case) -> Floats:
+    """Return the most of each job that can be due: 1 for a fixed one, else the kilograms of its class."""
+    caps = np.ones(len(case.klass))
+    for job in np.flatnonzero(case.klass != FIXED):
+        caps[job] = case.kg_cap(int(case.klass[job]))
+    return caps
+
+
+def mortal(case: Case) -> Bools:
+    """Tell which tools could wear out if they did all the work they are able at."""
+    spent = case.wear[:, : case.tools] * amount_cap(case)[:, None]
+    fixed = spent[case.klass == FIXED].sum(axis=0)
+    return np.asarray(fixed + wood_wear(case, spent) > 1)
+
+
+def wood_wear(case: Case, spent: Floats) -> Floats:
+    """Return a bound on the life that a tool spends on firewood: each class at its most."""
+    return np.asarray(spent[case.klass != FIXED].sum(axis=0), dtype=float)
 
 
 def workers_of(case: Case, chosen: frozenset[int]) -> Bools:
     """Return which workers a kit has: its tools, and the methods whose companions it carries."""
     has = np.zeros(len(case.workers), dtype=bool)
-    has[list(chosen)] = True
+    carried = sorted(chosen)
+    has[carried] = True
     has[case.tools :] = True
     for group in case.groups:
-        if group.dependent >= case.tools and not group.members[list(chosen)].any():
+        if group.dependent >= case.tools and not group.members[carried].any():
             has[group.dependent] = False
     return has
 
 
-def fastest(case: Case, chosen: frozenset[int]) -> tuple[Ints, Ints]:
-    """Return for each need the fastest worker of this kit and its time [ms]; ties go to the first."""
-    work = np.where(workers_of(case, chosen), case.work, NEVER)
-    worker = work.argmin(axis=1) if work.size else np.zeros(len(case.backup), dtype=np.int64)
-    return worker, work[np.arange(len(worker)), worker]
-
-
-def work_of(case: Case, chosen: frozenset[int]) -> int | None:
-    """Return the work of a day with this kit [ms], or None where a need is left."""
-    _, times = fastest(case, chosen)
-    return None if (times >= NEVER).any() else int(times.sum())
-
-
 def mass_of(case: Case, chosen: frozenset[int]) -> int:
     """Return the packed mass of a kit [0.01 g]."""
-    return int(case.mass[list(chosen)].sum())
+    return int(case.mass[sorted(chosen)].sum())
 
 
 def price_of(case: Case, chosen: frozenset[int]) -> int:
     """Return the price of a kit [0.01]."""
-    return int(case.price[list(chosen)].sum())
+    return int(case.price[sorted(chosen)].sum())
 
 
-def admits(case: Case, chosen: frozenset[int]) -> bool:
-    """Tell, in whole numbers, whether a kit keeps every rule of the case."""
-    work = work_of(case, chosen)
-    carried = list(chosen)
+def keeps_rules(case: Case, chosen: frozenset[int]) -> bool:
+    """Tell, in whole numbers, whether a kit keeps every rule but those of work and wear."""
+    carried = sorted(chosen)
     return (
-        work is not None
-        and (case.work_cap is None or work <= case.work_cap)
-        and (case.mass_cap is None or mass_of(case, chosen) <= case.mass_cap)
+        (case.mass_cap is None or mass_of(case, chosen) <= case.mass_cap)
         and (case.price_cap is None or price_of(case, chosen) <= case.price_cap)
         and case.must <= chosen
         and bool((case.able[:, carried].sum(axis=1) >= case.backup).all())

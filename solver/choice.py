@@ -1,52 +1,63 @@
-"""The best kit of a case, by aims in order: packed mass, minutes, number of tools, then the ids.
+"""The best kit of a case, by aims in order, proven.
 
-Every kit that the solver offers is checked again in whole numbers; one that only its tolerance let through
-is cut off and the solve goes on.
+Every kit that the solver offers is checked again: grams, prices and companions in whole numbers, the day's
+work by sharing it out anew. One that only the solver's tolerance let through is cut off and the solve goes
+on.
 """
 
 from dataclasses import dataclass
 
-from solver.case import Case, admits, mass_of, work_of
+from solver.case import Case, keeps_rules, mass_of
 from solver.engine import Effort, Engine, Status, default_solver
 from solver.model import Cost, make_row
 from solver.program import Program, build, limit_can_bind
 from solver.reduction import reduce
+from solver.workload import Workload, workload
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
+HALF_MS = 0.5  # two kits within half a millisecond a day take equally long
+SMALL_KCAL = 1e-6  # two kits within this take equal effort
+
+ORDERS = {
+    "mass": ("mass", "minutes", "count"),
+    "effort": ("effort", "mass", "minutes", "count"),
+    "work_time": ("minutes", "mass", "count"),
+}
 
 
 @dataclass(frozen=True)
 class Choice:
-    """The outcome: status, the chosen ids (None where none was found), figures in whole units, bound."""
+    """The outcome: status, the chosen ids (None where none was found), figures in whole units, bound.
+
+    `value` and `bound` are of the first aim: 0.01 g, ms, or kcal.
+    """
 
     status: Status
     ids: tuple[str, ...] | None
     mass: int
-    bound: int | None
+    value: float
+    bound: float | None
     considered: int
     set_aside: int
     solves: int
 
-    @property
-    def covered(self) -> bool:
-        """Tell whether there is a kit."""
-        return self.ids is not None
-
 
 @dataclass(frozen=True)
 class Found:
-    """A checked kit and how its solve ended."""
+    """A checked kit with its day's work, and how its solve ended."""
 
     status: Status
     kit: frozenset[int] | None
+    load: Workload | None
     bound: float | None
 
 
 class Search:
     """One case under search: counts its solves and checks what they offer."""
 
-    def __init__(self, case: Case, *, effort: Effort, solver: str | None) -> None:
+    def __init__(self, case: Case, *, effort: Effort, solver: str | None, by_kcal: bool = False) -> None:
         self.case = case
+        self.by_kcal = by_kcal
         self.effort = effort
         self.solver = solver or default_solver()
         self.solves = 0
@@ -56,21 +67,53 @@ class Search:
         return Engine(program.model, solver=self.solver, effort=self.effort)
 
     def best(self, engine: Engine, program: Program, cost: Cost) -> Found:
-        """Return the kit of least cost that keeps the rules in whole numbers."""
+        """Return the kit of least cost that keeps the rules."""
         while True:
             self.solves += 1
             outcome = engine.minimise(cost)
             if outcome.values is None:
-                return Found(outcome.status, None, outcome.bound)
+                return Found(outcome.status, None, None, outcome.bound)
             kit = program.kit(list(outcome.values))
-            if admits(self.case, kit):
-                return Found(outcome.status, kit, outcome.bound)
+            load = self.checked(kit)
+            if load is not None:
+                return Found(outcome.status, kit, load, outcome.bound)
             engine.add_row(program.other_than(kit))
+
+    def checked(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work of a kit that keeps every rule, else None."""
+        if not keeps_rules(self.case, kit):
+            return None
+        load = workload(self.case, kit, effort=self.effort, solver=self.solver, by_kcal=self.by_kcal)
+        over = load is not None and self.case.work_cap is not None and load.work > self.case.work_cap + HALF_MS
+        return None if over else load
+
+    def measure(self, aim: str, found: Found) -> float:
+        """Return what a found kit scores at an aim: 0.01 g, ms, kcal, or tools."""
+        assert found.kit is not None
+        assert found.load is not None
+        mass = float(mass_of(self.case, found.kit))
+        return {
+            "mass": mass,
+            "minutes": found.load.work,
+            "effort": self.case.carry * mass + found.load.kcal,
+            "count": float(len(found.kit)),
+        }[aim]
+
+
+def cost_of(program: Program, aim: str) -> Cost:
+    """Return the columns that an aim counts, with what each costs."""
+    return {"mass": program.mass, "minutes": program.minutes, "effort": program.effort, "count": program.count}[aim]
+
+
+def slack_of(aim: str) -> float:
+    """Return how far two kits may differ in an aim and still be equal in it."""
+    return {"mass": 0.0, "count": 0.0, "minutes": HALF_MS, "effort": SMALL_KCAL}[aim]
 
 
 def choose(
     case: Case,
     *,
+    aim: str = "mass",
     effort: Effort | None = None,
     solver: str | None = None,
     reduced: bool = True,
@@ -80,50 +123,50 @@ def choose(
 
     Args:
         case: the trip's choice as numbers.
+        aim: mass, effort or work_time; ties go to the next aims, then to the first ids.
         effort: what each solve may cost; the usual effort where nothing is said.
         solver: highs or cbc; what the environment asks for where nothing is said.
         reduced: False skips the reductions, which never change the answer.
-        ties: False takes any kit of least mass; True goes on to minutes, number of tools and ids.
+        ties: False takes any kit that is best in the first aim.
 
     Raises:
         ValueError: the environment asks for an unknown solver.
     """
-    small = reduce(case) if reduced else case
-    search = Search(small, effort=effort or Effort(), solver=solver)
-    program = build(small, with_minutes=limit_can_bind(small))
+    small = reduce(case, by_effort=aim == "effort") if reduced else case
+    search = Search(small, effort=effort or Effort(), solver=solver, by_kcal=aim == "effort")
+    order = ORDERS[aim]
+    program = build(small, with_minutes=order[0] != "mass" or limit_can_bind(small))
     engine = search.engine(program)
-    first = search.best(engine, program, program.mass)
+    first = search.best(engine, program, cost_of(program, order[0]))
     if first.kit is None or first.status is Status.STOPPED or not ties:
-        return choice_of(case, small, search, first)
-    least = float(mass_of(small, first.kit))
-    engine.add_row(make_row(program.mass.items(), high=least))
+        return choice_of(case, small, search, first, order[0])
+    hold(engine, program, order[0], search.measure(order[0], first))
     engine.add_row(program.other_than(first.kit))
-    rival = search.best(engine, program, program.mass)
+    rival = search.best(engine, program, cost_of(program, order[0]))
     if rival.status is Status.INFEASIBLE:
-        return choice_of(case, small, search, first)
-    return choice_of(case, small, search, among_equals(search, first))
+        return choice_of(case, small, search, first, order[0])
+    return choice_of(case, small, search, among_equals(search, first, order), order[0])
 
 
-def among_equals(search: Search, first: Found) -> Found:
-    """Return the best of several kits of least mass: fewest minutes, then fewest tools, then first ids."""
-    assert first.kit is not None
-    case = search.case
-    program = build(case, with_minutes=True)
+def hold(engine: Engine, program: Program, aim: str, value: float) -> None:
+    """Keep an aim at the value reached."""
+    engine.add_row(make_row(cost_of(program, aim).items(), high=value + slack_of(aim)))
+
+
+def among_equals(search: Search, first: Found, order: tuple[str, ...]) -> Found:
+    """Return the best of several kits equal in the first aim: by the next aims, then by ids."""
+    program = build(search.case, with_minutes=True)
     engine = search.engine(program)
-    engine.add_row(make_row(program.mass.items(), high=float(mass_of(case, first.kit))))
+    hold(engine, program, order[0], search.measure(order[0], first))
     found = first
-    for cost, measure in ((program.minutes, work_of), (program.count, count_of)):
-        better = search.best(engine, program, cost)
+    for aim in order[1:]:
+        better = search.best(engine, program, cost_of(program, aim))
         if better.kit is None or better.status is Status.STOPPED:
-            return Found(Status.STOPPED, better.kit or found.kit, first.bound)
+            return Found(Status.STOPPED, better.kit or found.kit, better.load or found.load, first.bound)
         found = better
-        engine.add_row(make_row(cost.items(), high=float(measure(case, better.kit) or 0)))
-    return first_by_id(search, engine, program, found)
-
-
-def count_of(_: Case, kit: frozenset[int]) -> int:
-    """Return the number of tools."""
-    return len(kit)
+        hold(engine, program, aim, search.measure(aim, better))
+    last = first_by_id(search, engine, program, found)
+    return Found(last.status, last.kit, last.load, first.bound)
 
 
 def first_by_id(search: Search, engine: Engine, program: Program, found: Found) -> Found:
@@ -132,13 +175,12 @@ def first_by_id(search: Search, engine: Engine, program: Program, found: Found) 
     Kits of one size compare as their sorted lists do when the tool of the smallest id weighs more than all
     that follow; ids are taken a chunk at a time, each chunk then held.
     """
-    assert found.kit is not None
     for start in range(0, search.case.tools, CHUNK):
         chunk = range(start, min(start + CHUNK, search.case.tools))
         weights = {tool: -float(2 ** (chunk.stop - 1 - tool)) for tool in chunk}
         better = search.best(engine, program, weights)
         if better.kit is None or better.status is Status.STOPPED:
-            return Found(Status.STOPPED, found.kit, found.bound)
+            return Found(Status.STOPPED, found.kit, found.load, found.bound)
         found = better
         for tool in chunk:
             held = 1.0 if tool in better.kit else 0.0
@@ -146,21 +188,17 @@ def first_by_id(search: Search, engine: Engine, program: Program, found: Found) 
     return found
 
 
-def choice_of(case: Case, small: Case, search: Search, found: Found) -> Choice:
+def choice_of(case: Case, small: Case, search: Search, found: Found, aim: str) -> Choice:
     """Return the outcome in the terms of the whole case."""
+    value = 0.0 if found.kit is None else search.measure(aim, found)
+    proven = found.kit is not None and found.status is Status.OPTIMAL
     return Choice(
         status=found.status,
         ids=None if found.kit is None else tuple(sorted(small.ids[tool] for tool in found.kit)),
         mass=0 if found.kit is None else mass_of(small, found.kit),
-        bound=proven_bound(small, found),
+        value=value,
+        bound=value if proven else None if found.bound is None else max(0.0, found.bound),
         considered=case.tools,
         set_aside=case.tools - small.tools,
         solves=search.solves,
     )
-
-
-def proven_bound(case: Case, found: Found) -> int | None:
-    """Return the least mass that is proven [0.01 g]: the kit's own where it is optimal."""
-    if found.kit is not None and found.status is Status.OPTIMAL:
-        return mass_of(case, found.kit)
-    return None if found.bound is None else max(0, int(-(-found.bound // 1)))

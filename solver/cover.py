@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from solver.case import NEVER, Case
+from solver.case import FIXED, NEVER, Case
 from solver.choice import choose
 from solver.engine import Effort, Status
 
@@ -43,13 +43,17 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
     """
     grams, serves, wanted = checked(mass, able, at_least)
     units, per_gram = whole_units(grams)
+    asked = wanted > 0
     case = Case(
         ids=tuple(f"{column:09d}" for column in range(len(units))),
         mass=units,
         price=np.zeros_like(units),
-        work=np.where(serves, np.int64(0), NEVER)[wanted > 0],
-        able=serves[wanted > 0],
-        backup=np.where(wanted > 1, wanted, 0)[wanted > 0],
+        work=np.where(serves, np.int64(0), NEVER)[asked],
+        able=serves[asked],
+        backup=np.where(wanted > 1, wanted, 0)[asked],
+        klass=np.full(asked.sum(), FIXED),
+        wear=np.zeros(serves[asked].shape),
+        kcal=np.zeros(serves[asked].shape),
     )
     choice = choose(case, effort=effort or PATIENT, ties=False)
     if choice.ids is None:

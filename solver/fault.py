@@ -4,6 +4,9 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from catalog import Tool
+from catalog.camp_work import camp_items
+from catalog.walking import terrains
+from catalog.wood import woods
 from solver.trip import Trip
 
 MINUTES_PER_DAY = 24 * 60
@@ -33,16 +36,17 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
     Raises:
         TripError: every fault found.
     """
-    faults = empty_trip(trip) + long_day(trip) + twice(trip) + unknown_ids(trip, tools)
+    faults = empty_trip(trip) + long_day(trip) + twice(trip) + unknown_ids(trip, tools) + unknown_rows(trip)
     if faults:
         raise TripError(faults)
 
 
 def empty_trip(trip: Trip) -> list[Fault]:
     """A trip must ask for something."""
-    if trip.tasks:
+    if trip.tasks or trip.fire is not None or trip.camp_work:
         return []
-    return [Fault("#/tasks", [], "at least one task", "the trip asks for no work: state at least one task")]
+    detail = "the trip asks for no work: give tasks, a fire or camp work"
+    return [Fault("#/tasks", [], "at least one task, a fire, or camp work", detail)]
 
 
 def long_day(trip: Trip) -> list[Fault]:
@@ -78,8 +82,17 @@ def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
     ]
 
 
+def unknown_rows(trip: Trip) -> list[Fault]:
+    """Every species, terrain and piece of camp work must be a row of its table."""
+    named = [("#/wood/species", trip.wood.species, set(woods()))]
+    named += [(f"#/camp_work/{i}/id", work.id, set(camp_items())) for i, work in enumerate(trip.camp_work)]
+    if trip.route.terrain is not None:
+        named.append(("#/route/terrain", trip.route.terrain, set(terrains())))
+    return [unknown_id(pointer, name, known) for pointer, name, known in named if name not in known]
+
+
 def unknown_id(pointer: str, name: str, known: set[str]) -> Fault:
-    """Return the fault of an id that no tool has, with the nearest ids there are."""
+    """Return the fault of an id that no row has, with the nearest ids there are."""
     near = get_close_matches(name, sorted(known), n=3)
     hint = f"; near it: {', '.join(near)}" if near else ""
-    return Fault(pointer, name, "the id of a tool", f"no tool has the id {name}{hint}")
+    return Fault(pointer, name, "an id there is", f"there is no {name}{hint}")

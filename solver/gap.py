@@ -6,15 +6,18 @@ from dataclasses import replace
 import numpy as np
 
 from catalog import Tool
-from solver.ability import MODES, MS_PER_MINUTE, Workers
+from solver.ability import MS_PER_MINUTE, Workers
 from solver.answer import Gap
-from solver.case import NEVER, Case
+from solver.case import FIXED, NEVER, Bools, Case, Firewood
+from solver.firewood import WoodClass
 from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
+from solver.job import MODES, Job
 from solver.need import Need
 from solver.reduction import without_stranded
 from solver.relief import Relief
 from solver.rule import bar
 from solver.trip import Trip
+from solver.workload import TRACE
 
 TEN = 10  # the largest score, by the definition of a score
 CAPS = {
@@ -55,21 +58,81 @@ def reachable_ids(case: Case) -> tuple[str, ...]:
 
 
 def unmet(
-    case: Case, needs: Sequence[Need], workers: Workers, barred: Sequence[tuple[Tool, str]]
+    case: Case,
+    needs: Sequence[Need],
+    classes: Sequence[WoodClass],
+    workers: Workers,
+    barred: Sequence[tuple[Tool, str]],
 ) -> tuple[Case, list[int], list[Gap]]:
-    """Return the case of the needs that can be met, their indices, and a gap for each that can't.
+    """Return the case of the jobs that can be met, their indices, and a gap for each need that can't.
 
     A need that someone can do but too few tools could back up keeps its place without the backup.
+    Firewood is lowered to what can be had and worked.
     """
     open_case = without_stranded(replace(case, must=frozenset()))
-    served = (open_case.work < NEVER).any(axis=1)
+    served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
     backing = open_case.able[:, : open_case.tools].sum(axis=1)
-    gaps = [need_gap(needs[int(n)], workers, barred) for n in np.flatnonzero(~served)]
-    short = served & (backing < case.backup)
-    gaps += [backup_gap(needs[int(n)], int(backing[n])) for n in np.flatnonzero(short)]
-    lowered = replace(case, backup=np.where(short, 0, case.backup))
-    kept = np.flatnonzero(served)
-    return lowered.only_needs(kept), [int(n) for n in kept], gaps
+    short: Bools = np.asarray(served & (backing < case.backup))
+    gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in range(len(needs)) if not served[n]]
+    gaps += [backup_gap(needs[n], int(backing[n])) for n in range(len(needs)) if short[n]]
+    case = replace(case, backup=np.where(short, 0, case.backup))
+    kept = served.copy()
+    if case.firewood is not None:
+        usable = [bool(served[case.klass == c].all()) for c in range(len(classes))]
+        gaps += firewood_gaps(case, classes, usable, served, workers, barred)
+        case = replace(case, firewood=usable_firewood(case.firewood, usable))
+        kept &= np.array([c == FIXED or usable[c] for c in case.klass], dtype=bool)
+        if case.firewood is None:
+            kept &= case.klass == FIXED
+    jobs = np.flatnonzero(kept)
+    return case.only_jobs(jobs), [int(job) for job in jobs], gaps
+
+
+def usable_firewood(firewood: Firewood, usable: Sequence[bool]) -> Firewood | None:
+    """Return the firewood that can be had and worked, or None where that is nothing."""
+    reach = np.where(usable, firewood.reach_kg, 0.0)
+    demand = min(firewood.demand_kg, float(reach.sum()))
+    return replace(firewood, reach_kg=reach, demand_kg=demand) if demand > 0 else None
+
+
+def firewood_gaps(
+    case: Case,
+    classes: Sequence[WoodClass],
+    usable: Sequence[bool],
+    served: Bools,
+    workers: Workers,
+    barred: Sequence[tuple[Tool, str]],
+) -> list[Gap]:
+    """Return a gap where too little wood lies within reach, or where wood in reach can't be worked."""
+    assert case.firewood is not None
+    demand, within = case.firewood.demand_kg, float(case.firewood.reach_kg.sum())
+    workable = float(case.firewood.reach_kg[list(usable)].sum())
+    gaps = []
+    if within < demand - TRACE:
+        text = f"The fire wants {demand:.1f} kg of wood a day, and {within:.1f} kg lie within reach."
+        gaps.append(
+            Gap(
+                kind="reach",
+                need="firewood",
+                field="reach_kg_per_day",
+                short_by=round(demand - within, 6),
+                unit="kg",
+                closest=None,
+                text=text,
+            )
+        )
+    if workable < min(demand, within) - TRACE:
+        jobs = [(c, one) for c, klass in enumerate(classes) if not usable[c] for one in klass.jobs]
+        unserved = [
+            (classes[c], one)
+            for (c, one), job in zip(
+                jobs, [j for j, c in enumerate(case.klass) if c != FIXED and not usable[c]], strict=True
+            )
+            if not served[job]
+        ]
+        klass, job_left = unserved[0]
+        gaps.append(need_gap(f"firewood-{klass.diameter_mm:g}", job_left, workers, barred))
+    return gaps
 
 
 def backup_gap(need: Need, able: int) -> Gap:
@@ -86,24 +149,24 @@ def backup_gap(need: Need, able: int) -> Gap:
     )
 
 
-def need_gap(need: Need, workers: Workers, barred: Sequence[tuple[Tool, str]]) -> Gap:
-    """Return the gap of a need that no allowed worker can do, with the closest one and what it lacks."""
-    index, field, short_by = closest(need, workers)
+def need_gap(need_id: str, job: Job, workers: Workers, barred: Sequence[tuple[Tool, str]]) -> Gap:
+    """Return the gap of a job that no allowed worker can do, with the closest one and what it lacks."""
+    index, field, short_by = closest(job, workers)
     unit = {"diameter_mm": "mm", "min_score": "score", "needs": "tool"}[field]
     name = None if index is None else workers.rows[index].id
     return Gap(
         kind="need",
-        need=need.id,
+        need=need_id,
         field=field,
         short_by=short_by,
         unit=unit,
         closest=name,
-        text=gap_text(need, field, short_by, name) + barred_text(need, barred),
+        text=gap_text(need_id, job, field, short_by, name) + barred_text(job, barred),
     )
 
 
-def closest(need: Need, workers: Workers) -> tuple[int | None, str, float | None]:
-    """Return the worker that comes nearest to a need, the field it misses by most, and by how much."""
+def closest(need: Job, workers: Workers) -> tuple[int | None, str, float | None]:
+    """Return the worker that comes nearest to a job, the field it misses by most, and by how much."""
     best: tuple[float, int, float, float] | None = None
     for mode in MODES[need.task]:
         score, largest = workers.score[mode], workers.largest[mode]
@@ -123,23 +186,23 @@ def closest(need: Need, workers: Workers) -> tuple[int | None, str, float | None
     return nearest, "min_score", weak
 
 
-def gap_text(need: Need, field: str, short_by: float | None, name: str | None) -> str:
+def gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: str | None) -> str:
     """Return the gap in words."""
     if name is None:
-        return f"{need.id}: nothing that may go can {need.task} at all."
+        return f"{need_id}: nothing that may go can {job.task} at all."
     if field == "needs":
-        return f"{need.id}: {name} could do it, but its companions may not go."
+        return f"{need_id}: {name} could do it, but its companions may not go."
     unit = " mm of diameter" if field == "diameter_mm" else " points of score"
-    return f"{need.id}: the closest that may go, {name}, falls short by {short_by:g}{unit}."
+    return f"{need_id}: the closest that may go, {name}, falls short by {short_by:g}{unit}."
 
 
-def barred_text(need: Need, barred: Sequence[tuple[Tool, str]]) -> str:
+def barred_text(need: Job, barred: Sequence[tuple[Tool, str]]) -> str:
     """Return which tools could do the need if the trip's own rules let them go."""
     able = [f"{tool.id} ({rule})" for tool, rule in barred if could(tool, need)]
     return f" Your rules keep home: {', '.join(able[:5])}." if able else ""
 
 
-def could(tool: Tool, need: Need) -> bool:
+def could(tool: Tool, need: Job) -> bool:
     """Tell whether a tool has the score and the diameter for a need."""
     return any(
         getattr(tool, f"{mode}_score", 0.0) >= max(need.min_score, 1e-9)  # any score above 0
@@ -150,6 +213,9 @@ def could(tool: Tool, need: Need) -> bool:
 
 def limit_gap(relief: Relief) -> Gap:
     """Return the gap of a limit that leaves no kit."""
+    if relief.cap == "life":
+        text = "The tools that may go wear out before the work is done; this is the kit if nothing wore."
+        return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
     field, unit, per_unit = CAPS[relief.cap]
     limit, needed = relief.limit / per_unit, relief.needed / per_unit
     text = f"No kit keeps {field} {limit:g}: the least that works is {needed:g}, with all other rules kept."

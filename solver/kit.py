@@ -8,20 +8,23 @@ from solver.ability import Workers
 from solver.answer import Gap
 from solver.case import Case
 from solver.choice import Choice, choose
-from solver.engine import Effort, Status
+from solver.engine import Effort, Status, default_solver
+from solver.firewood import WoodClass
 from solver.gap import limit_gap, missing_must, reachable_ids, unmet
 from solver.need import Need
 from solver.relief import Unfinished, relieve
 from solver.trip import Trip
+from solver.workload import Workload, workload
 
 
 @dataclass(frozen=True)
 class Settled:
-    """A case settled: the choice, the case it was made in (needs that can be met), and the gaps."""
+    """A case settled: the choice, the case it was made in, the jobs of it, the day's work, and the gaps."""
 
     case: Case
     met: list[int]
     choice: Choice
+    load: Workload
     gaps: list[Gap]
 
     @property
@@ -36,6 +39,7 @@ def settle(
     trip: Trip,
     case: Case,
     needs: Sequence[Need],
+    classes: Sequence[WoodClass],
     workers: Workers,
     barred: Sequence[tuple[Tool, str]],
     *,
@@ -50,13 +54,28 @@ def settle(
     gaps = missing_must(trip, tools, case)
     reachable = set(reachable_ids(case))
     case = replace(case, must=frozenset(t for t in case.must if case.ids[t] in reachable))
-    case, met, need_gaps = unmet(case, needs, workers, barred)
+    case, met, need_gaps = unmet(case, needs, classes, workers, barred)
     gaps += need_gaps
-    choice = choose(case, effort=effort)
+    choice = choose(case, aim=trip.aim, effort=effort)
     if choice.status is Status.INFEASIBLE:
         case, reliefs = relieve(case, effort=effort)
         gaps += [limit_gap(relief) for relief in reliefs]
-        choice = choose(case, effort=effort)
+        choice = choose(case, aim=trip.aim, effort=effort)
+    load = load_of(case, choice, effort=effort, by_kcal=trip.aim == "effort")
+    return Settled(case, met, choice, load, gaps)
+
+
+def load_of(case: Case, choice: Choice, *, effort: Effort, by_kcal: bool = False) -> Workload:
+    """Return the day's work of the chosen kit.
+
+    Raises:
+        Unfinished: there is no kit.
+    """
     if choice.ids is None:
         raise Unfinished
-    return Settled(case, met, choice, gaps)
+    place = {name: index for index, name in enumerate(case.ids)}
+    kit = frozenset(place[name] for name in choice.ids)
+    load = workload(case, kit, effort=effort, solver=default_solver(), by_kcal=by_kcal)
+    if load is None:
+        raise Unfinished
+    return load

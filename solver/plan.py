@@ -1,15 +1,13 @@
 """The main job: a trip in, the provably lightest kit out."""
 
-from catalog import tools
-from solver.ability import ability_of, workers_from
+from dataclasses import replace
+
 from solver.answer import Answer
+from solver.choice import choose
 from solver.engine import Effort
-from solver.explanation import Story, tell
-from solver.fault import check_trip
-from solver.framing import frame
-from solver.kit import settle
-from solver.need import needs_of
-from solver.rule import allowed, bar, usable_methods
+from solver.explanation import tell
+from solver.kit import Settled, load_of, settle
+from solver.question import Question, question_of
 from solver.trip import Trip
 
 
@@ -24,12 +22,28 @@ def plan(trip: Trip, *, effort: Effort | None = None) -> Answer:
         TripError: fields that don't go together.
         Unfinished: the effort ran out before any kit was found.
     """
-    choice_of_tools = tuple(trip.tools) if trip.tools is not None else tools()
-    check_trip(trip, choice_of_tools)
-    needs = needs_of(trip)
-    workers = workers_from(allowed(choice_of_tools, trip), usable_methods(trip))
-    ability = ability_of(needs, workers)
-    case = frame(trip, needs, workers, ability)
-    barred = [(tool, rule) for tool in choice_of_tools if (rule := bar(tool, trip)) is not None]
-    settled = settle(trip, case, needs, workers, barred, effort=effort or Effort())
-    return tell(Story(trip, choice_of_tools, needs, workers, ability, settled))
+    effort = effort or Effort()
+    question = question_of(trip)
+    settled = settled_of(question, effort=effort)
+    return tell(question, settled, lightest_of(question, settled, effort=effort))
+
+
+def settled_of(question: Question, *, effort: Effort) -> Settled:
+    """Return the best kit for a question, or its gaps and the best kit for the rest."""
+    return settle(
+        question.trip,
+        question.case,
+        question.needs,
+        question.classes,
+        question.workers,
+        question.barred,
+        effort=effort,
+    )
+
+
+def lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:
+    """Return the lightest kit to compare with, where something else than mass was the aim."""
+    if question.trip.aim == "mass":
+        return settled
+    choice = choose(settled.case, effort=effort)
+    return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort))

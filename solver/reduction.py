@@ -1,22 +1,31 @@
 """Exact reductions: what can be set aside before the solver without losing the best kit.
 
-A dominator of a tool is no heavier, no dearer, no slower at every need, able wherever the tool is, a member
-of every companion group it is in, and needs no companion that the tool does not. Swapping it in never makes
-a kit worse; where it weighs the same, its id comes first, so that the order of ties stays too.
+A dominator of a tool is no heavier, no dearer, no slower at every job, able wherever the tool is, a member
+of every companion group and sharpener of every edge that the tool is, needs no companion, and can't wear out
+on this trip. Swapping it in never makes a kit worse; where it weighs the same, its id comes first, so that
+the order of ties stays too. (A dominator that could wear out would not do: the kit may carry both, each for
+half of the work.)
 """
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from solver.case import NEVER, Bools, Case, Ints
+from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal, mortal
 
 
-def reduce(case: Case) -> Case:
-    """Return the case without the tools that some best kit can do without, and with tightened work."""
+def reduce(case: Case, *, by_effort: bool) -> Case:
+    """Return the case without the tools that some best kit can do without, and with tightened work.
+
+    Args:
+        case: the case as framed.
+        by_effort: whether kcal count, so that a dominator must not cost more of them.
+    """
     case = without_stranded(case)
     case = within_budget(case)
-    return case.keep(undominated(case))
+    return case.keep(undominated(case, by_effort=by_effort))
 
 
 def without_stranded(case: Case) -> Case:
@@ -39,37 +48,40 @@ def without_stranded(case: Case) -> Case:
 def within_budget(case: Case) -> Case:
     """Drop the times that no kit within the work limit can use.
 
-    A worker that takes longer over a need than that need's fastest by more than the limit leaves, when
-    every need is done by its fastest, is never used. Its ability still counts for a backup.
+    A worker that takes longer over a fixed job than that job's fastest by more than the limit leaves, when
+    every fixed job is done by its fastest, is never used. Its ability still counts for a backup.
     """
-    if case.work_cap is None or not len(case.work):
+    fixed = case.fixed
+    if case.work_cap is None or not len(fixed):
         return case
-    best = case.work.min(axis=1, initial=NEVER)
+    best = case.work[fixed].min(axis=1, initial=NEVER)
     if (best >= NEVER).any():
         return case
     slack = case.work_cap - int(best.sum())
-    return replace(case, work=np.where(case.work - best[:, None] > slack, NEVER, case.work))
+    work = case.work.copy()
+    work[fixed] = np.where(work[fixed] - best[:, None] > slack, NEVER, work[fixed])
+    return replace(case, work=work)
 
 
-def undominated(case: Case) -> Ints:
+def undominated(case: Case, *, by_effort: bool) -> Ints:
     """Return the tools (indices, ascending) that have too few dominators to be set aside.
 
     A need that asks for r able tools keeps a tool until r tools dominate it. Tools come lightest first, so
     whatever dominates a tool has been met before it.
     """
-    signature = signatures(case)
+    signature = signatures(case, by_effort=by_effort)
     wanted = int(max(case.backup.max(initial=1), 1))
     order = np.lexsort((np.arange(case.tools), case.mass))
     dominators = np.zeros(case.tools, dtype=np.int64)
     protected = np.zeros(case.tools, dtype=bool)
     protected[list(case.must)] = True
-    needy = needy_tools(case)
+    unfit = needy_tools(case) | mortal(case)
     kept: list[int] = []
     rest = order
     while rest.size:
         pivot, rest = int(rest[0]), rest[1:]
         kept.append(pivot)
-        if rest.size and not needy[pivot]:
+        if rest.size and not unfit[pivot]:
             no_better = (signature[:, rest] >= signature[:, pivot, None]).all(axis=0)
             dominators[rest] += no_better
             rest = rest[(dominators[rest] < wanted) | protected[rest]]
@@ -85,11 +97,26 @@ def needy_tools(case: Case) -> Bools:
     return needy
 
 
-def signatures(case: Case) -> Ints:
-    """Return what a dominator must not exceed, a row each: times, inability, price, absence from groups."""
+def signatures(case: Case, *, by_effort: bool) -> Floats:
+    """Return what a dominator must not exceed, a row each.
+
+    The rows are times, inability where a backup asks, price, kcal, and absence from groups and sharpeners.
+    """
     asked = case.backup > 0
-    rows = [case.work[:, : case.tools], (~case.able[asked, : case.tools]).astype(np.int64)]
+    rows: list[NDArray[Any]] = [case.work[:, : case.tools], ~case.able[asked, : case.tools]]
     if case.price_cap is not None:
         rows.append(case.price[None, :])
-    rows += [(~group.members).astype(np.int64)[None, :] for group in case.groups]
-    return np.concatenate(rows, axis=0)
+    if by_effort:
+        rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
+    rows += [~group.members[None, :] for group in case.groups]
+    rows += [~one.sharpeners[None, :] for one in case.renewals]
+    rows += [spare_row(case, one) for one in case.renewals if one.spares]
+    return np.concatenate([np.asarray(row, dtype=float) for row in rows], axis=0)
+
+
+def spare_row(case: Case, one: Renewal) -> Floats:
+    """Return the life that each tool lacks as a spare for a worn one."""
+    row = np.zeros((1, case.tools))
+    for spare, share in one.spares.items():
+        row[0, spare] = -share
+    return row

@@ -1,10 +1,11 @@
 """When limits leave no kit: the least by which they must give way."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from solver.case import Case, mass_of, price_of, work_of
+from solver.case import Case, mass_of, price_of
 from solver.choice import Search
 from solver.engine import Effort
 from solver.model import Cost
@@ -33,7 +34,8 @@ def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
     """Return the case with as few limits as possible raised, each as little as possible.
 
     One limit alone is tried first, in the order work, mass, price; then two; then all. Where several give
-    way, grams are held first, then money, then minutes.
+    way, grams are held first, then money, then minutes. Where even that leaves no kit, tools wear out
+    before the work is done, and the same is tried without wear.
 
     Raises:
         Unfinished: no kit was found even with every limit off: the effort ran out.
@@ -52,7 +54,19 @@ def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
             reliefs.append(Relief(cap, limit, needed))
         else:
             return loose, [relief for relief in reliefs if relief.needed > relief.limit]
+    if case.wear.any():
+        if keeps_all(case.unworn(), effort=effort):
+            return case.unworn(), [Relief("life", 0, 1)]
+        loose, reliefs = relieve(case.unworn(), effort=effort)
+        return loose, [Relief("life", 0, 1), *reliefs]
     raise Unfinished
+
+
+def keeps_all(case: Case, *, effort: Effort) -> bool:
+    """Tell whether some kit keeps every rule of a case."""
+    search = Search(case, effort=effort, solver=None)
+    program = build(case, with_minutes=True)
+    return search.best(search.engine(program), program, program.mass).kit is not None
 
 
 def choices_of_caps(case: Case) -> Iterator[tuple[str, ...]]:
@@ -67,10 +81,13 @@ def least(case: Case, cap: str, *, effort: Effort) -> int | None:
     search = Search(case, effort=effort, solver=None)
     program = build(case, with_minutes=True)
     found = search.best(search.engine(program), program, cost_of(program, cap))
-    if found.kit is None:
+    if found.kit is None or found.load is None:
         return None
-    measure = {"work_cap": work_of, "mass_cap": mass_of, "price_cap": price_of}[cap]
-    return measure(case, found.kit)
+    return {
+        "work_cap": math.ceil(found.load.work),
+        "mass_cap": mass_of(case, found.kit),
+        "price_cap": price_of(case, found.kit),
+    }[cap]
 
 
 def cost_of(program: Program, cap: str) -> Cost:

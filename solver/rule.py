@@ -5,8 +5,6 @@ from collections.abc import Sequence
 from catalog import Method, Tool, methods
 from solver.trip import Limits, Trip
 
-REFERENCE_STATE = "dead-dry"
-
 
 def bar(tool: Tool, trip: Trip) -> str | None:
     """Return the field of the rule that keeps this tool home, or None where it may go.
@@ -36,10 +34,10 @@ def allowed(tools: Sequence[Tool], trip: Trip) -> list[Tool]:
 
 
 def usable_methods(trip: Trip) -> list[Method]:
-    """Return the field methods that stated tasks may count on in the trip's wood, sorted by id."""
+    """Return the field methods that work in the trip's wood, sorted by id."""
     if not trip.field_methods:
         return []
-    return [method for method in methods() if not method.own_fire and REFERENCE_STATE in method.states]
+    return [method for method in methods() if trip.wood.state in method.states]
 
 
 def unknown_lengths(tools: Sequence[Tool], limits: Limits) -> list[str]:

@@ -1,13 +1,16 @@
 """What a traveller asks: the trip profile."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from catalog import Tool
+from catalog import State, Tool
 from catalog.tool import Id, Word
+from solver.slip import AirTemperature, Body, Climb, Diameter, Elevation, Firewood
 
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
+Skill = Literal["novice", "practised", "expert"]
+Aim = Literal["mass", "effort", "work_time"]
 
 
 class Form(BaseModel):
@@ -20,15 +23,76 @@ class Task(Form):
     """A stated task: so much of it a day, at one diameter."""
 
     task: TaskName = Field(description="buck = cut to length, by saw or by chop, or by a field method.")
-    diameter_mm: float = Field(ge=1, le=3000, description="Diameter of the wood [mm].")
+    diameter_mm: Diameter = Field(description="Diameter of the wood [mm].")
     per_day: float = Field(
-        1.0,
-        gt=0,
-        le=10_000,
-        description="Rounds to split, cuts to saw, chop or buck, pieces to carve, a day.",
+        1.0, gt=0, le=10_000, description="Rounds to split, cuts to saw, chop or buck, pieces to carve, a day."
     )
     min_score: float = Field(0.0, ge=0, le=10, description="Least score that a tool must have at it.")
     critical: bool = Field(False, description="Counts for backup: critical.")
+
+
+class Fire(Form):
+    """What the party's own fire is for, each day."""
+
+    hot_water_l_per_person: float = Field(0.0, ge=0, le=20, description="Water brought to the boil [l].")
+    melt_snow: bool = Field(False, description="The hot water is melted from snow, and snow lies all round.")
+    warmth_h: float = Field(0.0, ge=0, le=24, description="Hours of fire for warmth.")
+    drying_h: float = Field(0.0, ge=0, le=24, description="Hours of fire to dry clothing.")
+    allowed: bool = Field(True, description="False: no wood fire may be lit, so no firewood is cut.")
+
+
+class CampWork(Form):
+    """Pieces of camp work from the table, a day or over the whole trip."""
+
+    id: Id = Field(description="Id of the camp work, as `peg`.", examples=["peg"])
+    per_day: float | None = Field(None, gt=0, le=1000, description="Pieces a day.")
+    per_trip: float | None = Field(None, gt=0, le=10_000, description="Pieces over the trip.")
+
+    @model_validator(mode="after")
+    def one_amount(self) -> Self:
+        """Ask for exactly one of per_day and per_trip."""
+        if (self.per_day is None) == (self.per_trip is None):
+            raise ValueError("give per_day or per_trip, one of the two")
+        return self
+
+
+class DiameterClass(Form):
+    """Wood of one thickness and how much of it lies within reach."""
+
+    mm: Firewood = Field(description="Diameter [mm].")
+    reach_kg_per_day: float = Field(ge=0, le=5000, description="Dead and down wood within reach a day [kg].")
+
+
+class WoodForm(Form):
+    """The wood of the place."""
+
+    species: Id = Field("lodgepole-pine", description="Id of GET /v1/woods; the reference wood where unsaid.")
+    state: State = Field("dead-dry", description="dead-wet: dead, wet outside and dry within.")
+    frozen: bool | None = Field(None, description="Null: true below -5 C unless dead-dry.")
+    knotty: bool = False
+    diameters_mm: list[Firewood] | None = Field(
+        None, min_length=1, max_length=20, description="Thicknesses to be had, with the usual reach."
+    )
+    diameters: list[DiameterClass] | None = Field(
+        None, min_length=1, max_length=20, description="Thicknesses to be had, each with its reach."
+    )
+
+    @model_validator(mode="after")
+    def one_list(self) -> Self:
+        """Take diameters_mm or diameters, not both."""
+        if self.diameters_mm is not None and self.diameters is not None:
+            raise ValueError("give diameters_mm or diameters, not both")
+        return self
+
+
+class Route(Form):
+    """A day's way, for what a gram costs in walking; what is left out is an assumption."""
+
+    km_per_day: float | None = Field(None, ge=0, le=100, description="Way [km].")
+    climb_m_per_day: Climb | None = Field(None, description="Climb [m].")
+    terrain: str | None = Field(None, max_length=60, description="Id of the terrain table, as `dirt-road`.")
+    body_kg: Body | None = Field(None, description="Body of the carrier [kg].")
+    pack_kg: float | None = Field(None, ge=0, le=60, description="Pack without the tools [kg].")
 
 
 class Limits(Form):
@@ -49,22 +113,32 @@ class Trip(Form):
 
     name: Annotated[str, Field(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")] | None = None
     people: int = Field(1, ge=1, le=50, description="People in the party.")
-    nights: int = Field(1, ge=1, le=365, description="Nights out.")
+    skill: Skill = Field("practised", description="Scales every rate of work.")
+    nights: int = Field(1, ge=1, le=365, description="Nights out; a tool's life is spent over them.")
     tasks: list[Task] = Field(
-        default_factory=list,
-        max_length=100,
-        description="Stated tasks: wood to split, saw, chop, buck, carve.",
+        default_factory=list, max_length=100, description="Stated tasks: wood to split, saw, chop, buck, carve."
     )
+    fire: Fire | None = Field(None, description="What the fire is for; firewood follows from it.")
+    camp_work: list[CampWork] = Field(default_factory=list, max_length=100, description="Camp work by the piece.")
+    wood: WoodForm = Field(default_factory=lambda: WoodForm(), description="The wood of the place.")
+    air_c: AirTemperature = Field(10.0, description="Air temperature [C].")
+    elevation_m: Elevation = Field(0.0, description="Elevation [m].")
+    route: Route = Field(default_factory=lambda: Route(), description="A day's way.")
     limits: Limits = Field(default_factory=lambda: Limits())
     must_carry: list[Id] = Field(default_factory=list, max_length=1000, description="Ids of tools that go.")
     leave_home: list[Id] = Field(default_factory=list, max_length=1000, description="Ids of tools that stay.")
     field_methods: bool = Field(True, description="Whether ways of working that weigh nothing may be used.")
-    backup: Literal["none", "critical", "all"] = Field(
-        "none", description="Which needs want two able carried tools; methods and sharpeners do not count."
+    life: bool = Field(True, description="Whether tools wear: their life must last over the trip.")
+    upkeep: bool = Field(
+        True,
+        description="Whether renewing an edge takes a sharpener along; false: what can be sharpened stays sharp.",
     )
+    backup: Literal["none", "critical", "all"] = Field(
+        "none",
+        description="Which needs want two able carried tools; methods and sharpeners do not count, and "
+        "firewood is not a need of this kind.",
+    )
+    aim: Aim = Field("mass", description="What is least: packed mass, walking and working kcal, or minutes.")
     tools: list[Tool] | None = Field(
-        None,
-        min_length=1,
-        max_length=20_000,
-        description="Tools to choose from, instead of the built-in ones.",
+        None, min_length=1, max_length=20_000, description="Tools to choose from, instead of the built-in ones."
     )

@@ -99,9 +99,7 @@ def test_longer_full_tang_knives_split_more_and_carve_worse() -> None:
         knives, "edge_mm",
         ("mass_g", "split_score", "split_max_mm", "chop_score", "chop_max_mm", "carve_max_mm", "packed_mm"),
     )  # fmt: skip
-    past_the_best = sorted(
-        (row for row in knives if number(row["edge_mm"]) >= 90), key=lambda r: -number(r["edge_mm"])
-    )
+    past_the_best = sorted((row for row in knives if number(row["edge_mm"]) >= 90), key=lambda r: -number(r["edge_mm"]))
     for long, short in pairwise(past_the_best):
         assert number(long["carve_score"]) < number(short["carve_score"]), "beyond 90 mm a blade carves worse"
 
@@ -125,9 +123,7 @@ def test_wedges_froes_machetes_and_billhooks_keep_their_order() -> None:
 @pytest.mark.parametrize("kind", SAW_KINDS)
 def test_longer_saw_is_never_slower_or_smaller(kind: str) -> None:
     """Stroke length is what a hand saw lives by."""
-    assert_never_falls(
-        of_kind(kind), "edge_mm", ("saw_score", "saw_max_mm", "saw_life", "mass_g", "packed_mm")
-    )
+    assert_never_falls(of_kind(kind), "edge_mm", ("saw_score", "saw_max_mm", "saw_life", "mass_g", "packed_mm"))
 
 
 def test_handled_blades_are_twice_as_long_as_the_log_is_thick() -> None:

@@ -1,0 +1,37 @@
+"""What a gram costs on the day's way, by two published models; what is not said of the route is assumed."""
+
+from catalog import RangeError
+from catalog.route import CarryingCost, carrying_cost
+from solver.fault import Fault, TripError
+from solver.ledger import Ledger
+from solver.trip import Trip
+
+USUAL_TERRAIN = "dirt-road"
+
+
+def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
+    """Return the cost of carrying one more gram on a day of the trip.
+
+    Raises:
+        TripError: a route that the models don't hold for.
+    """
+    route = trip.route
+    try:
+        cost = carrying_cost(
+            km_per_day=ledger("route_km") if route.km_per_day is None else route.km_per_day,
+            climb_m_per_day=ledger("route_climb") if route.climb_m_per_day is None else route.climb_m_per_day,
+            terrain=route.terrain or USUAL_TERRAIN,
+            body_kg=body_kg(trip, ledger),
+            pack_kg=ledger("pack_kg") if route.pack_kg is None else route.pack_kg,
+            changed=ledger.changed,
+        )
+    except RangeError as error:
+        allowed = f"{error.low:g} to {error.high:g} {error.unit}"
+        raise TripError([Fault("#/route", error.value, allowed, str(error))]) from error
+    ledger.note(cost.assumptions)
+    return cost
+
+
+def body_kg(trip: Trip, ledger: Ledger) -> float:
+    """Return the body of who carries and works [kg]."""
+    return ledger("body_kg") if trip.route.body_kg is None else trip.route.body_kg

@@ -1,0 +1,96 @@
+"""A trip put as a question to the program: needs, firewood, workers, abilities, and the case they make."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from catalog import Tool, tools
+from catalog.route import CarryingCost
+from solver.ability import Ability, Workers, ability_of, workers_from
+from solver.carrying import body_kg, carrying_of
+from solver.case import Case
+from solver.fault import check_trip
+from solver.fire import FireUse, fire_uses
+from solver.firewood import WoodClass, wood_classes
+from solver.framing import frame
+from solver.job import Job
+from solver.ledger import Ledger
+from solver.need import Need, kindling_need, needs_of
+from solver.rule import allowed, bar, usable_methods
+from solver.site import Site, site_of
+from solver.trip import Trip
+
+
+@dataclass(frozen=True)
+class Question:
+    """All that is known of a trip before the solver runs."""
+
+    trip: Trip
+    tools: tuple[Tool, ...]
+    barred: list[tuple[Tool, str]]
+    site: Site
+    needs: list[Need]
+    uses: list[FireUse]
+    classes: list[WoodClass]
+    workers: Workers
+    ability: Ability
+    carrying: CarryingCost
+    body_kg: float
+    case: Case
+    ledger: Ledger
+
+    @property
+    def demand_kg(self) -> float:
+        """Firewood of a day [kg]."""
+        return sum(use.kg for use in self.uses)
+
+    @property
+    def jobs(self) -> list[Job]:
+        """The jobs, in the order of the case: needs, then those of each class of firewood."""
+        return [need.job for need in self.needs] + [job for one in self.classes for job in one.jobs]
+
+
+def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Question:
+    """Return the question that a trip puts.
+
+    Args:
+        trip: what the traveller asks.
+        changed: assumptions tried instead of the table's.
+
+    Raises:
+        TripError: fields that don't go together.
+    """
+    choice_of_tools = tuple(trip.tools) if trip.tools is not None else tools()
+    check_trip(trip, choice_of_tools)
+    ledger = Ledger(changed)
+    site = site_of(trip, ledger)
+    uses = fire_uses(trip, site, ledger)
+    classes = wood_classes(trip, site, ledger) if uses else []
+    needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
+    jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
+    workers = workers_from(allowed(choice_of_tools, trip), usable_methods(trip), site)
+    carrying, body = carrying_of(trip, ledger), body_kg(trip, ledger)
+    ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
+    return Question(
+        trip=trip,
+        tools=choice_of_tools,
+        barred=[(tool, rule) for tool in choice_of_tools if (rule := bar(tool, trip)) is not None],
+        site=site,
+        needs=needs,
+        uses=uses,
+        classes=classes,
+        workers=workers,
+        ability=ability,
+        carrying=carrying,
+        body_kg=body,
+        ledger=ledger,
+        case=frame(
+            trip,
+            needs,
+            classes,
+            workers,
+            ability,
+            demand_kg=sum(use.kg for use in uses),
+            kcal_per_g=carrying.pandolf_santee_kcal_per_g,
+            body_kg=body,
+        ),
+    )
