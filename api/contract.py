@@ -19,6 +19,7 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
         document["servers"] = [{"url": "/"}]
         document["tags"] = [
             {"name": "kits", "description": "Trips in, kits out."},
+            {"name": "designs", "description": "Tools not yet made."},
             {"name": "catalog", "description": "Tools, field methods and assumptions."},
             {"name": "service", "description": "The service itself."},
         ]

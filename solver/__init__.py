@@ -1,11 +1,12 @@
 """From a trip to the provably lightest kit. Knows tools and figures, not HTTP."""
 
 from solver.answer import Answer
+from solver.choice import Unfinished
 from solver.cover import Cover, lightest
 from solver.engine import Effort
 from solver.fault import Fault, TripError
 from solver.plan import plan
-from solver.relief import Unfinished
+from solver.report import allowance, check, confidence, front, season
 from solver.trip import Limits, Task, Trip
 
 __all__ = [
@@ -18,6 +19,11 @@ __all__ = [
     "Trip",
     "TripError",
     "Unfinished",
+    "allowance",
+    "check",
+    "confidence",
+    "front",
     "lightest",
     "plan",
+    "season",
 ]

@@ -16,13 +16,17 @@ class Output(BaseModel):
 
 
 class KitTool(Output):
-    """A tool that goes: packed mass [g], and the needs it does."""
+    """A tool that goes: packed mass [g], the needs it does, and the grams added if it stayed home.
+
+    The price is null where no kit does without it, and where detail is kit.
+    """
 
     id: str
     name: str
     kind: str
     mass_g: float
     does: list[str]
+    price_g: float | None
 
 
 class Kit(Output):
@@ -58,7 +62,8 @@ class Share(Output):
 class NeedAnswer(Output):
     """A need with who does it, the time it takes, and the diameter to spare [mm].
 
-    `per_day` counts rounds, cuts or pieces; for the uses of a fire, and for gathering, kilograms.
+    `price_g` is what the lightest kit would weigh less without the need (null where detail is kit or the
+    trip is uncovered). `per_day` counts rounds, cuts or pieces; for the uses of a fire, and for gathering, kilograms.
     """
 
     id: str
@@ -70,6 +75,7 @@ class NeedAnswer(Output):
     able_carried: list[str]
     minutes_per_day: float | None
     spare_mm: float | None
+    price_g: float | None
 
 
 class WorkerAmount(Output):
@@ -120,6 +126,131 @@ class EffortAnswer(Output):
     lightest: EffortSide
 
 
+class KitBrief(Output):
+    """A kit in brief."""
+
+    ids: list[str]
+    mass_g: float
+
+
+class AbilityPin(Output):
+    """How far one ability of a tool may fall before this kit is no longer of least mass; 0 = it may vanish."""
+
+    task: str
+    max_mm: float
+    max_may_fall_to_mm: float
+    score: float
+    score_may_fall_to: float
+
+
+class ToolPin(Output):
+    """How far a tool's mass may grow [g] (null = without end) and its abilities may fall."""
+
+    id: str
+    mass_may_grow_g: float | None
+    abilities: list[AbilityPin]
+
+
+class NeedPin(Output):
+    """How far a need's diameter may grow [mm] before this kit is no longer of least mass."""
+
+    id: str
+    diameter_mm: float
+    may_grow_to_mm: float
+
+
+class AssumptionPin(Output):
+    """Whether the lightest kit changes inside the band of an assumption, and to what (null = uncovered)."""
+
+    id: str
+    value: float
+    low: float
+    high: float
+    changes: bool
+    at_low: KitBrief | None
+    at_high: KitBrief | None
+
+
+class Pins(Output):
+    """What pins the answer."""
+
+    tools: list[ToolPin]
+    needs: list[NeedPin]
+    assumptions: list[AssumptionPin]
+
+
+class FactAnswer(Output):
+    """A fact of the proof: what a need asks for, and the grams it is charged with."""
+
+    need: str
+    able_tools: int
+    lightest: str
+    lightest_g: float
+    charged_g: float
+    text: str
+
+
+class Alternative(Output):
+    """A next kit, with what it costs and gives against the first."""
+
+    status: str
+    tools: list["KitTool"]
+    methods: list[str]
+    mass_g: float
+    mass_oz: float
+    work_min_per_day: float
+    more_g: float
+    more_min_per_day: float
+    gives: str
+
+
+class WhyNot(Output):
+    """A tool asked about: its allowance on this trip [g packed], and what holds it out."""
+
+    id: str
+    in_kit: bool
+    mass_g: float
+    allowance_g: float | None
+    reason: str | None
+    text: str
+
+
+class PersonShare(Output):
+    """What one person of the party carries."""
+
+    ids: list[str]
+    mass_g: float
+
+
+class ConflictMember(Output):
+    """A limit of the user's that takes part in ruling every kit out, and the least that frees it.
+
+    `least` is the value at which the other members leave a kit; null where the limit has to be dropped.
+    """
+
+    pointer: str
+    value: Figure
+    least: float | None
+    unit: str
+    text: str
+
+
+class LossAnswer(Output):
+    """A tool lost, and the day's work of the rest on the needs that matter."""
+
+    tool: str
+    work_min_per_day: float
+
+
+class RobustAnswer(Output):
+    """The safety of a kit that bears the loss of any one tool, and what it costs [g]."""
+
+    needs: str
+    work_multiple: float
+    extra_g: float
+    losses: list[LossAnswer]
+
+
 class Gap(Output):
     """What no allowed kit gives: a need, or a limit, with how much is missing and the closest tool."""
 
@@ -140,6 +271,9 @@ class Proof(Output):
     solver: str
     tools_considered: int
     tools_set_aside: int
+    facts: list[FactAnswer]
+    facts_bound_g: float | None
+    text: str
 
 
 class Reason(Output):
@@ -170,6 +304,12 @@ class Answer(Output):
     workings: list[Working]
     effort: EffortAnswer
     gaps: list[Gap]
+    conflict: list[ConflictMember]
+    alternatives: list[Alternative]
+    pins: Pins | None
+    why_not: list[WhyNot]
+    share: list[PersonShare]
+    robust: RobustAnswer | None
     proof: Proof
     reasons: list[Reason]
     cautions: list[CautionAnswer]

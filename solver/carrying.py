@@ -7,6 +7,9 @@ from solver.ledger import Ledger
 from solver.trip import Trip
 
 USUAL_TERRAIN = "dirt-road"
+OF_WALKING = frozenset(
+    ("route_km", "route_climb", "body_kg", "pack_kg", "slope_grade", "loaded_pace", "santee_from_grade")
+)  # assumptions that only kcal hang on
 
 
 def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:

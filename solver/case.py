@@ -62,6 +62,8 @@ class Case:
     groups: tuple[Group, ...] = ()
     renewals: tuple[Renewal, ...] = ()
     must: frozenset[int] = frozenset()
+    forbidden: tuple[frozenset[int], ...] = ()
+    some_of: tuple[Bools, ...] = ()
     firewood: Firewood | None = None
     mass_cap: int | None = None
     price_cap: int | None = None
@@ -113,7 +115,13 @@ class Case:
                 if one.tool in place
             ),
             must=frozenset(place[t] for t in self.must if t in place),
+            forbidden=tuple(frozenset(place[t] for t in one) for one in self.forbidden if all(t in place for t in one)),
+            some_of=tuple(one[tools] for one in self.some_of),
         )
+
+    def without(self, tool: int) -> "Case":
+        """Return the case in which a tool stays home, even one that had to go."""
+        return replace(self, must=self.must - {tool}).keep(np.delete(np.arange(self.tools), tool))
 
     def capped(self, cap: str, value: int | None) -> "Case":
         """Return the case with one of its limits (work_cap, mass_cap, price_cap) set to a value, or off."""
@@ -148,14 +156,27 @@ def amount_cap(case: Case) -> Floats:
 
 def mortal(case: Case) -> Bools:
     """Tell which tools could wear out if they did all the work they are able at."""
-    spent = case.wear[:, : case.tools] * amount_cap(case)[:, None]
-    fixed = spent[case.klass == FIXED].sum(axis=0)
-    return np.asarray(fixed + wood_wear(case, spent) > 1)
+    fixed = case.wear[case.klass == FIXED, : case.tools].sum(axis=0)
+    return np.asarray(fixed + wood_wear(case) > 1)
 
 
-def wood_wear(case: Case, spent: Floats) -> Floats:
-    """Return a bound on the life that a tool spends on firewood: each class at its most."""
-    return np.asarray(spent[case.klass != FIXED].sum(axis=0), dtype=float)
+def wood_wear(case: Case) -> Floats:
+    """Return the most life that each tool can spend on firewood: the kilograms that wear it most come first."""
+    left = np.zeros(case.tools)
+    if case.firewood is None:
+        return left
+    classes = sorted(set(case.klass[case.klass != FIXED].tolist()))
+    per_kg = np.array([case.wear[case.klass == c, : case.tools].sum(axis=0) for c in classes])
+    left += case.firewood.demand_kg
+    spent = np.zeros(case.tools)
+    order = np.argsort(-per_kg, axis=0, kind="stable")
+    reach = np.array([case.kg_cap(c) for c in classes])
+    everyone = np.arange(case.tools)
+    for rank in order:
+        kilograms = np.minimum(reach[rank], left)
+        spent += kilograms * per_kg[rank, everyone]
+        left -= kilograms
+    return spent
 
 
 def workers_of(case: Case, chosen: frozenset[int]) -> Bools:
@@ -187,6 +208,8 @@ def keeps_rules(case: Case, chosen: frozenset[int]) -> bool:
         (case.mass_cap is None or mass_of(case, chosen) <= case.mass_cap)
         and (case.price_cap is None or price_of(case, chosen) <= case.price_cap)
         and case.must <= chosen
+        and not any(one <= chosen for one in case.forbidden)
+        and all(bool(one[carried].any()) for one in case.some_of)
         and bool((case.able[:, carried].sum(axis=1) >= case.backup).all())
         and all(
             bool(group.members[carried].any())

@@ -52,6 +52,13 @@ class Found:
     bound: float | None
 
 
+class Unfinished(RuntimeError):
+    """The effort ran out before the answer was known; nothing can be said of the trip."""
+
+    def __init__(self) -> None:
+        super().__init__("no kit was found within the effort allowed")
+
+
 class Search:
     """One case under search: counts its solves and checks what they offer."""
 
@@ -98,6 +105,18 @@ class Search:
             "effort": self.case.carry * mass + found.load.kcal,
             "count": float(len(found.kit)),
         }[aim]
+
+
+def least_mass(case: Case, *, effort: Effort) -> int | None:
+    """Return the mass of the lightest kit of a case [0.01 g], or None where there is no kit.
+
+    Raises:
+        Unfinished: the effort ran out before the least was proven.
+    """
+    choice = choose(case, effort=effort, ties=False)
+    if choice.status is Status.STOPPED:
+        raise Unfinished
+    return None if choice.ids is None else choice.mass
 
 
 def cost_of(program: Program, aim: str) -> Cost:
@@ -177,14 +196,14 @@ def first_by_id(search: Search, engine: Engine, program: Program, found: Found) 
     """
     for start in range(0, search.case.tools, CHUNK):
         chunk = range(start, min(start + CHUNK, search.case.tools))
-        weights = {tool: -float(2 ** (chunk.stop - 1 - tool)) for tool in chunk}
+        weights = {program.carried[tool]: -float(2 ** (chunk.stop - 1 - tool)) for tool in chunk}
         better = search.best(engine, program, weights)
         if better.kit is None or better.status is Status.STOPPED:
             return Found(Status.STOPPED, found.kit, found.load, found.bound)
         found = better
         for tool in chunk:
             held = 1.0 if tool in better.kit else 0.0
-            engine.add_row(make_row([(tool, 1.0)], low=held, high=held))
+            engine.add_row(make_row([(program.carried[tool], 1.0)], low=held, high=held))
     return found
 
 

@@ -1,25 +1,29 @@
 """From the settled kit to an answer that reads."""
 
+from dataclasses import replace
 from typing import Literal, cast
 
 from catalog import GRAMS_PER_OUNCE, Tool
 from catalog.labour import activity_of, net_kcal_per_min
-from solver.answer import Answer, EffortAnswer, EffortSide, Kit, KitTool, Proof
+from solver.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof
+from solver.bound import Fact, Facts
+from solver.choice import Choice
 from solver.engine import default_solver
+from solver.extras import Extras
 from solver.framing import DIGITS, UNITS_PER_GRAM, grams, minutes
 from solver.kit import Settled
 from solver.need_row import need_rows, working_rows
-from solver.question import Question
 from solver.reason import reasons_of
 from solver.story import Story
 from solver.warning import cautions_of
+from solver.workload import Workload
 
 GRAMS_PER_STEP = 100  # the effort of grams is told per 100 g
 
 
-def tell(question: Question, settled: Settled, lightest: Settled) -> Answer:
+def tell(story: Story, lightest: Settled, extras: Extras) -> Answer:
     """Return the answer."""
-    story = Story(question, settled)
+    question, settled = story.question, story.settled
     return Answer(
         name=question.trip.name,
         status=cast(Literal["optimal", "feasible", "uncovered"], settled.status),
@@ -28,11 +32,45 @@ def tell(question: Question, settled: Settled, lightest: Settled) -> Answer:
         workings=working_rows(story),
         effort=effort_of(story, lightest),
         gaps=settled.gaps,
-        proof=proof_of(story),
+        conflict=extras.conflict,
+        alternatives=[alternative_of(story, choice, load) for choice, load in extras.alternatives],
+        pins=extras.pins,
+        why_not=extras.why_not,
+        share=extras.share,
+        robust=extras.robust,
+        proof=proof_of(story, extras.facts),
         reasons=reasons_of(story),
         cautions=cautions_of(story),
         assumptions=question.ledger.listed(),
     )
+
+
+def alternative_of(story: Story, choice: Choice, load: Workload) -> Alternative:
+    """Return a next kit against the first."""
+    other = Story(story.question, replace(story.settled, choice=choice, load=load))
+    kit = kit_of(other)
+    more_g = round(kit.mass_g - grams(story.settled.choice.mass), DIGITS)
+    more_min = round(kit.work_min_per_day - minutes(story.settled.load.work), DIGITS)
+    return Alternative(
+        status=choice.status.value,
+        tools=kit.tools,
+        methods=kit.methods,
+        mass_g=kit.mass_g,
+        mass_oz=kit.mass_oz,
+        work_min_per_day=kit.work_min_per_day,
+        more_g=more_g,
+        more_min_per_day=more_min,
+        gives=gives(story, other, more_g, more_min),
+    )
+
+
+def gives(first: Story, other: Story, more_g: float, more_min: float) -> str:
+    """Return in words what a next kit changes."""
+    out = sorted(first.chosen - other.chosen)
+    into = sorted(other.chosen - first.chosen)
+    swap = f"{', '.join(into) or 'nothing'} instead of {', '.join(out) or 'nothing'}"
+    time = f"{abs(more_min):.0f} min a day {'less' if more_min < 0 else 'more'}"
+    return f"{swap}: {more_g:g} g more, {time}"
 
 
 def kit_of(story: Story) -> Kit:
@@ -42,7 +80,7 @@ def kit_of(story: Story) -> Kit:
     mass_g = grams(settled.choice.mass)
     used = {piece.worker for piece in story.pieces}
     return Kit(
-        tools=[kit_tool(tool, story.does(tool.id)) for tool in story.carried],
+        tools=[kit_tool(story, tool) for tool in story.carried],
         methods=[workers.rows[w].id for w in range(workers.carried, len(workers.rows)) if w in used],
         mass_g=mass_g,
         mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
@@ -53,10 +91,17 @@ def kit_of(story: Story) -> Kit:
     )
 
 
-def kit_tool(tool: Tool, does: list[str]) -> KitTool:
+def kit_tool(story: Story, tool: Tool) -> KitTool:
     """Return one line of the kit list."""
     mass_g = round(tool.packed_mass_g * UNITS_PER_GRAM) / UNITS_PER_GRAM
-    return KitTool(id=tool.id, name=tool.title, kind=tool.kind, mass_g=mass_g, does=does)
+    return KitTool(
+        id=tool.id,
+        name=tool.title,
+        kind=tool.kind,
+        mass_g=mass_g,
+        does=story.does(tool.id),
+        price_g=story.tool_price(tool.id),
+    )
 
 
 def effort_of(story: Story, lightest: Settled) -> EffortAnswer:
@@ -94,15 +139,53 @@ def side(story: Story, settled: Settled) -> EffortSide:
     )
 
 
-def proof_of(story: Story) -> Proof:
+def proof_of(story: Story, facts: Facts | None) -> Proof:
     """Return how far the kit is proven, in grams where mass was the aim."""
     choice, tools = story.settled.choice, story.question.tools
     by_mass = story.question.trip.aim == "mass" and choice.bound is not None
     bound_g = grams(choice.bound) if by_mass and choice.bound is not None else None
+    told = [fact_text(story, fact) for fact in facts.facts] if facts else []
+    facts_g = None if facts is None else round(grams(facts.bound), 2)
     return Proof(
         bound_g=bound_g,
         gap_g=None if bound_g is None else round(grams(choice.mass) - bound_g, DIGITS),
         solver=default_solver(),
         tools_considered=len(tools),
         tools_set_aside=len(tools) - choice.considered + choice.set_aside,
+        facts=told,
+        facts_bound_g=facts_g,
+        text=proof_text(story, told, facts, bound_g),
     )
+
+
+def fact_text(story: Story, fact: Fact) -> FactAnswer:
+    """Return one fact in words and figures."""
+    case = story.settled.case
+    need = story.question.needs[story.settled.met[fact.job]]
+    name, mass_g = case.ids[fact.lightest], grams(fact.lightest_mass)
+    charged = round(grams(fact.charged), 2)
+    times = f" (and asks for {fact.wanted} of them)" if fact.wanted > 1 else ""
+    part = "" if charged >= mass_g else f"; as some of them serve other needs too, it is charged {charged:g} g"
+    text = f"{need.id} needs one of {fact.able} tools{times}, the lightest {name} at {mass_g:g} g{part}"
+    return FactAnswer(
+        need=need.id, able_tools=fact.able, lightest=name, lightest_g=mass_g, charged_g=charged, text=text
+    )
+
+
+def proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
+    """Return the proof in a sentence or two."""
+    if bound_g is None:
+        return "The aim is not mass: the solver proved the kit best for it, and no bound in grams is given."
+    if facts is None:
+        return f"The solver proved that no kit weighs under {bound_g:g} g."
+    parts = [one.text for one in told]
+    if facts.must:
+        parts.insert(0, f"you carry {grams(facts.must):g} g anyhow")
+    by_facts = (
+        f"{'; '.join(parts)}; so no kit weighs under {grams(facts.bound):.6g} g"
+        if parts
+        else "No need asks for a tool by itself"
+    )
+    if facts.bound >= story.settled.choice.mass - 1:
+        return f"{by_facts}, which is this kit."
+    return f"{by_facts}. The rest, up to {bound_g:g} g, the solver proved by branch and bound."

@@ -61,13 +61,14 @@ def long_day(trip: Trip) -> list[Fault]:
 
 def twice(trip: Trip) -> list[Fault]:
     """No id may stand twice among the trip's own tools."""
-    first: dict[str, int] = {}
     faults = []
-    for index, tool in enumerate(trip.tools or []):
-        if tool.id in first:
-            detail = f"the id {tool.id} stands already at #/tools/{first[tool.id]}"
-            faults.append(Fault(f"#/tools/{index}/id", tool.id, "an id of its own", detail))
-        first.setdefault(tool.id, index)
+    for field in ("tools", "extra_tools"):
+        first: dict[str, int] = {}
+        for index, tool in enumerate(getattr(trip, field) or []):
+            if tool.id in first:
+                detail = f"the id {tool.id} stands already at #/{field}/{first[tool.id]}"
+                faults.append(Fault(f"#/{field}/{index}/id", tool.id, "an id of its own", detail))
+            first.setdefault(tool.id, index)
     return faults
 
 
@@ -76,8 +77,8 @@ def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
     known = {tool.id for tool in tools}
     return [
         unknown_id(f"#/{field}/{index}", name, known)
-        for field in ("must_carry", "leave_home")
-        for index, name in enumerate(getattr(trip, field))
+        for field in ("must_carry", "leave_home", "only", "ask_about")
+        for index, name in enumerate(getattr(trip, field) or [])
         if name not in known
     ]
 

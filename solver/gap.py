@@ -15,7 +15,6 @@ from solver.job import MODES, Job
 from solver.need import Need
 from solver.reduction import without_stranded
 from solver.relief import Relief
-from solver.rule import bar
 from solver.trip import Trip
 from solver.workload import TRACE
 
@@ -27,13 +26,13 @@ CAPS = {
 }
 
 
-def missing_must(trip: Trip, tools: Sequence[Tool], case: Case) -> list[Gap]:
+def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> list[Gap]:
     """Return a gap for every tool that must go but may not, or can't for want of a companion."""
-    by_id = {tool.id: tool for tool in tools}
+    home = {tool.id: rule for tool, rule in barred}
     reachable = set(reachable_ids(case))
     gaps = []
     for name in dict.fromkeys(trip.must_carry):
-        rule = bar(by_id[name], trip)
+        rule = home.get(name)
         if rule is None and name in reachable:
             continue
         why = f"{rule} keeps it home" if rule else "no tool that may go serves one of its companion groups"
@@ -165,12 +164,14 @@ def need_gap(need_id: str, job: Job, workers: Workers, barred: Sequence[tuple[To
     )
 
 
-def closest(need: Job, workers: Workers) -> tuple[int | None, str, float | None]:
-    """Return the worker that comes nearest to a job, the field it misses by most, and by how much."""
+def closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:
+    """Return the worker (of those given) nearest to a job, the field it misses by most, and by how much."""
     best: tuple[float, int, float, float] | None = None
     for mode in MODES[need.task]:
         score, largest = workers.score[mode], workers.largest[mode]
         for index in map(int, np.flatnonzero(score > 0)):
+            if among is not None and index not in among:
+                continue
             thin = max(0.0, need.diameter_mm - float(largest[index]))
             weak = max(0.0, need.min_score - float(score[index]))
             distance = thin / need.diameter_mm + weak / TEN
@@ -221,3 +222,9 @@ def limit_gap(relief: Relief) -> Gap:
     text = f"No kit keeps {field} {limit:g}: the least that works is {needed:g}, with all other rules kept."
     short_by = (relief.needed - relief.limit) / per_unit
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=unit, closest=None, text=text)
+
+
+def no_robust_gap(multiple: float) -> Gap:
+    """Return the gap of a safety that no kit gives."""
+    text = f"No kit bears the loss of any one tool, even in days {multiple:g} times as long; this is the kit without."
+    return Gap(kind="limit", need=None, field="robust", short_by=None, unit="kit", closest=None, text=text)

@@ -1,19 +1,14 @@
 """The kit of a case: the best there is, or the gaps and the best kit for the rest."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from catalog import Tool
-from solver.ability import Workers
 from solver.answer import Gap
 from solver.case import Case
-from solver.choice import Choice, choose
-from solver.engine import Effort, Status, default_solver
-from solver.firewood import WoodClass
+from solver.choice import Choice, Unfinished, choose
+from solver.engine import Effort, Status
 from solver.gap import limit_gap, missing_must, reachable_ids, unmet
-from solver.need import Need
-from solver.relief import Unfinished, relieve
-from solver.trip import Trip
+from solver.question import Question
+from solver.relief import relieve
 from solver.workload import Workload, workload
 
 
@@ -35,26 +30,17 @@ class Settled:
         return "optimal" if self.choice.status is Status.OPTIMAL else "feasible"
 
 
-def settle(
-    trip: Trip,
-    case: Case,
-    needs: Sequence[Need],
-    classes: Sequence[WoodClass],
-    workers: Workers,
-    barred: Sequence[tuple[Tool, str]],
-    *,
-    effort: Effort,
-) -> Settled:
-    """Return the best kit of a case; where none keeps every rule, the gaps and the best for the rest.
+def settled_kit(question: Question, *, effort: Effort) -> Settled:
+    """Return the best kit for a question; where none keeps every rule, the gaps and the best for the rest.
 
     Raises:
         Unfinished: the effort ran out before any kit was found.
     """
-    tools = [*workers.rows[: workers.carried], *(tool for tool, _ in barred)]
-    gaps = missing_must(trip, tools, case)
+    trip, case, workers = question.trip, question.case, question.workers
+    gaps = missing_must(trip, question.barred, case)
     reachable = set(reachable_ids(case))
     case = replace(case, must=frozenset(t for t in case.must if case.ids[t] in reachable))
-    case, met, need_gaps = unmet(case, needs, classes, workers, barred)
+    case, met, need_gaps = unmet(case, question.needs, question.classes, workers, question.barred)
     gaps += need_gaps
     choice = choose(case, aim=trip.aim, effort=effort)
     if choice.status is Status.INFEASIBLE:
@@ -75,7 +61,7 @@ def load_of(case: Case, choice: Choice, *, effort: Effort, by_kcal: bool = False
         raise Unfinished
     place = {name: index for index, name in enumerate(case.ids)}
     kit = frozenset(place[name] for name in choice.ids)
-    load = workload(case, kit, effort=effort, solver=default_solver(), by_kcal=by_kcal)
+    load = workload(case, kit, effort=effort, by_kcal=by_kcal)
     if load is None:
         raise Unfinished
     return load

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from catalog.camp_work import CampItem, camp_items
+from catalog.camp_work import camp_items
 from solver.answer import Figure
 from solver.fire import FireUse
 from solver.job import Job, job_of
@@ -30,6 +30,20 @@ class Need:
     backup: int
     text: str
     facts: dict[str, Figure]
+    amount: float
+    minutes_each: float | None
+
+    def at(self, diameter_mm: float, site: Site, ledger: Ledger) -> Job:
+        """Return the job of this need at another diameter."""
+        return job_of(
+            self.job.task,
+            diameter_mm=diameter_mm,
+            amount=self.amount,
+            min_score=self.job.min_score,
+            site=site,
+            ledger=ledger,
+            minutes_each=self.minutes_each,
+        )
 
 
 KINDLING_MM = 25  # judged: thumb-thick sticks
@@ -72,6 +86,8 @@ def stated_need(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[s
         backup=2 if wanted else 0,
         text=f"stated: {task.per_day:g} {UNITS[task.task]} a day at {task.diameter_mm:g} mm",
         facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
+        amount=task.per_day,
+        minutes_each=None,
     )
 
 
@@ -79,9 +95,20 @@ def camp_need(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict
     """Return the need that a line of camp work is."""
     item = camp_items()[work.id]
     pieces = work.per_day if work.per_day is not None else (work.per_trip or 0.0) / trip.nights
+    carved = item.task == "carve"
+    amount = pieces if carved else pieces * item.amount
+    each = item.amount if carved else None  # a carved piece takes its own minutes
     return Need(
         id=own_id(item.id, used),
-        job=camp_job(item, pieces, site, ledger),
+        job=job_of(
+            item.task,
+            diameter_mm=item.diameter_mm,
+            amount=amount,
+            min_score=item.min_score,
+            site=site,
+            ledger=ledger,
+            minutes_each=each,
+        ),
         per_day=pieces,
         critical=False,
         backup=2 if trip.backup == "all" else 0,
@@ -93,20 +120,8 @@ def camp_need(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict
             "unit": item.unit,
             "min_score": item.min_score,
         },
-    )
-
-
-def camp_job(item: CampItem, pieces: float, site: Site, ledger: Ledger) -> Job:
-    """Return the job of so many pieces of camp work; a carved piece takes its own minutes."""
-    carved = item.task == "carve"
-    return job_of(
-        item.task,
-        diameter_mm=item.diameter_mm,
-        amount=pieces if carved else pieces * item.amount,
-        min_score=item.min_score,
-        site=site,
-        ledger=ledger,
-        minutes_each=item.amount if carved else None,
+        amount=amount,
+        minutes_each=each,
     )
 
 
@@ -116,6 +131,7 @@ def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]
         return []
     lit = 2 if any(use.id == "hot-water" for use in uses) else 1
     pieces = lit * ledger("kindling_pieces")
+    each = ledger("kindling_minutes")
     job = job_of(
         "carve",
         diameter_mm=KINDLING_MM,
@@ -123,11 +139,11 @@ def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]
         min_score=0.0,
         site=site,
         ledger=ledger,
-        minutes_each=ledger("kindling_minutes"),
+        minutes_each=each,
     )
     text = f"kindling: {pieces:g} feather sticks a day to light {lit} fire(s) of {site.state} wood"
     facts: dict[str, Figure] = {"stated": False, "fires_a_day": lit, "pieces_per_day": pieces}
-    return [Need("kindling", job, pieces, critical=False, backup=0, text=text, facts=facts)]
+    return [Need("kindling", job, pieces, False, 0, text, facts, pieces, each)]
 
 
 def own_id(wish: str, used: dict[str, int]) -> str:

@@ -32,6 +32,7 @@ def fixed_row(story: Story, n: int, need: Need) -> NeedAnswer:
         able_carried=[story.row(int(w)).id for w in able if story.row(int(w)).id in story.chosen],
         minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
         spare_mm=min((story.spare(piece) for piece in pieces), default=None),
+        price_g=story.price(need.id),
     )
 
 
@@ -69,6 +70,7 @@ def fire_row(story: Story, use: FireUse) -> NeedAnswer:
         able_carried=[],
         minutes_per_day=minutes(part * sum(piece.time for piece in pieces)) if done else None,
         spare_mm=min((story.spare(piece) for piece in pieces), default=None),
+        price_g=story.price(use.id),
     )
 
 
@@ -88,6 +90,7 @@ def gather_rows(story: Story) -> list[NeedAnswer]:
             able_carried=[],
             minutes_per_day=minutes(story.gather_ms),
             spare_mm=None,
+            price_g=None,
         )
     ]
 

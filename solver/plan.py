@@ -6,8 +6,10 @@ from solver.answer import Answer
 from solver.choice import choose
 from solver.engine import Effort
 from solver.explanation import tell
-from solver.kit import Settled, load_of, settle
+from solver.extras import extras_of, made_robust
+from solver.kit import Settled, load_of, settled_kit
 from solver.question import Question, question_of
+from solver.story import Story
 from solver.trip import Trip
 
 
@@ -24,21 +26,12 @@ def plan(trip: Trip, *, effort: Effort | None = None) -> Answer:
     """
     effort = effort or Effort()
     question = question_of(trip)
-    settled = settled_of(question, effort=effort)
-    return tell(question, settled, lightest_of(question, settled, effort=effort))
-
-
-def settled_of(question: Question, *, effort: Effort) -> Settled:
-    """Return the best kit for a question, or its gaps and the best kit for the rest."""
-    return settle(
-        question.trip,
-        question.case,
-        question.needs,
-        question.classes,
-        question.workers,
-        question.barred,
-        effort=effort,
-    )
+    plain = settled_kit(question, effort=effort)
+    lightest = lightest_of(question, plain, effort=effort)
+    settled, robust = made_robust(question, plain, effort=effort)
+    extras = extras_of(question, settled, lightest, robust, effort=effort)
+    story = Story(question, settled, extras.need_prices, extras.tool_prices)
+    return tell(story, lightest, extras)
 
 
 def lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:

@@ -15,7 +15,7 @@ from solver.framing import frame
 from solver.job import Job
 from solver.ledger import Ledger
 from solver.need import Need, kindling_need, needs_of
-from solver.rule import allowed, bar, usable_methods
+from solver.rule import bars, usable_methods
 from solver.site import Site, site_of
 from solver.trip import Trip
 
@@ -49,6 +49,15 @@ class Question:
         return [need.job for need in self.needs] + [job for one in self.classes for job in one.jobs]
 
 
+def choice_of(trip: Trip) -> tuple[Tool, ...]:
+    """Return the tools that a trip chooses from: its own or the built-in ones, with its extra ones."""
+    base = tuple(trip.tools) if trip.tools is not None else tools()
+    if not trip.extra_tools:
+        return base
+    replaced = {tool.id for tool in trip.extra_tools}
+    return (*(tool for tool in base if tool.id not in replaced), *trip.extra_tools)
+
+
 def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Question:
     """Return the question that a trip puts.
 
@@ -59,7 +68,7 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
     Raises:
         TripError: fields that don't go together.
     """
-    choice_of_tools = tuple(trip.tools) if trip.tools is not None else tools()
+    choice_of_tools = choice_of(trip)
     check_trip(trip, choice_of_tools)
     ledger = Ledger(changed)
     site = site_of(trip, ledger)
@@ -67,13 +76,15 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
     classes = wood_classes(trip, site, ledger) if uses else []
     needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
-    workers = workers_from(allowed(choice_of_tools, trip), usable_methods(trip), site)
+    home = bars(choice_of_tools, trip)
+    going = sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id)
+    workers = workers_from(going, usable_methods(trip), site)
     carrying, body = carrying_of(trip, ledger), body_kg(trip, ledger)
     ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     return Question(
         trip=trip,
         tools=choice_of_tools,
-        barred=[(tool, rule) for tool in choice_of_tools if (rule := bar(tool, trip)) is not None],
+        barred=[(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home],
         site=site,
         needs=needs,
         uses=uses,

@@ -16,16 +16,17 @@ from numpy.typing import NDArray
 from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal, mortal
 
 
-def reduce(case: Case, *, by_effort: bool) -> Case:
+def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
     """Return the case without the tools that some best kit can do without, and with tightened work.
 
     Args:
         case: the case as framed.
         by_effort: whether kcal count, so that a dominator must not cost more of them.
+        spare: dominators wanted beyond those that the rules of the case ask for.
     """
     case = without_stranded(case)
     case = within_budget(case)
-    return case.keep(undominated(case, by_effort=by_effort))
+    return case.keep(undominated(case, by_effort=by_effort, spare=spare))
 
 
 def without_stranded(case: Case) -> Case:
@@ -63,14 +64,15 @@ def within_budget(case: Case) -> Case:
     return replace(case, work=work)
 
 
-def undominated(case: Case, *, by_effort: bool) -> Ints:
+def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
     """Return the tools (indices, ascending) that have too few dominators to be set aside.
 
-    A need that asks for r able tools keeps a tool until r tools dominate it. Tools come lightest first, so
+    A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
+    more: a kit without that set whole has at most one dominator that would complete it. Tools come lightest first, so
     whatever dominates a tool has been met before it.
     """
     signature = signatures(case, by_effort=by_effort)
-    wanted = int(max(case.backup.max(initial=1), 1))
+    wanted = int(max(case.backup.max(initial=1), 1)) + len(case.forbidden) + spare
     order = np.lexsort((np.arange(case.tools), case.mass))
     dominators = np.zeros(case.tools, dtype=np.int64)
     protected = np.zeros(case.tools, dtype=bool)
@@ -110,6 +112,7 @@ def signatures(case: Case, *, by_effort: bool) -> Floats:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
     rows += [~group.members[None, :] for group in case.groups]
     rows += [~one.sharpeners[None, :] for one in case.renewals]
+    rows += [~wanted[None, :] for wanted in case.some_of]
     rows += [spare_row(case, one) for one in case.renewals if one.spares]
     return np.concatenate([np.asarray(row, dtype=float) for row in rows], axis=0)
 

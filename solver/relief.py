@@ -6,19 +6,12 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from solver.case import Case, mass_of, price_of
-from solver.choice import Search
+from solver.choice import Search, Unfinished
 from solver.engine import Effort
 from solver.model import Cost
 from solver.program import Program, build
 
 ORDER = ("work_cap", "mass_cap", "price_cap")  # time gives way first, then grams, then money
-
-
-class Unfinished(RuntimeError):
-    """The effort ran out before any kit was found; nothing can be said of the trip."""
-
-    def __init__(self) -> None:
-        super().__init__("no kit was found within the effort allowed")
 
 
 @dataclass(frozen=True)

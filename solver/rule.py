@@ -6,31 +6,34 @@ from catalog import Method, Tool, methods
 from solver.trip import Limits, Trip
 
 
-def bar(tool: Tool, trip: Trip) -> str | None:
-    """Return the field of the rule that keeps this tool home, or None where it may go.
+def bars(tools: Sequence[Tool], trip: Trip) -> dict[str, str]:
+    """Return the tools that a rule of the trip keeps home, each with the field of that rule.
 
     An unknown edge or packed length passes its limit; the answer cautions about it.
     """
-    limits = trip.limits
-    if tool.id in trip.leave_home:
-        return "leave_home"
-    if tool.kind in limits.banned_kinds:
-        return "banned_kinds"
-    if exceeds(tool.edge_mm, limits.edge_mm):
-        return "edge_mm"
-    if exceeds(tool.packed_mm, limits.packed_mm):
-        return "packed_mm"
-    return None
+    only = None if trip.only is None else frozenset(trip.only)
+    home, kinds = frozenset(trip.leave_home), frozenset(trip.limits.banned_kinds)
+    found = {}
+    for tool in tools:
+        rule = None
+        if only is not None and tool.id not in only:
+            rule = "only"
+        elif tool.id in home:
+            rule = "leave_home"
+        elif tool.kind in kinds:
+            rule = "banned_kinds"
+        elif exceeds(tool.edge_mm, trip.limits.edge_mm):
+            rule = "edge_mm"
+        elif exceeds(tool.packed_mm, trip.limits.packed_mm):
+            rule = "packed_mm"
+        if rule is not None:
+            found[tool.id] = rule
+    return found
 
 
 def exceeds(value: float | None, limit: float | None) -> bool:
     """Tell whether a known value is over a set limit."""
     return value is not None and limit is not None and value > limit
-
-
-def allowed(tools: Sequence[Tool], trip: Trip) -> list[Tool]:
-    """Return the tools that may go, sorted by id."""
-    return sorted((tool for tool in tools if bar(tool, trip) is None), key=lambda tool: tool.id)
 
 
 def usable_methods(trip: Trip) -> list[Method]:

@@ -1,10 +1,11 @@
 """The settled trip as its parts are told from: who does what, by id."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from catalog import Tool
+from solver.framing import grams
 from solver.job import Job
 from solver.kit import Settled
 from solver.need import Need
@@ -28,6 +29,17 @@ class Story:
 
     question: Question
     settled: Settled
+    need_prices: Mapping[str, int] = field(default_factory=dict)
+    tool_prices: Mapping[str, int | None] = field(default_factory=dict)
+
+    def price(self, need_id: str) -> float | None:
+        """Return the grams saved if a need were dropped, where that was asked for."""
+        return grams(self.need_prices[need_id]) if need_id in self.need_prices else None
+
+    def tool_price(self, tool_id: str) -> float | None:
+        """Return the grams added if a tool stayed home, where that was asked for and a kit does without it."""
+        price = self.tool_prices.get(tool_id)
+        return None if price is None else grams(price)
 
     @cached_property
     def chosen(self) -> frozenset[str]:

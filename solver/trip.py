@@ -108,6 +108,13 @@ class Limits(Form):
     banned_kinds: list[Word] = Field(default_factory=list, max_length=100, description="Kinds that stay home.")
 
 
+class Robust(Form):
+    """Safety against the loss of any one tool: what the rest must still do, and in how long a day."""
+
+    needs: Literal["critical", "all"] = Field("critical", description="Needs that the rest must still do.")
+    work_multiple: float = Field(2.0, ge=1, le=20, description="Times the work limit that a day may take then.")
+
+
 class Trip(Form):
     """A trip on foot, as far as the kit depends on it."""
 
@@ -126,6 +133,7 @@ class Trip(Form):
     route: Route = Field(default_factory=lambda: Route(), description="A day's way.")
     limits: Limits = Field(default_factory=lambda: Limits())
     must_carry: list[Id] = Field(default_factory=list, max_length=1000, description="Ids of tools that go.")
+    only: list[Id] | None = Field(None, max_length=20_000, description="Ids of the only tools that may go.")
     leave_home: list[Id] = Field(default_factory=list, max_length=1000, description="Ids of tools that stay.")
     field_methods: bool = Field(True, description="Whether ways of working that weigh nothing may be used.")
     life: bool = Field(True, description="Whether tools wear: their life must last over the trip.")
@@ -139,6 +147,17 @@ class Trip(Form):
         "firewood is not a need of this kind.",
     )
     aim: Aim = Field("mass", description="What is least: packed mass, walking and working kcal, or minutes.")
+    robust: Robust | None = Field(None, description="Whichever one tool is lost, the rest still does.")
+    alternatives: int = Field(3, ge=0, le=20, description="Next kits wanted.")
+    ask_about: list[Id] = Field(
+        default_factory=list, max_length=100, description="Ids of tools: why is each not in the kit?"
+    )
+    detail: Literal["kit", "full"] = Field(
+        "full", description="kit leaves out alternatives, prices, pins, facts, shares and what was asked about."
+    )
     tools: list[Tool] | None = Field(
         None, min_length=1, max_length=20_000, description="Tools to choose from, instead of the built-in ones."
+    )
+    extra_tools: list[Tool] = Field(
+        default_factory=list, max_length=20_000, description="Tools added; one with an id that exists replaces it."
     )

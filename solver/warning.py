@@ -17,7 +17,7 @@ def cautions_of(story: Story) -> list[CautionAnswer]:
         [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
         + [note("unknown-figure", text) for text in unknown_lengths(story.carried, trip.limits)]
         + [note("unknown-kind", text) for text in unknown_kinds(story)]
-        + [note("unit-slip", slip.text) for slip in mass_slips(trip.tools or [])]
+        + [note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
         + [note("unit-slip", text) for text in thin_tasks(story)]
     )
 

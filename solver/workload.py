@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.case import FIXED, NEVER, Bools, Case, mortal, workers_of
-from solver.engine import Effort, Engine, Status
+from solver.engine import Effort, Engine, Status, default_solver
 from solver.model import Model, make_row, value_of
 
 TRACE = 1e-9  # judged: a share or a kilogram below this is the solver's tolerance, not work
@@ -22,7 +22,12 @@ class Workload:
 
 
 def workload(
-    case: Case, chosen: frozenset[int], *, effort: Effort, solver: str, by_kcal: bool = False
+    case: Case,
+    chosen: frozenset[int],
+    *,
+    effort: Effort,
+    solver: str | None = None,
+    by_kcal: bool = False,
 ) -> Workload | None:
     """Return the least work of a kit, or None where it can't do every job.
 
@@ -33,13 +38,13 @@ def workload(
         case: the trip's choice as numbers.
         chosen: the tools of the kit.
         effort: what the solve may cost.
-        solver: highs or cbc.
+        solver: highs or cbc; what the environment asks for where nothing is said.
         by_kcal: least kcal within the work limit instead of least time; then least time for them.
     """
     has = workers_of(case, chosen)
     if case.firewood is None and not by_kcal and not mortal(case)[sorted(chosen)].any():
         return direct(case, has)
-    return shared_out(case, chosen, has, effort=effort, solver=solver, by_kcal=by_kcal)
+    return shared_out(case, chosen, has, effort=effort, solver=solver or default_solver(), by_kcal=by_kcal)
 
 
 def direct(case: Case, has: Bools) -> Workload | None:

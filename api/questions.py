@@ -1,0 +1,187 @@
+"""The further questions: POST /v1/kits/front, /check, /confidence, /season, and /v1/designs/allowance."""
+
+from typing import Annotated, Any, Literal, Self
+
+from fastapi import APIRouter, Body, Depends
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, Field, model_validator
+
+from api.examples import examples
+from api.kits import UnitsQuery
+from api.route import StrictRoute
+from api.solves import Solves, solves_of
+from api.units import Units, in_units
+from catalog import Tool
+from catalog.tool import Id
+from solver import Trip, allowance, check, confidence, front, season
+from solver.finding import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, FrontAnswer, SeasonAnswer
+from solver.scenario import DiameterRange, Scenario
+from solver.trip import Form
+
+router = APIRouter(prefix="/v1", route_class=StrictRoute)
+SolvesOf = Annotated[Solves, Depends(solves_of)]
+
+
+class FrontForm(Form):
+    """A trip, and what grams are weighed against. A bare trip is taken too, against minutes."""
+
+    trip: Trip
+    against: Literal["minutes", "price"] = "minutes"
+
+    @model_validator(mode="before")
+    @classmethod
+    def bare_trip(cls, value: Any) -> Any:
+        """Take a bare trip as {trip}."""
+        return {"trip": value} if isinstance(value, dict) and "trip" not in value else value
+
+
+class CheckForm(Form):
+    """A kit of one's own, and the trip it is for."""
+
+    kit: list[Id] = Field(max_length=1000, description="Ids of the tools carried.")
+    trip: Trip
+
+
+class ConfidenceForm(Form):
+    """A trip whose wood is uncertain: scenarios, or a range of diameters, or both."""
+
+    trip: Trip
+    scenarios: list[Scenario] = Field(default_factory=list, max_length=64)
+    diameter_range: DiameterRange | None = None
+    confidence: float = Field(gt=0, le=1, description="Least probability with which the kit must suffice.")
+
+
+class SeasonTripForm(Form):
+    """A trip and how often it is made."""
+
+    weight: float = Field(1.0, gt=0, le=1e6)
+    trip: Trip
+
+
+class SeasonForm(Form):
+    """Several trips, and how much may be owned for them."""
+
+    trips: list[SeasonTripForm] = Field(min_length=1, max_length=50)
+    own_at_most: int | None = Field(None, ge=0, le=1000, description="Tools that may be owned.")
+    money: float | None = Field(None, ge=0, le=1e9, description="Sum of the prices of the tools owned.")
+
+
+class AllowanceForm(Form):
+    """A tool not yet made (its masses do not matter), and the trip or trips it is for."""
+
+    tool: Tool
+    trip: Trip | None = None
+    trips: list[Trip] | None = Field(None, min_length=1, max_length=50)
+
+    @model_validator(mode="before")
+    @classmethod
+    def without_mass(cls, value: Any) -> Any:
+        """Let a design leave out its mass."""
+        tool = value.get("tool") if isinstance(value, dict) else None
+        if isinstance(tool, dict) and "mass_g" not in tool:
+            return {**value, "tool": {**tool, "mass_g": 0.0}}
+        return value
+
+    @model_validator(mode="after")
+    def one_or_many(self) -> Self:
+        """Take trip or trips, one of the two."""
+        if (self.trip is None) == (self.trips is None):
+            raise ValueError("give trip or trips, one of the two")
+        return self
+
+
+def shown(answer: BaseModel, units: Units, timing: str) -> JSONResponse:
+    """Return an answer as JSON in the asked units."""
+    return JSONResponse(in_units(answer.model_dump(mode="json"), units), headers={"Server-Timing": timing})
+
+
+def example(**body: Any) -> Any:
+    """Return an example of a body."""
+    return Body(openapi_examples={"invented": {"summary": "An invented case", "value": body}})
+
+
+SURVEY = examples()["stream-survey"]
+LEAST = examples()["least"]
+LONG_KNIFE = {
+    "id": "one-purpose-knife",
+    "kind": "long knife",
+    "split_score": 3,
+    "split_max_mm": 180,
+    "carve_score": 8,
+    "carve_max_mm": 80,
+}
+
+
+@router.post("/kits/front", response_model=FrontAnswer, tags=["kits"], summary="Every non-dominated kit")
+async def post_front(
+    form: Annotated[FrontForm, example(trip=SURVEY, against="minutes")],
+    solves: SolvesOf,
+    units: UnitsQuery = "metric",
+) -> Any:
+    """Return every kit that no other beats in grams and minutes a day (or grams and price)."""
+    answer, timing = await solves.run(lambda effort: front(form.trip, against=form.against, effort=effort))
+    return shown(answer, units, timing)
+
+
+@router.post("/kits/check", response_model=CheckAnswer, tags=["kits"], summary="Check a kit of your own")
+async def post_check(
+    form: Annotated[CheckForm, example(kit=["hatchet-600", "fixed-knife-90"], trip=SURVEY)],
+    solves: SolvesOf,
+    units: UnitsQuery = "metric",
+) -> Any:
+    """Return whether a kit covers a trip, its margins, minutes and gaps, and what to swap first."""
+    answer, timing = await solves.run(lambda effort: check(form.trip, form.kit, effort=effort))
+    return shown(answer, units, timing)
+
+
+@router.post("/kits/confidence", response_model=ConfidenceAnswer, tags=["kits"], summary="A kit for uncertain wood")
+async def post_confidence(
+    form: Annotated[
+        ConfidenceForm,
+        example(
+            trip=LEAST,
+            scenarios=[
+                {"weight": 7, "wood": {"species": "white-spruce"}},
+                {"weight": 3, "wood": {"species": "paper-birch", "knotty": True}},
+            ],
+            diameter_range={"low_factor": 0.7, "high_factor": 1.3, "parts": 3},
+            confidence=0.8,
+        ),
+    ],
+    solves: SolvesOf,
+    units: UnitsQuery = "metric",
+) -> Any:
+    """Return the lightest kit that suffices with a probability, and the price of each step of it."""
+    answer, timing = await solves.run(
+        lambda effort: confidence(form.trip, form.scenarios, form.confidence, spread=form.diameter_range, effort=effort)
+    )
+    return shown(answer, units, timing)
+
+
+@router.post("/kits/season", response_model=SeasonAnswer, tags=["kits"], summary="What to own for a season")
+async def post_season(
+    form: Annotated[
+        SeasonForm,
+        example(trips=[{"weight": 3, "trip": SURVEY}, {"weight": 1, "trip": LEAST}], own_at_most=4),
+    ],
+    solves: SolvesOf,
+    units: UnitsQuery = "metric",
+) -> Any:
+    """Return the tools to own, and each trip's kit of them, so that the weighted grams are least."""
+    trips = [(one.weight, one.trip) for one in form.trips]
+    answer, timing = await solves.run(
+        lambda effort: season(trips, own_at_most=form.own_at_most, money=form.money, effort=effort)
+    )
+    return shown(answer, units, timing)
+
+
+@router.post("/designs/allowance", response_model=AllowanceAnswer, tags=["designs"], summary="What a tool may weigh")
+async def post_allowance(
+    form: Annotated[AllowanceForm, example(tool=LONG_KNIFE, trip=SURVEY)],
+    solves: SolvesOf,
+    units: UnitsQuery = "metric",
+) -> Any:
+    """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."""
+    trips = form.trips or ([form.trip] if form.trip is not None else [])
+    answer, timing = await solves.run(lambda effort: allowance(form.tool, trips, effort=effort))
+    return shown(answer, units, timing)

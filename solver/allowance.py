@@ -1,0 +1,61 @@
+"""What a tool may weigh to earn its place: the most packed mass at which it is in some lightest kit."""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from solver.case import Case
+from solver.choice import Choice, Unfinished, choose
+from solver.engine import Effort, Status
+
+Why = Literal["never", "unbounded"]
+
+
+@dataclass(frozen=True)
+class Allowance:
+    """The allowance [0.01 g], or why there is none; the kits without the tool and with it (ids or None)."""
+
+    mass: int | None
+    reason: Why | None
+    without: tuple[str, ...] | None
+    with_tool: tuple[str, ...] | None
+
+    @property
+    def replaces(self) -> list[str]:
+        """Tools that the tool makes needless."""
+        return sorted(set(self.without or ()) - set(self.with_tool or ())) if self.with_tool else []
+
+
+def allowance_of(case: Case, tool: int, *, effort: Effort) -> Allowance:
+    """Return the allowance of a tool in a case, whatever it weighs now.
+
+    With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
+    lightest kit while it weighs no more than B - A, and no more than a mass limit leaves it. Where there is
+    no kit without it, only a mass limit bounds it. Where there is none with it, it never goes.
+    """
+    without = settled(case.without(tool), effort=effort)
+    mass = case.mass.copy()
+    mass[tool] = 0
+    forced = settled(replace(case, mass=mass, must=case.must | {tool}), effort=effort)
+    without_ids = without.ids
+    if forced.ids is None:
+        return Allowance(None, "never", without_ids, None)
+    room = None if case.mass_cap is None else case.mass_cap - forced.mass
+    bound = None if without.ids is None else without.mass - forced.mass
+    limits = [limit for limit in (room, bound) if limit is not None]
+    if not limits:
+        return Allowance(None, "unbounded", without_ids, forced.ids)
+    if min(limits) < 0:
+        return Allowance(None, "never", without_ids, forced.ids)
+    return Allowance(min(limits), None, without_ids, forced.ids)
+
+
+def settled(case: Case, *, effort: Effort) -> Choice:
+    """Return the lightest kit of a case, proven.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    choice = choose(case, effort=effort)
+    if choice.status is Status.STOPPED:
+        raise Unfinished
+    return choice

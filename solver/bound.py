@@ -1,0 +1,84 @@
+"""A proof that a person can follow: facts that add up to a bound no kit can go under.
+
+Each fact charges a need with some grams such that no tool is charged, over all the needs that it could
+serve, more than it weighs. Then any kit that serves the needs weighs at least the sum. The charges are the
+dual values of the cover's linear relaxation: the best bound that such facts can give.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from solver.case import FIXED, NEVER, Case
+from solver.engine import Effort, Engine, default_solver
+from solver.model import Model
+from solver.reduction import within_budget, without_stranded
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A need (row of the case), the tools that could serve it, the lightest, and the grams charged [0.01 g]."""
+
+    job: int
+    able: int
+    lightest: int
+    lightest_mass: int
+    charged: float
+    wanted: int
+
+
+@dataclass(frozen=True)
+class Facts:
+    """The facts, the tools that must go anyhow [0.01 g], and the bound that both give [0.01 g]."""
+
+    facts: list[Fact]
+    must: int
+    bound: float
+
+
+def facts_of(case: Case, *, effort: Effort) -> Facts:
+    """Return the best bound by facts about single needs."""
+    case = within_budget(without_stranded(case))
+    rows = demanding_rows(case)
+    model = Model()
+    charges = [model.column(high=None) for _ in rows]
+    slack: dict[int, int] = {}
+    for tool in range(case.tools):
+        terms = [(charge, 1.0) for charge, (_, able, _) in zip(charges, rows, strict=True) if able[tool]]
+        if not terms:
+            continue
+        if any(wanted > 1 for _, able, wanted in rows if able[tool]):
+            slack[tool] = model.column(high=None)
+            terms.append((slack[tool], -1.0))
+        model.row(terms, high=0.0 if tool in case.must else float(case.mass[tool]))
+    cost = {charge: -float(wanted) for charge, (_, _, wanted) in zip(charges, rows, strict=True)}
+    cost |= dict.fromkeys(slack.values(), 1.0)
+    outcome = Engine(model, solver=default_solver(), effort=effort).minimise(cost)
+    values = outcome.values or [0.0] * len(model.columns)
+    must = int(case.mass[sorted(case.must)].sum())
+    found = [
+        fact(case, job, able, wanted, values[charge])
+        for charge, (job, able, wanted) in zip(charges, rows, strict=True)
+        if values[charge] > 1e-6  # of 0.01 g: the solver's tolerance
+    ]
+    total = sum(one.charged * one.wanted for one in found) - sum(values[column] for column in slack.values())
+    return Facts(found, must, must + total)
+
+
+def demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:
+    """Return the jobs that ask for carried tools: row, which tools are able, how many are asked."""
+    rows = []
+    for job in np.flatnonzero(case.klass == FIXED):
+        by_method = (case.work[job, case.tools :] < NEVER).any()
+        if not by_method:
+            rows.append((int(job), case.work[job, : case.tools] < NEVER, 1))
+        if case.backup[job] > 1 or (case.backup[job] and by_method):
+            rows.append((int(job), case.able[job, : case.tools], int(case.backup[job])))
+    return rows
+
+
+def fact(case: Case, job: int, able: np.ndarray, wanted: int, charged: float) -> Fact:
+    """Return one fact."""
+    tools = np.flatnonzero(able)
+    lightest = int(tools[case.mass[tools].argmin()])
+    return Fact(job, len(tools), lightest, int(case.mass[lightest]), charged, wanted)

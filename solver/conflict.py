@@ -1,0 +1,163 @@
+"""Limits that rule everything out: a smallest set of the user's own, and the least that frees each."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from catalog import Tool
+from solver.answer import ConflictMember, Figure
+from solver.choice import least_mass
+from solver.engine import Effort
+from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
+from solver.gap import missing_must, unmet
+from solver.question import Question, question_of
+from solver.relief import least
+from solver.trip import Trip
+
+CAPS = {
+    "work_min_per_day": ("work_cap", "min", 60_000),  # Unit factor: milliseconds
+    "mass_g": ("mass_cap", "g", UNITS_PER_GRAM),
+    "price": ("price_cap", "price", UNITS_PER_PRICE),
+}
+LENGTHS = ("edge_mm", "packed_mm")
+MOST_MINUTES = 24 * 60  # Unit factor: minutes of a day
+
+
+@dataclass(frozen=True)
+class Member:
+    """One limit of the user's: where it stands, its value, and how a trip looks without it."""
+
+    pointer: str
+    value: Figure
+    without: Callable[[Trip], Trip]
+
+
+def conflict_of(trip: Trip, *, effort: Effort) -> list[ConflictMember]:
+    """Return a set of the user's limits that together leave no kit; none where they are not to blame.
+
+    The set is minimal: with any member dropped, the others leave a kit. `least` holds the other members and
+    drops every limit outside the set.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    members = members_of(trip)
+
+    def covers(kept: Sequence[Member]) -> bool:
+        bare = trip
+        for member in members:
+            bare = bare if member in kept else member.without(bare)
+        return coverable(bare, effort=effort)
+
+    if not covers([]):
+        return []
+    found = explain(covers, [], members, has_new=False)
+    bare = trip
+    for member in members:
+        bare = bare if member in found else member.without(bare)
+    return [told(member, bare, effort=effort) for member in found]
+
+
+def explain(
+    covers: Callable[[Sequence[Member]], bool], held: list[Member], rest: list[Member], *, has_new: bool
+) -> list[Member]:
+    """Return a minimal part of `rest` that with `held` leaves no kit (Junker's QuickXplain, AAAI 2004)."""
+    if has_new and not covers(held):
+        return []
+    if len(rest) == 1:
+        return rest
+    half = len(rest) // 2
+    first, second = rest[:half], rest[half:]
+    from_second = explain(covers, held + first, second, has_new=bool(first))
+    from_first = explain(covers, held + from_second, first, has_new=bool(from_second))
+    return from_first + from_second
+
+
+def coverable(trip: Trip, *, effort: Effort) -> bool:
+    """Tell whether some kit covers a trip."""
+    question = question_of(trip)
+    if missing_must(trip, question.barred, question.case):
+        return False
+    case, _, gaps = unmet(question.case, question.needs, question.classes, question.workers, question.barred)
+    return not gaps and least_mass(case, effort=effort) is not None
+
+
+def members_of(trip: Trip) -> list[Member]:
+    """Return the user's own limits, those that are easiest to give way last."""
+    limits = trip.limits
+    members = [Member(f"#/must_carry/{i}", n, dropping("must_carry", n)) for i, n in enumerate(trip.must_carry)]
+    if trip.only is not None:
+        members.append(Member("#/only", len(trip.only), lambda t: t.model_copy(update={"only": None})))
+    if trip.backup != "none":
+        members.append(Member("#/backup", trip.backup, lambda t: t.model_copy(update={"backup": "none"})))
+    if not trip.field_methods:
+        members.append(Member("#/field_methods", False, lambda t: t.model_copy(update={"field_methods": True})))
+    members += [Member(f"#/leave_home/{i}", n, dropping("leave_home", n)) for i, n in enumerate(trip.leave_home)]
+    members += [Member(f"#/limits/banned_kinds/{i}", kind, lifting(kind)) for i, kind in enumerate(limits.banned_kinds)]
+    members += [
+        Member(f"#/limits/{field}", getattr(limits, field), unlimited(field, None))
+        for field in (*LENGTHS, "mass_g", "price")
+        if getattr(limits, field) is not None
+    ]
+    most = float(MOST_MINUTES * trip.people)
+    return [*members, Member("#/limits/work_min_per_day", limits.work_min_per_day, unlimited("work_min_per_day", most))]
+
+
+def dropping(field: str, name: str) -> Callable[[Trip], Trip]:
+    """Return how a trip looks without an id in one of its lists."""
+    return lambda trip: trip.model_copy(update={field: [one for one in getattr(trip, field) if one != name]})
+
+
+def lifting(kind: str) -> Callable[[Trip], Trip]:
+    """Return how a trip looks without a ban."""
+
+    def lifted(trip: Trip) -> Trip:
+        kinds = [one for one in trip.limits.banned_kinds if one != kind]
+        return trip.model_copy(update={"limits": trip.limits.model_copy(update={"banned_kinds": kinds})})
+
+    return lifted
+
+
+def unlimited(field: str, value: Any) -> Callable[[Trip], Trip]:
+    """Return how a trip looks without a limit."""
+    return lambda trip: trip.model_copy(update={"limits": trip.limits.model_copy(update={field: value})})
+
+
+def told(member: Member, trip: Trip, *, effort: Effort) -> ConflictMember:
+    """Return a member with the least that frees it, all other members held."""
+    field = member.pointer.rsplit("/", 1)[-1]
+    freed = member.without(trip)
+    amount: float | None = None
+    unit = ""
+    if field in CAPS:
+        cap, unit, per_unit = CAPS[field]
+        units = least(met_case(question_of(freed)).capped(cap, None), cap, effort=effort)
+        amount = None if units is None else units / per_unit
+    elif field in LENGTHS:
+        amount, unit = least_length(field, float(member.value or 0.0), trip, effort=effort), "mm"
+    what = f"{amount:g} {unit}" if amount is not None else "dropped"
+    text = f"{member.pointer} = {member.value}: the others leave a kit once this is {what}."
+    return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=unit, text=text)
+
+
+def met_case(question: Question) -> Any:
+    """Return the case of a question whose needs can all be met."""
+    return unmet(question.case, question.needs, question.classes, question.workers, question.barred)[0]
+
+
+def least_length(field: str, limit: float, trip: Trip, *, effort: Effort) -> float | None:
+    """Return the least length limit that leaves a kit: one of the tools' own lengths, found by halving."""
+    lengths = sorted({length for tool in tools_of(trip) if (length := getattr(tool, field) or 0.0) > limit})
+    low, high = 0, len(lengths)
+    while low < high:
+        middle = (low + high) // 2
+        if coverable(unlimited(field, lengths[middle])(trip), effort=effort):
+            high = middle
+        else:
+            low = middle + 1
+    return lengths[low] if low < len(lengths) else None
+
+
+def tools_of(trip: Trip) -> tuple[Tool, ...]:
+    """Return the tools that a trip chooses from."""
+    return question_of(trip).tools

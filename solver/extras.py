@@ -1,0 +1,178 @@
+"""What an answer gives beyond the kit: next kits, prices, pins, facts, shares, and what was asked about."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from solver.allowance import allowance_of
+from solver.alternative import next_kits
+from solver.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
+from solver.bound import Facts, facts_of
+from solver.case import FIXED, Ints
+from solver.choice import Choice
+from solver.conflict import conflict_of
+from solver.engine import Effort, Status
+from solver.framing import grams, minutes
+from solver.gap import no_robust_gap
+from solver.kit import Settled, load_of
+from solver.pin import pins_of
+from solver.pricing import need_prices, tool_prices
+from solver.question import Question
+from solver.robust import Robust, robust_kit
+from solver.rule import bars
+from solver.sharing import shares_of
+from solver.workload import Workload
+
+
+@dataclass(frozen=True)
+class Extras:
+    """The parts of an answer that `detail: kit` leaves out, and the safety that was asked for."""
+
+    robust: RobustAnswer | None = None
+    conflict: list[ConflictMember] = field(default_factory=list)
+    alternatives: list[tuple[Choice, Workload]] = field(default_factory=list)
+    need_prices: Mapping[str, int] = field(default_factory=dict)
+    tool_prices: Mapping[str, int | None] = field(default_factory=dict)
+    pins: Pins | None = None
+    why_not: list[WhyNot] = field(default_factory=list)
+    share: list[PersonShare] = field(default_factory=list)
+    facts: Facts | None = None
+
+
+def extras_of(
+    question: Question, settled: Settled, lightest: Settled, robust: RobustAnswer | None, *, effort: Effort
+) -> Extras:
+    """Return the extras of a settled trip, as far as its detail asks for them and its status bears them.
+
+    Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
+    robust kit, or aims at something else, those that would not hold are left out.
+    """
+    if question.trip.detail == "kit":
+        return Extras(robust=robust)
+    proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
+    by_mass = proven and robust is None and question.trip.aim == "mass"
+    least = lightest.choice.mass
+    tools = tool_prices(settled, least, effort=effort) if by_mass else {}
+    return Extras(
+        robust=robust,
+        conflict=conflict_of(question.trip, effort=effort) if settled.gaps else [],
+        alternatives=alternatives(question, settled, effort=effort) if robust is None else [],
+        need_prices=need_prices(question, settled, least, effort=effort) if by_mass else {},
+        tool_prices=tools,
+        pins=pins_of(question, settled, tools, effort=effort) if by_mass else None,
+        why_not=[why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],
+        share=share_of(question, settled, effort=effort),
+        facts=facts_of(settled.case, effort=effort) if by_mass else None,
+    )
+
+
+def alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[tuple[Choice, Workload]]:
+    """Return the next kits with their day's work."""
+    by_kcal = question.trip.aim == "effort"
+    rows = question.workers.rows[: question.workers.carried]
+    found = next_kits(
+        settled.case,
+        settled.choice,
+        rows,
+        number=question.trip.alternatives,
+        aim=question.trip.aim,
+        effort=effort,
+    )
+    return [(one, load_of(settled.case, one, effort=effort, by_kcal=by_kcal)) for one in found]
+
+
+def why_not(question: Question, settled: Settled, name: str, *, effort: Effort) -> WhyNot:
+    """Return why a tool is not in the kit: its allowance, and what holds it out."""
+    tool = next(one for one in question.tools if one.id == name)
+    home = bars([tool], question.trip)
+    in_kit = name in (settled.choice.ids or ())
+    if home:
+        text = f"{home[name]} keeps it home."
+        return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
+    place = settled.case.ids.index(name)
+    found = allowance_of(settled.case, place, effort=effort)
+    allowance_g = None if found.mass is None else grams(found.mass)
+    return WhyNot(
+        id=name,
+        in_kit=in_kit,
+        mass_g=grams(int(settled.case.mass[place])),
+        allowance_g=allowance_g,
+        reason=found.reason,
+        text=why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
+    )
+
+
+def why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: str | None) -> str:
+    """Return in words what holds a tool out."""
+    if reason == "unbounded":
+        return "No kit does without it, whatever it weighs."
+    if reason == "never" or allowance_g is None:
+        return "Even weightless it is in no lightest kit: its companions or the limits rule it out."
+    if in_kit:
+        return f"It is in the kit, and would be up to {allowance_g:g} g."
+    if allowance_g == 0:
+        return "Even weightless it would take nothing else off the kit."
+    if mass_g <= allowance_g:
+        return f"At {mass_g:g} g it ties with the kit: another of equal mass takes less work, or comes first."
+    return f"It would have to weigh {allowance_g:g} g to earn its place: {mass_g - allowance_g:g} g less."
+
+
+def share_of(question: Question, settled: Settled, *, effort: Effort) -> list[PersonShare]:
+    """Return who carries what, for a party of two or more."""
+    if question.trip.people < 2 or not settled.choice.ids:
+        return []
+    place = {name: index for index, name in enumerate(settled.case.ids)}
+    masses = [int(settled.case.mass[place[name]]) for name in settled.choice.ids]
+    dealt = shares_of(masses, question.trip.people, effort=effort)
+    return [
+        PersonShare(ids=[settled.choice.ids[i] for i in hand], mass_g=grams(sum(masses[i] for i in hand)))
+        for hand in dealt
+    ]
+
+
+def made_robust(question: Question, settled: Settled, *, effort: Effort) -> tuple[Settled, RobustAnswer | None]:
+    """Return the settled kit made robust where the trip asks for it, with what that costs.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    asked = question.trip.robust
+    if asked is None or settled.gaps:
+        return settled, None
+    found = robust_kit(
+        settled.case,
+        jobs=jobs_that_matter(question, settled, asked.needs),
+        multiple=asked.work_multiple,
+        effort=effort,
+    )
+    if found.ids is None:
+        return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple)]), None
+    choice = replace(settled.choice, ids=found.ids, mass=found.mass, value=float(found.mass), bound=float(found.mass))
+    answer = RobustAnswer(
+        needs=asked.needs,
+        work_multiple=asked.work_multiple,
+        extra_g=grams(found.mass - settled.choice.mass),
+        losses=losses_of(found),
+    )
+    return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
+
+
+def jobs_that_matter(question: Question, settled: Settled, needs: str) -> Ints:
+    """Return the jobs (rows of the settled case) that must still be done after a loss."""
+    critical = {n for n, need in enumerate(question.needs) if need.critical}
+    rows = [
+        row
+        for row, job in enumerate(settled.met)
+        if needs == "all" or (settled.case.klass[row] == FIXED and job in critical)
+    ]
+    return np.array(rows, dtype=np.int64)
+
+
+def losses_of(found: Robust) -> list[LossAnswer]:
+    """Return each loss with the day's work of the rest."""
+    return [
+        LossAnswer(tool=loss.tool, work_min_per_day=minutes(loss.load.work))
+        for loss in found.losses
+        if loss.load is not None
+    ]

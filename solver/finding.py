@@ -1,0 +1,116 @@
+"""Answers to the further questions, as callers see them."""
+
+from typing import Literal
+
+from catalog import Assumption
+from solver.answer import CautionAnswer, Gap, Kit, KitBrief, NeedAnswer, Output, Working
+
+
+class FrontPoint(Output):
+    """A kit of the front; price sums the known prices, unknown ones count 0."""
+
+    ids: list[str]
+    methods: list[str]
+    mass_g: float
+    work_min_per_day: float
+    price: float
+
+
+class FrontAnswer(Output):
+    """Every non-dominated kit, the lightest first; status feasible where the list may not be whole."""
+
+    name: str | None
+    against: Literal["minutes", "price"]
+    status: Literal["optimal", "feasible", "uncovered"]
+    points: list[FrontPoint]
+    gaps: list[Gap]
+    cautions: list[CautionAnswer]
+
+
+class SwapAnswer(Output):
+    """A change of one tool: what leaves, what comes, and the grams it saves (below 0: adds)."""
+
+    out: str | None
+    into: str | None
+    saves_g: float
+
+
+class CheckAnswer(Output):
+    """The user's own kit on a trip: covered or not, margins, minutes, gaps, and how far from the lightest."""
+
+    name: str | None
+    covered: bool
+    kit: Kit
+    needs: list[NeedAnswer]
+    workings: list[Working]
+    gaps: list[Gap]
+    lightest: KitBrief | None
+    over_lightest_g: float | None
+    first_swap: SwapAnswer | None
+    cautions: list[CautionAnswer]
+    assumptions: list[Assumption]
+
+
+class TripAllowance(Output):
+    """The allowance on one trip [g packed], or null with the reason; the kits without and with the tool."""
+
+    name: str | None
+    allowance_g: float | None
+    reason: Literal["never", "unbounded"] | None
+    without: list[str] | None
+    with_tool: list[str] | None
+    replaces: list[str]
+    text: str
+
+
+class AllowanceAnswer(Output):
+    """The least allowance over the trips [g packed], or null with the reason (never, unbounded)."""
+
+    tool: str
+    allowance_g: float | None
+    reason: Literal["never", "unbounded"] | None
+    trips: list[TripAllowance]
+
+
+class StepAnswer(Output):
+    """A kit with the probability that it suffices, and its price against the one before [g]."""
+
+    ids: list[str]
+    mass_g: float
+    probability: float
+    suffices_in: list[int]
+    more_g: float | None
+
+
+class ConfidenceAnswer(Output):
+    """The lightest kit that suffices with a probability; steps are every kit lightest for some confidence."""
+
+    name: str | None
+    status: Literal["optimal", "uncovered"]
+    confidence: float
+    probability: float
+    kit: KitBrief | None
+    suffices_in: list[int]
+    weights: list[float]
+    steps: list[StepAnswer]
+    alternatives: list[StepAnswer]
+
+
+class SeasonTrip(Output):
+    """A trip of the season with its kit."""
+
+    name: str | None
+    weight: float
+    ids: list[str]
+    mass_g: float
+
+
+class SeasonAnswer(Output):
+    """Tools to own, each trip's kit, the weighted grams, and what one more tool owned would save [g]."""
+
+    status: Literal["optimal", "uncovered"]
+    own: list[str]
+    weighted_g: float
+    trips: list[SeasonTrip]
+    next_tool_saves_g: float | None
+    next_own: list[str] | None

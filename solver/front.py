@@ -1,0 +1,78 @@
+"""The front: every non-dominated kit by grams and minutes, or by grams and price."""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from solver.case import Case
+from solver.choice import Choice, choose
+from solver.engine import Effort, Status
+from solver.workload import Workload, workload
+
+Against = Literal["minutes", "price"]
+MOST_POINTS = 500
+
+
+@dataclass(frozen=True)
+class Point:
+    """A kit of the front with its day's work and its price [0.01]."""
+
+    choice: Choice
+    load: Workload
+    price: int
+
+
+@dataclass(frozen=True)
+class Front:
+    """The points by rising mass, and whether the list is proven to be all of them."""
+
+    points: list[Point]
+    complete: bool
+
+
+def front_of(case: Case, *, against: Against, effort: Effort) -> Front:
+    """Return every non-dominated point, the lightest first.
+
+    Against minutes the work limit is left out; the other limits stay. Each next point is the lightest kit
+    that takes at least a millisecond a day less (or costs at least 0.01 less) than the one before, ties
+    by the lesser second figure; so no point is dominated, and none is missed.
+    """
+    case = replace(case, work_cap=None) if against == "minutes" else case
+    points: list[Point] = []
+    while len(points) < MOST_POINTS:
+        choice = choose(case, effort=effort) if against == "minutes" else cheapest(case, effort=effort)
+        if choice.status is Status.INFEASIBLE:
+            return Front(points, complete=True)
+        if choice.status is Status.STOPPED or choice.ids is None:
+            return Front(points, complete=False)
+        point = point_of(case, choice, effort=effort)
+        points.append(point)
+        case = beyond(case, point, against)
+    return Front(points, complete=False)
+
+
+def cheapest(case: Case, *, effort: Effort) -> Choice:
+    """Return the lightest kit of a case, of equals the cheapest: prices stand in for masses, masses for prices."""
+    lightest = choose(case, effort=effort)
+    if lightest.ids is None or lightest.status is Status.STOPPED:
+        return lightest
+    swapped = replace(case, mass=case.price, price=case.mass, mass_cap=case.price_cap, price_cap=lightest.mass)
+    choice = choose(swapped, effort=effort)
+    if choice.ids is None:
+        return lightest
+    return replace(choice, mass=lightest.mass, value=lightest.value, bound=lightest.bound)
+
+
+def point_of(case: Case, choice: Choice, *, effort: Effort) -> Point:
+    """Return a point with its figures."""
+    place = {name: index for index, name in enumerate(case.ids)}
+    kit = frozenset(place[name] for name in choice.ids or ())
+    load = workload(case, kit, effort=effort)
+    assert load is not None
+    return Point(choice, load, int(case.price[sorted(kit)].sum()))
+
+
+def beyond(case: Case, point: Point, against: Against) -> Case:
+    """Return the case of the kits that are better in the second figure."""
+    if against == "price":
+        return replace(case, price_cap=point.price - 1)
+    return replace(case, work_cap=round(point.load.work) - 1)

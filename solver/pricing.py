@@ -1,0 +1,58 @@
+"""Prices in grams: what a need costs, and what it would cost to leave a tool at home. Exact, by re-solving."""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from solver.case import Case
+from solver.choice import least_mass
+from solver.engine import Effort
+from solver.gap import unmet
+from solver.kit import Settled
+from solver.question import Question, question_of
+from solver.trip import Trip
+
+FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
+    "hot-water": {"hot_water_l_per_person": 0.0},
+    "snow-melt": {"melt_snow": False},
+    "warmth": {"warmth_h": 0.0},
+    "drying": {"drying_h": 0.0},
+}
+
+
+def need_prices(question: Question, settled: Settled, least: int, *, effort: Effort) -> dict[str, int]:
+    """Return the grams saved [0.01 g] if a need were dropped, by need.
+
+    The price of a need is the difference of two plans: with it and without it.
+    """
+    prices = {}
+    for n, need in enumerate(question.needs):
+        others = np.array([row for row, job in enumerate(settled.met) if job != n], dtype=np.int64)
+        lighter = least_mass(settled.case.only_jobs(others), effort=effort)
+        prices[need.id] = least - (lighter or 0)
+    for use in question.uses:
+        lighter = least_mass(case_without_use(question.trip, use.id), effort=effort)
+        prices[use.id] = least - (lighter or 0)
+    return prices
+
+
+def case_without_use(trip: Trip, use: str) -> Case:
+    """Return the case of a trip whose fire does not serve one of its uses."""
+    assert trip.fire is not None
+    fire = trip.fire.model_copy(update=FIRE_FIELDS[use])
+    question = question_of(trip.model_copy(update={"fire": fire}))
+    case, _, _ = unmet(question.case, question.needs, question.classes, question.workers, question.barred)
+    return case
+
+
+def tool_prices(settled: Settled, least: int, *, effort: Effort) -> dict[str, int | None]:
+    """Return the grams added [0.01 g] if a tool of the kit stayed home; None where no kit does without it.
+
+    A tool that had to go is let off for this; its price may be below 0.
+    """
+    place = {name: index for index, name in enumerate(settled.case.ids)}
+    prices: dict[str, int | None] = {}
+    for name in settled.choice.ids or ():
+        without = least_mass(settled.case.without(place[name]), effort=effort)
+        prices[name] = None if without is None else without - least
+    return prices

@@ -1,0 +1,112 @@
+"""Robust backup: whichever one tool is lost, the rest still does what matters within a longer day."""
+
+import math
+from dataclasses import dataclass, replace
+
+from solver.case import FIXED, Case, Ints, mass_of
+from solver.choice import HALF_MS, Search, Unfinished
+from solver.engine import Effort, Status
+from solver.model import Row, make_row
+from solver.program import Program, build
+from solver.reduction import reduce
+from solver.workload import Workload, workload
+
+
+@dataclass(frozen=True)
+class Loss:
+    """A tool lost, and the day's work of the rest on the needs that matter (None where it can't)."""
+
+    tool: str
+    load: Workload | None
+
+
+@dataclass(frozen=True)
+class Robust:
+    """The lightest kit that bears the loss of any one tool, its mass, and each loss; ids None = there is none."""
+
+    ids: tuple[str, ...] | None
+    mass: int
+    losses: list[Loss]
+
+
+def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Robust:
+    """Return the lightest kit that, whichever one of its tools is lost, still does some jobs.
+
+    The work limit is `multiple` times as long then. A kit that fails on a loss is cut off together with
+    every kit inside the largest one that fails on it too: what fails with more tools fails with fewer.
+
+    Args:
+        case: the trip's choice as numbers.
+        jobs: the jobs (rows) that matter.
+        multiple: how many times the usual work limit a day may then take.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    longer = None if case.work_cap is None else math.floor(multiple * case.work_cap)
+    small = replace(reduce(case.capped("work_cap", longer), by_effort=False, spare=1), work_cap=case.work_cap)
+    search = Search(small, effort=effort, solver=None)
+    program = build(small, with_minutes=True)
+    engine = search.engine(program)
+    while True:
+        found = search.best(engine, program, program.mass)
+        if found.status is Status.STOPPED:
+            raise Unfinished
+        if found.kit is None:
+            return Robust(None, 0, [])
+        fatal = fatal_loss(small, found.kit, jobs, multiple, effort)
+        if fatal is None:
+            ids = tuple(sorted(small.ids[tool] for tool in found.kit))
+            return Robust(ids, mass_of(small, found.kit), losses_of(small, found.kit, jobs, multiple, effort))
+        engine.add_row(cut(program, small, found.kit, fatal, jobs, multiple, effort))
+
+
+def cut(
+    program: Program, case: Case, kit: frozenset[int], lost: int, jobs: Ints, multiple: float, effort: Effort
+) -> Row:
+    """Return the rule that a kit with this tool must have something that helps on its loss."""
+    failing = set(kit)
+    for tool in range(case.tools):
+        if tool not in failing and after_loss(case, frozenset(failing | {tool}), lost, jobs, multiple, effort) is None:
+            failing.add(tool)
+    helping = [(program.carried[tool], 1.0) for tool in range(case.tools) if tool not in failing]
+    return make_row([*helping, (program.carried[lost], -1.0)], low=0.0)
+
+
+def fatal_loss(case: Case, kit: frozenset[int], jobs: Ints, multiple: float, effort: Effort) -> int | None:
+    """Return the first tool whose loss the kit does not bear, or None."""
+    for tool in sorted(kit):
+        if after_loss(case, kit, tool, jobs, multiple, effort) is None:
+            return tool
+    return None
+
+
+def losses_of(case: Case, kit: frozenset[int], jobs: Ints, multiple: float, effort: Effort) -> list[Loss]:
+    """Return each loss with the day's work of the rest."""
+    return [Loss(case.ids[t], after_loss(case, kit, t, jobs, multiple, effort)) for t in sorted(kit)]
+
+
+def after_loss(
+    case: Case, kit: frozenset[int], lost: int, jobs: Ints, multiple: float, effort: Effort
+) -> Workload | None:
+    """Return the day's work of a kit without one of its tools on the jobs that matter, or None."""
+    rest = usable(case, kit - {lost})
+    alone = case.only_jobs(jobs)
+    if not (alone.klass != FIXED).any():
+        alone = replace(alone, firewood=None)
+    load = workload(alone, rest, effort=effort, solver=None)
+    if load is None or case.work_cap is None:
+        return load
+    return load if load.work <= multiple * case.work_cap + HALF_MS else None
+
+
+def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:
+    """Return the tools of a kit that still have a member of each of their companion groups."""
+    while True:
+        idle = {
+            group.dependent for group in case.groups if group.dependent in kit and not group.members[sorted(kit)].any()
+        }
+        if not idle:
+            return kit
+        kit = kit - idle
