@@ -25,6 +25,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         description=DESCRIPTION,
         docs_url=None,
         redoc_url=None,
+        redirect_slashes=False,
         license_info={"name": "MIT", "identifier": "MIT"},
     )
     app.state.settings = settings

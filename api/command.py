@@ -1,6 +1,7 @@
 """The command line: kitwright plan, serve, tools, contract."""
 
 import argparse
+import codecs
 import json
 import sys
 from collections.abc import Sequence
@@ -16,10 +17,11 @@ from api.contract import contract_text, promises
 from api.examples import examples
 from api.kit_print import print_answer
 from api.problem import pointer_of
+from api.route import strict_json
 from api.settings import Settings
 from api.units import in_units
 from catalog import TableError, mass_slips, read_tools
-from solver import Trip, TripError, Unfinished, plan
+from solver import Effort, Trip, TripError, Unfinished, plan
 
 OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
 
@@ -30,13 +32,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         code: int = asked.run(asked)
     except ValidationError as error:
-        lines = [f"{pointer_of(detail['loc'])}: {detail['msg']}" for detail in error.errors()]
-        return refuse("the trip can't be taken", lines)
+        lines = [f"{pointer_of(('body', *detail['loc']))}: {detail['msg']}" for detail in error.errors()]
+        return refuse(f"the {error.title.lower()} can't be taken", lines)
     except TripError as error:
         return refuse("the trip can't be taken", [f"{fault.pointer}: {fault.detail}" for fault in error.faults])
     except TableError as error:
         return refuse("the table can't be taken", [str(fault) for fault in error.faults])
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError, Unfinished) as error:
+    except (OSError, json.JSONDecodeError, Unfinished) as error:
         return refuse(str(error), [])
     return code
 
@@ -76,10 +78,9 @@ def add_plan(commands: Any) -> None:
 
 def add_serve(commands: Any) -> None:
     """Add the serve command."""
-    settings = Settings()
     command = commands.add_parser("serve", help="serve the HTTP API")
-    command.add_argument("--host", default=settings.host)
-    command.add_argument("--port", type=int, default=settings.port)
+    command.add_argument("--host", help="address to listen on; KITWRIGHT_HOST, or this machine alone")
+    command.add_argument("--port", type=int, help="0 takes any free one; KITWRIGHT_PORT, or 8321")
     command.set_defaults(run=serve)
 
 
@@ -89,7 +90,8 @@ def plan_trip(asked: argparse.Namespace) -> int:
     trip = Trip.model_validate(form)
     if asked.tools is not None:
         trip = trip.model_copy(update={"tools": read_tools(asked.tools)})
-    answer = plan(trip)
+    settings = Settings()
+    answer = plan(trip, effort=Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds))
     if asked.json:
         print(json.dumps(in_units(answer.model_dump(mode="json"), asked.units), indent=1))
     else:
@@ -98,13 +100,16 @@ def plan_trip(asked: argparse.Namespace) -> int:
 
 
 def read_trip(name: str) -> Any:
-    """Return the JSON value of a file, or of standard input."""
-    return json.loads(sys.stdin.read() if name == "-" else Path(name).read_text(encoding="utf-8-sig"))
+    """Return the JSON value of a file, or of standard input, read as strictly as over HTTP."""
+    body = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    return strict_json(body.removeprefix(codecs.BOM_UTF8))
 
 
 def serve(asked: argparse.Namespace) -> int:
     """Serve until stopped."""
-    uvicorn.run(create_app(), host=asked.host, port=asked.port, server_header=False)
+    given = {name: getattr(asked, name) for name in ("host", "port") if getattr(asked, name) is not None}
+    settings = Settings(**given)
+    uvicorn.run(create_app(settings), host=settings.host, port=settings.port, server_header=False)
     return OK
 
 

@@ -1,4 +1,4 @@
-"""The OpenAPI document: as FastAPI makes it, with our one shape of failure in it; and the list of promises."""
+"""The OpenAPI document: as FastAPI makes it, with our one shape of failure and examples; and the promises."""
 
 import json
 from typing import Any
@@ -6,6 +6,7 @@ from typing import Any
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 
+from api.examples.answers import example_answers
 from api.problem import KINDS, MEDIA_TYPE, Problem
 
 BODY_FAILURES = (400, 413, 415, 422, 500, 503)
@@ -15,7 +16,13 @@ PLAIN_FAILURES = (422, 500)
 def openapi_of(app: FastAPI) -> dict[str, Any]:
     """Return the OpenAPI document of the app, made once."""
     if app.openapi_schema is None:
-        document = get_openapi(title=app.title, version=app.version, description=app.description, routes=app.routes)
+        document = get_openapi(
+            title=app.title,
+            version=app.version,
+            description=app.description,
+            routes=app.routes,
+            separate_input_output_schemas=False,
+        )
         document["servers"] = [{"url": "/"}]
         document["tags"] = [
             {"name": "kits", "description": "Trips in, kits out."},
@@ -24,6 +31,7 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
             {"name": "service", "description": "The service itself."},
         ]
         add_problems(document)
+        add_examples(document)
         app.openapi_schema = document
     return app.openapi_schema
 
@@ -42,6 +50,18 @@ def add_problems(document: dict[str, Any]) -> None:
             found = (404,) if "{" in path else ()
             operation["responses"].update({str(status): failure(status) for status in (*failures, *found)})
             operation["responses"] = dict(sorted(operation["responses"].items()))
+
+
+def add_examples(document: dict[str, Any]) -> None:
+    """Show an answer of every operation.
+
+    Raises:
+        KeyError: an operation has no example.
+    """
+    answers = example_answers()
+    for path, operations in document["paths"].items():
+        for method, operation in operations.items():
+            operation["responses"]["200"]["content"]["application/json"]["example"] = answers[f"{method} {path}"]
 
 
 def failure(status: int) -> dict[str, Any]:

@@ -1,15 +1,13 @@
 """What a request must pass before it reaches an endpoint: size, media type, and the methods HTTP asks for."""
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.problem import allowed_methods, problem
+from api.problem import allowed_methods, problem, takes
 
 WITH_BODY = ("POST", "PUT", "PATCH")
-
-
-class BodyTooLarge(Exception):
-    """More bytes came than the service takes."""
 
 
 class Gate:
@@ -20,55 +18,56 @@ class Gate:
         self.max_body_bytes = max_body_bytes
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass one request through."""
+        """Pass one request through; what no address takes is left to the app, which says 404 or 405."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
         request = Request(scope)
-        if scope["method"] in WITH_BODY and (refusal := self.refusal(request)) is not None:
-            status, detail = refusal
-            await problem(request, status, detail)(scope, receive, send)
+        if (answer := self.answer(request)) is not None:
+            await answer(scope, receive, send)
             return
         if scope["method"] == "HEAD":
             scope, send = {**scope, "method": "GET"}, without_body(send)
-        await self.limited(scope, receive, send)
+        await self.app(scope, self.counted(receive), send)
+
+    def answer(self, request: Request) -> Response | None:
+        """Return the answer to OPTIONS, or the refusal of a body, or None where the app is to answer."""
+        if request.method == "OPTIONS" and (methods := allowed_methods(request)):
+            return Response(status_code=204, headers={"Allow": ", ".join(methods)})
+        if request.method not in WITH_BODY or not takes(request, request.method):
+            return None
+        refusal = self.refusal(request)
+        return None if refusal is None else problem(request, *refusal)
 
     def refusal(self, request: Request) -> tuple[int, str] | None:
         """Return status and reason where the headers already forbid this body."""
         length = request.headers.get("content-length", "")
-        if length.isdigit() and int(length) > self.max_body_bytes:
+        if length.isdecimal() and int(length) > self.max_body_bytes:
             return 413, f"{length} bytes are more than the {self.max_body_bytes} that the service takes"
         if "content-encoding" in request.headers:
             return 415, "a compressed body is not taken: send plain application/json"
         media = request.headers.get("content-type", "").split(";")[0].strip().lower()
-        if media != "application/json" and not media.endswith("+json"):
-            return 415, f"send Content-Type: application/json (this was {media or 'missing'!r})"
+        if media != "application/json" and not (media.startswith("application/") and media.endswith("+json")):
+            found = f"this was {media!r}" if media else "this had none"
+            return 415, f"send Content-Type: application/json ({found})"
         return None
 
-    async def limited(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Run the app on a body that can't outgrow the limit."""
-        taken = 0
-        started = False
+    def counted(self, receive: Receive) -> Receive:
+        """Return a receive that stops a body as it outgrows the limit.
 
-        async def counted() -> Message:
+        It raises an HTTPException since that is the one kind of error that FastAPI lets out of its reading.
+        """
+        taken = 0
+
+        async def receive_counted() -> Message:
             nonlocal taken
             message = await receive()
             taken += len(message.get("body", b""))
             if taken > self.max_body_bytes:
-                raise BodyTooLarge
+                raise HTTPException(413, f"more than the {self.max_body_bytes} bytes that the service takes")
             return message
 
-        async def noted(message: Message) -> None:
-            nonlocal started
-            started = started or message["type"] == "http.response.start"
-            await send(message)
-
-        try:
-            await self.app(scope, counted, noted)
-        except BodyTooLarge:
-            if not started:
-                detail = f"more than the {self.max_body_bytes} bytes that the service takes"
-                await problem(Request(scope), 413, detail)(scope, receive, send)
+        return receive_counted
 
 
 def without_body(send: Send) -> Send:
@@ -84,6 +83,3 @@ def without_body(send: Send) -> Send:
         await send(message)
 
     return headers_only
-
-
-__all__ = ["Gate", "allowed_methods"]

@@ -2,6 +2,7 @@
 
 from rich.console import Console
 from rich.table import Table
+from rich.text import Text
 
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
@@ -11,7 +12,7 @@ WIDTH = 110
 
 def print_answer(answer: Answer, console: Console) -> None:
     """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
-    console.print(headline(answer), highlight=False)
+    console.print(Text(headline(answer)))
     console.print(kit_table(answer))
     console.print(need_table(answer))
     if answer.workings:
@@ -47,7 +48,7 @@ def kit_table(answer: Answer) -> Table:
         table.add_column(name, justify=side)  # type: ignore[arg-type]  # rich names its sides by literals
     for tool in answer.kit.tools:
         ounces = f"{tool.mass_g / GRAMS_PER_OUNCE:.1f}"
-        table.add_row(f"{tool.name} [{tool.id}]".replace("[", r"\["), f"{tool.mass_g:g}", ounces, ", ".join(tool.does))
+        table.add_row(Text(f"{tool.name} [{tool.id}]"), f"{tool.mass_g:g}", ounces, ", ".join(tool.does))
     for method in answer.kit.methods:
         does = [need.id for need in answer.needs if any(share.id == method for share in need.done_with)]
         table.add_row(f"{method} (field method)", "0", "0.0", ", ".join(does))
@@ -106,4 +107,4 @@ def print_list(console: Console, title: str, lines: list[str]) -> None:
         return
     console.print(f"\n{title}", highlight=False)
     for line in lines:
-        console.print(f"- {line}", highlight=False, markup=False)
+        console.print(Text(f"- {line}"))

@@ -4,6 +4,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field
 
 from api.examples import example_trips
 from api.route import StrictRoute
@@ -13,14 +14,20 @@ from solver import Answer, Trip, plan
 
 router = APIRouter(prefix="/v1/kits", tags=["kits"], route_class=StrictRoute)
 
-UnitsQuery = Annotated[Units, Query(description="us adds ounces, pounds and inches beside the metric figures.")]
+
+class UnitsQuery(BaseModel):
+    """How figures are told; unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    units: Units = Field("metric", description="us adds ounces, pounds and inches beside the metric figures.")
 
 
 @router.post("", response_model=Answer, summary="Plan the lightest kit for a trip")
 async def post_kit(
     trip: Annotated[Trip, Body(openapi_examples=example_trips())],
     solves: Annotated[Solves, Depends(solves_of)],
-    units: UnitsQuery = "metric",
+    query: Annotated[UnitsQuery, Query()],
 ) -> Any:
     """Return the provably lightest kit that covers the trip, with reasons, margins, minutes and cautions.
 
@@ -28,4 +35,4 @@ async def post_kit(
     the rest.
     """
     answer, timing = await solves.run(lambda effort: plan(trip, effort=effort))
-    return JSONResponse(in_units(answer.model_dump(mode="json"), units), headers={"Server-Timing": timing})
+    return JSONResponse(in_units(answer.model_dump(mode="json"), query.units), headers={"Server-Timing": timing})

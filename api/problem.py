@@ -20,6 +20,8 @@ log = logging.getLogger("kitwright")
 
 MEDIA_TYPE = "application/problem+json"
 LONGEST_ECHO = 200
+MOST_FAULTS = 100  # a body of 16 MiB can be wrong in a million places
+METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 
 KINDS = {
     400: ("unreadable-body", "The body can't be read"),
@@ -89,9 +91,15 @@ def invalid_input(request: Request, error: Exception) -> Response:
     details = error.errors()
     if details and details[0]["type"] == "json_invalid":
         where = details[0]["loc"][-1]
-        return problem(request, 400, f"not JSON: {details[0]['ctx']['error']} (at character {where})")
-    faults = [fault_of(detail) for detail in details]
-    return problem(request, 422, f"{len(faults)} field(s) can't be taken", errors=faults)
+        place = f" (at character {where})" if where else ""
+        return problem(request, 400, f"not JSON: {details[0]['ctx']['error']}{place}")
+    return faulty(request, [fault_of(detail) for detail in details[:MOST_FAULTS]], found=len(details))
+
+
+def faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int) -> Response:
+    """422: the faults listed, and how many were found."""
+    listed = "" if found == len(faults) else f"; the first {len(faults)} are listed"
+    return problem(request, 422, f"{found} field(s) can't be taken{listed}", errors=faults)
 
 
 def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
@@ -135,9 +143,10 @@ def trip_error(request: Request, error: Exception) -> Response:
     """422: fields that don't go together."""
     assert isinstance(error, TripError)
     faults = [
-        {"pointer": f.pointer, "value": echo(f.value), "range": f.allowed, "detail": f.detail} for f in error.faults
+        {"pointer": f.pointer, "value": echo(f.value), "range": f.allowed, "detail": f.detail}
+        for f in error.faults[:MOST_FAULTS]
     ]
-    return problem(request, 422, f"{len(faults)} field(s) can't be taken", errors=faults)
+    return faulty(request, faults, found=len(error.faults))
 
 
 def unfinished(request: Request, error: Exception) -> Response:
@@ -155,13 +164,17 @@ def http_error(request: Request, error: Exception) -> Response:
 
 
 def allowed_methods(request: Request) -> list[str]:
-    """Return the methods that this path takes."""
-    methods: set[str] = set()
-    for route in request.app.routes:
-        if route.matches(request.scope)[0] is not Match.NONE:
-            methods |= set(getattr(route, "methods", None) or ())
-    methods |= {"HEAD"} if "GET" in methods else set()
-    return sorted(methods | {"OPTIONS"})
+    """Return the methods that this path takes; none where there is no such path."""
+    methods = {method for method in METHODS if takes(request, method)}
+    if not methods:
+        return []
+    return sorted(methods | ({"HEAD"} if "GET" in methods else set()) | {"OPTIONS"})
+
+
+def takes(request: Request, method: str) -> bool:
+    """Tell whether a route takes this method at the path of the request."""
+    scope = {**request.scope, "method": method}
+    return any(route.matches(scope)[0] is Match.FULL for route in request.app.routes)
 
 
 def internal_error(request: Request, error: Exception) -> Response:

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Literal, Self
 
-from fastapi import APIRouter, Body, Depends
+from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field, model_validator
 
@@ -116,22 +116,22 @@ LONG_KNIFE = {
 async def post_front(
     form: Annotated[FrontForm, example(trip=SURVEY, against="minutes")],
     solves: SolvesOf,
-    units: UnitsQuery = "metric",
+    query: Annotated[UnitsQuery, Query()],
 ) -> Any:
     """Return every kit that no other beats in grams and minutes a day (or grams and price)."""
     answer, timing = await solves.run(lambda effort: front(form.trip, against=form.against, effort=effort))
-    return shown(answer, units, timing)
+    return shown(answer, query.units, timing)
 
 
 @router.post("/kits/check", response_model=CheckAnswer, tags=["kits"], summary="Check a kit of your own")
 async def post_check(
     form: Annotated[CheckForm, example(kit=["hatchet-600", "fixed-knife-90"], trip=SURVEY)],
     solves: SolvesOf,
-    units: UnitsQuery = "metric",
+    query: Annotated[UnitsQuery, Query()],
 ) -> Any:
     """Return whether a kit covers a trip, its margins, minutes and gaps, and what to swap first."""
     answer, timing = await solves.run(lambda effort: check(form.trip, form.kit, effort=effort))
-    return shown(answer, units, timing)
+    return shown(answer, query.units, timing)
 
 
 @router.post("/kits/confidence", response_model=ConfidenceAnswer, tags=["kits"], summary="A kit for uncertain wood")
@@ -149,13 +149,13 @@ async def post_confidence(
         ),
     ],
     solves: SolvesOf,
-    units: UnitsQuery = "metric",
+    query: Annotated[UnitsQuery, Query()],
 ) -> Any:
     """Return the lightest kit that suffices with a probability, and the price of each step of it."""
     answer, timing = await solves.run(
         lambda effort: confidence(form.trip, form.scenarios, form.confidence, spread=form.diameter_range, effort=effort)
     )
-    return shown(answer, units, timing)
+    return shown(answer, query.units, timing)
 
 
 @router.post("/kits/season", response_model=SeasonAnswer, tags=["kits"], summary="What to own for a season")
@@ -165,23 +165,23 @@ async def post_season(
         example(trips=[{"weight": 3, "trip": SURVEY}, {"weight": 1, "trip": LEAST}], own_at_most=4),
     ],
     solves: SolvesOf,
-    units: UnitsQuery = "metric",
+    query: Annotated[UnitsQuery, Query()],
 ) -> Any:
     """Return the tools to own, and each trip's kit of them, so that the weighted grams are least."""
     trips = [(one.weight, one.trip) for one in form.trips]
     answer, timing = await solves.run(
         lambda effort: season(trips, own_at_most=form.own_at_most, money=form.money, effort=effort)
     )
-    return shown(answer, units, timing)
+    return shown(answer, query.units, timing)
 
 
 @router.post("/designs/allowance", response_model=AllowanceAnswer, tags=["designs"], summary="What a tool may weigh")
 async def post_allowance(
     form: Annotated[AllowanceForm, example(tool=LONG_KNIFE, trip=SURVEY)],
     solves: SolvesOf,
-    units: UnitsQuery = "metric",
+    query: Annotated[UnitsQuery, Query()],
 ) -> Any:
     """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."""
     trips = form.trips or ([form.trip] if form.trip is not None else [])
     answer, timing = await solves.run(lambda effort: allowance(form.tool, trips, effort=effort))
-    return shown(answer, units, timing)
+    return shown(answer, query.units, timing)

@@ -41,11 +41,11 @@ def strict_json(body: bytes) -> Any:
 
 def single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     """Return the object, where no key stands twice."""
-    found = dict(pairs)
-    if len(found) != len(pairs):
-        keys = [key for key, _ in pairs]
-        twice = next(key for key in keys if keys.count(key) > 1)
-        raise ValueError(f"the key {twice!r} stands twice in one object")
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise ValueError(f"the key {key!r} stands twice in one object")
+        found[key] = value
     return found
 
 

@@ -3,6 +3,7 @@
 Moisture is in % of the oven-dry mass (dry basis) unless a name says wet.
 """
 
+from collections.abc import Mapping
 from typing import Literal
 
 from catalog.assumption import assumed
@@ -151,15 +152,28 @@ def dead_standing_moisture_pct(*, air_c: float, humidity_pct: float) -> float:
     return equilibrium_moisture_pct(air_c=max(air_c, coldest_c), humidity_pct=humidity_pct)
 
 
-def green_moisture_pct(species: Wood) -> float:
+def green_moisture_pct(species: Wood, changed: Mapping[str, float] | None = None) -> float:
     """Return the moisture of the living tree [% dry basis]: the mean of heartwood and sapwood.
 
     Wood Handbook Table 4-1; with one figure printed that one, with none the group's assumed value.
+
+    Args:
+        species: The wood.
+        changed: Assumptions tried instead of the table's, by id.
+
+    Raises:
+        RangeError: A changed assumption is outside its band.
     """
     printed = [value for value in (species.green_mc_heartwood_pct, species.green_mc_sapwood_pct) if value is not None]
     if printed:
         return sum(printed) / len(printed)
-    return assumed(f"green_moisture_{species.group}")
+    return assumed(f"green_moisture_{species.group}", changed)
+
+
+def green_moisture_assumptions(species: Wood) -> tuple[str, ...]:
+    """Return the assumption that green_moisture_pct takes for a species, none where Table 4-1 prints it."""
+    printed = species.green_mc_heartwood_pct is not None or species.green_mc_sapwood_pct is not None
+    return () if printed else (f"green_moisture_{species.group}",)
 
 
 def specific_gravity_at(species: Wood, *, moisture_pct: float) -> float:

@@ -2,6 +2,7 @@
 
 import csv
 import io
+from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
@@ -10,10 +11,19 @@ from catalog.errors import CellFault, TableError
 DELIMITERS = ",;\t"
 
 
+@dataclass(frozen=True)
+class Table:
+    """The text cells of a table: its rows, each with the number that a spreadsheet shows, and how decimals stand."""
+
+    rows: list[dict[str, str]]
+    numbers: list[int]
+    decimal_comma: bool
+
+
 def read_rows(name: str) -> list[dict[str, str]]:
     """Return the rows of the data file `name`, every cell a string, an empty cell the empty string."""
     text = (files("catalog") / "data" / name).read_text(encoding="utf-8")
-    return parse_rows(text, file=name)
+    return parse_rows(text, file=name).rows
 
 
 def read_text(path: Path) -> str:
@@ -29,40 +39,54 @@ def read_text(path: Path) -> str:
         raise TableError([CellFault(path.name, 1, "", "", why)]) from error
 
 
-def parse_rows(text: str, *, file: str) -> list[dict[str, str]]:
+def parse_rows(text: str, *, file: str) -> Table:
     """Return the rows of a table with a header line; comma, semicolon and tab serve as separators.
 
-    A table separated by semicolons may write decimals with a comma, as some locales do.
+    A table separated by semicolons or tabs may write decimals with a comma, as some locales do; in one
+    separated by commas, a comma inside a number could as well part thousands, and is left to be refused.
 
     Raises:
         TableError: no header, a column named twice, or a row of another length than the header.
     """
     delimiter = separator(text)
-    try:
-        lines = [line for line in csv.reader(io.StringIO(text), delimiter=delimiter, strict=True) if any(line)]
-    except csv.Error as error:
-        raise TableError([CellFault(file, 1, "", "", f"not a readable table: {error}")]) from error
+    lines = [(row, line) for row, line in enumerate(records(text, delimiter, file), start=1) if any(line)]
     if not lines:
         raise TableError([CellFault(file, 1, "", "", "the table is empty: a header line is needed")])
-    header = [cell.strip() for cell in lines[0]]
-    faults = shape_faults(header, lines[1:], file)
+    top, header = lines[0]
+    faults = header_faults(header, top, file) + length_faults(header, lines[1:], file)
     if faults:
         raise TableError(faults)
-    return [dict(zip(header, (cell.strip() for cell in line), strict=True)) for line in lines[1:]]
+    rows = [dict(zip(header, line, strict=True)) for _, line in lines[1:]]
+    return Table(rows, [row for row, _ in lines[1:]], decimal_comma=delimiter != ",")
+
+
+def records(text: str, delimiter: str, file: str) -> list[list[str]]:
+    """Return the cells of every row, blank rows among them, so that rows keep their numbers."""
+    found: list[list[str]] = []
+    try:
+        for line in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True):
+            found.append([cell.strip() for cell in line])  # noqa: PERF401  # the rows before a fault give its number
+    except csv.Error as error:
+        raise TableError([CellFault(file, len(found) + 1, "", "", f"not a readable table: {error}")]) from error
+    return found
 
 
 def separator(text: str) -> str:
     """Return the separator that the header line uses most."""
-    header = text.split("\n", 1)[0]
+    header = text.lstrip("\r\n ").split("\n", 1)[0]
     return max(DELIMITERS, key=header.count)
 
 
-def shape_faults(header: list[str], lines: list[list[str]], file: str) -> list[CellFault]:
-    """Return what is wrong with the header and with the length of the rows (row 1 is the header)."""
+def header_faults(header: list[str], row: int, file: str) -> list[CellFault]:
+    """Return the columns that are named twice."""
     twice = sorted({name for name in header if header.count(name) > 1})
-    faults = [CellFault(file, 1, name, name, "this column is named twice") for name in twice]
-    for row, line in enumerate(lines, start=2):
-        if len(line) != len(header):
-            why = f"{len(line)} cells where the header has {len(header)}"
-            faults.append(CellFault(file, row, "", "", why))
-    return faults
+    return [CellFault(file, row, name, name, "this column is named twice") for name in twice]
+
+
+def length_faults(header: list[str], lines: list[tuple[int, list[str]]], file: str) -> list[CellFault]:
+    """Return the rows that are not as long as the header."""
+    return [
+        CellFault(file, row, "", "", f"{len(line)} cells where the header has {len(header)}")
+        for row, line in lines
+        if len(line) != len(header)
+    ]

@@ -1,15 +1,24 @@
 """One tool: the flat row that a CSV holds, JSON carries and the solver reads."""
 
+import re
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic_core import PydanticCustomError
 
 Score = Annotated[float, Field(ge=0, le=10)]
 Millimetres = Annotated[float, Field(ge=0, le=3000)]
 Grams = Annotated[float, Field(ge=0, le=50_000)]
 Life = Annotated[float, Field(gt=0, le=1e9)]
-Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,79}$")]
-Member = Annotated[str, Field(pattern=r"^(can:(split|saw|carve|chop)|[A-Za-z0-9][A-Za-z0-9._-]{0,79})$")]
+ID = "[A-Za-z0-9][A-Za-z0-9._-]{0,79}"
+MEMBER = f"(can:(split|saw|carve|chop)|{ID})"
+GROUP = rf"{MEMBER}( *\| *{MEMBER})*"
+MOST_GROUPS, MOST_MEMBERS = 20, 2000
+LONGEST_TEXT = 2 * MOST_MEMBERS  # a member and its separator take two characters or more
+IDS_TEXT = rf"^({ID}( *\| *{ID})*)?$"
+GROUPS_TEXT = rf"^({GROUP}( *; *{GROUP}){{0,{MOST_GROUPS - 1}}})?$"
+Id = Annotated[str, Field(pattern=f"^{ID}$")]
+Member = Annotated[str, Field(pattern=f"^{MEMBER}$")]
 FreeText = Annotated[str, Field(max_length=500, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
 Word = Annotated[str, Field(min_length=1, max_length=120, pattern=r"^[^\x00-\x1f\x7f=+@\-][^\x00-\x1f\x7f]*$")]
 
@@ -20,7 +29,26 @@ def groups_of(value: Any) -> Any:
     """Return `a|b;c` as [[a, b], [c]]; anything but text is left as it is."""
     if not isinstance(value, str):
         return value
-    return [members_of(group) for group in value.split(";") if group.strip()]
+    check_text(value, GROUPS_TEXT, form="a|b;c")
+    return [members_of(group) for group in value.split(";") if group]
+
+
+def ids_of(value: Any) -> Any:
+    """Return `a|b` as [a, b]; anything but text is left as it is."""
+    if isinstance(value, str):
+        check_text(value, IDS_TEXT, form="a|b")
+    return members_of(value)
+
+
+def check_text(value: str, pattern: str, *, form: str) -> None:
+    """Check the text form of a list.
+
+    Raises:
+        PydanticCustomError: it is not of this form, or too long.
+    """
+    if len(value) > LONGEST_TEXT or not re.fullmatch(pattern, value):
+        context = {"expected": form, "max_length": LONGEST_TEXT}
+        raise PydanticCustomError("list_text", "As text, write {expected}, at most {max_length} characters", context)
 
 
 def members_of(value: Any) -> Any:
@@ -35,9 +63,15 @@ def zero_for_none(value: Any) -> Any:
     return 0.0 if value is None else value
 
 
-OptionalScore = Annotated[Score, BeforeValidator(zero_for_none)]
-OptionalMillimetres = Annotated[Millimetres, BeforeValidator(zero_for_none)]
-OptionalGrams = Annotated[Grams, BeforeValidator(zero_for_none)]
+OptionalScore = Annotated[Score, BeforeValidator(zero_for_none, json_schema_input_type=Score | None)]
+OptionalMillimetres = Annotated[Millimetres, BeforeValidator(zero_for_none, json_schema_input_type=Millimetres | None)]
+OptionalGrams = Annotated[Grams, BeforeValidator(zero_for_none, json_schema_input_type=Grams | None)]
+IdList = Annotated[list[Id], Field(max_length=MOST_MEMBERS)]
+IdText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=IDS_TEXT)]
+Ids = Annotated[IdList, BeforeValidator(ids_of, json_schema_input_type=IdList | IdText)]
+GroupList = Annotated[list[Annotated[list[Member], Field(max_length=MOST_MEMBERS)]], Field(max_length=MOST_GROUPS)]
+GroupText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=GROUPS_TEXT)]
+Groups = Annotated[GroupList, BeforeValidator(groups_of, json_schema_input_type=GroupList | GroupText)]
 
 
 class Tool(BaseModel):
@@ -68,15 +102,12 @@ class Tool(BaseModel):
         None, description="In the user's own currency; null = unknown."
     )
     tang: Literal["full", "hidden", "none"] | None = Field(None, description="Null = unknown, no rule.")
-    needs: Annotated[list[Annotated[list[Member], Field(max_length=200)]], BeforeValidator(groups_of)] = Field(
+    needs: Groups = Field(
         default_factory=list,
-        max_length=20,
         description="Companions: every group is required, any member of a group serves. A member is an id "
         "or can:TASK, which any carried tool with a score above 0 at that task serves. As text: a|b;c.",
     )
-    sharpened_by: Annotated[list[Id], BeforeValidator(members_of)] = Field(
-        default_factory=list, max_length=200, description="Ids of what renews its edge. As text: a|b."
-    )
+    sharpened_by: Ids = Field(default_factory=list, description="Ids of what renews its edge. As text: a|b.")
     split_life: Life | None = Field(None, description="Clefts until it needs renewing; null = no limit.")
     saw_life: Life | None = Field(None, description="Cut face until it needs renewing [cm2]; null = no limit.")
     carve_life: Life | None = Field(None, description="Pieces until it needs renewing; null = no limit.")

@@ -3,6 +3,7 @@
 from functools import cache
 from pathlib import Path
 
+from catalog.errors import CellFault, TableError
 from catalog.row import parse_table
 from catalog.table import parse_rows, read_rows, read_text
 from catalog.tool import Tool
@@ -30,4 +31,7 @@ def parse_tools(text: str, *, file: str) -> list[Tool]:
     Raises:
         TableError: what can't be taken.
     """
-    return parse_table(parse_rows(text, file=file), Tool, file=file)
+    table = parse_rows(text, file=file)
+    if not table.rows:
+        raise TableError([CellFault(file, 2, "", "", "no tool stands below the header")])
+    return parse_table(table.rows, Tool, file=file, numbers=table.numbers, decimal_comma=table.decimal_comma)

@@ -11,7 +11,13 @@ from typing import Literal
 
 from catalog.assumption import assumed
 from catalog.cold import change_pct
-from catalog.moisture import AIR_DRY_PCT, green_moisture_pct, property_at, strength_at_moisture
+from catalog.moisture import (
+    AIR_DRY_PCT,
+    green_moisture_assumptions,
+    green_moisture_pct,
+    property_at,
+    strength_at_moisture,
+)
 from catalog.regression import estimate
 from catalog.validity import require
 from catalog.wood import REFERENCE_WOOD, Wood, wood
@@ -56,7 +62,7 @@ def state_moisture_pct(species: Wood, state: State, changed: Mapping[str, float]
     if state == "dead-wet":
         return assumed("dead_wet_moisture", changed)
     if state == "green":
-        return green_moisture_pct(species)
+        return green_moisture_pct(species, changed)
     raise ValueError(f"state {state!r} is none of dead-dry, dead-wet, green")
 
 
@@ -257,6 +263,7 @@ def _cutting(
     material = law(hardness_n=strength.value, changed=changed)
     used = [f"{task}_hardness_exponent"]
     used += ["dead_wet_moisture"] if state == "dead-wet" else []
+    used += green_moisture_assumptions(species) if state == "green" else ()
     if frozen_at_c is None:
         return material, 1.0, strength, used
     ratio = frozen_hardness_ratio(air_c=frozen_at_c, moisture_pct=moisture_pct, changed=changed)

@@ -13,6 +13,7 @@ from solver.job import MODES, Job
 from solver.site import Site
 
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
+LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
 TEN = 10  # a score of ten works at the reference rate, by the definition of a score
 WAYS = ("split", "saw", "carve", "chop", "buck")
 WEARING = ("split", "saw", "carve", "chop")
@@ -107,5 +108,7 @@ def way_work(job: Job, way: str, workers: Workers) -> Ints:
         rate = workers.score[way][able] / TEN
         if way == "saw":
             rate = rate * stroke_share(diameter_mm=job.diameter_mm, largest_mm=workers.largest[way][able])
-        work[able] = np.rint(job.loads[way].minutes / rate * MS_PER_MINUTE)
+        with np.errstate(over="ignore"):  # scores near 0 take for ever
+            milliseconds = job.loads[way].minutes / rate * MS_PER_MINUTE
+        work[able] = np.rint(np.fmin(milliseconds, LONGEST_MS))
     return work

@@ -19,10 +19,11 @@ def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
         TripError: a route that the models don't hold for.
     """
     route = trip.route
+    km = ledger("route_km") if route.km_per_day is None else route.km_per_day
     try:
         cost = carrying_cost(
-            km_per_day=ledger("route_km") if route.km_per_day is None else route.km_per_day,
-            climb_m_per_day=ledger("route_climb") if route.climb_m_per_day is None else route.climb_m_per_day,
+            km_per_day=km,
+            climb_m_per_day=usual_climb_m(km, ledger) if route.climb_m_per_day is None else route.climb_m_per_day,
             terrain=route.terrain or USUAL_TERRAIN,
             body_kg=body_kg(trip, ledger),
             pack_kg=ledger("pack_kg") if route.pack_kg is None else route.pack_kg,
@@ -33,6 +34,13 @@ def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
         raise TripError([Fault("#/route", error.value, allowed, str(error))]) from error
     ledger.note(cost.assumptions)
     return cost
+
+
+def usual_climb_m(km_per_day: float, ledger: Ledger) -> float:
+    """Return the climb of a day that does not tell its own [m]: no more than its way can hold at the usual grade."""
+    # derived: half of the way goes up; 10 m a kilometre and per cent.
+    most = 10 * ledger("slope_grade") * km_per_day / 2
+    return min(ledger("route_climb"), most)
 
 
 def body_kg(trip: Trip, ledger: Ledger) -> float:

@@ -14,6 +14,7 @@ from solver.program import Program, build, limit_can_bind
 from solver.reduction import reduce
 from solver.workload import Workload, workload
 
+TOLERANCE = 1e-3  # of 0.01 g: a bound of 100.0000001 proves 100, not 101
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
 HALF_MS = 0.5  # two kits within half a millisecond a day take equally long
 SMALL_KCAL = 1e-6  # two kits within this take equal effort
@@ -176,16 +177,16 @@ def among_equals(search: Search, first: Found, order: tuple[str, ...]) -> Found:
     """Return the best of several kits equal in the first aim: by the next aims, then by ids."""
     program = build(search.case, with_minutes=True)
     engine = search.engine(program)
-    hold(engine, program, order[0], search.measure(order[0], first))
-    found = first
+    best = search.measure(order[0], first)
+    hold(engine, program, order[0], best)
+    found = Found(first.status, first.kit, first.load, best)
     for aim in order[1:]:
         better = search.best(engine, program, cost_of(program, aim))
         if better.kit is None or better.status is Status.STOPPED:
-            return Found(Status.STOPPED, better.kit or found.kit, better.load or found.load, first.bound)
-        found = better
+            return Found(Status.STOPPED, better.kit or found.kit, better.load or found.load, best)
+        found = Found(better.status, better.kit, better.load, best)
         hold(engine, program, aim, search.measure(aim, better))
-    last = first_by_id(search, engine, program, found)
-    return Found(last.status, last.kit, last.load, first.bound)
+    return first_by_id(search, engine, program, found)
 
 
 def first_by_id(search: Search, engine: Engine, program: Program, found: Found) -> Found:
@@ -200,7 +201,7 @@ def first_by_id(search: Search, engine: Engine, program: Program, found: Found) 
         better = search.best(engine, program, weights)
         if better.kit is None or better.status is Status.STOPPED:
             return Found(Status.STOPPED, found.kit, found.load, found.bound)
-        found = better
+        found = Found(better.status, better.kit, better.load, found.bound)
         for tool in chunk:
             held = 1.0 if tool in better.kit else 0.0
             engine.add_row(make_row([(program.carried[tool], 1.0)], low=held, high=held))
@@ -216,8 +217,15 @@ def choice_of(case: Case, small: Case, search: Search, found: Found, aim: str) -
         ids=None if found.kit is None else tuple(sorted(small.ids[tool] for tool in found.kit)),
         mass=0 if found.kit is None else mass_of(small, found.kit),
         value=value,
-        bound=value if proven else None if found.bound is None else max(0.0, found.bound),
+        bound=value if proven else bound_of(found, value),
         considered=case.tools,
         set_aside=case.tools - small.tools,
         solves=search.solves,
     )
+
+
+def bound_of(found: Found, value: float) -> float | None:
+    """Return the bound of a stopped solve: no more than its kit's own value, and 0 where nothing is known."""
+    if found.kit is None:
+        return None
+    return 0.0 if found.bound is None else min(value, max(0.0, found.bound))

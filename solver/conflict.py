@@ -131,8 +131,8 @@ def told(member: Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     unit = ""
     if field in CAPS:
         cap, unit, per_unit = CAPS[field]
-        units = least(met_case(question_of(freed)).capped(cap, None), cap, effort=effort)
-        amount = None if units is None else units / per_unit
+        found = least(met_case(question_of(freed)).capped(cap, None), cap, limit=0, effort=effort)
+        amount = None if found is None else found.needed / per_unit
     elif field in LENGTHS:
         amount, unit = least_length(field, float(member.value or 0.0), trip, effort=effort), "mm"
     what = f"{amount:g} {unit}" if amount is not None else "dropped"

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from solver.case import FIXED, NEVER, Case
-from solver.choice import choose
+from solver.choice import Unfinished, choose
 from solver.engine import Effort, Status
 
 UNITS_PER_GRAM = 100
@@ -40,6 +40,7 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
 
     Raises:
         ValueError: shapes that don't fit, masses that are negative or not finite.
+        Unfinished: the effort ran out before any cover was found.
     """
     grams, serves, wanted = checked(mass, able, at_least)
     units, per_gram = whole_units(grams)
@@ -56,8 +57,10 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
         kcal=np.zeros(serves[asked].shape),
     )
     choice = choose(case, effort=effort or PATIENT, ties=False)
+    if choice.status is Status.INFEASIBLE:
+        return Cover((), 0.0, None, "uncovered")
     if choice.ids is None:
-        return Cover((), 0.0, None, "uncovered" if choice.status is Status.INFEASIBLE else "feasible")
+        raise Unfinished
     status = "optimal" if choice.status is Status.OPTIMAL else "feasible"
     bound = None if choice.bound is None else choice.bound / per_gram
     return Cover(tuple(int(name) for name in choice.ids), choice.mass / per_gram, bound, status)

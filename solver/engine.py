@@ -63,6 +63,7 @@ class Engine:
 
     def add_row(self, row: Row) -> None:
         """Add one rule, as one or two of PuLP's constraints."""
+        row = row.scaled()
         if row.low is not None and row.low == row.high:
             self.add_side(row, pulp.LpConstraintEQ, row.low)
             return

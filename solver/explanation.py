@@ -5,6 +5,7 @@ from typing import Literal, cast
 
 from catalog import GRAMS_PER_OUNCE, Tool
 from catalog.labour import activity_of, net_kcal_per_min
+from solver.ability import MS_PER_MINUTE
 from solver.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof
 from solver.bound import Fact, Facts
 from solver.choice import Choice
@@ -123,7 +124,7 @@ def work_rate(story: Story) -> float:
     """Return what a minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
     load = story.settled.load
     if load.work > 0:
-        return load.kcal / minutes(load.work)
+        return load.kcal / (load.work / MS_PER_MINUTE)
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=story.question.body_kg)
 
 

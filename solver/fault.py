@@ -3,13 +3,15 @@
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from catalog import Tool
+from catalog import Tool, methods
 from catalog.camp_work import camp_items
 from catalog.walking import terrains
 from catalog.wood import woods
 from solver.trip import Trip
 
 MINUTES_PER_DAY = 24 * 60
+MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
+MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,8 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
     Raises:
         TripError: every fault found.
     """
-    faults = empty_trip(trip) + long_day(trip) + twice(trip) + unknown_ids(trip, tools) + unknown_rows(trip)
+    faults = empty_trip(trip) + long_day(trip) + twice(trip) + method_ids(trip) + companions(trip)
+    faults += unknown_ids(trip, tools) + unknown_rows(trip)
     if faults:
         raise TripError(faults)
 
@@ -72,14 +75,40 @@ def twice(trip: Trip) -> list[Fault]:
     return faults
 
 
+def method_ids(trip: Trip) -> list[Fault]:
+    """No tool may bear the id of a field method: an answer names both by their ids."""
+    taken = {method.id for method in methods()}
+    return [
+        Fault(f"#/tools/{index}/id", tool.id, "an id of its own", f"the id {tool.id} is that of a field method")
+        for index, tool in enumerate(trip.tools or [])
+        if tool.id in taken
+    ]
+
+
+def companions(trip: Trip) -> list[Fault]:
+    """Companion groups are weighed against every tool, so many of both outgrow the memory."""
+    tools = trip.tools or []
+    groups = sum(len(tool.needs) for tool in tools)
+    if groups * len(tools) <= MOST_COMPANIONS:
+        return []
+    most = MOST_COMPANIONS // len(tools)
+    detail = f"{len(tools)} tools may have {most} companion groups between them; these have {groups}"
+    return [Fault("#/tools", groups, f"at most {most} companion groups", detail)]
+
+
 def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
     """Every id that a rule names must be a tool to choose from."""
     known = {tool.id for tool in tools}
-    return [
-        unknown_id(f"#/{field}/{index}", name, known)
+    unknown = [
+        (f"#/{field}/{index}", name)
         for field in ("must_carry", "leave_home", "only", "ask_about")
         for index, name in enumerate(getattr(trip, field) or [])
         if name not in known
+    ]
+    candidates = sorted(known) if unknown else []
+    return [
+        unknown_id(pointer, name, candidates if place < MOST_HINTS else [])
+        for place, (pointer, name) in enumerate(unknown)
     ]
 
 
@@ -89,11 +118,11 @@ def unknown_rows(trip: Trip) -> list[Fault]:
     named += [(f"#/camp_work/{i}/id", work.id, set(camp_items())) for i, work in enumerate(trip.camp_work)]
     if trip.route.terrain is not None:
         named.append(("#/route/terrain", trip.route.terrain, set(terrains())))
-    return [unknown_id(pointer, name, known) for pointer, name, known in named if name not in known]
+    return [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
 
 
-def unknown_id(pointer: str, name: str, known: set[str]) -> Fault:
+def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
     """Return the fault of an id that no row has, with the nearest ids there are."""
-    near = get_close_matches(name, sorted(known), n=3)
+    near = get_close_matches(name, candidates, n=3)
     hint = f"; near it: {', '.join(near)}" if near else ""
     return Fault(pointer, name, "an id there is", f"there is no {name}{hint}")

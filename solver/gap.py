@@ -219,7 +219,8 @@ def limit_gap(relief: Relief) -> Gap:
         return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
     field, unit, per_unit = CAPS[relief.cap]
     limit, needed = relief.limit / per_unit, relief.needed / per_unit
-    text = f"No kit keeps {field} {limit:g}: the least that works is {needed:g}, with all other rules kept."
+    least = "the least that works" if relief.proven else "the least found to work in the effort allowed"
+    text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, with all other rules kept."
     short_by = (relief.needed - relief.limit) / per_unit
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=unit, closest=None, text=text)
 

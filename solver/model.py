@@ -1,5 +1,6 @@
 """A linear program with some whole-number columns, as plain lists; knows no solver."""
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -23,6 +24,17 @@ class Row:
     coefficients: tuple[float, ...]
     low: float | None
     high: float | None
+
+    def scaled(self) -> "Row":
+        """Return the same rule with its largest coefficient between 1 and 2.
+
+        A solver holds every row within one absolute tolerance; on a row of ten million milliseconds that
+        would be finer than a float can carry. Powers of two change no digit.
+        """
+        largest = max(map(abs, self.coefficients), default=1.0)
+        factor = 2.0 ** -math.floor(math.log2(largest))
+        low, high = (None if side is None else side * factor for side in (self.low, self.high))
+        return Row(self.columns, tuple(value * factor for value in self.coefficients), low, high)
 
 
 @dataclass

@@ -25,7 +25,8 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
         spare: dominators wanted beyond those that the rules of the case ask for.
     """
     case = without_stranded(case)
-    case = within_budget(case)
+    if not by_effort:
+        case = within_budget(case)
     return case.keep(undominated(case, by_effort=by_effort, spare=spare))
 
 
@@ -50,10 +51,11 @@ def within_budget(case: Case) -> Case:
     """Drop the times that no kit within the work limit can use.
 
     A worker that takes longer over a fixed job than that job's fastest by more than the limit leaves, when
-    every fixed job is done by its fastest, is never used. Its ability still counts for a backup.
+    every fixed job is done by its fastest, is never used. Its ability still counts for a backup. Only where
+    nothing wears out and kcal do not count: else a worker too slow for the whole job may do a share of it.
     """
     fixed = case.fixed
-    if case.work_cap is None or not len(fixed):
+    if case.work_cap is None or not len(fixed) or mortal(case).any():
         return case
     best = case.work[fixed].min(axis=1, initial=NEVER)
     if (best >= NEVER).any():
@@ -77,6 +79,7 @@ def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
     dominators = np.zeros(case.tools, dtype=np.int64)
     protected = np.zeros(case.tools, dtype=bool)
     protected[list(case.must)] = True
+    protected[[spare for one in case.renewals for spare in one.spares]] = True  # lives of spares add up
     unfit = needy_tools(case) | mortal(case)
     kept: list[int] = []
     rest = order

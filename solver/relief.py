@@ -7,7 +7,7 @@ from itertools import combinations
 
 from solver.case import Case, mass_of, price_of
 from solver.choice import Search, Unfinished
-from solver.engine import Effort
+from solver.engine import Effort, Status
 from solver.model import Cost
 from solver.program import Program, build
 
@@ -16,11 +16,12 @@ ORDER = ("work_cap", "mass_cap", "price_cap")  # time gives way first, then gram
 
 @dataclass(frozen=True)
 class Relief:
-    """A limit that gives way: which, from what, to what (whole units)."""
+    """A limit that gives way: which, from what, to what (whole units), and whether less is proven not to do."""
 
     cap: str
     limit: int
     needed: int
+    proven: bool
 
 
 def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
@@ -39,19 +40,18 @@ def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
             loose = loose.capped(cap, None)
         reliefs = []
         for cap in sorted(caps, key=ORDER.index, reverse=True):
-            needed = least(loose, cap, effort=effort)
-            if needed is None:
+            relief = least(loose, cap, limit=int(getattr(case, cap)), effort=effort)
+            if relief is None:
                 break
-            limit = int(getattr(case, cap))
-            loose = loose.capped(cap, max(limit, needed))
-            reliefs.append(Relief(cap, limit, needed))
+            loose = loose.capped(cap, max(relief.limit, relief.needed))
+            reliefs.append(relief)
         else:
             return loose, [relief for relief in reliefs if relief.needed > relief.limit]
     if case.wear.any():
         if keeps_all(case.unworn(), effort=effort):
-            return case.unworn(), [Relief("life", 0, 1)]
+            return case.unworn(), [Relief("life", 0, 1, proven=True)]
         loose, reliefs = relieve(case.unworn(), effort=effort)
-        return loose, [Relief("life", 0, 1), *reliefs]
+        return loose, [Relief("life", 0, 1, proven=True), *reliefs]
     raise Unfinished
 
 
@@ -69,18 +69,19 @@ def choices_of_caps(case: Case) -> Iterator[tuple[str, ...]]:
         yield from combinations(caps, size)
 
 
-def least(case: Case, cap: str, *, effort: Effort) -> int | None:
-    """Return the least work, mass or price of any kit that keeps the rest of the rules."""
+def least(case: Case, cap: str, *, limit: int, effort: Effort) -> Relief | None:
+    """Return how far a limit must give way for the least work, mass or price that the rest of the rules allow."""
     search = Search(case, effort=effort, solver=None)
     program = build(case, with_minutes=True)
     found = search.best(search.engine(program), program, cost_of(program, cap))
     if found.kit is None or found.load is None:
         return None
-    return {
+    needed = {
         "work_cap": math.ceil(found.load.work),
         "mass_cap": mass_of(case, found.kit),
         "price_cap": price_of(case, found.kit),
     }[cap]
+    return Relief(cap, limit, needed, proven=found.status is Status.OPTIMAL)
 
 
 def cost_of(program: Program, cap: str) -> Cost:
@@ -89,4 +90,4 @@ def cost_of(program: Program, cap: str) -> Cost:
         return program.minutes
     if cap == "mass_cap":
         return program.mass
-    return {tool: float(program.case.price[tool]) for tool in program.carried}
+    return {column: float(each) for column, each in zip(program.carried, program.case.price, strict=True)}

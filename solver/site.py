@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from catalog import State
 from catalog.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
-from catalog.moisture import density_kg_m3, specific_gravity_at, wet_basis_pct
+from catalog.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
 from catalog.wood import Wood, wood
 from catalog.work import state_moisture_pct, time_factor
 from solver.ledger import Ledger
@@ -52,8 +52,9 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
     frozen = is_frozen(trip, ledger)
     moisture = fuel_moisture_pct(species, state, ledger)
     gravity = specific_gravity_at(species, moisture_pct=moisture)
-    if trip.fire is not None:
-        ledger.note(("dry_net_heat_broadleaf", "conifer_heat_gain"))
+    if trip.fire is not None and trip.fire.allowed:
+        ledger.note(("dry_net_heat_broadleaf",))
+        ledger.note(("conifer_heat_gain",) if species.group == "conifer" else ())
     return Site(
         wood=species,
         state=state,
@@ -85,6 +86,8 @@ def fuel_moisture_pct(species: Wood, state: State, ledger: Ledger) -> float:
     """Return the moisture of the wood that is burned [% dry basis]."""
     if state == "dead-wet":
         return ledger("dead_wet_fuel_moisture")
+    if state == "green":
+        ledger.note(green_moisture_assumptions(species))
     return state_moisture_pct(species, state, ledger.changed)
 
 

@@ -1,8 +1,8 @@
 """What a traveller asks: the trip profile."""
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from catalog import State, Tool
 from catalog.tool import Id, Word
@@ -11,6 +11,14 @@ from solver.slip import AirTemperature, Body, Climb, Diameter, Elevation, Firewo
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
 Skill = Literal["novice", "practised", "expert"]
 Aim = Literal["mass", "effort", "work_time"]
+
+
+def whole(value: Any) -> Any:
+    """Return 3.0 as 3: to JSON, which knows no integers, they are one number; anything else is left as it is."""
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+Whole = Annotated[int, BeforeValidator(whole)]
 
 
 class Form(BaseModel):
@@ -115,13 +123,22 @@ class Robust(Form):
     work_multiple: float = Field(2.0, ge=1, le=20, description="Times the work limit that a day may take then.")
 
 
+ASKS_FOR_WORK: list[Any] = [
+    {"required": ["tasks"], "properties": {"tasks": {"minItems": 1}}},
+    {"required": ["fire"], "properties": {"fire": {"type": "object"}}},
+    {"required": ["camp_work"], "properties": {"camp_work": {"minItems": 1}}},
+]
+
+
 class Trip(Form):
     """A trip on foot, as far as the kit depends on it."""
 
+    model_config = ConfigDict(json_schema_extra={"anyOf": ASKS_FOR_WORK})  # held by `check_trip`
+
     name: Annotated[str, Field(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")] | None = None
-    people: int = Field(1, ge=1, le=50, description="People in the party.")
+    people: Whole = Field(1, ge=1, le=50, description="People in the party.")
     skill: Skill = Field("practised", description="Scales every rate of work.")
-    nights: int = Field(1, ge=1, le=365, description="Nights out; a tool's life is spent over them.")
+    nights: Whole = Field(1, ge=1, le=365, description="Nights out; a tool's life is spent over them.")
     tasks: list[Task] = Field(
         default_factory=list, max_length=100, description="Stated tasks: wood to split, saw, chop, buck, carve."
     )

@@ -48,7 +48,7 @@ def best(tools: list[Row], first: str = "saw", **rules: object) -> Row:
     """Answer to large pieces cut, rounds split and small carving done."""
     cut = {"task": first, "diameter_mm": 140, "per_day": 4, "min_score": 2}
     trip = {"tasks": [cut, SPLIT, CARVE], "tools": tools, **rules}
-    answer: Row = plan(Trip.model_validate(trip)).model_dump(mode="json")
+    answer: Row = plan(Trip.model_validate({"detail": "kit"} | trip)).model_dump(mode="json")
     assert answer["status"] == "optimal"
     return answer["kit"]
 
@@ -95,6 +95,6 @@ def test_grams_and_ounces_of_a_carried_tool(ounces: float, grams: float) -> None
     """A single saw of known mass, in both units of the answer."""
     saw = FOLDING_SAW | {"mass_g": grams}
     trip = {"tasks": [{"task": "saw", "diameter_mm": 100}], "tools": [saw]}
-    kit = plan(Trip.model_validate(trip)).model_dump(mode="json")["kit"]
+    kit = plan(Trip.model_validate({"detail": "kit"} | trip)).model_dump(mode="json")["kit"]
     assert kit["mass_g"] == pytest.approx(grams, abs=0.0051)
     assert kit["mass_oz"] == pytest.approx(ounces, abs=0.005)

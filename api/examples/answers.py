@@ -1,0 +1,57 @@
+"""Example answers, one of every operation, as the service gives them."""
+
+from typing import Any
+
+from pydantic import BaseModel
+
+from api.examples import examples
+from api.problem import KINDS
+from api.settings import Settings
+from api.woods import row
+from catalog import assumptions, methods, tools
+from catalog.camp_work import camp_items
+from catalog.wood import woods
+from solver import Trip, allowance, check, confidence, front, plan, season
+
+TOOL = "folding-saw-210"
+WRONG_INPUT = 422
+
+
+def example_answers() -> dict[str, Any]:
+    """Return an answer by method and path; it takes a solve."""
+    slug, title = KINDS[WRONG_INPUT]
+    return {
+        "post /v1/kits": plan(Trip.model_validate(examples()["least"])).model_dump(mode="json"),
+        **further_answers(),
+        "get /v1/woods": first_page("/v1/woods", row(min(woods().values(), key=lambda one: one.id))),
+        "get /v1/woods/{id}": row(woods()["white-spruce"]).model_dump(mode="json"),
+        "get /v1/camp-work": first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),
+        "get /v1/tools": first_page("/v1/tools", tools()[0]),
+        "get /v1/tools/{id}": next(tool for tool in tools() if tool.id == TOOL).model_dump(mode="json"),
+        "get /v1/methods": first_page("/v1/methods", methods()[0]),
+        "get /v1/assumptions": first_page("/v1/assumptions", min(assumptions().values(), key=lambda row: row.id)),
+        "get /healthz": {"status": "ok"},
+        "get /problems/{slug}": {"type": slug, "status": WRONG_INPUT, "title": title},
+    }
+
+
+def further_answers() -> dict[str, Any]:
+    """Return an answer to each of the further questions."""
+    trip = Trip.model_validate(examples()["least"])
+    survey = Trip.model_validate(examples()["stream-survey"])
+    saw = next(tool for tool in tools() if tool.id == TOOL)
+    found: dict[str, BaseModel] = {
+        "kits/front": front(trip, against="minutes"),
+        "kits/check": check(trip, ["fixed-knife-90"]),
+        "kits/confidence": confidence(trip, [], 1.0),
+        "kits/season": season([(1.0, trip), (2.0, survey)], own_at_most=4, money=None),
+        "designs/allowance": allowance(saw, [survey]),
+    }
+    return {f"post /v1/{path}": answer.model_dump(mode="json") for path, answer in found.items()}
+
+
+def first_page(path: str, row: BaseModel) -> dict[str, Any]:
+    """Return the first page, of one row, of a list that goes on."""
+    shown = row.model_dump(mode="json")
+    host = f"http://{Settings.model_fields['host'].default}:{Settings.model_fields['port'].default}"
+    return {"items": [shown], "next": f"{host}{path}?limit=1&cursor={shown['id']}"}

@@ -1,0 +1,31 @@
+"""What schemathesis checks of this API beyond its own checks; loaded by schemathesis.toml."""
+
+import re
+
+import schemathesis
+
+CROSS_FIELD = re.compile(
+    r"#/((must_carry|leave_home)/\d+"  # an id must name a tool of this trip
+    r"|tools/\d+/id"  # an id stands once, and is no field method's
+    r"|limits/work_min_per_day)"  # at most 1,440 minutes for each of the party
+)
+
+
+@schemathesis.check
+def refused_only_across_fields(
+    _: schemathesis.CheckContext, response: schemathesis.Response, case: schemathesis.Case
+) -> None:
+    """A request that fits the document is refused only for what ties its fields together."""
+    if response.status_code == 422 and case.meta is not None and case.meta.generation.mode.is_positive:
+        pointers = [fault["pointer"] for fault in response.json()["errors"]]
+        assert pointers, "a refusal names the fields"
+        assert all(CROSS_FIELD.fullmatch(pointer) for pointer in pointers), pointers
+
+
+@schemathesis.check
+def failures_are_problems(_: schemathesis.CheckContext, response: schemathesis.Response, __: schemathesis.Case) -> None:
+    """Whatever was sent: a failure is a problem that repeats its status, and never the service's own."""
+    assert response.status_code < 500
+    if response.status_code >= 400:
+        assert response.headers["content-type"] == ["application/problem+json"]
+        assert response.json()["status"] == response.status_code

@@ -1,0 +1,37 @@
+"""Small trips with tools of their own, whose kits can be worked out by hand.
+
+Times by the stated rules: clefts in a round max(1, ceil((d/75)^2) - 1), 4 clefts a minute at 100 mm and score 10
+(judged, no source).
+"""
+
+from typing import Any
+
+Row = dict[str, Any]
+
+KNIFE = {"id": "knife", "mass_g": 300, "cover_g": 50, "split_score": 3, "split_max_mm": 160, "kind": "long knife"}
+AXE = {"id": "axe", "mass_g": 900, "cover_g": 60, "split_score": 9, "split_max_mm": 300, "kind": "axe"}
+SAW = {"id": "saw", "mass_g": 250, "saw_score": 5, "saw_max_mm": 200, "kind": "folding saw"}
+WEDGE = {"id": "wedge", "mass_g": 100, "split_score": 2, "split_max_mm": 400, "kind": "wedge"}
+MALLET = {"id": "mallet", "mass_g": 120, "kind": "mallet"}
+CLUB = {"id": "club", "mass_g": 80, "kind": "mallet"}
+SPLIT = {"task": "split", "diameter_mm": 140}
+MINUTES_AT_TEN = 3 * 1.4 / 4  # three clefts at 140 mm
+
+
+def own(*tools: Row, **rules: Any) -> Row:
+    """A trip that splits one round of 140 mm a day with these tools and no field methods."""
+    return {"tasks": [SPLIT], "tools": list(tools), "field_methods": False, **rules}
+
+
+def ids(answer: Row) -> list[str]:
+    """The carried tools."""
+    return [tool["id"] for tool in answer["kit"]["tools"]]
+
+
+def only_gap(answer: Row) -> Row:
+    """The one gap of an uncovered trip."""
+    assert answer["status"] == "uncovered"
+    (gap,) = answer["gaps"]
+    assert gap["text"]
+    found: Row = gap
+    return found

@@ -1,0 +1,233 @@
+"""The OpenAPI document as a contract: committed, whole, valid, and only ever added to."""
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+from openapi_spec_validator import OpenAPIV31SpecValidator
+from service import APP, ask, kit_of, post
+
+from api.app import create_app
+from api.contract import contract_text, promises
+from api.examples import examples
+
+Row = dict[str, Any]
+
+FOLDER = Path(__file__).parents[1] / "openapi"
+DOCUMENT: Row = create_app().openapi()
+OPERATIONS = [
+    (f"{method.upper()} {path}", operation)
+    for path, operations in DOCUMENT["paths"].items()
+    for method, operation in operations.items()
+]
+STALE = "run `kitwright contract openapi` and commit what it writes"
+by_operation = pytest.mark.parametrize(("name", "operation"), OPERATIONS, ids=[name for name, _ in OPERATIONS])
+
+
+def listed_promises() -> list[str]:
+    """The promises as they are committed."""
+    return (FOLDER / "promises.txt").read_text(encoding="utf-8").splitlines()
+
+
+def conforms(value: Any, schema: Row) -> list[str]:
+    """What is wrong with a value by a schema of the document."""
+    whole = {**schema, "components": DOCUMENT["components"]}
+    return [f"{list(error.path)}: {error.message}" for error in Draft202012Validator(whole).iter_errors(value)]
+
+
+def test_the_committed_document_is_the_one_that_the_app_makes() -> None:
+    """Byte for byte, whatever the settings."""
+    assert (FOLDER / "openapi.json").read_text(encoding="utf-8") == contract_text(DOCUMENT), STALE
+    assert ask("GET", "/openapi.json").json() == DOCUMENT
+
+
+def test_nothing_promised_has_disappeared() -> None:
+    """Operations, parameters and fields are only ever added within v1."""
+    assert sorted(set(listed_promises()) - set(promises(DOCUMENT))) == []
+
+
+def test_everything_there_is_promised() -> None:
+    """What is new is listed in the same commit, sorted, each once."""
+    assert sorted(set(promises(DOCUMENT)) - set(listed_promises())) == [], STALE
+    assert listed_promises() == sorted(set(listed_promises()))
+
+
+def test_a_promise_that_breaks_is_seen() -> None:
+    """A field, a parameter or an operation less shows in the list."""
+    for cut in (
+        lambda document: document["components"]["schemas"]["Kit"]["properties"].pop("mass_g"),
+        lambda document: document["paths"]["/v1/kits"]["post"].pop("parameters"),
+        lambda document: document["paths"].pop("/v1/methods"),
+    ):
+        document = json.loads(contract_text(DOCUMENT))
+        cut(document)
+        assert set(listed_promises()) - set(promises(document))
+
+
+def test_the_document_is_valid() -> None:
+    """OpenAPI 3.1, by a validator that knows nothing of this project."""
+    assert DOCUMENT["openapi"].startswith("3.1")
+    errors = [error.message for error in OpenAPIV31SpecValidator(DOCUMENT).iter_errors()]
+    assert errors == []
+
+
+def test_the_document_covers_every_address_of_version_1() -> None:
+    """Those that this version honours, and no other under /v1."""
+    found = {name for name, _ in OPERATIONS}
+    assert found == {
+        "POST /v1/kits",
+        "GET /v1/tools",
+        "GET /v1/tools/{id}",
+        "GET /v1/methods",
+        "GET /v1/assumptions",
+        "GET /v1/woods",
+        "GET /v1/woods/{id}",
+        "GET /v1/camp-work",
+        "POST /v1/kits/front",
+        "POST /v1/kits/check",
+        "POST /v1/kits/confidence",
+        "POST /v1/kits/season",
+        "POST /v1/designs/allowance",
+        "GET /healthz",
+        "GET /problems/{slug}",
+    }
+
+
+@by_operation
+def test_an_operation_declares_its_failures_as_problems(name: str, operation: Row) -> None:
+    """422 and 500 everywhere, 404 where an id is named, and what a body can do wrong."""
+    failures = {status for status in operation["responses"] if status >= "400"}
+    expected = {"422", "500"}
+    if "{" in name:
+        expected.add("404")
+    if "requestBody" in operation:
+        expected |= {"400", "413", "415", "503"}
+    assert failures == expected
+    for status in failures:
+        (media,) = operation["responses"][status]["content"].items()
+        assert media == ("application/problem+json", {"schema": {"$ref": "#/components/schemas/Problem"}})
+        assert operation["responses"][status]["description"]
+
+
+@by_operation
+def test_an_operation_says_what_it_is_for(name: str, operation: Row) -> None:
+    """Summary, description, tag, a name of its own."""
+    assert operation["summary"], name
+    assert operation["description"]
+    assert len(operation["tags"]) == 1
+    assert sum(other["operationId"] == operation["operationId"] for _, other in OPERATIONS) == 1
+
+
+def request_examples(operation: Row) -> list[Row]:
+    """The bodies that the document shows for an operation."""
+    media = operation.get("requestBody", {}).get("content", {}).get("application/json", {})
+    return [example["value"] for example in media.get("examples", {}).values()]
+
+
+def example_address(name: str, operation: Row) -> str:
+    """The address of an operation with the document's own example for each part of its path."""
+    path = name.split()[1]
+    for parameter in operation.get("parameters", []):
+        if parameter["in"] == "path":
+            example = parameter.get("example") or parameter["schema"]["examples"][0]
+            path = path.replace("{" + parameter["name"] + "}", example)
+    return path
+
+
+@by_operation
+def test_an_operation_has_an_example_that_works(name: str, operation: Row) -> None:
+    """What goes in, where something does, and what comes out, true to the schema and to the service."""
+    method, address = name.split()[0], example_address(name, operation)
+    if method == "POST":
+        assert request_examples(operation)
+        answers = [post(body, address=address) for body in request_examples(operation)]
+        assert all(answer.status_code == 200 for answer in answers)
+    else:
+        answers = [ask(method, address)]
+    schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
+    for answer in answers:
+        assert answer.status_code == 200, answer.text
+        assert conforms(answer.json(), schema) == []
+    shown, answer = operation["responses"]["200"]["content"]["application/json"]["example"], answers[0].json()
+    assert conforms(shown, schema) == []
+    if "items" in answer:
+        shown, answer = shown["items"], answer["items"][:1]
+    if method == "GET":  # the answer to a POST is an example of one of its bodies, held by the document being fresh
+        assert shown == answer, STALE
+
+
+def test_the_examples_of_trips_are_those_that_come_along() -> None:
+    """The same on the command line and in the document, each true to its schema."""
+    (operation,) = [operation for name, operation in OPERATIONS if name == "POST /v1/kits"]
+    assert request_examples(operation) == list(examples().values())
+    schema = operation["requestBody"]["content"]["application/json"]["schema"]
+    for trip in examples().values():
+        assert conforms(trip, schema) == []
+        assert trip["name"].startswith("Invented"), "an example says that it is one"
+
+
+def test_answers_with_us_units_and_gaps_are_true_to_the_schema() -> None:
+    """What an answer adds must not break what is promised of it."""
+    schema = {"$ref": "#/components/schemas/Answer"}
+    for trip in (examples()["least"], {"tasks": [{"task": "split", "diameter_mm": 2000}]}):
+        for units in ("us", "metric"):
+            assert conforms(kit_of(trip, address=f"/v1/kits?units={units}"), schema) == []
+
+
+def test_problems_are_true_to_their_schema() -> None:
+    """The shape that every failure is declared to have."""
+    for answer in (post({}), post([]), ask("GET", "/nowhere"), ask("PUT", "/v1/kits")):
+        assert conforms(answer.json(), {"$ref": "#/components/schemas/Problem"}) == []
+
+
+def test_the_schema_and_the_service_agree_on_bodies_at_the_edge() -> None:
+    """Accepted by one exactly when by the other."""
+    schema = {"$ref": "#/components/schemas/Trip"}
+    task = {"task": "split", "diameter_mm": 140}
+    tool = {"id": "a", "mass_g": 1}
+    bodies: list[Any] = [
+        {}, {"tasks": []}, {"tasks": [task]}, {"tasks": [task] * 100}, {"tasks": [task] * 101},
+        {"tasks": [task], "people": 2.0}, {"tasks": [task], "people": 2.5}, {"tasks": [task], "limits": None},
+        {"tasks": [task], "tools": None}, {"tasks": [task], "tools": []}, {"tasks": [task], "tools": [tool]},
+        {"tasks": [task], "tools": [tool | {"needs": "a|b;can:saw"}]},
+        {"tasks": [task], "tools": [tool | {"needs": "a||b"}]},
+        {"tasks": [task], "tools": [tool | {"needs": "can:fell"}]},
+        {"tasks": [task], "tools": [tool | {"needs": [["a"], []]}]},
+        {"tasks": [task], "tools": [tool | {"needs": ["a"]}]},
+        {"tasks": [task], "tools": [tool | {"needs": ";".join("a" * 21)}]},
+        {"tasks": [task], "tools": [tool | {"sharpened_by": "a|b"}]},
+        {"tasks": [task], "tools": [tool | {"sharpened_by": "a;b"}]},
+        {"tasks": [task], "tools": [tool | {"saw_score": None}]}, {"tasks": [task], "tools": [tool | {"mass_g": None}]},
+        {"tasks": [task], "tools": [tool | {"cover_g": None}]}, {"tasks": [task], "tools": [tool | {"split_life": 0}]},
+        {"tasks": [task], "name": None}, {"tasks": [task], "name": "a\tb"}, {"tasks": [task], "name": "x" * 201},
+    ]  # fmt: skip
+    verdicts = {json.dumps(body)[:90]: (conforms(body, schema) == [], post(body).status_code == 200) for body in bodies}
+    assert {body: verdict for body, verdict in verdicts.items() if verdict[0] != verdict[1]} == {}
+    assert {verdict[0] for verdict in verdicts.values()} == {True, False}
+
+
+def test_fields_name_their_units() -> None:
+    """A number that measures something says in what: by its name, or as one of the plain numbers listed here."""
+    plain = {
+        "people", "nights", "per_day", "min_score", "price", "value", "low", "high", "share", "short_by", "status",
+        "tools_considered", "tools_set_aside", "buck_score", "score", "score_may_fall_to", "able_tools", "limit",
+        "alternatives", "weight", "weights", "confidence", "probability", "own_at_most", "money", "parts", "amount",
+        "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
+    } | {f"{task}_{what}" for task in ("split", "saw", "carve", "chop") for what in ("score", "life")}  # fmt: skip
+    named = re.compile(
+        r".*(_g|_oz|_mm|mm|_min_per_day|minutes_per_day|_day|_h|_c|_m|_kg|_pct|_n|_kpa|_kg_per_day|_per_100g|_lcda"
+        r"|_per_person|per_trip)"
+    )
+    for form, schema in DOCUMENT["components"]["schemas"].items():
+        for field, described in schema.get("properties", {}).items():
+            types = {described.get("type"), *(option.get("type") for option in described.get("anyOf", []))}
+            if types & {"number", "integer"}:
+                assert field in plain or named.fullmatch(field), f"{form}.{field}"
+
+
+def test_the_app_makes_its_document_once() -> None:
+    """It is asked for often, and does not change."""
+    assert APP.openapi() is APP.openapi()

@@ -1,0 +1,112 @@
+"""The API fuzzed from its own OpenAPI document, in every phase that schemathesis has."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
+from threading import Thread
+from time import monotonic, sleep
+
+import pytest
+
+from api.app import create_app
+
+HERE = Path(__file__).parent
+PHASES = ("Examples", "Coverage", "Fuzzing", "Stateful")
+START_S = 30  # a service that does not listen by then never will
+FUZZ_S = 400
+MIN_PLANNED = 200  # bodies that got as far as a kit: fewer, and the run would show little
+
+
+@contextmanager
+def served(log: Path) -> Iterator[str]:
+    """The service as a process of its own on a free port; its address."""
+    with log.open("w", encoding="utf-8") as stream:
+        command = [sys.executable, "-c", "from api.command import main; main()", "serve", "--port", "0"]
+        process = subprocess.Popen(command, stdout=stream, stderr=subprocess.STDOUT, cwd=log.parent)
+    try:
+        yield address(log, process)
+    finally:
+        process.terminate()
+        process.wait(START_S)
+
+
+def address(log: Path, process: subprocess.Popen[bytes]) -> str:
+    """The address that the service says it listens on."""
+    end = monotonic() + START_S
+    while monotonic() < end and process.poll() is None:
+        if found := re.search(r"running on (http://\S+)", log.read_text(encoding="utf-8")):
+            return found[1]
+        sleep(0.05)
+    pytest.fail(f"the service did not start: {log.read_text(encoding='utf-8')}")
+
+
+def fuzz(url: str, folder: Path, *more: str) -> subprocess.CompletedProcess[str]:
+    """A run of schemathesis against the document at an address."""
+    config = ["--no-color", "--config-file", str(HERE / "schemathesis.toml")]
+    return subprocess.run(
+        [sys.executable, "-m", "schemathesis.cli", *config, "run", f"{url}/openapi.json", *more],
+        cwd=folder,
+        env=os.environ | {"PYTHONPATH": str(HERE), "PYTHONIOENCODING": "utf-8", "COLUMNS": "200"},
+        capture_output=True,
+        encoding="utf-8",
+        timeout=FUZZ_S,
+        check=False,
+    )
+
+
+def test_no_failure_in_any_phase(tmp_path: Path) -> None:
+    """All checks, on examples, boundaries, random and mutated requests, and sequences of requests."""
+    log = tmp_path / "service.log"
+    with served(log) as url:
+        run = fuzz(url, tmp_path)
+    assert run.returncode == 0, run.stdout + run.stderr
+    for phase in PHASES:
+        assert f"✅  {phase}" in run.stdout, f"the phase {phase} ran and passed"
+    answered = log.read_text(encoding="utf-8")
+    assert len(re.findall(r"POST /v1/kits\S* HTTP/1.1\" 200", answered)) >= MIN_PLANNED
+    assert "Traceback" not in answered
+
+
+class Broken(BaseHTTPRequestHandler):
+    """The document of the service, above a service that fails at everything."""
+
+    def do_GET(self) -> None:
+        if self.path == "/openapi.json":
+            self.reply(200, "application/json", json.dumps(create_app().openapi()))
+        else:
+            self.reply(500, "text/plain", "Internal Server Error")
+
+    def do_POST(self) -> None:
+        self.rfile.read(int(self.headers["Content-Length"]))
+        self.reply(422, "application/problem+json", json.dumps({"status": 422, "errors": [{"pointer": "#/name"}]}))
+
+    def reply(self, status: int, media: str, text: str) -> None:
+        self.send_response(status)
+        self.send_header("Content-Type", media)
+        self.end_headers()
+        self.wfile.write(text.encode())
+
+    def log_message(self, format: str, *args: object) -> None:
+        """Say nothing."""
+
+
+def test_fuzzing_sees_a_broken_service(tmp_path: Path) -> None:
+    """The same run finds the failures of a service that has them, so that its silence means something."""
+    server = HTTPServer(("127.0.0.1", 0), Broken)
+    thread = Thread(target=server.serve_forever)
+    thread.start()
+    try:
+        run = fuzz(f"http://127.0.0.1:{server.server_port}", tmp_path, "--phases", "examples", "--no-shrink")
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()
+    assert run.returncode == 1
+    for sign in ("refused_only_across_fields", "failures_are_problems", "Server error"):
+        assert sign in run.stdout
