@@ -1,4 +1,6 @@
-"""Steiner triple covering to its proof, A9 to A45 (Fulkerson, Nemhauser, Trotter 1974): `python tests/benchmark_covers.py`.
+"""Steiner triple covering to its proof, A9 to A45 (Fulkerson, Nemhauser, Trotter 1974).
+
+Run by `python tests/benchmark_covers.py`.
 
 A45 is built on Bose's system of 15 points; from the projective one the optimum would be another. Times are told as
 ratios to A27 of the same run.
