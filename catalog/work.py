@@ -11,13 +11,7 @@ from typing import Literal
 
 from catalog.assumption import assumed
 from catalog.cold import change_pct
-from catalog.moisture import (
-    AIR_DRY_PCT,
-    green_moisture_assumptions,
-    green_moisture_pct,
-    property_at,
-    strength_at_moisture,
-)
+from catalog.moisture import AIR_DRY_PCT, green_moisture_pct, property_at, strength_at_moisture
 from catalog.regression import estimate
 from catalog.validity import require
 from catalog.wood import REFERENCE_WOOD, Wood, wood
@@ -263,7 +257,6 @@ def _cutting(
     material = law(hardness_n=strength.value, changed=changed)
     used = [f"{task}_hardness_exponent"]
     used += ["dead_wet_moisture"] if state == "dead-wet" else []
-    used += green_moisture_assumptions(species) if state == "green" else ()
     if frozen_at_c is None:
         return material, 1.0, strength, used
     ratio = frozen_hardness_ratio(air_c=frozen_at_c, moisture_pct=moisture_pct, changed=changed)

@@ -108,7 +108,7 @@ def way_work(job: Job, way: str, workers: Workers) -> Ints:
         rate = workers.score[way][able] / TEN
         if way == "saw":
             rate = rate * stroke_share(diameter_mm=job.diameter_mm, largest_mm=workers.largest[way][able])
-        with np.errstate(over="ignore"):  # scores near 0 take for ever
+        with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
             milliseconds = job.loads[way].minutes / rate * MS_PER_MINUTE
         work[able] = np.rint(np.fmin(milliseconds, LONGEST_MS))
     return work

@@ -10,6 +10,9 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 NEVER = np.int64(2**60)  # stands for "can't do it" among milliseconds
+HALF_MS = 0.5  # two days within half a millisecond are equally long
+SMALL_KCAL = 1e-6  # two days within this take equal effort
+LEAST_TRUST = 4e-9  # judged: four times the share of a large number that a solver holds a row to
 FIXED = -1  # the class of a job whose amount is fixed
 
 
@@ -144,6 +147,14 @@ class Case:
     def unworn(self) -> "Case":
         """Return the case in which nothing wears."""
         return replace(self, wear=np.zeros_like(self.wear))
+
+
+def slack_ms(limit_ms: float) -> float:
+    """Return by how much a day may exceed a limit [ms]: what rounding and the solver's tolerance can make of it.
+
+    Programs are given half of it, so that a day which their solver's tolerance lets through is within it.
+    """
+    return max(HALF_MS, LEAST_TRUST * limit_ms)
 
 
 def amount_cap(case: Case) -> Floats:

@@ -8,8 +8,8 @@ import numpy as np
 
 from solver.ability import MS_PER_MINUTE
 from solver.answer import Gap
-from solver.case import FIXED, NEVER, Case, mass_of, price_of
-from solver.choice import HALF_MS, Choice
+from solver.case import FIXED, HALF_MS, NEVER, Case, mass_of, price_of
+from solver.choice import Choice
 from solver.engine import Effort, Status
 from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.gap import backup_gap, closest, gap_text, usable_firewood

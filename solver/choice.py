@@ -7,7 +7,7 @@ on.
 
 from dataclasses import dataclass
 
-from solver.case import Case, keeps_rules, mass_of
+from solver.case import HALF_MS, SMALL_KCAL, Case, keeps_rules, mass_of, slack_ms
 from solver.engine import Effort, Engine, Status, default_solver
 from solver.model import Cost, make_row
 from solver.program import Program, build, limit_can_bind
@@ -16,8 +16,7 @@ from solver.workload import Workload, workload
 
 TOLERANCE = 1e-3  # of 0.01 g: a bound of 100.0000001 proves 100, not 101
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
-HALF_MS = 0.5  # two kits within half a millisecond a day take equally long
-SMALL_KCAL = 1e-6  # two kits within this take equal effort
+MOST_REJECTED = 500  # judged: kits that only a tolerance let through, before a search counts as stopped
 
 ORDERS = {
     "mass": ("mass", "minutes", "count"),
@@ -75,8 +74,8 @@ class Search:
         return Engine(program.model, solver=self.solver, effort=self.effort)
 
     def best(self, engine: Engine, program: Program, cost: Cost) -> Found:
-        """Return the kit of least cost that keeps the rules."""
-        while True:
+        """Return the kit of least cost that keeps the rules; stopped where too many in a row do not."""
+        for _ in range(MOST_REJECTED):
             self.solves += 1
             outcome = engine.minimise(cost)
             if outcome.values is None:
@@ -86,13 +85,15 @@ class Search:
             if load is not None:
                 return Found(outcome.status, kit, load, outcome.bound)
             engine.add_row(program.other_than(kit))
+        return Found(Status.STOPPED, None, None, outcome.bound)
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule, else None."""
         if not keeps_rules(self.case, kit):
             return None
         load = workload(self.case, kit, effort=self.effort, solver=self.solver, by_kcal=self.by_kcal)
-        over = load is not None and self.case.work_cap is not None and load.work > self.case.work_cap + HALF_MS
+        cap = self.case.work_cap
+        over = load is not None and cap is not None and load.work > cap + slack_ms(cap)
         return None if over else load
 
     def measure(self, aim: str, found: Found) -> float:

@@ -94,6 +94,10 @@ class Engine:
         return Outcome(Status.INFEASIBLE, None, None)
 
 
+class BrokenOff(RuntimeError):
+    """HiGHS ended without saying anything of the model."""
+
+
 class BulkHighs(pulp.HiGHS):  # type: ignore[misc]
     """PuLP's HiGHS, with the model handed over in one call and the outcome read from HiGHS itself."""
 
@@ -161,7 +165,7 @@ def highs_status(highs: Any, has_point: bool) -> Status:
     )
     if status in limits or has_point:
         return Status.STOPPED
-    raise RuntimeError(f"the solver ended with {status}")
+    raise BrokenOff(f"the solver ended with {status}")
 
 
 def highs_bound(highs: Any, info: Any) -> float | None:
@@ -172,8 +176,21 @@ def highs_bound(highs: Any, info: Any) -> float | None:
 
 
 def by_highs(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
-    """Solve in process."""
+    """Solve in process; where HiGHS breaks off in its presolve, once more without it.
+
+    Raises:
+        RuntimeError: HiGHS breaks off again.
+    """
+    try:
+        return one_solve(problem, columns, effort, presolve="choose")
+    except BrokenOff:
+        return one_solve(problem, columns, effort, presolve="off")
+
+
+def one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve: str) -> Outcome:
+    """Solve in process, with or without HiGHS's presolve."""
     solver = BulkHighs(
+        presolve=presolve,
         msg=False,
         threads=THREADS,
         gapRel=0.0,

@@ -7,8 +7,7 @@ import numpy as np
 
 from catalog import Method, Tool
 from solver.ability import Workers, ability_of, workers_from
-from solver.case import NEVER, Case, keeps_rules
-from solver.choice import HALF_MS
+from solver.case import NEVER, Case, keeps_rules, slack_ms
 from solver.engine import Effort
 from solver.job import Job
 from solver.question import Question
@@ -22,7 +21,7 @@ def holds_for(case: Case, kit: frozenset[int], *, effort: Effort) -> bool:
     if not keeps_rules(case, kit):
         return False
     load = workload(case, kit, effort=effort)
-    return load is not None and (case.work_cap is None or load.work <= case.work_cap + HALF_MS)
+    return load is not None and (case.work_cap is None or load.work <= case.work_cap + slack_ms(case.work_cap))
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from solver.case import FIXED, NEVER, Bools, Case, amount_cap, mortal
+from solver.case import FIXED, NEVER, Bools, Case, amount_cap, mortal, slack_ms
 from solver.model import Cost, Model, Row, make_row
 
 
@@ -239,4 +239,4 @@ def add_caps(block: Block) -> None:
         terms = [(column, float(price)) for column, price in zip(x, case.price, strict=True)]
         block.model.row(terms, high=float(case.price_cap))
     if case.work_cap is not None and block.minutes:
-        block.model.row(block.minutes.items(), high=float(case.work_cap))
+        block.model.row(block.minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2)

@@ -3,8 +3,8 @@
 import math
 from dataclasses import dataclass, replace
 
-from solver.case import FIXED, Case, Ints, mass_of
-from solver.choice import HALF_MS, Search, Unfinished
+from solver.case import FIXED, HALF_MS, Case, Ints, mass_of
+from solver.choice import Search, Unfinished
 from solver.engine import Effort, Status
 from solver.model import Row, make_row
 from solver.program import Program, build

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.case import FIXED, NEVER, Bools, Case, mortal, workers_of
+from solver.case import FIXED, NEVER, SMALL_KCAL, Bools, Case, mortal, slack_ms, workers_of
 from solver.engine import Effort, Engine, Status, default_solver
 from solver.model import Model, make_row, value_of
 
@@ -88,11 +88,11 @@ def shared_out(
     engine = Engine(model, solver=solver, effort=effort)
     if by_kcal:
         if case.work_cap is not None:
-            engine.add_row(make_row(minutes.items(), high=float(case.work_cap)))
+            engine.add_row(make_row(minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2))
         least = engine.minimise(kcal)
         if least.values is None:
             return None
-        engine.add_row(make_row(kcal.items(), high=value_of(kcal, least.values) + TRACE))
+        engine.add_row(make_row(kcal.items(), high=value_of(kcal, least.values) + SMALL_KCAL))
     outcome = engine.minimise(minutes)
     if outcome.status is not Status.OPTIMAL or outcome.values is None:
         return None

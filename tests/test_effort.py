@@ -58,6 +58,12 @@ def test_a_route_left_out_is_the_assumed_one() -> None:
     assert answer_to(trip)["effort"] == answer_to(trip | {"route": usual})["effort"]
 
 
+def test_next_to_no_work_still_has_a_break_even() -> None:
+    """A drop of hot water takes less than the last digit of a minute; a minute costs what it does for litres."""
+    drop, litre = (answer_to({"fire": {"hot_water_l_per_person": litres}}) for litres in (1e-7, 1))
+    assert drop["effort"]["break_even_min_per_100g"] == pytest.approx(litre["effort"]["break_even_min_per_100g"])
+
+
 def test_the_effect_has_the_size_of_the_published_models() -> None:
     """100 g cost 1.2 to 1.5 kcal on a day of 12 km and 400 m with 15 kg (derived from both models)."""
     effort = answer_to(examples()["wet-autumn"] | {"route": ROUTES[0]})["effort"]

@@ -126,7 +126,7 @@ class Kits:
     def cheap_day(self, ids: tuple[str, ...]) -> Day | None:
         """The day of least energy of a kit within the work limit."""
         if ids not in self._cheap:
-            self._cheap[ids] = DayProgram(self, self.carried(ids)).cheapest(self.cap_ms)
+            self._cheap[ids] = DayProgram(self, self.carried(ids)).cheapest(self.cap_ms + SLACK_MS)
         return self._cheap[ids]
 
     def within_day(self, ids: tuple[str, ...]) -> Day | None:
