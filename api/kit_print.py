@@ -7,8 +7,6 @@ from rich.text import Text
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 
-WIDTH = 110
-
 
 def print_answer(answer: Answer, console: Console) -> None:
     """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""

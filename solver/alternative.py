@@ -38,8 +38,7 @@ def cutting_tools(tools: Sequence[Tool]) -> Bools:
 
 def excluding(case: Case, listed: Choice, cutting: Bools) -> Case:
     """Return the case without kits that hold all cutting tools of a listed kit."""
-    place = {name: index for index, name in enumerate(case.ids)}
-    kit = frozenset(place[name] for name in listed.ids or () if cutting[place[name]])
+    kit = frozenset(tool for tool in case.kit(listed.ids or ()) if cutting[tool])
     if kit:
         return replace(case, forbidden=(*case.forbidden, kit))
     return replace(case, some_of=(*case.some_of, cutting))

@@ -1,6 +1,8 @@
 """A trip's choice as numbers: which tools may go, what each weighs, takes and wears, and the rules."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -81,6 +83,15 @@ class Case:
     def workers(self) -> tuple[str, ...]:
         """Ids of the tools, then of the methods."""
         return self.ids + self.methods
+
+    @cached_property
+    def place(self) -> dict[str, int]:
+        """Index of each tool by its id."""
+        return {name: index for index, name in enumerate(self.ids)}
+
+    def kit(self, ids: Iterable[str]) -> frozenset[int]:
+        """Return the tools of these ids as indices."""
+        return frozenset(self.place[name] for name in ids)
 
     @property
     def fixed(self) -> Ints:

@@ -12,7 +12,7 @@ from solver.case import FIXED, HALF_MS, NEVER, Case, mass_of, price_of
 from solver.choice import Choice
 from solver.engine import Effort, Status
 from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
-from solver.gap import backup_gap, closest, gap_text, usable_firewood
+from solver.gap import backup_gap, need_gap, usable_firewood
 from solver.kit import Settled
 from solver.probe import holds_for
 from solver.question import Question
@@ -55,8 +55,7 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
         Unfinished: the effort ran out.
     """
     case = question.case
-    place = {name: index for index, name in enumerate(case.ids)}
-    kit = frozenset(place[name] for name in ids)
+    kit = case.kit(ids)
     rest, met, gaps = done_by(question, kit)
     working = usable(case, kit)
     load, wear_gap = loaded(rest, working, effort)
@@ -123,11 +122,7 @@ def kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:
     """Return the gap of a need that no tool of the kit can do, with the closest of them."""
     need, workers = question.needs[n], question.workers
     here = [*sorted(kit), *range(workers.carried, len(workers.rows))]
-    index, field, short_by = closest(need.job, workers, here)
-    name = None if index is None else workers.rows[index].id
-    unit = {"diameter_mm": "mm", "min_score": "score", "needs": "tool"}[field]
-    text = gap_text(need.id, need.job, field, short_by, name)
-    return Gap(kind="need", need=need.id, field=field, short_by=short_by, unit=unit, closest=name, text=text)
+    return need_gap(need.id, need.job, workers, (), among=here)
 
 
 def wood_gap(demand: float, had: float) -> Gap:

@@ -14,7 +14,6 @@ from solver.program import Program, build, limit_can_bind
 from solver.reduction import reduce
 from solver.workload import Workload, workload
 
-TOLERANCE = 1e-3  # of 0.01 g: a bound of 100.0000001 proves 100, not 101
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
 MOST_REJECTED = 500  # judged: kits that only a tolerance let through, before a search counts as stopped
 

@@ -9,8 +9,8 @@ from solver.answer import ConflictMember, Figure
 from solver.choice import least_mass
 from solver.engine import Effort
 from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
-from solver.gap import missing_must, unmet
-from solver.question import Question, question_of
+from solver.gap import met_case, missing_must, unmet
+from solver.question import question_of
 from solver.relief import least
 from solver.trip import Trip
 
@@ -78,7 +78,7 @@ def coverable(trip: Trip, *, effort: Effort) -> bool:
     question = question_of(trip)
     if missing_must(trip, question.barred, question.case):
         return False
-    case, _, gaps = unmet(question.case, question.needs, question.classes, question.workers, question.barred)
+    case, _, gaps = unmet(question, question.case)
     return not gaps and least_mass(case, effort=effort) is not None
 
 
@@ -138,11 +138,6 @@ def told(member: Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     what = f"{amount:g} {unit}" if amount is not None else "dropped"
     text = f"{member.pointer} = {member.value}: the others leave a kit once this is {what}."
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=unit, text=text)
-
-
-def met_case(question: Question) -> Any:
-    """Return the case of a question whose needs can all be met."""
-    return unmet(question.case, question.needs, question.classes, question.workers, question.barred)[0]
 
 
 def least_length(field: str, limit: float, trip: Trip, *, effort: Effort) -> float | None:

@@ -90,7 +90,7 @@ def why_not(question: Question, settled: Settled, name: str, *, effort: Effort) 
     if home:
         text = f"{home[name]} keeps it home."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
-    place = settled.case.ids.index(name)
+    place = settled.case.place[name]
     found = allowance_of(settled.case, place, effort=effort)
     allowance_g = None if found.mass is None else grams(found.mass)
     return WhyNot(
@@ -122,8 +122,7 @@ def share_of(question: Question, settled: Settled, *, effort: Effort) -> list[Pe
     """Return who carries what, for a party of two or more."""
     if question.trip.people < 2 or not settled.choice.ids:
         return []
-    place = {name: index for index, name in enumerate(settled.case.ids)}
-    masses = [int(settled.case.mass[place[name]]) for name in settled.choice.ids]
+    masses = [int(settled.case.mass[settled.case.place[name]]) for name in settled.choice.ids]
     dealt = shares_of(masses, question.trip.people, effort=effort)
     return [
         PersonShare(ids=[settled.choice.ids[i] for i in hand], mass_g=grams(sum(masses[i] for i in hand)))

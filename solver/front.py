@@ -64,8 +64,7 @@ def cheapest(case: Case, *, effort: Effort) -> Choice:
 
 def point_of(case: Case, choice: Choice, *, effort: Effort) -> Point:
     """Return a point with its figures."""
-    place = {name: index for index, name in enumerate(case.ids)}
-    kit = frozenset(place[name] for name in choice.ids or ())
+    kit = case.kit(choice.ids or ())
     load = workload(case, kit, effort=effort)
     assert load is not None
     return Point(choice, load, int(case.price[sorted(kit)].sum()))

@@ -13,6 +13,7 @@ from solver.firewood import WoodClass
 from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.job import MODES, Job
 from solver.need import Need
+from solver.question import Question
 from solver.reduction import without_stranded
 from solver.relief import Relief
 from solver.trip import Trip
@@ -56,18 +57,22 @@ def reachable_ids(case: Case) -> tuple[str, ...]:
     return without_stranded(replace(case, must=frozenset())).ids
 
 
-def unmet(
-    case: Case,
-    needs: Sequence[Need],
-    classes: Sequence[WoodClass],
-    workers: Workers,
-    barred: Sequence[tuple[Tool, str]],
-) -> tuple[Case, list[int], list[Gap]]:
+def met_case(question: Question) -> Case:
+    """Return the case of the jobs of a question that can be met at all."""
+    return unmet(question, question.case)[0]
+
+
+def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     """Return the case of the jobs that can be met, their indices, and a gap for each need that can't.
 
     A need that someone can do but too few tools could back up keeps its place without the backup.
     Firewood is lowered to what can be had and worked.
+
+    Args:
+        question: the trip's question.
+        case: its case, or one that differs in what must go.
     """
+    needs, classes, workers, barred = question.needs, question.classes, question.workers, question.barred
     open_case = without_stranded(replace(case, must=frozenset()))
     served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
     backing = open_case.able[:, : open_case.tools].sum(axis=1)
@@ -148,9 +153,15 @@ def backup_gap(need: Need, able: int) -> Gap:
     )
 
 
-def need_gap(need_id: str, job: Job, workers: Workers, barred: Sequence[tuple[Tool, str]]) -> Gap:
-    """Return the gap of a job that no allowed worker can do, with the closest one and what it lacks."""
-    index, field, short_by = closest(job, workers)
+def need_gap(
+    need_id: str,
+    job: Job,
+    workers: Workers,
+    barred: Sequence[tuple[Tool, str]],
+    among: Sequence[int] | None = None,
+) -> Gap:
+    """Return the gap of a job that no worker (of those given) can do, with the closest one and what it lacks."""
+    index, field, short_by = closest(job, workers, among)
     unit = {"diameter_mm": "mm", "min_score": "score", "needs": "tool"}[field]
     name = None if index is None else workers.rows[index].id
     return Gap(

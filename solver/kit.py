@@ -36,11 +36,11 @@ def settled_kit(question: Question, *, effort: Effort) -> Settled:
     Raises:
         Unfinished: the effort ran out before any kit was found.
     """
-    trip, case, workers = question.trip, question.case, question.workers
+    trip, case = question.trip, question.case
     gaps = missing_must(trip, question.barred, case)
     reachable = set(reachable_ids(case))
     case = replace(case, must=frozenset(t for t in case.must if case.ids[t] in reachable))
-    case, met, need_gaps = unmet(case, question.needs, question.classes, workers, question.barred)
+    case, met, need_gaps = unmet(question, case)
     gaps += need_gaps
     choice = choose(case, aim=trip.aim, effort=effort)
     if choice.status is Status.INFEASIBLE:
@@ -59,9 +59,7 @@ def load_of(case: Case, choice: Choice, *, effort: Effort, by_kcal: bool = False
     """
     if choice.ids is None:
         raise Unfinished
-    place = {name: index for index, name in enumerate(case.ids)}
-    kit = frozenset(place[name] for name in choice.ids)
-    load = workload(case, kit, effort=effort, by_kcal=by_kcal)
+    load = workload(case, case.kit(choice.ids), effort=effort, by_kcal=by_kcal)
     if load is None:
         raise Unfinished
     return load

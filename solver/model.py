@@ -53,10 +53,6 @@ class Model:
         """Add a rule over (column, coefficient) terms."""
         self.rows.append(make_row(terms, low=low, high=high))
 
-    def branch(self) -> "Model":
-        """Return a copy whose rows can grow without touching this one."""
-        return Model(self.columns, list(self.rows))
-
 
 def make_row(terms: Iterable[tuple[int, float]], *, low: float | None = None, high: float | None = None) -> Row:
     """Return a rule over (column, coefficient) terms."""

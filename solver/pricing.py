@@ -7,7 +7,7 @@ import numpy as np
 from solver.case import Case
 from solver.choice import least_mass
 from solver.engine import Effort
-from solver.gap import unmet
+from solver.gap import met_case
 from solver.kit import Settled
 from solver.question import Question, question_of
 from solver.trip import Trip
@@ -40,9 +40,7 @@ def case_without_use(trip: Trip, use: str) -> Case:
     """Return the case of a trip whose fire does not serve one of its uses."""
     assert trip.fire is not None
     fire = trip.fire.model_copy(update=FIRE_FIELDS[use])
-    question = question_of(trip.model_copy(update={"fire": fire}))
-    case, _, _ = unmet(question.case, question.needs, question.classes, question.workers, question.barred)
-    return case
+    return met_case(question_of(trip.model_copy(update={"fire": fire})))
 
 
 def tool_prices(settled: Settled, least: int, *, effort: Effort) -> dict[str, int | None]:
@@ -50,9 +48,8 @@ def tool_prices(settled: Settled, least: int, *, effort: Effort) -> dict[str, in
 
     A tool that had to go is let off for this; its price may be below 0.
     """
-    place = {name: index for index, name in enumerate(settled.case.ids)}
     prices: dict[str, int | None] = {}
     for name in settled.choice.ids or ():
-        without = least_mass(settled.case.without(place[name]), effort=effort)
+        without = least_mass(settled.case.without(settled.case.place[name]), effort=effort)
         prices[name] = None if without is None else without - least
     return prices

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -46,9 +47,13 @@ class Probe:
 
     def with_job(self, index: int, job: Job) -> bool:
         """Tell whether the kit holds with one job changed."""
-        workers = workers_from(self.rows, self.methods, self.question.site)
         everyone = list(range(len(self.case.workers)))
-        return self.holds(self.patched(workers, [job], everyone, [index]))
+        return self.holds(self.patched(self.workers, [job], everyone, [index]))
+
+    @cached_property
+    def workers(self) -> Workers:
+        """The workers of the kit as they are."""
+        return workers_from(self.rows, self.methods, self.question.site)
 
     @property
     def methods(self) -> list[Method]:
@@ -76,8 +81,7 @@ class Probe:
 
 def probe_of(question: Question, case: Case, ids: Sequence[str], met: Sequence[int], effort: Effort) -> Probe:
     """Return the probe of a kit."""
-    place = {name: index for index, name in enumerate(case.ids)}
-    tools = np.array(sorted(place[name] for name in ids), dtype=np.int64)
+    tools = np.array(sorted(case.kit(ids)), dtype=np.int64)
     rows = {row.id: row for row in question.workers.rows[: question.workers.carried]}
     kit = case.keep(tools)
     jobs = question.jobs

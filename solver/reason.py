@@ -8,7 +8,6 @@ from solver.framing import minutes
 from solver.story import Piece, Story
 
 VERBS = {"split": "splits", "saw": "saws", "chop": "chops", "carve": "carves", "buck": "breaks or burns to length"}
-FORMS = {"split": "split", "saw": "saw", "chop": "chop", "carve": "carve", "buck": "cut"}
 
 
 def reasons_of(story: Story) -> list[Reason]:

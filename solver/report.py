@@ -27,7 +27,7 @@ from solver.finding import (
 )
 from solver.framing import UNITS_PER_PRICE, cap, grams
 from solver.front import Against, Point, front_of
-from solver.gap import unmet
+from solver.gap import met_case, unmet
 from solver.kit import settled_kit
 from solver.need_row import need_rows, working_rows
 from solver.question import Question, question_of
@@ -36,11 +36,6 @@ from solver.season import Season, season_of
 from solver.story import Story
 from solver.trip import Trip
 from solver.warning import cautions_of
-
-
-def met_case(question: Question) -> Case:
-    """Return the case of the jobs that can be met at all."""
-    return unmet(question.case, question.needs, question.classes, question.workers, question.barred)[0]
 
 
 def front(trip: Trip, *, against: Against, effort: Effort | None = None) -> FrontAnswer:
@@ -149,7 +144,7 @@ def trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     if rule is not None:
         return told(trip, Allowance(None, "never", None, None), f"{rule} keeps it home.")
     case = met_case(question)
-    found = allowance_of(case, case.ids.index(tool.id), effort=effort)
+    found = allowance_of(case, case.place[tool.id], effort=effort)
     texts = {
         None: "It is in a lightest kit up to this packed mass.",
         "never": "Even weightless it is in no lightest kit.",
@@ -279,7 +274,7 @@ def season_case(trip: Trip, index: int) -> Case:
         TripError: a trip that no kit covers, whatever is owned.
     """
     question = question_of(trip)
-    case, _, gaps = unmet(question.case, question.needs, question.classes, question.workers, question.barred)
+    case, _, gaps = unmet(question, question.case)
     if gaps:
         text = f"no kit covers this trip: {gaps[0].text}"
         raise TripError([Fault(f"#/trips/{index}/trip", trip.name, "a trip that some kit covers", text)])

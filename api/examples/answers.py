@@ -3,11 +3,11 @@
 from typing import Any
 
 from pydantic import BaseModel
+from pydantic_core import to_jsonable_python
 
 from api.examples import examples
 from api.problem import KINDS
 from api.settings import Settings
-from api.woods import row
 from catalog import assumptions, methods, tools
 from catalog.camp_work import camp_items
 from catalog.wood import woods
@@ -23,8 +23,8 @@ def example_answers() -> dict[str, Any]:
     return {
         "post /v1/kits": plan(Trip.model_validate(examples()["least"])).model_dump(mode="json"),
         **further_answers(),
-        "get /v1/woods": first_page("/v1/woods", row(min(woods().values(), key=lambda one: one.id))),
-        "get /v1/woods/{id}": row(woods()["white-spruce"]).model_dump(mode="json"),
+        "get /v1/woods": first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
+        "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
         "get /v1/camp-work": first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),
         "get /v1/tools": first_page("/v1/tools", tools()[0]),
         "get /v1/tools/{id}": next(tool for tool in tools() if tool.id == TOOL).model_dump(mode="json"),
@@ -50,8 +50,8 @@ def further_answers() -> dict[str, Any]:
     return {f"post /v1/{path}": answer.model_dump(mode="json") for path, answer in found.items()}
 
 
-def first_page(path: str, row: BaseModel) -> dict[str, Any]:
+def first_page(path: str, row: Any) -> dict[str, Any]:
     """Return the first page, of one row, of a list that goes on."""
-    shown = row.model_dump(mode="json")
+    shown = to_jsonable_python(row)
     host = f"http://{Settings.model_fields['host'].default}:{Settings.model_fields['port'].default}"
     return {"items": [shown], "next": f"{host}{path}?limit=1&cursor={shown['id']}"}
