@@ -1,0 +1,43 @@
+"""What README shows is what the commands print."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from api.examples import examples
+from solver import Trip, plan
+
+README = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
+
+
+def printed(name: str) -> str:
+    """What the command line prints of an example, 80 columns wide as where no terminal says otherwise."""
+    environment = {key: value for key, value in os.environ.items() if key not in ("COLUMNS", "LINES")}
+    command = [sys.executable, "-c", "from api.command import main; main()", "plan", "--example", name]
+    done = subprocess.run(command, env=environment, capture_output=True, encoding="utf-8", check=True)
+    return done.stdout.rstrip()
+
+
+def test_the_first_command_prints_what_the_readme_shows() -> None:
+    assert f"```text\n{printed('stream-survey')}\n```" in README
+
+
+@pytest.mark.parametrize("name", ["summer-alpine", "wet-autumn", "deep-winter"])
+def test_the_invented_trips_have_the_kits_that_the_readme_shows(name: str) -> None:
+    shown = printed(name).split("\nNeeds\n")[0].rstrip()
+    assert f"```text\n{shown}\n```" in README
+
+
+@pytest.mark.parametrize(
+    ("name", "minutes", "kit", "mass_g"),
+    [("wet-autumn", 90, ["fixed-knife-150"], 300), ("deep-winter", 45, ["folding-saw-240", "long-knife-180"], 590)],
+)
+def test_what_the_readme_says_of_another_time_limit_holds(
+    name: str, minutes: int, kit: list[str], mass_g: float
+) -> None:
+    trip = {**examples()[name], "limits": {"work_min_per_day": minutes}, "detail": "kit"}
+    found = plan(Trip.model_validate(trip)).kit
+    assert ([tool.id for tool in found.tools], found.mass_g) == (kit, mass_g)
