@@ -5,49 +5,22 @@ import os
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from threading import Thread
-from time import monotonic, sleep
 
-import pytest
+from server import served
 
 from api.app import create_app
 
 HERE = Path(__file__).parent
 PHASES = ("Examples", "Coverage", "Fuzzing", "Stateful")
-START_S = 30  # a service that does not listen by then never will
 FUZZ_S = 400
 MOST_S = "90"  # seconds of the run: full answers take tens of solves each
 MIN_PLANNED = 20  # bodies that got as far as a kit: fewer, and the run would show little
 
 # The further questions (fronts, checks, seasons, ...) take many solves each: they are tested one by one, not fuzzed.
 FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|problems.*)$"
-
-
-@contextmanager
-def served(log: Path) -> Iterator[str]:
-    """The service as a process of its own on a free port; its address."""
-    with log.open("w", encoding="utf-8") as stream:
-        command = [sys.executable, "-c", "from api.command import main; main()", "serve", "--port", "0"]
-        process = subprocess.Popen(command, stdout=stream, stderr=subprocess.STDOUT, cwd=log.parent)
-    try:
-        yield address(log, process)
-    finally:
-        process.terminate()
-        process.wait(START_S)
-
-
-def address(log: Path, process: subprocess.Popen[bytes]) -> str:
-    """The address that the service says it listens on."""
-    end = monotonic() + START_S
-    while monotonic() < end and process.poll() is None:
-        if found := re.search(r"running on (http://\S+)", log.read_text(encoding="utf-8")):
-            return found[1]
-        sleep(0.05)
-    pytest.fail(f"the service did not start: {log.read_text(encoding='utf-8')}")
 
 
 def fuzz(url: str, folder: Path, *more: str) -> subprocess.CompletedProcess[str]:
@@ -66,13 +39,12 @@ def fuzz(url: str, folder: Path, *more: str) -> subprocess.CompletedProcess[str]
 
 def test_no_failure_in_any_phase(tmp_path: Path) -> None:
     """All checks, on examples, boundaries, random and mutated requests, and sequences of requests."""
-    log = tmp_path / "service.log"
-    with served(log) as url:
-        run = fuzz(url, tmp_path, "--include-path-regex", FUZZED, "--max-time", MOST_S)
+    with served(tmp_path) as service:
+        run = fuzz(service.url, tmp_path, "--include-path-regex", FUZZED, "--max-time", MOST_S)
     assert run.returncode == 0, run.stdout + run.stderr
     for phase in PHASES:
         assert f"✅  {phase}" in run.stdout, f"the phase {phase} ran and passed: {run.stdout[-3000:]}"
-    answered = log.read_text(encoding="utf-8")
+    answered = service.logged()
     assert len(re.findall(r"POST /v1/kits\S* HTTP/1.1\" 200", answered)) >= MIN_PLANNED
     assert "Traceback" not in answered
 

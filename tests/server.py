@@ -1,0 +1,52 @@
+"""The service as a process of its own on a free port, for clients that need a real socket."""
+
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from time import monotonic, sleep
+
+import pytest
+
+START_S = 30  # a service that does not listen by then never will
+COMMAND = [sys.executable, "-c", "from api.command import main; main()", "serve", "--port", "0"]
+
+
+@dataclass(frozen=True)
+class Server:
+    """A running service: its address, and the file that it logs every request to."""
+
+    url: str
+    log: Path
+
+    def logged(self) -> str:
+        """What the service has written so far."""
+        return self.log.read_text(encoding="utf-8")
+
+
+@contextmanager
+def served(folder: Path, **settings: object) -> Iterator[Server]:
+    """The service by settings of its own, named as in api/settings.py; gone when the block ends."""
+    log = folder / "service.log"
+    environment = os.environ | {f"KITWRIGHT_{name.upper()}": str(value) for name, value in settings.items()}
+    with log.open("w", encoding="utf-8") as stream:
+        process = subprocess.Popen(COMMAND, stdout=stream, stderr=subprocess.STDOUT, cwd=folder, env=environment)
+    try:
+        yield Server(address(log, process), log)
+    finally:
+        process.terminate()
+        process.wait(START_S)
+
+
+def address(log: Path, process: subprocess.Popen[bytes]) -> str:
+    """The address that the service says it listens on."""
+    end = monotonic() + START_S
+    while monotonic() < end and process.poll() is None:
+        if found := re.search(r"running on (http://\S+)", log.read_text(encoding="utf-8")):
+            return found[1]
+        sleep(0.05)
+    pytest.fail(f"the service did not start: {log.read_text(encoding='utf-8')}")
