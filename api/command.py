@@ -1,7 +1,6 @@
-"""The command line: kitwright plan, serve, tools, contract."""
+"""The command line: kitwright plan, the further questions, serve, tools, contract."""
 
 import argparse
-import codecs
 import json
 import sys
 from collections.abc import Sequence
@@ -13,11 +12,12 @@ from pydantic import ValidationError
 from rich.console import Console
 
 from api.app import create_app
+from api.body_file import read_body
 from api.contract import contract_text, promises
 from api.examples import examples
 from api.kit_print import print_answer
 from api.problem import pointer_of
-from api.route import strict_json
+from api.question_command import add_questions
 from api.settings import Settings
 from api.units import in_units
 from catalog import TableError, mass_slips, read_tools
@@ -54,6 +54,7 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(prog="kitwright", description="The provably lightest kit for a trip on foot.")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     add_plan(commands)
+    add_questions(commands)
     add_serve(commands)
     check = commands.add_parser("tools", help="check a CSV of your own tools")
     check.add_argument("table", type=Path, help="CSV with the columns of the built-in table")
@@ -86,7 +87,7 @@ def add_serve(commands: Any) -> None:
 
 def plan_trip(asked: argparse.Namespace) -> int:
     """Plan a trip and print the answer."""
-    form = examples()[asked.example] if asked.example else read_trip(asked.trip)
+    form = examples()[asked.example] if asked.example else read_body(asked.trip)
     trip = Trip.model_validate(form)
     if asked.tools is not None:
         trip = trip.model_copy(update={"tools": read_tools(asked.tools)})
@@ -97,12 +98,6 @@ def plan_trip(asked: argparse.Namespace) -> int:
     else:
         print_answer(answer, Console(soft_wrap=True))
     return UNCOVERED if answer.status == "uncovered" else OK
-
-
-def read_trip(name: str) -> Any:
-    """Return the JSON value of a file, or of standard input, read as strictly as over HTTP."""
-    body = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-    return strict_json(body.removeprefix(codecs.BOM_UTF8))
 
 
 def serve(asked: argparse.Namespace) -> int:

@@ -4,6 +4,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from api.detail_print import detail_lines
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 
@@ -17,6 +18,8 @@ def print_answer(answer: Answer, console: Console) -> None:
         console.print(wood_table(answer))
     console.print(effort_text(answer), highlight=False)
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
+    for title, lines in detail_lines(answer).items():
+        print_list(console, title, lines)
     print_list(console, "Reasons", [reason.text for reason in answer.reasons])
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
     print_list(

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field, model_validator
 
-from api.examples import examples
+from api.examples.bodies import bodies
 from api.kits import UnitsQuery
 from api.route import StrictRoute
 from api.solves import Solves, solves_of
@@ -95,26 +95,14 @@ def shown(answer: BaseModel, units: Units, timing: str) -> JSONResponse:
     return JSONResponse(in_units(answer.model_dump(mode="json"), units), headers={"Server-Timing": timing})
 
 
-def example(**body: Any) -> Any:
-    """Return an example of a body."""
-    return Body(openapi_examples={"invented": {"summary": "An invented case", "value": body}})
-
-
-SURVEY = examples()["stream-survey"]
-LEAST = examples()["least"]
-LONG_KNIFE = {
-    "id": "one-purpose-knife",
-    "kind": "long knife",
-    "split_score": 3,
-    "split_max_mm": 180,
-    "carve_score": 8,
-    "carve_max_mm": 80,
-}
+def example(question: str) -> Any:
+    """Return the example of a question's body."""
+    return Body(openapi_examples={"invented": {"summary": "An invented case", "value": bodies()[question]}})
 
 
 @router.post("/kits/front", response_model=FrontAnswer, tags=["kits"], summary="Every non-dominated kit")
 async def post_front(
-    form: Annotated[FrontForm, example(trip=SURVEY, against="minutes")],
+    form: Annotated[FrontForm, example("front")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
@@ -125,7 +113,7 @@ async def post_front(
 
 @router.post("/kits/check", response_model=CheckAnswer, tags=["kits"], summary="Check a kit of your own")
 async def post_check(
-    form: Annotated[CheckForm, example(kit=["hatchet-600", "fixed-knife-90"], trip=SURVEY)],
+    form: Annotated[CheckForm, example("check")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
@@ -136,18 +124,7 @@ async def post_check(
 
 @router.post("/kits/confidence", response_model=ConfidenceAnswer, tags=["kits"], summary="A kit for uncertain wood")
 async def post_confidence(
-    form: Annotated[
-        ConfidenceForm,
-        example(
-            trip=LEAST,
-            scenarios=[
-                {"weight": 7, "wood": {"species": "white-spruce"}},
-                {"weight": 3, "wood": {"species": "paper-birch", "knotty": True}},
-            ],
-            diameter_range={"low_factor": 0.7, "high_factor": 1.3, "parts": 3},
-            confidence=0.8,
-        ),
-    ],
+    form: Annotated[ConfidenceForm, example("confidence")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
@@ -160,10 +137,7 @@ async def post_confidence(
 
 @router.post("/kits/season", response_model=SeasonAnswer, tags=["kits"], summary="What to own for a season")
 async def post_season(
-    form: Annotated[
-        SeasonForm,
-        example(trips=[{"weight": 3, "trip": SURVEY}, {"weight": 1, "trip": LEAST}], own_at_most=4),
-    ],
+    form: Annotated[SeasonForm, example("season")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
@@ -177,7 +151,7 @@ async def post_season(
 
 @router.post("/designs/allowance", response_model=AllowanceAnswer, tags=["designs"], summary="What a tool may weigh")
 async def post_allowance(
-    form: Annotated[AllowanceForm, example(tool=LONG_KNIFE, trip=SURVEY)],
+    form: Annotated[AllowanceForm, example("allowance")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:

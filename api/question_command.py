@@ -1,0 +1,97 @@
+"""The further questions on the command line: front, check, confidence, season, allowance.
+
+Each takes the body that its address takes over HTTP, as a file, from standard input, or an invented example.
+"""
+
+import argparse
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import BaseModel
+from rich.console import Console
+
+from api.body_file import read_body
+from api.examples.bodies import bodies
+from api.question_print import print_allowance, print_check, print_confidence, print_front, print_season
+from api.questions import AllowanceForm, CheckForm, ConfidenceForm, FrontForm, SeasonForm
+from api.settings import Settings
+from api.units import in_units
+from solver import Effort, allowance, check, confidence, front, season
+from solver.trip import Form
+
+OK, UNCOVERED = 0, 3
+
+
+@dataclass(frozen=True)
+class Question:
+    """A question: its form, who answers it, who prints it, and what its help says."""
+
+    form: type[Form]
+    ask: Callable[[Any, Effort], BaseModel]
+    tell: Callable[[Any, Console], None]
+    help: str
+
+
+def ask_season(form: SeasonForm, effort: Effort) -> BaseModel:
+    """Answer what to own."""
+    trips = [(one.weight, one.trip) for one in form.trips]
+    return season(trips, own_at_most=form.own_at_most, money=form.money, effort=effort)
+
+
+def ask_confidence(form: ConfidenceForm, effort: Effort) -> BaseModel:
+    """Answer what suffices."""
+    return confidence(form.trip, form.scenarios, form.confidence, spread=form.diameter_range, effort=effort)
+
+
+def ask_allowance(form: AllowanceForm, effort: Effort) -> BaseModel:
+    """Answer what a tool may weigh."""
+    return allowance(form.tool, form.trips or ([form.trip] if form.trip is not None else []), effort=effort)
+
+
+QUESTIONS = {
+    "front": Question(
+        FrontForm,
+        lambda form, effort: front(form.trip, against=form.against, effort=effort),
+        print_front,
+        "every kit that none beats in grams and minutes, or grams and price",
+    ),
+    "check": Question(
+        CheckForm,
+        lambda form, effort: check(form.trip, form.kit, effort=effort),
+        print_check,
+        "whether a kit of one's own covers a trip",
+    ),
+    "confidence": Question(ConfidenceForm, ask_confidence, print_confidence, "a kit for uncertain wood"),
+    "season": Question(SeasonForm, ask_season, print_season, "what to own for several trips"),
+    "allowance": Question(AllowanceForm, ask_allowance, print_allowance, "what a tool not yet made may weigh"),
+}
+
+
+def add_questions(commands: Any) -> None:
+    """Add a command for each question."""
+    for name, question in QUESTIONS.items():
+        command = commands.add_parser(name, help=question.help)
+        source = command.add_mutually_exclusive_group(required=True)
+        source.add_argument("body", nargs="?", help="the body as JSON file, or - for standard input")
+        source.add_argument("--example", action="store_true", help="an invented body that comes along")
+        command.add_argument("--json", action="store_true", help="print the answer as JSON")
+        command.add_argument("--units", choices=("metric", "us"), default="metric", help="units added to the JSON")
+        command.set_defaults(run=lambda asked, name=name: answer_question(name, asked))
+
+
+def answer_question(name: str, asked: argparse.Namespace) -> int:
+    """Answer a question and print the answer."""
+    question = QUESTIONS[name]
+    form = question.form.model_validate(bodies()[name] if asked.example else read_body(asked.body))
+    settings = Settings()
+    effort = Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds)
+    with Console(stderr=True).status(f"{name}: solving"):
+        answer = question.ask(form, effort)
+    if asked.json:
+        print(json.dumps(in_units(answer.model_dump(mode="json"), asked.units), indent=1))
+    else:
+        question.tell(answer, Console(soft_wrap=True))
+    missed = getattr(answer, "status", None) == "uncovered" or getattr(answer, "covered", True) is False
+    return UNCOVERED if missed else OK
