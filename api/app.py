@@ -2,8 +2,9 @@
 
 from fastapi import FastAPI
 
-from api import assumptions, camp_work, kits, methods, questions, service, tools, woods
+from api import assumptions, camp_work, embed, kits, methods, questions, service, tools, woods
 from api.contract import openapi_of
+from api.cross_origin import CrossOrigin
 from api.gate import Gate
 from api.problem import add_handlers
 from api.settings import Settings
@@ -31,8 +32,9 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.solves = Solves(settings)
     add_handlers(app)
-    for part in (kits, questions, tools, methods, woods, camp_work, assumptions, service):
+    for part in (kits, questions, tools, methods, woods, camp_work, assumptions, service, embed):
         app.include_router(part.router)
     app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes)
+    app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]  # FastAPI's documented way
     return app

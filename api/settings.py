@@ -1,9 +1,20 @@
 """Settings, each an environment variable KITWRIGHT_NAME."""
 
 import os
+from typing import Annotated, Any
 
-from pydantic import Field
-from pydantic_settings import BaseSettings, SettingsConfigDict
+from pydantic import BeforeValidator, Field, StringConstraints
+from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
+
+ORIGIN = r"^(\*|https?://([a-z0-9.-]+|\[[0-9a-f:.]+\])(:[0-9]{1,5})?)$"  # as browsers send it (RFC 6454, 6.1)
+
+
+def listed(value: Any) -> Any:
+    """Return a text of origins, separated by commas or spaces, as a list."""
+    return value.replace(",", " ").split() if isinstance(value, str) else value
+
+
+Origins = Annotated[tuple[Annotated[str, StringConstraints(pattern=ORIGIN)], ...], NoDecode, BeforeValidator(listed)]
 
 
 class Settings(BaseSettings):
@@ -18,3 +29,5 @@ class Settings(BaseSettings):
     solve_nodes: int = Field(200_000, ge=1)
     solve_seconds: float = Field(30.0, gt=0)
     solver: str = Field("highs", pattern="^(highs|cbc)$")
+    cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
+    frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, beside its own.")

@@ -1,0 +1,48 @@
+"""Files that browsers fetch: their bytes, their hash, and how long they may be kept."""
+
+import hashlib
+from base64 import b64encode
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from importlib.resources import files
+from pathlib import PurePosixPath
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+MEDIA_TYPES = {".js": "text/javascript; charset=utf-8", ".html": "text/html; charset=utf-8"}
+FOR_EVER = "public, max-age=31536000, immutable"
+ASK_AGAIN = "no-cache"
+
+
+@dataclass(frozen=True)
+class WebFile:
+    """Bytes with their media type; they never change while the process lives."""
+
+    body: bytes
+    media_type: str
+
+    @cached_property
+    def integrity(self) -> str:
+        """The hash that pins the bytes, as a script tag takes it (W3C Subresource Integrity)."""
+        return f"sha384-{b64encode(hashlib.sha384(self.body).digest()).decode()}"
+
+    @cached_property
+    def etag(self) -> str:
+        """A strong entity tag (RFC 9110, 8.8.3)."""
+        return f'"{hashlib.sha256(self.body).hexdigest()[:32]}"'
+
+    def response(self, request: Request, *, cache: str, headers: Mapping[str, str]) -> Response:
+        """Return the bytes, or 304 where the caller holds them already."""
+        known = {tag.strip().removeprefix("W/") for tag in request.headers.get("if-none-match", "").split(",")}
+        sent = {"Cache-Control": cache, "ETag": self.etag, "X-Content-Type-Options": "nosniff", **headers}
+        if known & {self.etag, "*"}:
+            return Response(status_code=304, headers=sent)
+        return Response(self.body, media_type=self.media_type, headers=sent)
+
+
+def packaged(name: str) -> WebFile:
+    """Return a file of api/web by its path there."""
+    body = files("api").joinpath("web", *PurePosixPath(name).parts).read_bytes()
+    return WebFile(body, MEDIA_TYPES[PurePosixPath(name).suffix])
