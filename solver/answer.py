@@ -53,10 +53,11 @@ class Because(Output):
 
 
 class Share(Output):
-    """Who does a need, and what share of it (0-1)."""
+    """Who does a need, what share of it (0-1), and the diameter that its reach has to spare there [mm]."""
 
     id: str
     share: float
+    spare_mm: float
 
 
 class NeedAnswer(Output):
@@ -79,11 +80,12 @@ class NeedAnswer(Output):
 
 
 class WorkerAmount(Output):
-    """What one worker does of a class of firewood: kilograms and minutes a day."""
+    """What one worker does of a class of firewood: kilograms and minutes a day, and diameter to spare [mm]."""
 
     id: str
     kg_per_day: float
     minutes_per_day: float
+    spare_mm: float
 
 
 class Working(Output):

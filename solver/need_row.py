@@ -39,11 +39,17 @@ def fixed_row(story: Story, n: int, need: Need) -> NeedAnswer:
 def shares(story: Story, pieces: list[Piece]) -> list[Share]:
     """Return who does what share of some work."""
     total = sum(piece.amount for piece in pieces)
-    by_id: dict[str, float] = {}
+    by_id: dict[str, list[Piece]] = {}
     for piece in pieces:
-        name = story.row(piece.worker).id
-        by_id[name] = by_id.get(name, 0.0) + piece.amount
-    return [Share(id=name, share=round(amount / total, DIGITS)) for name, amount in by_id.items()]
+        by_id.setdefault(story.row(piece.worker).id, []).append(piece)
+    return [
+        Share(
+            id=name,
+            share=round(sum(piece.amount for piece in mine) / total, DIGITS),
+            spare_mm=min(story.spare(piece) for piece in mine),
+        )
+        for name, mine in by_id.items()
+    ]
 
 
 def fire_row(story: Story, use: FireUse) -> NeedAnswer:
@@ -127,6 +133,7 @@ def amounts(story: Story, pieces: list[Piece]) -> list[WorkerAmount]:
             id=story.row(piece.worker).id,
             kg_per_day=round(piece.amount, DIGITS),
             minutes_per_day=minutes(piece.time),
+            spare_mm=story.spare(piece),
         )
         for piece in pieces
     ]

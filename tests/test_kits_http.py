@@ -69,6 +69,23 @@ def test_ones_own_tools_replace_the_built_in_ones() -> None:
     assert answer["kit"]["tools"][0]["name"] == "knife", "a tool without a name is called by its id"
 
 
+def test_each_worker_tells_what_its_reach_has_to_spare() -> None:
+    """Diameter and spare make the largest diameter of the worker's own row, for needs and for firewood."""
+    wood = {"diameters": [{"mm": 40, "reach_kg_per_day": 1}, {"mm": 90, "reach_kg_per_day": 50}]}
+    trip = {"fire": {"warmth_h": 2}, "tasks": [{"task": "saw", "diameter_mm": 60}], "wood": wood}
+    answer = kit_of(trip | {"must_carry": ["folding-saw-240"]})
+    rows = {row["id"]: row for row in [*all_tools(), *ask("GET", "/v1/methods").json()["items"]]}
+    (sawn, *_) = answer["needs"]
+    assert [60 + part["spare_mm"] for part in sawn["done_with"]] == [rows["folding-saw-240"]["saw_max_mm"]]
+    told = [
+        (one["diameter_mm"], way, part) for one in answer["workings"] for way in ("buck", "split") for part in one[way]
+    ]
+    assert {mm for mm, _, _ in told} == {40, 90}
+    for mm, way, part in told:
+        ways = ("buck", "saw", "chop") if way == "buck" else ("split",)
+        assert mm + part["spare_mm"] in {rows[part["id"]].get(f"{name}_max_mm") for name in ways}
+
+
 def test_a_missing_score_is_none_and_null_is_missing() -> None:
     """Without a score a tool can't; without a largest diameter neither."""
     for row in ({"split_max_mm": 300}, {"split_score": None, "split_max_mm": 300}, {"split_score": 5}):
