@@ -27,7 +27,9 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         redirect_slashes=False,
+        contact={"name": "Whoever runs this service"},
         license_info={"name": "MIT", "identifier": "MIT"},
+        generate_unique_id_function=lambda route: route.name,
     )
     app.state.settings = settings
     app.state.solves = Solves(settings)

@@ -20,10 +20,13 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
             title=app.title,
             version=app.version,
             description=app.description,
+            contact=app.contact,
+            license_info=app.license_info,
             routes=app.routes,
             separate_input_output_schemas=False,
         )
         document["servers"] = [{"url": "/"}]
+        document["security"] = []
         document["tags"] = [
             {"name": "kits", "description": "Trips in, kits out."},
             {"name": "designs", "description": "Tools not yet made."},

@@ -1,7 +1,7 @@
 """Lists, a page at a time: {items, next}."""
 
 from collections.abc import Sequence
-from typing import Annotated, Any, Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from fastapi import Request
 from pydantic import BaseModel, ConfigDict, Field
@@ -21,8 +21,8 @@ class PageQuery(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    limit: Annotated[int, Field(ge=1, le=1000, description="Rows a page.")] = 100
-    cursor: Annotated[str, Field(max_length=120, description="Id after which the page starts.")] | None = None
+    limit: int = Field(100, ge=1, le=1000, description="Rows a page.")
+    cursor: str | None = Field(None, max_length=120, description="Id after which the page starts.")
 
 
 def page_of(request: Request, rows: Sequence[Any], query: PageQuery) -> dict[str, Any]:

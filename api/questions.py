@@ -12,7 +12,7 @@ from api.route import StrictRoute
 from api.solves import Solves, solves_of
 from api.units import Units, in_units
 from catalog import Tool
-from catalog.tool import Id
+from catalog.tool import Grams, Id
 from solver import Trip, allowance, check, confidence, front, season
 from solver.finding import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, FrontAnswer, SeasonAnswer
 from solver.scenario import DiameterRange, Scenario
@@ -66,21 +66,18 @@ class SeasonForm(Form):
     money: float | None = Field(None, ge=0, le=1e9, description="Sum of the prices of the tools owned.")
 
 
-class AllowanceForm(Form):
-    """A tool not yet made (its masses do not matter), and the trip or trips it is for."""
+class UnmadeTool(Tool):
+    """A tool not yet made: a tool whose mass may be left out, since nothing hangs on it."""
 
-    tool: Tool
+    mass_g: Grams = Field(0.0, description="Bare mass [g]; it does not matter here.")
+
+
+class AllowanceForm(Form):
+    """A tool not yet made, and the trip or trips it is for."""
+
+    tool: UnmadeTool
     trip: Trip | None = None
     trips: list[Trip] | None = Field(None, min_length=1, max_length=50)
-
-    @model_validator(mode="before")
-    @classmethod
-    def without_mass(cls, value: Any) -> Any:
-        """Let a design leave out its mass."""
-        tool = value.get("tool") if isinstance(value, dict) else None
-        if isinstance(tool, dict) and "mass_g" not in tool:
-            return {**value, "tool": {**tool, "mass_g": 0.0}}
-        return value
 
     @model_validator(mode="after")
     def one_or_many(self) -> Self:

@@ -31,7 +31,9 @@ async def healthz() -> Any:
 
 
 @router.get("/problems/{slug}", response_model=ProblemPage, summary="What a problem type means")
-async def problem_page(slug: Annotated[str, Path(max_length=60, examples=["invalid-input"])]) -> Any:
+async def problem_page(
+    slug: Annotated[str, Path(max_length=60, description="Last part of the type.", examples=["invalid-input"])],
+) -> Any:
     """Return the meaning of a problem type."""
     for status, (name, title) in KINDS.items():
         if name == slug:

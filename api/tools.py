@@ -15,8 +15,8 @@ router = APIRouter(prefix="/v1/tools", tags=["catalog"])
 class ToolQuery(PageQuery):
     """Which tools to list."""
 
-    kind: Annotated[str, Field(max_length=120, description="Trade class, as `hatchet`.")] | None = None
-    task: Annotated[TaskName, Field(description="Only tools able at this task at all.")] | None = None
+    kind: str | None = Field(None, max_length=120, description="Trade class, as `hatchet`.")
+    task: TaskName | None = Field(None, description="Only tools able at this task at all.")
 
 
 @router.get("", response_model=Page[Tool], summary="List the built-in tools")
@@ -26,7 +26,9 @@ def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> Any:
 
 
 @router.get("/{id}", response_model=Tool, summary="One built-in tool")
-def get_tool(id: Annotated[str, Path(max_length=120, examples=["folding-saw-210"])]) -> Any:
+def get_tool(
+    id: Annotated[str, Path(max_length=120, description="Id of the tool.", examples=["folding-saw-210"])],
+) -> Any:
     """Return one built-in tool."""
     for tool in tools():
         if tool.id == id:

@@ -17,7 +17,9 @@ def list_woods(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
 
 
 @router.get("/{id}", response_model=Wood, summary="One species")
-def get_wood(id: Annotated[str, Path(max_length=120, examples=["white-spruce"])]) -> Any:
+def get_wood(
+    id: Annotated[str, Path(max_length=120, description="Id of the species.", examples=["white-spruce"])],
+) -> Any:
     """Return one species."""
     one = woods().get(id)
     if one is None:

@@ -123,17 +123,16 @@ class Robust(Form):
     work_multiple: float = Field(2.0, ge=1, le=20, description="Times the work limit that a day may take then.")
 
 
-ASKS_FOR_WORK: list[Any] = [
-    {"required": ["tasks"], "properties": {"tasks": {"minItems": 1}}},
-    {"required": ["fire"], "properties": {"fire": {"type": "object"}}},
-    {"required": ["camp_work"], "properties": {"camp_work": {"minItems": 1}}},
-]
+# Said as what it is not: from `anyOf` beside `properties`, makers of typed clients make forms without any field.
+ASKS_FOR_NOTHING: dict[str, Any] = {
+    "properties": {"tasks": {"maxItems": 0}, "fire": {"type": "null"}, "camp_work": {"maxItems": 0}}
+}
 
 
 class Trip(Form):
     """A trip on foot, as far as the kit depends on it."""
 
-    model_config = ConfigDict(json_schema_extra={"anyOf": ASKS_FOR_WORK})  # held by `check_trip`
+    model_config = ConfigDict(json_schema_extra={"not": ASKS_FOR_NOTHING})  # held by `check_trip`
 
     name: Annotated[str, Field(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")] | None = None
     people: Whole = Field(1, ge=1, le=50, description="People in the party.")

@@ -1,8 +1,10 @@
 """What tests share while they run: one service on a socket for the whole session."""
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+from node_programs import installed
 from server import Server, served
 
 
@@ -11,3 +13,9 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """The service on a free port, by its usual settings; a test that stops it or sets it takes `served` instead."""
     with served(tmp_path_factory.mktemp("service")) as running:
         yield running
+
+
+@pytest.fixture(scope="session")
+def node_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder in which the pinned programs of the npm registry can be run."""
+    return installed(tmp_path_factory.mktemp("node"))

@@ -228,6 +228,19 @@ def test_fields_name_their_units() -> None:
                 assert field in plain or named.fullmatch(field), f"{form}.{field}"
 
 
+@by_operation
+def test_an_operation_has_what_linters_and_makers_of_clients_ask_for(name: str, operation: Row) -> None:
+    """A short id of its own, a summary and a description, one known tag, and a word on every parameter."""
+    ids = [other["operationId"] for _, other in OPERATIONS]
+    assert ids.count(operation["operationId"]) == 1
+    assert re.fullmatch("[a-z]+(_[a-z]+)*", operation["operationId"])
+    assert operation["summary"]
+    assert operation["description"]
+    assert set(operation["tags"]) <= {tag["name"] for tag in DOCUMENT["tags"]}
+    assert len(operation["tags"]) == 1
+    assert [p["name"] for p in operation.get("parameters", []) if not p.get("description")] == [], name
+
+
 def test_the_app_makes_its_document_once() -> None:
     """It is asked for often, and does not change."""
     assert APP.openapi() is APP.openapi()
