@@ -5,7 +5,7 @@
  * Properties: trip, units, answer (read only). Method: plan() -> the answer, or null where there is none.
  * Events: kitwright-trip {trip}, kitwright-answer {trip, answer}, kitwright-problem {trip, problem}.
  *
- * One file, no dependency. It writes text nodes only, so it runs under `require-trusted-types-for 'script'`
+ * One file, no dependency, nothing that moves. It writes text nodes only, so it runs under `require-trusted-types-for 'script'`
  * and needs no `style-src`.
  */
 
@@ -36,6 +36,7 @@ const TASKS = {
   carve: { choice: "Carve pieces", unit: ["piece", "pieces"], by: "carve" },
 };
 const WOOD_STATES = { "dead-dry": "Dead and dry", "dead-wet": "Dead, wet outside", green: "Green" };
+const HINT = "Say what wood is worked in a day. The lightest kit that can do it is shown here, with what each tool is for.";
 const AIMS = { effort: "Least effort, proven", work_time: "Least work time, proven" };
 
 const STYLE = `
@@ -54,6 +55,7 @@ const STYLE = `
   --_slate: var(--kitwright-slate, light-dark(#2e3a40, #101618));
   --_on-slate: var(--kitwright-on-slate, light-dark(#f5f1e8, #f1ece1));
   --_wood: var(--kitwright-wood, light-dark(#c89b66, #b58a58));
+  --_bark: var(--kitwright-bark, light-dark(#7b4719, #65431f));
   --_warning: var(--kitwright-warning, light-dark(#96330f, #ffab85));
   --_radius: var(--kitwright-radius, 0.4rem);
   --_font: var(--kitwright-font, system-ui, sans-serif);
@@ -79,20 +81,17 @@ ul, ol { list-style: none; }
 fieldset { border: 0; min-inline-size: 0; }
 form { align-content: start; display: grid; gap: 1.25rem; }
 legend { font-weight: 600; margin-block-end: 0.5rem; padding: 0; }
-.fields { display: grid; gap: 0.6rem 0.75rem; grid-template-columns: repeat(auto-fit, minmax(min(100%, 7.5rem), 1fr)); }
-.rows { display: grid; gap: 0.75rem; }
-.row {
-  align-items: end;
-  border-block-end: 1px solid var(--_line);
-  display: grid;
-  gap: 0.4rem 0.6rem;
-  grid-template-columns: 1fr 1fr;
-  padding-block-end: 0.75rem;
-}
-.row > :first-child { grid-column: 1 / -1; }
-.row > .remove { grid-column: 1 / -1; justify-self: end; }
-.field { align-content: start; align-self: start; display: grid; gap: 0.2rem; }
-.field.tick { align-self: center; }
+.fields { display: grid; gap: 0 0.75rem; grid-template-columns: 1fr 1fr; }
+.rows { display: grid; gap: 0.6rem; }
+.row { border-block-end: 1px solid var(--_line); display: grid; gap: 0 0.75rem; grid-template-columns: 1fr 1fr; }
+.row > :first-child { grid-row: 1 / span 3; }
+.row > .field:not(:first-child) { grid-row: 4 / span 3; }
+.row > .remove { grid-column: 2; grid-row: 2; justify-self: end; }
+.fields > .broad { grid-column: 1 / -1; }
+.field { display: grid; gap: 0.2rem; grid-row: span 3; grid-template-rows: subgrid; padding-block-end: 0.6rem; }
+.field > label { align-self: end; }
+.field.tick { padding-block-end: 0; }
+.field.tick > label { align-self: center; grid-row: 2; }
 label { color: var(--_muted); font-size: 0.875rem; line-height: 1.3; }
 .tick label { align-items: center; color: var(--_text); display: flex; font-size: 1rem; gap: 0.5rem; min-block-size: 2.5rem; }
 input:not([type="checkbox"]), select {
@@ -120,11 +119,11 @@ button {
 }
 button.main { background: var(--_accent); border-color: var(--_accent); color: var(--_on-accent); font-weight: 600; inline-size: 100%; min-block-size: 3rem; }
 button.add { border-style: dashed; inline-size: 100%; margin-block-start: 0.75rem; }
-button.remove { color: var(--_muted); font-size: 0.875rem; min-block-size: 2rem; }
+button.remove { align-self: center; color: var(--_muted); font-size: 0.875rem; }
 :focus-visible { outline: 3px solid var(--_accent); outline-offset: 2px; }
-.fault, .problem strong, .gaps h2 { color: var(--_warning); }
+.fault, .problem h2, .gaps h2 { color: var(--_warning); }
 .fault { font-size: 0.875rem; line-height: 1.35; }
-.news { color: var(--_muted); min-block-size: 1.5em; }
+.heard { block-size: 1px; clip-path: inset(50%); inline-size: 1px; margin: 0; overflow: hidden; position: absolute; white-space: nowrap; }
 .problem, .gaps {
   background: var(--_raised);
   border: 1px solid var(--_warning);
@@ -136,7 +135,7 @@ button.remove { color: var(--_muted); font-size: 0.875rem; min-block-size: 2rem;
 }
 .result { align-content: start; display: grid; gap: 1.25rem; min-inline-size: 0; }
 .result > * { min-inline-size: 0; }
-.old { opacity: 0.75; }
+.old .total { background: none; border: 1px dashed var(--_edge); color: var(--_text); }
 .total { background: var(--_slate); border-radius: var(--_radius); color: var(--_on-slate); display: grid; gap: 0.15rem; padding: 1rem 1.1rem; }
 .total :focus-visible { outline-color: currentColor; }
 .mass { font-size: clamp(2.25rem, 14cqi, 3.25rem); font-variant-numeric: tabular-nums; font-weight: 650; letter-spacing: -0.02em; line-height: 1.1; }
@@ -144,7 +143,8 @@ button.remove { color: var(--_muted); font-size: 0.875rem; min-block-size: 2rem;
 .status::before { content: ""; align-self: center; background: currentColor; block-size: 0.6rem; border-radius: 50%; flex: none; inline-size: 0.6rem; }
 .status.feasible::before { background: none; border: 2px solid currentColor; }
 .status.uncovered::before { border-radius: 0; transform: rotate(45deg); }
-.block { display: grid; gap: 0.5rem; }
+.block { display: grid; gap: 0.6rem; }
+p, li, label, legend, h2, h3, summary, button { unicode-bidi: plaintext; }
 .tool { background: var(--_raised); border: 1px solid var(--_line); border-inline-start: 0.3rem solid var(--_wood); border-radius: var(--_radius); display: grid; gap: 0.5rem; padding: 0.75rem 0.9rem; }
 .tools { display: grid; gap: 0.6rem; }
 .name { align-items: baseline; display: flex; gap: 1rem; justify-content: space-between; }
@@ -155,33 +155,31 @@ button.remove { color: var(--_muted); font-size: 0.875rem; min-block-size: 2rem;
 .use > :last-child { grid-column: 2; }
 .small { color: var(--_muted); font-size: 0.875rem; }
 .notes { display: grid; gap: 0.4rem; list-style: square; padding-inline-start: 1.1rem; }
+.plain { display: grid; gap: 0.25rem; }
 .notes ::marker { color: var(--_wood); }
 summary { cursor: pointer; font-weight: 600; min-block-size: 2rem; }
 details > :last-child { margin-block-start: 0.5rem; }
-.reach { fill: none; stroke: var(--_edge); stroke-dasharray: 3 2.5; stroke-width: 1.5; }
-.log { fill: var(--_wood); stroke: var(--_accent); stroke-width: 1.5; }
-.ring { fill: none; opacity: 0.55; stroke: var(--_accent); stroke-width: 0.9; }
+.reach { fill: none; stroke: var(--_muted); stroke-dasharray: 3 2.5; stroke-width: 1.5; }
+.log { fill: var(--_wood); stroke: var(--_bark); stroke-width: 1.5; }
+.ring { fill: none; opacity: 0.6; stroke: var(--_bark); stroke-width: 0.9; }
 @container (min-inline-size: 30rem) {
   .row { grid-template-columns: minmax(0, 1.6fr) minmax(0, 1fr) minmax(0, 1fr) auto; }
-  .row > :first-child, .row > .remove { grid-column: auto; }
-  .row > .remove { min-block-size: 2.5rem; }
+  .row > .field:not(:first-child) { grid-row: 1 / span 3; }
+  .row > .remove { grid-column: 4; }
+  .fields > .broad { grid-column: auto; }
   .columns { padding: 1.5rem; }
 }
 @container (min-inline-size: 52rem) {
   .columns.both { gap: 2.25rem; grid-template-columns: minmax(0, 5fr) minmax(0, 6fr); }
 }
-@media (prefers-reduced-motion: no-preference) {
-  .result { transition: opacity 150ms; }
-}
 @media (forced-colors: active) {
-  .total { border: 1px solid CanvasText; }
+  .total, .old .total { border: 1px solid CanvasText; }
   .status::before { forced-color-adjust: none; background: CanvasText; }
   .log { fill: GrayText; stroke: CanvasText; }
   .reach, .ring { stroke: CanvasText; }
 }
 @media print {
   form, .news { display: none; }
-  details::details-content { content-visibility: visible; }
 }
 `;
 
@@ -240,7 +238,9 @@ class Figures {
   }
 
   firewood(kilograms) {
-    return this.us ? this.unit((1000 * kilograms) / G_PER_OUNCE / OUNCES_PER_POUND, "pound", 1) : this.unit(kilograms, "kilogram", 1);
+    const pounds = (1000 * kilograms) / G_PER_OUNCE / OUNCES_PER_POUND;
+    if (this.us) return pounds < 1 ? this.mass(1000 * kilograms) : this.unit(pounds, "pound", 1);
+    return kilograms < 1 ? this.mass(1000 * kilograms) : this.unit(kilograms, "kilogram", 1);
   }
 
   length(mm) {
@@ -282,14 +282,14 @@ class Figures {
 
 /** The built-in form: a view of one trip that writes into it what a person changes, and nothing else. */
 class TripForm {
-  constructor(owner) {
-    this.owner = owner;
+  constructor({ changed, submitted }) {
+    this.changed = changed;
     this.fields = new Map(); // JSON pointer -> {control, box}
     this.unread = new Map(); // JSON pointer -> the text that is no number
     this.root = node("form", { part: "form", noValidate: true, autocomplete: "off", "aria-label": "Trip" });
     this.root.addEventListener("submit", (event) => {
       event.preventDefault();
-      this.owner.plan();
+      submitted();
     });
   }
 
@@ -301,7 +301,7 @@ class TripForm {
     this.root.replaceChildren(
       this.work(),
       this.group("Fire each day", "#/fire", [
-        this.number("Hot water, litres a person", ["fire", "hot_water_l_per_person"], { absent: 0 }),
+        this.number("Hot water, litres each", ["fire", "hot_water_l_per_person"], { absent: 0 }),
         this.number("Warmth, hours", ["fire", "warmth_h"], { absent: 0 }),
         this.tick("Melt snow for the water", ["fire", "melt_snow"]),
       ]),
@@ -338,7 +338,7 @@ class TripForm {
     return node(
       "div",
       { className: "row", role: "group", "aria-label": label, part: "task" },
-      this.choice("Work", ["tasks", index, "task"], choices, "split"),
+      this.choice("Kind of work", ["tasks", index, "task"], choices, "split"),
       this.number(`Thickness, ${this.figures.lengthName}`, ["tasks", index, "diameter_mm"], { length: true }),
       this.number("Times a day", ["tasks", index, "per_day"], { absent: 1 }),
       remove,
@@ -380,7 +380,7 @@ class TripForm {
   tick(label, path) {
     const input = node("input", { type: "checkbox", checked: this.get(path) === true });
     input.addEventListener("change", () => this.put(path, input.checked));
-    const box = node("div", { className: "field tick", part: "field" }, node("label", {}, input, label));
+    const box = node("div", { className: "field tick broad", part: "field" }, node("label", {}, input, label));
     this.fields.set(pointerOf(path), { control: input, box });
     return box;
   }
@@ -388,7 +388,8 @@ class TripForm {
   field(label, control, path) {
     control.id = `field-${++lastId}`;
     control.setAttribute("part", "control");
-    const box = node("div", { className: "field", part: "field" }, node("label", { for: control.id, textContent: label }), control);
+    const broad = path[0] === "limits" || path[0] === "wood";
+    const box = node("div", { className: broad ? "field broad" : "field", part: "field" }, node("label", { for: control.id, textContent: label }), control);
     this.fields.set(pointerOf(path), { control, box });
     return box;
   }
@@ -406,7 +407,7 @@ class TripForm {
     place[path.at(-1)] = value;
     const fire = objectOr(this.trip.fire);
     if (this.trip.fire && !Object.entries(fire).some(([key, asked]) => key === "allowed" || asked)) delete this.trip.fire;
-    this.owner.changed();
+    this.changed();
   }
 
   /** Draw anew and put the focus on a field. */
@@ -422,7 +423,7 @@ class TripForm {
     return [...this.unread].map(([pointer, value]) => ({ pointer, value, range: "a number", detail }));
   }
 
-  /** Show faults beside their fields and return those that have no field here; the first that has one gets the focus. */
+  /** Show faults beside their fields and return those that have no field here. */
   mark(faults) {
     for (const { control, box } of this.fields.values()) {
       box.querySelectorAll(":scope > .fault").forEach((old) => old.remove());
@@ -430,7 +431,6 @@ class TripForm {
       control.removeAttribute("aria-describedby");
     }
     const strays = [];
-    let first = null;
     for (const fault of faults) {
       const pointer = String(fault.pointer ?? "");
       const place = this.fields.get(this.nearest(pointer));
@@ -438,14 +438,18 @@ class TripForm {
         strays.push(fault);
         continue;
       }
-      const told = node("p", { className: "fault", part: "fault", id: `fault-${++lastId}`, dir: "auto", textContent: String(fault.detail) });
+      const told = node("p", { className: "fault", part: "fault", id: `fault-${++lastId}`, textContent: String(fault.detail) });
       place.box.append(told);
       if (place.control.matches("input, select")) place.control.setAttribute("aria-invalid", "true");
       place.control.setAttribute("aria-describedby", `${place.control.getAttribute("aria-describedby") ?? ""} ${told.id}`.trim());
-      first ??= place.control.matches("input, select") ? place.control : place.box.querySelector("button, input, select");
     }
-    first?.focus();
     return strays;
+  }
+
+  /** Put the focus on the first field with a fault, or where one may be mended. */
+  attend() {
+    const marked = this.root.querySelector("[aria-describedby]");
+    (marked?.matches("fieldset") ? marked.querySelector("button, input, select") : marked)?.focus();
   }
 
   /** The pointer of the field that a fault belongs to: its own or the closest above it. */
@@ -507,8 +511,8 @@ class AnswerView {
     const { gaps } = this.answer;
     if (!gaps.length) return null;
     const rows = gaps.map((gap) => {
-      const short = gap.short_by === null ? "" : `Short by ${this.figures.shortfall(gap.short_by, gap.unit)}. `;
-      return node("li", { part: "gap", dir: "auto" }, node("strong", {}, short), gap.text);
+      const converted = this.figures.us && gap.short_by !== null ? this.figures.shortfall(gap.short_by, gap.unit) : null;
+      return node("li", { part: "gap" }, gap.text, converted && ` (Short by ${converted}.)`);
     });
     return node("section", { className: "gaps", part: "gaps" }, node("h2", { textContent: "What is missing" }), node("ul", { className: "notes" }, ...rows));
   }
@@ -527,7 +531,7 @@ class AnswerView {
     return node(
       "li",
       { className: "tool", part: "tool" },
-      node("div", { className: "name" }, node("h3", { dir: "auto", textContent: tool.name }), node("span", { textContent: figures.mass(tool.mass_g) })),
+      node("div", { className: "name" }, node("h3", { textContent: tool.name }), node("span", { textContent: figures.mass(tool.mass_g) })),
       node("ul", { className: "uses" }, ...this.uses(tool.id)),
       dearer && node("p", { className: "small", textContent: dearer }),
     );
@@ -539,8 +543,8 @@ class AnswerView {
       .filter((need) => need.diameter_mm !== null && need.done_with.some((share) => share.id === id))
       .map((need) => this.use(need, id));
     const firewood = this.answer.workings.flatMap((working) => [
-      ...working.buck.filter((part) => part.id === id).map((part) => this.firewood(working, part, "cut or broken to length")),
-      ...working.split.filter((part) => part.id === id).map((part) => this.firewood(working, part, "split")),
+      ...working.buck.filter((part) => part.id === id).map((part) => this.firewood(working, part, "to length", this.log(working.diameter_mm, part.spare_mm))),
+      ...working.split.filter((part) => part.id === id).map((part) => this.firewood(working, part, "split", this.billet(working.diameter_mm, part.spare_mm))),
     ]);
     return [...stated, ...firewood];
   }
@@ -550,42 +554,64 @@ class AnswerView {
     const { unit, by } = TASKS[need.task] ?? { unit: ["piece", "pieces"], by: words(need.task) };
     const what = `${by} ${figures.length(need.diameter_mm)}, ${figures.format(need.per_day)} ${need.per_day === 1 ? unit[0] : unit[1]} a day`;
     const name = need.because.facts.stated ? sentence(what) : `${sentence(words(need.id))}: ${what}`;
-    const share = need.done_with.find((part) => part.id === id).share;
-    const told = [];
-    if (share < 0.995) told.push(`${figures.format(share, { style: "percent", maximumFractionDigits: 0 })} of it`);
-    else if (need.minutes_per_day !== null) told.push(figures.minutes(need.minutes_per_day));
-    if (need.spare_mm !== null) told.push(need.spare_mm > 0 ? `${figures.length(need.spare_mm)} to spare` : "nothing to spare");
-    return node("li", { className: "use", part: "use" }, this.log(need), node("span", {}, name, node("br"), node("span", { className: "small", textContent: told.join(", ") })));
+    const { share, spare_mm } = need.done_with.find((part) => part.id === id);
+    const partly = share < 0.995;
+    const amount = partly ? `${figures.format(share, { style: "percent", maximumFractionDigits: 0 })} of it` : figures.minutes(need.minutes_per_day);
+    return this.told(name, [amount, this.spare(spare_mm)], this.log(need.diameter_mm, spare_mm));
   }
 
-  firewood(working, part, done) {
+  firewood(working, part, done, picture) {
     const { figures } = this;
-    const what = `Firewood of ${figures.length(working.diameter_mm)}: ${figures.firewood(part.kg_per_day)} a day ${done}`;
-    return node("li", { className: "use" }, node("span", {}, what, node("br"), node("span", { className: "small", textContent: figures.minutes(part.minutes_per_day) })));
+    const what = `Firewood ${done}: ${figures.length(working.diameter_mm)}, ${figures.firewood(part.kg_per_day)} a day`;
+    return this.told(what, [figures.minutes(part.minutes_per_day), this.spare(part.spare_mm)], picture);
+  }
+
+  told(what, figures, picture) {
+    const small = node("span", { className: "small", textContent: figures.join(", ") });
+    return node("li", { className: "use", part: "use" }, picture, node("span", {}, what, node("br"), small));
+  }
+
+  spare(mm) {
+    return mm > 0 ? `${this.figures.length(mm)} to spare` : "nothing to spare";
   }
 
   /** The end of a log, drawn inside the circle that the tool reaches. */
-  log({ diameter_mm, spare_mm }) {
-    if (spare_mm === null) return null;
+  log(diameter_mm, spare_mm) {
     const radius = (18 * diameter_mm) / (diameter_mm + Math.max(0, spare_mm));
     const circle = (className, r) => shape("circle", { class: className, cx: 20, cy: 20, r: r.toFixed(2) });
     const rings = [0.75, 0.5, 0.25].map((part) => circle("ring", part * radius));
     return shape("svg", { viewBox: "0 0 40 40", "aria-hidden": "true" }, circle("reach", 18), circle("log", radius), ...rings);
   }
 
+  /** The same for a piece that is split: a quarter of the log. */
+  billet(diameter_mm, spare_mm) {
+    const reach = 26;
+    const radius = (reach * diameter_mm) / (diameter_mm + Math.max(0, spare_mm));
+    const quarter = (className, r) => {
+      const side = (r / Math.SQRT2).toFixed(2);
+      return shape("path", { class: className, d: `M20 33 l-${side} -${side} a${r} ${r} 0 0 1 ${2 * side} 0 z` });
+    };
+    const rings = [0.75, 0.5, 0.25].map((part) => quarter("ring", part * radius));
+    return shape("svg", { viewBox: "0 0 40 40", "aria-hidden": "true" }, quarter("reach", reach), quarter("log", radius), ...rings);
+  }
+
   weightless() {
     const { figures } = this;
-    const rows = this.answer.kit.methods.map((id) => node("li", { className: "block" }, node("h3", { textContent: sentence(words(id)) }), node("ul", { className: "uses" }, ...this.uses(id))));
+    const rows = this.answer.kit.methods.map((id) => node("li", { className: "tool", part: "method" }, node("h3", { textContent: sentence(words(id)) }), node("ul", { className: "uses" }, ...this.uses(id))));
     const gather = this.answer.needs.find((need) => need.task === "gather");
-    if (gather && gather.minutes_per_day !== null) {
-      rows.push(node("li", {}, `Gather ${figures.firewood(gather.per_day)} of firewood a day: ${figures.minutes(gather.minutes_per_day)}`));
-    }
-    if (!rows.length) return null;
-    return node("section", { className: "block", part: "methods" }, node("h2", { textContent: "Done without a tool" }), node("ul", { className: "block" }, ...rows));
+    const gathered = gather && gather.minutes_per_day !== null ? `${figures.firewood(gather.per_day)} of firewood to gather a day: ${figures.minutes(gather.minutes_per_day)}.` : null;
+    if (!rows.length && !gathered) return null;
+    return node(
+      "section",
+      { className: "block", part: "methods" },
+      node("h2", { textContent: "Done without a tool" }),
+      rows.length ? node("ul", { className: "tools" }, ...rows) : null,
+      gathered && node("p", { textContent: gathered }),
+    );
   }
 
   cautions() {
-    const rows = this.answer.cautions.map((caution) => node("li", { dir: "auto", textContent: caution.text }));
+    const rows = this.answer.cautions.map((caution) => node("li", { textContent: caution.text }));
     if (!rows.length) return null;
     return node("section", { className: "block", part: "cautions" }, node("h2", { textContent: "Cautions" }), node("ul", { className: "notes" }, ...rows));
   }
@@ -595,7 +621,7 @@ class AnswerView {
     const number = (value) => figures.format(value, { maximumFractionDigits: 3 });
     const rows = this.answer.assumptions.map((one) => {
       const unit = one.unit === "-" ? "" : ` ${one.unit}`;
-      return node("li", { dir: "auto" }, `${sentence(one.used_for)}: ${number(one.value)}${unit} `, node("span", { className: "small", textContent: `(${number(one.low)} to ${number(one.high)})` }));
+      return node("li", {}, `${sentence(one.used_for)}: ${number(one.value)}${unit} `, node("span", { className: "small", textContent: `(${number(one.low)} to ${number(one.high)})` }));
     });
     if (!rows.length) return null;
     return node("details", { part: "assumptions" }, node("summary", { textContent: `Assumed, not known (${figures.format(rows.length)})` }), node("ul", { className: "notes" }, ...rows));
@@ -646,13 +672,13 @@ class KitwrightKit extends HTMLElement {
   #trip = structuredClone(FIRST_TRIP);
   #answer = null;
   #answered = null; // the trip that the answer is to
+  #given = false; // whether the attribute holds a trip
   #abort = null;
   #newest = Promise.resolve(null);
-  #form = new TripForm(this);
-  #news = node("p", { className: "news", role: "status", "aria-live": "polite", part: "news" });
-  #problem = node("div", { className: "problem", part: "problem", hidden: true });
+  #form = new TripForm({ changed: () => this.#changed(), submitted: () => this.#submitted() });
+  #news = node("div", { className: "heard", role: "status", "aria-live": "polite", part: "news" });
   #result = node("div", { className: "result", part: "result" });
-  #columns = node("div", { className: "columns both" }, this.#form.root, node("div", { className: "result" }, this.#news, this.#problem, this.#result));
+  #columns = node("div", { className: "columns both" }, this.#form.root, node("div", { className: "result" }, this.#news, this.#result));
 
   constructor() {
     super();
@@ -669,7 +695,7 @@ class KitwrightKit extends HTMLElement {
       this[name] = value;
     }
     this.#draw();
-    if (this.#bare && this.hasAttribute("trip")) this.plan();
+    if (this.#bare && this.#given) this.plan();
   }
 
   disconnectedCallback() {
@@ -683,9 +709,10 @@ class KitwrightKit extends HTMLElement {
 
   attributeChangedCallback(name, before, value) {
     if (before === value) return;
-    if (name === "trip") this.#readTrip(value);
-    if (this.isConnected) this.#draw();
-    if (name === "trip" && this.isConnected && this.#bare && value !== null) this.plan();
+    if (name === "trip") this.#given = this.#readTrip(value);
+    if (!this.isConnected) return;
+    this.#draw();
+    if (name === "trip" && this.#bare && this.#given) this.plan();
   }
 
   /** The trip as POST /v1/kits takes it; a copy. */
@@ -728,10 +755,15 @@ class KitwrightKit extends HTMLElement {
     return this.#newest;
   }
 
-  /** Tell that the form has changed the trip. */
-  changed() {
+  #changed() {
     this.#age();
     this.#tell("kitwright-trip", { trip: this.trip });
+  }
+
+  /** Plan at the press of the form's button, and lead the eye to what came of it. */
+  async #submitted() {
+    if (await this.plan()) this.#result.firstElementChild.scrollIntoView({ block: "nearest" });
+    else this.#form.attend();
   }
 
   async #plan() {
@@ -740,7 +772,7 @@ class KitwrightKit extends HTMLElement {
     this.#abort = abort;
     const { trip } = this;
     const unread = this.#bare ? [] : this.#form.unreadFaults();
-    this.#news.textContent = "Planning …";
+    this.#say("news", "Planning …");
     this.#columns.setAttribute("aria-busy", "true");
     const outcome = unread.length
       ? { problem: { title: "A number can't be read", detail: "The marked fields need a number.", errors: unread } }
@@ -754,30 +786,32 @@ class KitwrightKit extends HTMLElement {
   #take(answer, trip) {
     this.#answer = answer;
     this.#answered = trip;
-    this.#showProblem(null);
+    this.#form.mark([]);
     this.#drawAnswer();
     this.#tell("kitwright-answer", { trip, answer });
     return answer;
   }
 
+  /** Show a problem: what has a field beside it, the rest as news. */
   #refuse(problem, trip) {
-    this.#news.textContent = "";
-    this.#showProblem(problem);
+    const faults = listOr(problem.errors);
+    const strays = this.#bare ? faults : this.#form.mark(faults);
+    const rows = strays.map((fault) => node("li", {}, `${fault.pointer}: ${fault.detail}`));
+    this.#say(
+      "problem",
+      node("h2", { textContent: problem.title }),
+      node("p", { textContent: problem.detail ?? "" }),
+      rows.length ? node("ul", { className: "notes" }, ...rows) : null,
+    );
     this.#tell("kitwright-problem", { trip, problem });
     return null;
   }
 
-  /** Show a problem, or none: what has a field goes beside it, the rest above the result. */
-  #showProblem(problem) {
-    const faults = listOr(problem?.errors);
-    const strays = this.#bare ? faults : this.#form.mark(faults);
-    this.#problem.hidden = problem === null;
-    this.#problem.replaceChildren();
-    if (problem === null) return;
-    const told = strays.map((fault) => node("li", { dir: "auto" }, `${fault.pointer}: ${fault.detail}`));
-    this.#news.textContent = `${problem.title}. ${problem.detail ?? ""}`;
-    this.#problem.append(node("strong", { textContent: "Not planned" }), node("ul", { className: "notes", hidden: !told.length }, ...told));
-    if (!told.length) this.#problem.hidden = true;
+  /** Put something into the live region: as `news`, as a `problem`, or to be `heard` only where it is seen below. */
+  #say(how, ...what) {
+    this.#news.className = how;
+    this.#news.setAttribute("part", how === "problem" ? "news problem" : "news");
+    this.#news.replaceChildren(...what.filter((one) => one !== null));
   }
 
   #base() {
@@ -803,8 +837,9 @@ class KitwrightKit extends HTMLElement {
     return new Figures(language, this.units);
   }
 
+  /** Take the trip of the attribute; whether there was one to take. */
   #readTrip(text) {
-    if (text === null) return;
+    if (text === null) return false;
     let value = null;
     try {
       value = JSON.parse(text);
@@ -813,6 +848,7 @@ class KitwrightKit extends HTMLElement {
     }
     if (isObject(value)) this.trip = value;
     else this.#refuse({ title: "The trip can't be read", detail: "The attribute trip must hold a JSON object." }, this.trip);
+    return isObject(value);
   }
 
   #draw() {
@@ -820,6 +856,7 @@ class KitwrightKit extends HTMLElement {
     this.#columns.classList.toggle("both", !this.#bare);
     this.#drawForm();
     if (this.#answer) this.#drawAnswer();
+    else this.#result.replaceChildren(...(this.#bare ? [] : [node("p", { className: "small", textContent: HINT })]));
   }
 
   #drawForm() {
@@ -829,7 +866,7 @@ class KitwrightKit extends HTMLElement {
   #drawAnswer() {
     const view = new AnswerView(this.#answer, this.#answered, this.#figures);
     this.#result.replaceChildren(...view.parts().filter(Boolean));
-    this.#news.textContent = view.spoken();
+    this.#say("heard", view.spoken());
     this.#age();
   }
 
@@ -838,7 +875,8 @@ class KitwrightKit extends HTMLElement {
     if (!this.#answer) return;
     const old = JSON.stringify(this.#trip) !== JSON.stringify(this.#answered);
     this.#result.classList.toggle("old", old);
-    if (old && !this.#abort) this.#news.textContent = "The trip has changed since this kit was planned.";
+    if (old && !this.#abort) this.#say("news", "The trip has changed since this kit was planned.");
+    else if (!old && this.#news.className === "news" && !this.#abort) this.#say("heard");
   }
 
   #tell(name, detail) {
