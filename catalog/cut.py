@@ -10,6 +10,8 @@ from catalog.validity import require
 
 Floats = NDArray[np.float64]
 
+REFERENCE_MM = 100.0  # diameter of the reference wood, by the definition of a score
+
 
 def face_area_cm2(*, diameter_mm: float) -> float:
     """Return the sawn face of a round [cm2]: pi d^2/4 (geometry).
@@ -62,7 +64,7 @@ def cleft_time_factor(*, diameter_mm: float) -> float:
         RangeError: Outside ranges.csv.
     """
     require("cut.cleft_time_factor", diameter_mm=diameter_mm)
-    return diameter_mm / 100
+    return diameter_mm / REFERENCE_MM
 
 
 def stroke_share(*, diameter_mm: float, largest_mm: Floats) -> Floats:

@@ -62,7 +62,7 @@ def typed_cells(cells: dict[str, str], form: type[BaseModel], *, decimal_comma: 
 def is_number(form: type[BaseModel], column: str) -> bool:
     """Tell whether a column of this form holds a number."""
     field = form.model_fields.get(column)
-    return field is not None and "float" in str(field.annotation)
+    return field is not None and any(kind in str(field.annotation) for kind in ("float", "int"))
 
 
 def number_of(cell: str, *, decimal_comma: bool) -> float | str:

@@ -1,9 +1,9 @@
 """What a gram costs on the day's way, by two published models; what is not said of the route is assumed."""
 
 from catalog import RangeError
+from catalog.ledger import Ledger
 from catalog.route import CarryingCost, carrying_cost
 from solver.fault import Fault, TripError
-from solver.ledger import Ledger
 from solver.trip import Trip
 
 USUAL_TERRAIN = "dirt-road"

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from catalog.fuel import wood_kg
+from catalog.ledger import Ledger
 from catalog.water import boiling_point_c, melting_kj, warming_kj
-from solver.ledger import Ledger
 from solver.site import Site
 from solver.trip import Fire, Trip
 

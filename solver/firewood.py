@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass
 
 from catalog.cut import clefts_per_round
+from catalog.ledger import Ledger
 from solver.job import Job, job_of
-from solver.ledger import Ledger
 from solver.site import Site
 from solver.trip import DiameterClass, Trip
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from catalog.cut import cleft_time_factor, clefts_per_round, face_area_cm2, notch_volume_cm3
-from solver.ledger import Ledger
+from catalog.ledger import Ledger
 from solver.site import Site
 from solver.trip import TaskName
 

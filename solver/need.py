@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from catalog.camp_work import camp_items
+from catalog.ledger import Ledger
 from solver.answer import Figure
 from solver.fire import FireUse
 from solver.job import Job, job_of
-from solver.ledger import Ledger
 from solver.site import Site
 from solver.trip import CampWork, Task, Trip
 

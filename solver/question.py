@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from catalog import Tool, tools
+from catalog.ledger import Ledger
 from catalog.route import CarryingCost
 from solver.ability import Ability, Workers, ability_of, workers_from
 from solver.carrying import body_kg, carrying_of
@@ -13,7 +14,6 @@ from solver.fire import FireUse, fire_uses
 from solver.firewood import WoodClass, wood_classes
 from solver.framing import frame
 from solver.job import Job
-from solver.ledger import Ledger
 from solver.need import Need, kindling_need, needs_of
 from solver.rule import bars, usable_methods
 from solver.site import Site, site_of

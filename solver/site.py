@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 from catalog import State
 from catalog.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
+from catalog.ledger import Ledger
 from catalog.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
 from catalog.wood import Wood, wood
 from catalog.work import state_moisture_pct, time_factor
-from solver.ledger import Ledger
 from solver.trip import Trip
 
 

@@ -2,23 +2,16 @@
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from catalog import State, Tool
 from catalog.tool import Id, Word
+from catalog.whole import Whole
 from solver.slip import AirTemperature, Body, Climb, Diameter, Elevation, Firewood
 
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
 Skill = Literal["novice", "practised", "expert"]
 Aim = Literal["mass", "effort", "work_time"]
-
-
-def whole(value: Any) -> Any:
-    """Return 3.0 as 3: to JSON, which knows no integers, they are one number; anything else is left as it is."""
-    return int(value) if isinstance(value, float) and value.is_integer() else value
-
-
-Whole = Annotated[int, BeforeValidator(whole)]
 
 
 class Form(BaseModel):

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
-from catalog import Assumption, assumed, assumptions
+from catalog.assumption import Assumption, assumed, assumptions
 
 
 class Ledger:

@@ -1,0 +1,79 @@
+from __future__ import annotations
+
+from typing import Self
+
+from pydantic import Field, model_validator
+
+from catalog.assumption import assumed
+from catalog.body import Body, join, prism
+from catalog.drawing import Drawing
+from catalog.errors import RangeError
+from catalog.handle import HandleDrawing
+from catalog.material import material
+
+
+class AxeDrawing(Drawing):
+    """An axe or hatchet: a head of known mass on a haft that runs through it; lengths in mm.
+
+    The handle's length is the whole tool's, from the top of the head to the end of the knob.
+    Defaults are judged.
+    """
+
+    head_mass_g: float = Field(ge=150, le=4000)
+    bit_width_mm: float = Field(ge=30, le=200, description="length of the cutting edge")
+    head_height_mm: float = Field(60, ge=20, le=150, description="of the eye, along the handle")
+    bit_reach_mm: float = Field(90, ge=30, le=250, description="eye to cutting edge, across the handle")
+    edge_angle_deg: float = Field(30, ge=10, le=90, description="included angle of the bevel")
+    handle: HandleDrawing
+    mask_mass_g: float = Field(60, ge=0, le=500, description="cover for the edge")
+
+    @model_validator(mode="after")
+    def _consistent(self) -> Self:
+        material(self.handle.material, used_for="handle")
+        if self.head_height_mm > self.handle.length_mm / 2:
+            raise RangeError(
+                quantity="head_height_mm",
+                value=self.head_height_mm,
+                low=20,  # the field's own lower limit
+                high=self.handle.length_mm / 2,
+                unit="mm",
+                source="half the handle",
+            )
+        return self
+
+    @property
+    def strike_mm(self) -> float:
+        """Station of the bit, level with the middle of the head [mm]; x = 0 is the top of the handle."""
+        return -self.head_height_mm / 2
+
+    @property
+    def hands(self) -> int:
+        """Hands on the handle: two from the stated length on."""
+        return 2 if self.handle.length_mm >= assumed("two_hand_length_mm") else 1
+
+    @property
+    def grip_mm(self) -> float:
+        """Station of the middle of the hand, or of both hands side by side, at the end of the handle [mm]."""
+        half_mm = assumed("hand_breadth_mm") / 2
+        return -self.handle.length_mm + half_mm * self.hands
+
+
+def axe_body(axe: AxeDrawing) -> Body:
+    """Mass, balance and swing inertia of the whole axe without its mask.
+
+    The head is a block as deep as its reach; the wood inside the eye counts as haft, since the head's
+    mass is that of the bare head. x = 0 is the top of the head, the handle is negative.
+    """
+    handle = axe.handle
+    density = material(handle.material, used_for="handle").density_kg_m3
+    haft = prism(
+        area_mm2=handle.area_mm2,
+        start_mm=-handle.length_mm,
+        end_mm=0,
+        depth_mm=handle.width_mm,
+        density_kg_m3=density,
+    )
+    # uniform block, m (a2 + b2) / 12
+    inertia = axe.head_mass_g * (axe.head_height_mm**2 + axe.bit_reach_mm**2) / 12
+    head = Body(mass_g=axe.head_mass_g, centre_mm=axe.strike_mm, inertia_g_mm2=inertia)
+    return join(head, haft)

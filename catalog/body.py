@@ -1,0 +1,67 @@
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+G_PER_MM3 = 1e-6  # 1 kg/m3 = 1e-6 g/mm3
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A rigid part on one axis, x = 0 where blade or head side meets the handle, handle negative.
+
+    Attributes:
+        mass_g: mass [g].
+        centre_mm: centre of mass on the axis [mm].
+        inertia_g_mm2: moment of inertia about the part's own centre of mass, swing axis [g mm2].
+    """
+
+    mass_g: float
+    centre_mm: float
+    inertia_g_mm2: float
+
+    def about(self, pivot_mm: float) -> float:
+        """Moment of inertia about a parallel axis through ``pivot_mm`` [g mm2] (parallel-axis theorem)."""
+        return self.inertia_g_mm2 + self.mass_g * (self.centre_mm - pivot_mm) ** 2
+
+    def struck_mass_g(self, strike_mm: float) -> float:
+        """Effective mass at a point struck across the axis, the body free [g].
+
+        1 / (1/m + d2/I) with d the distance of the point from the centre of mass: the mass that a blow
+        at that point feels before any hand can add to it. Source: impulse and momentum of a free rigid body.
+        """
+        distance_mm = strike_mm - self.centre_mm
+        if distance_mm == 0:
+            return self.mass_g
+        return 1 / (1 / self.mass_g + distance_mm**2 / self.inertia_g_mm2)
+
+
+def prism(*, area_mm2: float, start_mm: float, end_mm: float, depth_mm: float, density_kg_m3: float) -> Body:
+    """A part of constant section between two stations.
+
+    Args:
+        area_mm2: section area [mm2].
+        start_mm: station of one end [mm].
+        end_mm: station of the other end [mm], beyond the first.
+        depth_mm: size of the section in the plane of the swing [mm], for its own small inertia.
+        density_kg_m3: density [kg/m3].
+
+    Source: uniform rectangular prism, m (l2 + d2) / 12.
+    """
+    length_mm = end_mm - start_mm
+    mass_g = area_mm2 * length_mm * density_kg_m3 * G_PER_MM3
+    inertia = mass_g * (length_mm**2 + depth_mm**2) / 12  # prism formula of the docstring
+    return Body(mass_g=mass_g, centre_mm=(start_mm + end_mm) / 2, inertia_g_mm2=inertia)
+
+
+def join(*parts: Body) -> Body:
+    """One body from several on the same axis.
+
+    Raises:
+        ValueError: no part with mass.
+    """
+    mass_g = sum(part.mass_g for part in parts)
+    if mass_g <= 0:
+        raise ValueError("a body needs mass")
+    centre_mm = sum(part.mass_g * part.centre_mm for part in parts) / mass_g
+    inertia = sum(part.about(centre_mm) for part in parts)
+    return Body(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)

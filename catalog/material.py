@@ -1,0 +1,50 @@
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from catalog.table import read_rows
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a handle, frame, pin or sheath is made of; densities in kg/m3."""
+
+    id: str
+    name: str
+    used_for: tuple[str, ...]
+    density_kg_m3: float
+    low_kg_m3: float
+    high_kg_m3: float
+    source: str
+
+
+@lru_cache(maxsize=1)
+def materials() -> dict[str, Material]:
+    """Every material of the table, by id."""
+    rows = (
+        Material(
+            id=row["id"],
+            name=row["name"],
+            used_for=tuple(row["used_for"].split()),
+            density_kg_m3=float(row["density_kg_m3"]),
+            low_kg_m3=float(row["low"]),
+            high_kg_m3=float(row["high"]),
+            source=row["source"],
+        )
+        for row in read_rows("materials.csv")
+    )
+    return {material.id: material for material in rows}
+
+
+def material(material_id: str, *, used_for: str) -> Material:
+    """Look one material up for a use (handle, sheath, pin, frame, fitting, wood).
+
+    Raises:
+        ValueError: an unknown id, or a material that the table does not list for that use.
+    """
+    found = materials().get(material_id)
+    if found is None or used_for not in found.used_for:
+        known = ", ".join(sorted(m.id for m in materials().values() if used_for in m.used_for))
+        raise ValueError(f"no {used_for} material {material_id!r}; known: {known}")
+    return found
