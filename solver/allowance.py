@@ -8,6 +8,7 @@ from solver.choice import Choice, Unfinished, choose
 from solver.engine import Effort, Status
 
 Why = Literal["never", "unbounded"]
+NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0.0, None, 0, 0, 0)
 
 
 @dataclass(frozen=True)
@@ -30,9 +31,10 @@ def allowance_of(case: Case, tool: int, *, effort: Effort) -> Allowance:
 
     With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
     lightest kit while it weighs no more than B - A, and no more than a mass limit leaves it. Where there is
-    no kit without it, only a mass limit bounds it. Where there is none with it, it never goes.
+    no kit without it, or the trip says that it must go, only a mass limit bounds it. Where there is none
+    with it, it never goes.
     """
-    without = settled(case.without(tool), effort=effort)
+    without = NO_KIT if tool in case.must else settled(case.without(tool), effort=effort)
     mass = case.mass.copy()
     mass[tool] = 0
     forced = settled(replace(case, mass=mass, must=case.must | {tool}), effort=effort)

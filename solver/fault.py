@@ -79,8 +79,9 @@ def method_ids(trip: Trip) -> list[Fault]:
     """No tool may bear the id of a field method: an answer names both by their ids."""
     taken = {method.id for method in methods()}
     return [
-        Fault(f"#/tools/{index}/id", tool.id, "an id of its own", f"the id {tool.id} is that of a field method")
-        for index, tool in enumerate(trip.tools or [])
+        Fault(f"#/{field}/{index}/id", tool.id, "an id of its own", f"the id {tool.id} is that of a field method")
+        for field in ("tools", "extra_tools")
+        for index, tool in enumerate(getattr(trip, field) or [])
         if tool.id in taken
     ]
 

@@ -18,10 +18,9 @@ from solver.engine import Effort
 from solver.framing import grams
 from solver.job import MODES
 from solver.kit import Settled, settled_kit
-from solver.probe import Probe, farthest, probe_of
+from solver.probe import DIGITS, Probe, farthest, probe_of
 from solver.question import Question, question_of
 
-DIGITS = 4
 LARGEST_MM = 3000.0  # promised range of a diameter
 LEAST_SCORE = 0.001  # below it a tool does nothing in a day
 
@@ -37,9 +36,9 @@ def pins_of(question: Question, settled: Settled, tool_prices: dict[str, int | N
 
 
 def tool_pin(probe: Probe, index: int, settled: Settled, prices: dict[str, int | None]) -> ToolPin:
-    """Return how far one tool's mass may grow and its abilities may fall."""
+    """Return how far one tool's mass may grow and its abilities may fall; one that must go is in every kit."""
     tool = probe.rows[index]
-    price = prices[tool.id]
+    price = None if settled.case.place[tool.id] in settled.case.must else prices[tool.id]
     room = None if settled.case.mass_cap is None else settled.case.mass_cap - settled.choice.mass
     bounds = [bound for bound in (price, room) if bound is not None]
     return ToolPin(
@@ -74,10 +73,16 @@ def ability_pin(probe: Probe, index: int, way: str) -> AbilityPin:
     return AbilityPin(
         task=way,
         max_mm=largest,
-        max_may_fall_to_mm=0.0 if fallen is None else round(fallen, DIGITS),
+        max_may_fall_to_mm=0.0 if fallen is None else -rounded_down(-fallen),
         score=now,
-        score_may_fall_to=0.0 if lowest is None else round(lowest, DIGITS),
+        score_may_fall_to=0.0 if lowest is None else -rounded_down(-lowest),
     )
+
+
+def rounded_down(value: float) -> float:
+    """Return a value with few digits, never above it: at a breakpoint as told, the kit still holds."""
+    near = round(value, DIGITS)
+    return near if near <= value else round(near - 10.0**-DIGITS, DIGITS)
 
 
 def need_pin(probe: Probe, n: int, question: Question) -> NeedPin:
@@ -93,7 +98,7 @@ def need_pin(probe: Probe, n: int, question: Question) -> NeedPin:
     start = need.job.diameter_mm
     steps = [*sorted(mm for mm in largest if start < mm < LARGEST_MM), LARGEST_MM]
     grown = farthest(lambda mm: probe.with_job(index, need.at(mm, question.site, question.ledger)), start, steps)
-    return NeedPin(id=need.id, diameter_mm=start, may_grow_to_mm=LARGEST_MM if grown is None else round(grown, DIGITS))
+    return NeedPin(id=need.id, diameter_mm=start, may_grow_to_mm=LARGEST_MM if grown is None else rounded_down(grown))
 
 
 def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> list[AssumptionPin]:

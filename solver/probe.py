@@ -10,11 +10,12 @@ from catalog import Method, Tool
 from solver.ability import Workers, ability_of, workers_from
 from solver.case import NEVER, Case, keeps_rules, slack_ms
 from solver.engine import Effort
+from solver.framing import companions, renewals
 from solver.job import Job
 from solver.question import Question
 from solver.workload import workload
 
-STEPS = 40  # halvings of an interval: the breakpoint is known to a trillionth of it
+DIGITS = 4  # judged: digits after the point to which a breakpoint is found
 
 
 def holds_for(case: Case, kit: frozenset[int], *, effort: Effort) -> bool:
@@ -43,7 +44,18 @@ class Probe:
     def with_tool(self, tool: int, **changed: float) -> bool:
         """Tell whether the kit holds with figures of one tool changed."""
         row = self.rows[tool].model_copy(update=changed)
-        return self.holds(self.patched(workers_from([row], [], self.question.site), self.jobs, [tool]))
+        case = self.patched(workers_from([row], [], self.question.site), self.jobs, [tool])
+        return self.holds(self.rebound(case, tool, row) if 0.0 in changed.values() else case)
+
+    def rebound(self, case: Case, tool: int, row: Tool) -> Case:
+        """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
+        rows = [row if index == tool else one for index, one in enumerate(self.rows)]
+        workers = workers_from(rows, self.methods, self.question.site)
+        return replace(
+            case,
+            groups=tuple(companions(workers, case.place)),
+            renewals=tuple(renewals(self.question.trip, workers, case.place)),
+        )
 
     def with_job(self, index: int, job: Job) -> bool:
         """Tell whether the kit holds with one job changed."""
@@ -91,6 +103,8 @@ def probe_of(question: Question, case: Case, ids: Sequence[str], met: Sequence[i
 def farthest(holds: Callable[[float], bool], start: float, steps: Sequence[float]) -> float | None:
     """Return the value farthest from `start` at which a figure still holds; None where it holds to the end.
 
+    The interval is halved on values of few digits, so that a breakpoint which is one of them is met exactly.
+
     Args:
         holds: true at start, and once false, false from there on.
         start: the figure as it is.
@@ -103,9 +117,6 @@ def farthest(holds: Callable[[float], bool], start: float, steps: Sequence[float
     if high == len(steps):
         return None
     good, bad = (start if low < 0 else steps[low]), steps[high]
-    for _ in range(STEPS):
-        between = (good + bad) / 2
-        if between in (good, bad):
-            break
+    while (between := round((good + bad) / 2, DIGITS)) not in (good, bad):
         good, bad = (between, bad) if holds(between) else (good, between)
     return good

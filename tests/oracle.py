@@ -147,9 +147,11 @@ def method_ms(method: Row, need: Row) -> int | None:
 
 
 def is_allowed(tool: Row, trip: Row) -> bool:
-    """Whether no ban, leave-at-home or length limit of the trip speaks against a tool."""
+    """Whether no ban, list of tools or length limit of the trip speaks against a tool."""
     limits = trip.get("limits", {})
     if tool["id"] in trip.get("leave_home", []) or tool["kind"] in limits.get("banned_kinds", []):
+        return False
+    if trip.get("only") is not None and tool["id"] not in trip["only"]:
         return False
     return all(
         limits.get(length) is None or tool.get(length) is None or tool[length] <= limits[length]

@@ -1,0 +1,81 @@
+"""Prices in grams: the difference of two separate plans, by brute force over every kit."""
+
+from random import Random
+
+import pytest
+from every_kit import covered_trip, covered_wood_trip, least_cg, left_home, without_task
+from oracle import Row
+from service import kit_of
+
+FIRE_WITHOUT: dict[str, Row] = {
+    "hot-water": {"hot_water_l_per_person": 0},
+    "snow-melt": {"melt_snow": False},
+    "warmth": {"warmth_h": 0},
+    "drying": {"drying_h": 0},
+}
+
+
+def cg(grams: float) -> int:
+    """Whole 0.01 g."""
+    return round(grams * 100)
+
+
+def expect_need_prices(trip: Row, answer: Row) -> None:
+    """Each need's price is the lightest kit's mass less that of the trip without the need."""
+    now, stated = least_cg(trip), len(trip["tasks"])
+    assert cg(answer["kit"]["mass_g"]) == now
+    for number, row in enumerate(answer["needs"][:stated]):
+        assert cg(row["price_g"]) == now - (least_cg(without_task(trip, number)) or 0), row["id"]
+    for row in answer["needs"]:
+        if row["task"] in FIRE_WITHOUT:
+            other = trip | {"fire": trip["fire"] | FIRE_WITHOUT[row["task"]]}
+            assert cg(row["price_g"]) == now - (least_cg(other) or 0), row["id"]
+    derived = [row for row in answer["needs"][stated:] if row["task"] not in FIRE_WITHOUT]
+    for number, row in enumerate(derived[: len(trip.get("camp_work", []))]):
+        work = trip["camp_work"]
+        other = trip | {"camp_work": work[:number] + work[number + 1 :]}
+        assert cg(row["price_g"]) == now - (least_cg(other) or 0), row["id"]
+
+
+def expect_tool_prices(trip: Row, answer: Row) -> None:
+    """Each tool's price is the mass of the plan with it at home, less the lightest; null where there is none."""
+    now = least_cg(trip)
+    for tool in answer["kit"]["tools"]:
+        without = least_cg(left_home(trip, tool["id"]))
+        price = None if tool["price_g"] is None else cg(tool["price_g"])
+        assert price == (None if without is None else without - now), tool["id"]
+
+
+@pytest.mark.parametrize("number", range(30))
+def test_prices_are_differences_of_two_plans(number: int) -> None:
+    """Needs dropped and tools left at home, one by one, with every rule of a stated trip on now and then."""
+    trip = covered_trip(Random(f"prices {number}"), most=8)
+    answer = kit_of(trip | {"alternatives": 0})
+    expect_need_prices(trip, answer)
+    expect_tool_prices(trip, answer)
+
+
+@pytest.mark.parametrize("number", range(8))
+def test_prices_with_firewood_camp_work_and_wear(number: int) -> None:
+    """The uses of a fire and pieces of camp work have prices too; a lost sharpener or spare counts."""
+    trip = covered_wood_trip(Random(f"wood prices {number}"), most=5)
+    answer = kit_of(trip | {"alternatives": 0})
+    expect_need_prices(trip, answer)
+    expect_tool_prices(trip, answer)
+
+
+@pytest.mark.parametrize("number", range(5))
+def test_price_of_a_need_agrees_with_the_service_asked_twice(number: int) -> None:
+    """Seen from outside: the two plans are asked for, and so is the one with a tool at home."""
+    trip = covered_trip(
+        Random(f"asked twice {number}"), most=8, wanted=lambda one, kits: len(one["tasks"]) > 1 and bool(kits[0].ids)
+    )
+    answer = kit_of(trip | {"alternatives": 0})
+    other = kit_of(without_task(trip, 0) | {"detail": "kit"})
+    assert cg(answer["needs"][0]["price_g"]) == cg(answer["kit"]["mass_g"]) - cg(other["kit"]["mass_g"])
+    tool = answer["kit"]["tools"][0]
+    without = kit_of(left_home(trip, tool["id"]) | {"detail": "kit"})
+    if tool["price_g"] is None:
+        assert without["status"] == "uncovered"
+    else:
+        assert cg(tool["price_g"]) == cg(without["kit"]["mass_g"]) - cg(answer["kit"]["mass_g"])
