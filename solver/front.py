@@ -1,9 +1,10 @@
 """The front: every non-dominated kit by grams and minutes, or by grams and price."""
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from solver.case import Case
+from solver.case import HALF_MS, Case, slack_ms
 from solver.choice import Choice, choose
 from solver.engine import Effort, Status
 from solver.workload import Workload, workload
@@ -32,11 +33,15 @@ class Front:
 def front_of(case: Case, *, against: Against, effort: Effort) -> Front:
     """Return every non-dominated point, the lightest first.
 
-    Against minutes the work limit is left out; the other limits stay. Each next point is the lightest kit
-    that takes at least a millisecond a day less (or costs at least 0.01 less) than the one before, ties
-    by the lesser second figure; so no point is dominated, and none is missed.
+    Each next point is the lightest kit that takes less time a day (or costs at least 0.01 less) than the one
+    before, ties by the lesser second figure; so no point is dominated, and none is missed. Days within half a
+    millisecond, or within what the solver can tell apart in a long one, are equally long.
+
+    Args:
+        case: the case, for minutes without a work limit.
+        against: what grams are weighed against.
+        effort: what each solve may cost.
     """
-    case = replace(case, work_cap=None) if against == "minutes" else case
     points: list[Point] = []
     while len(points) < MOST_POINTS:
         choice = choose(case, effort=effort) if against == "minutes" else cheapest(case, effort=effort)
@@ -46,6 +51,8 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> Front:
             return Front(points, complete=False)
         point = point_of(case, choice, effort=effort)
         points.append(point)
+        if least_of_all(point, against):
+            return Front(points, complete=True)
         case = beyond(case, point, against)
     return Front(points, complete=False)
 
@@ -70,8 +77,16 @@ def point_of(case: Case, choice: Choice, *, effort: Effort) -> Point:
     return Point(choice, load, int(case.price[sorted(kit)].sum()))
 
 
+def least_of_all(point: Point, against: Against) -> bool:
+    """Tell whether no kit can be better in the second figure: it is nothing already."""
+    return point.price == 0 if against == "price" else point.load.work <= HALF_MS
+
+
 def beyond(case: Case, point: Point, against: Against) -> Case:
-    """Return the case of the kits that are better in the second figure."""
+    """Return the case of the kits that are better in the second figure.
+
+    A work limit of n whole milliseconds lets n and its slack pass, so it is set by so much lower.
+    """
     if against == "price":
         return replace(case, price_cap=point.price - 1)
-    return replace(case, work_cap=round(point.load.work) - 1)
+    return replace(case, work_cap=math.ceil(point.load.work - slack_ms(point.load.work)) - 1)

@@ -41,23 +41,27 @@ from solver.warning import cautions_of
 def front(trip: Trip, *, against: Against, effort: Effort | None = None) -> FrontAnswer:
     """Return every non-dominated kit of a trip, by grams and minutes or by grams and price.
 
-    Where the trip has gaps, they are named and the front is of the rest.
+    Against minutes the work limit is left out; the other limits stay. Where the trip has gaps, they are named
+    and the front is of the rest, as POST /kits answers it.
 
     Raises:
         TripError: fields that don't go together.
+        Unfinished: the effort ran out before any kit was found.
     """
     effort = effort or Effort()
     trip = trip.model_copy(update={"aim": "mass"})
     question = question_of(trip)
+    if against == "minutes":
+        question = replace(question, case=question.case.capped("work_cap", None))
     settled = settled_kit(question, effort=effort)
     found = front_of(settled.case, against=against, effort=effort)
     story = Story(question, settled)
     return FrontAnswer(
         name=trip.name,
         against=against,
-        status="uncovered" if settled.gaps and not found.points else "optimal" if found.complete else "feasible",
+        status="uncovered" if settled.gaps else "optimal" if found.complete else "feasible",
         points=[front_point(story, point) for point in found.points],
-        gaps=[gap for gap in settled.gaps if against == "price" or gap.field != "work_min_per_day"],
+        gaps=settled.gaps,
         cautions=cautions_of(story),
     )
 
