@@ -13,11 +13,12 @@ from catalog import assumptions
 from solver.answer import AbilityPin, AssumptionPin, KitBrief, NeedPin, Pins, ToolPin
 from solver.carrying import OF_WALKING
 from solver.case import Case
-from solver.choice import least_mass
-from solver.engine import Effort
+from solver.choice import Unfinished, choose
+from solver.engine import Effort, Status
 from solver.framing import grams
+from solver.gap import missing_must, unmet
 from solver.job import MODES
-from solver.kit import Settled, settled_kit
+from solver.kit import Settled
 from solver.probe import DIGITS, Probe, farthest, probe_of
 from solver.question import Question, question_of
 
@@ -65,11 +66,11 @@ def ability_pin(probe: Probe, index: int, way: str) -> AbilityPin:
     share = probe.question.site.split_share if way == "split" else 1.0
     sizes = sorted({job.diameter_mm / share for job in probe.jobs if way in MODES[job.task]}, reverse=True)
     steps = [size for size in sizes if size < largest] + [0.0]
-    fallen = farthest(lambda mm: probe.with_tool(index, **{f"{way}_max_mm": mm}), largest, steps)
+    fallen = farthest(lambda mm: probe.with_tool(index, way, **{f"{way}_max_mm": mm}), largest, steps)
     now = score(probe, index, way)
     asked = sorted({job.min_score for job in probe.jobs if way in MODES[job.task]}, reverse=True)
     falls = [least for least in asked if LEAST_SCORE < least < now] + [LEAST_SCORE, 0.0]
-    lowest = farthest(lambda s: probe.with_tool(index, **{f"{way}_score": s}), now, falls)
+    lowest = farthest(lambda s: probe.with_tool(index, way, **{f"{way}_score": s}), now, falls)
     return AbilityPin(
         task=way,
         max_mm=largest,
@@ -123,32 +124,34 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
 
 
 def at_value(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> KitBrief | None:
-    """Return the lightest kit at another value of an assumption, or None where no kit covers the trip."""
+    """Return the lightest kit at another value of an assumption, or None where no kit covers the trip.
+
+    Where the kit still does and none is lighter it stays, even where another of its mass would now come first.
+    """
     same = brief_of(settled.choice.ids or (), settled.choice.mass)
     if name in OF_WALKING:
         return same
     other = question_of(question.trip, changed={name: value})
     if alike(question.case, other.case):
         return same
-    if harder(question.case, other.case):
-        jobs = tuple(range(len(other.jobs)))
-        if probe_of(other, other.case, settled.choice.ids or (), jobs, effort).holds():
-            return same
-    elif not cheaper(other, settled, effort=effort):
+    holds = probe_of(other, other.case, settled.choice.ids or (), range(len(other.jobs)), effort).holds()
+    if holds and harder(question.case, other.case):
         return same
-    found = settled_kit(other, effort=effort)
-    if found.gaps or found.choice.ids is None:
+    case, _, gaps = unmet(other, other.case)
+    if gaps or missing_must(other.trip, other.barred, other.case):
         return None
-    return brief_of(found.choice.ids, found.choice.mass)
+    found = choose(lighter_than(case, settled.choice.mass) if holds else case, effort=effort)
+    if found.status is Status.STOPPED:
+        raise Unfinished
+    if found.ids is None:
+        return same if holds else None
+    return brief_of(found.ids, found.mass)
 
 
-def cheaper(other: Question, settled: Settled, *, effort: Effort) -> bool:
-    """Tell whether another kit is lighter than the chosen one, or the chosen one no longer covers the trip."""
-    jobs = tuple(range(len(other.jobs)))
-    if not probe_of(other, other.case, settled.choice.ids or (), jobs, effort).holds():
-        return True
-    least = least_mass(replace(other.case, mass_cap=settled.choice.mass), effort=effort)
-    return least is None or least < settled.choice.mass
+def lighter_than(case: Case, mass: int) -> Case:
+    """Return the case of the kits below a mass."""
+    cap = mass - 1 if case.mass_cap is None else min(case.mass_cap, mass - 1)
+    return replace(case, mass_cap=cap)
 
 
 def brief_of(ids: Sequence[str], mass: int) -> KitBrief:

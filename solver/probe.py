@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import inf, isfinite
 
 import numpy as np
 
@@ -11,19 +12,33 @@ from solver.ability import Workers, ability_of, workers_from
 from solver.case import NEVER, Case, keeps_rules, slack_ms
 from solver.engine import Effort
 from solver.framing import companions, renewals
-from solver.job import Job
+from solver.job import MODES, Job
 from solver.question import Question
 from solver.workload import workload
 
+Room = Callable[[float], float | None]
+
 DIGITS = 4  # judged: digits after the point to which a breakpoint is found
+STEP = 10.0**-DIGITS
+
+
+def room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | None:
+    """Return the time that a kit leaves of the work limit [ms], without end where there is none.
+
+    None where the kit breaks a rule; below 0 where only the work limit is broken.
+    """
+    if not keeps_rules(case, kit):
+        return None
+    load = workload(case, kit, effort=effort)
+    if load is None:
+        return None
+    return inf if case.work_cap is None else case.work_cap + slack_ms(case.work_cap) - load.work
 
 
 def holds_for(case: Case, kit: frozenset[int], *, effort: Effort) -> bool:
     """Tell whether a kit keeps every rule of a case."""
-    if not keeps_rules(case, kit):
-        return False
-    load = workload(case, kit, effort=effort)
-    return load is not None and (case.work_cap is None or load.work <= case.work_cap + slack_ms(case.work_cap))
+    room = room_for(case, kit, effort=effort)
+    return room is not None and room >= 0
 
 
 @dataclass(frozen=True)
@@ -36,16 +51,21 @@ class Probe:
     jobs: tuple[Job, ...]
     effort: Effort
 
-    def holds(self, case: Case | None = None) -> bool:
-        """Tell whether the kit keeps every rule of a case like its own."""
-        case = self.case if case is None else case
-        return holds_for(case, frozenset(range(case.tools)), effort=self.effort)
+    def holds(self) -> bool:
+        """Tell whether the kit keeps every rule of its case."""
+        return holds_for(self.case, frozenset(range(self.case.tools)), effort=self.effort)
 
-    def with_tool(self, tool: int, **changed: float) -> bool:
-        """Tell whether the kit holds with figures of one tool changed."""
+    def room(self, case: Case) -> float | None:
+        """Return the time that the kit leaves in a case like its own; see `room_for`."""
+        return room_for(case, frozenset(range(case.tools)), effort=self.effort)
+
+    def with_tool(self, tool: int, way: str, **changed: float) -> float | None:
+        """Return the room of the kit with figures of one tool changed that only this way of working reads."""
         row = self.rows[tool].model_copy(update=changed)
-        case = self.patched(workers_from([row], [], self.question.site), self.jobs, [tool])
-        return self.holds(self.rebound(case, tool, row) if 0.0 in changed.values() else case)
+        touched = [j for j, job in enumerate(self.jobs) if way in MODES[job.task]]
+        workers = workers_from([row], [], self.question.site)
+        case = self.patched(workers, [self.jobs[j] for j in touched], [tool], touched)
+        return self.room(self.rebound(case, tool, row) if 0.0 in changed.values() else case)
 
     def rebound(self, case: Case, tool: int, row: Tool) -> Case:
         """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
@@ -57,10 +77,10 @@ class Probe:
             renewals=tuple(renewals(self.question.trip, workers, case.place)),
         )
 
-    def with_job(self, index: int, job: Job) -> bool:
-        """Tell whether the kit holds with one job changed."""
+    def with_job(self, index: int, job: Job) -> float | None:
+        """Return the room of the kit with one job changed."""
         everyone = list(range(len(self.case.workers)))
-        return self.holds(self.patched(self.workers, [job], everyone, [index]))
+        return self.room(self.patched(self.workers, [job], everyone, [index]))
 
     @cached_property
     def workers(self) -> Workers:
@@ -73,19 +93,19 @@ class Probe:
         workers = self.question.workers
         return [row for row in workers.rows[workers.carried :] if isinstance(row, Method)]
 
-    def patched(self, workers: Workers, jobs: Sequence[Job], columns: list[int], rows: list[int] | None = None) -> Case:
-        """Return the case with the abilities of some workers at some jobs computed anew."""
+    def patched(self, workers: Workers, jobs: Sequence[Job], columns: list[int], rows: list[int]) -> Case:
+        """Return the case with the abilities of some workers (columns) at some jobs (rows) computed anew."""
         question = self.question
         ability = ability_of(
             jobs, workers, nights=question.trip.nights, body_kg=question.body_kg, life=question.trip.life
         )
-        where = np.ix_(range(len(self.jobs)) if rows is None else rows, columns)
+        where = np.ix_(rows, columns)
         work, able = self.case.work.copy(), self.case.able.copy()
         wear, kcal = self.case.wear.copy(), self.case.kcal.copy()
         work[where], able[where] = ability.work, ability.able
         wear[where], kcal[where] = ability.wear, ability.kcal
         shut = [w for w, row in enumerate(workers.rows) if getattr(row, "own_fire", False)]
-        if rows is not None and shut:
+        if shut:
             closed = np.ix_(rows, [columns[w] for w in shut])
             work[closed], able[closed] = NEVER, False
         return replace(self.case, work=work, able=able, wear=wear, kcal=kcal)
@@ -100,23 +120,61 @@ def probe_of(question: Question, case: Case, ids: Sequence[str], met: Sequence[i
     return Probe(question, kit, tuple(rows[name] for name in kit.ids), tuple(jobs[job] for job in met), effort)
 
 
-def farthest(holds: Callable[[float], bool], start: float, steps: Sequence[float]) -> float | None:
+def farthest(room: Room, start: float, steps: Sequence[float]) -> float | None:
     """Return the value farthest from `start` at which a figure still holds; None where it holds to the end.
 
-    The interval is halved on values of few digits, so that a breakpoint which is one of them is met exactly.
-
     Args:
-        holds: true at start, and once false, false from there on.
-        start: the figure as it is.
+        room: what is left at a value, holding where it is at least 0; once it fails it fails from there on.
+        start: the figure as it is, which holds.
         steps: values away from start, in order, where it may stop at once; the last one is the end.
     """
     low, high = -1, len(steps)
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if holds(steps[middle]) else (low, middle)
+        low, high = (middle, high) if holding(room(steps[middle])) else (low, middle)
     if high == len(steps):
         return None
-    good, bad = (start if low < 0 else steps[low]), steps[high]
-    while (between := round((good + bad) / 2, DIGITS)) not in (good, bad):
-        good, bad = (between, bad) if holds(between) else (good, between)
+    return last_holding(room, start if low < 0 else steps[low], steps[high])
+
+
+def holding(room: float | None) -> bool:
+    """Tell whether a room says that the kit holds."""
+    return room is not None and room >= 0
+
+
+def last_holding(room: Room, good: float, bad: float) -> float:
+    """Return the last value that holds between one that does and one that does not.
+
+    Regula falsi with the weights of the Illinois rule (Dowell and Jarratt, BIT 11, 1971; the rule from memory)
+    on values of few digits, so that a breakpoint which is one of them is met exactly; every third look halves,
+    for jumps and for ends that have no figure. Most figures fail right beyond a size that some tool has: so
+    that is looked at first.
+    """
+    at_good, at_bad = room(good), room(bad)
+    guess = round(good + (STEP if bad > good else -STEP), DIGITS)
+    last, looks = None, 0
+    while min(good, bad) < guess < max(good, bad):
+        found = room(guess)
+        held = holding(found)
+        if held:
+            good, at_good = guess, found
+            at_bad = at_bad / 2 if at_bad is not None and last is True else at_bad
+        else:
+            bad, at_bad = guess, found
+            at_good = at_good / 2 if at_good is not None and last is False else at_good
+        last, looks = held, looks + 1
+        guess = inner(good, bad, meets_zero(good, at_good, bad, at_bad) if looks % 3 else None)
     return good
+
+
+def inner(good: float, bad: float, wanted: float | None) -> float:
+    """Return a value of few digits between two others: the one wanted where it is one, else the middle."""
+    near = None if wanted is None else round(wanted, DIGITS)
+    return near if near is not None and min(good, bad) < near < max(good, bad) else round((good + bad) / 2, DIGITS)
+
+
+def meets_zero(good: float, at_good: float | None, bad: float, at_bad: float | None) -> float | None:
+    """Return where the chord through two points meets 0, or None where one of them has no figure."""
+    if at_good is None or at_bad is None or not isfinite(at_good) or at_good <= at_bad:
+        return None
+    return good + (bad - good) * at_good / (at_good - at_bad)

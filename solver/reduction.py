@@ -30,6 +30,12 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
     return case.keep(undominated(case, by_effort=by_effort, spare=spare))
 
 
+def reduce_for_prices(case: Case) -> Case:
+    """Return the case reduced so that it serves also where one fixed job is dropped or one tool stays home."""
+    case = within_budget(without_stranded(case), dropping=True)
+    return case.keep(undominated(case, by_effort=False, spare=1))
+
+
 def without_stranded(case: Case) -> Case:
     """Set aside the tools that can't go since a companion group has no member left, and close methods so."""
     while True:
@@ -47,12 +53,16 @@ def without_stranded(case: Case) -> Case:
         case = case.keep(np.array(kept, dtype=np.int64))
 
 
-def within_budget(case: Case) -> Case:
+def within_budget(case: Case, *, dropping: bool = False) -> Case:
     """Drop the times that no kit within the work limit can use.
 
     A worker that takes longer over a fixed job than that job's fastest by more than the limit leaves, when
     every fixed job is done by its fastest, is never used. Its ability still counts for a backup. Only where
     nothing wears out and kcal do not count: else a worker too slow for the whole job may do a share of it.
+
+    Args:
+        case: the case as framed.
+        dropping: whether the result must serve too where any one fixed job is dropped, or a tool stays home.
     """
     fixed = case.fixed
     if case.work_cap is None or not len(fixed) or mortal(case).any():
@@ -60,7 +70,7 @@ def within_budget(case: Case) -> Case:
     best = case.work[fixed].min(axis=1, initial=NEVER)
     if (best >= NEVER).any():
         return case
-    slack = case.work_cap - int(best.sum())
+    slack = case.work_cap - int(best.sum()) + (int(best.max()) if dropping else 0)
     work = case.work.copy()
     work[fixed] = np.where(work[fixed] - best[:, None] > slack, NEVER, work[fixed])
     return replace(case, work=work)
