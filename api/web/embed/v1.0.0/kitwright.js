@@ -173,9 +173,9 @@ details > :last-child { margin-block-start: 0.5rem; }
   .columns.both { gap: 2.25rem; grid-template-columns: minmax(0, 5fr) minmax(0, 6fr); }
 }
 @media (forced-colors: active) {
-  .total, .old .total { border: 1px solid CanvasText; }
+  .total, .old .total { border: 1px solid CanvasText; color: CanvasText; }
   .status::before { forced-color-adjust: none; background: CanvasText; }
-  .log { fill: GrayText; stroke: CanvasText; }
+  .log { fill: Canvas; stroke: CanvasText; }
   .reach, .ring { stroke: CanvasText; }
 }
 @media print {
@@ -709,10 +709,12 @@ class KitwrightKit extends HTMLElement {
 
   attributeChangedCallback(name, before, value) {
     if (before === value) return;
-    if (name === "trip") this.#given = this.#readTrip(value);
-    if (!this.isConnected) return;
-    this.#draw();
-    if (name === "trip" && this.#bare && this.#given) this.plan();
+    if (name === "trip") {
+      this.#given = this.#readTrip(value);
+      if (this.#given && this.#bare && this.isConnected) this.plan();
+    } else if (this.isConnected) {
+      this.#draw();
+    }
   }
 
   /** The trip as POST /v1/kits takes it; a copy. */
