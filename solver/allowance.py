@@ -6,6 +6,7 @@ from typing import Literal
 from solver.case import Case
 from solver.choice import Choice, Unfinished, choose
 from solver.engine import Effort, Status
+from solver.robust import Safety
 
 Why = Literal["never", "unbounded"]
 NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0.0, None, 0, 0, 0)
@@ -26,18 +27,18 @@ class Allowance:
         return sorted(set(self.without or ()) - set(self.with_tool or ())) if self.with_tool else []
 
 
-def allowance_of(case: Case, tool: int, *, effort: Effort) -> Allowance:
-    """Return the allowance of a tool in a case, whatever it weighs now.
+def allowance_of(case: Case, tool: int, *, safety: Safety | None = None, effort: Effort) -> Allowance:
+    """Return the allowance of a tool in a case, whatever it weighs now; of the kits with a safety, where one is asked.
 
     With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
     lightest kit while it weighs no more than B - A, and no more than a mass limit leaves it. Where there is
     no kit without it, or the trip says that it must go, only a mass limit bounds it. Where there is none
     with it, it never goes.
     """
-    without = NO_KIT if tool in case.must else settled(case.without(tool), effort=effort)
+    without = NO_KIT if tool in case.must else settled(case.without(tool), safety, effort=effort)
     mass = case.mass.copy()
     mass[tool] = 0
-    forced = settled(replace(case, mass=mass, must=case.must | {tool}), effort=effort)
+    forced = settled(replace(case, mass=mass, must=case.must | {tool}), safety, effort=effort)
     without_ids = without.ids
     if forced.ids is None:
         return Allowance(None, "never", without_ids, None)
@@ -51,13 +52,13 @@ def allowance_of(case: Case, tool: int, *, effort: Effort) -> Allowance:
     return Allowance(min(limits), None, without_ids, forced.ids)
 
 
-def settled(case: Case, *, effort: Effort) -> Choice:
-    """Return the lightest kit of a case, proven.
+def settled(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
+    """Return the lightest kit of a case, proven, with the safety asked for.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    choice = choose(case, effort=effort)
+    choice = choose(case, effort=effort) if safety is None else safety.lightest(case, effort=effort)
     if choice.status is Status.STOPPED:
         raise Unfinished
     return choice

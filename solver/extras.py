@@ -3,13 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-import numpy as np
-
 from solver.allowance import allowance_of
 from solver.alternative import next_kits
 from solver.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
 from solver.bound import Facts, facts_of
-from solver.case import FIXED, Ints
 from solver.choice import Choice
 from solver.conflict import conflict_of
 from solver.engine import Effort, Status
@@ -19,7 +16,7 @@ from solver.kit import Settled, load_of
 from solver.pin import pins_of
 from solver.pricing import Pricing, need_prices, tool_prices
 from solver.question import Question
-from solver.robust import Robust, robust_kit
+from solver.robust import Robust, robust_kit, safety_of
 from solver.rule import bars
 from solver.sharing import shares_of
 from solver.workload import Workload
@@ -92,7 +89,8 @@ def why_not(question: Question, settled: Settled, name: str, *, effort: Effort) 
         text = f"{home[name]} keeps it home."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
     place = settled.case.place[name]
-    found = allowance_of(settled.case, place, effort=effort)
+    safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
+    found = allowance_of(settled.case, place, safety=safety, effort=effort)
     allowance_g = None if found.mass is None else grams(found.mass)
     return WhyNot(
         id=name,
@@ -131,42 +129,28 @@ def share_of(question: Question, settled: Settled, *, effort: Effort) -> list[Pe
     ]
 
 
-def made_robust(question: Question, settled: Settled, *, effort: Effort) -> tuple[Settled, RobustAnswer | None]:
-    """Return the settled kit made robust where the trip asks for it, with what that costs.
+def made_robust(
+    question: Question, settled: Settled, least: int, *, effort: Effort
+) -> tuple[Settled, RobustAnswer | None]:
+    """Return the settled kit made robust where the trip asks for it, with what that costs over the least mass.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    asked = question.trip.robust
-    if asked is None or settled.gaps:
+    asked, safety = question.trip.robust, safety_of(question, settled.case, settled.met)
+    if asked is None or safety is None or settled.gaps:
         return settled, None
-    found = robust_kit(
-        settled.case,
-        jobs=jobs_that_matter(question, settled, asked.needs),
-        multiple=asked.work_multiple,
-        effort=effort,
-    )
+    found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort)
     if found.ids is None:
         return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple)]), None
     choice = replace(settled.choice, ids=found.ids, mass=found.mass, value=float(found.mass), bound=float(found.mass))
     answer = RobustAnswer(
         needs=asked.needs,
         work_multiple=asked.work_multiple,
-        extra_g=grams(found.mass - settled.choice.mass),
+        extra_g=grams(found.mass - least),
         losses=losses_of(found),
     )
     return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
-
-
-def jobs_that_matter(question: Question, settled: Settled, needs: str) -> Ints:
-    """Return the jobs (rows of the settled case) that must still be done after a loss."""
-    critical = {n for n, need in enumerate(question.needs) if need.critical}
-    rows = [
-        row
-        for row, job in enumerate(settled.met)
-        if needs == "all" or (settled.case.klass[row] == FIXED and job in critical)
-    ]
-    return np.array(rows, dtype=np.int64)
 
 
 def losses_of(found: Robust) -> list[LossAnswer]:

@@ -27,10 +27,11 @@ from solver.finding import (
 )
 from solver.framing import UNITS_PER_PRICE, cap, grams
 from solver.front import Against, Point, front_of
-from solver.gap import met_case, unmet
+from solver.gap import unmet
 from solver.kit import settled_kit
 from solver.need_row import need_rows, working_rows
 from solver.question import Question, question_of
+from solver.robust import safety_of
 from solver.scenario import DiameterRange, Scenario, scenario_trips
 from solver.season import Season, season_of
 from solver.story import Story
@@ -147,8 +148,8 @@ def trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
     if rule is not None:
         return told(trip, Allowance(None, "never", None, None), f"{rule} keeps it home.")
-    case = met_case(question)
-    found = allowance_of(case, case.place[tool.id], effort=effort)
+    case, met, _ = unmet(question, question.case)
+    found = allowance_of(case, case.place[tool.id], safety=safety_of(question, case, met), effort=effort)
     texts = {
         None: "It is in a lightest kit up to this packed mass.",
         "never": "Even weightless it is in no lightest kit.",

@@ -1,13 +1,16 @@
 """Robust backup: whichever one tool is lost, the rest still does what matters within a longer day."""
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from solver.case import FIXED, HALF_MS, Case, Ints, mass_of
-from solver.choice import Search, Unfinished
+from solver.choice import Choice, Search, Unfinished
 from solver.engine import Effort, Status
 from solver.model import Row, make_row
 from solver.program import Program, build
+from solver.question import Question
 from solver.reduction import reduce
 from solver.workload import Workload, workload
 
@@ -29,6 +32,42 @@ class Robust:
     losses: list[Loss]
 
 
+@dataclass(frozen=True)
+class Safety:
+    """What must bear a loss: the jobs (rows of the case) that matter, and how many times as long a day may be."""
+
+    jobs: Ints
+    multiple: float
+
+    def lightest(self, case: Case, *, effort: Effort) -> Choice:
+        """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
+        found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort)
+        status = Status.INFEASIBLE if found.ids is None else Status.OPTIMAL
+        return Choice(status, found.ids, found.mass, float(found.mass), float(found.mass), case.tools, 0, 0)
+
+
+def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | None:
+    """Return the safety that a trip asks for, or None.
+
+    Args:
+        question: the trip's question.
+        case: the case of its jobs that can be met.
+        met: which of the question's jobs those are.
+    """
+    asked = question.trip.robust
+    if asked is None:
+        return None
+    critical = {n for n, need in enumerate(question.needs) if need.critical}
+    rows = [
+        row for row, job in enumerate(met) if asked.needs == "all" or (case.klass[row] == FIXED and job in critical)
+    ]
+    return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
+
+
 def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Robust:
     """Return the lightest kit that, whichever one of its tools is lost, still does some jobs.
 
@@ -44,8 +83,8 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Ro
     Raises:
         Unfinished: the effort ran out.
     """
-    longer = None if case.work_cap is None else math.floor(multiple * case.work_cap)
-    small = replace(reduce(case.capped("work_cap", longer), by_effort=False, spare=1), work_cap=case.work_cap)
+    # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
+    small = reduce(case.capped("work_cap", None), by_effort=False, spare=1).capped("work_cap", case.work_cap)
     search = Search(small, effort=effort, solver=None)
     program = build(small, with_minutes=True)
     engine = search.engine(program)

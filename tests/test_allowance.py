@@ -3,10 +3,11 @@
 from random import Random
 
 import pytest
-from every_kit import TRIES, covered_trip, covering_kits, with_extra_tools
+from every_kit import TRIES, Kit, covered_trip, covering_kits, with_extra_tools
 from oracle import Row
 from random_trips import random_tool, random_trip
 from random_wood_trips import random_wood_tool, random_wood_trip
+from robust_kits import bearing_kits
 from service import faults_of, kit_of, post
 from stated_trips import AXE, KNIFE, SAW, SPLIT, WEDGE, own
 
@@ -15,11 +16,16 @@ STEP_G = 0.01  # masses are whole hundredths of a gram
 HEAVIEST_G = 50_000.0  # of the promised range
 
 
+def kits_that_do(trip: Row) -> list[Kit]:
+    """Every kit that covers a trip, with the safety it asks for, the lightest first."""
+    return bearing_kits(trip) if trip.get("robust") else covering_kits(trip)
+
+
 def earns_its_place(tool: Row, trip: Row, mass_g: float) -> bool:
     """Whether a tool of this packed mass is in some lightest kit."""
     rows = [one for one in trip.get("extra_tools", []) if one["id"] != tool["id"]]
     weighed = tool | {"mass_g": round(mass_g, 2), "cover_g": 0}
-    kits = covering_kits(trip | {"extra_tools": [*rows, weighed]})
+    kits = kits_that_do(trip | {"extra_tools": [*rows, weighed]})
     return any(tool["id"] in kit.ids for kit in kits if kit.mass_cg == kits[0].mass_cg)
 
 
@@ -35,12 +41,6 @@ def expect_allowance(tool: Row, trip: Row, found: Row) -> None:
         assert found["reason"] is None
         assert earns_its_place(tool, trip, found["allowance_g"])
         assert not earns_its_place(tool, trip, found["allowance_g"] + STEP_G)
-
-
-def kits_at(tool: Row, trip: Row, mass_g: float) -> list[tuple[str, ...]]:
-    """The lightest kits with the tool at a packed mass."""
-    kits = covering_kits(trip | {"extra_tools": [tool | {"mass_g": round(mass_g, 2), "cover_g": 0}]})
-    return [kit.ids for kit in kits if kit.mass_cg == kits[0].mass_cg]
 
 
 def case(rng: Random, *, wood: bool) -> tuple[Row, Row]:
@@ -113,6 +113,22 @@ def test_why_not_gives_each_tool_its_allowance_on_the_trip(number: int) -> None:
         assert one["in_kit"] == (one["id"] in in_kit)
         assert one["text"]
         expect_allowance(tool, with_extra_tools(trip), one)
+
+
+@pytest.mark.parametrize("number", range(16))
+def test_allowance_where_any_loss_must_be_borne(number: int) -> None:
+    """The kits weighed are those with the safety that the trip asks for, here and for tools asked about."""
+    rng = Random(f"robust allowance {number}")
+    tool, trip = case(rng, wood=False)
+    trip["robust"] = {"needs": rng.choice(("critical", "all")), "work_multiple": rng.choice((1, 2))}
+    if not kits_that_do(trip | {"extra_tools": [tool | {"mass_g": 0, "cover_g": 0}]}):
+        trip["robust"]["needs"], trip["tasks"] = "critical", [task | {"critical": False} for task in trip["tasks"]]
+    (found,) = kit_of({"tool": tool, "trip": trip}, address=ADDRESS)["trips"]
+    expect_allowance(tool, trip, found)
+    asked = trip | {"extra_tools": [tool], "ask_about": [tool["id"]]}
+    answer = kit_of(asked | {"alternatives": 0})
+    if answer["status"] == "optimal":
+        expect_allowance(tool, asked, answer["why_not"][0])
 
 
 def test_a_mass_limit_caps_the_allowance() -> None:

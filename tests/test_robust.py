@@ -1,0 +1,83 @@
+"""Robust backup: whichever one tool is lost, the rest serves; by brute force over every kit and every loss."""
+
+from random import Random
+
+import pytest
+from every_kit import TRIES, covered_trip, covered_wood_trip, least_cg
+from oracle import MS_PER_MIN, Row
+from random_trips import chance
+from robust_kits import bearing_kits, serving, work_without
+from service import kit_of
+from stated_trips import AXE, KNIFE, SPLIT, own
+
+MINUTES_TOLERANCE = 1e-3
+MULTIPLES = (1, 1.5, 2, 3)
+
+
+def judge(trip: Row) -> bool:
+    """Compare the robust kit with every kit there is; whether some kit bears any loss."""
+    answer, bearing = kit_of(trip | {"alternatives": 0}), bearing_kits(trip)
+    if not bearing:
+        assert answer["status"] == "uncovered"
+        assert [gap["field"] for gap in answer["gaps"]] == ["robust"]
+        assert answer["robust"] is None
+        return False
+    assert answer["status"] == "optimal"
+    assert round(answer["kit"]["mass_g"] * 100) == bearing[0].mass_cg
+    ids = tuple(sorted(tool["id"] for tool in answer["kit"]["tools"]))
+    (kit,) = (one for one in bearing if one.ids == ids)
+    robust, serve = answer["robust"], serving(trip)
+    assert round(robust["extra_g"] * 100) == kit.mass_cg - (least_cg(trip | {"robust": None}) or 0)
+    assert tuple(loss["tool"] for loss in robust["losses"]) == kit.ids
+    for loss in robust["losses"]:
+        work_ms = work_without(kit, loss["tool"], serve)
+        assert loss["work_min_per_day"] == pytest.approx(work_ms / MS_PER_MIN, abs=MINUTES_TOLERANCE)
+    return True
+
+
+def robust_trip(rng: Random, *, wood: bool = False) -> Row:
+    """A covered trip that asks for safety against one loss."""
+    asked = {"needs": rng.choice(("critical", "all")), "work_multiple": rng.choice(MULTIPLES)}
+    for _ in range(TRIES):
+        trip = covered_wood_trip(rng, most=5) if wood else covered_trip(rng, most=8)
+        trip["robust"] = asked
+        if bearing_kits(trip) or chance(rng, 10):
+            return trip
+    raise AssertionError(f"no such trip in {TRIES} draws")
+
+
+@pytest.mark.parametrize("number", range(40))
+def test_the_robust_kit_is_the_lightest_that_bears_any_loss(number: int) -> None:
+    """Grams, what they cost against the plain kit, and the day's work after each loss."""
+    judge(robust_trip(Random(f"robust {number}")))
+
+
+@pytest.mark.parametrize("number", range(8))
+def test_the_robust_kit_with_firewood_wear_and_sharpeners(number: int) -> None:
+    """A lost sharpener counts as a lost tool; a spare one or a field method serves if it really does."""
+    judge(robust_trip(Random(f"robust wood {number}"), wood=True))
+
+
+def test_a_slow_tool_may_do_what_matters_once_the_rest_is_let_go() -> None:
+    """After a loss only the critical need counts, so the slow wedge has the whole day for it.
+
+    100 rounds of 140 mm at score 1: 3 clefts of 1.4 / 4 min at a tenth of the rate, 1,050 min; the carving
+    takes 3 min a piece at score 10, 300 min for 100 pieces.
+    """
+    split = SPLIT | {"per_day": 100, "critical": True}
+    slow = {"id": "slow", "kind": "wedge", "mass_g": 100, "split_score": 1, "split_max_mm": 200}
+    carver = {"id": "carver", "kind": "fixed knife", "mass_g": 90, "carve_score": 10, "carve_max_mm": 60}
+    carve = {"task": "carve", "diameter_mm": 40, "per_day": 100}
+    trip = own(AXE | {"split_score": 10}, slow, carver) | {"tasks": [split, carve], "people": 2}
+    trip |= {"limits": {"work_min_per_day": 1060}, "robust": {"work_multiple": 1}}
+    assert judge(trip)
+    assert [tool["id"] for tool in kit_of(trip)["kit"]["tools"]] == ["axe", "carver", "slow"]
+
+
+@pytest.mark.parametrize("aim", ["work_time", "effort"])
+def test_the_grams_of_safety_are_against_the_lightest_kit_whatever_the_aim(aim: str) -> None:
+    """The axe alone is fastest, the knife alone lightest (350 g); one of the two may be lost, so both go."""
+    trip = own(KNIFE, AXE) | {"tasks": [SPLIT | {"per_day": 20, "critical": True}], "aim": aim, "robust": {}}
+    answer = kit_of(trip)
+    assert [tool["id"] for tool in answer["kit"]["tools"]] == ["axe", "knife"]
+    assert answer["robust"]["extra_g"] == 960
