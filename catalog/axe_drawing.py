@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from typing import Self
+from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -19,6 +19,7 @@ class AxeDrawing(Drawing):
     Defaults are judged.
     """
 
+    form: Literal["axe"] = "axe"
     head_mass_g: float = Field(ge=150, le=4000)
     bit_width_mm: float = Field(ge=30, le=200, description="length of the cutting edge")
     head_height_mm: float = Field(60, ge=20, le=150, description="of the eye, along the handle")
@@ -29,7 +30,6 @@ class AxeDrawing(Drawing):
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
-        material(self.handle.material, used_for="handle")
         if self.head_height_mm > self.handle.length_mm / 2:
             raise RangeError(
                 quantity="head_height_mm",

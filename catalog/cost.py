@@ -2,16 +2,41 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal, Inexact, localcontext
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from catalog.drawing import Drawing
+from catalog.tool import Word
 
 LineKind = Literal["material", "consumable", "machine hours", "labour hours"]
-Amount = Annotated[Decimal, Field(ge=0, max_digits=15, decimal_places=6, allow_inf_nan=False)]
+
+
+def decimal_of(value: Any) -> Any:
+    """Return a number or the text of one as the decimal that it shows: 0.1 is a tenth; anything else as it is."""
+    if isinstance(value, str) and re.fullmatch(r"\d{1,9}(\.\d{1,6})?", value, re.ASCII):
+        return Decimal(value)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return Decimal(repr(value))
+    return value
+
+
+Amount = Annotated[
+    Decimal,
+    Field(ge=0, max_digits=15, decimal_places=6, allow_inf_nan=False),
+    BeforeValidator(decimal_of),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "number", "minimum": 0, "exclusiveMaximum": 1e9, "multipleOf": 1e-6},
+                {"type": "string", "pattern": r"^\d{1,9}(\.\d{1,6})?$"},
+            ]
+        }
+    ),
+]
 
 # room for 200 lines of two 15-digit factors without rounding
 _DIGITS = 40
@@ -20,10 +45,10 @@ _DIGITS = 40
 class CostLine(Drawing):
     """One line of the maker's list: quantity times price of a unit."""
 
-    name: str = Field(min_length=1, max_length=120)
+    name: Word
     kind: LineKind
     quantity: Amount = Decimal(1)
-    unit: str = Field("piece", min_length=1, max_length=30)
+    unit: Word = "piece"
     unit_price: Amount
 
 

@@ -6,6 +6,7 @@ Guidance is data (handle_guidance.csv), each row with a source that says whether
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Self
@@ -15,6 +16,7 @@ from pydantic import Field, model_validator
 from catalog.assumption import assumed
 from catalog.drawing import Drawing
 from catalog.errors import RangeError
+from catalog.material import HandleMaterial
 from catalog.table import read_rows
 
 
@@ -25,7 +27,7 @@ class HandleDrawing(Drawing):
     width_mm: float = Field(ge=8, le=80, description="mean size in the plane of the blade or head")
     thickness_mm: float = Field(ge=4, le=60, description="mean size across it")
     corner_radius_mm: float | None = Field(None, ge=0, le=30, description="as round as can be if absent")
-    material: str = Field(min_length=1, max_length=60)
+    material: HandleMaterial
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -153,10 +155,6 @@ def _finding(rule: Guidance, value_mm: float, low_mm: float | None, high_mm: flo
     )
 
 
-def grip_warnings(handle: HandleDrawing, *, gloves: bool) -> list[str]:
-    """Warnings, with their figures, for a grip too thin, too thick or too short for long work."""
-    return [
-        f"handle: {finding.text}"
-        for finding in check_grip(handle, gloves=gloves)
-        if finding.firm and not finding.within
-    ]
+def warnings_of(findings: Iterable[GripFinding]) -> list[str]:
+    """Return a warning, with its figures, for each firm limit that a grip is not within."""
+    return [f"handle: {finding.text}" for finding in findings if finding.firm and not finding.within]

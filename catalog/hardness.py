@@ -146,13 +146,15 @@ def strength(*, grade: str, hrc: float) -> Strength:
     """
     hv = vickers(hrc)
     extrapolated = hrc > highest_tabulated_hrc()
-    per_hv = assumed("tensile_mpa_per_hv")
-    tensile_mpa = per_hv * hv if extrapolated else tabulated_tensile_mpa(hrc)
+    if extrapolated:
+        per_hv = assumed("tensile_mpa_per_hv")
+        tensile_mpa, note = per_hv * hv, f"{per_hv:g} x HV beyond the tensile table"
+    else:
+        tensile_mpa, note = tabulated_tensile_mpa(hrc), "from the conversion table"
     band = assumptions()["yield_share_of_tensile"]
     shortfall = min(m.tensile_share for m in measured().values())
     own = measured().get(grade)
     middle = own.tensile_share * own.yield_share if own else band.value
-    note = f"{per_hv:g} x HV beyond the tensile table" if extrapolated else "from the conversion table"
     if own:
         note += f", corrected by {grade} as measured at {own.hrc:g} HRC"
     return Strength(

@@ -11,7 +11,7 @@ from catalog.body import G_PER_MM3, Body, join, prism
 from catalog.drawing import Drawing
 from catalog.errors import RangeError
 from catalog.handle import HandleDrawing
-from catalog.material import material
+from catalog.material import PinMaterial, SheathMaterial, material
 from catalog.section import Section, rectangle
 from catalog.steel import steels
 
@@ -45,7 +45,7 @@ class PinDrawing(Drawing):
 
     diameter_mm: float = Field(ge=1, le=12)
     count: int = Field(ge=1, le=12)
-    material: str = "brass"
+    material: PinMaterial = "brass"
 
 
 class FittingDrawing(Drawing):
@@ -59,7 +59,7 @@ class FittingDrawing(Drawing):
 class SheathDrawing(Drawing):
     """A sheath of two leaves round the blade, and a loop; defaults are judged."""
 
-    material: str = "leather"
+    material: SheathMaterial = "leather"
     thickness_mm: float = Field(3, ge=0.5, le=8)
     welt_mm: float = Field(12, ge=0, le=40, description="beyond the edge, for seam or rivets")
     over_mm: float = Field(15, ge=0, le=80, description="longer than the blade")
@@ -69,6 +69,7 @@ class SheathDrawing(Drawing):
 class KnifeDrawing(Drawing):
     """A fixed knife from tip to pommel."""
 
+    form: Literal["knife"] = "knife"
     blade: BladeDrawing
     steel: str = Field(min_length=1, max_length=30, description="AISI or SAE grade")
     hardness_hrc: float = Field(ge=40, le=70)
@@ -81,15 +82,15 @@ class KnifeDrawing(Drawing):
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
-        material(self.handle.material, used_for="handle")
-        for pin in self.pins:
-            material(pin.material, used_for="pin")
-        if self.sheath:
-            material(self.sheath.material, used_for="sheath")
         _at_most("tang.length_mm", self.tang_length_mm, high=self.handle.length_mm)
         _at_most("tang.width_mm", self.tang_width_mm, high=self.handle.width_mm)
         _at_most("blade.spine_mm", self.blade.spine_mm, high=self.handle.area_mm2 / self.tang_width_mm)
         return self
+
+    @property
+    def has_density(self) -> bool:
+        """Tell whether the density of the steel is drawn or on file."""
+        return self.steel_density_kg_m3 is not None or self.steel in steels()
 
     @property
     def density_kg_m3(self) -> float:

@@ -9,6 +9,7 @@ from pydantic import Field
 from catalog.assumption import assumed
 from catalog.blade import BladeDrawing
 from catalog.drawing import Drawing
+from catalog.errors import RangeError
 
 G_M_S2 = 9.80665  # standard gravity, exact by definition (CGPM 1901)
 
@@ -53,14 +54,54 @@ class BatonBlow(Drawing):
         return self.baton_mass_g / 1000 * G_M_S2 * self.impact_factor
 
 
-def fitted_prying(blade: BladeDrawing) -> PryingLoad:
-    """The default prying load; a short blade has a quarter of its length in the wood."""
-    default = PryingLoad()
-    return PryingLoad(tip_in_wood_mm=min(default.tip_in_wood_mm, blade.length_mm / 4))
+FIELDS = {
+    "pry_force_n": "force_n",
+    "pry_tip_in_wood_mm": "tip_in_wood_mm",
+    "baton_mass_g": "baton_mass_g",
+    "baton_impact_factor": "impact_factor",
+    "baton_overhang_mm": "out_of_wood_mm",
+    "baton_lever_mm": "lever_mm",
+    "baton_tilt_deg": "tilt_deg",
+}
 
 
-def fitted_blow(blade: BladeDrawing) -> BatonBlow:
-    """The default baton blow; a short blade stands out by half its length, struck half way."""
-    default = BatonBlow()
-    out_mm = min(default.out_of_wood_mm, blade.length_mm / 2)
-    return BatonBlow(out_of_wood_mm=out_mm, lever_mm=out_mm / 2)
+def assumed_loads(prying: PryingLoad, baton: BatonBlow) -> tuple[str, ...]:
+    """Return the assumptions that stand in for what two load cases leave unsaid."""
+    stated = prying.model_fields_set | baton.model_fields_set
+    return tuple(name for name, field in FIELDS.items() if field not in stated)
+
+
+def fitted_prying(blade: BladeDrawing, stated: PryingLoad | None = None) -> PryingLoad:
+    """Return the prying load; what is not stated has at most a quarter of the blade in the wood."""
+    stated = stated or PryingLoad()
+    if "tip_in_wood_mm" in stated.model_fields_set:
+        return stated
+    sizes = {"tip_in_wood_mm": min(stated.tip_in_wood_mm, blade.length_mm / 4)}
+    # model_copy would call the fitted size a stated one
+    return PryingLoad.model_construct(_fields_set=stated.model_fields_set, **dict(stated) | sizes)
+
+
+def fitted_blow(blade: BladeDrawing, stated: BatonBlow | None = None) -> BatonBlow:
+    """Return the baton blow; unless stated, at most half the blade stands out, struck no further than half way."""
+    stated = stated or BatonBlow()
+    given = stated.model_fields_set
+    out_mm = stated.out_of_wood_mm if "out_of_wood_mm" in given else min(stated.out_of_wood_mm, blade.length_mm / 2)
+    lever_mm = stated.lever_mm if "lever_mm" in given else min(stated.lever_mm, out_mm / 2)
+    sizes = {"out_of_wood_mm": out_mm, "lever_mm": lever_mm}
+    return BatonBlow.model_construct(_fields_set=stated.model_fields_set, **dict(stated) | sizes)
+
+
+def check_loads(blade: BladeDrawing, *, prying: PryingLoad, baton: BatonBlow) -> None:
+    """Refuse loads that the blade has no room for.
+
+    Raises:
+        RangeError: the tip deeper in the wood than half the blade, more blade out of the wood than there is,
+            or a blow beyond the tip.
+    """
+    for quantity, value, high in (
+        ("prying.tip_in_wood_mm", prying.tip_in_wood_mm, blade.length_mm / 2),
+        ("baton.out_of_wood_mm", baton.out_of_wood_mm, blade.length_mm),
+        ("baton.lever_mm", baton.lever_mm, baton.out_of_wood_mm),
+    ):
+        if value > high:
+            raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")

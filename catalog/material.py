@@ -1,7 +1,10 @@
-from __future__ import annotations
+"""What handles, frames, pins and sheaths are made of."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
+from typing import Annotated
+
+from pydantic import AfterValidator, Field
 
 from catalog.table import read_rows
 
@@ -45,6 +48,28 @@ def material(material_id: str, *, used_for: str) -> Material:
     """
     found = materials().get(material_id)
     if found is None or used_for not in found.used_for:
-        known = ", ".join(sorted(m.id for m in materials().values() if used_for in m.used_for))
+        known = ", ".join(_ids(used_for))
         raise ValueError(f"no {used_for} material {material_id!r}; known: {known}")
     return found
+
+
+def _known(material_id: str, *, used_for: str) -> str:
+    return material(material_id, used_for=used_for).id
+
+
+def _ids(used_for: str) -> list[str]:
+    return sorted(one.id for one in materials().values() if used_for in one.used_for)
+
+
+HandleMaterial = Annotated[
+    str, AfterValidator(partial(_known, used_for="handle")), Field(json_schema_extra={"enum": [*_ids("handle")]})
+]
+PinMaterial = Annotated[
+    str, AfterValidator(partial(_known, used_for="pin")), Field(json_schema_extra={"enum": [*_ids("pin")]})
+]
+FrameMaterial = Annotated[
+    str, AfterValidator(partial(_known, used_for="frame")), Field(json_schema_extra={"enum": [*_ids("frame")]})
+]
+SheathMaterial = Annotated[
+    str, AfterValidator(partial(_known, used_for="sheath")), Field(json_schema_extra={"enum": [*_ids("sheath")]})
+]

@@ -1,38 +1,29 @@
 """From a drawing to a row of the catalog: mass, cover, scores with derivation and interval, warnings."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
-
-from pydantic import Field
+from typing import Literal
 
 from catalog import carve_score, chop_score, saw_score, split_score
-from catalog.assumption import assumed
+from catalog.assumption import Assumption, assumed
 from catalog.axe_drawing import AxeDrawing, axe_body
 from catalog.body import Body
-from catalog.drawing import Drawing
+from catalog.cost import Cost, cost
+from catalog.design import Design
 from catalog.figure import Figure, coarse
-from catalog.handle import grip_warnings
+from catalog.handle import GripFinding, HandleDrawing, check_grip, warnings_of
+from catalog.kind import mass_slip
 from catalog.knife import KnifeDrawing, knife_body, sheath_mass_g
-from catalog.load import BatonBlow, PryingLoad
+from catalog.ledger import Ledger
+from catalog.making import MakingCaution, making_cautions
 from catalog.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.split_score import can_be_batoned
+from catalog.steel import Toughness, toughness_of
 from catalog.strength import StrengthReport, assess
-from catalog.table import read_rows
+from catalog.tool import TASKS, Tool
 from catalog.upkeep import upkeep
 
-Cell = str | float | None
-ABILITIES = ("split", "saw", "carve", "chop")
-
-
-class Label(Drawing):
-    """What the catalog calls a design."""
-
-    id: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)
-    name: str = Field(min_length=1, max_length=120)
-    kind: str | None = Field(None, min_length=1, max_length=40, description="trade class; by shape if absent")
-    gloves: bool = Field(False, description="held in gloves, for the check of the grip")
+MASS_SOURCE, SCORE_SOURCE = "drawing", "geometry model"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,175 +31,200 @@ class Rating:
     """A design as the catalog sees it.
 
     Attributes:
-        row: one tool row with the columns of the catalog.
-        figures: scores and largest diameters before rounding, with intervals and derivations.
-        balance_mm: centre of mass from the front of the handle, or from the top of an axe [mm]; None for
-            a frame saw.
-        inertia_g_mm2: about the centre of mass [g mm2]; None for a frame saw.
-        strength: for a knife.
+        tool: its row, which a trip takes in `tools` or `extra_tools` as it stands.
+        scores: scores and largest diameters before rounding, with intervals and derivations.
+        balance_mm: centre of mass from the front of the handle, or from the top of an axe [mm], below 0
+            towards the hand; None for a frame saw.
+        inertia_g_mm2: moment of inertia about the centre of mass in the plane of a swing; None for a frame saw.
+        strength: of a knife.
+        grip: its handle against each published limit.
+        toughness: impact tests of its steel, each with the kind of test: only equal kinds compare.
+        cost: what its maker's list adds up to.
         warnings: about this drawing, with figures.
         cautions: about making any tool.
+        assumptions: what the figures rest on.
     """
 
-    row: dict[str, Cell]
-    figures: tuple[Figure, ...]
+    tool: Tool
+    scores: tuple[Figure, ...]
     balance_mm: float | None
     inertia_g_mm2: float | None
     strength: StrengthReport | None
+    grip: tuple[GripFinding, ...]
+    toughness: tuple[Toughness, ...]
+    cost: Cost | None
     warnings: tuple[str, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[MakingCaution, ...]
+    assumptions: tuple[Assumption, ...]
 
 
-def making_cautions() -> tuple[str, ...]:
-    """Cautions that go with every design."""
-    return tuple(row["caution"] for row in read_rows("making_cautions.csv"))
+@dataclass(frozen=True, slots=True)
+class _Findings:
+    """What the shapes differ in."""
+
+    form: Literal["knife", "axe", "folding saw", "frame saw"]
+    kind: str
+    body: Body | None
+    mass_g: float
+    cover_g: float
+    edge_mm: float
+    packed_mm: float
+    handle: HandleDrawing | None
+    figures: list[Figure]
+    assumptions: tuple[str, ...] = ()
+    tang: Literal["full", "hidden"] | None = None
+    strength: StrengthReport | None = None
+    toughness: tuple[Toughness, ...] = ()
 
 
-def _row(
-    label: Label,
-    *,
-    form: str,
-    kind: str,
-    mass_g: float,
-    cover_g: float,
-    figures: list[Figure],
-    edge_mm: float,
-    packed_mm: float,
-    tang: str | None,
-) -> dict[str, Cell]:
-    found = {f.name: f.value for f in figures}
-    row: dict[str, Cell] = {
-        "id": label.id,
-        "name": label.name,
-        "kind": label.kind or kind,
-        "mass_g": round(mass_g, 1),
-        "cover_g": round(cover_g, 1),
-    }
-    for ability in ABILITIES:
-        score = coarse(found.get(f"{ability}_score", 0.0))
-        largest = math.floor(found.get(f"{ability}_max_mm", 0.0))
-        able = score > 0 and largest > 0
-        row[f"{ability}_score"] = score if able else 0.0
-        row[f"{ability}_max_mm"] = float(largest) if able else 0.0
-    care = upkeep(form, edge_mm=edge_mm)
-    row |= {"edge_mm": round(edge_mm, 1), "packed_mm": round(packed_mm, 1), "price": None, "tang": tang}
-    row |= {"needs": None, "sharpened_by": care.sharpened_by or None}
-    for ability in ABILITIES:
-        life = care.lives.get(f"{ability}_life")
-        row[f"{ability}_life"] = life if row[f"{ability}_score"] else None
-    row |= {"mass_source": "drawing", "score_source": "geometry model", "note": None}
-    return row
-
-
-def rate_knife(
-    knife: KnifeDrawing, label: Label, *, prying: PryingLoad | None = None, blow: BatonBlow | None = None
-) -> Rating:
-    """Rate a fixed knife.
-
-    Args:
-        knife: the drawing.
-        label: id and name of the row.
-        prying: prying load case, or the default fitted to the blade.
-        blow: baton load case, or the default fitted to the blade.
+def rate(design: Design) -> Rating:
+    """Return what a design is good for.
 
     Raises:
-        RangeError: a load case that does not fit the drawing.
+        RangeError: loads that do not fit the drawing.
     """
+    found = _findings(design)
+    bill = None if design.bill is None else cost(design.bill)
+    grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves))
+    tool = _tool(design, found, bill)
+    ledger = Ledger()
+    ledger.note(name for figure in found.figures for name in figure.assumptions)
+    ledger.note(found.assumptions)
+    ledger.note(found.strength.assumptions if found.strength else ())
+    ledger.note(("glove_thickness_mm", "glove_extra_length_mm") if design.gloves and grip else ())
+    return Rating(
+        tool=tool,
+        scores=tuple(found.figures),
+        balance_mm=found.body.centre_mm if found.body else None,
+        inertia_g_mm2=found.body.inertia_g_mm2 if found.body else None,
+        strength=found.strength,
+        grip=grip,
+        toughness=found.toughness,
+        cost=bill,
+        warnings=tuple(_warnings(tool, found.strength, grip)),
+        cautions=making_cautions(),
+        assumptions=tuple(ledger.listed()),
+    )
+
+
+def _findings(design: Design) -> _Findings:
+    drawing = design.drawing
+    if isinstance(drawing, KnifeDrawing):
+        return _knife(drawing, design)
+    if isinstance(drawing, AxeDrawing):
+        return _axe(drawing)
+    return _folding_saw(drawing) if isinstance(drawing, FoldingSawDrawing) else _bow_saw(drawing)
+
+
+def _knife(knife: KnifeDrawing, design: Design) -> _Findings:
     body = knife_body(knife)
+    edge_mm = knife.blade.edge_length_mm
     figures = [
         *split_score.knife_figures(knife, body),
         *carve_score.knife_figures(knife, body),
         *chop_score.knife_figures(knife, body),
     ]
-    strength = assess(knife, prying=prying, blow=blow)
-    long_mm = assumed("long_knife_mm")
-    row = _row(
-        label,
+    unsaid = (() if design.kind else ("long_knife_mm",)) + (() if knife.has_density else ("steel_density_kg_m3",))
+    return _Findings(
         form="knife",
-        kind="long knife" if knife.blade.edge_length_mm >= long_mm else "fixed knife",
+        kind="long knife" if edge_mm >= assumed("long_knife_mm") else "fixed knife",
+        body=body,
         mass_g=body.mass_g,
         cover_g=sheath_mass_g(knife),
-        figures=figures,
-        edge_mm=knife.blade.edge_length_mm,
+        edge_mm=edge_mm,
         packed_mm=knife.overall_mm,
+        handle=knife.handle,
+        figures=figures,
+        assumptions=unsaid,
         tang="full" if can_be_batoned(knife) else "hidden",
+        strength=assess(knife, prying=design.prying, blow=design.baton),
+        toughness=toughness_of(knife.steel),
     )
-    warnings = [*strength.warnings, *grip_warnings(knife.handle, gloves=label.gloves)]
-    if strength.why:
-        warnings.insert(0, strength.why)
-    return _rating(row, figures, body, strength, warnings)
 
 
-def rate_axe(axe: AxeDrawing, label: Label) -> Rating:
-    """Rate an axe or hatchet."""
+def _axe(axe: AxeDrawing) -> _Findings:
     body = axe_body(axe)
-    figures = [
-        *split_score.axe_figures(axe, body),
-        *carve_score.axe_figures(axe, body),
-        *chop_score.axe_figures(axe, body),
-    ]
-    row = _row(
-        label,
+    return _Findings(
         form="axe",
         kind="axe" if axe.hands > 1 else "hatchet",
+        body=body,
         mass_g=body.mass_g,
         cover_g=axe.mask_mass_g,
-        figures=figures,
         edge_mm=axe.bit_width_mm,
         packed_mm=axe.handle.length_mm,
-        tang=None,
+        handle=axe.handle,
+        figures=[
+            *split_score.axe_figures(axe, body),
+            *carve_score.axe_figures(axe, body),
+            *chop_score.axe_figures(axe, body),
+        ],
+        assumptions=("two_hand_length_mm", "hand_breadth_mm"),
     )
-    return _rating(row, figures, body, None, grip_warnings(axe.handle, gloves=label.gloves))
 
 
-def rate_folding_saw(saw: FoldingSawDrawing, label: Label) -> Rating:
-    """Rate a folding saw."""
+def _folding_saw(saw: FoldingSawDrawing) -> _Findings:
     body = folding_saw_body(saw)
-    figures = saw_score.folding_saw_figures(saw)
-    row = _row(
-        label,
+    return _Findings(
         form="folding saw",
         kind="folding saw",
+        body=body,
         mass_g=body.mass_g,
         cover_g=0.0,
-        figures=figures,
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.packed_mm,
-        tang=None,
+        handle=saw.handle,
+        figures=saw_score.folding_saw_figures(saw),
     )
-    return _rating(row, figures, body, None, grip_warnings(saw.handle, gloves=label.gloves))
 
 
-def rate_bow_saw(saw: BowSawDrawing, label: Label) -> Rating:
-    """Rate a bow saw or bucksaw."""
-    figures = saw_score.bow_saw_figures(saw)
-    row = _row(
-        label,
+def _bow_saw(saw: BowSawDrawing) -> _Findings:
+    return _Findings(
         form="frame saw",
         kind="bucksaw" if saw.takes_down else "bow saw",
+        body=None,
         mass_g=bow_saw_mass_g(saw),
         cover_g=saw.mask_mass_g,
-        figures=figures,
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.blade.length_mm,
-        tang=None,
+        handle=None,
+        figures=saw_score.bow_saw_figures(saw),
     )
-    return _rating(row, figures, None, None, [])
 
 
-def _rating(
-    row: dict[str, Cell],
-    figures: list[Figure],
-    body: Body | None,
-    strength: StrengthReport | None,
-    warnings: list[str],
-) -> Rating:
-    return Rating(
-        row=row,
-        figures=tuple(figures),
-        balance_mm=body.centre_mm if body else None,
-        inertia_g_mm2=body.inertia_g_mm2 if body else None,
-        strength=strength,
-        warnings=tuple(warnings),
-        cautions=making_cautions(),
+def _tool(design: Design, found: _Findings, bill: Cost | None) -> Tool:
+    value = {figure.name: figure.value for figure in found.figures}
+    care = upkeep(found.form, edge_mm=found.edge_mm)
+    row: dict[str, object] = {"sharpened_by": care.sharpened_by}
+    for task in TASKS:
+        score = coarse(value.get(f"{task}_score", 0.0))
+        largest = float(math.floor(value.get(f"{task}_max_mm", 0.0)))
+        able = score > 0 and largest > 0
+        row[f"{task}_score"] = score if able else 0.0
+        row[f"{task}_max_mm"] = largest if able else 0.0
+        row[f"{task}_life"] = care.lives.get(f"{task}_life") if able else None
+    return Tool.model_validate(
+        row
+        | {
+            "id": design.id,
+            "name": design.name,
+            "kind": design.kind or found.kind,
+            "mass_g": round(found.mass_g, 1),
+            "cover_g": round(found.cover_g, 1),
+            "edge_mm": round(found.edge_mm, 1),
+            "packed_mm": round(found.packed_mm, 1),
+            "price": None if bill is None else float(bill.per_piece),
+            "tang": found.tang,
+            "mass_source": MASS_SOURCE,
+            "score_source": SCORE_SOURCE,
+        }
     )
+
+
+def _warnings(tool: Tool, strength: StrengthReport | None, grip: tuple[GripFinding, ...]) -> list[str]:
+    slip = mass_slip(tool)
+    found = [] if strength is None else [*filter(None, [strength.why]), *strength.warnings]
+    found += warnings_of(grip)
+    if slip is not None:
+        usual = f"{slip.mass_low_g:g}-{slip.mass_high_g:g} g"
+        found.append(f"{slip.mass_g:g} g is far outside the usual {usual} of a {slip.kind}")
+    return found

@@ -9,7 +9,7 @@ from catalog.body import G_PER_MM3, Body, join, prism
 from catalog.drawing import Drawing
 from catalog.errors import RangeError
 from catalog.handle import HandleDrawing
-from catalog.material import material
+from catalog.material import FrameMaterial, material
 
 Teeth = Literal["pull, triple ground", "push and pull, peg", "push and pull, raker"]
 
@@ -41,6 +41,7 @@ class SawBlade(Drawing):
 class FoldingSawDrawing(Drawing):
     """A saw whose blade folds into the handle; x = 0 at the pivot, blade positive; defaults are judged."""
 
+    form: Literal["folding saw"] = "folding saw"
     blade: SawBlade
     handle: HandleDrawing
     slot_mm: float = Field(2, ge=0.5, le=10, description="width of the slot for the blade")
@@ -49,7 +50,6 @@ class FoldingSawDrawing(Drawing):
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
-        material(self.handle.material, used_for="handle")
         _within("blade.length_mm", self.blade.length_mm, low=0, high=self.handle.length_mm)
         _within("slot_mm", self.slot_mm, low=self.blade.thickness_mm, high=self.handle.thickness_mm)
         _within("blade.width_mm", self.blade.width_mm, low=0, high=2 * self.handle.width_mm)
@@ -64,7 +64,7 @@ class FoldingSawDrawing(Drawing):
 class FrameDrawing(Drawing):
     """A bow or frame that holds a blade tight: a stretcher and two legs; defaults are judged."""
 
-    material: str = "steel"
+    material: FrameMaterial = "steel"
     outer_mm: float = Field(ge=6, le=60, description="diameter, or side of a square bar")
     wall_mm: float | None = Field(None, ge=0.4, le=10, description="of a round tube; a solid bar if absent")
     clear_depth_mm: float = Field(ge=20, le=400, description="blade to stretcher")
@@ -73,7 +73,6 @@ class FrameDrawing(Drawing):
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
-        material(self.material, used_for="frame")
         if self.wall_mm is not None:
             _within("wall_mm", self.wall_mm, low=0, high=self.outer_mm / 2)
         return self
@@ -89,6 +88,7 @@ class FrameDrawing(Drawing):
 class BowSawDrawing(Drawing):
     """A bow saw or bucksaw; x = 0 at the hand's end of the blade."""
 
+    form: Literal["bow saw"] = "bow saw"
     blade: SawBlade
     frame: FrameDrawing
     mask_mass_g: float = Field(40, ge=0, le=300)

@@ -79,6 +79,12 @@ def steels() -> dict[str, Steel]:
     return found
 
 
+def toughness_of(grade: str) -> tuple[Toughness, ...]:
+    """Return the impact tests of a grade; none for one without."""
+    steel = steels().get(grade)
+    return steel.toughness if steel else ()
+
+
 def order_by_toughness(grades: list[str], *, test: str) -> ToughnessOrder:
     """Compare grades by one kind of impact test; results of another notch are never mixed in.
 
@@ -89,8 +95,7 @@ def order_by_toughness(grades: list[str], *, test: str) -> ToughnessOrder:
     measured: list[Toughness] = []
     unmeasured: list[str] = []
     for grade in grades:
-        steel = steels().get(grade)
-        same = [t for t in steel.toughness if t.test == test] if steel else []
+        same = [one for one in toughness_of(grade) if one.test == test]
         measured.extend(same)
         if not same:
             unmeasured.append(grade)

@@ -16,13 +16,14 @@ from catalog.assumption import assumed
 from catalog.errors import RangeError
 from catalog.hardness import Strength, strength
 from catalog.knife import KnifeDrawing
-from catalog.load import BatonBlow, PryingLoad, fitted_blow, fitted_prying
+from catalog.load import BatonBlow, PryingLoad, assumed_loads, check_loads, fitted_blow, fitted_prying
 from catalog.quadrature import simpson
 from catalog.section import Section
 from catalog.steel import steels
 
 # stations searched for the largest stress; 1,600 move it by under 0.5 % (tests/test_strength.py)
 _STATIONS = 100
+_ALWAYS = ("steel_modulus_gpa", "stiffness_force_n", "slenderness_limit", "small_deflection_share")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +44,12 @@ class StrengthReport:
 
     status: Literal["computed", "no data"]
     why: str
-    material: Strength | None
-    bendings: tuple[Bending, ...]
+    steel: Strength | None
+    loads: tuple[Bending, ...]
     tip_deflection_mm: float
     slenderness: float
     warnings: tuple[str, ...]
+    assumptions: tuple[str, ...]
 
 
 def deflection_mm(
@@ -115,20 +117,7 @@ def _steel_end_mm(knife: KnifeDrawing) -> float:
 
 
 def pry(knife: KnifeDrawing, load: PryingLoad) -> tuple[float, float, float]:
-    """Largest stress [MPa], its station [mm], and how far the hand moves [mm].
-
-    Raises:
-        RangeError: the tip deeper in the wood than half the blade.
-    """
-    if load.tip_in_wood_mm > knife.blade.length_mm / 2:
-        raise RangeError(
-            quantity="tip_in_wood_mm",
-            value=load.tip_in_wood_mm,
-            low=0,
-            high=knife.blade.length_mm / 2,
-            unit="mm",
-            source="half the blade",
-        )
+    """Largest stress [MPa], its station [mm], and how far the hand moves [mm]."""
     clamp_mm = knife.blade.length_mm - load.tip_in_wood_mm
     stress, at_mm = _worst(
         knife,
@@ -155,13 +144,8 @@ def baton(knife: KnifeDrawing, blow: BatonBlow) -> tuple[float, float]:
 
     The blade pivots on the near edge of the wood and the hand holds the handle down, so the moment is
     greatest at the wood and falls evenly to the hand: no help from the wood along the blade is counted.
-
-    Raises:
-        RangeError: a lever beyond the tip, or more blade out of the wood than there is.
     """
     tip_mm = knife.blade.length_mm
-    _inside("out_of_wood_mm", blow.out_of_wood_mm, high=tip_mm)
-    _inside("lever_mm", blow.lever_mm, high=blow.out_of_wood_mm)
     wood_mm = tip_mm - blow.out_of_wood_mm
     sideways, downwards = _components(blow)
 
@@ -183,11 +167,6 @@ def baton(knife: KnifeDrawing, blow: BatonBlow) -> tuple[float, float]:
 def _components(blow: BatonBlow) -> tuple[float, float]:
     tilt = math.radians(blow.tilt_deg)
     return blow.force_n * math.sin(tilt), blow.force_n * math.cos(tilt)
-
-
-def _inside(quantity: str, value: float, *, high: float) -> None:
-    if value > high:
-        raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")
 
 
 def _modulus_mpa() -> float:
@@ -221,14 +200,14 @@ def assess(knife: KnifeDrawing, *, prying: PryingLoad | None = None, blow: Baton
 
     Args:
         knife: the drawing.
-        prying: load case, or the default one fitted to the blade.
-        blow: load case, or the default one fitted to the blade.
+        prying: load case; what it leaves open is fitted to the blade.
+        blow: load case; what it leaves open is fitted to the blade.
 
     Raises:
         RangeError: a load case that does not fit the drawing.
     """
-    prying = prying or fitted_prying(knife.blade)
-    blow = blow or fitted_blow(knife.blade)
+    prying, blow = fitted_prying(knife.blade, prying), fitted_blow(knife.blade, blow)
+    check_loads(knife.blade, prying=prying, baton=blow)
     why = why_no_strength(knife)
     steel_strength: Strength | None = None
     if not why:
@@ -240,12 +219,19 @@ def assess(knife: KnifeDrawing, *, prying: PryingLoad | None = None, blow: Baton
     return StrengthReport(
         status="no data" if steel_strength is None else "computed",
         why=why,
-        material=steel_strength,
-        bendings=bendings,
+        steel=steel_strength,
+        loads=bendings,
         tip_deflection_mm=tip_deflection_mm(knife, force_n=assumed("stiffness_force_n")),
         slenderness=knife.blade.length_mm / knife.blade.spine_mm,
         warnings=tuple(_warnings(knife, steel_strength, bendings)),
+        assumptions=(*_ALWAYS, *assumed_loads(prying, blow), *_of_yield(steel_strength)),
     )
+
+
+def _of_yield(steel: Strength | None) -> tuple[str, ...]:
+    if steel is None:
+        return ()
+    return ("yield_share_of_tensile", *(("tensile_mpa_per_hv",) if steel.extrapolated else ()))
 
 
 def _bendings(knife: KnifeDrawing, steel: Strength, prying: PryingLoad, blow: BatonBlow) -> tuple[Bending, ...]:

@@ -6,9 +6,10 @@ from pathlib import Path
 
 from catalog.axe_drawing import AxeDrawing
 from catalog.blade import BladeDrawing
+from catalog.design import Design
 from catalog.handle import HandleDrawing
 from catalog.knife import KnifeDrawing, TangDrawing
-from catalog.rating import Label, Rating, rate_axe, rate_bow_saw, rate_folding_saw, rate_knife
+from catalog.rating import Rating, rate
 from catalog.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
 from catalog.table import parse_rows
 
@@ -85,18 +86,12 @@ def class_saw(row: Row) -> FoldingSawDrawing | BowSawDrawing:
     return BowSawDrawing(blade=blade, frame=FrameDrawing.model_validate(frame), takes_down=row["form"] == "bucksaw")
 
 
-def _rate_saw(row: Row, label: Label) -> Rating:
-    saw = class_saw(row)
-    return rate_folding_saw(saw, label) if isinstance(saw, FoldingSawDrawing) else rate_bow_saw(saw, label)
+def class_designs() -> list[Design]:
+    """Every class that has a typical drawing, under its tool id."""
+    makers = (("class_knives.csv", class_knife), ("class_axes.csv", class_axe), ("class_saws.csv", class_saw))
+    return [Design(id=row["tool_id"], drawing=draw(row)) for name, draw in makers for row in class_rows(name)]
 
 
 def class_ratings() -> dict[str, Rating]:
-    """Ratings of every class that has a typical drawing, by tool id."""
-
-    def label(row: Row) -> Label:
-        return Label(id=row["tool_id"], name=row["tool_id"])
-
-    knives = [rate_knife(class_knife(row), label(row)) for row in class_rows("class_knives.csv")]
-    axes = [rate_axe(class_axe(row), label(row)) for row in class_rows("class_axes.csv")]
-    saws = [_rate_saw(row, label(row)) for row in class_rows("class_saws.csv")]
-    return {str(rating.row["id"]): rating for rating in [*knives, *axes, *saws]}
+    """Their ratings by tool id."""
+    return {design.id: rate(design) for design in class_designs()}

@@ -10,8 +10,8 @@ import pytest
 from agreement import Agreement, compare
 from class_design import class_ratings
 
-from catalog.rating import ABILITIES
 from catalog.table import read_rows
+from catalog.tool import TASKS
 
 TOOLS = {row["id"]: row for row in read_rows("tools.csv")}
 HELD_OUT = [row["tool_id"] for row in read_rows("held_out_tools.csv")]
@@ -19,9 +19,9 @@ HELD_OUT = [row["tool_id"] for row in read_rows("held_out_tools.csv")]
 
 @pytest.fixture(scope="module")
 def model() -> dict[str, dict[str, float]]:
-    found: dict[str, dict[str, float]] = {ability: {} for ability in ABILITIES}
+    found: dict[str, dict[str, float]] = {ability: {} for ability in TASKS}
     for tool, rating in class_ratings().items():
-        for f in rating.figures:
+        for f in rating.scores:
             if f.name.endswith("_score"):
                 found[f.name.removesuffix("_score")][tool] = f.value
     return found
@@ -48,7 +48,7 @@ FOUND = {
 PAGE = (Path(__file__).parent.parent / "DEVELOPERS.md").read_text("utf-8")
 
 
-@pytest.mark.parametrize("task", ABILITIES)
+@pytest.mark.parametrize("task", TASKS)
 def test_rows_come_in_the_judged_order_as_often_as_the_page_says(model: dict[str, dict[str, float]], task: str) -> None:
     held, every = compared(model, task, HELD_OUT), compared(model, task, list(class_ratings()))
     assert ((held.same_order, held.pairs), (every.same_order, every.pairs)) == FOUND[task]
@@ -57,7 +57,7 @@ def test_rows_come_in_the_judged_order_as_often_as_the_page_says(model: dict[str
     assert cells[1:3] == [f"{one.same_order} of {one.pairs}" for one in (held, every)]
 
 
-@pytest.mark.parametrize("task", ABILITIES)
+@pytest.mark.parametrize("task", TASKS)
 def test_held_out_scores_lie_near_the_judged_ones(model: dict[str, dict[str, float]], task: str) -> None:
     found = compared(model, task, HELD_OUT)
     assert found.mean_difference <= 1.0, found.differences
@@ -65,7 +65,7 @@ def test_held_out_scores_lie_near_the_judged_ones(model: dict[str, dict[str, flo
 
 def test_typical_drawings_weigh_what_their_class_weighs() -> None:
     for tool, rating in class_ratings().items():
-        assert rating.row["mass_g"] == pytest.approx(float(TOOLS[tool]["mass_g"]), rel=0.15), tool
+        assert rating.tool.mass_g == pytest.approx(float(TOOLS[tool]["mass_g"]), rel=0.15), tool
 
 
 def test_comparison_counts_pairs_ties_and_swaps() -> None:

@@ -3,13 +3,17 @@ import math
 import pytest
 from pydantic import ValidationError
 
-from catalog.handle import HandleDrawing, check_grip, grip_warnings, guidance
+from catalog.handle import HandleDrawing, check_grip, guidance, warnings_of
 
 
 def handle(**size: float) -> HandleDrawing:
     return HandleDrawing.model_validate(
         {"length_mm": 130.0, "width_mm": 36.0, "thickness_mm": 30.0, "material": "hickory"} | size
     )
+
+
+def warned(one: HandleDrawing, *, gloves: bool) -> list[str]:
+    return warnings_of(check_grip(one, gloves=gloves))
 
 
 def test_round_handle_has_its_own_girth_and_area() -> None:
@@ -33,18 +37,18 @@ def test_corner_beyond_half_the_smaller_side_is_refused() -> None:
 
 def test_a_fitting_handle_raises_no_warning() -> None:
     # NIOSH 2004-164: 32-51 mm (remembered); Wang and Cai 2017: at least 100 mm
-    assert grip_warnings(handle(), gloves=False) == []
+    assert warned(handle(), gloves=False) == []
 
 
 def test_thin_and_short_grips_are_warned_of_with_their_figures() -> None:
-    warnings = grip_warnings(handle(length_mm=90, width_mm=24, thickness_mm=16), gloves=False)
+    warnings = warned(handle(length_mm=90, width_mm=24, thickness_mm=16), gloves=False)
     assert len(warnings) == 2
     assert any("grip diameter 21 mm is below 32-51 mm" in w for w in warnings)
     assert any("length 90 mm is below 100 mm" in w for w in warnings)
 
 
 def test_thick_grip_is_warned_of() -> None:
-    assert any("above 32-51 mm" in w for w in grip_warnings(handle(width_mm=60, thickness_mm=50), gloves=False))
+    assert any("above 32-51 mm" in w for w in warned(handle(width_mm=60, thickness_mm=50), gloves=False))
 
 
 def test_gloves_thicken_the_grip_and_ask_for_length() -> None:

@@ -121,15 +121,15 @@ def test_stated_impact_factor_is_twice_mean_force_over_weight() -> None:
 def test_margin_is_yield_over_stress_less_one() -> None:
     report = assess(drawn(spine_mm=6.0))
     assert report.status == "computed"
-    assert report.material is not None
-    for bending in report.bendings:
-        assert bending.margin_low == pytest.approx(report.material.yield_low_mpa / bending.stress_mpa - 1)
+    assert report.steel is not None
+    for bending in report.loads:
+        assert bending.margin_low == pytest.approx(report.steel.yield_low_mpa / bending.stress_mpa - 1)
         assert bending.margin_low < bending.margin
 
 
 def test_thicker_spine_raises_every_margin() -> None:
     thin, thick = assess(drawn(spine_mm=3.5)), assess(drawn(spine_mm=4.5))
-    for one, other in zip(thin.bendings, thick.bendings, strict=True):
+    for one, other in zip(thin.loads, thick.loads, strict=True):
         assert other.margin_low > one.margin_low
     assert thick.tip_deflection_mm < thin.tip_deflection_mm
 
@@ -138,8 +138,8 @@ def test_unknown_grade_gets_no_figure_and_says_why() -> None:
     report = assess(drawn(grade="mystery"))
     assert report.status == "no data"
     assert "no data for the grade 'mystery'" in report.why
-    assert report.material is None
-    assert report.bendings == ()
+    assert report.steel is None
+    assert report.loads == ()
 
 
 def test_grade_without_hardness_and_hardness_off_the_table_get_no_figure() -> None:
@@ -180,9 +180,9 @@ def test_finer_search_moves_no_stress_by_half_a_percent(
     monkeypatch: pytest.MonkeyPatch, grind: dict[str, object], tip: str
 ) -> None:
     knife = drawn_with(grind | {"tip": tip})
-    coarse = [b.stress_mpa for b in assess(knife).bendings]
+    coarse = [b.stress_mpa for b in assess(knife).loads]
     monkeypatch.setattr(module, "_STATIONS", 1600)
-    fine = [b.stress_mpa for b in assess(knife).bendings]
+    fine = [b.stress_mpa for b in assess(knife).loads]
     assert coarse == pytest.approx(fine, rel=5e-3)
 
 
@@ -190,7 +190,7 @@ def test_finer_search_moves_no_stress_by_half_a_percent(
 def test_default_loads_fit_a_short_blade(length: float) -> None:
     report = assess(drawn(length_mm=length, width_mm=20.0))
     assert report.status == "computed"
-    assert all(b.stress_mpa > 0 for b in report.bendings)
+    assert all(b.stress_mpa > 0 for b in report.loads)
 
 
 def test_loads_that_do_not_fit_are_refused() -> None:
