@@ -6,7 +6,7 @@ from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field
 
-from api.examples import example_trips
+from api.examples import as_openapi, examples
 from api.route import StrictRoute
 from api.solves import Solves, solves_of
 from api.units import Units, in_units
@@ -25,7 +25,7 @@ class UnitsQuery(BaseModel):
 
 @router.post("", response_model=Answer, summary="Plan the lightest kit for a trip")
 async def post_kit(
-    trip: Annotated[Trip, Body(openapi_examples=example_trips())],
+    trip: Annotated[Trip, Body(openapi_examples=as_openapi(examples()))],
     solves: Annotated[Solves, Depends(solves_of)],
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:

@@ -3,6 +3,7 @@
 import json
 import logging
 import math
+import re
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Any
@@ -14,12 +15,15 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 from starlette.routing import Match
 
+from catalog import RangeError
+from catalog.design import FORMS
 from solver import TripError, Unfinished
 
 log = logging.getLogger("kitwright")
 
 MEDIA_TYPE = "application/problem+json"
 LONGEST_ECHO = 200
+FIELD_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z][a-z_]*)*")
 MOST_FAULTS = 100  # a body of 16 MiB can be wrong in a million places
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 
@@ -104,6 +108,9 @@ def faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int)
 
 def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
     """Return one complaint of the checker in our shape."""
+    error = detail.get("ctx", {}).get("error")
+    if isinstance(error, RangeError):
+        return range_fault(error, detail["loc"])
     return {
         "pointer": pointer_of(detail["loc"]),
         "value": echo(detail.get("input")),
@@ -112,9 +119,22 @@ def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
+def range_fault(error: RangeError, location: Sequence[Any]) -> dict[str, Any]:
+    """Return a figure outside its range in our shape; where it is one field, the pointer goes down to it."""
+    field = error.quantity.split(".") if FIELD_PATH.fullmatch(error.quantity) else []
+    return {
+        "pointer": pointer_of((*location, *field)),
+        "value": echo(error.value),
+        "range": f"{error.low:g} to {error.high:g} {error.unit}",
+        "detail": str(error),
+    }
+
+
 def pointer_of(location: Sequence[Any]) -> str:
     """Return a JSON pointer as a URI fragment (RFC 6901): body fields from the root, others below their place."""
     steps = location[1:] if location and location[0] == "body" else location
+    # the checker names the form of a drawing as a step of its own
+    steps = [step for at, step in enumerate(steps) if not (step in FORMS and at and steps[at - 1] == "drawing")]
     escaped = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
     return "#" + "".join(f"/{step}" for step in escaped)
 

@@ -140,7 +140,7 @@ def _finding(rule: Guidance, value_mm: float, low_mm: float | None, high_mm: flo
     span = f"{low_mm:g}-{high_mm:g} mm" if low_mm and high_mm else f"{low_mm or high_mm or 0:g} mm"
     verdict = "below" if short else "above" if long else "within"
     read = "" if rule.read else ", not read"
-    text = f"{rule.quantity} {value_mm:.0f} mm is {verdict} {span} ({rule.source}{read})"
+    text = f"{rule.quantity} {round(value_mm, 1):g} mm is {verdict} {span} ({rule.source}{read})"
     return GripFinding(
         guidance=rule.id,
         quantity=rule.quantity,

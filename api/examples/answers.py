@@ -5,11 +5,13 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic_core import to_jsonable_python
 
-from api.examples import examples
+from api.examples import design_examples, examples
 from api.problem import KINDS
 from api.settings import Settings
 from catalog import assumptions, methods, tools
 from catalog.camp_work import camp_items
+from catalog.design import Design
+from catalog.rating import rate
 from catalog.wood import woods
 from solver import Trip, allowance, check, confidence, front, plan, season
 
@@ -23,6 +25,7 @@ def example_answers() -> dict[str, Any]:
     return {
         "post /v1/kits": plan(Trip.model_validate(examples()["least"])).model_dump(mode="json"),
         **further_answers(),
+        **design_answers(),
         "get /v1/woods": first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
         "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
         "get /v1/camp-work": first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),
@@ -48,6 +51,12 @@ def further_answers() -> dict[str, Any]:
         "designs/allowance": allowance(saw, [survey]),
     }
     return {f"post /v1/{path}": answer.model_dump(mode="json") for path, answer in found.items()}
+
+
+def design_answers() -> dict[str, Any]:
+    """Return an answer to each question about a design."""
+    design = Design.model_validate(design_examples()["long-knife"])
+    return {"post /v1/designs/score": to_jsonable_python(rate(design))}
 
 
 def first_page(path: str, row: Any) -> dict[str, Any]:
