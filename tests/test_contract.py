@@ -216,11 +216,13 @@ def test_fields_name_their_units() -> None:
         "people", "nights", "per_day", "min_score", "price", "value", "low", "high", "share", "short_by", "status",
         "tools_considered", "tools_set_aside", "buck_score", "score", "score_may_fall_to", "able_tools", "limit",
         "alternatives", "weight", "weights", "confidence", "probability", "own_at_most", "money", "parts", "amount",
+        "margin", "margin_low", "slenderness", "hrc", "hv", "quantity", "unit_price", "pieces", "count",
+        "impact_factor", "total", "per_piece",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
     } | {f"{task}_{what}" for task in ("split", "saw", "carve", "chop") for what in ("score", "life")}  # fmt: skip
     named = re.compile(
         r".*(_g|_oz|_mm|mm|_min_per_day|minutes_per_day|_day|_h|_c|_m|_kg|_pct|_n|_kpa|_kg_per_day|_per_100g|_lcda"
-        r"|_per_person|per_trip)"
+        r"|_per_person|per_trip|_deg|_hrc|_mpa|_mm2|_j|_kg_m3)"
     )
     for form, schema in DOCUMENT["components"]["schemas"].items():
         for field, described in schema.get("properties", {}).items():
