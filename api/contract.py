@@ -56,7 +56,7 @@ def add_problems(document: dict[str, Any]) -> None:
 
 
 def add_examples(document: dict[str, Any]) -> None:
-    """Show an answer of every operation.
+    """Show an answer of every operation that answers in JSON.
 
     Raises:
         KeyError: an operation has no example.
@@ -64,7 +64,9 @@ def add_examples(document: dict[str, Any]) -> None:
     answers = example_answers()
     for path, operations in document["paths"].items():
         for method, operation in operations.items():
-            operation["responses"]["200"]["content"]["application/json"]["example"] = answers[f"{method} {path}"]
+            content = operation["responses"]["200"]["content"]
+            if "application/json" in content:
+                content["application/json"]["example"] = answers[f"{method} {path}"]
 
 
 def failure(status: int) -> dict[str, Any]:

@@ -1,9 +1,12 @@
-"""The maker's bench: POST /v1/designs/score."""
+"""The maker's bench: POST /v1/designs/score, /drawing.svg, /mass.svg."""
 
+from collections.abc import Callable
+from importlib import import_module
+from types import ModuleType
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Depends, Query
-from fastapi.responses import JSONResponse
+from fastapi.responses import JSONResponse, Response
 from pydantic_core import to_jsonable_python
 
 from api.examples import as_openapi, design_examples
@@ -18,9 +21,18 @@ router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRou
 SolvesOf = Annotated[Solves, Depends(solves_of)]
 
 
+DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
+
+
+class SvgResponse(Response):
+    """A picture."""
+
+    media_type = "image/svg+xml"
+
+
 @router.post("/score", response_model=Rating, summary="What a drawn tool weighs, stands and is good for")
 async def post_score(
-    design: Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))],
+    design: DesignBody,
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
@@ -30,3 +42,31 @@ async def post_score(
     """
     rating, timing = await solves.run(lambda _: rate(design))
     return JSONResponse(in_units(to_jsonable_python(rating), query.units), headers={"Server-Timing": timing})
+
+
+@router.post("/drawing.svg", response_class=SvgResponse, summary="A drawn tool to scale, a blade with its sections")
+async def post_drawing(design: DesignBody, solves: SolvesOf) -> Any:
+    """Return the side view with its measures on A4 width, the scale written on it, as SVG."""
+    return await picture(lambda: tool_picture().drawing_svg(design), solves)
+
+
+@router.post("/mass.svg", response_class=SvgResponse, summary="How a drawn tool's mass goes with its measures")
+async def post_mass(design: DesignBody, solves: SolvesOf) -> Any:
+    """Return the plot of mass against each measure of the drawing, the others as drawn, as SVG."""
+    return await picture(lambda: mass_picture().mass_svg(design), solves)
+
+
+async def picture(make: Callable[[], str], solves: Solves) -> SvgResponse:
+    """Return a picture made in a thread, as many at a time as there are solves."""
+    svg, timing = await solves.run(lambda _: make())
+    return SvgResponse(svg, headers={"Server-Timing": timing})
+
+
+def tool_picture() -> ModuleType:
+    """Return the module that draws tools; the plotting library takes its time to load, so only when asked."""
+    return import_module("api.tool_picture")
+
+
+def mass_picture() -> ModuleType:
+    """Return the module that plots masses, loaded as late."""
+    return import_module("api.mass_picture")

@@ -12,7 +12,7 @@ from catalog.body import G_PER_MM3, Body
 from catalog.drawing import Drawing
 from catalog.errors import RangeError
 from catalog.quadrature import PANELS, simpson
-from catalog.section import Grind, Section, ground, hollow, rectangle
+from catalog.section import Grind, Section, Thickness, ground, hollow, hollow_thickness, rectangle
 from catalog.table import read_rows
 
 TipShape = Literal["square", "drop point", "spear point", "clip point", "sheepsfoot", "angled"]
@@ -138,6 +138,32 @@ class BladeDrawing(Drawing):
             wheel_diameter_mm=self.wheel_diameter_mm,
         )
 
+    def profile_mm(self, x_mm: float, points: int = 25) -> list[tuple[float, float]]:
+        """Height above the edge and full thickness [mm] at a distance from the handle, from edge to spine."""
+        width_mm, spine_mm = self.width_at(x_mm), self.spine_at(x_mm)
+        height_mm = min(self.ground_mm, width_mm)
+        thickness = self._thickness(height_mm, spine_mm)
+        ground_part = [(height_mm * i / (points - 1), thickness(height_mm * i / (points - 1))) for i in range(points)]
+        bar = [(0.0, spine_mm), (width_mm, spine_mm)]
+        if x_mm < self.ricasso_mm:
+            return bar
+        return ground_part if height_mm == width_mm else [*ground_part, bar[1]]
+
+    def _thickness(self, height_mm: float, spine_mm: float) -> Thickness:
+        rise = spine_mm - self.edge_mm
+        if self.grind == "convex":
+            return lambda y: self.edge_mm + rise * (2 * y / height_mm - (y / height_mm) ** 2)  # as in section.convex
+        if self.wheel_diameter_mm is not None:
+            return hollow_thickness(
+                width_mm=height_mm, edge_mm=self.edge_mm, spine_mm=spine_mm, wheel_diameter_mm=self.wheel_diameter_mm
+            )
+        return lambda y: self.edge_mm + rise * y / height_mm
+
+    def edge_at(self, x_mm: float) -> float:
+        """Height of the edge above that of the straight part [mm], on a picture."""
+        lost_mm = self.width_mm - self.width_at(x_mm)
+        return (1 - tips()[self.tip].spine_share) * lost_mm
+
     def joints_mm(self) -> list[float]:
         """Stations where the outline or the grind has a corner, both ends included [mm]."""
         inner = (self.ricasso_mm, self.length_mm - self.point_mm)
@@ -145,12 +171,10 @@ class BladeDrawing(Drawing):
 
     def outline_mm(self, points: int = 33) -> list[tuple[float, float]]:
         """Closed outline (x, y) for a picture [mm]: edge side out to the tip, spine side back."""
-        share = tips()[self.tip].spine_share
         start = self.length_mm - self.point_mm
         stations = [0.0, *(start + self.point_mm * i / (points - 1) for i in range(points))]
-        lost = [self.width_mm - self.width_at(x) for x in stations]
-        edge = [(x, (1 - share) * gone) for x, gone in zip(stations, lost, strict=True)]
-        spine = [(x, self.width_mm - share * gone) for x, gone in zip(stations, lost, strict=True)]
+        edge = [(x, self.edge_at(x)) for x in stations]
+        spine = [(x, self.edge_at(x) + self.width_at(x)) for x in stations]
         return edge + spine[::-1]
 
 

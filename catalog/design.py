@@ -1,19 +1,29 @@
 """A design: a drawing with the name that the catalog gives it, the loads it must stand, and what it costs."""
 
-from typing import Annotated, Self
+from collections.abc import Mapping
+from typing import Annotated, Any, Self
 
 from pydantic import Field, model_validator
 
-from catalog.axe_drawing import AxeDrawing
+from catalog.axe_drawing import AxeDrawing, axe_body
 from catalog.cost import CostList
 from catalog.drawing import Drawing
-from catalog.knife import KnifeDrawing
+from catalog.knife import KnifeDrawing, knife_body
 from catalog.load import BatonBlow, PryingLoad, check_loads, fitted_blow, fitted_prying
-from catalog.saw_drawing import BowSawDrawing, FoldingSawDrawing
+from catalog.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.tool import Id, Word
 
 Shape = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
 FORMS = ("knife", "axe", "folding saw", "bow saw")
+
+
+def bare_mass_g(drawing: Shape) -> float:
+    """Return the mass of a drawing without its cover [g]."""
+    if isinstance(drawing, KnifeDrawing):
+        return knife_body(drawing).mass_g
+    if isinstance(drawing, AxeDrawing):
+        return axe_body(drawing).mass_g
+    return folding_saw_body(drawing).mass_g if isinstance(drawing, FoldingSawDrawing) else bow_saw_mass_g(drawing)
 
 
 class Design(Drawing):
@@ -36,3 +46,20 @@ class Design(Drawing):
         elif self.prying or self.baton:
             raise ValueError("prying and baton belong to a knife")
         return self
+
+    def varied(self, changes: Mapping[str, Any]) -> "Design":
+        """Return the design with fields changed, each named by its path, as `drawing.blade.length_mm`.
+
+        Raises:
+            ValidationError: such a tool can't be drawn.
+            KeyError: a path that leads through a field that the design does not have.
+        """
+        form = self.model_dump(exclude_unset=True)
+        form["drawing"]["form"] = self.drawing.form
+        for path, value in changes.items():
+            *steps, last = path.split(".")
+            place = form
+            for step in steps:
+                place = place[step]
+            place[last] = value
+        return Design.model_validate(form)

@@ -229,15 +229,17 @@ def integrated(thickness_mm: Callable[[float], float], *, width_mm: float) -> Se
     )
 
 
-def hollow(*, width_mm: float, edge_mm: float, spine_mm: float, wheel_diameter_mm: float) -> Section:
-    """Section whose faces are arcs left by a wheel, cornered at the spine; inputs in mm.
+Thickness = Callable[[float], float]
+
+
+def hollow_thickness(*, width_mm: float, edge_mm: float, spine_mm: float, wheel_diameter_mm: float) -> Thickness:
+    """Return the thickness [mm] at a height above the edge [mm] of faces that are arcs left by a wheel.
 
     Raises:
         RangeError: a wheel so small that its arc would cut below the thickness at the edge.
 
     Source: derived (circle through the edge corner and the spine corner of each face).
     """
-    _check(width_mm=width_mm, edge_mm=edge_mm, spine_mm=spine_mm)
     slope = math.atan2((spine_mm - edge_mm) / 2, width_mm)
     radius_mm = wheel_diameter_mm / 2
     # the arc is lowest at the edge only when its centre lies on the edge's side: R >= w / sin 2a
@@ -259,6 +261,19 @@ def hollow(*, width_mm: float, edge_mm: float, spine_mm: float, wheel_diameter_m
     def thickness(y: float) -> float:
         return 2 * (centre_z - math.sqrt(radius_mm**2 - (y - centre_y) ** 2))
 
+    return thickness
+
+
+def hollow(*, width_mm: float, edge_mm: float, spine_mm: float, wheel_diameter_mm: float) -> Section:
+    """Section whose faces are arcs left by a wheel, cornered at the spine; inputs in mm.
+
+    Raises:
+        RangeError: dimensions that do not make a section, or too small a wheel.
+    """
+    _check(width_mm=width_mm, edge_mm=edge_mm, spine_mm=spine_mm)
+    thickness = hollow_thickness(
+        width_mm=width_mm, edge_mm=edge_mm, spine_mm=spine_mm, wheel_diameter_mm=wheel_diameter_mm
+    )
     return integrated(thickness, width_mm=width_mm)
 
 

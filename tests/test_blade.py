@@ -1,4 +1,5 @@
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -156,3 +157,24 @@ def test_drawings_that_cannot_be_are_refused(change: dict[str, object], message:
     drawing: dict[str, object] = {"length_mm": 200.0, "width_mm": 30.0, "spine_mm": 4.0} | change
     with pytest.raises(ValidationError, match=message):
         BladeDrawing.model_validate(drawing)
+
+
+@pytest.mark.parametrize(
+    "grind",
+    [
+        {"grind": "full flat"},
+        {"grind": "saber", "grind_height_mm": 18.0},
+        {"grind": "convex"},
+        {"grind": "hollow", "wheel_diameter_mm": 900.0},
+    ],
+    ids=lambda one: one["grind"],
+)
+@pytest.mark.parametrize("x_mm", [5.0, 100.0, 180.0])
+def test_the_profile_that_is_drawn_encloses_the_area_that_is_weighed(grind: dict[str, object], x_mm: float) -> None:
+    # trapezoid rule over the drawn points against the closed section
+    size = {"length_mm": 200.0, "width_mm": 36.0, "spine_mm": 4.0, "edge_mm": 0.4, "ricasso_mm": 10.0}
+    blade = BladeDrawing.model_validate(size | grind)
+    points = blade.profile_mm(x_mm, points=401)
+    area = sum((b[0] - a[0]) * (a[1] + b[1]) / 2 for a, b in pairwise(points))
+    assert area == pytest.approx(blade.section_at(x_mm).area_mm2, rel=1e-4)
+    assert points[-1] == pytest.approx((blade.width_at(x_mm), blade.spine_at(x_mm)))
