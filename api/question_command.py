@@ -47,7 +47,7 @@ def ask_confidence(form: ConfidenceForm, effort: Effort) -> BaseModel:
 
 def ask_allowance(form: AllowanceForm, effort: Effort) -> BaseModel:
     """Answer what a tool may weigh."""
-    return allowance(form.tool, form.trips or ([form.trip] if form.trip is not None else []), effort=effort)
+    return allowance(form.row, form.all_trips, effort=effort)
 
 
 QUESTIONS = {

@@ -132,4 +132,5 @@ def allowance_text(found: TripAllowance) -> str:
     """Return a trip's allowance in words."""
     mass = found.reason or f"up to {found.allowance_g:g} g"
     replaces = f" In place of {listed(found.replaces)}." if found.replaces else ""
-    return f"{mass}. {found.text}{replaces}"
+    price = "" if found.price_allowance is None else f" At its own mass it may cost {found.price_allowance:g}."
+    return f"{mass}. {found.text}{replaces}{price}"

@@ -6,12 +6,15 @@ from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field, model_validator
 
+from api.examples import design_examples
 from api.examples.bodies import bodies
 from api.kits import UnitsQuery
 from api.route import StrictRoute
 from api.solves import Solves, solves_of
 from api.units import Units, in_units
 from catalog import Tool
+from catalog.design import Design
+from catalog.rating import rate
 from catalog.tool import Grams, Id
 from solver import Trip, allowance, check, confidence, front, season
 from solver.finding import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, FrontAnswer, SeasonAnswer
@@ -73,18 +76,34 @@ class UnmadeTool(Tool):
 
 
 class AllowanceForm(Form):
-    """A tool not yet made, and the trip or trips it is for."""
+    """A tool not yet made, as a row or as a drawing, and the trip or trips it is for."""
 
-    tool: UnmadeTool
+    tool: UnmadeTool | None = None
+    design: Design | None = Field(None, description="A drawing, whose scores and mass are derived.")
     trip: Trip | None = None
     trips: list[Trip] | None = Field(None, min_length=1, max_length=50)
 
     @model_validator(mode="after")
     def one_or_many(self) -> Self:
-        """Take trip or trips, one of the two."""
+        """Take trip or trips, one of the two, and tool or design."""
         if (self.trip is None) == (self.trips is None):
             raise ValueError("give trip or trips, one of the two")
+        if (self.tool is None) == (self.design is None):
+            raise ValueError("give tool or design, one of the two")
         return self
+
+    @property
+    def row(self) -> Tool:
+        """The tool as a row of the catalog."""
+        if self.design is not None:
+            return rate(self.design).tool
+        assert self.tool is not None  # `one_or_many`
+        return self.tool
+
+    @property
+    def all_trips(self) -> list[Trip]:
+        """The trips, be it one or many."""
+        return self.trips or ([self.trip] if self.trip is not None else [])
 
 
 def shown(answer: BaseModel, units: Units, timing: str) -> JSONResponse:
@@ -146,13 +165,21 @@ async def post_season(
     return shown(answer, query.units, timing)
 
 
+def allowance_examples() -> dict[str, Any]:
+    """Return an allowance asked for a row, and for a drawing."""
+    drawn = {"design": design_examples()["long-knife"], "trip": bodies()["allowance"]["trip"]}
+    return {
+        "invented": {"summary": "An invented row", "value": bodies()["allowance"]},
+        "drawn": {"summary": "An invented drawing", "value": drawn},
+    }
+
+
 @router.post("/designs/allowance", response_model=AllowanceAnswer, tags=["designs"], summary="What a tool may weigh")
 async def post_allowance(
-    form: Annotated[AllowanceForm, example("allowance")],
+    form: Annotated[AllowanceForm, Body(openapi_examples=allowance_examples())],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
     """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."""
-    trips = form.trips or ([form.trip] if form.trip is not None else [])
-    answer, timing = await solves.run(lambda effort: allowance(form.tool, trips, effort=effort))
+    answer, timing = await solves.run(lambda effort: allowance(form.row, form.all_trips, effort=effort))
     return shown(answer, query.units, timing)

@@ -52,6 +52,31 @@ def allowance_of(case: Case, tool: int, *, safety: Safety | None = None, effort:
     return Allowance(min(limits), None, without_ids, forced.ids)
 
 
+def price_allowance_of(case: Case, tool: int, *, safety: Safety | None = None, effort: Effort) -> int | None:
+    """Return the most that a tool may cost [0.01] to be in some lightest kit, weighing what it weighs.
+
+    The kits with it that weigh no more than the lightest without it are searched for the one whose other tools
+    cost least: prices stand in for masses, and masses for prices. None where no price is low enough, and where
+    the trip has no price limit.
+    """
+    if case.price_cap is None:
+        return None
+    without = NO_KIT if tool in case.must else settled(case.without(tool), safety, effort=effort)
+    caps = [cap for cap in (case.mass_cap, None if without.ids is None else without.mass) if cap is not None]
+    price = case.price.copy()
+    price[tool] = 0
+    swapped = replace(
+        case,
+        mass=price,
+        price=case.mass,
+        mass_cap=case.price_cap,
+        price_cap=min(caps, default=None),
+        must=case.must | {tool},
+    )
+    cheapest = settled(swapped, safety, effort=effort)
+    return None if cheapest.ids is None else case.price_cap - cheapest.mass
+
+
 def settled(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
     """Return the lightest kit of a case, proven, with the safety asked for.
 

@@ -52,7 +52,11 @@ class CheckAnswer(Output):
 
 
 class TripAllowance(Output):
-    """The allowance on one trip [g packed], or null with the reason; the kits without and with the tool."""
+    """The allowance on one trip [g packed], or null with the reason; the kits without and with the tool.
+
+    price_allowance is the most that the tool may cost at the mass it has; null where the trip has no price limit,
+    and where no price is low enough.
+    """
 
     name: str | None
     allowance_g: float | None
@@ -60,6 +64,7 @@ class TripAllowance(Output):
     without: list[str] | None
     with_tool: list[str] | None
     replaces: list[str]
+    price_allowance: float | None
     text: str
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Literal
 
 from catalog import Tool
-from solver.allowance import Allowance, allowance_of
+from solver.allowance import Allowance, allowance_of, price_allowance_of
 from solver.answer import KitBrief
 from solver.case import Case
 from solver.check import checked_kit, unbarred
@@ -149,16 +149,18 @@ def trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     if rule is not None:
         return told(trip, Allowance(None, "never", None, None), f"{rule} keeps it home.")
     case, met, _ = unmet(question, question.case)
-    found = allowance_of(case, case.place[tool.id], safety=safety_of(question, case, met), effort=effort)
+    place, safety = case.place[tool.id], safety_of(question, case, met)
+    found = allowance_of(case, place, safety=safety, effort=effort)
+    price = price_allowance_of(case, place, safety=safety, effort=effort)
     texts = {
         None: "It is in a lightest kit up to this packed mass.",
         "never": "Even weightless it is in no lightest kit.",
         "unbounded": "No kit does without it, so no mass is too much.",
     }
-    return told(trip, found, texts[found.reason])
+    return told(trip, found, texts[found.reason], price)
 
 
-def told(trip: Trip, found: Allowance, text: str) -> TripAllowance:
+def told(trip: Trip, found: Allowance, text: str, price: int | None = None) -> TripAllowance:
     """Return an allowance as callers see it."""
     return TripAllowance(
         name=trip.name,
@@ -167,6 +169,7 @@ def told(trip: Trip, found: Allowance, text: str) -> TripAllowance:
         without=None if found.without is None else sorted(found.without),
         with_tool=None if found.with_tool is None else sorted(found.with_tool),
         replaces=found.replaces,
+        price_allowance=None if price is None else price / UNITS_PER_PRICE,
         text=text,
     )
 

@@ -11,6 +11,8 @@ from robust_kits import bearing_kits
 from service import faults_of, kit_of, post
 from stated_trips import AXE, KNIFE, SAW, SPLIT, WEDGE, own
 
+from api.examples import design_examples, examples
+
 ADDRESS = "/v1/designs/allowance"
 STEP_G = 0.01  # masses are whole hundredths of a gram
 HEAVIEST_G = 50_000.0  # of the promised range
@@ -157,3 +159,52 @@ def test_a_design_may_not_bear_the_id_of_a_field_method() -> None:
     tool = KNIFE | {"id": "break-by-hand"}
     faults = faults_of(post(own(AXE) | {"extra_tools": [tool]}))
     assert list(faults) == ["#/extra_tools/0/id"]
+
+
+def costs_little_enough(tool: Row, trip: Row, price: float) -> bool:
+    """Whether a tool of this price is in some lightest kit, weighing what it weighs."""
+    rows = [one for one in trip.get("extra_tools", []) if one["id"] != tool["id"]]
+    kits = kits_that_do(trip | {"extra_tools": [*rows, tool | {"price": round(price, 2)}]})
+    return any(tool["id"] in kit.ids for kit in kits if kit.mass_cg == kits[0].mass_cg)
+
+
+def priced_case(rng: Random) -> tuple[Row, Row]:
+    """A tool and a trip with a price limit near what its kits cost."""
+    tool, trip = case(rng, wood=False)
+    for one in trip["tools"]:
+        one["price"] = rng.randint(0, 40)
+    limits = {
+        key: value for key, value in trip.get("limits", {}).items() if key not in ("price", "edge_mm", "packed_mm")
+    }
+    rules = {key: value for key, value in trip.items() if key not in ("only", "leave_home")}
+    return tool | {"mass_g": rng.choice([1, 20, 60, 120]), "cover_g": 0}, rules | {
+        "limits": limits | {"price": rng.randint(10, 90)}
+    }
+
+
+def test_price_allowances_are_exact_by_brute_force() -> None:
+    """In at that price, out a hundredth over it; none where it is not in for nothing; every sort turns up."""
+    met: set[str] = set()
+    for number in range(25):
+        tool, trip = priced_case(Random(f"price {number}"))
+        found = post({"tool": tool, "trip": trip}, address=ADDRESS).json()["trips"][0]["price_allowance"]
+        if not kits_that_do(trip | {"extra_tools": [tool | {"price": 0}]}):
+            continue  # no kit at all keeps this trip's rules: the answer is of what is left of it
+        met.add("none" if found is None else "some")
+        if found is None:
+            assert not costs_little_enough(tool, trip, 0)
+        else:
+            assert costs_little_enough(tool, trip, found)
+            assert not costs_little_enough(tool, trip, found + 0.01)
+    assert met == {"none", "some"}
+
+
+def test_a_drawing_stands_in_for_its_row() -> None:
+    """The same allowance as the row that scoring it gives; one of the two is wanted."""
+    design, trip = design_examples()["long-knife"], examples()["stream-survey"]
+    row = post(design, address="/v1/designs/score").json()["tool"]
+    drawn = post({"design": design, "trip": trip}, address=ADDRESS).json()
+    assert drawn == post({"tool": row, "trip": trip}, address=ADDRESS).json()
+    assert drawn["allowance_g"] > 0 and drawn["trips"][0]["price_allowance"] is None
+    for body in ({"trip": trip}, {"trip": trip, "tool": row, "design": design}):
+        assert "#" in faults_of(post(body, address=ADDRESS))

@@ -222,7 +222,8 @@ def test_fields_name_their_units() -> None:
         "people", "nights", "per_day", "min_score", "price", "value", "low", "high", "share", "short_by", "status",
         "tools_considered", "tools_set_aside", "buck_score", "score", "score_may_fall_to", "able_tools", "limit",
         "alternatives", "weight", "weights", "confidence", "probability", "own_at_most", "money", "parts", "amount",
-        "margin", "margin_low", "slenderness", "hrc", "hv", "quantity", "unit_price", "pieces", "count",
+        "margin", "margin_low", "price_allowance", "slenderness",
+        "hrc", "hv", "quantity", "unit_price", "pieces", "count",
         "impact_factor", "total", "per_piece",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
     } | {f"{task}_{what}" for task in ("split", "saw", "carve", "chop") for what in ("score", "life")}  # fmt: skip
