@@ -1,21 +1,28 @@
-"""The maker's bench: POST /v1/designs/score, /drawing.svg, /mass.svg."""
+"""The maker's bench: POST /v1/designs/score, /drawing.svg, /mass.svg, /sweep."""
 
 from collections.abc import Callable
 from importlib import import_module
 from types import ModuleType
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse, Response
+from pydantic import Field
 from pydantic_core import to_jsonable_python
 
 from api.examples import as_openapi, design_examples
+from api.examples.bodies import sweep_example
 from api.kits import UnitsQuery
 from api.route import StrictRoute
 from api.solves import Solves, solves_of
 from api.units import in_units
 from catalog.design import Design
 from catalog.rating import Rating, rate
+from catalog.variation import Range
+from solver import Trip, sweep
+from solver.sweep import DesignLimits
+from solver.sweep_report import SweepAnswer
+from solver.trip import Form
 
 router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRoute)
 SolvesOf = Annotated[Solves, Depends(solves_of)]
@@ -54,6 +61,32 @@ async def post_drawing(design: DesignBody, solves: SolvesOf) -> Any:
 async def post_mass(design: DesignBody, solves: SolvesOf) -> Any:
     """Return the plot of mass against each measure of the drawing, the others as drawn, as SVG."""
     return await picture(lambda: mass_picture().mass_svg(design), solves)
+
+
+class SweepForm(Form):
+    """A design, the ranges over which it may vary, what it must keep within, and the trip it is for."""
+
+    design: Design
+    vary: list[Range] = Field(min_length=1, max_length=6)
+    trip: Trip
+    limits: DesignLimits = Field(default_factory=lambda: DesignLimits())
+    against: Literal["margin", "minutes"] = Field("margin", description="What the front weighs grams against.")
+
+
+@router.post("/sweep", response_model=SweepAnswer, summary="The best of many designs for a trip")
+async def post_sweep(
+    form: Annotated[SweepForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": sweep_example()}})],
+    solves: SolvesOf,
+    query: Annotated[UnitsQuery, Query()],
+) -> Any:
+    """Return the design whose kit is lightest, the front against margin or minutes, and what stops it there.
+
+    Every design is a column of the program, and a kit holds at most one of them.
+    """
+    answer, timing = await solves.run(
+        lambda effort: sweep(form.design, form.vary, form.trip, limits=form.limits, against=form.against, effort=effort)
+    )
+    return JSONResponse(in_units(to_jsonable_python(answer), query.units), headers={"Server-Timing": timing})
 
 
 async def picture(make: Callable[[], str], solves: Solves) -> SvgResponse:

@@ -7,6 +7,7 @@ from solver.engine import Effort
 from solver.fault import Fault, TripError
 from solver.plan import plan
 from solver.report import allowance, check, confidence, front, season
+from solver.sweep_report import sweep
 from solver.trip import Limits, Task, Trip
 
 __all__ = [
@@ -26,4 +27,5 @@ __all__ = [
     "lightest",
     "plan",
     "season",
+    "sweep",
 ]

@@ -69,6 +69,7 @@ class Case:
     must: frozenset[int] = frozenset()
     forbidden: tuple[frozenset[int], ...] = ()
     some_of: tuple[Bools, ...] = ()
+    one_of: tuple[Bools, ...] = ()
     firewood: Firewood | None = None
     mass_cap: int | None = None
     price_cap: int | None = None
@@ -131,6 +132,7 @@ class Case:
             must=frozenset(place[t] for t in self.must if t in place),
             forbidden=tuple(frozenset(place[t] for t in one) for one in self.forbidden if all(t in place for t in one)),
             some_of=tuple(one[tools] for one in self.some_of),
+            one_of=tuple(one[tools] for one in self.one_of),
         )
 
     def without(self, tool: int) -> "Case":
@@ -232,6 +234,7 @@ def keeps_rules(case: Case, chosen: frozenset[int]) -> bool:
         and case.must <= chosen
         and not any(one <= chosen for one in case.forbidden)
         and all(bool(one[carried].any()) for one in case.some_of)
+        and all(int(one[carried].sum()) <= 1 for one in case.one_of)
         and bool((case.able[:, carried].sum(axis=1) >= case.backup).all())
         and all(
             bool(group.members[carried].any())

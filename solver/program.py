@@ -234,11 +234,13 @@ def add_companions(block: Block) -> None:
 
 
 def add_exclusions(block: Block) -> None:
-    """Keep out kits that hold a forbidden set whole, and those that lack all of a wanted set."""
+    """Keep out kits that hold a forbidden set whole, that lack all of a wanted set, or hold two of rivals."""
     for forbidden in block.case.forbidden:
         block.model.row([(block.x[tool], 1.0) for tool in sorted(forbidden)], high=len(forbidden) - 1.0)
     for wanted in block.case.some_of:
         block.model.row([(block.x[int(tool)], 1.0) for tool in np.flatnonzero(wanted)], low=1.0)
+    for rivals in block.case.one_of:
+        block.model.row([(block.x[int(tool)], 1.0) for tool in np.flatnonzero(rivals)], high=1.0)
 
 
 def add_caps(block: Block) -> None:

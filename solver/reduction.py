@@ -115,7 +115,8 @@ def needy_tools(case: Case) -> Bools:
 def signatures(case: Case, *, by_effort: bool) -> Floats:
     """Return what a dominator must not exceed, a row each.
 
-    The rows are times, inability where a backup asks, price, kcal, and absence from groups and sharpeners.
+    The rows are times, inability where a backup asks, price, kcal, absence from groups and sharpeners, and
+    being one of rivals: swapped in, a rival could meet another in the kit, unless it stands in for one.
     """
     asked = case.backup > 0
     rows: list[NDArray[Any]] = [case.work[:, : case.tools], ~case.able[asked, : case.tools]]
@@ -126,6 +127,7 @@ def signatures(case: Case, *, by_effort: bool) -> Floats:
     rows += [~group.members[None, :] for group in case.groups]
     rows += [~one.sharpeners[None, :] for one in case.renewals]
     rows += [~wanted[None, :] for wanted in case.some_of]
+    rows += [rivals[None, :] for rivals in case.one_of]
     rows += [spare_row(case, one) for one in case.renewals if one.spares]
     return np.concatenate([np.asarray(row, dtype=float) for row in rows], axis=0)
 

@@ -6,14 +6,17 @@ from pydantic import BaseModel
 from pydantic_core import to_jsonable_python
 
 from api.examples import design_examples, examples
+from api.examples.bodies import sweep_example
 from api.problem import KINDS
 from api.settings import Settings
 from catalog import assumptions, methods, tools
 from catalog.camp_work import camp_items
 from catalog.design import Design
 from catalog.rating import rate
+from catalog.variation import Range
 from catalog.wood import woods
-from solver import Trip, allowance, check, confidence, front, plan, season
+from solver import Trip, allowance, check, confidence, front, plan, season, sweep
+from solver.sweep import DesignLimits
 
 TOOL = "folding-saw-210"
 WRONG_INPUT = 422
@@ -56,7 +59,17 @@ def further_answers() -> dict[str, Any]:
 def design_answers() -> dict[str, Any]:
     """Return an answer to each question about a design."""
     design = Design.model_validate(design_examples()["long-knife"])
-    return {"post /v1/designs/score": to_jsonable_python(rate(design))}
+    body = sweep_example()
+    swept = sweep(
+        Design.model_validate(body["design"]),
+        [Range.model_validate(one) for one in body["vary"]],
+        Trip.model_validate(body["trip"]),
+        limits=DesignLimits.model_validate(body["limits"]),
+    )
+    return {
+        "post /v1/designs/score": to_jsonable_python(rate(design)),
+        "post /v1/designs/sweep": to_jsonable_python(swept),
+    }
 
 
 def first_page(path: str, row: Any) -> dict[str, Any]:

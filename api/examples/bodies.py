@@ -3,7 +3,7 @@
 from functools import cache
 from typing import Any
 
-from api.examples import examples
+from api.examples import design_examples, examples
 
 LONG_KNIFE = {
     "id": "one-purpose-knife",
@@ -33,4 +33,19 @@ def bodies() -> dict[str, Any]:
         },
         "season": {"trips": [{"weight": 3, "trip": survey}, {"weight": 1, "trip": least}], "own_at_most": 4},
         "allowance": {"tool": LONG_KNIFE, "trip": survey},
+    }
+
+
+def sweep_example() -> dict[str, Any]:
+    """Return an example of a sweep."""
+    return {
+        "design": design_examples()["long-knife"],
+        "vary": [
+            {"field": "drawing.blade.length_mm", "low": 190, "high": 250, "steps": 4},
+            {"field": "drawing.blade.spine_mm", "low": 3.5, "high": 5, "steps": 4},
+            {"field": "drawing.steel", "values": ["5160", "A2"]},
+        ],
+        "trip": examples()["stream-survey"],
+        "limits": {"slenderness": 60},
+        "against": "margin",
     }
