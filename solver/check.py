@@ -1,6 +1,6 @@
 """The user's own kit: does it cover the trip, by what margins, how far from the lightest, what to swap first."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -8,29 +8,20 @@ import numpy as np
 
 from solver.ability import MS_PER_MINUTE
 from solver.answer import Gap
-from solver.case import FIXED, HALF_MS, NEVER, Case, mass_of, price_of
+from solver.case import FIXED, HALF_MS, NEVER, Case, mass_of, price_of, slack_ms
 from solver.choice import Choice
 from solver.engine import Effort, Status
 from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.gap import backup_gap, need_gap, usable_firewood
 from solver.kit import Settled
-from solver.probe import holds_for
 from solver.question import Question
 from solver.robust import usable
 from solver.rule import bars
+from solver.swap import Swap, first_swap
 from solver.trip import Trip
 from solver.workload import Workload, workload
 
 MS = float(MS_PER_MINUTE)
-
-
-@dataclass(frozen=True)
-class Swap:
-    """A change of one tool: what leaves, what comes, and the grams it saves (below 0: adds) [0.01 g]."""
-
-    out: str | None
-    into: str | None
-    saves: int
 
 
 @dataclass(frozen=True)
@@ -71,7 +62,7 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
         set_aside=0,
         solves=0,
     )
-    swap = first_swap(case, kit, home, covered=not gaps, effort=effort)
+    swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
     return Checked(Settled(rest, met, choice, load, gaps), not gaps, swap)
 
 
@@ -88,10 +79,9 @@ def done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], l
     alone = kit_case(case, usable(case, kit))
     served = np.asarray((alone.work < NEVER).any(axis=1))
     gaps = [kit_gap(question, n, kit) for n in range(len(question.needs)) if not served[n]]
-    carried = sorted(kit)
-    backing = case.able[:, carried].sum(axis=1)
+    backing = alone.able[:, : alone.tools].sum(axis=1)
     gaps += [
-        backup_gap(need, int(backing[n]))
+        backup_gap(need, int(backing[n]), own=True)
         for n, need in enumerate(question.needs)
         if served[n] and backing[n] < case.backup[n]
     ]
@@ -176,48 +166,18 @@ def rule_gap(name: str, field: str, text: str) -> Gap:
 def limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
     """Return a gap for each limit that the kit goes over."""
     figures = (
-        ("work_min_per_day", "min", load.work - HALF_MS, case.work_cap, MS),
-        ("mass_g", "g", mass_of(case, kit), case.mass_cap, UNITS_PER_GRAM),
-        ("price", "price", price_of(case, kit), case.price_cap, UNITS_PER_PRICE),
+        ("work_min_per_day", "min", "takes {:.1f} minutes a day", load.work, case.work_cap, MS),
+        ("mass_g", "g", "weighs {:g} g", mass_of(case, kit), case.mass_cap, UNITS_PER_GRAM),
+        ("price", "price", "costs {:g}", price_of(case, kit), case.price_cap, UNITS_PER_PRICE),
     )
     return [
-        Gap(
-            kind="limit",
-            need=None,
-            field=field,
-            short_by=round((value - cap) / per_unit, 6),
-            unit=unit,
-            closest=None,
-            text=f"The kit goes over {field} {cap / per_unit:g} by {(value - cap) / per_unit:g} {unit}.",
-        )
-        for field, unit, value, cap, per_unit in figures
-        if cap is not None and value > cap
+        over_gap(field, unit, text.format(value / per_unit), over=(value - cap) / per_unit, limit=cap / per_unit)
+        for field, unit, text, value, cap, per_unit in figures
+        if cap is not None and value > cap + (slack_ms(cap) if field == "work_min_per_day" else 0)
     ]
 
 
-def first_swap(case: Case, kit: frozenset[int], home: dict[str, str], *, covered: bool, effort: Effort) -> Swap | None:
-    """Return the change of one tool that leads to the lightest covering kit, or None where none helps.
-
-    A covering kit is only changed for a lighter one.
-    """
-    now = mass_of(case, kit)
-    allowed = {tool for tool in range(case.tools) if case.ids[tool] not in home}
-    for mass, out, into in sorted(changes(case, kit, allowed)):
-        if covered and mass >= now:
-            return None
-        changed = (kit - {out}) | ({into} if into >= 0 else set())
-        if changed <= allowed and holds_for(case, frozenset(changed), effort=effort):
-            names = [case.ids[one] if one >= 0 else None for one in (out, into)]
-            return Swap(names[0], names[1], now - mass)
-    return None
-
-
-def changes(case: Case, kit: frozenset[int], allowed: set[int]) -> Iterator[tuple[int, int, int]]:
-    """Yield the changes of one tool: mass after it, what leaves and what comes (-1 = nothing)."""
-    now = mass_of(case, kit)
-    for out in (-1, *sorted(kit)):
-        lighter = now - (int(case.mass[out]) if out >= 0 else 0)
-        if out >= 0:
-            yield lighter, out, -1
-        for into in sorted(allowed - kit):
-            yield lighter + int(case.mass[into]), out, into
+def over_gap(field: str, unit: str, does: str, *, over: float, limit: float) -> Gap:
+    """Return the gap of a limit that the kit goes over."""
+    text = f"The kit {does}: {over:g} more than {field} {limit:g}."
+    return Gap(kind="limit", need=None, field=field, short_by=round(over, 6), unit=unit, closest=None, text=text)

@@ -139,9 +139,10 @@ def firewood_gaps(
     return gaps
 
 
-def backup_gap(need: Need, able: int) -> Gap:
-    """Return the gap of a need that too few tools could back up."""
-    text = f"{need.id}: backup asks for {need.backup} able carried tools, and {able} may go."
+def backup_gap(need: Need, able: int, *, own: bool = False) -> Gap:
+    """Return the gap of a need that too few tools (of those that may go, or of one's own kit) could back up."""
+    there = f"this kit has {able}" if own else f"{able} may go"
+    text = f"{need.id}: backup asks for {need.backup} able carried tools, and {there}."
     return Gap(
         kind="need",
         need=need.id,
@@ -171,7 +172,7 @@ def need_gap(
         short_by=short_by,
         unit=unit,
         closest=name,
-        text=gap_text(need_id, job, field, short_by, name) + barred_text(job, barred),
+        text=gap_text(need_id, job, field, short_by, name, own=among is not None) + barred_text(job, barred),
     )
 
 
@@ -198,14 +199,15 @@ def closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> 
     return nearest, "min_score", weak
 
 
-def gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: str | None) -> str:
-    """Return the gap in words."""
+def gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: str | None, *, own: bool) -> str:
+    """Return the gap in words, of what may go or of one's own kit."""
+    there, missing = ("in this kit", "are not in the kit") if own else ("that may go", "may not go")
     if name is None:
-        return f"{need_id}: nothing that may go can {job.task} at all."
+        return f"{need_id}: nothing {there} can {job.task} at all."
     if field == "needs":
-        return f"{need_id}: {name} could do it, but its companions may not go."
+        return f"{need_id}: {name} could do it, but its companions {missing}."
     unit = " mm of diameter" if field == "diameter_mm" else " points of score"
-    return f"{need_id}: the closest that may go, {name}, falls short by {short_by:g}{unit}."
+    return f"{need_id}: the closest {there}, {name}, falls short by {short_by:g}{unit}."
 
 
 def barred_text(need: Job, barred: Sequence[tuple[Tool, str]]) -> str:

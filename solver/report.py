@@ -12,7 +12,7 @@ from solver.check import checked_kit, unbarred
 from solver.confidence import Sufficing, normalised, steps_of, sufficing_kit
 from solver.engine import Effort
 from solver.explanation import kit_of
-from solver.fault import Fault, TripError
+from solver.fault import MOST_HINTS, Fault, TripError, unknown_id
 from solver.finding import (
     AllowanceAnswer,
     CheckAnswer,
@@ -88,7 +88,7 @@ def check(trip: Trip, kit: Sequence[str], *, effort: Effort | None = None) -> Ch
     """
     effort = effort or Effort()
     free = question_of(unbarred(trip))
-    faults_in(kit, free)
+    check_ids(kit, free)
     found = checked_kit(trip, free, kit, effort=effort)
     lightest = settled_kit(question_of(trip.model_copy(update={"aim": "mass"})), effort=effort)
     story = Story(free, found.settled)
@@ -110,18 +110,23 @@ def check(trip: Trip, kit: Sequence[str], *, effort: Effort | None = None) -> Ch
     )
 
 
-def faults_in(kit: Sequence[str], question: Question) -> None:
+def check_ids(kit: Sequence[str], question: Question) -> None:
     """Check the ids of a kit.
 
     Raises:
         TripError: an id that no tool has, or one named twice.
     """
     known = {tool.id for tool in question.tools}
-    faults = [
-        Fault(f"#/kit/{i}", name, "an id there is, once", f"{name} is no tool, or stands twice")
-        for i, name in enumerate(kit)
-        if name not in known or name in kit[:i]
-    ]
+    first: dict[str, int] = {}
+    faults: list[Fault] = []
+    for index, name in enumerate(kit):
+        pointer = f"#/kit/{index}"
+        if name not in known:
+            faults.append(unknown_id(pointer, name, sorted(known) if len(faults) < MOST_HINTS else []))
+        elif name in first:
+            detail = f"{name} stands already at #/kit/{first[name]}: a kit holds a tool once"
+            faults.append(Fault(pointer, name, "each tool once", detail))
+        first.setdefault(name, index)
     if faults:
         raise TripError(faults)
 

@@ -10,7 +10,7 @@ from functools import cached_property
 from itertools import combinations
 from typing import Any
 
-from oracle import CUTTING_TASKS, HUNDREDTHS, Row, is_allowed, packed_cg, score
+from oracle import CUTTING_TASKS, HUNDREDTHS, MS_PER_MIN, Row, is_allowed, packed_cg, score
 from wood_oracle import SLACK_MS, TRACE_KG, Kits
 
 Ids = tuple[str, ...]
@@ -111,6 +111,15 @@ class OwnKit:
         day = self.alone.day(self.can_work)
         return None if day is None else day.ms
 
+    @cached_property
+    def day_ms(self) -> float:
+        """The day, of tools that don't wear where these do."""
+        if self.ms is not None:
+            return self.ms
+        unworn = Kits(self.alone.trip | {"life": False}).day(self.can_work)
+        assert unworn is not None
+        return unworn.ms
+
     @property
     def short_kg(self) -> float:
         """Firewood that the kit can't make."""
@@ -141,8 +150,8 @@ class OwnKit:
             "price": self.cents / HUNDREDTHS - limits.get("price", math.inf),
         }
         found = {name: by for name, by in over.items() if by > 1 / HUNDREDTHS / 2}
-        if self.ms is not None and self.ms > self.alone.cap_ms + SLACK_MS:
-            found["work_min_per_day"] = (self.ms - self.alone.cap_ms) / 60_000
+        if self.day_ms > self.alone.cap_ms + SLACK_MS:
+            found["work_min_per_day"] = (self.day_ms - self.alone.cap_ms) / MS_PER_MIN
         return found
 
     @property
