@@ -2,7 +2,7 @@
 
 from fastapi import FastAPI
 
-from api import assumptions, camp_work, designs, embed, kits, methods, questions, service, tools, woods
+from api import assumptions, camp_work, designs, embed, kits, methods, questions, service, tools, trials, woods
 from api.contract import openapi_of
 from api.cross_origin import CrossOrigin
 from api.gate import Gate
@@ -34,7 +34,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.solves = Solves(settings)
     add_handlers(app)
-    for part in (kits, questions, designs, tools, methods, woods, camp_work, assumptions, service, embed):
+    for part in (kits, questions, designs, trials, tools, methods, woods, camp_work, assumptions, service, embed):
         app.include_router(part.router)
     app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)

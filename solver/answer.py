@@ -18,6 +18,8 @@ class Output(BaseModel):
 class KitTool(Output):
     """A tool that goes: packed mass [g], the needs it does, and the grams added if it stayed home.
 
+    score_source says where its scores come from: a source id, or which of them were measured by trials.
+
     The price is null where no kit does without it, and where detail is kit.
     """
 
@@ -26,6 +28,7 @@ class KitTool(Output):
     kind: str
     mass_g: float
     does: list[str]
+    score_source: str | None
     price_g: float | None
 
 

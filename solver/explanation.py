@@ -101,6 +101,7 @@ def kit_tool(story: Story, tool: Tool) -> KitTool:
         kind=tool.kind,
         mass_g=mass_g,
         does=story.does(tool.id),
+        score_source=tool.score_source,
         price_g=story.tool_price(tool.id),
     )
 

@@ -9,6 +9,7 @@ from api.examples import design_examples, examples
 from api.examples.bodies import sweep_example
 from api.problem import KINDS
 from api.settings import Settings
+from api.trials import EXAMPLE, TrialsForm, answer_trials
 from catalog import assumptions, methods, tools
 from catalog.camp_work import camp_items
 from catalog.design import Design
@@ -29,6 +30,7 @@ def example_answers() -> dict[str, Any]:
         "post /v1/kits": plan(Trip.model_validate(examples()["least"])).model_dump(mode="json"),
         **further_answers(),
         **design_answers(),
+        "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(EXAMPLE))),
         "get /v1/woods": first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
         "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
         "get /v1/camp-work": first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),

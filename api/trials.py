@@ -1,0 +1,126 @@
+"""POST /v1/trials: what stopwatch records say of tools. Stateless: nothing is kept."""
+
+from typing import Annotated, Any, Self
+
+from fastapi import APIRouter, Body, Depends, Query
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic_core import to_jsonable_python
+
+from api.kits import UnitsQuery
+from api.route import StrictRoute
+from api.solves import Solves, solves_of
+from api.units import in_units
+from catalog import Assumption, RangeError, TableError, Tool, tools
+from catalog.measured import measure
+from catalog.trial import Estimate, Trial, parse_trials, trial_csv
+from catalog.wood import woods
+from solver.fault import Fault, TripError
+from solver.trip import Form
+
+router = APIRouter(prefix="/v1", tags=["catalog"], route_class=StrictRoute)
+MOST_TRIALS = 2000
+EXAMPLE = {
+    "trials": [
+        {"tool": "folding-saw-210", "task": "saw", "diameter_mm": 80, "count": 3, "minutes": minutes}
+        for minutes in (1.2, 1.1, 1.3, 1.15, 2.9, 1.25)
+    ]
+}
+
+
+class TrialsForm(Form):
+    """Stopwatch records, as JSON or as the text of a CSV, and rows of tools of one's own."""
+
+    trials: list[Trial] | None = Field(None, min_length=1, max_length=MOST_TRIALS)
+    csv: str | None = Field(None, max_length=500_000, description="Columns: tool, task, wood, diameter_mm, state, ...")
+    tools: list[Tool] = Field(default_factory=list, max_length=20_000, description="Own rows; an equal id replaces.")
+    confidence: float = Field(0.9, ge=0.5, le=0.99, description="Least confidence of the intervals.")
+
+    @model_validator(mode="after")
+    def one_way(self) -> Self:
+        """Take trials or csv, one of the two."""
+        if (self.trials is None) == (self.csv is None):
+            raise ValueError("give trials or csv, one of the two")
+        return self
+
+
+class TrialsAnswer(BaseModel):
+    """A score with its interval for every tool and task tried; rows with the measured scores; the records as CSV."""
+
+    model_config = ConfigDict(frozen=True)
+
+    estimates: list[Estimate]
+    tools: list[Tool]
+    assumptions: list[Assumption]
+    csv: str
+
+
+def answer_trials(form: TrialsForm) -> TrialsAnswer:
+    """Return what the records of a form say.
+
+    Raises:
+        TripError: a record of a tool or a wood that there is not, a CSV that can't be read, too many records.
+    """
+    trials = records_of(form)
+    own = {tool.id for tool in form.tools}
+    known = [*(tool for tool in tools() if tool.id not in own), *form.tools]
+    check_records(trials, {tool.id for tool in known})
+    try:
+        found = measure(trials, known, confidence=form.confidence)
+    except RangeError as error:
+        allowed = f"at most {error.high:g} records of one tool and task"
+        raise TripError([Fault("#/trials", error.value, allowed, str(error))]) from error
+    return TrialsAnswer(
+        estimates=found.estimates, tools=found.tools, assumptions=found.assumptions, csv=trial_csv(trials)
+    )
+
+
+def records_of(form: TrialsForm) -> list[Trial]:
+    """Return the records, from JSON or CSV.
+
+    Raises:
+        TripError: a CSV that can't be read.
+    """
+    if form.trials is not None:
+        return form.trials
+    try:
+        found = parse_trials(form.csv or "", file="csv")
+    except TableError as error:
+        raise TripError([Fault("#/csv", one.value, one.why, str(one)) for one in error.faults]) from error
+    if not 1 <= len(found) <= MOST_TRIALS:
+        detail = f"the table has {len(found)} records"
+        raise TripError([Fault("#/csv", len(found), f"1 to {MOST_TRIALS} records", detail)])
+    return found
+
+
+def check_records(trials: list[Trial], known: set[str]) -> None:
+    """Check that every record names a tool and a wood that there are.
+
+    Raises:
+        TripError: every fault found.
+    """
+    faults = []
+    for place, trial in enumerate(trials):
+        if trial.tool not in known:
+            detail = f"there is no tool {trial.tool}: give its row in tools"
+            faults.append(Fault(f"#/trials/{place}/tool", trial.tool, "the id of a tool", detail))
+        if trial.wood not in woods():
+            detail = f"there is no wood {trial.wood}"
+            faults.append(Fault(f"#/trials/{place}/wood", trial.wood, "an id of GET /v1/woods", detail))
+    if faults:
+        raise TripError(faults)
+
+
+@router.post("/trials", response_model=TrialsAnswer, summary="What stopwatch records say of tools")
+async def post_trials(
+    form: Annotated[TrialsForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": EXAMPLE}})],
+    solves: Annotated[Solves, Depends(solves_of)],
+    query: Annotated[UnitsQuery, Query()],
+) -> Any:
+    """Return a score with its interval for each tool and task tried, and rows to send back in `extra_tools`.
+
+    Five records or more of a tool (six at 95 %) stand alone; three or four borrow the spread of their class.
+    No record is thrown away: those far from the rest are named, and pull no further than their rank.
+    """
+    answer, timing = await solves.run(lambda _: answer_trials(form))
+    return JSONResponse(in_units(to_jsonable_python(answer), query.units), headers={"Server-Timing": timing})
