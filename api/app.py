@@ -2,14 +2,32 @@
 
 from fastapi import FastAPI
 
-from api import assumptions, camp_work, designs, embed, kits, methods, questions, service, tools, trials, woods
+from api import (
+    assumptions,
+    camp_work,
+    catalog_tools,
+    catalogs,
+    designs,
+    embed,
+    kits,
+    methods,
+    questions,
+    service,
+    tools,
+    trials,
+    woods,
+)
 from api.contract import openapi_of
 from api.cross_origin import CrossOrigin
 from api.gate import Gate
 from api.problem import add_handlers
 from api.settings import Settings
+from api.shelf import ReadCatalogs
 from api.solves import Solves
+from api.store import Store
 
+BUILT_IN = (tools, methods, woods, camp_work, assumptions)
+PARTS = (kits, questions, designs, trials, catalogs, catalog_tools, *BUILT_IN, service, embed)
 VERSION = "1.0.0"
 DESCRIPTION = (
     "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "
@@ -33,8 +51,10 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     )
     app.state.settings = settings
     app.state.solves = Solves(settings)
+    app.state.store = Store(settings)
+    app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
     add_handlers(app)
-    for part in (kits, questions, designs, trials, tools, methods, woods, camp_work, assumptions, service, embed):
+    for part in PARTS:
         app.include_router(part.router)
     app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)

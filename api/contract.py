@@ -11,6 +11,8 @@ from api.problem import KINDS, MEDIA_TYPE, Problem
 
 BODY_FAILURES = (400, 413, 415, 422, 500, 503)
 PLAIN_FAILURES = (422, 500)
+KEYED_FAILURES = {401, 403, 503}
+CONDITION_FAILURES = {409, 412, 428}
 
 
 def openapi_of(app: FastAPI) -> dict[str, Any]:
@@ -31,9 +33,11 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
             {"name": "kits", "description": "Trips in, kits out."},
             {"name": "designs", "description": "Tools not yet made."},
             {"name": "catalog", "description": "Tools, field methods and assumptions."},
+            {"name": "catalogs", "description": "Catalogs of one's own, stored with every revision."},
             {"name": "service", "description": "The service itself."},
         ]
         add_problems(document)
+        add_keys(document)
         add_examples(document)
         app.openapi_schema = document
     return app.openapi_schema
@@ -49,10 +53,35 @@ def add_problems(document: dict[str, Any]) -> None:
     schemas["Problem"] = whole
     for path, operations in document["paths"].items():
         for operation in operations.values():
-            failures = BODY_FAILURES if "requestBody" in operation else PLAIN_FAILURES
-            found = (404,) if "{" in path else ()
-            operation["responses"].update({str(status): failure(status) for status in (*failures, *found)})
+            operation["responses"].update({str(status): failure(status) for status in failures_of(path, operation)})
             operation["responses"] = dict(sorted(operation["responses"].items()))
+
+
+def failures_of(path: str, operation: dict[str, Any]) -> set[int]:
+    """Return the statuses with which an operation may fail."""
+    failures = set(BODY_FAILURES if "requestBody" in operation else PLAIN_FAILURES)
+    if "{" in path:
+        failures.add(404)
+    if "security" in operation:
+        failures |= KEYED_FAILURES
+    headers = {one["name"] for one in operation.get("parameters", []) if one["in"] == "header"}
+    if "if-match" in headers:
+        failures |= CONDITION_FAILURES
+    if "text/csv" in operation["responses"].get("200", {}).get("content", {}):
+        failures.add(406)
+    return failures
+
+
+def add_keys(document: dict[str, Any]) -> None:
+    """Say where a key counts, and that a service on loopback without keys wants none.
+
+    A plan wants one only where its trip names a stored catalog: there the failures say so, since makers of clients
+    would have every plan ask for one.
+    """
+    for path, operations in document["paths"].items():
+        for operation in operations.values():
+            if (keys := operation.pop("security", None)) and path.startswith("/v1/catalogs"):
+                operation["security"] = [{}, *keys]
 
 
 def add_examples(document: dict[str, Any]) -> None:
@@ -64,7 +93,7 @@ def add_examples(document: dict[str, Any]) -> None:
     answers = example_answers()
     for path, operations in document["paths"].items():
         for method, operation in operations.items():
-            content = operation["responses"]["200"]["content"]
+            content = operation["responses"].get("200", {}).get("content", {})
             if "application/json" in content:
                 content["application/json"]["example"] = answers[f"{method} {path}"]
 

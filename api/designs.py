@@ -14,6 +14,7 @@ from api.examples import as_openapi, design_examples
 from api.examples.bodies import sweep_example
 from api.kits import UnitsQuery
 from api.route import StrictRoute
+from api.shelf import ShelfOf
 from api.solves import Solves, solves_of
 from api.units import in_units
 from catalog.design import Design
@@ -78,11 +79,13 @@ async def post_sweep(
     form: Annotated[SweepForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": sweep_example()}})],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
+    shelf: ShelfOf,
 ) -> Any:
     """Return the design whose kit is lightest, the front against margin or minutes, and what stops it there.
 
     Every design is a column of the program, and a kit holds at most one of them.
     """
+    form = await shelf.filled(form)
     answer, timing = await solves.run(
         lambda effort: sweep(form.design, form.vary, form.trip, limits=form.limits, against=form.against, effort=effort)
     )

@@ -5,6 +5,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from api.media import CSV, media_of, takes_table
 from api.problem import allowed_methods, problem, takes
 
 WITH_BODY = ("POST", "PUT", "PATCH")
@@ -46,7 +47,9 @@ class Gate:
             return 413, f"{length} bytes are more than the {self.max_body_bytes} that the service takes"
         if "content-encoding" in request.headers:
             return 415, "a compressed body is not taken: send plain application/json"
-        media = request.headers.get("content-type", "").split(";")[0].strip().lower()
+        media = media_of(request)
+        if media == CSV and takes_table(request):
+            return None
         if media != "application/json" and not (media.startswith("application/") and media.endswith("+json")):
             found = f"this was {media!r}" if media else "this had none"
             return 415, f"send Content-Type: application/json ({found})"

@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from api.examples import as_openapi, examples
 from api.route import StrictRoute
+from api.shelf import ShelfOf
 from api.solves import Solves, solves_of
 from api.units import Units, in_units
 from solver import Answer, Trip, plan
@@ -28,11 +29,13 @@ async def post_kit(
     trip: Annotated[Trip, Body(openapi_examples=as_openapi(examples()))],
     solves: Annotated[Solves, Depends(solves_of)],
     query: Annotated[UnitsQuery, Query()],
+    shelf: ShelfOf,
 ) -> Any:
     """Return the provably lightest kit that covers the trip, with reasons, margins, minutes and cautions.
 
     A trip that no allowed kit covers is a 200 with status `uncovered`, its gaps, and the lightest kit for
     the rest.
     """
-    answer, timing = await solves.run(lambda effort: plan(trip, effort=effort))
+    stocked = await shelf.filled(trip)
+    answer, timing = await solves.run(lambda effort: plan(stocked, effort=effort))
     return JSONResponse(in_units(answer.model_dump(mode="json"), query.units), headers={"Server-Timing": timing})

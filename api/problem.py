@@ -15,7 +15,9 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 from starlette.routing import Match
 
-from catalog import RangeError
+from api.catalog_form import CatalogRefused
+from api.store import StoreDown
+from catalog import RangeError, TableError
 from catalog.design import FORMS
 from solver import TripError, Unfinished
 
@@ -29,14 +31,22 @@ METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 
 KINDS = {
     400: ("unreadable-body", "The body can't be read"),
+    401: ("key-needed", "A key is needed"),
+    403: ("key-too-weak", "The key may not do this"),
     404: ("not-found", "Not found"),
     405: ("method-not-allowed", "This address does not take that method"),
+    406: ("not-acceptable", "It is not to be had in that form"),
+    409: ("limit-reached", "There are as many as the service keeps"),
+    412: ("changed-meanwhile", "The condition on what is there does not hold"),
     413: ("body-too-large", "The body is too large"),
     415: ("unsupported-media-type", "The body must be application/json"),
     422: ("invalid-input", "The input can't be taken as it stands"),
+    428: ("condition-needed", "A write must say what it is based on"),
     500: ("internal-error", "Something went wrong inside the service"),
     503: ("unfinished", "No kit was found within the effort allowed"),
 }
+
+OTHER_KINDS = {"store-down": (503, "The store can't be used now")}
 
 
 class InputFault(BaseModel):
@@ -66,9 +76,12 @@ def problem(
     *,
     errors: Sequence[Mapping[str, Any]] = (),
     headers: Mapping[str, str] | None = None,
+    kind: str | None = None,
 ) -> Response:
-    """Return a failure in the one shape that failures have here."""
+    """Return a failure in the one shape that failures have here: of a kind, or of the usual kind of its status."""
     slug, title = KINDS.get(status, (None, HTTPStatus(status).phrase))
+    if kind is not None:
+        slug, title = kind, OTHER_KINDS[kind][1]
     body = {
         "type": f"{request.base_url}problems/{slug}" if slug else "about:blank",
         "title": title,
@@ -84,7 +97,10 @@ def add_handlers(app: FastAPI) -> None:
     """Let every error leave the app as a problem."""
     app.add_exception_handler(RequestValidationError, invalid_input)
     app.add_exception_handler(HTTPException, http_error)
-    app.add_exception_handler(TripError, trip_error)
+    app.add_exception_handler(TripError, faults_error)
+    app.add_exception_handler(CatalogRefused, faults_error)
+    app.add_exception_handler(TableError, table_error)
+    app.add_exception_handler(StoreDown, store_down)
     app.add_exception_handler(Unfinished, unfinished)
     app.add_exception_handler(Exception, internal_error)
 
@@ -159,14 +175,34 @@ def range_of(detail: Mapping[str, Any]) -> str:
     return "; ".join(known + lengths) or named.get(detail["type"], detail["type"].replace("_", " "))
 
 
-def trip_error(request: Request, error: Exception) -> Response:
+def faults_error(request: Request, error: Exception) -> Response:
     """422: fields that don't go together."""
-    assert isinstance(error, TripError)
+    assert isinstance(error, TripError | CatalogRefused)
     faults = [
         {"pointer": f.pointer, "value": echo(f.value), "range": f.allowed, "detail": f.detail}
         for f in error.faults[:MOST_FAULTS]
     ]
     return faulty(request, faults, found=len(error.faults))
+
+
+def table_error(request: Request, error: Exception) -> Response:
+    """422: cells that can't be taken, each with its row as RFC 7111 points to it, and its column."""
+    assert isinstance(error, TableError)
+    faults = [
+        {
+            "pointer": f"#row={fault.row}",
+            "value": echo(fault.value),
+            "range": f"what the column {fault.column} holds" if fault.column else "a row of the table",
+            "detail": f"column {fault.column}: {fault.why}" if fault.column else fault.why,
+        }
+        for fault in error.faults[:MOST_FAULTS]
+    ]
+    return faulty(request, faults, found=len(error.faults))
+
+
+def store_down(request: Request, error: Exception) -> Response:
+    """503: the store can't be used now; the reason is in the log."""
+    return problem(request, 503, str(error), headers={"Retry-After": "5"}, kind="store-down")
 
 
 def unfinished(request: Request, error: Exception) -> Response:

@@ -10,6 +10,7 @@ from api.examples import design_examples
 from api.examples.bodies import bodies
 from api.kits import UnitsQuery
 from api.route import StrictRoute
+from api.shelf import ShelfOf
 from api.solves import Solves, solves_of
 from api.units import Units, in_units
 from catalog import Tool
@@ -121,8 +122,10 @@ async def post_front(
     form: Annotated[FrontForm, example("front")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
+    shelf: ShelfOf,
 ) -> Any:
     """Return every kit that no other beats in grams and minutes a day (or grams and price)."""
+    form = await shelf.filled(form)
     answer, timing = await solves.run(lambda effort: front(form.trip, against=form.against, effort=effort))
     return shown(answer, query.units, timing)
 
@@ -132,8 +135,10 @@ async def post_check(
     form: Annotated[CheckForm, example("check")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
+    shelf: ShelfOf,
 ) -> Any:
     """Return whether a kit covers a trip, its margins, minutes and gaps, and what to swap first."""
+    form = await shelf.filled(form)
     answer, timing = await solves.run(lambda effort: check(form.trip, form.kit, effort=effort))
     return shown(answer, query.units, timing)
 
@@ -143,8 +148,10 @@ async def post_confidence(
     form: Annotated[ConfidenceForm, example("confidence")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
+    shelf: ShelfOf,
 ) -> Any:
     """Return the lightest kit that suffices with a probability, and the price of each step of it."""
+    form = await shelf.filled(form)
     answer, timing = await solves.run(
         lambda effort: confidence(form.trip, form.scenarios, form.confidence, spread=form.diameter_range, effort=effort)
     )
@@ -156,8 +163,10 @@ async def post_season(
     form: Annotated[SeasonForm, example("season")],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
+    shelf: ShelfOf,
 ) -> Any:
     """Return the tools to own, and each trip's kit of them, so that the weighted grams are least."""
+    form = await shelf.filled(form)
     trips = [(one.weight, one.trip) for one in form.trips]
     answer, timing = await solves.run(
         lambda effort: season(trips, own_at_most=form.own_at_most, money=form.money, effort=effort)
@@ -179,7 +188,9 @@ async def post_allowance(
     form: Annotated[AllowanceForm, Body(openapi_examples=allowance_examples())],
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
+    shelf: ShelfOf,
 ) -> Any:
     """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."""
+    form = await shelf.filled(form)
     answer, timing = await solves.run(lambda effort: allowance(form.row, form.all_trips, effort=effort))
     return shown(answer, query.units, timing)

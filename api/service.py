@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, HTTPException, Path
 from pydantic import BaseModel
 
-from api.problem import KINDS
+from api.problem import KINDS, OTHER_KINDS
 
 router = APIRouter(tags=["service"])
 
@@ -35,7 +35,8 @@ async def problem_page(
     slug: Annotated[str, Path(max_length=60, description="Last part of the type.", examples=["invalid-input"])],
 ) -> Any:
     """Return the meaning of a problem type."""
-    for status, (name, title) in KINDS.items():
-        if name == slug:
-            return ProblemPage(type=slug, status=status, title=title)
+    known = {name: (status, title) for status, (name, title) in KINDS.items()} | OTHER_KINDS
+    if slug in known:
+        status, title = known[slug]
+        return ProblemPage(type=slug, status=status, title=title)
     raise HTTPException(404, f"no problem type is called {slug!r}")

@@ -1,9 +1,11 @@
 """Settings, each an environment variable KITWRIGHT_NAME."""
 
 import os
+from pathlib import Path
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, StringConstraints
+from fastapi import Request
+from pydantic import BeforeValidator, Field, SecretStr, StringConstraints
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
 ORIGIN = r"^(\*|https?://([a-z0-9.-]+|\[[0-9a-f:.]+\])(:[0-9]{1,5})?)$"  # as browsers send it (RFC 6454, 6.1)
@@ -15,6 +17,12 @@ def listed(value: Any) -> Any:
 
 
 Origins = Annotated[tuple[Annotated[str, StringConstraints(pattern=ORIGIN)], ...], NoDecode, BeforeValidator(listed)]
+
+
+def own_database() -> SecretStr:
+    """Return the address of this user's own store, a file in the data folder that XDG names."""
+    folder = Path(os.environ.get("XDG_DATA_HOME") or "~/.local/share").expanduser()
+    return SecretStr(f"sqlite:///{folder / 'kitwright' / 'kitwright.sqlite'}")
 
 
 class Settings(BaseSettings):
@@ -31,3 +39,17 @@ class Settings(BaseSettings):
     solver: str = Field("highs", pattern="^(highs|cbc)$")
     cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
     frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, beside its own.")
+
+    database_url: SecretStr = Field(default_factory=own_database)
+    store_wait_s: float = Field(10.0, gt=0, le=300)
+    most_catalogs: int = Field(200, ge=1)
+    most_catalog_tools: int = Field(20_000, ge=1, le=20_000)
+    most_revisions: int = Field(1000, ge=1)
+    most_trials: int = Field(10_000, ge=1)
+    cached_tools: int = Field(200_000, ge=0)
+
+
+def settings_of(request: Request) -> Settings:
+    """Return the app's settings."""
+    settings: Settings = request.app.state.settings
+    return settings

@@ -38,7 +38,7 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
     Raises:
         TripError: every fault found.
     """
-    faults = empty_trip(trip) + long_day(trip) + twice(trip) + method_ids(trip) + companions(trip)
+    faults = empty_trip(trip) + long_day(trip) + twice(trip) + method_ids(trip) + companions(trip) + unfilled(trip)
     faults += unknown_ids(trip, tools) + unknown_rows(trip)
     if faults:
         raise TripError(faults)
@@ -95,6 +95,13 @@ def companions(trip: Trip) -> list[Fault]:
     most = MOST_COMPANIONS // len(tools)
     detail = f"{len(tools)} tools may have {most} companion groups between them; these have {groups}"
     return [Fault("#/tools", groups, f"at most {most} companion groups", detail)]
+
+
+def unfilled(trip: Trip) -> list[Fault]:
+    """Only the service knows stored catalogs: it puts their tools in before it plans."""
+    if trip.catalog is None:
+        return []
+    return [Fault("#/catalog", trip.catalog, "tools instead", "no stored catalog is at hand here: give its tools")]
 
 
 def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:

@@ -12,6 +12,7 @@ from solver.slip import AirTemperature, Body, Climb, Diameter, Elevation, Firewo
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
 Skill = Literal["novice", "practised", "expert"]
 Aim = Literal["mass", "effort", "work_time"]
+CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
 
 
 class Form(BaseModel):
@@ -166,6 +167,11 @@ class Trip(Form):
     )
     tools: list[Tool] | None = Field(
         None, min_length=1, max_length=20_000, description="Tools to choose from, instead of the built-in ones."
+    )
+    catalog: Annotated[str, Field(pattern=f"^{CATALOG_NAME}(@[1-9][0-9]{{0,8}})?$")] | None = Field(
+        None,
+        description="A stored catalog to choose from, instead of the built-in one; name@3 is its revision 3. "
+        "Where keys are in use it takes one that may plan.",
     )
     extra_tools: list[Tool] = Field(
         default_factory=list, max_length=20_000, description="Tools added; one with an id that exists replaces it."

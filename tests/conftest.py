@@ -1,13 +1,21 @@
-"""What tests share while they run: one service on a socket for the whole session, one browser for a file."""
+"""What tests share: one service on a socket for the whole session, one browser for a file, a store that is no one's."""
 
+import os
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from browser import chromium
+from fastapi import FastAPI
 from node_programs import installed
 from playwright.sync_api import Browser
+from postgres import Postgres, postgres_server
 from server import Server, served
+
+# Set before any app is made, and handed down to every service that a test starts: never the store of who runs them.
+STORE_FOLDER = tempfile.TemporaryDirectory(prefix="kitwright-store-")
+os.environ["KITWRIGHT_DATABASE_URL"] = f"sqlite:///{Path(STORE_FOLDER.name, 'kitwright.sqlite')}"
 
 
 @pytest.fixture(scope="session")
@@ -28,3 +36,29 @@ def browser() -> Iterator[Browser]:
     """A browser for one file of tests: while it runs, `asyncio.run` (and so `service.ask`) can't be used beside it."""
     with chromium() as running:
         yield running
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Postgres]:
+    """A PostgreSQL server of the tests' own."""
+    with postgres_server() as running:
+        yield running
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """The address of a store that is empty; a test that takes it runs once on each kind of database."""
+    if request.param == "sqlite":
+        return f"sqlite:///{tmp_path / 'store.sqlite'}"
+    running: Postgres = request.getfixturevalue("postgres")
+    return running.database()
+
+
+@pytest.fixture
+def app(database_url: str) -> Iterator[FastAPI]:
+    """An app on such a store."""
+    from service import small_app  # makes an app as it is imported, so not before the environment is set
+
+    made = small_app(database_url=database_url)
+    yield made
+    made.state.store.close()

@@ -8,6 +8,7 @@ CROSS_FIELD = re.compile(
     r"#/(trip/)?((must_carry|leave_home|only|ask_about)/\d+"  # an id must name a tool of this trip
     r"|wood/species|wood|camp_work/\d+|camp_work/\d+/id|route|route/terrain|tasks"  # rows of tables, one of two
     r"|(tools|extra_tools)/\d+/id"  # an id stands once, and is no field method's
+    r"|catalog"  # names a stored catalog
     r"|limits/work_min_per_day)"  # at most 1,440 minutes for each of the party
 )
 

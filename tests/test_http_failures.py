@@ -71,7 +71,7 @@ WRONG: dict[str, tuple[Any, str, Any, str]] = {
     "a text": (b'"trip"', "#", "trip", "model attributes type"),
     "a number": (b"3", "#", 3, "model attributes type"),
     "unknown field": ({**LEAST, "colour": "red"}, "#/colour", "red", "no such field"),
-    "field of a later version": ({**LEAST, "catalog": {}}, "#/catalog", "{}", "no such field"),
+    "field of a later version": ({**LEAST, "gear": {}}, "#/gear", "{}", "no such field"),
     "unknown field of a task": ({"tasks": [{**LEAST["tasks"][0], "x": 1}]}, "#/tasks/0/x", 1, "no such field"),
     "unknown field, escaped": ({**LEAST, "a/b~c": 1}, "#/a~1b~0c", 1, "no such field"),
     "unknown field called body": ({**LEAST, "body": 1}, "#/body", 1, "no such field"),

@@ -5,8 +5,9 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic_core import to_jsonable_python
 
+from api.catalog_form import CatalogHead
 from api.examples import design_examples, examples
-from api.examples.bodies import sweep_example
+from api.examples.bodies import HUT, sweep_example
 from api.problem import KINDS
 from api.settings import Settings
 from api.trials import EXAMPLE, TrialsForm, answer_trials
@@ -21,6 +22,8 @@ from solver.sweep import DesignLimits
 
 TOOL = "folding-saw-210"
 WRONG_INPUT = 422
+HUT_UID = "5f0c2a91d7e3b846"  # invented, as the time is
+HUT_HEAD = {"name": "invented-hut", "note": HUT["note"], "tool_count": 2, "made_at": "2026-01-01T12:00:00.000Z"}
 
 
 def example_answers() -> dict[str, Any]:
@@ -31,6 +34,7 @@ def example_answers() -> dict[str, Any]:
         **further_answers(),
         **design_answers(),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(EXAMPLE))),
+        **catalog_answers(),
         "get /v1/woods": first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
         "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
         "get /v1/camp-work": first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),
@@ -74,8 +78,32 @@ def design_answers() -> dict[str, Any]:
     }
 
 
-def first_page(path: str, row: Any) -> dict[str, Any]:
+def catalog_answers() -> dict[str, Any]:
+    """Return answers about the invented hut's catalog, stored first, as its second and as its third revision."""
+    first, second, third = (CatalogHead.model_validate(HUT_HEAD | {"revision": n, "tag": tag(n)}) for n in (1, 2, 3))
+    path = "/v1/catalogs/invented-hut"
+    return {
+        "get /v1/catalogs": first_page("/v1/catalogs", first, cursor="name"),
+        "get /v1/catalogs/{name}": HUT,
+        "put /v1/catalogs/{name}": second.model_dump() | {"warnings": []},
+        "patch /v1/catalogs/{name}": third.model_dump() | {"warnings": []},
+        "get /v1/catalogs/{name}/revisions": first_page(
+            "/v1/catalogs/invented-hut/revisions", first, cursor="revision"
+        ),
+        "get /v1/catalogs/{name}/revisions/{revision}": HUT,
+        "get /v1/catalogs/{name}/tools": first_page(f"{path}/tools", HUT["tools"][1]),
+        "get /v1/catalogs/{name}/tools/{id}": HUT["tools"][0],
+        "put /v1/catalogs/{name}/tools/{id}": third.model_dump() | {"warnings": []},
+    }
+
+
+def tag(revision: int) -> str:
+    """Return the entity tag of a revision of the invented hut's catalog."""
+    return f'"{HUT_UID}-{revision}"'
+
+
+def first_page(path: str, row: Any, *, cursor: str = "id") -> dict[str, Any]:
     """Return the first page, of one row, of a list that goes on."""
     shown = to_jsonable_python(row)
     host = f"http://{Settings.model_fields['host'].default}:{Settings.model_fields['port'].default}"
-    return {"items": [shown], "next": f"{host}{path}?limit=1&cursor={shown['id']}"}
+    return {"items": [shown], "next": f"{host}{path}?limit=1&cursor={shown[cursor]}"}

@@ -4,6 +4,8 @@ from functools import cache
 from typing import Any
 
 from api.examples import design_examples, examples
+from catalog import Tool
+from catalog.tool_text import tools_text
 
 LONG_KNIFE = {
     "id": "one-purpose-knife",
@@ -49,3 +51,22 @@ def sweep_example() -> dict[str, Any]:
         "limits": {"slenderness": 60},
         "against": "margin",
     }
+
+
+def hut_tools() -> list[dict[str, Any]]:
+    """Return the invented tools of an invented hut, as rows with nothing left out."""
+    said: list[dict[str, Any]] = [
+        {"id": "hut-saw", "name": "The hut's bow saw", "kind": "bow saw", "mass_g": 640, "cover_g": 60},
+        {"id": "hut-hatchet", "name": "The hut's hatchet", "kind": "hatchet", "mass_g": 610, "cover_g": 55},
+    ]
+    said[0] |= {"saw_score": 9, "saw_max_mm": 200, "packed_mm": 640, "score_source": "invented-demo"}
+    said[1] |= {"split_score": 5, "split_max_mm": 150, "chop_score": 5, "chop_max_mm": 120, "price": 40}
+    return [Tool.model_validate(row).model_dump(mode="json") for row in said]
+
+
+HUT: dict[str, Any] = {"note": "Invented: what hangs on the wall of a hut", "tools": hut_tools()}
+HUT_TABLE = tools_text([Tool.model_validate(row) for row in HUT["tools"]])
+HUT_CHANGE: dict[str, Any] = {
+    "tools": [{"id": "hut-knife", "kind": "fixed knife", "mass_g": 95, "carve_score": 8, "carve_max_mm": 60}],
+    "drop": ["hut-hatchet"],
+}

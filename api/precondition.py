@@ -1,0 +1,60 @@
+"""Entity tags and the conditions that requests put on them (RFC 9110, 8.8.3 and 13)."""
+
+import re
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import Header, HTTPException
+
+TAG = re.compile(r'(W/)?("[\x21\x23-\x7e\x80-\xff]*")')  # RFC 9110, 8.8.3: entity-tag
+
+
+@dataclass(frozen=True)
+class Condition:
+    """What If-Match and If-None-Match of a request say."""
+
+    if_match: str | None
+    if_none_match: str | None
+
+    def hold(self, tags: Collection[str]) -> None:
+        """Let a write pass only on what its sender has seen, or on nothing where it means to create.
+
+        Args:
+            tags: the entity tags of what is there now, one for each of its forms; none where nothing is.
+
+        Raises:
+            HTTPException: 428 where the request sets no condition, 412 where the condition does not hold.
+        """
+        if self.if_match is None and self.if_none_match is None:
+            raise HTTPException(428, 'send If-Match with the ETag of what you read, or "If-None-Match: *" to create')
+        if self.if_match is not None and not matches(self.if_match, tags, weak=False):
+            raise HTTPException(412, "this is not, or no longer, what If-Match names: read it anew")
+        if self.if_none_match is not None and matches(self.if_none_match, tags, weak=True):
+            raise HTTPException(412, "If-None-Match asks that this is not there, but it is")
+
+    def known(self, tag: str) -> bool:
+        """Tell whether a reader has this form already, so that a 304 will do."""
+        return self.if_none_match is not None and matches(self.if_none_match, [tag], weak=True)
+
+
+def matches(header: str, tags: Collection[str], *, weak: bool) -> bool:
+    """Tell whether a list of entity tags names one of these; the strong comparison takes no weak tag."""
+    if header.strip() == "*":
+        return bool(tags)
+    return any(tag in tags for weakness, tag in TAG.findall(header) if weak or not weakness)
+
+
+def condition_of(
+    if_match: Annotated[str | None, Header(max_length=2000, description="ETag of what is to be changed.")] = None,
+    if_none_match: Annotated[str | None, Header(max_length=2000, description="* to create; on GET for a 304.")] = None,
+) -> Condition:
+    """Return the condition that a request sets."""
+    return Condition(if_match, if_none_match)
+
+
+def reading_condition_of(
+    if_none_match: Annotated[str | None, Header(max_length=2000, description="ETag already held: 304.")] = None,
+) -> Condition:
+    """Return the condition that a reader sets."""
+    return Condition(None, if_none_match)

@@ -1,0 +1,58 @@
+"""The tables of the store. What they hold changes only by a migration (api/migrations)."""
+
+from sqlalchemy import Column, ForeignKey, Index, Integer, MetaData, String, Table, Text, UniqueConstraint
+
+metadata = MetaData()
+
+catalog_table = Table(
+    "catalog",
+    metadata,
+    Column("uid", String(32), primary_key=True),
+    Column("owner", String(80), nullable=False),
+    Column("name", String(64), nullable=False),
+    Column("revision", Integer, nullable=False),
+    UniqueConstraint("owner", "name", name="catalog_owner_name"),
+)
+
+revision_table = Table(
+    "catalog_revision",
+    metadata,
+    Column("uid", ForeignKey("catalog.uid", ondelete="CASCADE"), primary_key=True),
+    Column("revision", Integer, primary_key=True, autoincrement=False),
+    Column("made_at", String(32), nullable=False),
+    Column("note", Text, nullable=True),
+    Column("tool_count", Integer, nullable=False),
+)
+
+# A row lives from one revision until before another (null = it still does): a revision shares what it does not change.
+tool_table = Table(
+    "catalog_tool",
+    metadata,
+    Column("uid", ForeignKey("catalog.uid", ondelete="CASCADE"), primary_key=True),
+    Column("id", String(80), primary_key=True),
+    Column("from_revision", Integer, primary_key=True, autoincrement=False),
+    Column("until_revision", Integer, nullable=True),
+    Column("place", Integer, nullable=False),
+    Column("body", Text, nullable=False),
+)
+Index("catalog_tool_living", tool_table.c.uid, tool_table.c.until_revision)
+
+trial_table = Table(
+    "catalog_trial",
+    metadata,
+    Column("uid", ForeignKey("catalog.uid", ondelete="CASCADE"), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("made_at", String(32), nullable=False),
+    Column("body", Text, nullable=False),
+)
+
+key_table = Table(
+    "api_key",
+    metadata,
+    Column("id", String(16), primary_key=True),
+    Column("owner", String(80), nullable=False),
+    Column("scope", String(8), nullable=False),
+    Column("secret_sha256", String(64), nullable=False),
+    Column("made_at", String(32), nullable=False),
+    Column("revoked_at", String(32), nullable=True),
+)
