@@ -2,11 +2,11 @@ from __future__ import annotations
 
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from catalog.assumption import assumed
 from catalog.body import Body, join, prism
-from catalog.drawing import Drawing
+from catalog.drawing import Drawing, formed
 from catalog.errors import RangeError
 from catalog.handle import HandleDrawing
 from catalog.material import material
@@ -18,6 +18,8 @@ class AxeDrawing(Drawing):
     The handle's length is the whole tool's, from the top of the head to the end of the knob.
     Defaults are judged.
     """
+
+    model_config = ConfigDict(json_schema_extra=formed)
 
     form: Literal["axe"] = "axe"
     head_mass_g: float = Field(ge=150, le=4000)

@@ -3,12 +3,12 @@ from __future__ import annotations
 import math
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from catalog.assumption import assumed
 from catalog.blade import BladeDrawing, blade_body
 from catalog.body import G_PER_MM3, Body, join, prism
-from catalog.drawing import Drawing
+from catalog.drawing import Drawing, formed
 from catalog.errors import RangeError
 from catalog.handle import HandleDrawing
 from catalog.material import PinMaterial, SheathMaterial, material
@@ -68,6 +68,8 @@ class SheathDrawing(Drawing):
 
 class KnifeDrawing(Drawing):
     """A fixed knife from tip to pommel."""
+
+    model_config = ConfigDict(json_schema_extra=formed)
 
     form: Literal["knife"] = "knife"
     blade: BladeDrawing

@@ -3,10 +3,10 @@ from __future__ import annotations
 import math
 from typing import Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from catalog.body import G_PER_MM3, Body, join, prism
-from catalog.drawing import Drawing
+from catalog.drawing import Drawing, formed
 from catalog.errors import RangeError
 from catalog.handle import HandleDrawing
 from catalog.material import FrameMaterial, material
@@ -40,6 +40,8 @@ class SawBlade(Drawing):
 
 class FoldingSawDrawing(Drawing):
     """A saw whose blade folds into the handle; x = 0 at the pivot, blade positive; defaults are judged."""
+
+    model_config = ConfigDict(json_schema_extra=formed)
 
     form: Literal["folding saw"] = "folding saw"
     blade: SawBlade
@@ -87,6 +89,8 @@ class FrameDrawing(Drawing):
 
 class BowSawDrawing(Drawing):
     """A bow saw or bucksaw; x = 0 at the hand's end of the blade."""
+
+    model_config = ConfigDict(json_schema_extra=formed)
 
     form: Literal["bow saw"] = "bow saw"
     blade: SawBlade

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Annotated, Self
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import BeforeValidator, Field, ValidationError, model_validator
 
 from catalog.design import Design
 from catalog.drawing import Drawing
 from catalog.rating import Rating, rate
-from catalog.whole import Whole
+from catalog.whole import whole
 
 Value = float | str
 FIELD = r"^(gloves|kind|drawing(\.[a-z][a-z_]*){1,4})$"
@@ -22,7 +22,9 @@ class Range(Drawing):
     field: str = Field(pattern=FIELD, max_length=80, examples=["drawing.blade.length_mm"])
     low: float | None = None
     high: float | None = None
-    steps: Whole | None = Field(None, ge=2, le=100, description="How many values, both ends among them.")
+    steps: Annotated[int, Field(ge=2, le=100), BeforeValidator(whole)] | None = Field(
+        None, description="How many values, both ends among them."
+    )
     values: list[float | Annotated[str, Field(max_length=60)]] | None = Field(None, min_length=1, max_length=100)
 
     @model_validator(mode="after")
