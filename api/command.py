@@ -1,4 +1,4 @@
-"""The command line: kitwright plan, the further questions, serve, tools, contract."""
+"""The command line: kitwright plan, the further questions, serve, tools, key, backup, restore, contract."""
 
 import argparse
 import json
@@ -12,13 +12,17 @@ from pydantic import ValidationError
 from rich.console import Console
 
 from api.app import create_app
+from api.backup import BackupError
 from api.body_file import read_body
 from api.contract import contract_text, promises
 from api.examples import examples
+from api.key import OwnerError
 from api.kit_print import print_answer
 from api.problem import pointer_of
 from api.question_command import add_questions
 from api.settings import Settings
+from api.store import StoreAddressError, StoreDown
+from api.store_command import add_store
 from api.units import in_units
 from catalog import TableError, mass_slips, read_tools
 from solver import Effort, Trip, TripError, Unfinished, plan
@@ -38,7 +42,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return refuse("the trip can't be taken", [f"{fault.pointer}: {fault.detail}" for fault in error.faults])
     except TableError as error:
         return refuse("the table can't be taken", [str(fault) for fault in error.faults])
-    except (OSError, json.JSONDecodeError, Unfinished) as error:
+    except StoreDown as error:
+        return refuse(f"{error}: {error.__cause__}", [])
+    except (OSError, json.JSONDecodeError, Unfinished, BackupError, OwnerError, StoreAddressError) as error:
         return refuse(str(error), [])
     return code
 
@@ -56,6 +62,7 @@ def parser() -> argparse.ArgumentParser:
     add_plan(commands)
     add_questions(commands)
     add_serve(commands)
+    add_store(commands)
     check = commands.add_parser("tools", help="check a CSV of your own tools")
     check.add_argument("table", type=Path, help="CSV with the columns of the built-in table")
     check.set_defaults(run=check_tools)

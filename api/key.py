@@ -23,6 +23,10 @@ OWNER = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.ASCII)
 NO_HASH = "0" * 64
 
 
+class OwnerError(ValueError):
+    """A name that no owner can have."""
+
+
 @dataclass(frozen=True)
 class Key:
     """A key as it is listed: all but its secret."""
@@ -42,10 +46,10 @@ def make_key(connection: Connection, *, owner: str, scope: Scope) -> str:
     """Store a new key and return its text, which is nowhere else.
 
     Raises:
-        ValueError: the owner's name is not of the form that names have.
+        OwnerError: the owner's name is not of the form that names have.
     """
     if not OWNER.fullmatch(owner):
-        raise ValueError("an owner is 1 to 80 small letters, digits, dots, dashes or underscores")
+        raise OwnerError("an owner is 1 to 80 small letters, digits, dots, dashes or underscores")
     name, secret = token_hex(6), token_urlsafe(32)
     connection.execute(
         key_table.insert().values(
