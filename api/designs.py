@@ -16,7 +16,7 @@ from api.kits import UnitsQuery
 from api.route import StrictRoute
 from api.shelf import ShelfOf
 from api.solves import Solves, solves_of
-from api.units import in_units
+from api.units import in_units_but_rows
 from catalog.design import Design
 from catalog.rating import Rating, rate
 from catalog.variation import Range
@@ -49,7 +49,7 @@ async def post_score(
     `tool` is a catalog row that a trip takes in `tools` or `extra_tools` as it stands.
     """
     rating, timing = await solves.run(lambda _: rate(design))
-    return JSONResponse(in_units(to_jsonable_python(rating), query.units), headers={"Server-Timing": timing})
+    return JSONResponse(in_units_but_rows(to_jsonable_python(rating), query.units), headers={"Server-Timing": timing})
 
 
 @router.post("/drawing.svg", response_class=SvgResponse, summary="A drawn tool to scale, a blade with its sections")
@@ -89,7 +89,7 @@ async def post_sweep(
     answer, timing = await solves.run(
         lambda effort: sweep(form.design, form.vary, form.trip, limits=form.limits, against=form.against, effort=effort)
     )
-    return JSONResponse(in_units(to_jsonable_python(answer), query.units), headers={"Server-Timing": timing})
+    return JSONResponse(in_units_but_rows(to_jsonable_python(answer), query.units), headers={"Server-Timing": timing})
 
 
 async def picture(make: Callable[[], str], solves: Solves) -> SvgResponse:

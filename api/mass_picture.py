@@ -8,7 +8,7 @@ from api.picture import INK, MARK, SOFT, Sheet
 from catalog.design import Design, bare_mass_g
 
 PANEL_MM, GAP_MM, MARGIN_MM = (68.0, 46.0), 24.0, 18.0
-SHARES = [0.7 + 0.025 * i for i in range(25)]  # judged: 70 to 130 % of the measure
+SHARES = [round(0.7 + 0.025 * i, 3) for i in range(25)]  # judged: 70 to 130 % of the measure
 MEASURES = {
     "knife": ("blade.length_mm", "blade.width_mm", "blade.spine_mm", "handle.length_mm", "handle.thickness_mm"),
     "axe": ("head_mass_g", "handle.length_mm", "handle.width_mm"),
@@ -52,7 +52,7 @@ def mass_svg(design: Design) -> str:
         axes.set_title(f"{title(path)}: {slope(path, points)}", fontsize=8, loc="left", color=INK)
         axes.set_xlabel("g" if path.endswith("_g") else "mm", fontsize=7, color=SOFT)
         axes.set_ylabel("mass, g" if place % columns == 0 else "", fontsize=7, color=SOFT)
-        margin = 0.06 * (max(reach) - min(reach))
+        margin = max(1.0, 0.06 * (max(reach) - min(reach)))
         axes.set_ylim(min(reach) - margin, max(reach) + margin)
         axes.tick_params(labelsize=7, colors=SOFT)
         axes.grid(color="#e3e6ea", lw=0.6)

@@ -10,7 +10,7 @@ from pydantic_core import to_jsonable_python
 from api.kits import UnitsQuery
 from api.route import StrictRoute
 from api.solves import Solves, solves_of
-from api.units import in_units
+from api.units import in_units_but_rows
 from catalog import Assumption, RangeError, TableError, Tool, tools
 from catalog.measured import measure
 from catalog.trial import Estimate, Trial, parse_trials, trial_csv
@@ -123,4 +123,4 @@ async def post_trials(
     No record is thrown away: those far from the rest are named, and pull no further than their rank.
     """
     answer, timing = await solves.run(lambda _: answer_trials(form))
-    return JSONResponse(in_units(to_jsonable_python(answer), query.units), headers={"Server-Timing": timing})
+    return JSONResponse(in_units_but_rows(to_jsonable_python(answer), query.units), headers={"Server-Timing": timing})

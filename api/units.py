@@ -14,6 +14,12 @@ def in_units(value: Any, units: Units) -> Any:
     return with_us(value) if units == "us" else value
 
 
+def in_units_but_rows(value: dict[str, Any], units: Units) -> dict[str, Any]:
+    """Return an answer with the figures of the asked units, its rows of tools left as they can be sent back."""
+    told: dict[str, Any] = in_units(value, units)
+    return told | {name: value[name] for name in ("tool", "tools") if name in value}
+
+
 def with_us(value: Any) -> Any:
     """Return a JSON value in which every metric figure has its US figures beside it."""
     if isinstance(value, list):

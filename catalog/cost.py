@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from catalog.drawing import Drawing
 from catalog.tool import Word
+from catalog.whole import Whole
 
 LineKind = Literal["material", "consumable", "machine hours", "labour hours"]
 
@@ -56,7 +57,7 @@ class CostList(Drawing):
     """The list for a batch, in one currency (three capital letters)."""
 
     currency: str = Field(pattern=r"^[A-Z]{3}$")
-    pieces: int = Field(1, ge=1, le=100_000, description="pieces that the list makes")
+    pieces: Whole = Field(1, ge=1, le=100_000, description="pieces that the list makes")
     lines: list[CostLine] = Field(min_length=1, max_length=200)
 
 

@@ -8,12 +8,14 @@ from pydantic import Field, model_validator
 from catalog.axe_drawing import AxeDrawing, axe_body
 from catalog.cost import CostList
 from catalog.drawing import Drawing
+from catalog.errors import RangeError
 from catalog.knife import KnifeDrawing, knife_body
 from catalog.load import BatonBlow, PryingLoad, check_loads, fitted_blow, fitted_prying
 from catalog.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.tool import Id, Word
 
 Shape = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
+HEAVIEST_G = 50_000.0  # of the row of a tool
 FORMS = ("knife", "axe", "folding saw", "bow saw")
 
 
@@ -45,6 +47,11 @@ class Design(Drawing):
             check_loads(blade, prying=fitted_prying(blade, self.prying), baton=fitted_blow(blade, self.baton))
         elif self.prying or self.baton:
             raise ValueError("prying and baton belong to a knife")
+        mass_g = bare_mass_g(self.drawing)
+        if mass_g > HEAVIEST_G:
+            raise RangeError(
+                quantity="mass as drawn", value=mass_g, low=0, high=HEAVIEST_G, unit="g", source="the row of a tool"
+            )
         return self
 
     def varied(self, changes: Mapping[str, Any]) -> "Design":

@@ -14,6 +14,7 @@ from catalog.handle import HandleDrawing
 from catalog.material import PinMaterial, SheathMaterial, material
 from catalog.section import Section, rectangle
 from catalog.steel import steels
+from catalog.whole import Whole
 
 
 class TangDrawing(Drawing):
@@ -44,7 +45,7 @@ class PinDrawing(Drawing):
     """Pins through the handle, from face to face."""
 
     diameter_mm: float = Field(ge=1, le=12)
-    count: int = Field(ge=1, le=12)
+    count: Whole = Field(ge=1, le=12)
     material: PinMaterial = "brass"
 
 

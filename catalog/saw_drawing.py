@@ -53,7 +53,8 @@ class FoldingSawDrawing(Drawing):
     @model_validator(mode="after")
     def _consistent(self) -> Self:
         _within("blade.length_mm", self.blade.length_mm, low=0, high=self.handle.length_mm)
-        _within("slot_mm", self.slot_mm, low=self.blade.thickness_mm, high=self.handle.thickness_mm)
+        room_mm = self.handle.area_mm2 / min(self.blade.width_mm, self.handle.width_mm)
+        _within("slot_mm", self.slot_mm, low=self.blade.thickness_mm, high=room_mm)
         _within("blade.width_mm", self.blade.width_mm, low=0, high=2 * self.handle.width_mm)
         return self
 

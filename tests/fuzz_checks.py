@@ -10,6 +10,8 @@ CROSS_FIELD = re.compile(
     r"|(tools|extra_tools)/\d+/id"  # an id stands once, and is no field method's
     r"|catalog"  # names a stored catalog
     r"|limits/work_min_per_day)"  # at most 1,440 minutes for each of the party
+    r"|#/(drawing|prying|baton)(/.*)?"  # the measures of a drawing must fit one another
+    r"|#/trials(/\d+/(tool|wood))?|#/csv|#"  # rows of tables; trials or a table of them
 )
 
 

@@ -93,6 +93,12 @@ def test_hardness_above_the_table_is_flagged_as_extrapolated() -> None:
     assert not score_of(changed("drawing/hardness_hrc", 58))["strength"]["steel"]["extrapolated"]
 
 
+def test_a_whole_number_may_be_written_with_a_point() -> None:
+    """To JSON, which knows no integers, 2.0 and 2 are one number."""
+    pins = [{"diameter_mm": 6, "count": 3.0, "material": "brass"}]
+    assert score_of(changed("drawing/pins", pins)) == score_of(design_examples()["long-knife"])
+
+
 def test_toughness_names_the_kind_of_test() -> None:
     answer = score_of(changed("drawing/steel", "S7"))
     assert {(one["test"], one["hrc"], one["energy_j"]) for one in answer["toughness"]} == {
@@ -101,9 +107,13 @@ def test_toughness_names_the_kind_of_test() -> None:
     }
 
 
-def test_us_units_stand_beside_the_metric_ones() -> None:
-    tool = score_of(design_examples()["belt-axe"], query="?units=us")["tool"]
-    assert tool["mass_oz"] == pytest.approx(tool["mass_g"] / 28.349523, abs=0.01)
+def test_us_units_stand_beside_the_metric_ones_but_in_the_row() -> None:
+    """A row with ounces in it could not be sent back."""
+    metric, us = score_of(design_examples()["long-knife"]), score_of(design_examples()["long-knife"], query="?units=us")
+    assert us["strength"]["tip_deflection_in"] == pytest.approx(
+        metric["strength"]["tip_deflection_mm"] / 25.4, abs=0.01
+    )
+    assert us["tool"] == metric["tool"]
 
 
 @pytest.mark.parametrize(

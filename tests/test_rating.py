@@ -117,6 +117,15 @@ def test_loads_belong_to_a_knife_and_must_fit_it() -> None:
         rated(long_knife(38), baton={"lever_mm": 60})
 
 
+def test_a_drawing_heavier_than_any_row_is_refused() -> None:
+    # two legs and a stretcher of solid steel, 60 mm square: 3.6e-3 m2 x 2.4 m x 7,850 kg/m3 = 68 kg
+    saws = {row["tool_id"]: row for row in class_rows("class_saws.csv")}
+    drawing = class_saw(saws["bow-saw-910"]).model_dump()
+    frame = drawing["frame"] | {"outer_mm": 60.0, "wall_mm": None, "clear_depth_mm": 400.0, "leg_extra_mm": 300.0}
+    with pytest.raises(ValidationError, match="mass as drawn"):
+        Design.model_validate({"drawing": drawing | {"frame": frame}})
+
+
 def test_the_same_drawing_gives_the_same_rating() -> None:
     assert rated(long_knife(40)) == rated(long_knife(40))
 
