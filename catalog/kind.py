@@ -54,12 +54,12 @@ def kinds() -> dict[str, Kind]:
 
 def mass_slips(tools: Iterable[Tool]) -> list[MassSlip]:
     """Return the tools whose bare mass is under half or over twice the range of their class."""
-    return [slip for tool in tools if (slip := mass_slip(tool)) is not None]
+    known = kinds()
+    return [slip for tool in tools if (slip := mass_slip(tool, known.get(tool.kind))) is not None]
 
 
-def mass_slip(tool: Tool) -> MassSlip | None:
-    """Return what looks wrong with this tool's mass, or None where it fits or the class is unknown."""
-    kind = kinds().get(tool.kind)
+def mass_slip(tool: Tool, kind: Kind | None) -> MassSlip | None:
+    """Return what looks wrong with a tool's mass by its class, or None where it fits or the class is unknown."""
     if kind is None or kind.mass_low_g / 2 <= tool.mass_g <= kind.mass_high_g * 2:
         return None
     return MassSlip(

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 
 import numpy as np
 
@@ -15,7 +16,6 @@ from solver.site import Site
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
 LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
 TEN = 10  # a score of ten works at the reference rate, by the definition of a score
-WAYS = ("split", "saw", "carve", "chop", "buck")
 WEARING = ("split", "saw", "carve", "chop")
 
 
@@ -30,31 +30,42 @@ class Workers:
     life: dict[str, Floats]
 
 
+COLUMNS = (
+    *(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm")),
+    *(f"{way}_life" for way in WEARING),
+)
+figures_of = attrgetter(*COLUMNS)
+
+
 def workers_from(tools: Sequence[Tool], methods: Sequence[Method], site: Site) -> Workers:
     """Return the workers in a table; only methods buck in a way of their own, and no missing life ends."""
     rows = (*tools, *methods)
-    score = {way: column(rows, f"{way}_score") for way in WAYS}
-    largest = {way: column(rows, f"{way}_max_mm") for way in WAYS}
+    table = np.array([figures_of(row) for row in rows], dtype=float).reshape(len(rows), len(COLUMNS))
+    figure = dict(zip(COLUMNS, table.T, strict=True))
+    score = {way: figure[f"{way}_score"] for way in WEARING}
+    largest = {way: figure[f"{way}_max_mm"] for way in WEARING}
+    score["buck"] = np.array([0.0] * len(tools) + [method.buck_score for method in methods])
+    largest["buck"] = np.array([0.0] * len(tools) + [method.buck_max_mm for method in methods])
     largest["split"] = largest["split"] * site.split_share
-    life = {way: column(rows, f"{way}_life", missing=np.inf) for way in WEARING}
+    life = {way: np.nan_to_num(figure[f"{way}_life"], nan=np.inf, posinf=np.inf) for way in WEARING}
     return Workers(rows, len(tools), score, largest, life | {"buck": np.full(len(rows), np.inf)})
-
-
-def column(rows: Sequence[Tool], name: str, *, missing: float = 0.0) -> Floats:
-    """Return one figure of every row, with a stand-in where the row has none."""
-    values = (getattr(row, name, None) for row in rows)
-    return np.array([missing if value is None else value for value in values], dtype=float)
 
 
 @dataclass(frozen=True)
 class Ability:
-    """J jobs against W workers: able, time [ms], share of life spent, kcal above rest, way of working."""
+    """J jobs against W workers: able, time [ms], share of life spent, kcal above rest, fastest way of working."""
 
     able: Bools
     work: Ints
     wear: Floats
     kcal: Floats
-    mode: list[list[str]]
+    ways: list[tuple[str, ...]]  # of each job
+    fastest: list[Ints]  # of each job and worker, a place in the ways of the job
+
+    def way(self, job: int, worker: int) -> str:
+        """Return the way of working that is fastest for a worker at a job."""
+        way: str = self.ways[job][self.fastest[job][worker]]
+        return way
 
 
 def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: float, life: bool) -> Ability:
@@ -70,7 +81,7 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
     size = (len(jobs), len(workers.rows))
     able, work = np.zeros(size, dtype=bool), np.full(size, NEVER)
     wear, kcal = np.zeros(size), np.zeros(size)
-    mode: list[list[str]] = []
+    fastest: list[Ints] = []
     everyone = np.arange(len(workers.rows))
     for j, job in enumerate(jobs):
         ways = MODES[job.task]
@@ -83,8 +94,8 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
         if life:
             spent = np.stack([nights * job.loads[way].wear / workers.life[way] for way in ways])
             wear[j] = np.where(able[j], spent[best, everyone], 0.0)
-        mode.append([ways[way] for way in best])
-    return Ability(able, work, wear, kcal, mode)
+        fastest.append(best)
+    return Ability(able, work, wear, kcal, [MODES[job.task] for job in jobs], fastest)
 
 
 def kcal_per_ms(way: str, body_kg: float) -> float:

@@ -5,7 +5,8 @@ work by sharing it out anew. One that only the solver's tolerance let through is
 on.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from solver.case import HALF_MS, SMALL_KCAL, Case, keeps_rules, mass_of, slack_ms
 from solver.engine import Effort, Engine, Status, default_solver
@@ -174,19 +175,43 @@ def hold(engine: Engine, program: Program, aim: str, value: float) -> None:
 
 
 def among_equals(search: Search, first: Found, order: tuple[str, ...]) -> Found:
-    """Return the best of several kits equal in the first aim: by the next aims, then by ids."""
+    """Return the best of several kits equal in the first aim: by the next aims, then by ids.
+
+    The best by the second aim stands against all others from there on; mostly none is its equal.
+    """
     program = build(search.case, with_minutes=True)
     engine = search.engine(program)
     best = search.measure(order[0], first)
     hold(engine, program, order[0], best)
-    found = Found(first.status, first.kit, first.load, best)
-    for aim in order[1:]:
-        better = search.best(engine, program, cost_of(program, aim))
-        if better.kit is None or better.status is Status.STOPPED:
-            return Found(Status.STOPPED, better.kit or found.kit, better.load or found.load, best)
-        found = Found(better.status, better.kit, better.load, best)
-        hold(engine, program, aim, search.measure(aim, better))
-    return first_by_id(search, engine, program, found)
+    champion = search.best(engine, program, cost_of(program, order[1]))
+    if champion.kit is None or champion.status is Status.STOPPED:
+        return Found(Status.STOPPED, champion.kit or first.kit, champion.load or first.load, best)
+    hold(engine, program, order[1], search.measure(order[1], champion))
+    engine.add_row(program.other_than(champion.kit))
+    found = among_others(search, engine, program, replace(champion, bound=best), order[2:])
+    return replace(found, bound=best)
+
+
+def among_others(search: Search, engine: Engine, program: Program, champion: Found, aims: Sequence[str]) -> Found:
+    """Return the best of a kit and all others that the program still has, by the aims, then by ids."""
+    beaten = False
+    rival = champion
+    for aim in aims:
+        rival = search.best(engine, program, cost_of(program, aim))
+        if rival.status is Status.INFEASIBLE:
+            return champion
+        if rival.kit is None or rival.status is Status.STOPPED:
+            return replace(champion, status=Status.STOPPED)
+        mine, its = search.measure(aim, champion), search.measure(aim, rival)
+        if not beaten and mine < its - slack_of(aim):
+            return champion
+        beaten = beaten or its < mine - slack_of(aim)
+        hold(engine, program, aim, its)
+    last = first_by_id(search, engine, program, rival)
+    if beaten or last.kit is None or last.status is Status.STOPPED:
+        return last
+    assert champion.kit is not None
+    return min(champion, last, key=lambda one: sorted(one.kit or ()))
 
 
 def first_by_id(search: Search, engine: Engine, program: Program, found: Found) -> Found:

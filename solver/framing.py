@@ -65,11 +65,17 @@ def without_fire_methods(
 ) -> tuple[Ints, Bools]:
     """Return work and ability with the fire's own methods only where wood needs no splitting after."""
     work, able = ability.work.copy(), ability.able.copy()
-    burning = [w for w, row in enumerate(workers.rows) if getattr(row, "own_fire", False)]
+    burning = burning_of(workers)
     for job, one in enumerate(klass):
         if one == FIXED or classes[one].split is not None:
             work[job, burning], able[job, burning] = NEVER, False
     return work, able
+
+
+def burning_of(workers: Workers) -> list[int]:
+    """Return the methods that serve only the trip's own fire."""
+    methods = range(workers.carried, len(workers.rows))
+    return [w for w in methods if getattr(workers.rows[w], "own_fire", False)]
 
 
 def firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float) -> Firewood | None:

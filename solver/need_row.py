@@ -1,7 +1,5 @@
 """The rows of needs and workings in an answer: their minutes add up to the kit's."""
 
-import numpy as np
-
 from solver.answer import Because, NeedAnswer, Share, WorkerAmount, Working
 from solver.fire import FireUse
 from solver.framing import DIGITS, minutes
@@ -21,7 +19,7 @@ def need_rows(story: Story) -> list[NeedAnswer]:
 def fixed_row(story: Story, n: int, need: Need) -> NeedAnswer:
     """Return the row of a need with a fixed amount."""
     pieces = story.of_need(n)
-    able = np.flatnonzero(story.question.ability.able[n])
+    able = story.question.ability.able[n]
     return NeedAnswer(
         id=need.id,
         task=need.job.task,
@@ -29,7 +27,7 @@ def fixed_row(story: Story, n: int, need: Need) -> NeedAnswer:
         per_day=need.per_day,
         because=Because(text=need.text, facts=need.facts),
         done_with=shares(story, pieces),
-        able_carried=[story.row(int(w)).id for w in able if story.row(int(w)).id in story.chosen],
+        able_carried=[story.row(w).id for w in story.chosen_workers if able[w]],
         minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
         spare_mm=min((story.spare(piece) for piece in pieces), default=None),
         price_g=story.price(need.id),

@@ -11,7 +11,7 @@ from catalog import Method, Tool
 from solver.ability import Workers, ability_of, workers_from
 from solver.case import NEVER, Case, keeps_rules, slack_ms
 from solver.engine import Effort
-from solver.framing import companions, renewals
+from solver.framing import burning_of, companions, renewals
 from solver.job import MODES, Job
 from solver.question import Question
 from solver.workload import workload
@@ -104,7 +104,7 @@ class Probe:
         wear, kcal = self.case.wear.copy(), self.case.kcal.copy()
         work[where], able[where] = ability.work, ability.able
         wear[where], kcal[where] = ability.wear, ability.kcal
-        shut = [w for w, row in enumerate(workers.rows) if getattr(row, "own_fire", False)]
+        shut = burning_of(workers)
         if shut:
             closed = np.ix_(rows, [columns[w] for w in shut])
             work[closed], able[closed] = NEVER, False

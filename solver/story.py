@@ -49,8 +49,13 @@ class Story:
     @cached_property
     def carried(self) -> list[Tool]:
         """The carried tools, in the order of their ids."""
+        return [self.row(worker) for worker in self.chosen_workers]
+
+    @cached_property
+    def chosen_workers(self) -> list[int]:
+        """The carried tools as workers of the question, in the order of their ids."""
         workers = self.question.workers
-        return [tool for tool in workers.rows[: workers.carried] if tool.id in self.chosen]
+        return [w for w, tool in enumerate(workers.rows[: workers.carried]) if tool.id in self.chosen]
 
     @cached_property
     def jobs(self) -> list[Job]:
@@ -65,7 +70,7 @@ class Story:
             Piece(
                 job=(job := self.settled.met[row]),
                 worker=worker,
-                way=ability.mode[job][worker],
+                way=ability.way(job, worker),
                 amount=amount,
                 time=amount * float(case.work[row, worker]),
             )
