@@ -22,12 +22,17 @@ from api.cross_origin import CrossOrigin
 from api.gate import Gate
 from api.problem import add_handlers
 from api.settings import Settings
+from api.sheet import kit as sheet_kit
+from api.sheet import trips as sheet_trips
+from api.sheet import value as sheet_value
+from api.sheet.answers import Answers
 from api.shelf import ReadCatalogs
 from api.solves import Solves
 from api.store import Store
 
 BUILT_IN = (tools, methods, woods, camp_work, assumptions)
-PARTS = (kits, questions, designs, trials, catalogs, catalog_tools, *BUILT_IN, service, embed)
+SHEET = (sheet_value, sheet_kit, sheet_trips)
+PARTS = (kits, questions, designs, trials, catalogs, catalog_tools, *BUILT_IN, *SHEET, service, embed)
 VERSION = "1.0.0"
 DESCRIPTION = (
     "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "
@@ -51,6 +56,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     )
     app.state.settings = settings
     app.state.solves = Solves(settings)
+    app.state.sheet_answers = Answers(app.state.solves)
     app.state.store = Store(settings)
     app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
     add_handlers(app)

@@ -34,6 +34,7 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
             {"name": "designs", "description": "Tools not yet made."},
             {"name": "catalog", "description": "Tools, field methods and assumptions."},
             {"name": "catalogs", "description": "Catalogs of one's own, stored with every revision."},
+            {"name": "sheet", "description": "Trips and answers as cells, tables and workbooks of a spreadsheet."},
             {"name": "service", "description": "The service itself."},
         ]
         add_problems(document)
@@ -67,7 +68,7 @@ def failures_of(path: str, operation: dict[str, Any]) -> set[int]:
     headers = {one["name"] for one in operation.get("parameters", []) if one["in"] == "header"}
     if "if-match" in headers:
         failures |= CONDITION_FAILURES
-    if "text/csv" in operation["responses"].get("200", {}).get("content", {}):
+    if {"application/json", "text/csv"} <= set(operation["responses"].get("200", {}).get("content", {})):
         failures.add(406)
     return failures
 
@@ -85,7 +86,7 @@ def add_keys(document: dict[str, Any]) -> None:
 
 
 def add_examples(document: dict[str, Any]) -> None:
-    """Show an answer of every operation that answers in JSON.
+    """Show an answer of every operation that answers in JSON, and of those in text that are easily read.
 
     Raises:
         KeyError: an operation has no example.
@@ -96,6 +97,8 @@ def add_examples(document: dict[str, Any]) -> None:
             content = operation["responses"].get("200", {}).get("content", {})
             if "application/json" in content:
                 content["application/json"]["example"] = answers[f"{method} {path}"]
+            elif (text := answers.get(f"{method} {path}")) is not None:
+                next(iter(content.values()))["example"] = text
 
 
 def failure(status: int) -> dict[str, Any]:

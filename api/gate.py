@@ -5,7 +5,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.media import CSV, media_of, takes_table
+from api.media import CSV, JSON, media_of, takes_table, wants_table
 from api.problem import allowed_methods, problem, takes
 
 WITH_BODY = ("POST", "PUT", "PATCH")
@@ -45,14 +45,15 @@ class Gate:
         length = request.headers.get("content-length", "")
         if length.isdecimal() and int(length) > self.max_body_bytes:
             return 413, f"{length} bytes are more than the {self.max_body_bytes} that the service takes"
+        wanted = CSV if wants_table(request) else JSON
         if "content-encoding" in request.headers:
-            return 415, "a compressed body is not taken: send plain application/json"
+            return 415, f"a compressed body is not taken: send plain {wanted}"
         media = media_of(request)
         if media == CSV and takes_table(request):
             return None
-        if media != "application/json" and not (media.startswith("application/") and media.endswith("+json")):
+        if wanted == CSV or (media != JSON and not (media.startswith("application/") and media.endswith("+json"))):
             found = f"this was {media!r}" if media else "this had none"
-            return 415, f"send Content-Type: application/json ({found})"
+            return 415, f"send Content-Type: {wanted} ({found})"
         return None
 
     def counted(self, receive: Receive) -> Receive:

@@ -6,12 +6,17 @@ from typing import Annotated, Any
 from fastapi import Depends, HTTPException, Request
 
 JSON, CSV = "application/json", "text/csv"
-TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials)")
+TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials|POST /v1/sheet/trips)")
 
 
 def takes_table(request: Request) -> bool:
     """Tell whether the address of a request takes a table as well."""
     return TABLES.fullmatch(f"{request.method} {request.url.path}") is not None
+
+
+def wants_table(request: Request) -> bool:
+    """Tell whether the address of a request takes nothing but a table."""
+    return request.url.path == "/v1/sheet/trips"
 
 
 async def body_bytes(request: Request) -> bytes:

@@ -39,7 +39,7 @@ KINDS = {
     409: ("limit-reached", "There are as many as the service keeps"),
     412: ("changed-meanwhile", "The condition on what is there does not hold"),
     413: ("body-too-large", "The body is too large"),
-    415: ("unsupported-media-type", "The body must be application/json"),
+    415: ("unsupported-media-type", "The body is not of the media type that this address takes"),
     422: ("invalid-input", "The input can't be taken as it stands"),
     428: ("condition-needed", "A write must say what it is based on"),
     500: ("internal-error", "Something went wrong inside the service"),

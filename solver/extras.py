@@ -24,7 +24,7 @@ from solver.workload import Workload
 
 @dataclass(frozen=True)
 class Extras:
-    """The parts of an answer that `detail: kit` leaves out, and the safety that was asked for."""
+    """The parts of an answer beyond the kit; `detail: kit` leaves out all but the safety asked for and the share."""
 
     robust: RobustAnswer | None = None
     conflict: list[ConflictMember] = field(default_factory=list)
@@ -45,8 +45,9 @@ def extras_of(
     Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
     robust kit, or aims at something else, those that would not hold are left out.
     """
+    share = share_of(question, settled, effort=effort)
     if question.trip.detail == "kit":
-        return Extras(robust=robust)
+        return Extras(robust=robust, share=share)
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
     by_mass = proven and robust is None and question.trip.aim == "mass"
     least = lightest.choice.mass
@@ -60,7 +61,7 @@ def extras_of(
         tool_prices=tools,
         pins=pins_of(question, settled, tools, effort=effort) if by_mass else None,
         why_not=[why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],
-        share=share_of(question, settled, effort=effort),
+        share=share,
         facts=facts_of(settled.case, effort=effort) if by_mass else None,
     )
 

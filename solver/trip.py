@@ -163,7 +163,7 @@ class Trip(Form):
         default_factory=list, max_length=100, description="Ids of tools: why is each not in the kit?"
     )
     detail: Literal["kit", "full"] = Field(
-        "full", description="kit leaves out alternatives, prices, pins, facts, shares and what was asked about."
+        "full", description="kit leaves out alternatives, prices, pins, facts and what was asked about."
     )
     tools: list[Tool] | None = Field(
         None, min_length=1, max_length=20_000, description="Tools to choose from, instead of the built-in ones."

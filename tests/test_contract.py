@@ -4,6 +4,7 @@ import json
 import re
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 import httpx
 import pytest
@@ -26,6 +27,7 @@ OPERATIONS = [
     for path, operations in DOCUMENT["paths"].items()
     for method, operation in operations.items()
 ]
+PLANNING_SHEETS = ("GET /v1/sheet/value", "GET /v1/sheet/kit.csv", "POST /v1/sheet/trips")
 STALE = "run `kitwright contract openapi` and commit what it writes"
 by_operation = pytest.mark.parametrize(("name", "operation"), OPERATIONS, ids=[name for name, _ in OPERATIONS])
 
@@ -110,6 +112,9 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "GET /v1/catalogs/{name}/tools/{id}",
         "PUT /v1/catalogs/{name}/tools/{id}",
         "DELETE /v1/catalogs/{name}/tools/{id}",
+        "GET /v1/sheet/value",
+        "GET /v1/sheet/kit.csv",
+        "POST /v1/sheet/trips",
         "GET /healthz",
         "GET /problems/{slug}",
     }
@@ -124,7 +129,7 @@ def test_an_operation_declares_its_failures_as_problems(name: str, operation: Ro
         expected.add("404")
     if "requestBody" in operation:
         expected |= {"400", "413", "415", "503"}
-    planning = ("POST /v1/kits", "POST /v1/designs/allowance", "POST /v1/designs/sweep")
+    planning = ("POST /v1/kits", "POST /v1/designs/allowance", "POST /v1/designs/sweep", *PLANNING_SHEETS)
     if "/v1/catalogs" in name or name.startswith(planning):
         expected |= {"401", "403", "503"}
     if "/v1/catalogs" in name and not name.startswith("GET"):
@@ -149,18 +154,22 @@ def test_an_operation_says_what_it_is_for(name: str, operation: Row) -> None:
 
 def request_examples(operation: Row) -> list[Row]:
     """The bodies that the document shows for an operation."""
-    media = operation.get("requestBody", {}).get("content", {}).get("application/json", {})
-    return [example["value"] for example in media.get("examples", {}).values()]
+    media = next(iter(operation.get("requestBody", {}).get("content", {}).values()), {})
+    one = [media["example"]] if "example" in media else []
+    return one + [example["value"] for example in media.get("examples", {}).values()]
 
 
 def example_address(name: str, operation: Row) -> str:
-    """The address of an operation with the document's own example for each part of its path."""
+    """The address of an operation with the document's own examples for the parts of its path and its query."""
     path = name.split()[1]
+    query = [
+        (p["name"], p["example"]) for p in operation.get("parameters", []) if p["in"] == "query" and "example" in p
+    ]
     for parameter in operation.get("parameters", []):
         if parameter["in"] == "path":
             example = parameter.get("example") or parameter["schema"]["examples"][0]
             path = path.replace("{" + parameter["name"] + "}", str(example))
-    return path
+    return f"{path}?{urlencode(query)}" if query else path
 
 
 def with_a_hut(folder: Path) -> FastAPI:
@@ -177,7 +186,14 @@ def asked(method: str, address: str, operation: Row, app: FastAPI) -> list[httpx
         return [ask(method, address, app=app, headers={"If-Match": "*"} if method == "DELETE" else {})]
     assert request_examples(operation)
     headers = {} if method == "POST" else {"If-Match": "*"}
-    return [ask(method, address, app=app, json=body, headers=headers) for body in request_examples(operation)]
+    return [ask(method, address, app=app, **sent(body, headers)) for body in request_examples(operation)]
+
+
+def sent(body: Any, headers: dict[str, str]) -> Row:
+    """A body as it is sent: JSON, or a table where it is text."""
+    if isinstance(body, str):
+        return {"content": body.encode(), "headers": {"Content-Type": "text/csv"}}
+    return {"json": body, "headers": headers}
 
 
 def without_chance(value: Any) -> Any:
@@ -201,6 +217,8 @@ def test_an_operation_has_an_example_that_works(name: str, operation: Row, tmp_p
     content = operation["responses"]["200"]["content"]
     if "application/json" not in content:
         assert {answer.headers["content-type"].split(";")[0] for answer in answers} == set(content)
+        (described,) = content.values()
+        assert described.get("example", answers[0].text) == answers[0].text, STALE
         return
     schema = content["application/json"]["schema"]
     for answer in answers:

@@ -20,6 +20,8 @@ MOST_S = "90"  # seconds of the run: full answers take tens of solves each
 MIN_PLANNED = 20  # bodies that got as far as a kit: fewer, and the run would show little
 
 # The further questions (fronts, checks, seasons, ...) take many solves each: they are tested one by one, not fuzzed.
+SHEETS, SHEET_S = "^/v1/sheet/", "15"
+MIN_TOLD = 5  # cells and tables that are answered: most fuzzed ones name no field, or no tool
 FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|problems.*)$"
 
 
@@ -46,6 +48,16 @@ def test_no_failure_in_any_phase(tmp_path: Path) -> None:
         assert f"✅  {phase}" in run.stdout, f"the phase {phase} ran and passed: {run.stdout[-3000:]}"
     answered = service.logged()
     assert len(re.findall(r"POST /v1/kits\S* HTTP/1.1\" 200", answered)) >= MIN_PLANNED
+    assert "Traceback" not in answered
+
+
+def test_no_failure_of_the_sheet_addresses(tmp_path: Path) -> None:
+    """The same for cells and tables."""
+    with served(tmp_path) as service:
+        run = fuzz(service.url, tmp_path, "--include-path-regex", SHEETS, "--max-time", SHEET_S)
+    assert run.returncode == 0, run.stdout + run.stderr
+    answered = service.logged()
+    assert len(re.findall(r"/v1/sheet/\S* HTTP/1.1\" 200", answered)) >= MIN_TOLD
     assert "Traceback" not in answered
 
 

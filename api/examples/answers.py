@@ -8,6 +8,7 @@ from pydantic_core import to_jsonable_python
 from api.catalog_form import CatalogHead
 from api.examples import design_examples, examples
 from api.examples.bodies import HUT, sweep_example
+from api.examples.sheet import sheet_answers
 from api.problem import KINDS
 from api.settings import Settings
 from api.trials import EXAMPLE, TrialsForm, answer_trials
@@ -35,6 +36,7 @@ def example_answers() -> dict[str, Any]:
         **design_answers(),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(EXAMPLE))),
         **catalog_answers(),
+        **sheet_answers(),
         "get /v1/woods": first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
         "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
         "get /v1/camp-work": first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),

@@ -1,0 +1,1 @@
+"""The service as a planning spreadsheet meets it: one cell, a table, a workbook."""

@@ -1,0 +1,80 @@
+"""What a cell of a spreadsheet says: numbers with either decimal sign, yes and no, lists parted by | or ;."""
+
+import re
+from typing import Any
+
+from catalog.row import number_of
+
+TRUTH = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
+SEPARATORS = re.compile(r"[|;]")
+THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+")
+TWO_NUMBERS = re.compile(r"\d+(,\d{2,}|(,\d+){2,})")
+
+
+def number(cell: str) -> Any:
+    """Return the number that a cell shows, or the cell where it shows none, for the trip's own check to refuse.
+
+    Raises:
+        ValueError: a comma that may as well part thousands.
+    """
+    if THOUSANDS.fullmatch(cell):
+        raise ValueError(f"{cell} has a comma that may part thousands or decimals: write it without, or with a point")
+    found = number_of(cell, decimal_comma=True)
+    return int(found) if isinstance(found, float) and found.is_integer() else found
+
+
+def truth(cell: str) -> Any:
+    """Return true or false, or the cell where it says neither."""
+    return TRUTH.get(cell.lower(), cell)
+
+
+def word(cell: str) -> Any:
+    """Return the cell as it stands."""
+    return cell
+
+
+def numbers(cell: str) -> list[Any]:
+    """Return the numbers of a list parted by | or ;.
+
+    Raises:
+        ValueError: a comma that may as well part two numbers.
+    """
+    if TWO_NUMBERS.fullmatch(cell):
+        raise ValueError(f"{cell} may be one number or several: part several with | or ;")
+    return [number(part) for part in parts(cell)]
+
+
+def words(cell: str) -> list[Any]:
+    """Return the words of a list parted by | or ;.
+
+    Raises:
+        ValueError: commas, which part nothing here.
+    """
+    if "," in cell:
+        raise ValueError("part the members with | or ;, not with commas")
+    return list(parts(cell))
+
+
+def truths(cell: str) -> list[Any]:
+    """Return the yes and no of a list parted by | or ;."""
+    return [truth(part) for part in parts(cell)]
+
+
+def amounts(cell: str) -> list[tuple[str, Any]]:
+    """Return the pairs of a list like `peg:8|toggle:2`.
+
+    Raises:
+        ValueError: a member without its amount.
+    """
+    found = []
+    for part in parts(cell):
+        name, colon, amount = part.partition(":")
+        if not colon or not amount.strip():
+            raise ValueError(f"{part} names no amount: write id:pieces, as peg:8|toggle:2")
+        found.append((name.strip(), number(amount.strip())))
+    return found
+
+
+def parts(cell: str) -> list[str]:
+    """Return the members of a list, trimmed, without empty ones."""
+    return [part.strip() for part in SEPARATORS.split(cell) if part.strip()]

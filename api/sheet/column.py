@@ -1,0 +1,82 @@
+"""The columns that a trip has in a spreadsheet: query names of GET /v1/sheet/..., header of POST /v1/sheet/trips."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from api.sheet import cell
+
+Read = Callable[[str], Any]
+TASKS = ("split", "saw", "chop", "buck", "carve")
+OF_A_TASK: dict[str, tuple[str, Read]] = {
+    "mm": ("diameter_mm", cell.numbers),
+    "per_day": ("per_day", cell.numbers),
+    "min_score": ("min_score", cell.numbers),
+    "critical": ("critical", cell.truths),
+}
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column: its name, its place in the trip's form, and how its cell is read."""
+
+    name: str
+    place: tuple[str, ...]
+    read: Read
+
+
+def task_column(task: str, part: str) -> Column:
+    """Return a column of a task, which may hold a list: one member per diameter."""
+    field, read = OF_A_TASK[part]
+    return Column(f"{task}_{part}", ("tasks", task, field), read)
+
+
+COLUMNS: dict[str, Column] = {
+    column.name: column
+    for column in (
+        Column("name", ("name",), cell.word),
+        Column("people", ("people",), cell.number),
+        Column("nights", ("nights",), cell.number),
+        Column("skill", ("skill",), cell.word),
+        *(task_column(task, part) for task in TASKS for part in OF_A_TASK),
+        Column("hot_water_l_per_person", ("fire", "hot_water_l_per_person"), cell.number),
+        Column("melt_snow", ("fire", "melt_snow"), cell.truth),
+        Column("warmth_h", ("fire", "warmth_h"), cell.number),
+        Column("drying_h", ("fire", "drying_h"), cell.number),
+        Column("fire_allowed", ("fire", "allowed"), cell.truth),
+        Column("camp_per_day", ("camp_work", "per_day"), cell.amounts),
+        Column("camp_per_trip", ("camp_work", "per_trip"), cell.amounts),
+        Column("species", ("wood", "species"), cell.word),
+        Column("state", ("wood", "state"), cell.word),
+        Column("frozen", ("wood", "frozen"), cell.truth),
+        Column("knotty", ("wood", "knotty"), cell.truth),
+        Column("diameters_mm", ("wood", "diameters_mm"), cell.numbers),
+        Column("reach_kg_per_day", ("wood", "diameters"), cell.numbers),
+        Column("air_c", ("air_c",), cell.number),
+        Column("elevation_m", ("elevation_m",), cell.number),
+        Column("km_per_day", ("route", "km_per_day"), cell.number),
+        Column("climb_m_per_day", ("route", "climb_m_per_day"), cell.number),
+        Column("terrain", ("route", "terrain"), cell.word),
+        Column("body_kg", ("route", "body_kg"), cell.number),
+        Column("pack_kg", ("route", "pack_kg"), cell.number),
+        Column("work_min_per_day", ("limits", "work_min_per_day"), cell.number),
+        Column("mass_g", ("limits", "mass_g"), cell.number),
+        Column("price", ("limits", "price"), cell.number),
+        Column("edge_mm", ("limits", "edge_mm"), cell.number),
+        Column("packed_mm", ("limits", "packed_mm"), cell.number),
+        Column("banned_kinds", ("limits", "banned_kinds"), cell.words),
+        Column("must_carry", ("must_carry",), cell.words),
+        Column("leave_home", ("leave_home",), cell.words),
+        Column("only", ("only",), cell.words),
+        Column("field_methods", ("field_methods",), cell.truth),
+        Column("life", ("life",), cell.truth),
+        Column("upkeep", ("upkeep",), cell.truth),
+        Column("backup", ("backup",), cell.word),
+        Column("robust_needs", ("robust", "needs"), cell.word),
+        Column("robust_work_multiple", ("robust", "work_multiple"), cell.number),
+        Column("aim", ("aim",), cell.word),
+        Column("catalog", ("catalog",), cell.word),
+        Column("alternatives", ("alternatives",), cell.number),
+        Column("ask_about", ("ask_about",), cell.words),
+    )
+}

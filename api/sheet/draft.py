@@ -1,0 +1,147 @@
+"""From cells to a trip: the same form that POST /v1/kits takes, and every fault led back to its column."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from api.problem import range_of
+from api.sheet.column import COLUMNS, OF_A_TASK, TASKS
+from solver import Fault, Trip, TripError
+
+Place = tuple[str | int, ...]
+NO_WORK = "split_mm"  # where a trip that asks for nothing is told so
+
+
+class Draft:
+    """A trip's form as it is filled from cells, and the column that each part of it came from."""
+
+    def __init__(self, cells: Mapping[str, str]) -> None:
+        self.cells = {name: text.strip() for name, text in cells.items() if text.strip()}
+        self.form: dict[str, Any] = {}
+        self.origins: dict[Place, str] = {}
+        self.faults: list[Fault] = []
+        self.values = {name: value for name in self.cells if (value := self.read(name)) is not None}
+        self.fill()
+
+    def read(self, name: str) -> Any:
+        """Return what a column's cell says; None where it can't be read, which is noted."""
+        try:
+            return COLUMNS[name].read(self.cells[name])
+        except ValueError as error:
+            self.fault(name, str(error), allowed="a number, or a list parted by | or ;")
+            return None
+
+    def fault(self, name: str, detail: str, *, allowed: str) -> None:
+        """Note what is wrong with a column."""
+        self.faults.append(Fault(f"#/{name}", self.cells.get(name), allowed, detail))
+
+    def put(self, place: tuple[str, ...], value: Any, name: str) -> None:
+        """Put a value at its place in the form."""
+        self.origins[place] = name
+        *above, last = place
+        into = self.form
+        for step in above:
+            into = into.setdefault(step, {})
+        into[last] = value
+
+    def fill(self) -> None:
+        """Fill the form: plain columns where they belong, then the lists that several columns make together."""
+        made_together = ("tasks", "camp_work")
+        for name, value in self.values.items():
+            place = COLUMNS[name].place
+            if place[0] not in made_together and name not in ("diameters_mm", "reach_kg_per_day"):
+                self.put(place, value, name)
+        self.add_tasks()
+        self.add_camp_work()
+        self.add_diameters()
+
+    def add_tasks(self) -> None:
+        """Add the stated tasks, one for each diameter."""
+        for task in TASKS:
+            sizes = self.values.get(f"{task}_mm", [])
+            rows: list[dict[str, Any]] = [{"task": task} for _ in sizes]
+            for part, (field, _) in OF_A_TASK.items():
+                self.add_task_part(rows, f"{task}_{part}", field, asked=f"{task}_mm")
+            if rows:
+                self.form.setdefault("tasks", []).extend(rows)
+
+    def add_task_part(self, rows: list[dict[str, Any]], name: str, field: str, *, asked: str) -> None:
+        """Add one column to the tasks: a member for each, or one for all."""
+        members = self.values.get(name)
+        if members is None:
+            return
+        if not rows:
+            if asked not in self.cells:
+                self.fault(name, f"{name} says nothing without {asked}", allowed=f"only beside {asked}")
+            return
+        if len(members) not in (1, len(rows)):
+            allowed = f"one, or {len(rows)} as in {asked}"
+            self.fault(name, f"{name} has {len(members)} members, {asked} {len(rows)}", allowed=allowed)
+            return
+        first = len(self.form.get("tasks", []))
+        for i, row in enumerate(rows):
+            row[field] = members[i if len(members) > 1 else 0]
+            self.origins["tasks", first + i, field] = name
+
+    def add_camp_work(self) -> None:
+        """Add the camp work, by the day and by the trip."""
+        rows: list[dict[str, Any]] = []
+        for name in ("camp_per_day", "camp_per_trip"):
+            for work, amount in self.values.get(name, []):
+                self.origins["camp_work", len(rows)] = name
+                rows.append({"id": work, COLUMNS[name].place[1]: amount})
+        if rows:
+            self.form["camp_work"] = rows
+
+    def add_diameters(self) -> None:
+        """Add the thicknesses to be had, each with its reach where that is said."""
+        sizes, reach = self.values.get("diameters_mm"), self.values.get("reach_kg_per_day")
+        if reach is None:
+            if sizes is not None:
+                self.put(("wood", "diameters_mm"), sizes, "diameters_mm")
+            return
+        if len(reach) != len(sizes or []):
+            detail = f"reach_kg_per_day has {len(reach)} members, diameters_mm {len(sizes or [])}"
+            self.fault("reach_kg_per_day", detail, allowed="as many as in diameters_mm")
+            return
+        rows = [{"mm": mm, "reach_kg_per_day": kg} for mm, kg in zip(sizes or [], reach, strict=True)]
+        self.put(("wood", "diameters"), rows, "diameters_mm")
+        for i in range(len(rows)):
+            self.origins["wood", "diameters", i, "reach_kg_per_day"] = "reach_kg_per_day"
+
+    def column_of(self, place: Place) -> str:
+        """Return the column that a place of the form came from, or the nearest there is."""
+        for length in range(len(place), 0, -1):
+            if (name := self.origins.get(place[:length])) is not None:
+                return name
+        below = [name for origin, name in self.origins.items() if origin[: len(place)] == place]
+        return below[0] if below else NO_WORK
+
+    def led_back(self, fault: Fault) -> Fault:
+        """Return a fault of the trip as one of its column."""
+        steps = fault.pointer.removeprefix("#/").split("/")
+        name = self.column_of(tuple(int(step) if step.isdecimal() else step for step in steps))
+        return Fault(f"#/{name}", self.cells.get(name), fault.allowed, fault.detail)
+
+    def refused(self, error: ValidationError) -> list[Fault]:
+        """Return the faults of a form that is no trip, by column."""
+        found = []
+        for detail in error.errors():
+            name = self.column_of(tuple(detail["loc"]))
+            found.append(Fault(f"#/{name}", self.cells.get(name), range_of(detail), detail["msg"]))
+        return found
+
+    def trip(self) -> Trip:
+        """Return the trip.
+
+        Raises:
+            TripError: what can't be taken, by column.
+        """
+        try:
+            trip = Trip.model_validate(self.form)
+        except ValidationError as error:
+            raise TripError(self.faults + self.refused(error)) from error
+        if self.faults:
+            raise TripError(self.faults)
+        return trip

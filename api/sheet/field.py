@@ -1,0 +1,97 @@
+"""Fields: paths into an answer, as kit.mass_g or kit.tools.1.name, found from the answer's own forms."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from types import NoneType, UnionType
+from typing import Any, Union, get_args, get_origin
+
+from pydantic import BaseModel
+
+from api.units import Units, us_figures
+from catalog.tool import ID
+from solver import Answer, Fault, TripError
+from solver.finding import FrontAnswer
+
+FRONT = "front"
+FULL = ("alternatives", "pins", "why_not", "conflict", "proof.facts", "proof.text")  # what `detail: kit` leaves out
+PATH = r"^[a-z_]+(\.(\*|[A-Za-z0-9][A-Za-z0-9_-]*))*$"  # every path is of this form, not every such text a path
+MEMBER = rf"(?:\*|[1-9][0-9]{{0,3}}|{ID})"
+WANTED = "a path of the answer, as kit.mass_g, kit.tools.1.name or needs.split-120.spare_mm"
+
+
+@dataclass(frozen=True)
+class Field:
+    """A field: its path, and whether it is a number.
+
+    In the path as it is listed, `*` stands for a member of a list: its number from 1 on, its id, or `*` for all.
+    """
+
+    path: str
+    number: bool
+    us: bool = False
+
+    @property
+    def front(self) -> bool:
+        """Whether the front has to be found for it."""
+        return self.path.startswith(f"{FRONT}.")
+
+    @property
+    def full(self) -> bool:
+        """Whether it takes the full answer, which solves many times."""
+        return self.path.startswith(FULL) or self.path.endswith(("price_g", "price_oz", "price_lb"))
+
+    @property
+    def pattern(self) -> str:
+        """The paths that this field is named by, as a regular expression."""
+        return re.escape(self.path).replace(r"\.\*", rf"\.{MEMBER}")
+
+
+@cache
+def fields() -> dict[str, Field]:
+    """Return every field by its path as it is listed."""
+    return {field.path: field for field in (*fields_of(Answer, ""), *fields_of(FrontAnswer, f"{FRONT}."))}
+
+
+def fields_of(form: type[BaseModel], above: str) -> Iterator[Field]:
+    """Yield the fields of a form that stands below a path."""
+    for name, info in form.model_fields.items():
+        kind, here = without_null(info.annotation), f"{above}{name}"
+        if get_origin(kind) is list:
+            yield Field(here, number=False)
+            yield Field(f"{here}.count", number=True)
+            kind, here = get_args(kind)[0], f"{here}.*"
+        if isinstance(kind, type) and issubclass(kind, BaseModel):
+            yield from fields_of(kind, f"{here}.")
+        elif get_origin(kind) is not dict:
+            number = kind in (int, float)
+            yield Field(here, number=number)
+            others = us_figures(name, 1.0) if number else []
+            yield from (Field(f"{above}{other}", number=True, us=True) for other, _ in others)
+
+
+def without_null(annotation: Any) -> Any:
+    """Return a type without the null that it may be."""
+    if get_origin(annotation) not in (Union, UnionType):
+        return annotation
+    return next(option for option in get_args(annotation) if option is not NoneType)
+
+
+def field_named(path: str, *, units: Units, parameter: str = "field") -> Field:
+    """Return the field that a path names.
+
+    Raises:
+        TripError: no field has this path, or it takes units=us.
+    """
+    known = fields().get(path) or next((one for one in fields().values() if re.fullmatch(one.pattern, path)), None)
+    if known is None:
+        near = get_close_matches(path[:200], fields(), n=3)
+        hint = f"; near it: {', '.join(near)}" if near else ""
+        raise TripError([Fault(f"#/{parameter}", path, WANTED, f"no field of the answer has this path{hint}")])
+    if known.us and units != "us":
+        raise TripError(
+            [Fault(f"#/{parameter}", path, "only with units=us", "ounces, pounds and inches take units=us")]
+        )
+    return Field(path, known.number, known.us)

@@ -1,0 +1,125 @@
+"""The columns as OpenAPI parameters: types, ranges and words come from the trip's own schema."""
+
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+
+from api.sheet import cell
+from api.sheet.column import COLUMNS, TASKS, Column, Read
+from solver import Trip
+
+Schema = dict[str, Any]
+
+# Ranges of members are beyond a pattern: the service checks them.
+NUMBERS = r"^[0-9]+([.,][0-9]+)?( ?[|;] ?[0-9]+([.,][0-9]+)?)+$"
+TRUTHS = r"^(yes|no|true|false|1|0)( ?[|;] ?(yes|no|true|false|1|0))*$"
+AMOUNTS = r"^[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?( ?[|;] ?[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?)*$"
+WORDS = r"^[A-Za-z0-9][A-Za-z0-9._ -]*( ?[|;] ?[A-Za-z0-9][A-Za-z0-9._ -]*)*$"
+PATTERNS: dict[Read, str] = {cell.amounts: AMOUNTS, cell.words: WORDS, cell.truths: TRUTHS}
+NOTES = {
+    "name": "A label of your own.",
+    "camp_per_day": "Camp work a day, pieces by id: `toggle:1|tongs:2`; ids of GET /v1/camp-work.",
+    "camp_per_trip": "Camp work over the trip, pieces by id: `peg:8|pot-hanger:1`.",
+    "reach_kg_per_day": "Wood within reach a day [kg], a member for each of diameters_mm.",
+    "knotty": "Whether the wood is full of knots.",
+    "fire_allowed": "no: no wood fire may be lit, so no firewood is cut.",
+}
+EXAMPLES = {"split_mm": 120, "saw_mm": 90}
+IGNORED = ("_", "refresh")  # what makes a spreadsheet ask again
+CHOICES = {
+    "units": (("metric", "us"), "us also gives ounces, pounds and inches."),
+    "against": (("minutes", "price"), "What the front weighs grams against."),
+    "errors": (("problem", "text"), "text: what is wrong comes as a 200 with words, since a cell never shows a 4xx."),
+    "bom": (("0", "1"), "1: a byte order mark first, for programs that open the saved file."),
+}
+
+
+def trip_parameters() -> list[Schema]:
+    """Return every column as a query parameter."""
+    return [parameter(column.name, schema_of(column), note_of(column)) for column in COLUMNS.values()]
+
+
+def parameter(name: str, schema: Schema, note: str, *, required: bool = False) -> Schema:
+    """Return one query parameter."""
+    found = {"name": name, "in": "query", "required": required, "schema": schema, "description": note}
+    return found | ({"example": EXAMPLES[name]} if name in EXAMPLES else {})
+
+
+def choices(names: Sequence[str]) -> list[Schema]:
+    """Return options as query parameters, and those that are ignored."""
+    found = [
+        parameter(name, {"type": "string", "enum": list(words), "default": words[0]}, note)
+        for name, (words, note) in CHOICES.items()
+        if name in names
+    ]
+    ignored = "Ignored, as is `_`: a new value makes a spreadsheet ask again."
+    return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored)]
+
+
+def note_of(column: Column) -> str:
+    """Return what a column is, with how it is written."""
+    note: str = NOTES.get(column.name) or field_of(column).get("description", "")
+    if column.place[0] == "tasks":
+        return f"To {column.place[1]}: {note} Several diameters: `120|90`."
+    written: dict[Read, str] = {
+        cell.truth: "yes or no",
+        cell.words: "members parted by |",
+        cell.numbers: "members parted by |",
+    }
+    how = written.get(column.read)
+    return f"{note} Written: {how}." if how else note
+
+
+def schema_of(column: Column) -> Schema:
+    """Return the schema of a column's cell."""
+    if (pattern := PATTERNS.get(column.read)) is not None:
+        return {"type": "string", "pattern": pattern}
+    if column.read is cell.truth:
+        return {"type": "string", "enum": sorted(cell.TRUTH)}
+    plain = {key: value for key, value in field_of(column).items() if key not in ("title", "default", "description")}
+    return {"anyOf": [plain, {"type": "string", "pattern": NUMBERS}]} if column.read is cell.numbers else plain
+
+
+def field_of(column: Column) -> Schema:
+    """Return the schema of a field of the trip, or of a member where it is a list of numbers."""
+    place = column.place
+    if place[0] == "tasks":
+        return dict(form_schema("Task")[place[2]])
+    if column.name == "reach_kg_per_day":
+        return dict(form_schema("DiameterClass")["reach_kg_per_day"])
+    found = form_schema(None)
+    for step in place[:-1]:
+        found = below(found[step])
+    return member(found[place[-1]], column)
+
+
+def member(field: Schema, column: Column) -> Schema:
+    """Return a field without the null it may be; of a list of numbers, its members."""
+    plain: Schema = next((option for option in field.get("anyOf", []) if option.get("type") != "null"), {})
+    whole = {key: value for key, value in field.items() if key != "anyOf"} | plain
+    if column.read is cell.numbers:
+        return {**whole["items"], "description": field.get("description", "")}
+    return whole
+
+
+def below(field: Schema) -> Schema:
+    """Return the fields of the form that a field holds."""
+    options = [field, *field.get("anyOf", []), *field.get("allOf", [])]
+    ref = next(option["$ref"] for option in options if "$ref" in option)
+    return form_schema(ref.rsplit("/", 1)[-1])
+
+
+def form_schema(form: str | None) -> Schema:
+    """Return the fields of the trip, or of a form inside it."""
+    document = trip_schema()
+    fields: Schema = (document if form is None else document["$defs"][form])["properties"]
+    return fields
+
+
+@cache
+def trip_schema() -> Schema:
+    """Return the schema of a trip."""
+    return Trip.model_json_schema()
+
+
+assert set(TASKS) == set(form_schema("Task")["task"]["enum"]), "every task has its columns"

@@ -1,0 +1,53 @@
+"""GET /v1/sheet/value: one field of an answer, for one cell."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from api.sheet.field import PATH, field_named, fields
+from api.sheet.parameter import Schema, choices, parameter, trip_parameters
+from api.sheet.question import DeskOf, Question
+from api.sheet.reply import Held, reply
+
+router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
+FIELD, MORE = "field", ["field", "units", "against", "errors"]
+ABOUT_FIELD = (
+    "Path of the answer: `*` stands for a member of a list, by its number from 1 on, by its id, or `*` for all, "
+    "parted by |. A list by itself gives its members, parted by `; `. A member that is not there is empty. "
+    "Ounces, pounds and inches take units=us. Fields of alternatives, pins, why_not, conflict, "
+    "proof.facts, proof.text and front, and each price_g, take many solves. Paths: "
+)
+
+
+def value_parameters() -> list[Schema]:
+    """Return what the query of one cell may say."""
+    listed = ", ".join(f"`{path}`" for path in fields())
+    schema = {"type": "string", "pattern": PATH, "maxLength": 200}
+    field = parameter(FIELD, schema, f"{ABOUT_FIELD}{listed}.", required=True) | {"example": "kit.mass_g"}
+    return [field, *trip_parameters(), *choices(MORE[1:])]
+
+
+@router.get(
+    "/value",
+    summary="One field of the answer to a trip, as text",
+    response_class=Response,
+    responses={
+        200: {"description": "The field", "content": {"text/plain": {"schema": {"type": "string"}}}},
+        304: {"description": "Not modified"},
+        503: {},
+    },
+    openapi_extra={"parameters": value_parameters()},
+)
+async def get_value(request: Request, desk: DeskOf, held: Held) -> Response:
+    """Return one field of the answer to the trip that the query describes: plain text, no line end.
+
+    Grams and millimetres are whole, other numbers have at most two decimals and a point. Where the trip is uncovered,
+    numbers read `uncovered`, but for those of gaps and conflict. An empty parameter counts as absent.
+    """
+
+    async def tell(question: Question) -> str:
+        field = field_named(question.said[FIELD], units=question.units)
+        said = question.said["against"]
+        (text,) = await desk.texts(question.cells, [field], units=question.units, against=said)
+        return text
+
+    return await reply(request, tell, held, more=MORE, media="text/plain")

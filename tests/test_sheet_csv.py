@@ -1,0 +1,190 @@
+"""Tables for and from a spreadsheet, read and written by Python's csv: GET kit.csv and POST trips of /v1/sheet."""
+
+import csv
+import io
+from random import Random
+from typing import Any
+
+import httpx
+import pytest
+from service import ask, faults_of, kit_of, post, problem_of
+from sheet_trips import Cells, query, random_sheet_trip
+
+from api.sheet.column import COLUMNS
+
+Row = dict[str, Any]
+TRIPS, KIT = "/v1/sheet/trips", "/v1/sheet/kit.csv"
+# OWASP, CSV Injection: characters that a cell must not begin with; full-width forms among them.
+STARTS = ["=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20"]
+
+
+def sent(body: bytes | str, more: str = "", media: str = "text/csv") -> httpx.Response:
+    """The answer to a table."""
+    content = body.encode() if isinstance(body, str) else body
+    return ask("POST", TRIPS + more, content=content, headers={"Content-Type": media})
+
+
+def written(rows: list[Cells], *, separator: str = ",", columns: list[str] | None = None) -> str:
+    """A table of cells."""
+    text = io.StringIO()
+    names = columns or [name for name in COLUMNS if any(name in row for row in rows)]
+    writer = csv.DictWriter(text, names, delimiter=separator, restval="")
+    writer.writeheader()
+    writer.writerows(rows)
+    return text.getvalue()
+
+
+def read(answer: httpx.Response, separator: str = ",") -> list[Row]:
+    """The rows of an answer."""
+    assert answer.status_code == 200, answer.text
+    assert answer.headers["content-type"] == "text/csv; charset=utf-8"
+    return list(csv.DictReader(io.StringIO(answer.text, newline=""), delimiter=separator, strict=True))
+
+
+@pytest.mark.parametrize(("separator", "comma"), [(",", False), (";", True), ("\t", True), (";", False)])
+@pytest.mark.parametrize("mark", ["", "\ufeff"], ids=["plain", "BOM"])
+def test_a_row_a_trip_in_order_as_the_json_answers(separator: str, comma: bool, mark: str) -> None:
+    """By comma, semicolon and tab; decimals by point and by comma; with a byte order mark and without."""
+    rng = Random(17)
+    trips = [random_sheet_trip(rng, comma=comma) for _ in range(12)]
+    cells = [{"name": f"Invented {i}", **one} for i, (_, one) in enumerate(trips)]
+    rows = read(
+        sent(mark + written(cells, separator=separator), "?fields=status|kit.mass_g|kit.tools|kit.work_min_per_day"),
+        separator,
+    )
+    assert [row["name"] for row in rows] == [one["name"] for one in cells]
+    assert [row["row"] for row in rows] == [str(number) for number in range(2, 14)]
+    for row, (form, _) in zip(rows, trips, strict=True):
+        answer = post(form)
+        assert bool(row["error"]) == (answer.status_code == 422)
+        if answer.status_code == 422:
+            assert row["status"] == row["kit.mass_g"] == ""
+            continue
+        found = answer.json()
+        uncovered = found["status"] == "uncovered"
+        assert row["status"] == found["status"]
+        assert row["kit.mass_g"] == ("uncovered" if uncovered else str(round(found["kit"]["mass_g"])))
+        assert row["kit.tools"] == "; ".join(tool["id"] for tool in found["kit"]["tools"])
+        if not uncovered:
+            assert ("," in row["kit.work_min_per_day"]) <= (separator == ";")
+            minutes = float(row["kit.work_min_per_day"].replace(",", "."))
+            assert minutes == pytest.approx(found["kit"]["work_min_per_day"], abs=0.00501)
+
+
+def test_a_wrong_row_says_why_and_the_others_are_answered() -> None:
+    """In its place; a blank row keeps its place too."""
+    text = "name,split_mm,saw_mm\nA,120,90\nB,5000,thick\n\nC,,\nD,2900,\n"
+    rows = read(sent(text))
+    assert [(row["row"], row["name"], row["status"]) for row in rows] == [
+        ("2", "A", "optimal"), ("3", "B", ""), ("4", "", ""), ("5", "C", ""), ("6", "D", "uncovered"),
+    ]  # fmt: skip
+    assert rows[0]["error"] == rows[2]["error"] == rows[4]["error"] == ""
+    assert (
+        rows[1]["error"] == "wrong split_mm: 5000 is outside 1 to 3000 mm; wrong saw_mm: Input should be a valid number"
+    )
+    assert "asks for no work" in rows[3]["error"]
+    assert (rows[4]["kit.mass_g"], rows[4]["gaps"] != "") == ("uncovered", True)
+
+
+def test_a_table_has_the_fields_that_are_asked_for() -> None:
+    """In their order, in US units too; the answer can be marked for programs that need it."""
+    answer = sent("saw_mm\n90\n", "?fields=kit.mass_lb|needs.saw-90.spare_in&units=us&bom=1")
+    assert answer.content.startswith(b"\xef\xbb\xbfrow,name,kit.mass_lb,needs.saw-90.spare_in,error\r\n")
+    assert not sent("saw_mm\n90\n").text.startswith("\ufeff")
+    assert answer.headers["content-disposition"] == 'attachment; filename="trips.csv"'
+    assert answer.headers["x-content-type-options"] == "nosniff"
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_a_label_is_no_formula_when_it_comes_back(start: str) -> None:
+    """With an apostrophe before it, behind blanks too; numbers below 0 in other columns stay numbers."""
+    label = f'{start}HYPERLINK("http://example.org";"x")'
+    (row,) = read(sent(written([{"name": label, "saw_mm": "90", "air_c": "-4"}])))
+    assert (row["name"], row["error"], row["status"]) == (f"'{label}", "", "optimal")
+
+
+@pytest.mark.parametrize("label", ["a\tb", "\x00", "x\x7f"])
+def test_a_label_with_control_characters_is_refused(label: str) -> None:
+    """In the row's own error; what comes back holds none that begins a cell."""
+    (row,) = read(sent(written([{"name": f"a{label}", "saw_mm": "90"}])))
+    assert row["error"].startswith("wrong name")
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "said"),
+    [
+        ("", 400, "empty"), ("\ufeff \r\n\r\n", 400, "empty"), (b"\xff\xfes\x00", 400, "UTF-8"),
+        ("saw_mm\n", 422, "no trip"), ("saw_mm,foo\n90,1\n", 422, "foo"), ("saw_mm,saw_mm\n90,1\n", 422, "twice"),
+        ("saw_mm,people\n90\n", 422, "1 cells where the header has 2"), ('saw_mm\n"90\n', 422, "not a readable table"),
+        ("saw_mm\n" + "90\n" * 501, 422, "501 rows"), ("a" * 200_000, 422, "field"),
+    ],
+)  # fmt: skip
+def test_a_body_that_is_no_table_of_trips_is_refused_whole(body: str | bytes, status: int, said: str) -> None:
+    """With the one shape of failures."""
+    problem = problem_of(sent(body), status)
+    assert said in problem["detail"] + str(problem["errors"])
+
+
+@pytest.mark.parametrize(
+    ("more", "pointer"),
+    [
+        ("?fields=kit.mass", "#/fields"), ("?fields=front.points", "#/fields"), ("?fields=pins.needs", "#/fields"),
+        ("?fields=kit.mass_lb", "#/fields"), ("?fields=" + "|".join(["status"] * 31), "#/fields"),
+        ("?saw_mm=90", "#/saw_mm"), ("?units=x", "#/units"),
+    ],
+)  # fmt: skip
+def test_a_wrong_query_is_refused(more: str, pointer: str) -> None:
+    """Before any row is solved."""
+    assert pointer in faults_of(sent("saw_mm\n90\n", more))
+
+
+@pytest.mark.parametrize("media", ["application/json", "text/plain", "", "multipart/form-data; boundary=x"])
+def test_a_table_is_called_text_csv(media: str) -> None:
+    """And nothing else."""
+    assert "text/csv" in problem_of(sent("saw_mm\n90\n", media=media), 415)["detail"]
+    assert read(sent("saw_mm\n90\n", media="text/csv; charset=utf-8; header=present"))
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_kit_as_a_table(units: str) -> None:
+    """Tools, methods, needs, total: each figure that of the JSON answer, whole grams and millimetres."""
+    cells = {"split_mm": "120", "saw_mm": "90", "people": "2", "warmth_h": "1", "units": units}
+    form = {"tasks": [{"task": "split", "diameter_mm": 120}, {"task": "saw", "diameter_mm": 90}]}
+    found = kit_of(form | {"people": 2, "fire": {"warmth_h": 1}, "detail": "kit"}, address=f"/v1/kits?units={units}")
+    rows = read(ask("GET", f"{KIT}?{query(cells)}"))
+    parts = [row["part"] for row in rows]
+    assert parts == sorted(parts, key=["tool", "method", "need", "gap", "total"].index)
+    tools = [(row["id"], row["name"], int(row["mass_g"])) for row in rows if row["part"] == "tool"]
+    assert tools == [(tool["id"], tool["name"], round(tool["mass_g"])) for tool in found["kit"]["tools"]]
+    needs = [row for row in rows if row["part"] == "need"]
+    assert [row["id"] for row in needs] == [need["id"] for need in found["needs"]]
+    for row, need in zip(needs, found["needs"], strict=True):
+        assert row["spare_mm"] == ("" if need["spare_mm"] is None else str(round(need["spare_mm"])))
+        assert float(row["minutes_per_day"]) == pytest.approx(need["minutes_per_day"], abs=0.00501)
+        assert row["with"] == "; ".join(share["id"] for share in need["done_with"])
+    assert int(rows[-1]["mass_g"]) == round(found["kit"]["mass_g"])
+    assert {row["status"] for row in rows} == {found["status"]}
+    if units == "us":
+        assert float(rows[-1]["mass_oz"]) == pytest.approx(found["kit"]["mass_oz"], abs=0.00501)
+    else:
+        assert "mass_oz" not in rows[0]
+
+
+def test_the_kit_of_an_uncovered_trip_says_so_in_every_row() -> None:
+    """The gap is a row; the total is the word."""
+    rows = read(ask("GET", f"{KIT}?split_mm=2900"))
+    assert {row["status"] for row in rows} == {"uncovered"}
+    assert (rows[-1]["part"], rows[-1]["mass_g"]) == ("total", "uncovered")
+    (gap,) = [row for row in rows if row["part"] == "gap"]
+    assert (gap["id"], gap["name"] != "") == ("split-2900", True)
+
+
+def test_the_kit_table_can_be_kept_and_asked_again() -> None:
+    """ETag, 304, HEAD; a mark only where it is asked for."""
+    first = ask("GET", f"{KIT}?saw_mm=90")
+    again = ask("HEAD", f"{KIT}?saw_mm=90&refresh=2", headers={"If-None-Match": first.headers["etag"]})
+    assert again.status_code == 304
+    assert first.text.startswith("part,id,name,")
+    assert ask("GET", f"{KIT}?saw_mm=90&bom=1").text == "\ufeff" + first.text
+    assert "#/saw_mm" in faults_of(ask("GET", f"{KIT}?saw_mm=0"))
+    assert ask("GET", f"{KIT}?saw_mm=0&errors=text").text.startswith("wrong saw_mm")
