@@ -12,7 +12,7 @@ from catalog.cost import Cost, cost
 from catalog.design import Design
 from catalog.figure import Figure, coarse
 from catalog.handle import GripFinding, HandleDrawing, check_grip, warnings_of
-from catalog.kind import mass_slip
+from catalog.kind import mass_slips
 from catalog.knife import KnifeDrawing, knife_body, sheath_mass_g
 from catalog.ledger import Ledger
 from catalog.making import MakingCaution, making_cautions
@@ -221,10 +221,9 @@ def _tool(design: Design, found: _Findings, bill: Cost | None) -> Tool:
 
 
 def _warnings(tool: Tool, strength: StrengthReport | None, grip: tuple[GripFinding, ...]) -> list[str]:
-    slip = mass_slip(tool)
     found = [] if strength is None else [*filter(None, [strength.why]), *strength.warnings]
     found += warnings_of(grip)
-    if slip is not None:
+    for slip in mass_slips([tool]):
         usual = f"{slip.mass_low_g:g}-{slip.mass_high_g:g} g"
         found.append(f"{slip.mass_g:g} g is far outside the usual {usual} of a {slip.kind}")
     return found
