@@ -4,6 +4,7 @@ from fastapi import FastAPI
 
 from api import (
     assumptions,
+    batch,
     camp_work,
     catalog_tools,
     catalogs,
@@ -20,6 +21,7 @@ from api import (
 from api.contract import openapi_of
 from api.cross_origin import CrossOrigin
 from api.gate import Gate
+from api.hang_up import HangUp
 from api.problem import add_handlers
 from api.settings import Settings
 from api.sheet import kit as sheet_kit
@@ -32,7 +34,7 @@ from api.store import Store
 
 BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 SHEET = (sheet_value, sheet_kit, sheet_trips)
-PARTS = (kits, questions, designs, trials, catalogs, catalog_tools, *BUILT_IN, *SHEET, service, embed)
+PARTS = (kits, batch, questions, designs, trials, catalogs, catalog_tools, *BUILT_IN, *SHEET, service, embed)
 VERSION = "1.0.0"
 DESCRIPTION = (
     "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "
@@ -64,5 +66,6 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         app.include_router(part.router)
     app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
+    app.add_middleware(HangUp)
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]  # FastAPI's documented way
     return app

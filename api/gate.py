@@ -5,14 +5,18 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.media import CSV, JSON, media_of, takes_table, wants_table
+from api.json_lines import MEDIA_TYPE as JSON_LINES
+from api.media import CSV, JSON, media_of, takes_table, wanted_media
 from api.problem import allowed_methods, problem, takes
 
 WITH_BODY = ("POST", "PUT", "PATCH")
 
 
 class Gate:
-    """Refuses bodies that are too large or not JSON, answers OPTIONS, and answers HEAD as GET without a body."""
+    """Refuses bodies too large or of the wrong type, answers OPTIONS, and answers HEAD as GET without a body.
+
+    A body of JSON lines has no end: there each line is measured.
+    """
 
     def __init__(self, app: ASGIApp, *, max_body_bytes: int) -> None:
         self.app = app
@@ -29,7 +33,8 @@ class Gate:
             return
         if scope["method"] == "HEAD":
             scope, send = {**scope, "method": "GET"}, without_body(send)
-        await self.app(scope, self.counted(receive), send)
+        endless = wanted_media(request) == JSON_LINES
+        await self.app(scope, receive if endless else self.counted(receive), send)
 
     def answer(self, request: Request) -> Response | None:
         """Return the answer to OPTIONS, or the refusal of a body, or None where the app is to answer."""
@@ -42,16 +47,16 @@ class Gate:
 
     def refusal(self, request: Request) -> tuple[int, str] | None:
         """Return status and reason where the headers already forbid this body."""
+        wanted = wanted_media(request)
         length = request.headers.get("content-length", "")
-        if length.isdecimal() and int(length) > self.max_body_bytes:
+        if wanted != JSON_LINES and length.isdecimal() and int(length) > self.max_body_bytes:
             return 413, f"{length} bytes are more than the {self.max_body_bytes} that the service takes"
-        wanted = CSV if wants_table(request) else JSON
         if "content-encoding" in request.headers:
             return 415, f"a compressed body is not taken: send plain {wanted}"
         media = media_of(request)
         if media == CSV and takes_table(request):
             return None
-        if wanted == CSV or (media != JSON and not (media.startswith("application/") and media.endswith("+json"))):
+        if media != wanted and not (wanted == JSON and media.startswith("application/") and media.endswith("+json")):
             found = f"this was {media!r}" if media else "this had none"
             return 415, f"send Content-Type: {wanted} ({found})"
         return None

@@ -5,7 +5,10 @@ from typing import Annotated, Any
 
 from fastapi import Depends, HTTPException, Request
 
+from api.json_lines import MEDIA_TYPE as JSON_LINES
+
 JSON, CSV = "application/json", "text/csv"
+OWN_MEDIA = {"/v1/sheet/trips": CSV, "/v1/kits/batch": JSON_LINES}
 TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials|POST /v1/sheet/trips)")
 
 
@@ -14,9 +17,9 @@ def takes_table(request: Request) -> bool:
     return TABLES.fullmatch(f"{request.method} {request.url.path}") is not None
 
 
-def wants_table(request: Request) -> bool:
-    """Tell whether the address of a request takes nothing but a table."""
-    return request.url.path == "/v1/sheet/trips"
+def wanted_media(request: Request) -> str:
+    """Return the media type of bodies at the address of a request."""
+    return OWN_MEDIA.get(request.url.path, JSON)
 
 
 async def body_bytes(request: Request) -> bytes:

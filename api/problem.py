@@ -16,6 +16,7 @@ from starlette.exceptions import HTTPException
 from starlette.routing import Match
 
 from api.catalog_form import CatalogRefused
+from api.solves import Busy
 from api.store import StoreDown
 from catalog import RangeError, TableError
 from catalog.design import FORMS
@@ -45,8 +46,10 @@ KINDS = {
     500: ("internal-error", "Something went wrong inside the service"),
     503: ("unfinished", "No kit was found within the effort allowed"),
 }
-
-OTHER_KINDS = {"store-down": (503, "The store can't be used now")}
+OTHER_KINDS = {
+    "busy": (503, "The service has too much to do"),
+    "store-down": (503, "The store can't be used now"),
+}
 
 
 class InputFault(BaseModel):
@@ -102,7 +105,16 @@ def add_handlers(app: FastAPI) -> None:
     app.add_exception_handler(TableError, table_error)
     app.add_exception_handler(StoreDown, store_down)
     app.add_exception_handler(Unfinished, unfinished)
+    app.add_exception_handler(Busy, busy)
     app.add_exception_handler(Exception, internal_error)
+
+
+def problem_for(request: Request, error: Exception) -> Response:
+    """Return the problem that an error becomes, by the handlers of the app."""
+    handlers = request.app.exception_handlers
+    handler = next(handlers[kind] for kind in type(error).__mro__ if kind in handlers)
+    told: Response = handler(request, error)
+    return told
 
 
 def invalid_input(request: Request, error: Exception) -> Response:
@@ -208,6 +220,12 @@ def store_down(request: Request, error: Exception) -> Response:
 def unfinished(request: Request, error: Exception) -> Response:
     """503: the effort ran out."""
     return problem(request, 503, str(error), headers={"Retry-After": "60"})
+
+
+def busy(request: Request, error: Exception) -> Response:
+    """503: no place is free, and none soon."""
+    assert isinstance(error, Busy)
+    return problem(request, 503, str(error), headers={"Retry-After": str(error.retry_after_s)}, kind="busy")
 
 
 def http_error(request: Request, error: Exception) -> Response:

@@ -3,7 +3,7 @@
 from solver.answer import Answer
 from solver.choice import Unfinished
 from solver.cover import Cover, lightest
-from solver.engine import Effort
+from solver.engine import Abandoned, Effort
 from solver.fault import Fault, TripError
 from solver.plan import plan
 from solver.report import allowance, check, confidence, front, season
@@ -11,6 +11,7 @@ from solver.sweep_report import sweep
 from solver.trip import Limits, Task, Trip
 
 __all__ = [
+    "Abandoned",
     "Answer",
     "Cover",
     "Effort",

@@ -9,6 +9,7 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from threading import Event
 from typing import Any
 
 import highspy
@@ -28,12 +29,26 @@ class Status(StrEnum):
     INFEASIBLE = "infeasible"
 
 
+class Abandoned(RuntimeError):
+    """Nobody waits for the answer any more."""
+
+
 @dataclass(frozen=True)
 class Effort:
-    """What one solve may cost: branch-and-bound nodes first, then seconds."""
+    """What one solve may cost: branch-and-bound nodes first, then seconds; `abandoned` ends it, and all that follow."""
 
     nodes: int = 200_000
     seconds: float = 30.0
+    abandoned: Event | None = None
+
+    def go_on(self) -> None:
+        """Go on unless it was abandoned.
+
+        Raises:
+            Abandoned: it was.
+        """
+        if self.abandoned is not None and self.abandoned.is_set():
+            raise Abandoned
 
 
 @dataclass(frozen=True)
@@ -83,6 +98,9 @@ class Engine:
         Args:
             cost: what each column costs.
             fixed: columns held at a value in this solve alone.
+
+        Raises:
+            Abandoned: nobody waits for it.
         """
         objective = {self.columns[column]: value for column, value in cost.items()}
         self.problem.setObjective(pulp.LpAffineExpression(objective))
@@ -99,10 +117,12 @@ class Engine:
                 variable.bounds(low, high)
 
     def solved(self) -> Outcome:
-        """Return the outcome of the problem as it stands."""
-        if self.solver == "cbc":
-            return by_cbc(self.problem, self.columns, self.effort)
-        return by_highs(self.problem, self.columns, self.effort)
+        """Return the outcome of the problem as it stands, unless it was abandoned."""
+        self.effort.go_on()
+        solve = by_cbc if self.solver == "cbc" else by_highs
+        outcome = solve(self.problem, self.columns, self.effort)
+        self.effort.go_on()
+        return outcome
 
     def empty(self) -> Outcome:
         """Return the outcome of a model without columns: every rule must hold for nothing at all."""
@@ -217,14 +237,32 @@ def one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve:
         primal_feasibility_tolerance=FEASIBILITY,
         mip_heuristic_run_feasibility_jump=False,
         random_seed=0,
+        **interruptible(effort),
     )
     solver.unknowns = columns
     problem.solve(solver)
     return solver.outcome
 
 
+def interruptible(effort: Effort) -> dict[str, Any]:
+    """Return what lets an abandoned solve end within milliseconds, where anyone may abandon it."""
+    abandoned = effort.abandoned
+    if abandoned is None:
+        return {}
+
+    def look(_: Any, __: str, ___: Any, told: Any, ____: Any) -> None:
+        if abandoned.is_set():
+            told.user_interrupt = True
+
+    kinds = highspy.cb.HighsCallbackType
+    return {
+        "callbackTuple": (look, None),
+        "callbacksToActivate": [kinds.kCallbackMipInterrupt, kinds.kCallbackSimplexInterrupt],
+    }
+
+
 def by_cbc(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
-    """Solve by the CBC that PuLP bundles, in a process and a folder of its own."""
+    """Solve by the CBC that PuLP bundles, in a process and a folder of its own, which only its limits end."""
     with tempfile.TemporaryDirectory(prefix="kitwright-") as folder:
         solver = pulp.COIN_CMD(
             path=pulp.PULP_CBC_CMD.pulp_cbc_path,

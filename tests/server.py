@@ -18,14 +18,21 @@ COMMAND = [sys.executable, "-c", "from api.command import main; main()", "serve"
 
 @dataclass(frozen=True)
 class Server:
-    """A running service: its address, and the file that it logs every request to."""
+    """A running service: its address, the file that it logs every request to, and its process."""
 
     url: str
     log: Path
+    pid: int
 
     def logged(self) -> str:
         """What the service has written so far."""
         return self.log.read_text(encoding="utf-8")
+
+    def resident_kb(self) -> int:
+        """The memory that the process holds [kB], as proc(5) tells it."""
+        found = re.search(r"VmRSS:\s+(\d+) kB", Path(f"/proc/{self.pid}/status").read_text("utf-8"))
+        assert found
+        return int(found[1])
 
 
 @contextmanager
@@ -36,7 +43,7 @@ def served(folder: Path, **settings: object) -> Iterator[Server]:
     with log.open("w", encoding="utf-8") as stream:
         process = subprocess.Popen(COMMAND, stdout=stream, stderr=subprocess.STDOUT, cwd=folder, env=environment)
     try:
-        yield Server(address(log, process), log)
+        yield Server(address(log, process), log, process.pid)
     finally:
         process.terminate()
         process.wait(START_S)

@@ -1,5 +1,6 @@
 """Example answers, one of every operation, as the service gives them."""
 
+import json
 from typing import Any
 
 from pydantic import BaseModel
@@ -33,6 +34,7 @@ def example_answers() -> dict[str, Any]:
     return {
         "post /v1/kits": plan(Trip.model_validate(examples()["least"])).model_dump(mode="json"),
         **further_answers(),
+        "post /v1/kits/batch": batch_answer(),
         **design_answers(),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(EXAMPLE))),
         **catalog_answers(),
@@ -102,6 +104,20 @@ def catalog_answers() -> dict[str, Any]:
 def tag(revision: int) -> str:
     """Return the entity tag of a revision of the invented hut's catalog."""
     return f'"{HUT_UID}-{revision}"'
+
+
+def batch_answer() -> str:
+    """Return the answers to a batch: an answer, cut to what a reader needs to see, and a problem."""
+    slug, title = KINDS[WRONG_INPUT]
+    fault = {"pointer": "#/people", "value": 0, "range": ">= 1", "detail": "Input should be greater than or equal to 1"}
+    problem = {"type": slug, "title": title, "status": WRONG_INPUT, "detail": "1 field(s) can't be taken"}
+    return "\n".join(
+        json.dumps(line)
+        for line in (
+            {"line": 1, "id": "monday", "answer": {"status": "optimal"}},
+            {"line": 3, "id": None, "problem": {**problem, "instance": "/v1/kits/batch", "errors": [fault]}},
+        )
+    )
 
 
 def first_page(path: str, row: Any, *, cursor: str = "id") -> dict[str, Any]:
