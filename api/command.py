@@ -1,4 +1,4 @@
-"""The command line: kitwright plan, the further questions, serve, tools, key, backup, restore, contract."""
+"""The command line: plan, the further questions, design, trials, serve, tools, key, backup, restore, contract."""
 
 import argparse
 import json
@@ -15,6 +15,7 @@ from api.app import create_app
 from api.backup import BackupError
 from api.body_file import read_body
 from api.contract import contract_text, promises
+from api.design_command import add_bench
 from api.examples import examples
 from api.key import OwnerError
 from api.kit_print import print_answer
@@ -61,6 +62,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     add_plan(commands)
     add_questions(commands)
+    add_bench(commands)
     add_serve(commands)
     add_store(commands)
     check = commands.add_parser("tools", help="check a CSV of your own tools")

@@ -27,6 +27,11 @@ def test_the_first_command_prints_what_the_readme_shows() -> None:
     assert f"```text\n{printed('plan', '--example', 'stream-survey')}\n```" in README
 
 
+def test_the_design_is_told_as_the_readme_shows() -> None:
+    shown = printed("design", "--example", "long-knife").split("\nCautions\n")[0].rstrip()
+    assert f"```text\n{shown}\n```" in README
+
+
 @pytest.mark.parametrize("name", ["summer-alpine", "wet-autumn", "deep-winter"])
 def test_the_invented_trips_have_the_kits_that_the_readme_shows(name: str) -> None:
     shown = printed("plan", "--example", name).split("\nNeeds\n")[0].rstrip()
