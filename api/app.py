@@ -7,6 +7,7 @@ from api import (
     batch,
     camp_work,
     catalog_tools,
+    catalog_trials,
     catalogs,
     designs,
     embed,
@@ -34,7 +35,8 @@ from api.store import Store
 
 BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 SHEET = (sheet_value, sheet_kit, sheet_trips)
-PARTS = (kits, batch, questions, designs, trials, catalogs, catalog_tools, *BUILT_IN, *SHEET, service, embed)
+STORED = (catalogs, catalog_tools, catalog_trials)
+PARTS = (kits, batch, questions, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed)
 VERSION = "1.0.0"
 DESCRIPTION = (
     "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "

@@ -1,5 +1,6 @@
 """Rows of the catalog with what trials measured in place of what was judged."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,6 +14,7 @@ from catalog.work import time_factor
 MEASURED = "measured by trials: "
 RATE = {"saw": "saw_rate", "chop": "chop_rate", "split": "cleave_rate", "carve": "carve_minutes"}
 RULES = ("pooled_repeats_needed", "far_out_z", "pooled_own_needed")
+LONGEST_SOURCE = 500  # characters of a free text in a row
 DECIMALS, LEAST = 1, 0.1  # judged: a measured score is told to a tenth, and one that is measured is not 0
 
 
@@ -65,10 +67,19 @@ def updated(tool: Tool, estimates: Sequence[Estimate], trials: Sequence[Trial]) 
         if not getattr(tool, f"{one.task}_max_mm"):
             tried = [trial.diameter_mm for trial in trials if (trial.tool, trial.task) == (tool.id, one.task)]
             changes[f"{one.task}_max_mm"] = max(tried)
+    judged = judged_source(tool)
     rest = [task for task in TASKS if getattr(tool, f"{task}_score") and task not in measured]
     source = MEASURED + ", ".join(task for task in TASKS if task in measured)
-    changes["score_source"] = f"{source}; {', '.join(rest)}: {tool.score_source or 'unknown'}" if rest else source
+    whole = f"{source}; {', '.join(rest)}: {judged}" if rest else source
+    changes["score_source"] = whole[:LONGEST_SOURCE].strip()
     return tool.model_copy(update=changes)
+
+
+def judged_source(tool: Tool) -> str:
+    """Return the source of the scores that no trial measured, from a row that trials may have changed before."""
+    before = re.fullmatch(rf"{MEASURED}[a-z, ]+(; [a-z, ]+: (?P<judged>.*))?", tool.score_source or "", re.DOTALL)
+    found = tool.score_source if before is None else before["judged"]
+    return found or "unknown"
 
 
 def assumptions_of(trials: Sequence[Trial]) -> list[Assumption]:

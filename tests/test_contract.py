@@ -16,7 +16,7 @@ from service import APP, ask, kit_of, post, small_app
 from api.app import create_app
 from api.contract import contract_text, promises
 from api.examples import examples
-from api.examples.bodies import HUT
+from api.examples.bodies import HUT, HUT_TRIALS
 
 Row = dict[str, Any]
 
@@ -117,6 +117,8 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "GET /v1/sheet/value",
         "GET /v1/sheet/kit.csv",
         "POST /v1/sheet/trips",
+        "GET /v1/catalogs/{name}/trials",
+        "POST /v1/catalogs/{name}/trials",
         "GET /healthz",
         "GET /problems/{slug}",
     }
@@ -136,7 +138,7 @@ def test_an_operation_declares_its_failures_as_problems(name: str, operation: Ro
         expected |= {"401", "403", "503"}
     if "/v1/catalogs" in name and not name.startswith("GET"):
         expected |= {"409", "412", "428"}
-    if name in ("GET /v1/catalogs/{name}", "GET /v1/catalogs/{name}/revisions/{revision}"):
+    if re.fullmatch(r"GET /v1/catalogs/{name}(/revisions/{revision}|/trials)?", name):
         expected.add("406")
     assert failures == expected
     for status in failures:
@@ -185,12 +187,19 @@ def with_a_hut(folder: Path) -> FastAPI:
     return app
 
 
+def with_trials(app: FastAPI) -> FastAPI:
+    """The same app, its catalog tried."""
+    answer = ask("POST", "/v1/catalogs/invented-hut/trials", app=app, json=HUT_TRIALS, headers={"If-Match": "*"})
+    assert answer.status_code == 200, answer.text
+    return app
+
+
 def asked(method: str, address: str, operation: Row, app: FastAPI) -> list[httpx.Response]:
     """The answers to an operation with each of its example bodies; writes are based on what is there."""
     if method in ("GET", "DELETE"):
         return [ask(method, address, app=app, headers={"If-Match": "*"} if method == "DELETE" else {})]
     assert request_examples(operation)
-    headers = {} if method == "POST" else {"If-Match": "*"}
+    headers = {"If-Match": "*"} if "/v1/catalogs" in address else {}
     return [ask(method, address, app=app, **sent(body, headers)) for body in request_examples(operation)]
 
 
@@ -218,7 +227,8 @@ def without_chance(value: Any) -> Any:
 def test_an_operation_has_an_example_that_works(name: str, operation: Row, tmp_path: Path) -> None:
     """What goes in, where something does, and what comes out, true to the schema and to the service."""
     method, address = name.split()[0], example_address(name, operation)
-    answers = asked(method, address, operation, with_a_hut(tmp_path) if "/v1/catalogs" in name else APP)
+    app = with_a_hut(tmp_path) if "/v1/catalogs" in name else APP
+    answers = asked(method, address, operation, with_trials(app) if name.endswith("}/trials") else app)
     if "204" in operation["responses"]:
         assert [(answer.status_code, answer.content) for answer in answers] == [(204, b"")]
         return

@@ -8,15 +8,17 @@ from pydantic_core import to_jsonable_python
 
 from api.catalog_form import CatalogHead
 from api.examples import design_examples, examples
-from api.examples.bodies import HUT, sweep_example
+from api.examples.bodies import HUT, HUT_TRIALS, sweep_example
 from api.examples.sheet import sheet_answers
 from api.problem import KINDS
 from api.settings import Settings
 from api.trials import EXAMPLE, TrialsForm, answer_trials
-from catalog import assumptions, methods, tools
+from catalog import Tool, assumptions, methods, tools
 from catalog.camp_work import camp_items
 from catalog.design import Design
+from catalog.measured import measure
 from catalog.rating import rate
+from catalog.trial import Trial
 from catalog.variation import Range
 from catalog.wood import woods
 from solver import Trip, allowance, check, confidence, front, plan, season, sweep
@@ -86,6 +88,8 @@ def catalog_answers() -> dict[str, Any]:
     """Return answers about the invented hut's catalog, stored first, as its second and as its third revision."""
     first, second, third = (CatalogHead.model_validate(HUT_HEAD | {"revision": n, "tag": tag(n)}) for n in (1, 2, 3))
     path = "/v1/catalogs/invented-hut"
+    trials = [Trial.model_validate(one) for one in HUT_TRIALS["trials"]]
+    measured = measure(trials, [Tool.model_validate(row) for row in HUT["tools"]], confidence=0.9)
     return {
         "get /v1/catalogs": first_page("/v1/catalogs", first, cursor="name"),
         "get /v1/catalogs/{name}": HUT,
@@ -97,6 +101,12 @@ def catalog_answers() -> dict[str, Any]:
         "get /v1/catalogs/{name}/revisions/{revision}": HUT,
         "get /v1/catalogs/{name}/tools": first_page(f"{path}/tools", HUT["tools"][1]),
         "get /v1/catalogs/{name}/tools/{id}": HUT["tools"][0],
+        "get /v1/catalogs/{name}/trials": {"trials": [one.model_dump(mode="json") for one in trials]},
+        "post /v1/catalogs/{name}/trials": {
+            "catalog": second.model_dump() | {"warnings": []},
+            "estimates": to_jsonable_python(measured.estimates),
+            "assumptions": to_jsonable_python(measured.assumptions),
+        },
         "put /v1/catalogs/{name}/tools/{id}": third.model_dump() | {"warnings": []},
     }
 

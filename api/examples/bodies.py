@@ -6,6 +6,7 @@ from typing import Any
 from api.examples import design_examples, examples
 from catalog import Tool
 from catalog.tool_text import tools_text
+from catalog.trial import Trial, trial_csv
 
 LONG_KNIFE = {
     "id": "one-purpose-knife",
@@ -70,3 +71,10 @@ HUT_CHANGE: dict[str, Any] = {
     "tools": [{"id": "hut-knife", "kind": "fixed knife", "mass_g": 95, "carve_score": 8, "carve_max_mm": 60}],
     "drop": ["hut-hatchet"],
 }
+HUT_TRIALS: dict[str, Any] = {
+    "trials": [
+        {"tool": "hut-saw", "task": "saw", "diameter_mm": 90, "count": 4, "minutes": minutes}
+        for minutes in (1.0, 0.9, 1.1, 0.95, 1.05, 2.4)
+    ]
+}
+HUT_TRIALS_TABLE = trial_csv([Trial.model_validate(one) for one in HUT_TRIALS["trials"]])
