@@ -31,14 +31,14 @@ class Counter:
 
     def __init__(self) -> None:
         self.solves = 0
-        self.minimise = Engine.minimise
+        self.solved = Engine.solved
         counter = self
 
-        def counted(engine: Engine, cost: Any) -> Any:
+        def counted(engine: Engine) -> Any:
             counter.solves += 1
-            return counter.minimise(engine, cost)
+            return counter.solved(engine)
 
-        Engine.minimise = counted  # type: ignore[method-assign]  # the benchmark looks over the engine's shoulder
+        Engine.solved = counted  # type: ignore[method-assign]  # the benchmark looks over the engine's shoulder
 
 
 def trip_of(tools: int, seed: int) -> dict[str, Any]:

@@ -1,0 +1,147 @@
+"""The proof that a person can follow: its facts are true, and add up to a bound that no kit goes under.
+
+The facts are held against the list of every covering kit; their sum against the linear relaxation of the
+cover, solved by scipy, and against a published example of its gap.
+"""
+
+from collections.abc import Sequence
+from itertools import product
+from random import Random
+
+import numpy as np
+import pytest
+from every_kit import covered_trip, covered_wood_trip, covering_kits
+from oracle import Row, packed_cg, tool_ms
+from scipy.optimize import linprog
+from service import kit_of
+
+CENT_G = 0.01
+TASKS = ("split", "saw", "carve", "chop")
+NO_LIMIT = {"work_min_per_day": 1440}
+
+
+def expect_true_facts(trip: Row, answer: Row) -> None:
+    """Each fact holds in every covering kit, and no covering kit is lighter than their bound."""
+    proof, kits = answer["proof"], covering_kits(trip)
+    least_g = kits[0].mass_cg * CENT_G
+    assert proof["bound_g"] == pytest.approx(least_g)
+    assert proof["gap_g"] == 0
+    assert proof["facts_bound_g"] <= least_g + CENT_G / 2
+    rows = {tool["id"]: tool for tool in trip["tools"]}
+    names = [need["id"] for need in answer["needs"]]
+    for fact in proof["facts"]:
+        assert fact["text"] in proof["text"]
+        assert fact["charged_g"] > 0
+        if "asks for" not in fact["text"]:  # where a backup asks for two, their sum is what the two weigh
+            assert fact["charged_g"] <= fact["lightest_g"] + CENT_G / 2
+        assert fact["lightest_g"] == pytest.approx(packed_cg(rows[fact["lightest"]]) * CENT_G)
+        if names.index(fact["need"]) >= len(trip["tasks"]):
+            continue
+        task = trip["tasks"][names.index(fact["need"])]
+        able = {name for name, tool in rows.items() if tool_ms(tool, task) is not None}
+        assert fact["lightest"] in able
+        assert fact["able_tools"] <= len(able)
+        for kit in kits:
+            heaviest = max((packed_cg(rows[name]) for name in kit.ids if name in able), default=0)
+            assert heaviest * CENT_G >= fact["lightest_g"] - CENT_G / 2, f"{kit.ids} lacks what the fact says"
+
+
+@pytest.mark.parametrize("number", range(30))
+def test_facts_hold_in_every_covering_kit(number: int) -> None:
+    """With every rule of a stated trip on now and then: a work limit that binds, companions, backups, methods."""
+    trip = covered_trip(Random(f"proof {number}"), most=8) | {"aim": "mass"}
+    expect_true_facts(trip, kit_of(trip | {"alternatives": 0}))
+
+
+@pytest.mark.parametrize("number", range(6))
+def test_facts_hold_with_firewood_camp_work_and_wear(number: int) -> None:
+    """The facts are about stated needs and camp work; kilograms of firewood ask for no tool by themselves."""
+    trip = covered_wood_trip(Random(f"wood proof {number}"), most=6)
+    expect_true_facts(trip, kit_of(trip | {"alternatives": 0}))
+
+
+def relaxed_g(trip: Row) -> float:
+    """The least mass of the cover's linear relaxation, by scipy."""
+    grams = [packed_cg(tool) * CENT_G for tool in trip["tools"]]
+    able = np.array([[tool_ms(tool, task) is not None for tool in trip["tools"]] for task in trip["tasks"]])
+    found = linprog(grams, A_ub=-able.astype(float), b_ub=-np.ones(len(able)), bounds=(0, None))
+    assert found.status == 0
+    return float(found.fun)
+
+
+@pytest.mark.parametrize("number", range(20))
+def test_the_facts_give_the_best_bound_that_facts_about_single_needs_can(number: int) -> None:
+    """By linear programming duality: the charges are an optimum of the dual, so their sum is the relaxation's."""
+    rng = Random(f"dual {number}")
+    drawn = covered_trip(rng, most=10, wanted=lambda trip, _: bool(trip["tasks"]))
+    plain = ("id", "name", "kind", "mass_g", "cover_g", *(f"{t}_{f}" for t in TASKS for f in ("score", "max_mm")))
+    tools = [{key: tool[key] for key in plain if key in tool} for tool in drawn["tools"]]
+    tasks = [{key: task[key] for key in ("task", "diameter_mm", "min_score") if key in task} for task in drawn["tasks"]]
+    able = [task for task in tasks if any(tool_ms(tool, task | {"per_day": 1}) is not None for tool in tools)]
+    trip = {"tasks": [task | {"per_day": 1} for task in able], "tools": tools, "field_methods": False}
+    proof = kit_of(trip | {"limits": NO_LIMIT, "people": 50})["proof"]
+    assert proof["facts_bound_g"] == pytest.approx(relaxed_g(trip), abs=CENT_G)
+
+
+def parity_trip(bits: int) -> Row:
+    """The set cover over the non-zero vectors of a binary space: a tool v serves a need u where u . v is odd.
+
+    Two needs of one task are told apart by what each asks: a large diameter, or a high score.
+    """
+    vectors = [one for one in product((0, 1), repeat=bits) if any(one)]
+    tasks = [need_at(place) for place in range(len(vectors))]
+    tools = [
+        {"id": f"tool-{place}", "kind": "other", "mass_g": 100, **abilities(vector, vectors)}
+        for place, vector in enumerate(vectors)
+    ]
+    return {"tasks": tasks, "tools": tools, "field_methods": False, "limits": NO_LIMIT}
+
+
+def need_at(place: int) -> Row:
+    """The need at a place: even ones ask for diameter, odd ones for a score."""
+    asks = {"diameter_mm": 100} if place % 2 == 0 else {"diameter_mm": 20, "min_score": 5}
+    return {"task": TASKS[place // 2], "per_day": 1} | asks
+
+
+def abilities(vector: Sequence[int], vectors: Sequence[Sequence[int]]) -> Row:
+    """The scores and diameters of the tool of a vector."""
+    columns: Row = {}
+    for place, other in enumerate(vectors):
+        serves = sum(a * b for a, b in zip(vector, other, strict=True)) % 2
+        task = TASKS[place // 2]
+        columns.setdefault(f"{task}_score", 1)
+        columns.setdefault(f"{task}_max_mm", 20)
+        if serves:
+            columns |= {f"{task}_max_mm": 100} if place % 2 == 0 else {f"{task}_score": 5}
+    return columns
+
+
+@pytest.mark.parametrize(("bits", "relaxed", "whole"), [(2, 1.5, 2), (3, 1.75, 3)])
+def test_a_published_example_of_the_gap_between_facts_and_kit(bits: int, relaxed: float, whole: int) -> None:
+    """Vazirani, Approximation Algorithms, 2001, Example 13.4 (from memory).
+
+    With n = 2^k - 1 sets the relaxation is 2n / (n + 1), and no cover has fewer than k sets.
+    """
+    answer = kit_of(parity_trip(bits))
+    assert answer["proof"]["facts_bound_g"] == pytest.approx(100 * relaxed, abs=CENT_G)
+    assert answer["kit"]["mass_g"] == 100 * whole
+    assert answer["proof"]["bound_g"] == 100 * whole
+    assert "the solver proved by branch and bound" in answer["proof"]["text"]
+
+
+def test_facts_alone_prove_a_kit_of_two_tools_that_share_nothing() -> None:
+    """No tool both splits 140 mm and saws 140 mm: the lightest of each add up to the kit."""
+    tools = [
+        {"id": "froe", "kind": "froe", "mass_g": 430, "split_score": 3, "split_max_mm": 200},
+        {"id": "maul", "kind": "axe", "mass_g": 900, "split_score": 8, "split_max_mm": 300},
+        {"id": "saw", "kind": "bow saw", "mass_g": 190, "saw_score": 6, "saw_max_mm": 300},
+        {"id": "long-saw", "kind": "bow saw", "mass_g": 290, "saw_score": 9, "saw_max_mm": 300},
+    ]
+    tasks = [{"task": task, "diameter_mm": 140, "per_day": 1} for task in ("split", "saw")]
+    proof = kit_of({"tasks": tasks, "tools": tools, "field_methods": False})["proof"]
+    assert [(one["able_tools"], one["lightest"], one["charged_g"]) for one in proof["facts"]] == [
+        (2, "froe", 430),
+        (2, "saw", 190),
+    ]
+    assert proof["facts_bound_g"] == proof["bound_g"] == 620
+    assert proof["text"].endswith("so no kit weighs under 620 g, which is this kit.")

@@ -1,0 +1,85 @@
+"""Who carries what: whole items, the heaviest share least; by brute force over every way to deal them out."""
+
+from itertools import product
+from random import Random
+
+import pytest
+from every_kit import covered_trip
+from oracle import Row, packed_cg
+from service import kit_of
+from stated_trips import AXE, KNIFE, own
+
+
+def least_heaviest(masses: list[int], people: int) -> int:
+    """The heaviest share of the evenest way to deal items out."""
+    heaviest = []
+    for hands in product(range(people), repeat=len(masses)):
+        loads = [0] * people
+        for mass, hand in zip(masses, hands, strict=True):
+            loads[hand] += mass
+        heaviest.append(max(loads))
+    return min(heaviest)
+
+
+def expect_share(trip: Row, answer: Row) -> list[float]:
+    """Every tool goes once, everyone has a share, grams add up; the shares' grams, the heaviest first."""
+    rows = {tool["id"]: tool for tool in trip["tools"]}
+    shares = answer["share"]
+    assert len(shares) == trip["people"]
+    assert sorted(name for one in shares for name in one["ids"]) == sorted(t["id"] for t in answer["kit"]["tools"])
+    for one in shares:
+        assert round(one["mass_g"] * 100) == sum(packed_cg(rows[name]) for name in one["ids"])
+    grams = [one["mass_g"] for one in shares]
+    assert grams == sorted(grams, reverse=True)
+    return grams
+
+
+@pytest.mark.parametrize("number", range(20))
+def test_the_heaviest_share_is_least(number: int) -> None:
+    """For parties of two to four and kits that must hold several tools."""
+    rng = Random(f"share {number}")
+    trip = covered_trip(rng, most=9, wanted=lambda _, kits: len(kits[0].ids) > 1) | {"people": rng.randint(2, 4)}
+    answer = kit_of(trip | {"alternatives": 0})
+    grams = expect_share(trip, answer)
+    masses = [round(tool["mass_g"] * 100) for tool in answer["kit"]["tools"]]
+    assert round(grams[0] * 100) == least_heaviest(masses, trip["people"])
+
+
+def carried_by(people: int, masses_g: tuple[int, ...]) -> list[float]:
+    """The shares of a party that must carry tools of these masses."""
+    tools = [{"id": f"t{i}", "mass_g": mass, "kind": "other"} for i, mass in enumerate(masses_g)]
+    must = [tool["id"] for tool in tools]
+    trip = {"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": tools, "must_carry": must, "people": people}
+    return expect_share(trip, kit_of(trip))
+
+
+@pytest.mark.parametrize(
+    ("people", "masses_g", "heaviest_g"),
+    [
+        # "Longest-processing-time-first scheduling", Wikipedia: greedy deals {8, 5, 4} and {7, 6}, best is 15.
+        (2, (4, 5, 6, 7, 8), 15),
+        # The same page: dealt to three, {8}, {7, 4}, {6, 5}; 30 / 3 = 10 can't be had beside an item of 8.
+        (3, (4, 5, 6, 7, 8), 11),
+        # Graham 1969 (from memory): the worst case of greedy for m = 3, 11 where 9 is best.
+        (3, (5, 5, 4, 4, 3, 3, 3), 9),
+        # Graham 1969 (from memory): for m = 4, greedy 15, best 12.
+        (4, (7, 7, 6, 6, 5, 5, 4, 4, 4), 12),
+    ],
+)
+def test_published_cases_where_dealing_out_in_turn_fails(
+    people: int, masses_g: tuple[int, ...], heaviest_g: int
+) -> None:
+    """Multiprocessor scheduling is the same problem: items are jobs, people machines, grams hours."""
+    assert max(carried_by(people, masses_g)) == heaviest_g
+
+
+def test_more_people_than_tools_leave_some_without() -> None:
+    """Whole items only: an axe for one, a knife for another, nothing for the third."""
+    assert carried_by(3, (900, 300)) == [900, 300, 0]
+
+
+def test_one_person_needs_no_share() -> None:
+    """Nor does a party with an empty kit."""
+    assert kit_of(own(KNIFE, AXE))["share"] == []
+    by_hand = {"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": [KNIFE], "people": 3}
+    assert kit_of(by_hand)["share"] == []
