@@ -43,7 +43,7 @@ def test_a_fitting_handle_raises_no_warning() -> None:
 def test_thin_and_short_grips_are_warned_of_with_their_figures() -> None:
     warnings = warned(handle(length_mm=90, width_mm=24, thickness_mm=16), gloves=False)
     assert len(warnings) == 2
-    assert any("grip diameter 20.8 mm is below 32-51 mm" in w for w in warnings)
+    assert any("grip diameter 21.1 mm is below 32-51 mm" in w for w in warnings)
     assert any("length 90 mm is below 100 mm" in w for w in warnings)
 
 
