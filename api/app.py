@@ -23,7 +23,11 @@ from api.contract import openapi_of
 from api.cross_origin import CrossOrigin
 from api.gate import Gate
 from api.hang_up import HangUp
+from api.journal import Journal
+from api.last_resort import LastResort
+from api.metrics import Metrics
 from api.problem import add_handlers
+from api.safe_headers import SafeHeaders
 from api.settings import Settings
 from api.sheet import kit as sheet_kit
 from api.sheet import trips as sheet_trips
@@ -59,15 +63,19 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         generate_unique_id_function=lambda route: route.name,
     )
     app.state.settings = settings
-    app.state.solves = Solves(settings)
+    app.state.metrics = Metrics()
+    app.state.solves = Solves(settings, app.state.metrics)
     app.state.sheet_answers = Answers(app.state.solves)
     app.state.store = Store(settings)
     app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
     add_handlers(app)
     for part in PARTS:
         app.include_router(part.router)
+    app.add_middleware(LastResort)
     app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(HangUp)
+    app.add_middleware(SafeHeaders)
+    app.add_middleware(Journal, metrics=app.state.metrics)
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]  # FastAPI's documented way
     return app

@@ -17,6 +17,7 @@ from api.body_file import read_body
 from api.contract import contract_text, promises
 from api.design_command import add_bench
 from api.examples import examples
+from api.journal import LOG_CONFIG
 from api.key import OwnerError
 from api.kit_print import print_answer
 from api.problem import pointer_of
@@ -113,7 +114,15 @@ def serve(asked: argparse.Namespace) -> int:
     """Serve until stopped."""
     given = {name: getattr(asked, name) for name in ("host", "port") if getattr(asked, name) is not None}
     settings = Settings(**given)
-    uvicorn.run(create_app(settings), host=settings.host, port=settings.port, server_header=False)
+    uvicorn.run(
+        create_app(settings),
+        host=settings.host,
+        port=settings.port,
+        server_header=False,
+        access_log=False,
+        log_config=LOG_CONFIG,
+        timeout_graceful_shutdown=settings.drain_seconds,
+    )
     return OK
 
 

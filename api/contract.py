@@ -63,6 +63,8 @@ def failures_of(path: str, operation: dict[str, Any]) -> set[int]:
     failures = set(BODY_FAILURES if "requestBody" in operation else PLAIN_FAILURES)
     if "{" in path:
         failures.add(404)
+    if path == "/readyz":
+        failures.add(503)
     if "security" in operation:
         failures |= KEYED_FAILURES
     headers = {one["name"] for one in operation.get("parameters", []) if one["in"] == "header"}

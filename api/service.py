@@ -1,13 +1,21 @@
-"""Addresses about the service itself: its health, and the pages that problem types point to."""
+"""Addresses about the service itself: its health, its figures, and the pages that problem types point to."""
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, HTTPException, Path
+import anyio
+from fastapi import APIRouter, HTTPException, Path, Request, Response
 from pydantic import BaseModel
 
+from api.examples import examples
+from api.metrics import MEDIA_TYPE, Metrics
 from api.problem import KINDS, OTHER_KINDS
+from api.solves import solves_of
+from api.store import store_of
+from solver import Trip, plan
 
 router = APIRouter(tags=["service"])
+
+SMALL = Trip.model_validate({**examples()["least"], "detail": "kit"})
 
 
 class Health(BaseModel):
@@ -28,6 +36,22 @@ class ProblemPage(BaseModel):
 async def healthz() -> Any:
     """Return ok; it costs nothing and waits for nothing."""
     return Health(status="ok")
+
+
+@router.get("/readyz", response_model=Health, summary="Can it plan now?")
+async def readyz(request: Request) -> Any:
+    """Return ready once the store answers and one small trip has really been solved; 503 where either fails."""
+    store, solves = store_of(request), solves_of(request)
+    await anyio.to_thread.run_sync(store.check)
+    await solves.run(lambda effort: plan(SMALL, effort=effort))
+    return Health(status="ready")
+
+
+@router.get("/metrics", include_in_schema=False)
+def get_metrics(request: Request) -> Response:
+    """Return the figures for a Prometheus server."""
+    metrics: Metrics = request.app.state.metrics
+    return Response(metrics.text(), headers={"Content-Type": MEDIA_TYPE})
 
 
 @router.get("/problems/{slug}", response_model=ProblemPage, summary="What a problem type means")

@@ -39,6 +39,7 @@ class Settings(BaseSettings):
     solve_queue: int = Field(64, ge=0, description="Answers that may wait for a place; one more is a 503.")
     solve_wait_seconds: float = Field(60.0, gt=0, description="Longest wait for a place.")
     answer_seconds: float = Field(300.0, gt=0, description="Longest time for one answer, all its solves together.")
+    drain_seconds: int = Field(60, ge=1, description="How long a stop waits for what runs.")
     solver: str = Field("highs", pattern="^(highs|cbc)$")
     cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
     frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, beside its own.")

@@ -15,6 +15,7 @@ from typing import Annotated, TypeVar
 import anyio
 from fastapi import Depends, Request
 
+from api.metrics import Metrics
 from api.settings import Settings
 from solver import Effort, Unfinished
 
@@ -35,8 +36,11 @@ class Busy(RuntimeError):
 class Solves:
     """Runs solves in threads, no more at a time than the settings allow; an answer nobody waits for is abandoned."""
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, metrics: Metrics) -> None:
         self.settings = settings
+        self.metrics = metrics
+        metrics.waiting.set_function(lambda: self.places.statistics().tasks_waiting)
+        metrics.running.set_function(lambda: self.places.borrowed_tokens)
         self.effort = Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds)
         self.threads = ThreadPoolExecutor(settings.solves, thread_name_prefix="solve")
         self.usual_s = 1.0
@@ -59,6 +63,7 @@ class Solves:
             Unfinished: the answer takes longer than any may.
         """
         if self.places.statistics().tasks_waiting >= self.settings.solve_queue:
+            self.metrics.refused.inc()
             raise Busy(self.retry_after_s)
         start = perf_counter()
         async with self.place(wait_s=self.settings.solve_wait_seconds):
@@ -81,6 +86,7 @@ class Solves:
             with anyio.fail_after(wait_s):
                 await self.places.acquire()
         except TimeoutError as error:
+            self.metrics.refused.inc()
             raise Busy(self.retry_after_s) from error
         try:
             yield
@@ -92,14 +98,23 @@ class Solves:
         abandoned = Event()
         effort = replace(self.effort, abandoned=abandoned)
         start = perf_counter()
+        found: object = None
         future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, job, effort)
         try:
             with anyio.fail_after(self.settings.answer_seconds):
-                return await asyncio.shield(future)
+                result = await asyncio.shield(future)
+                found = result
+                return result
         except TimeoutError as error:
+            found = error
             raise Unfinished from error
+        except BaseException as error:
+            found = error
+            raise
         finally:
-            self.usual_s += SHARE_OF_LATEST * (perf_counter() - start - self.usual_s)
+            seconds = perf_counter() - start
+            self.metrics.solve(found, seconds=seconds)
+            self.usual_s += SHARE_OF_LATEST * (seconds - self.usual_s)
             if not future.done():
                 abandoned.set()
                 with anyio.CancelScope(shield=True):

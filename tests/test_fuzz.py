@@ -47,7 +47,7 @@ def test_no_failure_in_any_phase(tmp_path: Path) -> None:
     for phase in PHASES:
         assert f"✅  {phase}" in run.stdout, f"the phase {phase} ran and passed: {run.stdout[-3000:]}"
     answered = service.logged()
-    assert len(re.findall(r"POST /v1/kits\S* HTTP/1.1\" 200", answered)) >= MIN_PLANNED
+    assert len(re.findall(r"POST /v1/kits\S* 200", answered)) >= MIN_PLANNED
     assert "Traceback" not in answered
 
 
@@ -57,7 +57,7 @@ def test_no_failure_of_the_sheet_addresses(tmp_path: Path) -> None:
         run = fuzz(service.url, tmp_path, "--include-path-regex", SHEETS, "--max-time", SHEET_S)
     assert run.returncode == 0, run.stdout + run.stderr
     answered = service.logged()
-    assert len(re.findall(r"/v1/sheet/\S* HTTP/1.1\" 200", answered)) >= MIN_TOLD
+    assert len(re.findall(r"/v1/sheet/\S* 200", answered)) >= MIN_TOLD
     assert "Traceback" not in answered
 
 

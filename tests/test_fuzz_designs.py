@@ -17,5 +17,5 @@ def test_no_failure_on_drawings_and_records(tmp_path: Path) -> None:
         run = fuzz(service.url, tmp_path, "--include-path-regex", FUZZED, "--max-time", MOST_S)
     assert run.returncode == 0, run.stdout + run.stderr
     answered = service.logged()
-    assert len(re.findall(r"POST /v1/(designs|trials)\S* HTTP/1.1\" 200", answered)) >= MIN_ANSWERED
+    assert len(re.findall(r"POST /v1/(designs|trials)\S* 200", answered)) >= MIN_ANSWERED
     assert "Traceback" not in answered

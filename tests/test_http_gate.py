@@ -69,7 +69,7 @@ def test_options_names_the_methods(address: str) -> None:
 @pytest.mark.parametrize("address", [address for address in METHODS if "HEAD" in METHODS[address]])
 def test_head_answers_as_get_without_the_body(address: str) -> None:
     """The same status and headers (RFC 9110, 9.3.2)."""
-    head, get = ask("HEAD", address), ask("GET", address)
+    head, get = (ask(method, address, headers={"X-Request-ID": "same"}) for method in ("HEAD", "GET"))
     assert head.content == b""
     assert get.content
     assert (head.status_code, head.headers) == (get.status_code, get.headers)

@@ -49,6 +49,7 @@ def example_answers() -> dict[str, Any]:
         "get /v1/methods": first_page("/v1/methods", methods()[0]),
         "get /v1/assumptions": first_page("/v1/assumptions", min(assumptions().values(), key=lambda row: row.id)),
         "get /healthz": {"status": "ok"},
+        "get /readyz": {"status": "ready"},
         "get /problems/{slug}": {"type": slug, "status": WRONG_INPUT, "title": title},
     }
 

@@ -1,0 +1,57 @@
+"""What the service tells a Prometheus server about itself, at GET /metrics."""
+
+from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, generate_latest
+from prometheus_client.exposition import CONTENT_TYPE_LATEST
+
+from solver import Answer
+
+SECONDS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60, 300)
+KNOWN_METHODS = {"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"}
+MEDIA_TYPE = CONTENT_TYPE_LATEST
+
+
+class Metrics:
+    """The figures of one app."""
+
+    def __init__(self) -> None:
+        self.registry = CollectorRegistry()
+        self.requests = Histogram(
+            "kitwright_request_seconds",
+            "Seconds from a request to the end of its answer; status 499 = the caller hung up",
+            ("method", "route", "status"),
+            buckets=SECONDS,
+            registry=self.registry,
+        )
+        self.solves = Histogram(
+            "kitwright_solve_seconds",
+            "Seconds of work on an answer, all its solves together, without the wait",
+            ("outcome",),
+            buckets=SECONDS,
+            registry=self.registry,
+        )
+        self.considered = Counter(
+            "kitwright_tools_considered", "Tools that trips had to choose from", registry=self.registry
+        )
+        self.set_aside = Counter(
+            "kitwright_tools_set_aside", "Tools that the reductions took out before a solve", registry=self.registry
+        )
+        self.refused = Counter("kitwright_busy", "Requests refused since too many waited", registry=self.registry)
+        self.waiting = Gauge("kitwright_solves_waiting", "Answers that wait for a place", registry=self.registry)
+        self.running = Gauge("kitwright_solves_running", "Answers that are worked on", registry=self.registry)
+
+    def request(self, *, method: str, route: str, status: int, seconds: float) -> None:
+        """Count a request; methods that nobody knows are one."""
+        known = method if method in KNOWN_METHODS else "other"
+        self.requests.labels(known, route, str(status)).observe(seconds)
+
+    def solve(self, found: object, *, seconds: float) -> None:
+        """Count an answer by its outcome, and what the reductions did for it; an error is an outcome by its name."""
+        outcome = found.__class__.__name__ if isinstance(found, BaseException) else getattr(found, "status", "answered")
+        self.solves.labels(str(outcome)).observe(seconds)
+        if isinstance(found, Answer):
+            self.considered.inc(found.proof.tools_considered)
+            self.set_aside.inc(found.proof.tools_set_aside)
+
+    def text(self) -> bytes:
+        """Return all figures in Prometheus's text format."""
+        return generate_latest(self.registry)
