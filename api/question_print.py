@@ -15,6 +15,7 @@ from solver.finding import (
     FrontAnswer,
     SeasonAnswer,
     StepAnswer,
+    SwapAnswer,
     TripAllowance,
 )
 
@@ -82,8 +83,15 @@ def lightest_lines(answer: CheckAnswer) -> list[str]:
     lines = [f"{answer.over_lightest_g:+g} g against {in_brief(answer.lightest)}"]
     swap = answer.first_swap
     if swap is not None:
-        lines.append(f"first swap: {swap.into or 'nothing'} for {swap.out or 'nothing'}, {-swap.saves_g:+g} g")
+        lines.append(f"first swap: {swap_text(swap)}, {-swap.saves_g:+g} g")
     return lines
+
+
+def swap_text(swap: SwapAnswer) -> str:
+    """Return a swap in words."""
+    if swap.into is None:
+        return f"leave {swap.out} at home"
+    return f"take {swap.into} too" if swap.out is None else f"take {swap.into} in place of {swap.out}"
 
 
 def print_confidence(answer: ConfidenceAnswer, console: Console) -> None:
@@ -96,6 +104,8 @@ def print_confidence(answer: ConfidenceAnswer, console: Console) -> None:
     console.print(table_of("Each step of confidence", columns, [step_row(one) for one in answer.steps]))
     if answer.alternatives:
         console.print(table_of("Next kits", columns, [step_row(one) for one in answer.alternatives]))
+    beyond = [f"scenario {one.scenario + 1}: {gap.text}" for one in answer.beyond for gap in one.gaps]
+    print_list(console, "Scenarios that no kit covers", beyond)
 
 
 def step_row(step: StepAnswer) -> tuple[str, str, str, str]:
@@ -105,16 +115,26 @@ def step_row(step: StepAnswer) -> tuple[str, str, str, str]:
 
 
 def print_season(answer: SeasonAnswer, console: Console) -> None:
-    """Print what to own, each trip's kit, and what one more tool would save."""
-    console.print(Text(f"{answer.status}: own {listed(answer.own)}; {answer.weighted_g:g} g carried, summed by weight"))
+    """Print what to own, each trip's kit, and what the next tool would save."""
+    grams = f"{answer.weighted_g:g} g carried, each trip as often as its weight"
+    console.print(Text(f"{answer.status}: own {listed(answer.own)}; {grams}"))
     rows = [
         (f"{one.weight:g}", f"{one.mass_g:g}", f"{one.name or f'trip {place}'}: {listed(one.ids)}")
         for place, one in enumerate(answer.trips, start=1)
     ]
     console.print(table_of("Trips", ("weight", "g", "trip: kit"), rows))
-    if answer.next_tool_saves_g is not None:
-        owned = f", owning {listed(answer.next_own)}" if answer.next_own and answer.next_tool_saves_g > 0 else ""
-        console.print(Text(f"one more tool would save {answer.next_tool_saves_g:g} g{owned}"))
+    gaps = [f"{one.name or f'trip {i}'}: {gap.text}" for i, one in enumerate(answer.trips, start=1) for gap in one.gaps]
+    print_list(console, "Gaps", [*gaps, *(gap.text for gap in answer.gaps)])
+    if answer.next_own is not None:
+        console.print(Text(next_text(answer.own, answer.next_own, answer.next_tool_saves_g or 0.0)))
+
+
+def next_text(own: Sequence[str], next_own: Sequence[str], saves_g: float) -> str:
+    """Return what the next tool bought would save, in words."""
+    bought = [name for name in next_own if name not in own]
+    return (
+        f"the next tool, {listed(bought)}, would save {saves_g:g} g" if bought else "no further tool would save a gram"
+    )
 
 
 def print_allowance(answer: AllowanceAnswer, console: Console) -> None:

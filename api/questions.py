@@ -192,5 +192,7 @@ async def post_allowance(
 ) -> Any:
     """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."""
     form = await shelf.filled(form)
-    answer, timing = await solves.run(lambda effort: allowance(form.row, form.all_trips, effort=effort))
+    answer, timing = await solves.run(
+        lambda effort: allowance(form.row, form.all_trips, alone=form.trip is not None, effort=effort)
+    )
     return shown(answer, query.units, timing)

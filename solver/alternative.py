@@ -23,7 +23,7 @@ def next_kits(
     found: list[Choice] = []
     listed = first
     for _ in range(number):
-        case = excluding(case, listed, cutting)
+        case = excluding(case, listed.ids or (), cutting)
         listed = choose(case, aim=aim, effort=effort)
         if listed.ids is None:
             break
@@ -36,9 +36,9 @@ def cutting_tools(tools: Sequence[Tool]) -> Bools:
     return np.array([any(getattr(tool, f"{task}_score") > 0 for task in TASKS) for tool in tools], dtype=bool)
 
 
-def excluding(case: Case, listed: Choice, cutting: Bools) -> Case:
+def excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
     """Return the case without kits that hold all cutting tools of a listed kit."""
-    kit = frozenset(tool for tool in case.kit(listed.ids or ()) if cutting[tool])
+    kit = frozenset(tool for tool in case.kit(listed) if cutting[tool])
     if kit:
         return replace(case, forbidden=(*case.forbidden, kit))
     return replace(case, some_of=(*case.some_of, cutting))

@@ -13,6 +13,7 @@ from solver.engine import Effort, Engine, Status, default_solver
 from solver.model import Model
 from solver.probe import holds_for
 from solver.program import Program, build
+from solver.reduction import reduce_together
 
 TRACE = 1e-9  # weights that sum to the confidence within this reach it
 LEAST_STEP = 1e-6  # two probabilities that differ by less are one
@@ -28,14 +29,7 @@ class Sufficing:
     probability: float
 
 
-def sufficing_kit(
-    cases: Sequence[Case],
-    weights: Sequence[float],
-    confidence: float,
-    *,
-    effort: Effort,
-    barred: Sequence[frozenset[str]] = (),
-) -> Sufficing:
+def sufficing_kit(cases: Sequence[Case], weights: Sequence[float], confidence: float, *, effort: Effort) -> Sufficing:
     """Return the lightest kit that suffices in scenarios of at least a total probability.
 
     Args:
@@ -43,11 +37,11 @@ def sufficing_kit(
         weights: probability of each scenario, summing to 1.
         confidence: least total probability (0-1).
         effort: what each solve may cost.
-        barred: kits of which none may be contained whole.
 
     Raises:
         Unfinished: the effort ran out.
     """
+    cases = reduce_together(cases, priced=cases[0].price_cap is not None)
     model = Model()
     first = cases[0]
     x = tuple(model.column(low=1.0 if t in first.must else 0.0, whole=True) for t in range(first.tools))
@@ -57,9 +51,6 @@ def sufficing_kit(
         for case, switch in zip(cases, switches, strict=True)
     ]
     model.row(list(zip(switches, weights, strict=True)), low=confidence - TRACE)
-    for kit in barred:
-        held = [x[first.ids.index(name)] for name in sorted(kit)]
-        model.row([(column, 1.0) for column in held], low=None, high=len(held) - 1.0)
     engine = Engine(model, solver=default_solver(), effort=effort)
     return checked(engine, programs[0], cases, weights, confidence, effort)
 

@@ -1,6 +1,8 @@
 """What is wrong with a trip beyond the form of its fields."""
 
-from dataclasses import dataclass
+from collections.abc import Container, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from catalog import Tool, methods
@@ -23,6 +25,15 @@ class Fault:
     allowed: str
     detail: str
 
+    def under(self, place: str) -> "Fault":
+        """Return the fault with its pointer below a place."""
+        return replace(self, pointer=f"#{place}{self.pointer.removeprefix('#')}")
+
+    @property
+    def field(self) -> str:
+        """The field of the trip that it is about."""
+        return self.pointer.split("/")[1]
+
 
 class TripError(ValueError):
     """The trip can't be planned as it stands; nothing was."""
@@ -30,6 +41,21 @@ class TripError(ValueError):
     def __init__(self, faults: list[Fault]) -> None:
         self.faults = faults
         super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
+
+
+@contextmanager
+def under(place: str, *, own: str = "", fields: Container[str] = ()) -> Iterator[None]:
+    """Let the faults of a trip that stands inside a body name their fields from the body's root.
+
+    Args:
+        place: pointer of the trip, as `/trips/3/trip`.
+        own: pointer of what some fields were taken from instead, as `/scenarios/2`.
+        fields: those fields.
+    """
+    try:
+        yield
+    except TripError as error:
+        raise TripError([one.under(own if one.field in fields else place) for one in error.faults]) from error
 
 
 def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
@@ -42,6 +68,17 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
     faults += unknown_ids(trip, tools) + unknown_rows(trip)
     if faults:
         raise TripError(faults)
+
+
+def refuse_safety(trip: Trip) -> None:
+    """Refuse a trip with safety where an answer does not weigh it, rather than leave it out unsaid.
+
+    Raises:
+        TripError: the trip asks for it.
+    """
+    if trip.robust is not None:
+        detail = "this answer does not weigh the loss of a tool: leave robust out, or ask POST /v1/kits"
+        raise TripError([Fault("#/robust", trip.robust.model_dump(), "null", detail)])
 
 
 def empty_trip(trip: Trip) -> list[Fault]:

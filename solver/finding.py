@@ -87,8 +87,18 @@ class StepAnswer(Output):
     more_g: float | None
 
 
+class BeyondAnswer(Output):
+    """A scenario (its place among the weights) that no kit covers, with its gaps."""
+
+    scenario: int
+    gaps: list[Gap]
+
+
 class ConfidenceAnswer(Output):
-    """The lightest kit that suffices with a probability; steps are every kit lightest for some confidence."""
+    """The lightest kit that suffices with a probability; steps are every kit lightest for some confidence.
+
+    Where no kit does, `beyond` names the scenarios that none covers; the last step is then the likeliest kit.
+    """
 
     name: str | None
     status: Literal["optimal", "uncovered"]
@@ -99,19 +109,25 @@ class ConfidenceAnswer(Output):
     weights: list[float]
     steps: list[StepAnswer]
     alternatives: list[StepAnswer]
+    beyond: list[BeyondAnswer]
 
 
 class SeasonTrip(Output):
-    """A trip of the season with its kit."""
+    """A trip of the season with its kit; gaps, where no kit covers it whatever is owned."""
 
     name: str | None
     weight: float
     ids: list[str]
     mass_g: float
+    gaps: list[Gap]
 
 
 class SeasonAnswer(Output):
-    """Tools to own, each trip's kit, the weighted grams, and what one more tool owned would save [g]."""
+    """Tools to own, each trip's kit, the weighted grams, and what the next tool bought would save [g].
+
+    The next tool comes to what is owned, whatever it costs; next_own is both together. Where no tools do for all
+    trips, gaps tell by how much number or money fall short, or each trip's own gaps why no kit covers it.
+    """
 
     status: Literal["optimal", "uncovered"]
     own: list[str]
@@ -119,3 +135,4 @@ class SeasonAnswer(Output):
     trips: list[SeasonTrip]
     next_tool_saves_g: float | None
     next_own: list[str] | None
+    gaps: list[Gap]

@@ -177,12 +177,15 @@ def need_gap(
 
 
 def closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:
-    """Return the worker (of those given) nearest to a job, the field it misses by most, and by how much."""
+    """Return the worker (of those given) nearest to a job, the field it misses by most, and by how much.
+
+    What works only on the trip's own fire is no worker for anything else, and never the closest.
+    """
     best: tuple[float, int, float, float] | None = None
     for mode in MODES[need.task]:
         score, largest = workers.score[mode], workers.largest[mode]
         for index in map(int, np.flatnonzero(score > 0)):
-            if among is not None and index not in among:
+            if getattr(workers.rows[index], "own_fire", False) or (among is not None and index not in among):
                 continue
             thin = max(0.0, need.diameter_mm - float(largest[index]))
             weak = max(0.0, need.min_score - float(score[index]))

@@ -7,6 +7,7 @@ the order of ties stays too. (A dominator that could wear out would not do: the 
 half of the work.)
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -77,20 +78,25 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
 
 
 def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
-    """Return the tools (indices, ascending) that have too few dominators to be set aside.
-
-    A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
-    more: a kit without that set whole has at most one dominator that would complete it. Tools come lightest first, so
-    whatever dominates a tool has been met before it.
-    """
+    """Return the tools (indices, ascending) that have too few dominators to be set aside."""
     signature = signatures(case, by_effort=by_effort)
-    wanted = int(max(case.backup.max(initial=1), 1)) + len(case.forbidden) + spare
-    order = np.lexsort((np.arange(case.tools), case.mass))
-    dominators = np.zeros(case.tools, dtype=np.int64)
-    protected = np.zeros(case.tools, dtype=bool)
-    protected[list(case.must)] = True
-    protected[[spare for one in case.renewals for spare in one.spares]] = True  # lives of spares add up
-    unfit = needy_tools(case) | mortal(case)
+    return skyline(signature, case.mass, kept_always(case), unfit(case), dominators_wanted(case) + spare)
+
+
+def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: int) -> Ints:
+    """Return the tools (indices, ascending) that fewer than `wanted` others dominate.
+
+    Tools come lightest first, so whatever dominates a tool has been met before it.
+
+    Args:
+        signature: what a dominator must not exceed, a row each.
+        mass: what no dominator may exceed either.
+        always: tools to keep in any case.
+        unfit: tools that dominate none.
+        wanted: dominators that a tool needs to be set aside.
+    """
+    order = np.lexsort((np.arange(len(mass)), mass))
+    dominators = np.zeros(len(mass), dtype=np.int64)
     kept: list[int] = []
     rest = order
     while rest.size:
@@ -99,8 +105,69 @@ def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
         if rest.size and not unfit[pivot]:
             no_better = (signature[:, rest] >= signature[:, pivot, None]).all(axis=0)
             dominators[rest] += no_better
-            rest = rest[(dominators[rest] < wanted) | protected[rest]]
+            rest = rest[(dominators[rest] < wanted) | always[rest]]
     return np.sort(np.array(kept, dtype=np.int64))
+
+
+def dominators_wanted(case: Case) -> int:
+    """Return how many dominators a tool needs to be set aside.
+
+    A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
+    more: a kit without that set whole has at most one dominator that would complete it.
+    """
+    return int(max(case.backup.max(initial=1), 1)) + len(case.forbidden)
+
+
+def kept_always(case: Case) -> Bools:
+    """Return which tools are kept whatever dominates them: those that must go, and spares, whose lives add up."""
+    always = np.zeros(case.tools, dtype=bool)
+    always[list(case.must)] = True
+    always[[spare for one in case.renewals for spare in one.spares]] = True
+    return always
+
+
+def unfit(case: Case) -> Bools:
+    """Return which tools never stand in for another: those that need companions, or that can wear out."""
+    return needy_tools(case) | mortal(case)
+
+
+def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
+    """Return cases that share their tools without those that none of them needs, each reduced by itself too.
+
+    A tool is set aside where the same others dominate it in every case that has it: so a kit for several
+    scenarios, or a set of tools owned for several trips, loses nothing.
+
+    Args:
+        cases: cases whose tools are the same where their ids are.
+        priced: whether prices count, so that a dominator must not be dearer.
+    """
+    cases = [within_budget(without_stranded(case)) for case in cases]
+    ids = sorted({name for case in cases for name in case.ids})
+    place = {name: index for index, name in enumerate(ids)}
+    where = [np.array([place[name] for name in case.ids], dtype=np.int64) for case in cases]
+    rows = [
+        spread(np.concatenate([signatures(case, by_effort=False), case.mass[None, :]]), at, len(ids))
+        for case, at in zip(cases, where, strict=True)
+    ]
+    if priced:
+        rows += [spread(case.price[None, :], at, len(ids)) for case, at in zip(cases, where, strict=True)]
+    mass = np.zeros(len(ids), dtype=np.int64)
+    always, never = np.zeros(len(ids), dtype=bool), np.zeros(len(ids), dtype=bool)
+    for case, at in zip(cases, where, strict=True):
+        mass[at] = np.maximum(mass[at], case.mass)
+        always[at] |= kept_always(case)
+        never[at] |= unfit(case)
+    wanted = max(map(dominators_wanted, cases))
+    kept = np.zeros(len(ids), dtype=bool)
+    kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
+    return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
+
+
+def spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
+    """Return rows over some tools as rows over all; one that is not there can dominate none that is."""
+    wide = np.full((len(rows), width), np.inf)
+    wide[:, at] = rows
+    return wide
 
 
 def needy_tools(case: Case) -> Bools:

@@ -19,7 +19,7 @@ class Scenario(Form):
 
 
 class DiameterRange(Form):
-    """A range of diameters, in equal parts of equal weight, each taken at its upper end."""
+    """A range of the diameters of stated tasks, in equal parts of equal weight, each taken at its upper end."""
 
     low_factor: float = Field(ge=0.1, le=10, description="Least diameter, as a factor of what is stated.")
     high_factor: float = Field(ge=0.1, le=10, description="Largest diameter, as a factor of what is stated.")
@@ -30,14 +30,31 @@ def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRa
     """Return the weighted trips that stated scenarios and a spread of diameters make together.
 
     Raises:
-        TripError: no scenario, more than 64, or a range the wrong way round.
+        TripError: more than 64, or a range the wrong way round or over a trip that states no task.
     """
     stated = [(one.weight, variant(trip, one)) for one in scenarios] or [(1.0, trip)]
     factors = [1.0] if spread is None else upper_ends(spread)
+    if spread is not None and not any(one.tasks for _, one in stated):
+        detail = "a range scales the diameters of stated tasks, and there is none; firewood takes scenarios of wood"
+        raise TripError([Fault("#/diameter_range", spread.model_dump(), "null, or at least one task", detail)])
     if len(stated) * len(factors) > MOST:
         detail = f"{len(stated)} scenarios x {len(factors)} parts are more than {MOST}"
         raise TripError([Fault("#/scenarios", len(stated) * len(factors), f"at most {MOST}", detail)])
     return [(weight, scaled(one, factor)) for weight, one in stated for factor in factors]
+
+
+def unlike(trips: Sequence[Trip]) -> tuple[list[int], list[int]]:
+    """Return the first of each sort of variants of one trip, and for every variant the place of its sort there."""
+    sorts: dict[str, int] = {}
+    firsts: list[int] = []
+    places: list[int] = []
+    for index, trip in enumerate(trips):
+        key = trip.model_dump_json(include={"wood", "tasks"})
+        if key not in sorts:
+            sorts[key] = len(firsts)
+            firsts.append(index)
+        places.append(sorts[key])
+    return firsts, places
 
 
 def upper_ends(spread: DiameterRange) -> list[float]:

@@ -9,6 +9,8 @@ from service import post
 
 from api.command import main
 from api.examples.bodies import bodies
+from api.question_print import next_text, swap_text
+from solver.finding import SwapAnswer
 
 OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
 ADDRESSES = {name: f"/v1/{'designs' if name == 'allowance' else 'kits'}/{name}" for name in bodies()}
@@ -63,7 +65,7 @@ def test_a_check_prints_gaps_margins_and_the_first_swap(capsys: pytest.CaptureFi
     assert text.startswith(f"not covered: {answer['kit']['mass_g']:g} g packed")
     assert all(f"- {gap['text']}\n" in text for gap in answer["gaps"])
     assert f"{answer['over_lightest_g']:+g} g against {answer['lightest']['mass_g']:g} g" in text
-    assert f"first swap: {answer['first_swap']['into']}" in text
+    assert f"first swap: take {answer['first_swap']['into']} too, " in text
     for need in answer["needs"]:
         row = next(line for line in text.splitlines() if f" {need['id']}: " in line)
         assert ("nothing" in row) == (not need["done_with"])
@@ -83,7 +85,15 @@ def test_a_season_prints_what_to_own_and_each_trip(capsys: pytest.CaptureFixture
     text, answer = printed("season", capsys), answer_to("season")
     assert text.startswith(f"optimal: own {', '.join(answer['own'])}; {answer['weighted_g']:g} g")
     assert all(f"{one['name']}: {', '.join(one['ids'])}" in text for one in answer["trips"])
-    assert f"one more tool would save {answer['next_tool_saves_g']:g} g" in text
+    assert answer["next_own"] == answer["own"]
+    assert "no further tool would save a gram" in text
+
+
+def test_a_swap_and_a_next_tool_read_as_they_are() -> None:
+    assert swap_text(SwapAnswer(out="a", into=None, saves_g=9)) == "leave a at home"
+    assert swap_text(SwapAnswer(out=None, into="b", saves_g=-9)) == "take b too"
+    assert swap_text(SwapAnswer(out="a", into="b", saves_g=9)) == "take b in place of a"
+    assert next_text(["a"], ["a", "b"], 40) == "the next tool, b, would save 40 g"
 
 
 def test_an_allowance_prints_the_mass_and_what_the_tool_replaces(capsys: pytest.CaptureFixture[str]) -> None:
@@ -105,7 +115,7 @@ def test_an_unknown_tool_in_a_kit_is_refused_by_name(tmp_path: Path, capsys: pyt
     body = tmp_path / "body.json"
     body.write_text(json.dumps({**bodies()["check"], "kit": ["no-such-tool"]}), encoding="utf-8")
     assert main(["check", str(body)]) == WRONG_INPUT
-    assert "#/kit/0: no-such-tool" in capsys.readouterr().err
+    assert "#/kit/0: there is no no-such-tool" in capsys.readouterr().err
 
 
 def test_a_plan_prints_prices_next_kits_and_proof(capsys: pytest.CaptureFixture[str]) -> None:

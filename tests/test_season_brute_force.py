@@ -1,0 +1,220 @@
+"""POST /v1/kits/season against every set of tools owned, for small random trips."""
+
+from collections import Counter
+from itertools import product
+from random import Random
+
+import pytest
+from kit_space import Ids, Space, cents_of, subsets
+from oracle import CUTTING_TASKS, HUNDREDTHS, Row
+from random_trips import chance, random_limits, random_task, random_trip
+from random_wood_trips import random_wood_trip
+from service import kit_of
+
+SEASONS = 150
+WEIGHTS = (0.5, 1, 1, 2, 3, 10)
+ADDRESS = "/v1/kits/season"
+
+
+def drawn_trips(rng: Random) -> list[Row]:
+    """Up to three trips out of the same tools."""
+    if chance(rng, 25):
+        return specialists(rng)
+    if chance(rng, 50):
+        base = random_trip(rng, fewest=3, most=5, needs_most=2)
+        others = [base | {"tasks": [random_task(rng)], "limits": random_limits(rng, base["tools"])} for _ in range(2)]
+    else:
+        base = random_wood_trip(rng, fewest=3, most=4)
+        others = [
+            random_wood_trip(rng, fewest=3, most=4) | {"tools": base["tools"], "must_carry": []} for _ in range(2)
+        ]
+    return [base, *others][: rng.randint(1, 3)]
+
+
+def specialists(rng: Random) -> list[Row]:
+    """Trips of one task each, a heavy tool that does for all, and lighter ones good at one: more tools, fewer grams."""
+    plain = {"mass_g": 700, "price": 40} | {f"{task}_score": 6 for task in CUTTING_TASKS}
+    tools: list[Row] = [plain | {f"{task}_max_mm": 300 for task in CUTTING_TASKS} | {"id": "t-all", "kind": "axe"}]
+    for number, task in enumerate(rng.sample(CUTTING_TASKS, 4)):
+        row = {
+            "id": f"t-{number}",
+            "kind": "bow saw",
+            "mass_g": rng.choice((150, 250, 350)),
+            "price": rng.choice((10, 30)),
+        }
+        tools.append(row | {f"{task}_score": 8, f"{task}_max_mm": 300})
+    tasks = rng.sample(CUTTING_TASKS, rng.randint(2, 3))
+    base: Row = {"tools": tools, "field_methods": False, "limits": {"work_min_per_day": 1440}}
+    return [base | {"tasks": [{"task": task, "diameter_mm": 60}]} for task in tasks]
+
+
+def random_season(rng: Random) -> Row:
+    """Trips, most often such as some kit covers, and a limit on number or price of tools, or on both."""
+    trips = drawn_trips(rng)
+    if chance(rng, 85):
+        while not all(Space(trip).covering for trip in trips):
+            trips = drawn_trips(rng)
+    body: Row = {"trips": [{"weight": rng.choice(WEIGHTS), "trip": trip} for trip in trips]}
+    doing = Wardrobe(body).doing() or [(1, 20 * HUNDREDTHS)]
+    if chance(rng, 60):
+        body["own_at_most"] = max(0, min(number for number, _ in doing) + rng.choice((-1, 0, 0, 0, 1)))
+    if chance(rng, 40):
+        body["money"] = max(0, min(cents for _, cents in doing) / HUNDREDTHS + rng.choice((-10, 0, 0, 20)))
+    return body
+
+
+class Wardrobe:
+    """Every set of tools that may be owned, with the lightest kit of each trip out of it."""
+
+    def __init__(self, body: Row) -> None:
+        self.body = body
+        self.weights = [one["weight"] for one in body["trips"]]
+        self.spaces = [Space(one["trip"]) for one in body["trips"]]
+        self.tools = {tool["id"]: tool for tool in body["trips"][0]["trip"]["tools"]}
+        self.sets = list(subsets([*self.tools]))
+
+    def weighted_cg(self, own: Ids) -> float | None:
+        """Weighted 0.01 g of a set of tools owned; None where it does not do for every trip."""
+        total = 0.0
+        for weight, space in zip(self.weights, self.spaces, strict=True):
+            masses = [one.mass_cg for kit, one in space.covering.items() if {*kit} <= {*own}]
+            if not masses:
+                return None
+            total += weight * min(masses)
+        return total
+
+    def best(self) -> tuple[float, int, Ids] | None:
+        """The least weighted grams, then the fewest tools, then the first ids."""
+        most, money = self.body.get("own_at_most"), self.body.get("money")
+        found = []
+        for own in self.sets:
+            fits = (most is None or len(own) <= most) and (
+                money is None or self.cents(own) <= round(money * HUNDREDTHS)
+            )
+            weighted = self.weighted_cg(own) if fits else None
+            if weighted is not None:
+                found.append((round(weighted, 6), len(own), own))
+        return min(found, default=None)
+
+    def cents(self, own: Ids) -> int:
+        """Price of what is owned."""
+        return cents_of([self.tools[name] for name in own])
+
+    def next_best(self, own: Ids) -> float:
+        """The least weighted grams with one more tool, whatever it costs."""
+        sets = [tuple(sorted({*own, name})) for name in self.tools]
+        found = [weighted for one in sets if (weighted := self.weighted_cg(one)) is not None]
+        return min(found)
+
+    def doing(self) -> list[tuple[int, int]]:
+        """Number and price of every set of tools that does for every trip."""
+        return [(len(own), self.cents(own)) for own in self.sets if self.weighted_cg(own) is not None]
+
+
+def expect_season(body: Row) -> Row:
+    """Tools, kits, grams and what the next tool saves are those of the enumeration."""
+    answer, wardrobe = kit_of(body, address=ADDRESS), Wardrobe(body)
+    best = wardrobe.best()
+    assert answer["status"] == ("uncovered" if best is None else "optimal")
+    if best is None:
+        expect_nothing(answer, body, wardrobe)
+        return answer
+    weighted, _, own = best
+    assert tuple(answer["own"]) == own
+    assert answer["weighted_g"] == pytest.approx(weighted / HUNDREDTHS, abs=0.006)
+    for row, space in zip(answer["trips"], wardrobe.spaces, strict=True):
+        kit = tuple(sorted(row["ids"]))
+        assert {*kit} <= {*own}
+        assert round(row["mass_g"] * HUNDREDTHS) == space.covering[kit].mass_cg
+        assert row["gaps"] == []
+    saved = weighted - wardrobe.next_best(own)
+    assert answer["next_tool_saves_g"] == pytest.approx(saved / HUNDREDTHS, abs=0.011)
+    assert {*own} <= {*answer["next_own"]}
+    assert len(answer["next_own"]) == len(own) + (saved > 0)
+    assert wardrobe.weighted_cg(tuple(answer["next_own"])) == pytest.approx(weighted - saved)
+    assert answer["gaps"] == []
+    return answer
+
+
+def expect_nothing(answer: Row, body: Row, wardrobe: Wardrobe) -> None:
+    """No tools do for all: either some trip is beyond every kit, or the number or the money is too small."""
+    assert (answer["own"], answer["next_tool_saves_g"], answer["next_own"]) == ([], None, None)
+    for row, space in zip(answer["trips"], wardrobe.spaces, strict=True):
+        assert row["ids"] == []
+        assert bool(row["gaps"]) == (not space.covering)
+    if any(not space.covering for space in wardrobe.spaces):
+        assert answer["gaps"] == []
+        return
+    gaps = {gap["field"]: gap["short_by"] for gap in answer["gaps"]}
+    assert gaps == pytest.approx(lacking(wardrobe.doing(), body.get("own_at_most"), body.get("money")))
+
+
+def lacking(doing: list[tuple[int, int]], most: int | None, money: float | None) -> dict[str, float]:
+    """What falls short: the number if more of it does alone, else the money if more of it does, else both."""
+    cap = None if money is None else round(money * HUNDREDTHS)
+    cheap = [number for number, cents in doing if cap is None or cents <= cap]
+    if most is not None and cheap:
+        return {"own_at_most": min(cheap) - most}
+    few = [cents for number, cents in doing if most is None or number <= most]
+    if cap is not None and few:
+        return {"money": (min(few) - cap) / HUNDREDTHS}
+    assert most is not None
+    assert cap is not None
+    number = min(number for number, _ in doing)
+    price = min(cents for n, cents in doing if n == number)
+    return {"own_at_most": number - most, "money": (price - cap) / HUNDREDTHS}
+
+
+@pytest.mark.parametrize("first", range(0, SEASONS, 50))
+def test_any_season_is_that_of_full_enumeration(first: int) -> None:
+    """Seeded seasons, with and without limits, many with a next tool that saves."""
+    seen: Counter[str] = Counter()
+    for number in range(first, first + 50):
+        body = random_season(Random(number))
+        try:
+            answer = expect_season(body)
+        except (AssertionError, KeyError) as error:
+            raise AssertionError(f"season {number}: {error!r}\n{body}") from error
+        seen[answer["status"]] += 1
+        seen["saves"] += bool(answer["next_tool_saves_g"])
+    assert min(seen["optimal"], seen["uncovered"], seen["saves"]) >= 4, seen
+
+
+def covered_trips() -> list[Row]:
+    """Seeded trips that some kit covers."""
+    drawn = [random_trip(Random(number), fewest=3, most=5) for number in range(30)]
+    return [trip for trip in drawn if Space(trip).covering]
+
+
+def test_a_season_of_one_trip_is_the_trip() -> None:
+    """Its weighted grams are those of POST /v1/kits, times its weight."""
+    trips = covered_trips()
+    assert len(trips) >= 5
+    for trip in trips:
+        alone = kit_of(trip)
+        season = kit_of({"trips": [{"weight": 3, "trip": trip}]}, address=ADDRESS)
+        assert season["weighted_g"] == pytest.approx(3 * alone["kit"]["mass_g"])
+        assert len(season["trips"][0]["ids"]) <= len(alone["kit"]["tools"])
+
+
+@pytest.mark.parametrize("scale", [1e-6, 1e-3, 1000, 100_000])
+def test_weights_only_scale(scale: float) -> None:
+    """A season made so many times as often has the same tools, and so many times the grams."""
+    trips = covered_trips()[:4]
+    tools = [tool | {"id": f"{tool['id']}-{i}"} for i, trip in enumerate(trips) for tool in trip["tools"]]
+    plain = [{key: value for key, value in trip.items() if key in ("tasks", "field_methods")} for trip in trips]
+    body = [
+        {"weight": weight, "trip": trip | {"tools": tools}} for weight, trip in zip((1, 2, 5, 3), plain, strict=True)
+    ]
+    once = kit_of({"trips": body, "own_at_most": 4}, address=ADDRESS)
+    often = [one | {"weight": one["weight"] * scale} for one in body]
+    answer = kit_of({"trips": often, "own_at_most": 4}, address=ADDRESS)
+    assert answer["own"] == once["own"]
+    assert answer["weighted_g"] == pytest.approx(scale * once["weighted_g"], abs=0.006)
+
+
+def test_sets_of_two_limits_are_product() -> None:
+    """Number and money together bind as each set of tools says."""
+    trip = covered_trips()[0]
+    for most, money in product((0, 1, 2), (0, 30, 60)):
+        expect_season({"trips": [{"weight": 2, "trip": trip}], "own_at_most": most, "money": money})
