@@ -13,6 +13,7 @@ from api import (
     embed,
     kits,
     methods,
+    page,
     questions,
     service,
     tools,
@@ -40,7 +41,7 @@ from api.store import Store
 BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 SHEET = (sheet_value, sheet_kit, sheet_trips)
 STORED = (catalogs, catalog_tools, catalog_trials)
-PARTS = (kits, batch, questions, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed)
+PARTS = (kits, batch, questions, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, page)
 VERSION = "1.0.0"
 DESCRIPTION = (
     "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "

@@ -1,5 +1,6 @@
 """Files that browsers fetch: their bytes, their hash, and how long they may be kept."""
 
+import gzip
 import hashlib
 from base64 import b64encode
 from collections.abc import Mapping
@@ -11,7 +12,14 @@ from pathlib import PurePosixPath
 from starlette.requests import Request
 from starlette.responses import Response
 
-MEDIA_TYPES = {".js": "text/javascript; charset=utf-8", ".html": "text/html; charset=utf-8"}
+MEDIA_TYPES = {
+    ".css": "text/css; charset=utf-8",
+    ".html": "text/html; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".json": "application/json",
+    ".svg": "image/svg+xml",
+    ".txt": "text/plain; charset=utf-8",
+}
 FOR_EVER = "public, max-age=31536000, immutable"
 ASK_AGAIN = "no-cache"
 
@@ -33,13 +41,32 @@ class WebFile:
         """A strong entity tag (RFC 9110, 8.8.3)."""
         return f'"{hashlib.sha256(self.body).hexdigest()[:32]}"'
 
+    @cached_property
+    def packed(self) -> bytes:
+        """The bytes in gzip."""
+        return gzip.compress(self.body, mtime=0)
+
     def response(self, request: Request, *, cache: str, headers: Mapping[str, str]) -> Response:
-        """Return the bytes, or 304 where the caller holds them already."""
+        """Return the bytes, in gzip where the caller takes it, or 304 where the caller holds them already."""
+        pack = takes_gzip(request)
+        etag = f'{self.etag[:-1]}-gzip"' if pack else self.etag  # other bytes, another strong tag
         known = {tag.strip().removeprefix("W/") for tag in request.headers.get("if-none-match", "").split(",")}
-        sent = {"Cache-Control": cache, "ETag": self.etag, "X-Content-Type-Options": "nosniff", **headers}
-        if known & {self.etag, "*"}:
+        sent = {"Cache-Control": cache, "ETag": etag, "Vary": "Accept-Encoding"}
+        sent |= {"X-Content-Type-Options": "nosniff", **headers}
+        if known & {etag, "*"}:
             return Response(status_code=304, headers=sent)
+        if pack:
+            return Response(self.packed, media_type=self.media_type, headers={"Content-Encoding": "gzip", **sent})
         return Response(self.body, media_type=self.media_type, headers=sent)
+
+
+def takes_gzip(request: Request) -> bool:
+    """Tell whether the caller takes gzip (RFC 9110, 12.5.3); a quality of 0 refuses it."""
+    for part in request.headers.get("accept-encoding", "").lower().split(","):
+        name, _, quality = part.replace(" ", "").partition(";q=")
+        if name == "gzip":
+            return not quality or quality.strip("0.") != ""
+    return False
 
 
 def packaged(name: str) -> WebFile:

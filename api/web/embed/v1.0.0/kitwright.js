@@ -888,4 +888,4 @@ class KitwrightKit extends HTMLElement {
 
 if (!customElements.get("kitwright-kit")) customElements.define("kitwright-kit", KitwrightKit);
 
-export { KitwrightKit };
+export { Figures, KitwrightKit, node };

@@ -1,0 +1,31 @@
+/** What things are called: tools by the table, needs by what is asked. */
+
+const VERBS = { buck: "Cut", split: "Split", saw: "Saw", chop: "Chop", carve: "Carve" };
+
+const words = (id) => String(id).replaceAll("-", " ");
+const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+const joined = (names) => new Intl.ListFormat("en", { type: "conjunction" }).format(names);
+
+class Naming {
+  #tools = new Map();
+
+  /** Learn names from rows of tools, of the table or of a trip. */
+  learn(rows) {
+    for (const { id, name } of rows) this.#tools.set(id, name || id);
+  }
+
+  tool(id) {
+    return this.#tools.get(id) ?? sentence(words(id));
+  }
+
+  tools(ids) {
+    return ids.length ? joined(ids.map((id) => this.tool(id))) : "nothing";
+  }
+
+  need(need, figures) {
+    if (need.because?.facts.stated) return `${VERBS[need.task] ?? need.task} ${figures.length(need.diameter_mm)}`;
+    return sentence(words(need.id));
+  }
+}
+
+export { joined, Naming, sentence, words };

@@ -1,0 +1,79 @@
+/** What pins the answer, in plain words: how far each figure may move before another kit is the lightest. */
+
+import { node } from "./kitwright.js";
+
+const LARGEST_MM = 3000; // the service's range of a diameter: beyond it nothing is asked
+const REACH = { split: "splits", saw: "saws", carve: "carves", chop: "chops" };
+
+class PinStory {
+  constructor(root) {
+    this.root = root;
+    this.wait();
+  }
+
+  wait() {
+    this.root.replaceChildren(node("p", { textContent: "Trying every figure for how far it may move …" }));
+  }
+
+  fail(title) {
+    this.root.replaceChildren(node("p", { textContent: `${title}.` }));
+  }
+
+  show(answer, figures, naming) {
+    if (!answer.pins) {
+      this.root.replaceChildren(node("p", { textContent: "Only a kit that covers the whole trip can be pinned: see what is missing." }));
+      return;
+    }
+    const told = [
+      ["The tools", answer.kit.tools.map((tool) => this.#tool(tool, answer.pins, figures, naming))],
+      ["The work", answer.needs.map((need) => this.#need(need, answer.pins, figures, naming)).filter(Boolean)],
+    ].filter(([, lines]) => lines.length);
+    const parts = told.flatMap(([title, lines]) => [node("h3", { textContent: title }), node("ul", {}, ...lines.map((line) => node("li", { textContent: line })))]);
+    this.root.replaceChildren(...parts, this.#assumed(answer, figures, naming), this.#proof(answer.proof));
+  }
+
+  #tool(tool, pins, figures, naming) {
+    const pin = pins.tools.find((one) => one.id === tool.id);
+    const name = naming.tool(tool.id);
+    const grows = pin.mass_may_grow_g;
+    const weight = grows === null ? "goes whatever it weighs" : grows > 0 ? `goes until it weighs ${figures.mass(grows)} more` : "is matched by another tool of the same weight";
+    const falls = pin.abilities
+      .filter((one) => one.max_may_fall_to_mm > 0)
+      .map((one) => `${REACH[one.task]} ${figures.length(one.max_may_fall_to_mm)} (now ${figures.length(one.max_mm)})`);
+    return falls.length ? `${name} ${weight}, as long as it ${falls.join(" and ")}.` : `${name} ${weight}.`;
+  }
+
+  #need(need, pins, figures, naming) {
+    const pin = pins.needs.find((one) => one.id === need.id);
+    const parts = [];
+    if (pin && pin.may_grow_to_mm >= LARGEST_MM) parts.push("any thickness leaves the kit as it is");
+    else if (pin && pin.may_grow_to_mm > pin.diameter_mm) parts.push(`up to ${figures.length(pin.may_grow_to_mm)} this kit stays the lightest`);
+    else if (pin) parts.push("any thicker, and another kit is the lightest");
+    if (typeof need.price_g === "number" && need.price_g > 0) parts.push(`without it the kit would weigh ${figures.mass(need.price_g)} less`);
+    return parts.length ? `${naming.need(need, figures)}: ${parts.join("; ")}.` : null;
+  }
+
+  #assumed({ pins, assumptions, kit }, figures, naming) {
+    const now = kit.tools.map((tool) => tool.id).sort().join();
+    const moved = pins.assumptions.filter((pin) => pin.changes).map((pin) => {
+      const { used_for: what, unit } = assumptions.find((one) => one.id === pin.id);
+      const say = (value, brief) => {
+        if (brief && brief.ids.join() === now) return null;
+        const result = brief ? `${naming.tools(brief.ids)} (${figures.mass(brief.mass_g)})` : "no kit within the limits";
+        return `at ${figures.format(value, { maximumFractionDigits: 3 })}${unit === "-" ? "" : ` ${unit}`}: ${result}`;
+      };
+      const ends = [say(pin.low, pin.at_low), say(pin.high, pin.at_high)].filter(Boolean);
+      return `${what.charAt(0).toUpperCase()}${what.slice(1)}, ${ends.join("; ")}.`;
+    });
+    const all = pins.assumptions.length;
+    if (!moved.length) return node("p", { textContent: `Each of the ${all} assumptions may move through its whole band, and this kit stays the lightest.` });
+    const summary = `${moved.length} of ${all} assumptions would change the kit inside their band`;
+    return node("details", {}, node("summary", { textContent: summary }), node("ul", {}, ...moved.map((line) => node("li", { textContent: line }))));
+  }
+
+  #proof({ text }) {
+    return node("details", {}, node("summary", { textContent: "Why nothing lighter does" }), node("p", { textContent: text }));
+  }
+}
+
+export { PinStory };

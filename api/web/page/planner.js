@@ -1,0 +1,211 @@
+/** The planner: the form, the element that shows the kit, and what goes beyond the kit. */
+
+import { Figures, node } from "./kitwright.js";
+import { FrontPlot } from "./front_plot.js";
+import { recall, remember, TRIP, UNITS } from "./memory.js";
+import { Naming } from "./naming.js";
+import { NextKits } from "./next_kits.js";
+import { keepPage, tellNetwork } from "./offline.js";
+import { OwnKit } from "./own_kit.js";
+import { PinStory } from "./pin_story.js";
+import { ReachPlot } from "./reach_plot.js";
+import { post, Refusal, rows } from "./service.js";
+import { fragmentOf, tripOf } from "./share_link.js";
+import { TripForm } from "./trip_form.js";
+
+const FIRST_TRIP = { people: 2, nights: 3, air_c: 8, fire: { hot_water_l_per_person: 2, warmth_h: 1 }, camp_work: [{ id: "peg", per_trip: 6 }], limits: { work_min_per_day: 60 } };
+const USUAL_WORK_MIN = 90; // what the service takes where the trip names no limit
+
+const place = (id) => document.getElementById(id);
+
+class Planner {
+  #abort = null;
+  #shown = {}; // what the last plan gave: trip, quick, full, front
+  #naming = new Naming();
+  #tools = [];
+
+  constructor() {
+    this.element = place("kit");
+    this.form = new TripForm(place("trip"), () => this.#edited());
+    this.reach = new ReachPlot(place("reach"));
+    this.front = new FrontPlot(place("front"), (point) => this.#pick(point));
+    this.next = new NextKits(place("next"));
+    this.pins = new PinStory(place("pins"));
+    this.own = new OwnKit(place("own"), () => this.form.trip, (problem) => this.#refuse(problem));
+    this.element.addEventListener("kitwright-problem", ({ detail }) => this.#refuse(detail.problem));
+    place("trip").addEventListener("submit", (event) => {
+      event.preventDefault();
+      this.plan();
+    });
+    for (const radio of document.querySelectorAll("[name=units]")) radio.addEventListener("change", () => this.#setUnits(radio.value));
+    place("share").addEventListener("click", () => this.#share());
+    place("print").addEventListener("click", () => globalThis.print());
+    globalThis.addEventListener("hashchange", () => this.#restore());
+  }
+
+  async start() {
+    this.#setUnits(recall(UNITS) ?? (/-(US|LR|MM)$/.test(navigator.language) ? "us" : "metric"));
+    const linked = this.#restore({ plan: false });
+    if (!linked) this.#showRemembered();
+    await Promise.all([this.#loadExamples(), this.#loadTables()]);
+    if (linked) await this.plan();
+  }
+
+  /** Plan the trip of the form: the kit first, then what goes beyond it. */
+  async plan() {
+    this.#abort?.abort();
+    const abort = (this.#abort = new AbortController());
+    const { trip } = this.form;
+    this.form.mark([]);
+    place("strays").hidden = true;
+    place("invitation").hidden = true;
+    place("outcome").hidden = false;
+    this.element.trip = { ...trip, detail: "kit" };
+    const quick = await this.element.plan();
+    if (abort.signal.aborted || !quick) return;
+    this.#remember(trip);
+    this.#shown = { trip, quick };
+    place("beyond").hidden = false;
+    for (const part of [this.front, this.next, this.pins]) part.wait();
+    this.#draw();
+    place("answer").focus({ preventScroll: true });
+    if (matchMedia("(max-width: 59.99rem)").matches) place("answer").scrollIntoView();
+    await Promise.all([this.#ask("full", "/v1/kits", trip, abort.signal), this.#ask("front", "/v1/kits/front", { trip }, abort.signal)]);
+  }
+
+  async #ask(name, path, body, signal) {
+    try {
+      const answer = await post(path, body, signal);
+      if (signal.aborted) return;
+      this.#shown[name] = answer;
+      this.#draw(name);
+    } catch (error) {
+      if (signal.aborted) return;
+      if (!(error instanceof Refusal)) throw error;
+      for (const part of name === "front" ? [this.front] : [this.next, this.pins]) part.fail(error.problem.title);
+    }
+  }
+
+  /** Draw all that is known, or the part that has come. */
+  #draw(only = null) {
+    const { trip, quick, full, front } = this.#shown;
+    if (!quick) return;
+    const [figures, naming] = [this.#figures, this.#naming];
+    naming.learn([...this.#tools, ...(trip.tools ?? []), ...(trip.extra_tools ?? []), ...quick.kit.tools]);
+    if (!only) this.reach.show(quick, figures, naming);
+    if (!only) place("trip-line").textContent = this.#tripLine(trip);
+    if (full && only !== "front") this.next.show(full, figures, naming);
+    if (full && only !== "front") this.pins.show(full, figures, naming);
+    const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
+    if (front && only !== "full") this.front.show(front, { limit, ids: quick.kit.tools.map((tool) => tool.id), figures, naming });
+  }
+
+  #tripLine({ name, people = 1, nights = 1 }) {
+    const party = `${people} ${people === 1 ? "person" : "people"}, ${nights} ${nights === 1 ? "night" : "nights"}`;
+    return name ? `${name} (${party})` : `A trip of ${party}`;
+  }
+
+  get #figures() {
+    return new Figures("en", this.element.units);
+  }
+
+  #setUnits(units) {
+    const known = units === "us" ? "us" : "metric";
+    remember(UNITS, known);
+    document.querySelector(`[name=units][value=${known}]`).checked = true;
+    this.element.units = known;
+    this.form.units = known;
+    this.own.tell(this.#figures, this.#naming);
+    this.#draw();
+  }
+
+  #edited() {
+    const { trip } = this.form;
+    if (this.#shown.quick) this.element.trip = { ...trip, detail: "kit" };
+  }
+
+  /** Show a problem: what has a field goes beside it, the rest above the button. */
+  #refuse(problem) {
+    const strays = this.form.mark(problem.errors ?? []);
+    const lines = strays.map(({ pointer, detail }) => node("li", { textContent: `${pointer.replace(/^#\//, "")}: ${detail}` }));
+    const box = place("strays");
+    box.hidden = Boolean(problem.errors?.length) && !lines.length;
+    box.replaceChildren(node("strong", { textContent: `${problem.title}.` }), node("p", { textContent: problem.detail ?? "" }), node("ul", {}, ...lines));
+  }
+
+  async #pick(point) {
+    const { aim, ...trip } = this.form.trip;
+    const minutes = Math.ceil(100 * point.work_min_per_day) / 100;
+    this.form.show({ ...trip, limits: { ...trip.limits, work_min_per_day: minutes } });
+    await this.plan();
+  }
+
+  async #loadExamples() {
+    const response = await fetch(new URL("examples.json", import.meta.url));
+    const chips = (await response.json()).map(({ id, trip }) => {
+      const chip = node("button", { type: "button", textContent: id.replaceAll("-", " "), title: trip.name });
+      chip.addEventListener("click", () => {
+        this.form.show(trip);
+        this.plan();
+      });
+      return chip;
+    });
+    place("examples").replaceChildren(...chips);
+  }
+
+  async #loadTables() {
+    try {
+      const [woods, campWork, tools] = await Promise.all([rows("/v1/woods"), rows("/v1/camp-work"), rows("/v1/tools")]);
+      this.#tools = tools;
+      this.#naming.learn(tools);
+      this.form.offer({ woods, campWork, tools });
+      this.own.picker.offer(tools);
+      this.own.tell(this.#figures, this.#naming);
+      this.form.units = this.element.units;
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error;
+      this.#refuse(error.problem);
+    }
+  }
+
+  #restore({ plan = true } = {}) {
+    try {
+      const trip = tripOf(location.hash);
+      if (!trip) return false;
+      this.form.show(trip);
+      if (plan) this.plan();
+      return true;
+    } catch {
+      this.#refuse({ title: "The link holds no trip that can be read", detail: "It may have been cut short on its way.", errors: [] });
+      return false;
+    }
+  }
+
+  #showRemembered() {
+    try {
+      this.form.show(recall(TRIP) ?? FIRST_TRIP);
+    } catch {
+      this.form.show(FIRST_TRIP); // what was kept is no trip
+    }
+  }
+
+  #remember(trip) {
+    remember(TRIP, trip);
+    history.replaceState(null, "", fragmentOf(trip));
+  }
+
+  async #share() {
+    const link = location.origin + location.pathname + fragmentOf(this.form.trip);
+    const told = place("shared");
+    try {
+      await navigator.clipboard.writeText(link);
+      told.textContent = "Copied. The trip is in the link itself; no server keeps it.";
+    } catch {
+      told.replaceChildren("Copy this link: ", node("a", { href: link, textContent: link }));
+    }
+  }
+}
+
+keepPage();
+tellNetwork(place("offline"));
+await new Planner().start();

@@ -1,0 +1,252 @@
+/** The form: a trip in, a trip out. What it has no field for is kept as it came. */
+
+import { Figures, node } from "./kitwright.js";
+import { read, shown, taken, unitName } from "./measure.js";
+import { ToolPicker } from "./tool_picker.js";
+import { field, select, WorkRows } from "./work_rows.js";
+
+const CUTTING = [
+  ["buck", "Cut to length"],
+  ["split", "Split rounds"],
+  ["saw", "Saw"],
+  ["chop", "Chop"],
+  ["carve", "Carve pieces"],
+];
+const NO_FIELD = ["route", "must_carry", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "extra_tools"];
+const BOOLEANS = { true: true, false: false };
+
+const at = (trip, path) => path.split("/").reduce((value, step) => value?.[step], trip);
+
+function put(trip, path, value) {
+  const steps = path.split("/");
+  const last = steps.pop();
+  steps.reduce((part, step) => (part[step] ??= {}), trip)[last] = value;
+}
+
+/** Choose a value, offered or not: the service says what it thinks of it. */
+function choose(select, value) {
+  if (![...select.options].some((option) => option.value === value)) select.append(node("option", { value, textContent: value }));
+  select.value = value;
+}
+
+class TripForm {
+  #trip = {};
+  #units = "metric";
+  #figures = new Figures("en", "metric");
+
+  /** `onEdit` is called whenever a person changes something. */
+  constructor(form, onEdit) {
+    this.form = form;
+    this.singles = [...form.querySelectorAll(":is(input, select)[data-path]")];
+    this.campWork = this.#campWork(form.querySelector("#camp-work"), []);
+    this.tasks = this.#tasks(form.querySelector("#tasks"));
+    this.banned = form.querySelector("#banned");
+    this.picker = new ToolPicker("My tools");
+    form.querySelector("#own-tools").append(this.picker.root);
+    const edited = () => {
+      delete this.#trip.name; // it was the name of another trip
+      this.#choose();
+      onEdit();
+    };
+    for (const kind of ["input", "change"]) form.addEventListener(kind, edited);
+  }
+
+  /** Offer what the service knows: kinds of tree, camp work, tools. */
+  offer({ woods, campWork, tools }) {
+    const trip = this.trip;
+    const species = this.form.querySelector("#species");
+    const groups = Map.groupBy(woods, (wood) => wood.group);
+    const choices = [...groups].map(([group, rows]) =>
+      node("optgroup", { label: group === "conifer" ? "Conifers" : "Broadleaves" }, ...rows.map((wood) => node("option", { value: wood.id, textContent: wood.common_name }))),
+    );
+    species.replaceChildren(species.options[0], ...choices);
+    this.campWork = this.#campWork(this.form.querySelector("#camp-work"), campWork);
+    const kinds = [...new Set(tools.map((tool) => tool.kind).filter(Boolean))].sort();
+    this.banned.replaceChildren(...kinds.map((kind) => node("label", {}, node("input", { type: "checkbox", value: kind }), ` ${kind}`)));
+    this.picker.offer(tools);
+    this.show(trip);
+  }
+
+  set units(units) {
+    const trip = this.trip;
+    this.#units = units;
+    this.#figures = new Figures("en", units);
+    for (const place of this.form.querySelectorAll("[data-unit]")) place.textContent = unitName(place.dataset.unit, units);
+    this.form.querySelector("#thick-example").textContent = units === "us" ? "1.5 3 5" : "40 75 120";
+    this.picker.weigh((grams) => this.#figures.mass(grams));
+    this.show(trip);
+  }
+
+  show(trip) {
+    this.#trip = { ...trip };
+    for (const control of this.singles) this.#write(control, at(trip, control.dataset.path));
+    this.campWork.show(Array.isArray(trip.camp_work) ? trip.camp_work : []);
+    this.tasks.show(Array.isArray(trip.tasks) ? trip.tasks : []);
+    const banned = trip.limits?.banned_kinds ?? [];
+    for (const box of this.banned.querySelectorAll("input")) box.checked = banned.includes(box.value);
+    const choice = Array.isArray(trip.only) ? "only" : trip.leave_home?.length ? "leave_home" : "any";
+    this.form.elements.choice.value = choice;
+    this.picker.ids = trip[choice] ?? [];
+    this.#choose();
+    const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => name.replaceAll("_", " "));
+    const line = this.form.querySelector("#kept");
+    line.hidden = !kept.length;
+    line.textContent = `Also in this trip, without a field here: ${kept.join(", ")}.`;
+    this.mark([]);
+  }
+
+  /** The trip as the fields say it. */
+  get trip() {
+    const trip = {};
+    for (const name of ["name", ...NO_FIELD]) if (this.#trip[name] !== undefined) trip[name] = this.#trip[name];
+    for (const control of this.singles) {
+      const value = this.#read(control);
+      if (value !== undefined) put(trip, control.dataset.path, value);
+    }
+    this.#keepUnshown(trip);
+    const campWork = this.campWork.rows();
+    const tasks = this.tasks.rows();
+    if (campWork.length) trip.camp_work = campWork;
+    if (tasks.length) trip.tasks = tasks;
+    const kinds = [...this.banned.querySelectorAll("input:checked")].map((box) => box.value);
+    if (kinds.length) put(trip, "limits/banned_kinds", kinds);
+    const choice = this.form.elements.choice.value;
+    if (choice === "only" || (choice === "leave_home" && this.picker.ids.length)) trip[choice] = this.picker.ids;
+    return trip;
+  }
+
+  /** Show the service's complaints beside their fields; those without one are returned. */
+  mark(faults) {
+    for (const told of this.form.querySelectorAll(".fault")) told.remove();
+    for (const place of this.form.querySelectorAll("[data-wrong]")) {
+      delete place.dataset.wrong;
+      place.removeAttribute("aria-invalid");
+      if (place.id === "thick") place.setAttribute("aria-describedby", "thick-help");
+      else place.removeAttribute("aria-describedby");
+    }
+    const strays = faults.filter((fault) => !this.#place(fault));
+    const first = this.form.querySelector("[data-wrong]");
+    first?.closest("details")?.setAttribute("open", "");
+    first?.focus();
+    return strays;
+  }
+
+  #place({ pointer, detail }) {
+    const path = pointer.replace(/^#\//, "");
+    const found = [...this.form.querySelectorAll("[data-path]")]
+      .filter(({ dataset }) => path === dataset.path || path.startsWith(`${dataset.path}/`))
+      .sort((a, b) => b.dataset.path.length - a.dataset.path.length)[0];
+    if (!found) return false;
+    const id = `fault-${path.replaceAll("/", "-")}`;
+    const single = found.matches("input, select");
+    found.dataset.wrong = "";
+    found.setAttribute("aria-describedby", id);
+    if (single) found.setAttribute("aria-invalid", "true");
+    else found.tabIndex = -1;
+    (single ? found.closest(".field, .ticks") : found).append(node("p", { className: "fault", id, textContent: detail }));
+    return true;
+  }
+
+  #write(control, value) {
+    const { measure, absent } = control.dataset;
+    const figure = (one) => (typeof one === "number" ? this.#figures.editable(shown(one, measure, this.#units)) : String(one));
+    if (control.type === "checkbox") control.checked = value ?? absent === "true";
+    else if (control.tagName === "SELECT") choose(control, value === undefined || value === null ? this.#usual(control) : String(value));
+    else if (value === undefined || value === null) control.value = "";
+    else control.value = Array.isArray(value) ? value.map(figure).join(" ") : figure(value);
+    control.dataset.shown = control.value;
+  }
+
+  #usual(control) {
+    return (control.querySelector("option[selected]") ?? control.options[0])?.value ?? "";
+  }
+
+  #read(control) {
+    const { path, measure, absent, list } = control.dataset;
+    if (control.type === "checkbox") return String(control.checked) === (absent ?? "false") ? undefined : control.checked;
+    const text = control.value.trim();
+    if (control.tagName === "SELECT") return text === this.#usual(control) ? undefined : (BOOLEANS[text] ?? text);
+    if (!text) return undefined;
+    if (control.value === control.dataset.shown && at(this.#trip, path) !== undefined) return at(this.#trip, path);
+    const figure = (word) => {
+      const value = read(word, this.#figures);
+      return typeof value === "number" ? taken(value, measure, this.#units) : value;
+    };
+    return list === undefined ? figure(text) : text.split(/[\s;]+/).map(figure);
+  }
+
+  /** Firewood with a reach of its own has no field: it stays unless thicknesses are written. */
+  #keepUnshown(trip) {
+    const diameters = this.#trip.wood?.diameters;
+    if (diameters && !trip.wood?.diameters_mm) put(trip, "wood/diameters", diameters);
+    const price = this.#trip.limits?.price;
+    if (price !== undefined && price !== null) put(trip, "limits/price", price);
+  }
+
+  #choose() {
+    this.form.querySelector("#own-tools").hidden = this.form.elements.choice.value === "any";
+    const count = this.banned.querySelectorAll("input:checked").length;
+    this.form.querySelector("#banned-count").textContent = count ? `(${count})` : "";
+  }
+
+  #number(label, path, value, measure) {
+    const control = node("input", { type: "text", inputMode: "decimal" });
+    if (measure) control.dataset.measure = measure;
+    field(measure ? `${label}, ${unitName(measure, this.#units)}` : label, control, path);
+    this.#write(control, value);
+    return control;
+  }
+
+  #amount(control, value) {
+    if (control.value === control.dataset.shown && value !== undefined) return value;
+    const text = control.value.trim();
+    if (!text) return undefined;
+    const number = read(text, this.#figures);
+    return typeof number === "number" ? taken(number, control.dataset.measure, this.#units) : number;
+  }
+
+  #campWork(root, table) {
+    const choices = table.map((row) => [row.id, row.name]);
+    return new WorkRows(root, {
+      path: "camp_work",
+      noun: "camp work",
+      first: () => ({ id: table[0]?.id ?? "peg", per_trip: 1 }),
+      fieldsOf: (row, path) => {
+        const what = select(choices, row.id);
+        const often = select([["per_trip", "on the trip"], ["per_day", "a day"]], row.per_day === undefined ? "per_trip" : "per_day");
+        field("What", what, `${path}/id`, "field wide");
+        field("When", often, `${path}/when`);
+        return { what, amount: this.#number("How many", `${path}/per_trip`, row.per_day ?? row.per_trip), often };
+      },
+      rowOf: ({ what, amount, often }, row) => ({ id: what.value, [often.value]: this.#amount(amount, row.per_day ?? row.per_trip) }),
+    });
+  }
+
+  #tasks(root) {
+    return new WorkRows(root, {
+      path: "tasks",
+      noun: "cutting",
+      first: () => ({ task: "buck", diameter_mm: 80, per_day: 6 }),
+      fieldsOf: (row, path) => {
+        const task = select(CUTTING, row.task);
+        field("What", task, `${path}/task`, "field wide");
+        const critical = node("input", { type: "checkbox", checked: row.critical === true });
+        node("div", { className: "field tick" }, node("label", {}, critical, " Critical"));
+        return {
+          task,
+          thick: this.#number("Thickness", `${path}/diameter_mm`, row.diameter_mm, "length"),
+          often: this.#number("Times a day", `${path}/per_day`, row.per_day ?? 1),
+          critical,
+        };
+      },
+      rowOf: ({ task, thick, often, critical }, row) => {
+        const made = { task: task.value, diameter_mm: this.#amount(thick, row.diameter_mm), per_day: this.#amount(often, row.per_day) };
+        if (row.min_score !== undefined) made.min_score = row.min_score;
+        if (critical.checked) made.critical = true;
+        return made;
+      },
+    });
+  }
+}
+
+export { TripForm };

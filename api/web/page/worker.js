@@ -1,0 +1,44 @@
+/** Keeps the page for use without a network. The service itself is never kept, only the tables that the form shows. */
+
+const STORE = "kitwright-$edition";
+const KEPT = $kept;
+const TABLES = ["/v1/woods", "/v1/tools", "/v1/camp-work"];
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(caches.open(STORE).then((store) => store.addAll(KEPT)).then(() => self.skipWaiting()));
+});
+
+self.addEventListener("activate", (event) => {
+  event.waitUntil(forgetOthers().then(() => self.clients.claim()));
+});
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const { origin, pathname } = new URL(request.url);
+  if (request.method !== "GET" || origin !== self.location.origin) return;
+  if (pathname === "/" || TABLES.includes(pathname)) event.respondWith(freshOrKept(request));
+  else if (KEPT.includes(pathname)) event.respondWith(keptOrFresh(request));
+});
+
+async function forgetOthers() {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith("kitwright-") && name !== STORE).map((name) => caches.delete(name)));
+}
+
+async function freshOrKept(request) {
+  const store = await caches.open(STORE);
+  try {
+    const fresh = await fetch(request);
+    if (fresh.ok) await store.put(request, fresh.clone());
+    return fresh;
+  } catch (error) {
+    const kept = await store.match(request);
+    if (kept) return kept;
+    throw error;
+  }
+}
+
+async function keptOrFresh(request) {
+  const store = await caches.open(STORE);
+  return (await store.match(request)) ?? fetch(request);
+}
