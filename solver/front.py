@@ -59,7 +59,7 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> Front:
 
 def cheapest(case: Case, *, effort: Effort) -> Choice:
     """Return the lightest kit of a case, of equals the cheapest: prices stand in for masses, masses for prices."""
-    lightest = choose(case, effort=effort)
+    lightest = choose(case, effort=effort, ties=False)
     if lightest.ids is None or lightest.status is Status.STOPPED:
         return lightest
     swapped = replace(case, mass=case.price, price=case.mass, mass_cap=case.price_cap, price_cap=lightest.mass)

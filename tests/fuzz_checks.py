@@ -5,12 +5,16 @@ import re
 import schemathesis
 
 CROSS_FIELD = re.compile(
-    r"#/(trip/)?((must_carry|leave_home|only|ask_about)/\d+"  # an id must name a tool of this trip
+    r"#/(trip/|trips/\d+/(trip/)?|scenarios/\d+/)?"  # where a trip stands in a body
+    r"((must_carry|leave_home|only|ask_about)/\d+"  # an id must name a tool of this trip
     r"|wood/species|wood|camp_work/\d+|camp_work/\d+/id|route|route/terrain|tasks"  # rows of tables, one of two
     r"|(tools|extra_tools)/\d+/id"  # an id stands once, and is no field method's
     r"|catalog"  # names a stored catalog
+    r"|robust|weight"  # safety where it is not weighed; a weight too small beside the others
     r"|limits/work_min_per_day)"  # at most 1,440 minutes for each of the party
     r"|#/(drawing|prying|baton)(/.*)?"  # the measures of a drawing must fit one another
+    r"|#/kit/\d+"  # ids of tools, each once
+    r"|#/diameter_range(/high_factor)?|#/scenarios"  # a range that runs backwards or of nothing; too many together
     r"|#/trials(/\d+/(tool|wood))?|#/csv|#"  # rows of tables; trials or a table of them
     # The same in cells; and lists there, of whose members a pattern can't tell the range.
     r"|#/((split|saw|chop|buck|carve)_\w+|camp_per_day|camp_per_trip|diameters_mm|reach_kg_per_day|banned_kinds"

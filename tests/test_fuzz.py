@@ -19,7 +19,8 @@ FUZZ_S = 400
 MOST_S = "90"  # seconds of the run: full answers take tens of solves each
 MIN_PLANNED = 20  # bodies that got as far as a kit: fewer, and the run would show little
 
-# The further questions (fronts, checks, seasons, ...) take many solves each: they are tested one by one, not fuzzed.
+# The further questions take many solves each, so they have few bodies and a run of their own.
+QUESTIONS, QUESTION_S = r"^/v1/(kits/(front|check|confidence|season)|designs/allowance)$", "35"
 SHEETS, SHEET_S = "^/v1/sheet/", "15"
 MIN_TOLD = 5  # cells and tables that are answered: most fuzzed ones name no field, or no tool
 FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|problems.*)$"
@@ -48,6 +49,18 @@ def test_no_failure_in_any_phase(tmp_path: Path) -> None:
         assert f"✅  {phase}" in run.stdout, f"the phase {phase} ran and passed: {run.stdout[-3000:]}"
     answered = service.logged()
     assert len(re.findall(r"POST /v1/kits\S* 200", answered)) >= MIN_PLANNED
+    assert "Traceback" not in answered
+
+
+def test_no_failure_of_the_further_questions(tmp_path: Path) -> None:
+    """The same for fronts, checks, confidence, seasons and allowances; each of them answers some body."""
+    with served(tmp_path) as service:
+        few = ("--max-examples", "3", "--max-time", QUESTION_S)
+        run = fuzz(service.url, tmp_path, "--include-path-regex", QUESTIONS, *few)
+    assert run.returncode == 0, run.stdout + run.stderr
+    answered = service.logged()
+    for address in ("kits/front", "kits/check", "kits/confidence", "kits/season", "designs/allowance"):
+        assert re.search(rf"POST /v1/{address}\S* 200", answered), address
     assert "Traceback" not in answered
 
 
