@@ -28,6 +28,7 @@ from api.journal import Journal
 from api.last_resort import LastResort
 from api.metrics import Metrics
 from api.problem import add_handlers
+from api.rate import Rate, RateLimit
 from api.safe_headers import SafeHeaders
 from api.settings import Settings
 from api.sheet import kit as sheet_kit
@@ -64,6 +65,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         generate_unique_id_function=lambda route: route.name,
     )
     app.state.settings = settings
+    app.state.rate = Rate(settings)
     app.state.metrics = Metrics()
     app.state.solves = Solves(settings, app.state.metrics)
     app.state.sheet_answers = Answers(app.state.solves)
@@ -73,7 +75,8 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     for part in PARTS:
         app.include_router(part.router)
     app.add_middleware(LastResort)
-    app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes)
+    app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes, patience_s=settings.patience_seconds)
+    app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(HangUp)
     app.add_middleware(SafeHeaders)

@@ -6,10 +6,11 @@ from typing import Annotated, Any
 import anyio
 from anyio.abc import TaskGroup
 from anyio.streams.memory import MemoryObjectSendStream
-from fastapi import APIRouter, HTTPException, Query, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from pydantic import Field, ValidationError
+from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 from starlette.types import Receive, Scope, Send
 
@@ -17,6 +18,7 @@ from api.examples import examples
 from api.json_lines import MEDIA_TYPE, Line, lines_of
 from api.kits import UnitsQuery
 from api.problem import problem_for
+from api.rate import Rate, client_of
 from api.route import strict_json
 from api.settings import Settings, settings_of
 from api.shelf import Shelf, ShelfOf
@@ -62,7 +64,7 @@ class BatchAnswer(Response):
 
     media_type = MEDIA_TYPE
 
-    def __init__(self, solves: Solves, shelf: Shelf, units: Units, settings: Settings) -> None:
+    def __init__(self, solves: Solves, shelf: Shelf, rate: Rate, units: Units, settings: Settings) -> None:
         super().__init__()
         del self.headers["content-length"]
         self.solves = solves
@@ -70,6 +72,7 @@ class BatchAnswer(Response):
         self.units = units
         self.most_bytes = settings.max_body_bytes
         self.in_hand = settings.solves
+        self.rate = rate
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Read, answer and send, until the lines end or the caller hangs up."""
@@ -88,10 +91,11 @@ class BatchAnswer(Response):
         with sender:
             try:
                 async for line in lines_of(request.stream(), most_bytes=self.most_bytes):
+                    await self.rate.wait_for(client_of(request))
                     answered = Answered(line)
                     await sender.send(answered)
                     group.start_soon(self.answer, request, answered)
-            except ClientDisconnect:
+            except (ClientDisconnect, HTTPException):  # gone, or silent for too long
                 group.cancel_scope.cancel()
 
     async def answer(self, request: Request, answered: Answered) -> None:
@@ -166,4 +170,4 @@ async def post_batch(
     the trip, `problem` what it would fail with. The limit of a body holds for each line; there may be any number.
     Answers leave while lines still come: read while you send, or the service waits for you to read.
     """
-    return BatchAnswer(solves, shelf, query.units, settings_of(request))
+    return BatchAnswer(solves, shelf, request.app.state.rate, query.units, settings_of(request))

@@ -20,6 +20,7 @@ from api.examples import examples
 from api.journal import LOG_CONFIG
 from api.key import OwnerError
 from api.kit_print import print_answer
+from api.patience import patient
 from api.problem import pointer_of
 from api.question_command import add_questions
 from api.settings import Settings
@@ -120,6 +121,7 @@ def serve(asked: argparse.Namespace) -> int:
         port=settings.port,
         server_header=False,
         access_log=False,
+        http=patient(settings.patience_seconds),
         log_config=LOG_CONFIG,
         timeout_graceful_shutdown=settings.drain_seconds,
     )

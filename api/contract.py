@@ -9,8 +9,8 @@ from fastapi.openapi.utils import get_openapi
 from api.examples.answers import example_answers
 from api.problem import KINDS, MEDIA_TYPE, Problem
 
-BODY_FAILURES = (400, 413, 415, 422, 500, 503)
-PLAIN_FAILURES = (422, 500)
+BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
+PLAIN_FAILURES = (422, 429, 500)
 KEYED_FAILURES = {401, 403, 503}
 CONDITION_FAILURES = {409, 412, 428}
 

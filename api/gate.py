@@ -1,5 +1,8 @@
 """What a request must pass before it reaches an endpoint: size, media type, and the methods HTTP asks for."""
 
+from time import monotonic
+
+import anyio
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
@@ -18,9 +21,10 @@ class Gate:
     A body of JSON lines has no end: there each line is measured.
     """
 
-    def __init__(self, app: ASGIApp, *, max_body_bytes: int) -> None:
+    def __init__(self, app: ASGIApp, *, max_body_bytes: int, patience_s: float) -> None:
         self.app = app
         self.max_body_bytes = max_body_bytes
+        self.patience_s = patience_s
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through; what no address takes is left to the app, which says 404 or 405."""
@@ -34,7 +38,7 @@ class Gate:
         if scope["method"] == "HEAD":
             scope, send = {**scope, "method": "GET"}, without_body(send)
         endless = wanted_media(request) == JSON_LINES
-        await self.app(scope, receive if endless else self.counted(receive), send)
+        await self.app(scope, self.piecewise(receive) if endless else self.counted(receive), send)
 
     def answer(self, request: Request) -> Response | None:
         """Return the answer to OPTIONS, or the refusal of a body, or None where the app is to answer."""
@@ -61,22 +65,40 @@ class Gate:
             return 415, f"send Content-Type: {wanted} ({found})"
         return None
 
+    def piecewise(self, receive: Receive) -> Receive:
+        """Return a receive that stops a body whose next piece does not come."""
+
+        async def receive_soon() -> Message:
+            return await in_time(receive, self.patience_s)
+
+        return receive_soon
+
     def counted(self, receive: Receive) -> Receive:
-        """Return a receive that stops a body as it outgrows the limit.
+        """Return a receive that stops a body as it outgrows the limit, or takes too long as a whole.
 
         It raises an HTTPException since that is the one kind of error that FastAPI lets out of its reading.
         """
-        taken = 0
+        taken, whole, end = 0, False, monotonic() + self.patience_s
 
         async def receive_counted() -> Message:
-            nonlocal taken
-            message = await receive()
+            nonlocal taken, whole
+            message = await (receive() if whole else in_time(receive, end - monotonic()))
+            whole = not message.get("more_body", False)
             taken += len(message.get("body", b""))
             if taken > self.max_body_bytes:
                 raise HTTPException(413, f"more than the {self.max_body_bytes} bytes that the service takes")
             return message
 
         return receive_counted
+
+
+async def in_time(receive: Receive, seconds: float) -> Message:
+    """Return the next message, or raise a 408 where it does not come in time."""
+    try:
+        with anyio.fail_after(seconds):
+            return await receive()
+    except TimeoutError as error:
+        raise HTTPException(408, "the body of the request did not come in time", {"Connection": "close"}) from error
 
 
 def without_body(send: Send) -> Send:

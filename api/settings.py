@@ -39,6 +39,11 @@ class Settings(BaseSettings):
     solve_queue: int = Field(64, ge=0, description="Answers that may wait for a place; one more is a 503.")
     solve_wait_seconds: float = Field(60.0, gt=0, description="Longest wait for a place.")
     answer_seconds: float = Field(300.0, gt=0, description="Longest time for one answer, all its solves together.")
+    patience_seconds: float = Field(
+        60.0, gt=0, description="Longest time for the head of a request, for its body, and without reading an answer."
+    )
+    rate_limit: int = Field(0, ge=0, description="Requests that one client may make in a window; 0 = any number.")
+    rate_seconds: int = Field(60, ge=1, description="Length of the window.")
     drain_seconds: int = Field(60, ge=1, description="How long a stop waits for what runs.")
     solver: str = Field("highs", pattern="^(highs|cbc)$")
     cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")

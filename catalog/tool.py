@@ -19,8 +19,14 @@ IDS_TEXT = rf"^({ID}( *\| *{ID})*)?$"
 GROUPS_TEXT = rf"^({GROUP}( *; *{GROUP}){{0,{MOST_GROUPS - 1}}})?$"
 Id = Annotated[str, Field(pattern=f"^{ID}$")]
 Member = Annotated[str, Field(pattern=f"^{MEMBER}$")]
-FreeText = Annotated[str, Field(max_length=500, pattern=r"^[^\x00-\x08\x0b-\x1f\x7f]*$")]
-Word = Annotated[str, Field(min_length=1, max_length=120, pattern=r"^[^\x00-\x1f\x7f=+@\-][^\x00-\x1f\x7f]*$")]
+# controls, line ends, turns of direction: with them, what is read is not what is there
+UNSEEN = r"\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff"
+WIDE_FORMULA = r"\uff1d\uff0b\uff0d\uff20"  # full-width = + - @, which some spreadsheets take for the narrow ones
+FreeText = Annotated[str, Field(max_length=500, pattern=rf"^[^\x00-\x08\x0b-\x1f{UNSEEN}]*$")]
+Word = Annotated[
+    str,
+    Field(min_length=1, max_length=120, pattern=rf"^[^\x00-\x1f{UNSEEN}=+@\-{WIDE_FORMULA}][^\x00-\x1f{UNSEEN}]*$"),
+]
 
 TASKS = ("split", "saw", "carve", "chop")
 

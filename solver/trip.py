@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from catalog import State, Tool
-from catalog.tool import Id, Word
+from catalog.tool import UNSEEN, Id, Word
 from catalog.whole import Whole
 from solver.slip import AirTemperature, Body, Climb, Diameter, Elevation, Firewood
 
@@ -128,7 +128,7 @@ class Trip(Form):
 
     model_config = ConfigDict(json_schema_extra={"not": ASKS_FOR_NOTHING})  # held by `check_trip`
 
-    name: Annotated[str, Field(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")] | None = None
+    name: Annotated[str, Field(max_length=200, pattern=rf"^[^\x00-\x1f{UNSEEN}]*$")] | None = None
     people: Whole = Field(1, ge=1, le=50, description="People in the party.")
     skill: Skill = Field("practised", description="Scales every rate of work.")
     nights: Whole = Field(1, ge=1, le=365, description="Nights out; a tool's life is spent over them.")

@@ -129,11 +129,11 @@ def test_the_document_covers_every_address_of_version_1() -> None:
 def test_an_operation_declares_its_failures_as_problems(name: str, operation: Row) -> None:
     """422 and 500 everywhere, 404 where an id is named, and what bodies, keys and conditions can do wrong."""
     failures = {status for status in operation["responses"] if status >= "400"}
-    expected = {"422", "500"}
+    expected = {"422", "429", "500"}
     if "{" in name:
         expected.add("404")
     if "requestBody" in operation:
-        expected |= {"400", "413", "415", "503"}
+        expected |= {"400", "408", "413", "415", "503"}
     planning = ("POST /v1/kits", "POST /v1/designs/allowance", "POST /v1/designs/sweep", *PLANNING_SHEETS)
     if "/v1/catalogs" in name or name.startswith(planning):
         expected |= {"401", "403", "503"}
