@@ -31,6 +31,7 @@ from api.problem import add_handlers
 from api.rate import Rate, RateLimit
 from api.safe_headers import SafeHeaders
 from api.settings import Settings
+from api.sheet import book as sheet_book
 from api.sheet import kit as sheet_kit
 from api.sheet import trips as sheet_trips
 from api.sheet import value as sheet_value
@@ -40,7 +41,7 @@ from api.solves import Solves
 from api.store import Store
 
 BUILT_IN = (tools, methods, woods, camp_work, assumptions)
-SHEET = (sheet_value, sheet_kit, sheet_trips)
+SHEET = (sheet_value, sheet_kit, sheet_trips, sheet_book)
 STORED = (catalogs, catalog_tools, catalog_trials)
 PARTS = (kits, batch, questions, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, page)
 VERSION = "1.0.0"

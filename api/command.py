@@ -1,4 +1,4 @@
-"""The command line: plan, the further questions, design, trials, serve, tools, key, backup, restore, contract."""
+"""The command line: plan, the further questions, design, trials, serve, workbook, tools, key, backup..."""
 
 import argparse
 import json
@@ -24,6 +24,7 @@ from api.patience import patient
 from api.problem import pointer_of
 from api.question_command import add_questions
 from api.settings import Settings
+from api.sheet.book import ADDRESS, usual_address, workbook_file
 from api.store import StoreAddressError, StoreDown
 from api.store_command import add_store
 from api.units import in_units
@@ -70,6 +71,7 @@ def parser() -> argparse.ArgumentParser:
     check = commands.add_parser("tools", help="check a CSV of your own tools")
     check.add_argument("table", type=Path, help="CSV with the columns of the built-in table")
     check.set_defaults(run=check_tools)
+    add_workbook(commands)
     contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
     contract.add_argument("folder", type=Path)
     contract.set_defaults(run=write_contract)
@@ -94,6 +96,14 @@ def add_serve(commands: Any) -> None:
     command.add_argument("--host", help="address to listen on; KITWRIGHT_HOST, or this machine alone")
     command.add_argument("--port", type=int, help="0 takes any free one; KITWRIGHT_PORT, or 8321")
     command.set_defaults(run=serve)
+
+
+def add_workbook(commands: Any) -> None:
+    """Add the workbook command."""
+    command = commands.add_parser("workbook", help="write the planning workbook for a spreadsheet program")
+    command.add_argument("file", type=Path, help="a name that ends in .ods or .xlsx")
+    command.add_argument("--service", default=usual_address(), help="address of the service that it asks")
+    command.set_defaults(run=write_workbook)
 
 
 def plan_trip(asked: argparse.Namespace) -> int:
@@ -134,6 +144,17 @@ def check_tools(asked: argparse.Namespace) -> int:
     for slip in mass_slips(found):
         print(f"warning: {slip.text}", file=sys.stderr)
     print(f"{len(found)} tools, all readable")
+    return OK
+
+
+def write_workbook(asked: argparse.Namespace) -> int:
+    """Write the planning workbook, in the form that the file's name says."""
+    kind = asked.file.suffix.lower().removeprefix(".")
+    if kind not in ("ods", "xlsx"):
+        return refuse(f"{asked.file} is no name of a workbook", ["it must end in .ods or .xlsx"])
+    if not ADDRESS.fullmatch(asked.service.rstrip("/")):
+        return refuse(f"{asked.service} is no address of a service", ["it must be like http://127.0.0.1:8321"])
+    asked.file.write_bytes(workbook_file(asked.service.rstrip("/"), "ods" if kind == "ods" else "xlsx"))
     return OK
 
 

@@ -117,6 +117,8 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "GET /v1/sheet/value",
         "GET /v1/sheet/kit.csv",
         "POST /v1/sheet/trips",
+        "GET /v1/sheet/workbook.ods",
+        "GET /v1/sheet/workbook.xlsx",
         "GET /v1/catalogs/{name}/trials",
         "POST /v1/catalogs/{name}/trials",
         "GET /healthz",

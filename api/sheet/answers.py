@@ -23,12 +23,13 @@ class Answers:
         self.kept: OrderedDict[Key, Row] = OrderedDict()
         self.pending: dict[Key, asyncio.Task[Row]] = {}
 
-    async def answer(self, trip: Trip, asked: Asked) -> Row:
+    async def answer(self, trip: Trip, asked: Asked, *, patient: bool = False) -> Row:
         """Return the answer to a trip (`kit` or `full` detail) or its front (against `minutes` or `price`).
 
         Raises:
             TripError: fields that don't go together.
             Unfinished: the effort ran out.
+            Busy: too many wait for a place, unless this one is patient.
         """
         if asked in ("kit", "full"):
             trip = trip.model_copy(update={"detail": asked})
@@ -37,19 +38,20 @@ class Answers:
         if (known := self.kept.get(key)) is not None:
             self.kept.move_to_end(key)
             return known
-        task = self.pending.get(key) or self.begun(key, job_of(trip, asked))
-        return await asyncio.shield(task)  # a caller that hangs up must not stop the others' answer
+        task = self.pending.get(key) or self.begun(key, job_of(trip, asked), patient=patient)
+        # Whoever hangs up leaves the work running: other cells wait for it, and a spreadsheet soon asks again.
+        return await asyncio.shield(task)
 
-    def begun(self, key: Key, job: Callable[[Effort], Row]) -> asyncio.Task[Row]:
+    def begun(self, key: Key, job: Callable[[Effort], Row], *, patient: bool) -> asyncio.Task[Row]:
         """Return the task that works an answer out and keeps it."""
-        task = asyncio.ensure_future(self.worked_out(key, job))
+        task = asyncio.ensure_future(self.worked_out(key, job, patient=patient))
         self.pending[key] = task
         return task
 
-    async def worked_out(self, key: Key, job: Callable[[Effort], Row]) -> Row:
+    async def worked_out(self, key: Key, job: Callable[[Effort], Row], *, patient: bool) -> Row:
         """Return an answer, worked out and kept."""
         try:
-            found, _ = await self.solves.run(job)
+            found = await self.solves.run_patiently(job) if patient else (await self.solves.run(job))[0]
         finally:
             del self.pending[key]
         self.kept[key] = found

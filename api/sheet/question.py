@@ -79,27 +79,34 @@ class Desk:
         self.answers: Answers = request.app.state.sheet_answers
         self.shelf = shelf
 
-    async def answer(self, draft: Draft, asked: Asked) -> Mapping[str, Any]:
+    async def answer(self, draft: Draft, asked: Asked, *, patient: bool = False) -> Mapping[str, Any]:
         """Return what is asked of a draft's trip.
 
         Raises:
             TripError: what can't be taken, by column.
             Unfinished: the effort ran out.
+            Busy: too many wait for a place, unless this one is patient.
             HTTPException: a catalog is named, but the caller may not plan with it.
         """
         trip = draft.trip()
         try:
-            return await self.answers.answer(await self.shelf.filled(trip), asked)
+            return await self.answers.answer(await self.shelf.filled(trip), asked, patient=patient)
         except TripError as error:
             raise TripError([draft.led_back(fault) for fault in error.faults]) from error
 
     async def texts(
-        self, cells: Mapping[str, str], wanted: Sequence[Field], *, units: Units, against: str = "minutes"
+        self,
+        cells: Mapping[str, str],
+        wanted: Sequence[Field],
+        *,
+        units: Units,
+        against: str = "minutes",
+        patient: bool = False,
     ) -> list[str]:
         """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
         draft = Draft(cells)
         kinds = {asked_by(field, against) for field in wanted}
-        found = {asked: in_units(await self.answer(draft, asked), units) for asked in kinds}
+        found = {asked: in_units(await self.answer(draft, asked, patient=patient), units) for asked in kinds}
         return [text_at(found[asked_by(field, against)], field) for field in wanted]
 
 

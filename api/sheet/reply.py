@@ -10,6 +10,7 @@ from fastapi.responses import Response
 from api.precondition import Condition, reading_condition_of
 from api.sheet.question import Question, question_of
 from api.sheet.text import UNPRINTABLE
+from api.solves import Busy
 from solver import TripError, Unfinished
 
 ASK_AGAIN = "private, no-cache"
@@ -41,12 +42,13 @@ async def reply(
     Raises:
         TripError: what can't be taken, unless errors=text.
         Unfinished: the effort ran out, unless errors=text.
+        Busy: too many wait for a place, unless errors=text.
     """
     items = request.query_params.multi_items()
     try:
         question = question_of(items, more=more)
         text = await tell(question)
-    except (TripError, Unfinished) as error:
+    except (TripError, Unfinished, Busy) as error:
         if ("errors", "text") not in items:
             raise
         return sent(in_words(error), media, {"Cache-Control": "no-store"}, name)
@@ -66,10 +68,12 @@ def sent(text: str, media: str, headers: dict[str, str], name: str | None) -> Re
     return Response(text.encode(), media_type=f"{media}; charset=utf-8", headers=headers)
 
 
-def in_words(error: TripError | Unfinished) -> str:
+def in_words(error: TripError | Unfinished | Busy) -> str:
     """Return a failure as a cell can show it."""
     if isinstance(error, Unfinished):
         return "unfinished: no kit was found within the effort allowed"
+    if isinstance(error, Busy):
+        return f"busy: ask again in {error.retry_after_s} s"
     told = [f"wrong {fault.pointer.removeprefix('#/')}: {fault.detail}" for fault in error.faults[:MOST_WORDS]]
     return UNPRINTABLE.sub(" ", "; ".join(told))
 

@@ -142,7 +142,7 @@ async def told_row(
     told, error = [""] * len(wanted), ""
     if cells:
         try:
-            told = await desk.texts(cells, wanted, units=question.units)
+            told = await desk.texts(cells, wanted, units=question.units, patient=True)
         except (TripError, Unfinished) as fault:
             error = in_words(fault)
     shown = [in_table(text, field, comma=comma) for text, field in zip(told, wanted, strict=True)]

@@ -1,0 +1,131 @@
+"""What a workbook is made of, whatever file it is written to: cells with looks, choices, a chart, a page."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+Content = str | float | None
+FONT = "Arial"
+FORMULA = "="  # a text that begins so is a formula, in the form that openpyxl writes: commas, A1, Sheet!A1
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a cell looks: colours as RRGGBB, size in points."""
+
+    size: float = 9.5
+    bold: bool = False
+    italic: bool = False
+    ink: str = "22302B"
+    fill: str | None = None
+    line: str | None = None
+    wrap: bool = False
+    right: bool = False
+    decimals: int | None = None
+    indent: bool = False
+
+
+LOOKS = {
+    "plain": Look(),
+    "title": Look(size=17, bold=True, ink="1F3D34"),
+    "headline": Look(size=11, bold=True, ink="8A3B12"),
+    "band": Look(bold=True, ink="FFFFFF", fill="35574A", indent=True),
+    "head": Look(bold=True, ink="35574A", line="35574A", indent=True),
+    "head_right": Look(bold=True, ink="35574A", line="35574A", right=True),
+    "label": Look(line="DDE3DC", indent=True),
+    "input": Look(fill="FFF4D6", line="C9B37A", right=True),
+    "input_text": Look(fill="FFF4D6", line="C9B37A"),
+    "unit": Look(ink="6B7670", line="DDE3DC", indent=True),
+    "total": Look(size=12, bold=True, line="DDE3DC", right=True, decimals=0),
+    "whole": Look(line="DDE3DC", right=True, decimals=0),
+    "tenth": Look(line="DDE3DC", right=True, decimals=1),
+    "text": Look(line="DDE3DC", wrap=True, indent=True),
+    "caution": Look(size=8.5, ink="5B4630", line="DDE3DC", wrap=True, indent=True),
+    "note": Look(size=8.5, italic=True, ink="6B7670", wrap=True),
+}
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A cell: what it holds, its look, and how many columns and rows it spans."""
+
+    content: Content
+    look: str = "plain"
+    span: int = 1
+    rows: int = 1
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What an input may hold: a word of a range of cells, or a number between two."""
+
+    row: int
+    column: int
+    words: str | None = None
+    low: float | None = None
+    high: float | None = None
+    whole: bool = False
+
+
+@dataclass(frozen=True)
+class Series:
+    """Points of a chart: ranges of one column on a sheet, with a colour and the size of their marks.
+
+    Their name stands above the y column, in row 1.
+    """
+
+    sheet: str
+    x_column: str
+    y_column: str
+    first: int
+    last: int
+    ink: str
+    mark: int
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A scatter chart: where it stands, its titles, its points; size in millimetres."""
+
+    row: int
+    column: int
+    title: str
+    x_title: str
+    y_title: str
+    series: Sequence[Series]
+    width_mm: float
+    height_mm: float
+
+
+@dataclass
+class Sheet:
+    """A sheet: cells by row and column (from 1), widths of columns in millimetres."""
+
+    name: str
+    widths_mm: Sequence[float]
+    cells: dict[tuple[int, int], Cell] = field(default_factory=dict)
+    choices: list[Choice] = field(default_factory=list)
+    charts: list[Chart] = field(default_factory=list)
+    frozen_rows: int = 0
+    landscape: bool = False
+
+    def put(self, row: int, column: int, content: Content, look: str = "plain", *, span: int = 1, rows: int = 1) -> str:
+        """Put a cell and return its address."""
+        self.cells[row, column] = Cell(content, look, span, rows)
+        return f"{letters(column)}{row}"
+
+
+@dataclass(frozen=True)
+class Workbook:
+    """A workbook: its title and its sheets."""
+
+    title: str
+    sheets: Sequence[Sheet]
+
+
+def letters(column: int) -> str:
+    """Return the name of a column: 1 is A, 27 is AA."""
+    found = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        found = chr(ord("A") + rest) + found
+    return found

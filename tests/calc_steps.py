@@ -1,0 +1,128 @@
+"""Drives the spreadsheet program from the system's own Python, which has its UNO bridge: steps in, what was read out.
+
+Called as `python3 calc_steps.py SOFFICE FOLDER` with JSON on standard input: {"file": ..., "steps": [...]}. A step is
+["set", sheet, cell, value], ["get", sheet, cell], ["fill", sheet, column, row, [formulas]], ["read", sheet, range],
+["charts", sheet], ["pdf", path] or ["wait"]. FOLDER is trusted and holds the profile, so that runs do not meet.
+"""
+
+import json
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import uno
+from com.sun.star.beans import PropertyValue
+
+START_S = 60
+TRUST = """<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry">
+<item oor:path="/org.openoffice.Office.Common/Security/Scripting"><prop oor:name="SecureURL" oor:op="fuse">
+<value><it>{folder}</it></value></prop></item>
+</oor:items>
+"""
+
+
+def properties(**values):
+    """The values as UNO wants them."""
+    return tuple(PropertyValue(Name=name, Value=value) for name, value in values.items())
+
+
+def office(soffice, folder):
+    """A running office with a profile of its own, and the desktop in it."""
+    profile = folder / "profile"
+    (profile / "user").mkdir(parents=True, exist_ok=True)
+    registry = profile / "user" / "registrymodifications.xcu"
+    registry.write_text(TRUST.format(folder=folder.as_uri()), encoding="utf-8")
+    pipe = f"kitwright{os.getpid()}"
+    process = subprocess.Popen(
+        [soffice, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo",
+         f"--accept=pipe,name={pipe};urp;"],
+        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+    )  # fmt: skip
+    local = uno.getComponentContext()
+    resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
+    end = time.monotonic() + START_S
+    while True:
+        try:
+            context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
+            break
+        except Exception:
+            if time.monotonic() > end or process.poll() is not None:
+                raise
+            time.sleep(0.1)
+    return process, context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+
+
+def shown(cell):
+    """What a cell holds: its number, or its text; an error as it is shown."""
+    if cell.getError():
+        return f"error {cell.getError()}: {cell.String}"
+    formula_number = cell.Type.value == "FORMULA" and cell.FormulaResultType2 == 1
+    return cell.Value if cell.Type.value == "VALUE" or formula_number else cell.String
+
+
+def done(step, document):
+    """The outcome of one step."""
+    kind, *about = step
+    sheets = document.Sheets
+    if kind == "pdf":
+        document.storeToURL(Path(about[0]).as_uri(), properties(FilterName="calc_pdf_Export"))
+        return None
+    sheet = sheets.getByName(about[0])
+    if kind == "set":
+        cell = sheet.getCellRangeByName(about[1])
+        if isinstance(about[2], str):
+            cell.String = about[2]
+        else:
+            cell.Value = about[2]
+        return None
+    if kind == "get":
+        return shown(sheet.getCellRangeByName(about[1]))
+    if kind == "fill":
+        for place, formula in enumerate(about[3]):
+            sheet.getCellByPosition(about[1], about[2] + place).Formula = formula
+        return None
+    if kind == "read":
+        area = sheet.getCellRangeByName(about[1])
+        rows, columns = area.Rows.Count, area.Columns.Count
+        return [[shown(area.getCellByPosition(c, r)) for c in range(columns)] for r in range(rows)]
+    if kind == "charts":
+        return [charted(sheet.Charts.getByIndex(place)) for place in range(sheet.Charts.Count)]
+    raise ValueError(kind)
+
+
+def charted(chart):
+    """The type of a chart, and the numbers that it draws, series by series."""
+    diagram = chart.EmbeddedObject.getFirstDiagram()
+    kind = diagram.CoordinateSystems[0].ChartTypes[0]
+    return {
+        "type": kind.ChartType,
+        "series": [
+            {part.Values.Role: list(part.Values.getNumericalData()) for part in one.DataSequences}
+            for one in kind.DataSeries
+        ],
+    }
+
+
+def main():
+    """Open the file, do the steps, print what was read."""
+    asked = json.load(sys.stdin)
+    folder = Path(sys.argv[2]).resolve()
+    process, desktop = office(sys.argv[1], folder)
+    try:
+        url = Path(asked["file"]).resolve().as_uri() if asked["file"] else "private:factory/scalc"
+        document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3))
+        outcome = [done(step, document) for step in asked["steps"]]
+        document.close(True)
+        print(json.dumps(outcome))
+    finally:
+        try:
+            desktop.terminate()
+        except Exception:
+            process.terminate()
+        process.wait(START_S)
+
+
+main()
