@@ -1,8 +1,9 @@
 """Drives the spreadsheet program from the system's own Python, which has its UNO bridge: steps in, what was read out.
 
-Called as `python3 calc_steps.py SOFFICE FOLDER` with JSON on standard input: {"file": ..., "steps": [...]}. A step is
-["set", sheet, cell, value], ["get", sheet, cell], ["fill", sheet, column, row, [formulas]], ["read", sheet, range],
-["charts", sheet], ["pdf", path] or ["wait"]. FOLDER is trusted and holds the profile, so that runs do not meet.
+Called as `python3 calc_steps.py SOFFICE FOLDER` with JSON on standard input: a file, a locale, and steps, each of
+["set", sheet, cell, value], ["get", sheet, cell], ["clear", sheet, cells], ["fill", sheet, column, row, [formulas]],
+["read", sheet, range], ["charts", sheet] or ["pdf", path]. FOLDER is trusted and holds the profile, so that runs do
+not meet.
 """
 
 import json
@@ -16,10 +17,14 @@ import uno
 from com.sun.star.beans import PropertyValue
 
 START_S = 60
-TRUST = """<?xml version="1.0" encoding="UTF-8"?>
+ERROR = "error"  # what a cell with an error reads
+VALUES, TEXTS = 1, 4  # com.sun.star.sheet.CellFlags: VALUE, STRING
+SETTINGS = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
 <item oor:path="/org.openoffice.Office.Common/Security/Scripting"><prop oor:name="SecureURL" oor:op="fuse">
 <value><it>{folder}</it></value></prop></item>
+<item oor:path="/org.openoffice.Setup/L10N"><prop oor:name="ooSetupSystemLocale" oor:op="fuse">
+<value>{locale}</value></prop></item>
 </oor:items>
 """
 
@@ -29,12 +34,12 @@ def properties(**values):
     return tuple(PropertyValue(Name=name, Value=value) for name, value in values.items())
 
 
-def office(soffice, folder):
+def office(soffice, folder, locale):
     """A running office with a profile of its own, and the desktop in it."""
     profile = folder / "profile"
     (profile / "user").mkdir(parents=True, exist_ok=True)
     registry = profile / "user" / "registrymodifications.xcu"
-    registry.write_text(TRUST.format(folder=folder.as_uri()), encoding="utf-8")
+    registry.write_text(SETTINGS.format(folder=folder.as_uri(), locale=locale), encoding="utf-8")
     pipe = f"kitwright{os.getpid()}"
     process = subprocess.Popen(
         [soffice, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo",
@@ -55,14 +60,6 @@ def office(soffice, folder):
     return process, context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
 
 
-def shown(cell):
-    """What a cell holds: its number, or its text; an error as it is shown."""
-    if cell.getError():
-        return f"error {cell.getError()}: {cell.String}"
-    formula_number = cell.Type.value == "FORMULA" and cell.FormulaResultType2 == 1
-    return cell.Value if cell.Type.value == "VALUE" or formula_number else cell.String
-
-
 def done(step, document):
     """The outcome of one step."""
     kind, *about = step
@@ -79,15 +76,17 @@ def done(step, document):
             cell.Value = about[2]
         return None
     if kind == "get":
-        return shown(sheet.getCellRangeByName(about[1]))
+        return done(["read", *about], document)[0][0]
+    if kind == "clear":
+        for address in about[1]:
+            sheet.getCellRangeByName(address).clearContents(VALUES | TEXTS)
+        return None
     if kind == "fill":
         for place, formula in enumerate(about[3]):
             sheet.getCellByPosition(about[1], about[2] + place).Formula = formula
         return None
     if kind == "read":
-        area = sheet.getCellRangeByName(about[1])
-        rows, columns = area.Rows.Count, area.Columns.Count
-        return [[shown(area.getCellByPosition(c, r)) for c in range(columns)] for r in range(rows)]
+        return [[ERROR if one is None else one for one in row] for row in sheet.getCellRangeByName(about[1]).DataArray]
     if kind == "charts":
         return [charted(sheet.Charts.getByIndex(place)) for place in range(sheet.Charts.Count)]
     raise ValueError(kind)
@@ -110,7 +109,7 @@ def main():
     """Open the file, do the steps, print what was read."""
     asked = json.load(sys.stdin)
     folder = Path(sys.argv[2]).resolve()
-    process, desktop = office(sys.argv[1], folder)
+    process, desktop = office(sys.argv[1], folder, asked["locale"])
     try:
         url = Path(asked["file"]).resolve().as_uri() if asked["file"] else "private:factory/scalc"
         document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3))

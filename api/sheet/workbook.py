@@ -110,7 +110,7 @@ class Sheet:
 
     def put(self, row: int, column: int, content: Content, look: str = "plain", *, span: int = 1, rows: int = 1) -> str:
         """Put a cell and return its address."""
-        self.cells[row, column] = Cell(content, look, span, rows)
+        self.cells[row, column] = Cell(None if content == "" else content, look, span, rows)
         return f"{letters(column)}{row}"
 
 
