@@ -134,15 +134,26 @@ def test_without_the_service_words_are_shown(tmp_path: Path, kind: str) -> None:
     assert [text for text in texts if text.startswith(("error", "#", "Err:"))] == []
 
 
-def test_a_hundred_cells_are_fetched_and_each_trip_is_solved_once(server: Server) -> None:
+def test_a_hundred_cells_are_fetched_each_by_one_get(server: Server) -> None:
     """Distinct addresses in one column of a new file: each the text that a plain GET gives."""
     addresses = [f"{server.url}/v1/sheet/value?field=kit.mass_g&saw_mm={size}&saw_per_day=3" for size in range(31, 131)]
     formulas = [f'=NUMBERVALUE(WEBSERVICE("{address}");".")' for address in addresses]
     before = server.logged()
     steps = [["fill", "Sheet1", 0, 0, formulas], ["read", "Sheet1", "A1:A100"]]
-    shown = [row[0] for row in calc(None, "", steps)[1]]
+    steps += [["set", "Sheet1", "D2", 90], ["fill", "Sheet1", 4, 0, [readme_formula(server)]], ["get", "Sheet1", "E1"]]
+    outcome = calc(None, "", steps)
+    shown = [row[0] for row in outcome[1]]
     asked = server.logged().removeprefix(before)
-    for address in addresses:
-        path = re.escape(address.removeprefix(server.url))
-        assert len(re.findall(f'"GET {path} HTTP/1.1" 200', asked)) == 1
+    assert len(re.findall(r"GET /v1/sheet/value 200", asked)) == len(addresses) + 1
+    form = {"tasks": [{"task": "split", "diameter_mm": 120}, {"task": "saw", "diameter_mm": 90}], "detail": "kit"}
+    assert outcome[-1] == post(form).json()["kit"]["mass_g"]
     assert shown == [float(httpx.get(address, timeout=60).text) for address in addresses]
+
+
+def readme_formula(server: Server) -> str:
+    """The formula that the README shows, at the running service, with its input in D2."""
+    found = re.search(
+        r"^=NUMBERVALUE\(WEBSERVICE.*$", (Path(__file__).parents[1] / "README.md").read_text("utf-8"), re.M
+    )
+    assert found
+    return found[0].replace("http://127.0.0.1:8321", server.url).replace("B2", "D2")
