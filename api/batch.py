@@ -16,14 +16,13 @@ from starlette.types import Receive, Scope, Send
 
 from api.examples import examples
 from api.json_lines import MEDIA_TYPE, Line, lines_of
-from api.kits import UnitsQuery
 from api.problem import problem_for
 from api.rate import Rate, client_of
 from api.route import strict_json
 from api.settings import Settings, settings_of
 from api.shelf import Shelf, ShelfOf
 from api.solves import Solves, SolvesOf
-from api.units import Units, in_units
+from api.units import Units, UnitsQuery, in_units
 from solver import Trip, plan
 from solver.trip import Form
 

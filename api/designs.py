@@ -12,11 +12,11 @@ from pydantic_core import to_jsonable_python
 
 from api.examples import as_openapi, design_examples
 from api.examples.bodies import sweep_example
-from api.kits import UnitsQuery
+from api.progress import LINES, TellerOf
 from api.route import StrictRoute
 from api.shelf import ShelfOf
 from api.solves import Solves, solves_of
-from api.units import in_units_but_rows
+from api.units import UnitsQuery, in_units_but_rows
 from catalog.design import Design
 from catalog.rating import Rating, rate
 from catalog.variation import Range
@@ -74,11 +74,10 @@ class SweepForm(Form):
     against: Literal["margin", "minutes"] = Field("margin", description="What the front weighs grams against.")
 
 
-@router.post("/sweep", response_model=SweepAnswer, summary="The best of many designs for a trip")
+@router.post("/sweep", response_model=SweepAnswer, summary="The best of many designs for a trip", responses=LINES)
 async def post_sweep(
     form: Annotated[SweepForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": sweep_example()}})],
-    solves: SolvesOf,
-    query: Annotated[UnitsQuery, Query()],
+    tell: TellerOf,
     shelf: ShelfOf,
 ) -> Any:
     """Return the design whose kit is lightest, the front against margin or minutes, and what stops it there.
@@ -86,10 +85,12 @@ async def post_sweep(
     Every design is a column of the program, and a kit holds at most one of them.
     """
     form = await shelf.filled(form)
-    answer, timing = await solves.run(
-        lambda effort: sweep(form.design, form.vary, form.trip, limits=form.limits, against=form.against, effort=effort)
+    return await tell.answer(
+        lambda effort: sweep(
+            form.design, form.vary, form.trip, limits=form.limits, against=form.against, effort=effort
+        ),
+        body=lambda found, units: in_units_but_rows(to_jsonable_python(found), units),
     )
-    return JSONResponse(in_units_but_rows(to_jsonable_python(answer), query.units), headers={"Server-Timing": timing})
 
 
 async def picture(make: Callable[[], str], solves: Solves) -> SvgResponse:

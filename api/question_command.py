@@ -5,12 +5,14 @@ Each takes the body that its address takes over HTTP, as a file, from standard i
 
 import argparse
 import json
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
 from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from api.body_file import read_body
 from api.examples.bodies import bodies
@@ -81,14 +83,23 @@ def add_questions(commands: Any) -> None:
         command.set_defaults(run=lambda asked, name=name: answer_question(name, asked))
 
 
+@contextmanager
+def shown_solves(name: str) -> Iterator[Callable[[], None]]:
+    """Show on the error stream, where it is a terminal, how many programs a long answer has solved."""
+    columns = (TextColumn(name), BarColumn(), TextColumn("{task.completed} programs solved"), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task(name, total=None)
+        yield lambda: progress.advance(task)
+
+
 def answer_question(name: str, asked: argparse.Namespace) -> int:
     """Answer a question and print the answer."""
     question = QUESTIONS[name]
     form = question.form.model_validate(bodies()[name] if asked.example else read_body(asked.body))
     settings = Settings()
     effort = Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds)
-    with Console(stderr=True).status(f"{name}: solving"):
-        answer = question.ask(form, effort)
+    with shown_solves(name) as told:
+        answer = question.ask(form, replace(effort, told=told))
     if asked.json:
         print(json.dumps(in_units(answer.model_dump(mode="json"), asked.units), indent=1))
     else:

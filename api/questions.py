@@ -2,17 +2,15 @@
 
 from typing import Annotated, Any, Literal, Self
 
-from fastapi import APIRouter, Body, Depends, Query
-from fastapi.responses import JSONResponse
-from pydantic import BaseModel, Field, model_validator
+from fastapi import APIRouter, Body, Depends
+from pydantic import Field, model_validator
 
 from api.examples import design_examples
 from api.examples.bodies import bodies
-from api.kits import UnitsQuery
+from api.progress import LINES, TellerOf
 from api.route import StrictRoute
 from api.shelf import ShelfOf
 from api.solves import Solves, solves_of
-from api.units import Units, in_units
 from catalog import Tool
 from catalog.design import Design
 from catalog.rating import rate
@@ -107,71 +105,70 @@ class AllowanceForm(Form):
         return self.trips or ([self.trip] if self.trip is not None else [])
 
 
-def shown(answer: BaseModel, units: Units, timing: str) -> JSONResponse:
-    """Return an answer as JSON in the asked units."""
-    return JSONResponse(in_units(answer.model_dump(mode="json"), units), headers={"Server-Timing": timing})
-
-
 def example(question: str) -> Any:
     """Return the example of a question's body."""
     return Body(openapi_examples={"invented": {"summary": "An invented case", "value": bodies()[question]}})
 
 
-@router.post("/kits/front", response_model=FrontAnswer, tags=["kits"], summary="Every non-dominated kit")
+@router.post(
+    "/kits/front", response_model=FrontAnswer, tags=["kits"], summary="Every non-dominated kit", responses=LINES
+)
 async def post_front(
     form: Annotated[FrontForm, example("front")],
-    solves: SolvesOf,
-    query: Annotated[UnitsQuery, Query()],
+    tell: TellerOf,
     shelf: ShelfOf,
 ) -> Any:
     """Return every kit that no other beats in grams and minutes a day (or grams and price)."""
     form = await shelf.filled(form)
-    answer, timing = await solves.run(lambda effort: front(form.trip, against=form.against, effort=effort))
-    return shown(answer, query.units, timing)
+    return await tell.answer(lambda effort: front(form.trip, against=form.against, effort=effort))
 
 
-@router.post("/kits/check", response_model=CheckAnswer, tags=["kits"], summary="Check a kit of your own")
+@router.post(
+    "/kits/check", response_model=CheckAnswer, tags=["kits"], summary="Check a kit of your own", responses=LINES
+)
 async def post_check(
     form: Annotated[CheckForm, example("check")],
-    solves: SolvesOf,
-    query: Annotated[UnitsQuery, Query()],
+    tell: TellerOf,
     shelf: ShelfOf,
 ) -> Any:
     """Return whether a kit covers a trip, its margins, minutes and gaps, and what to swap first."""
     form = await shelf.filled(form)
-    answer, timing = await solves.run(lambda effort: check(form.trip, form.kit, effort=effort))
-    return shown(answer, query.units, timing)
+    return await tell.answer(lambda effort: check(form.trip, form.kit, effort=effort))
 
 
-@router.post("/kits/confidence", response_model=ConfidenceAnswer, tags=["kits"], summary="A kit for uncertain wood")
+@router.post(
+    "/kits/confidence",
+    response_model=ConfidenceAnswer,
+    tags=["kits"],
+    summary="A kit for uncertain wood",
+    responses=LINES,
+)
 async def post_confidence(
     form: Annotated[ConfidenceForm, example("confidence")],
-    solves: SolvesOf,
-    query: Annotated[UnitsQuery, Query()],
+    tell: TellerOf,
     shelf: ShelfOf,
 ) -> Any:
     """Return the lightest kit that suffices with a probability, and the price of each step of it."""
     form = await shelf.filled(form)
-    answer, timing = await solves.run(
+    return await tell.answer(
         lambda effort: confidence(form.trip, form.scenarios, form.confidence, spread=form.diameter_range, effort=effort)
     )
-    return shown(answer, query.units, timing)
 
 
-@router.post("/kits/season", response_model=SeasonAnswer, tags=["kits"], summary="What to own for a season")
+@router.post(
+    "/kits/season", response_model=SeasonAnswer, tags=["kits"], summary="What to own for a season", responses=LINES
+)
 async def post_season(
     form: Annotated[SeasonForm, example("season")],
-    solves: SolvesOf,
-    query: Annotated[UnitsQuery, Query()],
+    tell: TellerOf,
     shelf: ShelfOf,
 ) -> Any:
     """Return the tools to own, and each trip's kit of them, so that the weighted grams are least."""
     form = await shelf.filled(form)
     trips = [(one.weight, one.trip) for one in form.trips]
-    answer, timing = await solves.run(
+    return await tell.answer(
         lambda effort: season(trips, own_at_most=form.own_at_most, money=form.money, effort=effort)
     )
-    return shown(answer, query.units, timing)
 
 
 def allowance_examples() -> dict[str, Any]:
@@ -183,16 +180,20 @@ def allowance_examples() -> dict[str, Any]:
     }
 
 
-@router.post("/designs/allowance", response_model=AllowanceAnswer, tags=["designs"], summary="What a tool may weigh")
+@router.post(
+    "/designs/allowance",
+    response_model=AllowanceAnswer,
+    tags=["designs"],
+    summary="What a tool may weigh",
+    responses=LINES,
+)
 async def post_allowance(
     form: Annotated[AllowanceForm, Body(openapi_examples=allowance_examples())],
-    solves: SolvesOf,
-    query: Annotated[UnitsQuery, Query()],
+    tell: TellerOf,
     shelf: ShelfOf,
 ) -> Any:
     """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."""
     form = await shelf.filled(form)
-    answer, timing = await solves.run(
+    return await tell.answer(
         lambda effort: allowance(form.row, form.all_trips, alone=form.trip is not None, effort=effort)
     )
-    return shown(answer, query.units, timing)

@@ -7,10 +7,9 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import to_jsonable_python
 
-from api.kits import UnitsQuery
 from api.route import StrictRoute
 from api.solves import Solves, solves_of
-from api.units import in_units_but_rows
+from api.units import UnitsQuery, in_units_but_rows
 from catalog import Assumption, RangeError, TableError, Tool, tools
 from catalog.measured import measure
 from catalog.trial import Estimate, Trial, parse_trials, trial_csv

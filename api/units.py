@@ -2,11 +2,21 @@
 
 from typing import Any, Literal
 
+from pydantic import BaseModel, ConfigDict, Field
+
 from catalog import GRAMS_PER_OUNCE
 
 Units = Literal["metric", "us"]
 MM_PER_INCH = 25.4  # international inch
 OUNCES_PER_POUND = 16
+
+
+class UnitsQuery(BaseModel):
+    """How figures are told; unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    units: Units = Field("metric", description="us adds ounces, pounds and inches beside the metric figures.")
 
 
 def in_units(value: Any, units: Units) -> Any:

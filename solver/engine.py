@@ -6,7 +6,7 @@ read from the solver's own status, and values are given only where there is a po
 
 import os
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from threading import Event
@@ -35,11 +35,15 @@ class Abandoned(RuntimeError):
 
 @dataclass(frozen=True)
 class Effort:
-    """What one solve may cost: branch-and-bound nodes first, then seconds; `abandoned` ends it, and all that follow."""
+    """What one solve may cost: branch-and-bound nodes first, then seconds.
+
+    `abandoned` ends it, and all that follow; `told` is called after each solve, in the thread that solves.
+    """
 
     nodes: int = 200_000
     seconds: float = 30.0
     abandoned: Event | None = None
+    told: Callable[[], None] | None = None
 
     def go_on(self) -> None:
         """Go on unless it was abandoned.
@@ -122,6 +126,8 @@ class Engine:
         solve = by_cbc if self.solver == "cbc" else by_highs
         outcome = solve(self.problem, self.columns, self.effort)
         self.effort.go_on()
+        if self.effort.told is not None:
+            self.effort.told()
         return outcome
 
     def empty(self) -> Outcome:
