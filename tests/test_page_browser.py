@@ -121,6 +121,24 @@ def test_the_picture_of_the_reach_is_to_scale(opened: Open) -> None:
         assert share == pytest.approx(wood_mm / reach_mm, abs=0.01)
 
 
+def test_a_reach_that_is_cut_off_is_told(opened: Open) -> None:
+    """A tool that reaches far beyond the wood: its bar ends at the edge and says where it would end."""
+    page = opened(viewport={"width": 1280, "height": 900})
+    page.get_by_role("button", name="Add cutting").click()
+    page.get_by_label("Thickness, mm").fill("40")
+    page.get_by_text("Only tools that I tick").click()
+    page.locator("#own-tools").get_by_role("checkbox", name="Bow saw, 760 mm blade").check()
+    page.get_by_label("Boiled water").fill("")
+    page.get_by_label("Fire for warmth").fill("")
+    page.get_by_role("button", name="Remove camp work 1").click()
+    page.get_by_label("What", exact=True).select_option("saw")
+    page.get_by_role("button", name="Find the lightest kit").click()
+    page.locator("#reach summary").click()
+    (reach,) = page.locator("#reach td:last-child").all_inner_texts()
+    assert grams(reach) > 3 * 40
+    expect(page.locator("#reach .farther")).to_have_text(f"{reach} →")
+
+
 def test_a_point_of_the_front_is_picked_by_keyboard(opened: Open, server: Server) -> None:
     """Arrow keys walk from the chosen kit to the next heavier one; the button plans it."""
     page = planned(opened())

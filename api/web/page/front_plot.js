@@ -6,6 +6,7 @@ import { shown } from "./measure.js";
 
 const { AutoScaleAxis, Interpolation, LineChart } = globalThis.Chartist;
 const HEIGHT_PX = 300;
+const FAR = 2; // a limit beyond so many times the slowest kit is left out, so that it does not squeeze the rest
 const SLACK_MIN = 0.01; // a work limit is written no finer than this
 
 class FrontPlot {
@@ -84,21 +85,23 @@ class FrontPlot {
     const units = figures.us ? "us" : "metric";
     const grams = (point) => shown(point.mass_g, "mass", units);
     const data = [...this.#points].reverse().map((point) => ({ x: point.work_min_per_day, y: grams(point) }));
-    const farthest = Math.max(...data.map(({ x }) => x), this.limit);
+    const slowest = Math.max(...data.map(({ x }) => x));
+    const near = this.limit <= FAR * slowest;
+    const farthest = near ? Math.max(slowest, this.limit) : slowest;
     this.picture.style.blockSize = `${HEIGHT_PX}px`;
     const chart = new LineChart(this.picture, { series: [{ data }] }, {
       low: 0,
       showPoint: false, // the library also marks the corners of the steps
       lineSmooth: Interpolation.step({ postpone: true }),
       chartPadding: { top: 42, right: 26, bottom: 18, left: 0 },
-      axisX: { type: AutoScaleAxis, low: 0, high: 1.04 * farthest, onlyInteger: true, scaleMinSpace: 40, labelInterpolationFnc: (value) => figures.format(value) },
+      axisX: { type: AutoScaleAxis, low: 0, high: 1.04 * farthest, onlyInteger: farthest > FAR, scaleMinSpace: 40, labelInterpolationFnc: (value) => figures.format(value) },
       axisY: { type: AutoScaleAxis, low: 0, onlyInteger: true, scaleMinSpace: 36, offset: 56, labelInterpolationFnc: (value) => figures.format(value) },
     });
-    chart.on("created", (made) => this.#finish(made));
+    chart.on("created", (made) => this.#finish(made, near));
     return chart;
   }
 
-  #finish({ svg, chartRect, axisX, axisY }) {
+  #finish({ svg, chartRect, axisX, axisY }, near) {
     scalable(svg);
     this.#dots = this.#points.map((point, place) => {
       const cx = chartRect.x1 + axisX.projectValue(point.work_min_per_day);
@@ -107,13 +110,16 @@ class FrontPlot {
       const dot = svg.elem("circle", { cx, cy, r: 6 }, `dot${beyond ? " beyond" : ""}${place === this.chosen ? " chosen" : ""}`);
       return { x: cx, y: cy, shape: dot.getNode() };
     });
-    const x = chartRect.x1 + axisX.projectValue(this.limit);
-    svg.elem("line", { x1: x, x2: x, y1: chartRect.y1, y2: chartRect.y2 }, "limit");
-    const left = x > (chartRect.x1 + chartRect.x2) / 2;
-    svg.elem("text", { x: left ? x - 5 : x + 5, y: chartRect.y2 - 8, "text-anchor": left ? "end" : "start" }, "said").text(`your limit ${this.figures.minutes(this.limit)}`);
+    if (near) this.#drawLimit(svg, chartRect, chartRect.x1 + axisX.projectValue(this.limit));
     svg.elem("text", { x: 8, y: chartRect.y2 - 24 }, "said").text(this.figures.us ? "oz packed" : "g packed");
     svg.elem("text", { x: chartRect.x2, y: chartRect.y1 + 38, "text-anchor": "end" }, "said").text("minutes of wood work a day");
     this.#light(Number(this.slider.value));
+  }
+
+  #drawLimit(svg, chartRect, x) {
+    svg.elem("line", { x1: x, x2: x, y1: chartRect.y1, y2: chartRect.y2 }, "limit");
+    const left = x > (chartRect.x1 + chartRect.x2) / 2;
+    svg.elem("text", { x: left ? x - 5 : x + 5, y: chartRect.y2 - 8, "text-anchor": left ? "end" : "start" }, "said").text(`your limit ${this.figures.minutes(this.limit)}`);
   }
 
   #near({ clientX, clientY }) {

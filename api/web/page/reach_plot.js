@@ -7,7 +7,7 @@ import { shown } from "./measure.js";
 
 const { AutoScaleAxis, BarChart } = globalThis.Chartist;
 const DOES = { buck: "cuts", split: "splits", saw: "saws", chop: "chops", carve: "carves" };
-const ROOM = 1.6; // the axis ends this far beyond the thickest wood, so that a far reach does not shrink the rest
+const FAR = 3; // a reach beyond so many times the thickest wood is cut off and told, so that it does not shrink the rest
 const ROW_PX = 46;
 const NARROW_ROW_PX = 60; // room for a name on three lines
 
@@ -51,7 +51,7 @@ class ReachPlot {
   constructor(root) {
     this.said = node("p", {});
     this.picture = node("div", { className: "plot reach", "aria-hidden": "true" });
-    this.key = node("p", { className: "key", "aria-hidden": "true" }, node("span", { className: "key-reach" }), "reach of the tool", node("span", { className: "key-wood" }), "wood it works on");
+    this.key = node("p", { className: "key", "aria-hidden": "true" }, node("span", {}, node("i", { className: "key-reach" }), "reach of the tool"), node("span", {}, node("i", { className: "key-wood" }), "wood it works on"));
     this.table = node("div", { className: "scroll" });
     root.append(this.said, this.picture, this.key, node("details", {}, node("summary", { textContent: "As a table" }), this.table));
   }
@@ -78,7 +78,8 @@ class ReachPlot {
   #draw(rows, figures, naming) {
     const units = figures.us ? "us" : "metric";
     const scaled = (mm) => shown(mm, "length", units);
-    const end = scaled(ROOM * Math.max(...rows.map((row) => row.thickest)));
+    const farthest = FAR * Math.max(...rows.map((row) => row.thickest));
+    const end = scaled(Math.max(...rows.map((row) => Math.min(farthest, Math.max(row.reach, row.thickest)))));
     const labels = rows.map((row) => (row.worker === null ? `Nothing ${row.does} it` : `${naming.tool(row.worker)} ${row.does}`));
     const narrow = this.picture.clientWidth < 480;
     this.picture.style.blockSize = `${rows.length * (narrow ? NARROW_ROW_PX : ROW_PX) + 34}px`;
@@ -91,13 +92,13 @@ class ReachPlot {
       axisX: { type: AutoScaleAxis, onlyInteger: !figures.us, scaleMinSpace: 44, labelInterpolationFnc: (value) => figures.format(value) },
       axisY: { offset: narrow ? 140 : 230, showGrid: false },
     });
-    chart.on("draw", (drawn) => drawn.type === "bar" && this.#mark(drawn, rows.at(-1 - drawn.index), scaled));
+    chart.on("draw", (drawn) => drawn.type === "bar" && this.#mark(drawn, rows.at(-1 - drawn.index), scaled, end, figures));
     chart.on("created", ({ svg }) => scalable(svg));
     return chart;
   }
 
-  #mark({ group, y1, axisX, chartRect, element }, row, scaled) {
-    if (row.worker === null) element.addClass("none");
+  #mark({ group, y1, x2, axisX, chartRect }, row, scaled, end, figures) {
+    if (scaled(row.reach) > end) group.elem("text", { x: x2 - 4, y: y1 + 4, "text-anchor": "end" }, "farther").text(`${figures.length(row.reach)} →`);
     for (const part of row.parts) {
       const x = chartRect.x1 + axisX.projectValue(scaled(part.mm));
       group.elem("circle", { cx: x, cy: y1, r: 7 }, "wood");
