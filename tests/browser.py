@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from threading import Thread
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 from program import needed
 
 QUIET = [  # nothing that asks the network for more than a test does
@@ -17,6 +17,8 @@ QUIET = [  # nothing that asks the network for more than a test does
     "--disable-component-update",
     "--disable-sync",
 ]
+
+expect.set_options(timeout=20_000)  # ms; the machine may be busy with other tests
 
 
 @contextmanager

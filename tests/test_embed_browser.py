@@ -120,6 +120,11 @@ def violations(page: Page) -> list[str]:
     return [f"{one['id']}: {[node['html'] for node in one['nodes']]}" for one in found]
 
 
+def answering(body: str) -> Callable[[Route], None]:
+    """Something in place of the service that says the same to everything."""
+    return lambda route: route.fulfill(body=body, headers={"Access-Control-Allow-Origin": "*"})
+
+
 def width(page: Page) -> int:
     """How wide the page wants to be [px]."""
     wide: int = page.evaluate("document.documentElement.scrollWidth")
@@ -134,10 +139,8 @@ def test_a_trip_is_planned_with_the_keyboard_alone_on_a_strict_page(place: Place
     page.keyboard.press("Tab")
     page.keyboard.press("Control+a")
     page.keyboard.type("95")
-    assert (
-        page.evaluate("getComputedStyle(document.querySelector('kitwright-kit').shadowRoot.activeElement).outlineStyle")
-        == "solid"
-    )
+    outline = "getComputedStyle(document.querySelector('kitwright-kit').shadowRoot.activeElement).outline"
+    assert "solid 3px" in page.evaluate(outline)
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", name="In the pack")).to_be_visible()
     (event,) = heard(page, "kitwright-answer")
@@ -173,6 +176,28 @@ def test_the_first_things_told_are_the_mass_the_minutes_and_whether_it_is_proven
         for part in working["split"]:
             assert f"Firewood split: {working['diameter_mm']:g} mm" in shown
             assert f"{part['spare_mm']:g} mm to spare" in shown or part["spare_mm"] == 0
+
+
+def test_a_tool_that_only_serves_another_way_of_working_says_so(place: Place) -> None:
+    """A knife that carves wedges on the spot: the reason of the service stands where its own work would."""
+    page = place.show()
+    answer = plan(page, {"tasks": [{"task": "split", "diameter_mm": 140}], "detail": "kit", "only": ["fixed-knife-90"]})
+    (tool,) = answer["kit"]["tools"]
+    assert tool["does"] == []
+    (reason,) = [one["text"] for one in answer["reasons"] if one["tool"] == tool["id"]]
+    expect(page.locator("[part=tool]")).to_contain_text(reason)
+
+
+def test_a_kit_that_is_not_proven_says_so(place: Place) -> None:
+    """The words of the status feasible, with what a better kit could still save; a real answer, its status changed."""
+    page = place.show()
+    answer = place.answer(LEAST)
+    open_proof = answer["proof"] | {"gap_g": 30.0}
+    page.route("**/v1/kits", answering(json.dumps(answer | {"status": "feasible", "proof": open_proof})))
+    assert plan(page, LEAST)
+    expect(page.locator("[part=total]")).to_contain_text(
+        re.compile("Best found, not proven.*30 g less is not ruled out")
+    )
 
 
 def test_a_switch_of_units_asks_nobody_again(place: Place) -> None:
@@ -299,11 +324,6 @@ def test_a_page_outside_the_list_is_refused(place: Place) -> None:
         assert heard(page, "kitwright-problem")[0]["problem"]["title"] == "The service cannot be reached"
 
 
-def answering(body: str) -> Callable[[Route], None]:
-    """Something in place of the service that says the same to everything."""
-    return lambda route: route.fulfill(body=body, headers={"Access-Control-Allow-Origin": "*"})
-
-
 def test_a_service_that_is_gone_is_told(place: Place) -> None:
     """And so is one whose answer is no answer; the form stays usable."""
     page = place.page()
@@ -332,15 +352,20 @@ def test_a_slow_answer_never_replaces_a_newer_one(place: Place) -> None:
 
     page.route("**/v1/kits", hold_the_first)
     page.goto(place.host.put("/slow", place.html("<kitwright-kit></kitwright-kit>")))
-    page.evaluate(
-        """(trips) => {
-            const kit = document.querySelector('kitwright-kit');
-            window.both = trips.map((trip) => { kit.trip = trip; return kit.plan(); });
-        }""",
-        [FIRE, LEAST],
-    )
+    failed: list[str] = []
+    page.on("requestfailed", lambda request: failed.append(request.failure or ""))
+    start = """(trip) => {
+        const kit = document.querySelector('kitwright-kit');
+        kit.trip = trip;
+        (window.both ??= []).push(kit.plan());
+    }"""
+    page.evaluate(start, FIRE)
+    while not held:
+        page.wait_for_timeout(20)
+    page.evaluate(start, LEAST)
     mass = f"{place.answer(LEAST)['kit']['mass_g']:g} g"
     expect(page.locator("[part=mass]")).to_have_text(mass)
+    assert failed == ["net::ERR_ABORTED"], "the service is not kept busy with what nobody waits for"
     (late,) = held
     late.fulfill(json=place.answer(FIRE), headers={"Access-Control-Allow-Origin": "*"})
     page.wait_for_timeout(200)

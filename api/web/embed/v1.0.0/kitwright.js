@@ -118,7 +118,8 @@ button {
   padding: 0.35rem 0.9rem;
 }
 button.main { background: var(--_accent); border-color: var(--_accent); color: var(--_on-accent); font-weight: 600; inline-size: 100%; min-block-size: 3rem; }
-button.add { border-style: dashed; inline-size: 100%; margin-block-start: 0.75rem; }
+button.add { border-style: dashed; inline-size: 100%; }
+.rows:not(:empty) + .add { margin-block-start: 0.75rem; }
 button.remove { align-self: center; color: var(--_muted); font-size: 0.875rem; }
 :focus-visible { outline: 3px solid var(--_accent); outline-offset: 2px; }
 .fault, .problem h2, .gaps h2 { color: var(--_warning); }
@@ -144,7 +145,7 @@ button.remove { align-self: center; color: var(--_muted); font-size: 0.875rem; }
 .status.feasible::before { background: none; border: 2px solid currentColor; }
 .status.uncovered::before { border-radius: 0; transform: rotate(45deg); }
 .block { display: grid; gap: 0.6rem; }
-p, li, label, legend, h2, h3, summary, button { unicode-bidi: plaintext; }
+h3, li, .fault { unicode-bidi: plaintext; }
 .tool { background: var(--_raised); border: 1px solid var(--_line); border-inline-start: 0.3rem solid var(--_wood); border-radius: var(--_radius); display: grid; gap: 0.5rem; padding: 0.75rem 0.9rem; }
 .tools { display: grid; gap: 0.6rem; }
 .name { align-items: baseline; display: flex; gap: 1rem; justify-content: space-between; }
@@ -169,7 +170,7 @@ details > :last-child { margin-block-start: 0.5rem; }
   .fields > .broad { grid-column: auto; }
   .columns { padding: 1.5rem; }
 }
-@container (min-inline-size: 52rem) {
+@container (min-inline-size: 64rem) {
   .columns.both { gap: 2.25rem; grid-template-columns: minmax(0, 5fr) minmax(0, 6fr); }
 }
 @media (forced-colors: active) {
@@ -207,6 +208,7 @@ function shape(name, given, ...children) {
   return made;
 }
 
+const RIGHT_TO_LEFT = /[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]/;
 const isObject = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
 const objectOr = (value) => (isObject(value) ? value : {});
 const listOr = (value) => (Array.isArray(value) ? value : []);
@@ -222,7 +224,8 @@ class Figures {
   }
 
   format(value, options = {}) {
-    return new Intl.NumberFormat(this.language, { maximumFractionDigits: 1, ...options }).format(value);
+    const text = new Intl.NumberFormat(this.language, { maximumFractionDigits: 1, ...options }).format(value);
+    return RIGHT_TO_LEFT.test(text) ? `\u2068${text}\u2069` : text; // isolated, or the words around it change places
   }
 
   unit(value, unit, digits) {
@@ -532,9 +535,17 @@ class AnswerView {
       "li",
       { className: "tool", part: "tool" },
       node("div", { className: "name" }, node("h3", { textContent: tool.name }), node("span", { textContent: figures.mass(tool.mass_g) })),
-      node("ul", { className: "uses" }, ...this.uses(tool.id)),
+      this.purpose(tool.id),
       dearer && node("p", { className: "small", textContent: dearer }),
     );
+  }
+
+  /** Its uses; a tool that only serves others (a knife for carved wedges, a sharpener) has the service's reason. */
+  purpose(id) {
+    const uses = this.uses(id);
+    if (uses.length) return node("ul", { className: "uses" }, ...uses);
+    const reason = listOr(this.answer.reasons).find((one) => one.tool === id);
+    return reason ? node("p", { className: "small", textContent: reason.text }) : null;
   }
 
   /** What a tool or method is for: the stated and camp work it does, and its share of the firewood. */
@@ -597,7 +608,7 @@ class AnswerView {
 
   weightless() {
     const { figures } = this;
-    const rows = this.answer.kit.methods.map((id) => node("li", { className: "tool", part: "method" }, node("h3", { textContent: sentence(words(id)) }), node("ul", { className: "uses" }, ...this.uses(id))));
+    const rows = this.answer.kit.methods.map((id) => node("li", { className: "tool", part: "method" }, node("h3", { textContent: sentence(words(id)) }), this.purpose(id)));
     const gather = this.answer.needs.find((need) => need.task === "gather");
     const gathered = gather && gather.minutes_per_day !== null ? `${figures.firewood(gather.per_day)} of firewood to gather a day: ${figures.minutes(gather.minutes_per_day)}.` : null;
     if (!rows.length && !gathered) return null;
@@ -684,7 +695,7 @@ class KitwrightKit extends HTMLElement {
     super();
     const root = this.attachShadow({ mode: "open" });
     root.adoptedStyleSheets = [sheet];
-    root.append(node("div", { className: "whole", part: "whole", lang: "en" }, this.#columns));
+    root.append(node("div", { className: "whole", part: "whole", lang: "en", dir: "ltr" }, this.#columns));
   }
 
   connectedCallback() {
