@@ -13,7 +13,7 @@ from api.web_file import ASK_AGAIN, FOR_EVER, WebFile, packaged
 VERSIONS = ("1.0.0",)  # oldest first; bytes that were released once stay
 FILES = ("kitwright.js", "frame.js")
 FOR_ANY_ORIGIN = {"Access-Control-Allow-Origin": "*", "Cross-Origin-Resource-Policy": "cross-origin"}
-PAGE_HEADERS = {"Referrer-Policy": "no-referrer", "Permissions-Policy": "camera=(), geolocation=(), microphone=()"}
+PAGE_HEADERS = {"Permissions-Policy": "camera=(), geolocation=(), microphone=()"}
 FRAME_POLICY = (
     "default-src 'none'; script-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; "
     "require-trusted-types-for 'script'; trusted-types 'none'; frame-ancestors "

@@ -12,6 +12,8 @@ from pathlib import PurePosixPath
 from starlette.requests import Request
 from starlette.responses import Response
 
+from api.precondition import Condition
+
 MEDIA_TYPES = {
     ".css": "text/css; charset=utf-8",
     ".html": "text/html; charset=utf-8",
@@ -50,10 +52,8 @@ class WebFile:
         """Return the bytes, in gzip where the caller takes it, or 304 where the caller holds them already."""
         pack = takes_gzip(request)
         etag = f'{self.etag[:-1]}-gzip"' if pack else self.etag  # other bytes, another strong tag
-        known = {tag.strip().removeprefix("W/") for tag in request.headers.get("if-none-match", "").split(",")}
-        sent = {"Cache-Control": cache, "ETag": etag, "Vary": "Accept-Encoding"}
-        sent |= {"X-Content-Type-Options": "nosniff", **headers}
-        if known & {etag, "*"}:
+        sent = {"Cache-Control": cache, "ETag": etag, "Vary": "Accept-Encoding", **headers}
+        if Condition(None, request.headers.get("if-none-match")).known(etag):
             return Response(status_code=304, headers=sent)
         if pack:
             return Response(self.packed, media_type=self.media_type, headers={"Content-Encoding": "gzip", **sent})
