@@ -14,7 +14,6 @@ SMALLEST_LIMIT = 1024  # bytes; the least that the service may be set to
 @pytest.mark.parametrize(
     ("address", "method"),
     [
-        ("/", "GET"),
         ("/nowhere", "GET"),
         ("/nowhere", "POST"),
         ("/nowhere", "OPTIONS"),
