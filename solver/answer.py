@@ -185,9 +185,10 @@ class Pins(Output):
 
 
 class FactAnswer(Output):
-    """A fact of the proof: what a need asks for, and the grams it is charged with."""
+    """A fact of the proof: how many of the able tools a need asks for, and the grams charged for each of those."""
 
     need: str
+    wanted_tools: int
     able_tools: int
     lightest: str
     lightest_g: float
@@ -268,8 +269,19 @@ class Gap(Output):
     text: str
 
 
+class Refund(Output):
+    """What a tool gives back [g]: its charges beyond what it adds to the mass, where needs ask for several tools."""
+
+    tool: str
+    back_g: float
+
+
 class Proof(Output):
-    """How far the answer is proven: lower bound, gap [g], solver, and how many tools it weighed."""
+    """How far the answer is proven: lower bound, gap [g], solver, and how many tools it weighed.
+
+    `facts_bound_g` is what must be carried anyhow, and each fact's charge times the tools that it asks for,
+    less the refunds.
+    """
 
     bound_g: float | None
     gap_g: float | None
@@ -277,6 +289,8 @@ class Proof(Output):
     tools_considered: int
     tools_set_aside: int
     facts: list[FactAnswer]
+    facts_anyhow_g: float
+    facts_refunds: list[Refund]
     facts_bound_g: float | None
     text: str
 

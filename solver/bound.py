@@ -2,7 +2,9 @@
 
 Each fact charges a need with some grams such that no tool is charged, over all the needs that it could
 serve, more than it weighs. Then any kit that serves the needs weighs at least the sum. The charges are the
-dual values of the cover's linear relaxation: the best bound that such facts can give.
+dual values of the cover's linear relaxation: the best bound that such facts can give. Where a backup asks
+for two tools a charge counts twice, and a tool charged more than it weighs gives the surplus back; one that
+must go gives back all of it.
 """
 
 from dataclasses import dataclass
@@ -14,14 +16,19 @@ from solver.engine import Effort, Engine, default_solver
 from solver.model import Model
 from solver.reduction import within_budget, without_stranded
 
+TRACE = 1e-6  # judged: of 0.01 g, the solver's tolerance
+
 
 @dataclass(frozen=True)
 class Fact:
-    """A need (row of the case), the tools that could serve it, the lightest, and the grams charged [0.01 g]."""
+    """A need (row of the case), the tools that could serve it, the lightest (id), and the grams charged [0.01 g].
+
+    The charge counts once for each of the tools wanted.
+    """
 
     job: int
     able: int
-    lightest: int
+    lightest: str
     lightest_mass: int
     charged: float
     wanted: int
@@ -29,10 +36,11 @@ class Fact:
 
 @dataclass(frozen=True)
 class Facts:
-    """The facts, the tools that must go anyhow [0.01 g], and the bound that both give [0.01 g]."""
+    """The facts, the tools that must go anyhow, what tools give back, and the bound that all give [0.01 g]."""
 
     facts: list[Fact]
     must: int
+    refunds: dict[str, float]
     bound: float
 
 
@@ -59,10 +67,11 @@ def facts_of(case: Case, *, effort: Effort) -> Facts:
     found = [
         fact(case, job, able, wanted, values[charge])
         for charge, (job, able, wanted) in zip(charges, rows, strict=True)
-        if values[charge] > 1e-6  # of 0.01 g: the solver's tolerance
+        if values[charge] > TRACE
     ]
-    total = sum(one.charged * one.wanted for one in found) - sum(values[column] for column in slack.values())
-    return Facts(found, must, must + total)
+    refunds = {case.ids[tool]: values[column] for tool, column in slack.items() if values[column] > TRACE}
+    total = sum(one.charged * one.wanted for one in found) - sum(refunds.values())
+    return Facts(found, must, refunds, must + total)
 
 
 def demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:
@@ -81,4 +90,4 @@ def fact(case: Case, job: int, able: np.ndarray, wanted: int, charged: float) ->
     """Return one fact."""
     tools = np.flatnonzero(able)
     lightest = int(tools[case.mass[tools].argmin()])
-    return Fact(job, len(tools), lightest, int(case.mass[lightest]), charged, wanted)
+    return Fact(job, len(tools), case.ids[lightest], int(case.mass[lightest]), charged, wanted)

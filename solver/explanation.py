@@ -1,13 +1,14 @@
 """From the settled kit to an answer that reads."""
 
+import math
 from dataclasses import replace
 from typing import Literal, cast
 
 from catalog import GRAMS_PER_OUNCE, Tool
 from catalog.labour import activity_of, net_kcal_per_min
 from solver.ability import MS_PER_MINUTE
-from solver.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof
-from solver.bound import Fact, Facts
+from solver.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
+from solver.bound import TRACE, Fact, Facts
 from solver.choice import Choice
 from solver.engine import default_solver
 from solver.extras import Extras
@@ -155,22 +156,36 @@ def proof_of(story: Story, facts: Facts | None) -> Proof:
         tools_considered=len(tools),
         tools_set_aside=len(tools) - choice.considered + choice.set_aside,
         facts=told,
+        facts_anyhow_g=0.0 if facts is None else grams(facts.must),
+        facts_refunds=refunds_of(facts),
         facts_bound_g=facts_g,
         text=proof_text(story, told, facts, bound_g),
     )
 
 
+def refunds_of(facts: Facts | None) -> list[Refund]:
+    """Return what tools give back, by id."""
+    refunds = {} if facts is None else facts.refunds
+    return [Refund(tool=name, back_g=round(grams(refunds[name]), 2)) for name in sorted(refunds)]
+
+
 def fact_text(story: Story, fact: Fact) -> FactAnswer:
     """Return one fact in words and figures."""
-    case = story.settled.case
     need = story.question.needs[story.settled.met[fact.job]]
-    name, mass_g = case.ids[fact.lightest], grams(fact.lightest_mass)
-    charged = round(grams(fact.charged), 2)
-    times = f" (and asks for {fact.wanted} of them)" if fact.wanted > 1 else ""
-    part = "" if charged >= mass_g else f"; as some of them serve other needs too, it is charged {charged:g} g"
-    text = f"{need.id} needs one of {fact.able} tools{times}, the lightest {name} at {mass_g:g} g{part}"
+    mass_g, charged = grams(fact.lightest_mass), round(grams(fact.charged), 2)
+    wanted = "one" if fact.wanted == 1 else f"{fact.wanted}"
+    if fact.wanted > 1:
+        part = f"; each of the {fact.wanted} is charged {charged:g} g"
+    else:
+        part = "" if charged >= mass_g else f"; as some of them serve other needs too, it is charged {charged:g} g"
     return FactAnswer(
-        need=need.id, able_tools=fact.able, lightest=name, lightest_g=mass_g, charged_g=charged, text=text
+        need=need.id,
+        wanted_tools=fact.wanted,
+        able_tools=fact.able,
+        lightest=fact.lightest,
+        lightest_g=mass_g,
+        charged_g=charged,
+        text=f"{need.id} needs {wanted} of {fact.able} tools, the lightest {fact.lightest} at {mass_g:g} g{part}",
     )
 
 
@@ -183,11 +198,12 @@ def proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound_
     parts = [one.text for one in told]
     if facts.must:
         parts.insert(0, f"you carry {grams(facts.must):g} g anyhow")
+    parts += [f"less {one.back_g:g} g that {one.tool} is charged beyond what it adds" for one in refunds_of(facts)]
     by_facts = (
         f"{'; '.join(parts)}; so no kit weighs under {grams(facts.bound):.6g} g"
         if parts
         else "No need asks for a tool by itself"
     )
-    if facts.bound >= story.settled.choice.mass - 1:
+    if math.ceil(facts.bound - TRACE) >= story.settled.choice.mass:
         return f"{by_facts}, which is this kit."
     return f"{by_facts}. The rest, up to {bound_g:g} g, the solver proved by branch and bound."

@@ -310,7 +310,8 @@ def test_fields_name_their_units() -> None:
     """A number that measures something says in what: by its name, or as one of the plain numbers listed here."""
     plain = {
         "people", "nights", "per_day", "min_score", "price", "value", "low", "high", "share", "short_by", "status",
-        "tools_considered", "tools_set_aside", "buck_score", "score", "score_may_fall_to", "able_tools", "limit",
+        "tools_considered", "tools_set_aside", "buck_score", "score", "score_may_fall_to", "able_tools",
+        "wanted_tools", "limit",
         "alternatives", "weight", "weights", "confidence", "probability", "own_at_most", "money", "parts", "amount",
         "margin", "margin_low", "records", "minutes", "designs", "not_drawable",
         "outside_limits", "steps", "tried", "price_allowance", "slenderness",
