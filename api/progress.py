@@ -26,10 +26,9 @@ Job = Callable[[Effort], Any]
 Body = Callable[[Any, Units], Any]
 
 LINES: dict[int | str, dict[str, Any]] = {
-    200: {
-        "description": "The answer; by Accept: application/x-ndjson its progress too, a line each: "
-        "{progress: {solves, seconds}} until the last, which is {answer} or {problem}.",
-        "content": {MEDIA_TYPE: {"schema": {"type": "string"}}},
+    200: {  # no content of its own: makers of typed clients would take every answer for maybe a text
+        "description": "The answer. By `Accept: application/x-ndjson` a line of JSON each half second, "
+        "{progress: {solves, seconds}}, and a last one, {answer} or {problem}.",
     }
 }
 
