@@ -5,18 +5,21 @@ of those that are on must reach the confidence asked.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from solver.case import Case, mass_of
 from solver.choice import Unfinished
 from solver.engine import Effort, Engine, Status, default_solver
-from solver.model import Model
+from solver.model import Model, make_row
 from solver.probe import holds_for
-from solver.program import Program, build
+from solver.program import build
 from solver.reduction import reduce_together
 
 TRACE = 1e-9  # weights that sum to the confidence within this reach it
 LEAST_STEP = 1e-6  # two probabilities that differ by less are one
+FINE = (
+    100.0  # cost of 0.01 g beside that of a probability, so that a step of the latter is above the solver's tolerance
+)
 
 
 @dataclass(frozen=True)
@@ -27,6 +30,51 @@ class Sufficing:
     mass: int
     scenarios: tuple[int, ...]
     probability: float
+
+
+class Lottery:
+    """The model of all scenarios on the same tools, asked again and again with rising confidence."""
+
+    def __init__(self, cases: Sequence[Case], weights: Sequence[float], *, effort: Effort) -> None:
+        self.cases = reduce_together(cases, priced=cases[0].price_cap is not None)
+        self.weights = weights
+        self.effort = effort
+        model = Model()
+        first = self.cases[0]
+        x = tuple(model.column(low=1.0 if t in first.must else 0.0, whole=True) for t in range(first.tools))
+        self.switches = [model.column(whole=True) for _ in cases]
+        programs = [
+            build(case, with_minutes=True, model=model, x=x, switch=switch)
+            for case, switch in zip(self.cases, self.switches, strict=True)
+        ]
+        self.program = programs[0]
+        self.engine = Engine(model, solver=default_solver(), effort=effort)
+
+    def lightest(self, confidence: float) -> Sufficing:
+        """Return the lightest kit whose scenarios, each checked anew, reach a confidence no less than any before.
+
+        Of kits of one mass, masses being whole, it is one that suffices with the most probability, as far as the
+        solver can tell.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
+        self.engine.add_row(make_row(zip(self.switches, self.weights, strict=True), low=confidence - TRACE))
+        cost = {column: FINE * grams for column, grams in self.program.mass.items()}
+        cost |= {switch: -FINE / 2 * weight for switch, weight in zip(self.switches, self.weights, strict=True)}
+        while True:
+            outcome = self.engine.minimise(cost)
+            if outcome.status is Status.STOPPED:
+                raise Unfinished
+            if outcome.values is None:
+                return Sufficing(None, 0, (), 0.0)
+            kit = self.program.kit(outcome.values)
+            good = tuple(s for s, case in enumerate(self.cases) if holds_for(case, kit, effort=self.effort))
+            probability = sum(self.weights[s] for s in good)
+            if probability >= confidence - TRACE:
+                first = self.cases[0]
+                return Sufficing(tuple(sorted(first.ids[t] for t in kit)), mass_of(first, kit), good, probability)
+            self.engine.add_row(self.program.other_than(kit))
 
 
 def sufficing_kit(cases: Sequence[Case], weights: Sequence[float], confidence: float, *, effort: Effort) -> Sufficing:
@@ -41,71 +89,30 @@ def sufficing_kit(cases: Sequence[Case], weights: Sequence[float], confidence: f
     Raises:
         Unfinished: the effort ran out.
     """
-    cases = reduce_together(cases, priced=cases[0].price_cap is not None)
-    model = Model()
-    first = cases[0]
-    x = tuple(model.column(low=1.0 if t in first.must else 0.0, whole=True) for t in range(first.tools))
-    switches = [model.column(whole=True) for _ in cases]
-    programs = [
-        build(case, with_minutes=True, model=model, x=x, switch=switch)
-        for case, switch in zip(cases, switches, strict=True)
-    ]
-    model.row(list(zip(switches, weights, strict=True)), low=confidence - TRACE)
-    engine = Engine(model, solver=default_solver(), effort=effort)
-    return checked(engine, programs[0], cases, weights, confidence, effort)
-
-
-def checked(
-    engine: Engine,
-    program: Program,
-    cases: Sequence[Case],
-    weights: Sequence[float],
-    confidence: float,
-    effort: Effort,
-) -> Sufficing:
-    """Return the lightest kit whose scenarios, each checked anew, reach the confidence."""
-    while True:
-        outcome = engine.minimise(program.mass)
-        if outcome.status is Status.STOPPED:
-            raise Unfinished
-        if outcome.values is None:
-            return Sufficing(None, 0, (), 0.0)
-        kit = program.kit(outcome.values)
-        good = tuple(s for s, case in enumerate(cases) if holds_for(case, kit, effort=effort))
-        probability = sum(weights[s] for s in good)
-        if probability >= confidence - TRACE:
-            ids = tuple(sorted(cases[0].ids[tool] for tool in kit))
-            return Sufficing(ids, mass_of(cases[0], kit), good, probability)
-        engine.add_row(program.other_than(kit))
+    return Lottery(cases, weights, effort=effort).lightest(confidence)
 
 
 def steps_of(cases: Sequence[Case], weights: Sequence[float], *, effort: Effort) -> list[Sufficing]:
     """Return the price of each step of confidence: every kit that is lightest for some probability.
 
-    Each next kit is the lightest that suffices with more probability than the one before.
+    Each next kit is the lightest that suffices with more probability than the one before; of two of one mass
+    only the likelier stays.
+
+    Raises:
+        Unfinished: the effort ran out.
     """
+    lottery = Lottery(cases, weights, effort=effort)
     steps: list[Sufficing] = []
     asked = LEAST_STEP
     while asked <= 1 + TRACE:
-        found = sufficing_kit(cases, weights, asked, effort=effort)
+        found = lottery.lightest(asked)
         if found.ids is None:
-            return steps
-        best = most_probable(cases, weights, found, effort=effort)
-        steps.append(best)
-        asked = best.probability + LEAST_STEP
+            break
+        if steps and steps[-1].mass == found.mass:
+            steps.pop()
+        steps.append(found)
+        asked = found.probability + LEAST_STEP
     return steps
-
-
-def most_probable(cases: Sequence[Case], weights: Sequence[float], found: Sufficing, *, effort: Effort) -> Sufficing:
-    """Return, of the kits of one mass, one that suffices with the most probability."""
-    held = [replace(case, mass_cap=found.mass) for case in cases]
-    best = found
-    while best.probability < 1 - TRACE:
-        better = sufficing_kit(held, weights, best.probability + LEAST_STEP, effort=effort)
-        if better.ids is None:
-            return best
-        best = better
-    return best
 
 
 def normalised(weights: Sequence[float]) -> list[float]:

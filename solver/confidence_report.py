@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from solver.alternative import cutting_tools, excluding
 from solver.answer import KitBrief
-from solver.confidence import LEAST_STEP, Sufficing, normalised, steps_of, sufficing_kit
+from solver.confidence import LEAST_STEP, TRACE, Sufficing, normalised, steps_of, sufficing_kit
 from solver.engine import Effort
 from solver.fault import Fault, TripError, refuse_safety, under
 from solver.finding import BeyondAnswer, ConfidenceAnswer, StepAnswer
@@ -69,7 +69,12 @@ def likely_kits(
     first, cases = questions[0], [question.case for question in questions]
     if missing_must(first.trip, first.barred, first.case):
         return Sufficing(None, 0, (), 0.0), []
-    return sufficing_kit(cases, odds, asked, effort=effort), steps_of(cases, odds, effort=effort)
+    steps = steps_of(cases, odds, effort=effort)
+    likely = [one for one in steps if one.probability >= asked - TRACE]
+    below = max((one.probability for one in steps if one not in likely), default=0.0)
+    if below > asked - LEAST_STEP:  # a kit between two steps too near to be told apart
+        return sufficing_kit(cases, odds, asked, effort=effort), steps
+    return (likely[0] if likely else Sufficing(None, 0, (), 0.0)), steps
 
 
 def told(found: Sufficing, places: Sequence[int]) -> Sufficing:

@@ -59,7 +59,6 @@ def season_of(
     own_at_most: int | None,
     money: int | None,
     effort: Effort,
-    own: Sequence[str] = (),
 ) -> Season | None:
     """Return the tools to own and each trip's kit of them, so that the weighted grams are least.
 
@@ -71,27 +70,40 @@ def season_of(
         own_at_most: tools that may be owned; None = any number.
         money: sum of the prices of the tools owned, whole 0.01; None = any.
         effort: what each solve may cost.
-        own: tools that are owned already.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    wardrobe = wardrobe_of(cases, own_at_most=own_at_most, money=money, effort=effort, own=own)
-    scale = min(weights)
-    grams: dict[int, float] = {}
-    for program, weight in zip(wardrobe.programs, weights, strict=True):
-        grams |= {column: weight / scale * each for column, each in program.mass.items()}
+    wardrobe = wardrobe_of(cases, own_at_most=own_at_most, money=money, effort=effort)
+    grams = weighted_grams(wardrobe, weights)
     outcome = solved(wardrobe, grams, effort)
     if outcome is None:
         return None
-    masses = [mass_of(program.case, program.kit(outcome)) for program in wardrobe.programs]
-    least = float(np.dot(masses, np.asarray(weights, dtype=float) / scale))
-    hold(wardrobe, grams, least + ALIKE * max(1.0, least))
+    hold_grams(wardrobe, grams, outcome, weights)
     outcome = solved(wardrobe, wardrobe.count, effort) or outcome
     hold(wardrobe, wardrobe.count, round(value_of(wardrobe.count, outcome)))
     outcome = first_owned(wardrobe, outcome, effort)
-    owned = tuple(sorted(name for name, column in wardrobe.owned.items() if outcome[column] > 1 / 2))
-    return season_with(cases, weights, owned, effort=effort)
+    return season_with(cases, weights, owned_in(wardrobe, outcome), effort=effort)
+
+
+def weighted_grams(wardrobe: Wardrobe, weights: Sequence[float]) -> dict[int, float]:
+    """Return what each column costs in grams, in weights of which the least is 1."""
+    grams: dict[int, float] = {}
+    for program, weight in zip(wardrobe.programs, weights, strict=True):
+        grams |= {column: weight / min(weights) * each for column, each in program.mass.items()}
+    return grams
+
+
+def hold_grams(wardrobe: Wardrobe, grams: Cost, outcome: Sequence[float], weights: Sequence[float]) -> None:
+    """Keep the weighted grams at those of a point, worked out from whole masses."""
+    masses = [mass_of(program.case, program.kit(outcome)) for program in wardrobe.programs]
+    least = float(np.dot(masses, np.asarray(weights, dtype=float) / min(weights)))
+    hold(wardrobe, grams, least + ALIKE * max(1.0, least))
+
+
+def owned_in(wardrobe: Wardrobe, outcome: Sequence[float]) -> tuple[str, ...]:
+    """Return the tools owned at a point."""
+    return tuple(sorted(name for name, column in wardrobe.owned.items() if outcome[column] > 1 / 2))
 
 
 def season_with(cases: Sequence[Case], weights: Sequence[float], own: tuple[str, ...], *, effort: Effort) -> Season:
@@ -114,12 +126,23 @@ def season_with(cases: Sequence[Case], weights: Sequence[float], own: tuple[str,
 def next_season(cases: Sequence[Case], weights: Sequence[float], season: Season, *, effort: Effort) -> Season:
     """Return the season with the next tool bought, whatever it costs; the same where none saves anything.
 
+    Of tools that save as much, the first by id.
+
     Raises:
         Unfinished: the effort ran out.
     """
     most = len(season.own) + 1
-    found = season_of(cases, weights, own_at_most=most, money=None, effort=effort, own=season.own)
-    return found or season
+    wardrobe = wardrobe_of(cases, own_at_most=most, money=None, effort=effort, own=season.own)
+    grams = weighted_grams(wardrobe, weights)
+    outcome = solved(wardrobe, grams, effort)
+    if outcome is None:
+        return season
+    found = season_with(cases, weights, owned_in(wardrobe, outcome), effort=effort)
+    if found.weighted >= season.weighted * (1 - ALIKE):
+        return season
+    hold_grams(wardrobe, grams, outcome, weights)
+    first = {column: float(rank) for rank, (_, column) in enumerate(sorted(wardrobe.owned.items()), start=1)}
+    return season_with(cases, weights, owned_in(wardrobe, solved(wardrobe, first, effort) or outcome), effort=effort)
 
 
 def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | None, effort: Effort) -> list[Lacking]:

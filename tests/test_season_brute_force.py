@@ -11,7 +11,7 @@ from random_trips import chance, random_limits, random_task, random_trip
 from random_wood_trips import random_wood_trip
 from service import kit_of
 
-SEASONS = 150
+SEASONS = 75
 WEIGHTS = (0.5, 1, 1, 2, 3, 10)
 ADDRESS = "/v1/kits/season"
 
@@ -165,11 +165,11 @@ def lacking(doing: list[tuple[int, int]], most: int | None, money: float | None)
     return {"own_at_most": number - most, "money": (price - cap) / HUNDREDTHS}
 
 
-@pytest.mark.parametrize("first", range(0, SEASONS, 50))
+@pytest.mark.parametrize("first", range(0, SEASONS, 25))
 def test_any_season_is_that_of_full_enumeration(first: int) -> None:
     """Seeded seasons, with and without limits, many with a next tool that saves."""
     seen: Counter[str] = Counter()
-    for number in range(first, first + 50):
+    for number in range(first, first + 25):
         body = random_season(Random(number))
         try:
             answer = expect_season(body)
@@ -177,7 +177,7 @@ def test_any_season_is_that_of_full_enumeration(first: int) -> None:
             raise AssertionError(f"season {number}: {error!r}\n{body}") from error
         seen[answer["status"]] += 1
         seen["saves"] += bool(answer["next_tool_saves_g"])
-    assert min(seen["optimal"], seen["uncovered"], seen["saves"]) >= 4, seen
+    assert min(seen["optimal"], seen["uncovered"], seen["saves"]) >= 2, seen
 
 
 def covered_trips() -> list[Row]:
