@@ -58,6 +58,15 @@ def test_rows_come_in_the_judged_order_as_often_as_the_page_says(model: dict[str
 
 
 @pytest.mark.parametrize("task", TASKS)
+def test_every_pair_that_comes_out_the_other_way_is_on_the_page(model: dict[str, dict[str, float]], task: str) -> None:
+    swapped: dict[str, list[str]] = {}
+    for better, worse in compared(model, task, list(class_ratings())).swapped:
+        swapped.setdefault(better, []).append(worse)
+    told = "; ".join(f"{better} below {', '.join(others)}" for better, others in swapped.items())
+    assert f"\n- {task}: {told}\n" in PAGE
+
+
+@pytest.mark.parametrize("task", TASKS)
 def test_held_out_scores_lie_near_the_judged_ones(model: dict[str, dict[str, float]], task: str) -> None:
     found = compared(model, task, HELD_OUT)
     assert found.mean_difference <= 1.0, found.differences
