@@ -18,7 +18,8 @@ from catalog.body import Body
 from catalog.ledger import Ledger
 from catalog.table import read_rows
 
-KG_M2_PER_G_MM2 = 1e-9  # unit factor
+# Unit factor: kg m2 per g mm2
+KG_M2_PER_G_MM2 = 1e-9
 
 
 @dataclass(frozen=True, slots=True)

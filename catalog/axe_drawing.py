@@ -25,7 +25,9 @@ class AxeDrawing(Drawing):
     head_mass_g: float = Field(ge=150, le=4000)
     bit_width_mm: float = Field(ge=30, le=200, description="length of the cutting edge")
     head_height_mm: float = Field(60, ge=20, le=150, description="of the eye, along the handle")
+    # judged: usual where the drawing does not say
     bit_reach_mm: float = Field(90, ge=30, le=250, description="eye to cutting edge, across the handle")
+    # judged: usual where the drawing does not say
     edge_angle_deg: float = Field(30, ge=10, le=90, description="included angle of the bevel")
     handle: HandleDrawing
     mask_mass_g: float = Field(60, ge=0, le=500, description="cover for the edge")
@@ -36,7 +38,8 @@ class AxeDrawing(Drawing):
             raise RangeError(
                 quantity="head_height_mm",
                 value=self.head_height_mm,
-                low=20,  # the field's own lower limit
+                # judged: the field's own lower limit
+                low=20,
                 high=self.handle.length_mm / 2,
                 unit="mm",
                 source="half the handle",
@@ -76,6 +79,7 @@ def axe_body(axe: AxeDrawing) -> Body:
         density_kg_m3=density,
     )
     # uniform block, m (a2 + b2) / 12
+    # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
     inertia = axe.head_mass_g * (axe.head_height_mm**2 + axe.bit_reach_mm**2) / 12
     head = Body(mass_g=axe.head_mass_g, centre_mm=axe.strike_mm, inertia_g_mm2=inertia)
     return join(head, haft)

@@ -57,6 +57,7 @@ class BladeDrawing(Drawing):
     grind_height_mm: float | None = Field(None, ge=1, le=120, description="above the edge; saber, scandi")
     wheel_diameter_mm: float | None = Field(None, ge=20, le=2000, description="hollow grind only")
     edge_mm: float = Field(0, ge=0, le=3, description="thickness behind the final bevel")
+    # judged: usual where the drawing does not say
     edge_angle_deg: float = Field(30, ge=8, le=90, description="included angle of the final bevel")
     tip: TipShape = "drop point"
     tip_length_mm: float | None = Field(None, ge=1, le=300, description="from the tip table if absent")
@@ -138,6 +139,7 @@ class BladeDrawing(Drawing):
             wheel_diameter_mm=self.wheel_diameter_mm,
         )
 
+    # judged: enough corners for a smooth outline
     def profile_mm(self, x_mm: float, points: int = 25) -> list[tuple[float, float]]:
         """Height above the edge and full thickness [mm] at a distance from the handle, from edge to spine."""
         width_mm, spine_mm = self.width_at(x_mm), self.spine_at(x_mm)
@@ -169,6 +171,7 @@ class BladeDrawing(Drawing):
         inner = (self.ricasso_mm, self.length_mm - self.point_mm)
         return sorted({0.0, *inner, self.length_mm})
 
+    # judged: enough corners for a smooth outline
     def outline_mm(self, points: int = 33) -> list[tuple[float, float]]:
         """Closed outline (x, y) for a picture [mm]: edge side out to the tip, spine side back."""
         start = self.length_mm - self.point_mm

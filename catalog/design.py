@@ -15,7 +15,8 @@ from catalog.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g
 from catalog.tool import Id, Word
 
 Shape = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
-HEAVIEST_G = 50_000.0  # of the row of a tool
+# judged: the promised range of a row's mass
+HEAVIEST_G = 50_000.0
 FORMS = ("knife", "axe", "folding saw", "bow saw")
 
 

@@ -53,12 +53,14 @@ class HandleDrawing(Drawing):
     @property
     def area_mm2(self) -> float:
         """Section area [mm2]: rectangle less what four rounded corners take away."""
+        # derived: area or girth of circles and rounded corners
         return self.width_mm * self.thickness_mm - (4 - math.pi) * self.corner_mm**2  # square less circle
 
     @property
     def girth_mm(self) -> float:
         """Way round the handle [mm]."""
-        return 2 * (self.width_mm + self.thickness_mm) - (8 - 2 * math.pi) * self.corner_mm  # same corners
+        # derived: area or girth of circles and rounded corners
+        return 2 * (self.width_mm + self.thickness_mm) - (8 - 2 * math.pi) * self.corner_mm
 
     @property
     def grip_diameter_mm(self) -> float:

@@ -61,9 +61,13 @@ class SheathDrawing(Drawing):
     """A sheath of two leaves round the blade, and a loop; defaults are judged."""
 
     material: SheathMaterial = "leather"
+    # judged: usual where the drawing does not say
     thickness_mm: float = Field(3, ge=0.5, le=8)
+    # judged: usual where the drawing does not say
     welt_mm: float = Field(12, ge=0, le=40, description="beyond the edge, for seam or rivets")
+    # judged: usual where the drawing does not say
     over_mm: float = Field(15, ge=0, le=80, description="longer than the blade")
+    # judged: usual where the drawing does not say
     loop_mm2: float = Field(4000, ge=0, le=40000, description="area of loop and straps [mm2]")
 
 
@@ -183,7 +187,8 @@ def _pin_body(knife: KnifeDrawing, pin: PinDrawing) -> Body:
     per_area = (
         (steel_mm + grip_mm) * pin_density - steel_mm * knife.density_kg_m3 - grip_mm * grip_density
     ) * G_PER_MM3
-    added_g = pin.count * math.pi * pin.diameter_mm**2 / 4 * per_area  # area of a circle
+    # derived: area or girth of circles and rounded corners
+    added_g = pin.count * math.pi * pin.diameter_mm**2 / 4 * per_area
     return Body(mass_g=added_g, centre_mm=knife.hand_mm, inertia_g_mm2=0.0)
 
 

@@ -11,7 +11,8 @@ from catalog.blade import BladeDrawing
 from catalog.drawing import Drawing
 from catalog.errors import RangeError
 
-G_M_S2 = 9.80665  # standard gravity, exact by definition (CGPM 1901)
+# Unit factor: standard gravity, exact by definition (CGPM 1901)
+G_M_S2 = 9.80665
 
 
 def _assumed(assumption_id: str) -> Callable[[], float]:
@@ -76,6 +77,7 @@ def fitted_prying(blade: BladeDrawing, stated: PryingLoad | None = None) -> Pryi
     stated = stated or PryingLoad()
     if "tip_in_wood_mm" in stated.model_fields_set:
         return stated
+    # judged: the longest tip held, a quarter of the blade
     sizes = {"tip_in_wood_mm": min(stated.tip_in_wood_mm, blade.length_mm / 4)}
     # model_copy would call the fitted size a stated one
     return PryingLoad.model_construct(_fields_set=stated.model_fields_set, **dict(stated) | sizes)

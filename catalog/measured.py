@@ -14,7 +14,8 @@ from catalog.work import time_factor
 MEASURED = "measured by trials: "
 RATE = {"saw": "saw_rate", "chop": "chop_rate", "split": "cleave_rate", "carve": "carve_minutes"}
 RULES = ("pooled_repeats_needed", "far_out_z", "pooled_own_needed")
-LONGEST_SOURCE = 500  # characters of a free text in a row
+# judged: the promised length of a free text
+LONGEST_SOURCE = 500
 DECIMALS, LEAST = 1, 0.1  # judged: a measured score is told to a tenth, and one that is measured is not 0
 
 

@@ -24,11 +24,13 @@ class SawBlade(Drawing):
     tooth_pitch_mm: float = Field(ge=1, le=20)
     tooth_depth_mm: float = Field(ge=0.5, le=20)
     teeth: Teeth
+    # from-memory: carbon steel
     density_kg_m3: float = Field(7850, ge=7000, le=8800)
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
-        _within("kerf_mm", self.kerf_mm, low=self.thickness_mm, high=5)  # the field's own upper limit
+        # judged: the field's own upper limit
+        _within("kerf_mm", self.kerf_mm, low=self.thickness_mm, high=5)
         _within("tooth_depth_mm", self.tooth_depth_mm, low=0, high=self.width_mm / 2)
         return self
 
@@ -48,6 +50,7 @@ class FoldingSawDrawing(Drawing):
     handle: HandleDrawing
     slot_mm: float = Field(2, ge=0.5, le=10, description="width of the slot for the blade")
     handle_hollow_pct: float = Field(0, ge=0, le=80, description="share of the handle left empty")
+    # judged: usual where the drawing does not say
     hardware_g: float = Field(15, ge=0, le=150, description="pivot, lock and screws")
 
     @model_validator(mode="after")
@@ -96,6 +99,7 @@ class BowSawDrawing(Drawing):
     form: Literal["bow saw"] = "bow saw"
     blade: SawBlade
     frame: FrameDrawing
+    # judged: usual where the drawing does not say
     mask_mass_g: float = Field(40, ge=0, le=300)
     takes_down: bool = Field(False, description="packs as a bundle no longer than the blade")
 

@@ -118,7 +118,9 @@ def rectangle(*, width_mm: float, thickness_mm: float) -> Section:
         spine_mm=thickness_mm,
         area_mm2=width_mm * thickness_mm,
         centroid_mm=width_mm / 2,
+        # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
         flat_mm4=width_mm * thickness_mm**3 / 12,  # b d3 / 12, Roark table A.1
+        # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
         edge_mm4=thickness_mm * width_mm**3 / 12,
     )
 
@@ -137,8 +139,11 @@ def triangle(*, width_mm: float, spine_mm: float) -> Section:
         edge_mm=0,
         spine_mm=spine_mm,
         area_mm2=width_mm * spine_mm / 2,
+        # derived: a third, by integration of a straight line
         centroid_mm=2 * width_mm / 3,  # centroid at a third of the height from the base
+        # derived: second moment of a wedge, from its integral
         flat_mm4=width_mm * spine_mm**3 / 48,  # d b3 / 48, Roark table A.1
+        # derived: second moment of a triangle, from its integral
         edge_mm4=spine_mm * width_mm**3 / 36,  # b d3 / 36, Roark table A.1
     )
 
@@ -154,13 +159,16 @@ def trapezoid(*, width_mm: float, edge_mm: float, spine_mm: float) -> Section:
     _check(width_mm=width_mm, edge_mm=edge_mm, spine_mm=spine_mm)
     both = edge_mm + spine_mm
     # Roark table A.1: d3 (b2 + 4 b c + c2) / 36 (b + c); d (b + c)(b2 + c2) / 48
+    # derived: second moment of a trapezoid, from its integral
     edge_mm4 = width_mm**3 * (edge_mm**2 + 4 * edge_mm * spine_mm + spine_mm**2) / (36 * both)
+    # derived: second moment of a wedge, from its integral
     flat_mm4 = width_mm * both * (edge_mm**2 + spine_mm**2) / 48
     return Section(
         width_mm=width_mm,
         edge_mm=edge_mm,
         spine_mm=spine_mm,
         area_mm2=width_mm * both / 2,
+        # derived: centroid of a trapezoid
         centroid_mm=width_mm * (edge_mm + 2 * spine_mm) / (3 * both),  # Roark table A.1
         flat_mm4=flat_mm4,
         edge_mm4=edge_mm4,
@@ -195,14 +203,19 @@ def convex(*, width_mm: float, edge_mm: float, spine_mm: float) -> Section:
     """
     _check(width_mm=width_mm, edge_mm=edge_mm, spine_mm=spine_mm)
     rise = spine_mm - edge_mm
+    # derived: integrals of the parabola
     cube = edge_mm**3 + 2 * edge_mm**2 * rise + 24 / 15 * edge_mm * rise**2 + 16 / 35 * rise**3  # 3 x 8/15
     return _from_moments(
         width_mm=width_mm,
         edge_mm=edge_mm,
         spine_mm=spine_mm,
+        # derived: integrals of the parabola
         zeroth=width_mm * (edge_mm + 2 / 3 * rise),  # integrals named in the docstring, here and below
+        # derived: integrals of the parabola
         first=width_mm**2 * (edge_mm / 2 + 5 / 12 * rise),
+        # derived: integrals of the parabola
         second=width_mm**3 * (edge_mm / 3 + 3 / 10 * rise),
+        # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
         flat=width_mm * cube / 12,
     )
 
@@ -225,6 +238,7 @@ def integrated(thickness_mm: Callable[[float], float], *, width_mm: float) -> Se
         zeroth=moment(0),
         first=moment(1),
         second=moment(2),
+        # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
         flat=simpson(lambda y: thickness_mm(y) ** 3 / 12, low=0, high=width_mm),  # strip of width dy
     )
 
@@ -256,6 +270,7 @@ def hollow_thickness(*, width_mm: float, edge_mm: float, spine_mm: float, wheel_
     chord_mm = width_mm / math.cos(slope)
     reach_mm = math.sqrt(radius_mm**2 - (chord_mm / 2) ** 2)
     centre_y = width_mm / 2 - reach_mm * math.sin(slope)
+    # derived: mean of the two half thicknesses
     centre_z = (edge_mm + spine_mm) / 4 + reach_mm * math.cos(slope)
 
     def thickness(y: float) -> float:

@@ -12,6 +12,7 @@ from statistics import median
 
 from catalog.errors import RangeError
 
+# judged: more trials of one tool are not expected
 MOST_VALUES = 200  # 20,100 averages and as many ranks to count; more trials of one tool are not expected
 
 

@@ -54,7 +54,8 @@ def largest_round_mm(knife: KnifeDrawing, ledger: Ledger) -> float:
 
 def _stick(ledger: Ledger) -> Body:
     mass_g, length_mm = ledger("baton_mass_g"), ledger("baton_length_mm")
-    return Body(mass_g=mass_g, centre_mm=length_mm / 2, inertia_g_mm2=mass_g * length_mm**2 / 12)  # thin rod
+    # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
+    return Body(mass_g=mass_g, centre_mm=length_mm / 2, inertia_g_mm2=mass_g * length_mm**2 / 12)
 
 
 def passed_on(*, striker_g: float, struck_g: float, rebound: float) -> float:

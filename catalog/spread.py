@@ -26,7 +26,8 @@ def pooled_spread(groups: list[list[float]]) -> tuple[float, int]:
     gaps = [abs(a - b) for group in groups for a, b in combinations(group, 2)]
     if not gaps:
         raise ValueError("a pooled spread needs a group with two values")
-    quartile = NormalDist().inv_cdf(3 / 4)  # 0.6745: half of |z| lies below it
+    # derived: the quartile of a normal distribution, 0.6745
+    quartile = NormalDist().inv_cdf(3 / 4)
     freedom = sum(len(group) - 1 for group in groups if group)
     return median(gaps) / (quartile * math.sqrt(2)), freedom
 
@@ -39,6 +40,7 @@ def student_quantile(*, confidence: float, freedom: float) -> float:
 
     Source: density of Student's t (standard); checked against scipy in the tests.
     """
+    # judged: the promised range of a confidence, and the usual one
     if not 0.5 <= confidence <= 0.999 or freedom < 1:  # where 200 panels keep four digits
         raise ValueError("confidence must be 0.5 to 0.999 and freedom at least 1")
     scale = math.exp(math.lgamma((freedom + 1) / 2) - math.lgamma(freedom / 2))
@@ -47,9 +49,11 @@ def student_quantile(*, confidence: float, freedom: float) -> float:
     # t = sqrt(freedom) tan(angle) turns the density into a power of a cosine on a finite range
     def share(angle: float) -> float:
         power = freedom - 1
+        # judged: panels after which a halving changes no digit that is told
         return 2 * peak * math.sqrt(freedom) * simpson(lambda a: math.cos(a) ** power, low=0, high=angle, panels=200)
 
     low, high = 0.0, math.pi / 2
+    # judged: far below the digits that are told
     while high - low > 1e-12:  # far below the four digits that matter
         middle = (low + high) / 2
         low, high = (middle, high) if share(middle) < confidence else (low, middle)

@@ -88,7 +88,9 @@ def deflection_mm(
 
 def _open_ended(integrand: Callable[[float], float], *, low: float, high: float) -> float:
     # a hair inside each piece, so that a step is seen from its own side
+    # judged: a hair, so that no section is taken at a step of the outline
     hair = (high - low) * 1e-9  # rounding guard, not a dimension
+    # judged: panels after which a halving changes no digit that is told
     return simpson(integrand, low=low + hair, high=high - hair, panels=64)  # tests/test_strength.py
 
 
@@ -103,6 +105,7 @@ def _worst(
 ) -> tuple[float, float]:
     """Largest stress [MPa] and its station [mm] between two stations, one more at a corner of the moment."""
     step = (high_mm - low_mm) / _STATIONS
+    # judged: a hair, so that no section is taken at a step of the outline
     hair = step * 1e-6  # either side of the handle's front and the ricasso's end, where sections step
     stations = [corner_mm, *(low_mm + step * i for i in range(_STATIONS + 1))]
     for joint in (0.0, knife.blade.ricasso_mm):
@@ -157,6 +160,7 @@ def baton(knife: KnifeDrawing, blow: BatonBlow) -> tuple[float, float]:
     return _worst(
         knife,
         low_mm=_steel_end_mm(knife),
+        # judged: a hair, so that no section is taken at a step of the outline
         high_mm=min(wood_mm + blow.lever_mm, tip_mm * (1 - 1e-9)),  # the point itself has no section
         flat_n_mm=lambda x: sideways * lever(x),
         edge_n_mm=lambda x: downwards * lever(x),

@@ -133,6 +133,7 @@ def estimate(
     trials: Sequence[Trial],
     *,
     kinds: Mapping[str, str],
+    # judged: the promised range of a confidence, and the usual one
     confidence: float = 0.9,
     largest_mm: Mapping[str, float] | None = None,
 ) -> list[Estimate]:
@@ -148,7 +149,8 @@ def estimate(
         ValueError: a confidence outside 0.5-0.99.
         RangeError: more than 200 records of one tool and task.
     """
-    if not 0.5 <= confidence <= 0.99:  # docstring's range
+    # judged: the promised range of a confidence, and the usual one
+    if not 0.5 <= confidence <= 0.99:
         raise ValueError("confidence must be 0.5 to 0.99")
     logs: dict[tuple[str, Task], list[float]] = {}
     places: dict[tuple[str, Task], list[int]] = {}
@@ -224,6 +226,7 @@ def far_from_rest(values: Sequence[float]) -> list[int]:
     mad = median(abs(v - middle) for v in values)
     if mad == 0:
         return []
+    # derived: the quartile of a normal distribution, 0.6745
     sigma = mad / NormalDist().inv_cdf(3 / 4)
     limit = assumed("far_out_z")
     return [i for i, v in enumerate(values) if abs(v - middle) > limit * sigma]

@@ -42,7 +42,8 @@ class Range(Drawing):
         if self.values is not None:
             return list(self.values)
         low, count = self.low or 0.0, self.steps or 0
-        return [round(low + i * self.step, 9) for i in range(count)]  # nine digits: no binary crumbs
+        # judged: nine digits: no binary crumbs
+        return [round(low + i * self.step, 9) for i in range(count)]
 
     @property
     def step(self) -> float:

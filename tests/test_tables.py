@@ -27,6 +27,20 @@ TABLES = (
     "terrain.csv",
     "woods.csv",
 )
+BENCH = (
+    "arm_segments.csv",
+    "design_upkeep.csv",
+    "handle_guidance.csv",
+    "hardness.csv",
+    "making_cautions.csv",
+    "materials.csv",
+    "measured_strength.csv",
+    "reference_designs.csv",
+    "steel_toughness.csv",
+    "steels.csv",
+    "teeth.csv",
+    "tips.csv",
+)
 PACKAGE = Path(inspect.getfile(importlib.import_module("catalog"))).parent
 SOURCES = {row["id"]: row for row in read_rows("sources.csv")}
 BASES = {"published", "second-hand", "common practice", "from memory", "derived", "judged", "invented"}
@@ -50,9 +64,22 @@ def test_every_row_has_every_cell_and_a_known_source(name: str) -> None:
         assert row["source"] in SOURCES
 
 
+@pytest.mark.parametrize("name", BENCH)
+def test_every_row_of_the_bench_names_known_sources(name: str) -> None:
+    rows = read_rows(name)
+    columns = [column for column in rows[0] if column == "source" or column.endswith("_source")]
+    assert columns
+    for row in rows:
+        assert None not in row
+        assert None not in row.values()
+        assert all(row[column] in SOURCES for column in columns if row[column])
+        assert any(row[column] for column in columns)
+
+
 def test_no_other_table_escapes_the_check() -> None:
     found = {path.name for path in (PACKAGE / "data").glob("*.csv")}
-    assert found == {*TABLES, "sources.csv", "tools.csv", "methods.csv"}  # those two: test_catalog_sources
+    others = {"sources.csv", "tools.csv", "methods.csv"}  # the last two: test_catalog_sources
+    assert found == {*TABLES, *BENCH, *others, "held_out_tools.csv"}  # ids and reasons, no figures
 
 
 def test_assumptions_lie_inside_bands_that_mean_something() -> None:
@@ -156,12 +183,24 @@ def test_regressions_are_near_the_handbook_s_own(name, group, scale, exponent) -
 UNIT_FACTORS = {0, 1, 2, 10, 60, 100, 1000, 3600}
 
 
+# Arguments of a form's field that promise a range, and are no figures of the model.
+PROMISES = {"ge", "gt", "le", "lt", "min_length", "max_length", "max_digits", "decimal_places"}
+
+
+def promised(tree: ast.AST) -> set[ast.AST]:
+    """The constants in the ranges of a form's fields."""
+    calls = [n for n in ast.walk(tree) if isinstance(n, ast.Call) and getattr(n.func, "id", "") == "Field"]
+    return {one for call in calls for k in call.keywords if k.arg in PROMISES for one in ast.walk(k.value)}
+
+
 def uncited_numbers(path: Path) -> list[str]:
     text = path.read_text(encoding="utf-8")
     lines = text.splitlines()
     uncited = []
-    for node in ast.walk(ast.parse(text)):
-        if not isinstance(node, ast.Constant) or isinstance(node.value, bool):
+    tree = ast.parse(text)
+    ranges = promised(tree)
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Constant) or isinstance(node.value, bool) or node in ranges:
             continue
         if not isinstance(node.value, (int, float)) or node.value in UNIT_FACTORS:
             continue
@@ -188,5 +227,7 @@ def test_every_constant_in_the_code_has_a_citation_beside_it(path: Path) -> None
 
 def test_the_constant_check_sees_an_uncited_number(tmp_path: Path) -> None:
     planted = tmp_path / "planted.py"
-    planted.write_text("# tobler-1993, hiking function.\nA = 3.5\n\nB = 0.15\n# no-such-source, x\nC = 7\n")
-    assert uncited_numbers(planted) == ["planted.py:4: 0.15", "planted.py:6: 7"]
+    planted.write_text(
+        "# tobler-1993, hiking function.\nA = 3.5\n\nB = 0.15\n# no-such-source, x\nC = 7\n\nD = Field(8, ge=9)\n"
+    )
+    assert uncited_numbers(planted) == ["planted.py:4: 0.15", "planted.py:6: 7", "planted.py:8: 8"]
