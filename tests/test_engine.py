@@ -224,7 +224,7 @@ def test_wherever_the_effort_ends_the_outcome_is_true(keep_point: bool, monkeypa
     the end, is one of mass.
     """
     stops = 0
-    for trip in seeded_trips(STOPPED_TRIPS, seed=77, most=14):
+    for trip in seeded_trips(3 * STOPPED_TRIPS, seed=77, most=14):
         case = case_of(trip)
         best = choose(case)
         for solve in range(1, best.solves + 1):
