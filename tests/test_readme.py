@@ -58,3 +58,22 @@ def test_the_further_questions_print_what_the_readme_shows(name: str) -> None:
     lines = iter(printed(name, "--example").splitlines())
     assert len(shown) > 2
     assert all(line == "..." or line in lines for line in shown), "each line stands in the print, in this order"
+
+
+def test_what_the_readme_says_of_fields_of_a_plan_holds() -> None:
+    survey = examples()["stream-survey"]
+    asked = plan(Trip.model_validate(survey | {"ask_about": ["hatchet-600"]})).why_not[0]
+    assert "the hatchet of 940 g would have to weigh 375 g" in README
+    assert (asked.mass_g, asked.allowance_g) == (940, 375)
+    safe = plan(Trip.model_validate(survey | {"robust": {"needs": "all", "work_multiple": 2}, "detail": "kit"}))
+    assert "that safety costs 515 g, for 1180 g in all" in README
+    assert safe.robust is not None
+    assert (safe.robust.extra_g, safe.kit.mass_g) == (515, 1180)
+    assert all(loss.work_min_per_day <= 2 * 60 for loss in safe.robust.losses)
+    short = plan(Trip.model_validate(survey | {"limits": {"work_min_per_day": 60, "mass_g": 500}}))
+    assert "665 g with an hour, or 210 min with 500 g, do" in README
+    assert {member.pointer: round(member.least or 0) for member in short.conflict} == {
+        "#/limits/mass_g": 665,
+        "#/limits/work_min_per_day": 210,
+    }
+    assert survey["people"] == 3
