@@ -10,7 +10,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pydantic import BaseModel
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
@@ -20,54 +19,26 @@ from api.question_print import print_allowance, print_check, print_confidence, p
 from api.questions import AllowanceForm, CheckForm, ConfidenceForm, FrontForm, SeasonForm
 from api.settings import Settings
 from api.units import in_units
-from solver import Effort, allowance, check, confidence, front, season
-from solver.trip import Form
+from solver import Effort
 
 OK, UNCOVERED = 0, 3
 
 
 @dataclass(frozen=True)
 class Question:
-    """A question: its form, who answers it, who prints it, and what its help says."""
+    """A question: its form, which answers it, who prints it, and what its help says."""
 
-    form: type[Form]
-    ask: Callable[[Any, Effort], BaseModel]
+    form: type[FrontForm | CheckForm | ConfidenceForm | SeasonForm | AllowanceForm]
     tell: Callable[[Any, Console], None]
     help: str
 
 
-def ask_season(form: SeasonForm, effort: Effort) -> BaseModel:
-    """Answer what to own."""
-    trips = [(one.weight, one.trip) for one in form.trips]
-    return season(trips, own_at_most=form.own_at_most, money=form.money, effort=effort)
-
-
-def ask_confidence(form: ConfidenceForm, effort: Effort) -> BaseModel:
-    """Answer what suffices."""
-    return confidence(form.trip, form.scenarios, form.confidence, spread=form.diameter_range, effort=effort)
-
-
-def ask_allowance(form: AllowanceForm, effort: Effort) -> BaseModel:
-    """Answer what a tool may weigh."""
-    return allowance(form.row, form.all_trips, effort=effort)
-
-
 QUESTIONS = {
-    "front": Question(
-        FrontForm,
-        lambda form, effort: front(form.trip, against=form.against, effort=effort),
-        print_front,
-        "every kit that none beats in grams and minutes, or grams and price",
-    ),
-    "check": Question(
-        CheckForm,
-        lambda form, effort: check(form.trip, form.kit, effort=effort),
-        print_check,
-        "whether a kit of one's own covers a trip",
-    ),
-    "confidence": Question(ConfidenceForm, ask_confidence, print_confidence, "a kit for uncertain wood"),
-    "season": Question(SeasonForm, ask_season, print_season, "what to own for several trips"),
-    "allowance": Question(AllowanceForm, ask_allowance, print_allowance, "what a tool not yet made may weigh"),
+    "front": Question(FrontForm, print_front, "every kit that none beats in grams and minutes, or grams and price"),
+    "check": Question(CheckForm, print_check, "whether a kit of one's own covers a trip"),
+    "confidence": Question(ConfidenceForm, print_confidence, "a kit for uncertain wood"),
+    "season": Question(SeasonForm, print_season, "what to own for several trips"),
+    "allowance": Question(AllowanceForm, print_allowance, "what a tool not yet made may weigh"),
 }
 
 
@@ -99,7 +70,7 @@ def answer_question(name: str, asked: argparse.Namespace) -> int:
     settings = Settings()
     effort = Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds)
     with shown_solves(name) as told:
-        answer = question.ask(form, replace(effort, told=told))
+        answer = form.answer(replace(effort, told=told))
     if asked.json:
         print(json.dumps(in_units(answer.model_dump(mode="json"), asked.units), indent=1))
     else:

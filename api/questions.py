@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Literal, Self
 
-from fastapi import APIRouter, Body, Depends
+from fastapi import APIRouter, Body
 from pydantic import Field, model_validator
 
 from api.examples import design_examples
@@ -10,18 +10,16 @@ from api.examples.bodies import bodies
 from api.progress import LINES, TellerOf
 from api.route import StrictRoute
 from api.shelf import ShelfOf
-from api.solves import Solves, solves_of
 from catalog import Tool
 from catalog.design import Design
 from catalog.rating import rate
 from catalog.tool import Grams, Id
-from solver import Trip, allowance, check, confidence, front, season
+from solver import Effort, Trip, allowance, check, confidence, front, season
 from solver.finding import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, FrontAnswer, SeasonAnswer
 from solver.scenario import DiameterRange, Scenario
 from solver.trip import Form
 
 router = APIRouter(prefix="/v1", route_class=StrictRoute)
-SolvesOf = Annotated[Solves, Depends(solves_of)]
 
 
 class FrontForm(Form):
@@ -36,12 +34,20 @@ class FrontForm(Form):
         """Take a bare trip as {trip}."""
         return {"trip": value} if isinstance(value, dict) and "trip" not in value else value
 
+    def answer(self, effort: Effort) -> FrontAnswer:
+        """Return the front."""
+        return front(self.trip, against=self.against, effort=effort)
+
 
 class CheckForm(Form):
     """A kit of one's own, and the trip it is for."""
 
     kit: list[Id] = Field(max_length=1000, description="Ids of the tools carried.")
     trip: Trip
+
+    def answer(self, effort: Effort) -> CheckAnswer:
+        """Return how the kit does."""
+        return check(self.trip, self.kit, effort=effort)
 
 
 class ConfidenceForm(Form):
@@ -51,6 +57,10 @@ class ConfidenceForm(Form):
     scenarios: list[Scenario] = Field(default_factory=list, max_length=64)
     diameter_range: DiameterRange | None = None
     confidence: float = Field(gt=0, le=1, description="Least probability with which the kit must suffice.")
+
+    def answer(self, effort: Effort) -> ConfidenceAnswer:
+        """Return what suffices."""
+        return confidence(self.trip, self.scenarios, self.confidence, spread=self.diameter_range, effort=effort)
 
 
 class SeasonTripForm(Form):
@@ -66,6 +76,11 @@ class SeasonForm(Form):
     trips: list[SeasonTripForm] = Field(min_length=1, max_length=50)
     own_at_most: int | None = Field(None, ge=0, le=1000, description="Tools that may be owned.")
     money: float | None = Field(None, ge=0, le=1e9, description="Sum of the prices of the tools owned.")
+
+    def answer(self, effort: Effort) -> SeasonAnswer:
+        """Return what to own."""
+        trips = [(one.weight, one.trip) for one in self.trips]
+        return season(trips, own_at_most=self.own_at_most, money=self.money, effort=effort)
 
 
 class UnmadeTool(Tool):
@@ -99,10 +114,10 @@ class AllowanceForm(Form):
         assert self.tool is not None  # `one_or_many`
         return self.tool
 
-    @property
-    def all_trips(self) -> list[Trip]:
-        """The trips, be it one or many."""
-        return self.trips or ([self.trip] if self.trip is not None else [])
+    def answer(self, effort: Effort) -> AllowanceAnswer:
+        """Return what the tool may weigh."""
+        trips = self.trips or ([self.trip] if self.trip is not None else [])
+        return allowance(self.row, trips, alone=self.trip is not None, effort=effort)
 
 
 def example(question: str) -> Any:
@@ -120,7 +135,7 @@ async def post_front(
 ) -> Any:
     """Return every kit that no other beats in grams and minutes a day (or grams and price)."""
     form = await shelf.filled(form)
-    return await tell.answer(lambda effort: front(form.trip, against=form.against, effort=effort))
+    return await tell.answer(form.answer)
 
 
 @router.post(
@@ -133,7 +148,7 @@ async def post_check(
 ) -> Any:
     """Return whether a kit covers a trip, its margins, minutes and gaps, and what to swap first."""
     form = await shelf.filled(form)
-    return await tell.answer(lambda effort: check(form.trip, form.kit, effort=effort))
+    return await tell.answer(form.answer)
 
 
 @router.post(
@@ -150,9 +165,7 @@ async def post_confidence(
 ) -> Any:
     """Return the lightest kit that suffices with a probability, and the price of each step of it."""
     form = await shelf.filled(form)
-    return await tell.answer(
-        lambda effort: confidence(form.trip, form.scenarios, form.confidence, spread=form.diameter_range, effort=effort)
-    )
+    return await tell.answer(form.answer)
 
 
 @router.post(
@@ -165,10 +178,7 @@ async def post_season(
 ) -> Any:
     """Return the tools to own, and each trip's kit of them, so that the weighted grams are least."""
     form = await shelf.filled(form)
-    trips = [(one.weight, one.trip) for one in form.trips]
-    return await tell.answer(
-        lambda effort: season(trips, own_at_most=form.own_at_most, money=form.money, effort=effort)
-    )
+    return await tell.answer(form.answer)
 
 
 def allowance_examples() -> dict[str, Any]:
@@ -194,6 +204,4 @@ async def post_allowance(
 ) -> Any:
     """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."""
     form = await shelf.filled(form)
-    return await tell.answer(
-        lambda effort: allowance(form.row, form.all_trips, alone=form.trip is not None, effort=effort)
-    )
+    return await tell.answer(form.answer)

@@ -138,3 +138,16 @@ def test_a_plan_prints_prices_next_kits_and_proof(capsys: pytest.CaptureFixture[
     for pin in answer["pins"]["assumptions"]:
         told = text[text.index("at an end of the band of") :].splitlines()[0]
         assert (pin["id"] in told) == pin["changes"]
+
+
+def test_a_fault_of_the_trip_points_into_the_body_as_over_http(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    asked = bodies()["allowance"]
+    asked = {**asked, "trip": {**asked["trip"], "leave_home": ["no-such-tool"]}}
+    body = tmp_path / "body.json"
+    body.write_text(json.dumps(asked), encoding="utf-8")
+    assert main(["allowance", str(body)]) == WRONG_INPUT
+    (fault,) = post(asked, address=ADDRESSES["allowance"]).json()["errors"]
+    assert fault["pointer"] == "#/trip/leave_home/0"
+    assert f"{fault['pointer']}: {fault['detail']}" in capsys.readouterr().err
