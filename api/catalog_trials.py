@@ -17,11 +17,10 @@ from api.route import StrictRoute
 from api.settings import Settings
 from api.stored_catalog import Head, tools_of
 from api.stored_table import trial_table
-from api.trials import MOST_TRIALS
+from api.trials import MOST_TRIALS, record_faults
 from catalog import Assumption, RangeError, Tool
 from catalog.measured import measure
 from catalog.trial import Estimate, Trial, parse_trials, trial_csv
-from catalog.wood import woods
 from solver import Fault
 from solver.trip import Form
 
@@ -99,16 +98,10 @@ def check_records(trials: Sequence[Trial], known: set[str]) -> None:
     Raises:
         CatalogRefused: every fault found.
     """
-    faults = []
+    faults = record_faults(trials, known, among="the id of a row", missing="the catalog has no tool {}")
     if not 1 <= len(trials) <= MOST_TRIALS:
-        faults.append(Fault("#/trials", len(trials), f"1 to {MOST_TRIALS} records", f"{len(trials)} records at once"))
-    for place, trial in enumerate(trials):
-        if trial.tool not in known:
-            why = f"the catalog has no tool {trial.tool}"
-            faults.append(Fault(f"#/trials/{place}/tool", trial.tool, "the id of a row", why))
-        if trial.wood not in woods():
-            why = f"there is no wood {trial.wood}"
-            faults.append(Fault(f"#/trials/{place}/wood", trial.wood, "an id of GET /v1/woods", why))
+        count = Fault("#/trials", len(trials), f"1 to {MOST_TRIALS} records", f"{len(trials)} records at once")
+        faults.insert(0, count)
     if faults:
         raise CatalogRefused(faults)
 

@@ -1,5 +1,6 @@
 """POST /v1/trials: what stopwatch records say of tools. Stateless: nothing is kept."""
 
+from collections.abc import Sequence
 from typing import Annotated, Any, Self
 
 from fastapi import APIRouter, Body, Depends, Query
@@ -63,7 +64,10 @@ def answer_trials(form: TrialsForm) -> TrialsAnswer:
     trials = records_of(form)
     own = {tool.id for tool in form.tools}
     known = [*(tool for tool in tools() if tool.id not in own), *form.tools]
-    check_records(trials, {tool.id for tool in known})
+    missing = "there is no tool {}: give its row in tools"
+    faults = record_faults(trials, {tool.id for tool in known}, among="the id of a tool", missing=missing)
+    if faults:
+        raise TripError(faults)
     try:
         found = measure(trials, known, confidence=form.confidence)
     except RangeError as error:
@@ -92,22 +96,23 @@ def records_of(form: TrialsForm) -> list[Trial]:
     return found
 
 
-def check_records(trials: list[Trial], known: set[str]) -> None:
-    """Check that every record names a tool and a wood that there are.
+def record_faults(trials: Sequence[Trial], known: set[str], *, among: str, missing: str) -> list[Fault]:
+    """Return a fault for every record of a tool or a wood that there is not.
 
-    Raises:
-        TripError: every fault found.
+    Args:
+        trials: the records.
+        known: ids of the tools there are.
+        among: what a tool's id must be.
+        missing: what is said of a tool that there is not, with `{}` for its id.
     """
     faults = []
     for place, trial in enumerate(trials):
         if trial.tool not in known:
-            detail = f"there is no tool {trial.tool}: give its row in tools"
-            faults.append(Fault(f"#/trials/{place}/tool", trial.tool, "the id of a tool", detail))
+            faults.append(Fault(f"#/trials/{place}/tool", trial.tool, among, missing.format(trial.tool)))
         if trial.wood not in woods():
             detail = f"there is no wood {trial.wood}"
             faults.append(Fault(f"#/trials/{place}/wood", trial.wood, "an id of GET /v1/woods", detail))
-    if faults:
-        raise TripError(faults)
+    return faults
 
 
 @router.post("/trials", response_model=TrialsAnswer, summary="What stopwatch records say of tools")

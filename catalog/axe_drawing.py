@@ -5,11 +5,10 @@ from typing import Literal, Self
 from pydantic import ConfigDict, Field, model_validator
 
 from catalog.assumption import assumed
-from catalog.body import Body, join, prism
+from catalog.body import Body, join
 from catalog.drawing import Drawing, formed
 from catalog.errors import RangeError
 from catalog.handle import HandleDrawing
-from catalog.material import material
 
 
 class AxeDrawing(Drawing):
@@ -70,14 +69,7 @@ def axe_body(axe: AxeDrawing) -> Body:
     mass is that of the bare head. x = 0 is the top of the head, the handle is negative.
     """
     handle = axe.handle
-    density = material(handle.material, used_for="handle").density_kg_m3
-    haft = prism(
-        area_mm2=handle.area_mm2,
-        start_mm=-handle.length_mm,
-        end_mm=0,
-        depth_mm=handle.width_mm,
-        density_kg_m3=density,
-    )
+    haft = handle.body
     # uniform block, m (a2 + b2) / 12
     # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
     inertia = axe.head_mass_g * (axe.head_height_mm**2 + axe.bit_reach_mm**2) / 12

@@ -6,6 +6,8 @@ same proportion, from the one published limit: a hatchet is for wood under 100 m
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from catalog.arm import blow
 from catalog.axe_drawing import AxeDrawing, axe_body
 from catalog.body import Body
@@ -42,21 +44,7 @@ def largest_mm(energy: float, ledger: Ledger) -> float:
 def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
     """Chopping score and largest diameter of an axe."""
     inputs = _inputs(body, strike_mm=axe.strike_mm, grip_mm=axe.grip_mm, hands=axe.hands)
-    return [
-        score_figure(
-            "chop_score",
-            lambda a: chop_score(axe_blow(axe, body, a), a),
-            derivation=_SCORE,
-            inputs=inputs,
-        ),
-        figure(
-            "chop_max_mm",
-            lambda a: largest_mm(axe_blow(axe, body, a), a),
-            derivation=_LARGEST,
-            inputs=inputs,
-            unit="mm",
-        ),
-    ]
+    return _figures(lambda a: axe_blow(axe, body, a), inputs)
 
 
 def knife_blow(knife: KnifeDrawing, body: Body, ledger: Ledger) -> float:
@@ -69,20 +57,14 @@ def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
     """Chopping score and largest diameter of a knife."""
     strike_mm = Ledger()("knife_strike_share") * knife.blade.length_mm
     inputs = _inputs(body, strike_mm=strike_mm, grip_mm=knife.hand_mm, hands=1)
+    return _figures(lambda a: knife_blow(knife, body, a), inputs)
+
+
+def _figures(blow_of: Callable[[Ledger], float], inputs: dict[str, float]) -> list[Figure]:
+    """Chopping score and largest diameter of a tool by the energy of its blow."""
     return [
-        score_figure(
-            "chop_score",
-            lambda a: chop_score(knife_blow(knife, body, a), a),
-            derivation=_SCORE,
-            inputs=inputs,
-        ),
-        figure(
-            "chop_max_mm",
-            lambda a: largest_mm(knife_blow(knife, body, a), a),
-            derivation=_LARGEST,
-            inputs=inputs,
-            unit="mm",
-        ),
+        score_figure("chop_score", lambda a: chop_score(blow_of(a), a), derivation=_SCORE, inputs=inputs),
+        figure("chop_max_mm", lambda a: largest_mm(blow_of(a), a), derivation=_LARGEST, inputs=inputs, unit="mm"),
     ]
 
 

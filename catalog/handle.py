@@ -14,9 +14,10 @@ from typing import Self
 from pydantic import Field, model_validator
 
 from catalog.assumption import assumed
+from catalog.body import Body, prism
 from catalog.drawing import Drawing
 from catalog.errors import RangeError
-from catalog.material import HandleMaterial
+from catalog.material import HandleMaterial, material
 from catalog.table import read_rows
 
 
@@ -55,6 +56,22 @@ class HandleDrawing(Drawing):
         """Section area [mm2]: rectangle less what four rounded corners take away."""
         # derived: area or girth of circles and rounded corners
         return self.width_mm * self.thickness_mm - (4 - math.pi) * self.corner_mm**2  # square less circle
+
+    @property
+    def density_kg_m3(self) -> float:
+        """Density of its material [kg/m3]."""
+        return material(self.material, used_for="handle").density_kg_m3
+
+    @property
+    def body(self) -> Body:
+        """The whole handle, from its end to station 0."""
+        return prism(
+            area_mm2=self.area_mm2,
+            start_mm=-self.length_mm,
+            end_mm=0,
+            depth_mm=self.width_mm,
+            density_kg_m3=self.density_kg_m3,
+        )
 
     @property
     def girth_mm(self) -> float:

@@ -160,20 +160,13 @@ def tang_body(knife: KnifeDrawing) -> Body:
 def grip_body(knife: KnifeDrawing) -> Body:
     """Mass and balance of scales or handle block, the room of the whole tang taken out."""
     handle = knife.handle
-    density = material(handle.material, used_for="handle").density_kg_m3
-    whole = prism(
-        area_mm2=handle.area_mm2,
-        start_mm=-handle.length_mm,
-        end_mm=0,
-        depth_mm=handle.width_mm,
-        density_kg_m3=density,
-    )
+    whole = handle.body
     room = prism(
         area_mm2=-knife.tang_width_mm * knife.blade.spine_mm,
         start_mm=-knife.tang_length_mm,
         end_mm=0,
         depth_mm=knife.tang_width_mm,
-        density_kg_m3=density,
+        density_kg_m3=handle.density_kg_m3,
     )
     return join(whole, room)
 

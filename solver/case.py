@@ -145,6 +145,10 @@ class Case:
             return replace(self, work_cap=value)
         return replace(self, mass_cap=value) if cap == "mass_cap" else replace(self, price_cap=value)
 
+    def lighter_than(self, mass: int) -> "Case":
+        """Return the case of the kits below a mass [0.01 g]."""
+        return self.capped("mass_cap", mass - 1 if self.mass_cap is None else min(self.mass_cap, mass - 1))
+
     def only_jobs(self, jobs: Ints) -> "Case":
         """Return the case with only these jobs (indices)."""
         return replace(

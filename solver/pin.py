@@ -5,7 +5,6 @@ need gets harder on the kit, no other kit gets better; so it stays least as long
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -140,18 +139,12 @@ def at_value(question: Question, settled: Settled, name: str, value: float, *, e
     case, _, gaps = unmet(other, other.case)
     if gaps or missing_must(other.trip, other.barred, other.case):
         return None
-    found = choose(lighter_than(case, settled.choice.mass) if holds else case, effort=effort)
+    found = choose(case.lighter_than(settled.choice.mass) if holds else case, effort=effort)
     if found.status is Status.STOPPED:
         raise Unfinished
     if found.ids is None:
         return same if holds else None
     return brief_of(found.ids, found.mass)
-
-
-def lighter_than(case: Case, mass: int) -> Case:
-    """Return the case of the kits below a mass."""
-    cap = mass - 1 if case.mass_cap is None else min(case.mass_cap, mass - 1)
-    return replace(case, mass_cap=cap)
 
 
 def brief_of(ids: Sequence[str], mass: int) -> KitBrief:

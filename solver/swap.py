@@ -41,7 +41,7 @@ def first_swap(case: Case, kit: frozenset[int], home: frozenset[str], *, covered
         return None
     now = mass_of(case, kit)
     if covered:
-        case = case.capped("mass_cap", now - 1 if case.mass_cap is None else min(case.mass_cap, now - 1))
+        case = case.lighter_than(now)
     going = case.keep(np.array([t for t in range(case.tools) if case.ids[t] not in home], dtype=np.int64))
     before = frozenset(case.ids[tool] for tool in kit)
     after = nearest_lightest(going, before, effort=effort)

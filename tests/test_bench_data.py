@@ -34,6 +34,8 @@ def test_every_row_names_sources_on_file(table: str) -> None:
     columns = [c for c in rows[0] if c == "source" or c.endswith("_source")]
     assert columns
     for row in rows:
+        assert None not in row
+        assert None not in row.values()
         named = [row[c] for c in columns if row[c]]
         assert named, row
         assert set(named) <= set(SOURCES), row

@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
+from test_bench_data import TABLES as BENCH
 
 from catalog import RangeError
 from catalog.assumption import assumed, assumptions
@@ -26,20 +27,6 @@ TABLES = (
     "regressions.csv",
     "terrain.csv",
     "woods.csv",
-)
-BENCH = (
-    "arm_segments.csv",
-    "design_upkeep.csv",
-    "handle_guidance.csv",
-    "hardness.csv",
-    "making_cautions.csv",
-    "materials.csv",
-    "measured_strength.csv",
-    "reference_designs.csv",
-    "steel_toughness.csv",
-    "steels.csv",
-    "teeth.csv",
-    "tips.csv",
 )
 PACKAGE = Path(inspect.getfile(importlib.import_module("catalog"))).parent
 SOURCES = {row["id"]: row for row in read_rows("sources.csv")}
@@ -62,18 +49,6 @@ def test_every_row_has_every_cell_and_a_known_source(name: str) -> None:
         assert None not in row
         assert None not in row.values()
         assert row["source"] in SOURCES
-
-
-@pytest.mark.parametrize("name", BENCH)
-def test_every_row_of_the_bench_names_known_sources(name: str) -> None:
-    rows = read_rows(name)
-    columns = [column for column in rows[0] if column == "source" or column.endswith("_source")]
-    assert columns
-    for row in rows:
-        assert None not in row
-        assert None not in row.values()
-        assert all(row[column] in SOURCES for column in columns if row[column])
-        assert any(row[column] for column in columns)
 
 
 def test_no_other_table_escapes_the_check() -> None:
