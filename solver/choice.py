@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from solver.case import HALF_MS, SMALL_KCAL, Case, keeps_rules, mass_of, slack_ms
-from solver.engine import Effort, Engine, Status, default_solver
+from solver.engine import Effort, Engine, Status, asked_solver, default_solver
+from solver.enumeration import Enumerated, Enumeration
 from solver.model import Cost, make_row
 from solver.program import Program, build, limit_can_bind
 from solver.reduction import reduce
@@ -29,7 +30,8 @@ ORDERS = {
 class Choice:
     """The outcome: status, the chosen ids (None where none was found), figures in whole units, bound.
 
-    `value` and `bound` are of the first aim: 0.01 g, ms, or kcal.
+    `value` and `bound` are of the first aim: 0.01 g, ms, or kcal. `prover` is enumeration, highs or cbc, or None
+    where nobody chose.
     """
 
     status: Status
@@ -40,6 +42,7 @@ class Choice:
     considered: int
     set_aside: int
     solves: int
+    prover: str | None = None
 
 
 @dataclass(frozen=True)
@@ -146,7 +149,7 @@ def choose(
         case: the trip's choice as numbers.
         aim: mass, effort or work_time; ties go to the next aims, then to the first ids.
         effort: what each solve may cost; the usual effort where nothing is said.
-        solver: highs or cbc; what the environment asks for where nothing is said.
+        solver: highs or cbc, and no enumeration; what the environment asks for where nothing is said.
         reduced: False skips the reductions, which never change the answer.
         ties: False takes any kit that is best in the first aim.
 
@@ -155,18 +158,48 @@ def choose(
     """
     small = reduce(case, by_effort=aim == "effort") if reduced else case
     search = Search(small, effort=effort or Effort(), solver=solver, by_kcal=aim == "effort")
+    if aim == "mass" and (solver or asked_solver()) is None:
+        met = Enumeration(small, search.checked, every=ties, effort=search.effort).run()
+        if met.complete:
+            return choice_of(case, search, first_met(met), aim, prover="enumeration")
+        if met.mass is not None:
+            search.case = replace(small, mass_cap=met.mass)
+        return choice_of(case, search, better_of(met, by_program(search, aim, ties=ties)), aim)
+    return choice_of(case, search, by_program(search, aim, ties=ties), aim)
+
+
+def first_met(met: Enumerated) -> Found:
+    """Return the first of the kits that an enumeration found: by minutes, number of tools and ids."""
+    if not met.kits:
+        return Found(Status.INFEASIBLE, None, None, None)
+    least = min(load.work for _, load in met.kits) + slack_of("minutes")
+    kits = [(kit, load) for kit, load in met.kits if load.work <= least]
+    kit, load = min(kits, key=lambda one: (len(one[0]), sorted(one[0])))
+    return Found(Status.OPTIMAL, kit, load, met.mass)
+
+
+def better_of(met: Enumerated, found: Found) -> Found:
+    """Return what a program found, with the bound of an enumeration that came first, and its kit for want of one."""
+    if found.status is Status.OPTIMAL or not (found.status is Status.STOPPED or met.kits):
+        return found
+    bound = max(met.bound, found.bound or 0.0)
+    if found.kit is None and met.kits:
+        found = first_met(met)
+    return replace(found, status=Status.STOPPED, bound=bound)
+
+
+def by_program(search: Search, aim: str, *, ties: bool) -> Found:
+    """Return the best kit of a case by integer programs: by the first aim, and among equals by the next ones."""
     order = ORDERS[aim]
-    program = build(small, with_minutes=order[0] != "mass" or limit_can_bind(small))
+    program = build(search.case, with_minutes=aim != "mass" or limit_can_bind(search.case))
     engine = search.engine(program)
     first = search.best(engine, program, cost_of(program, order[0]))
     if first.kit is None or first.status is Status.STOPPED or not ties:
-        return choice_of(case, small, search, first, order[0])
+        return first
     hold(engine, program, order[0], search.measure(order[0], first))
     engine.add_row(program.other_than(first.kit))
     rival = search.best(engine, program, cost_of(program, order[0]))
-    if rival.status is Status.INFEASIBLE:
-        return choice_of(case, small, search, first, order[0])
-    return choice_of(case, small, search, among_equals(search, first, order), order[0])
+    return first if rival.status is Status.INFEASIBLE else among_equals(search, first, order)
 
 
 def hold(engine: Engine, program: Program, aim: str, value: float) -> None:
@@ -233,9 +266,10 @@ def first_by_id(search: Search, engine: Engine, program: Program, found: Found) 
     return found
 
 
-def choice_of(case: Case, small: Case, search: Search, found: Found, aim: str) -> Choice:
+def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str | None = None) -> Choice:
     """Return the outcome in the terms of the whole case."""
-    value = 0.0 if found.kit is None else search.measure(aim, found)
+    small, first = search.case, ORDERS[aim][0]
+    value = 0.0 if found.kit is None else search.measure(first, found)
     proven = found.kit is not None and found.status is Status.OPTIMAL
     return Choice(
         status=found.status,
@@ -246,6 +280,7 @@ def choice_of(case: Case, small: Case, search: Search, found: Found, aim: str) -
         considered=case.tools,
         set_aside=case.tools - small.tools,
         solves=search.solves,
+        prover=prover or search.solver,
     )
 
 

@@ -301,12 +301,21 @@ def cbc_values(columns: Sequence[Any]) -> list[float]:
 
 
 def default_solver() -> str:
-    """Return the solver that the environment asks for: highs, or cbc.
+    """Return the solver of integer programs: highs, where nothing else is asked for.
 
     Raises:
-        ValueError: KITWRIGHT_SOLVER names another.
+        ValueError: KITWRIGHT_SOLVER names another than highs and cbc.
     """
-    name = os.environ.get("KITWRIGHT_SOLVER", "highs")
-    if name not in ("highs", "cbc"):
+    return asked_solver() or "highs"
+
+
+def asked_solver() -> str | None:
+    """Return the solver that the environment asks for (KITWRIGHT_SOLVER: highs or cbc), or None.
+
+    Raises:
+        ValueError: it names another.
+    """
+    name = os.environ.get("KITWRIGHT_SOLVER")
+    if name not in (None, "highs", "cbc"):
         raise ValueError(f"KITWRIGHT_SOLVER is {name!r}; it can be highs or cbc")
     return name

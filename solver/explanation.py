@@ -152,7 +152,7 @@ def proof_of(story: Story, facts: Facts | None) -> Proof:
     return Proof(
         bound_g=bound_g,
         gap_g=None if bound_g is None else round(grams(choice.mass) - bound_g, DIGITS),
-        solver=default_solver(),
+        solver=choice.prover or default_solver(),
         tools_considered=len(tools),
         tools_set_aside=len(tools) - choice.considered + choice.set_aside,
         facts=told,

@@ -27,7 +27,7 @@ from solver.probe import holds_for
 from solver.question import question_of
 
 SOLVERS = ("highs", "cbc")
-FALLBACK_TRIPS, REDUCED_TRIPS, STOPPED_TRIPS = 40, 150, 12
+FALLBACK_TRIPS, REDUCED_TRIPS, STOPPED_TRIPS, PROVEN_TWICE = 40, 150, 12, 150
 A27, BEST_27 = tripled(affine_plane_9()), 18
 A45, BEST_45 = tripled(bose(15)), 30
 
@@ -95,6 +95,35 @@ def test_the_fallback_gives_the_same_answers(monkeypatch: pytest.MonkeyPatch) ->
     assert statuses.count("uncovered") >= 3
 
 
+def test_enumeration_and_integer_program_choose_the_same_kit() -> None:
+    """Either may prove a kit: the same one, by all aims and ids, or none; and by any kit of its mass without ties."""
+    outcomes = []
+    for trip in seeded_trips(PROVEN_TWICE, seed=31, most=16):
+        case = case_of(trip)
+        met, solved = choose(case), choose(case, solver="highs")
+        assert (met.status, met.ids, met.mass, met.bound) == (solved.status, solved.ids, solved.mass, solved.bound)
+        assert (met.prover, solved.prover) == ("enumeration", "highs")
+        light = choose(case, ties=False)
+        assert (light.status, light.mass) == (met.status, met.mass)
+        outcomes.append(met.status)
+    assert outcomes.count(Status.OPTIMAL) >= PROVEN_TWICE / 3
+    assert outcomes.count(Status.INFEASIBLE) >= 5
+
+
+def test_an_enumeration_that_ends_early_leaves_the_program_no_worse(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With a few nodes only, it hands on a kit or none and a bound: the program's answer stays the same."""
+    handed_on = 0
+    for trip in seeded_trips(PROVEN_TWICE, seed=32, most=16):
+        case = case_of(trip)
+        whole = choose(case)
+        with monkeypatch.context() as patch:
+            patch.setattr("solver.enumeration.MOST_NODES", 6)
+            cut = choose(case)
+        assert (cut.status, cut.ids, cut.mass, cut.bound) == (whole.status, whole.ids, whole.mass, whole.bound)
+        handed_on += cut.prover == "highs"
+    assert handed_on >= PROVEN_TWICE / 5
+
+
 def test_the_fallback_can_be_asked_for_case_by_case() -> None:
     """Without the environment."""
     case = case_of(seeded_trips(1, seed=9, most=12)[0])
@@ -107,7 +136,7 @@ def test_the_service_runs_on_the_fallback(monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setenv("KITWRIGHT_SOLVER", "cbc")
     found = kit_of(examples()["stream-survey"])
     assert found["proof"].pop("solver") == "cbc"
-    assert expected["proof"].pop("solver") == "highs"
+    assert expected["proof"].pop("solver") == "enumeration"
     assert found == expected
 
 
@@ -223,6 +252,7 @@ def test_wherever_the_effort_ends_the_outcome_is_true(keep_point: bool, monkeypa
     What is then called optimal is the best kit; what is called stopped keeps every rule, and its bound, however late
     the end, is one of mass.
     """
+    monkeypatch.setenv("KITWRIGHT_SOLVER", "highs")
     stops = 0
     for trip in seeded_trips(3 * STOPPED_TRIPS, seed=77, most=14):
         case = case_of(trip)
@@ -249,6 +279,7 @@ def test_wherever_the_effort_ends_the_outcome_is_true(keep_point: bool, monkeypa
 
 def test_a_limit_that_gives_way_unproven_is_not_called_the_least(monkeypatch: pytest.MonkeyPatch) -> None:
     """The cover of 9 points, best 5 (published as above), under a limit of 4: with and without the proof."""
+    monkeypatch.setenv("KITWRIGHT_SOLVER", "highs")
     trip = steiner_trip(affine_plane_9()) | {"limits": {"mass_g": 400}}
     (proven,) = plan(Trip.model_validate({"detail": "kit"} | trip)).gaps
     assert (proven.field, proven.short_by) == ("mass_g", 100)
