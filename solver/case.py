@@ -90,6 +90,12 @@ class Case:
         """Index of each tool by its id."""
         return {name: index for index, name in enumerate(self.ids)}
 
+    @cached_property
+    def mortal(self) -> Bools:
+        """Tell which tools could wear out if they did all the work they are able at."""
+        fixed = self.wear[self.klass == FIXED, : self.tools].sum(axis=0)
+        return np.asarray(fixed + wood_wear(self) > 1)
+
     def kit(self, ids: Iterable[str]) -> frozenset[int]:
         """Return the tools of these ids as indices."""
         return frozenset(self.place[name] for name in ids)
@@ -180,12 +186,6 @@ def amount_cap(case: Case) -> Floats:
     for job in np.flatnonzero(case.klass != FIXED):
         caps[job] = case.kg_cap(int(case.klass[job]))
     return caps
-
-
-def mortal(case: Case) -> Bools:
-    """Tell which tools could wear out if they did all the work they are able at."""
-    fixed = case.wear[case.klass == FIXED, : case.tools].sum(axis=0)
-    return np.asarray(fixed + wood_wear(case) > 1)
 
 
 def wood_wear(case: Case) -> Floats:

@@ -10,6 +10,7 @@ A small case ends long before a linear program is set up. One that does not end 
 bound, and perhaps a kit, for the integer program to go on from.
 """
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from time import perf_counter
@@ -97,8 +98,7 @@ class Enumeration:
         self.masses = case.mass[self.order]
         self.mass: list[int] = self.masses.tolist()
         self.width = case.tools // 8 + 1  # bytes of a mask
-        self.everyone: Mask = (1 << case.tools) - 1
-        self.weightless: Mask = (1 << int(np.searchsorted(self.masses, 0, side="right"))) - 1
+        self.weightless = self.light(0)
         self.limit = sum(self.mass)
         self.found = Enumerated()
         self.nodes_left = min(MOST_NODES, effort.nodes)
@@ -160,11 +160,14 @@ class Enumeration:
         """Return tools as a mask."""
         return sum(1 << int(self.rank[tool]) for tool in tools)
 
-    def tools(self, mask: Mask, room: int) -> Ints:
-        """Return the tools of a mask that weigh no more than this, lightest first."""
+    def light(self, room: int) -> Mask:
+        """Return the tools that weigh no more than this."""
+        return (1 << bisect_right(self.mass, room)) - 1
+
+    def tools(self, mask: Mask) -> Ints:
+        """Return the tools of a mask, lightest first."""
         packed = np.frombuffer(mask.to_bytes(self.width, "little"), dtype=np.uint8)
-        tools = np.flatnonzero(np.unpackbits(packed, bitorder="little"))
-        return tools[: np.searchsorted(self.masses[tools], room, side="right")]
+        return np.flatnonzero(np.unpackbits(packed, bitorder="little"))
 
     def post(self, can: Bools) -> Post | None:
         """Return a job as a post, or None where a method that needs nothing does it."""
@@ -258,8 +261,8 @@ class Enumeration:
         if not self.nodes_left or perf_counter() > self.deadline:
             raise OutOfNodes
         self.nodes_left -= 1
-        others = self.everyone & ~node.kit & ~node.out
-        wanted = [one & ~node.out for one in self.lacks(node.kit)]
+        others = self.light(self.limit - node.mass) & ~node.kit & ~node.out
+        wanted = [one & others for one in self.lacks(node.kit)]
         if wanted:
             if node.mass + self.least(wanted) <= self.limit:
                 self.branch(node, min(wanted, key=int.bit_count))
@@ -288,7 +291,7 @@ class Enumeration:
         if self.classes:  # a saw and a maul may open a class together that neither opens alone
             self.branch(node, others)
             return
-        tools = self.tools(others, self.limit - node.mass)
+        tools = self.tools(others)
         saved = node.day - self.day(np.minimum(node.times[:, None], self.times[:, tools]))
         savers = np.zeros(self.case.tools, dtype=bool)
         savers[tools[saved > 0]] = True
@@ -303,9 +306,9 @@ class Enumeration:
             wanted: tools of which one has to go.
             per_ms: what each millisecond beyond the work limit still costs at least [0.01 g].
         """
-        tools = self.tools(wanted, self.limit - node.mass)
-        if not len(tools):
+        if not wanted:
             return
+        tools = self.tools(wanted)
         times = np.minimum(node.times[:, None], self.times[:, tools])
         days = self.day(times)
         for place in np.flatnonzero(self.in_time(node, tools, times, days, per_ms)).tolist():
@@ -325,7 +328,7 @@ class Enumeration:
         if self.case.work_cap is None:
             return np.ones(len(tools), dtype=bool)
         room = self.limit - node.mass
-        light = self.tools(self.everyone & ~node.kit & ~node.out, room)
+        light = self.tools(self.light(room) & ~node.kit & ~node.out)
         ahead = np.minimum.accumulate(np.minimum(node.times[:, None], self.times[:, light]), axis=1)
         after = np.searchsorted(self.masses[light], room - self.masses[tools], side="right")
         best = np.where(after > 0, np.minimum(times, ahead[:, after - 1]), times)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from solver.case import FIXED, NEVER, Bools, Case, amount_cap, mortal, slack_ms
+from solver.case import FIXED, NEVER, Bools, Case, amount_cap, slack_ms
 from solver.model import Cost, Model, Row, make_row
 
 
@@ -103,7 +103,7 @@ def build(
     if optional:
         block.switches |= {int(job): model.column(low=1.0) for job in case.fixed}
     add_methods(block)
-    if with_minutes or case.firewood is not None or mortal(case).any():
+    if with_minutes or case.firewood is not None or case.mortal.any():
         add_shares(block)
         add_wear(block)
     else:
@@ -140,7 +140,7 @@ def add_shares(block: Block) -> None:
     """Share every job out: a fixed one wholly, one of firewood over the kilograms of its class."""
     case = block.case
     kilograms = add_kilograms(block)
-    worn = mortal(case)
+    worn = case.mortal
     for job, klass in enumerate(case.klass):
         cap = 1.0 if klass == FIXED else case.kg_cap(int(klass))
         columns = [add_level(block, job=job, workers=level, cap=cap) for level in levels(case, job, worn)]
@@ -190,7 +190,7 @@ def add_wear(block: Block) -> None:
     """Hold every tool that can wear out within its life, and what renews it."""
     case, x = block.case, block.x
     most = case.wear[:, : case.tools] * amount_cap(case)[:, None]
-    for tool in map(int, np.flatnonzero(mortal(case))):
+    for tool in map(int, np.flatnonzero(case.mortal)):
         terms = [*block.own.get(tool, []), (x[tool], -1.0)]
         for one in case.renewals:
             if one.tool == tool:

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal, mortal
+from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal
 
 
 def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
@@ -25,16 +25,16 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
         by_effort: whether kcal count, so that a dominator must not cost more of them.
         spare: dominators wanted beyond those that the rules of the case ask for.
     """
-    case = without_stranded(case)
+    case = without_needless_renewals(without_stranded(case))
     if not by_effort:
         case = within_budget(case)
-    return case.keep(undominated(case, by_effort=by_effort, spare=spare))
+    return without_dominated(case, by_effort=by_effort, spare=spare)
 
 
 def reduce_for_prices(case: Case) -> Case:
     """Return the case reduced so that it serves also where one fixed job is dropped or one tool stays home."""
-    case = within_budget(without_stranded(case), dropping=True)
-    return case.keep(undominated(case, by_effort=False, spare=1))
+    case = within_budget(without_needless_renewals(without_stranded(case)), dropping=True)
+    return without_dominated(case, by_effort=False, spare=1)
 
 
 def without_stranded(case: Case) -> Case:
@@ -54,27 +54,49 @@ def without_stranded(case: Case) -> Case:
         case = case.keep(np.array(kept, dtype=np.int64))
 
 
+def without_needless_renewals(case: Case) -> Case:
+    """Return the case without what renews tools that can't wear out on this trip."""
+    return replace(case, renewals=tuple(one for one in case.renewals if case.mortal[one.tool]))
+
+
 def within_budget(case: Case, *, dropping: bool = False) -> Case:
     """Drop the times that no kit within the work limit can use.
 
     A worker that takes longer over a fixed job than that job's fastest by more than the limit leaves, when
     every fixed job is done by its fastest, is never used. Its ability still counts for a backup. Only where
-    nothing wears out and kcal do not count: else a worker too slow for the whole job may do a share of it.
+    kcal do not count, and at jobs of tools that can't wear out: else a worker too slow for the whole job may do
+    a share of it.
 
     Args:
         case: the case as framed.
         dropping: whether the result must serve too where any one fixed job is dropped, or a tool stays home.
     """
     fixed = case.fixed
-    if case.work_cap is None or not len(fixed) or mortal(case).any():
+    if case.work_cap is None or not len(fixed):
         return case
     best = case.work[fixed].min(axis=1, initial=NEVER)
     if (best >= NEVER).any():
         return case
+    whole: Bools = np.asarray(~(case.work[fixed][:, : case.tools] < NEVER)[:, case.mortal].any(axis=1))
     slack = case.work_cap - int(best.sum()) + (int(best.max()) if dropping else 0)
     work = case.work.copy()
-    work[fixed] = np.where(work[fixed] - best[:, None] > slack, NEVER, work[fixed])
+    work[fixed] = np.where(whole[:, None] & (work[fixed] - best[:, None] > slack), NEVER, work[fixed])
     return replace(case, work=work)
+
+
+def without_dominated(case: Case, *, by_effort: bool, spare: int) -> Case:
+    """Return the case without dominated tools; with those that need companions go the rules that kept others.
+
+    Args:
+        case: the case with tightened work.
+        by_effort: whether kcal count.
+        spare: dominators wanted beyond those that the rules of the case ask for.
+    """
+    while True:
+        small = case.keep(undominated(case, by_effort=by_effort, spare=spare))
+        if len(small.groups) == len(case.groups):
+            return small
+        case = small
 
 
 def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
@@ -128,7 +150,7 @@ def kept_always(case: Case) -> Bools:
 
 def unfit(case: Case) -> Bools:
     """Return which tools never stand in for another: those that need companions, or that can wear out."""
-    return needy_tools(case) | mortal(case)
+    return needy_tools(case) | case.mortal
 
 
 def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:

@@ -1,10 +1,12 @@
 """The day's work of a given kit: who does how much of each job, from which wood, in how many minutes."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 
-from solver.case import FIXED, NEVER, SMALL_KCAL, Bools, Case, mortal, slack_ms, workers_of
+from solver.case import FIXED, NEVER, SMALL_KCAL, Bools, Case, Ints, slack_ms, workers_of
 from solver.engine import Effort, Engine, Status, default_solver
 from solver.model import Model, make_row, value_of
 
@@ -31,8 +33,8 @@ def workload(
 ) -> Workload | None:
     """Return the least work of a kit, or None where it can't do every job.
 
-    Where no firewood is wanted and nothing can wear out, each job goes to its fastest worker; else the
-    amounts are the unknowns of a small linear program.
+    Where nothing wears out so, each job goes to its fastest worker; else the amounts are the unknowns of a small
+    linear program.
 
     Args:
         case: the trip's choice as numbers.
@@ -42,25 +44,75 @@ def workload(
         by_kcal: least kcal within the work limit instead of least time; then least time for them.
     """
     has = workers_of(case, chosen)
-    if case.firewood is None and not by_kcal and not mortal(case)[sorted(chosen)].any():
-        return direct(case, has)
+    if not by_kcal:
+        load = unworn(case, has)
+        if load is None or lasts(case, chosen, load):
+            return load
     return shared_out(case, chosen, has, effort=effort, solver=solver or default_solver(), by_kcal=by_kcal)
 
 
-def direct(case: Case, has: Bools) -> Workload | None:
-    """Give each job to its fastest worker; ties go to the first."""
+def unworn(case: Case, has: Bools) -> Workload | None:
+    """Return the least work of these workers if nothing wore out, or None where they can't do every job.
+
+    Each job goes to its fastest worker, ties to the first; firewood comes from the classes that take least time a
+    kilogram, as far as each reaches.
+    """
     if not len(case.work):
         return Workload(0.0, 0.0, {}, {})
-    work = np.where(has, case.work, NEVER)
-    if not work.shape[1]:
+    if not has.any():
         return None
+    work = np.where(has, case.work, NEVER)
     worker = work.argmin(axis=1)
     each = np.arange(len(worker))
-    times = work[each, worker]
-    if (times >= NEVER).any():
+    times, kcal = work[each, worker], case.kcal[each, worker]
+    fixed = case.fixed
+    if (times[fixed] >= NEVER).any():
         return None
-    kcal = float(case.kcal[each, worker].sum())
-    return Workload(float(times.sum()), kcal, {(j, int(w)): 1.0 for j, w in enumerate(worker)}, {})
+    done = {(j, int(worker[j])): 1.0 for j in fixed.tolist()}
+    total, burnt, kg = float(times[fixed].sum()), float(kcal[fixed].sum()), {}
+    if case.firewood is not None:
+        left = case.firewood.demand_kg
+        for ms_per_kg, klass, jobs in sorted(open_classes(case, times)):
+            kilograms = min(case.kg_cap(klass), left)
+            if kilograms > TRACE:
+                kg[klass] = kilograms
+                done |= {(j, int(worker[j])): kilograms for j in jobs}
+                total += kilograms * ms_per_kg
+                burnt += kilograms * float(case.firewood.gather_kcal[klass] + kcal[jobs].sum())
+                left -= kilograms
+        if left > TRACE:
+            return None
+    return Workload(total, burnt, done, kg)
+
+
+def open_classes(case: Case, times: Ints) -> Iterator[tuple[float, int, list[int]]]:
+    """Yield each class of firewood whose every job has a worker: time a kilogram [ms], the class, its jobs."""
+    assert case.firewood is not None
+    for klass, gather in enumerate(case.firewood.gather.tolist()):
+        jobs = np.flatnonzero(case.klass == klass)
+        if (times[jobs] < NEVER).all():
+            yield float(gather + times[jobs].sum()), klass, jobs.tolist()
+
+
+def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
+    """Tell whether no tool of a kit wears out under its share of the work."""
+    mortal = [tool for tool in chosen if case.mortal[tool]]
+    spent = {
+        tool: sum(part * case.wear[job, worker] for (job, worker), part in load.done.items() if worker == tool)
+        for tool in mortal
+    }
+    return all(spent[tool] <= life_of(case, chosen, tool) for tool in mortal)
+
+
+def life_of(case: Case, chosen: frozenset[int], tool: int) -> float:
+    """Return the life of a carried tool with its spares [lives]; without end where a sharpener goes too."""
+    life = 1.0
+    for renewal in case.renewals:
+        if renewal.tool == tool:
+            if renewal.sharpeners[sorted(chosen)].any():
+                return inf
+            life += sum(share for spare, share in renewal.spares.items() if spare in chosen)
+    return life
 
 
 def shared_out(
@@ -83,8 +135,11 @@ def shared_out(
             model.row(terms, low=1.0, high=1.0)
         else:
             model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
-    for tool in np.flatnonzero(mortal(case)):
-        add_wear(model, case, chosen, int(tool), amounts)
+    for tool in np.flatnonzero(case.mortal):
+        life = life_of(case, chosen, int(tool))
+        terms = [(column, float(case.wear[job, worker])) for (job, worker), column in amounts.items() if worker == tool]
+        if terms and life < inf:
+            model.row(terms, high=life)
     engine = Engine(model, solver=solver, effort=effort)
     if by_kcal:
         if case.work_cap is not None:
@@ -115,17 +170,3 @@ def add_kilograms(model: Model, case: Case, minutes: dict[int, float], kcal: dic
         kcal[column] = float(case.firewood.gather_kcal[klass])
     model.row([(column, 1.0) for column in columns.values()], low=case.firewood.demand_kg)
     return columns
-
-
-def add_wear(model: Model, case: Case, chosen: frozenset[int], tool: int, amounts: dict[tuple[int, int], int]) -> None:
-    """Hold a carried tool within its life, unless the kit carries what renews it without end."""
-    terms = [(column, float(case.wear[job, worker])) for (job, worker), column in amounts.items() if worker == tool]
-    life = 1.0
-    for renewal in case.renewals:
-        if renewal.tool != tool:
-            continue
-        if renewal.sharpeners[sorted(chosen)].any():
-            return
-        life += sum(share for spare, share in renewal.spares.items() if spare in chosen)
-    if terms:
-        model.row(terms, high=life)
