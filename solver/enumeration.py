@@ -134,6 +134,8 @@ class Enumeration:
             self.classes = [np.flatnonzero(case.klass == c) for c in range(len(case.firewood.reach_kg))]
         self.wood = [[posts[job] for job in jobs.tolist()] for jobs in self.classes]
         self.reach = np.array([case.kg_cap(c) for c in range(len(self.classes))])
+        # [1 + C, J], the jobs that add up: of a fixed amount, and of each class of firewood
+        self.sums = np.array([case.klass == c for c in (FIXED, *range(len(self.classes)))], dtype=float)
         self.day_cap = np.inf
         self.times = np.zeros((0, case.tools))  # [J, T], the least that a tool can bring to a job
         self.start = np.zeros(0)  # [J], by methods that need nothing
@@ -346,12 +348,11 @@ class Enumeration:
             return times.sum(axis=0)
         firewood = self.case.firewood
         assert firewood is not None
-        cost = np.array([times[jobs].sum(axis=0) + firewood.gather[c] for c, jobs in enumerate(self.classes)])
-        cheapest = np.argsort(cost, axis=0, kind="stable")
-        reach = self.reach[cheapest]
-        taken = np.clip(firewood.demand_kg - (np.cumsum(reach, axis=0) - reach), 0.0, reach)
-        wood = (taken * np.take_along_axis(cost, cheapest, axis=0)).sum(axis=0)
-        return times[self.case.klass == FIXED].sum(axis=0) + wood
+        sums = self.sums @ times
+        cost = (sums[1:].T + firewood.gather).T
+        reach = self.reach[cost.argsort(axis=0)]
+        taken = np.maximum(np.minimum(firewood.demand_kg - (reach.cumsum(axis=0) - reach), reach), 0.0)
+        return sums[0] + (taken * np.sort(cost, axis=0)).sum(axis=0)
 
 
 def bits(mask: Mask) -> Iterator[int]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from catalog.labour import activity_of, net_kcal_per_min
-from solver.ability import MS_PER_MINUTE, Ability, Workers
+from solver.ability import MS_PER_MINUTE, WEARING, Ability, Workers
 from solver.case import FIXED, NEVER, Bools, Case, Firewood, Group, Ints, Renewal
 from solver.firewood import WoodClass
 from solver.need import Need
@@ -152,9 +152,10 @@ def renewal(index: int, workers: Workers, place: dict[str, int]) -> Renewal:
 
 def spare_share(tool: int, spare: int, workers: Workers) -> float | None:
     """Return the life that a spare adds, as a share of the tool's, or None where it is no spare."""
-    for way in ("split", "saw", "carve", "chop"):
-        life, added = workers.life[way][tool], workers.life[way][spare]
-        if np.isfinite(life) and np.isfinite(added) and not workers.score[way][spare]:
+    worn, whole = workers.rows[tool], workers.rows[spare]
+    for way in WEARING:
+        life, added = getattr(worn, f"{way}_life"), getattr(whole, f"{way}_life")
+        if life is not None and added is not None and not getattr(whole, f"{way}_score"):
             return float(added / life)
     return None
 

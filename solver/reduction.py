@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 
 from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal
 
+ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
+
 
 def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
     """Return the case without the tools that some best kit can do without, and with tightened work.
@@ -108,7 +110,8 @@ def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
 def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: int) -> Ints:
     """Return the tools (indices, ascending) that fewer than `wanted` others dominate.
 
-    Tools come lightest first, so whatever dominates a tool has been met before it.
+    Tools come lightest first, so whatever dominates a tool has been met before it; those met first set most of
+    the others aside, and the last hundreds are weighed all against all.
 
     Args:
         signature: what a dominator must not exceed, a row each.
@@ -117,18 +120,31 @@ def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: 
         unfit: tools that dominate none.
         wanted: dominators that a tool needs to be set aside.
     """
-    order = np.lexsort((np.arange(len(mass)), mass))
+    rest: Ints = np.lexsort((np.arange(len(mass)), mass))
     dominators = np.zeros(len(mass), dtype=np.int64)
     kept: list[int] = []
-    rest = order
-    while rest.size:
+    while len(rest) > ALL_AGAINST_ALL:
         pivot, rest = int(rest[0]), rest[1:]
         kept.append(pivot)
-        if rest.size and not unfit[pivot]:
-            no_better = (signature[:, rest] >= signature[:, pivot, None]).all(axis=0)
-            dominators[rest] += no_better
+        if not unfit[pivot]:
+            dominators[rest] += (signature[:, rest] >= signature[:, pivot, None]).all(axis=0)
             rest = rest[(dominators[rest] < wanted) | always[rest]]
-    return np.sort(np.array(kept, dtype=np.int64))
+    last = dominators[rest] + dominators_among(signature[:, rest], ~unfit[rest])
+    return np.sort(np.concatenate([np.array(kept, dtype=np.int64), rest[(last < wanted) | always[rest]]]))
+
+
+def dominators_among(signature: Floats, fit: Bools) -> Ints:
+    """Return by how many of those before it each tool is dominated.
+
+    Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool
+    none is set aside, since its own dominators would come before it among them.
+    """
+    size = signature.shape[1]
+    dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
+    dominates &= fit[:, None]
+    for row in signature[(signature != signature[:, :1]).any(axis=1)]:
+        dominates &= row[:, None] <= row[None, :]
+    return np.asarray(dominates.sum(axis=0))
 
 
 def dominators_wanted(case: Case) -> int:
