@@ -24,7 +24,7 @@ def next_kits(
     listed = first
     for _ in range(number):
         case = excluding(case, listed.ids or (), cutting)
-        listed = choose(case, aim=aim, effort=effort)
+        listed = choose(case, aim=aim, effort=effort, near=listed.mass)
         if listed.ids is None:
             break
         found.append(listed)

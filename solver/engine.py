@@ -6,7 +6,7 @@ read from the solver's own status, and values are given only where there is a po
 
 import os
 import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from threading import Event
@@ -96,12 +96,8 @@ class Engine:
         terms = zip((self.columns[column] for column in row.columns), row.coefficients, strict=True)
         self.problem.addConstraint(pulp.LpConstraint(pulp.LpAffineExpression(dict(terms)), sense, rhs=bound))
 
-    def minimise(self, cost: Cost, *, fixed: Mapping[int, float] | None = None) -> Outcome:
+    def minimise(self, cost: Cost) -> Outcome:
         """Return the least point of this cost under all rows so far.
-
-        Args:
-            cost: what each column costs.
-            fixed: columns held at a value in this solve alone.
 
         Raises:
             Abandoned: nobody waits for it.
@@ -110,15 +106,7 @@ class Engine:
         self.problem.setObjective(pulp.LpAffineExpression(objective))
         if not self.columns:
             return self.empty()
-        held = {self.columns[column]: value for column, value in (fixed or {}).items()}
-        bounds = {variable: (variable.lowBound, variable.upBound) for variable in held}
-        for variable, value in held.items():
-            variable.bounds(value, value)
-        try:
-            return self.solved()
-        finally:
-            for variable, (low, high) in bounds.items():
-                variable.bounds(low, high)
+        return self.solved()
 
     def solved(self) -> Outcome:
         """Return the outcome of the problem as it stands, unless it was abandoned."""

@@ -83,16 +83,17 @@ class Node:
 class Enumeration:
     """One case on its way through all kits that can be the lightest."""
 
-    def __init__(self, case: Case, check: Check, *, every: bool, effort: Effort) -> None:
+    def __init__(self, case: Case, check: Check, *, every: bool, near: int, effort: Effort) -> None:
         """Lay the case out, its tools lightest first.
 
         Args:
             case: the trip's choice as numbers.
             check: returns the day's work of a kit that keeps every rule, else None.
             every: whether all kits of the least mass are wanted.
+            near: a mass that the lightest kit is thought to have [0.01 g]; a good guess saves steps.
             effort: what it may cost; never more than MOST_NODES.
         """
-        self.case, self.check, self.every, self.effort = case, check, every, effort
+        self.case, self.check, self.every, self.near, self.effort = case, check, every, near, effort
         self.order = np.argsort(case.mass, kind="stable")
         self.rank = np.argsort(self.order, kind="stable")
         self.masses = case.mass[self.order]
@@ -187,7 +188,7 @@ class Enumeration:
         root = self.root()
         most = self.limit if self.case.mass_cap is None else min(self.limit, self.case.mass_cap)
         wanted = self.lacks(root.kit)
-        self.limit = min(most, max(1, root.mass + self.least(wanted)))
+        self.limit = min(most, max(1, root.mass + self.least(wanted), self.near))
         try:
             while self.allowed(root.kit):
                 self.descend(root)
@@ -285,20 +286,22 @@ class Enumeration:
         self.limit = mass if self.every else mass - 1
 
     def hasten(self, node: Node, others: Mask) -> None:
-        """Meet the kits beyond one that does everything, but too slowly.
+        """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes.
 
-        Without firewood, what the tools save adds up to no more than the sum of what each saves alone: so one of
-        those that save goes, and the time still missing costs at least the grams of the best saver.
+        Without firewood, what these save adds up to no more than the sum of what each saves alone: so the time still
+        missing costs at least the grams of the best saver. (A saw and a maul may open a class of wood together that
+        neither opens alone.)
         """
-        if self.classes:  # a saw and a maul may open a class together that neither opens alone
-            self.branch(node, others)
-            return
         tools = self.tools(others)
-        saved = node.day - self.day(np.minimum(node.times[:, None], self.times[:, tools]))
-        savers = np.zeros(self.case.tools, dtype=bool)
-        savers[tools[saved > 0]] = True
-        per_ms = (self.masses[tools[saved > 0]] / saved[saved > 0]).min(initial=np.inf)
-        self.branch(node, self.packed(savers), per_ms=per_ms)
+        times = self.times[:, tools]
+        tools = tools[(times < node.times[:, None]).any(axis=0)]
+        per_ms = 0.0
+        if len(tools) and not self.classes:
+            saved = node.day - self.day(np.minimum(node.times[:, None], self.times[:, tools]))
+            per_ms = float((self.masses[tools] / saved).min())
+        quicker = np.zeros(self.case.tools, dtype=bool)
+        quicker[tools] = True
+        self.branch(node, self.packed(quicker), per_ms=per_ms)
 
     def branch(self, node: Node, wanted: Mask, *, per_ms: float = 0.0) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry.

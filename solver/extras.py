@@ -14,7 +14,7 @@ from solver.framing import grams, minutes
 from solver.gap import no_robust_gap
 from solver.kit import Settled, load_of
 from solver.pin import pins_of
-from solver.pricing import Pricing, need_prices, tool_prices
+from solver.pricing import need_prices, tool_prices
 from solver.question import Question
 from solver.robust import Robust, robust_kit, safety_of
 from solver.rule import bars
@@ -51,13 +51,12 @@ def extras_of(
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
     by_mass = proven and robust is None and question.trip.aim == "mass"
     least = lightest.choice.mass
-    pricing = Pricing(settled, effort=effort) if by_mass else None
-    tools = tool_prices(settled, pricing, least) if pricing else {}
+    tools = tool_prices(settled, least, effort=effort) if by_mass else {}
     return Extras(
         robust=robust,
         conflict=conflict_of(question.trip, effort=effort) if settled.gaps else [],
         alternatives=alternatives(question, settled, effort=effort) if robust is None else [],
-        need_prices=need_prices(question, pricing, least, effort=effort) if pricing else {},
+        need_prices=need_prices(question, settled, least, effort=effort) if by_mass else {},
         tool_prices=tools,
         pins=pins_of(question, settled, tools, effort=effort) if by_mass else None,
         why_not=[why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],

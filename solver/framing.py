@@ -2,6 +2,8 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -28,36 +30,55 @@ def frame(
     demand_kg: float,
     kcal_per_g: float,
     body_kg: float,
+    like: Case | None = None,
 ) -> Case:
     """Return the case of a trip; tools that must go but may not are left to the caller.
 
     The jobs are the needs, then those of each class of firewood.
+
+    Args:
+        trip: what the traveller asks.
+        needs: jobs with a fixed amount a day.
+        classes: classes of firewood.
+        workers: tools, then methods.
+        ability: who does which job in what time.
+        demand_kg: firewood of a day [kg].
+        kcal_per_g: what carrying costs a day.
+        body_kg: body of who works [kg].
+        like: a case of the same trip and tools, whose masses and rules are taken over.
     """
+    klass = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
+    work, able = without_fire_methods(ability, classes, klass, workers)
+    jobs: dict[str, Any] = {
+        "work": work,
+        "able": able,
+        "backup": np.array([need.backup for need in needs] + [0] * (len(klass) - len(needs)), dtype=np.int64),
+        "klass": np.array(klass, dtype=np.int64),
+        "wear": ability.wear,
+        "kcal": ability.kcal,
+        "carry": kcal_per_g / UNITS_PER_GRAM,
+        "firewood": firewood_of(classes, demand_kg, body_kg),
+    }
+    return Case(**rules_of(trip, workers), **jobs) if like is None else replace(like, **jobs)
+
+
+def rules_of(trip: Trip, workers: Workers) -> dict[str, Any]:
+    """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools, limits."""
     tools = workers.rows[: workers.carried]
     place = {tool.id: index for index, tool in enumerate(tools)}
     limits = trip.limits
-    klass = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
-    work, able = without_fire_methods(ability, classes, klass, workers)
-    return Case(
-        ids=tuple(tool.id for tool in tools),
-        mass=whole([tool.packed_mass_g for tool in tools], UNITS_PER_GRAM),
-        price=whole([tool.price or 0.0 for tool in tools], UNITS_PER_PRICE),
-        work=work,
-        able=able,
-        backup=np.array([need.backup for need in needs] + [0] * (len(klass) - len(needs)), dtype=np.int64),
-        klass=np.array(klass, dtype=np.int64),
-        wear=ability.wear,
-        kcal=ability.kcal,
-        carry=kcal_per_g / UNITS_PER_GRAM,
-        methods=tuple(method.id for method in workers.rows[workers.carried :]),
-        groups=tuple(companions(workers, place)),
-        renewals=tuple(renewals(trip, workers, place)),
-        must=frozenset(place[name] for name in trip.must_carry if name in place),
-        firewood=firewood_of(classes, demand_kg, body_kg),
-        mass_cap=cap(limits.mass_g, UNITS_PER_GRAM),
-        price_cap=cap(limits.price, UNITS_PER_PRICE),
-        work_cap=cap(limits.work_min_per_day, MS_PER_MINUTE),
-    )
+    return {
+        "ids": tuple(tool.id for tool in tools),
+        "mass": whole([tool.packed_mass_g for tool in tools], UNITS_PER_GRAM),
+        "price": whole([tool.price or 0.0 for tool in tools], UNITS_PER_PRICE),
+        "methods": tuple(method.id for method in workers.rows[workers.carried :]),
+        "groups": tuple(companions(workers, place)),
+        "renewals": tuple(renewals(trip, workers, place)),
+        "must": frozenset(place[name] for name in trip.must_carry if name in place),
+        "mass_cap": cap(limits.mass_g, UNITS_PER_GRAM),
+        "price_cap": cap(limits.price, UNITS_PER_PRICE),
+        "work_cap": cap(limits.work_min_per_day, MS_PER_MINUTE),
+    }
 
 
 def without_fire_methods(

@@ -4,24 +4,18 @@ A kit that grows heavier stays least until the best kit without the tool weighs 
 need gets harder on the kit, no other kit gets better; so it stays least as long as it covers the trip.
 """
 
-from collections.abc import Sequence
-
-import numpy as np
-
-from catalog import assumptions
-from solver.answer import AbilityPin, AssumptionPin, KitBrief, NeedPin, Pins, ToolPin
-from solver.carrying import OF_WALKING
-from solver.case import Case
-from solver.choice import Unfinished, choose
-from solver.engine import Effort, Status
+from solver.answer import AbilityPin, NeedPin, Pins, ToolPin
+from solver.band_end import assumption_pins
+from solver.engine import Effort
 from solver.framing import grams
-from solver.gap import missing_must, unmet
 from solver.job import MODES
 from solver.kit import Settled
 from solver.probe import DIGITS, Probe, farthest, probe_of
-from solver.question import Question, question_of
+from solver.question import Question
 
 LARGEST_MM = 3000.0  # promised range of a diameter
+BY_SCORE = -1  # time goes with 1 over the score
+BY_DIAMETER = 2  # and about with the square of the diameter
 LEAST_SCORE = 0.001  # below it a tool does nothing in a day
 
 
@@ -69,7 +63,7 @@ def ability_pin(probe: Probe, index: int, way: str) -> AbilityPin:
     now = score(probe, index, way)
     asked = sorted({job.min_score for job in probe.jobs if way in MODES[job.task]}, reverse=True)
     falls = [least for least in asked if LEAST_SCORE < least < now] + [LEAST_SCORE, 0.0]
-    lowest = farthest(lambda s: probe.with_tool(index, way, **{f"{way}_score": s}), now, falls)
+    lowest = farthest(lambda s: probe.with_tool(index, way, **{f"{way}_score": s}), now, falls, power=BY_SCORE)
     return AbilityPin(
         task=way,
         max_mm=largest,
@@ -97,86 +91,6 @@ def need_pin(probe: Probe, n: int, question: Question) -> NeedPin:
     }
     start = need.job.diameter_mm
     steps = [*sorted(mm for mm in largest if start < mm < LARGEST_MM), LARGEST_MM]
-    grown = farthest(lambda mm: probe.with_job(index, need.at(mm, question.site, question.ledger)), start, steps)
+    room = lambda mm: probe.with_job(index, need.at(mm, question.site, question.ledger))  # noqa: E731
+    grown = farthest(room, start, steps, power=BY_DIAMETER)
     return NeedPin(id=need.id, diameter_mm=start, may_grow_to_mm=LARGEST_MM if grown is None else rounded_down(grown))
-
-
-def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> list[AssumptionPin]:
-    """Return for each assumption used whether the lightest kit changes at an end of its band, and to what.
-
-    Every assumption moves all kits one way, so that a kit of least mass at both ends is of least mass
-    between them.
-    """
-    pins = []
-    for name in sorted(question.ledger.used):
-        row = assumptions()[name]
-        low = at_value(question, settled, name, row.low, effort=effort)
-        high = at_value(question, settled, name, row.high, effort=effort)
-        now = sorted(settled.choice.ids or ())
-        changes = any(brief is None or brief.ids != now for brief in (low, high))
-        pins.append(
-            AssumptionPin(
-                id=name, value=row.value, low=row.low, high=row.high, changes=changes, at_low=low, at_high=high
-            )
-        )
-    return pins
-
-
-def at_value(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> KitBrief | None:
-    """Return the lightest kit at another value of an assumption, or None where no kit covers the trip.
-
-    Where the kit still does and none is lighter it stays, even where another of its mass would now come first.
-    """
-    same = brief_of(settled.choice.ids or (), settled.choice.mass)
-    if name in OF_WALKING:
-        return same
-    other = question_of(question.trip, changed={name: value})
-    if alike(question.case, other.case):
-        return same
-    holds = probe_of(other, other.case, settled.choice.ids or (), range(len(other.jobs)), effort).holds()
-    if holds and harder(question.case, other.case):
-        return same
-    case, _, gaps = unmet(other, other.case)
-    if gaps or missing_must(other.trip, other.barred, other.case):
-        return None
-    found = choose(case.lighter_than(settled.choice.mass) if holds else case, effort=effort)
-    if found.status is Status.STOPPED:
-        raise Unfinished
-    if found.ids is None:
-        return same if holds else None
-    return brief_of(found.ids, found.mass)
-
-
-def brief_of(ids: Sequence[str], mass: int) -> KitBrief:
-    """Return a kit in brief."""
-    return KitBrief(ids=sorted(ids), mass_g=grams(mass))
-
-
-def alike(one: Case, other: Case) -> bool:
-    """Tell whether two cases ask the same of every kit."""
-    return (
-        one.work.shape == other.work.shape
-        and np.array_equal(one.work, other.work)
-        and np.array_equal(one.wear, other.wear)
-        and same_firewood(one, other)
-    )
-
-
-def same_firewood(one: Case, other: Case) -> bool:
-    """Tell whether two cases want the same firewood."""
-    a, b = one.firewood, other.firewood
-    if a is None or b is None:
-        return a is b
-    return a.demand_kg == b.demand_kg and np.array_equal(a.reach_kg, b.reach_kg) and np.array_equal(a.gather, b.gather)
-
-
-def harder(one: Case, other: Case) -> bool:
-    """Tell whether the other case is at least as hard on every kit, in every figure."""
-    if one.work.shape != other.work.shape or not (other.work >= one.work).all():
-        return False
-    if not (other.wear >= one.wear).all() or not (other.able <= one.able).all():
-        return False
-    a, b = one.firewood, other.firewood
-    if a is None or b is None:
-        return a is b
-    return bool(b.demand_kg >= a.demand_kg and (b.reach_kg <= a.reach_kg).all() and (b.gather >= a.gather).all())

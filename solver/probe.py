@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from math import inf, isfinite
 
 import numpy as np
@@ -20,6 +20,7 @@ Room = Callable[[float], float | None]
 
 DIGITS = 4  # judged: digits after the point to which a breakpoint is found
 STEP = 10.0**-DIGITS
+TWENTY = 20  # judged: the part of the way looked at for a slope
 
 
 def room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | None:
@@ -120,21 +121,23 @@ def probe_of(question: Question, case: Case, ids: Sequence[str], met: Sequence[i
     return Probe(question, kit, tuple(rows[name] for name in kit.ids), tuple(jobs[job] for job in met), effort)
 
 
-def farthest(room: Room, start: float, steps: Sequence[float]) -> float | None:
+def farthest(room: Room, start: float, steps: Sequence[float], *, power: int = 1) -> float | None:
     """Return the value farthest from `start` at which a figure still holds; None where it holds to the end.
 
     Args:
         room: what is left at a value, holding where it is at least 0; once it fails it fails from there on.
         start: the figure as it is, which holds.
         steps: values away from start, in order, where it may stop at once; the last one is the end.
+        power: the power of a value with which the room falls about evenly.
     """
+    room = cache(room)
     low, high = -1, len(steps)
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (middle, high) if holding(room(steps[middle])) else (low, middle)
     if high == len(steps):
         return None
-    return last_holding(room, start if low < 0 else steps[low], steps[high])
+    return last_holding(room, start if low < 0 else steps[low], steps[high], power=power)
 
 
 def holding(room: float | None) -> bool:
@@ -142,39 +145,38 @@ def holding(room: float | None) -> bool:
     return room is not None and room >= 0
 
 
-def last_holding(room: Room, good: float, bad: float) -> float:
+def last_holding(room: Room, good: float, bad: float, *, power: int) -> float:
     """Return the last value that holds between one that does and one that does not.
 
-    Regula falsi with the weights of the Illinois rule (Dowell and Jarratt, BIT 11, 1971; the rule from memory)
-    on values of few digits, so that a breakpoint which is one of them is met exactly; every third look halves,
-    for jumps and for ends that have no figure. Most figures fail right beyond a size that some tool has: so
-    that is looked at first.
+    On values of few digits, so that a breakpoint which is one of them is met exactly. Most figures fail right
+    beyond a size that some tool has: so that is looked at first; then a twentieth further, and from there on the
+    secant through the last two looks, as far as it stays between what holds and what does not. Every fourth look
+    halves, for jumps and for ends that have no figure.
     """
-    at_good, at_bad = room(good), room(bad)
-    guess = round(good + (STEP if bad > good else -STEP), DIGITS)
-    last, looks = None, 0
+    seen = [(good, room(good))]
+    guess, looks = inside(good, good, bad), 0
     while min(good, bad) < guess < max(good, bad):
         found = room(guess)
-        held = holding(found)
-        if held:
-            good, at_good = guess, found
-            at_bad = at_bad / 2 if at_bad is not None and last is True else at_bad
-        else:
-            bad, at_bad = guess, found
-            at_good = at_good / 2 if at_good is not None and last is False else at_good
-        last, looks = held, looks + 1
-        guess = inner(good, bad, meets_zero(good, at_good, bad, at_bad) if looks % 3 else None)
+        good, bad = (guess, bad) if holding(found) else (good, guess)
+        looks += 1
+        if looks == 1:
+            guess = inside(good + (bad - good) / TWENTY, good, bad)
+            continue
+        seen.append((guess, found))
+        near = secant(seen[-2], seen[-1], power) if looks % 4 else None
+        guess = inside((good + bad) / 2 if near is None else near, good, bad)
     return good
 
 
-def inner(good: float, bad: float, wanted: float | None) -> float:
-    """Return a value of few digits between two others: the one wanted where it is one, else the middle."""
-    near = None if wanted is None else round(wanted, DIGITS)
-    return near if near is not None and min(good, bad) < near < max(good, bad) else round((good + bad) / 2, DIGITS)
+def inside(value: float, one: float, other: float) -> float:
+    """Return the value of few digits nearest to another that lies between two, not at them, if there is one."""
+    return round(min(max(value, min(one, other) + STEP), max(one, other) - STEP), DIGITS)
 
 
-def meets_zero(good: float, at_good: float | None, bad: float, at_bad: float | None) -> float | None:
-    """Return where the chord through two points meets 0, or None where one of them has no figure."""
-    if at_good is None or at_bad is None or not isfinite(at_good) or at_good <= at_bad:
+def secant(one: tuple[float, float | None], other: tuple[float, float | None], power: int) -> float | None:
+    """Return where the line of a power through two points meets 0, or None where there is no such value."""
+    (a, at_a), (b, at_b) = one, other
+    if at_a is None or at_b is None or not isfinite(at_a) or not isfinite(at_b) or at_a == at_b or min(a, b) <= 0:
         return None
-    return good + (bad - good) * at_good / (at_good - at_bad)
+    meets = a**power + (b**power - a**power) * at_a / (at_a - at_b)
+    return float(meets ** (1 / power)) if meets > 0 else None

@@ -9,7 +9,7 @@ Several cases can stand in one model (scenarios over one kit, trips over one set
 its own columns, on x of its own or on x that is shared, and a gate column may switch its demands off.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,10 +20,7 @@ from solver.model import Cost, Model, Row, make_row
 
 @dataclass(frozen=True)
 class Program:
-    """The model of a case with what its columns mean; `carried` holds the column of each tool.
-
-    `switches` holds, where jobs are optional, the column that turns each fixed job on (1, as it stands) or off.
-    """
+    """The model of a case with what its columns mean; `carried` holds the column of each tool."""
 
     case: Case
     model: Model
@@ -32,7 +29,6 @@ class Program:
     minutes: Cost
     effort: Cost
     count: Cost
-    switches: Mapping[int, int]
 
     def kit(self, values: Sequence[float]) -> frozenset[int]:
         """Return the tools that a point carries."""
@@ -52,7 +48,6 @@ class Block:
     case: Case
     x: tuple[int, ...]
     switch: int | None
-    switches: dict[int, int] = field(default_factory=dict)  # job -> column
     gates: dict[int, int] = field(default_factory=dict)
     minutes: dict[int, float] = field(default_factory=dict)
     kcal: dict[int, float] = field(default_factory=dict)
@@ -66,11 +61,9 @@ class Block:
         """Tell whether a worker is a method that needs nothing."""
         return worker >= self.case.tools and worker not in self.gates
 
-    def demand(
-        self, terms: Sequence[tuple[int, float]], amount: float, *, job: int | None = None, exact: bool = False
-    ) -> None:
-        """Ask for an amount of something, or for none of it where the switch of the case or the job is off."""
-        switch = self.switch if job is None or self.switch is not None else self.switches.get(job)
+    def demand(self, terms: Sequence[tuple[int, float]], amount: float, *, exact: bool = False) -> None:
+        """Ask for an amount of something, or for none of it where the switch of the case is off."""
+        switch = self.switch
         if switch is None:
             self.model.row(terms, low=amount, high=amount if exact else None)
         else:
@@ -84,7 +77,6 @@ def build(
     model: Model | None = None,
     x: tuple[int, ...] | None = None,
     switch: int | None = None,
-    optional: bool = False,
 ) -> Program:
     """Return the program of a case, with the columns that share out the work where they are wanted.
 
@@ -94,14 +86,11 @@ def build(
         model: a model to add to; a new one where nothing is said.
         x: columns of the tools, where they are in the model already.
         switch: a column that turns the demands of this case on (1) or off (0).
-        optional: whether each fixed job gets a switch of its own, on unless a solve fixes it off.
     """
     model = Model() if model is None else model
     if x is None:
         x = tuple(model.column(low=1.0 if tool in case.must else 0.0, whole=True) for tool in range(case.tools))
     block = Block(model, case, x, switch)
-    if optional:
-        block.switches |= {int(job): model.column(low=1.0) for job in case.fixed}
     add_methods(block)
     if with_minutes or case.firewood is not None or case.mortal.any():
         add_shares(block)
@@ -114,7 +103,7 @@ def build(
     add_caps(block)
     mass = {column: float(grams) for column, grams in zip(x, case.mass, strict=True)}
     effort = {column: case.carry * grams for column, grams in mass.items()} | block.kcal
-    return Program(case, model, x, mass, block.minutes, effort, dict.fromkeys(x, 1.0), block.switches)
+    return Program(case, model, x, mass, block.minutes, effort, dict.fromkeys(x, 1.0))
 
 
 def limit_can_bind(case: Case) -> bool:
@@ -146,7 +135,7 @@ def add_shares(block: Block) -> None:
         columns = [add_level(block, job=job, workers=level, cap=cap) for level in levels(case, job, worn)]
         terms = [(column, 1.0) for column in columns]
         if klass == FIXED:
-            block.demand(terms, 1.0, job=job, exact=True)
+            block.demand(terms, 1.0, exact=True)
         else:
             block.model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
 
@@ -209,10 +198,10 @@ def merged(terms: Sequence[tuple[int, float]]) -> list[tuple[int, float]]:
 
 def add_cover(block: Block) -> None:
     """Ask for a worker at every job that no free method serves."""
-    for job, times in enumerate(block.case.work):
+    for times in block.case.work:
         workers = [int(worker) for worker in np.flatnonzero(times < NEVER)]
         if not any(block.is_free(worker) for worker in workers):
-            block.demand([(block.column_of(worker), 1.0) for worker in workers], 1.0, job=job)
+            block.demand([(block.column_of(worker), 1.0) for worker in workers], 1.0)
 
 
 def add_backup(block: Block) -> None:
@@ -221,7 +210,7 @@ def add_backup(block: Block) -> None:
     for job, wanted in enumerate(case.backup):
         if wanted > 0:
             tools = np.flatnonzero(case.able[job, : case.tools])
-            block.demand([(block.x[int(tool)], 1.0) for tool in tools], float(wanted), job=job)
+            block.demand([(block.x[int(tool)], 1.0) for tool in tools], float(wanted))
 
 
 def add_companions(block: Block) -> None:

@@ -1,6 +1,6 @@
 """A trip put as a question to the program: needs, firewood, workers, abilities, and the case they make."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from catalog import Tool, tools
@@ -70,21 +70,52 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
     """
     choice_of_tools = choice_of(trip)
     check_trip(trip, choice_of_tools)
-    ledger = Ledger(changed)
+    home = bars(choice_of_tools, trip)
+    barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
+    going = sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id)
+    return asked(trip, choice_of_tools, barred, going, Ledger(changed), like=None)
+
+
+def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
+    """Return the same question under other assumptions; tools, their rules and the limits stay as they are."""
+    going = question.workers.rows[: question.workers.carried]
+    return asked(question.trip, question.tools, question.barred, going, Ledger(changed), like=question)
+
+
+def asked(
+    trip: Trip,
+    choice_of_tools: tuple[Tool, ...],
+    barred: list[tuple[Tool, str]],
+    going: Sequence[Tool],
+    ledger: Ledger,
+    *,
+    like: Question | None,
+) -> Question:
+    """Return the question of a trip whose tools are settled.
+
+    Args:
+        trip: what the traveller asks.
+        choice_of_tools: the tools of the catalog.
+        barred: those that a rule of the trip keeps home.
+        going: those that may go, by id.
+        ledger: the assumptions.
+        like: a question of the same trip and tools, under other assumptions.
+    """
     site = site_of(trip, ledger)
     uses = fire_uses(trip, site, ledger)
     classes = wood_classes(trip, site, ledger) if uses else []
     needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
-    home = bars(choice_of_tools, trip)
-    going = sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id)
-    workers = workers_from(going, usable_methods(trip), site)
+    if like is not None and like.site.split_share == site.split_share:
+        workers = like.workers
+    else:
+        workers = workers_from(going, usable_methods(trip), site)
     carrying, body = carrying_of(trip, ledger), body_kg(trip, ledger)
     ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     return Question(
         trip=trip,
         tools=choice_of_tools,
-        barred=[(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home],
+        barred=barred,
         site=site,
         needs=needs,
         uses=uses,
@@ -103,5 +134,6 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
             demand_kg=sum(use.kg for use in uses),
             kcal_per_g=carrying.pandolf_santee_kcal_per_g,
             body_kg=body,
+            like=None if like is None else like.case,
         ),
     )
