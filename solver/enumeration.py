@@ -22,8 +22,9 @@ from solver.case import FIXED, NEVER, Bools, Case, Floats, Ints, slack_ms
 from solver.engine import Effort
 from solver.workload import TRACE, Workload
 
-MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
-STEP = 1.25  # judged: how much more mass is allowed where no kit was found
+MOST_NODES = 10_000  # judged: by then the bounds of a linear program have begun to pay
+STEP, LONG_STEP = 1.1, 1.25  # judged: how much more mass is allowed where no kit was found
+FEW_NODES = 16  # judged: after a search so short the step may be long
 ENDLESS = 1e15  # ms, longer than any sum of times: a job that nobody does yet
 ROUNDING = 1e-9  # share of a day by which a sum of times may be off
 
@@ -78,6 +79,19 @@ class Node:
     mass: int
     times: Floats
     day: float
+
+
+@dataclass(frozen=True)
+class Price:
+    """The least grams that buy time: time saved [ms] and mass [0.01 g] of the best savers together."""
+
+    saved: Floats
+    mass: Floats
+
+    def of(self, missing: Floats) -> Floats:
+        """Return what missing times cost at least [0.01 g], without end where all savers together save less."""
+        cost: Floats = np.interp(missing * (1 - ROUNDING), self.saved, self.mass, left=0.0, right=np.inf)
+        return cost
 
 
 class Enumeration:
@@ -191,11 +205,13 @@ class Enumeration:
         self.limit = min(most, max(1, root.mass + self.least(wanted), self.near))
         try:
             while self.allowed(root.kit):
+                before = self.nodes_left
                 self.descend(root)
                 if self.found.kits or self.limit >= most:
                     break
                 self.found.bound = self.limit + 1
-                self.limit = min(most, int(self.limit * STEP) + 1)
+                step = LONG_STEP if before - self.nodes_left < FEW_NODES else STEP
+                self.limit = min(most, int(self.limit * step) + 1)
             self.found.complete = True
         except OutOfNodes:
             pass
@@ -289,34 +305,35 @@ class Enumeration:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes.
 
         Without firewood, what these save adds up to no more than the sum of what each saves alone: so the time still
-        missing costs at least the grams of the best saver. (A saw and a maul may open a class of wood together that
-        neither opens alone.)
+        missing costs at least the grams of the best savers, the last of them in part. (A saw and a maul may open a
+        class of wood together that neither opens alone.)
         """
         tools = self.tools(others)
-        times = self.times[:, tools]
-        tools = tools[(times < node.times[:, None]).any(axis=0)]
-        per_ms = 0.0
-        if len(tools) and not self.classes:
-            saved = node.day - self.day(np.minimum(node.times[:, None], self.times[:, tools]))
-            per_ms = float((self.masses[tools] / saved).min())
+        tools = tools[(self.times[:, tools] < node.times[:, None]).any(axis=0)]
         quicker = np.zeros(self.case.tools, dtype=bool)
         quicker[tools] = True
-        self.branch(node, self.packed(quicker), per_ms=per_ms)
+        if self.classes or not len(tools):
+            self.branch(node, self.packed(quicker))
+            return
+        saved = node.day - self.day(np.minimum(node.times[:, None], self.times[:, tools]))
+        best = np.argsort(self.masses[tools] / saved)
+        price = Price(np.append(0.0, saved[best].cumsum()), np.append(0.0, self.masses[tools[best]].cumsum()))
+        self.branch(node, self.packed(quicker), price=price)
 
-    def branch(self, node: Node, wanted: Mask, *, per_ms: float = 0.0) -> None:
+    def branch(self, node: Node, wanted: Mask, *, price: Price | None = None) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry.
 
         Args:
             node: the kit.
             wanted: tools of which one has to go.
-            per_ms: what each millisecond beyond the work limit still costs at least [0.01 g].
+            price: what time beyond the work limit still costs at least.
         """
         if not wanted:
             return
         tools = self.tools(wanted)
         times = np.minimum(node.times[:, None], self.times[:, tools])
         days = self.day(times)
-        for place in np.flatnonzero(self.in_time(node, tools, times, days, per_ms)).tolist():
+        for place in np.flatnonzero(self.in_time(node, tools, times, days, price)).tolist():
             tool = int(tools[place])
             mass, kit = node.mass + self.mass[tool], node.kit | 1 << tool
             if mass > self.limit:
@@ -325,7 +342,7 @@ class Enumeration:
                 before = wanted & (1 << tool) - 1
                 self.descend(Node(kit, node.out | before, mass, times[:, place], float(days[place])))
 
-    def in_time(self, node: Node, tools: Ints, times: Floats, days: Floats, per_ms: float) -> Bools:
+    def in_time(self, node: Node, tools: Ints, times: Floats, days: Floats, price: Price | None) -> Bools:
         """Tell of each tool whether it can lead to a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times.
@@ -338,9 +355,8 @@ class Enumeration:
         after = np.searchsorted(self.masses[light], room - self.masses[tools], side="right")
         best = np.where(after > 0, np.minimum(times, ahead[:, after - 1]), times)
         fit: Bools = self.day(best) <= self.day_cap
-        if per_ms:
-            missing = np.maximum(days - self.day_cap, 0.0)
-            fit &= self.masses[tools] + missing * per_ms * (1 - ROUNDING) <= room
+        if price is not None:
+            fit &= self.masses[tools] + price.of(days - self.day_cap) * (1 - ROUNDING) <= room
         return fit
 
     def day(self, times: Floats) -> Any:

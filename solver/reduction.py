@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
+BETWEEN_LOOKS = 8  # tools met between two counts of those left
 
 
 def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
@@ -110,39 +111,104 @@ def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
 def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: int) -> Ints:
     """Return the tools (indices, ascending) that fewer than `wanted` others dominate.
 
-    Tools come lightest first, so whatever dominates a tool has been met before it; those met first set most of
-    the others aside, and the last hundreds are weighed all against all.
+    Tools are met by a sum that no dominator of theirs exceeds, so whatever dominates a tool has been met before it,
+    and the best all-rounders, which set most of the others aside, come first. The last hundreds are weighed all
+    against all.
 
     Args:
         signature: what a dominator must not exceed, a row each.
-        mass: what no dominator may exceed either.
+        mass: what no dominator may exceed either; one of the same mass must stand before the tool.
         always: tools to keep in any case.
         unfit: tools that dominate none.
         wanted: dominators that a tool needs to be set aside.
     """
-    rest: Ints = np.lexsort((np.arange(len(mass)), mass))
+    place = np.empty(len(mass))
+    place[np.lexsort((np.arange(len(mass)), mass))] = np.arange(len(mass))
+    signature = signature[(signature != signature[:, :1]).any(axis=1)]
+    rest = np.flatnonzero(~repeated(signature, place, unfit, wanted) | always | unfit)
+    table = np.concatenate([place[None, rest], signature[:, rest]])
+    first = np.lexsort((table[0], parts(table).sum(axis=0)))
+    rest, table = rest[first], ranked(table[:, first])
     dominators = np.zeros(len(mass), dtype=np.int64)
     kept: list[int] = []
     while len(rest) > ALL_AGAINST_ALL:
-        pivot, rest = int(rest[0]), rest[1:]
-        kept.append(pivot)
-        if not unfit[pivot]:
-            dominators[rest] += (signature[:, rest] >= signature[:, pivot, None]).all(axis=0)
-            rest = rest[(dominators[rest] < wanted) | always[rest]]
-    last = dominators[rest] + dominators_among(signature[:, rest], ~unfit[rest])
+        met = meet(table, rest, dominators, always, unfit, wanted)
+        stays = (dominators[rest] < wanted) | always[rest]
+        kept += rest[:met][stays[:met]].tolist()
+        stays[:met] = False
+        rest, table = rest[stays], table[:, stays]
+    last = dominators[rest] + dominators_among(table, ~unfit[rest])
     return np.sort(np.concatenate([np.array(kept, dtype=np.int64), rest[(last < wanted) | always[rest]]]))
 
 
-def dominators_among(signature: Floats, fit: Bools) -> Ints:
+def repeated(signature: Floats, place: Floats, unfit: Bools, wanted: int) -> Bools:
+    """Tell which tools have so many others of the very same signature before them by place, that may dominate.
+
+    Columns are told apart by a hash; those of one hash that differ are left to be weighed.
+    """
+    if signature.shape[1] <= ALL_AGAINST_ALL:
+        return np.zeros(signature.shape[1], dtype=bool)
+    bits = np.ascontiguousarray(signature).view(np.uint64)
+    odd = np.random.default_rng(0).integers(2**62, size=(len(bits), 1), dtype=np.uint64) * np.uint64(2) + np.uint64(1)
+    mixed = (bits ^ (bits >> np.uint64(29))) * odd
+    key = (mixed ^ (mixed >> np.uint64(32))).sum(axis=0, dtype=np.uint64)
+    order = np.lexsort((place, unfit, key))
+    starts = np.concatenate([[True], key[order][1:] != key[order][:-1]])
+    head = np.maximum.accumulate(np.where(starts, np.arange(len(order)), 0))
+    same = (signature[:, order] == signature[:, order[head]]).all(axis=0)
+    again = np.zeros(len(order), dtype=bool)
+    again[order] = same & (np.arange(len(order)) - head >= wanted)
+    return again
+
+
+def ranked(table: Floats) -> NDArray[Any]:
+    """Return each row as ranks, which compare as its figures do, in as few bytes as hold them."""
+    if table.shape[1] <= ALL_AGAINST_ALL:
+        return table
+    ranks = [np.unique(row, return_inverse=True)[1] for row in table]
+    return np.array(ranks, dtype=np.uint16 if table.shape[1] < 2**16 else np.uint32)
+
+
+def parts(rows: Floats) -> Floats:
+    """Return each figure as a part of the largest of its row; what is never done counts twice that."""
+    counted = np.where(rows < NEVER, rows, 0.0)
+    largest = np.maximum(counted.max(axis=1, initial=0.0), 1.0)[:, None]
+    return np.where(rows < NEVER, counted / largest, 2.0)
+
+
+def meet(table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfit: Bools, wanted: int) -> int:
+    """Let tools in turn dominate those after them, until a fifth of all is met or set aside; return how many were met.
+
+    Args:
+        table: what a dominator must not exceed, a column for each of `rest`.
+        rest: the tools, those that dominate first.
+        dominators: found so far for every tool; added to.
+        always: tools to keep in any case.
+        unfit: tools that dominate none.
+        wanted: dominators that a tool needs to be set aside.
+    """
+    count, fixed = dominators[rest], always[rest]
+    met, left = 0, len(rest)
+    while len(rest) - left < max(1, len(rest) // 5):
+        if (count[met] < wanted or fixed[met]) and not unfit[rest[met]]:
+            count[met + 1 :] += (table[:, met + 1 :] >= table[:, met, None]).all(axis=0)
+        met += 1
+        if met % BETWEEN_LOOKS == 0 or met == len(rest):
+            left = int(((count[met:] < wanted) | fixed[met:]).sum())
+    dominators[rest] = count
+    return met
+
+
+def dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     """Return by how many of those before it each tool is dominated.
 
     Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool
     none is set aside, since its own dominators would come before it among them.
     """
-    size = signature.shape[1]
+    size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
     dominates &= fit[:, None]
-    for row in signature[(signature != signature[:, :1]).any(axis=1)]:
+    for row in table:
         dominates &= row[:, None] <= row[None, :]
     return np.asarray(dominates.sum(axis=0))
 
