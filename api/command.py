@@ -20,7 +20,6 @@ from api.examples import examples
 from api.journal import LOG_CONFIG
 from api.key import OwnerError
 from api.kit_print import print_answer
-from api.patience import patient
 from api.problem import pointer_of
 from api.question_command import add_questions
 from api.settings import Settings
@@ -28,10 +27,12 @@ from api.sheet.book import ADDRESS, usual_address, workbook_file
 from api.store import StoreAddressError, StoreDown
 from api.store_command import add_store
 from api.units import in_units
+from api.worker import worker_environment
 from catalog import TableError, mass_slips, read_tools
 from solver import Effort, Trip, TripError, Unfinished, plan
 
 OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
+WORKER_SILENCE_S = 60  # a worker under full load may be silent for a while; one that hangs is replaced
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -95,6 +96,7 @@ def add_serve(commands: Any) -> None:
     command = commands.add_parser("serve", help="serve the HTTP API")
     command.add_argument("--host", help="address to listen on; KITWRIGHT_HOST, or this machine alone")
     command.add_argument("--port", type=int, help="0 takes any free one; KITWRIGHT_PORT, or 8321")
+    command.add_argument("--workers", type=int, help="processes that share the port; KITWRIGHT_WORKERS, or 1")
     command.set_defaults(run=serve)
 
 
@@ -123,18 +125,23 @@ def plan_trip(asked: argparse.Namespace) -> int:
 
 def serve(asked: argparse.Namespace) -> int:
     """Serve until stopped."""
-    given = {name: getattr(asked, name) for name in ("host", "port") if getattr(asked, name) is not None}
+    given = {name: getattr(asked, name) for name in ("host", "port", "workers") if getattr(asked, name) is not None}
     settings = Settings(**given)
-    uvicorn.run(
-        create_app(settings),
-        host=settings.host,
-        port=settings.port,
-        server_header=False,
-        access_log=False,
-        http=patient(settings.patience_seconds),
-        log_config=LOG_CONFIG,
-        timeout_graceful_shutdown=settings.drain_seconds,
-    )
+    with worker_environment(given, workers=settings.workers):
+        uvicorn.run(
+            "api.app:create_app",
+            factory=True,
+            workers=settings.workers,
+            host=settings.host,
+            port=settings.port,
+            server_header=False,
+            access_log=False,
+            http="api.patience:Patient",
+            ws="none",
+            log_config=LOG_CONFIG,
+            timeout_graceful_shutdown=settings.drain_seconds,
+            timeout_worker_healthcheck=WORKER_SILENCE_S,
+        )
     return OK
 
 

@@ -1,13 +1,18 @@
 """What the service tells a Prometheus server about itself, at GET /metrics."""
 
+import os
+from pathlib import Path
+
 from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, generate_latest
 from prometheus_client.exposition import CONTENT_TYPE_LATEST
+from prometheus_client.multiprocess import MultiProcessCollector, mark_process_dead
 
 from solver import Answer
 
 SECONDS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60, 300)
 KNOWN_METHODS = {"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"}
 MEDIA_TYPE = CONTENT_TYPE_LATEST
+FOLDER = "PROMETHEUS_MULTIPROC_DIR"  # read by prometheus_client as it is imported
 
 
 class Metrics:
@@ -36,8 +41,12 @@ class Metrics:
             "kitwright_tools_set_aside", "Tools that the reductions took out before a solve", registry=self.registry
         )
         self.refused = Counter("kitwright_busy", "Requests refused since too many waited", registry=self.registry)
-        self.waiting = Gauge("kitwright_solves_waiting", "Answers that wait for a place", registry=self.registry)
-        self.running = Gauge("kitwright_solves_running", "Answers that are worked on", registry=self.registry)
+        self.waiting = self.gauge("kitwright_solves_waiting", "Answers that wait for a place")
+        self.running = self.gauge("kitwright_solves_running", "Answers that are worked on")
+
+    def gauge(self, name: str, meaning: str) -> Gauge:
+        """Return a figure that goes up and down; that of all workers is their sum."""
+        return Gauge(name, meaning, registry=self.registry, multiprocess_mode="livesum")
 
     def request(self, *, method: str, route: str, status: int, seconds: float) -> None:
         """Count a request; methods that nobody knows are one."""
@@ -53,5 +62,22 @@ class Metrics:
             self.set_aside.inc(found.proof.tools_set_aside)
 
     def text(self) -> bytes:
-        """Return all figures in Prometheus's text format."""
-        return generate_latest(self.registry)
+        """Return all figures in Prometheus's text format; with several workers, those of all."""
+        folder = os.environ.get(FOLDER)
+        if folder is None:
+            return generate_latest(self.registry)
+        for file in Path(folder).glob("gauge_live*_*.db"):
+            if not lives(worker := int(file.stem.rpartition("_")[2])):
+                mark_process_dead(worker, folder)  # type: ignore[no-untyped-call]
+        everyone = CollectorRegistry()
+        MultiProcessCollector(everyone, folder)  # type: ignore[no-untyped-call]
+        return generate_latest(everyone)
+
+
+def lives(process: int) -> bool:
+    """Tell whether there is such a process."""
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True

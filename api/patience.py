@@ -1,53 +1,82 @@
 """Slow clients: a connection that owes the service bytes, or takes none, is cut off in time.
 
-uvicorn bounds idle connections alone: not the head of a request that comes a byte at a time, nor a caller who reads
-nothing of an answer. The body of a request is bounded in api/gate.py, which can still say so.
+uvicorn bounds idle connections alone: not the head of a request that comes a byte at a time or never ends, nor a caller
+who reads nothing of an answer. The body of a request is bounded in api/gate.py, which can still say so.
 """
 
 from asyncio import TimerHandle
+from functools import cache
 from typing import Any
 
-import h11
-from uvicorn.protocols.http.h11_impl import H11Protocol
+from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
+
+from api.settings import Settings
+
+LONGEST_HEAD = 65_536  # bytes of a head that is not yet whole; h11 has the same bound
 
 
-def patient(seconds: float) -> type[H11Protocol]:
-    """Return uvicorn's protocol with bounds of so many seconds."""
+@cache
+def patience_s() -> float:
+    """Return how long a connection may dawdle [s]; each worker reads it from the environment."""
+    return Settings().patience_seconds
 
-    class Patient(H11Protocol):
-        head: TimerHandle | None = None
-        reading: TimerHandle | None = None
 
-        def connection_made(self, transport: Any) -> None:
-            super().connection_made(transport)
-            self.await_head()
+class Patient(HttpToolsProtocol):
+    """uvicorn's fast protocol with bounds."""
 
-        def data_received(self, data: bytes) -> None:
-            super().data_received(data)
-            if self.conn.their_state is h11.IDLE:
-                self.await_head()
-            else:
-                self.head = self.ended(self.head)
+    head: TimerHandle | None = None
+    reading: TimerHandle | None = None
+    head_bytes = 0
+    in_body = False
 
-        def pause_writing(self) -> None:
-            super().pause_writing()
-            self.reading = self.reading or self.loop.call_later(seconds, self.transport.abort)
+    def connection_made(self, transport: Any) -> None:
+        """Wait for the first head, but not for ever."""
+        super().connection_made(transport)
+        self.await_head()
 
-        def resume_writing(self) -> None:
-            super().resume_writing()
-            self.reading = self.ended(self.reading)
+    def data_received(self, data: bytes) -> None:
+        """Take bytes; while they make no whole head, time runs and they are counted."""
+        super().data_received(data)
+        if self.in_body or not (self.cycle is None or self.cycle.response_complete):
+            return
+        self.await_head()
+        self.head_bytes += len(data)
+        if self.head_bytes > LONGEST_HEAD and not self.transport.is_closing():
+            self.send_400_response("The head of the request is too long.")
 
-        def connection_lost(self, exc: Exception | None) -> None:
-            self.head, self.reading = self.ended(self.head), self.ended(self.reading)
-            super().connection_lost(exc)
+    def on_headers_complete(self) -> None:
+        """Note that a head is whole."""
+        super().on_headers_complete()
+        self.head = ended(self.head)
+        self.head_bytes, self.in_body = 0, True
 
-        @staticmethod
-        def ended(timer: TimerHandle | None) -> TimerHandle | None:
-            if timer is not None:
-                timer.cancel()
-            return None
+    def on_message_complete(self) -> None:
+        """Note that a request is whole."""
+        super().on_message_complete()
+        self.in_body = False
 
-        def await_head(self) -> None:
-            self.head = self.head or self.loop.call_later(seconds, self.transport.abort)
+    def pause_writing(self) -> None:
+        """Begin to wait for a caller who reads nothing."""
+        super().pause_writing()
+        self.reading = self.reading or self.loop.call_later(patience_s(), self.transport.abort)
 
-    return Patient
+    def resume_writing(self) -> None:
+        """Note that the caller reads on."""
+        super().resume_writing()
+        self.reading = ended(self.reading)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Wait no more."""
+        self.head, self.reading = ended(self.head), ended(self.reading)
+        super().connection_lost(exc)
+
+    def await_head(self) -> None:
+        """Begin to wait for the next head, unless that has begun."""
+        self.head = self.head or self.loop.call_later(patience_s(), self.transport.abort)
+
+
+def ended(timer: TimerHandle | None) -> TimerHandle | None:
+    """Stop a timer; none is left."""
+    if timer is not None:
+        timer.cancel()
+    return None

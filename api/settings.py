@@ -2,10 +2,10 @@
 
 import os
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 from fastapi import Request
-from pydantic import BeforeValidator, Field, SecretStr, StringConstraints
+from pydantic import BeforeValidator, Field, SecretStr, StringConstraints, model_validator
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
 ORIGIN = r"^(\*|https?://([a-z0-9.-]+|\[[0-9a-f:.]+\])(:[0-9]{1,5})?)$"  # as browsers send it (RFC 6454, 6.1)
@@ -33,7 +33,8 @@ class Settings(BaseSettings):
     host: str = "127.0.0.1"
     port: int = Field(8321, ge=0, le=65535)
     max_body_bytes: int = Field(16 * 1024 * 1024, ge=1024)
-    solves: int = Field(default_factory=lambda: os.cpu_count() or 1, ge=1)
+    workers: int = Field(1, ge=1, le=256, description="Processes that share the port.")
+    solves: int = Field(0, ge=0, description="Places for solves in each worker; 0 = its share of the cores.")
     solve_nodes: int = Field(200_000, ge=1)
     solve_seconds: float = Field(30.0, gt=0)
     solve_queue: int = Field(64, ge=0, description="Answers that may wait for a place; one more is a 503.")
@@ -56,6 +57,12 @@ class Settings(BaseSettings):
     most_revisions: int = Field(1000, ge=1)
     most_trials: int = Field(10_000, ge=1)
     cached_tools: int = Field(200_000, ge=0)
+
+    @model_validator(mode="after")
+    def share_cores(self) -> Self:
+        """Give each worker its share of the cores."""
+        self.solves = self.solves or max(1, (os.cpu_count() or 1) // self.workers)
+        return self
 
 
 def settings_of(request: Request) -> Settings:

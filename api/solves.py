@@ -39,8 +39,6 @@ class Solves:
     def __init__(self, settings: Settings, metrics: Metrics) -> None:
         self.settings = settings
         self.metrics = metrics
-        metrics.waiting.set_function(lambda: self.places.statistics().tasks_waiting)
-        metrics.running.set_function(lambda: self.places.borrowed_tokens)
         self.effort = Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds)
         self.threads = ThreadPoolExecutor(settings.solves, thread_name_prefix="solve")
         self.usual_s = 1.0
@@ -83,13 +81,14 @@ class Solves:
     async def place(self, *, wait_s: float | None) -> AsyncIterator[None]:
         """Hold one of the places; raises Busy where none is free within `wait_s` seconds."""
         try:
-            with anyio.fail_after(wait_s):
+            with anyio.fail_after(wait_s), self.metrics.waiting.track_inprogress():
                 await self.places.acquire()
         except TimeoutError as error:
             self.metrics.refused.inc()
             raise Busy(self.retry_after_s) from error
         try:
-            yield
+            with self.metrics.running.track_inprogress():
+                yield
         finally:
             self.places.release()
 

@@ -2,6 +2,7 @@
 
 import os
 import re
+import socket
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -49,11 +50,21 @@ def served(folder: Path, **settings: object) -> Iterator[Server]:
         process.wait(START_S)
 
 
+def listens(host: str, port: int) -> bool:
+    """Tell whether somebody takes connections: several workers open their port after it is named."""
+    try:
+        socket.create_connection((host, port), timeout=START_S).close()
+    except ConnectionRefusedError:
+        return False
+    return True
+
+
 def address(log: Path, process: subprocess.Popen[bytes]) -> str:
     """The address that the service says it listens on."""
     end = monotonic() + START_S
     while monotonic() < end and process.poll() is None:
-        if found := re.search(r"running on (http://\S+)", log.read_text(encoding="utf-8")):
-            return found[1]
+        found = re.search(r"running on http://(\S+):(\d+)", log.read_text(encoding="utf-8"))
+        if found and listens(found[1], int(found[2])):
+            return f"http://{found[1]}:{found[2]}"
         sleep(0.05)
     pytest.fail(f"the service did not start: {log.read_text(encoding='utf-8')}")

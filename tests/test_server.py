@@ -1,9 +1,11 @@
 """The service over a real socket, as a client on the network meets it."""
 
+import socket
 from pathlib import Path
 
 import httpx
 import pytest
+from prometheus_client.parser import text_string_to_metric_families
 from server import Server, served
 from service import LEAST, kit_of
 
@@ -13,6 +15,45 @@ def test_the_same_answer_over_a_socket(server: Server) -> None:
     answer = httpx.post(f"{server.url}/v1/kits", json=LEAST, timeout=30)
     assert answer.json() == kit_of(LEAST)
     assert "POST /v1/kits 200" in server.logged()
+
+
+def test_workers_share_a_port_and_tell_their_figures_together(tmp_path: Path) -> None:
+    """Whichever is asked knows what all were asked; a stop ends both."""
+    with served(tmp_path, workers=2) as own:
+        for _ in range(20):
+            assert httpx.get(f"{own.url}/healthz", timeout=30).status_code == 200
+        assert figure_of(own) == 20
+        answer = httpx.post(f"{own.url}/v1/kits", json=LEAST, timeout=30)
+        assert answer.json() == kit_of(LEAST)
+    assert "Traceback" not in own.logged()
+    assert own.logged().count("Finished server process") == 2
+
+
+def figure_of(own: Server) -> float:
+    """How often /healthz was asked, as Prometheus's own parser reads it."""
+    text = httpx.get(f"{own.url}/metrics", timeout=30).text
+    (found,) = [
+        sample.value
+        for family in text_string_to_metric_families(text)
+        for sample in family.samples
+        if sample.name == "kitwright_request_seconds_count" and sample.labels["route"] == "/healthz"
+    ]
+    return found
+
+
+def test_a_head_without_end_is_refused(server: Server) -> None:
+    """Headers that go on and on: the connection is closed long before they fill memory."""
+    host, port = server.url.removeprefix("http://").split(":")
+    sent = 0
+    with socket.create_connection((host, int(port)), timeout=30) as link:
+        link.sendall(b"GET /healthz HTTP/1.1\r\nHost: x\r\n")
+        try:
+            while sent < 100_000_000:
+                link.sendall(b"X-More: " + b"x" * 1000 + b"\r\n")
+                sent += 1010
+        except OSError:
+            pass
+    assert sent < 50_000_000
 
 
 def test_settings_reach_the_service_and_it_is_gone_after_the_block(tmp_path: Path) -> None:
