@@ -23,10 +23,12 @@ MIN_PLANNED = 20  # bodies that got as far as a kit: fewer, and the run would sh
 QUESTIONS, QUESTION_S = r"^/v1/(kits/(front|check|confidence|season)|designs/allowance)$", "35"
 SHEETS, SHEET_S = "^/v1/sheet/", "15"
 MIN_TOLD = 5  # cells and tables that are answered: most fuzzed ones name no field, or no tool
+STORED, STORED_S = "^/v1/catalogs", "15"
+MIN_KEPT = 1  # writes that are taken: most fuzzed ones are not based on what is there
 FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|problems.*)$"
 
 
-def fuzz(url: str, folder: Path, *more: str) -> subprocess.CompletedProcess[str]:
+def fuzz(url: str, folder: Path, *more: str, patience_s: float = FUZZ_S) -> subprocess.CompletedProcess[str]:
     """A run of schemathesis against the document at an address."""
     config = ["--no-color", "--config-file", str(HERE / "schemathesis.toml")]
     return subprocess.run(
@@ -35,7 +37,7 @@ def fuzz(url: str, folder: Path, *more: str) -> subprocess.CompletedProcess[str]
         env=os.environ | {"PYTHONPATH": str(HERE), "PYTHONIOENCODING": "utf-8", "COLUMNS": "200"},
         capture_output=True,
         encoding="utf-8",
-        timeout=FUZZ_S,
+        timeout=patience_s,
         check=False,
     )
 
@@ -71,6 +73,16 @@ def test_no_failure_of_the_sheet_addresses(tmp_path: Path) -> None:
     assert run.returncode == 0, run.stdout + run.stderr
     answered = service.logged()
     assert len(re.findall(r"/v1/sheet/\S* 200", answered)) >= MIN_TOLD
+    assert "Traceback" not in answered
+
+
+def test_no_failure_of_the_stored_catalogs(tmp_path: Path) -> None:
+    """The same for catalogs, their tools and trials, in a store of their own."""
+    with served(tmp_path, database_url=f"sqlite:///{tmp_path / 'store.db'}") as service:
+        run = fuzz(service.url, tmp_path, "--include-path-regex", STORED, "--max-time", STORED_S)
+    assert run.returncode == 0, run.stdout + run.stderr
+    answered = service.logged()
+    assert len(re.findall(r"(PUT|POST|PATCH|DELETE) /v1/catalogs/\S* 20[014]", answered)) >= MIN_KEPT
     assert "Traceback" not in answered
 
 
