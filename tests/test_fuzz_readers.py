@@ -1,0 +1,16 @@
+"""A slice of the fuzz of every reader: damaged bodies end in an answer or in a clear refusal (fuzz_readers.py)."""
+
+import asyncio
+
+from fuzz_readers import attack, bad, readers
+
+CASES, SEED = 360, 7
+
+
+def test_damaged_bodies_are_answered_or_clearly_refused() -> None:
+    """No failure of the service's own, no fault without pointer and range, no catalog half stored."""
+    ends = asyncio.run(attack(CASES, SEED))
+    assert not bad(ends), bad(ends)
+    assert sum(ends.values()) == CASES
+    refused = {reader for reader, end in ends if end.startswith("refused")}
+    assert refused >= {reader.name for reader in readers()} - {"batch"}, "most damages are seen"
