@@ -26,9 +26,11 @@ from api.gate import Gate
 from api.hang_up import HangUp
 from api.journal import Journal
 from api.last_resort import LastResort
+from api.memory import Memory
 from api.metrics import Metrics
 from api.problem import add_handlers
 from api.rate import Rate, RateLimit
+from api.recall import Recall
 from api.safe_headers import SafeHeaders
 from api.settings import Settings
 from api.sheet import book as sheet_book
@@ -69,13 +71,15 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.rate = Rate(settings)
     app.state.metrics = Metrics()
     app.state.solves = Solves(settings, app.state.metrics)
-    app.state.sheet_answers = Answers(app.state.solves)
+    app.state.memory = Memory(most_bytes=settings.memory_bytes)
+    app.state.sheet_answers = Answers(app.state.solves, app.state.memory)
     app.state.store = Store(settings)
     app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
     add_handlers(app)
     for part in PARTS:
         app.include_router(part.router)
     app.add_middleware(LastResort)
+    app.add_middleware(Recall, memory=app.state.memory, metrics=app.state.metrics)
     app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes, patience_s=settings.patience_seconds)
     app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)

@@ -8,7 +8,6 @@ from anyio.abc import TaskGroup
 from anyio.streams.memory import MemoryObjectSendStream
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
 from pydantic import Field, ValidationError
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
@@ -17,12 +16,13 @@ from starlette.types import Receive, Scope, Send
 from api.examples import examples
 from api.json_lines import MEDIA_TYPE, Line, lines_of
 from api.problem import problem_for
+from api.progress import body_of
 from api.rate import Rate, client_of
 from api.route import strict_json
 from api.settings import Settings, settings_of
 from api.shelf import Shelf, ShelfOf
 from api.solves import Solves, SolvesOf
-from api.units import Units, UnitsQuery, in_units
+from api.units import Units, UnitsQuery
 from solver import Trip, plan
 from solver.trip import Form
 
@@ -100,18 +100,18 @@ class BatchAnswer(Response):
     async def answer(self, request: Request, answered: Answered) -> None:
         """Answer one line; whatever is wrong with it is told on its own line, by the one table of problems."""
         name: str | None = None
-        told: Response
+        told: bytes
         try:
             form = json_of(answered.line, self.most_bytes)
             name = name_of(form)
             asked = await self.shelf.filled(asked_in(form))
             trip = asked.trip if isinstance(asked, BatchLine) else asked
             answer = await self.solves.run_patiently(lambda effort: plan(trip, effort=effort))
-            key, told = "answer", JSONResponse(in_units(answer.model_dump(mode="json"), self.units))
+            key, told = "answer", body_of(answer, self.units)
         except Exception as error:
-            key, told = "problem", problem_for(request, error)
+            key, told = "problem", bytes(problem_for(request, error).body)
         head = f'{{"line":{answered.line.number},"id":{json.dumps(name)},"{key}":'
-        answered.body = b"%b%b}\n" % (head.encode(), bytes(told.body))
+        answered.body = b"%b%b}\n" % (head.encode(), told)
         answered.done.set()
 
 

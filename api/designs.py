@@ -12,7 +12,7 @@ from pydantic_core import to_jsonable_python
 
 from api.examples import as_openapi, design_examples
 from api.examples.bodies import sweep_example
-from api.progress import LINES, TellerOf
+from api.progress import LINES, TellerOf, as_json
 from api.route import StrictRoute
 from api.shelf import ShelfOf
 from api.solves import Solves, solves_of
@@ -89,7 +89,7 @@ async def post_sweep(
         lambda effort: sweep(
             form.design, form.vary, form.trip, limits=form.limits, against=form.against, effort=effort
         ),
-        body=lambda found, units: in_units_but_rows(to_jsonable_python(found), units),
+        body=lambda found, units: as_json(in_units_but_rows(to_jsonable_python(found), units)),
     )
 
 

@@ -2,7 +2,6 @@
 
 import asyncio
 import logging
-from collections.abc import Callable
 
 import anyio
 from anyio.streams.memory import MemoryObjectReceiveStream, MemoryObjectSendStream
@@ -14,7 +13,7 @@ GONE: Message = {"type": "http.disconnect"}
 
 
 class HangUp:
-    """Reads a request one message ahead, so that it learns of a caller's leaving while the app is at work."""
+    """Learns of a caller's leaving while the app is at work, and ends the work."""
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
@@ -24,41 +23,71 @@ class HangUp:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        sender, taker = anyio.create_memory_object_stream[Message](1)
-        answered = False
-
-        async def send_watched(message: Message) -> None:
-            nonlocal answered
-            answered = message["type"] == "http.response.body" and not message.get("more_body", False)
-            await send(message)
-
         with anyio.CancelScope() as work:
-            watch = asyncio.create_task(watched(receive, sender, lambda: None if answered else work.cancel()))
+            watch = Watch(receive, send, work)
+            watch.soon()
             try:
-                await self.app(scope, taken(taker), send_watched)
+                await self.app(scope, watch.receive, watch.send)
             finally:
-                watch.cancel()
-                sender.close()
-                taker.close()
+                watch.end()
         if work.cancelled_caught:
             log.info("the caller hung up at %s %s", scope["method"], scope["path"])
 
 
-async def watched(receive: Receive, sender: MemoryObjectSendStream[Message], gone: Callable[[], None]) -> None:
-    """Hand messages on until the caller has gone."""
-    with sender:
-        while (message := await receive())["type"] != GONE["type"]:
-            await sender.send(message)
-    gone()
+class Watch:
+    """Reads one message ahead of an app that is at work; one that answers at once, or reads itself, needs no watch."""
 
+    def __init__(self, receive: Receive, send: Send, work: anyio.CancelScope) -> None:
+        self.read = receive
+        self.tell = send
+        self.work = work
+        self.answered = False
+        self.begin: asyncio.Handle | None = None
+        self.task: asyncio.Task[None] | None = None
+        self.sender: MemoryObjectSendStream[Message] | None = None
+        self.taker: MemoryObjectReceiveStream[Message] | None = None
 
-def taken(taker: MemoryObjectReceiveStream[Message]) -> Receive:
-    """Return the receive of what was handed on."""
+    def soon(self) -> None:
+        """Begin as soon as the app waits for something."""
+        self.begin = asyncio.get_running_loop().call_soon(self.begun)
 
-    async def receive() -> Message:
-        try:
-            return await taker.receive()
-        except anyio.EndOfStream:
-            return GONE
+    def begun(self) -> None:
+        """Begin."""
+        self.sender, self.taker = anyio.create_memory_object_stream[Message](1)
+        self.task = asyncio.get_running_loop().create_task(self.watched(self.sender))
 
-    return receive
+    async def watched(self, sender: MemoryObjectSendStream[Message]) -> None:
+        """Hand messages on until the caller has gone."""
+        with sender:
+            while (message := await self.read())["type"] != GONE["type"]:
+                await sender.send(message)
+        if not self.answered:
+            self.work.cancel()
+
+    async def receive(self) -> Message:
+        """Return the next message: what was read ahead, or straight from the caller before there is a watch."""
+        if self.taker is not None:
+            try:
+                return await self.taker.receive()
+            except anyio.EndOfStream:
+                return GONE
+        if self.begin is not None:
+            self.begin.cancel()
+        message = await self.read()
+        self.soon()
+        return message
+
+    async def send(self, message: Message) -> None:
+        """Note whether the answer is whole."""
+        self.answered = message["type"] == "http.response.body" and not message.get("more_body", False)
+        await self.tell(message)
+
+    def end(self) -> None:
+        """Watch no more."""
+        if self.begin is not None:
+            self.begin.cancel()
+        if self.task is not None:
+            self.task.cancel()
+        for end in (self.sender, self.taker):
+            if end is not None:
+                end.close()

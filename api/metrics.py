@@ -41,6 +41,7 @@ class Metrics:
             "kitwright_tools_set_aside", "Tools that the reductions took out before a solve", registry=self.registry
         )
         self.refused = Counter("kitwright_busy", "Requests refused since too many waited", registry=self.registry)
+        self.recalled = Counter("kitwright_recalled", "Questions answered from memory", registry=self.registry)
         self.waiting = self.gauge("kitwright_solves_waiting", "Answers that wait for a place")
         self.running = self.gauge("kitwright_solves_running", "Answers that are worked on")
 

@@ -9,21 +9,21 @@ from typing import Annotated, Any
 
 import anyio
 from fastapi import Depends, Query, Request, Response
-from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.types import Receive, Scope, Send
 
 from api.json_lines import MEDIA_TYPE
 from api.media import JSON, quality
 from api.problem import problem_for
-from api.solves import Solves, SolvesOf
+from api.recall import place_of
+from api.solves import Solves, solves_of
 from api.units import Units, UnitsQuery, in_units
 from solver import Effort
 
 SECONDS_BETWEEN = 0.5  # judged: often enough to show life, seldom enough to cost nothing
 
 Job = Callable[[Effort], Any]
-Body = Callable[[Any, Units], Any]
+Body = Callable[[Any, Units], bytes]
 
 LINES: dict[int | str, dict[str, Any]] = {
     200: {  # no content of its own: makers of typed clients would take every answer for maybe a text
@@ -33,9 +33,11 @@ LINES: dict[int | str, dict[str, Any]] = {
 }
 
 
-def body_of(answer: BaseModel, units: Units) -> Any:
-    """Return an answer as the JSON value that a caller gets."""
-    return in_units(answer.model_dump(mode="json"), units)
+def body_of(answer: BaseModel, units: Units) -> bytes:
+    """Return an answer as the JSON that a caller gets."""
+    if units == "metric":
+        return answer.model_dump_json().encode()
+    return as_json(in_units(answer.model_dump(mode="json"), units))
 
 
 class Teller:
@@ -52,12 +54,15 @@ class Teller:
         if quality(accept, MEDIA_TYPE) > quality(accept, JSON):
             return LinesAnswer(self, job, body)
         found, timing = await self.solves.run(job)
-        return JSONResponse(body(found, self.units), headers={"Server-Timing": timing})
+        told = body(found, self.units)
+        if place := place_of(self.request):
+            place.keep(told)
+        return Response(told, media_type=JSON, headers={"Server-Timing": timing})
 
 
-def teller_of(request: Request, solves: SolvesOf, query: Annotated[UnitsQuery, Query()]) -> Teller:
+async def teller_of(request: Request, query: Annotated[UnitsQuery, Query()]) -> Teller:
     """Return the teller of a request."""
-    return Teller(request, solves, query)
+    return Teller(request, solves_of(request), query)
 
 
 TellerOf = Annotated[Teller, Depends(teller_of)]
@@ -90,7 +95,7 @@ class LinesAnswer(Response):
         start = perf_counter()
         while True:
             told = {"solves": self.solved, "seconds": round(perf_counter() - start, 1)}
-            await send({"type": "http.response.body", "body": line_of("progress", told), "more_body": True})
+            await send({"type": "http.response.body", "body": line_of("progress", as_json(told)), "more_body": True})
             await asyncio.sleep(SECONDS_BETWEEN)
 
     async def last(self) -> bytes:
@@ -100,13 +105,18 @@ class LinesAnswer(Response):
             return line_of("answer", self.body_of(found, self.teller.units))
         except Exception as error:
             problem = problem_for(self.teller.request, error)
-            return line_of("problem", json.loads(bytes(problem.body)))
+            return line_of("problem", bytes(problem.body))
 
     def count(self) -> None:
         """Count a program solved."""
         self.solved += 1
 
 
-def line_of(key: str, value: Any) -> bytes:
+def line_of(key: str, value: bytes) -> bytes:
     """Return a line of JSON."""
-    return json.dumps({key: value}, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode() + b"\n"
+    return b'{"%b":%b}\n' % (key.encode(), value)
+
+
+def as_json(value: Any) -> bytes:
+    """Return a value as compact JSON."""
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()

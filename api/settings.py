@@ -46,6 +46,9 @@ class Settings(BaseSettings):
     rate_limit: int = Field(0, ge=0, description="Requests that one client may make in a window; 0 = any number.")
     rate_seconds: int = Field(60, ge=1, description="Length of the window.")
     drain_seconds: int = Field(60, ge=1, description="How long a stop waits for what runs.")
+    memory_bytes: int = Field(
+        32 * 1024 * 1024, ge=0, description="Answers kept for who asks the same again, in each worker; 0 keeps none."
+    )
     solver: str = Field("highs", pattern="^(highs|cbc)$")
     cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
     frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, beside its own.")

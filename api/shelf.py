@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 
 from api import stored_catalog as stored
 from api.caller import Credentials, caller_of
+from api.recall import keep_nothing
 from api.store import store_of
 from api.stored_catalog import Head, Tools
 from solver import Fault, Trip, TripError
@@ -58,6 +59,7 @@ class Shelf:
         """
         if not any(trip.catalog for _, trip in trips_in(asked, ())):
             return asked
+        keep_nothing(self.request)
         return await anyio.to_thread.run_sync(self.filled_now, asked)
 
     def filled_now(self, asked: Asked) -> Asked:
@@ -117,7 +119,7 @@ def put_in(asked: Asked, found: dict[Place, Trip], place: Place) -> Asked:
     return asked.model_copy(update=update)
 
 
-def shelf_of(request: Request, _: Credentials) -> Shelf:
+async def shelf_of(request: Request, _: Credentials) -> Shelf:
     """Return the shelf of a request; a key is wanted only where a catalog is named."""
     return Shelf(request)
 

@@ -20,7 +20,7 @@ def small_app(**settings: Any) -> FastAPI:
     return create_app(Settings(**settings))
 
 
-APP = small_app()
+APP = small_app(memory_bytes=0)  # so that what one test asked is worked out anew for the next
 
 
 def ask(method: str, address: str, *, app: FastAPI = APP, **options: Any) -> httpx.Response:

@@ -11,6 +11,7 @@ import pytest
 from service import HOST, ask, faults_of, post, problem_of, small_app
 from sheet_trips import Cells, query, random_sheet_trip
 
+from api import memory
 from api.sheet import answers
 from api.sheet.column import COLUMNS
 from api.sheet.field import fields
@@ -253,12 +254,12 @@ def test_cells_that_ask_at_the_same_time_wait_for_one_solve(solves: list[Trip]) 
 
 def test_the_answers_kept_are_bounded(monkeypatch: pytest.MonkeyPatch, solves: list[Trip]) -> None:
     """The one asked for longest ago goes first."""
-    monkeypatch.setattr(answers, "MOST_KEPT", 2)
+    monkeypatch.setattr(memory, "MOST_KEPT", 2)
     app = small_app()
     for size in (40, 50, 40, 60, 40, 50):
         ask("GET", f"{ADDRESS}?field=status&saw_mm={size}", app=app)
     assert [trip.tasks[0].diameter_mm for trip in solves] == [40, 50, 60, 50]
-    assert len(app.state.sheet_answers.kept) == 2
+    assert len(app.state.memory.kept) == 2
 
 
 def test_a_failed_solve_is_not_kept() -> None:

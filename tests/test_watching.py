@@ -88,7 +88,7 @@ def figures(text: str) -> dict[tuple[str, tuple[tuple[str, str], ...]], float]:
 
 def test_figures_are_those_of_what_happened() -> None:
     """Two kits, one of them twice; a trip that nothing covers; a refusal: counted by route, status and outcome."""
-    app = small_app()
+    app = small_app(memory_bytes=0)
     uncovered = {"tasks": [{"task": "split", "diameter_mm": 2000}], "detail": "kit"}
     for trip in (KIT, KIT, uncovered, {"people": 0}):
         post(trip, app=app)
