@@ -8,10 +8,11 @@ from typing import Annotated
 from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
-from api.key import SCOPES, Scope, any_key, find_key
+from api.key import SCOPES, SHEET, Scope, any_key, find_key
 from api.store import store_of
 
 LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
+SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
 PROXIED = ("forwarded", "x-forwarded-for", "x-real-ip", "via")
 BEARER = HTTPBearer(
     auto_error=False,
@@ -46,15 +47,34 @@ def caller_of(request: Request, scope: Scope) -> Caller:
     """
     given = request.headers.get("authorization")
     if given is None:
-        return one_user(request)
+        shown = request.query_params.get("key") if request.url.path.startswith(SHEETS) else None
+        return by_sheet_key(request, shown.strip()) if shown and shown.strip() else one_user(request)
     scheme, _, text = given.partition(" ")
     with store_of(request).reading() as connection:
         key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
     if key is None:
         raise unauthorized("this key is unknown or revoked", error=' error="invalid_token"')
     if not key.may(scope):
-        detail = f"this key may {key.scope}; this asks for one that may {scope}"
+        less = "only stand in addresses of cells" if key.scope == SHEET else key.scope
+        detail = f"this key may {less}; this asks for one that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
+    return Caller(key.owner)
+
+
+def by_sheet_key(request: Request, text: str) -> Caller:
+    """Return whose sheet key an address of a cell carries; any other key does not belong into an address.
+
+    Raises:
+        HTTPException: 401 for another.
+        StoreDown: the store can't be used now.
+    """
+    with store_of(request).reading() as connection:
+        key = find_key(connection, text)
+    if key is None or key.scope != SHEET:
+        detail = (
+            "this is no sheet key in use; only one made by `kitwright key create --scope sheet` stands in an address"
+        )
+        raise unauthorized(detail, error=' error="invalid_token"')
     return Caller(key.owner)
 
 

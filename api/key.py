@@ -16,9 +16,10 @@ from sqlalchemy import Connection, select
 
 from api.stored_table import key_table
 
-Scope = Literal["read", "plan", "write"]
+Scope = Literal["read", "plan", "write", "sheet"]
 SCOPES: tuple[Scope, ...] = ("read", "plan", "write")  # each may do what those before it may
-KEY = re.compile(r"kw_([0-9a-f]{12})_([A-Za-z0-9_-]{43})", re.ASCII)
+SHEET: Scope = "sheet"  # plans from cells alone, and stands in their addresses: cells send no headers
+KEY = re.compile(r"kw(s?)_([0-9a-f]{12})_([A-Za-z0-9_-]{43})", re.ASCII)
 OWNER = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.ASCII)
 NO_HASH = "0" * 64
 
@@ -39,7 +40,7 @@ class Key:
 
     def may(self, scope: Scope) -> bool:
         """Tell whether it may do what the scope asks for."""
-        return SCOPES.index(self.scope) >= SCOPES.index(scope)
+        return self.scope != SHEET and SCOPES.index(self.scope) >= SCOPES.index(scope)
 
 
 def make_key(connection: Connection, *, owner: str, scope: Scope) -> str:
@@ -56,7 +57,7 @@ def make_key(connection: Connection, *, owner: str, scope: Scope) -> str:
             id=name, owner=owner, scope=scope, secret_sha256=hash_of(secret), made_at=now_text(), revoked_at=None
         )
     )
-    return f"kw_{name}_{secret}"
+    return f"{'kws' if scope == SHEET else 'kw'}_{name}_{secret}"
 
 
 def find_key(connection: Connection, text: str) -> Key | None:
@@ -64,9 +65,9 @@ def find_key(connection: Connection, text: str) -> Key | None:
     parts = KEY.fullmatch(text)
     if parts is None:
         return None
-    row = connection.execute(select(key_table).where(key_table.c.id == parts[1])).first()
-    same = compare_digest(hash_of(parts[2]), row.secret_sha256 if row is not None else NO_HASH)
-    if row is None or not same or row.revoked_at is not None:
+    row = connection.execute(select(key_table).where(key_table.c.id == parts[2])).first()
+    same = compare_digest(hash_of(parts[3]), row.secret_sha256 if row is not None else NO_HASH)
+    if row is None or not same or row.revoked_at is not None or (row.scope == SHEET) != bool(parts[1]):
         return None
     return Key(row.id, row.owner, row.scope, row.made_at, None)
 

@@ -16,6 +16,7 @@ from starlette.exceptions import HTTPException
 from starlette.routing import Match
 
 from api.catalog_form import CatalogRefused
+from api.key import KEY
 from api.solves import Busy
 from api.store import StoreDown
 from catalog import RangeError, TableError
@@ -170,12 +171,12 @@ def pointer_of(location: Sequence[Any]) -> str:
 
 
 def echo(value: Any) -> Any:
-    """Return a value as JSON can carry it, cut where it is long."""
+    """Return a value as JSON can carry it, cut where it is long; a key that got into it is left out."""
     if value is None or isinstance(value, bool | int):
         return value if not isinstance(value, int) or abs(value) < 2**53 else str(value)[:LONGEST_ECHO]
     if isinstance(value, float):
         return value if math.isfinite(value) else str(value)
-    text = value if isinstance(value, str) else json.dumps(value, default=repr)
+    text = KEY.sub("[a key]", value if isinstance(value, str) else json.dumps(value, default=repr))
     return text if len(text) <= LONGEST_ECHO else f"{text[:LONGEST_ECHO]}..."
 
 

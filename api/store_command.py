@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from api.backup import back_up, restore
-from api.key import SCOPES, listed_keys, make_key, revoke_key
+from api.key import SCOPES, SHEET, listed_keys, make_key, revoke_key
 from api.settings import Settings
 from api.store import Store
 
@@ -17,7 +17,12 @@ def add_store(commands: Any) -> None:
     """Add the commands; each works on the store that KITWRIGHT_DATABASE_URL names, the user's own by default."""
     key = commands.add_parser("key", help="make, list or revoke keys").add_subparsers(required=True, metavar="ACTION")
     create = key.add_parser("create", help="make a key and print it, once")
-    create.add_argument("--scope", choices=SCOPES, required=True, help="each may do what those before it may")
+    create.add_argument(
+        "--scope",
+        choices=(*SCOPES, SHEET),
+        required=True,
+        help="read, plan, write: each may do what those before it may; sheet: only plans from cells",
+    )
     create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
     create.set_defaults(run=create_key)
     key.add_parser("list", help="list the keys, without their secrets").set_defaults(run=list_keys)
@@ -39,6 +44,10 @@ def create_key(asked: argparse.Namespace) -> int:
         text = make_key(connection, owner=asked.owner, scope=asked.scope)
     print(text)
     print("This is the only time that it is shown. From now on the service asks for keys.", file=sys.stderr)
+    if asked.scope == SHEET:
+        print(
+            "It stands in the addresses of cells (&key=...): whoever sees the sheet can plan with it.", file=sys.stderr
+        )
     return OK
 
 

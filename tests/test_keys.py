@@ -17,6 +17,7 @@ from api.key import find_key
 
 HOME = "/v1/catalogs/hut"
 NEW = {"If-None-Match": "*"}
+TABLE = {"Content-Type": "text/csv"}
 
 
 @pytest.fixture(autouse=True)
@@ -130,6 +131,54 @@ def test_one_owner_learns_nothing_of_another(app: FastAPI, make: Any) -> None:
     assert ask("GET", HOME, app=app, headers=anna).json() == HUT
 
 
+CELL = "/v1/sheet/value?field=kit.mass_g&split_mm=140&catalog=hut"
+
+
+def test_a_sheet_key_plans_from_cells_and_does_nothing_else(app: FastAPI, make: Any) -> None:
+    """In the address of a cell, a table's file and a table of trips; on every other way it is refused."""
+    put(app, **make("anna"))
+    text = make("anna", "sheet")["Authorization"].removeprefix("Bearer ")
+    assert text.startswith("kws_")
+    problem_of(ask("GET", CELL, app=app), 401)
+    cell = ask("GET", f"{CELL}&key={text}", app=app)
+    assert (cell.status_code, cell.text) == (200, "665")  # the hut's hatchet: 610 g and 55 g of cover
+    assert cell.headers["cache-control"] == "private, no-cache"
+    assert text not in str(cell.headers)
+    assert ask("GET", f"{CELL.replace('value?field=kit.mass_g&', 'kit.csv?')}&key={text}", app=app).status_code == 200
+    table = b"catalog,split_mm\r\nhut,140\r\n"
+    rows = ask("POST", f"/v1/sheet/trips?fields=kit.mass_g&key={text}", app=app, content=table, headers=TABLE)
+    assert (rows.status_code, "665" in rows.text) == (200, True)
+    shown = {"Authorization": f"Bearer {text}"}
+    for answer in (
+        ask("GET", HOME, app=app, headers=shown),
+        put(app, **shown),
+        plan(app, **shown),
+        ask("GET", CELL, app=app, headers=shown),
+    ):
+        assert "only stand in addresses of cells" in problem_of(answer, 403)["detail"]
+    problem_of(ask("GET", f"{HOME}?key={text}", app=app), 401)
+    elsewhere = ask("POST", f"/v1/kits?key={text}", app=app, json=LEAST | {"catalog": "hut"})
+    assert problem_of(elsewhere, 422)["errors"][0]["pointer"] == "#/query/key"
+    assert text not in elsewhere.text
+
+
+def test_no_other_key_is_taken_in_an_address(app: FastAPI, make: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nor a revoked one, nor another owner's, nor a plan key dressed up as a sheet key."""
+    write = make("anna")
+    put(app, **write)
+    text = write["Authorization"].removeprefix("Bearer ")
+    for wrong in (text, text.replace("kw_", "kws_"), "kws_" + "0" * 12 + "_" + "a" * 43, "x"):
+        refused = problem_of(ask("GET", f"{CELL}&key={wrong}", app=app), 401)
+        assert "only one made by `kitwright key create --scope sheet`" in refused["detail"]
+    foreign = make("ben", "sheet")["Authorization"].removeprefix("Bearer ")
+    assert "#/catalog" in problem_of(ask("GET", f"{CELL}&key={foreign}", app=app), 422)["errors"][0]["pointer"]
+    own = make("anna", "sheet")["Authorization"].removeprefix("Bearer ")
+    assert ask("GET", f"{CELL}&key={own}", app=app).status_code == 200
+    assert main(["key", "revoke", own.split("_")[1]]) == 0
+    problem_of(ask("GET", f"{CELL}&key={own}", app=app), 401)
+    capsys.readouterr()
+
+
 def test_a_key_is_hashed_at_rest(app: FastAPI, make: Any) -> None:
     """Its secret is in no cell of the store; SHA-256 as FIPS 180-4 has it finds it again."""
     text = make("anna")["Authorization"].removeprefix("Bearer ")
@@ -174,13 +223,22 @@ def test_the_one_user_s_catalogs_go_to_the_owner_local(app: FastAPI, make: Any) 
 
 def test_no_key_gets_into_the_log(tmp_path: Path, database_url: str, make: Any) -> None:
     """Of a real service, whether the key is good, weak, revoked or mistyped."""
-    keys = [make("anna"), make("anna", "read"), {"Authorization": make("ben")["Authorization"] + "x"}]
+    keys = [
+        make("anna"),
+        make("anna", "read"),
+        make("anna", "sheet"),
+        {"Authorization": make("ben")["Authorization"] + "x"},
+    ]
     with served(tmp_path, database_url=database_url) as server:
         for key in keys:
             for method, address in (("PUT", HOME), ("GET", HOME), ("GET", "/v1/catalogs/nix"), ("GET", "/v1/%zz")):
                 httpx.request(method, server.url + address, json=HUT, headers=NEW | key, timeout=30)
+            for address in (CELL, HOME, "/v1/kits"):
+                shown = key["Authorization"].removeprefix("Bearer ")
+                httpx.get(f"{server.url}{address}{'&' if '?' in address else '?'}key={shown}", timeout=30)
         logged = server.logged()
     assert HOME in logged
     for key in keys:
         assert key["Authorization"].split("_", 2)[2][:20] not in logged
     assert "kw_" not in logged
+    assert "kws_" not in logged

@@ -25,12 +25,21 @@ NOTES = {
     "fire_allowed": "no: no wood fire may be lit, so no firewood is cut.",
 }
 EXAMPLES = {"split_mm": 120, "saw_mm": 90}
-IGNORED = ("_", "refresh")  # what makes a spreadsheet ask again
+IGNORED = ("_", "refresh", "key")  # what makes a spreadsheet ask again, and who asks
 CHOICES = {
     "units": (("metric", "us"), "us also gives ounces, pounds and inches."),
     "against": (("minutes", "price"), "What the front weighs grams against."),
     "errors": (("problem", "text"), "text: what is wrong comes as a 200 with words, since a cell never shows a 4xx."),
     "bom": (("0", "1"), "1: a byte order mark first, for programs that open the saved file."),
+}
+
+SHEET_KEY: Schema = {
+    "name": "key",
+    "in": "query",
+    "required": False,
+    "schema": {"type": "string", "maxLength": 80},
+    "description": "A sheet key, for a stored catalog where the service asks for keys: made by `kitwright key create "
+    "--scope sheet`. It plans from these addresses and does nothing else. No other key is taken in an address.",
 }
 
 
@@ -53,7 +62,7 @@ def choices(names: Sequence[str]) -> list[Schema]:
         if name in names
     ]
     ignored = "Ignored, as is `_`: a new value makes a spreadsheet ask again."
-    return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored)]
+    return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored), SHEET_KEY]
 
 
 def note_of(column: Column) -> str:

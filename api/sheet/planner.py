@@ -2,7 +2,7 @@
 
 from api.sheet import cell
 from api.sheet.column import COLUMNS
-from api.sheet.parameter import field_of
+from api.sheet.parameter import SHEET_KEY, field_of
 from api.sheet.workbook import Chart, Choice, Series, Sheet, Workbook, letters
 from catalog.camp_work import camp_items
 from catalog.walking import terrains
@@ -71,6 +71,7 @@ INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = 
         ("Bear any loss of", "robust_needs", None, "needs", "robust"),
         ("Least of", "aim", "mass", "", "aim"),
         ("Stored catalog", "catalog", None, "its name", None),
+        ("Sheet key", "key", None, "for a stored catalog, where keys are in use", None),
     ],
 }
 WORDS = {
@@ -201,7 +202,9 @@ class Planner:
         self, row: int, label: str, name: str, content: str | float | None, unit: str, words: str | None
     ) -> None:
         """Add one input."""
-        wide = COLUMNS[name].read in (cell.words, cell.amounts, cell.numbers) or name in ("name", "species", "terrain")
+        column = COLUMNS.get(name)
+        lists = column is not None and column.read in (cell.words, cell.amounts, cell.numbers)
+        wide = lists or name in ("name", "species", "terrain", SHEET_KEY["name"])
         self.trip.put(row, 1, label, "label")
         address = self.trip.put(row, 2, content, "input_text" if wide else "input", span=2 if wide else 1)
         self.trip.put(row, 4 if wide else 3, unit, "unit", span=2 if wide else 3)
@@ -212,8 +215,8 @@ class Planner:
         """Say what an input may hold: words of a list, or numbers in the range of the trip's own form."""
         if words is not None:
             self.trip.choices.append(Choice(row, column, words=self.ranges[words]))
-        elif COLUMNS[name].read is cell.number or COLUMNS[name].place[0] == "tasks":
-            schema = field_of(COLUMNS[name])
+        elif (column_of := COLUMNS.get(name)) and (column_of.read is cell.number or column_of.place[0] == "tasks"):
+            schema = field_of(column_of)
             low, high = schema.get("minimum", 0), schema.get("maximum", 1e9)
             self.trip.choices.append(Choice(row, column, low=low, high=high, whole=schema.get("type") == "integer"))
 
