@@ -81,16 +81,23 @@ class Solves:
     async def place(self, *, wait_s: float | None) -> AsyncIterator[None]:
         """Hold one of the places; raises Busy where none is free within `wait_s` seconds."""
         try:
-            with anyio.fail_after(wait_s), self.metrics.waiting.track_inprogress():
-                await self.places.acquire()
-        except TimeoutError as error:
-            self.metrics.refused.inc()
-            raise Busy(self.retry_after_s) from error
+            self.places.acquire_nowait()
+        except anyio.WouldBlock:
+            await self.wait_for_place(wait_s)
         try:
             with self.metrics.running.track_inprogress():
                 yield
         finally:
             self.places.release()
+
+    async def wait_for_place(self, wait_s: float | None) -> None:
+        """Take the next place that is free; raises as `place` does."""
+        try:
+            with anyio.fail_after(wait_s), self.metrics.waiting.track_inprogress():
+                await self.places.acquire()
+        except TimeoutError as error:
+            self.metrics.refused.inc()
+            raise Busy(self.retry_after_s) from error
 
     async def threaded(self, job: Callable[[Effort], Result]) -> Result:
         """Run a job in a thread; where this is cancelled or takes too long, end the job and wait for its end."""
@@ -100,13 +107,10 @@ class Solves:
         found: object = None
         future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, job, effort)
         try:
-            with anyio.fail_after(self.settings.answer_seconds):
-                result = await asyncio.shield(future)
-                found = result
-                return result
-        except TimeoutError as error:
-            found = error
-            raise Unfinished from error
+            if not (await asyncio.wait([future], timeout=self.settings.answer_seconds))[0]:
+                raise Unfinished
+            found = result = future.result()
+            return result
         except BaseException as error:
             found = error
             raise
