@@ -1,10 +1,10 @@
 """A load generator: HTTP requests over many connections from a process of its own, on bare sockets.
 
 `python tests/load.py` reads one order of JSON from standard input and prints one report of JSON. An order is {host,
-port, connections, seconds, rate, requests: [{method, path, body}]}: the requests go out in turn, each once, from the
-start again when there are no more. With a rate, they start at even steps of time and wait for a free connection where
-there is none, so that a slow answer does not slow the asking (and its wait counts); without, each connection asks
-again as soon as it is answered.
+port, connections, seconds, rate, each_once, requests: [{method, path, body}]}: the requests go out in turn, from the
+start again when there are no more, until the seconds are over; or each once. With a rate, they start at even steps of
+time and wait for a free connection where there is none, so that a slow answer does not slow the asking (and its wait
+counts); without, each connection asks again as soon as it is answered.
 """
 
 import asyncio
@@ -22,11 +22,19 @@ HEAD_END = b"\r\n\r\n"
 LENGTH = b"content-length: "
 
 
-def order(url: str, requests: list[dict[str, Any]], *, connections: int, seconds: float, rate: float = 0) -> dict:
+def order(
+    url: str,
+    requests: list[dict[str, Any]],
+    *,
+    connections: int,
+    seconds: float = 0,
+    rate: float = 0,
+    each_once: bool = False,
+) -> dict[str, Any]:
     """Carry out an order in another process and return its report."""
     host, port = url.removeprefix("http://").split(":")
     asked = {"host": host, "port": int(port), "requests": requests}
-    asked |= {"connections": connections, "seconds": seconds, "rate": rate}
+    asked |= {"connections": connections, "seconds": seconds, "rate": rate, "each_once": each_once}
     run = subprocess.run([sys.executable, Path(__file__)], input=json.dumps(asked).encode(), capture_output=True)
     if run.returncode:
         raise RuntimeError(run.stderr.decode())
@@ -53,6 +61,8 @@ class Run:
         self.idle: deque[Connection] = deque()
         self.due: deque[float] = deque()
         self.end = float("inf")
+        self.once = asked["each_once"]
+        self.over = asyncio.Event()
         self.seconds: list[float] = []
         self.statuses: Counter[str] = Counter()
 
@@ -109,7 +119,9 @@ class Connection(asyncio.Protocol):
         if self.run.paced:
             self.run.idle.append(self)
             self.run.serve()
-        elif now < self.run.end:
+        elif self.run.once and len(self.run.seconds) == len(self.run.requests):
+            self.run.over.set()
+        elif now < self.run.end and not (self.run.once and self.run.next >= len(self.run.requests)):
             self.ask(now)
 
 
@@ -120,10 +132,13 @@ async def carried_out(asked: dict[str, Any]) -> dict[str, Any]:
     for _ in range(asked["connections"]):
         await loop.create_connection(lambda: Connection(run), asked["host"], asked["port"])
     start = perf_counter()
-    run.end = start + asked["seconds"]
+    run.end = float("inf") if run.once else start + asked["seconds"]
     if not run.paced:
         while run.idle:
             run.idle.popleft().ask(perf_counter())
+    if run.once:
+        await run.over.wait()
+        run.end = perf_counter()
     count = 0
     while (now := perf_counter()) < run.end:
         if run.paced:
@@ -134,7 +149,7 @@ async def carried_out(asked: dict[str, Any]) -> dict[str, Any]:
         await asyncio.sleep(0.001 if run.paced else run.end - now)
     found = sorted(run.seconds) or [0.0]
     return {
-        "rate": len(run.seconds) / asked["seconds"],
+        "rate": len(run.seconds) / (run.end - start),
         "p50_ms": 1000 * found[len(found) // 2],
         "p99_ms": 1000 * found[len(found) * 99 // 100],
         "worst_ms": 1000 * found[-1],
