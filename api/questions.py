@@ -14,6 +14,7 @@ from catalog import Tool
 from catalog.design import Design
 from catalog.rating import rate
 from catalog.tool import Grams, Id
+from catalog.whole import Whole
 from solver import Effort, Trip, allowance, check, confidence, front, season
 from solver.finding import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, FrontAnswer, SeasonAnswer
 from solver.scenario import DiameterRange, Scenario
@@ -74,7 +75,7 @@ class SeasonForm(Form):
     """Several trips, and how much may be owned for them."""
 
     trips: list[SeasonTripForm] = Field(min_length=1, max_length=50)
-    own_at_most: int | None = Field(None, ge=0, le=1000, description="Tools that may be owned.")
+    own_at_most: Whole | None = Field(None, ge=0, le=1000, description="Tools that may be owned.")
     money: float | None = Field(None, ge=0, le=1e9, description="Sum of the prices of the tools owned.")
 
     def answer(self, effort: Effort) -> SeasonAnswer:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from pydantic import Field
 
+from catalog.whole import Whole
 from solver.fault import Fault, TripError
 from solver.trip import Form, Task, Trip, WoodForm
 
@@ -23,7 +24,7 @@ class DiameterRange(Form):
 
     low_factor: float = Field(ge=0.1, le=10, description="Least diameter, as a factor of what is stated.")
     high_factor: float = Field(ge=0.1, le=10, description="Largest diameter, as a factor of what is stated.")
-    parts: int = Field(4, ge=1, le=16, description="Equal parts that the range is cut into.")
+    parts: Whole = Field(4, ge=1, le=16, description="Equal parts that the range is cut into.")
 
 
 def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRange | None) -> list[tuple[float, Trip]]:

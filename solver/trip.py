@@ -158,7 +158,7 @@ class Trip(Form):
     )
     aim: Aim = Field("mass", description="What is least: packed mass, walking and working kcal, or minutes.")
     robust: Robust | None = Field(None, description="Whichever one tool is lost, the rest still does.")
-    alternatives: int = Field(3, ge=0, le=20, description="Next kits wanted.")
+    alternatives: Whole = Field(3, ge=0, le=20, description="Next kits wanted.")
     ask_about: list[Id] = Field(
         default_factory=list, max_length=100, description="Ids of tools: why is each not in the kit?"
     )

@@ -119,3 +119,13 @@ def test_limits_of_nothing_are_answers() -> None:
     check = kit_of({"trip": TRIP, "kit": []}, address=CHECK)
     assert (check["covered"], [gap["need"] for gap in check["gaps"]]) == (False, ["saw-60"])
     assert check["first_swap"]["out"] is None
+
+
+def test_a_whole_number_may_be_written_with_a_point() -> None:
+    """3.0 is an integer in JSON Schema (2020-12, 4.2.3), so it is taken wherever the contract says integer."""
+    trip = TRIP | {"people": 2.0, "nights": 3.0, "alternatives": 1.0, "detail": "kit"}
+    assert post(trip).status_code == 200
+    wide = LIKELY | {"diameter_range": RANGE | {"parts": 2.0}}
+    assert post(wide, address=CONFIDENCE).status_code == 200
+    assert post({"trips": [{"trip": TRIP}], "own_at_most": 1.0}, address=SEASON).status_code == 200
+    assert post(TRIP | {"alternatives": 1.5}).status_code == 422
