@@ -2,53 +2,49 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from operator import attrgetter
 
 import numpy as np
 
-from catalog import Method, Tool
+from catalog import Tool
 from catalog.cut import Floats, stroke_share
 from catalog.labour import activity_of, net_kcal_per_min
 from solver.case import NEVER, Bools, Ints
+from solver.crew import WEARING, Crew
 from solver.job import MODES, Job
 from solver.site import Site
 
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
 LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
 TEN = 10  # a score of ten works at the reference rate, by the definition of a score
-WEARING = ("split", "saw", "carve", "chop")
+WAYS = (*WEARING, "buck")  # only methods buck in a way of their own
 
 
 @dataclass(frozen=True)
 class Workers:
-    """The scores, largest diameters and lives of tools, then methods, by way of working."""
+    """Tools, then methods, with scores, largest diameters in this wood, and lives, by way of working."""
 
-    rows: tuple[Tool, ...]
-    carried: int
+    crew: Crew
     score: dict[str, Floats]
     largest: dict[str, Floats]
     life: dict[str, Floats]
 
+    @property
+    def rows(self) -> tuple[Tool, ...]:
+        """The tools, then the methods."""
+        return self.crew.rows
 
-COLUMNS = (
-    *(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm")),
-    *(f"{way}_life" for way in WEARING),
-)
-figures_of = attrgetter(*COLUMNS)
+    @property
+    def carried(self) -> int:
+        """How many of them are tools."""
+        return self.crew.carried
 
 
-def workers_from(tools: Sequence[Tool], methods: Sequence[Method], site: Site) -> Workers:
-    """Return the workers in a table; only methods buck in a way of their own, and no missing life ends."""
-    rows = (*tools, *methods)
-    table = np.array([figures_of(row) for row in rows], dtype=float).reshape(len(rows), len(COLUMNS))
-    figure = dict(zip(COLUMNS, table.T, strict=True))
-    score = {way: figure[f"{way}_score"] for way in WEARING}
-    largest = {way: figure[f"{way}_max_mm"] for way in WEARING}
-    score["buck"] = np.array([0.0] * len(tools) + [method.buck_score for method in methods])
-    largest["buck"] = np.array([0.0] * len(tools) + [method.buck_max_mm for method in methods])
-    largest["split"] = largest["split"] * site.split_share
-    life = {way: np.nan_to_num(figure[f"{way}_life"], nan=np.inf, posinf=np.inf) for way in WEARING}
-    return Workers(rows, len(tools), score, largest, life | {"buck": np.full(len(rows), np.inf)})
+def workers_of(crew: Crew, site: Site) -> Workers:
+    """Return the workers as they are in the wood of a site, whose knots take from the largest splitting diameters."""
+    score, largest, life = (
+        {way: crew.figures[f"{way}_{kind}"] for way in WAYS} for kind in ("score", "max_mm", "life")
+    )
+    return Workers(crew, score, largest | {"split": largest["split"] * site.split_share}, life)
 
 
 @dataclass(frozen=True)

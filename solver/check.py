@@ -10,8 +10,8 @@ from solver.ability import MS_PER_MINUTE
 from solver.answer import Gap
 from solver.case import FIXED, HALF_MS, NEVER, Case, mass_of, price_of, slack_ms
 from solver.choice import Choice
+from solver.crew import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.engine import Effort, Status
-from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.gap import backup_gap, need_gap, usable_firewood
 from solver.kit import Settled
 from solver.question import Question

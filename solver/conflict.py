@@ -9,8 +9,8 @@ from typing import Any
 from catalog import Tool
 from solver.answer import ConflictMember, Figure
 from solver.choice import least_mass
+from solver.crew import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.engine import Effort
-from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.gap import met_case, missing_must, unmet
 from solver.question import question_of
 from solver.relief import least

@@ -10,9 +10,10 @@ from solver.ability import MS_PER_MINUTE
 from solver.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
 from solver.bound import TRACE, Fact, Facts
 from solver.choice import Choice
+from solver.crew import UNITS_PER_GRAM
 from solver.engine import default_solver
 from solver.extras import Extras
-from solver.framing import DIGITS, UNITS_PER_GRAM, grams, minutes
+from solver.framing import DIGITS, grams, minutes
 from solver.kit import Settled
 from solver.need_row import need_rows, working_rows
 from solver.reason import reasons_of

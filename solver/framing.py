@@ -8,14 +8,13 @@ from typing import Any
 import numpy as np
 
 from catalog.labour import activity_of, net_kcal_per_min
-from solver.ability import MS_PER_MINUTE, WEARING, Ability, Workers
-from solver.case import FIXED, NEVER, Bools, Case, Firewood, Group, Ints, Renewal
+from solver.ability import MS_PER_MINUTE, Ability, Workers
+from solver.case import FIXED, NEVER, Bools, Case, Firewood, Ints
+from solver.crew import UNITS_PER_GRAM, UNITS_PER_PRICE, Crew, whole
 from solver.firewood import WoodClass
 from solver.need import Need
 from solver.trip import Trip
 
-UNITS_PER_GRAM = 100
-UNITS_PER_PRICE = 100
 DIGITS = 6  # judged: digits after the point that an answer carries
 TOLERANCE = 1e-6  # judged: of a unit; 17.4 g x 100 is 1739.9999999999998 in binary
 
@@ -59,22 +58,20 @@ def frame(
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": firewood_of(classes, demand_kg, body_kg),
     }
-    return Case(**rules_of(trip, workers), **jobs) if like is None else replace(like, **jobs)
+    return Case(**rules_of(trip, workers.crew), **jobs) if like is None else replace(like, **jobs)
 
 
-def rules_of(trip: Trip, workers: Workers) -> dict[str, Any]:
+def rules_of(trip: Trip, crew: Crew) -> dict[str, Any]:
     """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools, limits."""
-    tools = workers.rows[: workers.carried]
-    place = {tool.id: index for index, tool in enumerate(tools)}
     limits = trip.limits
     return {
-        "ids": tuple(tool.id for tool in tools),
-        "mass": whole([tool.packed_mass_g for tool in tools], UNITS_PER_GRAM),
-        "price": whole([tool.price or 0.0 for tool in tools], UNITS_PER_PRICE),
-        "methods": tuple(method.id for method in workers.rows[workers.carried :]),
-        "groups": tuple(companions(workers, place)),
-        "renewals": tuple(renewals(trip, workers, place)),
-        "must": frozenset(place[name] for name in trip.must_carry if name in place),
+        "ids": crew.ids,
+        "mass": crew.mass,
+        "price": crew.price,
+        "methods": crew.methods,
+        "groups": crew.groups,
+        "renewals": crew.renewals(upkeep=trip.upkeep),
+        "must": frozenset(crew.place[name] for name in trip.must_carry if name in crew.place),
         "mass_cap": cap(limits.mass_g, UNITS_PER_GRAM),
         "price_cap": cap(limits.price, UNITS_PER_PRICE),
         "work_cap": cap(limits.work_min_per_day, MS_PER_MINUTE),
@@ -113,79 +110,9 @@ def firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float) 
     )
 
 
-def whole(values: Sequence[float], per_unit: int) -> Ints:
-    """Return values as whole units, rounded half to even."""
-    units: Ints = np.rint(np.array(values, dtype=float) * per_unit).astype(np.int64)
-    return units
-
-
 def cap(limit: float | None, per_unit: int) -> int | None:
     """Return a limit in whole units; what is finer is cut off."""
     return None if limit is None else math.floor(limit * per_unit + TOLERANCE)
-
-
-def companions(workers: Workers, place: dict[str, int]) -> list[Group]:
-    """Return a rule per companion group of every tool and method."""
-    return [
-        Group(index, members(group, workers, place)) for index, row in enumerate(workers.rows) for group in row.needs
-    ]
-
-
-def members(group: Sequence[str], workers: Workers, place: dict[str, int]) -> Bools:
-    """Return which tools serve a companion group: those named, and those able at a task it names."""
-    serving = np.zeros(workers.carried, dtype=bool)
-    for member in group:
-        if member.startswith("can:"):
-            serving |= workers.score[member.removeprefix("can:")][: workers.carried] > 0
-        elif member in place:
-            serving[place[member]] = True
-    return serving
-
-
-def renewals(trip: Trip, workers: Workers, place: dict[str, int]) -> list[Renewal]:
-    """Return what renews each tool that something renews; without upkeep a tool is its own sharpener."""
-    return [
-        renewal(index, workers, place) if trip.upkeep else own_renewal(index, workers)
-        for index, row in enumerate(workers.rows[: workers.carried])
-        if row.sharpened_by
-    ]
-
-
-def renewal(index: int, workers: Workers, place: dict[str, int]) -> Renewal:
-    """Return what renews one tool.
-
-    A renewer that states a life at a task of the tool and can't do that task itself is a spare: it adds
-    its life once. Any other renews without end.
-    """
-    tool = workers.rows[index]
-    sharpeners = np.zeros(workers.carried, dtype=bool)
-    spares: dict[int, float] = {}
-    for name in tool.sharpened_by:
-        if name not in place:
-            continue
-        share = spare_share(index, place[name], workers)
-        if share is None:
-            sharpeners[place[name]] = True
-        else:
-            spares[place[name]] = share
-    return Renewal(index, sharpeners, spares)
-
-
-def spare_share(tool: int, spare: int, workers: Workers) -> float | None:
-    """Return the life that a spare adds, as a share of the tool's, or None where it is no spare."""
-    worn, whole = workers.rows[tool], workers.rows[spare]
-    for way in WEARING:
-        life, added = getattr(worn, f"{way}_life"), getattr(whole, f"{way}_life")
-        if life is not None and added is not None and not getattr(whole, f"{way}_score"):
-            return float(added / life)
-    return None
-
-
-def own_renewal(index: int, workers: Workers) -> Renewal:
-    """Return the renewal of a tool that stays sharp by itself."""
-    sharpeners = np.zeros(workers.carried, dtype=bool)
-    sharpeners[index] = True
-    return Renewal(index, sharpeners)
 
 
 def grams(units: float) -> float:

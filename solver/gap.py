@@ -9,8 +9,8 @@ from catalog import Tool
 from solver.ability import MS_PER_MINUTE, Workers
 from solver.answer import Gap
 from solver.case import FIXED, NEVER, Bools, Case, Firewood
+from solver.crew import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.firewood import WoodClass
-from solver.framing import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.job import MODES, Job
 from solver.need import Need
 from solver.question import Question

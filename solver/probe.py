@@ -8,10 +8,11 @@ from math import inf, isfinite
 import numpy as np
 
 from catalog import Method, Tool
-from solver.ability import Workers, ability_of, workers_from
+from solver.ability import Workers, ability_of, workers_of
 from solver.case import NEVER, Case, keeps_rules, slack_ms
+from solver.crew import Crew
 from solver.engine import Effort
-from solver.framing import burning_of, companions, renewals
+from solver.framing import burning_of
 from solver.job import MODES, Job
 from solver.question import Question
 from solver.workload import workload
@@ -64,19 +65,15 @@ class Probe:
         """Return the room of the kit with figures of one tool changed that only this way of working reads."""
         row = self.rows[tool].model_copy(update=changed)
         touched = [j for j, job in enumerate(self.jobs) if way in MODES[job.task]]
-        workers = workers_from([row], [], self.question.site)
+        workers = workers_of(Crew([row], []), self.question.site)
         case = self.patched(workers, [self.jobs[j] for j in touched], [tool], touched)
         return self.room(self.rebound(case, tool, row) if 0.0 in changed.values() else case)
 
     def rebound(self, case: Case, tool: int, row: Tool) -> Case:
         """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
         rows = [row if index == tool else one for index, one in enumerate(self.rows)]
-        workers = workers_from(rows, self.methods, self.question.site)
-        return replace(
-            case,
-            groups=tuple(companions(workers, case.place)),
-            renewals=tuple(renewals(self.question.trip, workers, case.place)),
-        )
+        crew = Crew(rows, self.methods)
+        return replace(case, groups=crew.groups, renewals=crew.renewals(upkeep=self.question.trip.upkeep))
 
     def with_job(self, index: int, job: Job) -> float | None:
         """Return the room of the kit with one job changed."""
@@ -86,7 +83,7 @@ class Probe:
     @cached_property
     def workers(self) -> Workers:
         """The workers of the kit as they are."""
-        return workers_from(self.rows, self.methods, self.question.site)
+        return workers_of(Crew(self.rows, self.methods), self.question.site)
 
     @property
     def methods(self) -> list[Method]:

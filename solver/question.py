@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from catalog import Tool, tools
 from catalog.ledger import Ledger
 from catalog.route import CarryingCost
-from solver.ability import Ability, Workers, ability_of, workers_from
+from solver.ability import Ability, Workers, ability_of, workers_of
 from solver.carrying import body_kg, carrying_of
 from solver.case import Case
+from solver.crew import Crew, built_in_crew
 from solver.fault import check_trip
 from solver.fire import FireUse, fire_uses
 from solver.firewood import WoodClass, wood_classes
@@ -72,24 +73,31 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
     check_trip(trip, choice_of_tools)
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
-    going = sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id)
-    return asked(trip, choice_of_tools, barred, going, Ledger(changed), like=None)
+    return asked(trip, choice_of_tools, barred, crew_of(trip, choice_of_tools, home), Ledger(changed), like=None)
+
+
+def crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Crew:
+    """Return the tools that may go, by id, and the methods that work in the trip's wood."""
+    able = usable_methods(trip)
+    if trip.tools is None and not trip.extra_tools:
+        return built_in_crew(frozenset(home), tuple(method.id for method in able))
+    return Crew(sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id), able)
 
 
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
     """Return the same question under other assumptions; tools, their rules and the limits stay as they are."""
-    going = question.workers.rows[: question.workers.carried]
-    return asked(question.trip, question.tools, question.barred, going, Ledger(changed), like=question)
+    crew = question.workers.crew
+    return asked(question.trip, question.tools, question.barred, crew, Ledger(changed), like=question.case)
 
 
 def asked(
     trip: Trip,
     choice_of_tools: tuple[Tool, ...],
     barred: list[tuple[Tool, str]],
-    going: Sequence[Tool],
+    crew: Crew,
     ledger: Ledger,
     *,
-    like: Question | None,
+    like: Case | None,
 ) -> Question:
     """Return the question of a trip whose tools are settled.
 
@@ -97,19 +105,16 @@ def asked(
         trip: what the traveller asks.
         choice_of_tools: the tools of the catalog.
         barred: those that a rule of the trip keeps home.
-        going: those that may go, by id.
+        crew: those that may go, and the methods.
         ledger: the assumptions.
-        like: a question of the same trip and tools, under other assumptions.
+        like: the case of the same trip and tools under other assumptions.
     """
     site = site_of(trip, ledger)
     uses = fire_uses(trip, site, ledger)
     classes = wood_classes(trip, site, ledger) if uses else []
     needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
-    if like is not None and like.site.split_share == site.split_share:
-        workers = like.workers
-    else:
-        workers = workers_from(going, usable_methods(trip), site)
+    workers = workers_of(crew, site)
     carrying, body = carrying_of(trip, ledger), body_kg(trip, ledger)
     ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     return Question(
@@ -134,6 +139,6 @@ def asked(
             demand_kg=sum(use.kg for use in uses),
             kcal_per_g=carrying.pandolf_santee_kcal_per_g,
             body_kg=body,
-            like=None if like is None else like.case,
+            like=like,
         ),
     )

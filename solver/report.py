@@ -8,6 +8,7 @@ from catalog import Tool
 from solver.allowance import Allowance, allowance_of, price_allowance_of
 from solver.answer import KitBrief
 from solver.check import checked_kit, unbarred
+from solver.crew import UNITS_PER_PRICE
 from solver.engine import Effort
 from solver.explanation import kit_of
 from solver.fault import MOST_HINTS, Fault, TripError, refuse_safety, under, unknown_id
@@ -19,7 +20,7 @@ from solver.finding import (
     SwapAnswer,
     TripAllowance,
 )
-from solver.framing import UNITS_PER_PRICE, grams
+from solver.framing import grams
 from solver.front import Against, Point, front_of
 from solver.gap import unmet
 from solver.kit import settled_kit

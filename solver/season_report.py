@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 
 from solver.answer import Gap
+from solver.crew import UNITS_PER_PRICE
 from solver.engine import Effort
 from solver.fault import Fault, TripError, refuse_safety, under
 from solver.finding import SeasonAnswer, SeasonTrip
-from solver.framing import UNITS_PER_PRICE, cap, grams
+from solver.framing import cap, grams
 from solver.gap import missing_must, unmet
 from solver.kit import settled_kit
 from solver.question import Question, question_of
