@@ -129,7 +129,7 @@ def serve(asked: argparse.Namespace) -> int:
     settings = Settings(**given)
     with worker_environment(given, workers=settings.workers):
         uvicorn.run(
-            "api.app:create_app",
+            "api.worker:warm_app",
             factory=True,
             workers=settings.workers,
             host=settings.host,

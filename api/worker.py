@@ -1,12 +1,30 @@
-"""What several worker processes share: the settings given on the command line, and a folder for their figures."""
+"""A worker process: how it starts, and what it shares with others, settings from the command line and figures."""
 
+import gc
 import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from fastapi import FastAPI
+
+from api.app import create_app
 from api.metrics import FOLDER
+from api.service import SMALL
+from solver import plan
+
+
+def warm_app() -> FastAPI:
+    """Return the service with its tables read, and set aside from garbage collection.
+
+    What is there by now stays to the end; a full collection that looked through it all would hold up every caller.
+    """
+    app = create_app()
+    plan(SMALL)
+    gc.collect()
+    gc.freeze()
+    return app
 
 
 @contextmanager

@@ -80,7 +80,7 @@ def line(name: str, report: dict[str, Any], against: float | None = None) -> Non
     ratio = "" if against is None else f"{report['rate'] / against:.3f}"
     odd = {status: count for status, count in report["statuses"].items() if status != "200"}
     print(
-        f"{name:34} {report['rate']:8.0f} {report['p50_ms']:8.2f} {report['p99_ms']:8.2f} {report['worst_ms']:8.1f}"
+        f"{name:39} {report['rate']:8.0f} {report['p50_ms']:8.2f} {report['p99_ms']:8.2f} {report['worst_ms']:8.1f}"
         f"   {ratio:>6} {odd or ''}",
         flush=True,
     )
@@ -130,11 +130,15 @@ def reads(url: str, *, workers: int, seconds: float) -> None:
     """Print what health and catalog reads take while every place for a solve is taken, and more wait."""
     hard = {**steiner_trip(tripled(bose(15))), "detail": "kit"}
     busy = posts("/v1/kits", [hard | {"name": str(number)} for number in range(8 * workers)])
+    paths = ("/healthz", "/v1/tools?limit=1", "/v1/tools/hatchet-600", "/v1/tools?limit=100")
+    asked = [{"method": "GET", "path": path} for path in paths]
+    for request in asked:
+        line(f"GET {request['path']}, idle", order(url, [request], connections=8, seconds=seconds / 2, rate=100))
     with ThreadedOrder(url, busy, connections=8 * workers, seconds=3 * seconds):
         sleep(1)
-        for path in ("/healthz", "/v1/tools?limit=1", "/v1/tools/hatchet-600", "/v1/tools?limit=100"):
-            gets = [{"method": "GET", "path": path}]
-            line(f"GET {path}, places taken", order(url, gets, connections=8, seconds=seconds / 2, rate=100))
+        for request in asked:
+            taken = order(url, [request], connections=8, seconds=seconds / 2, rate=100)
+            line(f"GET {request['path']}, places taken", taken)
 
 
 class ThreadedOrder:
@@ -161,7 +165,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6))
     asked = parser.parse_args()
     print(f"{os.cpu_count()} cores, load before {os.getloadavg()[0]:.2f}, {asked.workers} workers, seed {asked.seed}")
-    print(f"{'':34} {'a second':>8} {'p50 ms':>8} {'p99 ms':>8} {'worst':>8}   to empty")
+    print(f"{'':39} {'a second':>8} {'p50 ms':>8} {'p99 ms':>8} {'worst':>8}   to empty")
     with tempfile.TemporaryDirectory() as name, empty_service(Path(name), workers=asked.workers) as empty_url:
         folder = Path(name)
         with served(folder, workers=asked.workers) as server:
