@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-import uvicorn
 from pydantic import ValidationError
 from rich.console import Console
 
@@ -20,6 +19,7 @@ from api.examples import examples
 from api.journal import LOG_CONFIG
 from api.key import OwnerError
 from api.kit_print import print_answer
+from api.port import PortConfig, serve_port
 from api.problem import pointer_of
 from api.question_command import add_questions
 from api.settings import Settings
@@ -31,7 +31,7 @@ from api.worker import worker_environment
 from catalog import TableError, mass_slips, read_tools
 from solver import Effort, Trip, TripError, Unfinished, plan
 
-OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
+OK, WRONG_INPUT, UNCOVERED, FAILED = 0, 2, 3, 4
 WORKER_SILENCE_S = 60  # a worker under full load may be silent for a while; one that hangs is replaced
 
 
@@ -128,7 +128,7 @@ def serve(asked: argparse.Namespace) -> int:
     given = {name: getattr(asked, name) for name in ("host", "port", "workers") if getattr(asked, name) is not None}
     settings = Settings(**given)
     with worker_environment(given, workers=settings.workers):
-        uvicorn.run(
+        config = PortConfig(
             "api.worker:warm_app",
             factory=True,
             workers=settings.workers,
@@ -142,7 +142,7 @@ def serve(asked: argparse.Namespace) -> int:
             timeout_graceful_shutdown=settings.drain_seconds,
             timeout_worker_healthcheck=WORKER_SILENCE_S,
         )
-    return OK
+        return OK if serve_port(config) else FAILED
 
 
 def check_tools(asked: argparse.Namespace) -> int:

@@ -69,7 +69,7 @@ def empty_service(folder: Path, *, workers: int) -> Iterator[str]:
     with log.open("w") as stream:
         process = subprocess.Popen(command, stdout=stream, stderr=subprocess.STDOUT, cwd=Path(__file__).parent)
     try:
-        yield address(log, process)
+        yield address(log, process, workers=workers)
     finally:
         process.terminate()
         process.wait()

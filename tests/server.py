@@ -44,7 +44,7 @@ def served(folder: Path, **settings: object) -> Iterator[Server]:
     with log.open("w", encoding="utf-8") as stream:
         process = subprocess.Popen(COMMAND, stdout=stream, stderr=subprocess.STDOUT, cwd=folder, env=environment)
     try:
-        yield Server(address(log, process), log, process.pid)
+        yield Server(address(log, process, workers=int(str(settings.get("workers", 1)))), log, process.pid)
     finally:
         process.terminate()
         process.wait(START_S)
@@ -59,12 +59,13 @@ def listens(host: str, port: int) -> bool:
     return True
 
 
-def address(log: Path, process: subprocess.Popen[bytes]) -> str:
-    """The address that the service says it listens on."""
+def address(log: Path, process: subprocess.Popen[bytes], *, workers: int = 1) -> str:
+    """The address that the service says it listens on, once every worker has started."""
     end = monotonic() + START_S
     while monotonic() < end and process.poll() is None:
-        found = re.search(r"running on http://(\S+):(\d+)", log.read_text(encoding="utf-8"))
-        if found and listens(found[1], int(found[2])):
+        text = log.read_text(encoding="utf-8")
+        found = re.search(r"running on http://(\S+):(\d+)", text)
+        if found and text.count("startup complete") >= workers and listens(found[1], int(found[2])):
             return f"http://{found[1]}:{found[2]}"
         sleep(0.05)
     pytest.fail(f"the service did not start: {log.read_text(encoding='utf-8')}")

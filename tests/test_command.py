@@ -232,9 +232,7 @@ def test_a_wrong_setting_is_told_and_stops_only_what_it_touches(
 def test_serving_takes_host_and_port(monkeypatch: pytest.MonkeyPatch) -> None:
     """As given, else from the environment, else the defaults."""
     calls = []
-    monkeypatch.setattr(
-        "api.command.uvicorn.run", lambda _, **options: calls.append((options["host"], options["port"]))
-    )
+    monkeypatch.setattr("api.command.serve_port", lambda config: calls.append((config.host, config.port)) or True)
     assert main(["serve"]) == OK
     monkeypatch.setenv("KITWRIGHT_PORT", "8400")
     assert main(["serve"]) == OK

@@ -1,5 +1,7 @@
 """The service over a real socket, as a client on the network meets it."""
 
+import os
+import re
 import socket
 from pathlib import Path
 
@@ -8,6 +10,8 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 from server import Server, served
 from service import LEAST, kit_of
+
+OWN_SOCKETS = 5  # of a worker that nobody asks: its port, its event loop
 
 
 def test_the_same_answer_over_a_socket(server: Server) -> None:
@@ -18,15 +22,35 @@ def test_the_same_answer_over_a_socket(server: Server) -> None:
 
 
 def test_workers_share_a_port_and_tell_their_figures_together(tmp_path: Path) -> None:
-    """Whichever is asked knows what all were asked; a stop ends both."""
+    """Connections are dealt out; whichever is asked knows what all were asked; a stop ends both."""
     with served(tmp_path, workers=2) as own:
+        dealt_out(own)
         for _ in range(20):
             assert httpx.get(f"{own.url}/healthz", timeout=30).status_code == 200
-        assert figure_of(own) == 20
+        assert figure_of(own) == 60
         answer = httpx.post(f"{own.url}/v1/kits", json=LEAST, timeout=30)
         assert answer.json() == kit_of(LEAST)
     assert "Traceback" not in own.logged()
     assert own.logged().count("Finished server process") == 2
+
+
+def dealt_out(own: Server) -> None:
+    """Forty connections at once: each worker gets five at least, which fair coins would miss in 2 of 10^7 runs."""
+    host, port = own.url.removeprefix("http://").split(":")
+    links = [socket.create_connection((host, int(port)), timeout=30) for _ in range(40)]
+    for link in links:
+        link.sendall(b"GET /healthz HTTP/1.1\r\nHost: x\r\n\r\n")
+    assert all(link.recv(100).startswith(b"HTTP/1.1 200") for link in links)
+    held = [connections(int(worker)) for worker in re.findall(r"Started server process \[(\d+)\]", own.logged())]
+    for link in links:
+        link.close()
+    assert len(held) == 2
+    assert min(held) >= 5 + OWN_SOCKETS, held
+
+
+def connections(process: int) -> int:
+    """How many sockets a process has, as proc(5) tells it."""
+    return sum(os.readlink(one).startswith("socket:") for one in Path(f"/proc/{process}/fd").iterdir())
 
 
 def figure_of(own: Server) -> float:
