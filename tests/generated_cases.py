@@ -29,7 +29,7 @@ def framed(one: Instance) -> Case:
     )
 
 
-def instance(tools: int, seed: int, limit: str, *, by_ability: bool) -> Instance:
+def instance(tools: int, seed: int, limit: str, *, by_ability: bool, needs: int = NEEDS) -> Instance:
     """Tools able at one to three tasks, with scores from 1 to 10.
 
     Args:
@@ -37,6 +37,7 @@ def instance(tools: int, seed: int, limit: str, *, by_ability: bool) -> Instance
         seed: of the generator.
         limit: medium or tight.
         by_ability: whether able and quick tools weigh more, so that far fewer can be set aside.
+        needs: how many.
     """
     rng = np.random.default_rng([tools, seed])
     able = rng.random((TASKS, tools)) < 1 / 2
@@ -45,9 +46,9 @@ def instance(tools: int, seed: int, limit: str, *, by_ability: bool) -> Instance
     largest = rng.choice(SIZES_MM, size=(TASKS, tools))
     bulk = (score * largest).sum(axis=0) if by_ability else rng.integers(60, 6_000, size=tools)
     mass = np.rint(3_000 + 100 * bulk * rng.uniform(0.1, 1.0, size=tools)).astype(np.int64)
-    task = np.arange(NEEDS) % TASKS
-    diameter = rng.integers(2, 20, size=NEEDS) * 10
-    minutes = rng.integers(1, 9, size=NEEDS) * diameter / 20
+    task = np.arange(needs) % TASKS
+    diameter = rng.integers(2, 20, size=needs) * 10
+    minutes = rng.integers(1, 9, size=needs) * diameter / 20
     with np.errstate(divide="ignore"):
         times = np.rint(minutes[:, None] * 10 / score[task] * 60_000)
     can = able[task] & (largest[task] >= diameter[:, None])
