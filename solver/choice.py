@@ -112,18 +112,19 @@ class Search:
         }[aim]
 
 
-def least_mass(case: Case, *, effort: Effort, near: int = 0) -> int | None:
+def least_mass(case: Case, *, effort: Effort, near: int = 0, reduced: bool = True) -> int | None:
     """Return the mass of the lightest kit of a case [0.01 g], or None where there is no kit.
 
     Args:
         case: the trip's choice as numbers.
         effort: what each solve may cost.
         near: a guess at it, which only saves time.
+        reduced: False where the case is reduced already.
 
     Raises:
         Unfinished: the effort ran out before the least was proven.
     """
-    choice = choose(case, effort=effort, ties=False, near=near)
+    choice = choose(case, effort=effort, ties=False, near=near, reduced=reduced)
     if choice.status is Status.STOPPED:
         raise Unfinished
     return None if choice.ids is None else choice.mass

@@ -64,9 +64,9 @@ class Crew:
         """Scores, largest diameters and lives as columns, a life without end where none is stated."""
         rows = self.rows
         table = np.array([figures_of(row) for row in rows], dtype=float).reshape(len(rows), len(COLUMNS))
+        lives = table[:, -len(WEARING) :]
+        lives[np.isnan(lives)] = np.inf
         found = dict(zip(COLUMNS, table.T, strict=True))
-        for way in WEARING:
-            found[f"{way}_life"] = np.nan_to_num(found[f"{way}_life"], nan=np.inf, posinf=np.inf)
         able = [row for row in rows[self.carried :] if isinstance(row, Method)]
         none = [0.0] * self.carried
         found["buck_score"] = np.array(none + [method.buck_score for method in able])

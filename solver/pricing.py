@@ -34,7 +34,7 @@ def need_prices(question: Question, settled: Settled, least: int, *, effort: Eff
     prices = {}
     for n, need in enumerate(question.needs):
         rest = case.only_jobs(np.flatnonzero(met != n))
-        prices[need.id] = least - (least_mass(rest, effort=effort, near=least) or 0)
+        prices[need.id] = least - (least_mass(rest, effort=effort, near=least, reduced=False) or 0)
     for use in question.uses:
         rest = case_without_use(question.trip, use.id)
         prices[use.id] = least - (least_mass(rest, effort=effort, near=least) or 0)
@@ -59,6 +59,6 @@ def tool_prices(settled: Settled, least: int, *, effort: Effort) -> dict[str, in
     case = reduce_for_prices(settled.case)
     prices: dict[str, int | None] = {}
     for name in settled.choice.ids or ():
-        without = least_mass(case.without(case.place[name]), effort=effort, near=least)
+        without = least_mass(case.without(case.place[name]), effort=effort, near=least, reduced=False)
         prices[name] = None if without is None else without - least
     return prices

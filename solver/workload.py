@@ -96,12 +96,11 @@ def open_classes(case: Case, times: Ints) -> Iterator[tuple[float, int, list[int
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
     """Tell whether no tool of a kit wears out under its share of the work."""
-    mortal = [tool for tool in chosen if case.mortal[tool]]
-    spent = {
-        tool: sum(part * case.wear[job, worker] for (job, worker), part in load.done.items() if worker == tool)
-        for tool in mortal
-    }
-    return all(spent[tool] <= life_of(case, chosen, tool) for tool in mortal)
+    spent: dict[int, float] = {}
+    for (job, worker), part in load.done.items():
+        if worker < case.tools:
+            spent[worker] = spent.get(worker, 0.0) + part * float(case.wear[job, worker])
+    return all(lives <= 1 or lives <= life_of(case, chosen, tool) for tool, lives in spent.items())
 
 
 def life_of(case: Case, chosen: frozenset[int], tool: int) -> float:
