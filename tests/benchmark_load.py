@@ -4,7 +4,8 @@ Run by hand: `python tests/benchmark_load.py [--seconds 8] [--workers 2] [--seed
 in turns with it, the empty endpoint, both with the same workers, loop and parser, and asks them from a third process
 (load.py) over loopback. Prints figures, holds none. Plans: `detail: kit`, built-in catalog, no two alike; so nothing
 kept from one of them helps with another. Full load: each connection asks again as soon as it is answered; half load:
-half of that rate, at even steps of time.
+half of that rate, at even steps of time. Core ms: processor time of all workers for one request, as proc(5) tells it,
+which a busy machine blurs less than the rest.
 """
 
 import argparse
@@ -22,7 +23,7 @@ from time import sleep
 from typing import Any
 
 from load import order
-from server import address, served
+from server import Server, address, served
 from steiner import bose, tripled
 from test_engine import steiner_trip
 
@@ -60,16 +61,36 @@ def posts(path: str, bodies: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return [{"method": "POST", "path": path, "body": body} for body in bodies]
 
 
+def core_s(parent: int) -> float:
+    """Processor time so far of a process and its children [s]."""
+    ticks = 0
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            fields = stat.read_text().rpartition(")")[2].split()
+        except OSError:
+            continue
+        if parent in (int(stat.parent.name), int(fields[1])):
+            ticks += int(fields[11]) + int(fields[12])
+    return ticks / os.sysconf("SC_CLK_TCK")
+
+
+def measured(service: Server, requests: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
+    """The report of an order, with the processor time of the service for one request."""
+    before = core_s(service.pid)
+    report = order(service.url, requests, **more)
+    return report | {"core_ms": 1000 * (core_s(service.pid) - before) / sum(report["statuses"].values())}
+
+
 @contextmanager
-def empty_service(folder: Path, *, workers: int) -> Iterator[str]:
-    """The empty endpoint, served as the service is: its address."""
+def empty_service(folder: Path, *, workers: int) -> Iterator[Server]:
+    """The empty endpoint, served as the service is."""
     log = folder / "empty.log"
     command = [sys.executable, "-m", "uvicorn", "empty_service:app", "--port", "0", "--no-access-log"]
     command += ["--workers", str(workers), "--loop", "uvloop", "--http", "httptools", "--app-dir", "."]
     with log.open("w") as stream:
         process = subprocess.Popen(command, stdout=stream, stderr=subprocess.STDOUT, cwd=Path(__file__).parent)
     try:
-        yield address(log, process, workers=workers)
+        yield Server(address(log, process, workers=workers), log, process.pid)
     finally:
         process.terminate()
         process.wait()
@@ -77,11 +98,12 @@ def empty_service(folder: Path, *, workers: int) -> Iterator[str]:
 
 def line(name: str, report: dict[str, Any], against: float | None = None) -> None:
     """Print one row of the table."""
+    core = f"{report['core_ms']:.2f}" if "core_ms" in report else ""
     ratio = "" if against is None else f"{report['rate'] / against:.3f}"
     odd = {status: count for status, count in report["statuses"].items() if status != "200"}
     print(
         f"{name:39} {report['rate']:8.0f} {report['p50_ms']:8.2f} {report['p99_ms']:8.2f} {report['worst_ms']:8.1f}"
-        f"   {ratio:>6} {odd or ''}",
+        f" {core:>8}   {ratio:>6} {odd or ''}",
         flush=True,
     )
 
@@ -91,25 +113,25 @@ def middle(reports: list[dict[str, Any]]) -> dict[str, Any]:
     return sorted(reports, key=lambda report: report["rate"])[len(reports) // 2]
 
 
-def loads(url: str, empty_url: str, *, seconds: float, seed: int, rounds: int) -> None:
+def loads(own: Server, empty: Server, *, seconds: float, seed: int, rounds: int) -> None:
     """Print what the service carries beside the empty endpoint, in turns."""
     rng = random.Random(seed)
     enough = int(2500 * seconds)
     same = posts("/v1/kits", [plan_of(rng)])
     nothing = posts("/empty", [{"tasks": same[0]["body"]["tasks"], "detail": "kit"}])
     found: dict[str, list[dict[str, Any]]] = {name: [] for name in ("empty", "again", "plan", "fire")}
-    for url_, requests in ((url, same), (empty_url, nothing), (url, posts("/v1/kits", [plan_of(rng)] * 50))):
-        order(url_, requests, connections=CONNECTIONS, seconds=2)  # warm
+    for service, requests in ((own, same), (empty, nothing)):
+        measured(service, requests, connections=CONNECTIONS, seconds=2)  # warm
     for _ in range(rounds):
         distinct = posts("/v1/kits", [plan_of(rng) for _ in range(enough)])
         fires = posts("/v1/kits", [fire_of(rng) for _ in range(enough)])
-        for name, url_, requests in (
-            ("empty", empty_url, nothing),
-            ("again", url, same),
-            ("plan", url, distinct),
-            ("fire", url, fires),
+        for name, service, requests in (
+            ("empty", empty, nothing),
+            ("again", own, same),
+            ("plan", own, distinct),
+            ("fire", own, fires),
         ):
-            found[name].append(order(url_, requests, connections=CONNECTIONS, seconds=seconds))
+            found[name].append(measured(service, requests, connections=CONNECTIONS, seconds=seconds))
     floor = median(report["rate"] for report in found["empty"])
     plans = middle(found["plan"])
     assert all(report["distinct"] for report in found["plan"] + found["fire"])
@@ -117,27 +139,29 @@ def loads(url: str, empty_url: str, *, seconds: float, seed: int, rounds: int) -
     line("one plan again and again", middle(found["again"]), floor)
     line("distinct plans, full load", plans, floor)
     distinct = posts("/v1/kits", [plan_of(rng) for _ in range(enough)])
-    half = order(url, distinct, connections=4 * CONNECTIONS, seconds=2 * seconds, rate=plans["rate"] / 2)
+    half = measured(own, distinct, connections=4 * CONNECTIONS, seconds=2 * seconds, rate=plans["rate"] / 2)
     line("distinct plans, half load", half, floor)
-    empty_half = order(empty_url, nothing, connections=4 * CONNECTIONS, seconds=seconds, rate=floor / 2)
+    empty_half = measured(empty, nothing, connections=4 * CONNECTIONS, seconds=seconds, rate=floor / 2)
     line("empty endpoint, half load", empty_half, floor)
     line("distinct firewood trips, full load", middle(found["fire"]), floor)
     print(f"\nhalf load: p99 is {half['p99_ms'] / half['p50_ms']:.1f} times the median of plans", end="")
     print(f" ({empty_half['p99_ms'] / empty_half['p50_ms']:.1f} times that of the empty endpoint)")
 
 
-def reads(url: str, *, workers: int, seconds: float) -> None:
+def reads(own: Server, *, workers: int, seconds: float) -> None:
     """Print what health and catalog reads take while every place for a solve is taken, and more wait."""
     hard = {**steiner_trip(tripled(bose(15))), "detail": "kit"}
     busy = posts("/v1/kits", [hard | {"name": str(number)} for number in range(8 * workers)])
     paths = ("/healthz", "/v1/tools?limit=1", "/v1/tools/hatchet-600", "/v1/tools?limit=100")
     asked = [{"method": "GET", "path": path} for path in paths]
+    order(own.url, asked, connections=8, seconds=1)  # warm
     for request in asked:
-        line(f"GET {request['path']}, idle", order(url, [request], connections=8, seconds=seconds / 2, rate=100))
-    with ThreadedOrder(url, busy, connections=8 * workers, seconds=3 * seconds):
+        idle = measured(own, [request], connections=8, seconds=seconds / 2, rate=100)
+        line(f"GET {request['path']}, idle", idle)
+    with ThreadedOrder(own.url, busy, connections=8 * workers, seconds=3 * seconds):
         sleep(1)
         for request in asked:
-            taken = order(url, [request], connections=8, seconds=seconds / 2, rate=100)
+            taken = order(own.url, [request], connections=8, seconds=seconds / 2, rate=100)
             line(f"GET {request['path']}, places taken", taken)
 
 
@@ -165,13 +189,13 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6))
     asked = parser.parse_args()
     print(f"{os.cpu_count()} cores, load before {os.getloadavg()[0]:.2f}, {asked.workers} workers, seed {asked.seed}")
-    print(f"{'':39} {'a second':>8} {'p50 ms':>8} {'p99 ms':>8} {'worst':>8}   to empty")
-    with tempfile.TemporaryDirectory() as name, empty_service(Path(name), workers=asked.workers) as empty_url:
+    print(f"{'':39} {'a second':>8} {'p50 ms':>8} {'p99 ms':>8} {'worst':>8} {'core ms':>8}   to empty")
+    with tempfile.TemporaryDirectory() as name, empty_service(Path(name), workers=asked.workers) as empty:
         folder = Path(name)
         with served(folder, workers=asked.workers) as server:
-            loads(server.url, empty_url, seconds=asked.seconds, seed=asked.seed, rounds=asked.rounds)
+            loads(server, empty, seconds=asked.seconds, seed=asked.seed, rounds=asked.rounds)
         with served(folder, workers=asked.workers, solve_seconds=5, solve_nodes=10**9) as server:
-            reads(server.url, workers=asked.workers, seconds=asked.seconds)
+            reads(server, workers=asked.workers, seconds=asked.seconds)
 
 
 if __name__ == "__main__":
