@@ -11,6 +11,6 @@ router = APIRouter(prefix="/v1/assumptions", tags=["catalog"])
 
 
 @router.get("", response_model=Page[Assumption], summary="List the assumptions")
-def list_assumptions(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
+async def list_assumptions(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
     """Return a page of the assumptions, sorted by id: value, band, unit, and what would replace each."""
     return page_of(request, sorted(assumptions().values(), key=lambda row: row.id), query)

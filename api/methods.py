@@ -11,6 +11,6 @@ router = APIRouter(prefix="/v1/methods", tags=["catalog"])
 
 
 @router.get("", response_model=Page[Method], summary="List the field methods")
-def list_methods(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
+async def list_methods(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
     """Return a page of the field methods, sorted by id."""
     return page_of(request, methods(), query)

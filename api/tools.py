@@ -20,13 +20,13 @@ class ToolQuery(PageQuery):
 
 
 @router.get("", response_model=Page[Tool], summary="List the built-in tools")
-def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> Any:
+async def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> Any:
     """Return a page of the built-in tools, sorted by id; a row can be sent back unchanged in a trip."""
     return page_of(request, [tool for tool in tools() if matches(tool, query)], query)
 
 
 @router.get("/{id}", response_model=Tool, summary="One built-in tool")
-def get_tool(
+async def get_tool(
     id: Annotated[str, Path(max_length=120, description="Id of the tool.", examples=["folding-saw-210"])],
 ) -> Any:
     """Return one built-in tool."""

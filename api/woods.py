@@ -11,13 +11,13 @@ router = APIRouter(prefix="/v1/woods", tags=["catalog"])
 
 
 @router.get("", response_model=Page[Wood], summary="List the species")
-def list_woods(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
+async def list_woods(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
     """Return a page of the species, sorted by id."""
     return page_of(request, sorted(woods().values(), key=lambda one: one.id), query)
 
 
 @router.get("/{id}", response_model=Wood, summary="One species")
-def get_wood(
+async def get_wood(
     id: Annotated[str, Path(max_length=120, description="Id of the species.", examples=["white-spruce"])],
 ) -> Any:
     """Return one species."""

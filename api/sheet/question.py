@@ -13,7 +13,7 @@ from api.sheet.draft import Draft
 from api.sheet.field import Field
 from api.sheet.parameter import CHOICES, IGNORED
 from api.sheet.text import text_at
-from api.shelf import ShelfOf
+from api.shelf import Shelf, ShelfOf
 from api.units import Units, in_units
 from solver import Fault, TripError
 
@@ -75,7 +75,7 @@ def question_of(items: Sequence[tuple[str, str]], *, more: Sequence[str], column
 class Desk:
     """Where the questions of one request are answered: the answers kept, and the stored catalogs of its caller."""
 
-    def __init__(self, request: Request, shelf: ShelfOf) -> None:
+    def __init__(self, request: Request, shelf: Shelf) -> None:
         self.answers: Answers = request.app.state.sheet_answers
         self.shelf = shelf
 
@@ -110,7 +110,12 @@ class Desk:
         return [text_at(found[asked_by(field, against)], field) for field in wanted]
 
 
-DeskOf = Annotated[Desk, Depends()]
+async def desk_of(request: Request, shelf: ShelfOf) -> Desk:
+    """Return the desk of a request."""
+    return Desk(request, shelf)
+
+
+DeskOf = Annotated[Desk, Depends(desk_of)]
 
 
 def asked_by(field: Field, against: str) -> Asked:
