@@ -1,15 +1,14 @@
 """Headers that keep a browser from making more of an answer than it is; an answer with its own keeps its own."""
 
-from starlette.datastructures import MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 # As OWASP's REST Security Cheat Sheet has them for an API; TLS and so HSTS are the proxy's.
-HEADERS = {
-    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
-    "Cross-Origin-Resource-Policy": "same-origin",
-    "Referrer-Policy": "no-referrer",
-    "X-Content-Type-Options": "nosniff",
-}
+HEADERS = (
+    (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"x-content-type-options", b"nosniff"),
+)
 
 
 class SafeHeaders:
@@ -26,10 +25,10 @@ class SafeHeaders:
 
         async def send_safe(message: Message) -> None:
             if message["type"] == "http.response.start":
-                headers = MutableHeaders(scope=message)
-                headers.setdefault("Cache-Control", "no-cache" if "etag" in headers else "no-store")
-                for name, value in HEADERS.items():
-                    headers.setdefault(name, value)
+                given = list(message.get("headers", ()))
+                names = {name.lower() for name, _ in given}
+                kept = (b"cache-control", b"no-cache" if b"etag" in names else b"no-store")
+                message["headers"] = given + [pair for pair in (kept, *HEADERS) if pair[0] not in names]
             await send(message)
 
         await self.app(scope, receive, send_safe)
