@@ -6,11 +6,11 @@ from fastapi import APIRouter, Body
 
 from api.examples import as_openapi, examples
 from api.progress import LINES, TellerOf
-from api.route import StrictRoute
+from api.question_route import QuestionRoute
 from api.shelf import ShelfOf
 from solver import Answer, Trip, plan
 
-router = APIRouter(prefix="/v1/kits", tags=["kits"], route_class=StrictRoute)
+router = APIRouter(prefix="/v1/kits", tags=["kits"], route_class=QuestionRoute)
 
 
 @router.post("", response_model=Answer, summary="Plan the lightest kit for a trip", responses=LINES)

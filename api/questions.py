@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 from api.examples import design_examples
 from api.examples.bodies import bodies
 from api.progress import LINES, TellerOf
-from api.route import StrictRoute
+from api.question_route import QuestionRoute
 from api.shelf import ShelfOf
 from catalog import Tool
 from catalog.design import Design
@@ -20,7 +20,7 @@ from solver.finding import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, Front
 from solver.scenario import DiameterRange, Scenario
 from solver.trip import Form
 
-router = APIRouter(prefix="/v1", route_class=StrictRoute)
+router = APIRouter(prefix="/v1", route_class=QuestionRoute)
 
 
 class FrontForm(Form):
