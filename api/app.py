@@ -80,7 +80,12 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         app.include_router(part.router)
     app.add_middleware(LastResort)
     app.add_middleware(Recall, memory=app.state.memory, metrics=app.state.metrics)
-    app.add_middleware(Gate, max_body_bytes=settings.max_body_bytes, patience_s=settings.patience_seconds)
+    app.add_middleware(
+        Gate,
+        max_body_bytes=settings.max_body_bytes,
+        most_held_bytes=settings.most_held_bytes,
+        patience_s=settings.patience_seconds,
+    )
     app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(HangUp)

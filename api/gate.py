@@ -21,9 +21,11 @@ class Gate:
     A body of JSON lines has no end: there each line is measured.
     """
 
-    def __init__(self, app: ASGIApp, *, max_body_bytes: int, patience_s: float) -> None:
+    def __init__(self, app: ASGIApp, *, max_body_bytes: int, most_held_bytes: int, patience_s: float) -> None:
         self.app = app
         self.max_body_bytes = max_body_bytes
+        self.most_held_bytes = max(most_held_bytes, max_body_bytes)
+        self.held_bytes = 0  # of all bodies that are taken now
         self.patience_s = patience_s
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -38,7 +40,14 @@ class Gate:
         if scope["method"] == "HEAD":
             scope, send = {**scope, "method": "GET"}, without_body(send)
         endless = wanted_media(request) == JSON_LINES
-        await self.app(scope, self.piecewise(receive) if endless else self.counted(receive), send)
+        if endless:
+            await self.app(scope, self.piecewise(receive), send)
+            return
+        body = Body(self)
+        try:
+            await self.app(scope, body.received(receive), send)
+        finally:
+            self.held_bytes -= body.taken
 
     def answer(self, request: Request) -> Response | None:
         """Return the answer to OPTIONS, or the refusal of a body, or None where the app is to answer."""
@@ -73,20 +82,34 @@ class Gate:
 
         return receive_soon
 
-    def counted(self, receive: Receive) -> Receive:
-        """Return a receive that stops a body as it outgrows the limit, or takes too long as a whole.
+
+class Body:
+    """One body as it is taken, counted with all others that are taken now."""
+
+    def __init__(self, gate: Gate) -> None:
+        self.gate = gate
+        self.taken = 0
+
+    def received(self, receive: Receive) -> Receive:
+        """Return a receive that stops a body as it outgrows the limit, takes too long, or is one too many.
 
         It raises an HTTPException since that is the one kind of error that FastAPI lets out of its reading.
         """
-        taken, whole, end = 0, False, monotonic() + self.patience_s
+        gate, whole, end = self.gate, False, monotonic() + self.gate.patience_s
 
         async def receive_counted() -> Message:
-            nonlocal taken, whole
+            nonlocal whole
             message = await (receive() if whole else in_time(receive, end - monotonic()))
             whole = not message.get("more_body", False)
-            taken += len(message.get("body", b""))
-            if taken > self.max_body_bytes:
-                raise HTTPException(413, f"more than the {self.max_body_bytes} bytes that the service takes")
+            size = len(message.get("body", b""))
+            self.taken += size
+            gate.held_bytes += size
+            if self.taken > gate.max_body_bytes:
+                detail = f"more than the {gate.max_body_bytes} bytes that the service takes"
+                raise HTTPException(413, detail, {"Connection": "close"})
+            if gate.held_bytes > gate.most_held_bytes:
+                detail = "too many large bodies come in at once: send it again"
+                raise HTTPException(503, detail, {"Retry-After": "1", "Connection": "close"})
             return message
 
         return receive_counted

@@ -10,6 +10,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 log = logging.getLogger("kitwright")
 
 GONE: Message = {"type": "http.disconnect"}
+LEFT = "kitwright.left"  # in the scope: an event of our own server, set once the caller is gone
 
 
 class HangUp:
@@ -24,7 +25,7 @@ class HangUp:
             await self.app(scope, receive, send)
             return
         with anyio.CancelScope() as work:
-            watch = Watch(receive, send, work)
+            watch = Watch(receive, send, work, scope.get(LEFT))
             watch.soon()
             try:
                 await self.app(scope, watch.receive, watch.send)
@@ -35,12 +36,17 @@ class HangUp:
 
 
 class Watch:
-    """Reads one message ahead of an app that is at work; one that answers at once, or reads itself, needs no watch."""
+    """Reads one message ahead of an app that is at work; one that answers at once, or reads itself, needs no watch.
 
-    def __init__(self, receive: Receive, send: Send, work: anyio.CancelScope) -> None:
+    Behind a body that the app takes its time over, the end would be read late: our own server tells of it by an event.
+    """
+
+    def __init__(self, receive: Receive, send: Send, work: anyio.CancelScope, left: asyncio.Event | None) -> None:
         self.read = receive
         self.tell = send
         self.work = work
+        self.left = left
+        self.leaving: asyncio.Task[None] | None = None
         self.answered = False
         self.begin: asyncio.Handle | None = None
         self.task: asyncio.Task[None] | None = None
@@ -55,6 +61,14 @@ class Watch:
         """Begin."""
         self.sender, self.taker = anyio.create_memory_object_stream[Message](1)
         self.task = asyncio.get_running_loop().create_task(self.watched(self.sender))
+        if self.left is not None and self.leaving is None:
+            self.leaving = asyncio.get_running_loop().create_task(self.until_left(self.left))
+
+    async def until_left(self, left: asyncio.Event) -> None:
+        """End the work once the caller is gone."""
+        await left.wait()
+        if not self.answered:
+            self.work.cancel()
 
     async def watched(self, sender: MemoryObjectSendStream[Message]) -> None:
         """Hand messages on until the caller has gone."""
@@ -86,8 +100,9 @@ class Watch:
         """Watch no more."""
         if self.begin is not None:
             self.begin.cancel()
-        if self.task is not None:
-            self.task.cancel()
+        for task in (self.task, self.leaving):
+            if task is not None:
+                task.cancel()
         for end in (self.sender, self.taker):
             if end is not None:
                 end.close()

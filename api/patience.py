@@ -4,12 +4,13 @@ uvicorn bounds idle connections alone: not the head of a request that comes a by
 who reads nothing of an answer. The body of a request is bounded in api/gate.py, which can still say so.
 """
 
-from asyncio import TimerHandle
+from asyncio import Event, TimerHandle
 from functools import cache
-from typing import Any
+from typing import Any, cast
 
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
+from api.hang_up import LEFT
 from api.settings import Settings
 
 LONGEST_HEAD = 65_536  # bytes of a head that is not yet whole; h11 has the same bound
@@ -28,18 +29,22 @@ class Patient(HttpToolsProtocol):
     reading: TimerHandle | None = None
     head_bytes = 0
     in_body = False
+    left: Event  # set once the caller is gone, whatever of its body is still unread
 
     def connection_made(self, transport: Any) -> None:
         """Wait for the first head, but not for ever."""
         super().connection_made(transport)
+        self.left = Event()
         self.await_head()
 
     def data_received(self, data: bytes) -> None:
         """Take bytes; while they make no whole head, time runs and they are counted."""
         super().data_received(data)
-        if self.in_body or not (self.cycle is None or self.cycle.response_complete):
+        if not (self.cycle is None or self.cycle.response_complete):
             return
-        self.await_head()
+        self.await_head()  # the rest of a body that was answered already has no more time than that
+        if self.in_body:
+            return
         self.head_bytes += len(data)
         if self.head_bytes > LONGEST_HEAD and not self.transport.is_closing():
             self.send_400_response("The head of the request is too long.")
@@ -47,6 +52,7 @@ class Patient(HttpToolsProtocol):
     def on_headers_complete(self) -> None:
         """Note that a head is whole."""
         super().on_headers_complete()
+        cast(dict[str, Any], self.scope)[LEFT] = self.left  # the app begins in the next turn of the loop
         self.head = ended(self.head)
         self.head_bytes, self.in_body = 0, True
 
@@ -68,6 +74,7 @@ class Patient(HttpToolsProtocol):
     def connection_lost(self, exc: Exception | None) -> None:
         """Wait no more."""
         self.head, self.reading = ended(self.head), ended(self.reading)
+        self.left.set()
         super().connection_lost(exc)
 
     def await_head(self) -> None:

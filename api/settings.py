@@ -33,6 +33,7 @@ class Settings(BaseSettings):
     host: str = "127.0.0.1"
     port: int = Field(8321, ge=0, le=65535)
     max_body_bytes: int = Field(16 * 1024 * 1024, ge=1024)
+    most_held_bytes: int = Field(128 * 1024 * 1024, ge=1024, description="All bodies that a worker takes in at once.")
     workers: int = Field(1, ge=1, le=256, description="Processes that share the port.")
     solves: int = Field(0, ge=0, description="Places for solves in each worker; 0 = its share of the cores.")
     solve_nodes: int = Field(200_000, ge=1)

@@ -180,3 +180,31 @@ def test_no_number_breaks_the_service(number: str) -> None:
     for body in (f'{{"tasks":[{{"task":"saw","diameter_mm":{number}}}]}}', f'{{"people":{number},"tasks":[]}}'):
         faults = faults_of(ask("POST", "/v1/kits", content=body.encode(), headers=JSON))
         assert all(fault["range"] for fault in faults.values())
+
+
+def test_large_bodies_at_once_are_bounded_together() -> None:
+    """One body waits half sent; a second that does not fit beside it is a 503 that says when; then it fits."""
+    app = small_app(max_body_bytes=2_000, most_held_bytes=2_000)
+    padded = json.dumps(LEAST | {"detail": "kit"}).encode() + b" " * 1_200
+
+    async def both() -> tuple[httpx.Response, httpx.Response, httpx.Response]:
+        go_on, begun = asyncio.Event(), asyncio.Event()
+
+        async def halting() -> AsyncIterator[bytes]:
+            yield padded[:1_000]
+            begun.set()
+            await go_on.wait()
+            yield padded[1_000:]
+
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url=HOST, headers=JSON) as client:
+            first = asyncio.create_task(client.post("/v1/kits", content=halting()))
+            await begun.wait()
+            refused = await client.post("/v1/kits", content=padded)
+            go_on.set()
+            answered = await first
+            return refused, answered, await client.post("/v1/kits", content=padded)
+
+    refused, answered, again = asyncio.run(both())
+    assert "send it again" in problem_of(refused, 503)["detail"]
+    assert refused.headers["retry-after"] == "1"
+    assert (answered.status_code, again.status_code) == (200, 200)

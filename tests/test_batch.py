@@ -219,3 +219,22 @@ def test_a_batch_ends_when_its_caller_hangs_up(own: Server) -> None:
     start = monotonic()
     assert httpx.post(f"{own.url}/v1/kits", json=KIT, timeout=60).status_code == 200
     assert monotonic() - start < 10
+
+
+def test_a_batch_ends_when_its_caller_leaves_though_lines_are_still_unread(tmp_path: Any) -> None:
+    """Lines for minutes of work lie in the buffers; the work ends at once, and a stop does not wait for it."""
+    slow = json.dumps(examples()["wet-autumn"]).encode() + b"\n"
+    head = (
+        f"POST {ADDRESS} HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/x-ndjson\r\n"
+        "Transfer-Encoding: chunked\r\n\r\n"
+    ).encode()
+    piece = slow * 200
+    with served(tmp_path) as server:
+        place = httpx.URL(server.url)
+        with socket.create_connection((place.host, place.port)) as caller:
+            caller.sendall(head + b"%x\r\n" % len(piece) + piece + b"\r\n")
+            assert b"200 OK" in caller.recv(4096)
+        end = monotonic() + 20
+        while "the caller hung up at POST /v1/kits/batch" not in server.logged() and monotonic() < end:
+            sleep(0.1)
+        assert "the caller hung up at POST /v1/kits/batch" in server.logged()
