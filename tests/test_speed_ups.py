@@ -1,0 +1,157 @@
+"""What makes large catalogs quick, against plain counts, full enumeration and the textbook model by another solver.
+
+Small trips never reach the steps that only pay among hundreds of tools; here they are met either because the catalog
+is large or because the sizes at which they begin are set down.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from generated_cases import LIMITS, instance
+from rival_solvers import by_kitwright, by_scipy, textbook
+
+from solver.case import FIXED, NEVER, Bools, Case, Floats, Group, Ints
+from solver.choice import choose
+from solver.reduction import reduce_for_prices, skyline
+
+TABLES, CASES = 150, 150
+LARGE = 300
+
+
+def dominated_by(signature: Floats, mass: Ints, unfit: Bools) -> Ints:
+    """By how many others each tool is dominated, pair by pair."""
+    first = np.lexsort((np.arange(len(mass)), mass)).argsort()
+    before = first[:, None] < first[None, :]
+    below = (signature[:, :, None] <= signature[:, None, :]).all(axis=0)
+    return np.asarray((before & below & ~unfit[:, None]).sum(axis=0))
+
+
+@pytest.mark.parametrize("kind", ["hundreds of tools", "all steps among few tools"])
+def test_the_skyline_keeps_what_too_few_others_dominate(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Coarse figures, equal rows, tools that must stay and tools that stand in for none."""
+    aside = 0
+    for number in range(TABLES if kind.startswith("all") else TABLES // 10):
+        rng = np.random.default_rng([number, len(kind)])
+        if kind.startswith("all"):
+            monkeypatch.setattr("solver.reduction.ALL_AGAINST_ALL", int(rng.integers(0, 8)))
+            monkeypatch.setattr("solver.reduction.BETWEEN_LOOKS", int(rng.integers(1, 9)))
+        tools = int(rng.integers(1, 50)) if kind.startswith("all") else int(rng.integers(257, 700))
+        signature = rng.integers(0, int(rng.choice([2, 4, 20, 200])), (int(rng.integers(1, 7)), tools)).astype(float)
+        signature[rng.random(signature.shape) < rng.choice([0, 0.2])] = float(NEVER)
+        twins = np.flatnonzero(rng.random(tools) < rng.choice([0, 0.5]))
+        signature[:, twins] = signature[:, rng.integers(0, tools, len(twins))]
+        mass = rng.integers(0, int(rng.choice([2, 50, 1000])), tools)
+        always, unfit = rng.random(tools) < rng.choice([0, 0.1]), rng.random(tools) < rng.choice([0, 0.4])
+        wanted = int(rng.integers(1, 5))
+        stays = np.flatnonzero((dominated_by(signature, mass, unfit) < wanted) | always)
+        assert skyline(signature.copy(), mass, always, unfit, wanted).tolist() == stays.tolist(), number
+        aside += tools - len(stays)
+    assert aside > TABLES
+
+
+@pytest.mark.parametrize("by_ability", [True, False])
+@pytest.mark.parametrize("limit", LIMITS)
+def test_a_large_catalog_gets_the_kit_of_the_textbook_model(limit: str, *, by_ability: bool) -> None:
+    """Grams and milliseconds by scipy's solver, one share for each tool and need, nothing set aside."""
+    one = instance(LARGE, 7, limit, by_ability=by_ability)
+    assert by_kitwright(one) == by_scipy(textbook(one))
+
+
+def random_case(rng: np.random.Generator) -> Case:
+    """Up to ten tools, coarse, with every rule between tools and every limit now and then; nothing wears."""
+    tools, methods, jobs = int(rng.integers(2, 11)), int(rng.integers(0, 3)), int(rng.integers(1, 6))
+    can = rng.random((jobs, tools + methods)) < rng.choice([0.35, 0.6, 0.9])
+    can[:, tools:] &= rng.random((jobs, methods)) < 0.4
+    work = np.where(can, rng.integers(1, 12, can.shape) * 1000, NEVER)
+    twins = np.flatnonzero(rng.random(tools) < 0.2)
+    work[:, twins] = work[:, rng.integers(0, tools, len(twins))]
+    fastest = work.min(axis=1)
+    day = int(fastest[fastest < NEVER].sum())
+
+    def some(share: float) -> Bools:
+        return np.asarray(rng.random(tools) < share)
+
+    rivals = (some(0.5),) if rng.random() < 0.5 else ()
+
+    def now_and_then(value: int) -> int | None:
+        return value if rng.random() < 0.3 else None
+
+    return Case(
+        ids=tuple(f"t{tool:02d}" for tool in range(tools)),
+        mass=rng.integers(0, int(rng.choice([4, 40])), tools) * 50,
+        price=rng.integers(0, 6, tools),
+        work=work,
+        able=work < NEVER,
+        backup=np.where(rng.random(jobs) < 0.25, rng.integers(1, 3, jobs), 0),
+        klass=np.full(jobs, FIXED),
+        wear=np.zeros(work.shape),
+        kcal=np.zeros(work.shape),
+        methods=tuple(f"m{method}" for method in range(methods)),
+        groups=tuple(
+            Group(worker, some(0.3))
+            for worker in range(tools + methods)
+            if rng.random() < (0.15 if worker < tools else 0.6)
+        ),
+        must=frozenset(np.flatnonzero(some(0.05)).tolist()),
+        forbidden=tuple(frozenset(np.flatnonzero(some(0.3)).tolist() or [0]) for _ in range(int(rng.integers(0, 3)))),
+        some_of=rivals if rng.random() < 0.5 else (some(0.4),),
+        one_of=rivals,
+        price_cap=now_and_then(int(rng.integers(3, 20))),
+        work_cap=None if rng.random() < 0.4 else int(day * rng.uniform(1, 2.2)) // 1000 * 1000,
+    )
+
+
+def least_mass(case: Case) -> int | None:
+    """Mass of the lightest kit by full enumeration, None without one."""
+    tools = case.tools
+    kits = (np.arange(2**tools)[:, None] >> np.arange(tools) & 1).astype(bool)
+    mass = kits @ case.mass
+    keeps = (kits @ case.able[:, :tools].T.astype(int) >= case.backup).all(axis=1)
+    keeps &= kits[:, sorted(case.must)].all(axis=1)
+    for pair in case.forbidden:
+        keeps &= ~kits[:, sorted(pair)].all(axis=1)
+    for wanted in case.some_of:
+        keeps &= kits[:, wanted].any(axis=1)
+    for rivals in case.one_of:
+        keeps &= kits[:, rivals].sum(axis=1) <= 1
+    there = np.concatenate([kits, np.ones((len(kits), len(case.methods)), dtype=bool)], axis=1)
+    for group in case.groups:
+        served = kits[:, group.members].any(axis=1)
+        if group.dependent < tools:
+            keeps &= served | ~kits[:, group.dependent]
+        else:
+            there[:, group.dependent] &= served
+    day = sum(np.where(there, work, NEVER).min(axis=1).astype(float) for work in case.work)
+    keeps &= day < float(NEVER)
+    if case.work_cap is not None:
+        keeps &= day <= case.work_cap
+    if case.price_cap is not None:
+        keeps &= kits @ case.price <= case.price_cap
+    return int(mass[keeps].min()) if keeps.any() else None
+
+
+def found_mass(case: Case, *, reduced: bool) -> int | None:
+    """Mass of the lightest kit by the project."""
+    found = choose(case, ties=False, reduced=reduced)
+    return None if found.ids is None else found.mass
+
+
+def test_one_reduced_case_serves_the_plan_and_every_price() -> None:
+    """All kinds of rules at once: the case itself, without each job in turn, without each tool that it kept."""
+    covered = 0
+    for number in range(CASES):
+        case = random_case(np.random.default_rng([19, number]))
+        small = reduce_for_prices(case)
+        least = least_mass(case)
+        assert found_mass(case, reduced=True) == found_mass(small, reduced=False) == least, number
+        covered += least is not None
+        for job in range(len(case.work)):
+            rest = np.delete(np.arange(len(case.work)), job)
+            assert found_mass(small.only_jobs(rest), reduced=False) == least_mass(case.only_jobs(rest)), number
+        for name in small.ids:
+            home = case.without(case.place[name])
+            assert found_mass(small.without(small.place[name]), reduced=False) == least_mass(home), number
+        capped = replace(case, mass_cap=None if least is None else least - 1)
+        assert least is None or found_mass(capped, reduced=True) is None
+    assert covered > CASES / 3
