@@ -155,3 +155,22 @@ def test_one_reduced_case_serves_the_plan_and_every_price() -> None:
         capped = replace(case, mass_cap=None if least is None else least - 1)
         assert least is None or found_mass(capped, reduced=True) is None
     assert covered > CASES / 3
+
+
+def test_a_rival_never_sets_aside_a_tool_that_may_go_with_another_rival() -> None:
+    """t00 (100) and t02 are rivals; t01 (150) does what t00 does and may go with t02, which alone does the rest."""
+    never, no = int(NEVER), np.zeros((2, 3))
+    work = np.array([[60_000, 60_000, never], [never, never, 60_000]])
+    case = Case(
+        ids=("t00", "t01", "t02"),
+        mass=np.array([100, 150, 300]),
+        price=np.zeros(3, dtype=np.int64),
+        work=work,
+        able=work < NEVER,
+        backup=np.zeros(2, dtype=np.int64),
+        klass=np.full(2, FIXED),
+        wear=no,
+        kcal=no,
+        one_of=(np.array([True, False, True]),),
+    )
+    assert found_mass(case, reduced=True) == least_mass(case) == 450
