@@ -156,7 +156,9 @@ class Case:
         return self.capped("mass_cap", mass - 1 if self.mass_cap is None else min(self.mass_cap, mass - 1))
 
     def only_jobs(self, jobs: Ints) -> "Case":
-        """Return the case with only these jobs (indices)."""
+        """Return the case with only these jobs (indices, ascending)."""
+        if len(jobs) == len(self.klass):
+            return self
         return replace(
             self,
             work=self.work[jobs],

@@ -29,6 +29,8 @@ CAPS = {
 
 def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> list[Gap]:
     """Return a gap for every tool that must go but may not, or can't for want of a companion."""
+    if not trip.must_carry:
+        return []
     home = {tool.id: rule for tool, rule in barred}
     reachable = set(reachable_ids(case))
     gaps = []
@@ -73,13 +75,14 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
         case: its case, or one that differs in what must go.
     """
     needs, classes, workers, barred = question.needs, question.classes, question.workers, question.barred
-    open_case = without_stranded(replace(case, must=frozenset()))
+    open_case = without_stranded(replace(case, must=frozenset()) if case.must else case)
     served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
     backing = open_case.able[:, : open_case.tools].sum(axis=1)
     short: Bools = np.asarray(served & (backing < case.backup))
     gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in range(len(needs)) if not served[n]]
     gaps += [backup_gap(needs[n], int(backing[n])) for n in range(len(needs)) if short[n]]
-    case = replace(case, backup=np.where(short, 0, case.backup))
+    if short.any():
+        case = replace(case, backup=np.where(short, 0, case.backup))
     kept = served.copy()
     if case.firewood is not None:
         usable = [bool(served[case.klass == c].all()) for c in range(len(classes))]

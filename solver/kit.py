@@ -38,8 +38,9 @@ def settled_kit(question: Question, *, effort: Effort) -> Settled:
     """
     trip, case = question.trip, question.case
     gaps = missing_must(trip, question.barred, case)
-    reachable = set(reachable_ids(case))
-    case = replace(case, must=frozenset(t for t in case.must if case.ids[t] in reachable))
+    if case.must:
+        reachable = set(reachable_ids(case))
+        case = replace(case, must=frozenset(t for t in case.must if case.ids[t] in reachable))
     case, met, need_gaps = unmet(question, case)
     gaps += need_gaps
     choice = choose(case, aim=trip.aim, effort=effort)

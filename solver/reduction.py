@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal
+from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal, slack_ms
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
 BETWEEN_LOOKS = 8  # tools met between two counts of those left
@@ -59,7 +59,8 @@ def without_stranded(case: Case) -> Case:
 
 def without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
-    return replace(case, renewals=tuple(one for one in case.renewals if case.mortal[one.tool]))
+    needed = tuple(one for one in case.renewals if case.mortal[one.tool])
+    return case if len(needed) == len(case.renewals) else replace(case, renewals=needed)
 
 
 def within_budget(case: Case, *, dropping: bool = False) -> Case:
@@ -81,9 +82,12 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
     if (best >= NEVER).any():
         return case
     whole: Bools = np.asarray(~(case.work[fixed][:, : case.tools] < NEVER)[:, case.mortal].any(axis=1))
-    slack = case.work_cap - int(best.sum()) + (int(best.max()) if dropping else 0)
+    slack = case.work_cap + slack_ms(case.work_cap) - int(best.sum()) + (int(best.max()) if dropping else 0)
+    late = whole[:, None] & (case.work[fixed] - best[:, None] > slack) & (case.work[fixed] < NEVER)
+    if not late.any():
+        return case
     work = case.work.copy()
-    work[fixed] = np.where(whole[:, None] & (work[fixed] - best[:, None] > slack), NEVER, work[fixed])
+    work[fixed] = np.where(late, NEVER, work[fixed])
     return replace(case, work=work)
 
 
