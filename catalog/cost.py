@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal, Inexact, localcontext
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from catalog.drawing import Drawing
-from catalog.errors import RangeError
 from catalog.tool import Word
 from catalog.whole import Whole
 
@@ -44,8 +43,6 @@ Amount = Annotated[
 # room for 200 lines of two 15-digit factors without rounding
 # judged: digits of exact sums, beyond any price list
 _DIGITS = 40
-# judged: the promised range of a tool's price
-MOST_PER_PIECE = Decimal(10**9)
 
 
 class CostLine(Drawing):
@@ -64,12 +61,6 @@ class CostList(Drawing):
     currency: str = Field(pattern=r"^[A-Z]{3}$")
     pieces: Whole = Field(1, ge=1, le=100_000, description="pieces that the list makes")
     lines: list[CostLine] = Field(min_length=1, max_length=200)
-
-    @model_validator(mode="after")
-    def within_prices(self) -> Self:
-        """Check that a piece costs no more than a tool's price may be."""
-        cost(self)
-        return self
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +91,6 @@ def cost(bill: CostList, *, decimals: int = 2) -> Cost:
 
     Raises:
         ValueError: decimals outside 0-6.
-        RangeError: a piece costs more than a tool's price may be.
     """
     # judged: as fine as the prices that go in
     if not 0 <= decimals <= 6:
@@ -117,13 +107,4 @@ def cost(bill: CostList, *, decimals: int = 2) -> Cost:
         share = total / bill.pieces
         per_piece = share.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN)
         exact = per_piece * bill.pieces == total
-    if per_piece > MOST_PER_PIECE:
-        raise RangeError(
-            quantity="cost of a piece",
-            value=float(per_piece),
-            low=0,
-            high=float(MOST_PER_PIECE),
-            unit=bill.currency,
-            source="a tool's price",
-        )
     return Cost(bill.currency, total, by_kind, per_piece, exact)

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Self
 from pydantic import Field, model_validator
 
 from catalog.axe_drawing import AxeDrawing, axe_body
-from catalog.cost import CostList
+from catalog.cost import CostList, cost
 from catalog.drawing import Drawing
 from catalog.errors import RangeError
 from catalog.knife import KnifeDrawing, knife_body
@@ -17,6 +17,8 @@ from catalog.tool import Id, Word
 Shape = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
 # judged: the promised range of a row's mass
 HEAVIEST_G = 50_000.0
+# judged: the promised range of a row's price
+DEAREST = 1e9
 FORMS = ("knife", "axe", "folding saw", "bow saw")
 
 
@@ -52,6 +54,11 @@ class Design(Drawing):
         if mass_g > HEAVIEST_G:
             raise RangeError(
                 quantity="mass as drawn", value=mass_g, low=0, high=HEAVIEST_G, unit="g", source="the row of a tool"
+            )
+        per_piece = 0.0 if self.bill is None else float(cost(self.bill).per_piece)
+        if per_piece > DEAREST:
+            raise RangeError(
+                quantity="bill", value=per_piece, low=0, high=DEAREST, unit="a piece", source="the row of a tool"
             )
         return self
 

@@ -130,6 +130,7 @@ def test_us_units_stand_beside_the_metric_ones_but_in_the_row() -> None:
         ("prying/tip_in_wood_mm", 150, "#/prying/tip_in_wood_mm"),
         ("bill/currency", "eur", "#/bill/currency"),
         ("bill/pieces", 0, "#/bill/pieces"),
+        ("bill/lines", [{"name": "gold", "kind": "material", "quantity": "2", "unit_price": "500000001"}], "#/bill"),
         ("id", "two words", "#/id"),
     ],
 )
