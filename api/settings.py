@@ -50,7 +50,9 @@ class Settings(BaseSettings):
     memory_bytes: int = Field(
         32 * 1024 * 1024, ge=0, description="Answers kept for who asks the same again, in each worker; 0 keeps none."
     )
-    solver: str = Field("highs", pattern="^(highs|cbc)$")
+    solver: str | None = Field(
+        None, pattern="^(highs|cbc)$", description="Leaves out the enumeration that comes before the integer program."
+    )
     cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
     frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, beside its own.")
 

@@ -23,6 +23,7 @@ from solver.engine import Effort
 from solver.workload import TRACE, Workload
 
 MOST_NODES = 10_000  # judged: by then the bounds of a linear program have begun to pay
+MOST_PICKED = 100  # judged: each tool picked is a call within a call, of which there may be a thousand
 STEP, LONG_STEP = 1.1, 1.25  # judged: how much more mass is allowed where no kit was found
 FEW_NODES = 16  # judged: after a search so short the step may be long
 ENDLESS = 1e15  # ms, longer than any sum of times: a job that nobody does yet
@@ -117,6 +118,7 @@ class Enumeration:
         self.limit = sum(self.mass)
         self.found = Enumerated()
         self.nodes_left = min(MOST_NODES, effort.nodes)
+        self.most_tools = len(case.must) + MOST_PICKED
         self.deadline = perf_counter() + effort.seconds
         self.lay_out_rules()
         self.lay_out_jobs()
@@ -277,7 +279,7 @@ class Enumeration:
             OutOfNodes: it met too many.
         """
         self.effort.go_on()
-        if not self.nodes_left or perf_counter() > self.deadline:
+        if not self.nodes_left or node.kit.bit_count() > self.most_tools or perf_counter() > self.deadline:
             raise OutOfNodes
         self.nodes_left -= 1
         others = self.light(self.limit - node.mass) & ~node.kit & ~node.out

@@ -124,6 +124,12 @@ def test_an_enumeration_that_ends_early_leaves_the_program_no_worse(monkeypatch:
     assert handed_on >= PROVEN_TWICE / 5
 
 
+def test_a_cover_of_very_many_columns_is_left_to_the_program() -> None:
+    """A thousand rows, each with a column of its own: all have to go, and no call stack overflows."""
+    cover = lightest(np.ones(1000), np.eye(1000, dtype=bool))
+    assert (cover.status, cover.mass, len(cover.columns)) == ("optimal", 1000, 1000)
+
+
 def test_the_fallback_can_be_asked_for_case_by_case() -> None:
     """Without the environment."""
     case = case_of(seeded_trips(1, seed=9, most=12)[0])
