@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Literal, Self
 
 from fastapi import APIRouter, Body
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from api.examples import design_examples
 from api.examples.bodies import bodies
@@ -14,7 +14,7 @@ from catalog import Tool
 from catalog.design import Design
 from catalog.rating import rate
 from catalog.tool import Grams, Id
-from catalog.whole import Whole
+from catalog.whole import whole
 from solver import Effort, Trip, allowance, check, confidence, front, season
 from solver.finding import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, FrontAnswer, SeasonAnswer
 from solver.scenario import DiameterRange, Scenario
@@ -71,11 +71,15 @@ class SeasonTripForm(Form):
     trip: Trip
 
 
+# The range stands before the validator: behind it, the schema of a union would not say it.
+Owned = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]
+
+
 class SeasonForm(Form):
     """Several trips, and how much may be owned for them."""
 
     trips: list[SeasonTripForm] = Field(min_length=1, max_length=50)
-    own_at_most: Whole | None = Field(None, ge=0, le=1000, description="Tools that may be owned.")
+    own_at_most: Owned | None = Field(None, description="Tools that may be owned.")
     money: float | None = Field(None, ge=0, le=1e9, description="Sum of the prices of the tools owned.")
 
     def answer(self, effort: Effort) -> SeasonAnswer:
