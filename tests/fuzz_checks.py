@@ -1,6 +1,8 @@
 """What schemathesis checks of this API beyond its own checks; loaded by schemathesis.toml."""
 
+import json
 import re
+from typing import Any
 
 import schemathesis
 
@@ -23,6 +25,12 @@ CROSS_FIELD = re.compile(
 # In stored catalogs also: ids of rows there are, the id in the address, and text that a cell of a table can hold.
 OF_CATALOGS = re.compile(r"#/drop/\d+|#/(tools/\d+/)?(id|name|note|needs|\w+_source)")
 TABLES, TABLE_TYPE = "/v1/sheet/trips", "text/csv"  # what a table is, no schema of a text can say
+
+
+@schemathesis.serializer("application/x-ndjson")
+def lines(_: schemathesis.SerializationContext, value: Any) -> bytes:
+    """Text as it is, anything else as one line of JSON."""
+    return value.encode("utf-8", "replace") if isinstance(value, str) else json.dumps(value).encode()
 
 
 @schemathesis.check
