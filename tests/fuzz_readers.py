@@ -10,7 +10,8 @@ import json
 import sys
 import tempfile
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
@@ -35,6 +36,9 @@ STRANGE = [
 ]  # fmt: skip
 NUMBERS = [0, -1, 1e-320, 1e308, -1e308, 2**53 + 1, 10**30, 10**400, 0.1 + 0.2, True, None, [], {}, "12", [[[[]]]]]
 
+# Two designs: more would only solve the same trip more often.
+FEW = [{"field": "drawing.steel", "values": ["5160", "A2"]}]
+
 
 @dataclass(frozen=True)
 class Reader:
@@ -58,12 +62,14 @@ def readers() -> list[Reader]:
         Reader("catalog, CSV", "PUT", HOME, "text/csv", (HUT_TABLE.encode(),), writes=True),
         Reader("catalog, change", "PATCH", HOME, "application/json", (dumped(HUT_CHANGE),), writes=True),
         Reader("trips of a sheet", "POST", "/v1/sheet/trips", "text/csv", (EXAMPLE.encode(),)),
-        Reader("trials, JSON", "POST", "/v1/trials", "application/json", (dumped(HUT_TRIALS),)),
+        Reader(
+            "trials, JSON", "POST", "/v1/trials", "application/json", (dumped(HUT_TRIALS | {"tools": HUT["tools"]}),)
+        ),
         Reader("trials, CSV", "POST", f"{HOME}/trials", "text/csv", (HUT_TRIALS_TABLE.encode(),), writes=True),
         Reader(
             "drawing", "POST", "/v1/designs/score", "application/json", tuple(map(dumped, design_examples().values()))
         ),
-        Reader("sweep", "POST", "/v1/designs/sweep", "application/json", (dumped(sweep_example() | {"vary": []}),)),
+        Reader("sweep", "POST", "/v1/designs/sweep", "application/json", (dumped(sweep_example() | {"vary": FEW}),)),
     ]
     for name in ("check", "front", "allowance"):
         address = "/v1/designs/allowance" if name == "allowance" else f"/v1/kits/{name}"
@@ -195,9 +201,8 @@ def lines_verdict(text: str) -> str:
     return "answered in lines"
 
 
-async def one_case(client: httpx.AsyncClient, reader: Reader, rng: Random) -> str:
-    """Send one damaged body; say how it ended."""
-    body = damaged(rng.choice(reader.bodies), rng, table=reader.media == "text/csv")
+async def one_case(client: httpx.AsyncClient, reader: Reader, body: bytes) -> str:
+    """Send one body; say how it ended."""
     headers = {"Content-Type": reader.media}
     before: dict[str, Any] | None = None
     if reader.writes:
@@ -211,22 +216,36 @@ async def one_case(client: httpx.AsyncClient, reader: Reader, rng: Random) -> st
     return found if found[0].islower() else f"{found}\n  body {body[:600]!r}"
 
 
-async def attack(
-    cases: int, seed: int, shown: Callable[[range], Any] = lambda numbers: numbers
-) -> Counter[tuple[str, str]]:
-    """Every case of a run, counted by reader and end."""
+@asynccontextmanager
+async def asked() -> AsyncIterator[httpx.AsyncClient]:
+    """A client of a service with a store of its own, in which the hut's catalog stands."""
     with tempfile.TemporaryDirectory() as folder:
         store = f"sqlite:///{Path(folder) / 'store.db'}"
         app = small_app(database_url=store, solve_nodes=200, solve_seconds=0.5, most_revisions=50)
         transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
-        ends: Counter[tuple[str, str]] = Counter()
-        several = readers()
         async with httpx.AsyncClient(transport=transport, base_url=HOST, timeout=60) as client:
             await client.put(HOME, json=HUT, headers={"If-None-Match": "*"})
-            for number in shown(range(cases)):
-                reader = several[number % len(several)]
-                ends[reader.name, await one_case(client, reader, Random(f"{seed}-{number}"))] += 1
-        return ends
+            yield client
+
+
+async def untouched() -> list[tuple[str, str]]:
+    """How every body ends that nothing was done to."""
+    async with asked() as client:
+        return [(one.name, await one_case(client, one, body)) for one in readers() for body in one.bodies]
+
+
+async def attack(
+    cases: int, seed: int, shown: Callable[[range], Any] = lambda numbers: numbers
+) -> Counter[tuple[str, str]]:
+    """Every case of a run, counted by reader and end."""
+    ends: Counter[tuple[str, str]] = Counter()
+    several = readers()
+    async with asked() as client:
+        for number in shown(range(cases)):
+            reader, rng = several[number % len(several)], Random(f"{seed}-{number}")
+            body = damaged(rng.choice(reader.bodies), rng, table=reader.media == "text/csv")
+            ends[reader.name, await one_case(client, reader, body)] += 1
+    return ends
 
 
 def bad(ends: Counter[tuple[str, str]]) -> list[tuple[str, str]]:

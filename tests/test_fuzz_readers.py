@@ -2,9 +2,14 @@
 
 import asyncio
 
-from fuzz_readers import attack, bad, readers
+from fuzz_readers import attack, bad, readers, untouched
 
 CASES, SEED = 360, 7
+
+
+def test_undamaged_bodies_are_answered() -> None:
+    """Damage done to a body that is refused anyway would never get behind the first check."""
+    assert not [end for end in asyncio.run(untouched()) if not end[1].startswith("answered")]
 
 
 def test_damaged_bodies_are_answered_or_clearly_refused() -> None:
