@@ -67,24 +67,25 @@ def cleft_time_factor(*, diameter_mm: float) -> float:
     return diameter_mm / REFERENCE_MM
 
 
-def stroke_share(*, diameter_mm: float, largest_mm: Floats) -> Floats:
+def stroke_share(*, diameter_mm: float | Floats, largest_mm: Floats) -> Floats:
     """Return the share of a saw's rate that the stroke leaves [-] (assumption).
 
     Full up to half of the largest diameter the saw takes, then falling on a line to half at the largest.
 
     Args:
-        diameter_mm: wood to cut [mm].
+        diameter_mm: wood to cut, for all saws or for each [mm].
         largest_mm: largest diameter of each saw, float[T] [mm].
 
     Raises:
         RangeError: outside ranges.csv, or wood thicker than a saw takes.
     """
-    require("cut.stroke_share", diameter_mm=diameter_mm)
-    for end in (largest_mm.min(initial=diameter_mm), largest_mm.max(initial=diameter_mm)):
-        require("cut.stroke_share", largest_mm=float(end))
-        if diameter_mm > end:
-            raise RangeError(
-                quantity="diameter_mm", value=diameter_mm, low=1, high=float(end), unit="mm", source="the saw"
-            )
-    share: Floats = np.minimum(1.0, 1 + 1 / 2 - diameter_mm / largest_mm)
+    thickness = np.broadcast_to(diameter_mm, largest_mm.shape)
+    if thickness.size:
+        for end in (np.min, np.max):
+            require("cut.stroke_share", diameter_mm=float(end(thickness)), largest_mm=float(end(largest_mm)))
+    over = np.flatnonzero(thickness > largest_mm)
+    if len(over):
+        thick, saw_mm = float(thickness[over[0]]), float(largest_mm[over[0]])
+        raise RangeError(quantity="diameter_mm", value=thick, low=1, high=saw_mm, unit="mm", source="the saw")
+    share: Floats = np.minimum(1.0, 1 + 1 / 2 - thickness / largest_mm)
     return share

@@ -56,12 +56,21 @@ class Ability:
     wear: Floats
     kcal: Floats
     ways: list[tuple[str, ...]]  # of each job
-    fastest: list[Ints]  # of each job and worker, a place in the ways of the job
+    fastest: Ints  # [J, W], a place in the ways of the job
 
     def way(self, job: int, worker: int) -> str:
         """Return the way of working that is fastest for a worker at a job."""
-        way: str = self.ways[job][self.fastest[job][worker]]
+        way: str = self.ways[job][self.fastest[job, worker]]
         return way
+
+    def with_rows(self, rows: Sequence[int], other: "Ability") -> "Ability":
+        """Return the table in which some jobs are told by another table of the same ways of working."""
+        tables = []
+        for name in ("able", "work", "wear", "kcal", "fastest"):
+            tables.append(getattr(self, name).copy())
+            tables[-1][rows] = getattr(other, name)
+        able, work, wear, kcal, fastest = tables
+        return Ability(able, work, wear, kcal, self.ways, fastest)
 
 
 def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: float, life: bool) -> Ability:
@@ -75,23 +84,30 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
         life: False = nothing wears.
     """
     size = (len(jobs), len(workers.rows))
-    able, work = np.zeros(size, dtype=bool), np.full(size, NEVER)
-    wear, kcal = np.zeros(size), np.zeros(size)
-    fastest: list[Ints] = []
-    everyone = np.arange(len(workers.rows))
-    for j, job in enumerate(jobs):
-        ways = MODES[job.task]
-        times = np.stack([way_work(job, way, workers) for way in ways])
-        best = times.argmin(axis=0)
-        work[j] = times[best, everyone]
-        able[j] = work[j] < NEVER
-        rate = np.array([kcal_per_ms(way, body_kg) for way in ways])
-        kcal[j] = np.where(able[j], work[j] * rate[best], 0.0)
+    table = Ability(
+        able=np.zeros(size, dtype=bool),
+        work=np.full(size, NEVER),
+        wear=np.zeros(size),
+        kcal=np.zeros(size),
+        ways=[MODES[job.task] for job in jobs],
+        fastest=np.zeros(size, dtype=np.int64),
+    )
+    for way in WAYS:
+        rows = np.array([j for j, job in enumerate(jobs) if way in job.loads], dtype=np.int64)
+        if not len(rows):
+            continue
+        work = way_work([jobs[j] for j in rows], way, workers)
+        rank = np.array([table.ways[j].index(way) for j in rows])
+        row, worker = np.nonzero(work < table.work[rows])  # of equally fast ways the first
+        at = rows[row], worker
+        table.able[at] = True
+        table.work[at] = work[row, worker]
+        table.fastest[at] = rank[row]
+        table.kcal[at] = work[row, worker] * kcal_per_ms(way, body_kg)
         if life:
-            spent = np.stack([nights * job.loads[way].wear / workers.life[way] for way in ways])
-            wear[j] = np.where(able[j], spent[best, everyone], 0.0)
-        fastest.append(best)
-    return Ability(able, work, wear, kcal, [MODES[job.task] for job in jobs], fastest)
+            spent = np.array([nights * jobs[j].loads[way].wear for j in rows])
+            table.wear[at] = spent[row] / workers.life[way][worker]
+    return table
 
 
 def kcal_per_ms(way: str, body_kg: float) -> float:
@@ -100,22 +116,22 @@ def kcal_per_ms(way: str, body_kg: float) -> float:
     return net_kcal_per_min(met=activity.met, body_kg=body_kg) / MS_PER_MINUTE
 
 
-def can(job: Job, way: str, workers: Workers) -> Bools:
-    """Tell which workers can do a job in this way: by score above 0, least score, and diameter."""
+def way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
+    """Return the time of every worker that does jobs in this way [ms], int[J, W], NEVER where it can't.
+
+    By score above 0, least score, and diameter.
+    """
     score, largest = workers.score[way], workers.largest[way]
-    able: Bools = (score > 0) & (score >= job.min_score) & (largest >= job.diameter_mm)
-    return able
-
-
-def way_work(job: Job, way: str, workers: Workers) -> Ints:
-    """Return the time of every worker that does a job in this way [ms], NEVER where it can't."""
-    able = can(job, way, workers)
-    work = np.full(len(able), NEVER)
-    if able.any():
-        rate = workers.score[way][able] / TEN
-        if way == "saw":
-            rate = rate * stroke_share(diameter_mm=job.diameter_mm, largest_mm=workers.largest[way][able])
-        with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
-            milliseconds = job.loads[way].minutes / rate * MS_PER_MINUTE
-        work[able] = np.rint(np.fmin(milliseconds, LONGEST_MS))
+    diameter = np.array([job.diameter_mm for job in jobs])
+    least = np.array([job.min_score for job in jobs])[:, None]
+    able = (score > 0) & (score >= least) & (largest >= diameter[:, None])
+    work = np.full(able.shape, NEVER)
+    job, worker = np.nonzero(able)
+    rate = score[worker] / TEN
+    if way == "saw":
+        rate = rate * stroke_share(diameter_mm=diameter[job], largest_mm=largest[worker])
+    minutes = np.array([one.loads[way].minutes for one in jobs])
+    with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
+        milliseconds = minutes[job] / rate * MS_PER_MINUTE
+    work[able] = np.rint(np.fmin(milliseconds, LONGEST_MS))
     return work

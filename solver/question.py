@@ -87,7 +87,7 @@ def crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
     """Return the same question under other assumptions; tools, their rules and the limits stay as they are."""
     crew = question.workers.crew
-    return asked(question.trip, question.tools, question.barred, crew, Ledger(changed), like=question.case)
+    return asked(question.trip, question.tools, question.barred, crew, Ledger(changed), like=question)
 
 
 def asked(
@@ -97,7 +97,7 @@ def asked(
     crew: Crew,
     ledger: Ledger,
     *,
-    like: Case | None,
+    like: Question | None,
 ) -> Question:
     """Return the question of a trip whose tools are settled.
 
@@ -107,7 +107,7 @@ def asked(
         barred: those that a rule of the trip keeps home.
         crew: those that may go, and the methods.
         ledger: the assumptions.
-        like: the case of the same trip and tools under other assumptions.
+        like: the question of the same trip and tools under other assumptions.
     """
     site = site_of(trip, ledger)
     uses = fire_uses(trip, site, ledger)
@@ -116,7 +116,10 @@ def asked(
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
     workers = workers_of(crew, site)
     carrying, body = carrying_of(trip, ledger), body_kg(trip, ledger)
-    ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
+    if like is None or like.site.split_share != site.split_share or like.body_kg != body:
+        ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
+    else:
+        ability = with_jobs(like, jobs)
     return Question(
         trip=trip,
         tools=choice_of_tools,
@@ -139,6 +142,17 @@ def asked(
             demand_kg=sum(use.kg for use in uses),
             kcal_per_g=carrying.pandolf_santee_kcal_per_g,
             body_kg=body,
-            like=like,
+            like=None if like is None else like.case,
         ),
     )
+
+
+def with_jobs(question: Question, jobs: Sequence[Job]) -> Ability:
+    """Return the abilities of a question's workers at other jobs; those that stay as they were are not told anew."""
+    trip, before = question.trip, question.jobs
+    same = len(jobs) == len(before)
+    others = [j for j, job in enumerate(jobs) if not same or job != before[j]]
+    told = ability_of(
+        [jobs[j] for j in others], question.workers, nights=trip.nights, body_kg=question.body_kg, life=trip.life
+    )
+    return question.ability.with_rows(others, told) if same else told

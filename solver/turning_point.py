@@ -1,0 +1,133 @@
+"""How far a figure may move before something stops holding: many figures sought side by side.
+
+A search yields a value and is sent the room left there: it holds where that is at least 0. So the looks of many
+searches are taken together, each round in one step.
+"""
+
+from collections.abc import Callable, Generator, Sequence
+from dataclasses import dataclass, field
+from math import ceil, copysign, isfinite, log2
+
+DIGITS = 4  # judged: digits after the point to which a turning point is found
+STEP = 10.0**-DIGITS
+SPARE = 2  # judged: looks allowed beyond those that halving takes
+TRUNCATION = 0.2  # judged: how far a look is moved from the interpolated value towards the middle
+
+Room = float | None  # below 0 or None where it does not hold; None where no figure says by how much
+Search = Generator[float, Room, float | None]
+
+
+@dataclass(frozen=True)
+class Line:
+    """The values that a figure may take on its way from what it is, which holds.
+
+    Attributes:
+        start: the figure as it is.
+        steps: values away from start, in order, where it may stop holding at once; the last one is the end.
+        power: the power of a value with which the room falls about evenly.
+    """
+
+    start: float
+    steps: Sequence[float]
+    power: int = 1
+
+
+def side_by_side(
+    lines: Sequence[Line], room: Room, rooms: Callable[[Sequence[tuple[int, float]]], Sequence[Room]]
+) -> list[float | None]:
+    """Return for each line the value farthest from its start at which it still holds; None where it holds to the end.
+
+    Args:
+        lines: the values of each figure.
+        room: what is left at the start of every line.
+        rooms: tells what is left where the figures of these lines (places) take these values, one at a time.
+    """
+    found: list[float | None] = [None] * len(lines)
+    looks: list[tuple[int, float]] = []
+    searches = [Tried(line, {line.start: room}).farthest() for line in lines]
+    for place, search in enumerate(searches):
+        looks.append((place, next(search)))
+    while looks:
+        told = rooms(looks)
+        again: list[tuple[int, float]] = []
+        for (place, _), left in zip(looks, told, strict=True):
+            try:
+                again.append((place, searches[place].send(left)))
+            except StopIteration as end:
+                found[place] = end.value
+        looks = again
+    return found
+
+
+def holding(room: Room) -> bool:
+    """Tell whether a room says that something holds."""
+    return room is not None and room >= 0
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A line under search, with the rooms seen so far."""
+
+    line: Line
+    seen: dict[float, Room] = field(default_factory=dict)
+
+    def look(self, value: float) -> Generator[float, Room, Room]:
+        """Return the room at a value, asked for once."""
+        if value not in self.seen:
+            self.seen[value] = yield value
+        return self.seen[value]
+
+    def farthest(self) -> Search:
+        """Return the value farthest from the start at which it holds; once it fails it fails from there on."""
+        steps = self.line.steps
+        low, high = -1, len(steps)
+        while high - low > 1:
+            middle = (low + high) // 2
+            holds = holding((yield from self.look(steps[middle])))
+            low, high = (middle, high) if holds else (low, middle)
+        if high == len(steps):
+            return None
+        return (yield from self.last_holding(self.line.start if low < 0 else steps[low], steps[high]))
+
+    def last_holding(self, good: float, bad: float) -> Generator[float, Room, float]:
+        """Return the last value that holds between one that does and one that does not.
+
+        On values of few digits, so that a turning point which is one of them is met exactly. Most figures fail right
+        beyond a size that some tool has: so that is looked at first. From there on by interpolation, truncation and
+        projection (Oliveira and Takahashi 2020, ACM TOMS 47(1):5): no more than SPARE looks above what halving takes,
+        and few where the room falls evenly.
+        """
+        width = abs(bad - good)
+        most = ceil(log2(max(width / STEP, 1.0))) + SPARE
+        guess, looks = inside(good, good, bad), 0
+        while min(good, bad) < guess < max(good, bad):
+            found = yield from self.look(guess)
+            good, bad = (guess, bad) if holding(found) else (good, guess)
+            looks += 1
+            at_good, at_bad = (yield from self.look(good)), (yield from self.look(bad))
+            middle = (good + bad) / 2
+            near = secant((good, at_good), (bad, at_bad), self.line.power)
+            near = middle if near is None else near
+            near = towards(middle, near, TRUNCATION / width * (bad - good) ** 2)
+            leeway = STEP / 2 * 2.0 ** (most - looks) - abs(bad - good) / 2
+            guess = inside(towards(near, middle, max(leeway, 0.0)), good, bad)
+        return good
+
+
+def towards(goal: float, start: float, step: float) -> float:
+    """Return where a step from a start towards a goal ends, no further than the goal."""
+    return goal if abs(goal - start) <= step else start + copysign(step, goal - start)
+
+
+def inside(value: float, one: float, other: float) -> float:
+    """Return the value of few digits nearest to another that lies between two, not at them, if there is one."""
+    return round(min(max(value, min(one, other) + STEP), max(one, other) - STEP), DIGITS)
+
+
+def secant(one: tuple[float, Room], other: tuple[float, Room], power: int) -> float | None:
+    """Return where the line of a power through two points meets 0, or None where there is no such value."""
+    (a, at_a), (b, at_b) = one, other
+    if at_a is None or at_b is None or not isfinite(at_a) or not isfinite(at_b) or at_a == at_b or min(a, b) <= 0:
+        return None
+    meets = a**power + (b**power - a**power) * at_a / (at_a - at_b)
+    return float(meets ** (1 / power)) if meets > 0 else None
