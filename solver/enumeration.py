@@ -23,6 +23,7 @@ from solver.engine import Effort
 from solver.workload import TRACE, Workload
 
 MOST_NODES = 10_000  # judged: by then the bounds of a linear program have begun to pay
+MOST_LOOKS = 120_000  # judged: at jobs, in all nodes; wide covers leave the sooner for the program
 MOST_PICKED = 100  # judged: each tool picked is a call within a call, of which there may be a thousand
 STEP, LONG_STEP = 1.1, 1.25  # judged: how much more mass is allowed where no kit was found
 FEW_NODES = 16  # judged: after a search so short the step may be long
@@ -117,7 +118,7 @@ class Enumeration:
         self.weightless = self.light(0)
         self.limit = sum(self.mass)
         self.found = Enumerated()
-        self.nodes_left = min(MOST_NODES, effort.nodes)
+        self.nodes_left = min(MOST_NODES, MOST_LOOKS // max(1, len(case.klass)), effort.nodes)
         self.most_tools = len(case.must) + MOST_PICKED
         self.deadline = perf_counter() + effort.seconds
         self.lay_out_rules()
