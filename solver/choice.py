@@ -8,7 +8,9 @@ on.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from solver.case import HALF_MS, SMALL_KCAL, Case, keeps_rules, mass_of, slack_ms
+import numpy as np
+
+from solver.case import HALF_MS, SMALL_KCAL, Bools, Case, keeps_rules, mass_of, slack_ms
 from solver.engine import Effort, Engine, Status, asked_solver, default_solver
 from solver.enumeration import Enumerated, Enumeration
 from solver.model import Cost, make_row
@@ -170,10 +172,18 @@ def choose(
         met = Enumeration(small, search.checked, every=ties, near=near, effort=search.effort).run()
         if met.complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")
-        if met.mass is not None:
-            search.case = replace(small, mass_cap=met.mass)
+        if met.mass is not None and met.light is not None:
+            search.case, met = lightened(small, met.mass, met.light, met)
         return choice_of(case, search, better_of(met, by_program(search, aim, ties=ties)), aim)
     return choice_of(case, search, by_program(search, aim, ties=ties), aim)
+
+
+def lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Case, Enumerated]:
+    """Return the case of the kits up to a mass, of the tools that can be in them, and what was met in its terms."""
+    kept = np.flatnonzero(light)
+    place = {int(old): new for new, old in enumerate(kept)}
+    kits = [(frozenset(place[tool] for tool in kit), load) for kit, load in met.kits]
+    return replace(case, mass_cap=mass).keep(kept), replace(met, kits=kits)
 
 
 def first_met(met: Enumerated) -> Found:

@@ -11,40 +11,48 @@ bound, and perhaps a kit, for the integer program to go on from.
 """
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from time import perf_counter
 from typing import Any
 
 import numpy as np
 
 from solver.case import FIXED, NEVER, Bools, Case, Floats, Ints, slack_ms
+from solver.dual import dual_of
 from solver.engine import Effort
+from solver.post import Mask, Post, bits
 from solver.workload import TRACE, Workload
 
-MOST_NODES = 10_000  # judged: by then the bounds of a linear program have begun to pay
-MOST_LOOKS = 120_000  # judged: at jobs, in all nodes; wide covers leave the sooner for the program
+MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
+MOST_LOOKS = 48_000  # judged: at jobs, in all nodes; wide covers leave the sooner for the program
 MOST_PICKED = 100  # judged: each tool picked is a call within a call, of which there may be a thousand
 STEP, LONG_STEP = 1.1, 1.25  # judged: how much more mass is allowed where no kit was found
+PRICED_NODES = 500  # judged: by then prices that leave most tools out have begun to pay
 FEW_NODES = 16  # judged: after a search so short the step may be long
 ENDLESS = 1e15  # ms, longer than any sum of times: a job that nobody does yet
 ROUNDING = 1e-9  # share of a day by which a sum of times may be off
 
 Check = Callable[[frozenset[int]], Workload | None]
-Mask = int  # a set of tools: bit i is the i-th lightest
 
 
 @dataclass
 class Enumerated:
     """What was found: the lightest kits with their work, their mass, and a proven bound [0.01 g].
 
-    Where it is complete, no other kit is as light (or lighter, where only one was asked for).
+    Where it is complete, no other kit is as light (or lighter, where only one was asked for). Tools that `light` does
+    not tell are in no kit so light.
     """
 
     kits: list[tuple[frozenset[int], Workload]] = field(default_factory=list)
     mass: int | None = None
     bound: int = 0
     complete: bool = False
+    light: Bools | None = None
+
+
+class Late(Exception):
+    """So many kits were met that a bound by prices has begun to pay."""
 
 
 class OutOfNodes(Exception):
@@ -52,35 +60,18 @@ class OutOfNodes(Exception):
 
 
 @dataclass(frozen=True)
-class Post:
-    """A job to fill: its able tools, and for each field method that can do it too, the method's groups."""
-
-    tools: Mask
-    methods: tuple[tuple[Mask, ...], ...]
-
-    def lacking(self, kit: Mask) -> Mask | None:
-        """Return the tools of which a kit needs one more to do this job, or None where it is done."""
-        if kit & self.tools:
-            return None
-        wanted = self.tools
-        for groups in self.methods:
-            missing = [group for group in groups if not kit & group]
-            if not missing:
-                return None
-            for group in missing:
-                wanted |= group
-        return wanted
-
-
-@dataclass(frozen=True)
 class Node:
-    """A kit on the way: its tools, those left home, its mass, the least time of each job, and of the day."""
+    """A kit on the way: its tools, those left home, its mass, the least time of each job and of the day.
+
+    `reduced` is the mass of its tools beyond what a bound by prices counts already.
+    """
 
     kit: Mask
     out: Mask
     mass: int
     times: Floats
     day: float
+    reduced: float
 
 
 @dataclass(frozen=True)
@@ -110,6 +101,7 @@ class Enumeration:
             effort: what it may cost; never more than MOST_NODES.
         """
         self.case, self.check, self.every, self.near, self.effort = case, check, every, near, effort
+        self.quiet = replace(effort, told=None)
         self.order = np.argsort(case.mass, kind="stable")
         self.rank = np.argsort(self.order, kind="stable")
         self.masses = case.mass[self.order]
@@ -121,6 +113,8 @@ class Enumeration:
         self.nodes_left = min(MOST_NODES, MOST_LOOKS // max(1, len(case.klass)), effort.nodes)
         self.most_tools = len(case.must) + MOST_PICKED
         self.deadline = perf_counter() + effort.seconds
+        self.base, self.reduced = 0.0, np.zeros(case.tools)
+        self.until_prices = PRICED_NODES
         self.lay_out_rules()
         self.lay_out_jobs()
 
@@ -209,25 +203,47 @@ class Enumeration:
         try:
             while self.allowed(root.kit):
                 before = self.nodes_left
-                self.descend(root)
+                self.meet()
                 if self.found.kits or self.limit >= most:
                     break
                 self.found.bound = self.limit + 1
                 step = LONG_STEP if before - self.nodes_left < FEW_NODES else STEP
-                self.limit = min(most, int(self.limit * step) + 1)
+                self.limit = min(most, int(max(self.limit * step, self.base)) + 1)
             self.found.complete = True
         except OutOfNodes:
-            pass
+            self.found.bound = max(self.found.bound, int(self.base))
+            self.found.light = self.can_be_light(self.found.mass or self.limit)[self.rank]
         if self.effort.told is not None:
             self.effort.told()
         return self.found
+
+    def meet(self) -> None:
+        """Meet all kits within the limit; where that takes long, anew with prices.
+
+        Raises:
+            OutOfNodes: it met too many.
+        """
+        try:
+            self.descend(self.root())
+        except Late:
+            dual = dual_of(self.masses, self.times, self.day_cap, self.start, endless=ENDLESS, effort=self.quiet)
+            self.base, self.reduced = dual.base, dual.reduced
+            self.descend(self.root())
+
+    def can_be_light(self, limit: int) -> Bools:
+        """Tell of each tool, lightest first, whether prices leave it in a kit within a limit [0.01 g]."""
+        found: Bools = (self.base + self.reduced) * (1 - ROUNDING) <= limit
+        found[self.rank[list(self.case.must)]] = True
+        return found
 
     def root(self) -> Node:
         """Return the kit of the tools that must go."""
         kit = self.of(self.case.must)
         must = list(bits(kit))
         times = np.minimum(self.start, self.times[:, must].min(axis=1, initial=ENDLESS))
-        return Node(kit, 0, sum(self.mass[tool] for tool in must), times, float(self.day(times)))
+        reduced = float(self.reduced[must].sum())
+        out = self.packed(~self.can_be_light(self.limit))
+        return Node(kit, out, sum(self.mass[tool] for tool in must), times, float(self.day(times)), reduced)
 
     def allowed(self, kit: Mask) -> bool:
         """Tell whether a kit keeps the rules that more tools only break."""
@@ -278,11 +294,15 @@ class Enumeration:
 
         Raises:
             OutOfNodes: it met too many.
+            Late: it met so many that prices have begun to pay.
         """
         self.effort.go_on()
         if not self.nodes_left or node.kit.bit_count() > self.most_tools or perf_counter() > self.deadline:
             raise OutOfNodes
         self.nodes_left -= 1
+        self.until_prices -= 1
+        if not self.until_prices and self.case.work_cap is not None and not self.classes:
+            raise Late
         others = self.light(self.limit - node.mass) & ~node.kit & ~node.out
         wanted = [one & others for one in self.lacks(node.kit)]
         if wanted:
@@ -301,7 +321,8 @@ class Enumeration:
         """Keep a kit that is as light as any so far."""
         if self.found.mass is None or mass < self.found.mass:
             self.found.kits, self.found.mass = [], mass
-        self.found.kits.append((kit, load))
+        if all(kit != one for one, _ in self.found.kits):
+            self.found.kits.append((kit, load))
         self.limit = mass if self.every else mass - 1
 
     def hasten(self, node: Node, others: Mask) -> None:
@@ -343,10 +364,11 @@ class Enumeration:
                 return
             if self.allowed(kit):
                 before = wanted & (1 << tool) - 1
-                self.descend(Node(kit, node.out | before, mass, times[:, place], float(days[place])))
+                reduced = node.reduced + float(self.reduced[tool])
+                self.descend(Node(kit, node.out | before, mass, times[:, place], float(days[place]), reduced))
 
     def in_time(self, node: Node, tools: Ints, times: Floats, days: Floats, price: Price | None) -> Bools:
-        """Tell of each tool whether it can lead to a day within the work limit, by bounds.
+        """Tell of each tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times.
         """
@@ -358,6 +380,7 @@ class Enumeration:
         after = np.searchsorted(self.masses[light], room - self.masses[tools], side="right")
         best = np.where(after > 0, np.minimum(times, ahead[:, after - 1]), times)
         fit: Bools = self.day(best) <= self.day_cap
+        fit &= (self.base + node.reduced + self.reduced[tools]) * (1 - ROUNDING) <= self.limit
         if price is not None:
             fit &= self.masses[tools] + price.of(days - self.day_cap) * (1 - ROUNDING) <= room
         return fit
@@ -375,11 +398,3 @@ class Enumeration:
         reach = self.reach[cost.argsort(axis=0)]
         taken = np.maximum(np.minimum(firewood.demand_kg - (reach.cumsum(axis=0) - reach), reach), 0.0)
         return sums[0] + (taken * np.sort(cost, axis=0)).sum(axis=0)
-
-
-def bits(mask: Mask) -> Iterator[int]:
-    """Return the tools of a mask, lightest first."""
-    while mask:
-        lowest = mask & -mask
-        yield lowest.bit_length() - 1
-        mask ^= lowest

@@ -13,6 +13,9 @@ from rival_solvers import by_kitwright, by_scipy, textbook
 
 from solver.case import FIXED, NEVER, Bools, Case, Floats, Group, Ints
 from solver.choice import choose
+from solver.dual import Dual, dual_of
+from solver.engine import Effort
+from solver.enumeration import ENDLESS
 from solver.reduction import reduce_for_prices, skyline
 
 TABLES, CASES = 150, 150
@@ -155,6 +158,59 @@ def test_one_reduced_case_serves_the_plan_and_every_price() -> None:
         capped = replace(case, mass_cap=None if least is None else least - 1)
         assert least is None or found_mass(capped, reduced=True) is None
     assert covered > CASES / 3
+
+
+def priced(case: Case) -> tuple[Dual, Ints]:
+    """A bound by prices of a case whose work is limited, and the tools' masses."""
+    times = np.minimum(case.work, ENDLESS).astype(float)
+    start = times[:, case.tools :].min(axis=1, initial=ENDLESS)
+    cap = float(max(case.work_cap or 0, 1))
+    dual = dual_of(case.mass, times[:, : case.tools], cap, start, endless=ENDLESS, effort=Effort())
+    return dual, case.mass
+
+
+def test_no_kit_is_lighter_than_its_prices_say() -> None:
+    """The bound, and every tool's reduced mass, held against all kits that keep the work limit."""
+    bounded = tight = 0
+    for number in range(CASES):
+        case = replace(random_case(np.random.default_rng([23, number])), groups=())
+        if case.work_cap is None:
+            continue
+        dual, mass = priced(case)
+        assert (dual.reduced >= 0).all()
+        kits = (np.arange(2**case.tools)[:, None] >> np.arange(case.tools) & 1).astype(bool)
+        there = np.concatenate([kits, np.ones((len(kits), len(case.methods)), dtype=bool)], axis=1)
+        day = sum(np.where(there, work, NEVER).min(axis=1).astype(float) for work in case.work)
+        kept = kits[day <= case.work_cap]
+        told = dual.base + kept @ dual.reduced
+        assert (told <= kept @ mass + 1e-6).all(), number
+        bounded += len(kept) > 0 and dual.base > 0
+        tight += len(kept) > 0 and dual.base > 0.8 * (kept @ mass).min() > 0
+    assert bounded > CASES / 5
+    assert tight > CASES / 10
+
+
+@pytest.mark.parametrize("most", [10_000, 12])
+@pytest.mark.parametrize("sooner", [1, 2, 5])
+def test_prices_never_change_the_kit(sooner: int, most: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Asked for after a few kits, with the program called in or not: the least mass by full enumeration."""
+    monkeypatch.setattr("solver.enumeration.PRICED_NODES", sooner)
+    monkeypatch.setattr("solver.enumeration.MOST_NODES", most)
+    for number in range(CASES):
+        case = random_case(np.random.default_rng([29, sooner, number]))
+        least = least_mass(case)
+        assert found_mass(case, reduced=True) == found_mass(case, reduced=False) == least, number
+
+
+@pytest.mark.parametrize("limit", LIMITS)
+def test_prices_never_change_the_kit_of_a_large_catalog(limit: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Grams and milliseconds as without them, and by the program after a few kits."""
+    one = instance(LARGE, 8, limit, by_ability=True)
+    plain = by_kitwright(one)
+    monkeypatch.setattr("solver.enumeration.PRICED_NODES", 20)
+    assert by_kitwright(one) == plain
+    monkeypatch.setattr("solver.enumeration.MOST_NODES", 40)
+    assert by_kitwright(one) == plain
 
 
 def test_a_rival_never_sets_aside_a_tool_that_may_go_with_another_rival() -> None:
