@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -9,24 +10,22 @@ from catalog import Tool
 from catalog.cut import Floats, stroke_share
 from catalog.labour import activity_of, net_kcal_per_min
 from solver.case import NEVER, Bools, Ints
-from solver.crew import WEARING, Crew
-from solver.job import MODES, Job
+from solver.crew import WAYS, Crew
+from solver.job import Job
 from solver.site import Site
 
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
 LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
 TEN = 10  # a score of ten works at the reference rate, by the definition of a score
-WAYS = (*WEARING, "buck")  # only methods buck in a way of their own
 
 
 @dataclass(frozen=True)
 class Workers:
-    """Tools, then methods, with scores, largest diameters in this wood, and lives, by way of working."""
+    """Tools, then methods, with scores and largest diameters in this wood, by way of working."""
 
     crew: Crew
     score: dict[str, Floats]
     largest: dict[str, Floats]
-    life: dict[str, Floats]
 
     @property
     def rows(self) -> tuple[Tool, ...]:
@@ -41,10 +40,8 @@ class Workers:
 
 def workers_of(crew: Crew, site: Site) -> Workers:
     """Return the workers as they are in the wood of a site, whose knots take from the largest splitting diameters."""
-    score, largest, life = (
-        {way: crew.figures[f"{way}_{kind}"] for way in WAYS} for kind in ("score", "max_mm", "life")
-    )
-    return Workers(crew, score, largest | {"split": largest["split"] * site.split_share}, life)
+    score, largest = ({way: crew.figures[f"{way}_{kind}"] for way in WAYS} for kind in ("score", "max_mm"))
+    return Workers(crew, score, largest | {"split": largest["split"] * site.split_share})
 
 
 @dataclass(frozen=True)
@@ -55,13 +52,11 @@ class Ability:
     work: Ints
     wear: Floats
     kcal: Floats
-    ways: list[tuple[str, ...]]  # of each job
-    fastest: Ints  # [J, W], a place in the ways of the job
+    fastest: Ints  # [J, W], a place in WAYS
 
     def way(self, job: int, worker: int) -> str:
         """Return the way of working that is fastest for a worker at a job."""
-        way: str = self.ways[job][self.fastest[job, worker]]
-        return way
+        return WAYS[self.fastest[job, worker]]
 
     def with_rows(self, rows: Sequence[int], other: "Ability") -> "Ability":
         """Return the table in which some jobs are told by another table of the same ways of working."""
@@ -70,7 +65,7 @@ class Ability:
             tables.append(getattr(self, name).copy())
             tables[-1][rows] = getattr(other, name)
         able, work, wear, kcal, fastest = tables
-        return Ability(able, work, wear, kcal, self.ways, fastest)
+        return Ability(able, work, wear, kcal, fastest)
 
 
 def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: float, life: bool) -> Ability:
@@ -84,36 +79,29 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
         life: False = nothing wears.
     """
     size = (len(jobs), len(workers.rows))
-    table = Ability(
-        able=np.zeros(size, dtype=bool),
-        work=np.full(size, NEVER),
-        wear=np.zeros(size),
-        kcal=np.zeros(size),
-        ways=[MODES[job.task] for job in jobs],
-        fastest=np.zeros(size, dtype=np.int64),
-    )
-    for way in WAYS:
-        rows = np.array([j for j, job in enumerate(jobs) if way in job.loads], dtype=np.int64)
-        if not len(rows):
+    work, by = np.full(size, NEVER), np.zeros(size, dtype=np.int64)
+    loads = np.zeros((len(jobs), len(WAYS)))
+    for index, way in enumerate(WAYS):
+        rows = [j for j, job in enumerate(jobs) if way in job.loads]
+        if not rows:
             continue
-        work = way_work([jobs[j] for j in rows], way, workers)
-        rank = np.array([table.ways[j].index(way) for j in rows])
-        row, worker = np.nonzero(work < table.work[rows])  # of equally fast ways the first
-        at = rows[row], worker
-        table.able[at] = True
-        table.work[at] = work[row, worker]
-        table.fastest[at] = rank[row]
-        table.kcal[at] = work[row, worker] * kcal_per_ms(way, body_kg)
-        if life:
-            spent = np.array([nights * jobs[j].loads[way].wear for j in rows])
-            table.wear[at] = spent[row] / workers.life[way][worker]
-    return table
+        loads[rows, index] = [nights * jobs[j].loads[way].wear for j in rows]
+        times = way_work([jobs[j] for j in rows], way, workers)
+        better = times < work[rows]  # of equally fast ways the first
+        work[rows], by[rows] = np.where(better, times, work[rows]), np.where(better, index, by[rows])
+    able = work < NEVER
+    wear = np.zeros(size)
+    if life:
+        each, everyone = np.arange(len(jobs))[:, None], np.arange(len(workers.rows))
+        wear = np.where(able, loads[each, by] / workers.crew.lives[by, everyone], 0.0)
+    return Ability(able, work, wear, np.where(able, work * kcal_per_ms(body_kg)[by], 0.0), by)
 
 
-def kcal_per_ms(way: str, body_kg: float) -> float:
-    """Return what a way of working costs above rest [kcal/ms]; breaking counts as carrying wood does."""
-    activity = activity_of("gather" if way == "buck" else way)
-    return net_kcal_per_min(met=activity.met, body_kg=body_kg) / MS_PER_MINUTE
+@lru_cache
+def kcal_per_ms(body_kg: float) -> Floats:
+    """Return what each way of working costs above rest [kcal/ms], float[5]; breaking counts as carrying wood does."""
+    activities = [activity_of("gather" if way == "buck" else way) for way in WAYS]
+    return np.array([net_kcal_per_min(met=one.met, body_kg=body_kg) / MS_PER_MINUTE for one in activities])
 
 
 def way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:

@@ -9,6 +9,7 @@ from catalog import TASKS, Tool
 from solver.case import Bools, Case
 from solver.choice import Choice, choose
 from solver.engine import Effort
+from solver.reduction import reduce
 
 
 def next_kits(
@@ -19,12 +20,18 @@ def next_kits(
     Sharpeners and methods do not count: a kit is told by its cutting tools. A kit without any cutting tool
     excludes only itself.
     """
-    cutting = cutting_tools(tools)
+    cutting, by_effort = cutting_tools(tools), aim == "effort"
+    small = reduce(case, by_effort=by_effort, spare=number)
     found: list[Choice] = []
     listed = first
     for _ in range(number):
-        case = excluding(case, listed.ids or (), cutting)
-        listed = choose(case, aim=aim, effort=effort, near=listed.mass)
+        ids = listed.ids or ()
+        case = excluding(case, ids, cutting)
+        if any(cutting[tool] for tool in case.kit(ids)):
+            small = excluding(small, ids, cutting[[case.place[name] for name in small.ids]])
+        else:  # a tool that cuts, if only badly, may be asked for now
+            small = reduce(case, by_effort=by_effort, spare=number)
+        listed = choose(small, aim=aim, effort=effort, near=listed.mass, reduced=False)
         if listed.ids is None:
             break
         found.append(listed)

@@ -51,7 +51,7 @@ def facts_of(case: Case, *, effort: Effort) -> Facts:
     model = Model()
     charges = [model.column(high=None) for _ in rows]
     slack: dict[int, int] = {}
-    for tool in range(case.tools):
+    for tool in telling(case, rows):
         terms = [(charge, 1.0) for charge, (_, able, _) in zip(charges, rows, strict=True) if able[tool]]
         if not terms:
             continue
@@ -72,6 +72,16 @@ def facts_of(case: Case, *, effort: Effort) -> Facts:
     refunds = {case.ids[tool]: values[column] for tool, column in slack.items() if values[column] > TRACE}
     total = sum(one.charged * one.wanted for one in found) - sum(refunds.values())
     return Facts(found, must, refunds, must + total)
+
+
+def telling(case: Case, rows: list[tuple[int, np.ndarray, int]]) -> list[int]:
+    """Return the tools whose masses bound the charges: of those able at the very same jobs, the lightest will do."""
+    if not rows or any(wanted > 1 for _, _, wanted in rows):
+        return list(range(case.tools))
+    mass = np.where(np.isin(np.arange(case.tools), list(case.must)), 0, case.mass)
+    order = np.argsort(mass, kind="stable")
+    able = np.packbits(np.array([able for _, able, _ in rows])[:, order], axis=0)
+    return sorted(order[np.unique(able, axis=1, return_index=True)[1]].tolist())
 
 
 def demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:

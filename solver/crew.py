@@ -13,10 +13,8 @@ from solver.case import Bools, Group, Ints, Renewal
 UNITS_PER_GRAM = 100
 UNITS_PER_PRICE = 100
 WEARING = ("split", "saw", "carve", "chop")
-COLUMNS = (
-    *(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm")),
-    *(f"{way}_life" for way in WEARING),
-)
+WAYS = (*WEARING, "buck")  # only methods buck in a way of their own
+COLUMNS = tuple(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm"))
 figures_of = attrgetter(*COLUMNS)
 MOST_CREWS = 256  # of built-in tools, as trips let them go
 
@@ -61,18 +59,23 @@ class Crew:
 
     @cached_property
     def figures(self) -> dict[str, Floats]:
-        """Scores, largest diameters and lives as columns, a life without end where none is stated."""
+        """Scores and largest diameters as columns."""
         rows = self.rows
         table = np.array([figures_of(row) for row in rows], dtype=float).reshape(len(rows), len(COLUMNS))
-        lives = table[:, -len(WEARING) :]
-        lives[np.isnan(lives)] = np.inf
         found = dict(zip(COLUMNS, table.T, strict=True))
         able = [row for row in rows[self.carried :] if isinstance(row, Method)]
         none = [0.0] * self.carried
         found["buck_score"] = np.array(none + [method.buck_score for method in able])
         found["buck_max_mm"] = np.array(none + [method.buck_max_mm for method in able])
-        found["buck_life"] = np.full(len(rows), np.inf)
         return found
+
+    @cached_property
+    def lives(self) -> Floats:
+        """Life of every worker by way of working, float[5, W]; without end where none is stated."""
+        stated = [[getattr(row, f"{way}_life") for row in self.rows] for way in WEARING]
+        table = np.array(stated, dtype=float).reshape(len(WEARING), len(self.rows))
+        table[np.isnan(table)] = np.inf
+        return np.concatenate([table, np.full((1, len(self.rows)), np.inf)])
 
     @cached_property
     def groups(self) -> tuple[Group, ...]:

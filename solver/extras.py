@@ -16,6 +16,7 @@ from solver.kit import Settled, load_of
 from solver.pin import pins_of
 from solver.pricing import need_prices, tool_prices
 from solver.question import Question
+from solver.reduction import reduce_for_prices
 from solver.robust import Robust, robust_kit, safety_of
 from solver.rule import bars
 from solver.sharing import shares_of
@@ -37,9 +38,7 @@ class Extras:
     facts: Facts | None = None
 
 
-def extras_of(
-    question: Question, settled: Settled, lightest: Settled, robust: RobustAnswer | None, *, effort: Effort
-) -> Extras:
+def extras_of(question: Question, settled: Settled, robust: RobustAnswer | None, *, effort: Effort) -> Extras:
     """Return the extras of a settled trip, as far as its detail asks for them and its status bears them.
 
     Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
@@ -50,13 +49,13 @@ def extras_of(
         return Extras(robust=robust, share=share)
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
     by_mass = proven and robust is None and question.trip.aim == "mass"
-    least = lightest.choice.mass
-    tools = tool_prices(settled, least, effort=effort) if by_mass else {}
+    priced = reduce_for_prices(settled.case) if by_mass else settled.case
+    tools = tool_prices(settled, priced, effort=effort) if by_mass else {}
     return Extras(
         robust=robust,
         conflict=conflict_of(question.trip, effort=effort) if settled.gaps else [],
         alternatives=alternatives(question, settled, effort=effort) if robust is None else [],
-        need_prices=need_prices(question, settled, least, effort=effort) if by_mass else {},
+        need_prices=need_prices(question, settled, priced, effort=effort) if by_mass else {},
         tool_prices=tools,
         pins=pins_of(question, settled, tools, effort=effort) if by_mass else None,
         why_not=[why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],

@@ -29,7 +29,7 @@ def plan(trip: Trip, *, effort: Effort | None = None) -> Answer:
     plain = settled_kit(question, effort=effort)
     lightest = lightest_of(question, plain, effort=effort)
     settled, robust = made_robust(question, plain, lightest.choice.mass, effort=effort)
-    extras = extras_of(question, settled, lightest, robust, effort=effort)
+    extras = extras_of(question, settled, robust, effort=effort)
     story = Story(question, settled, extras.need_prices, extras.tool_prices)
     return tell(story, lightest, extras)
 

@@ -10,7 +10,6 @@ from solver.engine import Effort
 from solver.gap import met_case
 from solver.kit import Settled
 from solver.question import Question, question_of
-from solver.reduction import reduce_for_prices
 from solver.trip import Trip
 
 FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
@@ -21,16 +20,21 @@ FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
 }
 
 
-def need_prices(question: Question, settled: Settled, least: int, *, effort: Effort) -> dict[str, int]:
+def need_prices(question: Question, settled: Settled, case: Case, *, effort: Effort) -> dict[str, int]:
     """Return the grams saved [0.01 g] if a need were dropped, by need.
 
     The price of a need is the difference of two plans: with it and without it.
 
+    Args:
+        question: the trip's question.
+        settled: its lightest kit.
+        case: its case, reduced for prices.
+        effort: what each solve may cost.
+
     Raises:
         Unfinished: the effort ran out.
     """
-    case = reduce_for_prices(settled.case)
-    met = np.array(settled.met)
+    met, least = np.array(settled.met), settled.choice.mass
     prices = {}
     for n, need in enumerate(question.needs):
         rest = case.only_jobs(np.flatnonzero(met != n))
@@ -48,15 +52,20 @@ def case_without_use(trip: Trip, use: str) -> Case:
     return met_case(question_of(trip.model_copy(update={"fire": fire})))
 
 
-def tool_prices(settled: Settled, least: int, *, effort: Effort) -> dict[str, int | None]:
+def tool_prices(settled: Settled, case: Case, *, effort: Effort) -> dict[str, int | None]:
     """Return the grams added [0.01 g] if a tool of the kit stayed home; None where no kit does without it.
 
     A tool that had to go is let off for this; its price may be below 0.
 
+    Args:
+        settled: the lightest kit of a trip.
+        case: the trip's case, reduced for prices.
+        effort: what each solve may cost.
+
     Raises:
         Unfinished: the effort ran out.
     """
-    case = reduce_for_prices(settled.case)
+    least = settled.choice.mass
     prices: dict[str, int | None] = {}
     for name in settled.choice.ids or ():
         without = least_mass(case.without(case.place[name]), effort=effort, near=least, reduced=False)

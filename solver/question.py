@@ -85,7 +85,10 @@ def crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]
 
 
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
-    """Return the same question under other assumptions; tools, their rules and the limits stay as they are."""
+    """Return the same question under other assumptions; tools, their rules and the limits stay as they are.
+
+    Where these change nothing for any kit, it is the question itself.
+    """
     crew = question.workers.crew
     return asked(question.trip, question.tools, question.barred, crew, Ledger(changed), like=question)
 
@@ -114,6 +117,8 @@ def asked(
     classes = wood_classes(trip, site, ledger) if uses else []
     needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
+    if like is not None and asks_as(like, site, uses, classes, jobs, body_kg(trip, ledger)):
+        return like
     workers = workers_of(crew, site)
     carrying, body = carrying_of(trip, ledger), body_kg(trip, ledger)
     if like is None or like.site.split_share != site.split_share or like.body_kg != body:
@@ -144,6 +149,19 @@ def asked(
             body_kg=body,
             like=None if like is None else like.case,
         ),
+    )
+
+
+def asks_as(
+    question: Question, site: Site, uses: list[FireUse], classes: list[WoodClass], jobs: list[Job], body: float
+) -> bool:
+    """Tell whether a question asks the same of every kit as another of the same trip that comes to these."""
+    return (
+        question.site.split_share == site.split_share
+        and question.body_kg == body
+        and question.classes == classes
+        and question.demand_kg == sum(use.kg for use in uses)
+        and question.jobs == jobs
     )
 
 

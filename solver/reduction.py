@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal, slack_ms
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
+FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
 BETWEEN_LOOKS = 8  # tools met between two counts of those left
 
 
@@ -31,13 +32,13 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
     case = without_needless_renewals(without_stranded(case))
     if not by_effort:
         case = within_budget(case)
-    return without_dominated(case, by_effort=by_effort, spare=spare)
+    return without_dominated(case, by_effort=by_effort, spare=spare, enough=FEW_LEFT)
 
 
 def reduce_for_prices(case: Case) -> Case:
     """Return the case reduced so that it serves also where one fixed job is dropped or one tool stays home."""
     case = within_budget(without_needless_renewals(without_stranded(case)), dropping=True)
-    return without_dominated(case, by_effort=False, spare=1)
+    return without_dominated(case, by_effort=False, spare=1, enough=0)
 
 
 def without_stranded(case: Case) -> Case:
@@ -91,17 +92,18 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
     return replace(case, work=work)
 
 
-def without_dominated(case: Case, *, by_effort: bool, spare: int) -> Case:
+def without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int) -> Case:
     """Return the case without dominated tools; with those that need companions go the rules that kept others.
 
     Args:
         case: the case with tightened work.
         by_effort: whether kcal count.
         spare: dominators wanted beyond those that the rules of the case ask for.
+        enough: a number of tools that is not worth another look.
     """
     while True:
         small = case.keep(undominated(case, by_effort=by_effort, spare=spare))
-        if len(small.groups) == len(case.groups):
+        if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
         case = small
 

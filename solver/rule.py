@@ -13,6 +13,9 @@ def bars(tools: Sequence[Tool], trip: Trip) -> dict[str, str]:
     """
     only = None if trip.only is None else frozenset(trip.only)
     home, kinds = frozenset(trip.leave_home), frozenset(trip.limits.banned_kinds)
+    lengths = (trip.limits.edge_mm, trip.limits.packed_mm)
+    if only is None and not home and not kinds and lengths == (None, None):
+        return {}
     found = {}
     for tool in tools:
         rule = None

@@ -15,7 +15,7 @@ from solver.case import FIXED, NEVER, Bools, Case, Floats, Group, Ints
 from solver.choice import choose
 from solver.dual import Dual, dual_of
 from solver.engine import Effort
-from solver.enumeration import ENDLESS
+from solver.layout import ENDLESS
 from solver.reduction import reduce_for_prices, skyline
 
 TABLES, CASES = 150, 150
