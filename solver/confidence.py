@@ -12,7 +12,7 @@ from solver.choice import Unfinished
 from solver.engine import Effort, Engine, Status, default_solver
 from solver.model import Model, make_row
 from solver.probe import holds_for
-from solver.program import build
+from solver.program import build, limit_can_bind
 from solver.reduction import reduce_together
 
 TRACE = 1e-9  # weights that sum to the confidence within this reach it
@@ -44,7 +44,7 @@ class Lottery:
         x = tuple(model.column(low=1.0 if t in first.must else 0.0, whole=True) for t in range(first.tools))
         self.switches = [model.column(whole=True) for _ in cases]
         programs = [
-            build(case, with_minutes=True, model=model, x=x, switch=switch)
+            build(case, with_minutes=limit_can_bind(case), model=model, x=x, switch=switch)
             for case, switch in zip(self.cases, self.switches, strict=True)
         ]
         self.program = programs[0]

@@ -9,7 +9,7 @@ from solver.case import FIXED, HALF_MS, Case, Ints, mass_of
 from solver.choice import Choice, Search, Unfinished
 from solver.engine import Effort, Status
 from solver.model import Row, make_row
-from solver.program import Program, build
+from solver.program import Program, build, limit_can_bind
 from solver.question import Question
 from solver.reduction import reduce
 from solver.workload import Workload, workload
@@ -86,7 +86,7 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Ro
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
     small = reduce(case.capped("work_cap", None), by_effort=False, spare=1).capped("work_cap", case.work_cap)
     search = Search(small, effort=effort, solver=None)
-    program = build(small, with_minutes=True)
+    program = build(small, with_minutes=limit_can_bind(small))
     engine = search.engine(program)
     while True:
         found = search.best(engine, program, program.mass)

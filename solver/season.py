@@ -11,7 +11,7 @@ from solver.choice import CHUNK, Unfinished, choose
 from solver.engine import Effort, Engine, Status, default_solver
 from solver.model import Cost, Model, make_row, value_of
 from solver.probe import holds_for
-from solver.program import Program, build
+from solver.program import Program, build, limit_can_bind
 from solver.reduction import reduce_together
 
 ALIKE = 1e-11  # two weighted sums whose shares differ by less are equal: far below 0.01 g of the rarest trip
@@ -191,7 +191,7 @@ def wardrobe_of(
     cases = reduce_together(cases, priced=True)
     names = sorted({name for case in cases for name in case.ids})
     owned = {name: model.column(low=1.0 if name in own else 0.0, whole=True) for name in names}
-    programs = [build(case, with_minutes=True, model=model) for case in cases]
+    programs = [build(case, with_minutes=limit_can_bind(case), model=model) for case in cases]
     price: dict[int, float] = {}
     for program in programs:
         for name, column, each in zip(program.case.ids, program.carried, program.case.price, strict=True):
