@@ -14,7 +14,8 @@ UNITS_PER_GRAM = 100
 UNITS_PER_PRICE = 100
 WEARING = ("split", "saw", "carve", "chop")
 WAYS = (*WEARING, "buck")  # only methods buck in a way of their own
-COLUMNS = tuple(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm"))
+SCORES = tuple(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm"))
+COLUMNS = (*SCORES, *(f"{way}_life" for way in WEARING))
 figures_of = attrgetter(*COLUMNS)
 MOST_CREWS = 256  # of built-in tools, as trips let them go
 
@@ -58,12 +59,15 @@ class Crew:
         return whole([tool.price or 0.0 for tool in self.tools], UNITS_PER_PRICE)
 
     @cached_property
+    def table(self) -> Floats:
+        """Scores, largest diameters and lives of every worker, a row each."""
+        return np.array([figures_of(row) for row in self.rows], dtype=float).reshape(len(self.rows), len(COLUMNS))
+
+    @cached_property
     def figures(self) -> dict[str, Floats]:
         """Scores and largest diameters as columns."""
-        rows = self.rows
-        table = np.array([figures_of(row) for row in rows], dtype=float).reshape(len(rows), len(COLUMNS))
-        found = dict(zip(COLUMNS, table.T, strict=True))
-        able = [row for row in rows[self.carried :] if isinstance(row, Method)]
+        found = dict(zip(SCORES, self.table.T, strict=False))
+        able = [row for row in self.rows[self.carried :] if isinstance(row, Method)]
         none = [0.0] * self.carried
         found["buck_score"] = np.array(none + [method.buck_score for method in able])
         found["buck_max_mm"] = np.array(none + [method.buck_max_mm for method in able])
@@ -72,10 +76,8 @@ class Crew:
     @cached_property
     def lives(self) -> Floats:
         """Life of every worker by way of working, float[5, W]; without end where none is stated."""
-        stated = [[getattr(row, f"{way}_life") for row in self.rows] for way in WEARING]
-        table = np.array(stated, dtype=float).reshape(len(WEARING), len(self.rows))
-        table[np.isnan(table)] = np.inf
-        return np.concatenate([table, np.full((1, len(self.rows)), np.inf)])
+        stated = self.table[:, len(SCORES) :].T
+        return np.concatenate([np.where(np.isnan(stated), np.inf, stated), np.full((1, len(self.rows)), np.inf)])
 
     @cached_property
     def groups(self) -> tuple[Group, ...]:

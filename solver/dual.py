@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.case import Bools, Floats, Ints
-from solver.engine import Effort, Engine, Status
+from solver.engine import BrokenOff, Effort, Engine, Status
 from solver.model import Model, make_row
 
 MOST_ROUNDS = 40  # judged: most prices are found in a half of that
@@ -76,7 +76,10 @@ class Pricing:
         cost = dict.fromkeys(self.worth, -1.0) | {self.day: 1.0}
         best = Prices(np.zeros(len(self.worth)), 0.0, 0.0)
         for _ in range(MOST_ROUNDS):
-            outcome = engine.minimise(cost)
+            try:
+                outcome = engine.minimise(cost)
+            except BrokenOff:
+                break
             if outcome.status is not Status.OPTIMAL or outcome.values is None:
                 break
             worth, day = np.array(outcome.values[:-1]), max(float(outcome.values[-1]), 0.0)

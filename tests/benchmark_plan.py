@@ -12,19 +12,21 @@ import json
 import subprocess
 import sys
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from statistics import median
 
 import numpy as np
-from generated_cases import LIMITS, instance
+from generated_cases import LIMITS, instance, whole_trip
 from rich.console import Console
 from rich.progress import track
 from rich.table import Table
-from rival_solvers import ARMS, stored
+from rival_solvers import ARMS, WHOLE, stored
 
 SIZES = (30, 100, 1_000, 10_000, 100_000)
 LARGEST = {"textbook": 1_000, "reduced": 10_000}  # sizes up to which a model is given to other solvers
 LARGEST_IN_FULL = {"textbook": 10_000, "reduced": 100_000}
+LARGEST_WHOLE = 10_000  # a caller may send 20,000
 PATIENCE_S = 1_800
 WANTED = {30: 6, 100: 10, 1_000: 60, 10_000: 700}  # times faster than PuLP with CBC
 
@@ -58,6 +60,36 @@ def told(arm: str, runs: Runs, base: float, instances: int) -> tuple[str, str, s
     return arm, f"{middle:8.1f} x ({late:.1f} x)", f"{len(seconds)} of {instances}"
 
 
+def whole(sizes: Sequence[int], seeds: int, console: Console) -> None:
+    """Print what a whole plan takes, from a caller's JSON to the answer's, beside the choice alone and the textbook."""
+    for size in (one for one in sizes if one <= LARGEST_WHOLE):
+        with tempfile.TemporaryDirectory() as folder:
+            files = []
+            for seed in range(101, 101 + seeds):
+                for limit in LIMITS:
+                    one, body = whole_trip(size, seed, limit)
+                    files.append(Path(folder) / f"{size}-{seed}-{limit}.npz")
+                    stored(one, files[-1], body=body)
+            arms = [WHOLE, "Kitwright", *(["textbook, PuLP + CBC"] if size <= LARGEST["textbook"] else [])]
+            found = {arm: run(arm, files) for arm in track(arms, description=f"{size:,} tools", console=console)}
+        agree({arm: runs for arm, runs in found.items() if arm != WHOLE}, found["Kitwright"])
+        assert {name: one[0] for name, one in found[WHOLE].items()} == {
+            name: one[0] for name, one in found["Kitwright"].items()
+        }
+        base = median(one[2] for one in found[WHOLE].values())
+        table = Table("solver", "median (p95) beside a whole plan", "solved", title=f"{size:,} tools as JSON")
+        for arm, runs in found.items():
+            table.add_row(*told(arm, runs, base, len(files)))
+        console.print(table)
+
+
+def agree(found: dict[str, Runs], ours: Runs) -> None:
+    """Stop where a solver found other grams or minutes."""
+    for arm, runs in found.items():
+        wrong = {name for name, (grams, ms, _) in runs.items() if (grams, ms) != ours[name][:2]}
+        assert not wrong, f"{arm} and Kitwright differ on {wrong}"
+
+
 def main() -> None:
     """Print a table for each kind of catalog and each size."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -79,9 +111,7 @@ def main() -> None:
                 found = {arm: run(arm, files) for arm in track(arms, description=f"{size:,} tools", console=console)}
             ours = found["Kitwright"]
             assert len(ours) == len(files)
-            for arm, runs in found.items():
-                wrong = {name for name, (grams, ms, _) in runs.items() if (grams, ms) != ours[name][:2]}
-                assert not wrong, f"{arm} and Kitwright differ on {wrong}"
+            agree(found, ours)
             seconds = [one[2] for one in ours.values()]
             base = median(seconds)
             medians[by_ability, size] = base
@@ -92,6 +122,7 @@ def main() -> None:
             console.print(table)
             if size in WANTED and found.get("textbook, PuLP + CBC"):
                 console.print(f"wanted beside PuLP with CBC: {WANTED[size]} x")
+    whole(asked.sizes, asked.seeds, console)
     for (by_ability, size), base in medians.items():
         first = medians[by_ability, asked.sizes[0]]
         console.print(

@@ -1,13 +1,21 @@
 """Generated cases for benchmarks: tools of whole scores against twelve needs, with a work limit that binds."""
 
+import json
+from random import Random
+
 import numpy as np
+from random_trips import random_tool
 from rival_solvers import Instance
 
+from solver import Trip
 from solver.case import FIXED, NEVER, Case
 from solver.choice import choose
+from solver.gap import met_case
+from solver.question import question_of
 
 NEEDS = 12
 TASKS = 4
+TASK_NAMES = ("split", "saw", "carve", "chop")
 SIZES_MM = (60, 100, 150, 220, 300)
 LIMITS = {"medium": 0.5, "tight": 0.15}  # where between the fastest kit's day and the lightest kit's the limit lies
 
@@ -60,3 +68,39 @@ def instance(tools: int, seed: int, limit: str, *, by_ability: bool, needs: int 
     assert found.ids is not None
     lightest = int(work[:, sorted(free.place[name] for name in found.ids)].min(axis=1).sum())
     return Instance(mass, work, fastest + int((lightest - fastest) * LIMITS[limit]))
+
+
+def whole_trip(tools: int, seed: int, limit: str) -> tuple[Instance, str]:
+    """A trip of twelve stated needs with a catalog of its own, as a caller sends it, and the case that it makes.
+
+    Args:
+        tools: how many.
+        seed: of the generator.
+        limit: medium or tight.
+    """
+    rng = Random(f"{tools}-{seed}")
+    form = {
+        "tools": [random_tool(rng, f"t{number:06d}") for number in range(tools)],
+        "tasks": [
+            {
+                "task": TASK_NAMES[n % TASKS],
+                "diameter_mm": rng.choice((20, 40, 60, 80, 100)),
+                "per_day": rng.randint(1, 8),
+            }
+            for n in range(NEEDS)
+        ],
+        "people": 4,
+        "field_methods": False,
+        "life": False,
+        "detail": "kit",
+        "limits": {"work_min_per_day": 5760},
+    }
+    case = met_case(question_of(Trip.model_validate(form)))
+    assert not case.groups
+    found = choose(case)
+    assert found.ids is not None
+    fastest = int(case.work.min(axis=1).sum())
+    lightest = int(case.work[:, sorted(case.kit(found.ids))].min(axis=1).sum())
+    minutes = round((fastest + (lightest - fastest) * LIMITS[limit]) / 60_000, 2)
+    form["limits"] = {"work_min_per_day": minutes}
+    return Instance(case.mass, case.work, round(minutes * 60_000)), json.dumps(form)

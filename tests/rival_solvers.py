@@ -256,6 +256,7 @@ def by_pulp(one: Instance, *, highs: bool) -> Answer:
     return sum(m for m, c in zip(mass, x, strict=True) if c.varValue > 1 / 2), round(pulp.value(minutes))
 
 
+WHOLE = "Kitwright, JSON to JSON"
 ARMS: dict[str, Callable[[Instance], Answer]] = {
     "Kitwright": by_kitwright,
     "textbook, PuLP + CBC": lambda one: by_pulp(one, highs=False),
@@ -271,8 +272,23 @@ ARMS: dict[str, Callable[[Instance], Answer]] = {
 }
 
 
-def stored(one: Instance, file: Path) -> None:
-    """Write an instance, with our reduced model of it and how long that took, for arms that can't import us."""
+def by_whole_plan(body: str) -> Answer:
+    """This project, from a caller's JSON to the JSON of the answer."""
+    from solver import Trip, plan
+
+    found = plan(Trip.model_validate_json(body))
+    found.model_dump_json()
+    return round(found.kit.mass_g * 100), round(found.kit.work_min_per_day * 60_000)
+
+
+def stored(one: Instance, file: Path, *, body: str = "") -> None:
+    """Write an instance, with our reduced model of it and how long that took, for arms that can't import us.
+
+    Args:
+        one: the instance.
+        file: where to.
+        body: the trip that makes it, as a caller sends it.
+    """
     start = perf_counter()
     model = ours(one)
     seconds = perf_counter() - start
@@ -281,6 +297,7 @@ def stored(one: Instance, file: Path) -> None:
         mass=one.mass,
         work=one.work,
         cap=one.cap,
+        body=body,
         seconds=seconds,
         **{f"m_{k}": v for k, v in vars(model).items()},
     )
@@ -288,16 +305,18 @@ def stored(one: Instance, file: Path) -> None:
 
 def main() -> None:
     """Run one arm on instances stored in files; print a line of JSON each: name, 0.01 g, ms, seconds."""
-    arm = ARMS[sys.argv[1]]
     for number, name in enumerate(sys.argv[2:3] + sys.argv[2:]):  # the first twice: imports are not what is measured
         data = np.load(name)
         one = Instance(data["mass"], data["work"], int(data["cap"]))
+        body = str(data["body"])
         start = perf_counter()
         if sys.argv[1] == "reduced, CP-SAT":
             fields = {key[2:]: value for key, value in data.items() if key.startswith("m_")}
             grams, milliseconds = by_cp_sat(Arrays(**fields | {"tools": int(fields["tools"])}))
+        elif sys.argv[1] == WHOLE:
+            grams, milliseconds = by_whole_plan(body)
         else:
-            grams, milliseconds = arm(one)
+            grams, milliseconds = ARMS[sys.argv[1]](one)
         seconds = perf_counter() - start + (float(data["seconds"]) if sys.argv[1] == "reduced, CP-SAT" else 0.0)
         if number:
             print(json.dumps([Path(name).stem, grams, milliseconds, seconds]), flush=True)
