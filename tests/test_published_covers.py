@@ -3,6 +3,9 @@
 Optima 5, 9 and 18: Fulkerson, Nemhauser, Trotter 1974, Two computationally difficult set covering problems
 that arise in computing the 1-width of incidence matrices of Steiner triple systems, Mathematical
 Programming Study 2, 72-81. The system on 45 points (optimum 30) is solved in the benchmark only.
+
+Squares of the cube: the most edges of the 3-, 4- and 5-dimensional cube without a square are 9, 24 and 56, from memory
+(the last: Emamy-K., Guan, Rivera-Vega 1992, On the characterization of the maximum squareless subgraphs of 5-cube).
 """
 
 from collections import Counter
@@ -23,6 +26,7 @@ SYSTEMS: dict[str, tuple[Callable[[], Triples], int]] = {
     "projective 15": (projective_15, 15),
 }
 PUBLISHED = {"A9": 5, "A15": 9, "A27": 18}  # Fulkerson, Nemhauser, Trotter 1974
+SQUARELESS = {3: 9, 4: 24, 5: 56}  # edges of the cube without a square
 PLANE_POINTS = 7  # a plane is the smallest set meeting every line: Bose, Burton 1966 (from memory)
 
 
@@ -50,6 +54,32 @@ def test_system_on_15_points_must_be_named() -> None:
     """Another system on 15 points has another optimum, so the 9 above belongs to Bose's."""
     able = incidence(projective_15())
     assert lightest(np.ones(15), able).mass == PLANE_POINTS < PUBLISHED["A15"]
+
+
+def squares(dimensions: int) -> np.ndarray:
+    """Which edges of the cube bound which of its squares, bool[squares, edges]."""
+    corners, axes = range(2**dimensions), range(dimensions)
+    edges = [(corner, axis) for corner in corners for axis in axes if not corner >> axis & 1]
+    place = {edge: column for column, edge in enumerate(edges)}
+    found = []
+    for one, other in combinations(axes, 2):
+        for corner in corners:
+            if not corner >> one & 1 and not corner >> other & 1:
+                sides = [(corner, one), (corner, other), (corner | 1 << other, one), (corner | 1 << one, other)]
+                found.append([place[side] for side in sides])
+    able = np.zeros((len(found), len(edges)), dtype=bool)
+    able[np.arange(len(found))[:, None], found] = True
+    return able
+
+
+@pytest.mark.parametrize(("dimensions", "most"), SQUARELESS.items())
+def test_edges_that_hit_every_square_of_the_cube(dimensions: int, most: int) -> None:
+    """The least cover leaves the largest subgraph without a square."""
+    able = squares(dimensions)
+    cover = lightest(np.ones(able.shape[1]), able)
+    assert cover.status == "optimal"
+    assert able.shape[1] - cover.mass == most
+    assert able[:, list(cover.columns)].any(axis=1).all()
 
 
 def test_twofold_cover_of_the_affine_plane_by_counting() -> None:
