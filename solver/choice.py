@@ -13,7 +13,7 @@ import numpy as np
 from solver.case import HALF_MS, SMALL_KCAL, Bools, Case, keeps_rules, mass_of, slack_ms
 from solver.engine import Effort, Engine, Status, asked_solver, default_solver
 from solver.enumeration import Enumerated, Enumeration
-from solver.model import Cost, make_row
+from solver.model import Cost, Row, make_row
 from solver.program import Program, build, limit_can_bind
 from solver.reduction import reduce
 from solver.workload import Workload, workload
@@ -67,6 +67,8 @@ class Unfinished(RuntimeError):
 class Search:
     """One case under search: counts its solves and checks what they offer."""
 
+    most_rejected = MOST_REJECTED
+
     def __init__(self, case: Case, *, effort: Effort, solver: str | None, by_kcal: bool = False) -> None:
         self.case = case
         self.by_kcal = by_kcal
@@ -80,7 +82,7 @@ class Search:
 
     def best(self, engine: Engine, program: Program, cost: Cost) -> Found:
         """Return the kit of least cost that keeps the rules; stopped where too many in a row do not."""
-        for _ in range(MOST_REJECTED):
+        for _ in range(self.most_rejected):
             self.solves += 1
             outcome = engine.minimise(cost)
             if outcome.values is None:
@@ -89,8 +91,12 @@ class Search:
             load = self.checked(kit)
             if load is not None:
                 return Found(outcome.status, kit, load, outcome.bound)
-            engine.add_row(program.other_than(kit))
+            engine.add_row(self.against(program, kit))
         return Found(Status.STOPPED, None, None, outcome.bound)
+
+    def against(self, program: Program, kit: frozenset[int]) -> Row:
+        """Return a rule that a kit breaks which was offered but doesn't do, and no kit that does."""
+        return program.other_than(kit)
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule, else None."""

@@ -6,13 +6,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from solver.case import FIXED, HALF_MS, Case, Ints, mass_of
-from solver.choice import Choice, Search, Unfinished
+from solver.choice import Choice, Search, Unfinished, by_program
 from solver.engine import Effort, Status
 from solver.model import Row, make_row
-from solver.program import Program, build, limit_can_bind
+from solver.program import Program
 from solver.question import Question
 from solver.reduction import reduce
 from solver.workload import Workload, workload
+
+MOST_CUTS = 10_000  # judged: each cuts off many kits
 
 
 @dataclass(frozen=True)
@@ -68,11 +70,49 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 
 
-def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Robust:
-    """Return the lightest kit that, whichever one of its tools is lost, still does some jobs.
+class RobustSearch(Search):
+    """A search for kits that bear the loss of any one tool.
 
-    The work limit is `multiple` times as long then. A kit that fails on a loss is cut off together with
-    every kit inside the largest one that fails on it too: what fails with more tools fails with fewer.
+    A kit that fails on a loss is cut off together with every kit inside the largest one that fails on it too: what
+    fails with more tools fails with fewer.
+    """
+
+    most_rejected = MOST_CUTS
+
+    def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort) -> None:
+        super().__init__(case, effort=effort, solver=None)
+        self.jobs, self.multiple = jobs, multiple
+
+    def checked(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work of a kit that keeps every rule and bears every loss, else None."""
+        load = super().checked(kit)
+        return None if load is None or self.fatal(kit) is not None else load
+
+    def fatal(self, kit: frozenset[int]) -> int | None:
+        """Return the first tool whose loss a kit does not bear, or None."""
+        for tool in sorted(kit):
+            if after_loss(self.case, kit, tool, self.jobs, self.multiple, self.effort) is None:
+                return tool
+        return None
+
+    def against(self, program: Program, kit: frozenset[int]) -> Row:
+        """Return the rule that a kit with the tool lost must have something that helps on its loss."""
+        lost = self.fatal(kit)
+        if lost is None:
+            return super().against(program, kit)
+        case, failing = self.case, set(kit)
+        for tool in range(case.tools):
+            more = frozenset(failing | {tool})
+            if tool not in failing and after_loss(case, more, lost, self.jobs, self.multiple, self.effort) is None:
+                failing.add(tool)
+        helping = [(program.carried[tool], 1.0) for tool in range(case.tools) if tool not in failing]
+        return make_row([*helping, (program.carried[lost], -1.0)], low=0.0)
+
+
+def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Robust:
+    """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
+
+    The work limit is `multiple` times as long then.
 
     Args:
         case: the trip's choice as numbers.
@@ -85,40 +125,14 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Ro
     """
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
     small = reduce(case.capped("work_cap", None), by_effort=False, spare=1).capped("work_cap", case.work_cap)
-    search = Search(small, effort=effort, solver=None)
-    program = build(small, with_minutes=limit_can_bind(small))
-    engine = search.engine(program)
-    while True:
-        found = search.best(engine, program, program.mass)
-        if found.status is Status.STOPPED:
-            raise Unfinished
-        if found.kit is None:
-            return Robust(None, 0, [])
-        fatal = fatal_loss(small, found.kit, jobs, multiple, effort)
-        if fatal is None:
-            ids = tuple(sorted(small.ids[tool] for tool in found.kit))
-            return Robust(ids, mass_of(small, found.kit), losses_of(small, found.kit, jobs, multiple, effort))
-        engine.add_row(cut(program, small, found.kit, fatal, jobs, multiple, effort))
-
-
-def cut(
-    program: Program, case: Case, kit: frozenset[int], lost: int, jobs: Ints, multiple: float, effort: Effort
-) -> Row:
-    """Return the rule that a kit with this tool must have something that helps on its loss."""
-    failing = set(kit)
-    for tool in range(case.tools):
-        if tool not in failing and after_loss(case, frozenset(failing | {tool}), lost, jobs, multiple, effort) is None:
-            failing.add(tool)
-    helping = [(program.carried[tool], 1.0) for tool in range(case.tools) if tool not in failing]
-    return make_row([*helping, (program.carried[lost], -1.0)], low=0.0)
-
-
-def fatal_loss(case: Case, kit: frozenset[int], jobs: Ints, multiple: float, effort: Effort) -> int | None:
-    """Return the first tool whose loss the kit does not bear, or None."""
-    for tool in sorted(kit):
-        if after_loss(case, kit, tool, jobs, multiple, effort) is None:
-            return tool
-    return None
+    search = RobustSearch(small, jobs, multiple, effort=effort)
+    found = by_program(search, "mass", ties=True)
+    if found.status is Status.STOPPED:
+        raise Unfinished
+    if found.kit is None:
+        return Robust(None, 0, [])
+    ids = tuple(sorted(small.ids[tool] for tool in found.kit))
+    return Robust(ids, mass_of(small, found.kit), losses_of(small, found.kit, jobs, multiple, effort))
 
 
 def losses_of(case: Case, kit: frozenset[int], jobs: Ints, multiple: float, effort: Effort) -> list[Loss]:
