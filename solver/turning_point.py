@@ -43,19 +43,16 @@ def side_by_side(
         rooms: tells what is left where the figures of these lines (places) take these values, one at a time.
     """
     found: list[float | None] = [None] * len(lines)
-    looks: list[tuple[int, float]] = []
     searches = [Tried(line, {line.start: room}).farthest() for line in lines]
-    for place, search in enumerate(searches):
-        looks.append((place, next(search)))
-    while looks:
-        told = rooms(looks)
-        again: list[tuple[int, float]] = []
-        for (place, _), left in zip(looks, told, strict=True):
+    told: list[tuple[int, Room]] = [(place, None) for place in range(len(lines))]  # nothing told yet starts a search
+    while told:
+        looks: list[tuple[int, float]] = []
+        for place, left in told:
             try:
-                again.append((place, searches[place].send(left)))
+                looks.append((place, searches[place].send(left)))
             except StopIteration as end:
                 found[place] = end.value
-        looks = again
+        told = [(place, left) for (place, _), left in zip(looks, rooms(looks) if looks else (), strict=True)]
     return found
 
 

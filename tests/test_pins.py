@@ -155,6 +155,14 @@ def test_a_tool_that_must_go_may_grow_without_end() -> None:
     assert [tool["mass_may_grow_g"] for tool in capped["tools"] if tool["id"] == "wedge"] == [480 - 100]
 
 
+def test_a_need_of_the_largest_size_has_nowhere_to_grow() -> None:
+    """3,000 mm is the end of the range of a diameter, and the tool takes no more."""
+    hewer = {"id": "hewer", "mass_g": 500, "kind": "drawknife", "carve_score": 5, "carve_max_mm": LARGEST_MM}
+    pins, _ = pins_of(own(hewer) | {"tasks": [{"task": "carve", "diameter_mm": LARGEST_MM}]})
+    assert [need["may_grow_to_mm"] for need in pins["needs"]] == [LARGEST_MM]
+    assert [one["max_may_fall_to_mm"] for one in pins["tools"][0]["abilities"]] == [LARGEST_MM]
+
+
 def test_a_score_that_a_companion_asks_for_may_not_vanish() -> None:
     """The knife never chops on this trip, but the wedge goes only with something that can chop."""
     wedge = WEDGE | {"needs": "can:chop"}
