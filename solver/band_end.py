@@ -77,7 +77,7 @@ def end_of(question: Question, settled: Settled, name: str, value: float, *, eff
     if name in OF_WALKING:
         return True
     other = changed_question(question, {name: value})
-    if other is question or alike(question.case, other.case):
+    if alike(question.case, other.case):
         return True
     holds = holds_for(other.case, other.case.kit(settled.choice.ids or ()), effort=effort)
     if holds and harder(question.case, other.case):

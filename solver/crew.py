@@ -66,7 +66,7 @@ class Crew:
     @cached_property
     def figures(self) -> dict[str, Floats]:
         """Scores and largest diameters as columns."""
-        found = dict(zip(SCORES, self.table.T, strict=False))
+        found = dict(zip(SCORES, self.table[:, : len(SCORES)].T, strict=True))
         able = [row for row in self.rows[self.carried :] if isinstance(row, Method)]
         none = [0.0] * self.carried
         found["buck_score"] = np.array(none + [method.buck_score for method in able])

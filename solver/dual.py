@@ -10,7 +10,6 @@ and the jobs at which it is worth something, as soon as it is found broken.
 Any prices give a bound; they are made to fit before it is told, so no solver's tolerance enters.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -125,9 +124,7 @@ class Pricing:
         return Dual(base * self.unit, np.maximum(reduced, 0.0) * self.unit)
 
 
-def dual_of(
-    mass: Ints, times: Floats, cap: float, start: Sequence[float] | Floats, *, endless: float, effort: Effort
-) -> Dual:
+def dual_of(mass: Ints, times: Floats, cap: float, start: Floats, *, endless: float, effort: Effort) -> Dual:
     """Return the best bound by prices that is found; see `Pricing`."""
-    pricing = Pricing(mass, times, cap, np.asarray(start), endless=endless)
+    pricing = Pricing(mass, times, cap, start, endless=endless)
     return pricing.dual(pricing.best(effort=effort))

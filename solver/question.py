@@ -117,10 +117,10 @@ def asked(
     classes = wood_classes(trip, site, ledger) if uses else []
     needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
-    if like is not None and asks_as(like, site, uses, classes, jobs, body_kg(trip, ledger)):
+    body = body_kg(trip, ledger)
+    if like is not None and asks_as(like, site, uses, classes, jobs, body):
         return like
-    workers = workers_of(crew, site)
-    carrying, body = carrying_of(trip, ledger), body_kg(trip, ledger)
+    workers, carrying = workers_of(crew, site), carrying_of(trip, ledger)
     if like is None or like.site.split_share != site.split_share or like.body_kg != body:
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     else:

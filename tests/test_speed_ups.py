@@ -160,13 +160,12 @@ def test_one_reduced_case_serves_the_plan_and_every_price() -> None:
     assert covered > CASES / 3
 
 
-def priced(case: Case) -> tuple[Dual, Ints]:
-    """A bound by prices of a case whose work is limited, and the tools' masses."""
+def priced(case: Case) -> Dual:
+    """A bound by prices of a case whose work is limited."""
     times = np.minimum(case.work, ENDLESS).astype(float)
     start = times[:, case.tools :].min(axis=1, initial=ENDLESS)
     cap = float(max(case.work_cap or 0, 1))
-    dual = dual_of(case.mass, times[:, : case.tools], cap, start, endless=ENDLESS, effort=Effort())
-    return dual, case.mass
+    return dual_of(case.mass, times[:, : case.tools], cap, start, endless=ENDLESS, effort=Effort())
 
 
 def test_no_kit_is_lighter_than_its_prices_say() -> None:
@@ -176,7 +175,7 @@ def test_no_kit_is_lighter_than_its_prices_say() -> None:
         case = replace(random_case(np.random.default_rng([23, number])), groups=())
         if case.work_cap is None:
             continue
-        dual, mass = priced(case)
+        dual, mass = priced(case), case.mass
         assert (dual.reduced >= 0).all()
         kits = (np.arange(2**case.tools)[:, None] >> np.arange(case.tools) & 1).astype(bool)
         there = np.concatenate([kits, np.ones((len(kits), len(case.methods)), dtype=bool)], axis=1)
