@@ -33,6 +33,14 @@ class Busy(RuntimeError):
         super().__init__("all places for solves are taken, and as many wait as may")
 
 
+def ended(job: Callable[[Effort], Result], effort: Effort) -> Result:
+    """Return what a job gives; a future takes no StopIteration, and one that escapes a job would never end its own."""
+    try:
+        return job(effort)
+    except StopIteration as error:
+        raise RuntimeError("a job ended in a StopIteration") from error
+
+
 class Solves:
     """Runs solves in threads, no more at a time than the settings allow; an answer nobody waits for is abandoned."""
 
@@ -105,7 +113,7 @@ class Solves:
         effort = replace(self.effort, abandoned=abandoned)
         start = perf_counter()
         found: object = None
-        future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, job, effort)
+        future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, ended, job, effort)
         try:
             if not (await asyncio.wait([future], timeout=self.settings.answer_seconds))[0]:
                 raise Unfinished
