@@ -5,14 +5,14 @@ is lighter: where none is in a case as easy as the easiest of them, in every fig
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from catalog import Assumption, assumptions
 from solver.answer import AssumptionPin, KitBrief
 from solver.carrying import OF_WALKING
-from solver.case import Case, Firewood
+from solver.case import Case
 from solver.choice import Choice, Unfinished, choose
 from solver.engine import Effort, Status
 from solver.framing import grams
@@ -20,6 +20,7 @@ from solver.gap import missing_must, unmet
 from solver.kit import Settled
 from solver.probe import holds_for
 from solver.question import Question, changed_question
+from solver.siblings import easiest, lightest_of
 
 
 @dataclass(frozen=True)
@@ -89,10 +90,11 @@ def end_of(question: Question, settled: Settled, name: str, value: float, *, eff
 
 
 def together(ends: Sequence[End]) -> list[list[End]]:
-    """Return ends in groups of the same jobs."""
-    groups: dict[tuple[bytes, bytes], list[End]] = {}
+    """Return ends in groups of the same jobs and classes of firewood."""
+    groups: dict[tuple[bytes, bytes, int], list[End]] = {}
     for end in ends:
-        groups.setdefault((end.case.klass.tobytes(), end.case.backup.tobytes()), []).append(end)
+        classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_kg)
+        groups.setdefault((end.case.klass.tobytes(), end.case.backup.tobytes(), classes), []).append(end)
     return list(groups.values())
 
 
@@ -105,23 +107,22 @@ def settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator
         Unfinished: the effort ran out.
     """
     mass = settled.choice.mass
-    alone = [end for end in ends if not end.holds]
+    left = [end for end in ends if not end.holds]
     for group in together([end for end in ends if end.holds]):
         rest = group
-        while len(rest) > 1:
+        while rest:
             found = lightest(easiest([end.case for end in rest]).lighter_than(mass), mass, effort=effort)
             if found.ids is None:
                 yield from ((end, found) for end in rest)
-                rest = []
                 break
             there = [end for end in rest if holds_for(end.case, end.case.kit(found.ids), effort=effort)]
-            if not there:
-                break
-            alone += there
-            rest = [end for end in rest if end not in there]
-        alone += rest
-    for end in alone:
-        yield end, lightest(end.case.lighter_than(mass) if end.holds else end.case, mass, effort=effort)
+            left += there or rest
+            rest = [end for end in rest if end not in there] if there else []
+    for group in together(left):
+        cases = [end.case.lighter_than(mass) if end.holds else end.case for end in group]
+        both = lightest_of(cases, mass, effort=effort)
+        for end, case, choice in zip(group, cases, both, strict=True):
+            yield end, choice or lightest(case, mass, effort=effort)
 
 
 def lightest(case: Case, near: int, *, effort: Effort) -> Choice:
@@ -134,30 +135,6 @@ def lightest(case: Case, near: int, *, effort: Effort) -> Choice:
     if found.status is Status.STOPPED:
         raise Unfinished
     return found
-
-
-def easiest(cases: Sequence[Case]) -> Case:
-    """Return a case as easy as each of these, which ask for the same jobs, in every figure."""
-    first = cases[0]
-    return replace(
-        first,
-        work=np.minimum.reduce([case.work for case in cases]),
-        wear=np.minimum.reduce([case.wear for case in cases]),
-        able=np.logical_or.reduce([case.able for case in cases]),
-        firewood=easiest_firewood([case.firewood for case in cases if case.firewood is not None]),
-    )
-
-
-def easiest_firewood(several: Sequence[Firewood]) -> Firewood | None:
-    """Return firewood of which least is wanted, and most within reach at least cost."""
-    if not several:
-        return None
-    return Firewood(
-        demand_kg=min(one.demand_kg for one in several),
-        reach_kg=np.maximum.reduce([one.reach_kg for one in several]),
-        gather=np.minimum.reduce([one.gather for one in several]),
-        gather_kcal=np.minimum.reduce([one.gather_kcal for one in several]),
-    )
 
 
 def alike(one: Case, other: Case) -> bool:

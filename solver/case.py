@@ -93,8 +93,11 @@ class Case:
     @cached_property
     def mortal(self) -> Bools:
         """Tell which tools could wear out if they did all the work they are able at."""
-        fixed = self.wear[self.klass == FIXED, : self.tools].sum(axis=0)
-        return np.asarray(fixed + wood_wear(self) > 1)
+        wear, fixed = self.wear[:, : self.tools], self.klass == FIXED
+        spent = wear[fixed].sum(axis=0)
+        if self.firewood is None or not (spent + self.firewood.demand_kg * wear[~fixed].sum(axis=0) > 1).any():
+            return np.asarray(spent > 1)
+        return np.asarray(spent + wood_wear(self) > 1)
 
     def kit(self, ids: Iterable[str]) -> frozenset[int]:
         """Return the tools of these ids as indices."""

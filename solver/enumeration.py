@@ -47,6 +47,13 @@ class Enumerated:
     complete: bool = False
     light: Bools | None = None
 
+    def keep(self, kit: frozenset[int], load: Workload, mass: int) -> None:
+        """Keep a kit that is as light as any so far."""
+        if self.mass is None or mass < self.mass:
+            self.kits, self.mass = [], mass
+        if all(kit != one for one, _ in self.kits):
+            self.kits.append((kit, load))
+
 
 class Late(Exception):
     """So many kits were met that a bound by prices has begun to pay."""
@@ -193,16 +200,9 @@ class Enumeration:
             chosen = frozenset(self.laid.order[list(bits(node.kit))].tolist())
             load = self.check(chosen)
             if load is not None:
-                self.keep(chosen, load, node.mass)
+                self.found.keep(chosen, load, node.mass)
+                self.limit = node.mass if self.every else node.mass - 1
             self.branch(node, others if load is None else others & self.weightless if self.every else 0)
-
-    def keep(self, kit: frozenset[int], load: Workload, mass: int) -> None:
-        """Keep a kit that is as light as any so far."""
-        if self.found.mass is None or mass < self.found.mass:
-            self.found.kits, self.found.mass = [], mass
-        if all(kit != one for one, _ in self.found.kits):
-            self.found.kits.append((kit, load))
-        self.limit = mass if self.every else mass - 1
 
     def hasten(self, node: Node, others: Mask) -> None:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes.

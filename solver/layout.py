@@ -63,14 +63,22 @@ class Layout:
         self.start = np.zeros(0)  # [J], by methods that need nothing
         if case.work_cap is not None:
             self.day_cap = (case.work_cap + slack_ms(case.work_cap)) * (1 + ROUNDING)
-            times = np.minimum(case.work, ENDLESS).astype(float)
-            free = [m for m in range(case.tools, len(case.workers)) if m not in self.gates]
-            self.start = times[:, free].min(axis=1, initial=ENDLESS)
-            self.times = times[:, self.order]
-            for group in case.groups:
-                if group.dependent >= case.tools:
-                    members = np.flatnonzero(group.members[self.order])
-                    self.times[:, members] = np.minimum(self.times[:, members], times[:, group.dependent, None])
+            self.times, self.start = self.least_times(case.work)
+
+    def least_times(self, work: Ints) -> tuple[Floats, Floats]:
+        """Return the least that each tool can bring a job to, and what methods bring it to that need nothing [ms].
+
+        Args:
+            work: of the case laid out, or of one of the same tools and rules.
+        """
+        case, least = self.case, np.minimum(work, ENDLESS).astype(float)
+        free = [m for m in range(case.tools, len(case.workers)) if m not in self.gates]
+        times = least[:, self.order]
+        for group in case.groups:
+            if group.dependent >= case.tools:
+                members = np.flatnonzero(group.members[self.order])
+                times[:, members] = np.minimum(times[:, members], least[:, group.dependent, None])
+        return times, least[:, free].min(axis=1, initial=ENDLESS)
 
     def mask(self, members: Bools) -> Mask:
         """Return tools as a mask."""
@@ -111,27 +119,33 @@ class Layout:
 
     def lacks(self, kit: Mask) -> list[Mask]:
         """Return the sets of which a kit needs one more tool, a set for each rule that it breaks."""
+        return self.lacks_for_rules(kit) + (self.lacks_wood(kit) if self.classes else [])
+
+    def lacks_for_rules(self, kit: Mask) -> list[Mask]:
+        """Return the sets of which a kit needs one more tool, whatever firewood it opens."""
         lacking = [post.lacking(kit) for post in self.fixed if post is not None]
         wanted = [one for one in lacking if one is not None]
         wanted += [able & ~kit for able, number in self.backups if (able & kit).bit_count() < number]
         if self.companions:
             wanted += [group for tool in bits(kit) for group in self.companions.get(tool, ()) if not group & kit]
-        wanted += [one for one in self.some_of if not one & kit]
-        if self.classes:
-            wanted += self.lacks_wood(kit)
-        return wanted
+        return wanted + [one for one in self.some_of if not one & kit]
 
     def lacks_wood(self, kit: Mask) -> list[Mask]:
         """Return the tools of which one opens more firewood, or none where there is enough."""
         assert self.case.firewood is not None
-        kilograms, wanted = 0.0, 0
-        for reach, posts in zip(self.reach.tolist(), self.wood, strict=True):
-            missing = [one for one in (post.lacking(kit) for post in posts if post is not None) if one is not None]
-            if not missing:
-                kilograms += reach
+        opened, wanted = self.opens(kit)
+        return [wanted] if opened @ self.reach < self.case.firewood.demand_kg - TRACE else []
+
+    def opens(self, kit: Mask) -> tuple[Bools, Mask]:
+        """Tell which classes of firewood a kit opens, and return the tools of which one opens more."""
+        opened, wanted = [], 0
+        for posts in self.wood:
+            lacking = [post.lacking(kit) for post in posts if post is not None]
+            missing = [one for one in lacking if one is not None]
+            opened.append(not missing)
             for one in missing:
                 wanted |= one
-        return [wanted] if kilograms < self.case.firewood.demand_kg - TRACE else []
+        return np.array(opened), wanted
 
     def least(self, wanted: Sequence[Mask]) -> int:
         """Return the least mass of members of all these sets: those of sets that share no tool add up."""

@@ -273,6 +273,20 @@ def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
 
 
+def kept_together(cases: Sequence[Case]) -> Ints:
+    """Return the tools (indices, ascending) that some lightest kit of sibling cases may need.
+
+    Args:
+        cases: cases of the same tools, rules, jobs and work limit.
+    """
+    first = cases[0]
+    told = [row.astype(float) for case in cases[1:] for rows in job_rows(case) for row in rows]
+    rows = {row.tobytes(): row for row in [*signatures(first, by_effort=False), *told]}
+    never = np.logical_or.reduce([case.mortal for case in cases]) | needy_tools(first)
+    wanted = max(map(dominators_wanted, cases))
+    return skyline(np.array(list(rows.values())), first.mass, kept_always(first), never, wanted)
+
+
 def spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
     """Return rows over some tools as rows over all; one that is not there can dominate none that is."""
     wide = np.full((len(rows), width), np.inf)
@@ -295,8 +309,7 @@ def signatures(case: Case, *, by_effort: bool) -> Floats:
     The rows are times, inability where a backup asks, price, kcal, absence from groups and sharpeners, and
     being one of rivals: swapped in, a rival could meet another in the kit, unless it stands in for one.
     """
-    asked = case.backup > 0
-    rows: list[NDArray[Any]] = [case.work[:, : case.tools], ~case.able[asked, : case.tools]]
+    rows = job_rows(case)
     if case.price_cap is not None:
         rows.append(case.price[None, :])
     if by_effort:
@@ -307,6 +320,11 @@ def signatures(case: Case, *, by_effort: bool) -> Floats:
     rows += [rivals[None, :] for rivals in case.one_of]
     rows += [spare_row(case, one) for one in case.renewals if one.spares]
     return np.concatenate([np.asarray(row, dtype=float) for row in rows], axis=0)
+
+
+def job_rows(case: Case) -> list[NDArray[Any]]:
+    """Return the rows of a signature that tell of the jobs: times, and inability where a backup asks."""
+    return [case.work[:, : case.tools], ~case.able[case.backup > 0, : case.tools]]
 
 
 def spare_row(case: Case, one: Renewal) -> Floats:

@@ -2,19 +2,20 @@
 
 Run by `python tests/benchmark_answers.py [TOOLS ...]` (48, 500 and 5,000 where nothing is said). Catalogs are generated
 from a seed with coarse scores; the trip has twelve needs and a work limit that binds. Ratios are of medians over
-seeds, taken in one run.
+seeds, taken in one run. Then the invented trips with the built-in tools: a full answer beside a plain one, in turns.
 """
 
 import sys
 from collections.abc import Callable
 from random import Random
 from statistics import median
-from time import perf_counter
+from time import perf_counter, thread_time
 from typing import Any
 
 from random_trips import random_tool
 from rich.progress import track
 
+from api.examples import examples
 from solver import Trip, allowance, check, confidence, front, plan, season
 from solver.conflict import conflict_of
 from solver.engine import Effort, Engine
@@ -23,6 +24,7 @@ from solver.scenario import DiameterRange
 SIZES = (48, 500, 5_000)
 SEEDS = (1, 2, 3)
 NEEDS = 12
+TURNS = 9
 TASKS = ("split", "saw", "carve", "chop")
 
 
@@ -81,8 +83,20 @@ def questions_of(form: dict[str, Any]) -> dict[str, Callable[[], object]]:
     }
 
 
+def full_beside_plain(form: dict[str, Any]) -> float:
+    """How many plain answers to a trip its full one takes: least thread time of several turns, after a first."""
+    plain, full = (Trip.model_validate(form | {"detail": detail}) for detail in ("kit", "full"))
+    taken: dict[bool, list[float]] = {True: [], False: []}
+    for _ in range(TURNS):
+        for trip in (plain, full):
+            start = thread_time()
+            plan(trip)
+            taken[trip is full].append(thread_time() - start)
+    return min(taken[True][1:]) / min(taken[False][1:])
+
+
 def main() -> None:
-    """Print a table a size."""
+    """Print a table a size, and one of the invented trips."""
     counter = Counter()
     for tools in [int(one) for one in sys.argv[1:]] or SIZES:
         cost: dict[str, list[tuple[int, float]]] = {}
@@ -96,6 +110,9 @@ def main() -> None:
         print(f"\n{tools} tools, {NEEDS} needs: solves, and time beside one plain plan (medians of {len(SEEDS)} seeds)")
         for name, runs in cost.items():
             print(f"  {name:24} {median(s for s, _ in runs):6.0f} solves {median(t for _, t in runs) / base:9.1f} x")
+    print("\ninvented trips, built-in tools: a full answer beside a plain one")
+    for name, form in examples().items():
+        print(f"  {name:24} {full_beside_plain(form):24.1f} x")
 
 
 if __name__ == "__main__":
