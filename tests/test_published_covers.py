@@ -6,6 +6,13 @@ Programming Study 2, 72-81. The system on 45 points (optimum 30) is solved in th
 
 Squares of the cube: the most edges of the 3-, 4- and 5-dimensional cube without a square are 9, 24 and 56, from memory
 (the last: Emamy-K., Guan, Rivera-Vega 1992, On the characterization of the maximum squareless subgraphs of 5-cube).
+
+Covering designs C(v, k, t), the fewest k-sets that hold every t-set of v points: from memory, tables of Gordon,
+Kuperberg, Patashnik 1995, New constructions for covering designs, Journal of Combinatorial Designs 3, 269-284.
+
+Property B, m(k), the fewest k-sets of which every colouring of the points in two colours leaves one of a single colour:
+m(2) = 3 and m(3) = 7, from memory (Erdos 1963, On a combinatorial problem, Nordisk Matematisk Tidskrift 11, 5-10). With
+sets of four these are the instances CLR of the OR-Library.
 """
 
 from collections import Counter
@@ -27,6 +34,17 @@ SYSTEMS: dict[str, tuple[Callable[[], Triples], int]] = {
 }
 PUBLISHED = {"A9": 5, "A15": 9, "A27": 18}  # Fulkerson, Nemhauser, Trotter 1974
 SQUARELESS = {3: 9, 4: 24, 5: 56}  # edges of the cube without a square
+COVERING = {
+    (7, 3, 2): 7,
+    (8, 3, 2): 11,
+    (9, 3, 2): 12,
+    (10, 3, 2): 17,
+    (8, 4, 2): 6,
+    (9, 4, 2): 8,
+    (7, 4, 3): 12,
+    (8, 4, 3): 14,
+}
+MIXED = {(3, 2): 3, (5, 2): 3, (7, 3): 7, (8, 3): 7}  # m(k) by points and k
 PLANE_POINTS = 7  # a plane is the smallest set meeting every line: Bose, Burton 1966 (from memory)
 
 
@@ -80,6 +98,27 @@ def test_edges_that_hit_every_square_of_the_cube(dimensions: int, most: int) -> 
     assert cover.status == "optimal"
     assert able.shape[1] - cover.mass == most
     assert able[:, list(cover.columns)].any(axis=1).all()
+
+
+@pytest.mark.parametrize(("design", "fewest"), COVERING.items())
+def test_covering_designs_have_the_published_number_of_blocks(design: tuple[int, int, int], fewest: int) -> None:
+    """Every set of t points lies in a block."""
+    points, size, within = design
+    blocks = [frozenset(block) for block in combinations(range(points), size)]
+    able = np.array([[block >= set(one) for block in blocks] for one in combinations(range(points), within)])
+    cover = lightest(np.ones(len(blocks)), able)
+    assert (cover.status, cover.mass) == ("optimal", fewest)
+
+
+@pytest.mark.parametrize(("design", "fewest"), MIXED.items())
+def test_sets_that_no_two_colours_can_mix(design: tuple[int, int], fewest: int) -> None:
+    """Every colouring in two colours has a set of one colour."""
+    points, size = design
+    sets = [frozenset(one) for one in combinations(range(points), size)]
+    colourings = [{p for p in range(points) if number >> p & 1} for number in range(1, 2 ** (points - 1))]
+    able = np.array([[one <= red or not one & red for one in sets] for red in colourings])
+    cover = lightest(np.ones(len(sets)), able)
+    assert (cover.status, cover.mass) == ("optimal", fewest)
 
 
 def test_twofold_cover_of_the_affine_plane_by_counting() -> None:
