@@ -7,6 +7,7 @@ on.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -16,6 +17,8 @@ from solver.enumeration import Enumerated, Enumeration
 from solver.model import Cost, Row, make_row
 from solver.program import Program, build, limit_can_bind
 from solver.reduction import reduce
+from solver.saving import Relief
+from solver.wear import Wear
 from solver.workload import Workload, workload
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
@@ -76,6 +79,13 @@ class Search:
         self.solver = solver or default_solver()
         self.solves = 0
 
+    @cached_property
+    def wear(self) -> Wear | None:
+        """What tells kits that wear rules out; None where it can't, no limit is set, or a solver is asked for."""
+        if asked_solver() or self.case.work_cap is None or not self.case.mortal.any():
+            return None
+        return Wear(self.case, self.case.work_cap)
+
     def engine(self, program: Program) -> Engine:
         """Return an engine for this program."""
         return Engine(program.model, solver=self.solver, effort=self.effort)
@@ -102,10 +112,22 @@ class Search:
         """Return the day's work of a kit that keeps every rule, else None."""
         if not keeps_rules(self.case, kit):
             return None
-        load = workload(self.case, kit, effort=self.effort, solver=self.solver, by_kcal=self.by_kcal)
+        wear = self.wear
+        load = workload(
+            self.case,
+            kit,
+            effort=self.effort,
+            solver=self.solver,
+            by_kcal=self.by_kcal,
+            ruled_out=None if wear is None else lambda has: wear.rules_out(kit, has),
+        )
         cap = self.case.work_cap
         over = load is not None and cap is not None and load.work > cap + slack_ms(cap)
         return None if over else load
+
+    def relief(self, kit: frozenset[int]) -> Relief | None:
+        """Return what the kit checked last lacks for want of life; None where that did not rule it out."""
+        return None if self.wear is None else self.wear.relief(kit)
 
     def measure(self, aim: str, found: Found) -> float:
         """Return what a found kit scores at an aim: 0.01 g, ms, kcal, or tools."""
@@ -175,11 +197,12 @@ def choose(
     small = reduce(case, by_effort=aim == "effort") if reduced else case
     search = Search(small, effort=effort or Effort(), solver=solver, by_kcal=aim == "effort")
     if aim == "mass" and (solver or asked_solver()) is None:
-        met = Enumeration(small, search.checked, every=ties, near=near, effort=search.effort).run()
+        met = Enumeration(small, search.checked, search.relief, every=ties, near=near, effort=search.effort).run()
         if met.complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")
         if met.mass is not None and met.light is not None:
-            search.case, met = lightened(small, met.mass, met.light, met)
+            light, met = lightened(small, met.mass, met.light, met)
+            search = Search(light, effort=search.effort, solver=solver)
         return choice_of(case, search, better_of(met, by_program(search, aim, ties=ties)), aim)
     return choice_of(case, search, by_program(search, aim, ties=ties), aim)
 

@@ -9,12 +9,15 @@ import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import accumulate
 from threading import Event
 from typing import Any
 
 import highspy
+import numpy as np
 import pulp
 
+from solver.case import Floats, Ints
 from solver.model import Cost, Model, Row
 
 THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
@@ -162,6 +165,62 @@ class BulkHighs(pulp.HiGHS):  # type: ignore[misc]
         values = list(highs.getSolution().col_value) if has_point else None
         self.outcome = Outcome(highs_status(highs, has_point), values, highs_bound(highs, info))
         return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
+
+
+class Rerun:
+    """A linear program that HiGHS keeps, minimised again and again within other bounds.
+
+    It goes round PuLP, which would hand the model over anew each time, and starts from where the time before ended.
+    """
+
+    def __init__(self, model: Model, cost: Cost) -> None:
+        """Hand the model over.
+
+        Args:
+            model: columns, none of them whole, and rows.
+            cost: what is minimised.
+        """
+        bulk = highspy.HighsLp()
+        bulk.num_col_, bulk.num_row_ = len(model.columns), len(model.rows)
+        bulk.col_cost_ = [cost.get(column, 0.0) for column in range(len(model.columns))]
+        bulk.col_lower_ = [column.low for column in model.columns]
+        bulk.col_upper_ = [highspy.kHighsInf if column.high is None else column.high for column in model.columns]
+        rows = [row.scaled() for row in model.rows]
+        bulk.row_lower_ = [-highspy.kHighsInf if row.low is None else row.low for row in rows]
+        bulk.row_upper_ = [highspy.kHighsInf if row.high is None else row.high for row in rows]
+        bulk.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        bulk.a_matrix_.start_ = [0, *accumulate(len(row.columns) for row in rows)]
+        bulk.a_matrix_.index_ = [column for row in rows for column in row.columns]
+        bulk.a_matrix_.value_ = [value for row in rows for value in row.coefficients]
+        self.highs = highspy.Highs()
+        for name, value in (
+            ("output_flag", False),
+            ("threads", THREADS),
+            ("primal_feasibility_tolerance", FEASIBILITY),
+        ):
+            self.highs.setOptionValue(name, value)
+        self.highs.passModel(bulk)
+
+    def least(self, columns: Ints, upper: Floats, rows: Ints, highest: Floats) -> float | None:
+        """Return the least cost, or None where HiGHS can't tell.
+
+        Args:
+            columns: whose upper bounds are set; the lower ones become 0.
+            upper: those bounds.
+            rows: whose upper sides are set; the lower ones are left open.
+            highest: those sides.
+        """
+        self.highs.changeColsBounds(len(columns), columns, np.zeros(len(columns)), upper)
+        self.highs.changeRowsBounds(len(rows), rows, np.full(len(rows), -highspy.kHighsInf), highest)
+        self.highs.run()
+        if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        return float(self.highs.getInfo().objective_function_value)
+
+    def prices(self) -> tuple[Floats, Floats]:
+        """Return the reduced cost of each column and the price of each row at the last optimum."""
+        found = self.highs.getSolution()
+        return np.array(found.col_dual), np.array(found.row_dual)
 
 
 def fill_rows(bulk: Any, constraints: Sequence[Any]) -> None:

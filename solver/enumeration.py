@@ -19,8 +19,9 @@ import numpy as np
 from solver.case import Bools, Case, Floats, Ints
 from solver.dual import dual_of
 from solver.engine import Effort
-from solver.layout import ENDLESS, ROUNDING, Layout
+from solver.layout import ENDLESS, Layout
 from solver.post import Mask, bits
+from solver.saving import ROUNDING, Price, Relief, price_of
 from solver.workload import Workload
 
 MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
@@ -31,6 +32,7 @@ PRICED_NODES = 500  # judged: by then prices that leave most tools out have begu
 FEW_NODES = 16  # judged: after a search so short the step may be long
 
 Check = Callable[[frozenset[int]], Workload | None]
+Lack = Callable[[frozenset[int]], Relief | None]
 
 
 @dataclass
@@ -78,33 +80,22 @@ class Node:
     reduced: float
 
 
-@dataclass(frozen=True)
-class Price:
-    """The least grams that buy time: time saved [ms] and mass [0.01 g] of the best savers together."""
-
-    saved: Floats
-    mass: Floats
-
-    def of(self, missing: Floats) -> Floats:
-        """Return what missing times cost at least [0.01 g], without end where all savers together save less."""
-        cost: Floats = np.interp(missing * (1 - ROUNDING), self.saved, self.mass, left=0.0, right=np.inf)
-        return cost
-
-
 class Enumeration:
     """One case on its way through all kits that can be the lightest."""
 
-    def __init__(self, case: Case, check: Check, *, every: bool, near: int, effort: Effort) -> None:
+    def __init__(self, case: Case, check: Check, relief: Lack, *, every: bool, near: int, effort: Effort) -> None:
         """Lay the case out, its tools lightest first.
 
         Args:
             case: the trip's choice as numbers.
             check: returns the day's work of a kit that keeps every rule, else None.
+            relief: tells what a kit that fails the check lacks for want of life, or None.
             every: whether all kits of the least mass are wanted.
             near: a mass that the lightest kit is thought to have [0.01 g]; a good guess saves steps.
             effort: what it may cost; never more than MOST_NODES.
         """
-        self.case, self.check, self.every, self.near, self.effort = case, check, every, near, effort
+        self.case, self.check, self.relief = case, check, relief
+        self.every, self.near, self.effort = every, near, effort
         self.quiet = replace(effort, told=None)
         self.laid = Layout(case)
         self.weightless = self.laid.light(0)
@@ -202,7 +193,11 @@ class Enumeration:
             if load is not None:
                 self.found.keep(chosen, load, node.mass)
                 self.limit = node.mass if self.every else node.mass - 1
-            self.branch(node, others if load is None else others & self.weightless if self.every else 0)
+                self.branch(node, others & self.weightless if self.every else 0)
+            else:
+                relief = self.relief(chosen)
+                room = self.limit - node.mass
+                self.branch(node, others if relief is None else self.laid.relieving(relief, others, room))
 
     def hasten(self, node: Node, others: Mask) -> None:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes.
@@ -219,9 +214,7 @@ class Enumeration:
             self.branch(node, self.laid.packed(quicker))
             return
         saved = node.day - self.laid.day(np.minimum(node.times[:, None], self.laid.times[:, tools]))
-        best = np.argsort(self.laid.masses[tools] / saved)
-        price = Price(np.append(0.0, saved[best].cumsum()), np.append(0.0, self.laid.masses[tools[best]].cumsum()))
-        self.branch(node, self.laid.packed(quicker), price=price)
+        self.branch(node, self.laid.packed(quicker), price=price_of(saved, self.laid.masses[tools]))
 
     def branch(self, node: Node, wanted: Mask, *, price: Price | None = None) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry.

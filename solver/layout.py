@@ -8,10 +8,10 @@ import numpy as np
 
 from solver.case import FIXED, NEVER, Bools, Case, Floats, Ints, slack_ms
 from solver.post import Mask, Post, bits
+from solver.saving import ROUNDING, Relief
 from solver.workload import TRACE
 
 ENDLESS = 1e15  # ms, longer than any sum of times: a job that nobody does yet
-ROUNDING = 1e-9  # share of a day by which a sum of times may be off
 
 
 class Layout:
@@ -100,6 +100,21 @@ class Layout:
         """Return the tools of a mask, lightest first."""
         packed = np.frombuffer(mask.to_bytes(self.width, "little"), dtype=np.uint8)
         return np.flatnonzero(np.unpackbits(packed, bitorder="little"))
+
+    def relieving(self, relief: Relief, others: Mask, room: int, kept: Ints | None = None) -> Mask:
+        """Return the tools of others that can lead to enough relief within a mass [0.01 g].
+
+        Args:
+            relief: what is lacking, told of the tools of the case, or of more of which `kept` are those of the case.
+            others: the tools that could go too.
+            room: the mass that is left.
+            kept: the place of each tool of the case among those of the relief.
+        """
+        tools = self.tools(others)
+        place = self.order[tools] if kept is None else kept[self.order[tools]]
+        found = np.zeros(self.case.tools, dtype=bool)
+        found[tools] = relief.fits(place, self.masses[tools], room)
+        return self.packed(found)
 
     def post(self, can: Bools) -> Post | None:
         """Return a job as a post, or None where a method that needs nothing does it."""

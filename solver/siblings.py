@@ -180,7 +180,11 @@ class Siblings:
         """Keep a kit that does everything in time, as far as bounds tell, where it keeps the rules; else go on."""
         kit = frozenset(self.kept[self.laid.order[list(bits(node.kit))]].tolist())
         does = np.array([self.keep(case, kit, node.mass) for case in node.cases.tolist()])
-        self.branch(node.of(~does), others)
+        wanted = 0
+        for case in node.cases[~does].tolist():
+            relief, room = self.searches[case].relief(kit), int(self.limit[case]) - node.mass
+            wanted |= others if relief is None else self.laid.relieving(relief, others, room, self.kept)
+        self.branch(node.of(~does), wanted)
         self.branch(node.of(does), others & self.weightless)
 
     def keep(self, case: int, kit: frozenset[int], mass: int) -> bool:

@@ -1,6 +1,6 @@
 """The day's work of a given kit: who does how much of each job, from which wood, in how many minutes."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from math import inf
 
@@ -30,6 +30,7 @@ def workload(
     effort: Effort,
     solver: str | None = None,
     by_kcal: bool = False,
+    ruled_out: Callable[[Bools], bool] | None = None,
 ) -> Workload | None:
     """Return the least work of a kit, or None where it can't do every job.
 
@@ -42,12 +43,15 @@ def workload(
         effort: what the solve may cost.
         solver: highs or cbc; what the environment asks for where nothing is said.
         by_kcal: least kcal within the work limit instead of least time; then least time for them.
+        ruled_out: tells whether wear makes the day of these workers longer than the work limit; then it is None too.
     """
     has = workers_of(case, chosen)
     if not by_kcal:
         load = unworn(case, has)
         if load is None or lasts(case, chosen, load):
             return load
+        if ruled_out is not None and ruled_out(has):
+            return None
     return shared_out(case, chosen, has, effort=effort, solver=solver or default_solver(), by_kcal=by_kcal)
 
 
@@ -118,26 +122,10 @@ def shared_out(
     case: Case, chosen: frozenset[int], has: Bools, *, effort: Effort, solver: str, by_kcal: bool
 ) -> Workload | None:
     """Share the jobs out over the kit's workers in the least time, or for the least kcal."""
-    model = Model()
-    minutes: dict[int, float] = {}
-    kcal: dict[int, float] = {}
-    kilograms = add_kilograms(model, case, minutes, kcal)
-    amounts: dict[tuple[int, int], int] = {}
-    for job, klass in enumerate(case.klass):
-        workers = [int(w) for w in np.flatnonzero(has & (case.work[job] < NEVER))]
-        for worker in workers:
-            amounts[job, worker] = model.column(high=None)
-            minutes[amounts[job, worker]] = float(case.work[job, worker])
-            kcal[amounts[job, worker]] = float(case.kcal[job, worker])
-        terms = [(amounts[job, worker], 1.0) for worker in workers]
-        if klass == FIXED:
-            model.row(terms, low=1.0, high=1.0)
-        else:
-            model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
-    for tool in np.flatnonzero(case.mortal):
-        life = life_of(case, chosen, int(tool))
-        terms = [(column, float(case.wear[job, worker])) for (job, worker), column in amounts.items() if worker == tool]
-        if terms and life < inf:
+    model, amounts, minutes, kcal, kilograms = sharing(case, has)
+    for tool, terms in spendings(case, amounts):
+        life = life_of(case, chosen, tool)
+        if life < inf:
             model.row(terms, high=life)
     engine = Engine(model, solver=solver, effort=effort)
     if by_kcal:
@@ -159,13 +147,57 @@ def shared_out(
     )
 
 
-def add_kilograms(model: Model, case: Case, minutes: dict[int, float], kcal: dict[int, float]) -> dict[int, int]:
-    """Add a column for the kilograms of each class, and ask for the kilograms of the day."""
+def sharing(
+    case: Case, has: Bools, *, elastic: bool = False
+) -> tuple[Model, dict[tuple[int, int], int], dict[int, float], dict[int, float], dict[int, int]]:
+    """Return the program that shares the jobs out over workers that nothing wears.
+
+    With it the columns of the amount of each job and worker, the time and kcal of each column, and the columns of the
+    kilograms of each class.
+
+    Args:
+        case: the trip's choice as numbers.
+        has: the workers.
+        elastic: whether a fixed job may be left undone, and firewood missing, in columns without time.
+    """
+    model = Model()
+    minutes: dict[int, float] = {}
+    kcal: dict[int, float] = {}
+    kilograms = add_kilograms(model, case, minutes, kcal, elastic=elastic)
+    amounts: dict[tuple[int, int], int] = {}
+    for job, klass in enumerate(case.klass):
+        workers = [int(w) for w in np.flatnonzero(has & (case.work[job] < NEVER))]
+        for worker in workers:
+            amounts[job, worker] = model.column(high=None)
+            minutes[amounts[job, worker]] = float(case.work[job, worker])
+            kcal[amounts[job, worker]] = float(case.kcal[job, worker])
+        terms = [(amounts[job, worker], 1.0) for worker in workers]
+        if klass != FIXED:
+            model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
+        else:
+            left = [(model.column(), 1.0)] if elastic else []
+            model.row(terms + left, low=1.0, high=1.0)
+    return model, amounts, minutes, kcal, kilograms
+
+
+def spendings(case: Case, amounts: dict[tuple[int, int], int]) -> Iterator[tuple[int, list[tuple[int, float]]]]:
+    """Yield each tool that can wear out with the share of its life that each column spends."""
+    for tool in np.flatnonzero(case.mortal).tolist():
+        terms = [(column, float(case.wear[job, worker])) for (job, worker), column in amounts.items() if worker == tool]
+        if terms:
+            yield tool, terms
+
+
+def add_kilograms(
+    model: Model, case: Case, minutes: dict[int, float], kcal: dict[int, float], *, elastic: bool
+) -> dict[int, int]:
+    """Add a column for the kilograms of each class, and ask for the kilograms of the day; elastic, some may miss."""
     if case.firewood is None:
         return {}
     columns = {klass: model.column(high=case.kg_cap(klass)) for klass in range(len(case.firewood.reach_kg))}
     for klass, column in columns.items():
         minutes[column] = float(case.firewood.gather[klass])
         kcal[column] = float(case.firewood.gather_kcal[klass])
-    model.row([(column, 1.0) for column in columns.values()], low=case.firewood.demand_kg)
+    missing = [model.column(high=None)] if elastic else []
+    model.row([(column, 1.0) for column in (*columns.values(), *missing)], low=case.firewood.demand_kg)
     return columns
