@@ -23,7 +23,7 @@ MIN_PLANNED = 20  # bodies that got as far as a kit: fewer, and the run would sh
 QUESTIONS, QUESTION_S = r"^/v1/(kits/(front|check|confidence|season)|designs/allowance)$", "35"
 SHEETS, SHEET_S = "^/v1/sheet/", "15"
 MIN_TOLD = 5  # cells and tables that are answered: most fuzzed ones name no field, or no tool
-STORED, STORED_S = "^/v1/catalogs", "15"
+STORED, STORED_S = "^/v1/catalogs", "40"
 MIN_KEPT = 1  # writes that are taken: most fuzzed ones are not based on what is there
 FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|problems.*)$"
 
