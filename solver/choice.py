@@ -101,12 +101,13 @@ class Search:
             load = self.checked(kit)
             if load is not None:
                 return Found(outcome.status, kit, load, outcome.bound)
-            engine.add_row(self.against(program, kit))
+            for row in self.against(program, kit):
+                engine.add_row(row)
         return Found(Status.STOPPED, None, None, outcome.bound)
 
-    def against(self, program: Program, kit: frozenset[int]) -> Row:
-        """Return a rule that a kit breaks which was offered but doesn't do, and no kit that does."""
-        return program.other_than(kit)
+    def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
+        """Return rules that a kit breaks which was offered but doesn't do, and no kit that does."""
+        return [program.other_than(kit)]
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule, else None."""

@@ -89,7 +89,7 @@ def coverable(trip: Trip, *, effort: Effort) -> bool:
         return False
     safety = safety_of(question, case, met)
     if safety is not None:
-        return safety.lightest(case, effort=effort).ids is not None
+        return safety.lightest(case, effort=effort, ties=False).ids is not None
     return least_mass(case, effort=effort) is not None
 
 

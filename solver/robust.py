@@ -41,13 +41,18 @@ class Safety:
     jobs: Ints
     multiple: float
 
-    def lightest(self, case: Case, *, effort: Effort) -> Choice:
+    def lightest(self, case: Case, *, effort: Effort, ties: bool = True) -> Choice:
         """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
+
+        Args:
+            case: the case.
+            effort: what each solve may cost.
+            ties: False takes any kit of least mass.
 
         Raises:
             Unfinished: the effort ran out.
         """
-        found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort)
+        found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties)
         status = Status.INFEASIBLE if found.ids is None else Status.OPTIMAL
         return Choice(status, found.ids, found.mass, float(found.mass), float(found.mass), case.tools, 0, 0)
 
@@ -73,8 +78,9 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
 class RobustSearch(Search):
     """A search for kits that bear the loss of any one tool.
 
-    A kit that fails on a loss is cut off together with every kit inside the largest one that fails on it too: what
-    fails with more tools fails with fewer.
+    Let a set of tools do too little of what matters. A kit of which at most one tool lies outside that set is left
+    with no more than the set when it loses that tool: so two must lie outside. That cuts off a kit that fails on a
+    loss, and many more with it, the more the larger the set.
     """
 
     most_rejected = MOST_CUTS
@@ -86,30 +92,34 @@ class RobustSearch(Search):
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule and bears every loss, else None."""
         load = super().checked(kit)
-        return None if load is None or self.fatal(kit) is not None else load
+        return None if load is None or self.fatal(kit) else load
 
-    def fatal(self, kit: frozenset[int]) -> int | None:
-        """Return the first tool whose loss a kit does not bear, or None."""
-        for tool in sorted(kit):
-            if after_loss(self.case, kit, tool, self.jobs, self.multiple, self.effort) is None:
-                return tool
-        return None
+    def fatal(self, kit: frozenset[int]) -> list[int]:
+        """Return the tools whose loss a kit does not bear."""
+        return [tool for tool in sorted(kit) if self.after_loss(kit, tool) is None]
 
-    def against(self, program: Program, kit: frozenset[int]) -> Row:
-        """Return the rule that a kit with the tool lost must have something that helps on its loss."""
+    def after_loss(self, kit: frozenset[int], lost: int) -> Workload | None:
+        """Return the day's work of a kit without one of its tools on the jobs that matter, or None."""
+        return after_loss(self.case, kit, lost, self.jobs, self.multiple, self.effort)
+
+    def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
+        """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
+
+        The sets are as large as can be, the lightest tools first.
+        """
         lost = self.fatal(kit)
-        if lost is None:
-            return super().against(program, kit)
-        case, failing = self.case, set(kit)
-        for tool in range(case.tools):
-            more = frozenset(failing | {tool})
-            if tool not in failing and after_loss(case, more, lost, self.jobs, self.multiple, self.effort) is None:
-                failing.add(tool)
-        helping = [(program.carried[tool], 1.0) for tool in range(case.tools) if tool not in failing]
-        return make_row([*helping, (program.carried[lost], -1.0)], low=0.0)
+        rows = []
+        for tool in lost:
+            failing = set(kit)
+            for other in np.argsort(self.case.mass, kind="stable").tolist():
+                if other not in failing and self.after_loss(frozenset(failing | {other}), tool) is None:
+                    failing.add(other)
+            outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]
+            rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
+        return rows or super().against(program, kit)
 
 
-def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Robust:
+def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties: bool = True) -> Robust:
     """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
 
     The work limit is `multiple` times as long then.
@@ -119,6 +129,7 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Ro
         jobs: the jobs (rows) that matter.
         multiple: how many times the usual work limit a day may then take.
         effort: what each solve may cost.
+        ties: False takes any kit of least mass.
 
     Raises:
         Unfinished: the effort ran out.
@@ -126,7 +137,7 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort) -> Ro
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
     small = reduce(case.capped("work_cap", None), by_effort=False, spare=1).capped("work_cap", case.work_cap)
     search = RobustSearch(small, jobs, multiple, effort=effort)
-    found = by_program(search, "mass", ties=True)
+    found = by_program(search, "mass", ties=ties)
     if found.status is Status.STOPPED:
         raise Unfinished
     if found.kit is None:
