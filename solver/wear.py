@@ -30,8 +30,8 @@ class Wear:
         cost |= {column: time / (work_cap + slack_ms(work_cap)) for column, time in minutes.items()}
         if case.firewood is not None:
             cost[max(kilograms.values()) + 1] = UNDONE / case.firewood.demand_kg
-        self.columns = np.array(list(amounts.values()))
-        self.worker = np.array([worker for _, worker in amounts])  # of each of those columns
+        self.columns = np.array(list(amounts.values()), dtype=np.int64)
+        self.worker = np.array([worker for _, worker in amounts], dtype=np.int64)  # of each of those columns
         self.most = amount_cap(case)[[job for job, _ in amounts]]  # of each of those columns
         self.tools: list[int] = []
         first = len(model.rows)
