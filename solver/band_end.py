@@ -1,7 +1,8 @@
 """Whether the lightest kit changes at the ends of the bands of assumptions, and to what.
 
 Most ends change nothing. So those at which the kit still covers the trip are asked together first whether any kit
-is lighter: where none is in a case as easy as the easiest of them, in every figure, none is at any of them.
+is lighter: where none is in a case as easy as the easiest of them, in every figure, none is at any of them. The
+others are settled side by side.
 """
 
 from collections.abc import Iterator, Sequence
@@ -116,8 +117,11 @@ def settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator
                 yield from ((end, found) for end in rest)
                 break
             there = [end for end in rest if holds_for(end.case, end.case.kit(found.ids), effort=effort)]
-            left += there or rest
-            rest = [end for end in rest if end not in there] if there else []
+            if not there:
+                left += rest
+                break
+            left += there
+            rest = [end for end in rest if end not in there]
     for group in together(left):
         cases = [end.case.lighter_than(mass) if end.holds else end.case for end in group]
         both = lightest_of(cases, mass, effort=effort)

@@ -7,7 +7,6 @@ on.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -78,13 +77,15 @@ class Search:
         self.effort = effort
         self.solver = solver or default_solver()
         self.solves = 0
+        self.wear: Wear | None = None  # made for the first kit that does not last
 
-    @cached_property
-    def wear(self) -> Wear | None:
-        """What tells kits that wear rules out; None where it can't, no limit is set, or a solver is asked for."""
-        if asked_solver() or self.case.work_cap is None or not self.case.mortal.any():
-            return None
-        return Wear(self.case, self.case.work_cap)
+    def outworn(self, kit: frozenset[int], has: Bools) -> bool:
+        """Tell whether wear rules a kit out; never where no limit is set or a solver is asked for."""
+        if self.wear is None:
+            if asked_solver() or self.case.work_cap is None:
+                return False
+            self.wear = Wear(self.case, self.case.work_cap)
+        return self.wear.rules_out(kit, has)
 
     def engine(self, program: Program) -> Engine:
         """Return an engine for this program."""
@@ -113,14 +114,13 @@ class Search:
         """Return the day's work of a kit that keeps every rule, else None."""
         if not keeps_rules(self.case, kit):
             return None
-        wear = self.wear
         load = workload(
             self.case,
             kit,
             effort=self.effort,
             solver=self.solver,
             by_kcal=self.by_kcal,
-            ruled_out=None if wear is None else lambda has: wear.rules_out(kit, has),
+            ruled_out=lambda has: self.outworn(kit, has),
         )
         cap = self.case.work_cap
         over = load is not None and cap is not None and load.work > cap + slack_ms(cap)

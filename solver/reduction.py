@@ -282,7 +282,7 @@ def kept_together(cases: Sequence[Case]) -> Ints:
     first = cases[0]
     told = [row.astype(float) for case in cases[1:] for rows in job_rows(case) for row in rows]
     rows = {row.tobytes(): row for row in [*signatures(first, by_effort=False), *told]}
-    never = np.logical_or.reduce([case.mortal for case in cases]) | needy_tools(first)
+    never = np.logical_or.reduce([unfit(first), *(case.mortal for case in cases[1:])])
     wanted = max(map(dominators_wanted, cases))
     return skyline(np.array(list(rows.values())), first.mass, kept_always(first), never, wanted)
 

@@ -11,7 +11,7 @@ ROUNDING = 1e-9  # share by which a sum of times may be off
 
 @dataclass(frozen=True)
 class Price:
-    """The least grams that buy time: time saved [ms] and mass [0.01 g] of the best savers together."""
+    """The least grams that buy time: time saved [ms, or days] and mass [0.01 g] of the best savers together."""
 
     saved: Floats
     mass: Floats

@@ -17,7 +17,8 @@ class Wear:
     """The program that shares the jobs of a case out over any kit, made once: it tells kits that wear rules out.
 
     Time is counted in days of the work limit. What a kit can't do is left undone, at UNDONE days for the whole of a
-    job, so that there is always an optimum, and prices with it (the elastic form of a program; Brown, Graves 1975).
+    job or a kilogram, so that there is always an optimum, and prices with it (the elastic form of a program; Brown,
+    Graves 1975).
     """
 
     def __init__(self, case: Case, work_cap: int) -> None:
@@ -25,11 +26,9 @@ class Wear:
         self.case = case
         self.asked: frozenset[int] = frozenset()  # the kit that it was asked for last
         self.excess = 0.0  # days too many that it takes
-        model, amounts, minutes, _, kilograms = sharing(case, np.ones(len(case.workers), dtype=bool), elastic=True)
+        model, amounts, minutes, _, _ = sharing(case, np.ones(len(case.workers), dtype=bool), elastic=True)
         cost = dict.fromkeys(range(len(model.columns)), UNDONE)
         cost |= {column: time / (work_cap + slack_ms(work_cap)) for column, time in minutes.items()}
-        if case.firewood is not None:
-            cost[max(kilograms.values()) + 1] = UNDONE / case.firewood.demand_kg
         self.columns = np.array(list(amounts.values()), dtype=np.int64)
         self.worker = np.array([worker for _, worker in amounts], dtype=np.int64)  # of each of those columns
         self.most = amount_cap(case)[[job for job, _ in amounts]]  # of each of those columns
