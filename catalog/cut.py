@@ -81,8 +81,8 @@ def stroke_share(*, diameter_mm: float | Floats, largest_mm: Floats) -> Floats:
     """
     thickness = np.broadcast_to(diameter_mm, largest_mm.shape)
     if thickness.size:
-        for end in (np.min, np.max):
-            require("cut.stroke_share", diameter_mm=float(end(thickness)), largest_mm=float(end(largest_mm)))
+        require("cut.stroke_share", diameter_mm=thickness.min(), largest_mm=largest_mm.min())
+        require("cut.stroke_share", diameter_mm=thickness.max(), largest_mm=largest_mm.max())
     over = np.flatnonzero(thickness > largest_mm)
     if len(over):
         thick, saw_mm = float(thickness[over[0]]), float(largest_mm[over[0]])

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from catalog.assumption import assumed
 from catalog.pace import tobler_km_h
+from catalog.tabled import tabled
 from catalog.validity import require, validities
 from catalog.walking import lcda_w_per_kg, terrains, walking_w_per_kg
 
@@ -146,6 +147,7 @@ def cost_on_legs(
     )
 
 
+@tabled
 def carrying_cost(
     *,
     km_per_day: float,

@@ -13,6 +13,7 @@ from catalog.assumption import assumed
 from catalog.cold import change_pct
 from catalog.moisture import AIR_DRY_PCT, green_moisture_pct, property_at, strength_at_moisture
 from catalog.regression import estimate
+from catalog.tabled import tabled
 from catalog.validity import require
 from catalog.wood import REFERENCE_WOOD, Wood, wood
 
@@ -188,6 +189,7 @@ def knot_time(task: Task, *, knotty: bool, changed: Mapping[str, float] | None =
     return assumed(f"{task}_knots", changed) if knotty else 1.0
 
 
+@tabled
 def time_factor(
     species: Wood,
     task: Task,

@@ -25,6 +25,11 @@ class Group:
     dependent: int
     members: Bools
 
+    @cached_property
+    def served(self) -> bool:
+        """Whether anyone is a member."""
+        return bool(self.members.any())
+
 
 @dataclass(frozen=True)
 class Renewal:
@@ -106,7 +111,8 @@ class Case:
     @property
     def fixed(self) -> Ints:
         """Indices of the jobs with a fixed amount."""
-        return np.flatnonzero(self.klass == FIXED)
+        found: Ints = (self.klass == FIXED).nonzero()[0]
+        return found
 
     def kg_cap(self, klass: int) -> float:
         """Return the most kilograms a day that a class can give."""

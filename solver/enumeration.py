@@ -229,7 +229,7 @@ class Enumeration:
         tools = self.laid.tools(wanted)
         times = np.minimum(node.times[:, None], self.laid.times[:, tools])
         days = self.laid.day(times)
-        for place in np.flatnonzero(self.in_time(node, tools, times, days, price)).tolist():
+        for place in self.in_time(node, tools, times, days, price).nonzero()[0].tolist():
             tool = int(tools[place])
             mass, kit = node.mass + self.laid.mass[tool], node.kit | 1 << tool
             if mass > self.limit:

@@ -1,6 +1,6 @@
 """What is wrong with a trip beyond the form of its fields."""
 
-from collections.abc import Container, Iterator
+from collections.abc import Collection, Container, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -143,13 +143,13 @@ def unfilled(trip: Trip) -> list[Fault]:
 
 def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
     """Every id that a rule names must be a tool to choose from."""
-    known = {tool.id for tool in tools}
-    unknown = [
+    named = [
         (f"#/{field}/{index}", name)
         for field in ("must_carry", "leave_home", "only", "ask_about")
         for index, name in enumerate(getattr(trip, field) or [])
-        if name not in known
     ]
+    known = {tool.id for tool in tools} if named else set()
+    unknown = [(pointer, name) for pointer, name in named if name not in known]
     candidates = sorted(known) if unknown else []
     return [
         unknown_id(pointer, name, candidates if place < MOST_HINTS else [])
@@ -159,10 +159,10 @@ def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
 
 def unknown_rows(trip: Trip) -> list[Fault]:
     """Every species, terrain and piece of camp work must be a row of its table."""
-    named = [("#/wood/species", trip.wood.species, set(woods()))]
-    named += [(f"#/camp_work/{i}/id", work.id, set(camp_items())) for i, work in enumerate(trip.camp_work)]
+    named: list[tuple[str, str, Collection[str]]] = [("#/wood/species", trip.wood.species, woods())]
+    named += [(f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)]
     if trip.route.terrain is not None:
-        named.append(("#/route/terrain", trip.route.terrain, set(terrains())))
+        named.append(("#/route/terrain", trip.route.terrain, terrains()))
     return [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
 
 

@@ -99,7 +99,7 @@ class Layout:
     def tools(self, mask: Mask) -> Ints:
         """Return the tools of a mask, lightest first."""
         packed = np.frombuffer(mask.to_bytes(self.width, "little"), dtype=np.uint8)
-        return np.flatnonzero(np.unpackbits(packed, bitorder="little"))
+        return np.unpackbits(packed, bitorder="little").nonzero()[0]
 
     def relieving(self, relief: Relief, others: Mask, room: int, kept: Ints | None = None) -> Mask:
         """Return the tools of others that can lead to enough relief within a mass [0.01 g].
@@ -118,7 +118,7 @@ class Layout:
 
     def post(self, can: Bools) -> Post | None:
         """Return a job as a post, or None where a method that needs nothing does it."""
-        methods = [self.case.tools + int(m) for m in np.flatnonzero(can[self.case.tools :])]
+        methods = [self.case.tools + m for m in can[self.case.tools :].nonzero()[0].tolist()]
         if any(method not in self.gates for method in methods):
             return None
         return Post(self.mask(can[: self.case.tools]), tuple(tuple(self.gates[method]) for method in methods))

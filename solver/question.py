@@ -90,7 +90,8 @@ def changed_question(question: Question, changed: Mapping[str, float]) -> Questi
     Where these change nothing for any kit, it is the question itself.
     """
     crew = question.workers.crew
-    return asked(question.trip, question.tools, question.barred, crew, Ledger(changed), like=question)
+    ledger = Ledger(changed, before=question.ledger)
+    return asked(question.trip, question.tools, question.barred, crew, ledger, like=question)
 
 
 def asked(
@@ -112,15 +113,16 @@ def asked(
         ledger: the assumptions.
         like: the question of the same trip and tools under other assumptions.
     """
-    site = site_of(trip, ledger)
-    uses = fire_uses(trip, site, ledger)
-    classes = wood_classes(trip, site, ledger) if uses else []
-    needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
+    site = ledger.step(site_of, trip)
+    uses = ledger.step(fire_uses, trip, site)
+    classes = ledger.step(wood_classes, trip, site) if uses else []
+    needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
-    body = body_kg(trip, ledger)
+    body = ledger.step(body_kg, trip)
     if like is not None and asks_as(like, site, uses, classes, jobs, body):
         return like
-    workers, carrying = workers_of(crew, site), carrying_of(trip, ledger)
+    workers = workers_of(crew, site) if like is None or site is not like.site else like.workers
+    carrying = ledger.step(carrying_of, trip)
     if like is None or like.site.split_share != site.split_share or like.body_kg != body:
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     else:
@@ -170,6 +172,8 @@ def with_jobs(question: Question, jobs: Sequence[Job]) -> Ability:
     trip, before = question.trip, question.jobs
     same = len(jobs) == len(before)
     others = [j for j, job in enumerate(jobs) if not same or job != before[j]]
+    if not others:
+        return question.ability
     told = ability_of(
         [jobs[j] for j in others], question.workers, nights=trip.nights, body_kg=question.body_kg, life=trip.life
     )

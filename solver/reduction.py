@@ -18,6 +18,7 @@ from solver.case import NEVER, Bools, Case, Floats, Ints, Renewal, slack_ms
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
 FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
+FLAGS = 62  # rows of nothing but 0 and 1 that one whole number holds
 BETWEEN_LOOKS = 8  # tools met between two counts of those left
 
 
@@ -44,7 +45,7 @@ def reduce_for_prices(case: Case) -> Case:
 def without_stranded(case: Case) -> Case:
     """Set aside the tools that can't go since a companion group has no member left, and close methods so."""
     while True:
-        stranded = {group.dependent for group in case.groups if not group.members.any()}
+        stranded = {group.dependent for group in case.groups if not group.served}
         if not stranded:
             return case
         work, able = case.work.copy(), case.able.copy()
@@ -214,6 +215,11 @@ def dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
     dominates &= fit[:, None]
+    flags = ((table == 0) | (table == 1)).all(axis=1)
+    if table.shape[0] <= FLAGS:
+        has = np.left_shift(1, np.arange(int(flags.sum()))) @ table[flags].astype(np.int64)
+        dominates &= has[:, None] & ~has[None, :] == 0
+        table = table[~flags]
     for row in table:
         dominates &= row[:, None] <= row[None, :]
     return np.asarray(dominates.sum(axis=0))

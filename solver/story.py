@@ -54,8 +54,8 @@ class Story:
     @cached_property
     def chosen_workers(self) -> list[int]:
         """The carried tools as workers of the question, in the order of their ids."""
-        workers = self.question.workers
-        return [w for w, tool in enumerate(workers.rows[: workers.carried]) if tool.id in self.chosen]
+        place = self.question.workers.crew.place
+        return sorted(place[name] for name in self.chosen)
 
     @cached_property
     def jobs(self) -> list[Job]:

@@ -45,10 +45,11 @@ def note(code: str, text: str) -> CautionAnswer:
 
 def unknown_kinds(story: Story) -> list[str]:
     """Return a sentence for each banned kind that no tool has and no table knows."""
-    known = {tool.kind for tool in story.question.tools} | set(kinds())
+    banned = story.question.trip.limits.banned_kinds
+    known = {tool.kind for tool in story.question.tools} | set(kinds()) if banned else set()
     return [
         f"No tool is of the banned kind {kind!r}: is it spelt as in the catalog?"
-        for kind in story.question.trip.limits.banned_kinds
+        for kind in banned
         if kind not in known
     ]
 
