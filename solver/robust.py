@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
 import numpy as np
 
@@ -75,6 +76,43 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 
 
+class Rest:
+    """What the rest of a kit still does, once a tool is lost, of the jobs that matter."""
+
+    def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort) -> None:
+        """Lay out the jobs that matter.
+
+        Args:
+            case: the trip's choice as numbers.
+            jobs: the jobs (rows) that matter.
+            multiple: how many times the usual work limit a day may then take.
+            effort: what each solve may cost.
+        """
+        alone = case.only_jobs(jobs)
+        if not (alone.klass != FIXED).any():
+            alone = replace(alone, firewood=None)
+        self.most = None if case.work_cap is None else multiple * case.work_cap
+        self.case = alone.capped("work_cap", None if self.most is None else ceil(self.most))
+        self.search = Search(self.case, effort=effort, solver=None)
+
+    def after_loss(self, kit: frozenset[int], lost: int) -> Workload | None:
+        """Return the day's work of a kit without one of its tools on the jobs that matter, or None."""
+        rest = usable(self.case, kit - {lost})
+        load = workload(
+            self.case,
+            rest,
+            effort=self.search.effort,
+            ruled_out=lambda has: self.search.outworn(rest, has),
+        )
+        if load is None or self.most is None:
+            return load
+        return load if load.work <= self.most + HALF_MS else None
+
+    def losses_of(self, kit: frozenset[int]) -> list[Loss]:
+        """Return each loss with the day's work of the rest."""
+        return [Loss(self.case.ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit)]
+
+
 class RobustSearch(Search):
     """A search for kits that bear the loss of any one tool.
 
@@ -85,9 +123,10 @@ class RobustSearch(Search):
 
     most_rejected = MOST_CUTS
 
-    def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort) -> None:
+    def __init__(self, case: Case, rest: Rest, *, effort: Effort) -> None:
         super().__init__(case, effort=effort, solver=None)
-        self.jobs, self.multiple = jobs, multiple
+        self.rest = rest
+        self.told: dict[frozenset[int], list[int]] = {}
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule and bears every loss, else None."""
@@ -96,11 +135,9 @@ class RobustSearch(Search):
 
     def fatal(self, kit: frozenset[int]) -> list[int]:
         """Return the tools whose loss a kit does not bear."""
-        return [tool for tool in sorted(kit) if self.after_loss(kit, tool) is None]
-
-    def after_loss(self, kit: frozenset[int], lost: int) -> Workload | None:
-        """Return the day's work of a kit without one of its tools on the jobs that matter, or None."""
-        return after_loss(self.case, kit, lost, self.jobs, self.multiple, self.effort)
+        if kit not in self.told:
+            self.told[kit] = [tool for tool in sorted(kit) if self.rest.after_loss(kit, tool) is None]
+        return self.told[kit]
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
@@ -112,7 +149,7 @@ class RobustSearch(Search):
         for tool in lost:
             failing = set(kit)
             for other in np.argsort(self.case.mass, kind="stable").tolist():
-                if other not in failing and self.after_loss(frozenset(failing | {other}), tool) is None:
+                if other not in failing and self.rest.after_loss(frozenset(failing | {other}), tool) is None:
                     failing.add(other)
             outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]
             rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
@@ -136,33 +173,15 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
     """
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
     small = reduce(case.capped("work_cap", None), by_effort=False, spare=1).capped("work_cap", case.work_cap)
-    search = RobustSearch(small, jobs, multiple, effort=effort)
+    rest = Rest(small, jobs, multiple, effort=effort)
+    search = RobustSearch(small, rest, effort=effort)
     found = by_program(search, "mass", ties=ties)
     if found.status is Status.STOPPED:
         raise Unfinished
     if found.kit is None:
         return Robust(None, 0, [])
     ids = tuple(sorted(small.ids[tool] for tool in found.kit))
-    return Robust(ids, mass_of(small, found.kit), losses_of(small, found.kit, jobs, multiple, effort))
-
-
-def losses_of(case: Case, kit: frozenset[int], jobs: Ints, multiple: float, effort: Effort) -> list[Loss]:
-    """Return each loss with the day's work of the rest."""
-    return [Loss(case.ids[t], after_loss(case, kit, t, jobs, multiple, effort)) for t in sorted(kit)]
-
-
-def after_loss(
-    case: Case, kit: frozenset[int], lost: int, jobs: Ints, multiple: float, effort: Effort
-) -> Workload | None:
-    """Return the day's work of a kit without one of its tools on the jobs that matter, or None."""
-    rest = usable(case, kit - {lost})
-    alone = case.only_jobs(jobs)
-    if not (alone.klass != FIXED).any():
-        alone = replace(alone, firewood=None)
-    load = workload(alone, rest, effort=effort, solver=None)
-    if load is None or case.work_cap is None:
-        return load
-    return load if load.work <= multiple * case.work_cap + HALF_MS else None
+    return Robust(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
 
 
 def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:
