@@ -8,6 +8,7 @@ Figures = ParamSpec("Figures")
 Outcome = TypeVar("Outcome")
 
 MOST = 4_096  # judged: of each formula; some hundred bytes each
+forgetting: list[Callable[[], None]] = []
 
 
 def tabled(formula: Callable[Figures, Outcome]) -> Callable[Figures, Outcome]:
@@ -18,6 +19,7 @@ def tabled(formula: Callable[Figures, Outcome]) -> Callable[Figures, Outcome]:
             of the table's are its keyword `changed`.
     """
     remembered = lru_cache(maxsize=MOST)(formula)
+    forgetting.append(remembered.cache_clear)
 
     @wraps(formula)
     def looked_up(*args: Figures.args, **kwargs: Figures.kwargs) -> Outcome:
@@ -28,3 +30,9 @@ def tabled(formula: Callable[Figures, Outcome]) -> Callable[Figures, Outcome]:
         return found
 
     return looked_up
+
+
+def forget() -> None:
+    """Forget what every formula came to: for whoever changes the table itself."""
+    for one in forgetting:
+        one()

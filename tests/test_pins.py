@@ -15,6 +15,7 @@ from service import kit_of
 from stated_trips import AXE, KNIFE, SAW, SPLIT, WEDGE, own
 
 from catalog import assumptions
+from catalog.tabled import forget
 
 GRAM_STEP = 0.01
 FINE_STEP = 1e-4  # the last digit that a pinned size or score is told to
@@ -94,12 +95,14 @@ def assuming(name: str, value: float) -> Iterator[None]:
     row, table, constant = assumptions()[name], assumptions(), RATES.get(name)
     kept = getattr(oracle, constant) if constant else None
     table[name] = row.model_copy(update={"value": value})
+    forget()
     try:
         if constant:
             setattr(oracle, constant, value)
         yield
     finally:
         table[name] = row
+        forget()
         if constant:
             setattr(oracle, constant, kept)
 
