@@ -27,6 +27,7 @@ SIZES = (30, 100, 1_000, 10_000, 100_000)
 LARGEST = {"textbook": 1_000, "reduced": 10_000}  # sizes up to which a model is given to other solvers
 LARGEST_IN_FULL = {"textbook": 10_000, "reduced": 100_000}
 LARGEST_WHOLE = 10_000  # a caller may send 20,000
+MANY_SEEDS = range(201, 301)
 PATIENCE_S = 1_800
 WANTED = {30: 6, 100: 10, 1_000: 60, 10_000: 700}  # times faster than PuLP with CBC
 
@@ -49,6 +50,25 @@ def run(arm: str, files: list[Path]) -> Runs:
         done = (late.stdout or b"").decode()
     rows = [json.loads(line) for line in done.splitlines() if line.startswith("[")]
     return {name: (grams, milliseconds, seconds) for name, grams, milliseconds, seconds in rows}
+
+
+def drawn(folder: Path, size: int, seeds: Sequence[int], *, by_ability: bool) -> list[Path]:
+    """Instances of some seeds, with both limits."""
+    files = []
+    for seed in seeds:
+        for limit in LIMITS:
+            files.append(folder / f"{size}-{seed}-{limit}.npz")
+            stored(instance(size, seed, limit, by_ability=by_ability), files[-1])
+    return files
+
+
+def spread(size: int, *, by_ability: bool) -> str:
+    """How far this project's own slow instances lie from its median, on many seeds."""
+    with tempfile.TemporaryDirectory() as folder:
+        runs = run("Kitwright", drawn(Path(folder), size, MANY_SEEDS, by_ability=by_ability))
+    seconds = [one[2] for one in runs.values()]
+    late, last = float(np.percentile(seconds, 95)) / median(seconds), max(seconds) / median(seconds)
+    return f"Kitwright alone, {len(seconds)} instances: 95th percentile {late:.1f} medians, the slowest {last:.1f}"
 
 
 def told(arm: str, runs: Runs, base: float, instances: int) -> tuple[str, str, str]:
@@ -102,11 +122,7 @@ def main() -> None:
     for by_ability in (False, True):
         for size in asked.sizes:
             with tempfile.TemporaryDirectory() as folder:
-                files = []
-                for seed in range(101, 101 + asked.seeds):
-                    for limit in LIMITS:
-                        files.append(Path(folder) / f"{size}-{seed}-{limit}.npz")
-                        stored(instance(size, seed, limit, by_ability=by_ability), files[-1])
+                files = drawn(Path(folder), size, range(101, 101 + asked.seeds), by_ability=by_ability)
                 arms = arms_for(size, full=asked.full)
                 found = {arm: run(arm, files) for arm in track(arms, description=f"{size:,} tools", console=console)}
             ours = found["Kitwright"]
@@ -120,6 +136,7 @@ def main() -> None:
             for arm, runs in found.items():
                 table.add_row(*told(arm, runs, base, len(files)))
             console.print(table)
+            console.print(spread(size, by_ability=by_ability) if size <= LARGEST["textbook"] else "")
             if size in WANTED and found.get("textbook, PuLP + CBC"):
                 console.print(f"wanted beside PuLP with CBC: {WANTED[size]} x")
     whole(asked.sizes, asked.seeds, console)
