@@ -172,7 +172,7 @@ def with_jobs(question: Question, jobs: Sequence[Job]) -> Ability:
     trip, before = question.trip, question.jobs
     same = len(jobs) == len(before)
     others = [j for j, job in enumerate(jobs) if not same or job != before[j]]
-    if not others:
+    if same and not others:
         return question.ability
     told = ability_of(
         [jobs[j] for j in others], question.workers, nights=trip.nights, body_kg=question.body_kg, life=trip.life

@@ -119,8 +119,8 @@ def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: 
     """Return the tools (indices, ascending) that fewer than `wanted` others dominate.
 
     Tools are met by a sum that no dominator of theirs exceeds, so whatever dominates a tool has been met before it,
-    and the best all-rounders, which set most of the others aside, come first. The last hundreds are weighed all
-    against all.
+    and the best all-rounders, which set most of the others aside, come first. Hundreds, and the last hundreds of more,
+    are weighed all against all.
 
     Args:
         signature: what a dominator must not exceed, a row each.
@@ -129,9 +129,13 @@ def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: 
         unfit: tools that dominate none.
         wanted: dominators that a tool needs to be set aside.
     """
-    place = np.empty(len(mass))
-    place[np.lexsort((np.arange(len(mass)), mass))] = np.arange(len(mass))
+    lightest = np.argsort(mass, kind="stable")
     signature = signature[(signature != signature[:, :1]).any(axis=1)]
+    if len(mass) <= ALL_AGAINST_ALL:
+        few = dominators_among(signature[:, lightest], ~unfit[lightest]) < wanted
+        return np.sort(lightest[few | always[lightest]])
+    place = np.empty(len(mass))
+    place[lightest] = np.arange(len(mass))
     rest = np.flatnonzero(~repeated(signature, place, unfit, wanted) | always | unfit)
     table = np.concatenate([place[None, rest], signature[:, rest]])
     first = np.lexsort((table[0], parts(table).sum(axis=0)))
@@ -153,8 +157,6 @@ def repeated(signature: Floats, place: Floats, unfit: Bools, wanted: int) -> Boo
 
     Columns are told apart by a hash; those of one hash that differ are left to be weighed.
     """
-    if signature.shape[1] <= ALL_AGAINST_ALL:
-        return np.zeros(signature.shape[1], dtype=bool)
     bits = np.ascontiguousarray(signature).view(np.uint64)
     odd = np.random.default_rng(0).integers(2**62, size=(len(bits), 1), dtype=np.uint64) * np.uint64(2) + np.uint64(1)
     mixed = (bits ^ (bits >> np.uint64(29))) * odd

@@ -14,6 +14,7 @@ CROSS_FIELD = re.compile(
     r"|catalog"  # names a stored catalog
     r"|robust|weight"  # safety where it is not weighed; a weight too small beside the others
     r"|limits/work_min_per_day)"  # at most 1,440 minutes for each of the party
+    r"|#/against"  # a margin of safety, where the design is a knife
     r"|#/design|#/(design/)?(drawing|prying|baton|bill)(/.*)?|#/vary(/\d+)?"  # measures must fit one another
     r"|#/kit/\d+"  # ids of tools, each once
     r"|#/diameter_range(/high_factor)?|#/scenarios"  # a range that runs backwards or of nothing; too many together

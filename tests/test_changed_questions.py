@@ -18,6 +18,9 @@ from solver.case import Case
 from solver.question import Question, changed_question, question_of
 
 TRIPS = 8
+# A fire that is wanted no more where 15 C are warm enough: with it go all jobs, or all but the one stated.
+LUKEWARM = {"fire": {"hot_water_l_per_person": 0, "warmth_h": 2}, "air_c": 17, "wood": {"state": "dead-wet"}}
+STATED = {"tasks": [{"task": "split", "diameter_mm": 100, "per_day": 2}]}
 
 
 def figures_of(case: Case) -> list[Any]:
@@ -38,6 +41,8 @@ def forms() -> list[dict[str, Any]]:
     rng = Random(28)
     return [
         *examples().values(),
+        LUKEWARM,
+        LUKEWARM | STATED,
         *(random_trip(rng, fewest=3, most=8) for _ in range(TRIPS)),
         *(random_wood_trip(rng, fewest=3, most=8) for _ in range(TRIPS)),
     ]
