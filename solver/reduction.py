@@ -212,7 +212,8 @@ def dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     """Return by how many of those before it each tool is dominated.
 
     Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool
-    none is set aside, since its own dominators would come before it among them.
+    none is set aside, since its own dominators would come before it among them. Rows of nothing but 0 and 1 are
+    compared all at once, as the binary digits of one number: a dominator has no 1 where the tool has a 0.
     """
     size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
