@@ -10,6 +10,7 @@ from oracle import Row
 import catalog.assumption
 from api.examples import examples
 from catalog import Assumption, assumptions
+from catalog.tabled import forget
 from solver import Trip, plan
 
 
@@ -78,10 +79,12 @@ def table(rows: dict[str, Assumption]) -> Iterator[None]:
     """Put another table of assumptions in force."""
     usual = catalog.assumption.assumptions
     catalog.assumption.assumptions = lambda: rows  # type: ignore[assignment]
+    forget()
     try:
         yield
     finally:
         catalog.assumption.assumptions = usual
+        forget()
 
 
 def told(trip: Row) -> str:
