@@ -114,7 +114,13 @@ class Search:
         """Return the day's work of a kit that keeps every rule, else None."""
         if not keeps_rules(self.case, kit):
             return None
-        load = workload(
+        load, cap = self.day(kit), self.case.work_cap
+        over = load is not None and cap is not None and load.work > cap + slack_ms(cap)
+        return None if over else load
+
+    def day(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work of a kit, or None where it can't do it, or wear makes it longer than the work limit."""
+        return workload(
             self.case,
             kit,
             effort=self.effort,
@@ -122,9 +128,6 @@ class Search:
             by_kcal=self.by_kcal,
             ruled_out=lambda has: self.outworn(kit, has),
         )
-        cap = self.case.work_cap
-        over = load is not None and cap is not None and load.work > cap + slack_ms(cap)
-        return None if over else load
 
     def relief(self, kit: frozenset[int]) -> Relief | None:
         """Return what the kit checked last lacks for want of life; None where that did not rule it out."""

@@ -218,8 +218,8 @@ def dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
     dominates &= fit[:, None]
-    flags = ((table == 0) | (table == 1)).all(axis=1)
-    if table.shape[0] <= FLAGS:
+    if len(table) <= FLAGS:
+        flags = ((table == 0) | (table == 1)).all(axis=1)
         has = np.left_shift(1, np.arange(int(flags.sum()))) @ table[flags].astype(np.int64)
         dominates &= has[:, None] & ~has[None, :] == 0
         table = table[~flags]

@@ -13,7 +13,7 @@ from solver.model import Row, make_row
 from solver.program import Program
 from solver.question import Question
 from solver.reduction import reduce
-from solver.workload import Workload, workload
+from solver.workload import Workload
 
 MOST_CUTS = 10_000  # judged: each cuts off many kits
 
@@ -92,25 +92,19 @@ class Rest:
         if not (alone.klass != FIXED).any():
             alone = replace(alone, firewood=None)
         self.most = None if case.work_cap is None else multiple * case.work_cap
-        self.case = alone.capped("work_cap", None if self.most is None else ceil(self.most))
-        self.search = Search(self.case, effort=effort, solver=None)
+        capped = alone.capped("work_cap", None if self.most is None else ceil(self.most))
+        self.search = Search(capped, effort=effort, solver=None)
 
     def after_loss(self, kit: frozenset[int], lost: int) -> Workload | None:
         """Return the day's work of a kit without one of its tools on the jobs that matter, or None."""
-        rest = usable(self.case, kit - {lost})
-        load = workload(
-            self.case,
-            rest,
-            effort=self.search.effort,
-            ruled_out=lambda has: self.search.outworn(rest, has),
-        )
+        load = self.search.day(usable(self.search.case, kit - {lost}))
         if load is None or self.most is None:
             return load
         return load if load.work <= self.most + HALF_MS else None
 
     def losses_of(self, kit: frozenset[int]) -> list[Loss]:
         """Return each loss with the day's work of the rest."""
-        return [Loss(self.case.ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit)]
+        return [Loss(self.search.case.ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit)]
 
 
 class RobustSearch(Search):
@@ -144,11 +138,11 @@ class RobustSearch(Search):
 
         The sets are as large as can be, the lightest tools first.
         """
-        lost = self.fatal(kit)
+        lightest_first = np.argsort(self.case.mass, kind="stable").tolist()
         rows = []
-        for tool in lost:
+        for tool in self.fatal(kit):
             failing = set(kit)
-            for other in np.argsort(self.case.mass, kind="stable").tolist():
+            for other in lightest_first:
                 if other not in failing and self.rest.after_loss(frozenset(failing | {other}), tool) is None:
                     failing.add(other)
             outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]

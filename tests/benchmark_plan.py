@@ -12,12 +12,12 @@ import json
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from statistics import median
 
 import numpy as np
-from generated_cases import LIMITS, instance, whole_trip
+from generated_cases import LIMITS, Instance, instance, whole_trip
 from rich.console import Console
 from rich.progress import track
 from rich.table import Table
@@ -32,6 +32,7 @@ PATIENCE_S = 1_800
 WANTED = {30: 6, 100: 10, 1_000: 60, 10_000: 700}  # times faster than PuLP with CBC
 
 Runs = dict[str, tuple[int, int, float]]
+Make = Callable[[int, int, str], tuple[Instance, str]]  # of size, seed and limit; the trip that makes it, or nothing
 
 
 def arms_for(size: int, *, full: bool) -> list[str]:
@@ -52,20 +53,26 @@ def run(arm: str, files: list[Path]) -> Runs:
     return {name: (grams, milliseconds, seconds) for name, grams, milliseconds, seconds in rows}
 
 
-def drawn(folder: Path, size: int, seeds: Sequence[int], *, by_ability: bool) -> list[Path]:
-    """Instances of some seeds, with both limits."""
+def drawn(folder: str, size: int, seeds: Sequence[int], make: Make) -> list[Path]:
+    """Files of the instances that a maker makes of some seeds, with both limits."""
     files = []
     for seed in seeds:
         for limit in LIMITS:
-            files.append(folder / f"{size}-{seed}-{limit}.npz")
-            stored(instance(size, seed, limit, by_ability=by_ability), files[-1])
+            one, body = make(size, seed, limit)
+            files.append(Path(folder) / f"{size}-{seed}-{limit}.npz")
+            stored(one, files[-1], body=body)
     return files
+
+
+def bare(*, by_ability: bool) -> Make:
+    """A maker of instances without a trip that makes them."""
+    return lambda size, seed, limit: (instance(size, seed, limit, by_ability=by_ability), "")
 
 
 def spread(size: int, *, by_ability: bool) -> str:
     """How far this project's own slow instances lie from its median, on many seeds."""
     with tempfile.TemporaryDirectory() as folder:
-        runs = run("Kitwright", drawn(Path(folder), size, MANY_SEEDS, by_ability=by_ability))
+        runs = run("Kitwright", drawn(folder, size, MANY_SEEDS, bare(by_ability=by_ability)))
     seconds = [one[2] for one in runs.values()]
     late, last = float(np.percentile(seconds, 95)) / median(seconds), max(seconds) / median(seconds)
     return f"Kitwright alone, {len(seconds)} instances: 95th percentile {late:.1f} medians, the slowest {last:.1f}"
@@ -84,12 +91,7 @@ def whole(sizes: Sequence[int], seeds: int, console: Console) -> None:
     """Print what a whole plan takes, from a caller's JSON to the answer's, beside the choice alone and the textbook."""
     for size in (one for one in sizes if one <= LARGEST_WHOLE):
         with tempfile.TemporaryDirectory() as folder:
-            files = []
-            for seed in range(101, 101 + seeds):
-                for limit in LIMITS:
-                    one, body = whole_trip(size, seed, limit)
-                    files.append(Path(folder) / f"{size}-{seed}-{limit}.npz")
-                    stored(one, files[-1], body=body)
+            files = drawn(folder, size, range(101, 101 + seeds), whole_trip)
             arms = [WHOLE, "Kitwright", *(["textbook, PuLP + CBC"] if size <= LARGEST["textbook"] else [])]
             found = {arm: run(arm, files) for arm in track(arms, description=f"{size:,} tools", console=console)}
         agree({arm: runs for arm, runs in found.items() if arm != WHOLE}, found["Kitwright"])
@@ -122,7 +124,7 @@ def main() -> None:
     for by_ability in (False, True):
         for size in asked.sizes:
             with tempfile.TemporaryDirectory() as folder:
-                files = drawn(Path(folder), size, range(101, 101 + asked.seeds), by_ability=by_ability)
+                files = drawn(folder, size, range(101, 101 + asked.seeds), bare(by_ability=by_ability))
                 arms = arms_for(size, full=asked.full)
                 found = {arm: run(arm, files) for arm in track(arms, description=f"{size:,} tools", console=console)}
             ours = found["Kitwright"]
@@ -136,7 +138,8 @@ def main() -> None:
             for arm, runs in found.items():
                 table.add_row(*told(arm, runs, base, len(files)))
             console.print(table)
-            console.print(spread(size, by_ability=by_ability) if size <= LARGEST["textbook"] else "")
+            if size <= LARGEST["textbook"]:
+                console.print(spread(size, by_ability=by_ability))
             if size in WANTED and found.get("textbook, PuLP + CBC"):
                 console.print(f"wanted beside PuLP with CBC: {WANTED[size]} x")
     whole(asked.sizes, asked.seeds, console)
