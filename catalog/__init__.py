@@ -1,13 +1,13 @@
 """Tools, methods and figures, each with its source. Knows neither trips nor HTTP."""
 
-from catalog.assumption import Assumption, assumed, assumptions
-from catalog.caution import Caution, cautions
-from catalog.errors import CellFault, RangeError, TableError
-from catalog.kind import GRAMS_PER_OUNCE, Kind, MassSlip, kinds, mass_slips
-from catalog.method import Method, State, methods
-from catalog.source import Source, sources
-from catalog.tool import TASKS, Tool
-from catalog.toolset import parse_tools, read_tools, tools
+from catalog.equipment.kind import GRAMS_PER_OUNCE, Kind, MassSlip, kinds, mass_slips
+from catalog.equipment.method import Method, State, methods
+from catalog.equipment.tool import TASKS, Tool
+from catalog.equipment.toolset import parse_tools, read_tools, tools
+from catalog.tables.assumption import Assumption, assumed, assumptions
+from catalog.tables.caution import Caution, cautions
+from catalog.tables.errors import CellFault, RangeError, TableError
+from catalog.tables.source import Source, sources
 
 __all__ = [
     "GRAMS_PER_OUNCE",

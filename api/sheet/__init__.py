@@ -1,1 +1,1 @@
-"""The service as a planning spreadsheet meets it: one cell, a table, a workbook."""
+"""Trips in cells and tables, answers as text and CSV. May import endpoints and below, not web."""

@@ -6,8 +6,8 @@ from typing import Any, Literal
 
 from pydantic_core import from_json
 
-from api.memory import Memory, key_of
-from api.solves import Solves
+from api.solving.bounded_memory import Memory, key_of
+from api.solving.solve_queue import Solves
 from solver import Effort, Trip, front, plan
 
 Row = dict[str, Any]

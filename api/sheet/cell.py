@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from catalog.row import number_of
+from catalog.tables.row import number_of
 
 TRUTH = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
 SEPARATORS = re.compile(r"[|;]")

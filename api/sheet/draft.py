@@ -5,7 +5,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from api.problem import range_of
+from api.http.problem_details import range_of
 from api.sheet.column import COLUMNS, OF_A_TASK, TASKS
 from solver import Fault, Trip, TripError
 

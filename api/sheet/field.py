@@ -10,10 +10,10 @@ from typing import Any, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
-from api.units import Units, us_figures
-from catalog.tool import ID
+from api.settings.units import Units, us_figures
+from catalog.equipment.tool import ID
 from solver import Answer, Fault, TripError
-from solver.finding import FrontAnswer
+from solver.forms.question_answers import FrontAnswer
 
 FRONT = "front"
 FULL = ("alternatives", "pins", "why_not", "conflict", "proof.facts", "proof.text")  # what `detail: kit` leaves out

@@ -3,10 +3,10 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from api.sheet.cell_reply import Held, reply
 from api.sheet.field import PATH, field_named, fields
-from api.sheet.parameter import Schema, choices, parameter, trip_parameters
-from api.sheet.question import DeskOf, Question
-from api.sheet.reply import Held, reply
+from api.sheet.query_parameter import Schema, choices, parameter, trip_parameters
+from api.sheet.sheet_question import DeskOf, Question
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 FIELD, MORE = "field", ["field", "units", "against", "errors"]

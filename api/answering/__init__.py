@@ -1,0 +1,1 @@
+"""What every answer shares: who asks, stored catalogs, progress, what was answered before. May import http and below."""

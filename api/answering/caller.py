@@ -1,0 +1,131 @@
+"""Who asks, and what they may do: by their key, or as the one user of a service that only this machine reaches."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from ipaddress import ip_address
+from typing import Annotated
+
+from fastapi import Depends, HTTPException, Request, Security
+from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
+
+from api.store.database import store_of
+from api.store.key import SCOPES, SHEET, Scope, any_key, find_key
+
+LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
+SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
+PROXIED = ("forwarded", "x-forwarded-for", "x-real-ip", "via")
+BEARER = HTTPBearer(
+    auto_error=False,
+    scheme_name="key",
+    description="A key made by `kitwright key create`. Without any, a service on loopback serves its one user.",
+)
+Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(BEARER)]
+
+
+@dataclass(frozen=True)
+class Caller:
+    """Whose catalogs a request means."""
+
+    owner: str
+
+
+def allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], Caller]:
+    """Return the dependency that lets in whoever may do what the scope asks for."""
+
+    def caller(request: Request, _: Credentials) -> Caller:
+        return caller_of(request, scope)
+
+    return caller
+
+
+def caller_of(request: Request, scope: Scope) -> Caller:
+    """Return who asks.
+
+    Raises:
+        HTTPException: 401 without a good key, 403 with one that may do less.
+        StoreDown: the store can't be used now.
+    """
+    given = request.headers.get("authorization")
+    if given is None:
+        shown = request.query_params.get("key") if request.url.path.startswith(SHEETS) else None
+        return by_sheet_key(request, shown.strip()) if shown and shown.strip() else one_user(request)
+    scheme, _, text = given.partition(" ")
+    with store_of(request).reading() as connection:
+        key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
+    if key is None:
+        raise unauthorized("this key is unknown or revoked", error=' error="invalid_token"')
+    if not key.may(scope):
+        less = "only stand in addresses of cells" if key.scope == SHEET else key.scope
+        detail = f"this key may {less}; this asks for one that may {scope}"
+        raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
+    return Caller(key.owner)
+
+
+def by_sheet_key(request: Request, text: str) -> Caller:
+    """Return whose sheet key an address of a cell carries; any other key does not belong into an address.
+
+    Raises:
+        HTTPException: 401 for another.
+        StoreDown: the store can't be used now.
+    """
+    with store_of(request).reading() as connection:
+        key = find_key(connection, text)
+    if key is None or key.scope != SHEET:
+        detail = (
+            "this is no sheet key in use; only one made by `kitwright key create --scope sheet` stands in an address"
+        )
+        raise unauthorized(detail, error=' error="invalid_token"')
+    return Caller(key.owner)
+
+
+def one_user(request: Request) -> Caller:
+    """Return the one user, where no key was ever made and only this machine can reach the service.
+
+    Raises:
+        HTTPException: 401 else.
+    """
+    if not reached_from_here(request):
+        raise unauthorized("stored catalogs want a key: Authorization: Bearer KEY")
+    with store_of(request).reading() as connection:
+        if any_key(connection):
+            raise unauthorized("keys are in use here: Authorization: Bearer KEY")
+    return Caller(LOCAL)
+
+
+def reached_from_here(request: Request) -> bool:
+    """Tell whether the service listens to this machine alone, and the request came straight from it.
+
+    The Host must name this machine too: a page whose name was made to point here (DNS rebinding) keeps its own. And
+    a page of another origin, which the settings may let read plans (CORS), is never the one user.
+    """
+    server, client = request.scope.get("server"), request.client
+    ends = (request.app.state.settings.host, server[0] if server else "", client.host if client else "")
+    straight = not any(header in request.headers for header in PROXIED)
+    own_page = request.headers.get("origin", own_origin(request)) == own_origin(request)
+    return straight and own_page and all(is_loopback(end) for end in (*ends, request.url.hostname or ""))
+
+
+def own_origin(request: Request) -> str:
+    """Return the origin of the service's own pages, as a browser tells it."""
+    return f"{request.url.scheme}://{request.url.netloc}"
+
+
+def is_loopback(name: str) -> bool:
+    """Tell whether a name or address is this machine's own."""
+    if name.lower() == "localhost":
+        return True
+    try:
+        return ip_address(name).is_loopback
+    except ValueError:
+        return False
+
+
+def unauthorized(detail: str, *, error: str = "") -> HTTPException:
+    """Return a 401 that says how to show a key."""
+    return HTTPException(401, detail, {"WWW-Authenticate": f'Bearer realm="kitwright"{error and "," + error}'})
+
+
+READ, PLAN, WRITE = (Depends(allowed(scope)) for scope in SCOPES)
+Reader = Annotated[Caller, READ]
+Planner = Annotated[Caller, PLAN]
+Writer = Annotated[Caller, WRITE]

@@ -1,0 +1,127 @@
+"""Stored catalogs put into the trips that name them, so that the solver need not know of any store."""
+
+from collections import OrderedDict
+from collections.abc import Iterator
+from threading import Lock
+from typing import Annotated, TypeVar
+
+import anyio
+from fastapi import Depends, Request
+from pydantic import BaseModel
+from sqlalchemy import Connection
+
+from api.answering.caller import Credentials, caller_of
+from api.answering.response_cache import keep_nothing
+from api.store import stored_catalog as stored
+from api.store.database import store_of
+from api.store.stored_catalog import Head, Tools
+from solver import Fault, Trip, TripError
+
+Asked = TypeVar("Asked", bound=BaseModel)
+Place = tuple[str | int, ...]
+
+
+class ReadCatalogs:
+    """The rows of revisions read lately: a revision never changes, so no worker need tell another of it."""
+
+    def __init__(self, *, most_tools: int) -> None:
+        self.most_tools = most_tools
+        self.lock = Lock()
+        self.kept: OrderedDict[str, Tools] = OrderedDict()
+
+    def rows(self, connection: Connection, head: Head) -> Tools:
+        """Return the rows of a revision; those read longest ago go where there are too many."""
+        with self.lock:
+            if head.tag in self.kept:
+                self.kept.move_to_end(head.tag)
+                return self.kept[head.tag]
+        rows = stored.tools_of(connection, head)
+        with self.lock:
+            self.kept[head.tag] = rows
+            while sum(map(len, self.kept.values())) > self.most_tools:
+                self.kept.popitem(last=False)
+        return rows
+
+
+class Shelf:
+    """Fills the trips of one request."""
+
+    def __init__(self, request: Request) -> None:
+        self.request = request
+
+    async def filled(self, asked: Asked) -> Asked:
+        """Return what is asked, each trip that names a stored catalog with its tools.
+
+        Raises:
+            HTTPException: a catalog is named, but the caller may not plan with it.
+            StoreDown: the store can't be used now.
+            TripError: there is no such catalog, or it stands beside tools; the pointer is into what is asked.
+        """
+        if not any(trip.catalog for _, trip in trips_in(asked, ())):
+            return asked
+        keep_nothing(self.request)
+        return await anyio.to_thread.run_sync(self.filled_now, asked)
+
+    def filled_now(self, asked: Asked) -> Asked:
+        """Do as `filled` says, in the caller's thread."""
+        owner = caller_of(self.request, "plan").owner
+        read: ReadCatalogs = self.request.app.state.read_catalogs
+        faults, found = [], {}
+        with store_of(self.request).reading() as connection:
+            for place, trip in trips_in(asked, ()):
+                if trip.catalog is None:
+                    continue
+                pointer = "#" + "".join(f"/{step}" for step in (*place, "catalog"))
+                head = named(connection, owner, trip.catalog)
+                if trip.tools is not None:
+                    faults.append(Fault(pointer, trip.catalog, "tools or catalog", "both are given: give one"))
+                elif head is None:
+                    why = f"you have no catalog {trip.catalog}"
+                    faults.append(Fault(pointer, trip.catalog, "a catalog that is kept", why))
+                else:
+                    found[place] = trip.model_copy(update={"tools": list(read.rows(connection, head)), "catalog": None})
+        if faults:
+            raise TripError(faults)
+        return put_in(asked, found, ())
+
+
+def named(connection: Connection, owner: str, catalog: str) -> Head | None:
+    """Return the revision that NAME or NAME@REVISION means."""
+    name, _, revision = catalog.partition("@")
+    head = stored.find(connection, owner, name)
+    if head is None or not revision:
+        return head
+    return stored.at_revision(connection, head, int(revision))
+
+
+def trips_in(asked: BaseModel, place: Place) -> Iterator[tuple[Place, Trip]]:
+    """Return every trip in what is asked, with its place there."""
+    if isinstance(asked, Trip):
+        yield place, asked
+        return
+    for field, value in asked:
+        for index, one in enumerate(value) if isinstance(value, list) else [(None, value)]:
+            if isinstance(one, BaseModel):
+                yield from trips_in(one, (*place, field) if index is None else (*place, field, index))
+
+
+def put_in(asked: Asked, found: dict[Place, Trip], place: Place) -> Asked:
+    """Return what is asked with these trips in their places."""
+    if place in found:
+        return found[place]  # type: ignore[return-value]  # what stands at the place of a trip is a trip
+    update = {}
+    for field, value in asked:
+        if any(where[: len(place) + 1] == (*place, field) for where in found):
+            if isinstance(value, list):
+                update[field] = [put_in(one, found, (*place, field, i)) for i, one in enumerate(value)]
+            else:
+                update[field] = put_in(value, found, (*place, field))
+    return asked.model_copy(update=update)
+
+
+async def shelf_of(request: Request, _: Credentials) -> Shelf:
+    """Return the shelf of a request; a key is wanted only where a catalog is named."""
+    return Shelf(request)
+
+
+ShelfOf = Annotated[Shelf, Depends(shelf_of)]

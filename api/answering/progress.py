@@ -1,0 +1,122 @@
+"""Long answers that show how far they are: where lines of JSON are asked for, progress first, the answer last."""
+
+import asyncio
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from time import perf_counter
+from typing import Annotated, Any
+
+import anyio
+from fastapi import Depends, Query, Request, Response
+from pydantic import BaseModel
+from starlette.types import Receive, Scope, Send
+
+from api.answering.response_cache import place_of
+from api.http.json_lines import MEDIA_TYPE
+from api.http.media import JSON, quality
+from api.http.problem_details import problem_for
+from api.settings.units import Units, UnitsQuery, in_units
+from api.solving.solve_queue import Solves, solves_of
+from solver import Effort
+
+SECONDS_BETWEEN = 0.5  # judged: often enough to show life, seldom enough to cost nothing
+
+Job = Callable[[Effort], Any]
+Body = Callable[[Any, Units], bytes]
+
+LINES: dict[int | str, dict[str, Any]] = {
+    200: {  # no content of its own: makers of typed clients would take every answer for maybe a text
+        "description": "The answer. By `Accept: application/x-ndjson` a line of JSON each half second, "
+        "{progress: {solves, seconds}}, and a last one, {answer} or {problem}.",
+    }
+}
+
+
+def body_of(answer: BaseModel, units: Units) -> bytes:
+    """Return an answer as the JSON that a caller gets."""
+    if units == "metric":
+        return answer.model_dump_json().encode()
+    return as_json(in_units(answer.model_dump(mode="json"), units))
+
+
+class Teller:
+    """Answers one request: whole, or line by line where the caller asks for that by Accept."""
+
+    def __init__(self, request: Request, solves: Solves, query: UnitsQuery) -> None:
+        self.request = request
+        self.solves = solves
+        self.units = query.units
+
+    async def answer(self, job: Job, body: Body = body_of) -> Response:
+        """Return the answer to a job, its body made from what the job gives in the units asked for."""
+        accept = self.request.headers.get("accept", "*/*")
+        if quality(accept, MEDIA_TYPE) > quality(accept, JSON):
+            return LinesAnswer(self, job, body)
+        found, timing = await self.solves.run(job)
+        told = body(found, self.units)
+        if place := place_of(self.request):
+            place.keep(told)
+        return Response(told, media_type=JSON, headers={"Server-Timing": timing})
+
+
+async def teller_of(request: Request, query: Annotated[UnitsQuery, Query()]) -> Teller:
+    """Return the teller of a request."""
+    return Teller(request, solves_of(request), query)
+
+
+TellerOf = Annotated[Teller, Depends(teller_of)]
+
+
+class LinesAnswer(Response):
+    """How many programs are solved, twice a second; then the answer, or the problem it ended with."""
+
+    media_type = MEDIA_TYPE
+
+    def __init__(self, teller: Teller, job: Job, body: Body) -> None:
+        super().__init__()
+        del self.headers["content-length"]
+        self.teller = teller
+        self.job = job
+        self.body_of = body
+        self.solved = 0
+
+    async def __call__(self, _scope: Scope, _receive: Receive, send: Send) -> None:
+        """Send lines until the answer is there, or the caller hangs up."""
+        await send({"type": "http.response.start", "status": self.status_code, "headers": self.raw_headers})
+        async with anyio.create_task_group() as group:
+            group.start_soon(self.tick, send)
+            last = await self.last()
+            group.cancel_scope.cancel()
+        await send({"type": "http.response.body", "body": last, "more_body": False})
+
+    async def tick(self, send: Send) -> None:
+        """Tell the progress at once, and again and again."""
+        start = perf_counter()
+        while True:
+            told = {"solves": self.solved, "seconds": round(perf_counter() - start, 1)}
+            await send({"type": "http.response.body", "body": line_of("progress", as_json(told)), "more_body": True})
+            await asyncio.sleep(SECONDS_BETWEEN)
+
+    async def last(self) -> bytes:
+        """Return the last line; whatever went wrong is told by the one table of problems."""
+        try:
+            found, _ = await self.teller.solves.run(lambda effort: self.job(replace(effort, told=self.count)))
+            return line_of("answer", self.body_of(found, self.teller.units))
+        except Exception as error:
+            problem = problem_for(self.teller.request, error)
+            return line_of("problem", bytes(problem.body))
+
+    def count(self) -> None:
+        """Count a program solved."""
+        self.solved += 1
+
+
+def line_of(key: str, value: bytes) -> bytes:
+    """Return a line of JSON."""
+    return b'{"%b":%b}\n' % (key.encode(), value)
+
+
+def as_json(value: Any) -> bytes:
+    """Return a value as compact JSON."""
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()

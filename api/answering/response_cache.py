@@ -1,0 +1,124 @@
+"""A question asked again, word for word, is answered from memory before anything of it is read."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from api.http.json_lines import MEDIA_TYPE as JSON_LINES
+from api.http.problem_details import problem_for
+from api.settings.metrics import Metrics
+from api.solving.bounded_memory import Memory, key_of
+
+PATHS = frozenset(
+    (
+        "/v1/kits",
+        "/v1/kits/check",
+        "/v1/kits/confidence",
+        "/v1/kits/front",
+        "/v1/kits/season",
+        "/v1/designs/allowance",
+        "/v1/designs/sweep",
+    )
+)
+LONGEST_ASKED = 262_144  # bytes of a body that is looked up; a trip with a thousand tools of its own is shorter
+UNPROVEN = b'"status":"feasible"'  # whoever asks again may hope for more
+PLACE = "kitwright.place"
+HEADERS = [(b"content-type", b"application/json"), (b"server-timing", b"solve;dur=0.0")]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where the answer to a request is to be kept."""
+
+    memory: Memory
+    key: bytes
+
+    def keep(self, answer: bytes) -> None:
+        """Keep the answer, if it is a final one."""
+        if UNPROVEN not in answer:
+            self.memory.keep(self.key, answer)
+
+
+def place_of(request: Request) -> Place | None:
+    """Return where the answer to a request is to be kept, if anywhere."""
+    place: Place | None = request.scope.get(PLACE)
+    return place
+
+
+def keep_nothing(request: Request) -> None:
+    """Note that the answer to a request does not follow from its words alone."""
+    request.scope[PLACE] = None
+
+
+class Recall:
+    """Answers what it remembers; else makes a place for the answer, and hands on what was read of the request."""
+
+    def __init__(self, app: ASGIApp, *, memory: Memory, metrics: Metrics) -> None:
+        self.app = app
+        self.memory = memory
+        self.metrics = metrics
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass one request through, or answer it."""
+        if scope["type"] != "http" or scope["method"] != "POST" or scope["path"] not in PATHS or by_lines(scope):
+            await self.app(scope, receive, send)
+            return
+        read: list[Message] = []
+        try:
+            body = await body_of(receive, read)
+        except HTTPException as error:
+            await problem_for(Request(scope), error)(scope, receive, send)
+            return
+        if body is not None:
+            key = key_of(scope["path"].encode(), scope["query_string"], body)
+            if (known := self.memory.find(key)) is not None:
+                self.metrics.recalled.inc()
+                scope["route"] = Known(scope["path"])
+                await send({"type": "http.response.start", "status": 200, "headers": headers_of(known)})
+                await send({"type": "http.response.body", "body": known})
+                return
+            scope[PLACE] = Place(self.memory, key)
+        read.reverse()
+
+        async def receive_again() -> Message:
+            return read.pop() if read else await receive()
+
+        await self.app(scope, receive_again, send)
+
+
+@dataclass(frozen=True)
+class Known:
+    """The route of an answer from memory, for the log."""
+
+    path: str
+
+
+def by_lines(scope: Mapping[str, Any]) -> bool:
+    """Tell whether the caller may want lines of JSON: those tell the progress of work, and there is none."""
+    return any(name == b"accept" and JSON_LINES.encode() in value.lower() for name, value in scope["headers"])
+
+
+async def body_of(receive: Receive, read: list[Message]) -> bytes | None:
+    """Return the whole body, or None where it is too long or does not come; note what was read.
+
+    Raises:
+        HTTPException: it is larger than any may be, or late.
+    """
+    size = 0
+    while True:
+        message = await receive()
+        read.append(message)
+        size += len(message.get("body", b""))
+        if message["type"] != "http.request" or size > LONGEST_ASKED:
+            return None
+        if not message.get("more_body", False):
+            return b"".join(one.get("body", b"") for one in read)
+
+
+def headers_of(answer: bytes) -> list[tuple[bytes, bytes]]:
+    """Return the headers of an answer from memory; a list of its own, since others add to it."""
+    return [(b"content-length", b"%d" % len(answer)), *HEADERS]

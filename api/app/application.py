@@ -1,0 +1,95 @@
+"""The app factory."""
+
+from fastapi import FastAPI
+
+from api.answering.catalog_resolver import ReadCatalogs
+from api.answering.response_cache import Recall
+from api.contract.document import openapi_of
+from api.endpoints import (
+    assumptions,
+    batch,
+    camp_work,
+    catalog_tools,
+    catalog_trials,
+    catalogs,
+    designs,
+    kits,
+    methods,
+    questions,
+    tools,
+    trials,
+    woods,
+)
+from api.endpoints import health as service
+from api.http.body_gate import Gate
+from api.http.cross_origin import CrossOrigin
+from api.http.hang_up import HangUp
+from api.http.last_resort import LastResort
+from api.http.problem_details import add_handlers
+from api.http.rate_limit import Rate, RateLimit
+from api.http.request_log import Journal
+from api.http.safe_headers import SafeHeaders
+from api.settings.metrics import Metrics
+from api.settings.settings import Settings
+from api.sheet import kit_csv as sheet_kit
+from api.sheet import trip_table as sheet_trips
+from api.sheet import value as sheet_value
+from api.sheet.answers import Answers
+from api.solving.bounded_memory import Memory
+from api.solving.solve_queue import Solves
+from api.store.database import Store
+from api.web import embed_files as embed
+from api.web import page_files as page
+from api.workbook import workbook_file as sheet_book
+
+BUILT_IN = (tools, methods, woods, camp_work, assumptions)
+SHEET = (sheet_value, sheet_kit, sheet_trips, sheet_book)
+STORED = (catalogs, catalog_tools, catalog_trials)
+PARTS = (kits, batch, questions, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, page)
+VERSION = "1.0.0"
+DESCRIPTION = (
+    "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "
+    "Lengths in millimetres, masses in grams, times in minutes; every failure is problem+json."
+)
+
+
+def create_app(settings: Settings | None = None) -> FastAPI:
+    """Return the service, by the settings given or those of the environment."""
+    settings = settings or Settings()
+    app = FastAPI(
+        title="Kitwright",
+        version=VERSION,
+        description=DESCRIPTION,
+        docs_url=None,
+        redoc_url=None,
+        redirect_slashes=False,
+        contact={"name": "Whoever runs this service"},
+        license_info={"name": "MIT", "identifier": "MIT"},
+        generate_unique_id_function=lambda route: route.name,
+    )
+    app.state.settings = settings
+    app.state.rate = Rate(settings)
+    app.state.metrics = Metrics()
+    app.state.solves = Solves(settings, app.state.metrics)
+    app.state.memory = Memory(most_bytes=settings.memory_bytes)
+    app.state.sheet_answers = Answers(app.state.solves, app.state.memory)
+    app.state.store = Store(settings)
+    app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
+    add_handlers(app)
+    for part in PARTS:
+        app.include_router(part.router)
+    app.add_middleware(LastResort)
+    app.add_middleware(Recall, memory=app.state.memory, metrics=app.state.metrics)
+    app.add_middleware(
+        Gate,
+        max_body_bytes=settings.max_body_bytes,
+        most_held_bytes=settings.most_held_bytes,
+        patience_s=settings.patience_seconds,
+    )
+    app.add_middleware(RateLimit, rate=app.state.rate)
+    app.add_middleware(CrossOrigin, origins=settings.cors_origins)
+    app.add_middleware(HangUp)
+    app.add_middleware(SafeHeaders)
+    app.add_middleware(Journal, metrics=app.state.metrics)
+    app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]  # FastAPI's documented way
+    return app

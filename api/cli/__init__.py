@@ -1,0 +1,1 @@
+"""The command line: each command imports what it needs. May import every other room."""

@@ -1,0 +1,19 @@
+"""A JSON body from a file or from standard input, read as strictly as over HTTP."""
+
+import codecs
+import sys
+from pathlib import Path
+from typing import Any
+
+from api.http.route import strict_json
+
+
+def read_body(name: str) -> Any:
+    """Return the JSON value of a file, or of standard input where the name is a dash.
+
+    Raises:
+        OSError: the file can't be read.
+        json.JSONDecodeError: it is not JSON, or not as strict as over HTTP.
+    """
+    body = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    return strict_json(body.removeprefix(codecs.BOM_UTF8))

@@ -1,0 +1,80 @@
+"""A design and stopwatch records as a person reads them on a terminal."""
+
+from rich.console import Console
+from rich.text import Text
+
+from api.cli.kit_print import print_list
+from api.cli.question_print import table_of
+from api.endpoints.trials import TrialsAnswer
+from catalog.bench.rating import Rating
+from catalog.trials.trial import Estimate
+
+
+def print_design(rating: Rating, console: Console) -> None:
+    """Print mass, scores, strength, cost, warnings, cautions and assumptions."""
+    tool = rating.tool
+    balance = "" if rating.balance_mm is None else f", balance {rating.balance_mm:+.0f} mm"
+    console.print(Text(tool.title))
+    console.print(Text(f"{tool.kind}: {tool.mass_g:g} g, {tool.packed_mass_g:g} g packed{balance}"))
+    rows = [
+        (
+            f"{one.value:.1f}",
+            f"{one.low:.1f} to {one.high:.1f}",
+            f"{getattr(tool, one.name):g}",
+            f"{one.name}, {one.derivation}",
+        )
+        for one in rating.scores
+    ]
+    console.print(table_of("Scores", ("model", "interval", "row", "of what, from what"), rows))
+    print_list(console, "Strength", strength_lines(rating))
+    print_list(console, "Cost", cost_lines(rating))
+    print_list(console, "Warnings", list(rating.warnings))
+    print_list(console, "Cautions", [one.text for one in rating.cautions])
+    print_list(console, "Assumed, not known", [", ".join(one.id for one in rating.assumptions)])
+
+
+def strength_lines(rating: Rating) -> list[str]:
+    """Return what a knife stands."""
+    strength = rating.strength
+    if strength is None:
+        return []
+    lines = [
+        f"{one.load}: {one.stress_mpa:.0f} MPa at {one.at_mm:.0f} mm, "
+        f"margin {one.margin_low:+.2f} against the lower yield"
+        for one in strength.loads
+    ]
+    return [*lines, f"slenderness {strength.slenderness:.0f}; tip gives {strength.tip_deflection_mm:.0f} mm"]
+
+
+def cost_lines(rating: Rating) -> list[str]:
+    """Return what a piece costs."""
+    cost = rating.cost
+    if cost is None:
+        return []
+    parts = ", ".join(f"{kind} {amount}" for kind, amount in cost.by_kind.items())
+    return [f"{cost.per_piece} {cost.currency} a piece ({parts})"]
+
+
+def print_trials(answer: TrialsAnswer, console: Console) -> None:
+    """Print the estimates, and which rows they change."""
+    rows = [
+        (
+            "-" if one.score is None else f"{one.score:.2f}",
+            interval(one),
+            str(one.records),
+            f"{one.tool} at {one.task}: {one.rule}",
+        )
+        for one in answer.estimates
+    ]
+    console.print(table_of("Measured scores", ("score", "interval", "records", "of what, by what rule"), rows))
+    far = [
+        f"record {place + 1} of the table lies far from the rest" for one in answer.estimates for place in one.far_out
+    ]
+    print_list(console, "Far out, kept", far)
+
+
+def interval(one: Estimate) -> str:
+    """Return an interval in words."""
+    if one.low is None or one.high is None or one.confidence is None:
+        return "-"
+    return f"{one.low:.2f} to {one.high:.2f} ({one.confidence:.0%})"

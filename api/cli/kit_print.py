@@ -1,0 +1,111 @@
+"""An answer as a person reads it on a terminal."""
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from api.cli.detail_print import detail_lines
+from catalog import GRAMS_PER_OUNCE
+from solver import Answer
+
+
+def print_answer(answer: Answer, console: Console) -> None:
+    """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
+    console.print(Text(headline(answer)))
+    console.print(kit_table(answer))
+    console.print(need_table(answer))
+    if answer.workings:
+        console.print(wood_table(answer))
+    console.print(effort_text(answer), highlight=False)
+    print_list(console, "Gaps", [gap.text for gap in answer.gaps])
+    for title, lines in detail_lines(answer).items():
+        print_list(console, title, lines)
+    print_list(console, "Reasons", [reason.text for reason in answer.reasons])
+    print_list(console, "Cautions", [caution.text for caution in answer.cautions])
+    print_list(
+        console,
+        "Assumed, not known",
+        [f"{a.id} = {a.value:g} {a.unit} (band {a.low:g}-{a.high:g})" for a in answer.assumptions],
+    )
+
+
+def headline(answer: Answer) -> str:
+    """Return status, total and proof in a line or two."""
+    kit, proof = answer.kit, answer.proof
+    lines = [answer.name] if answer.name else []
+    lines.append(
+        f"{answer.status}: {kit.mass_g:g} g ({kit.mass_oz:g} oz) packed, "
+        f"{kit.work_min_per_day:.0f} min of wood work a day"
+    )
+    if proof.bound_g is not None:
+        lines.append(f"proof: no kit for this under {proof.bound_g:g} g ({proof.tools_considered} tools weighed)")
+    return "\n".join(lines)
+
+
+def kit_table(answer: Answer) -> Table:
+    """Return the kit list."""
+    table = Table(title="Kit", title_justify="left")
+    for name, side in (("tool", "left"), ("g", "right"), ("oz", "right"), ("for", "left")):
+        table.add_column(name, justify=side)  # type: ignore[arg-type]  # rich names its sides by literals
+    for tool in answer.kit.tools:
+        ounces = f"{tool.mass_g / GRAMS_PER_OUNCE:.1f}"
+        table.add_row(Text(f"{tool.name} [{tool.id}]"), f"{tool.mass_g:g}", ounces, ", ".join(tool.does))
+    for method in answer.kit.methods:
+        does = [need.id for need in answer.needs if any(share.id == method for share in need.done_with)]
+        table.add_row(f"{method} (field method)", "0", "0.0", ", ".join(does))
+    return table
+
+
+def need_table(answer: Answer) -> Table:
+    """Return who does each need, how long it takes, and the millimetres to spare."""
+    table = Table(title="Needs", title_justify="left")
+    for name, side in (("need", "left"), ("a day", "right"), ("done with", "left"), ("min a day", "right")):
+        table.add_column(name, justify=side)  # type: ignore[arg-type]  # rich names its sides by literals
+    table.add_column("mm to spare", justify="right")
+    for need in answer.needs:
+        table.add_row(
+            need.id,
+            f"{need.per_day:.3g}" + (" kg" if need.diameter_mm is None else ""),
+            ", ".join(share.id for share in need.done_with) or ("hands" if need.task == "gather" else "nothing"),
+            "-" if need.minutes_per_day is None else f"{need.minutes_per_day:.1f}",
+            "-" if need.spare_mm is None else f"{need.spare_mm:g}",
+        )
+    return table
+
+
+def wood_table(answer: Answer) -> Table:
+    """Return the firewood by diameter: kilograms, rounds, clefts, and who works it."""
+    table = Table(title="Firewood a day", title_justify="left")
+    for name in ("mm", "kg", "rounds", "clefts"):
+        table.add_column(name, justify="right")
+    table.add_column("cut with")
+    table.add_column("split with")
+    for one in answer.workings:
+        table.add_row(
+            f"{one.diameter_mm:g}",
+            f"{one.kg_per_day:.1f}",
+            f"{one.rounds_per_day:.1f}",
+            f"{one.clefts_per_day:.1f}",
+            ", ".join(worker.id for worker in one.buck),
+            ", ".join(worker.id for worker in one.split) or "-",
+        )
+    return table
+
+
+def effort_text(answer: Answer) -> str:
+    """Return what the kit costs in walking against working."""
+    kit, effort = answer.kit, answer.effort
+    return (
+        f"effort above rest, whole party: {kit.carry_kcal_per_day:.1f} kcal a day to carry, "
+        f"{kit.work_kcal_per_day:.0f} kcal to work; 100 g more pay if they save "
+        f"{effort.break_even_min_per_100g:.1f} min of wood work a day"
+    )
+
+
+def print_list(console: Console, title: str, lines: list[str]) -> None:
+    """Print a titled list, or nothing where it is empty."""
+    if not lines:
+        return
+    console.print(f"\n{title}", highlight=False)
+    for line in lines:
+        console.print(Text(f"- {line}"))

@@ -1,0 +1,156 @@
+"""Answers to the further questions, as a person reads them on a terminal."""
+
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from api.cli.kit_print import print_list
+from solver.forms.answer import KitBrief
+from solver.forms.question_answers import (
+    AllowanceAnswer,
+    CheckAnswer,
+    ConfidenceAnswer,
+    FrontAnswer,
+    SeasonAnswer,
+    StepAnswer,
+    SwapAnswer,
+    TripAllowance,
+)
+
+
+def table_of(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
+    """Return a table whose last column is words and whose others are figures."""
+    table = Table(title=title, title_justify="left")
+    for name in columns[:-1]:
+        table.add_column(name, justify="right")
+    table.add_column(columns[-1])
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    return table
+
+
+def listed(ids: Sequence[str]) -> str:
+    """Return ids in words."""
+    return ", ".join(ids) or "nothing"
+
+
+def in_brief(kit: KitBrief) -> str:
+    """Return a kit in words."""
+    return f"{kit.mass_g:g} g: {listed(kit.ids)}"
+
+
+def print_front(answer: FrontAnswer, console: Console) -> None:
+    """Print every kit that none beats."""
+    console.print(Text(f"{answer.status}: {len(answer.points)} kits that no other beats in grams and {answer.against}"))
+    rows = [
+        (
+            f"{point.mass_g:g}",
+            f"{point.work_min_per_day:.1f}" if answer.against == "minutes" else f"{point.price:g}",
+            listed([*point.ids, *point.methods]),
+        )
+        for point in answer.points
+    ]
+    console.print(table_of("Front", ("g", "min a day" if answer.against == "minutes" else "price", "kit"), rows))
+    print_list(console, "Gaps", [gap.text for gap in answer.gaps])
+    print_list(console, "Cautions", [caution.text for caution in answer.cautions])
+
+
+def print_check(answer: CheckAnswer, console: Console) -> None:
+    """Print how the user's own kit does."""
+    kit = answer.kit
+    word = "covered" if answer.covered else "not covered"
+    console.print(Text(f"{word}: {kit.mass_g:g} g packed, {kit.work_min_per_day:.0f} min of wood work a day"))
+    rows = [
+        (
+            "-" if need.minutes_per_day is None else f"{need.minutes_per_day:.1f}",
+            "-" if need.spare_mm is None else f"{need.spare_mm:g}",
+            f"{need.id}: {listed([share.id for share in need.done_with])}",
+        )
+        for need in answer.needs
+    ]
+    console.print(table_of("Needs", ("min a day", "mm to spare", "need: done with"), rows))
+    print_list(console, "Gaps", [gap.text for gap in answer.gaps])
+    print_list(console, "Against the lightest kit", lightest_lines(answer))
+    print_list(console, "Cautions", [caution.text for caution in answer.cautions])
+
+
+def lightest_lines(answer: CheckAnswer) -> list[str]:
+    """Return how far the kit is from the lightest, and the first swap."""
+    if answer.lightest is None:
+        return ["no kit covers this trip"]
+    lines = [f"{answer.over_lightest_g:+g} g against {in_brief(answer.lightest)}"]
+    swap = answer.first_swap
+    if swap is not None:
+        lines.append(f"first swap: {swap_text(swap)}, {-swap.saves_g:+g} g")
+    return lines
+
+
+def swap_text(swap: SwapAnswer) -> str:
+    """Return a swap in words."""
+    if swap.into is None:
+        return f"leave {swap.out} at home"
+    return f"take {swap.into} too" if swap.out is None else f"take {swap.into} in place of {swap.out}"
+
+
+def print_confidence(answer: ConfidenceAnswer, console: Console) -> None:
+    """Print the kit, and every step of confidence with its price."""
+    kit = "no kit" if answer.kit is None else in_brief(answer.kit)
+    console.print(
+        Text(f"{answer.status}: {kit}; suffices with probability {answer.probability:g} ({answer.confidence:g} asked)")
+    )
+    columns = ("probability", "g", "g more", "kit")
+    console.print(table_of("Each step of confidence", columns, [step_row(one) for one in answer.steps]))
+    if answer.alternatives:
+        console.print(table_of("Next kits", columns, [step_row(one) for one in answer.alternatives]))
+    beyond = [f"scenario {one.scenario + 1}: {gap.text}" for one in answer.beyond for gap in one.gaps]
+    print_list(console, "Scenarios that no kit covers", beyond)
+
+
+def step_row(step: StepAnswer) -> tuple[str, str, str, str]:
+    """Return a kit with its probability as a row."""
+    more = "-" if step.more_g is None else f"{step.more_g:g}"
+    return f"{step.probability:.3g}", f"{step.mass_g:g}", more, listed(step.ids)
+
+
+def print_season(answer: SeasonAnswer, console: Console) -> None:
+    """Print what to own, each trip's kit, and what the next tool would save."""
+    grams = f"{answer.weighted_g:g} g carried, each trip as often as its weight"
+    console.print(Text(f"{answer.status}: own {listed(answer.own)}; {grams}"))
+    rows = [
+        (f"{one.weight:g}", f"{one.mass_g:g}", f"{one.name or f'trip {place}'}: {listed(one.ids)}")
+        for place, one in enumerate(answer.trips, start=1)
+    ]
+    console.print(table_of("Trips", ("weight", "g", "trip: kit"), rows))
+    gaps = [f"{one.name or f'trip {i}'}: {gap.text}" for i, one in enumerate(answer.trips, start=1) for gap in one.gaps]
+    print_list(console, "Gaps", [*gaps, *(gap.text for gap in answer.gaps)])
+    if answer.next_own is not None:
+        console.print(Text(next_text(answer.own, answer.next_own, answer.next_tool_saves_g or 0.0)))
+
+
+def next_text(own: Sequence[str], next_own: Sequence[str], saves_g: float) -> str:
+    """Return what the next tool bought would save, in words."""
+    bought = [name for name in next_own if name not in own]
+    return (
+        f"the next tool, {listed(bought)}, would save {saves_g:g} g" if bought else "no further tool would save a gram"
+    )
+
+
+def print_allowance(answer: AllowanceAnswer, console: Console) -> None:
+    """Print what a tool may weigh, on each trip and on all of them."""
+    mass = answer.reason or f"{answer.allowance_g:g} g packed"
+    console.print(Text(f"{answer.tool}: {mass}"))
+    print_list(
+        console,
+        "By trip",
+        [f"{one.name or f'trip {place}'}: {allowance_text(one)}" for place, one in enumerate(answer.trips, start=1)],
+    )
+
+
+def allowance_text(found: TripAllowance) -> str:
+    """Return a trip's allowance in words."""
+    mass = found.reason or f"up to {found.allowance_g:g} g"
+    replaces = f" In place of {listed(found.replaces)}." if found.replaces else ""
+    price = "" if found.price_allowance is None else f" At its own mass it may cost {found.price_allowance:g}."
+    return f"{mass}. {found.text}{replaces}{price}"

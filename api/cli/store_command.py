@@ -1,0 +1,81 @@
+"""The commands about the store: keys made, listed and revoked, backup, restore."""
+
+import argparse
+import sys
+from pathlib import Path
+from typing import Any
+
+from api.settings.settings import Settings
+from api.store.backup import back_up, restore
+from api.store.database import Store
+from api.store.key import SCOPES, SHEET, listed_keys, make_key, revoke_key
+
+OK, NOT_THERE = 0, 2
+
+
+def add_store(commands: Any) -> None:
+    """Add the commands; each works on the store that KITWRIGHT_DATABASE_URL names, the user's own by default."""
+    key = commands.add_parser("key", help="make, list or revoke keys").add_subparsers(required=True, metavar="ACTION")
+    create = key.add_parser("create", help="make a key and print it, once")
+    create.add_argument(
+        "--scope",
+        choices=(*SCOPES, SHEET),
+        required=True,
+        help="read, plan, write: each may do what those before it may; sheet: only plans from cells",
+    )
+    create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
+    create.set_defaults(run=create_key)
+    key.add_parser("list", help="list the keys, without their secrets").set_defaults(run=list_keys)
+    revoke = key.add_parser("revoke", help="revoke a key from the next request on")
+    revoke.add_argument("id", help="as `kitwright key list` prints it")
+    revoke.set_defaults(run=revoke_one)
+    for name, told, run in (
+        ("backup", "write everything stored into a file", write_backup),
+        ("restore", "put a backup into a store that is empty", read_backup),
+    ):
+        command = commands.add_parser(name, help=told)
+        command.add_argument("file", type=Path)
+        command.set_defaults(run=run)
+
+
+def create_key(asked: argparse.Namespace) -> int:
+    """Print a new key to standard output, and nothing else there."""
+    with Store(Settings()).writing() as connection:
+        text = make_key(connection, owner=asked.owner, scope=asked.scope)
+    print(text)
+    print("This is the only time that it is shown. From now on the service asks for keys.", file=sys.stderr)
+    if asked.scope == SHEET:
+        print(
+            "It stands in the addresses of cells (&key=...): whoever sees the sheet can plan with it.", file=sys.stderr
+        )
+    return OK
+
+
+def list_keys(_: argparse.Namespace) -> int:
+    """Print the keys, a line each."""
+    with Store(Settings()).reading() as connection:
+        keys = listed_keys(connection)
+    for key in keys:
+        state = f"revoked {key.revoked_at}" if key.revoked_at else "in use"
+        print(f"{key.id}  {key.scope:5}  {key.owner}  made {key.made_at}  {state}")
+    return OK
+
+
+def revoke_one(asked: argparse.Namespace) -> int:
+    """Revoke a key."""
+    with Store(Settings()).writing() as connection:
+        done = revoke_key(connection, asked.id)
+    print(f"{asked.id} is revoked" if done else f"no key {asked.id} is in use", file=sys.stdout if done else sys.stderr)
+    return OK if done else NOT_THERE
+
+
+def write_backup(asked: argparse.Namespace) -> int:
+    """Back everything up."""
+    print(f"{back_up(Store(Settings()), asked.file)} rows written to {asked.file}")
+    return OK
+
+
+def read_backup(asked: argparse.Namespace) -> int:
+    """Restore everything."""
+    print(f"{restore(Store(Settings()), asked.file)} rows restored")
+    return OK

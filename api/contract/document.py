@@ -1,0 +1,127 @@
+"""The OpenAPI document: as FastAPI makes it, with our one shape of failure and examples; and the promises."""
+
+import json
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.openapi.utils import get_openapi
+
+from api.contract.example_answers import example_answers
+from api.http.problem_details import KINDS, MEDIA_TYPE, Problem
+
+BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
+PLAIN_FAILURES = (422, 429, 500)
+KEYED_FAILURES = {401, 403, 503}
+CONDITION_FAILURES = {409, 412, 428}
+
+
+def openapi_of(app: FastAPI) -> dict[str, Any]:
+    """Return the OpenAPI document of the app, made once."""
+    if app.openapi_schema is None:
+        document = get_openapi(
+            title=app.title,
+            version=app.version,
+            description=app.description,
+            contact=app.contact,
+            license_info=app.license_info,
+            routes=app.routes,
+            separate_input_output_schemas=False,
+        )
+        document["servers"] = [{"url": "/"}]
+        document["security"] = []
+        document["tags"] = [
+            {"name": "kits", "description": "Trips in, kits out."},
+            {"name": "designs", "description": "Tools not yet made."},
+            {"name": "catalog", "description": "Tools, field methods and assumptions."},
+            {"name": "catalogs", "description": "Catalogs of one's own, stored with every revision."},
+            {"name": "sheet", "description": "Trips and answers as cells, tables and workbooks of a spreadsheet."},
+            {"name": "service", "description": "The service itself."},
+        ]
+        add_problems(document)
+        add_keys(document)
+        add_examples(document)
+        app.openapi_schema = document
+    return app.openapi_schema
+
+
+def add_problems(document: dict[str, Any]) -> None:
+    """Declare every failure of every operation as a problem."""
+    schemas = document["components"]["schemas"]
+    for unused in ("HTTPValidationError", "ValidationError"):
+        schemas.pop(unused, None)
+    whole = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
+    schemas.update(whole.pop("$defs"))
+    schemas["Problem"] = whole
+    for path, operations in document["paths"].items():
+        for operation in operations.values():
+            operation["responses"].update({str(status): failure(status) for status in failures_of(path, operation)})
+            operation["responses"] = dict(sorted(operation["responses"].items()))
+
+
+def failures_of(path: str, operation: dict[str, Any]) -> set[int]:
+    """Return the statuses with which an operation may fail."""
+    failures = set(BODY_FAILURES if "requestBody" in operation else PLAIN_FAILURES)
+    if "{" in path:
+        failures.add(404)
+    if path == "/readyz":
+        failures.add(503)
+    if "security" in operation:
+        failures |= KEYED_FAILURES
+    headers = {one["name"] for one in operation.get("parameters", []) if one["in"] == "header"}
+    if "if-match" in headers:
+        failures |= CONDITION_FAILURES
+    if {"application/json", "text/csv"} <= set(operation["responses"].get("200", {}).get("content", {})):
+        failures.add(406)
+    return failures
+
+
+def add_keys(document: dict[str, Any]) -> None:
+    """Say where a key counts, and that a service on loopback without keys wants none.
+
+    A plan wants one only where its trip names a stored catalog: there the failures say so, since makers of clients
+    would have every plan ask for one.
+    """
+    for path, operations in document["paths"].items():
+        for operation in operations.values():
+            if (keys := operation.pop("security", None)) and path.startswith("/v1/catalogs"):
+                operation["security"] = [{}, *keys]
+
+
+def add_examples(document: dict[str, Any]) -> None:
+    """Show an answer of every operation that answers in JSON, and of those in text that are easily read.
+
+    Raises:
+        KeyError: an operation has no example.
+    """
+    answers = example_answers()
+    for path, operations in document["paths"].items():
+        for method, operation in operations.items():
+            content = operation["responses"].get("200", {}).get("content", {})
+            if "application/json" in content:
+                content["application/json"]["example"] = answers[f"{method} {path}"]
+            elif (text := answers.get(f"{method} {path}")) is not None:
+                next(iter(content.values()))["example"] = text
+
+
+def failure(status: int) -> dict[str, Any]:
+    """Return the declaration of one failure."""
+    content = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
+    return {"description": KINDS[status][1], "content": content}
+
+
+def contract_text(document: dict[str, Any]) -> str:
+    """Return the document as it is committed."""
+    return json.dumps(document, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def promises(document: dict[str, Any]) -> list[str]:
+    """Return what callers may rely on, a line each: operations, their parameters, and fields of every form."""
+    lines = []
+    for path, operations in document["paths"].items():
+        for method, operation in operations.items():
+            name = f"{method.upper()} {path}"
+            lines.append(name)
+            lines += [f"{name} ? {parameter['name']}" for parameter in operation.get("parameters", [])]
+    for form, schema in document["components"]["schemas"].items():
+        lines += [f"{form}.{field}" for field in schema.get("properties", {})]
+    return sorted(lines)

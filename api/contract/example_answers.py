@@ -1,0 +1,138 @@
+"""Example answers, one of every operation, as the service gives them."""
+
+import json
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic_core import to_jsonable_python
+
+from api.contract.example_sheet import sheet_answers
+from api.endpoints.catalog_form import CatalogHead
+from api.endpoints.trials import EXAMPLE, TrialsForm, answer_trials
+from api.examples.invented import design_examples, examples
+from api.examples.question_bodies import HUT, HUT_TRIALS, sweep_example
+from api.http.problem_details import KINDS
+from api.settings.settings import Settings
+from catalog import Tool, assumptions, methods, tools
+from catalog.bench.design import Design
+from catalog.bench.rating import rate
+from catalog.bench.variation import Range
+from catalog.equipment.camp_work import camp_items
+from catalog.trials.measured import measure
+from catalog.trials.trial import Trial
+from catalog.wood.species import woods
+from solver import Trip, allowance, check, confidence, front, plan, season, sweep
+from solver.answers.sweep import DesignLimits
+
+TOOL = "folding-saw-210"
+WRONG_INPUT = 422
+HUT_UID = "5f0c2a91d7e3b846"  # invented, as the time is
+HUT_HEAD = {"name": "invented-hut", "note": HUT["note"], "tool_count": 2, "made_at": "2026-01-01T12:00:00.000Z"}
+
+
+def example_answers() -> dict[str, Any]:
+    """Return an answer by method and path; it takes a solve."""
+    slug, title = KINDS[WRONG_INPUT]
+    return {
+        "post /v1/kits": plan(Trip.model_validate(examples()["least"])).model_dump(mode="json"),
+        **further_answers(),
+        "post /v1/kits/batch": batch_answer(),
+        **design_answers(),
+        "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(EXAMPLE))),
+        **catalog_answers(),
+        **sheet_answers(),
+        "get /v1/woods": first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
+        "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
+        "get /v1/camp-work": first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),
+        "get /v1/tools": first_page("/v1/tools", tools()[0]),
+        "get /v1/tools/{id}": next(tool for tool in tools() if tool.id == TOOL).model_dump(mode="json"),
+        "get /v1/methods": first_page("/v1/methods", methods()[0]),
+        "get /v1/assumptions": first_page("/v1/assumptions", min(assumptions().values(), key=lambda row: row.id)),
+        "get /healthz": {"status": "ok"},
+        "get /readyz": {"status": "ready"},
+        "get /problems/{slug}": {"type": slug, "status": WRONG_INPUT, "title": title},
+    }
+
+
+def further_answers() -> dict[str, Any]:
+    """Return an answer to each of the further questions."""
+    trip = Trip.model_validate(examples()["least"])
+    survey = Trip.model_validate(examples()["stream-survey"])
+    saw = next(tool for tool in tools() if tool.id == TOOL)
+    found: dict[str, BaseModel] = {
+        "kits/front": front(trip, against="minutes"),
+        "kits/check": check(trip, ["fixed-knife-90"]),
+        "kits/confidence": confidence(trip, [], 1.0),
+        "kits/season": season([(1.0, trip), (2.0, survey)], own_at_most=4, money=None),
+        "designs/allowance": allowance(saw, [survey]),
+    }
+    return {f"post /v1/{path}": answer.model_dump(mode="json") for path, answer in found.items()}
+
+
+def design_answers() -> dict[str, Any]:
+    """Return an answer to each question about a design."""
+    design = Design.model_validate(design_examples()["long-knife"])
+    body = sweep_example()
+    swept = sweep(
+        Design.model_validate(body["design"]),
+        [Range.model_validate(one) for one in body["vary"]],
+        Trip.model_validate(body["trip"]),
+        limits=DesignLimits.model_validate(body["limits"]),
+    )
+    return {
+        "post /v1/designs/score": to_jsonable_python(rate(design)),
+        "post /v1/designs/sweep": to_jsonable_python(swept),
+    }
+
+
+def catalog_answers() -> dict[str, Any]:
+    """Return answers about the invented hut's catalog, stored first, as its second and as its third revision."""
+    first, second, third = (CatalogHead.model_validate(HUT_HEAD | {"revision": n, "tag": tag(n)}) for n in (1, 2, 3))
+    path = "/v1/catalogs/invented-hut"
+    trials = [Trial.model_validate(one) for one in HUT_TRIALS["trials"]]
+    measured = measure(trials, [Tool.model_validate(row) for row in HUT["tools"]], confidence=0.9)
+    return {
+        "get /v1/catalogs": first_page("/v1/catalogs", first, cursor="name"),
+        "get /v1/catalogs/{name}": HUT,
+        "put /v1/catalogs/{name}": second.model_dump() | {"warnings": []},
+        "patch /v1/catalogs/{name}": third.model_dump() | {"warnings": []},
+        "get /v1/catalogs/{name}/revisions": first_page(
+            "/v1/catalogs/invented-hut/revisions", first, cursor="revision"
+        ),
+        "get /v1/catalogs/{name}/revisions/{revision}": HUT,
+        "get /v1/catalogs/{name}/tools": first_page(f"{path}/tools", HUT["tools"][1]),
+        "get /v1/catalogs/{name}/tools/{id}": HUT["tools"][0],
+        "get /v1/catalogs/{name}/trials": {"trials": [one.model_dump(mode="json") for one in trials]},
+        "post /v1/catalogs/{name}/trials": {
+            "catalog": second.model_dump() | {"warnings": []},
+            "estimates": to_jsonable_python(measured.estimates),
+            "assumptions": to_jsonable_python(measured.assumptions),
+        },
+        "put /v1/catalogs/{name}/tools/{id}": third.model_dump() | {"warnings": []},
+    }
+
+
+def tag(revision: int) -> str:
+    """Return the entity tag of a revision of the invented hut's catalog."""
+    return f'"{HUT_UID}-{revision}"'
+
+
+def batch_answer() -> str:
+    """Return the answers to a batch: an answer, cut to what a reader needs to see, and a problem."""
+    slug, title = KINDS[WRONG_INPUT]
+    fault = {"pointer": "#/people", "value": 0, "range": ">= 1", "detail": "Input should be greater than or equal to 1"}
+    problem = {"type": slug, "title": title, "status": WRONG_INPUT, "detail": "1 field(s) can't be taken"}
+    return "\n".join(
+        json.dumps(line)
+        for line in (
+            {"line": 1, "id": "monday", "answer": {"status": "optimal"}},
+            {"line": 3, "id": None, "problem": {**problem, "instance": "/v1/kits/batch", "errors": [fault]}},
+        )
+    )
+
+
+def first_page(path: str, row: Any, *, cursor: str = "id") -> dict[str, Any]:
+    """Return the first page, of one row, of a list that goes on."""
+    shown = to_jsonable_python(row)
+    host = f"http://{Settings.model_fields['host'].default}:{Settings.model_fields['port'].default}"
+    return {"items": [shown], "next": f"{host}{path}?limit=1&cursor={shown[cursor]}"}

@@ -1,0 +1,172 @@
+"""POST /v1/kits/batch: a line of JSON in, a line out, in the same order, as many as the caller likes."""
+
+import json
+from typing import Annotated, Any
+
+import anyio
+from anyio.abc import TaskGroup
+from anyio.streams.memory import MemoryObjectSendStream
+from fastapi import APIRouter, Query, Request, Response
+from fastapi.exceptions import RequestValidationError
+from pydantic import Field, ValidationError
+from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
+from starlette.types import Receive, Scope, Send
+
+from api.answering.catalog_resolver import Shelf, ShelfOf
+from api.answering.progress import body_of
+from api.examples.invented import examples
+from api.http.json_lines import MEDIA_TYPE, Line, lines_of
+from api.http.problem_details import problem_for
+from api.http.rate_limit import Rate, client_of
+from api.http.route import strict_json
+from api.settings.settings import Settings, settings_of
+from api.settings.units import Units, UnitsQuery
+from api.solving.solve_queue import Solves, SolvesOf
+from solver import Trip, plan
+from solver.forms.trip import Form
+
+router = APIRouter(tags=["kits"])
+
+PATH = "/v1/kits/batch"
+SENT = [{"id": "monday", "trip": examples()["least"]}, {**examples()["least"], "detail": "kit"}, {"people": 0}]
+LINES: dict[str, Any] = {"type": "string", "format": "binary"}  # whatever makers of clients make of it: bytes
+BODY = {
+    "required": True,
+    "description": "A trip a line, or {id, trip} with a name of the caller's own.",
+    "content": {MEDIA_TYPE: {"schema": LINES, "example": "\n".join(json.dumps(line) for line in SENT)}},
+}
+
+
+class BatchLine(Form):
+    """A trip under a name of the caller's own."""
+
+    id: Annotated[str, Field(max_length=200)] | None = None
+    trip: Trip
+
+
+class Answered:
+    """A line and what becomes of it."""
+
+    def __init__(self, line: Line) -> None:
+        self.line = line
+        self.done = anyio.Event()
+        self.body = b""
+
+
+class BatchAnswer(Response):
+    """The answers to the lines of a request, each sent as soon as those before it are.
+
+    Only so many lines are in hand at a time; the next is not read before one has left, so that a sender who is
+    faster than the solver, or slower in reading than in writing, is held up.
+    """
+
+    media_type = MEDIA_TYPE
+
+    def __init__(self, solves: Solves, shelf: Shelf, rate: Rate, units: Units, settings: Settings) -> None:
+        super().__init__()
+        del self.headers["content-length"]
+        self.solves = solves
+        self.shelf = shelf
+        self.units = units
+        self.most_bytes = settings.max_body_bytes
+        self.in_hand = settings.solves
+        self.rate = rate
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Read, answer and send, until the lines end or the caller hangs up."""
+        request = Request(scope, receive)
+        sender, taker = anyio.create_memory_object_stream[Answered](self.in_hand)
+        await send({"type": "http.response.start", "status": self.status_code, "headers": self.raw_headers})
+        async with anyio.create_task_group() as group:
+            group.start_soon(self.read, request, sender, group)
+            async for answered in taker:
+                await answered.done.wait()
+                await send({"type": "http.response.body", "body": answered.body, "more_body": True})
+            await send({"type": "http.response.body", "body": b"", "more_body": False})
+
+    async def read(self, request: Request, sender: MemoryObjectSendStream[Answered], group: TaskGroup) -> None:
+        """Start on each line as soon as there is room for it."""
+        with sender:
+            try:
+                async for line in lines_of(request.stream(), most_bytes=self.most_bytes):
+                    await self.rate.wait_for(client_of(request))
+                    answered = Answered(line)
+                    await sender.send(answered)
+                    group.start_soon(self.answer, request, answered)
+            except (ClientDisconnect, HTTPException):  # gone, or silent for too long
+                group.cancel_scope.cancel()
+
+    async def answer(self, request: Request, answered: Answered) -> None:
+        """Answer one line; whatever is wrong with it is told on its own line, by the one table of problems."""
+        name: str | None = None
+        told: bytes
+        try:
+            form = json_of(answered.line, self.most_bytes)
+            name = name_of(form)
+            asked = await self.shelf.filled(asked_in(form))
+            trip = asked.trip if isinstance(asked, BatchLine) else asked
+            answer = await self.solves.run_patiently(lambda effort: plan(trip, effort=effort))
+            key, told = "answer", body_of(answer, self.units)
+        except Exception as error:
+            key, told = "problem", bytes(problem_for(request, error).body)
+        head = f'{{"line":{answered.line.number},"id":{json.dumps(name)},"{key}":'
+        answered.body = b"%b%b}\n" % (head.encode(), told)
+        answered.done.set()
+
+
+def json_of(line: Line, most_bytes: int) -> Any:
+    """Return the value of a line.
+
+    Raises:
+        HTTPException: 413 where it is too long.
+        RequestValidationError: it is no JSON.
+    """
+    if line.body is None:
+        raise HTTPException(413, f"the line is longer than the {most_bytes} bytes that the service takes")
+    try:
+        return strict_json(line.body)
+    except json.JSONDecodeError as error:
+        detail = {"type": "json_invalid", "loc": ("body", error.pos), "ctx": {"error": error.msg}}
+        raise RequestValidationError([detail]) from error
+
+
+def name_of(form: Any) -> str | None:
+    """Return the caller's name for a line, where it has one that can be told back."""
+    name = form.get("id") if isinstance(form, dict) and "trip" in form else None
+    return name if isinstance(name, str) and len(name) <= 200 else None
+
+
+def asked_in(form: Any) -> BatchLine | Trip:
+    """Return what a line asks: a trip, bare or under a name.
+
+    Raises:
+        RequestValidationError: it is none.
+    """
+    try:
+        if isinstance(form, dict) and "trip" in form:
+            return BatchLine.model_validate(form)
+        return Trip.model_validate(form)
+    except ValidationError as error:
+        details = error.errors(include_url=False)
+        raise RequestValidationError([{**detail, "loc": ("body", *detail["loc"])} for detail in details]) from error
+
+
+@router.post(
+    PATH,
+    status_code=200,
+    response_class=BatchAnswer,
+    responses={200: {"description": "A line for each.", "content": {MEDIA_TYPE: {"schema": LINES}}}},
+    openapi_extra={"requestBody": BODY},
+    summary="Plan many trips, a line of JSON each",
+)
+async def post_batch(
+    request: Request, solves: SolvesOf, shelf: ShelfOf, query: Annotated[UnitsQuery, Query()]
+) -> BatchAnswer:
+    """Return a line for each line, in the same order: {line, id, answer}, or {line, id, problem} for one that fails.
+
+    `line` counts from 1, blank lines included, though they get no answer. `answer` is what POST /v1/kits gives for
+    the trip, `problem` what it would fail with. The limit of a body holds for each line; there may be any number.
+    Answers leave while lines still come: read while you send, or the service waits for you to read.
+    """
+    return BatchAnswer(solves, shelf, request.app.state.rate, query.units, settings_of(request))

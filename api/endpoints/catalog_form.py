@@ -1,0 +1,154 @@
+"""A catalog as callers send and get it: JSON or CSV, checked as a whole."""
+
+from collections.abc import Sequence
+from json import JSONDecodeError
+from typing import Annotated, TypeVar
+
+from fastapi import HTTPException
+from fastapi.exceptions import RequestValidationError
+from pydantic import BaseModel, Field, ValidationError
+
+from api.http.media import CSV
+from api.http.route import strict_json
+from api.store.stored_catalog import Head
+from catalog import Tool, mass_slips, methods, parse_tools
+from catalog.equipment.tool import FreeText, Id
+from catalog.equipment.tool_text import cell_faults
+from solver import Fault, Trip
+from solver.forms.trip import CATALOG_NAME, Form
+from solver.forms.validation import companions, twice
+
+Name = Annotated[str, Field(pattern=f"^{CATALOG_NAME}$", examples=["invented-hut"])]
+MOST_ROWS = 20_000
+MOST_WARNINGS = 100
+
+
+AnyForm = TypeVar("AnyForm", bound=BaseModel)
+
+
+class CatalogForm(Form):
+    """A catalog: its tools, in their order, and a note. GET gives one that PUT takes back unchanged."""
+
+    note: FreeText | None = None
+    tools: list[Tool] = Field(min_length=1, max_length=MOST_ROWS, description="Rows as GET /v1/tools gives them.")
+
+
+class CatalogChange(Form):
+    """What is to change in a catalog: all of it, or nothing."""
+
+    note: FreeText | None = Field(None, description="A new note; left out, the old one stays.")
+    tools: list[Tool] = Field(
+        default_factory=list, max_length=MOST_ROWS, description="Rows that replace those of their id, or are added."
+    )
+    drop: list[Id] = Field(default_factory=list, max_length=MOST_ROWS, description="Ids of the rows to leave out.")
+
+
+class CatalogHead(BaseModel):
+    """A revision of a catalog, without its tools."""
+
+    name: str
+    revision: int
+    note: str | None
+    tool_count: int
+    made_at: str = Field(description="RFC 3339, UTC.")
+    tag: str = Field(description="What If-Match wants for the next change; the ETag of the JSON form.")
+
+
+class CatalogWritten(CatalogHead):
+    """What was stored, and what looks wrong in it."""
+
+    warnings: list[str] = Field(description="Masses far outside their kind: grams or ounces?")
+
+
+class CatalogRefused(ValueError):
+    """A catalog can't be stored as it stands; nothing of it was."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        self.faults = faults
+        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
+
+
+def read_form(body: bytes, media: str) -> CatalogForm:
+    """Return the catalog that a body holds.
+
+    Raises:
+        RequestValidationError: it is not JSON, or not of the form.
+        TableError: it is not a table of tools.
+    """
+    if media == CSV:
+        return CatalogForm.model_construct(_fields_set={"tools"}, tools=parse_tools(text_of(body), file="the body"))
+    return form_of(body, CatalogForm)
+
+
+def form_of(body: bytes, form: type[AnyForm]) -> AnyForm:
+    """Return the form that a JSON body holds.
+
+    Raises:
+        RequestValidationError: it is not JSON, or not of the form.
+    """
+    try:
+        return form.model_validate(strict_json(body))
+    except JSONDecodeError as error:
+        detail = {"type": "json_invalid", "loc": ("body", error.pos), "msg": error.msg, "ctx": {"error": error.msg}}
+        raise RequestValidationError([detail]) from error
+    except ValidationError as error:
+        details = [{**detail, "loc": ("body", *detail["loc"])} for detail in error.errors(include_url=False)]
+        raise RequestValidationError(details) from error
+
+
+def text_of(body: bytes) -> str:
+    """Return the text of a body, with or without a byte order mark.
+
+    Raises:
+        HTTPException: 400 where it is not UTF-8.
+    """
+    try:
+        return body.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise HTTPException(400, f"not UTF-8: {error.reason} at byte {error.start}") from error
+
+
+def check_rows(rows: Sequence[Tool], *, below: str) -> None:
+    """Check rows one by one: their pointers are `below`/INDEX, or `below` where it is one row by itself.
+
+    Raises:
+        CatalogRefused: every row that can't be stored.
+    """
+    taken = {method.id for method in methods()}
+    faults: list[Fault] = []
+    for index, tool in enumerate(rows):
+        place = f"{below}/{index}" if below else "#"
+        if tool.id in taken:
+            detail = f"the id {tool.id} is that of a field method"
+            faults.append(Fault(f"{place}/id", tool.id, "an id of its own", detail))
+        faults += [
+            Fault(f"{place}/{column}", getattr(tool, column), "what a cell of a table can hold", why)
+            for column, why in cell_faults(tool)
+        ]
+    if faults:
+        raise CatalogRefused(faults)
+
+
+def check_whole(rows: Sequence[Tool], *, most: int) -> None:
+    """Check what ties the rows of a catalog together.
+
+    Raises:
+        CatalogRefused: every fault found.
+    """
+    if not 1 <= len(rows) <= most:
+        raise CatalogRefused([Fault("#/tools", len(rows), f"1 to {most} tools", f"{len(rows)} tools in one catalog")])
+    as_trip = Trip.model_construct(tools=list(rows), extra_tools=[])
+    if faults := twice(as_trip) + companions(as_trip):
+        raise CatalogRefused(faults)
+
+
+def head_shown(head: Head) -> CatalogHead:
+    """Return a revision as callers see it."""
+    return CatalogHead.model_validate(head, from_attributes=True)
+
+
+def as_written(head: Head, rows: Sequence[Tool]) -> CatalogWritten:
+    """Return what was stored as its writer sees it."""
+    return CatalogWritten(
+        **head_shown(head).model_dump(), warnings=[slip.text for slip in mass_slips(rows)[:MOST_WARNINGS]]
+    )

@@ -1,0 +1,131 @@
+"""/v1/catalogs/{name}/trials: stopwatch records kept with a catalog, and the scores that they give its tools."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from fastapi import APIRouter, HTTPException, Request, Response
+from pydantic import BaseModel, Field, TypeAdapter
+from sqlalchemy import Connection, func, select
+
+from api.answering.caller import Reader, Writer
+from api.endpoints.catalog_form import CatalogRefused, CatalogWritten, form_of, text_of
+from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
+from api.endpoints.trials import MOST_TRIALS, record_faults
+from api.examples.question_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
+from api.http.media import CSV, JSON, Media, RawBody, body_of, wants_csv
+from api.http.route import StrictRoute
+from api.settings.settings import Settings
+from api.store.key import now_text
+from api.store.stored_catalog import Head, tools_of
+from api.store.stored_table import trial_table
+from catalog import Assumption, RangeError, Tool
+from catalog.trials.measured import measure
+from catalog.trials.trial import Estimate, Trial, parse_trials, trial_csv
+from solver import Fault
+from solver.forms.trip import Form
+
+router = APIRouter(prefix="/v1/catalogs/{name}/trials", tags=["catalogs"], route_class=StrictRoute)
+
+CONFIDENCE = 0.9  # as POST /v1/trials takes where nothing is said
+RECORDS = TypeAdapter(list[Trial])
+
+
+class TrialRecords(Form):
+    """Stopwatch records of a catalog's tools, the oldest first."""
+
+    trials: list[Trial] = Field(description=f"To be kept: 1 to {MOST_TRIALS} at once.")  # held by `check_records`
+
+
+class StoredTrialsAnswer(BaseModel):
+    """The catalog's next revision with its measured scores, and what every record kept so far says."""
+
+    catalog: CatalogWritten
+    estimates: list[Estimate]
+    assumptions: list[Assumption]
+
+
+@router.get("", response_model=TrialRecords, responses=TWO_FORMS, summary="The trials of a catalog")
+def get_catalog_trials(request: Request, name: CatalogName, caller: Reader, store: StoreOf) -> Any:
+    """Return every record that is kept with a catalog, as JSON or as a table."""
+    with store.reading() as connection:
+        kept = kept_trials(connection, there(connection, caller.owner, name))
+    headers = {"Cache-Control": NO_CACHE, "Vary": "Accept, Authorization"}
+    if wants_csv(request):
+        return Response(trial_csv(kept), media_type=f"{CSV}; charset=utf-8; header=present", headers=headers)
+    return Response(TrialRecords.model_construct(trials=kept).model_dump_json(), media_type=JSON, headers=headers)
+
+
+@router.post(
+    "",
+    response_model=StoredTrialsAnswer,
+    openapi_extra=body_of("TrialRecords", {"invented": {"value": HUT_TRIALS}}, HUT_TRIALS_TABLE),
+    summary="Keep trials of a catalog's tools",
+)
+def post_catalog_trials(
+    name: CatalogName,
+    caller: Writer,
+    given: Given,
+    body: RawBody,
+    media: Media,
+    store: StoreOf,
+    settings: SettingsOf,
+) -> Any:
+    """Keep stopwatch records, and let the scores that all of them measure take the place of those judged.
+
+    If-Match names the catalog's revision that the records are added to, so that none is kept twice.
+    """
+    trials = parse_trials(text_of(body), file="the body") if media == CSV else form_of(body, TrialRecords).trials
+    with store.writing() as connection:
+        head = there(connection, caller.owner, name, locked=True)
+        given.hold(head.tags)
+        rows = tools_of(connection, head)
+        check_records(trials, {tool.id for tool in rows})
+        kept = [one for one in keep(connection, head, trials, settings) if any(one.tool == row.id for row in rows)]
+        try:
+            found = measure(kept, rows, confidence=CONFIDENCE)
+        except RangeError as error:
+            most = f"at most {error.high:g} records of one tool and task"
+            raise CatalogRefused([Fault("#/trials", error.value, most, str(error))]) from error
+        better = {tool.id: Tool.model_validate(tool.model_dump()) for tool in found.tools}
+        after = tuple(better.get(tool.id, tool) for tool in rows)
+        written = next_revision(connection, head, after, head.note, settings)
+    return StoredTrialsAnswer(catalog=written, estimates=found.estimates, assumptions=found.assumptions)
+
+
+def check_records(trials: Sequence[Trial], known: set[str]) -> None:
+    """Check that every record names a tool of the catalog and a wood that there is.
+
+    Raises:
+        CatalogRefused: every fault found.
+    """
+    faults = record_faults(trials, known, among="the id of a row", missing="the catalog has no tool {}")
+    if not 1 <= len(trials) <= MOST_TRIALS:
+        count = Fault("#/trials", len(trials), f"1 to {MOST_TRIALS} records", f"{len(trials)} records at once")
+        faults.insert(0, count)
+    if faults:
+        raise CatalogRefused(faults)
+
+
+def keep(connection: Connection, head: Head, trials: Sequence[Trial], settings: Settings) -> list[Trial]:
+    """Store records and return all that are kept with a catalog now.
+
+    Raises:
+        HTTPException: 409 where they would be more than the settings allow.
+    """
+    asked = select(func.max(trial_table.c.number)).where(trial_table.c.uid == head.uid)
+    last = connection.execute(asked).scalar() or 0
+    if last + len(trials) > settings.most_trials:
+        raise HTTPException(409, f"{settings.most_trials} trials are as many as this service keeps with one catalog")
+    made_at = now_text()
+    rows = [
+        {"uid": head.uid, "number": number, "made_at": made_at, "body": trial.model_dump_json()}
+        for number, trial in enumerate(trials, start=last + 1)
+    ]
+    connection.execute(trial_table.insert(), rows)
+    return kept_trials(connection, head)
+
+
+def kept_trials(connection: Connection, head: Head) -> list[Trial]:
+    """Return the records kept with a catalog, the oldest first."""
+    asked = select(trial_table.c.body).where(trial_table.c.uid == head.uid).order_by(trial_table.c.number)
+    return RECORDS.validate_json(f"[{','.join(connection.execute(asked).scalars())}]")

@@ -1,0 +1,246 @@
+"""/v1/catalogs: catalogs of one's own, stored with every revision."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Body, Depends, HTTPException, Path, Query, Request, Response
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field
+from sqlalchemy import Connection
+
+from api.answering.caller import Reader, Writer
+from api.endpoints.catalog_form import (
+    CatalogChange,
+    CatalogForm,
+    CatalogHead,
+    CatalogRefused,
+    CatalogWritten,
+    Name,
+    as_written,
+    check_rows,
+    check_whole,
+    head_shown,
+    read_form,
+)
+from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE
+from api.http.media import CSV, JSON, Media, RawBody, body_of, wants_csv
+from api.http.paging import Page, PageQuery
+from api.http.precondition import Condition, condition_of, reading_condition_of
+from api.http.route import StrictRoute
+from api.settings.settings import Settings, settings_of
+from api.store import stored_catalog as stored
+from api.store.database import Store, store_of
+from api.store.stored_catalog import Head, Tools
+from catalog.equipment.tool_text import tools_text
+from solver import Fault
+
+router = APIRouter(prefix="/v1/catalogs", tags=["catalogs"], route_class=StrictRoute)
+
+CatalogName = Annotated[Name, Path(description="Name of the catalog.")]
+Given = Annotated[Condition, Depends(condition_of)]
+Held = Annotated[Condition, Depends(reading_condition_of)]
+StoreOf = Annotated[Store, Depends(store_of)]
+SettingsOf = Annotated[Settings, Depends(settings_of)]
+NO_CACHE = "private, no-cache"  # whoever keeps a copy asks each time whether it is still true
+TWO_FORMS: dict[int | str, dict[str, Any]] = {200: {"content": {CSV: {"schema": {"type": "string"}}}}}
+
+
+class RevisionQuery(BaseModel):
+    """Where a page of revisions starts and how long it is."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    limit: int = Field(100, ge=1, le=1000, description="Rows a page.")
+    cursor: int = Field(0, ge=0, le=10**9, description="Revision after which the page starts.")
+
+
+@router.get("", response_model=Page[CatalogHead], summary="List your catalogs")
+def list_catalogs(request: Request, caller: Reader, store: StoreOf, query: Annotated[PageQuery, Query()]) -> Any:
+    """Return a page of the caller's catalogs, sorted by name, each as it is now."""
+    with store.reading() as connection:
+        heads = stored.listed(connection, caller.owner, after=query.cursor, limit=query.limit + 1)
+    return heads_page(request, heads, limit=query.limit, cursor=lambda head: head.name)
+
+
+@router.get("/{name}", response_model=CatalogForm, responses=TWO_FORMS, summary="One of your catalogs")
+def get_catalog(request: Request, name: CatalogName, caller: Reader, store: StoreOf, held: Held) -> Any:
+    """Return a catalog as it is now, as JSON or, by Accept: text/csv, as a table; PUT takes either back unchanged."""
+    with store.reading() as connection:
+        return catalog_answer(request, connection, there(connection, caller.owner, name), held)
+
+
+@router.put(
+    "/{name}",
+    response_model=CatalogWritten,
+    responses={201: {"model": CatalogWritten, "description": "Created"}},
+    openapi_extra=body_of("CatalogForm", {"invented": {"summary": "An invented hut", "value": HUT}}, HUT_TABLE),
+    summary="Store a catalog",
+)
+def put_catalog(
+    name: CatalogName,
+    caller: Writer,
+    given: Given,
+    body: RawBody,
+    media: Media,
+    store: StoreOf,
+    settings: SettingsOf,
+) -> Any:
+    """Store a catalog whole, or nothing of it: a new one with If-None-Match: *, the next revision with If-Match.
+
+    A table says nothing of the note, so the note stays.
+    """
+    form = read_form(body, media)
+    check_rows(form.tools, below="#/tools")
+    check_whole(form.tools, most=settings.most_catalog_tools)
+    with store.writing() as connection:
+        head = stored.find(connection, caller.owner, name, locked=True)
+        given.hold(head.tags if head else ())
+        if head is None:
+            return created(connection, caller.owner, name, form, settings)
+        note = form.note if media != CSV else head.note
+        return as_written(
+            stored.replace(connection, head, form.tools, note, most_revisions=settings.most_revisions), form.tools
+        )
+
+
+@router.patch("/{name}", response_model=CatalogWritten, summary="Change a catalog")
+def patch_catalog(
+    name: CatalogName,
+    caller: Writer,
+    given: Given,
+    change: Annotated[CatalogChange, Body(openapi_examples={"invented": {"value": HUT_CHANGE}})],
+    store: StoreOf,
+    settings: SettingsOf,
+) -> Any:
+    """Replace, add and leave out rows of a catalog, all at once or not at all."""
+    check_rows(change.tools, below="#/tools")
+    with store.writing() as connection:
+        head = there(connection, caller.owner, name, locked=True)
+        given.hold(head.tags)
+        before = stored.tools_of(connection, head)
+        note = change.note if "note" in change.model_fields_set else head.note
+        return next_revision(connection, head, changed(before, change), note, settings)
+
+
+@router.delete("/{name}", status_code=204, response_class=Response, summary="Delete a catalog")
+def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: StoreOf) -> None:
+    """Delete a catalog with its revisions and trials. A backup brings it back, nothing else does."""
+    with store.writing() as connection:
+        head = there(connection, caller.owner, name, locked=True)
+        given.hold(head.tags)
+        stored.drop(connection, head)
+
+
+@router.get("/{name}/revisions", response_model=Page[CatalogHead], summary="List the revisions of a catalog")
+def list_revisions(
+    request: Request, name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[RevisionQuery, Query()]
+) -> Any:
+    """Return a page of the revisions that are kept, the oldest first."""
+    with store.reading() as connection:
+        head = there(connection, caller.owner, name)
+        heads = stored.revisions(connection, head, after=query.cursor, limit=query.limit + 1)
+    return heads_page(request, heads, limit=query.limit, cursor=lambda head: head.revision)
+
+
+@router.get(
+    "/{name}/revisions/{revision}", response_model=CatalogForm, responses=TWO_FORMS, summary="A catalog as it was"
+)
+def get_revision(
+    request: Request,
+    name: CatalogName,
+    revision: Annotated[int, Path(ge=1, le=10**9, description="Number of the revision.", examples=[1])],
+    caller: Reader,
+    store: StoreOf,
+    held: Held,
+) -> Any:
+    """Return a catalog as it was at a revision, as JSON or as a table."""
+    with store.reading() as connection:
+        head = stored.at_revision(connection, there(connection, caller.owner, name), revision)
+        if head is None:
+            raise HTTPException(404, f"no revision {revision} of {name!r} is kept")
+        return catalog_answer(request, connection, head, held)
+
+
+def there(connection: Connection, owner: str, name: str, *, locked: bool = False) -> Head:
+    """Return a catalog of an owner.
+
+    Raises:
+        HTTPException: 404, the same for what nobody has and for what another owner has.
+    """
+    head = stored.find(connection, owner, name, locked=locked)
+    if head is None:
+        raise HTTPException(404, f"you have no catalog {name!r}")
+    return head
+
+
+def catalog_answer(request: Request, connection: Connection, head: Head, held: Condition) -> Response:
+    """Return a revision in the form that the reader asks for, or a 304 where it has that already."""
+    as_table = wants_csv(request)
+    tag = head.csv_tag if as_table else head.tag
+    headers = {"ETag": tag, "Cache-Control": NO_CACHE, "Vary": "Accept, Authorization"}
+    if held.known(tag):
+        return Response(status_code=304, headers=headers)
+    place = f"/v1/catalogs/{head.name}/revisions/{head.revision}"
+    headers["Content-Location"] = place
+    rows = stored.tools_of(connection, head)
+    if as_table:
+        return Response(tools_text(rows), media_type=f"{CSV}; charset=utf-8; header=present", headers=headers)
+    form = CatalogForm.model_construct(note=head.note, tools=list(rows))
+    return Response(form.model_dump_json(), media_type=JSON, headers=headers)
+
+
+def created(connection: Connection, owner: str, name: str, form: CatalogForm, settings: Settings) -> Response:
+    """Store a new catalog and say where it is.
+
+    Raises:
+        HTTPException: 409 where the owner has as many as the settings allow, 412 where someone was quicker.
+    """
+    if stored.count(connection, owner) >= settings.most_catalogs:
+        raise HTTPException(409, f"{settings.most_catalogs} catalogs are as many as this service keeps for one owner")
+    try:
+        head = stored.create(connection, owner, name, form.tools, form.note)
+    except stored.NameTaken as error:
+        raise HTTPException(412, "a catalog of this name was stored in the meantime") from error
+    answer = as_written(head, form.tools).model_dump(mode="json")
+    return JSONResponse(answer, status_code=201, headers={"Location": f"/v1/catalogs/{name}"})
+
+
+def next_revision(
+    connection: Connection, head: Head, rows: Tools, note: str | None, settings: Settings
+) -> CatalogWritten:
+    """Store the next revision of a locked catalog, where its rows go together.
+
+    Raises:
+        CatalogRefused: they don't.
+    """
+    check_whole(rows, most=settings.most_catalog_tools)
+    return as_written(stored.replace(connection, head, rows, note, most_revisions=settings.most_revisions), rows)
+
+
+def changed(before: Tools, change: CatalogChange) -> Tools:
+    """Return rows with a change made to them.
+
+    Raises:
+        CatalogRefused: a row to leave out is not there, or is to be stored as well; a row stands twice.
+    """
+    new = {tool.id: tool for tool in change.tools}
+    ids = {tool.id for tool in before}
+    faults = [
+        Fault(f"#/drop/{index}", name, "the id of a row there is", f"there is no row {name} to leave out")
+        for index, name in enumerate(change.drop)
+        if name not in ids or name in new
+    ]
+    if len(new) < len(change.tools):
+        faults.append(Fault("#/tools", len(change.tools), "ids of their own", "an id stands twice"))
+    if faults:
+        raise CatalogRefused(faults)
+    gone = set(change.drop)
+    kept = [new.get(tool.id, tool) for tool in before if tool.id not in gone]
+    return (*kept, *(tool for tool in change.tools if tool.id not in ids))
+
+
+def heads_page(request: Request, heads: list[Head], *, limit: int, cursor: Any) -> dict[str, Any]:
+    """Return a page of revisions; one more than the limit was read, to know whether there is a next."""
+    shown = heads[:limit]
+    more = len(heads) > limit
+    following = str(request.url.include_query_params(cursor=cursor(shown[-1]))) if more else None
+    return {"items": [head_shown(head) for head in shown], "next": following}

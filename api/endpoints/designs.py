@@ -1,0 +1,109 @@
+"""The maker's bench: POST /v1/designs/score, /drawing.svg, /mass.svg, /sweep."""
+
+from collections.abc import Callable
+from importlib import import_module
+from types import ModuleType
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, Body, Depends, Query
+from fastapi.responses import JSONResponse, Response
+from pydantic import Field
+from pydantic_core import to_jsonable_python
+
+from api.answering.catalog_resolver import ShelfOf
+from api.answering.progress import LINES, TellerOf, as_json
+from api.examples.invented import as_openapi, design_examples
+from api.examples.question_bodies import sweep_example
+from api.http.route import StrictRoute
+from api.settings.units import UnitsQuery, in_units_but_rows
+from api.solving.solve_queue import Solves, solves_of
+from catalog.bench.design import Design
+from catalog.bench.rating import Rating, rate
+from catalog.bench.variation import Range
+from solver import Trip, sweep
+from solver.answers.sweep import DesignLimits
+from solver.forms.trip import Form
+from solver.reports.sweep_report import SweepAnswer
+
+router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRoute)
+SolvesOf = Annotated[Solves, Depends(solves_of)]
+
+
+DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
+
+
+class SvgResponse(Response):
+    """A picture."""
+
+    media_type = "image/svg+xml"
+
+
+@router.post("/score", response_model=Rating, summary="What a drawn tool weighs, stands and is good for")
+async def post_score(
+    design: DesignBody,
+    solves: SolvesOf,
+    query: Annotated[UnitsQuery, Query()],
+) -> Any:
+    """Return mass, balance, strength, scores with their derivation, cost and cautions of a drawing.
+
+    `tool` is a catalog row that a trip takes in `tools` or `extra_tools` as it stands.
+    """
+    rating, timing = await solves.run(lambda _: rate(design))
+    return JSONResponse(in_units_but_rows(to_jsonable_python(rating), query.units), headers={"Server-Timing": timing})
+
+
+@router.post("/drawing.svg", response_class=SvgResponse, summary="A drawn tool to scale, a blade with its sections")
+async def post_drawing(design: DesignBody, solves: SolvesOf) -> Any:
+    """Return the side view with its measures on A4 width, the scale written on it, as SVG."""
+    return await picture(lambda: tool_picture().drawing_svg(design), solves)
+
+
+@router.post("/mass.svg", response_class=SvgResponse, summary="How a drawn tool's mass goes with its measures")
+async def post_mass(design: DesignBody, solves: SolvesOf) -> Any:
+    """Return the plot of mass against each measure of the drawing, the others as drawn, as SVG."""
+    return await picture(lambda: mass_picture().mass_svg(design), solves)
+
+
+class SweepForm(Form):
+    """A design, the ranges over which it may vary, what it must keep within, and the trip it is for."""
+
+    design: Design
+    vary: list[Range] = Field(min_length=1, max_length=6)
+    trip: Trip
+    limits: DesignLimits = Field(default_factory=lambda: DesignLimits())
+    against: Literal["margin", "minutes"] = Field("margin", description="What the front weighs grams against.")
+
+
+@router.post("/sweep", response_model=SweepAnswer, summary="The best of many designs for a trip", responses=LINES)
+async def post_sweep(
+    form: Annotated[SweepForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": sweep_example()}})],
+    tell: TellerOf,
+    shelf: ShelfOf,
+) -> Any:
+    """Return the design whose kit is lightest, the front against margin or minutes, and what stops it there.
+
+    Every design is a column of the program, and a kit holds at most one of them.
+    """
+    form = await shelf.filled(form)
+    return await tell.answer(
+        lambda effort: sweep(
+            form.design, form.vary, form.trip, limits=form.limits, against=form.against, effort=effort
+        ),
+        body=lambda found, units: as_json(in_units_but_rows(to_jsonable_python(found), units)),
+    )
+
+
+async def picture(make: Callable[[], str], solves: Solves) -> SvgResponse:
+    """Return a picture made in a thread, as many at a time as there are solves."""
+    svg, timing = await solves.run(lambda _: make())
+    return SvgResponse(svg, headers={"Server-Timing": timing})
+
+
+def tool_picture() -> ModuleType:
+    """Return the module that draws tools; the plotting library takes its time to load, so only when asked."""
+    return import_module("api.pictures.tool_picture")
+
+
+def mass_picture() -> ModuleType:
+    """Return the module that plots masses, loaded as late."""
+    return import_module("api.pictures.mass_picture")

@@ -1,0 +1,47 @@
+"""GET /v1/tools and /v1/tools/{id}: the built-in tools."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, HTTPException, Path, Query, Request
+from pydantic import Field
+
+from api.http.paging import Page, PageQuery, page_of
+from catalog import Tool, tools
+from solver.forms.trip import TaskName
+
+router = APIRouter(prefix="/v1/tools", tags=["catalog"])
+
+
+class ToolQuery(PageQuery):
+    """Which tools to list."""
+
+    kind: str | None = Field(None, max_length=120, description="Trade class, as `hatchet`.")
+    task: TaskName | None = Field(None, description="Only tools able at this task at all.")
+
+
+@router.get("", response_model=Page[Tool], summary="List the built-in tools")
+async def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> Any:
+    """Return a page of the built-in tools, sorted by id; a row can be sent back unchanged in a trip."""
+    return page_of(request, [tool for tool in tools() if matches(tool, query)], query)
+
+
+@router.get("/{id}", response_model=Tool, summary="One built-in tool")
+async def get_tool(
+    id: Annotated[str, Path(max_length=120, description="Id of the tool.", examples=["folding-saw-210"])],
+) -> Any:
+    """Return one built-in tool."""
+    for tool in tools():
+        if tool.id == id:
+            return tool
+    raise HTTPException(404, f"no built-in tool has the id {id!r}")
+
+
+def matches(tool: Tool, query: ToolQuery) -> bool:
+    """Tell whether a tool passes the filters."""
+    return (query.kind is None or tool.kind == query.kind) and (query.task is None or able(tool, query.task))
+
+
+def able(tool: Tool, task: TaskName) -> bool:
+    """Tell whether a tool can do a task at all; to buck is to saw or to chop."""
+    modes = ("saw", "chop") if task == "buck" else (task,)
+    return any(getattr(tool, f"{mode}_score") > 0 for mode in modes)

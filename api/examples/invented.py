@@ -1,0 +1,30 @@
+"""Example trips and designs, all invented."""
+
+import json
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+
+@cache
+def examples() -> dict[str, Any]:
+    """Return the example trips by name."""
+    return read_folder("")
+
+
+@cache
+def design_examples() -> dict[str, Any]:
+    """Return the example designs by name."""
+    return read_folder("designs")
+
+
+def read_folder(name: str) -> dict[str, Any]:
+    """Return the values of the JSON files of a folder by name."""
+    folder = files("api.examples") / name
+    found = sorted(item.name for item in folder.iterdir() if item.name.endswith(".json"))
+    return {name.removesuffix(".json"): json.loads((folder / name).read_text("utf-8")) for name in found}
+
+
+def as_openapi(values: dict[str, Any]) -> dict[str, Any]:
+    """Return named bodies as OpenAPI examples."""
+    return {name: {"summary": value["name"], "value": value} for name, value in values.items()}

@@ -1,0 +1,139 @@
+"""What a request must pass before it reaches an endpoint: size, media type, and the methods HTTP asks for."""
+
+from time import monotonic
+
+import anyio
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from api.http.json_lines import MEDIA_TYPE as JSON_LINES
+from api.http.media import CSV, JSON, media_of, takes_table, wanted_media
+from api.http.problem_details import allowed_methods, problem, takes
+
+WITH_BODY = ("POST", "PUT", "PATCH")
+
+
+class Gate:
+    """Refuses bodies too large or of the wrong type, answers OPTIONS, and answers HEAD as GET without a body.
+
+    A body of JSON lines has no end: there each line is measured.
+    """
+
+    def __init__(self, app: ASGIApp, *, max_body_bytes: int, most_held_bytes: int, patience_s: float) -> None:
+        self.app = app
+        self.max_body_bytes = max_body_bytes
+        self.most_held_bytes = max(most_held_bytes, max_body_bytes)
+        self.held_bytes = 0  # of all bodies that are taken now
+        self.patience_s = patience_s
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass one request through; what no address takes is left to the app, which says 404 or 405."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        request = Request(scope)
+        if (answer := self.answer(request)) is not None:
+            await answer(scope, receive, send)
+            return
+        if scope["method"] == "HEAD":
+            scope, send = {**scope, "method": "GET"}, without_body(send)
+        endless = wanted_media(request) == JSON_LINES
+        if endless:
+            await self.app(scope, self.piecewise(receive), send)
+            return
+        body = Body(self)
+        try:
+            await self.app(scope, body.received(receive), send)
+        finally:
+            self.held_bytes -= body.taken
+
+    def answer(self, request: Request) -> Response | None:
+        """Return the answer to OPTIONS, or the refusal of a body, or None where the app is to answer."""
+        if request.method == "OPTIONS" and (methods := allowed_methods(request)):
+            return Response(status_code=204, headers={"Allow": ", ".join(methods)})
+        if request.method not in WITH_BODY or not takes(request, request.method):
+            return None
+        refusal = self.refusal(request)
+        return None if refusal is None else problem(request, *refusal)
+
+    def refusal(self, request: Request) -> tuple[int, str] | None:
+        """Return status and reason where the headers already forbid this body."""
+        wanted = wanted_media(request)
+        length = request.headers.get("content-length", "")
+        if wanted != JSON_LINES and length.isdecimal() and int(length) > self.max_body_bytes:
+            return 413, f"{length} bytes are more than the {self.max_body_bytes} that the service takes"
+        if "content-encoding" in request.headers:
+            return 415, f"a compressed body is not taken: send plain {wanted}"
+        media = media_of(request)
+        if media == CSV and takes_table(request):
+            return None
+        if media != wanted and not (wanted == JSON and media.startswith("application/") and media.endswith("+json")):
+            found = f"this was {media!r}" if media else "this had none"
+            return 415, f"send Content-Type: {wanted} ({found})"
+        return None
+
+    def piecewise(self, receive: Receive) -> Receive:
+        """Return a receive that stops a body whose next piece does not come."""
+
+        async def receive_soon() -> Message:
+            return await in_time(receive, self.patience_s)
+
+        return receive_soon
+
+
+class Body:
+    """One body as it is taken, counted with all others that are taken now."""
+
+    def __init__(self, gate: Gate) -> None:
+        self.gate = gate
+        self.taken = 0
+
+    def received(self, receive: Receive) -> Receive:
+        """Return a receive that stops a body as it outgrows the limit, takes too long, or is one too many.
+
+        It raises an HTTPException since that is the one kind of error that FastAPI lets out of its reading.
+        """
+        gate, whole, end = self.gate, False, monotonic() + self.gate.patience_s
+
+        async def receive_counted() -> Message:
+            nonlocal whole
+            message = await (receive() if whole else in_time(receive, end - monotonic()))
+            whole = not message.get("more_body", False)
+            size = len(message.get("body", b""))
+            self.taken += size
+            gate.held_bytes += size
+            if self.taken > gate.max_body_bytes:
+                detail = f"more than the {gate.max_body_bytes} bytes that the service takes"
+                raise HTTPException(413, detail, {"Connection": "close"})
+            if gate.held_bytes > gate.most_held_bytes:
+                detail = "too many large bodies come in at once: send it again"
+                raise HTTPException(503, detail, {"Retry-After": "1", "Connection": "close"})
+            return message
+
+        return receive_counted
+
+
+async def in_time(receive: Receive, seconds: float) -> Message:
+    """Return the next message, or raise a 408 where it does not come in time."""
+    try:
+        with anyio.fail_after(seconds):
+            return await receive()
+    except TimeoutError as error:
+        raise HTTPException(408, "the body of the request did not come in time", {"Connection": "close"}) from error
+
+
+def without_body(send: Send) -> Send:
+    """Return a send that keeps the headers of an answer and drops its body."""
+
+    async def headers_only(message: Message) -> None:
+        if message["type"] == "http.response.body":
+            message = {
+                "type": "http.response.body",
+                "body": b"",
+                "more_body": message.get("more_body", False),
+            }
+        await send(message)
+
+    return headers_only

@@ -1,0 +1,260 @@
+"""The one shape of every failure: problem+json of RFC 9457, and the table from errors to status codes."""
+
+import json
+import logging
+import math
+import re
+from collections.abc import Mapping, Sequence
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import Response
+from pydantic import BaseModel
+from starlette.exceptions import HTTPException
+from starlette.routing import Match
+
+from api.endpoints.catalog_form import CatalogRefused
+from api.solving.solve_queue import Busy
+from api.store.database import StoreDown
+from api.store.key import KEY
+from catalog import RangeError, TableError
+from catalog.bench.design import FORMS
+from solver import TripError, Unfinished
+
+log = logging.getLogger("kitwright")
+
+MEDIA_TYPE = "application/problem+json"
+LONGEST_ECHO = 200
+FIELD_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z][a-z_]*)*")
+MOST_FAULTS = 100  # a body of 16 MiB can be wrong in a million places
+METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
+
+KINDS = {
+    400: ("unreadable-body", "The body can't be read"),
+    401: ("key-needed", "A key is needed"),
+    403: ("key-too-weak", "The key may not do this"),
+    404: ("not-found", "Not found"),
+    405: ("method-not-allowed", "This address does not take that method"),
+    406: ("not-acceptable", "It is not to be had in that form"),
+    408: ("too-slow", "The body did not come in time"),
+    409: ("limit-reached", "There are as many as the service keeps"),
+    412: ("changed-meanwhile", "The condition on what is there does not hold"),
+    413: ("body-too-large", "The body is too large"),
+    415: ("unsupported-media-type", "The body is not of the media type that this address takes"),
+    422: ("invalid-input", "The input can't be taken as it stands"),
+    428: ("condition-needed", "A write must say what it is based on"),
+    429: ("quota-exceeded", "More requests than one client may make"),
+    500: ("internal-error", "Something went wrong inside the service"),
+    503: ("unfinished", "No kit was found within the effort allowed"),
+}
+OTHER_KINDS = {
+    "busy": (503, "The service has too much to do"),
+    "store-down": (503, "The store can't be used now"),
+}
+
+
+class InputFault(BaseModel):
+    """One wrong field: JSON pointer into the body (or /query, /path), its value, what is allowed, a sentence."""
+
+    pointer: str
+    value: Any
+    range: str
+    detail: str
+
+
+class Problem(BaseModel):
+    """RFC 9457 problem details; `errors` lists every wrong field."""
+
+    type: str
+    title: str
+    status: int
+    detail: str
+    instance: str
+    errors: list[InputFault]
+
+
+def problem(
+    request: Request,
+    status: int,
+    detail: str,
+    *,
+    errors: Sequence[Mapping[str, Any]] = (),
+    headers: Mapping[str, str] | None = None,
+    kind: str | None = None,
+) -> Response:
+    """Return a failure in the one shape that failures have here: of a kind, or of the usual kind of its status."""
+    slug, title = KINDS.get(status, (None, HTTPStatus(status).phrase))
+    if kind is not None:
+        slug, title = kind, OTHER_KINDS[kind][1]
+    body = {
+        "type": f"{request.base_url}problems/{slug}" if slug else "about:blank",
+        "title": title,
+        "status": status,
+        "detail": detail,
+        "instance": request.url.path,
+        "errors": list(errors),
+    }
+    return Response(json.dumps(body), status_code=status, media_type=MEDIA_TYPE, headers=dict(headers or {}))
+
+
+def add_handlers(app: FastAPI) -> None:
+    """Let every error leave the app as a problem."""
+    app.add_exception_handler(RequestValidationError, invalid_input)
+    app.add_exception_handler(HTTPException, http_error)
+    app.add_exception_handler(TripError, faults_error)
+    app.add_exception_handler(CatalogRefused, faults_error)
+    app.add_exception_handler(TableError, table_error)
+    app.add_exception_handler(StoreDown, store_down)
+    app.add_exception_handler(Unfinished, unfinished)
+    app.add_exception_handler(Busy, busy)
+    app.add_exception_handler(Exception, internal_error)
+
+
+def problem_for(request: Request, error: Exception) -> Response:
+    """Return the problem that an error becomes, by the handlers of the app."""
+    handlers = request.app.exception_handlers
+    handler = next(handlers[kind] for kind in type(error).__mro__ if kind in handlers)
+    told: Response = handler(request, error)
+    return told
+
+
+def invalid_input(request: Request, error: Exception) -> Response:
+    """400 where the body is no JSON, 422 where a field is wrong."""
+    assert isinstance(error, RequestValidationError)
+    details = error.errors()
+    if details and details[0]["type"] == "json_invalid":
+        where = details[0]["loc"][-1]
+        place = f" (at character {where})" if where else ""
+        return problem(request, 400, f"not JSON: {details[0]['ctx']['error']}{place}")
+    return faulty(request, [fault_of(detail) for detail in details[:MOST_FAULTS]], found=len(details))
+
+
+def faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int) -> Response:
+    """422: the faults listed, and how many were found."""
+    listed = "" if found == len(faults) else f"; the first {len(faults)} are listed"
+    return problem(request, 422, f"{found} field(s) can't be taken{listed}", errors=faults)
+
+
+def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
+    """Return one complaint of the checker in our shape."""
+    error = detail.get("ctx", {}).get("error")
+    if isinstance(error, RangeError):
+        return range_fault(error, detail["loc"])
+    return {
+        "pointer": pointer_of(detail["loc"]),
+        "value": echo(detail.get("input")),
+        "range": range_of(detail),
+        "detail": detail["msg"],
+    }
+
+
+def range_fault(error: RangeError, location: Sequence[Any]) -> dict[str, Any]:
+    """Return a figure outside its range in our shape; where it is one field, the pointer goes down to it."""
+    field = error.quantity.split(".") if FIELD_PATH.fullmatch(error.quantity) else []
+    return {
+        "pointer": pointer_of((*location, *field)),
+        "value": echo(error.value),
+        "range": f"{error.low:g} to {error.high:g} {error.unit}",
+        "detail": str(error),
+    }
+
+
+def pointer_of(location: Sequence[Any]) -> str:
+    """Return a JSON pointer as a URI fragment (RFC 6901): body fields from the root, others below their place."""
+    steps = location[1:] if location and location[0] == "body" else location
+    # the checker names the form of a drawing as a step of its own
+    steps = [step for at, step in enumerate(steps) if not (step in FORMS and at and steps[at - 1] == "drawing")]
+    escaped = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
+    return "#" + "".join(f"/{step}" for step in escaped)
+
+
+def echo(value: Any) -> Any:
+    """Return a value as JSON can carry it, cut where it is long; a key that got into it is left out."""
+    if value is None or isinstance(value, bool | int):
+        return value if not isinstance(value, int) or abs(value) < 2**53 else str(value)[:LONGEST_ECHO]
+    if isinstance(value, float):
+        return value if math.isfinite(value) else str(value)
+    text = KEY.sub("[a key]", value if isinstance(value, str) else json.dumps(value, default=repr))
+    return text if len(text) <= LONGEST_ECHO else f"{text[:LONGEST_ECHO]}..."
+
+
+def range_of(detail: Mapping[str, Any]) -> str:
+    """Return what would have been allowed, in a few words."""
+    context = detail.get("ctx", {})
+    signs = {"ge": ">= ", "gt": "> ", "le": "<= ", "lt": "< ", "pattern": "pattern ", "expected": "one of "}
+    known = [f"{sign}{context[key]}" for key, sign in signs.items() if key in context]
+    lengths = [f"{key.replace('_', ' ')} {context[key]}" for key in ("min_length", "max_length") if key in context]
+    named = {"extra_forbidden": "no such field", "missing": "required", "finite_number": "a finite number"}
+    return "; ".join(known + lengths) or named.get(detail["type"], detail["type"].replace("_", " "))
+
+
+def faults_error(request: Request, error: Exception) -> Response:
+    """422: fields that don't go together."""
+    assert isinstance(error, TripError | CatalogRefused)
+    faults = [
+        {"pointer": f.pointer, "value": echo(f.value), "range": f.allowed, "detail": f.detail}
+        for f in error.faults[:MOST_FAULTS]
+    ]
+    return faulty(request, faults, found=len(error.faults))
+
+
+def table_error(request: Request, error: Exception) -> Response:
+    """422: cells that can't be taken, each with its row as RFC 7111 points to it, and its column."""
+    assert isinstance(error, TableError)
+    faults = [
+        {
+            "pointer": f"#row={fault.row}",
+            "value": echo(fault.value),
+            "range": f"what the column {fault.column} holds" if fault.column else "a row of the table",
+            "detail": f"column {fault.column}: {fault.why}" if fault.column else fault.why,
+        }
+        for fault in error.faults[:MOST_FAULTS]
+    ]
+    return faulty(request, faults, found=len(error.faults))
+
+
+def store_down(request: Request, error: Exception) -> Response:
+    """503: the store can't be used now; the reason is in the log."""
+    return problem(request, 503, str(error), headers={"Retry-After": "5"}, kind="store-down")
+
+
+def unfinished(request: Request, error: Exception) -> Response:
+    """503: the effort ran out."""
+    return problem(request, 503, str(error), headers={"Retry-After": "60"})
+
+
+def busy(request: Request, error: Exception) -> Response:
+    """503: no place is free, and none soon."""
+    assert isinstance(error, Busy)
+    return problem(request, 503, str(error), headers={"Retry-After": str(error.retry_after_s)}, kind="busy")
+
+
+def http_error(request: Request, error: Exception) -> Response:
+    """Every other status, with its headers; a 405 names what the address does take."""
+    assert isinstance(error, HTTPException)
+    headers = dict(error.headers or {})
+    if error.status_code == 405:
+        headers["Allow"] = ", ".join(allowed_methods(request))
+    return problem(request, error.status_code, str(error.detail), headers=headers)
+
+
+def allowed_methods(request: Request) -> list[str]:
+    """Return the methods that this path takes; none where there is no such path."""
+    methods = {method for method in METHODS if takes(request, method)}
+    if not methods:
+        return []
+    return sorted(methods | ({"HEAD"} if "GET" in methods else set()) | {"OPTIONS"})
+
+
+def takes(request: Request, method: str) -> bool:
+    """Tell whether a route takes this method at the path of the request."""
+    scope = {**request.scope, "method": method}
+    return any(route.matches(scope)[0] is Match.FULL for route in request.app.routes)
+
+
+def internal_error(request: Request, error: Exception) -> Response:
+    """500: the trace goes to the log, never to the caller."""
+    log.error("internal error at %s", request.url.path, exc_info=error)
+    return problem(request, 500, "the service failed; the operator finds the reason in the log")

@@ -1,0 +1,94 @@
+"""How much one client may ask for: off unless set. Each worker process counts by itself.
+
+The header fields are those of draft-ietf-httpapi-ratelimit-headers-10, a draft and not yet a standard.
+"""
+
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import ceil
+
+import anyio
+from limits import RateLimitItemPerSecond
+from limits.storage import MemoryStorage
+from limits.strategies import MovingWindowRateLimiter
+from starlette.datastructures import MutableHeaders
+from starlette.requests import Request
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from api.http.problem_details import problem
+from api.settings.settings import Settings
+
+UNCOUNTED = ("/healthz", "/readyz", "/metrics")
+UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class Quota:
+    """What a client has left."""
+
+    taken: bool
+    left: int
+    reset_s: int
+
+
+class Rate:
+    """The requests of every client in the latest window."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.most = settings.rate_limit
+        self.window_s = settings.rate_seconds
+        self.item = RateLimitItemPerSecond(max(1, self.most), self.window_s)
+        self.limiter = MovingWindowRateLimiter(MemoryStorage())
+
+    def take(self, client: str) -> Quota:
+        """Count a request of a client, where it has one left."""
+        taken = self.limiter.hit(self.item, client)
+        window = self.limiter.get_window_stats(self.item, client)
+        return Quota(taken, window.remaining, max(1, ceil(window.reset_time - time.time())))
+
+    async def wait_for(self, client: str) -> None:
+        """Count a request of a client, as soon as it has one left."""
+        while self.most and not (quota := self.take(client)).taken:
+            await anyio.sleep(min(1.0, quota.reset_s))
+
+    def headers(self, quota: Quota) -> Mapping[str, str]:
+        """Return the fields of the draft."""
+        return {
+            "RateLimit-Policy": f'"default";q={self.most};w={self.window_s}',
+            "RateLimit": f'"default";r={quota.left};t={quota.reset_s}',
+        }
+
+
+def client_of(request: Request) -> str:
+    """Return the address that a request came from."""
+    return request.client.host if request.client else UNKNOWN
+
+
+class RateLimit:
+    """Refuses the requests of a client that are too many, and tells every client what it has left."""
+
+    def __init__(self, app: ASGIApp, *, rate: Rate) -> None:
+        self.app = app
+        self.rate = rate
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass one request through."""
+        if scope["type"] != "http" or not self.rate.most or scope["path"] in UNCOUNTED:
+            await self.app(scope, receive, send)
+            return
+        request = Request(scope)
+        quota = self.rate.take(client_of(request))
+        headers = self.rate.headers(quota)
+
+        async def send_told(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                MutableHeaders(scope=message).update(headers)
+            await send(message)
+
+        if quota.taken:
+            await self.app(scope, receive, send_told)
+            return
+        detail = f"more than {self.rate.most} requests in {self.rate.window_s} s from one client (policy default)"
+        refusal = problem(request, 429, detail, headers={"Retry-After": str(quota.reset_s)})
+        await refusal(scope, receive, send_told)

@@ -1,0 +1,1 @@
+"""Drawings of tools and plots, as SVG. May import settings."""

@@ -1,0 +1,125 @@
+"""A query string read as strictly as a body: known names, each once, empty ones as if they were not there."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any, cast
+
+from fastapi import Depends, Request
+
+from api.answering.catalog_resolver import Shelf, ShelfOf
+from api.settings.units import Units, in_units
+from api.sheet.answers import Answers, Asked
+from api.sheet.cell_text import text_at
+from api.sheet.column import COLUMNS
+from api.sheet.draft import Draft
+from api.sheet.field import Field
+from api.sheet.query_parameter import CHOICES, IGNORED
+from solver import Fault, TripError
+
+
+@dataclass(frozen=True)
+class Question:
+    """A query: the cells of its trip and what else it says."""
+
+    cells: Mapping[str, str]
+    said: Mapping[str, str]
+
+    @property
+    def units(self) -> Units:
+        """The units asked for."""
+        return cast(Units, self.said["units"])
+
+    @property
+    def canonical(self) -> str:
+        """The query without what is ignored or empty, in one order."""
+        return repr(sorted({**self.cells, **self.said}.items()))
+
+
+def question_of(items: Sequence[tuple[str, str]], *, more: Sequence[str], columns: bool = True) -> Question:
+    """Return the question that a query string puts.
+
+    Args:
+        items: names and values as they stand in it.
+        more: names taken beside the columns of a trip.
+        columns: whether the columns of a trip are taken.
+
+    Raises:
+        TripError: a name that is unknown or stands twice, or an option that is none.
+    """
+    known = {*more, *(COLUMNS if columns else ())}
+    given = [(name, value.strip()) for name, value in items if name not in IGNORED]
+    counted = Counter(name for name, _ in given)
+    faults = [
+        Fault(f"#/{name[:80]}", value, "no such field", f"there is no parameter {name[:80]}")
+        for name, value in given
+        if name not in known
+    ]
+    faults += [
+        Fault(f"#/{name}", None, "once", f"{name} stands {number} times")
+        for name, number in counted.items()
+        if number > 1 and name in known
+    ]
+    filled = {name: value for name, value in given if value}
+    said = {name: filled.get(name, CHOICES[name][0][0] if name in CHOICES else "") for name in more}
+    faults += [
+        Fault(f"#/{name}", value, f"one of {', '.join(CHOICES[name][0])}", f"{name} can't be {value[:80]}")
+        for name, value in said.items()
+        if name in CHOICES and value not in CHOICES[name][0]
+    ]
+    if faults:
+        raise TripError(faults)
+    return Question({name: value for name, value in filled.items() if name in COLUMNS}, said)
+
+
+class Desk:
+    """Where the questions of one request are answered: the answers kept, and the stored catalogs of its caller."""
+
+    def __init__(self, request: Request, shelf: Shelf) -> None:
+        self.answers: Answers = request.app.state.sheet_answers
+        self.shelf = shelf
+
+    async def answer(self, draft: Draft, asked: Asked, *, patient: bool = False) -> Mapping[str, Any]:
+        """Return what is asked of a draft's trip.
+
+        Raises:
+            TripError: what can't be taken, by column.
+            Unfinished: the effort ran out.
+            Busy: too many wait for a place, unless this one is patient.
+            HTTPException: a catalog is named, but the caller may not plan with it.
+        """
+        trip = draft.trip()
+        try:
+            return await self.answers.answer(await self.shelf.filled(trip), asked, patient=patient)
+        except TripError as error:
+            raise TripError([draft.led_back(fault) for fault in error.faults]) from error
+
+    async def texts(
+        self,
+        cells: Mapping[str, str],
+        wanted: Sequence[Field],
+        *,
+        units: Units,
+        against: str = "minutes",
+        patient: bool = False,
+    ) -> list[str]:
+        """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
+        draft = Draft(cells)
+        kinds = {asked_by(field, against) for field in wanted}
+        found = {asked: in_units(await self.answer(draft, asked, patient=patient), units) for asked in kinds}
+        return [text_at(found[asked_by(field, against)], field) for field in wanted]
+
+
+async def desk_of(request: Request, shelf: ShelfOf) -> Desk:
+    """Return the desk of a request."""
+    return Desk(request, shelf)
+
+
+DeskOf = Annotated[Desk, Depends(desk_of)]
+
+
+def asked_by(field: Field, against: str) -> Asked:
+    """Return what has to be worked out for a field."""
+    if field.front:
+        return cast(Asked, against)
+    return "full" if field.full else "kit"

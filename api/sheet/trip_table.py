@@ -1,0 +1,156 @@
+"""POST /v1/sheet/trips: many trips as CSV, a row each; CSV out, a row each, with what went wrong beside it."""
+
+from collections.abc import Mapping, Sequence
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import Response
+
+from api.http.media import RawBody
+from api.sheet.cell_reply import BOM, in_words, sent
+from api.sheet.column import COLUMNS
+from api.sheet.csv_table import csv_text, neutral
+from api.sheet.field import Field, field_named
+from api.sheet.query_parameter import Schema, choices, parameter
+from api.sheet.sheet_question import Desk, DeskOf, Question, question_of
+from catalog import TableError
+from catalog.tables.table import parse_rows, separator
+from solver import Fault, TripError, Unfinished
+
+router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
+MORE = ["fields", "units", "bom"]
+MOST_ROWS, MOST_FIELDS = 500, 30
+USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
+EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
+ABOUT_FIELDS = (
+    f"Columns of the answer, parted by |: fields of GET /v1/sheet/value but those that take many solves; at most "
+    f"{MOST_FIELDS}; where unsaid {', '.join(USUAL)}."
+)
+
+
+def body_of_trips() -> Schema:
+    """Return what the body is, for OpenAPI."""
+    note = (
+        f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS} "
+        "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab; decimals with a "
+        "point or a comma; an empty cell counts as absent. `name` is a free label that comes back."
+    )
+    content = {"text/csv": {"schema": {"type": "string", "description": note}, "example": EXAMPLE}}
+    return {"required": True, "description": note, "content": content}
+
+
+@router.post(
+    "/trips",
+    summary="Many trips as CSV, an answer a row",
+    response_class=Response,
+    responses={200: {"description": "The table", "content": {"text/csv": {"schema": {"type": "string"}}}}},
+    openapi_extra={
+        "parameters": [parameter("fields", {"type": "string", "maxLength": 2000}, ABOUT_FIELDS), *choices(MORE)],
+        "requestBody": body_of_trips(),
+    },
+)
+async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Response:
+    """Return the answer to each trip of a table in its place: row (as a spreadsheet numbers it), name, fields, error.
+
+    A trip that can't be taken leaves its fields empty and says why in `error`; the others are answered. The answer has
+    the separator of the body, and its decimals a comma where that is a semicolon. Texts that a spreadsheet would take
+    for a formula begin with an apostrophe.
+    """
+    question = question_of(request.query_params.multi_items(), more=MORE, columns=False)
+    wanted = wanted_fields(question)
+    text = decoded(body)
+    parted = separator(text)
+    rows = [["row", "name", *(field.path for field in wanted), "error"]]
+    for number, cells in trips_of(text):
+        rows.append([str(number), *await told_row(cells, wanted, desk, question, comma=parted == ";")])
+    table = csv_text(rows, separator=parted)
+    table = BOM + table if question.said["bom"] == "1" else table
+    return sent(table, "text/csv", {"Cache-Control": "no-store"}, "trips.csv")
+
+
+def wanted_fields(question: Question) -> list[Field]:
+    """Return the fields asked for.
+
+    Raises:
+        TripError: too many, or one that there is not, or that takes many solves.
+    """
+    paths = [path.strip() for path in question.said["fields"].split("|") if path.strip()] or list(USUAL)
+    if len(paths) > MOST_FIELDS:
+        raise refused("fields", len(paths), f"at most {MOST_FIELDS}", f"{len(paths)} fields are too many")
+    found = [field_named(path, units=question.units, parameter="fields") for path in paths]
+    for field in found:
+        if field.front or field.full:
+            raise refused(
+                "fields", field.path, "no field that takes many solves", f"ask for {field.path} a trip at a time"
+            )
+    return found
+
+
+def refused(name: str, value: object, allowed: str, detail: str) -> TripError:
+    """Return the refusal of a parameter or column."""
+    return TripError([Fault(f"#/{name}", value, allowed, detail)])
+
+
+def decoded(body: bytes) -> str:
+    """Return the text of a body.
+
+    Raises:
+        HTTPException: 400, it is empty, or no UTF-8.
+    """
+    try:
+        text = body.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise HTTPException(
+            400, f"not UTF-8 text ({error.reason} at byte {error.start}): save it as CSV UTF-8"
+        ) from error
+    if not text.strip():
+        raise HTTPException(400, "the body is empty: send a header line and a trip a row")
+    return text
+
+
+def trips_of(text: str) -> list[tuple[int, dict[str, str]]]:
+    """Return the cells of every row with the number that a spreadsheet shows; blank rows have none.
+
+    Raises:
+        TripError: the table can't be read, has unknown columns, no rows, or too many.
+    """
+    try:
+        table = parse_rows(text, file="the table")
+    except TableError as error:
+        raise TripError(
+            [Fault(f"#/{f.column or f.row}", f.value, "a table", f"row {f.row}: {f.why}") for f in error.faults]
+        ) from error
+    if not table.rows:
+        raise refused("2", None, "1 row or more", "no trip stands below the header")
+    if (last := table.numbers[-1]) > MOST_ROWS + 1:
+        raise refused(
+            str(last), None, f"{MOST_ROWS} rows below the header", f"{last - 1} rows are too many: send them in parts"
+        )
+    unknown = [name for name in table.rows[0] if name not in COLUMNS]
+    if unknown:
+        near = "the parameters of GET /v1/sheet/value"
+        raise TripError(
+            [Fault(f"#/{name[:80]}", name[:80], near, f"there is no column {name[:80]!r}") for name in unknown]
+        )
+    filled = dict(zip(table.numbers, table.rows, strict=True))
+    return [(number, filled.get(number, {})) for number in range(table.numbers[0], last + 1)]
+
+
+async def told_row(
+    cells: Mapping[str, str], wanted: Sequence[Field], desk: Desk, question: Question, *, comma: bool
+) -> list[str]:
+    """Return name, fields and error of one trip; all empty for a blank row."""
+    told, error = [""] * len(wanted), ""
+    if cells:
+        try:
+            told = await desk.texts(cells, wanted, units=question.units, patient=True)
+        except (TripError, Unfinished) as fault:
+            error = in_words(fault)
+    shown = [in_table(text, field, comma=comma) for text, field in zip(told, wanted, strict=True)]
+    return [neutral(cells.get("name", "")), *shown, neutral(error)]
+
+
+def in_table(text: str, field: Field, *, comma: bool) -> str:
+    """Return a field as the table writes it."""
+    if not field.number:
+        return neutral(text)
+    return text.replace(".", ",") if comma else text

@@ -1,0 +1,1 @@
+"""Places for solves, and memory with a bound. May import settings."""

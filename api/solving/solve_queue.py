@@ -1,0 +1,148 @@
+"""A bounded place for solves: as many at a time as there are cores, off the event loop; few wait, and none for ever."""
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import asynccontextmanager
+from contextvars import copy_context
+from dataclasses import replace
+from functools import cached_property
+from math import ceil
+from threading import Event
+from time import perf_counter
+from typing import Annotated, TypeVar
+
+import anyio
+from fastapi import Depends, Request
+
+from api.settings.metrics import Metrics
+from api.settings.settings import Settings
+from solver import Effort, Unfinished
+
+Result = TypeVar("Result")
+
+LONGEST_RETRY_S = 60
+SHARE_OF_LATEST = 0.1  # of the running mean of seconds, from which Retry-After is told
+
+
+class Busy(RuntimeError):
+    """No place is free, and none soon enough."""
+
+    def __init__(self, retry_after_s: int) -> None:
+        self.retry_after_s = retry_after_s
+        super().__init__("all places for solves are taken, and as many wait as may")
+
+
+def ended(job: Callable[[Effort], Result], effort: Effort) -> Result:
+    """Return what a job gives; a future takes no StopIteration, and one that escapes a job would never end its own."""
+    try:
+        return job(effort)
+    except StopIteration as error:
+        raise RuntimeError("a job ended in a StopIteration") from error
+
+
+class Solves:
+    """Runs solves in threads, no more at a time than the settings allow; an answer nobody waits for is abandoned."""
+
+    def __init__(self, settings: Settings, metrics: Metrics) -> None:
+        self.settings = settings
+        self.metrics = metrics
+        self.effort = Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds)
+        self.threads = ThreadPoolExecutor(settings.solves, thread_name_prefix="solve")
+        self.usual_s = 1.0
+
+    @cached_property
+    def places(self) -> anyio.CapacityLimiter:
+        """The places for solves, first come, first served."""
+        return anyio.CapacityLimiter(self.settings.solves)
+
+    @cached_property
+    def patient(self) -> anyio.CapacityLimiter:
+        """Leave to wait for a place without bound: for as many as there are places, so that others get theirs."""
+        return anyio.CapacityLimiter(self.settings.solves)
+
+    async def run(self, job: Callable[[Effort], Result]) -> tuple[Result, str]:
+        """Return what a job gives and its Server-Timing header.
+
+        Raises:
+            Busy: too many wait already, or this one waited too long.
+            Unfinished: the answer takes longer than any may.
+        """
+        if self.places.statistics().tasks_waiting >= self.settings.solve_queue:
+            self.metrics.refused.inc()
+            raise Busy(self.retry_after_s)
+        start = perf_counter()
+        async with self.place(wait_s=self.settings.solve_wait_seconds):
+            result = await self.threaded(job)
+        return result, f"solve;dur={1000 * (perf_counter() - start):.1f}"
+
+    async def run_patiently(self, job: Callable[[Effort], Result]) -> Result:
+        """Return what a job gives, however long the wait: for work whose sender is held up until then.
+
+        Raises:
+            Unfinished: the answer takes longer than any may.
+        """
+        async with self.patient, self.place(wait_s=None):
+            return await self.threaded(job)
+
+    @asynccontextmanager
+    async def place(self, *, wait_s: float | None) -> AsyncIterator[None]:
+        """Hold one of the places; raises Busy where none is free within `wait_s` seconds."""
+        try:
+            self.places.acquire_nowait()
+        except anyio.WouldBlock:
+            await self.wait_for_place(wait_s)
+        try:
+            with self.metrics.running.track_inprogress():
+                yield
+        finally:
+            self.places.release()
+
+    async def wait_for_place(self, wait_s: float | None) -> None:
+        """Take the next place that is free; raises as `place` does."""
+        try:
+            with anyio.fail_after(wait_s), self.metrics.waiting.track_inprogress():
+                await self.places.acquire()
+        except TimeoutError as error:
+            self.metrics.refused.inc()
+            raise Busy(self.retry_after_s) from error
+
+    async def threaded(self, job: Callable[[Effort], Result]) -> Result:
+        """Run a job in a thread; where this is cancelled or takes too long, end the job and wait for its end."""
+        abandoned = Event()
+        effort = replace(self.effort, abandoned=abandoned)
+        start = perf_counter()
+        found: object = None
+        future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, ended, job, effort)
+        try:
+            if not (await asyncio.wait([future], timeout=self.settings.answer_seconds))[0]:
+                raise Unfinished
+            found = result = future.result()
+            return result
+        except BaseException as error:
+            found = error
+            raise
+        finally:
+            seconds = perf_counter() - start
+            self.metrics.solve(found, seconds=seconds)
+            self.usual_s += SHARE_OF_LATEST * (seconds - self.usual_s)
+            if not future.done():
+                abandoned.set()
+                with anyio.CancelScope(shield=True):
+                    await asyncio.wait([future])
+                future.exception()
+
+    @property
+    def retry_after_s(self) -> int:
+        """Seconds after which those that wait now should have their answers [s]."""
+        waiting = self.places.statistics().tasks_waiting + 1
+        return max(1, min(LONGEST_RETRY_S, ceil(self.usual_s * waiting / self.settings.solves)))
+
+
+def solves_of(request: Request) -> Solves:
+    """Return the app's place for solves."""
+    solves: Solves = request.app.state.solves
+    return solves
+
+
+SolvesOf = Annotated[Solves, Depends(solves_of)]

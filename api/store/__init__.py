@@ -1,0 +1,1 @@
+"""What is kept: catalogs, keys, backups, and the steps between versions of the tables. May import settings."""

@@ -1,0 +1,186 @@
+"""The store: one database, a SQLite file or PostgreSQL by its address, opened at first use."""
+
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from alembic import command
+from alembic.config import Config
+from alembic.script import ScriptDirectory
+from alembic.util import CommandError
+from fastapi import Request
+from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, InterfaceError, InternalError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
+
+from api.settings.settings import Settings
+
+log = logging.getLogger("kitwright")
+
+UPGRADE_LOCK = 0x6B697477  # names the advisory lock under which one worker at a time upgrades: "kitw"
+DOWN = (OperationalError, InternalError, InterfaceError, PoolTimeout, OSError)
+
+
+class StoreDown(Exception):
+    """The store can't be used now: unreachable, full, locked, or of another version. Nothing was stored."""
+
+
+class StoreAddressError(ValueError):
+    """The address of the store names no database that this service knows."""
+
+
+class Store:
+    """Hands out connections, each one transaction that is kept whole or not at all."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.url = address_of(settings)
+        self.wait_s = settings.store_wait_s
+        self.opening = Lock()
+        self.engine: Engine | None = None
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Give a connection that sees one state of the store throughout.
+
+        Raises:
+            StoreDown: the store can't be used now.
+        """
+        with self.connected(writing=False) as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """Give a connection whose changes are kept when the block ends well, and else are none.
+
+        Raises:
+            StoreDown: the store can't be used now.
+        """
+        with self.connected(writing=True) as connection:
+            yield connection
+
+    @contextmanager
+    def connected(self, *, writing: bool) -> Iterator[Connection]:
+        """Give a connection, the database's own troubles told as StoreDown."""
+        try:
+            with self.opened().connect() as connection:
+                transaction = connection.execution_options(**transaction_options(connection, writing=writing)).begin()
+                with transaction:
+                    yield connection
+        except DOWN as error:
+            log.error("the store can't be used: %s", error)
+            raise StoreDown("the store can't be used now; nothing was stored") from error
+
+    def opened(self) -> Engine:
+        """Return the engine, its tables brought up to date once."""
+        with self.opening:
+            if self.engine is None:
+                engine = engine_of(self.url, wait_s=self.wait_s)
+                try:
+                    upgrade(engine)
+                except BaseException:
+                    engine.dispose()
+                    raise
+                self.engine = engine
+        return self.engine
+
+    def check(self) -> None:
+        """Ask the store for one row, as readiness does.
+
+        Raises:
+            StoreDown: the store can't be used now.
+        """
+        with self.reading() as connection:
+            connection.execute(text("SELECT 1"))
+
+    def close(self) -> None:
+        """Give the connections back."""
+        with self.opening:
+            if self.engine is not None:
+                self.engine.dispose()
+                self.engine = None
+
+
+def address_of(settings: Settings) -> URL:
+    """Return where the store is.
+
+    Raises:
+        StoreAddressError: no address, or one of another kind of database.
+    """
+    try:
+        url = make_url(settings.database_url.get_secret_value())
+    except ArgumentError as error:
+        raise StoreAddressError("KITWRIGHT_DATABASE_URL is no address of a database") from error
+    kind = url.drivername.split("+")[0]
+    if kind in ("postgresql", "postgres"):
+        return url.set(drivername="postgresql+psycopg")
+    if kind == "sqlite" and url.database and url.database != ":memory:":
+        return url.set(drivername="sqlite")
+    raise StoreAddressError("KITWRIGHT_DATABASE_URL must be sqlite:///FILE or postgresql://USER@HOST/NAME")
+
+
+def engine_of(url: URL, *, wait_s: float) -> Engine:
+    """Return an engine that waits no longer than so many seconds for a connection or a lock [s]."""
+    if url.get_backend_name() == "sqlite":
+        Path(url.database or "").parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        engine = create_engine(url, connect_args={"timeout": wait_s}, pool_timeout=wait_s)
+        event.listen(engine, "connect", set_up_sqlite)
+        event.listen(engine, "begin", begin_sqlite)
+        return engine
+    limit_ms = int(1000 * wait_s)
+    options = f"-c lock_timeout={limit_ms} -c statement_timeout={3 * limit_ms} -c timezone=UTC"
+    connect = {"connect_timeout": max(2, int(wait_s)), "options": options}  # libpq takes 2 s or more
+    return create_engine(url, connect_args=connect, pool_timeout=wait_s, pool_pre_ping=True)
+
+
+def set_up_sqlite(connection: Any, _: Any) -> None:
+    """Readers beside a writer, every commit on the disk before it is acknowledged, and BEGIN left to us."""
+    connection.isolation_level = None
+    for setting in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+        connection.execute(f"PRAGMA {setting}")
+
+
+def begin_sqlite(connection: Connection) -> None:
+    """Begin; a writer takes its turn at once, since one that has read already could not wait for it later."""
+    writing = connection.get_execution_options().get("writing", True)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+
+
+def transaction_options(connection: Connection, *, writing: bool) -> dict[str, Any]:
+    """Return the options of a transaction; a reader on PostgreSQL keeps to one state of the store throughout."""
+    if connection.dialect.name == "sqlite":
+        return {"writing": writing}
+    return {} if writing else {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
+
+
+def upgrade(engine: Engine) -> None:
+    """Bring the tables up to date, one process at a time.
+
+    Raises:
+        StoreDown: the store was written by a later version of this service.
+    """
+    config = Config()
+    config.set_main_option("script_location", "api:migrations")
+    config.set_main_option("path_separator", "os")
+    newest = ScriptDirectory.from_config(config).get_current_head()
+    with engine.begin() as connection:
+        if connection.dialect.name == "postgresql":
+            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": UPGRADE_LOCK})
+        if inspect(connection).has_table("alembic_version"):
+            now = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+            if now == newest:
+                return
+        config.attributes["connection"] = connection
+        try:
+            command.upgrade(config, "head")
+        except CommandError as error:
+            raise StoreDown(f"the store is of a version that this service does not know: {error}") from error
+
+
+def store_of(request: Request) -> Store:
+    """Return the app's store."""
+    store: Store = request.app.state.store
+    return store

@@ -1,0 +1,201 @@
+"""Catalogs as the store keeps them: every revision whole, each row stored once for as long as it stays the same."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from secrets import token_hex
+
+from pydantic import TypeAdapter
+from sqlalchemy import ColumnElement, Connection, and_, delete, func, or_, select, update
+from sqlalchemy.exc import IntegrityError
+
+from api.store.key import now_text
+from api.store.stored_table import catalog_table, revision_table, tool_table
+from catalog import Tool
+
+Tools = tuple[Tool, ...]
+ROWS = TypeAdapter(Tools)
+MOST_PARAMETERS = 5000  # of one statement; SQLite takes 32,766 (SQLITE_MAX_VARIABLE_NUMBER), PostgreSQL 65,535
+
+
+@dataclass(frozen=True)
+class Head:
+    """One revision of a catalog, without its tools. `uid` is never used again, whatever the name is given to."""
+
+    uid: str
+    name: str
+    revision: int
+    note: str | None
+    tool_count: int
+    made_at: str
+
+    @property
+    def tag(self) -> str:
+        """Strong entity tag of its JSON form."""
+        return f'"{self.uid}-{self.revision}"'
+
+    @property
+    def csv_tag(self) -> str:
+        """Strong entity tag of its CSV form."""
+        return f'"{self.uid}-{self.revision}-csv"'
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        """The tags of both."""
+        return (self.tag, self.csv_tag)
+
+
+HEAD = (
+    catalog_table.c.uid,
+    catalog_table.c.name,
+    revision_table.c.revision,
+    revision_table.c.note,
+    revision_table.c.tool_count,
+    revision_table.c.made_at,
+)
+
+
+class NameTaken(Exception):
+    """Someone stored a catalog of this name in the meantime."""
+
+
+def find(connection: Connection, owner: str, name: str, *, locked: bool = False) -> Head | None:
+    """Return a catalog of an owner as it is now; locked, nobody else changes it until the transaction ends."""
+    mine = and_(catalog_table.c.owner == owner, catalog_table.c.name == name)
+    # On PostgreSQL a waiting writer sees the row as the other one left it, so the revision is read after the lock.
+    if locked and connection.execute(select(catalog_table.c.uid).where(mine).with_for_update()).first() is None:
+        return None
+    return first_head(connection, mine, revision_table.c.revision == catalog_table.c.revision)
+
+
+def at_revision(connection: Connection, head: Head, revision: int) -> Head | None:
+    """Return a catalog as it was at a revision, or None where that is not kept."""
+    return first_head(connection, catalog_table.c.uid == head.uid, revision_table.c.revision == revision)
+
+
+def first_head(connection: Connection, *where: ColumnElement[bool]) -> Head | None:
+    """Return the one revision that meets the conditions."""
+    row = connection.execute(select(*HEAD).join_from(catalog_table, revision_table).where(*where)).first()
+    return Head(*row) if row is not None else None
+
+
+def listed(connection: Connection, owner: str, *, after: str | None, limit: int) -> list[Head]:
+    """Return an owner's catalogs by name, so many after a name."""
+    where = [catalog_table.c.owner == owner, revision_table.c.revision == catalog_table.c.revision]
+    if after is not None:
+        where.append(catalog_table.c.name > after)
+    asked = select(*HEAD).join_from(catalog_table, revision_table).where(*where)
+    return [Head(*row) for row in connection.execute(asked.order_by(catalog_table.c.name).limit(limit))]
+
+
+def revisions(connection: Connection, head: Head, *, after: int, limit: int) -> list[Head]:
+    """Return the revisions that are kept of a catalog, the oldest first, so many after a revision."""
+    where = (catalog_table.c.uid == head.uid, revision_table.c.revision > after)
+    asked = select(*HEAD).join_from(catalog_table, revision_table).where(*where)
+    return [Head(*row) for row in connection.execute(asked.order_by(revision_table.c.revision).limit(limit))]
+
+
+def count(connection: Connection, owner: str) -> int:
+    """Return how many catalogs an owner has."""
+    asked = select(func.count()).select_from(catalog_table).where(catalog_table.c.owner == owner)
+    return connection.execute(asked).scalar_one()
+
+
+def tools_of(connection: Connection, head: Head) -> Tools:
+    """Return the tools of a revision, in the order in which they were stored."""
+    asked = select(tool_table.c.body).where(living(head)).order_by(tool_table.c.place)
+    return ROWS.validate_json(f"[{','.join(connection.execute(asked).scalars())}]")
+
+
+def tool_of(connection: Connection, head: Head, tool_id: str) -> tuple[Tool, str] | None:
+    """Return one tool of a revision, and its strong entity tag."""
+    columns = select(tool_table.c.body, tool_table.c.from_revision)
+    row = connection.execute(columns.where(living(head), tool_table.c.id == tool_id)).first()
+    if row is None:
+        return None
+    return Tool.model_validate_json(row.body), f'"{head.uid}-{tool_id}-{row.from_revision}"'
+
+
+def living(head: Head) -> ColumnElement[bool]:
+    """Return the condition that a row belongs to a revision."""
+    until = tool_table.c.until_revision
+    return and_(
+        tool_table.c.uid == head.uid,
+        tool_table.c.from_revision <= head.revision,
+        or_(until.is_(None), until > head.revision),
+    )
+
+
+def create(connection: Connection, owner: str, name: str, tools: Sequence[Tool], note: str | None) -> Head:
+    """Store a catalog under a name that is free.
+
+    Raises:
+        NameTaken: it no longer is.
+    """
+    head = Head(token_hex(8), name, 1, note, len(tools), now_text())
+    try:
+        connection.execute(catalog_table.insert().values(uid=head.uid, owner=owner, name=name, revision=head.revision))
+    except IntegrityError as error:
+        raise NameTaken(name) from error
+    write(connection, head, gone=[], new=list(enumerate(tools)))
+    return head
+
+
+def replace(
+    connection: Connection, head: Head, tools: Sequence[Tool], note: str | None, *, most_revisions: int
+) -> Head:
+    """Store the next revision of a catalog that `find` has locked; the oldest go where there are too many."""
+    following = Head(head.uid, head.name, head.revision + 1, note, len(tools), now_text())
+    asked = select(tool_table.c.id, tool_table.c.place, tool_table.c.body).where(living(head))
+    before = {row.id: (row.place, row.body) for row in connection.execute(asked)}
+    new = [(place, tool) for place, tool in placed(tools, before) if before.get(tool.id) != (place, body_of(tool))]
+    kept = {tool.id for tool in tools} - {tool.id for _, tool in new}
+    write(connection, following, gone=[name for name in before if name not in kept], new=new)
+    now = update(catalog_table).where(catalog_table.c.uid == head.uid)
+    connection.execute(now.values(revision=following.revision))
+    forget(connection, head.uid, through=following.revision - most_revisions)
+    return following
+
+
+def placed(tools: Sequence[Tool], before: Mapping[str, tuple[int, str]]) -> Iterator[tuple[int, Tool]]:
+    """Give each tool a place after that of the tool before it: its old one where that will do, so that it stays."""
+    last = -1
+    for tool in tools:
+        old = before[tool.id][0] if tool.id in before else last
+        last = old if old > last else last + 1
+        yield last, tool
+
+
+def write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequence[tuple[int, Tool]]) -> None:
+    """Write a revision: which rows end with it, and which begin."""
+    connection.execute(
+        revision_table.insert().values(
+            uid=head.uid, revision=head.revision, made_at=head.made_at, note=head.note, tool_count=head.tool_count
+        )
+    )
+    alive = and_(tool_table.c.uid == head.uid, tool_table.c.until_revision.is_(None))
+    for ids in (gone[start : start + MOST_PARAMETERS] for start in range(0, len(gone), MOST_PARAMETERS)):
+        ending = update(tool_table).where(alive, tool_table.c.id.in_(ids))
+        connection.execute(ending.values(until_revision=head.revision))
+    rows = [
+        {"uid": head.uid, "id": tool.id, "from_revision": head.revision, "place": place, "body": body_of(tool)}
+        for place, tool in new
+    ]
+    if rows:
+        connection.execute(tool_table.insert(), rows)
+
+
+def body_of(tool: Tool) -> str:
+    """Return a row as the store keeps it: without what is not said."""
+    return tool.model_dump_json(exclude_defaults=True)
+
+
+def forget(connection: Connection, uid: str, *, through: int) -> None:
+    """Drop the revisions up to this one, and the rows that only they had."""
+    old = and_(tool_table.c.uid == uid, tool_table.c.until_revision <= through + 1)
+    connection.execute(delete(tool_table).where(old))
+    connection.execute(delete(revision_table).where(revision_table.c.uid == uid, revision_table.c.revision <= through))
+
+
+def drop(connection: Connection, head: Head) -> None:
+    """Delete a catalog with its revisions and trials."""
+    connection.execute(delete(catalog_table).where(catalog_table.c.uid == head.uid))

@@ -1,0 +1,77 @@
+"""The planner at /: one page, its files under an address that changes with their bytes, the worker that keeps them."""
+
+import hashlib
+import json
+from functools import cache
+from importlib.resources import files
+from string import Template
+from typing import Any
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import Response
+
+from api.examples.invented import examples
+from api.web.embed_files import PAGE_HEADERS, VERSIONS, module
+from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
+
+FOLDER = "page"
+FILLED = ("index.html", "worker.js")  # they name the edition, so they are not part of it
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; worker-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
+    "require-trusted-types-for 'script'; trusted-types kitwright-page"
+)
+WORKER_POLICY = "default-src 'none'; connect-src 'self'"
+
+router = APIRouter(include_in_schema=False)
+
+
+@cache
+def assets() -> dict[str, WebFile]:
+    """Return the files of the page by name, the element and the example trips among them."""
+    names = sorted(item.name for item in files("api").joinpath("web", FOLDER).iterdir())
+    found = {name: packaged(f"{FOLDER}/{name}") for name in names if name not in FILLED}
+    trips = [{"id": name, "trip": trip} for name, trip in examples().items() if "nights" in trip]
+    found["examples.json"] = WebFile(json.dumps(trips).encode(), MEDIA_TYPES[".json"])
+    found["kitwright.js"] = module(VERSIONS[-1], "kitwright.js")
+    return found
+
+
+@cache
+def edition() -> str:
+    """Return a name for the bytes of all files together."""
+    whole = hashlib.sha256()
+    for name, file in assets().items():
+        whole.update(name.encode() + b"\0" + file.body + b"\0")
+    return whole.hexdigest()[:16]
+
+
+@cache
+def filled(name: str) -> WebFile:
+    """Return a file that names the edition and what belongs to it."""
+    kept = ["/", *(f"/page/{edition()}/{asset}" for asset in assets() if not asset.endswith(".txt"))]
+    file = packaged(f"{FOLDER}/{name}")
+    text = Template(file.body.decode()).substitute(edition=edition(), kept=json.dumps(kept))
+    return WebFile(text.encode(), file.media_type)
+
+
+@router.get("/")
+async def get_page(request: Request) -> Response:
+    """Return the planner."""
+    headers = {"Content-Security-Policy": POLICY, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
+    return filled("index.html").response(request, cache=ASK_AGAIN, headers=headers)
+
+
+@router.get("/page/worker.js")
+async def get_worker(request: Request) -> Response:
+    """Return the service worker, which may stand before the whole origin."""
+    headers = {"Content-Security-Policy": WORKER_POLICY, "Service-Worker-Allowed": "/"}
+    return filled("worker.js").response(request, cache=ASK_AGAIN, headers=headers)
+
+
+@router.get("/page/{named}/{name}")
+async def get_asset(request: Request, named: str, name: str) -> Any:
+    """Return a file of the page, to be kept for ever."""
+    if named != edition() or name not in assets():
+        raise HTTPException(404, f"the page has no {name!r} of edition {named!r}")
+    return assets()[name].response(request, cache=FOR_EVER, headers={})

@@ -1,0 +1,1 @@
+"""The planning workbook, as ods and xlsx. May import sheet and below, not web."""

@@ -1,0 +1,323 @@
+"""A workbook as .ods, by odfpy; formulas are put into OpenFormula by openpyxl's own tokenizer."""
+
+import io
+from typing import Any
+
+from odf import chart as charts
+from odf.config import ConfigItem, ConfigItemMapEntry, ConfigItemMapIndexed, ConfigItemMapNamed, ConfigItemSet
+from odf.dc import Title
+from odf.draw import Frame, Object
+from odf.namespaces import STYLENS
+from odf.number import Number, NumberStyle
+from odf.opendocument import OpenDocumentChart, OpenDocumentSpreadsheet
+from odf.style import (
+    ChartProperties,
+    GraphicProperties,
+    MasterPage,
+    PageLayout,
+    PageLayoutProperties,
+    ParagraphProperties,
+    Style,
+    TableCellProperties,
+    TableColumnProperties,
+    TableProperties,
+    TableRowProperties,
+    TextProperties,
+)
+from odf.table import (
+    ContentValidation,
+    ContentValidations,
+    CoveredTableCell,
+    ErrorMessage,
+    Table,
+    TableCell,
+    TableColumn,
+    TableRow,
+)
+from odf.text import P
+from openpyxl.formula import Tokenizer
+from openpyxl.formula.tokenizer import Token
+
+from api.workbook.workbook import FONT, FORMULA, LOOKS, Cell, Chart, Choice, Series, Sheet, Workbook, letters
+
+# OpenFormula has these functions under the name of who brought them.
+RENAMED = {"WEBSERVICE(": "COM.MICROSOFT.WEBSERVICE(", "ENCODEURL(": "COM.MICROSOFT.ENCODEURL("}
+ROW_MM, TITLE_MM, A4_MM, MARGIN_MM, INDENT_MM = 5.3, 9.2, (297, 210), 9, 2
+
+
+def ods_of(workbook: Workbook) -> bytes:
+    """Return a workbook as an .ods file."""
+    file = OpenDocumentSpreadsheet()
+    file.meta.addElement(Title(text=workbook.title))
+    add_looks(file)
+    add_choices(file, workbook)
+    for sheet in workbook.sheets:
+        file.spreadsheet.addElement(table_of(file, sheet))
+    add_view(file, workbook)
+    written = io.BytesIO()
+    file.write(written)
+    return written.getvalue()
+
+
+def open_formula(formula: str) -> str:
+    """Return a formula in OpenFormula: [.A1] for references, semicolons between arguments."""
+    written = ""
+    for token in Tokenizer(formula).items:
+        if token.type == Token.OPERAND and token.subtype == Token.RANGE:
+            written += reference(token.value)
+        elif token.type == Token.SEP:
+            written += ";"
+        else:
+            written += RENAMED.get(token.value, token.value)
+    return f"of:={written}"
+
+
+def reference(text: str) -> str:
+    """Return a reference as OpenFormula writes it."""
+    sheet, mark, cells = text.rpartition("!")
+    first, colon, last = cells.partition(":")
+    return f"[{f'${sheet}' if mark else ''}.{first}{f':.{last}' if colon else ''}]"
+
+
+def add_looks(file: Any) -> None:
+    """Add a style for each look, and the number formats that they need."""
+    for decimals in {look.decimals for look in LOOKS.values()} - {None}:
+        style = NumberStyle(name=f"N{decimals}")
+        style.addElement(Number(decimalplaces=decimals, minintegerdigits=1, grouping="true"))
+        file.automaticstyles.addElement(style)
+    for name, look in LOOKS.items():
+        number = {} if look.decimals is None else {"datastylename": f"N{look.decimals}"}
+        style = Style(name=name, family="table-cell", **number)
+        line = {} if look.line is None else {"borderbottom": f"0.5pt solid #{look.line}"}
+        back = {} if look.fill is None else {"backgroundcolor": f"#{look.fill}"}
+        wrap = "wrap" if look.wrap else "no-wrap"
+        style.addElement(TableCellProperties(verticalalign="middle", wrapoption=wrap, **line, **back))
+        margin = {"marginleft": f"{INDENT_MM}mm"} if look.indent else {}
+        style.addElement(ParagraphProperties(textalign="end" if look.right else "start", **margin))
+        text = {"fontsize": f"{look.size}pt", "color": f"#{look.ink}", "fontfamily": FONT}
+        text |= {"fontweight": "bold"} if look.bold else {}
+        style.addElement(TextProperties(**text, **({"fontstyle": "italic"} if look.italic else {})))
+        file.automaticstyles.addElement(style)
+
+
+def add_choices(file: Any, workbook: Workbook) -> None:
+    """Add what inputs may hold."""
+    found = ContentValidations()
+    for sheet in workbook.sheets:
+        for choice in sheet.choices:
+            place = f"{sheet.name}.{letters(choice.column)}{choice.row}"
+            rule = ContentValidation(
+                name=rule_name(choice),
+                condition=condition(choice),
+                basecelladdress=place,
+                allowemptycell="true",
+                displaylist="unsorted",
+            )
+            rule.addElement(ErrorMessage(messagetype="stop", display="true", title="Not taken here"))
+            found.addElement(rule)
+    file.spreadsheet.addElement(found)
+
+
+def rule_name(choice: Choice) -> str:
+    """Return the name of the rule of an input."""
+    return f"input{choice.row}x{choice.column}"
+
+
+def condition(choice: Choice) -> str:
+    """Return the condition on an input."""
+    if choice.words is not None:
+        return f"of:cell-content-is-in-list({reference(choice.words)})"
+    kind = "whole" if choice.whole else "decimal"
+    return f"of:cell-content-is-{kind}-number() and cell-content-is-between({choice.low:g},{choice.high:.0f})"
+
+
+def table_of(file: Any, sheet: Sheet) -> Any:
+    """Return a sheet of the file."""
+    table = Table(name=sheet.name, stylename=page_style(file, sheet))
+    for width in sheet.widths_mm:
+        name = f"wide{width:g}"
+        if not any(style.getAttribute("name") == name for style in file.automaticstyles.childNodes):
+            style = Style(name=name, family="table-column")
+            style.addElement(TableColumnProperties(columnwidth=f"{width}mm"))
+            file.automaticstyles.addElement(style)
+        table.addElement(TableColumn(stylename=name))
+    rules = {(choice.row, choice.column): rule_name(choice) for choice in sheet.choices}
+    frames = {(chart.row, chart.column): frame_of(file, chart) for chart in sheet.charts}
+    covered = {place for start, cell in sheet.cells.items() for place in covered_by(start, cell)}
+    last_row = max(row for row, _ in [*sheet.cells, *covered])
+    last_column = max(column for _, column in [*sheet.cells, *covered])
+    for row in range(1, last_row + 1):
+        line = TableRow(stylename=row_style(file, title=row == 1 and sheet.landscape))
+        for column in range(1, last_column + 1):
+            place = (row, column)
+            if place in covered:
+                look = next(cell.look for start, cell in sheet.cells.items() if place in covered_by(start, cell))
+                line.addElement(CoveredTableCell(stylename=look))
+                continue
+            written = cell_of(sheet.cells.get(place), rules.get(place))
+            if place in frames:
+                written.addElement(frames[place])
+            line.addElement(written)
+        table.addElement(line)
+    return table
+
+
+def covered_by(start: tuple[int, int], cell: Cell) -> list[tuple[int, int]]:
+    """Return the places that a cell covers beside its own."""
+    row, column = start
+    places = [(r, c) for r in range(row, row + cell.rows) for c in range(column, column + cell.span)]
+    return places[1:]
+
+
+def cell_of(cell: Cell | None, rule: str | None) -> Any:
+    """Return a cell of the file."""
+    if cell is None:
+        return TableCell()
+    about: dict[str, Any] = {"stylename": cell.look}
+    if cell.span > 1 or cell.rows > 1:
+        about |= {"numbercolumnsspanned": cell.span, "numberrowsspanned": cell.rows}
+    if rule is not None:
+        about["contentvalidationname"] = rule
+    if isinstance(cell.content, str) and cell.content.startswith(FORMULA):
+        return TableCell(formula=open_formula(cell.content), **about)
+    if isinstance(cell.content, str):
+        found = TableCell(valuetype="string", **about)
+        found.addElement(P(text=cell.content))
+        return found
+    if cell.content is not None:
+        found = TableCell(valuetype="float", value=cell.content, **about)
+        found.addElement(P(text=f"{cell.content:g}"))
+        return found
+    return TableCell(**about)
+
+
+def row_style(file: Any, *, title: bool) -> str:
+    """Return the style of a row, made once."""
+    name = "row-title" if title else "row"
+    if not any(style.getAttribute("name") == name for style in file.automaticstyles.childNodes):
+        style = Style(name=name, family="table-row")
+        height = TITLE_MM if title else ROW_MM
+        style.addElement(TableRowProperties(rowheight=f"{height}mm", useoptimalrowheight="false"))
+        file.automaticstyles.addElement(style)
+    return name
+
+
+def page_style(file: Any, sheet: Sheet) -> str:
+    """Return the style of a sheet with its page: one page where it is to be shown, as many as it takes elsewhere."""
+    width, height = A4_MM if sheet.landscape else A4_MM[::-1]
+    layout = PageLayout(name=f"page-{sheet.name}")
+    page = PageLayoutProperties(
+        pagewidth=f"{width}mm",
+        pageheight=f"{height}mm",
+        margin=f"{MARGIN_MM}mm",
+        printorientation="landscape" if sheet.landscape else "portrait",
+    )
+    page.setAttrNS(STYLENS, "scale-to-X", "1")
+    page.setAttrNS(STYLENS, "scale-to-Y", "1" if sheet.landscape else "0")
+    layout.addElement(page)
+    file.automaticstyles.addElement(layout)
+    file.masterstyles.addElement(MasterPage(name=f"master-{sheet.name}", pagelayoutname=layout))
+    style = Style(name=f"sheet-{sheet.name}", family="table", masterpagename=f"master-{sheet.name}")
+    style.addElement(TableProperties(display="true"))
+    file.automaticstyles.addElement(style)
+    return f"sheet-{sheet.name}"
+
+
+def add_view(file: Any, workbook: Workbook) -> None:
+    """Freeze the upper rows, and leave out the grid where a sheet is to be shown."""
+    tables = ConfigItemMapNamed(name="Tables")
+    for sheet in workbook.sheets:
+        entry = ConfigItemMapEntry(name=sheet.name)
+        items: dict[str, tuple[str, object]] = {
+            "VerticalSplitMode": ("short", 2),
+            "VerticalSplitPosition": ("int", sheet.frozen_rows),
+        }
+        items |= {"PositionBottom": ("int", sheet.frozen_rows), "ActiveSplitRange": ("short", 2)}
+        items |= {"ShowGrid": ("boolean", str(not sheet.landscape).lower())}
+        for name, (kind, value) in items.items():
+            entry.addElement(ConfigItem(name=name, type=kind, text=str(value)))
+        tables.addElement(entry)
+    view = ConfigItemMapEntry()
+    view.addElement(ConfigItem(name="ViewId", type="string", text="view1"))
+    view.addElement(tables)
+    view.addElement(ConfigItem(name="ActiveTable", type="string", text=workbook.sheets[0].name))
+    views = ConfigItemMapIndexed(name="Views")
+    views.addElement(view)
+    settings = ConfigItemSet(name="ooo:view-settings")
+    settings.addElement(views)
+    file.settings.addElement(settings)
+
+
+def frame_of(file: Any, chart: Chart) -> Any:
+    """Return a chart of its own document, in a frame."""
+    inner = OpenDocumentChart()
+    size = {"width": f"{chart.width_mm}mm", "height": f"{chart.height_mm}mm"}
+    whole = charts.Chart(attributes={"class": "chart:scatter"}, stylename=styled(inner, "whole", stroke="none"), **size)
+    small = text_style(inner)
+    whole.addElement(charts.Legend(legendposition="bottom", stylename=small))
+    area = charts.PlotArea(datasourcehaslabels="none")
+    area.addElement(charts.Wall(stylename=styled(inner, "wall", stroke="none", fill="none")))
+    for dimension, title in (("x", chart.x_title), ("y", chart.y_title)):
+        axis = charts.Axis(dimension=dimension, name=f"primary-{dimension}", stylename=axis_style(inner, dimension))
+        heading = charts.Title(stylename=small)
+        heading.addElement(P(text=title))
+        axis.addElement(heading)
+        area.addElement(axis)
+    for number, one in enumerate(chart.series):
+        area.addElement(series_of(inner, one, number))
+    whole.addElement(area)
+    inner.chart.addElement(whole)
+    frame = Frame(**size, x="0mm", y="1mm", zindex="0")
+    ranges = " ".join(f"{cells(one, one.x_column)} {cells(one, one.y_column)}" for one in chart.series)
+    frame.addElement(Object(href=file.addObject(inner), notifyonupdateofranges=ranges))
+    return frame
+
+
+def cells(series: Series, column: str) -> str:
+    """Return the range of a column of points."""
+    return f"{series.sheet}.${column}${series.first}:{series.sheet}.${column}${series.last}"
+
+
+def series_of(inner: Any, one: Series, number: int) -> Any:
+    """Return a series of a chart."""
+    name = f"series{number}"
+    mark = {"symboltype": "named-symbol", "symbolname": "circle"}
+    size = {"symbolwidth": f"{one.mark / 3:.1f}mm", "symbolheight": f"{one.mark / 3:.1f}mm"}  # points to the eye's size
+    style = styled(inner, name, stroke="none", fillcolor=f"#{one.ink}", fill="solid", **mark, **size)
+    found = charts.Series(
+        attributes={"class": "chart:scatter"},
+        valuescellrangeaddress=cells(one, one.y_column),
+        stylename=style,
+        labelcelladdress=f"{one.sheet}.${one.y_column}$1",
+    )
+    found.addElement(charts.Domain(cellrangeaddress=cells(one, one.x_column)))
+    found.addElement(charts.DataPoint(repeated=one.last - one.first + 1))
+    return found
+
+
+def styled(inner: Any, name: str, **properties: str) -> Any:
+    """Return a style of the chart."""
+    of_chart = {key: value for key, value in properties.items() if key.startswith("symbol")}
+    style = Style(name=name, family="chart")
+    style.addElement(ChartProperties(**of_chart))
+    style.addElement(GraphicProperties(**{key: value for key, value in properties.items() if key not in of_chart}))
+    inner.automaticstyles.addElement(style)
+    return style
+
+
+def text_style(inner: Any) -> Any:
+    """Return the style of what is written in a chart."""
+    style = Style(name="small", family="chart")
+    style.addElement(TextProperties(fontsize="8pt", color="#22302B"))
+    inner.automaticstyles.addElement(style)
+    return style
+
+
+def axis_style(inner: Any, dimension: str) -> Any:
+    """Return the style of an axis from 0 on."""
+    style = Style(name=f"axis-{dimension}", family="chart")
+    style.addElement(ChartProperties(displaylabel="true", minimum="0", tickmarksmajorouter="true"))
+    style.addElement(GraphicProperties(strokecolor="#6B7670"))
+    style.addElement(TextProperties(fontsize="8pt", color="#22302B"))
+    inner.automaticstyles.addElement(style)
+    return style

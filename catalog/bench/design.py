@@ -1,0 +1,80 @@
+"""A design: a drawing with the name that the catalog gives it, the loads it must stand, and what it costs."""
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Self
+
+from pydantic import Field, model_validator
+
+from catalog.bench.load_case import BatonBlow, PryingLoad, check_loads, fitted_blow, fitted_prying
+from catalog.bench.making_cost import CostList, cost
+from catalog.drawings.axe_drawing import AxeDrawing, axe_body
+from catalog.drawings.knife import KnifeDrawing, knife_body
+from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
+from catalog.equipment.tool import Id, Word
+from catalog.tables.errors import RangeError
+from catalog.tables.strict_form import Drawing
+
+Shape = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
+# judged: the promised range of a row's mass
+HEAVIEST_G = 50_000.0
+# judged: the promised range of a row's price
+DEAREST = 1e9
+FORMS = ("knife", "axe", "folding saw", "bow saw")
+
+
+def bare_mass_g(drawing: Shape) -> float:
+    """Return the mass of a drawing without its cover [g]."""
+    if isinstance(drawing, KnifeDrawing):
+        return knife_body(drawing).mass_g
+    if isinstance(drawing, AxeDrawing):
+        return axe_body(drawing).mass_g
+    return folding_saw_body(drawing).mass_g if isinstance(drawing, FoldingSawDrawing) else bow_saw_mass_g(drawing)
+
+
+class Design(Drawing):
+    """A tool not yet made."""
+
+    id: Id = Field("design", description="Id of its row in a catalog.")
+    name: Word | None = Field(None, description="What people call it; the id where nothing is said.")
+    kind: Word | None = Field(None, description="Trade class; by its shape where nothing is said.")
+    drawing: Annotated[Shape, Field(discriminator="form")]
+    gloves: bool = Field(False, description="Held in gloves, for the check of the grip.")
+    prying: PryingLoad | None = Field(None, description="Knife: the load when the tip is pried with.")
+    baton: BatonBlow | None = Field(None, description="Knife: the blow beside the middle when batoning.")
+    bill: CostList | None = Field(None, description="The maker's list of what it takes.")
+
+    @model_validator(mode="after")
+    def _consistent(self) -> Self:
+        if isinstance(self.drawing, KnifeDrawing):
+            blade = self.drawing.blade
+            check_loads(blade, prying=fitted_prying(blade, self.prying), baton=fitted_blow(blade, self.baton))
+        elif self.prying or self.baton:
+            raise ValueError("prying and baton belong to a knife")
+        mass_g = bare_mass_g(self.drawing)
+        if mass_g > HEAVIEST_G:
+            raise RangeError(
+                quantity="mass as drawn", value=mass_g, low=0, high=HEAVIEST_G, unit="g", source="the row of a tool"
+            )
+        per_piece = 0.0 if self.bill is None else float(cost(self.bill).per_piece)
+        if per_piece > DEAREST:
+            raise RangeError(
+                quantity="bill", value=per_piece, low=0, high=DEAREST, unit="a piece", source="the row of a tool"
+            )
+        return self
+
+    def varied(self, changes: Mapping[str, Any]) -> "Design":
+        """Return the design with fields changed, each named by its path, as `drawing.blade.length_mm`.
+
+        Raises:
+            ValidationError: such a tool can't be drawn.
+            KeyError: a path that leads through a field that the design does not have.
+        """
+        form = self.model_dump(exclude_unset=True)
+        form["drawing"]["form"] = self.drawing.form
+        for path, value in changes.items():
+            *steps, last = path.split(".")
+            place = form
+            for step in steps:
+                place = place[step]
+            place[last] = value
+        return Design.model_validate(form)

@@ -1,0 +1,232 @@
+"""From a drawing to a row of the catalog: mass, cover, scores with derivation and interval, warnings."""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from catalog.bench.design import Design
+from catalog.bench.design_upkeep import upkeep
+from catalog.bench.making_caution import MakingCaution, making_cautions
+from catalog.bench.making_cost import Cost, cost
+from catalog.bench.strength import StrengthReport, assess
+from catalog.drawings.axe_drawing import AxeDrawing, axe_body
+from catalog.drawings.handle import GripFinding, HandleDrawing, check_grip, warnings_of
+from catalog.drawings.knife import KnifeDrawing, knife_body, sheath_mass_g
+from catalog.drawings.rigid_body import Body
+from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
+from catalog.drawings.steel import Toughness, toughness_of
+from catalog.equipment.kind import mass_slips
+from catalog.equipment.tool import TASKS, Tool
+from catalog.scores import carve_model as carve_score
+from catalog.scores import chop_model as chop_score
+from catalog.scores import saw_model as saw_score
+from catalog.scores import split_model as split_score
+from catalog.scores.derived_figure import Figure, coarse
+from catalog.scores.split_model import can_be_batoned
+from catalog.tables.assumption import Assumption, assumed
+from catalog.tables.ledger import Ledger
+
+MASS_SOURCE, SCORE_SOURCE = "drawing", "geometry model"
+
+
+@dataclass(frozen=True, slots=True)
+class Rating:
+    """A design as the catalog sees it.
+
+    Attributes:
+        tool: its row, which a trip takes in `tools` or `extra_tools` as it stands.
+        scores: scores and largest diameters before rounding, with intervals and derivations.
+        balance_mm: centre of mass from the front of the handle, or from the top of an axe [mm], below 0
+            towards the hand; None for a frame saw.
+        inertia_g_mm2: moment of inertia about the centre of mass in the plane of a swing; None for a frame saw.
+        strength: of a knife.
+        grip: its handle against each published limit.
+        toughness: impact tests of its steel, each with the kind of test: only equal kinds compare.
+        cost: what its maker's list adds up to.
+        warnings: about this drawing, with figures.
+        cautions: about making any tool.
+        assumptions: what the figures rest on.
+    """
+
+    tool: Tool
+    scores: tuple[Figure, ...]
+    balance_mm: float | None
+    inertia_g_mm2: float | None
+    strength: StrengthReport | None
+    grip: tuple[GripFinding, ...]
+    toughness: tuple[Toughness, ...]
+    cost: Cost | None
+    warnings: tuple[str, ...]
+    cautions: tuple[MakingCaution, ...]
+    assumptions: tuple[Assumption, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Findings:
+    """What the shapes differ in."""
+
+    form: Literal["knife", "axe", "folding saw", "frame saw"]
+    kind: str
+    body: Body | None
+    mass_g: float
+    cover_g: float
+    edge_mm: float
+    packed_mm: float
+    handle: HandleDrawing | None
+    figures: list[Figure]
+    assumptions: tuple[str, ...] = ()
+    tang: Literal["full", "hidden"] | None = None
+    strength: StrengthReport | None = None
+    toughness: tuple[Toughness, ...] = ()
+
+
+def rate(design: Design) -> Rating:
+    """Return what a design is good for.
+
+    Raises:
+        RangeError: loads that do not fit the drawing.
+    """
+    found = _findings(design)
+    bill = None if design.bill is None else cost(design.bill)
+    grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves))
+    tool = _tool(design, found, bill)
+    ledger = Ledger()
+    ledger.note(name for figure in found.figures for name in figure.assumptions)
+    ledger.note(found.assumptions)
+    ledger.note(found.strength.assumptions if found.strength else ())
+    ledger.note(("glove_thickness_mm", "glove_extra_length_mm") if design.gloves and grip else ())
+    return Rating(
+        tool=tool,
+        scores=tuple(found.figures),
+        balance_mm=found.body.centre_mm if found.body else None,
+        inertia_g_mm2=found.body.inertia_g_mm2 if found.body else None,
+        strength=found.strength,
+        grip=grip,
+        toughness=found.toughness,
+        cost=bill,
+        warnings=tuple(_warnings(tool, found.strength, grip)),
+        cautions=making_cautions(),
+        assumptions=tuple(ledger.listed()),
+    )
+
+
+def _findings(design: Design) -> _Findings:
+    drawing = design.drawing
+    if isinstance(drawing, KnifeDrawing):
+        return _knife(drawing, design)
+    if isinstance(drawing, AxeDrawing):
+        return _axe(drawing)
+    return _folding_saw(drawing) if isinstance(drawing, FoldingSawDrawing) else _bow_saw(drawing)
+
+
+def _knife(knife: KnifeDrawing, design: Design) -> _Findings:
+    body = knife_body(knife)
+    edge_mm = knife.blade.edge_length_mm
+    figures = [
+        *split_score.knife_figures(knife, body),
+        *carve_score.knife_figures(knife, body),
+        *chop_score.knife_figures(knife, body),
+    ]
+    unsaid = (() if design.kind else ("long_knife_mm",)) + (() if knife.has_density else ("steel_density_kg_m3",))
+    return _Findings(
+        form="knife",
+        kind="long knife" if edge_mm >= assumed("long_knife_mm") else "fixed knife",
+        body=body,
+        mass_g=body.mass_g,
+        cover_g=sheath_mass_g(knife),
+        edge_mm=edge_mm,
+        packed_mm=knife.overall_mm,
+        handle=knife.handle,
+        figures=figures,
+        assumptions=unsaid,
+        tang="full" if can_be_batoned(knife) else "hidden",
+        strength=assess(knife, prying=design.prying, blow=design.baton),
+        toughness=toughness_of(knife.steel),
+    )
+
+
+def _axe(axe: AxeDrawing) -> _Findings:
+    body = axe_body(axe)
+    return _Findings(
+        form="axe",
+        kind="axe" if axe.hands > 1 else "hatchet",
+        body=body,
+        mass_g=body.mass_g,
+        cover_g=axe.mask_mass_g,
+        edge_mm=axe.bit_width_mm,
+        packed_mm=axe.handle.length_mm,
+        handle=axe.handle,
+        figures=[
+            *split_score.axe_figures(axe, body),
+            *carve_score.axe_figures(axe, body),
+            *chop_score.axe_figures(axe, body),
+        ],
+        assumptions=("two_hand_length_mm", "hand_breadth_mm"),
+    )
+
+
+def _folding_saw(saw: FoldingSawDrawing) -> _Findings:
+    body = folding_saw_body(saw)
+    return _Findings(
+        form="folding saw",
+        kind="folding saw",
+        body=body,
+        mass_g=body.mass_g,
+        cover_g=0.0,
+        edge_mm=saw.blade.length_mm,
+        packed_mm=saw.packed_mm,
+        handle=saw.handle,
+        figures=saw_score.folding_saw_figures(saw),
+    )
+
+
+def _bow_saw(saw: BowSawDrawing) -> _Findings:
+    return _Findings(
+        form="frame saw",
+        kind="bucksaw" if saw.takes_down else "bow saw",
+        body=None,
+        mass_g=bow_saw_mass_g(saw),
+        cover_g=saw.mask_mass_g,
+        edge_mm=saw.blade.length_mm,
+        packed_mm=saw.blade.length_mm,
+        handle=None,
+        figures=saw_score.bow_saw_figures(saw),
+    )
+
+
+def _tool(design: Design, found: _Findings, bill: Cost | None) -> Tool:
+    value = {figure.name: figure.value for figure in found.figures}
+    care = upkeep(found.form, edge_mm=found.edge_mm)
+    row: dict[str, object] = {"sharpened_by": care.sharpened_by}
+    for task in TASKS:
+        score = coarse(value.get(f"{task}_score", 0.0))
+        largest = float(math.floor(value.get(f"{task}_max_mm", 0.0)))
+        able = score > 0 and largest > 0
+        row[f"{task}_score"] = score if able else 0.0
+        row[f"{task}_max_mm"] = largest if able else 0.0
+        row[f"{task}_life"] = care.lives.get(f"{task}_life") if able else None
+    return Tool.model_validate(
+        row
+        | {
+            "id": design.id,
+            "name": design.name,
+            "kind": design.kind or found.kind,
+            "mass_g": round(found.mass_g, 1),
+            "cover_g": round(found.cover_g, 1),
+            "edge_mm": round(found.edge_mm, 1),
+            "packed_mm": round(found.packed_mm, 1),
+            "price": None if bill is None else float(bill.per_piece),
+            "tang": found.tang,
+            "mass_source": MASS_SOURCE,
+            "score_source": SCORE_SOURCE,
+        }
+    )
+
+
+def _warnings(tool: Tool, strength: StrengthReport | None, grip: tuple[GripFinding, ...]) -> list[str]:
+    found = [] if strength is None else [*filter(None, [strength.why]), *strength.warnings]
+    found += warnings_of(grip)
+    for slip in mass_slips([tool]):
+        usual = f"{slip.mass_low_g:g}-{slip.mass_high_g:g} g"
+        found.append(f"{slip.mass_g:g} g is far outside the usual {usual} of a {slip.kind}")
+    return found

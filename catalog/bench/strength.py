@@ -1,0 +1,291 @@
+"""Whether a knife bends or breaks: prying with the tip, and a baton blow beside the middle.
+
+Straight-beam theory along the real sections, small deflections, steel alone (handle material, twist
+about the blade's own length and shear are left out). It is a comparison between designs, not a licence.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from catalog.bench.hardness import Strength, strength
+from catalog.bench.load_case import BatonBlow, PryingLoad, assumed_loads, check_loads, fitted_blow, fitted_prying
+from catalog.drawings.knife import KnifeDrawing
+from catalog.drawings.section import Section
+from catalog.drawings.steel import steels
+from catalog.maths.quadrature import simpson
+from catalog.tables.assumption import assumed
+from catalog.tables.errors import RangeError
+
+# stations searched for the largest stress; 1,600 move it by under 0.5 % (tests/catalog/bench/test_strength.py)
+_STATIONS = 100
+_ALWAYS = ("steel_modulus_gpa", "stiffness_force_n", "slenderness_limit", "small_deflection_share")
+
+
+@dataclass(frozen=True, slots=True)
+class Bending:
+    """The worst section under one load; margins are yield / stress - 1, so below 0 it bends for good."""
+
+    load: str
+    stress_mpa: float
+    at_mm: float
+    margin_low: float
+    margin: float
+    deflection_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class StrengthReport:
+    """What a drawing stands, or why nothing can be said."""
+
+    status: Literal["computed", "no data"]
+    why: str
+    steel: Strength | None
+    loads: tuple[Bending, ...]
+    tip_deflection_mm: float
+    slenderness: float
+    warnings: tuple[str, ...]
+    assumptions: tuple[str, ...]
+
+
+def deflection_mm(
+    section_at: Callable[[float], Section],
+    *,
+    force_n: float,
+    clamp_mm: float,
+    load_mm: float,
+    joints_mm: list[float],
+    modulus_mpa: float,
+) -> float:
+    """Sideways deflection of a cantilever at its load [mm].
+
+    Args:
+        section_at: section at a station.
+        force_n: force across the flat [N].
+        clamp_mm: station held fast [mm].
+        load_mm: station of the force, where the deflection is taken [mm].
+        joints_mm: stations where the section changes abruptly [mm].
+        modulus_mpa: Young's modulus [MPa].
+
+    Source: unit-load theorem, integral of F (x - load)2 / E I; Roark, table 8.1 for its closed cases
+        (from memory).
+    """
+    low, high = sorted((clamp_mm, load_mm))
+    inner = [x for x in joints_mm if low < x < high]
+    cuts = [low, *sorted(inner), high]
+
+    def curvature(x: float) -> float:
+        arm = x - load_mm
+        return 0.0 if arm == 0 else arm**2 / section_at(x).flat_mm4
+
+    parts = (_open_ended(curvature, low=a, high=b) for a, b in pairwise(cuts))
+    return force_n / modulus_mpa * sum(parts)
+
+
+def _open_ended(integrand: Callable[[float], float], *, low: float, high: float) -> float:
+    # a hair inside each piece, so that a step is seen from its own side
+    # judged: a hair, so that no section is taken at a step of the outline
+    hair = (high - low) * 1e-9  # rounding guard, not a dimension
+    # judged: panels after which a halving changes no digit that is told
+    return simpson(integrand, low=low + hair, high=high - hair, panels=64)  # tests/catalog/bench/test_strength.py
+
+
+def _worst(
+    knife: KnifeDrawing,
+    *,
+    low_mm: float,
+    high_mm: float,
+    flat_n_mm: Callable[[float], float],
+    edge_n_mm: Callable[[float], float],
+    corner_mm: float,
+) -> tuple[float, float]:
+    """Largest stress [MPa] and its station [mm] between two stations, one more at a corner of the moment."""
+    step = (high_mm - low_mm) / _STATIONS
+    # judged: a hair, so that no section is taken at a step of the outline
+    hair = step * 1e-6  # either side of the handle's front and the ricasso's end, where sections step
+    stations = [corner_mm, *(low_mm + step * i for i in range(_STATIONS + 1))]
+    for joint in (0.0, knife.blade.ricasso_mm):
+        stations += [x for x in (joint - hair, joint + hair) if low_mm <= x <= high_mm]
+    found = ((knife.section_at(x).stress_mpa(flat_n_mm=flat_n_mm(x), edge_n_mm=edge_n_mm(x)), x) for x in stations)
+    return max(found)
+
+
+def _steel_end_mm(knife: KnifeDrawing) -> float:
+    """Station nearest the hand that still has steel [mm]."""
+    return max(knife.hand_mm, -knife.tang_length_mm)
+
+
+def pry(knife: KnifeDrawing, load: PryingLoad) -> tuple[float, float, float]:
+    """Largest stress [MPa], its station [mm], and how far the hand moves [mm]."""
+    clamp_mm = knife.blade.length_mm - load.tip_in_wood_mm
+    stress, at_mm = _worst(
+        knife,
+        low_mm=_steel_end_mm(knife),
+        high_mm=clamp_mm,
+        flat_n_mm=lambda x: load.force_n * (x - knife.hand_mm),
+        edge_n_mm=lambda _: 0.0,
+        corner_mm=clamp_mm,
+    )
+    # behind a short hidden tang the handle is taken to be as stiff as the tang
+    moved = deflection_mm(
+        lambda x: knife.section_at(max(x, _steel_end_mm(knife))),
+        force_n=load.force_n,
+        clamp_mm=clamp_mm,
+        load_mm=knife.hand_mm,
+        joints_mm=[0.0, *knife.blade.joints_mm()],
+        modulus_mpa=_modulus_mpa(),
+    )
+    return stress, at_mm, moved
+
+
+def baton(knife: KnifeDrawing, blow: BatonBlow) -> tuple[float, float]:
+    """Largest stress [MPa] and its station [mm] under a blow on the tip.
+
+    The blade pivots on the near edge of the wood and the hand holds the handle down, so the moment is
+    greatest at the wood and falls evenly to the hand: no help from the wood along the blade is counted.
+    """
+    tip_mm = knife.blade.length_mm
+    wood_mm = tip_mm - blow.out_of_wood_mm
+    sideways, downwards = _components(blow)
+
+    def lever(x: float) -> float:
+        if x >= wood_mm:
+            return max(0.0, wood_mm + blow.lever_mm - x)
+        return blow.lever_mm * (x - knife.hand_mm) / (wood_mm - knife.hand_mm)
+
+    return _worst(
+        knife,
+        low_mm=_steel_end_mm(knife),
+        # judged: a hair, so that no section is taken at a step of the outline
+        high_mm=min(wood_mm + blow.lever_mm, tip_mm * (1 - 1e-9)),  # the point itself has no section
+        flat_n_mm=lambda x: sideways * lever(x),
+        edge_n_mm=lambda x: downwards * lever(x),
+        corner_mm=wood_mm,
+    )
+
+
+def _components(blow: BatonBlow) -> tuple[float, float]:
+    tilt = math.radians(blow.tilt_deg)
+    return blow.force_n * math.sin(tilt), blow.force_n * math.cos(tilt)
+
+
+def _modulus_mpa() -> float:
+    return assumed("steel_modulus_gpa") * 1000
+
+
+def tip_deflection_mm(knife: KnifeDrawing, *, force_n: float) -> float:
+    """Deflection of the tip, blade held at the handle, force across the flat at the tip [mm]."""
+    return deflection_mm(
+        knife.blade.section_at,
+        force_n=force_n,
+        clamp_mm=0.0,
+        load_mm=knife.blade.length_mm,
+        joints_mm=knife.blade.joints_mm(),
+        modulus_mpa=_modulus_mpa(),
+    )
+
+
+def why_no_strength(knife: KnifeDrawing) -> str:
+    """Reason why a steel gets no strength figure; empty when it gets one."""
+    steel = steels().get(knife.steel)
+    if steel is None:
+        return f"no data for the grade {knife.steel!r}: no strength figure"
+    if steel.hardness_low_hrc is None or steel.hardness_high_hrc is None:
+        return f"no working hardness on file for {steel.grade}: no strength figure"
+    return ""
+
+
+def assess(knife: KnifeDrawing, *, prying: PryingLoad | None = None, blow: BatonBlow | None = None) -> StrengthReport:
+    """Strength of a knife under a prying load and a baton blow, with the margin against the lower yield.
+
+    Args:
+        knife: the drawing.
+        prying: load case; what it leaves open is fitted to the blade.
+        blow: load case; what it leaves open is fitted to the blade.
+
+    Raises:
+        RangeError: a load case that does not fit the drawing.
+    """
+    prying, blow = fitted_prying(knife.blade, prying), fitted_blow(knife.blade, blow)
+    check_loads(knife.blade, prying=prying, baton=blow)
+    why = why_no_strength(knife)
+    steel_strength: Strength | None = None
+    if not why:
+        try:
+            steel_strength = strength(grade=knife.steel, hrc=knife.hardness_hrc)
+        except RangeError as error:
+            why = f"no strength figure: {error}"
+    bendings = () if steel_strength is None else _bendings(knife, steel_strength, prying, blow)
+    return StrengthReport(
+        status="no data" if steel_strength is None else "computed",
+        why=why,
+        steel=steel_strength,
+        loads=bendings,
+        tip_deflection_mm=tip_deflection_mm(knife, force_n=assumed("stiffness_force_n")),
+        slenderness=knife.blade.length_mm / knife.blade.spine_mm,
+        warnings=tuple(_warnings(knife, steel_strength, bendings)),
+        assumptions=(*_ALWAYS, *assumed_loads(prying, blow), *_of_yield(steel_strength)),
+    )
+
+
+def _of_yield(steel: Strength | None) -> tuple[str, ...]:
+    if steel is None:
+        return ()
+    return ("yield_share_of_tensile", *(("tensile_mpa_per_hv",) if steel.extrapolated else ()))
+
+
+def _bendings(knife: KnifeDrawing, steel: Strength, prying: PryingLoad, blow: BatonBlow) -> tuple[Bending, ...]:
+    pry_mpa, pry_at, moved = pry(knife, prying)
+    blow_mpa, blow_at = baton(knife, blow)
+
+    def bending(load: str, stress: float, at_mm: float, moved_mm: float | None) -> Bending:
+        return Bending(
+            load=load,
+            stress_mpa=stress,
+            at_mm=at_mm,
+            margin_low=steel.yield_low_mpa / stress - 1,
+            margin=steel.yield_mpa / stress - 1,
+            deflection_mm=moved_mm,
+        )
+
+    return (
+        bending(f"prying, {prying.force_n:g} N at the hand", pry_mpa, pry_at, moved),
+        bending(f"baton blow, {blow.force_n:.0f} N at the tip", blow_mpa, blow_at, None),
+    )
+
+
+def _warnings(knife: KnifeDrawing, steel: Strength | None, bendings: tuple[Bending, ...]) -> list[str]:
+    found = []
+    slender = knife.blade.length_mm / knife.blade.spine_mm
+    limit = assumed("slenderness_limit")
+    if slender > limit:
+        found.append(
+            f"slender: the blade is {slender:.0f} times as long as its spine is thick, above {limit:.0f} (judged)"
+        )
+    if steel is not None and steel.extrapolated:
+        found.append(f"strength at {steel.hrc:g} HRC is extrapolated: {steel.note}")
+    span_mm = knife.blade.length_mm + knife.handle.length_mm
+    large = assumed("small_deflection_share")
+    for bending in bendings:
+        if bending.margin_low < 0:
+            found.append(f"{bending.load}: {bending.stress_mpa:.0f} MPa may exceed yield at {bending.at_mm:.0f} mm")
+        if bending.deflection_mm is not None and bending.deflection_mm > large * span_mm:
+            found.append(f"{bending.load}: bends {bending.deflection_mm:.0f} mm, beyond small-deflection theory")
+    return found + _steel_warnings(knife)
+
+
+def _steel_warnings(knife: KnifeDrawing) -> list[str]:
+    steel = steels().get(knife.steel)
+    if steel is None:
+        return []
+    found = []
+    low, high = steel.hardness_low_hrc, steel.hardness_high_hrc
+    if low is not None and high is not None and not low <= knife.hardness_hrc <= high:
+        found.append(f"{knife.hardness_hrc:g} HRC is outside the usual {low:g}-{high:g} HRC of {steel.grade}")
+    if not steel.toughness:
+        found.append(f"no impact test on file for {steel.grade}: toughness unknown")
+    return found

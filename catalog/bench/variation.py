@@ -1,0 +1,115 @@
+"""Many designs from one: its measures and materials varied over ranges, every combination drawn and rated."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Annotated, Self
+
+from pydantic import BeforeValidator, Field, ValidationError, model_validator
+
+from catalog.bench.design import Design
+from catalog.bench.rating import Rating, rate
+from catalog.tables.strict_form import Drawing
+from catalog.tables.whole_number import whole
+
+Value = float | str
+FIELD = r"^(gloves|kind|drawing(\.[a-z][a-z_]*){1,4})$"
+
+
+class Range(Drawing):
+    """A field of the design, and the values it is tried at: evenly from low to high, or listed."""
+
+    field: str = Field(pattern=FIELD, max_length=80, examples=["drawing.blade.length_mm"])
+    low: float | None = None
+    high: float | None = None
+    steps: Annotated[int, Field(ge=2, le=100), BeforeValidator(whole)] | None = Field(
+        None, description="How many values, both ends among them."
+    )
+    values: list[float | Annotated[str, Field(max_length=60)]] | None = Field(None, min_length=1, max_length=100)
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        given = [one is not None for one in (self.low, self.high, self.steps)]
+        if any(given) if self.values is not None else not all(given):
+            raise ValueError("give low, high and steps, or values")
+        if self.low is not None and self.high is not None and self.low >= self.high:
+            raise ValueError("low must be below high")
+        return self
+
+    @property
+    def all_values(self) -> list[Value]:
+        """The values in order."""
+        if self.values is not None:
+            return list(self.values)
+        low, count = self.low or 0.0, self.steps or 0
+        # judged: nine digits: no binary crumbs
+        return [round(low + i * self.step, 9) for i in range(count)]
+
+    @property
+    def step(self) -> float:
+        """Distance from one value to the next; 0 where they are listed."""
+        if self.low is None or self.high is None or self.steps is None:
+            return 0.0
+        return (self.high - self.low) / (self.steps - 1)
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A design of the sweep: the values it was drawn with, and its rating."""
+
+    values: dict[str, Value]
+    rating: Rating
+
+    @property
+    def margin(self) -> float | None:
+        """Least margin of safety of its loads, against the lower end of the yield band; None without a figure."""
+        strength = self.rating.strength
+        margins = [load.margin_low for load in strength.loads] if strength else []
+        return min(margins, default=None)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """The designs that could be drawn, how many could not, and why the first of those could not."""
+
+    candidates: list[Candidate]
+    refused: int
+    why: str
+
+
+def combinations(ranges: Sequence[Range]) -> int:
+    """Return how many designs the ranges make."""
+    count = 1
+    for one in ranges:
+        count *= len(one.all_values)
+    return count
+
+
+def drawn(design: Design, ranges: Sequence[Range], *, prefix: str) -> Drawn:
+    """Draw and rate every combination of the ranges.
+
+    Args:
+        design: what stays the same.
+        ranges: what varies.
+        prefix: what their ids begin with; a number follows.
+    """
+    found: list[Candidate] = []
+    refused, why = 0, ""
+    for number, values in enumerate(product(*(one.all_values for one in ranges))):
+        changes = dict(zip((one.field for one in ranges), values, strict=True))
+        try:
+            varied = design.varied({**changes, "id": f"{prefix}-{number:04d}", "name": None})
+        except (ValidationError, KeyError, TypeError) as error:
+            refused += 1
+            why = why or first_words(error)
+            continue
+        found.append(Candidate(changes, rate(varied)))
+    return Drawn(found, refused, why)
+
+
+def first_words(error: Exception) -> str:
+    """Return what is wrong, in a line."""
+    if isinstance(error, ValidationError):
+        detail = error.errors()[0]
+        return f"{'.'.join(str(step) for step in detail['loc'])}: {detail['msg']}"
+    return f"no such field: {error}"

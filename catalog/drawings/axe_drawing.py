@@ -1,0 +1,77 @@
+from __future__ import annotations
+
+from typing import Literal, Self
+
+from pydantic import ConfigDict, Field, model_validator
+
+from catalog.drawings.handle import HandleDrawing
+from catalog.drawings.rigid_body import Body, join
+from catalog.tables.assumption import assumed
+from catalog.tables.errors import RangeError
+from catalog.tables.strict_form import Drawing, formed
+
+
+class AxeDrawing(Drawing):
+    """An axe or hatchet: a head of known mass on a haft that runs through it; lengths in mm.
+
+    The handle's length is the whole tool's, from the top of the head to the end of the knob.
+    Defaults are judged.
+    """
+
+    model_config = ConfigDict(json_schema_extra=formed)
+
+    form: Literal["axe"] = "axe"
+    head_mass_g: float = Field(ge=150, le=4000)
+    bit_width_mm: float = Field(ge=30, le=200, description="length of the cutting edge")
+    head_height_mm: float = Field(60, ge=20, le=150, description="of the eye, along the handle")
+    # judged: usual where the drawing does not say
+    bit_reach_mm: float = Field(90, ge=30, le=250, description="eye to cutting edge, across the handle")
+    # judged: usual where the drawing does not say
+    edge_angle_deg: float = Field(30, ge=10, le=90, description="included angle of the bevel")
+    handle: HandleDrawing
+    mask_mass_g: float = Field(60, ge=0, le=500, description="cover for the edge")
+
+    @model_validator(mode="after")
+    def _consistent(self) -> Self:
+        if self.head_height_mm > self.handle.length_mm / 2:
+            raise RangeError(
+                quantity="head_height_mm",
+                value=self.head_height_mm,
+                # judged: the field's own lower limit
+                low=20,
+                high=self.handle.length_mm / 2,
+                unit="mm",
+                source="half the handle",
+            )
+        return self
+
+    @property
+    def strike_mm(self) -> float:
+        """Station of the bit, level with the middle of the head [mm]; x = 0 is the top of the handle."""
+        return -self.head_height_mm / 2
+
+    @property
+    def hands(self) -> int:
+        """Hands on the handle: two from the stated length on."""
+        return 2 if self.handle.length_mm >= assumed("two_hand_length_mm") else 1
+
+    @property
+    def grip_mm(self) -> float:
+        """Station of the middle of the hand, or of both hands side by side, at the end of the handle [mm]."""
+        half_mm = assumed("hand_breadth_mm") / 2
+        return -self.handle.length_mm + half_mm * self.hands
+
+
+def axe_body(axe: AxeDrawing) -> Body:
+    """Mass, balance and swing inertia of the whole axe without its mask.
+
+    The head is a block as deep as its reach; the wood inside the eye counts as haft, since the head's
+    mass is that of the bare head. x = 0 is the top of the head, the handle is negative.
+    """
+    handle = axe.handle
+    haft = handle.body
+    # uniform block, m (a2 + b2) / 12
+    # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
+    inertia = axe.head_mass_g * (axe.head_height_mm**2 + axe.bit_reach_mm**2) / 12
+    head = Body(mass_g=axe.head_mass_g, centre_mm=axe.strike_mm, inertia_g_mm2=inertia)
+    return join(head, haft)

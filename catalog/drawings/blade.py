@@ -1,0 +1,226 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from catalog.drawings.rigid_body import G_PER_MM3, Body
+from catalog.drawings.section import Grind, Section, Thickness, ground, hollow, hollow_thickness, rectangle
+from catalog.maths.quadrature import PANELS, simpson
+from catalog.tables.errors import RangeError
+from catalog.tables.strict_form import Drawing
+from catalog.tables.table import read_rows
+
+TipShape = Literal["square", "drop point", "spear point", "clip point", "sheepsfoot", "angled"]
+_PARTLY_GROUND = ("saber", "scandi")
+
+
+@dataclass(frozen=True, slots=True)
+class Tip:
+    """How the width falls to the point: w (1 - u**power), u from 0 to 1 along the tip."""
+
+    power: float
+    spine_share: float
+    length_in_widths: float
+
+
+@lru_cache(maxsize=1)
+def tips() -> dict[str, Tip]:
+    """Tip shapes by name."""
+    return {
+        row["tip"]: Tip(
+            power=float(row["power"]),
+            spine_share=float(row["spine_share"]),
+            length_in_widths=float(row["length_in_widths"]),
+        )
+        for row in read_rows("drawings/tips.csv")
+    }
+
+
+class BladeDrawing(Drawing):
+    """A knife blade, all lengths in mm, from the handle (x = 0) to the tip.
+
+    The grind follows the outline: near the tip the edge climbs to the spine, whose thickness is that of
+    the stock less the distal taper. Defaults are judged.
+    """
+
+    length_mm: float = Field(ge=20, le=700, description="handle to tip, ricasso included")
+    width_mm: float = Field(ge=6, le=120, description="edge to spine where the edge begins")
+    spine_mm: float = Field(ge=0.8, le=12, description="thickness of the spine at the handle")
+    tip_spine_mm: float | None = Field(None, ge=0.4, le=12, description="at the tip; no taper if absent")
+    ricasso_mm: float = Field(0, ge=0, le=80, description="unground length before the edge")
+    grind: Grind = "full flat"
+    grind_height_mm: float | None = Field(None, ge=1, le=120, description="above the edge; saber, scandi")
+    wheel_diameter_mm: float | None = Field(None, ge=20, le=2000, description="hollow grind only")
+    edge_mm: float = Field(0, ge=0, le=3, description="thickness behind the final bevel")
+    # judged: usual where the drawing does not say
+    edge_angle_deg: float = Field(30, ge=8, le=90, description="included angle of the final bevel")
+    tip: TipShape = "drop point"
+    tip_length_mm: float | None = Field(None, ge=1, le=300, description="from the tip table if absent")
+
+    @model_validator(mode="after")
+    def _consistent(self) -> Self:
+        if self.grind in _PARTLY_GROUND and self.grind_height_mm is None:
+            raise ValueError(f"a {self.grind} grind needs grind_height_mm")
+        if self.grind == "full flat" and self.grind_height_mm not in (None, self.width_mm):
+            raise ValueError("a full flat grind reaches the spine: leave grind_height_mm out or use saber")
+        if (self.grind == "hollow") != (self.wheel_diameter_mm is not None):
+            raise ValueError("wheel_diameter_mm belongs to a hollow grind, and a hollow grind needs it")
+        _within("grind_height_mm", self.ground_mm, high=self.width_mm)
+        _within("tip_spine_mm", self.point_spine_mm, high=self.spine_mm)
+        _within("edge_mm", self.edge_mm, high=self.point_spine_mm)
+        _within("ricasso_mm + tip_length_mm", self.ricasso_mm + self.point_mm, high=self.length_mm)
+        if self.wheel_diameter_mm is not None:
+            # the full height under the thinnest spine is the hardest place for a wheel
+            hollow(
+                width_mm=self.ground_mm,
+                edge_mm=self.edge_mm,
+                spine_mm=self.point_spine_mm,
+                wheel_diameter_mm=self.wheel_diameter_mm,
+            )
+        return self
+
+    @property
+    def ground_mm(self) -> float:
+        """Height of the grind above the edge [mm]."""
+        return self.width_mm if self.grind_height_mm is None else self.grind_height_mm
+
+    @property
+    def point_spine_mm(self) -> float:
+        """Spine thickness at the tip [mm]."""
+        return self.spine_mm if self.tip_spine_mm is None else self.tip_spine_mm
+
+    @property
+    def point_mm(self) -> float:
+        """Length over which the width falls to the point [mm]; 0 for a square end."""
+        if self.tip == "square":
+            return 0.0
+        if self.tip_length_mm is not None:
+            return self.tip_length_mm
+        return min(tips()[self.tip].length_in_widths * self.width_mm, self.edge_length_mm)
+
+    @property
+    def edge_length_mm(self) -> float:
+        """Length of the cutting edge along the blade [mm]."""
+        return self.length_mm - self.ricasso_mm
+
+    def width_at(self, x_mm: float) -> float:
+        """Edge to spine at a distance from the handle [mm]."""
+        start = self.length_mm - self.point_mm
+        if x_mm <= start or self.point_mm == 0:
+            return self.width_mm
+        u = min(1.0, (x_mm - start) / self.point_mm)
+        return self.width_mm * (1 - float(u ** tips()[self.tip].power))
+
+    def spine_at(self, x_mm: float) -> float:
+        """Spine thickness at a distance from the handle [mm], linear distal taper."""
+        return self.spine_mm + (self.point_spine_mm - self.spine_mm) * x_mm / self.length_mm
+
+    def section_at(self, x_mm: float) -> Section:
+        """Cross-section at a distance from the handle [mm].
+
+        Raises:
+            RangeError: a station off the blade.
+        """
+        _within("x_mm", x_mm, high=self.length_mm)
+        width_mm, spine_mm = self.width_at(x_mm), self.spine_at(x_mm)
+        if x_mm < self.ricasso_mm:
+            return rectangle(width_mm=width_mm, thickness_mm=spine_mm)
+        return ground(
+            self.grind,
+            width_mm=width_mm,
+            edge_mm=self.edge_mm,
+            spine_mm=spine_mm,
+            grind_height_mm=self.ground_mm,
+            wheel_diameter_mm=self.wheel_diameter_mm,
+        )
+
+    # judged: enough corners for a smooth outline
+    def profile_mm(self, x_mm: float, points: int = 25) -> list[tuple[float, float]]:
+        """Height above the edge and full thickness [mm] at a distance from the handle, from edge to spine."""
+        width_mm, spine_mm = self.width_at(x_mm), self.spine_at(x_mm)
+        height_mm = min(self.ground_mm, width_mm)
+        thickness = self._thickness(height_mm, spine_mm)
+        ground_part = [(height_mm * i / (points - 1), thickness(height_mm * i / (points - 1))) for i in range(points)]
+        bar = [(0.0, spine_mm), (width_mm, spine_mm)]
+        if x_mm < self.ricasso_mm:
+            return bar
+        return ground_part if height_mm == width_mm else [*ground_part, bar[1]]
+
+    def _thickness(self, height_mm: float, spine_mm: float) -> Thickness:
+        rise = spine_mm - self.edge_mm
+        if self.grind == "convex":
+            return lambda y: self.edge_mm + rise * (2 * y / height_mm - (y / height_mm) ** 2)  # as in section.convex
+        if self.wheel_diameter_mm is not None:
+            return hollow_thickness(
+                width_mm=height_mm, edge_mm=self.edge_mm, spine_mm=spine_mm, wheel_diameter_mm=self.wheel_diameter_mm
+            )
+        return lambda y: self.edge_mm + rise * y / height_mm
+
+    def edge_at(self, x_mm: float) -> float:
+        """Height of the edge above that of the straight part [mm], on a picture."""
+        lost_mm = self.width_mm - self.width_at(x_mm)
+        return (1 - tips()[self.tip].spine_share) * lost_mm
+
+    def joints_mm(self) -> list[float]:
+        """Stations where the outline or the grind has a corner, both ends included [mm]."""
+        inner = (self.ricasso_mm, self.length_mm - self.point_mm)
+        return sorted({0.0, *inner, self.length_mm})
+
+    # judged: enough corners for a smooth outline
+    def outline_mm(self, points: int = 33) -> list[tuple[float, float]]:
+        """Closed outline (x, y) for a picture [mm]: edge side out to the tip, spine side back."""
+        start = self.length_mm - self.point_mm
+        stations = [0.0, *(start + self.point_mm * i / (points - 1) for i in range(points))]
+        edge = [(x, self.edge_at(x)) for x in stations]
+        spine = [(x, self.edge_at(x) + self.width_at(x)) for x in stations]
+        return edge + spine[::-1]
+
+
+def _within(quantity: str, value: float, *, high: float) -> None:
+    if not 0 <= value <= high:
+        raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")
+
+
+def blade_body(blade: BladeDrawing, *, density_kg_m3: float, panels: int = PANELS) -> Body:
+    """Mass, centre of mass and swing inertia of a blade by integrating its real sections.
+
+    Args:
+        blade: the drawing.
+        density_kg_m3: density of the steel [kg/m3].
+        panels: panels of the integration between two corners of the outline.
+
+    The small offsets of centroids across the blade are left out of the inertia, their own second
+    moments are in it.
+    """
+
+    def along(weigh: Callable[[float, Section], float]) -> float:
+        return sum(_piece(blade, weigh, low=a, high=b, panels=panels) for a, b in _pieces(blade))
+
+    per_mm3 = density_kg_m3 * G_PER_MM3
+    mass_g = per_mm3 * along(lambda _, s: s.area_mm2)
+    centre_mm = per_mm3 * along(lambda x, s: s.area_mm2 * x) / mass_g
+    inertia = per_mm3 * along(lambda x, s: s.area_mm2 * (x - centre_mm) ** 2 + s.edge_mm4)
+    return Body(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)
+
+
+def _pieces(blade: BladeDrawing) -> list[tuple[float, float]]:
+    return list(pairwise(blade.joints_mm()))
+
+
+def _piece(
+    blade: BladeDrawing, weigh: Callable[[float, Section], float], *, low: float, high: float, panels: int
+) -> float:
+    # the ricasso ends in a step: its last station must still see the bar
+    in_ricasso = high <= blade.ricasso_mm
+
+    def integrand(x: float) -> float:
+        if in_ricasso:
+            return weigh(x, rectangle(width_mm=blade.width_at(x), thickness_mm=blade.spine_at(x)))
+        return weigh(x, blade.section_at(x))
+
+    return simpson(integrand, low=low, high=high, panels=panels)

@@ -1,0 +1,207 @@
+from __future__ import annotations
+
+import math
+from typing import Literal, Self
+
+from pydantic import ConfigDict, Field, model_validator
+
+from catalog.drawings.blade import BladeDrawing, blade_body
+from catalog.drawings.handle import HandleDrawing
+from catalog.drawings.materials import PinMaterial, SheathMaterial, material
+from catalog.drawings.rigid_body import G_PER_MM3, Body, join, prism
+from catalog.drawings.section import Section, rectangle
+from catalog.drawings.steel import steels
+from catalog.tables.assumption import assumed
+from catalog.tables.errors import RangeError
+from catalog.tables.strict_form import Drawing, formed
+from catalog.tables.whole_number import Whole
+
+
+class TangDrawing(Drawing):
+    """The part of the blade inside the handle.
+
+    ``full`` has the outline of the handle and shows between two scales; ``hidden`` is a stick that ends
+    inside the handle; ``through`` is a stick as long as the handle. Lengths in mm.
+    """
+
+    kind: Literal["full", "hidden", "through"]
+    width_mm: float | None = Field(None, ge=3, le=60, description="hidden and through tang")
+    length_mm: float | None = Field(None, ge=10, le=400, description="hidden tang")
+    cutout_pct: float = Field(0, ge=0, le=60, description="share of a full tang drilled or milled away")
+
+    @model_validator(mode="after")
+    def _consistent(self) -> Self:
+        stick = self.kind != "full"
+        if stick != (self.width_mm is not None):
+            raise ValueError("width_mm belongs to a hidden or through tang, which needs it")
+        if (self.kind == "hidden") != (self.length_mm is not None):
+            raise ValueError("length_mm belongs to a hidden tang, which needs it")
+        if stick and self.cutout_pct:
+            raise ValueError("cutout_pct belongs to a full tang")
+        return self
+
+
+class PinDrawing(Drawing):
+    """Pins through the handle, from face to face."""
+
+    diameter_mm: float = Field(ge=1, le=12)
+    count: Whole = Field(ge=1, le=12)
+    material: PinMaterial = "brass"
+
+
+class FittingDrawing(Drawing):
+    """A guard, pommel or other part of known mass; x is 0 at the blade and negative along the handle."""
+
+    name: str = Field(min_length=1, max_length=60)
+    mass_g: float = Field(gt=0, le=500)
+    x_mm: float = Field(ge=-400, le=100)
+
+
+class SheathDrawing(Drawing):
+    """A sheath of two leaves round the blade, and a loop; defaults are judged."""
+
+    material: SheathMaterial = "leather"
+    # judged: usual where the drawing does not say
+    thickness_mm: float = Field(3, ge=0.5, le=8)
+    # judged: usual where the drawing does not say
+    welt_mm: float = Field(12, ge=0, le=40, description="beyond the edge, for seam or rivets")
+    # judged: usual where the drawing does not say
+    over_mm: float = Field(15, ge=0, le=80, description="longer than the blade")
+    # judged: usual where the drawing does not say
+    loop_mm2: float = Field(4000, ge=0, le=40000, description="area of loop and straps [mm2]")
+
+
+class KnifeDrawing(Drawing):
+    """A fixed knife from tip to pommel."""
+
+    model_config = ConfigDict(json_schema_extra=formed)
+
+    form: Literal["knife"] = "knife"
+    blade: BladeDrawing
+    steel: str = Field(min_length=1, max_length=30, description="AISI or SAE grade")
+    hardness_hrc: float = Field(ge=40, le=70)
+    steel_density_kg_m3: float | None = Field(None, ge=7000, le=8800, description="for a grade not in the table")
+    tang: TangDrawing
+    handle: HandleDrawing
+    pins: list[PinDrawing] = Field(default_factory=list, max_length=10)
+    fittings: list[FittingDrawing] = Field(default_factory=list, max_length=10)
+    sheath: SheathDrawing | None = None
+
+    @model_validator(mode="after")
+    def _consistent(self) -> Self:
+        _at_most("tang.length_mm", self.tang_length_mm, high=self.handle.length_mm)
+        _at_most("tang.width_mm", self.tang_width_mm, high=self.handle.width_mm)
+        _at_most("blade.spine_mm", self.blade.spine_mm, high=self.handle.area_mm2 / self.tang_width_mm)
+        return self
+
+    @property
+    def has_density(self) -> bool:
+        """Tell whether the density of the steel is drawn or on file."""
+        return self.steel_density_kg_m3 is not None or self.steel in steels()
+
+    @property
+    def density_kg_m3(self) -> float:
+        """Density of the steel: as drawn, else of the grade, else the stated default [kg/m3]."""
+        if self.steel_density_kg_m3 is not None:
+            return self.steel_density_kg_m3
+        grade = steels().get(self.steel)
+        return grade.density_kg_m3 if grade else assumed("steel_density_kg_m3")
+
+    @property
+    def tang_length_mm(self) -> float:
+        """Length of tang inside the handle [mm]."""
+        return self.handle.length_mm if self.tang.length_mm is None else self.tang.length_mm
+
+    @property
+    def tang_width_mm(self) -> float:
+        """Width of the tang in the plane of the blade [mm]."""
+        return self.handle.width_mm if self.tang.width_mm is None else self.tang.width_mm
+
+    @property
+    def overall_mm(self) -> float:
+        """Tip to pommel [mm]."""
+        return self.blade.length_mm + self.handle.length_mm
+
+    @property
+    def hand_mm(self) -> float:
+        """Station of the middle of the hand, taken at the middle of the handle [mm]."""
+        return -self.handle.length_mm / 2
+
+    def section_at(self, x_mm: float) -> Section:
+        """Section of steel at a station: blade for x >= 0, tang for x < 0; handle material not counted.
+
+        Raises:
+            RangeError: a station off the steel.
+        """
+        if x_mm >= 0:
+            return self.blade.section_at(x_mm)
+        _at_most("distance along the tang", -x_mm, high=self.tang_length_mm)
+        solid_share = 1 - self.tang.cutout_pct / 100
+        return rectangle(width_mm=self.tang_width_mm * solid_share, thickness_mm=self.blade.spine_mm)
+
+
+def _at_most(quantity: str, value: float, *, high: float) -> None:
+    if value > high:
+        raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")
+
+
+def tang_body(knife: KnifeDrawing) -> Body:
+    """Mass and balance of the tang, a bar of the blade's spine thickness."""
+    section = knife.section_at(-knife.tang_length_mm)
+    return prism(
+        area_mm2=section.area_mm2,
+        start_mm=-knife.tang_length_mm,
+        end_mm=0,
+        depth_mm=knife.tang_width_mm,
+        density_kg_m3=knife.density_kg_m3,
+    )
+
+
+def grip_body(knife: KnifeDrawing) -> Body:
+    """Mass and balance of scales or handle block, the room of the whole tang taken out."""
+    handle = knife.handle
+    whole = handle.body
+    room = prism(
+        area_mm2=-knife.tang_width_mm * knife.blade.spine_mm,
+        start_mm=-knife.tang_length_mm,
+        end_mm=0,
+        depth_mm=knife.tang_width_mm,
+        density_kg_m3=handle.density_kg_m3,
+    )
+    return join(whole, room)
+
+
+def _pin_body(knife: KnifeDrawing, pin: PinDrawing) -> Body:
+    """Mass that pins add over the steel and handle they replace, spread about the middle of the handle."""
+    steel_mm = knife.blade.spine_mm
+    grip_mm = knife.handle.thickness_mm - steel_mm
+    pin_density = material(pin.material, used_for="pin").density_kg_m3
+    grip_density = material(knife.handle.material, used_for="handle").density_kg_m3
+    per_area = (
+        (steel_mm + grip_mm) * pin_density - steel_mm * knife.density_kg_m3 - grip_mm * grip_density
+    ) * G_PER_MM3
+    # derived: area or girth of circles and rounded corners
+    added_g = pin.count * math.pi * pin.diameter_mm**2 / 4 * per_area
+    return Body(mass_g=added_g, centre_mm=knife.hand_mm, inertia_g_mm2=0.0)
+
+
+def knife_body(knife: KnifeDrawing) -> Body:
+    """Mass, balance and swing inertia of the knife without its sheath.
+
+    Returns:
+        Body with x = 0 where the blade meets the handle: a positive centre is blade-heavy.
+    """
+    parts = [blade_body(knife.blade, density_kg_m3=knife.density_kg_m3), tang_body(knife), grip_body(knife)]
+    parts += [_pin_body(knife, pin) for pin in knife.pins]
+    parts += [Body(mass_g=f.mass_g, centre_mm=f.x_mm, inertia_g_mm2=0.0) for f in knife.fittings]
+    return join(*parts)
+
+
+def sheath_mass_g(knife: KnifeDrawing) -> float:
+    """Mass of the sheath [g], 0 when none is drawn."""
+    sheath = knife.sheath
+    if sheath is None:
+        return 0.0
+    leaf_mm2 = (knife.blade.length_mm + sheath.over_mm) * (knife.blade.width_mm + sheath.welt_mm)
+    volume_mm3 = (2 * leaf_mm2 + sheath.loop_mm2) * sheath.thickness_mm
+    return volume_mm3 * material(sheath.material, used_for="sheath").density_kg_m3 * G_PER_MM3

@@ -1,0 +1,83 @@
+"""Trade classes and the mass range of each, to catch grams that are really ounces."""
+
+from collections.abc import Iterable
+from functools import cache
+
+from pydantic import BaseModel, ConfigDict
+
+from catalog.equipment.tool import Tool
+from catalog.tables.row import parse_table
+from catalog.tables.table import read_rows
+
+GRAMS_PER_OUNCE = 28.349523125  # Unit factor: avoirdupois ounce, 0.45359237 kg / 16
+
+OUNCES_PER_POUND = 16  # Unit factor: avoirdupois
+
+
+class Kind(BaseModel):
+    """A trade class with the range of bare mass that its tools have [g]."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    kind: str
+    mass_low_g: float
+    mass_high_g: float
+    source: str
+    note: str | None = None
+
+
+class MassSlip(BaseModel):
+    """A mass far outside its class, and what it would be if the figure were ounces or pounds."""
+
+    tool: str
+    kind: str
+    mass_g: float
+    mass_low_g: float
+    mass_high_g: float
+    likely_unit: str | None
+
+    @property
+    def text(self) -> str:
+        """One sentence for a person."""
+        guess = f"; it would fit if the figure were {self.likely_unit}" if self.likely_unit else ""
+        return (
+            f"{self.tool}: {self.mass_g:g} g is far outside the {self.mass_low_g:g}-{self.mass_high_g:g} g "
+            f"of a {self.kind}{guess}. Is the unit right?"
+        )
+
+
+@cache
+def kinds() -> dict[str, Kind]:
+    """Return the known trade classes by name."""
+    return {row.kind: row for row in parse_table(read_rows("equipment/kinds.csv"), Kind, file="kinds.csv")}
+
+
+def mass_slips(tools: Iterable[Tool]) -> list[MassSlip]:
+    """Return the tools whose bare mass is under half or over twice the range of their class."""
+    known = kinds()
+    return [slip for tool in tools if (slip := mass_slip(tool, known.get(tool.kind))) is not None]
+
+
+def mass_slip(tool: Tool, kind: Kind | None) -> MassSlip | None:
+    """Return what looks wrong with a tool's mass by its class, or None where it fits or the class is unknown."""
+    if kind is None or kind.mass_low_g / 2 <= tool.mass_g <= kind.mass_high_g * 2:
+        return None
+    return MassSlip(
+        tool=tool.id,
+        kind=tool.kind,
+        mass_g=tool.mass_g,
+        mass_low_g=kind.mass_low_g,
+        mass_high_g=kind.mass_high_g,
+        likely_unit=likely_unit(tool.mass_g, kind),
+    )
+
+
+def likely_unit(figure: float, kind: Kind) -> str | None:
+    """Return the unit in which this figure would fit its class."""
+    grams = {
+        "ounces": GRAMS_PER_OUNCE,
+        "pounds": OUNCES_PER_POUND * GRAMS_PER_OUNCE,
+        "kilograms": 1000.0,
+    }
+    fitting = [unit for unit, each in grams.items() if kind.mass_low_g <= figure * each <= kind.mass_high_g]
+    return fitting[0] if fitting else None

@@ -1,0 +1,39 @@
+"""Field methods: ways of working that weigh nothing, in the same form as tools."""
+
+from functools import cache
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from catalog.equipment.tool import OptionalMillimetres, OptionalScore, Tool, members_of
+from catalog.tables.row import parse_table
+from catalog.tables.table import read_rows
+
+State = Literal["dead-dry", "dead-wet", "green"]
+
+
+def truth_of(value: Any) -> Any:
+    """Return the words true and false as booleans; anything else is left as it is."""
+    return {"true": True, "false": False}.get(value, value) if isinstance(value, str) else value
+
+
+class Method(Tool):
+    """A field method: a row of the tool's form with what it bucks and the wood states it works in."""
+
+    buck_score: OptionalScore = Field(0.0, description="Cutting to length, on the scale of sawing.")
+    buck_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it cuts to length [mm].")
+    states: Annotated[list[State], BeforeValidator(members_of)] = Field(
+        default_factory=list, description="Wood states it works in. As text: dead-dry|dead-wet."
+    )
+    own_fire: Annotated[bool, BeforeValidator(truth_of)] = Field(
+        False,
+        description="Serves only the trip's own fire, never a stated task, and leaves nothing to split.",
+    )
+
+
+@cache
+def methods() -> tuple[Method, ...]:
+    """Return the built-in field methods, sorted by id."""
+    return tuple(
+        sorted(parse_table(read_rows("equipment/methods.csv"), Method, file="methods.csv"), key=lambda m: m.id)
+    )

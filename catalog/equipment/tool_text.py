@@ -1,0 +1,49 @@
+"""Tools as the text of a table: the columns of the built-in one, read back to the last bit."""
+
+import csv
+import io
+from collections.abc import Iterable
+from typing import Any
+
+from catalog.equipment.tool import LONGEST_TEXT, Tool
+
+COLUMNS = tuple(Tool.model_fields)
+ALWAYS = ("id", "mass_g", "cover_g")
+LISTS = ("needs", "sharpened_by")
+
+
+def tools_text(tools: Iterable[Tool]) -> str:
+    """Return a CSV that `parse_tools` reads back as these tools; what is not said is an empty cell."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    writer.writerows([cell_of(tool, column) for column in COLUMNS] for tool in tools)
+    return stream.getvalue()
+
+
+def cell_of(tool: Tool, column: str) -> str:
+    """Return the text of one cell."""
+    value = getattr(tool, column)
+    if column not in ALWAYS and value == Tool.model_fields[column].get_default(call_default_factory=True):
+        return ""
+    if isinstance(value, float):
+        return str(int(value)) if value.is_integer() else repr(value)
+    return list_text(value) if column in LISTS else str(value)
+
+
+def list_text(value: list[Any]) -> str:
+    """Return [a, b] as `a|b`, and [[a, b], [c]] as `a|b;c`."""
+    return ";".join("|".join(part) for part in value) if isinstance(value[0], list) else "|".join(value)
+
+
+def cell_faults(tool: Tool) -> list[tuple[str, str]]:
+    """Return each field that no cell of a table can hold as it is, and why."""
+    faults = []
+    for column in COLUMNS:
+        value = getattr(tool, column)
+        if column in LISTS:
+            if [] in value or len(list_text(value) if value else "") > LONGEST_TEXT:
+                faults.append((column, f"no group may be empty, and as text it may have {LONGEST_TEXT} characters"))
+        elif isinstance(value, str) and (not value or value != value.strip()):
+            faults.append((column, "text in a table is not empty, and neither begins nor ends with a space"))
+    return faults

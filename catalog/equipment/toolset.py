@@ -1,0 +1,39 @@
+"""The built-in tools, and the reader for a user's own table of tools."""
+
+from functools import cache
+from pathlib import Path
+
+from catalog.equipment.tool import Tool
+from catalog.tables.errors import CellFault, TableError
+from catalog.tables.row import parse_table
+from catalog.tables.table import parse_rows, read_rows, read_text
+
+
+@cache
+def tools() -> tuple[Tool, ...]:
+    """Return the built-in tools, sorted by id."""
+    return tuple(
+        sorted(parse_table(read_rows("equipment/tools.csv"), Tool, file="tools.csv"), key=lambda tool: tool.id)
+    )
+
+
+def read_tools(path: Path) -> list[Tool]:
+    """Return the tools of a user's CSV (the columns of the built-in table, in any order).
+
+    Raises:
+        TableError: what can't be taken, each fault with file, row, column and reason; then nothing is.
+        OSError: the file can't be read.
+    """
+    return parse_tools(read_text(path), file=path.name)
+
+
+def parse_tools(text: str, *, file: str) -> list[Tool]:
+    """Return the tools that a CSV text holds; see `read_tools`.
+
+    Raises:
+        TableError: what can't be taken.
+    """
+    table = parse_rows(text, file=file)
+    if not table.rows:
+        raise TableError([CellFault(file, 2, "", "", "no tool stands below the header")])
+    return parse_table(table.rows, Tool, file=file, numbers=table.numbers, decimal_comma=table.decimal_comma)

@@ -1,0 +1,1 @@
+"""Numerical methods that know no subject. May import tables."""

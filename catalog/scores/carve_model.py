@@ -1,0 +1,115 @@
+"""Carving: how near the hand the edge works, how keen its angle is, how much mass must be steered.
+
+Three ratios to the reference knife, multiplied, and a fourth for an edge shorter than its own:
+hand to the working part of the edge, half the strokes on a long edge being made on its nearest part;
+force of a wedge, sin(b/2) + f cos(b/2) for the included angle b and friction f; moment of inertia of
+forearm and tool about the elbow.
+"""
+
+from __future__ import annotations
+
+import math
+
+from catalog.drawings.axe_drawing import AxeDrawing
+from catalog.drawings.knife import KnifeDrawing
+from catalog.drawings.reference_design import reference
+from catalog.drawings.rigid_body import Body
+from catalog.scores.arm import KG_M2_PER_G_MM2, forearm
+from catalog.scores.derived_figure import Figure, figure, score_figure
+from catalog.tables.ledger import Ledger
+
+_DERIVATION = "10 x nearness of the edge x ease of the wedge x ease of steering x length of the stroke"
+
+
+def wedge_force(*, edge_angle_deg: float, friction: float) -> float:
+    """Force to push a wedge, over the normal force on its faces / 2: sin(b/2) + f cos(b/2).
+
+    Source: equilibrium of a symmetric wedge (standard mechanics).
+    """
+    half = math.radians(edge_angle_deg) / 2
+    return math.sin(half) + friction * math.cos(half)
+
+
+def steered_kg_m2(body: Body, *, grip_mm: float, ledger: Ledger) -> float:
+    """Moment of inertia of forearm and tool about the elbow, the tool square to the forearm [kg m2]."""
+    arm = forearm(ledger)
+    tool = body.about(grip_mm) * KG_M2_PER_G_MM2 + body.mass_g / 1000 * arm.reach_m**2
+    return arm.inertia_kg_m2 + tool
+
+
+def _carve(
+    *, body: Body, grip_mm: float, reach_mm: float, edge_mm: float, edge_angle_deg: float, ledger: Ledger
+) -> float:
+    standard = reference("knife")
+    hand_mm = ledger("hand_breadth_mm") / 2
+    standard_reach = hand_mm + standard["edge_length_mm"] / 2
+    standard_body = Body(mass_g=standard["mass_g"], centre_mm=0, inertia_g_mm2=standard["inertia_g_mm2"])
+    friction = ledger("carve_friction")
+    near = standard_reach / reach_mm
+    keen = wedge_force(edge_angle_deg=standard["edge_angle_deg"], friction=friction) / wedge_force(
+        edge_angle_deg=edge_angle_deg, friction=friction
+    )
+    steer = steered_kg_m2(standard_body, grip_mm=0, ledger=ledger) / steered_kg_m2(body, grip_mm=grip_mm, ledger=ledger)
+    stroke = min(1.0, edge_mm / standard["edge_length_mm"])
+    return 10 * near * keen * steer * stroke * ledger("carve_model_ratio")  # 10 = reference knife
+
+
+def knife_score(knife: KnifeDrawing, body: Body, ledger: Ledger) -> float:
+    """Carving score of a knife, before the hold to 0-10."""
+    blade = knife.blade
+    nearest_mm = min(blade.edge_length_mm, reference("knife")["edge_length_mm"])
+    middle_mm = (nearest_mm / 2 + blade.edge_length_mm / 2) / 2
+    return _carve(
+        body=body,
+        grip_mm=knife.hand_mm,
+        reach_mm=ledger("hand_breadth_mm") / 2 + blade.ricasso_mm + middle_mm,
+        edge_mm=blade.edge_length_mm,
+        edge_angle_deg=blade.edge_angle_deg,
+        ledger=ledger,
+    )
+
+
+def axe_score(axe: AxeDrawing, body: Body, ledger: Ledger) -> float:
+    """Carving score of an axe held close under the head, before the hold to 0-10."""
+    below_mm = axe.head_height_mm / 2 + ledger("hand_breadth_mm") / 2
+    return _carve(
+        body=body,
+        grip_mm=axe.strike_mm - below_mm,
+        reach_mm=math.hypot(below_mm, axe.bit_reach_mm),
+        edge_mm=axe.bit_width_mm,
+        edge_angle_deg=axe.edge_angle_deg,
+        ledger=ledger,
+    )
+
+
+def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
+    """Carving score and largest piece of a knife."""
+    inputs = {
+        "edge_mm": knife.blade.edge_length_mm,
+        "edge_angle_deg": knife.blade.edge_angle_deg,
+        "mass_g": body.mass_g,
+        "balance_mm": body.centre_mm,
+    }
+    score = score_figure("carve_score", lambda a: knife_score(knife, body, a), derivation=_DERIVATION, inputs=inputs)
+    largest = figure(
+        "carve_max_mm",
+        lambda a: min(a("carve_edge_share") * knife.blade.edge_length_mm, a("carve_held_mm")),
+        derivation="stated share of the edge, no more than a hand can hold",
+        inputs={"edge_mm": knife.blade.edge_length_mm},
+        unit="mm",
+    )
+    return [score, largest]
+
+
+def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
+    """Carving score and largest piece of an axe."""
+    inputs = {"edge_mm": axe.bit_width_mm, "edge_angle_deg": axe.edge_angle_deg, "mass_g": body.mass_g}
+    score = score_figure("carve_score", lambda a: axe_score(axe, body, a), derivation=_DERIVATION, inputs=inputs)
+    largest = figure(
+        "carve_max_mm",
+        lambda a: a("hew_bit_share") * axe.bit_width_mm,
+        derivation="stated multiple of the bit: hewing need not span the piece",
+        inputs={"edge_mm": axe.bit_width_mm},
+        unit="mm",
+    )
+    return [score, largest]

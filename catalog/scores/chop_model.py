@@ -1,0 +1,79 @@
+"""Chopping: energy per blow against the reference axe, all tools at one pace.
+
+Notch volume is taken in proportion to the energy that reaches the wood. The largest diameter is in the
+same proportion, from the one published limit: a hatchet is for wood under 100 mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from catalog.drawings.axe_drawing import AxeDrawing, axe_body
+from catalog.drawings.knife import KnifeDrawing
+from catalog.drawings.reference_design import reference_axe
+from catalog.drawings.rigid_body import Body
+from catalog.scores.arm import blow
+from catalog.scores.derived_figure import Figure, figure, score_figure
+from catalog.tables.ledger import Ledger
+
+_SCORE = "10 x energy of a blow / energy of the reference axe's blow, one arm model, equal pace"
+_LARGEST = "hatchet's limit x energy of a blow / energy of the reference hatchet's blow"
+
+
+def axe_blow(axe: AxeDrawing, body: Body, ledger: Ledger) -> float:
+    """Energy of one blow with an axe, as a share of one arm's work."""
+    return blow(body, grip_mm=axe.grip_mm, strike_mm=axe.strike_mm, hands=axe.hands, ledger=ledger)
+
+
+def reference_blow(ledger: Ledger, tool: str = "axe") -> float:
+    """Energy of one blow with a reference axe, as a share of one arm's work."""
+    axe = reference_axe(tool)
+    return axe_blow(axe, axe_body(axe), ledger)
+
+
+def chop_score(energy: float, ledger: Ledger) -> float:
+    """Score for an energy per blow, before the hold to 0-10."""
+    return 10 * energy / reference_blow(ledger) * ledger("chop_model_ratio")  # 10 = reference tool
+
+
+def largest_mm(energy: float, ledger: Ledger) -> float:
+    """Largest diameter for an energy per blow [mm]."""
+    return ledger("hatchet_limit_mm") * energy / reference_blow(ledger, "hatchet")
+
+
+def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
+    """Chopping score and largest diameter of an axe."""
+    inputs = _inputs(body, strike_mm=axe.strike_mm, grip_mm=axe.grip_mm, hands=axe.hands)
+    return _figures(lambda a: axe_blow(axe, body, a), inputs)
+
+
+def knife_blow(knife: KnifeDrawing, body: Body, ledger: Ledger) -> float:
+    """Energy of one chop with a knife, struck at the stated share of the blade."""
+    strike_mm = ledger("knife_strike_share") * knife.blade.length_mm
+    return blow(body, grip_mm=knife.hand_mm, strike_mm=strike_mm, hands=1, ledger=ledger)
+
+
+def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
+    """Chopping score and largest diameter of a knife."""
+    strike_mm = Ledger()("knife_strike_share") * knife.blade.length_mm
+    inputs = _inputs(body, strike_mm=strike_mm, grip_mm=knife.hand_mm, hands=1)
+    return _figures(lambda a: knife_blow(knife, body, a), inputs)
+
+
+def _figures(blow_of: Callable[[Ledger], float], inputs: dict[str, float]) -> list[Figure]:
+    """Chopping score and largest diameter of a tool by the energy of its blow."""
+    return [
+        score_figure("chop_score", lambda a: chop_score(blow_of(a), a), derivation=_SCORE, inputs=inputs),
+        figure("chop_max_mm", lambda a: largest_mm(blow_of(a), a), derivation=_LARGEST, inputs=inputs, unit="mm"),
+    ]
+
+
+def _inputs(body: Body, *, strike_mm: float, grip_mm: float, hands: int) -> dict[str, float]:
+    return {
+        "mass_g": body.mass_g,
+        "balance_mm": body.centre_mm,
+        "strike_to_hand_mm": abs(strike_mm - grip_mm),
+        "swing_inertia_g_mm2": body.about(grip_mm),
+        "struck_mass_g": body.struck_mass_g(strike_mm),
+        "hands": hands,
+    }

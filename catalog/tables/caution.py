@@ -1,0 +1,25 @@
+"""What can hurt, and what law may forbid."""
+
+from functools import cache
+
+from pydantic import BaseModel, ConfigDict
+
+from catalog.tables.row import parse_table
+from catalog.tables.table import read_rows
+
+
+class Caution(BaseModel):
+    """A caution, with the work that calls for it (`always` for every kit)."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    id: str
+    applies: str
+    text: str
+    source: str
+
+
+@cache
+def cautions() -> tuple[Caution, ...]:
+    """Return the cautions in the order of the table."""
+    return tuple(parse_table(read_rows("tables/cautions.csv"), Caution, file="cautions.csv"))

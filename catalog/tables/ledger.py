@@ -1,0 +1,74 @@
+"""Which assumptions an answer used, and values tried instead of the table's."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, TypeVar, TypeVarTuple
+
+from catalog.tables.assumption import Assumption, assumed, assumptions
+
+Given = TypeVarTuple("Given")
+Outcome = TypeVar("Outcome")
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step of a reckoning: what it was given, the assumptions that it used, and what it came to."""
+
+    given: tuple[object, ...]
+    used: frozenset[str]
+    outcome: Any
+
+
+class Ledger:
+    """Reads assumptions and notes each one read."""
+
+    def __init__(self, changed: Mapping[str, float] | None = None, *, before: "Ledger | None" = None) -> None:
+        """Begin with nothing read.
+
+        Args:
+            changed: values tried instead of the table's, by id.
+            before: a ledger without changes, some of whose steps may come to the same here.
+        """
+        self.changed = dict(changed or {})
+        self.used: set[str] = set()
+        self.steps: dict[Callable[..., object], Step] = {}
+        self.before = {} if before is None else before.steps
+
+    def __call__(self, name: str) -> float:
+        """Return the value in force of an assumption.
+
+        Raises:
+            KeyError: no such assumption.
+            RangeError: a changed value is outside its band.
+        """
+        self.used.add(name)
+        return assumed(name, self.changed)
+
+    def note(self, names: Iterable[str]) -> None:
+        """Note assumptions that a formula of the catalog read itself."""
+        self.used.update(names)
+
+    def step(self, reckon: Callable[[*Given, "Ledger"], Outcome], *given: *Given) -> Outcome:
+        """Return what a function of a reckoning comes to, which reads assumptions from a ledger, its last argument.
+
+        What it came to in the ledger before serves again where it was given the same things and used nothing that has
+        changed since.
+        """
+        step = self.before.get(reckon)
+        if step is None or step.used & self.changed.keys() or not same(step.given, given):
+            own = Ledger(self.changed)
+            outcome = reckon(*given, own)
+            step = Step(given, frozenset(own.used), outcome)
+        self.steps[reckon] = step
+        self.used |= step.used
+        found: Outcome = step.outcome
+        return found
+
+    def listed(self) -> list[Assumption]:
+        """Return the assumptions used, in the order of the table."""
+        return [row for name, row in assumptions().items() if name in self.used]
+
+
+def same(some: tuple[object, ...], others: tuple[object, ...]) -> bool:
+    """Tell whether these are the very same things."""
+    return all(one is other for one, other in zip(some, others, strict=True))

@@ -1,0 +1,81 @@
+"""From the text cells of a table to checked rows."""
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from catalog.tables.errors import CellFault, TableError
+
+Row = TypeVar("Row", bound=BaseModel)
+NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.ASCII | re.IGNORECASE)
+
+
+def parse_table(
+    rows: Iterable[dict[str, str]],
+    form: type[Row],
+    *,
+    file: str,
+    numbers: Sequence[int] | None = None,
+    decimal_comma: bool = False,
+) -> list[Row]:
+    """Return the rows of a table as checked objects: all of them, or none.
+
+    Args:
+        rows: the text cells of each row by column.
+        form: what a row must be.
+        file: name of the table, for its faults.
+        numbers: number of each row as a spreadsheet shows it; from 2 on where nothing is said.
+        decimal_comma: whether 1,5 is a number in this table.
+
+    Raises:
+        TableError: cells that can't be taken (each with its row and column), or an id that stands twice.
+    """
+    found: list[Row] = []
+    faults: list[CellFault] = []
+    first_row: dict[str, int] = {}
+    for number, cells in zip(numbers, rows, strict=True) if numbers is not None else enumerate(rows, start=2):
+        try:
+            found.append(form.model_validate(typed_cells(cells, form, decimal_comma=decimal_comma)))
+        except ValidationError as error:
+            faults += [cell_fault(detail, cells, file, number) for detail in error.errors()]
+        name = cells.get("id", "")
+        if name and name in first_row:
+            why = f"this id stands already in row {first_row[name]}"
+            faults.append(CellFault(file, number, "id", name, why))
+        first_row.setdefault(name, number)
+    if faults:
+        raise TableError(faults)
+    return found
+
+
+def typed_cells(cells: dict[str, str], form: type[BaseModel], *, decimal_comma: bool) -> dict[str, Any]:
+    """Return the filled cells, those of number columns as numbers."""
+    return {
+        column: number_of(cell, decimal_comma=decimal_comma) if is_number(form, column) else cell
+        for column, cell in cells.items()
+        if cell != ""
+    }
+
+
+def is_number(form: type[BaseModel], column: str) -> bool:
+    """Tell whether a column of this form holds a number."""
+    field = form.model_fields.get(column)
+    return field is not None and any(kind in str(field.annotation) for kind in ("float", "int"))
+
+
+def number_of(cell: str, *, decimal_comma: bool) -> float | str:
+    """Return the number that a cell shows, or the cell where it shows none."""
+    text = cell.replace(",", ".") if decimal_comma and cell.count(",") == 1 and "." not in cell else cell
+    return float(text) if NUMBER.fullmatch(text) else cell
+
+
+def cell_fault(detail: Any, cells: dict[str, str], file: str, row: int) -> CellFault:
+    """Return one complaint of the checker with the cell it is about."""
+    column = str(detail["loc"][0]) if detail["loc"] else ""
+    if detail["type"] == "missing":
+        return CellFault(file, row, column, "", "this cell must be filled")
+    if detail["type"] == "extra_forbidden":
+        return CellFault(file, row, column, cells.get(column, ""), "no such column in this format")
+    return CellFault(file, row, column, cells.get(column, ""), detail["msg"])

@@ -1,0 +1,95 @@
+"""Rows of the catalog with what trials measured in place of what was judged."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from catalog.equipment.tool import TASKS, Tool
+from catalog.tables.assumption import Assumption
+from catalog.tables.ledger import Ledger
+from catalog.trials.trial import Estimate, Trial, estimate
+from catalog.wood.species import REFERENCE_WOOD, wood
+from catalog.wood.work import time_factor
+
+MEASURED = "measured by trials: "
+RATE = {"saw": "saw_rate", "chop": "chop_rate", "split": "cleave_rate", "carve": "carve_minutes"}
+RULES = ("pooled_repeats_needed", "far_out_z", "pooled_own_needed")
+# judged: the promised length of a free text
+LONGEST_SOURCE = 500
+DECIMALS, LEAST = 1, 0.1  # judged: a measured score is told to a tenth, and one that is measured is not 0
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Estimates of every tool and task tried, the rows of the tools measured, and what the figures rest on."""
+
+    estimates: list[Estimate]
+    tools: list[Tool]
+    assumptions: list[Assumption]
+
+
+def measure(trials: Sequence[Trial], tools: Sequence[Tool], *, confidence: float) -> Measured:
+    """Return what trials say of tools.
+
+    A measured score replaces the row's at that task; where the row had none, its largest diameter becomes the
+    largest that was tried.
+
+    Args:
+        trials: the records; 200 at most of one tool and task.
+        tools: rows of the tools tried, and of others of their kinds.
+        confidence: least confidence of the intervals, 0.5 to 0.99.
+
+    Raises:
+        RangeError: more than 200 records of one tool and task.
+        ValueError: another confidence.
+        KeyError: a wood that is not in the table.
+    """
+    found = estimate(
+        trials,
+        kinds={tool.id: tool.kind for tool in tools},
+        confidence=confidence,
+        largest_mm={tool.id: tool.saw_max_mm for tool in tools if tool.saw_max_mm > 0},
+    )
+    rows = [
+        updated(tool, found, trials) for tool in tools if any(one.tool == tool.id and one.measured for one in found)
+    ]
+    return Measured(found, rows, assumptions_of(trials))
+
+
+def updated(tool: Tool, estimates: Sequence[Estimate], trials: Sequence[Trial]) -> Tool:
+    """Return a row with its measured scores, and a source that says which they are."""
+    changes: dict[str, object] = {}
+    measured = []
+    for one in estimates:
+        if one.tool != tool.id or one.score is None:
+            continue
+        measured.append(one.task)
+        changes[f"{one.task}_score"] = max(LEAST, round(one.score, DECIMALS))
+        if not getattr(tool, f"{one.task}_max_mm"):
+            tried = [trial.diameter_mm for trial in trials if (trial.tool, trial.task) == (tool.id, one.task)]
+            changes[f"{one.task}_max_mm"] = max(tried)
+    judged = judged_source(tool)
+    rest = [task for task in TASKS if getattr(tool, f"{task}_score") and task not in measured]
+    source = MEASURED + ", ".join(task for task in TASKS if task in measured)
+    whole = f"{source}; {', '.join(rest)}: {judged}" if rest else source
+    changes["score_source"] = whole[:LONGEST_SOURCE].strip()
+    return tool.model_copy(update=changes)
+
+
+def judged_source(tool: Tool) -> str:
+    """Return the source of the scores that no trial measured, from a row that trials may have changed before."""
+    before = re.fullmatch(rf"{MEASURED}[a-z, ]+(; [a-z, ]+: (?P<judged>.*))?", tool.score_source or "", re.DOTALL)
+    found = tool.score_source if before is None else before["judged"]
+    return found or "unknown"
+
+
+def assumptions_of(trials: Sequence[Trial]) -> list[Assumption]:
+    """Return the assumptions that scores from these records rest on."""
+    ledger = Ledger()
+    ledger.note(RULES)
+    ledger.note(RATE[trial.task] for trial in trials)
+    for trial in trials:
+        if trial.task != "carve" and (trial.wood, trial.state) != (REFERENCE_WOOD, "dead-dry"):
+            factor = time_factor(wood(trial.wood), trial.task, state=trial.state, air_c=0)
+            ledger.note(factor.assumptions)
+    return ledger.listed()

@@ -1,0 +1,1 @@
+"""What carrying and working cost the body, and how fast people walk. May import tables and maths."""

@@ -1,0 +1,61 @@
+"""Pace: how long a walk takes by the three usual rules, none of which knows the pack."""
+
+import math
+
+from catalog.tables.validity import require
+
+
+def naismith_h(*, distance_km: float, climb_m: float) -> float:
+    """Return the time of a walk [h]: 5 km an hour and an hour more for each 600 m of climb.
+
+    Args:
+        distance_km: Way [km].
+        climb_m: Metres gained on it [m]; descent is free.
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("pace.naismith_h", distance_km=distance_km, climb_m=climb_m)
+    # naismith-rule: 5 km/h, 600 m/h.
+    return distance_km / 5 + climb_m / 600
+
+
+def tobler_km_h(*, grade: float) -> float:
+    """Return the walking speed on a slope [km/h]: 6 exp(-3.5 |s + 0.05|), fastest slightly downhill.
+
+    Args:
+        grade: s, rise over run [-], negative downhill.
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("pace.tobler_km_h", grade=grade)
+    # tobler-1993, hiking function.
+    return 6 * math.exp(-3.5 * abs(grade + 0.05))
+
+
+def langmuir_s(*, distance_m: float, rise_m: float) -> float:
+    """Return the time of a stretch of even slope [s].
+
+    0.72 s a metre of way; 6 s more a metre of rise; downhill 1.9998 s less a metre of drop between 5
+    and 12 degrees, 1.9998 s more on steeper slopes, nothing on gentler ones.
+
+    Args:
+        distance_m: Way on the map [m].
+        rise_m: Height gained, negative downhill [m].
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("pace.langmuir_s", distance_m=distance_m, rise_m=rise_m)
+    # langmuir-r-walk: 0.72 s/m on the level.
+    level_s = 0.72 * distance_m
+    if rise_m >= 0:
+        # langmuir-r-walk: 6.0 s a metre of rise.
+        return level_s + 6.0 * rise_m
+    down_deg = math.degrees(math.atan2(-rise_m, distance_m))
+    # langmuir-r-walk: gentle downhill begins at 5 degrees.
+    if down_deg < 5:
+        return level_s
+    # langmuir-r-walk: +-1.9998 s a metre of drop, the sign turns at 12 degrees.
+    return level_s + (1.9998 if down_deg > 12 else -1.9998) * -rise_m

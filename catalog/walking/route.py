@@ -1,0 +1,176 @@
+"""A day's route: its legs up, level and down, and what a gram in the pack costs on them."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from catalog.tables.assumption import assumed
+from catalog.tables.remembered import tabled
+from catalog.tables.validity import require, validities
+from catalog.walking.load_carriage import lcda_w_per_kg, terrains, walking_w_per_kg
+from catalog.walking.pace import tobler_km_h
+
+# Unit factor: joules in a thermochemical kilocalorie.
+J_PER_KCAL = 4184
+
+
+@dataclass(frozen=True)
+class Leg:
+    """A stretch of even slope: its way [km], grade [%], speed [m/s] and time [s]."""
+
+    name: str
+    way_km: float
+    grade_pct: float
+    speed_m_s: float
+    seconds: float
+
+
+@dataclass(frozen=True)
+class CarryingCost:
+    """What one more gram costs a day by both models [kcal/g], and the hours walked [h]."""
+
+    pandolf_santee_kcal_per_g: float
+    lcda_kcal_per_g: float
+    walking_h: float
+    assumptions: tuple[str, ...]
+
+
+def _leg(name: str, way_km: float, grade_pct: float, changed: Mapping[str, float] | None) -> Leg:
+    share = assumed("loaded_pace", changed)
+    speed_m_s = share * tobler_km_h(grade=grade_pct / 100) * 1000 / 3600
+    return Leg(name, way_km, grade_pct, speed_m_s, 1000 * way_km / speed_m_s)
+
+
+def legs_of_day(
+    *, km_per_day: float, climb_m_per_day: float, changed: Mapping[str, float] | None = None
+) -> tuple[Leg, ...]:
+    """Split a day's way into legs up, level and down.
+
+    Assumptions: what is climbed is descended the same day; slopes have the assumed grade, and only where
+    the way is too short for that, half of it goes up and half down at the grade that results. The speed of
+    a leg is Tobler's on its grade times an assumed share for the pack; terrain does not change it.
+
+    Args:
+        km_per_day: Way [km].
+        climb_m_per_day: Metres gained [m].
+        changed: Assumptions tried instead of the table's, by id.
+
+    Returns:
+        The legs that have any length; none on a day without walking.
+
+    Raises:
+        RangeError: Outside ranges.csv, among them slopes too steep (feet given for metres?) and days of
+            more than 24 h.
+    """
+    require("route.legs_of_day", km_per_day=km_per_day, climb_m_per_day=climb_m_per_day)
+    grade_pct = assumed("slope_grade", changed)
+    slope_km = climb_m_per_day / (10 * grade_pct)
+    if 2 * slope_km > km_per_day:
+        slope_km = km_per_day / 2
+        grade_pct = climb_m_per_day / (10 * slope_km) if slope_km > 0 else math.inf
+        require("route.legs_of_day", grade_pct=grade_pct)
+    ways = (
+        ("up", slope_km, grade_pct),
+        ("level", km_per_day - 2 * slope_km, 0.0),
+        ("down", slope_km, -grade_pct),
+    )
+    legs = tuple(_leg(name, way_km, grade, changed) for name, way_km, grade in ways if way_km > 0)
+    require("route.legs_of_day", walking_h=sum(leg.seconds for leg in legs) / 3600)
+    return legs
+
+
+def terrain_factor(terrain: str) -> float:
+    """Return the factor of a terrain id [-].
+
+    Raises:
+        KeyError: No such terrain in terrain.csv.
+    """
+    return terrains()[terrain]
+
+
+def _leg_joules_per_kg(
+    leg: Leg, *, body_kg: float, pack_kg: float, terrain: float, changed: Mapping[str, float] | None
+) -> tuple[float, float]:
+    """Return the energy that a kilogram costs on a leg by Pandolf-Santee and by LCDA [J/kg]."""
+    steepest_down = validities()["walking.santee_w"]["grade_pct"].low
+    pandolf_santee = walking_w_per_kg(
+        body_kg=body_kg,
+        load_kg=pack_kg,
+        speed_m_s=leg.speed_m_s,
+        grade_pct=max(leg.grade_pct, steepest_down),
+        terrain=terrain,
+        changed=changed,
+    )
+    lcda = lcda_w_per_kg(
+        body_kg=body_kg,
+        load_kg=pack_kg,
+        speed_m_s=leg.speed_m_s,
+        grade_pct=leg.grade_pct,
+        terrain=terrain,
+    )
+    return pandolf_santee * leg.seconds, lcda * leg.seconds
+
+
+def cost_on_legs(
+    legs: tuple[Leg, ...],
+    *,
+    body_kg: float,
+    pack_kg: float,
+    terrain: float,
+    changed: Mapping[str, float] | None = None,
+) -> CarryingCost:
+    """Return what one more gram in the pack costs over given legs.
+
+    Marginal: the derivative at the pack as it is, so rest and the unloaded walk drop out. Down slopes
+    steeper than Santee's form is used for count at its steepest grade.
+
+    Args:
+        legs: The day's legs.
+        body_kg: Person [kg].
+        pack_kg: Pack without the tools weighed [kg].
+        terrain: Terrain factor [-].
+        changed: Assumptions tried instead of the table's, by id.
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    pandolf_santee_j = lcda_j = 0.0
+    for leg in legs:
+        one, other = _leg_joules_per_kg(leg, body_kg=body_kg, pack_kg=pack_kg, terrain=terrain, changed=changed)
+        pandolf_santee_j += one
+        lcda_j += other
+    return CarryingCost(
+        pandolf_santee_kcal_per_g=pandolf_santee_j / J_PER_KCAL / 1000,
+        lcda_kcal_per_g=lcda_j / J_PER_KCAL / 1000,
+        walking_h=sum(leg.seconds for leg in legs) / 3600,
+        assumptions=("slope_grade", "loaded_pace", "santee_from_grade"),
+    )
+
+
+@tabled
+def carrying_cost(
+    *,
+    km_per_day: float,
+    climb_m_per_day: float,
+    terrain: str,
+    body_kg: float,
+    pack_kg: float,
+    changed: Mapping[str, float] | None = None,
+) -> CarryingCost:
+    """Return what one more gram costs on a day of this route, by both models.
+
+    Args:
+        km_per_day: Way [km].
+        climb_m_per_day: Metres gained, and lost again [m].
+        terrain: Id in terrain.csv.
+        body_kg: Person [kg].
+        pack_kg: Pack without the tools weighed [kg].
+        changed: Assumptions tried instead of the table's, by id.
+
+    Raises:
+        RangeError: Outside ranges.csv.
+        KeyError: No such terrain.
+    """
+    require("route.carrying_cost", body_kg=body_kg, pack_kg=pack_kg)
+    legs = legs_of_day(km_per_day=km_per_day, climb_m_per_day=climb_m_per_day, changed=changed)
+    return cost_on_legs(legs, body_kg=body_kg, pack_kg=pack_kg, terrain=terrain_factor(terrain), changed=changed)

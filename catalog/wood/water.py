@@ -1,0 +1,67 @@
+"""Water: where it boils, and the heat that warming it and melting snow take."""
+
+from catalog.tables.validity import require
+
+# standard-tables: heat capacity of water [kJ/kgK], from memory.
+WATER_KJ_KG_K = 4.186
+# standard-tables: heat capacity of ice near 0 C [kJ/kgK], from memory.
+ICE_KJ_KG_K = 2.1
+# standard-tables: heat of fusion [kJ/kg], from memory.
+FUSION_KJ_KG = 334.0
+
+
+def boiling_point_c(*, elevation_m: float) -> float:
+    """Return where water boils [C]: 100 less one degree for each 300 m.
+
+    A line through the published table of boiling points, within 0.3 C up to 4,267 m.
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("water.boiling_point_c", elevation_m=elevation_m)
+    # boiling-point-table: 300 m a degree is the line fitted to it.
+    return 100 - elevation_m / 300
+
+
+def warming_kj(*, litres: float, start_c: float, target_c: float) -> float:
+    """Return the heat that warms water [kJ], none where it is warm enough already.
+
+    A litre is taken as a kilogram (at boiling it is 4 % lighter, and was measured cold).
+
+    Args:
+        litres: Water [l].
+        start_c: Temperature to begin with [C].
+        target_c: Temperature wanted [C], at most boiling_point_c.
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("water.warming_kj", litres=litres, start_c=start_c, target_c=target_c)
+    return litres * WATER_KJ_KG_K * max(target_c - start_c, 0.0)
+
+
+def boiling_kj(*, litres: float, start_c: float, elevation_m: float) -> float:
+    """Return the heat that brings water to the boil [kJ], evaporation not counted.
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    target_c = boiling_point_c(elevation_m=elevation_m)
+    return warming_kj(litres=litres, start_c=start_c, target_c=target_c)
+
+
+def melting_kj(*, snow_kg: float, snow_c: float, target_c: float) -> float:
+    """Return the heat that turns snow into water of a temperature [kJ].
+
+    Snow is taken as dry ice crystals: wet snow needs less.
+
+    Args:
+        snow_kg: Snow, equal to the litres of water it gives [kg].
+        snow_c: Temperature of the snow [C], at most 0.
+        target_c: Temperature of the water wanted [C].
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("water.melting_kj", snow_kg=snow_kg, snow_c=snow_c, target_c=target_c)
+    return snow_kg * (ICE_KJ_KG_K * (0 - snow_c) + FUSION_KJ_KG + WATER_KJ_KG_K * target_c)

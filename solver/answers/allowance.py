@@ -1,0 +1,89 @@
+"""What a tool may weigh to earn its place: the most packed mass at which it is in some lightest kit."""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from solver.answers.robust import Safety
+from solver.model.case import Case
+from solver.model.engine import Effort, Status
+from solver.search.choice import Choice, Unfinished, choose
+
+Why = Literal["never", "unbounded"]
+NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0.0, None, 0, 0, 0)
+
+
+@dataclass(frozen=True)
+class Allowance:
+    """The allowance [0.01 g], or why there is none; the kits without the tool and with it (ids or None)."""
+
+    mass: int | None
+    reason: Why | None
+    without: tuple[str, ...] | None
+    with_tool: tuple[str, ...] | None
+
+    @property
+    def replaces(self) -> list[str]:
+        """Tools that the tool makes needless."""
+        return sorted(set(self.without or ()) - set(self.with_tool or ())) if self.with_tool else []
+
+
+def allowance_of(case: Case, tool: int, *, safety: Safety | None = None, effort: Effort) -> Allowance:
+    """Return the allowance of a tool in a case, whatever it weighs now; of the kits with a safety, where one is asked.
+
+    With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
+    lightest kit while it weighs no more than B - A, and no more than a mass limit leaves it. Where there is
+    no kit without it, or the trip says that it must go, only a mass limit bounds it. Where there is none
+    with it, it never goes.
+    """
+    without = NO_KIT if tool in case.must else settled(case.without(tool), safety, effort=effort)
+    mass = case.mass.copy()
+    mass[tool] = 0
+    forced = settled(replace(case, mass=mass, must=case.must | {tool}), safety, effort=effort)
+    without_ids = without.ids
+    if forced.ids is None:
+        return Allowance(None, "never", without_ids, None)
+    room = None if case.mass_cap is None else case.mass_cap - forced.mass
+    bound = None if without.ids is None else without.mass - forced.mass
+    limits = [limit for limit in (room, bound) if limit is not None]
+    if not limits:
+        return Allowance(None, "unbounded", without_ids, forced.ids)
+    if min(limits) < 0:
+        return Allowance(None, "never", without_ids, forced.ids)
+    return Allowance(min(limits), None, without_ids, forced.ids)
+
+
+def price_allowance_of(case: Case, tool: int, *, safety: Safety | None = None, effort: Effort) -> int | None:
+    """Return the most that a tool may cost [0.01] to be in some lightest kit, weighing what it weighs.
+
+    The kits with it that weigh no more than the lightest without it are searched for the one whose other tools
+    cost least: prices stand in for masses, and masses for prices. None where no price is low enough, and where
+    the trip has no price limit.
+    """
+    if case.price_cap is None:
+        return None
+    without = NO_KIT if tool in case.must else settled(case.without(tool), safety, effort=effort)
+    caps = [cap for cap in (case.mass_cap, None if without.ids is None else without.mass) if cap is not None]
+    price = case.price.copy()
+    price[tool] = 0
+    swapped = replace(
+        case,
+        mass=price,
+        price=case.mass,
+        mass_cap=case.price_cap,
+        price_cap=min(caps, default=None),
+        must=case.must | {tool},
+    )
+    cheapest = settled(swapped, safety, effort=effort)
+    return None if cheapest.ids is None else case.price_cap - cheapest.mass
+
+
+def settled(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
+    """Return the lightest kit of a case, proven, with the safety asked for.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    choice = choose(case, effort=effort) if safety is None else safety.lightest(case, effort=effort)
+    if choice.status is Status.STOPPED:
+        raise Unfinished
+    return choice

@@ -1,0 +1,183 @@
+"""The user's own kit: does it cover the trip, by what margins, how far from the lightest, what to swap first."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from solver.answers.gap import backup_gap, need_gap, usable_firewood
+from solver.answers.kit import Settled
+from solver.answers.robust import usable
+from solver.forms.answer import Gap
+from solver.forms.barring import bars
+from solver.forms.trip import Trip
+from solver.model.case import FIXED, HALF_MS, NEVER, Case, mass_of, price_of, slack_ms
+from solver.model.day_work import Workload, workload
+from solver.model.engine import Effort, Status
+from solver.needs.ability import MS_PER_MINUTE
+from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE
+from solver.needs.question import Question
+from solver.search.choice import Choice
+from solver.search.swap import Swap, first_swap
+
+MS = float(MS_PER_MINUTE)
+
+
+@dataclass(frozen=True)
+class Checked:
+    """The kit as it is: settled on what it can do, its gaps, and the first swap."""
+
+    settled: Settled
+    covered: bool
+    swap: Swap | None
+
+
+def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: Effort) -> Checked:
+    """Return how a kit serves a trip.
+
+    Args:
+        trip: the trip as asked.
+        question: the trip's question with every tool let go (`unbarred`).
+        ids: the tools of the kit.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    case = question.case
+    kit = case.kit(ids)
+    rest, met, gaps = done_by(question, kit)
+    working = usable(case, kit)
+    load, wear_gap = loaded(rest, working, effort)
+    home = bars(question.tools, trip)
+    gaps += rule_gaps(question, kit, home) + wear_gap + limit_gaps(case, kit, load)
+    choice = Choice(
+        status=Status.OPTIMAL,
+        ids=tuple(sorted(ids)),
+        mass=mass_of(case, kit),
+        value=float(mass_of(case, kit)),
+        bound=None,
+        considered=case.tools,
+        set_aside=0,
+        solves=0,
+    )
+    swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
+    return Checked(Settled(rest, met, choice, load, gaps), not gaps, swap)
+
+
+def unbarred(trip: Trip) -> Trip:
+    """Return the trip with every tool let go, so that a kit that breaks a rule can still be judged."""
+    free: dict[str, Any] = {"banned_kinds": [], "edge_mm": None, "packed_mm": None}
+    update: dict[str, Any] = {"only": None, "leave_home": [], "limits": trip.limits.model_copy(update=free)}
+    return trip.model_copy(update=update)
+
+
+def done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], list[Gap]]:
+    """Return the case of the jobs that a kit can do, their indices, and a gap for each need it can't."""
+    case = question.case
+    alone = kit_case(case, usable(case, kit))
+    served = np.asarray((alone.work < NEVER).any(axis=1))
+    gaps = [kit_gap(question, n, kit) for n in range(len(question.needs)) if not served[n]]
+    backing = alone.able[:, : alone.tools].sum(axis=1)
+    gaps += [
+        backup_gap(need, int(backing[n]), own=True)
+        for n, need in enumerate(question.needs)
+        if served[n] and backing[n] < case.backup[n]
+    ]
+    kept = served.copy()
+    rest = replace(case, backup=np.zeros_like(case.backup), must=frozenset())
+    if case.firewood is not None:
+        usable_classes = [bool(served[case.klass == c].all()) for c in range(len(question.classes))]
+        firewood = usable_firewood(case.firewood, usable_classes)
+        had = 0.0 if firewood is None else firewood.demand_kg
+        if had < case.firewood.demand_kg - HALF_MS / MS:
+            gaps.append(wood_gap(case.firewood.demand_kg, had))
+        rest = replace(rest, firewood=firewood)
+        kept &= np.array([c == FIXED or (firewood is not None and usable_classes[c]) for c in case.klass], dtype=bool)
+    jobs = np.flatnonzero(kept)
+    return rest.only_jobs(jobs), [int(job) for job in jobs], gaps
+
+
+def kit_case(case: Case, kit: frozenset[int]) -> Case:
+    """Return the case with only the tools of a kit; methods without their companions can't work."""
+    alone = replace(case, must=frozenset()).keep(np.array(sorted(kit), dtype=np.int64))
+    shut = [group.dependent for group in alone.groups if not group.members.any()]
+    work = alone.work.copy()
+    work[:, shut] = NEVER
+    return replace(alone, work=work)
+
+
+def kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:
+    """Return the gap of a need that no tool of the kit can do, with the closest of them."""
+    need, workers = question.needs[n], question.workers
+    here = [*sorted(kit), *range(workers.carried, len(workers.rows))]
+    return need_gap(need.id, need.job, workers, (), among=here)
+
+
+def wood_gap(demand: float, had: float) -> Gap:
+    """Return the gap of firewood that the kit can't make or that is not there."""
+    text = f"The fire wants {demand:.1f} kg of wood a day, and this kit makes {had:.1f} kg of what is in reach."
+    return Gap(
+        kind="reach",
+        need="firewood",
+        field="reach_kg_per_day",
+        short_by=round(demand - had, 6),
+        unit="kg",
+        closest=None,
+        text=text,
+    )
+
+
+def loaded(case: Case, kit: frozenset[int], effort: Effort) -> tuple[Workload, list[Gap]]:
+    """Return the day's work of the kit, and a gap where its tools wear out before it is done."""
+    load = workload(case, kit, effort=effort)
+    if load is not None:
+        return load, []
+    unworn = workload(case.unworn(), kit, effort=effort)
+    text = "The tools of this kit wear out before the work is done; the minutes are those of tools that do not."
+    gap = Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
+    return unworn or Workload(0.0, 0.0, {}, {}), [gap]
+
+
+def rule_gaps(question: Question, kit: frozenset[int], home: dict[str, str]) -> list[Gap]:
+    """Return a gap for each tool that a rule keeps home, that must go and does not, or that lacks a companion."""
+    case, trip = question.case, question.trip
+    names = {case.ids[tool] for tool in kit}
+    gaps = [
+        rule_gap(name, home[name], f"{name} is in the kit, but {home[name]} keeps it home.")
+        for name in sorted(names)
+        if name in home
+    ]
+    gaps += [
+        rule_gap(name, "must_carry", f"{name} must go and is not in the kit.")
+        for name in dict.fromkeys(trip.must_carry)
+        if name not in names
+    ]
+    idle = sorted(case.ids[tool] for tool in kit - usable(case, kit))
+    return gaps + [rule_gap(name, "needs", f"{name} is in the kit without a companion that it needs.") for name in idle]
+
+
+def rule_gap(name: str, field: str, text: str) -> Gap:
+    """Return the gap of a rule about one tool."""
+    return Gap(kind="limit", need=None, field=field, short_by=1.0, unit="tool", closest=name, text=text)
+
+
+def limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
+    """Return a gap for each limit that the kit goes over."""
+    figures = (
+        ("work_min_per_day", "min", "takes {:.1f} minutes a day", load.work, case.work_cap, MS),
+        ("mass_g", "g", "weighs {:g} g", mass_of(case, kit), case.mass_cap, UNITS_PER_GRAM),
+        ("price", "price", "costs {:g}", price_of(case, kit), case.price_cap, UNITS_PER_PRICE),
+    )
+    return [
+        over_gap(field, unit, text.format(value / per_unit), over=(value - cap) / per_unit, limit=cap / per_unit)
+        for field, unit, text, value, cap, per_unit in figures
+        if cap is not None and value > cap + (slack_ms(cap) if field == "work_min_per_day" else 0)
+    ]
+
+
+def over_gap(field: str, unit: str, does: str, *, over: float, limit: float) -> Gap:
+    """Return the gap of a limit that the kit goes over."""
+    text = f"The kit {does}: {over:g} more than {field} {limit:g}."
+    return Gap(kind="limit", need=None, field=field, short_by=round(over, 6), unit=unit, closest=None, text=text)

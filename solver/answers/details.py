@@ -1,0 +1,161 @@
+"""What an answer gives beyond the kit: next kits, prices, pins, facts, shares, and what was asked about."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from solver.answers.allowance import allowance_of
+from solver.answers.breakpoints import pins_of
+from solver.answers.conflict import conflict_of
+from solver.answers.gap import no_robust_gap
+from solver.answers.kit import Settled, load_of
+from solver.answers.pricing import need_prices, tool_prices
+from solver.answers.robust import Robust, robust_kit, safety_of
+from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
+from solver.forms.barring import bars
+from solver.model.day_work import Workload
+from solver.model.engine import Effort, Status
+from solver.model.reduction import reduce_for_prices
+from solver.needs.build_case import grams, minutes
+from solver.needs.question import Question
+from solver.search.alternative import next_kits
+from solver.search.bound import Facts, facts_of
+from solver.search.carry_share import shares_of
+from solver.search.choice import Choice
+
+
+@dataclass(frozen=True)
+class Extras:
+    """The parts of an answer beyond the kit; `detail: kit` leaves out all but the safety asked for and the share."""
+
+    robust: RobustAnswer | None = None
+    conflict: list[ConflictMember] = field(default_factory=list)
+    alternatives: list[tuple[Choice, Workload]] = field(default_factory=list)
+    need_prices: Mapping[str, int] = field(default_factory=dict)
+    tool_prices: Mapping[str, int | None] = field(default_factory=dict)
+    pins: Pins | None = None
+    why_not: list[WhyNot] = field(default_factory=list)
+    share: list[PersonShare] = field(default_factory=list)
+    facts: Facts | None = None
+
+
+def extras_of(question: Question, settled: Settled, robust: RobustAnswer | None, *, effort: Effort) -> Extras:
+    """Return the extras of a settled trip, as far as its detail asks for them and its status bears them.
+
+    Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
+    robust kit, or aims at something else, those that would not hold are left out.
+    """
+    share = share_of(question, settled, effort=effort)
+    if question.trip.detail == "kit":
+        return Extras(robust=robust, share=share)
+    proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
+    by_mass = proven and robust is None and question.trip.aim == "mass"
+    priced = reduce_for_prices(settled.case) if by_mass else settled.case
+    tools = tool_prices(settled, priced, effort=effort) if by_mass else {}
+    return Extras(
+        robust=robust,
+        conflict=conflict_of(question.trip, effort=effort) if settled.gaps else [],
+        alternatives=alternatives(question, settled, effort=effort) if robust is None else [],
+        need_prices=need_prices(question, settled, priced, effort=effort) if by_mass else {},
+        tool_prices=tools,
+        pins=pins_of(question, settled, tools, effort=effort) if by_mass else None,
+        why_not=[why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],
+        share=share,
+        facts=facts_of(settled.case, effort=effort) if by_mass else None,
+    )
+
+
+def alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[tuple[Choice, Workload]]:
+    """Return the next kits with their day's work."""
+    by_kcal = question.trip.aim == "effort"
+    rows = question.workers.rows[: question.workers.carried]
+    found = next_kits(
+        settled.case,
+        settled.choice,
+        rows,
+        number=question.trip.alternatives,
+        aim=question.trip.aim,
+        effort=effort,
+    )
+    return [(one, load_of(settled.case, one, effort=effort, by_kcal=by_kcal)) for one in found]
+
+
+def why_not(question: Question, settled: Settled, name: str, *, effort: Effort) -> WhyNot:
+    """Return why a tool is not in the kit: its allowance, and what holds it out."""
+    tool = next(one for one in question.tools if one.id == name)
+    home = bars([tool], question.trip)
+    in_kit = name in (settled.choice.ids or ())
+    if home:
+        text = f"{home[name]} keeps it home."
+        return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
+    place = settled.case.place[name]
+    safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
+    found = allowance_of(settled.case, place, safety=safety, effort=effort)
+    allowance_g = None if found.mass is None else grams(found.mass)
+    return WhyNot(
+        id=name,
+        in_kit=in_kit,
+        mass_g=grams(int(settled.case.mass[place])),
+        allowance_g=allowance_g,
+        reason=found.reason,
+        text=why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
+    )
+
+
+def why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: str | None) -> str:
+    """Return in words what holds a tool out."""
+    if reason == "unbounded":
+        return "No kit does without it, whatever it weighs."
+    if reason == "never" or allowance_g is None:
+        return "Even weightless it is in no lightest kit: its companions or the limits rule it out."
+    if in_kit:
+        return f"It is in the kit, and would be up to {allowance_g:g} g."
+    if allowance_g == 0:
+        return "Even weightless it would take nothing else off the kit."
+    if mass_g <= allowance_g:
+        return f"At {mass_g:g} g it ties with the kit: another of equal mass takes less work, or comes first."
+    return f"It would have to weigh {allowance_g:g} g to earn its place: {mass_g - allowance_g:g} g less."
+
+
+def share_of(question: Question, settled: Settled, *, effort: Effort) -> list[PersonShare]:
+    """Return who carries what, for a party of two or more."""
+    if question.trip.people < 2 or not settled.choice.ids:
+        return []
+    masses = [int(settled.case.mass[settled.case.place[name]]) for name in settled.choice.ids]
+    dealt = shares_of(masses, question.trip.people, effort=effort)
+    return [
+        PersonShare(ids=[settled.choice.ids[i] for i in hand], mass_g=grams(sum(masses[i] for i in hand)))
+        for hand in dealt
+    ]
+
+
+def made_robust(
+    question: Question, settled: Settled, least: int, *, effort: Effort
+) -> tuple[Settled, RobustAnswer | None]:
+    """Return the settled kit made robust where the trip asks for it, with what that costs over the least mass.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    asked, safety = question.trip.robust, safety_of(question, settled.case, settled.met)
+    if asked is None or safety is None or settled.gaps:
+        return settled, None
+    found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort)
+    if found.ids is None:
+        return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple)]), None
+    choice = replace(settled.choice, ids=found.ids, mass=found.mass, value=float(found.mass), bound=float(found.mass))
+    answer = RobustAnswer(
+        needs=asked.needs,
+        work_multiple=asked.work_multiple,
+        extra_g=grams(found.mass - least),
+        losses=losses_of(found),
+    )
+    return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
+
+
+def losses_of(found: Robust) -> list[LossAnswer]:
+    """Return each loss with the day's work of the rest."""
+    return [
+        LossAnswer(tool=loss.tool, work_min_per_day=minutes(loss.load.work))
+        for loss in found.losses
+        if loss.load is not None
+    ]

@@ -1,0 +1,250 @@
+"""What no allowed kit gives: needs without an able tool, and limits that leave no kit."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from catalog import Tool
+from solver.forms.answer import Gap
+from solver.forms.trip import Trip
+from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
+from solver.model.day_work import TRACE
+from solver.model.reduction import without_stranded
+from solver.needs.ability import MS_PER_MINUTE, Workers
+from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE
+from solver.needs.job import MODES, Job
+from solver.needs.need import Need
+from solver.needs.question import Question
+from solver.needs.wood_class import WoodClass
+from solver.search.relaxation import Relief
+
+TEN = 10  # the largest score, by the definition of a score
+CAPS = {
+    "work_cap": ("work_min_per_day", "min", MS_PER_MINUTE),
+    "mass_cap": ("mass_g", "g", UNITS_PER_GRAM),
+    "price_cap": ("price", "price", UNITS_PER_PRICE),
+}
+
+
+def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> list[Gap]:
+    """Return a gap for every tool that must go but may not, or can't for want of a companion."""
+    if not trip.must_carry:
+        return []
+    home = {tool.id: rule for tool, rule in barred}
+    reachable = set(reachable_ids(case))
+    gaps = []
+    for name in dict.fromkeys(trip.must_carry):
+        rule = home.get(name)
+        if rule is None and name in reachable:
+            continue
+        why = f"{rule} keeps it home" if rule else "no tool that may go serves one of its companion groups"
+        text = f"{name} must go, but {why}."
+        gaps.append(
+            Gap(
+                kind="limit",
+                need=None,
+                field="must_carry",
+                short_by=1.0,
+                unit="tool",
+                closest=name,
+                text=text,
+            )
+        )
+    return gaps
+
+
+def reachable_ids(case: Case) -> tuple[str, ...]:
+    """Return the tools whose companion groups can be served."""
+    return without_stranded(replace(case, must=frozenset())).ids
+
+
+def met_case(question: Question) -> Case:
+    """Return the case of the jobs of a question that can be met at all."""
+    return unmet(question, question.case)[0]
+
+
+def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
+    """Return the case of the jobs that can be met, their indices, and a gap for each need that can't.
+
+    A need that someone can do but too few tools could back up keeps its place without the backup.
+    Firewood is lowered to what can be had and worked.
+
+    Args:
+        question: the trip's question.
+        case: its case, or one that differs in what must go.
+    """
+    needs, classes, workers, barred = question.needs, question.classes, question.workers, question.barred
+    open_case = without_stranded(replace(case, must=frozenset()) if case.must else case)
+    served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
+    backing = open_case.able[:, : open_case.tools].sum(axis=1)
+    short: Bools = np.asarray(served & (backing < case.backup))
+    gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in range(len(needs)) if not served[n]]
+    gaps += [backup_gap(needs[n], int(backing[n])) for n in range(len(needs)) if short[n]]
+    if short.any():
+        case = replace(case, backup=np.where(short, 0, case.backup))
+    kept = served.copy()
+    if case.firewood is not None:
+        usable = [bool(served[case.klass == c].all()) for c in range(len(classes))]
+        gaps += firewood_gaps(case, classes, usable, served, workers, barred)
+        case = replace(case, firewood=usable_firewood(case.firewood, usable))
+        kept &= np.array([c == FIXED or usable[c] for c in case.klass], dtype=bool)
+        if case.firewood is None:
+            kept &= case.klass == FIXED
+    jobs = np.flatnonzero(kept)
+    return case.only_jobs(jobs), [int(job) for job in jobs], gaps
+
+
+def usable_firewood(firewood: Firewood, usable: Sequence[bool]) -> Firewood | None:
+    """Return the firewood that can be had and worked, or None where that is nothing."""
+    reach = np.where(usable, firewood.reach_kg, 0.0)
+    demand = min(firewood.demand_kg, float(reach.sum()))
+    return replace(firewood, reach_kg=reach, demand_kg=demand) if demand > 0 else None
+
+
+def firewood_gaps(
+    case: Case,
+    classes: Sequence[WoodClass],
+    usable: Sequence[bool],
+    served: Bools,
+    workers: Workers,
+    barred: Sequence[tuple[Tool, str]],
+) -> list[Gap]:
+    """Return a gap where too little wood lies within reach, or where wood in reach can't be worked."""
+    assert case.firewood is not None
+    demand, within = case.firewood.demand_kg, float(case.firewood.reach_kg.sum())
+    workable = float(case.firewood.reach_kg[list(usable)].sum())
+    gaps = []
+    if within < demand - TRACE:
+        text = f"The fire wants {demand:.1f} kg of wood a day, and {within:.1f} kg lie within reach."
+        gaps.append(
+            Gap(
+                kind="reach",
+                need="firewood",
+                field="reach_kg_per_day",
+                short_by=round(demand - within, 6),
+                unit="kg",
+                closest=None,
+                text=text,
+            )
+        )
+    if workable < min(demand, within) - TRACE:
+        jobs = [(c, one) for c, klass in enumerate(classes) if not usable[c] for one in klass.jobs]
+        unserved = [
+            (classes[c], one)
+            for (c, one), job in zip(
+                jobs, [j for j, c in enumerate(case.klass) if c != FIXED and not usable[c]], strict=True
+            )
+            if not served[job]
+        ]
+        klass, job_left = unserved[0]
+        gaps.append(need_gap(f"firewood-{klass.diameter_mm:g}", job_left, workers, barred))
+    return gaps
+
+
+def backup_gap(need: Need, able: int, *, own: bool = False) -> Gap:
+    """Return the gap of a need that too few tools (of those that may go, or of one's own kit) could back up."""
+    there = f"this kit has {able}" if own else f"{able} may go"
+    text = f"{need.id}: backup asks for {need.backup} able carried tools, and {there}."
+    return Gap(
+        kind="need",
+        need=need.id,
+        field="backup",
+        short_by=float(need.backup - able),
+        unit="tool",
+        closest=None,
+        text=text,
+    )
+
+
+def need_gap(
+    need_id: str,
+    job: Job,
+    workers: Workers,
+    barred: Sequence[tuple[Tool, str]],
+    among: Sequence[int] | None = None,
+) -> Gap:
+    """Return the gap of a job that no worker (of those given) can do, with the closest one and what it lacks."""
+    index, field, short_by = closest(job, workers, among)
+    unit = {"diameter_mm": "mm", "min_score": "score", "needs": "tool"}[field]
+    name = None if index is None else workers.rows[index].id
+    return Gap(
+        kind="need",
+        need=need_id,
+        field=field,
+        short_by=short_by,
+        unit=unit,
+        closest=name,
+        text=gap_text(need_id, job, field, short_by, name, own=among is not None) + barred_text(job, barred),
+    )
+
+
+def closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:
+    """Return the worker (of those given) nearest to a job, the field it misses by most, and by how much.
+
+    What works only on the trip's own fire is no worker for anything else, and never the closest.
+    """
+    best: tuple[float, int, float, float] | None = None
+    for mode in MODES[need.task]:
+        score, largest = workers.score[mode], workers.largest[mode]
+        for index in map(int, np.flatnonzero(score > 0)):
+            if getattr(workers.rows[index], "own_fire", False) or (among is not None and index not in among):
+                continue
+            thin = max(0.0, need.diameter_mm - float(largest[index]))
+            weak = max(0.0, need.min_score - float(score[index]))
+            distance = thin / need.diameter_mm + weak / TEN
+            if best is None or distance < best[0]:
+                best = (distance, index, thin, weak)
+    if best is None:
+        return None, "min_score", need.min_score or None
+    distance, nearest, thin, weak = best
+    if not distance:
+        return nearest, "needs", 1.0
+    if thin / need.diameter_mm >= weak / TEN:
+        return nearest, "diameter_mm", thin
+    return nearest, "min_score", weak
+
+
+def gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: str | None, *, own: bool) -> str:
+    """Return the gap in words, of what may go or of one's own kit."""
+    there, missing = ("in this kit", "are not in the kit") if own else ("that may go", "may not go")
+    if name is None:
+        return f"{need_id}: nothing {there} can {job.task} at all."
+    if field == "needs":
+        return f"{need_id}: {name} could do it, but its companions {missing}."
+    unit = " mm of diameter" if field == "diameter_mm" else " points of score"
+    return f"{need_id}: the closest {there}, {name}, falls short by {short_by:g}{unit}."
+
+
+def barred_text(need: Job, barred: Sequence[tuple[Tool, str]]) -> str:
+    """Return which tools could do the need if the trip's own rules let them go."""
+    able = [f"{tool.id} ({rule})" for tool, rule in barred if could(tool, need)]
+    return f" Your rules keep home: {', '.join(able[:5])}." if able else ""
+
+
+def could(tool: Tool, need: Job) -> bool:
+    """Tell whether a tool has the score and the diameter for a need."""
+    return any(
+        getattr(tool, f"{mode}_score", 0.0) >= max(need.min_score, 1e-9)  # any score above 0
+        and getattr(tool, f"{mode}_max_mm", 0.0) >= need.diameter_mm
+        for mode in MODES[need.task]
+    )
+
+
+def limit_gap(relief: Relief) -> Gap:
+    """Return the gap of a limit that leaves no kit."""
+    if relief.cap == "life":
+        text = "The tools that may go wear out before the work is done; this is the kit if nothing wore."
+        return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
+    field, unit, per_unit = CAPS[relief.cap]
+    limit, needed = relief.limit / per_unit, relief.needed / per_unit
+    least = "the least that works" if relief.proven else "the least found to work in the effort allowed"
+    text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, with all other rules kept."
+    short_by = (relief.needed - relief.limit) / per_unit
+    return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=unit, closest=None, text=text)
+
+
+def no_robust_gap(multiple: float) -> Gap:
+    """Return the gap of a safety that no kit gives."""
+    text = f"No kit bears the loss of any one tool, even in days {multiple:g} times as long; this is the kit without."
+    return Gap(kind="limit", need=None, field="robust", short_by=None, unit="kit", closest=None, text=text)

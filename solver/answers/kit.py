@@ -1,0 +1,66 @@
+"""The kit of a case: the best there is, or the gaps and the best kit for the rest."""
+
+from dataclasses import dataclass, replace
+
+from solver.answers.gap import limit_gap, missing_must, reachable_ids, unmet
+from solver.forms.answer import Gap
+from solver.model.case import Case
+from solver.model.day_work import Workload, workload
+from solver.model.engine import Effort, Status
+from solver.needs.question import Question
+from solver.search.choice import Choice, Unfinished, choose
+from solver.search.relaxation import relieve
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A case settled: the choice, the case it was made in, the jobs of it, the day's work, and the gaps."""
+
+    case: Case
+    met: list[int]
+    choice: Choice
+    load: Workload
+    gaps: list[Gap]
+
+    @property
+    def status(self) -> str:
+        """The status of the answer."""
+        if self.gaps:
+            return "uncovered"
+        return "optimal" if self.choice.status is Status.OPTIMAL else "feasible"
+
+
+def settled_kit(question: Question, *, effort: Effort) -> Settled:
+    """Return the best kit for a question; where none keeps every rule, the gaps and the best for the rest.
+
+    Raises:
+        Unfinished: the effort ran out before any kit was found.
+    """
+    trip, case = question.trip, question.case
+    gaps = missing_must(trip, question.barred, case)
+    if case.must:
+        reachable = set(reachable_ids(case))
+        case = replace(case, must=frozenset(t for t in case.must if case.ids[t] in reachable))
+    case, met, need_gaps = unmet(question, case)
+    gaps += need_gaps
+    choice = choose(case, aim=trip.aim, effort=effort)
+    if choice.status is Status.INFEASIBLE:
+        case, reliefs = relieve(case, effort=effort)
+        gaps += [limit_gap(relief) for relief in reliefs]
+        choice = choose(case, aim=trip.aim, effort=effort)
+    load = load_of(case, choice, effort=effort, by_kcal=trip.aim == "effort")
+    return Settled(case, met, choice, load, gaps)
+
+
+def load_of(case: Case, choice: Choice, *, effort: Effort, by_kcal: bool = False) -> Workload:
+    """Return the day's work of the chosen kit.
+
+    Raises:
+        Unfinished: there is no kit.
+    """
+    if choice.ids is None:
+        raise Unfinished
+    load = workload(case, case.kit(choice.ids), effort=effort, by_kcal=by_kcal)
+    if load is None:
+        raise Unfinished
+    return load

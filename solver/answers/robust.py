@@ -1,0 +1,189 @@
+"""Robust backup: whichever one tool is lost, the rest still does what matters within a longer day."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import ceil
+
+import numpy as np
+
+from solver.model.case import FIXED, HALF_MS, Case, Ints, mass_of
+from solver.model.day_work import Workload
+from solver.model.engine import Effort, Status
+from solver.model.linear_model import Row, make_row
+from solver.model.program import Program
+from solver.model.reduction import reduce
+from solver.needs.question import Question
+from solver.search.choice import Choice, Search, Unfinished, by_program
+
+MOST_CUTS = 10_000  # judged: each cuts off many kits
+
+
+@dataclass(frozen=True)
+class Loss:
+    """A tool lost, and the day's work of the rest on the needs that matter (None where it can't)."""
+
+    tool: str
+    load: Workload | None
+
+
+@dataclass(frozen=True)
+class Robust:
+    """The lightest kit that bears the loss of any one tool, its mass, and each loss; ids None = there is none."""
+
+    ids: tuple[str, ...] | None
+    mass: int
+    losses: list[Loss]
+
+
+@dataclass(frozen=True)
+class Safety:
+    """What must bear a loss: the jobs (rows of the case) that matter, and how many times as long a day may be."""
+
+    jobs: Ints
+    multiple: float
+
+    def lightest(self, case: Case, *, effort: Effort, ties: bool = True) -> Choice:
+        """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
+
+        Args:
+            case: the case.
+            effort: what each solve may cost.
+            ties: False takes any kit of least mass.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
+        found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties)
+        status = Status.INFEASIBLE if found.ids is None else Status.OPTIMAL
+        return Choice(status, found.ids, found.mass, float(found.mass), float(found.mass), case.tools, 0, 0)
+
+
+def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | None:
+    """Return the safety that a trip asks for, or None.
+
+    Args:
+        question: the trip's question.
+        case: the case of its jobs that can be met.
+        met: which of the question's jobs those are.
+    """
+    asked = question.trip.robust
+    if asked is None:
+        return None
+    critical = {n for n, need in enumerate(question.needs) if need.critical}
+    rows = [
+        row for row, job in enumerate(met) if asked.needs == "all" or (case.klass[row] == FIXED and job in critical)
+    ]
+    return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
+
+
+class Rest:
+    """What the rest of a kit still does, once a tool is lost, of the jobs that matter."""
+
+    def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort) -> None:
+        """Lay out the jobs that matter.
+
+        Args:
+            case: the trip's choice as numbers.
+            jobs: the jobs (rows) that matter.
+            multiple: how many times the usual work limit a day may then take.
+            effort: what each solve may cost.
+        """
+        alone = case.only_jobs(jobs)
+        if not (alone.klass != FIXED).any():
+            alone = replace(alone, firewood=None)
+        self.most = None if case.work_cap is None else multiple * case.work_cap
+        capped = alone.capped("work_cap", None if self.most is None else ceil(self.most))
+        self.search = Search(capped, effort=effort, solver=None)
+
+    def after_loss(self, kit: frozenset[int], lost: int) -> Workload | None:
+        """Return the day's work of a kit without one of its tools on the jobs that matter, or None."""
+        load = self.search.day(usable(self.search.case, kit - {lost}))
+        if load is None or self.most is None:
+            return load
+        return load if load.work <= self.most + HALF_MS else None
+
+    def losses_of(self, kit: frozenset[int]) -> list[Loss]:
+        """Return each loss with the day's work of the rest."""
+        return [Loss(self.search.case.ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit)]
+
+
+class RobustSearch(Search):
+    """A search for kits that bear the loss of any one tool.
+
+    Let a set of tools do too little of what matters. A kit of which at most one tool lies outside that set is left
+    with no more than the set when it loses that tool: so two must lie outside. That cuts off a kit that fails on a
+    loss, and many more with it, the more the larger the set.
+    """
+
+    most_rejected = MOST_CUTS
+
+    def __init__(self, case: Case, rest: Rest, *, effort: Effort) -> None:
+        super().__init__(case, effort=effort, solver=None)
+        self.rest = rest
+        self.told: dict[frozenset[int], list[int]] = {}
+
+    def checked(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work of a kit that keeps every rule and bears every loss, else None."""
+        load = super().checked(kit)
+        return None if load is None or self.fatal(kit) else load
+
+    def fatal(self, kit: frozenset[int]) -> list[int]:
+        """Return the tools whose loss a kit does not bear."""
+        if kit not in self.told:
+            self.told[kit] = [tool for tool in sorted(kit) if self.rest.after_loss(kit, tool) is None]
+        return self.told[kit]
+
+    def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
+        """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
+
+        The sets are as large as can be, the lightest tools first.
+        """
+        lightest_first = np.argsort(self.case.mass, kind="stable").tolist()
+        rows = []
+        for tool in self.fatal(kit):
+            failing = set(kit)
+            for other in lightest_first:
+                if other not in failing and self.rest.after_loss(frozenset(failing | {other}), tool) is None:
+                    failing.add(other)
+            outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]
+            rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
+        return rows or super().against(program, kit)
+
+
+def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties: bool = True) -> Robust:
+    """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
+
+    The work limit is `multiple` times as long then.
+
+    Args:
+        case: the trip's choice as numbers.
+        jobs: the jobs (rows) that matter.
+        multiple: how many times the usual work limit a day may then take.
+        effort: what each solve may cost.
+        ties: False takes any kit of least mass.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
+    small = reduce(case.capped("work_cap", None), by_effort=False, spare=1).capped("work_cap", case.work_cap)
+    rest = Rest(small, jobs, multiple, effort=effort)
+    search = RobustSearch(small, rest, effort=effort)
+    found = by_program(search, "mass", ties=ties)
+    if found.status is Status.STOPPED:
+        raise Unfinished
+    if found.kit is None:
+        return Robust(None, 0, [])
+    ids = tuple(sorted(small.ids[tool] for tool in found.kit))
+    return Robust(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
+
+
+def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:
+    """Return the tools of a kit that still have a member of each of their companion groups."""
+    while True:
+        idle = {
+            group.dependent for group in case.groups if group.dependent in kit and not group.members[sorted(kit)].any()
+        }
+        if not idle:
+            return kit
+        kit = kit - idle

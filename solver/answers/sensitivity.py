@@ -1,0 +1,171 @@
+"""Whether the lightest kit changes at the ends of the bands of assumptions, and to what.
+
+Most ends change nothing. So those at which the kit still covers the trip are asked together first whether any kit
+is lighter: where none is in a case as easy as the easiest of them, in every figure, none is at any of them. The
+others are settled side by side.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from catalog import Assumption, assumptions
+from solver.answers.gap import missing_must, unmet
+from solver.answers.kit import Settled
+from solver.forms.answer import AssumptionPin, KitBrief
+from solver.model.case import Case
+from solver.model.engine import Effort, Status
+from solver.needs.build_case import grams
+from solver.needs.carrying import OF_WALKING
+from solver.needs.probe import holds_for
+from solver.needs.question import Question, changed_question
+from solver.search.choice import Choice, Unfinished, choose
+from solver.search.related_cases import easiest, lightest_of
+
+
+@dataclass(frozen=True)
+class End:
+    """An end of a band: the assumption, its value, its case, and whether the kit as it stands still covers it."""
+
+    name: str
+    value: float
+    case: Case
+    holds: bool
+
+
+def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> list[AssumptionPin]:
+    """Return for each assumption used whether the lightest kit changes at an end of its band, and to what.
+
+    Every assumption moves all kits one way, so that a kit of least mass at both ends is of least mass between them.
+    Where the kit still covers the trip and none is lighter it stays, even where another of its mass would now come
+    first.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    same = brief_of(settled.choice.ids or (), settled.choice.mass)
+    rows = [assumptions()[name] for name in sorted(question.ledger.used)]
+    briefs: dict[tuple[str, float], KitBrief | None] = {}
+    open_ends: list[End] = []
+    for row in rows:
+        for value in (row.low, row.high):
+            found = end_of(question, settled, row.id, value, effort=effort)
+            if isinstance(found, End):
+                open_ends.append(found)
+            else:
+                briefs[row.id, value] = same if found else None
+    for end, choice in settle(open_ends, settled, effort=effort):
+        stays = same if end.holds else None
+        briefs[end.name, end.value] = stays if choice.ids is None else brief_of(choice.ids, choice.mass)
+    return [pin_of(row, briefs[row.id, row.low], briefs[row.id, row.high], same) for row in rows]
+
+
+def brief_of(ids: Sequence[str], mass: int) -> KitBrief:
+    """Return a kit in brief."""
+    return KitBrief(ids=sorted(ids), mass_g=grams(mass))
+
+
+def pin_of(row: Assumption, low: KitBrief | None, high: KitBrief | None, same: KitBrief) -> AssumptionPin:
+    """Return the pin of an assumption from the lightest kits at its ends."""
+    changes = any(brief is None or brief.ids != same.ids for brief in (low, high))
+    return AssumptionPin(
+        id=row.id, value=row.value, low=row.low, high=row.high, changes=changes, at_low=low, at_high=high
+    )
+
+
+def end_of(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> End | bool:
+    """Return an end that has to be settled, or True where the kit stays there, False where no kit covers the trip."""
+    if name in OF_WALKING:
+        return True
+    other = changed_question(question, {name: value})
+    if alike(question.case, other.case):
+        return True
+    holds = holds_for(other.case, other.case.kit(settled.choice.ids or ()), effort=effort)
+    if holds and harder(question.case, other.case):
+        return True
+    case, _, gaps = unmet(other, other.case)
+    if gaps or missing_must(other.trip, other.barred, other.case):
+        return False
+    return End(name, value, case, holds)
+
+
+def together(ends: Sequence[End]) -> list[list[End]]:
+    """Return ends in groups of the same jobs and classes of firewood."""
+    groups: dict[tuple[bytes, bytes, int], list[End]] = {}
+    for end in ends:
+        classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_kg)
+        groups.setdefault((end.case.klass.tobytes(), end.case.backup.tobytes(), classes), []).append(end)
+    return list(groups.values())
+
+
+def settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator[tuple[End, Choice]]:
+    """Yield each end with the lightest kit there, without ids where there is none.
+
+    Where the kit still covers the trip, only a lighter one counts.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    mass = settled.choice.mass
+    left = [end for end in ends if not end.holds]
+    for group in together([end for end in ends if end.holds]):
+        rest = group
+        while rest:
+            found = lightest(easiest([end.case for end in rest]).lighter_than(mass), mass, effort=effort)
+            if found.ids is None:
+                yield from ((end, found) for end in rest)
+                break
+            there = [end for end in rest if holds_for(end.case, end.case.kit(found.ids), effort=effort)]
+            if not there:
+                left += rest
+                break
+            left += there
+            rest = [end for end in rest if end not in there]
+    for group in together(left):
+        cases = [end.case.lighter_than(mass) if end.holds else end.case for end in group]
+        both = lightest_of(cases, mass, effort=effort)
+        for end, case, choice in zip(group, cases, both, strict=True):
+            yield end, choice or lightest(case, mass, effort=effort)
+
+
+def lightest(case: Case, near: int, *, effort: Effort) -> Choice:
+    """Return the lightest kit of a case.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    found = choose(case, effort=effort, near=near)
+    if found.status is Status.STOPPED:
+        raise Unfinished
+    return found
+
+
+def alike(one: Case, other: Case) -> bool:
+    """Tell whether two cases ask the same of every kit."""
+    return (
+        one.work.shape == other.work.shape
+        and np.array_equal(one.work, other.work)
+        and np.array_equal(one.wear, other.wear)
+        and same_firewood(one, other)
+    )
+
+
+def same_firewood(one: Case, other: Case) -> bool:
+    """Tell whether two cases want the same firewood."""
+    a, b = one.firewood, other.firewood
+    if a is None or b is None:
+        return a is b
+    return a.demand_kg == b.demand_kg and np.array_equal(a.reach_kg, b.reach_kg) and np.array_equal(a.gather, b.gather)
+
+
+def harder(one: Case, other: Case) -> bool:
+    """Tell whether the other case is at least as hard on every kit, in every figure."""
+    if one.work.shape != other.work.shape or not (other.work >= one.work).all():
+        return False
+    if not (other.wear >= one.wear).all() or not (other.able <= one.able).all():
+        return False
+    a, b = one.firewood, other.firewood
+    if a is None or b is None:
+        return a is b
+    return bool(b.demand_kg >= a.demand_kg and (b.reach_kg <= a.reach_kg).all() and (b.gather >= a.gather).all())

@@ -1,0 +1,126 @@
+"""The best of many designs for a trip: every design is a column of the program, at most one of them in a kit."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from catalog.bench.variation import Candidate
+from solver.answers.allowance import settled
+from solver.answers.gap import unmet
+from solver.forms.trip import Form, Trip
+from solver.model.case import Bools, Case
+from solver.model.engine import Effort
+from solver.needs.question import Question, question_of
+from solver.search.choice import Choice
+from solver.search.front import MOST_POINTS, Point, front_of, point_of
+
+
+class DesignLimits(Form):
+    """What a design must keep within. Null = no limit."""
+
+    margin: float | None = None
+    slenderness: float | None = None
+    tip_deflection_mm: float | None = None
+
+    def allow(self, candidate: Candidate) -> bool:
+        """Tell whether a design keeps within; one without a strength figure keeps no margin."""
+        strength, margin = candidate.rating.strength, candidate.margin
+        if self.margin is not None and (margin is None or margin < self.margin):
+            return False
+        if strength is None:
+            return self.slenderness is None and self.tip_deflection_mm is None
+        return (self.slenderness is None or strength.slenderness <= self.slenderness) and (
+            self.tip_deflection_mm is None or strength.tip_deflection_mm <= self.tip_deflection_mm
+        )
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """A trip with the designs that may be made for it, and the limits they keep."""
+
+    trip: Trip
+    candidates: Sequence[Candidate]
+    limits: DesignLimits
+
+    @cached_property
+    def by_id(self) -> Mapping[str, Candidate]:
+        """The designs by the id of their row."""
+        return {one.rating.tool.id: one for one in self.candidates}
+
+    @cached_property
+    def question(self) -> Question:
+        """The question of the trip with every design among its tools."""
+        rows = [one.rating.tool for one in self.candidates]
+        only = None if self.trip.only is None else [*self.trip.only, *self.by_id]
+        changes = {"extra_tools": [*self.trip.extra_tools, *rows], "only": only, "aim": "mass"}
+        return question_of(self.trip.model_copy(update=changes))
+
+    @cached_property
+    def met(self) -> tuple[Case, list[int]]:
+        """The case of the needs that can be met, all designs in it, and which needs those are."""
+        case, met, _ = unmet(self.question, self.question.case)
+        return case, met
+
+    @cached_property
+    def designs(self) -> Bools:
+        """Which tools of the case are designs."""
+        return np.array([name in self.by_id for name in self.met[0].ids], dtype=bool)
+
+    @cached_property
+    def allowed(self) -> frozenset[str]:
+        """Ids of the designs within their limits."""
+        return frozenset(name for name, one in self.by_id.items() if self.limits.allow(one))
+
+    def with_one(self, allowed: frozenset[str]) -> Case:
+        """Return the case of the kits with exactly one of these designs."""
+        case = self.met[0]
+        kept = np.flatnonzero(~self.designs | np.array([name in allowed for name in case.ids], dtype=bool))
+        case, designs = case.keep(kept), self.designs[kept]
+        return replace(case, some_of=(*case.some_of, designs), one_of=(*case.one_of, designs))
+
+    def without(self) -> Case:
+        """Return the case of the kits with no design."""
+        return self.met[0].keep(np.flatnonzero(~self.designs))
+
+    def design_in(self, choice: Choice) -> Candidate:
+        """Return the design of a kit."""
+        return next(self.by_id[name] for name in choice.ids or () if name in self.by_id)
+
+
+def best_of(sweep: Sweep, *, effort: Effort) -> Choice:
+    """Return the lightest kit with one of the designs.
+
+    Raises:
+        TripError: fields that don't go together.
+        Unfinished: the effort ran out.
+    """
+    return settled(sweep.with_one(sweep.allowed), None, effort=effort)
+
+
+def margin_front(sweep: Sweep, *, effort: Effort) -> list[Point]:
+    """Return every kit with a design that no other beats in grams and in margin of safety, the lightest first.
+
+    Each next kit is the lightest of those whose design has a greater margin than the one before; where it
+    weighs no more, the one before was no point of the front.
+    """
+    points: list[Point] = []
+    allowed = frozenset(name for name in sweep.allowed if sweep.by_id[name].margin is not None)
+    while allowed and len(points) < MOST_POINTS:
+        case = sweep.with_one(allowed)
+        choice = settled(case, None, effort=effort)
+        if choice.ids is None:
+            break
+        if points and points[-1].choice.mass == choice.mass:
+            points.pop()
+        points.append(point_of(case, choice, effort=effort))
+        reached = sweep.design_in(choice).margin or 0.0
+        allowed = frozenset(name for name in allowed if (sweep.by_id[name].margin or 0.0) > reached)
+    return points
+
+
+def minutes_front(sweep: Sweep, *, effort: Effort) -> list[Point]:
+    """Return every kit with a design that no other beats in grams and minutes a day, the work limit left out."""
+    case = replace(sweep.with_one(sweep.allowed), work_cap=None)
+    return front_of(case, against="minutes", effort=effort).points

@@ -1,0 +1,83 @@
+"""Scenarios of uncertain wood: weighted variants of a trip, stated one by one or spread over a range."""
+
+from collections.abc import Sequence
+
+from pydantic import Field
+
+from catalog.tables.whole_number import Whole
+from solver.forms.trip import Form, Task, Trip, WoodForm
+from solver.forms.validation import Fault, TripError
+
+MOST = 64  # scenarios of one question
+
+
+class Scenario(Form):
+    """One way the wood may turn out; what it leaves out is as the trip says."""
+
+    weight: float = Field(gt=0, le=1e6, description="How likely, relative to the others.")
+    wood: WoodForm | None = None
+    tasks: list[Task] | None = Field(None, max_length=100)
+
+
+class DiameterRange(Form):
+    """A range of the diameters of stated tasks, in equal parts of equal weight, each taken at its upper end."""
+
+    low_factor: float = Field(ge=0.1, le=10, description="Least diameter, as a factor of what is stated.")
+    high_factor: float = Field(ge=0.1, le=10, description="Largest diameter, as a factor of what is stated.")
+    parts: Whole = Field(4, ge=1, le=16, description="Equal parts that the range is cut into.")
+
+
+def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRange | None) -> list[tuple[float, Trip]]:
+    """Return the weighted trips that stated scenarios and a spread of diameters make together.
+
+    Raises:
+        TripError: more than 64, or a range the wrong way round or over a trip that states no task.
+    """
+    stated = [(one.weight, variant(trip, one)) for one in scenarios] or [(1.0, trip)]
+    factors = [1.0] if spread is None else upper_ends(spread)
+    if spread is not None and not any(one.tasks for _, one in stated):
+        detail = "a range scales the diameters of stated tasks, and there is none; firewood takes scenarios of wood"
+        raise TripError([Fault("#/diameter_range", spread.model_dump(), "null, or at least one task", detail)])
+    if len(stated) * len(factors) > MOST:
+        detail = f"{len(stated)} scenarios x {len(factors)} parts are more than {MOST}"
+        raise TripError([Fault("#/scenarios", len(stated) * len(factors), f"at most {MOST}", detail)])
+    return [(weight, scaled(one, factor)) for weight, one in stated for factor in factors]
+
+
+def unlike(trips: Sequence[Trip]) -> tuple[list[int], list[int]]:
+    """Return the first of each sort of variants of one trip, and for every variant the place of its sort there."""
+    sorts: dict[str, int] = {}
+    firsts: list[int] = []
+    places: list[int] = []
+    for index, trip in enumerate(trips):
+        key = trip.model_dump_json(include={"wood", "tasks"})
+        if key not in sorts:
+            sorts[key] = len(firsts)
+            firsts.append(index)
+        places.append(sorts[key])
+    return firsts, places
+
+
+def upper_ends(spread: DiameterRange) -> list[float]:
+    """Return the upper end of each part of a range of factors."""
+    low, high = spread.low_factor, spread.high_factor
+    if high < low:
+        fault = Fault("#/diameter_range/high_factor", high, f"at least {low:g}", "the range runs backwards")
+        raise TripError([fault])
+    return [low + (high - low) * (part + 1) / spread.parts for part in range(spread.parts)]
+
+
+def variant(trip: Trip, scenario: Scenario) -> Trip:
+    """Return the trip as a scenario has it."""
+    changed = {"wood": scenario.wood, "tasks": scenario.tasks}
+    return trip.model_copy(update={field: value for field, value in changed.items() if value is not None})
+
+
+def scaled(trip: Trip, factor: float) -> Trip:
+    """Return the trip with the diameters of its stated tasks scaled, within the promised range."""
+    if factor == 1:
+        return trip
+    tasks = [
+        task.model_copy(update={"diameter_mm": min(max(task.diameter_mm * factor, 1.0), 3000.0)}) for task in trip.tasks
+    ]
+    return trip.model_copy(update={"tasks": tasks})

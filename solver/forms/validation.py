@@ -1,0 +1,173 @@
+"""What is wrong with a trip beyond the form of its fields."""
+
+from collections.abc import Collection, Container, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+
+from catalog import Tool, methods
+from catalog.equipment.camp_work import camp_items
+from catalog.walking.load_carriage import terrains
+from catalog.wood.species import woods
+from solver.forms.trip import Trip
+
+MINUTES_PER_DAY = 24 * 60
+MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
+MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One wrong field: JSON pointer, the value there, what is allowed, and a sentence."""
+
+    pointer: str
+    value: object
+    allowed: str
+    detail: str
+
+    def under(self, place: str) -> "Fault":
+        """Return the fault with its pointer below a place."""
+        return replace(self, pointer=f"#{place}{self.pointer.removeprefix('#')}")
+
+    @property
+    def field(self) -> str:
+        """The field of the trip that it is about."""
+        return self.pointer.split("/")[1]
+
+
+class TripError(ValueError):
+    """The trip can't be planned as it stands; nothing was."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        self.faults = faults
+        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
+
+
+@contextmanager
+def under(place: str, *, own: str = "", fields: Container[str] = ()) -> Iterator[None]:
+    """Let the faults of a trip that stands inside a body name their fields from the body's root.
+
+    Args:
+        place: pointer of the trip, as `/trips/3/trip`.
+        own: pointer of what some fields were taken from instead, as `/scenarios/2`.
+        fields: those fields.
+    """
+    try:
+        yield
+    except TripError as error:
+        raise TripError([one.under(own if one.field in fields else place) for one in error.faults]) from error
+
+
+def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
+    """Check what ties fields together.
+
+    Raises:
+        TripError: every fault found.
+    """
+    faults = empty_trip(trip) + long_day(trip) + twice(trip) + method_ids(trip) + companions(trip) + unfilled(trip)
+    faults += unknown_ids(trip, tools) + unknown_rows(trip)
+    if faults:
+        raise TripError(faults)
+
+
+def refuse_safety(trip: Trip) -> None:
+    """Refuse a trip with safety where an answer does not weigh it, rather than leave it out unsaid.
+
+    Raises:
+        TripError: the trip asks for it.
+    """
+    if trip.robust is not None:
+        detail = "this answer does not weigh the loss of a tool: leave robust out, or ask POST /v1/kits"
+        raise TripError([Fault("#/robust", trip.robust.model_dump(), "null", detail)])
+
+
+def empty_trip(trip: Trip) -> list[Fault]:
+    """A trip must ask for something."""
+    if trip.tasks or trip.fire is not None or trip.camp_work:
+        return []
+    detail = "the trip asks for no work: give tasks, a fire or camp work"
+    return [Fault("#/tasks", [], "at least one task, a fire, or camp work", detail)]
+
+
+def long_day(trip: Trip) -> list[Fault]:
+    """The work limit is at most the minutes that the party has."""
+    most = MINUTES_PER_DAY * trip.people
+    asked = trip.limits.work_min_per_day
+    if asked <= most:
+        return []
+    detail = f"{asked:g} minutes a day are more than {trip.people} x {MINUTES_PER_DAY}"
+    return [Fault("#/limits/work_min_per_day", asked, f"1 to {most}", detail)]
+
+
+def twice(trip: Trip) -> list[Fault]:
+    """No id may stand twice among the trip's own tools."""
+    faults = []
+    for field in ("tools", "extra_tools"):
+        first: dict[str, int] = {}
+        for index, tool in enumerate(getattr(trip, field) or []):
+            if tool.id in first:
+                detail = f"the id {tool.id} stands already at #/{field}/{first[tool.id]}"
+                faults.append(Fault(f"#/{field}/{index}/id", tool.id, "an id of its own", detail))
+            first.setdefault(tool.id, index)
+    return faults
+
+
+def method_ids(trip: Trip) -> list[Fault]:
+    """No tool may bear the id of a field method: an answer names both by their ids."""
+    taken = {method.id for method in methods()}
+    return [
+        Fault(f"#/{field}/{index}/id", tool.id, "an id of its own", f"the id {tool.id} is that of a field method")
+        for field in ("tools", "extra_tools")
+        for index, tool in enumerate(getattr(trip, field) or [])
+        if tool.id in taken
+    ]
+
+
+def companions(trip: Trip) -> list[Fault]:
+    """Companion groups are weighed against every tool, so many of both outgrow the memory."""
+    tools = trip.tools or []
+    groups = sum(len(tool.needs) for tool in tools)
+    if groups * len(tools) <= MOST_COMPANIONS:
+        return []
+    most = MOST_COMPANIONS // len(tools)
+    detail = f"{len(tools)} tools may have {most} companion groups between them; these have {groups}"
+    return [Fault("#/tools", groups, f"at most {most} companion groups", detail)]
+
+
+def unfilled(trip: Trip) -> list[Fault]:
+    """Only the service knows stored catalogs: it puts their tools in before it plans."""
+    if trip.catalog is None:
+        return []
+    return [Fault("#/catalog", trip.catalog, "tools instead", "no stored catalog is at hand here: give its tools")]
+
+
+def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
+    """Every id that a rule names must be a tool to choose from."""
+    named = [
+        (f"#/{field}/{index}", name)
+        for field in ("must_carry", "leave_home", "only", "ask_about")
+        for index, name in enumerate(getattr(trip, field) or [])
+    ]
+    known = {tool.id for tool in tools} if named else set()
+    unknown = [(pointer, name) for pointer, name in named if name not in known]
+    candidates = sorted(known) if unknown else []
+    return [
+        unknown_id(pointer, name, candidates if place < MOST_HINTS else [])
+        for place, (pointer, name) in enumerate(unknown)
+    ]
+
+
+def unknown_rows(trip: Trip) -> list[Fault]:
+    """Every species, terrain and piece of camp work must be a row of its table."""
+    named: list[tuple[str, str, Collection[str]]] = [("#/wood/species", trip.wood.species, woods())]
+    named += [(f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)]
+    if trip.route.terrain is not None:
+        named.append(("#/route/terrain", trip.route.terrain, terrains()))
+    return [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
+
+
+def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
+    """Return the fault of an id that no row has, with the nearest ids there are."""
+    near = get_close_matches(name, candidates, n=3)
+    hint = f"; near it: {', '.join(near)}" if near else ""
+    return Fault(pointer, name, "an id there is", f"there is no {name}{hint}")

@@ -1,0 +1,203 @@
+"""The day's work of a given kit: who does how much of each job, from which wood, in how many minutes."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+
+from solver.model.case import FIXED, NEVER, SMALL_KCAL, Bools, Case, Ints, slack_ms, workers_of
+from solver.model.engine import Effort, Engine, Status, default_solver
+from solver.model.linear_model import Model, make_row, value_of
+
+TRACE = 1e-9  # judged: a share or a kilogram below this is the solver's tolerance, not work
+
+
+@dataclass(frozen=True)
+class Workload:
+    """Work of a day [ms and kcal], amount of each job by worker (a share, or kg), kilograms by class."""
+
+    work: float
+    kcal: float
+    done: dict[tuple[int, int], float]
+    kg: dict[int, float]
+
+
+def workload(
+    case: Case,
+    chosen: frozenset[int],
+    *,
+    effort: Effort,
+    solver: str | None = None,
+    by_kcal: bool = False,
+    ruled_out: Callable[[Bools], bool] | None = None,
+) -> Workload | None:
+    """Return the least work of a kit, or None where it can't do every job.
+
+    Where nothing wears out so, each job goes to its fastest worker; else the amounts are the unknowns of a small
+    linear program.
+
+    Args:
+        case: the trip's choice as numbers.
+        chosen: the tools of the kit.
+        effort: what the solve may cost.
+        solver: highs or cbc; what the environment asks for where nothing is said.
+        by_kcal: least kcal within the work limit instead of least time; then least time for them.
+        ruled_out: tells whether wear makes the day of these workers longer than the work limit; then it is None too.
+    """
+    has = workers_of(case, chosen)
+    if not by_kcal:
+        load = unworn(case, has)
+        if load is None or lasts(case, chosen, load):
+            return load
+        if ruled_out is not None and ruled_out(has):
+            return None
+    return shared_out(case, chosen, has, effort=effort, solver=solver or default_solver(), by_kcal=by_kcal)
+
+
+def unworn(case: Case, has: Bools) -> Workload | None:
+    """Return the least work of these workers if nothing wore out, or None where they can't do every job.
+
+    Each job goes to its fastest worker, ties to the first; firewood comes from the classes that take least time a
+    kilogram, as far as each reaches.
+    """
+    if not len(case.work):
+        return Workload(0.0, 0.0, {}, {})
+    if not has.any():
+        return None
+    work = np.where(has, case.work, NEVER)
+    worker = work.argmin(axis=1)
+    each = np.arange(len(worker))
+    times, kcal = work[each, worker], case.kcal[each, worker]
+    fixed = case.fixed
+    if (times[fixed] >= NEVER).any():
+        return None
+    done = {(j, int(worker[j])): 1.0 for j in fixed.tolist()}
+    total, burnt, kg = float(times[fixed].sum()), float(kcal[fixed].sum()), {}
+    if case.firewood is not None:
+        left = case.firewood.demand_kg
+        for ms_per_kg, klass, jobs in sorted(open_classes(case, times)):
+            kilograms = min(case.kg_cap(klass), left)
+            if kilograms > TRACE:
+                kg[klass] = kilograms
+                done |= {(j, int(worker[j])): kilograms for j in jobs}
+                total += kilograms * ms_per_kg
+                burnt += kilograms * float(case.firewood.gather_kcal[klass] + kcal[jobs].sum())
+                left -= kilograms
+        if left > TRACE:
+            return None
+    return Workload(total, burnt, done, kg)
+
+
+def open_classes(case: Case, times: Ints) -> Iterator[tuple[float, int, list[int]]]:
+    """Yield each class of firewood whose every job has a worker: time a kilogram [ms], the class, its jobs."""
+    assert case.firewood is not None
+    for klass, gather in enumerate(case.firewood.gather.tolist()):
+        jobs = np.flatnonzero(case.klass == klass)
+        if (times[jobs] < NEVER).all():
+            yield float(gather + times[jobs].sum()), klass, jobs.tolist()
+
+
+def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
+    """Tell whether no tool of a kit wears out under its share of the work."""
+    spent: dict[int, float] = {}
+    for (job, worker), part in load.done.items():
+        if worker < case.tools:
+            spent[worker] = spent.get(worker, 0.0) + part * float(case.wear[job, worker])
+    return all(lives <= 1 or lives <= life_of(case, chosen, tool) for tool, lives in spent.items())
+
+
+def life_of(case: Case, chosen: frozenset[int], tool: int) -> float:
+    """Return the life of a carried tool with its spares [lives]; without end where a sharpener goes too."""
+    life = 1.0
+    for renewal in case.renewals:
+        if renewal.tool == tool:
+            if renewal.sharpeners[sorted(chosen)].any():
+                return inf
+            life += sum(share for spare, share in renewal.spares.items() if spare in chosen)
+    return life
+
+
+def shared_out(
+    case: Case, chosen: frozenset[int], has: Bools, *, effort: Effort, solver: str, by_kcal: bool
+) -> Workload | None:
+    """Share the jobs out over the kit's workers in the least time, or for the least kcal."""
+    model, amounts, minutes, kcal, kilograms = sharing(case, has)
+    for tool, terms in spendings(case, amounts):
+        life = life_of(case, chosen, tool)
+        if life < inf:
+            model.row(terms, high=life)
+    engine = Engine(model, solver=solver, effort=effort)
+    if by_kcal:
+        if case.work_cap is not None:
+            engine.add_row(make_row(minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2))
+        least = engine.minimise(kcal)
+        if least.values is None:
+            return None
+        engine.add_row(make_row(kcal.items(), high=value_of(kcal, least.values) + SMALL_KCAL))
+    outcome = engine.minimise(minutes)
+    if outcome.status is not Status.OPTIMAL or outcome.values is None:
+        return None
+    values = outcome.values
+    return Workload(
+        work=value_of(minutes, values),
+        kcal=value_of(kcal, values),
+        done={key: values[column] for key, column in amounts.items() if values[column] > TRACE},
+        kg={klass: values[column] for klass, column in kilograms.items() if values[column] > TRACE},
+    )
+
+
+def sharing(
+    case: Case, has: Bools, *, elastic: bool = False
+) -> tuple[Model, dict[tuple[int, int], int], dict[int, float], dict[int, float], dict[int, int]]:
+    """Return the program that shares the jobs out over workers that nothing wears.
+
+    With it the columns of the amount of each job and worker, the time and kcal of each column, and the columns of the
+    kilograms of each class.
+
+    Args:
+        case: the trip's choice as numbers.
+        has: the workers.
+        elastic: whether a fixed job may be left undone, and firewood missing, in columns without time.
+    """
+    model = Model()
+    minutes: dict[int, float] = {}
+    kcal: dict[int, float] = {}
+    kilograms = add_kilograms(model, case, minutes, kcal, elastic=elastic)
+    amounts: dict[tuple[int, int], int] = {}
+    for job, klass in enumerate(case.klass):
+        workers = [int(w) for w in np.flatnonzero(has & (case.work[job] < NEVER))]
+        for worker in workers:
+            amounts[job, worker] = model.column(high=None)
+            minutes[amounts[job, worker]] = float(case.work[job, worker])
+            kcal[amounts[job, worker]] = float(case.kcal[job, worker])
+        terms = [(amounts[job, worker], 1.0) for worker in workers]
+        if klass != FIXED:
+            model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
+        else:
+            left = [(model.column(), 1.0)] if elastic else []
+            model.row(terms + left, low=1.0, high=1.0)
+    return model, amounts, minutes, kcal, kilograms
+
+
+def spendings(case: Case, amounts: dict[tuple[int, int], int]) -> Iterator[tuple[int, list[tuple[int, float]]]]:
+    """Yield each tool that can wear out with the share of its life that each column spends."""
+    for tool in np.flatnonzero(case.mortal).tolist():
+        terms = [(column, float(case.wear[job, worker])) for (job, worker), column in amounts.items() if worker == tool]
+        if terms:
+            yield tool, terms
+
+
+def add_kilograms(
+    model: Model, case: Case, minutes: dict[int, float], kcal: dict[int, float], *, elastic: bool
+) -> dict[int, int]:
+    """Add a column for the kilograms of each class, and ask for the kilograms of the day; elastic, some may miss."""
+    if case.firewood is None:
+        return {}
+    columns = {klass: model.column(high=case.kg_cap(klass)) for klass in range(len(case.firewood.reach_kg))}
+    for klass, column in columns.items():
+        minutes[column] = float(case.firewood.gather[klass])
+        kcal[column] = float(case.firewood.gather_kcal[klass])
+    missing = [model.column(high=None)] if elastic else []
+    model.row([(column, 1.0) for column in (*columns.values(), *missing)], low=case.firewood.demand_kg)
+    return columns

@@ -1,0 +1,368 @@
+"""The one file that knows PuLP: hands a model to HiGHS in process, or to CBC, and reads the outcome.
+
+PuLP calls a solve that its limit stopped "Optimal", and leaves unsolved columns at 0.0; so the outcome is
+read from the solver's own status, and values are given only where there is a point.
+"""
+
+import os
+import tempfile
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import accumulate
+from threading import Event
+from typing import Any
+
+import highspy
+import numpy as np
+import pulp
+
+from solver.model.case import Floats, Ints
+from solver.model.linear_model import Cost, Model, Row
+
+THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
+FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
+
+
+class Status(StrEnum):
+    """How a solve ended."""
+
+    OPTIMAL = "optimal"
+    STOPPED = "stopped"
+    INFEASIBLE = "infeasible"
+
+
+class Abandoned(RuntimeError):
+    """Nobody waits for the answer any more."""
+
+
+@dataclass(frozen=True)
+class Effort:
+    """What one solve may cost: branch-and-bound nodes first, then seconds.
+
+    `abandoned` ends it, and all that follow; `told` is called after each solve, in the thread that solves.
+    """
+
+    nodes: int = 200_000
+    seconds: float = 30.0
+    abandoned: Event | None = None
+    told: Callable[[], None] | None = None
+
+    def go_on(self) -> None:
+        """Go on unless it was abandoned.
+
+        Raises:
+            Abandoned: it was.
+        """
+        if self.abandoned is not None and self.abandoned.is_set():
+            raise Abandoned
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """The end of a solve: status, point (None where there is none), and the proven bound."""
+
+    status: Status
+    values: Sequence[float] | None
+    bound: float | None
+
+
+class Engine:
+    """A model ready to be minimised again and again, with rows added in between."""
+
+    def __init__(self, model: Model, *, solver: str, effort: Effort) -> None:
+        self.solver = solver
+        self.effort = effort
+        self.problem = pulp.LpProblem("kit", pulp.LpMinimize)
+        self.columns = [self.add_column(index, column) for index, column in enumerate(model.columns)]
+        for row in model.rows:
+            self.add_row(row)
+
+    def add_column(self, index: int, column: Any) -> Any:
+        """Add one unknown; its name keeps PuLP's order, which is that of names."""
+        kind = pulp.LpInteger if column.whole else pulp.LpContinuous
+        return self.problem.add_variable(f"c{index:07d}", column.low, column.high, kind)
+
+    def add_row(self, row: Row) -> None:
+        """Add one rule, as one or two of PuLP's constraints."""
+        row = row.scaled()
+        if row.low is not None and row.low == row.high:
+            self.add_side(row, pulp.LpConstraintEQ, row.low)
+            return
+        if row.low is not None:
+            self.add_side(row, pulp.LpConstraintGE, row.low)
+        if row.high is not None:
+            self.add_side(row, pulp.LpConstraintLE, row.high)
+
+    def add_side(self, row: Row, sense: int, bound: float) -> None:
+        """Add one side of a rule."""
+        terms = zip((self.columns[column] for column in row.columns), row.coefficients, strict=True)
+        self.problem.addConstraint(pulp.LpConstraint(pulp.LpAffineExpression(dict(terms)), sense, rhs=bound))
+
+    def minimise(self, cost: Cost) -> Outcome:
+        """Return the least point of this cost under all rows so far.
+
+        Raises:
+            Abandoned: nobody waits for it.
+        """
+        objective = {self.columns[column]: value for column, value in cost.items()}
+        self.problem.setObjective(pulp.LpAffineExpression(objective))
+        if not self.columns:
+            return self.empty()
+        return self.solved()
+
+    def solved(self) -> Outcome:
+        """Return the outcome of the problem as it stands, unless it was abandoned."""
+        self.effort.go_on()
+        solve = by_cbc if self.solver == "cbc" else by_highs
+        outcome = solve(self.problem, self.columns, self.effort)
+        self.effort.go_on()
+        if self.effort.told is not None:
+            self.effort.told()
+        return outcome
+
+    def empty(self) -> Outcome:
+        """Return the outcome of a model without columns: every rule must hold for nothing at all."""
+        if all(constraint.valid() for constraint in self.problem.constraints()):
+            return Outcome(Status.OPTIMAL, [], 0.0)
+        return Outcome(Status.INFEASIBLE, None, None)
+
+
+class BrokenOff(RuntimeError):
+    """HiGHS ended without saying anything of the model."""
+
+
+class BulkHighs(pulp.HiGHS):  # type: ignore[misc]
+    """PuLP's HiGHS, with the model handed over in one call and the outcome read from HiGHS itself."""
+
+    unknowns: Sequence[Any]
+    outcome: Outcome
+
+    def buildSolverModel(self, lp: Any) -> None:
+        """Hand the whole model over."""
+        variables = self.unknowns  # lp.variables() leaves out those that no row and no cost names
+        for index, variable in enumerate(variables):
+            variable.index = index
+        bulk = highspy.HighsLp()
+        bulk.num_col_, bulk.num_row_ = len(variables), len(lp.constraints())
+        bulk.col_cost_ = [lp.objective.get(variable, 0.0) for variable in variables]
+        bulk.col_lower_ = [variable.lowBound for variable in variables]
+        bulk.col_upper_ = [
+            highspy.kHighsInf if variable.upBound is None else variable.upBound for variable in variables
+        ]
+        bulk.integrality_ = [
+            highspy.HighsVarType.kInteger if variable.cat == pulp.LpInteger else highspy.HighsVarType.kContinuous
+            for variable in variables
+        ]
+        fill_rows(bulk, lp.constraints())
+        lp.solverModel.passModel(bulk)
+
+    def findSolutionValues(self, lp: Any) -> tuple[int, int]:
+        """Read status, point and bound; PuLP's own table has no entry for a node limit."""
+        highs = lp.solverModel
+        info = highs.getInfo()
+        has_point = info.primal_solution_status == int(highspy.SolutionStatus.kSolutionStatusFeasible)
+        values = list(highs.getSolution().col_value) if has_point else None
+        self.outcome = Outcome(highs_status(highs, has_point), values, highs_bound(highs, info))
+        return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
+
+
+class Rerun:
+    """A linear program that HiGHS keeps, minimised again and again within other bounds.
+
+    It goes round PuLP, which would hand the model over anew each time, and starts from where the time before ended.
+    """
+
+    def __init__(self, model: Model, cost: Cost) -> None:
+        """Hand the model over.
+
+        Args:
+            model: columns, none of them whole, and rows.
+            cost: what is minimised.
+        """
+        bulk = highspy.HighsLp()
+        bulk.num_col_, bulk.num_row_ = len(model.columns), len(model.rows)
+        bulk.col_cost_ = [cost.get(column, 0.0) for column in range(len(model.columns))]
+        bulk.col_lower_ = [column.low for column in model.columns]
+        bulk.col_upper_ = [highspy.kHighsInf if column.high is None else column.high for column in model.columns]
+        rows = [row.scaled() for row in model.rows]
+        bulk.row_lower_ = [-highspy.kHighsInf if row.low is None else row.low for row in rows]
+        bulk.row_upper_ = [highspy.kHighsInf if row.high is None else row.high for row in rows]
+        bulk.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        bulk.a_matrix_.start_ = [0, *accumulate(len(row.columns) for row in rows)]
+        bulk.a_matrix_.index_ = [column for row in rows for column in row.columns]
+        bulk.a_matrix_.value_ = [value for row in rows for value in row.coefficients]
+        self.highs = highspy.Highs()
+        for name, value in (
+            ("output_flag", False),
+            ("threads", THREADS),
+            ("primal_feasibility_tolerance", FEASIBILITY),
+        ):
+            self.highs.setOptionValue(name, value)
+        self.highs.passModel(bulk)
+
+    def least(self, columns: Ints, upper: Floats, rows: Ints, highest: Floats) -> float | None:
+        """Return the least cost, or None where HiGHS can't tell.
+
+        Args:
+            columns: whose upper bounds are set; the lower ones become 0.
+            upper: those bounds.
+            rows: whose upper sides are set; the lower ones are left open.
+            highest: those sides.
+        """
+        self.highs.changeColsBounds(len(columns), columns, np.zeros(len(columns)), upper)
+        self.highs.changeRowsBounds(len(rows), rows, np.full(len(rows), -highspy.kHighsInf), highest)
+        self.highs.run()
+        if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        return float(self.highs.getInfo().objective_function_value)
+
+    def prices(self) -> tuple[Floats, Floats]:
+        """Return the reduced cost of each column and the price of each row at the last optimum."""
+        found = self.highs.getSolution()
+        return np.array(found.col_dual), np.array(found.row_dual)
+
+
+def fill_rows(bulk: Any, constraints: Sequence[Any]) -> None:
+    """Write the constraints into the bulk model, row by row."""
+    starts, indices, coefficients = [0], [], []
+    lower, upper = [], []
+    for constraint in constraints:
+        for variable, coefficient in constraint.items():
+            indices.append(variable.index)
+            coefficients.append(coefficient)
+        starts.append(len(indices))
+        low, high = constraint.getLb(), constraint.getUb()
+        lower.append(-highspy.kHighsInf if low is None else low)
+        upper.append(highspy.kHighsInf if high is None else high)
+    bulk.row_lower_, bulk.row_upper_ = lower, upper
+    bulk.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    bulk.a_matrix_.start_, bulk.a_matrix_.index_ = starts, indices
+    bulk.a_matrix_.value_ = coefficients
+
+
+def highs_status(highs: Any, has_point: bool) -> Status:
+    """Return how HiGHS ended."""
+    status = highs.getModelStatus()
+    if status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty):
+        return Status.OPTIMAL
+    if status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnboundedOrInfeasible):
+        return Status.INFEASIBLE
+    limits = (
+        highspy.HighsModelStatus.kTimeLimit,
+        highspy.HighsModelStatus.kSolutionLimit,
+        highspy.HighsModelStatus.kIterationLimit,
+    )
+    if status in limits or has_point:
+        return Status.STOPPED
+    raise BrokenOff(f"the solver ended with {status}")
+
+
+def highs_bound(highs: Any, info: Any) -> float | None:
+    """Return the bound that HiGHS has proven: of the branch and bound, or the optimum of a plain program."""
+    whole = any(kind == highspy.HighsVarType.kInteger for kind in highs.getLp().integrality_)
+    bound = info.mip_dual_bound if whole else info.objective_function_value
+    return None if abs(bound) >= highspy.kHighsInf else float(bound)
+
+
+def by_highs(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
+    """Solve in process; where HiGHS breaks off in its presolve, once more without it.
+
+    Raises:
+        RuntimeError: HiGHS breaks off again.
+    """
+    try:
+        return one_solve(problem, columns, effort, presolve="choose")
+    except BrokenOff:
+        return one_solve(problem, columns, effort, presolve="off")
+
+
+def one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve: str) -> Outcome:
+    """Solve in process, with or without HiGHS's presolve."""
+    solver = BulkHighs(
+        presolve=presolve,
+        msg=False,
+        threads=THREADS,
+        gapRel=0.0,
+        timeLimit=effort.seconds,
+        mip_max_nodes=effort.nodes,
+        mip_feasibility_tolerance=FEASIBILITY,
+        primal_feasibility_tolerance=FEASIBILITY,
+        mip_heuristic_run_feasibility_jump=False,
+        random_seed=0,
+        **interruptible(effort),
+    )
+    solver.unknowns = columns
+    problem.solve(solver)
+    return solver.outcome
+
+
+def interruptible(effort: Effort) -> dict[str, Any]:
+    """Return what lets an abandoned solve end within milliseconds, where anyone may abandon it."""
+    abandoned = effort.abandoned
+    if abandoned is None:
+        return {}
+
+    def look(_: Any, __: str, ___: Any, told: Any, ____: Any) -> None:
+        if abandoned.is_set():
+            told.user_interrupt = True
+
+    kinds = highspy.cb.HighsCallbackType
+    return {
+        "callbackTuple": (look, None),
+        "callbacksToActivate": [kinds.kCallbackMipInterrupt, kinds.kCallbackSimplexInterrupt],
+    }
+
+
+def by_cbc(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
+    """Solve by the CBC that PuLP bundles, in a process and a folder of its own, which only its limits end."""
+    with tempfile.TemporaryDirectory(prefix="kitwright-") as folder:
+        solver = pulp.COIN_CMD(
+            path=pulp.PULP_CBC_CMD.pulp_cbc_path,
+            msg=False,
+            threads=THREADS,
+            gapRel=0.0,
+            timeLimit=effort.seconds,
+            maxNodes=effort.nodes,
+            options=[f"primalTolerance {FEASIBILITY}", f"integerTolerance {FEASIBILITY}"],
+        )
+        solver.tmpDir = folder
+        problem.solve(solver)
+    return cbc_outcome(problem, columns)
+
+
+def cbc_outcome(problem: Any, columns: Sequence[Any]) -> Outcome:
+    """Return how CBC ended; its bound is known only where it proved the optimum."""
+    if problem.sol_status == pulp.LpSolutionOptimal:
+        return Outcome(Status.OPTIMAL, cbc_values(columns), pulp.value(problem.objective))
+    if problem.sol_status == pulp.LpSolutionIntegerFeasible:
+        return Outcome(Status.STOPPED, cbc_values(columns), None)
+    if problem.status == pulp.LpStatusInfeasible:
+        return Outcome(Status.INFEASIBLE, None, None)
+    return Outcome(Status.STOPPED, None, None)
+
+
+def cbc_values(columns: Sequence[Any]) -> list[float]:
+    """Return the point; a column that no row and no cost names never reached CBC and stays at its least."""
+    return [column.lowBound if column.varValue is None else column.varValue for column in columns]
+
+
+def default_solver() -> str:
+    """Return the solver of integer programs: highs, where nothing else is asked for.
+
+    Raises:
+        ValueError: KITWRIGHT_SOLVER names another than highs and cbc.
+    """
+    return asked_solver() or "highs"
+
+
+def asked_solver() -> str | None:
+    """Return the solver that the environment asks for (KITWRIGHT_SOLVER: highs or cbc), or None.
+
+    Raises:
+        ValueError: it names another.
+    """
+    name = os.environ.get("KITWRIGHT_SOLVER")
+    if name not in (None, "highs", "cbc"):
+        raise ValueError(f"KITWRIGHT_SOLVER is {name!r}; it can be highs or cbc")
+    return name

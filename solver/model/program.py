@@ -1,0 +1,245 @@
+"""The integer program of a case: columns and rows as design decisions, one function each.
+
+x_t = 1 when tool t is carried. Where the work limit can bind, where minutes or kcal are the aim, or where
+firewood or wear come in, each job is shared out: one column per job and distinct time (levels), since tools
+that take equally long over a job are alike to it; it is at most the sum of x of that level. A tool that can
+wear out has a column of its own. Kilograms of firewood from each class are columns too.
+
+Several cases can stand in one model (scenarios over one kit, trips over one set of tools owned): each brings
+its own columns, on x of its own or on x that is shared, and a gate column may switch its demands off.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from solver.model.case import FIXED, NEVER, Bools, Case, amount_cap, slack_ms
+from solver.model.linear_model import Cost, Model, Row, make_row
+
+
+@dataclass(frozen=True)
+class Program:
+    """The model of a case with what its columns mean; `carried` holds the column of each tool."""
+
+    case: Case
+    model: Model
+    carried: tuple[int, ...]
+    mass: Cost
+    minutes: Cost
+    effort: Cost
+    count: Cost
+
+    def kit(self, values: Sequence[float]) -> frozenset[int]:
+        """Return the tools that a point carries."""
+        return frozenset(tool for tool, column in enumerate(self.carried) if values[column] > 1 / 2)
+
+    def other_than(self, chosen: frozenset[int]) -> Row:
+        """Return the rule that a kit must differ from this one."""
+        terms = [(column, -1.0 if tool in chosen else 1.0) for tool, column in enumerate(self.carried)]
+        return make_row(terms, low=1.0 - len(chosen))
+
+
+@dataclass
+class Block:
+    """A case on its way into a model: columns of its tools, its methods' gates, and optional switches."""
+
+    model: Model
+    case: Case
+    x: tuple[int, ...]
+    switch: int | None
+    gates: dict[int, int] = field(default_factory=dict)
+    minutes: dict[int, float] = field(default_factory=dict)
+    kcal: dict[int, float] = field(default_factory=dict)
+    own: dict[int, list[tuple[int, float]]] = field(default_factory=dict)  # tool -> (column, wear)
+
+    def column_of(self, worker: int) -> int:
+        """Return the column that says whether a worker is there."""
+        return self.gates[worker] if worker >= self.case.tools else self.x[worker]
+
+    def is_free(self, worker: int) -> bool:
+        """Tell whether a worker is a method that needs nothing."""
+        return worker >= self.case.tools and worker not in self.gates
+
+    def demand(self, terms: Sequence[tuple[int, float]], amount: float, *, exact: bool = False) -> None:
+        """Ask for an amount of something, or for none of it where the switch of the case is off."""
+        switch = self.switch
+        if switch is None:
+            self.model.row(terms, low=amount, high=amount if exact else None)
+        else:
+            self.model.row([*terms, (switch, -amount)], low=0.0, high=0.0 if exact else None)
+
+
+def build(
+    case: Case,
+    *,
+    with_minutes: bool,
+    model: Model | None = None,
+    x: tuple[int, ...] | None = None,
+    switch: int | None = None,
+) -> Program:
+    """Return the program of a case, with the columns that share out the work where they are wanted.
+
+    Args:
+        case: the trip's choice as numbers.
+        with_minutes: whether work is shared out even where no limit calls for it.
+        model: a model to add to; a new one where nothing is said.
+        x: columns of the tools, where they are in the model already.
+        switch: a column that turns the demands of this case on (1) or off (0).
+    """
+    model = Model() if model is None else model
+    if x is None:
+        x = tuple(model.column(low=1.0 if tool in case.must else 0.0, whole=True) for tool in range(case.tools))
+    block = Block(model, case, x, switch)
+    add_methods(block)
+    if with_minutes or case.firewood is not None or case.mortal.any():
+        add_shares(block)
+        add_wear(block)
+    else:
+        add_cover(block)
+    add_backup(block)
+    add_companions(block)
+    add_exclusions(block)
+    add_caps(block)
+    mass = {column: float(grams) for column, grams in zip(x, case.mass, strict=True)}
+    effort = {column: case.carry * grams for column, grams in mass.items()} | block.kcal
+    return Program(case, model, x, mass, block.minutes, effort, dict.fromkeys(x, 1.0))
+
+
+def limit_can_bind(case: Case) -> bool:
+    """Tell whether some choice of workers able at every fixed job would exceed the work limit."""
+    if case.work_cap is None:
+        return False
+    slowest = np.where(case.work < NEVER, case.work, 0).max(axis=1, initial=0)
+    return int(slowest.sum()) > case.work_cap
+
+
+def add_methods(block: Block) -> None:
+    """Add a column per method that needs companions: it is there only with a member of each group."""
+    for group in block.case.groups:
+        if group.dependent < block.case.tools:
+            continue
+        if group.dependent not in block.gates:
+            block.gates[group.dependent] = block.model.column()
+        members = [(block.x[int(tool)], -1.0) for tool in np.flatnonzero(group.members)]
+        block.model.row([(block.gates[group.dependent], 1.0), *members], high=0.0)
+
+
+def add_shares(block: Block) -> None:
+    """Share every job out: a fixed one wholly, one of firewood over the kilograms of its class."""
+    case = block.case
+    kilograms = add_kilograms(block)
+    worn = case.mortal
+    for job, klass in enumerate(case.klass):
+        cap = 1.0 if klass == FIXED else case.kg_cap(int(klass))
+        columns = [add_level(block, job=job, workers=level, cap=cap) for level in levels(case, job, worn)]
+        terms = [(column, 1.0) for column in columns]
+        if klass == FIXED:
+            block.demand(terms, 1.0, exact=True)
+        else:
+            block.model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
+
+
+def add_kilograms(block: Block) -> list[int]:
+    """Add a column for the kilograms of each class, and ask for the kilograms of the day."""
+    case = block.case
+    if case.firewood is None:
+        return []
+    columns = [block.model.column(high=case.kg_cap(klass)) for klass in range(len(case.firewood.reach_kg))]
+    for klass, column in enumerate(columns):
+        block.minutes[column] = float(case.firewood.gather[klass])
+        block.kcal[column] = float(case.firewood.gather_kcal[klass])
+    block.demand([(column, 1.0) for column in columns], case.firewood.demand_kg)
+    return columns
+
+
+def levels(case: Case, job: int, worn: Bools) -> list[list[int]]:
+    """Return the workers able at a job, those alike to it together; one that can wear out stays alone."""
+    alike: dict[tuple[int, float, int], list[int]] = {}
+    for worker in map(int, np.flatnonzero(case.work[job] < NEVER)):
+        alone = worker if worker < case.tools and worn[worker] else -1
+        alike.setdefault((int(case.work[job, worker]), float(case.kcal[job, worker]), alone), []).append(worker)
+    return [alike[key] for key in sorted(alike)]
+
+
+def add_level(block: Block, *, job: int, workers: list[int], cap: float) -> int:
+    """Add the column of a level: what its workers do of a job, and only if one of them is there."""
+    case, model = block.case, block.model
+    column = model.column(high=cap)
+    block.minutes[column] = float(case.work[job, workers[0]])
+    block.kcal[column] = float(case.kcal[job, workers[0]])
+    if not any(block.is_free(worker) for worker in workers):
+        model.row([(column, 1.0), *((block.column_of(w), -cap) for w in workers)], high=0.0)
+    if len(workers) == 1 and case.wear[job, workers[0]]:
+        block.own.setdefault(workers[0], []).append((column, float(case.wear[job, workers[0]])))
+    return column
+
+
+def add_wear(block: Block) -> None:
+    """Hold every tool that can wear out within its life, and what renews it."""
+    case, x = block.case, block.x
+    most = case.wear[:, : case.tools] * amount_cap(case)[:, None]
+    for tool in map(int, np.flatnonzero(case.mortal)):
+        terms = [*block.own.get(tool, []), (x[tool], -1.0)]
+        for one in case.renewals:
+            if one.tool == tool:
+                terms += [(x[int(s)], -float(most[:, tool].sum())) for s in np.flatnonzero(one.sharpeners)]
+                terms += [(x[spare], -share) for spare, share in one.spares.items()]
+        block.model.row(merged(terms), high=0.0)
+
+
+def merged(terms: Sequence[tuple[int, float]]) -> list[tuple[int, float]]:
+    """Return terms with those of one column added up: a tool may be its own sharpener."""
+    found: dict[int, float] = {}
+    for column, coefficient in terms:
+        found[column] = found.get(column, 0.0) + coefficient
+    return list(found.items())
+
+
+def add_cover(block: Block) -> None:
+    """Ask for a worker at every job that no free method serves."""
+    for times in block.case.work:
+        workers = [int(worker) for worker in np.flatnonzero(times < NEVER)]
+        if not any(block.is_free(worker) for worker in workers):
+            block.demand([(block.column_of(worker), 1.0) for worker in workers], 1.0)
+
+
+def add_backup(block: Block) -> None:
+    """Ask for as many able carried tools as each need wants."""
+    case = block.case
+    for job, wanted in enumerate(case.backup):
+        if wanted > 0:
+            tools = np.flatnonzero(case.able[job, : case.tools])
+            block.demand([(block.x[int(tool)], 1.0) for tool in tools], float(wanted))
+
+
+def add_companions(block: Block) -> None:
+    """Let a tool go only with a member of each of its companion groups."""
+    x = block.x
+    for group in block.case.groups:
+        if group.dependent < block.case.tools and not group.members[group.dependent]:
+            members = [(x[int(tool)], -1.0) for tool in np.flatnonzero(group.members)]
+            block.model.row([(x[group.dependent], 1.0), *members], high=0.0)
+
+
+def add_exclusions(block: Block) -> None:
+    """Keep out kits that hold a forbidden set whole, that lack all of a wanted set, or hold two of rivals."""
+    for forbidden in block.case.forbidden:
+        block.model.row([(block.x[tool], 1.0) for tool in sorted(forbidden)], high=len(forbidden) - 1.0)
+    for wanted in block.case.some_of:
+        block.model.row([(block.x[int(tool)], 1.0) for tool in np.flatnonzero(wanted)], low=1.0)
+    for rivals in block.case.one_of:
+        block.model.row([(block.x[int(tool)], 1.0) for tool in np.flatnonzero(rivals)], high=1.0)
+
+
+def add_caps(block: Block) -> None:
+    """Hold mass, price and work within their limits."""
+    case, x = block.case, block.x
+    if case.mass_cap is not None:
+        terms = [(column, float(grams)) for column, grams in zip(x, case.mass, strict=True)]
+        block.model.row(terms, high=float(case.mass_cap))
+    if case.price_cap is not None:
+        terms = [(column, float(price)) for column, price in zip(x, case.price, strict=True)]
+        block.model.row(terms, high=float(case.price_cap))
+    if case.work_cap is not None and block.minutes:
+        block.model.row(block.minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2)

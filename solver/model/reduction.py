@@ -1,0 +1,344 @@
+"""Exact reductions: what can be set aside before the solver without losing the best kit.
+
+A dominator of a tool is no heavier, no dearer, no slower at every job, able wherever the tool is, a member
+of every companion group and sharpener of every edge that the tool is, needs no companion, and can't wear out
+on this trip. Swapping it in never makes a kit worse; where it weighs the same, its id comes first, so that
+the order of ties stays too. (A dominator that could wear out would not do: the kit may carry both, each for
+half of the work.)
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solver.model.case import NEVER, Bools, Case, Floats, Ints, Renewal, slack_ms
+
+ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
+FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
+FLAGS = 62  # rows of nothing but 0 and 1 that one whole number holds
+BETWEEN_LOOKS = 8  # tools met between two counts of those left
+
+
+def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
+    """Return the case without the tools that some best kit can do without, and with tightened work.
+
+    Args:
+        case: the case as framed.
+        by_effort: whether kcal count, so that a dominator must not cost more of them.
+        spare: dominators wanted beyond those that the rules of the case ask for.
+    """
+    case = without_needless_renewals(without_stranded(case))
+    if not by_effort:
+        case = within_budget(case)
+    return without_dominated(case, by_effort=by_effort, spare=spare, enough=FEW_LEFT)
+
+
+def reduce_for_prices(case: Case) -> Case:
+    """Return the case reduced so that it serves also where one fixed job is dropped or one tool stays home."""
+    case = within_budget(without_needless_renewals(without_stranded(case)), dropping=True)
+    return without_dominated(case, by_effort=False, spare=1, enough=0)
+
+
+def without_stranded(case: Case) -> Case:
+    """Set aside the tools that can't go since a companion group has no member left, and close methods so."""
+    while True:
+        stranded = {group.dependent for group in case.groups if not group.served}
+        if not stranded:
+            return case
+        work, able = case.work.copy(), case.able.copy()
+        shut = [worker for worker in stranded if worker >= case.tools]
+        work[:, shut], able[:, shut] = NEVER, False
+        groups = tuple(group for group in case.groups if group.dependent not in shut)
+        case = replace(case, work=work, able=able, groups=groups)
+        kept = [tool for tool in range(case.tools) if tool not in stranded]
+        if stranded & case.must:
+            return case
+        case = case.keep(np.array(kept, dtype=np.int64))
+
+
+def without_needless_renewals(case: Case) -> Case:
+    """Return the case without what renews tools that can't wear out on this trip."""
+    needed = tuple(one for one in case.renewals if case.mortal[one.tool])
+    return case if len(needed) == len(case.renewals) else replace(case, renewals=needed)
+
+
+def within_budget(case: Case, *, dropping: bool = False) -> Case:
+    """Drop the times that no kit within the work limit can use.
+
+    A worker that takes longer over a fixed job than that job's fastest by more than the limit leaves, when
+    every fixed job is done by its fastest, is never used. Its ability still counts for a backup. Only where
+    kcal do not count, and at jobs of tools that can't wear out: else a worker too slow for the whole job may do
+    a share of it.
+
+    Args:
+        case: the case as framed.
+        dropping: whether the result must serve too where any one fixed job is dropped, or a tool stays home.
+    """
+    fixed = case.fixed
+    if case.work_cap is None or not len(fixed):
+        return case
+    best = case.work[fixed].min(axis=1, initial=NEVER)
+    if (best >= NEVER).any():
+        return case
+    whole: Bools = np.asarray(~(case.work[fixed][:, : case.tools] < NEVER)[:, case.mortal].any(axis=1))
+    slack = case.work_cap + slack_ms(case.work_cap) - int(best.sum()) + (int(best.max()) if dropping else 0)
+    late = whole[:, None] & (case.work[fixed] - best[:, None] > slack) & (case.work[fixed] < NEVER)
+    if not late.any():
+        return case
+    work = case.work.copy()
+    work[fixed] = np.where(late, NEVER, work[fixed])
+    return replace(case, work=work)
+
+
+def without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int) -> Case:
+    """Return the case without dominated tools; with those that need companions go the rules that kept others.
+
+    Args:
+        case: the case with tightened work.
+        by_effort: whether kcal count.
+        spare: dominators wanted beyond those that the rules of the case ask for.
+        enough: a number of tools that is not worth another look.
+    """
+    while True:
+        small = case.keep(undominated(case, by_effort=by_effort, spare=spare))
+        if small.tools <= enough or len(small.groups) == len(case.groups):
+            return small
+        case = small
+
+
+def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
+    """Return the tools (indices, ascending) that have too few dominators to be set aside."""
+    signature = signatures(case, by_effort=by_effort)
+    return skyline(signature, case.mass, kept_always(case), unfit(case), dominators_wanted(case) + spare)
+
+
+def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: int) -> Ints:
+    """Return the tools (indices, ascending) that fewer than `wanted` others dominate.
+
+    Tools are met by a sum that no dominator of theirs exceeds, so whatever dominates a tool has been met before it,
+    and the best all-rounders, which set most of the others aside, come first. Hundreds, and the last hundreds of more,
+    are weighed all against all.
+
+    Args:
+        signature: what a dominator must not exceed, a row each.
+        mass: what no dominator may exceed either; one of the same mass must stand before the tool.
+        always: tools to keep in any case.
+        unfit: tools that dominate none.
+        wanted: dominators that a tool needs to be set aside.
+    """
+    lightest = np.argsort(mass, kind="stable")
+    signature = signature[(signature != signature[:, :1]).any(axis=1)]
+    if len(mass) <= ALL_AGAINST_ALL:
+        few = dominators_among(signature[:, lightest], ~unfit[lightest]) < wanted
+        return np.sort(lightest[few | always[lightest]])
+    place = np.empty(len(mass))
+    place[lightest] = np.arange(len(mass))
+    rest = np.flatnonzero(~repeated(signature, place, unfit, wanted) | always | unfit)
+    table = np.concatenate([place[None, rest], signature[:, rest]])
+    first = np.lexsort((table[0], parts(table).sum(axis=0)))
+    rest, table = rest[first], ranked(table[:, first])
+    dominators = np.zeros(len(mass), dtype=np.int64)
+    kept: list[int] = []
+    while len(rest) > ALL_AGAINST_ALL:
+        met = meet(table, rest, dominators, always, unfit, wanted)
+        stays = (dominators[rest] < wanted) | always[rest]
+        kept += rest[:met][stays[:met]].tolist()
+        stays[:met] = False
+        rest, table = rest[stays], table[:, stays]
+    last = dominators[rest] + dominators_among(table, ~unfit[rest])
+    return np.sort(np.concatenate([np.array(kept, dtype=np.int64), rest[(last < wanted) | always[rest]]]))
+
+
+def repeated(signature: Floats, place: Floats, unfit: Bools, wanted: int) -> Bools:
+    """Tell which tools have so many others of the very same signature before them by place, that may dominate.
+
+    Columns are told apart by a hash; those of one hash that differ are left to be weighed.
+    """
+    bits = np.ascontiguousarray(signature).view(np.uint64)
+    odd = np.random.default_rng(0).integers(2**62, size=(len(bits), 1), dtype=np.uint64) * np.uint64(2) + np.uint64(1)
+    mixed = (bits ^ (bits >> np.uint64(29))) * odd
+    key = (mixed ^ (mixed >> np.uint64(32))).sum(axis=0, dtype=np.uint64)
+    order = np.lexsort((place, unfit, key))
+    starts = np.concatenate([[True], key[order][1:] != key[order][:-1]])
+    head = np.maximum.accumulate(np.where(starts, np.arange(len(order)), 0))
+    same = (signature[:, order] == signature[:, order[head]]).all(axis=0)
+    again = np.zeros(len(order), dtype=bool)
+    again[order] = same & (np.arange(len(order)) - head >= wanted)
+    return again
+
+
+def ranked(table: Floats) -> NDArray[Any]:
+    """Return each row as ranks, which compare as its figures do, in as few bytes as hold them."""
+    if table.shape[1] <= ALL_AGAINST_ALL:
+        return table
+    ranks = [np.unique(row, return_inverse=True)[1] for row in table]
+    return np.array(ranks, dtype=np.uint16 if table.shape[1] < 2**16 else np.uint32)
+
+
+def parts(rows: Floats) -> Floats:
+    """Return each figure as a part of the largest of its row; what is never done counts twice that."""
+    counted = np.where(rows < NEVER, rows, 0.0)
+    largest = np.maximum(counted.max(axis=1, initial=0.0), 1.0)[:, None]
+    return np.where(rows < NEVER, counted / largest, 2.0)
+
+
+def meet(table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfit: Bools, wanted: int) -> int:
+    """Let tools in turn dominate those after them, until a fifth of all is met or set aside; return how many were met.
+
+    Args:
+        table: what a dominator must not exceed, a column for each of `rest`.
+        rest: the tools, those that dominate first.
+        dominators: found so far for every tool; added to.
+        always: tools to keep in any case.
+        unfit: tools that dominate none.
+        wanted: dominators that a tool needs to be set aside.
+    """
+    count, fixed = dominators[rest], always[rest]
+    met, left = 0, len(rest)
+    while len(rest) - left < max(1, len(rest) // 5):
+        if (count[met] < wanted or fixed[met]) and not unfit[rest[met]]:
+            count[met + 1 :] += (table[:, met + 1 :] >= table[:, met, None]).all(axis=0)
+        met += 1
+        if met % BETWEEN_LOOKS == 0 or met == len(rest):
+            left = int(((count[met:] < wanted) | fixed[met:]).sum())
+    dominators[rest] = count
+    return met
+
+
+def dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
+    """Return by how many of those before it each tool is dominated.
+
+    Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool
+    none is set aside, since its own dominators would come before it among them. Rows of nothing but 0 and 1 are
+    compared all at once, as the binary digits of one number: a dominator has no 1 where the tool has a 0.
+    """
+    size = table.shape[1]
+    dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
+    dominates &= fit[:, None]
+    if len(table) <= FLAGS:
+        flags = ((table == 0) | (table == 1)).all(axis=1)
+        has = np.left_shift(1, np.arange(int(flags.sum()))) @ table[flags].astype(np.int64)
+        dominates &= has[:, None] & ~has[None, :] == 0
+        table = table[~flags]
+    for row in table:
+        dominates &= row[:, None] <= row[None, :]
+    return np.asarray(dominates.sum(axis=0))
+
+
+def dominators_wanted(case: Case) -> int:
+    """Return how many dominators a tool needs to be set aside.
+
+    A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
+    more: a kit without that set whole has at most one dominator that would complete it.
+    """
+    return int(max(case.backup.max(initial=1), 1)) + len(case.forbidden)
+
+
+def kept_always(case: Case) -> Bools:
+    """Return which tools are kept whatever dominates them: those that must go, and spares, whose lives add up."""
+    always = np.zeros(case.tools, dtype=bool)
+    always[list(case.must)] = True
+    always[[spare for one in case.renewals for spare in one.spares]] = True
+    return always
+
+
+def unfit(case: Case) -> Bools:
+    """Return which tools never stand in for another: those that need companions, or that can wear out."""
+    return needy_tools(case) | case.mortal
+
+
+def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
+    """Return cases that share their tools without those that none of them needs, each reduced by itself too.
+
+    A tool is set aside where the same others dominate it in every case that has it: so a kit for several
+    scenarios, or a set of tools owned for several trips, loses nothing.
+
+    Args:
+        cases: cases whose tools are the same where their ids are.
+        priced: whether prices count, so that a dominator must not be dearer.
+    """
+    cases = [within_budget(without_stranded(case)) for case in cases]
+    ids = sorted({name for case in cases for name in case.ids})
+    place = {name: index for index, name in enumerate(ids)}
+    where = [np.array([place[name] for name in case.ids], dtype=np.int64) for case in cases]
+    rows = [
+        spread(np.concatenate([signatures(case, by_effort=False), case.mass[None, :]]), at, len(ids))
+        for case, at in zip(cases, where, strict=True)
+    ]
+    if priced:
+        rows += [spread(case.price[None, :], at, len(ids)) for case, at in zip(cases, where, strict=True)]
+    mass = np.zeros(len(ids), dtype=np.int64)
+    always, never = np.zeros(len(ids), dtype=bool), np.zeros(len(ids), dtype=bool)
+    for case, at in zip(cases, where, strict=True):
+        mass[at] = np.maximum(mass[at], case.mass)
+        always[at] |= kept_always(case)
+        never[at] |= unfit(case)
+    wanted = max(map(dominators_wanted, cases))
+    kept = np.zeros(len(ids), dtype=bool)
+    kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
+    return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
+
+
+def kept_together(cases: Sequence[Case]) -> Ints:
+    """Return the tools (indices, ascending) that some lightest kit of sibling cases may need.
+
+    Args:
+        cases: cases of the same tools, rules, jobs and work limit.
+    """
+    first = cases[0]
+    told = [row.astype(float) for case in cases[1:] for rows in job_rows(case) for row in rows]
+    rows = {row.tobytes(): row for row in [*signatures(first, by_effort=False), *told]}
+    never = np.logical_or.reduce([unfit(first), *(case.mortal for case in cases[1:])])
+    wanted = max(map(dominators_wanted, cases))
+    return skyline(np.array(list(rows.values())), first.mass, kept_always(first), never, wanted)
+
+
+def spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
+    """Return rows over some tools as rows over all; one that is not there can dominate none that is."""
+    wide = np.full((len(rows), width), np.inf)
+    wide[:, at] = rows
+    return wide
+
+
+def needy_tools(case: Case) -> Bools:
+    """Return which tools need companions: those never stand in for another."""
+    needy = np.zeros(case.tools, dtype=bool)
+    for group in case.groups:
+        if group.dependent < case.tools:
+            needy[group.dependent] = True
+    return needy
+
+
+def signatures(case: Case, *, by_effort: bool) -> Floats:
+    """Return what a dominator must not exceed, a row each.
+
+    The rows are times, inability where a backup asks, price, kcal, absence from groups and sharpeners, and
+    being one of rivals: swapped in, a rival could meet another in the kit, unless it stands in for one.
+    """
+    rows = job_rows(case)
+    if case.price_cap is not None:
+        rows.append(case.price[None, :])
+    if by_effort:
+        rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
+    rows += [~group.members[None, :] for group in case.groups]
+    rows += [~one.sharpeners[None, :] for one in case.renewals]
+    rows += [~wanted[None, :] for wanted in case.some_of]
+    rows += [rivals[None, :] for rivals in case.one_of]
+    rows += [spare_row(case, one) for one in case.renewals if one.spares]
+    return np.concatenate([np.asarray(row, dtype=float) for row in rows], axis=0)
+
+
+def job_rows(case: Case) -> list[NDArray[Any]]:
+    """Return the rows of a signature that tell of the jobs: times, and inability where a backup asks."""
+    return [case.work[:, : case.tools], ~case.able[case.backup > 0, : case.tools]]
+
+
+def spare_row(case: Case, one: Renewal) -> Floats:
+    """Return the life that each tool lacks as a spare for a worn one."""
+    row = np.zeros((1, case.tools))
+    for spare, share in one.spares.items():
+        row[0, spare] = -share
+    return row

@@ -1,0 +1,125 @@
+"""From a trip's allowed tools and needs to the case that the program solves."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from catalog.walking.labour import activity_of, net_kcal_per_min
+from solver.forms.trip import Trip
+from solver.model.case import FIXED, NEVER, Bools, Case, Firewood, Ints
+from solver.needs.ability import MS_PER_MINUTE, Ability, Workers
+from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE, Crew, whole
+from solver.needs.need import Need
+from solver.needs.wood_class import WoodClass
+
+DIGITS = 6  # judged: digits after the point that an answer carries
+TOLERANCE = 1e-6  # judged: of a unit; 17.4 g x 100 is 1739.9999999999998 in binary
+
+
+def frame(
+    trip: Trip,
+    needs: Sequence[Need],
+    classes: Sequence[WoodClass],
+    workers: Workers,
+    ability: Ability,
+    *,
+    demand_kg: float,
+    kcal_per_g: float,
+    body_kg: float,
+    like: Case | None = None,
+) -> Case:
+    """Return the case of a trip; tools that must go but may not are left to the caller.
+
+    The jobs are the needs, then those of each class of firewood.
+
+    Args:
+        trip: what the traveller asks.
+        needs: jobs with a fixed amount a day.
+        classes: classes of firewood.
+        workers: tools, then methods.
+        ability: who does which job in what time.
+        demand_kg: firewood of a day [kg].
+        kcal_per_g: what carrying costs a day.
+        body_kg: body of who works [kg].
+        like: a case of the same trip and tools, whose masses and rules are taken over.
+    """
+    klass = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
+    work, able = without_fire_methods(ability, classes, klass, workers)
+    jobs: dict[str, Any] = {
+        "work": work,
+        "able": able,
+        "backup": np.array([need.backup for need in needs] + [0] * (len(klass) - len(needs)), dtype=np.int64),
+        "klass": np.array(klass, dtype=np.int64),
+        "wear": ability.wear,
+        "kcal": ability.kcal,
+        "carry": kcal_per_g / UNITS_PER_GRAM,
+        "firewood": firewood_of(classes, demand_kg, body_kg),
+    }
+    return Case(**rules_of(trip, workers.crew), **jobs) if like is None else replace(like, **jobs)
+
+
+def rules_of(trip: Trip, crew: Crew) -> dict[str, Any]:
+    """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools, limits."""
+    limits = trip.limits
+    return {
+        "ids": crew.ids,
+        "mass": crew.mass,
+        "price": crew.price,
+        "methods": crew.methods,
+        "groups": crew.groups,
+        "renewals": crew.renewals(upkeep=trip.upkeep),
+        "must": frozenset(crew.place[name] for name in trip.must_carry if name in crew.place),
+        "mass_cap": cap(limits.mass_g, UNITS_PER_GRAM),
+        "price_cap": cap(limits.price, UNITS_PER_PRICE),
+        "work_cap": cap(limits.work_min_per_day, MS_PER_MINUTE),
+    }
+
+
+def without_fire_methods(
+    ability: Ability, classes: Sequence[WoodClass], klass: Sequence[int], workers: Workers
+) -> tuple[Ints, Bools]:
+    """Return work and ability with the fire's own methods only where wood needs no splitting after."""
+    work, able = ability.work.copy(), ability.able.copy()
+    burning = burning_of(workers)
+    for job, one in enumerate(klass):
+        if one == FIXED or classes[one].split is not None:
+            work[job, burning], able[job, burning] = NEVER, False
+    return work, able
+
+
+def burning_of(workers: Workers) -> list[int]:
+    """Return the methods that serve only the trip's own fire."""
+    methods = range(workers.carried, len(workers.rows))
+    return [w for w in methods if getattr(workers.rows[w], "own_fire", False)]
+
+
+def firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float) -> Firewood | None:
+    """Return the firewood of a day, or None where none is wanted."""
+    if not demand_kg:
+        return None
+    rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
+    minutes = [one.gather_min_per_kg for one in classes]
+    return Firewood(
+        demand_kg=demand_kg,
+        reach_kg=np.array([one.reach_kg for one in classes]),
+        gather=whole(minutes, MS_PER_MINUTE),
+        gather_kcal=np.array(minutes) * rate,
+    )
+
+
+def cap(limit: float | None, per_unit: int) -> int | None:
+    """Return a limit in whole units; what is finer is cut off."""
+    return None if limit is None else math.floor(limit * per_unit + TOLERANCE)
+
+
+def grams(units: float) -> float:
+    """Return 0.01 g as grams."""
+    return round(units / UNITS_PER_GRAM, DIGITS)
+
+
+def minutes(milliseconds: float) -> float:
+    """Return milliseconds as minutes."""
+    return round(milliseconds / MS_PER_MINUTE, DIGITS)

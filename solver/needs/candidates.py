@@ -1,0 +1,157 @@
+"""Tools that may go and methods, with all that does not hang on the trip: their figures, companions and renewals."""
+
+from collections.abc import Sequence
+from functools import cache, cached_property, lru_cache
+from operator import attrgetter
+
+import numpy as np
+
+from catalog import Method, Tool, methods, tools
+from catalog.wood.cut import Floats
+from solver.model.case import Bools, Group, Ints, Renewal
+
+UNITS_PER_GRAM = 100
+UNITS_PER_PRICE = 100
+WEARING = ("split", "saw", "carve", "chop")
+WAYS = (*WEARING, "buck")  # only methods buck in a way of their own
+SCORES = tuple(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm"))
+COLUMNS = (*SCORES, *(f"{way}_life" for way in WEARING))
+figures_of = attrgetter(*COLUMNS)
+MOST_CREWS = 256  # of built-in tools, as trips let them go
+
+
+class Crew:
+    """Rows of tools, by id, then of methods; what they have in common is worked out once, when first asked for."""
+
+    def __init__(self, going: Sequence[Tool], able: Sequence[Method]) -> None:
+        self.rows: tuple[Tool, ...] = (*going, *able)
+        self.carried = len(going)
+        self.renewed: dict[bool, tuple[Renewal, ...]] = {}
+
+    @property
+    def tools(self) -> tuple[Tool, ...]:
+        """The tools that may go."""
+        return self.rows[: self.carried]
+
+    @cached_property
+    def ids(self) -> tuple[str, ...]:
+        """Ids of the tools."""
+        return tuple(tool.id for tool in self.tools)
+
+    @cached_property
+    def place(self) -> dict[str, int]:
+        """Index of each tool by its id."""
+        return {name: index for index, name in enumerate(self.ids)}
+
+    @cached_property
+    def methods(self) -> tuple[str, ...]:
+        """Ids of the methods."""
+        return tuple(row.id for row in self.rows[self.carried :])
+
+    @cached_property
+    def mass(self) -> Ints:
+        """Packed masses of the tools [0.01 g]."""
+        return whole([tool.packed_mass_g for tool in self.tools], UNITS_PER_GRAM)
+
+    @cached_property
+    def price(self) -> Ints:
+        """Prices of the tools [0.01]; one that is not known counts as nothing."""
+        return whole([tool.price or 0.0 for tool in self.tools], UNITS_PER_PRICE)
+
+    @cached_property
+    def table(self) -> Floats:
+        """Scores, largest diameters and lives of every worker, a row each."""
+        return np.array([figures_of(row) for row in self.rows], dtype=float).reshape(len(self.rows), len(COLUMNS))
+
+    @cached_property
+    def figures(self) -> dict[str, Floats]:
+        """Scores and largest diameters as columns."""
+        found = dict(zip(SCORES, self.table[:, : len(SCORES)].T, strict=True))
+        able = [row for row in self.rows[self.carried :] if isinstance(row, Method)]
+        none = [0.0] * self.carried
+        found["buck_score"] = np.array(none + [method.buck_score for method in able])
+        found["buck_max_mm"] = np.array(none + [method.buck_max_mm for method in able])
+        return found
+
+    @cached_property
+    def lives(self) -> Floats:
+        """Life of every worker by way of working, float[5, W]; without end where none is stated."""
+        stated = self.table[:, len(SCORES) :].T
+        return np.concatenate([np.where(np.isnan(stated), np.inf, stated), np.full((1, len(self.rows)), np.inf)])
+
+    @cached_property
+    def groups(self) -> tuple[Group, ...]:
+        """A rule per companion group of every tool and method."""
+        return tuple(Group(index, self.members(group)) for index, row in enumerate(self.rows) for group in row.needs)
+
+    def members(self, group: Sequence[str]) -> Bools:
+        """Return which tools serve a companion group: those named, and those able at a task it names."""
+        serving = np.zeros(self.carried, dtype=bool)
+        for member in group:
+            if member.startswith("can:"):
+                serving |= self.figures[f"{member.removeprefix('can:')}_score"][: self.carried] > 0
+            elif member in self.place:
+                serving[self.place[member]] = True
+        return serving
+
+    def renewals(self, *, upkeep: bool) -> tuple[Renewal, ...]:
+        """Return what renews each tool that something renews; without upkeep a tool is its own sharpener."""
+        if upkeep not in self.renewed:
+            wearing = [index for index, row in enumerate(self.tools) if row.sharpened_by]
+            self.renewed[upkeep] = tuple(
+                self.renewal(index) if upkeep else self.own_renewal(index) for index in wearing
+            )
+        return self.renewed[upkeep]
+
+    def renewal(self, index: int) -> Renewal:
+        """Return what renews one tool.
+
+        A renewer that states a life at a task of the tool and can't do that task itself is a spare: it adds its life
+        once. Any other renews without end.
+        """
+        tool = self.rows[index]
+        sharpeners = np.zeros(self.carried, dtype=bool)
+        spares: dict[int, float] = {}
+        for name in tool.sharpened_by:
+            if name not in self.place:
+                continue
+            share = spare_share(tool, self.rows[self.place[name]])
+            if share is None:
+                sharpeners[self.place[name]] = True
+            else:
+                spares[self.place[name]] = share
+        return Renewal(index, sharpeners, spares)
+
+    def own_renewal(self, index: int) -> Renewal:
+        """Return the renewal of a tool that stays sharp by itself."""
+        sharpeners = np.zeros(self.carried, dtype=bool)
+        sharpeners[index] = True
+        return Renewal(index, sharpeners)
+
+
+def spare_share(tool: Tool, spare: Tool) -> float | None:
+    """Return the life that a spare adds, as a share of the tool's, or None where it is no spare."""
+    for way in WEARING:
+        life, added = getattr(tool, f"{way}_life"), getattr(spare, f"{way}_life")
+        if life is not None and added is not None and not getattr(spare, f"{way}_score"):
+            return float(added / life)
+    return None
+
+
+def whole(values: Sequence[float], per_unit: int) -> Ints:
+    """Return values as whole units, rounded half to even."""
+    units: Ints = np.rint(np.array(values, dtype=float) * per_unit).astype(np.int64)
+    return units
+
+
+@lru_cache(maxsize=MOST_CREWS)
+def built_in_crew(home: frozenset[str], able: tuple[str, ...]) -> Crew:
+    """Return the crew of the built-in tools but those that stay home, and of these methods."""
+    by_id = methods_by_id()
+    return Crew([tool for tool in tools() if tool.id not in home], [by_id[name] for name in able])
+
+
+@cache
+def methods_by_id() -> dict[str, Method]:
+    """Return the field methods by id."""
+    return {method.id: method for method in methods()}

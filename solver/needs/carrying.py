@@ -1,0 +1,48 @@
+"""What a gram costs on the day's way, by two published models; what is not said of the route is assumed."""
+
+from catalog import RangeError
+from catalog.tables.ledger import Ledger
+from catalog.walking.route import CarryingCost, carrying_cost
+from solver.forms.trip import Trip
+from solver.forms.validation import Fault, TripError
+
+USUAL_TERRAIN = "dirt-road"
+OF_WALKING = frozenset(
+    ("route_km", "route_climb", "body_kg", "pack_kg", "slope_grade", "loaded_pace", "santee_from_grade")
+)  # assumptions that only kcal hang on
+
+
+def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
+    """Return the cost of carrying one more gram on a day of the trip.
+
+    Raises:
+        TripError: a route that the models don't hold for.
+    """
+    route = trip.route
+    km = ledger("route_km") if route.km_per_day is None else route.km_per_day
+    try:
+        cost = carrying_cost(
+            km_per_day=km,
+            climb_m_per_day=usual_climb_m(km, ledger) if route.climb_m_per_day is None else route.climb_m_per_day,
+            terrain=route.terrain or USUAL_TERRAIN,
+            body_kg=body_kg(trip, ledger),
+            pack_kg=ledger("pack_kg") if route.pack_kg is None else route.pack_kg,
+            changed=ledger.changed,
+        )
+    except RangeError as error:
+        allowed = f"{error.low:g} to {error.high:g} {error.unit}"
+        raise TripError([Fault("#/route", error.value, allowed, str(error))]) from error
+    ledger.note(cost.assumptions)
+    return cost
+
+
+def usual_climb_m(km_per_day: float, ledger: Ledger) -> float:
+    """Return the climb of a day that does not tell its own [m]: no more than its way can hold at the usual grade."""
+    # derived: half of the way goes up; 10 m a kilometre and per cent.
+    most = 10 * ledger("slope_grade") * km_per_day / 2
+    return min(ledger("route_climb"), most)
+
+
+def body_kg(trip: Trip, ledger: Ledger) -> float:
+    """Return the body of who carries and works [kg]."""
+    return ledger("body_kg") if trip.route.body_kg is None else trip.route.body_kg

@@ -1,0 +1,152 @@
+"""Needs: what the traveller asked for, stated tasks and camp work, each with its job and why it is there."""
+
+from dataclasses import dataclass
+
+from catalog.equipment.camp_work import camp_items
+from catalog.tables.ledger import Ledger
+from solver.forms.answer import Figure
+from solver.forms.trip import CampWork, Task, Trip
+from solver.needs.fire_use import FireUse
+from solver.needs.job import Job, job_of
+from solver.needs.site import Site
+
+
+@dataclass(frozen=True)
+class Need:
+    """One need with a fixed amount a day.
+
+    Attributes:
+        id: names it in the answer.
+        per_day: rounds, cuts or pieces a day.
+        backup: able carried tools asked for (0 or 2).
+        text: why it is there, for a person.
+        facts: the figures behind it.
+    """
+
+    id: str
+    job: Job
+    per_day: float
+    critical: bool
+    backup: int
+    text: str
+    facts: dict[str, Figure]
+    amount: float
+    minutes_each: float | None
+
+    def at(self, diameter_mm: float, site: Site, ledger: Ledger) -> Job:
+        """Return the job of this need at another diameter."""
+        return job_of(
+            self.job.task,
+            diameter_mm=diameter_mm,
+            amount=self.amount,
+            min_score=self.job.min_score,
+            site=site,
+            ledger=ledger,
+            minutes_each=self.minutes_each,
+        )
+
+
+KINDLING_MM = 25  # judged: thumb-thick sticks
+
+UNITS = {
+    "split": "rounds split",
+    "saw": "cuts sawn",
+    "chop": "cuts chopped",
+    "buck": "cuts",
+    "carve": "pieces carved",
+}
+
+
+def needs_of(trip: Trip, site: Site, ledger: Ledger) -> list[Need]:
+    """Return the needs with fixed amounts: stated tasks in the order asked, then camp work.
+
+    Raises:
+        KeyError: camp work that the table does not have.
+    """
+    used: dict[str, int] = {}
+    stated = [stated_need(task, trip, site, ledger, used) for task in trip.tasks]
+    return stated + [camp_need(work, trip, site, ledger, used) for work in trip.camp_work]
+
+
+def stated_need(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> Need:
+    """Return the need that a stated task is."""
+    wanted = trip.backup == "all" or (trip.backup == "critical" and task.critical)
+    return Need(
+        id=own_id(f"{task.task}-{task.diameter_mm:g}", used),
+        job=job_of(
+            task.task,
+            diameter_mm=task.diameter_mm,
+            amount=task.per_day,
+            min_score=task.min_score,
+            site=site,
+            ledger=ledger,
+        ),
+        per_day=task.per_day,
+        critical=task.critical,
+        backup=2 if wanted else 0,
+        text=f"stated: {task.per_day:g} {UNITS[task.task]} a day at {task.diameter_mm:g} mm",
+        facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
+        amount=task.per_day,
+        minutes_each=None,
+    )
+
+
+def camp_need(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> Need:
+    """Return the need that a line of camp work is."""
+    item = camp_items()[work.id]
+    pieces = work.per_day if work.per_day is not None else (work.per_trip or 0.0) / trip.nights
+    carved = item.task == "carve"
+    amount = pieces if carved else pieces * item.amount
+    each = item.amount if carved else None  # a carved piece takes its own minutes
+    return Need(
+        id=own_id(item.id, used),
+        job=job_of(
+            item.task,
+            diameter_mm=item.diameter_mm,
+            amount=amount,
+            min_score=item.min_score,
+            site=site,
+            ledger=ledger,
+            minutes_each=each,
+        ),
+        per_day=pieces,
+        critical=False,
+        backup=2 if trip.backup == "all" else 0,
+        text=f"camp work: {pieces:.3g} a day of {item.name.lower()} ({item.amount:g} {item.unit} each)",
+        facts={
+            "stated": False,
+            "pieces_per_day": pieces,
+            "amount_each": item.amount,
+            "unit": item.unit,
+            "min_score": item.min_score,
+        },
+        amount=amount,
+        minutes_each=each,
+    )
+
+
+def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]:
+    """Return the need of kindling where no dry twigs are to be had: a few feather sticks for each fire lit."""
+    if not uses or site.state == "dead-dry":
+        return []
+    lit = 2 if any(use.id == "hot-water" for use in uses) else 1
+    pieces = lit * ledger("kindling_pieces")
+    each = ledger("kindling_minutes")
+    job = job_of(
+        "carve",
+        diameter_mm=KINDLING_MM,
+        amount=pieces,
+        min_score=0.0,
+        site=site,
+        ledger=ledger,
+        minutes_each=each,
+    )
+    text = f"kindling: {pieces:g} feather sticks a day to light {lit} fire(s) of {site.state} wood"
+    facts: dict[str, Figure] = {"stated": False, "fires_a_day": lit, "pieces_per_day": pieces}
+    return [Need("kindling", job, pieces, False, 0, text, facts, pieces, each)]
+
+
+def own_id(wish: str, used: dict[str, int]) -> str:
+    """Return the id wished for, numbered from the second on."""
+    used[wish] = used.get(wish, 0) + 1
+    return wish if used[wish] == 1 else f"{wish}-{used[wish]}"

@@ -1,0 +1,201 @@
+"""A kit held fixed while figures of its tools or needs change: does it still keep every rule, by how much?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import inf
+
+import numpy as np
+
+from catalog import Method, Tool
+from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Ints, keeps_rules, slack_ms
+from solver.model.case import workers_of as those_of
+from solver.model.day_work import TRACE, Workload, lasts, life_of, unworn, workload
+from solver.model.engine import Effort
+from solver.needs.ability import Ability, Workers, ability_of, workers_of
+from solver.needs.build_case import burning_of
+from solver.needs.candidates import Crew
+from solver.needs.job import MODES, Job
+from solver.needs.question import Question
+
+
+def room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | None:
+    """Return the time that a kit leaves of the work limit [ms], without end where there is none.
+
+    None where the kit breaks a rule; below 0 where only the work limit is broken.
+    """
+    if not keeps_rules(case, kit):
+        return None
+    load = workload(case, kit, effort=effort)
+    return None if load is None else room_of(case, load.work)
+
+
+def room_of(case: Case, work: float) -> float:
+    """Return the time that a day's work leaves of the work limit [ms], without end where there is none."""
+    return inf if case.work_cap is None else case.work_cap + slack_ms(case.work_cap) - work
+
+
+def holds_for(case: Case, kit: frozenset[int], *, effort: Effort) -> bool:
+    """Tell whether a kit keeps every rule of a case."""
+    room = room_for(case, kit, effort=effort)
+    return room is not None and room >= 0
+
+
+@dataclass(frozen=True)
+class Tables:
+    """The table of a kit's case told anew K times: who can do which job, in what time, at what wear."""
+
+    work: Ints  # [K, J, W]
+    able: Bools  # [K, J, W]
+    wear: Floats  # [K, J, W]
+
+    def case(self, place: int, like: Case) -> Case:
+        """Return a case with one of the tables."""
+        return replace(like, work=self.work[place], able=self.able[place], wear=self.wear[place])
+
+
+class Standing:
+    """A kit's day in which every job goes to its fastest worker and none wears out, for quick looks at changes."""
+
+    def __init__(self, case: Case, has: Bools, load: Workload) -> None:
+        """Note what firewood takes, in time and wear.
+
+        Args:
+            case: the kit's own case.
+            has: the workers that it has.
+            load: the day's work.
+        """
+        self.case, self.has = case, has
+        self.fixed = case.klass == FIXED
+        wood = [(j, w, part) for (j, w), part in load.done.items() if not self.fixed[j]]
+        self.wood_work = load.work - sum(float(case.work[j, w]) for j, w in load.done if self.fixed[j])
+        self.wood_wear = np.zeros(len(has))
+        for j, w, part in wood:
+            self.wood_wear[w] += part * float(case.wear[j, w])
+        kit = frozenset(range(case.tools))
+        self.lives = np.array([life_of(case, kit, tool) for tool in range(case.tools)] + [inf] * len(case.methods))
+
+    def rooms(self, tables: Tables) -> tuple[Bools, list[float | None]]:
+        """Return the time left with each table [ms], None where a rule is broken, and which of them to believe.
+
+        Not where firewood is worked otherwise, or where a tool wears out.
+        """
+        changes, fixed = np.arange(len(tables.work))[:, None], np.flatnonzero(self.fixed)
+        work = np.where(self.has, tables.work[:, fixed], NEVER)
+        worker = work.argmin(axis=2)
+        times = work.min(axis=2)
+        spent = tables.wear[changes, fixed, worker]
+        each = worker[:, :, None] == np.arange(len(self.has))
+        lives = (each * spent[:, :, None]).sum(axis=1) + self.wood_wear
+        sure = ((lives < 1 - TRACE) | (self.lives == inf)).all(axis=1)
+        sure &= (tables.work[:, ~self.fixed] == self.case.work[~self.fixed]).all(axis=(1, 2))
+        done = (times < NEVER).all(axis=1)
+        done &= (tables.able[:, :, : self.case.tools].sum(axis=2) >= self.case.backup).all(axis=1)
+        days = times.sum(axis=1) + self.wood_work
+        left = [room_of(self.case, day) if one else None for day, one in zip(days.tolist(), done.tolist(), strict=True)]
+        return sure, left
+
+
+@dataclass(frozen=True)
+class Probe:
+    """The chosen kit alone: its case (with only its tools), its rows, and the jobs that are met."""
+
+    question: Question
+    case: Case
+    rows: tuple[Tool, ...]
+    jobs: tuple[Job, ...]
+    effort: Effort
+
+    def room(self, case: Case) -> float | None:
+        """Return the time that the kit leaves in a case like its own; see `room_for`."""
+        return room_for(case, frozenset(range(case.tools)), effort=self.effort)
+
+    @cached_property
+    def room_now(self) -> float | None:
+        """The time that the kit leaves as it is."""
+        return self.room(self.case)
+
+    @cached_property
+    def standing(self) -> Standing | None:
+        """The kit's day as it is, or None where a tool wears out in it."""
+        kit = frozenset(range(self.case.tools))
+        has = those_of(self.case, kit)
+        load = unworn(self.case, has)
+        return Standing(self.case, has, load) if load is not None and lasts(self.case, kit, load) else None
+
+    def with_tools(self, tools: Sequence[tuple[int, str, dict[str, float]]]) -> list[float | None]:
+        """Return the room of the kit with figures of one tool changed that only one way of working reads.
+
+        Args:
+            tools: for each room wanted, the tool, the way, and the figures changed.
+        """
+        rows = [self.rows[tool].model_copy(update=changed) for tool, _, changed in tools]
+        touched = {way: [j for j, job in enumerate(self.jobs) if way in MODES[job.task]] for _, way, _ in tools}
+        jobs = sorted(set().union(*touched.values()))
+        ability = self.ability([self.jobs[j] for j in jobs], workers_of(Crew(rows, []), self.question.site))
+        tables = self.tables(len(tools))
+        for place, (tool, way, _) in enumerate(tools):
+            at, told = touched[way], np.searchsorted(jobs, touched[way])
+            tables.work[place, at, tool] = ability.work[told, place]
+            tables.able[place, at, tool] = ability.able[told, place]
+            tables.wear[place, at, tool] = ability.wear[told, place]
+        rooms = self.rooms(tables)
+        for place, (tool, _, changed) in enumerate(tools):
+            if 0.0 in changed.values():
+                rooms[place] = self.room(self.rebound(tables.case(place, self.case), tool, rows[place]))
+        return rooms
+
+    def with_jobs(self, jobs: Sequence[tuple[int, Job]]) -> list[float | None]:
+        """Return the room of the kit with one need changed, for each of these in turn (place, and what it becomes)."""
+        ability = self.ability([job for _, job in jobs], self.workers)
+        shut = burning_of(self.workers)
+        ability.work[:, shut], ability.able[:, shut] = NEVER, False
+        tables = self.tables(len(jobs))
+        at = np.arange(len(jobs)), [index for index, _ in jobs]
+        tables.work[at], tables.able[at], tables.wear[at] = ability.work, ability.able, ability.wear
+        return self.rooms(tables)
+
+    def tables(self, number: int) -> Tables:
+        """Return so many copies of the table as it is."""
+        work, able, wear = self.case.work[None], self.case.able[None], self.case.wear[None]
+        return Tables(work.repeat(number, axis=0), able.repeat(number, axis=0), wear.repeat(number, axis=0))
+
+    def rooms(self, tables: Tables) -> list[float | None]:
+        """Return the room of the kit with each table: at a glance where that is sure, else by its day's work."""
+        if self.standing is None:
+            return [self.room(tables.case(place, self.case)) for place in range(len(tables.work))]
+        sure, rooms = self.standing.rooms(tables)
+        for place in np.flatnonzero(~sure).tolist():
+            rooms[place] = self.room(tables.case(place, self.case))
+        return rooms
+
+    def rebound(self, case: Case, tool: int, row: Tool) -> Case:
+        """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
+        rows = [row if index == tool else one for index, one in enumerate(self.rows)]
+        crew = Crew(rows, self.methods)
+        return replace(case, groups=crew.groups, renewals=crew.renewals(upkeep=self.question.trip.upkeep))
+
+    @cached_property
+    def workers(self) -> Workers:
+        """The workers of the kit as they are."""
+        return workers_of(Crew(self.rows, self.methods), self.question.site)
+
+    @property
+    def methods(self) -> list[Method]:
+        """The field methods of the trip."""
+        workers = self.question.workers
+        return [row for row in workers.rows[workers.carried :] if isinstance(row, Method)]
+
+    def ability(self, jobs: Sequence[Job], workers: Workers) -> Ability:
+        """Return the abilities of workers at jobs on this trip."""
+        trip = self.question.trip
+        return ability_of(jobs, workers, nights=trip.nights, body_kg=self.question.body_kg, life=trip.life)
+
+
+def probe_of(question: Question, case: Case, ids: Sequence[str], met: Sequence[int], effort: Effort) -> Probe:
+    """Return the probe of a kit."""
+    tools = np.array(sorted(case.kit(ids)), dtype=np.int64)
+    rows = {row.id: row for row in question.workers.rows[: question.workers.carried]}
+    kit = case.keep(tools)
+    jobs = question.jobs
+    return Probe(question, kit, tuple(rows[name] for name in kit.ids), tuple(jobs[job] for job in met), effort)

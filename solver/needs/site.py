@@ -1,0 +1,111 @@
+"""The place of work: its wood, and how that wood and the party's skill change every rate."""
+
+from dataclasses import dataclass
+
+from catalog import State
+from catalog.tables.ledger import Ledger
+from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
+from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
+from catalog.wood.species import Wood, wood
+from catalog.wood.work import state_moisture_pct, time_factor
+from solver.forms.trip import Trip
+
+
+@dataclass(frozen=True)
+class Site:
+    """The wood as it is worked and burned.
+
+    Attributes:
+        factor: time against the reference wood, by way of working [-].
+        pace: rate of the party against a practised adult [-].
+        split_share: share of a tool's largest splitting diameter that is left [-].
+        burnable_mm: thickness down to which rounds are split [mm].
+        split_all: whether every round is split, since the outside is wet.
+        moisture_pct: moisture as burned [% dry basis].
+        density_kg_m3: mass of a cubic metre as burned [kg/m3].
+        net_mj_kg: net heat as burned [MJ/kg].
+    """
+
+    wood: Wood
+    state: State
+    frozen: bool
+    knotty: bool
+    snow: bool
+    factor: dict[str, float]
+    pace: float
+    split_share: float
+    burnable_mm: float
+    split_all: bool
+    moisture_pct: float
+    density_kg_m3: float
+    net_mj_kg: float
+
+
+def site_of(trip: Trip, ledger: Ledger) -> Site:
+    """Return the place of work of a trip.
+
+    Raises:
+        RangeError: a figure outside the range of its formula.
+        KeyError: no such species.
+    """
+    species, state = wood(trip.wood.species), trip.wood.state
+    frozen = is_frozen(trip, ledger)
+    moisture = fuel_moisture_pct(species, state, ledger)
+    gravity = specific_gravity_at(species, moisture_pct=moisture)
+    if trip.fire is not None and trip.fire.allowed:
+        ledger.note(("dry_net_heat_broadleaf",))
+        ledger.note(("conifer_heat_gain",) if species.group == "conifer" else ())
+    return Site(
+        wood=species,
+        state=state,
+        frozen=frozen,
+        knotty=trip.wood.knotty,
+        snow=trip.fire is not None and trip.fire.melt_snow,
+        factor=factors(species, trip, frozen, ledger),
+        pace=1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}"),
+        split_share=ledger("split_max_knotty") if trip.wood.knotty else 1.0,
+        burnable_mm=ledger("burnable_dry" if state == "dead-dry" else "burnable_wet"),
+        split_all=state == "dead-wet",
+        moisture_pct=moisture,
+        density_kg_m3=density_kg_m3(specific_gravity=gravity, moisture_pct=moisture),
+        net_mj_kg=net_heat_mj_kg(
+            dry_net_mj_kg=dry_net_heat_mj_kg(species.group, ledger.changed),
+            moisture_wet_pct=wet_basis_pct(dry_basis_pct=moisture),
+        ),
+    )
+
+
+def is_frozen(trip: Trip, ledger: Ledger) -> bool:
+    """Return whether the wood is frozen: as the trip says, else by the air."""
+    if trip.wood.frozen is not None:
+        return trip.wood.frozen
+    return trip.wood.state != "dead-dry" and trip.air_c < ledger("frozen_below")
+
+
+def fuel_moisture_pct(species: Wood, state: State, ledger: Ledger) -> float:
+    """Return the moisture of the wood that is burned [% dry basis]."""
+    if state == "dead-wet":
+        return ledger("dead_wet_fuel_moisture")
+    if state == "green":
+        ledger.note(green_moisture_assumptions(species))
+    return state_moisture_pct(species, state, ledger.changed)
+
+
+def factors(species: Wood, trip: Trip, frozen: bool, ledger: Ledger) -> dict[str, float]:
+    """Return the time factors by way of working; breaking follows sawing, carving has none."""
+    found = {"carve": 1.0}
+    for task in ("saw", "chop", "split"):
+        one = time_factor(
+            species,
+            task,
+            state=trip.wood.state,
+            air_c=trip.air_c,
+            frozen=frozen,
+            knotty=trip.wood.knotty,
+            changed=ledger.changed,
+        )
+        found[task] = one.factor
+        if one.factor != 1:
+            ledger.note(one.assumptions)
+    found["buck"] = found["saw"]
+    return found

@@ -1,0 +1,82 @@
+"""Firewood by diameter class: what lies within reach, and what a kilogram of it takes to make burnable."""
+
+import math
+from dataclasses import dataclass
+
+from catalog.tables.ledger import Ledger
+from catalog.wood.cut import clefts_per_round
+from solver.forms.trip import DiameterClass, Trip
+from solver.needs.job import Job, job_of
+from solver.needs.site import Site
+
+MM_PER_M = 1000
+THIN_MM, MIDDLE_MM = 50, 80  # judged: the thicknesses at which reach and gathering change
+USUAL_MM = (40.0, 75.0, 120.0)  # judged: thumb limbs, wrist-thick, forearm-thick
+
+
+@dataclass(frozen=True)
+class WoodClass:
+    """Wood of one thickness: reach [kg a day], a round's mass [kg], gathering [min/kg], jobs per kilogram."""
+
+    diameter_mm: float
+    reach_kg: float
+    round_kg: float
+    clefts: int
+    gather_min_per_kg: float
+    buck: Job
+    split: Job | None
+
+    @property
+    def jobs(self) -> list[Job]:
+        """The jobs that every kilogram of it is due."""
+        return [self.buck] if self.split is None else [self.buck, self.split]
+
+
+def wood_classes(trip: Trip, site: Site, ledger: Ledger) -> list[WoodClass]:
+    """Return the classes that a trip can burn, thinnest first."""
+    return [wood_class(one, site, ledger) for one in sorted(within_reach(trip, ledger), key=lambda one: one.mm)]
+
+
+def within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
+    """Return the diameters with their reach: the trip's own, or the usual reach shared out over a band."""
+    if trip.wood.diameters is not None:
+        return merged(trip.wood.diameters)
+    diameters = sorted(set(trip.wood.diameters_mm or USUAL_MM))
+    bands = [band(mm) for mm in diameters]
+    return [
+        DiameterClass(mm=mm, reach_kg_per_day=ledger(f"reach_{name}") / bands.count(name))
+        for mm, name in zip(diameters, bands, strict=True)
+    ]
+
+
+def merged(classes: list[DiameterClass]) -> list[DiameterClass]:
+    """Return the classes with equal diameters added up."""
+    reach: dict[float, float] = {}
+    for one in classes:
+        reach[one.mm] = reach.get(one.mm, 0.0) + one.reach_kg_per_day
+    return [DiameterClass(mm=mm, reach_kg_per_day=kg) for mm, kg in reach.items()]
+
+
+def band(diameter_mm: float) -> str:
+    """Return the name of the band of thickness that reach and gathering go by."""
+    if diameter_mm <= THIN_MM:
+        return "thin"
+    return "middle" if diameter_mm <= MIDDLE_MM else "thick"
+
+
+def wood_class(one: DiameterClass, site: Site, ledger: Ledger) -> WoodClass:
+    """Return one class: every kilogram is cut to length, and split where it is too thick or wet outside."""
+    length_m = ledger("round_length") / MM_PER_M
+    round_kg = site.density_kg_m3 * math.pi * (one.mm / MM_PER_M) ** 2 / 4 * length_m  # derived: a cylinder
+    due = site.split_all or one.mm > site.burnable_mm
+    rounds = 1 / round_kg
+    common = {"diameter_mm": one.mm, "amount": rounds, "min_score": 0.0, "site": site, "ledger": ledger}
+    return WoodClass(
+        diameter_mm=one.mm,
+        reach_kg=one.reach_kg_per_day,
+        round_kg=round_kg,
+        clefts=clefts_per_round(diameter_mm=one.mm, burnable_mm=site.burnable_mm) if due else 0,
+        gather_min_per_kg=ledger(f"gather_{band(one.mm)}") * (ledger("gather_snow") if site.snow else 1.0),
+        buck=job_of("buck", **common),  # type: ignore[arg-type]  # the keywords of job_of, shared by both
+        split=job_of("split", **common) if due else None,  # type: ignore[arg-type]  # as above
+    )

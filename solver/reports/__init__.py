@@ -1,0 +1,1 @@
+"""One function a question, from form to answer. May import every other room."""

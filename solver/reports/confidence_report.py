@@ -1,0 +1,159 @@
+"""Uncertain wood, as callers see it: the kit that suffices, the price of each step, and the next kits."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from solver.answers.confidence import LEAST_STEP, TRACE, Sufficing, normalised, steps_of, sufficing_kit
+from solver.answers.gap import missing_must
+from solver.answers.kit import settled_kit
+from solver.forms.answer import KitBrief
+from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAnswer
+from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
+from solver.forms.trip import Trip
+from solver.forms.validation import Fault, TripError, refuse_safety, under
+from solver.model.engine import Effort
+from solver.needs.build_case import grams
+from solver.needs.question import Question, question_of
+from solver.search.alternative import cutting_tools, excluding
+
+
+def confidence(
+    trip: Trip,
+    scenarios: Sequence[Scenario],
+    asked: float,
+    *,
+    spread: DiameterRange | None = None,
+    effort: Effort | None = None,
+) -> ConfidenceAnswer:
+    """Return the lightest kit that suffices with a probability, the alternatives, and each step's price.
+
+    Raises:
+        TripError: fields that don't go together.
+        Unfinished: the effort ran out.
+    """
+    effort = effort or Effort()
+    trip = trip.model_copy(update={"aim": "mass"})
+    with under("/trip"):
+        refuse_safety(trip)
+    weighted = scenario_trips(trip, scenarios, spread)
+    parts = len(weighted) // max(1, len(scenarios))
+    weights = probabilities([weight for weight, _ in weighted], parts=parts)
+    firsts, places = unlike([one for _, one in weighted])
+    questions = [scenario_question(weighted[index][1], scenarios, index // parts) for index in firsts]
+    odds = [sum(w for w, at in zip(weights, places, strict=True) if at == place) for place in range(len(firsts))]
+    best, steps = likely_kits(questions, odds, asked, effort=effort)
+    others = next_sufficing(questions, odds, asked, best, trip.alternatives, effort=effort)
+    best, steps, others = (
+        told(best, places),
+        [told(one, places) for one in steps],
+        [told(one, places) for one in others],
+    )
+    return ConfidenceAnswer(
+        name=trip.name,
+        status="uncovered" if best.ids is None else "optimal",
+        confidence=asked,
+        probability=round(best.probability, 9),
+        kit=brief(best),
+        suffices_in=list(best.scenarios),
+        weights=[round(weight, 9) for weight in weights],
+        steps=[step(one, before) for one, before in zip(steps, [None, *steps], strict=False)],
+        alternatives=[step(one, best) for one in others],
+        beyond=[] if best.ids is not None else beyond_every_kit(questions, places, effort=effort),
+    )
+
+
+def likely_kits(
+    questions: Sequence[Question], odds: Sequence[float], asked: float, *, effort: Effort
+) -> tuple[Sufficing, list[Sufficing]]:
+    """Return the kit that suffices with the confidence asked, and every step; none where what must go can't."""
+    first, cases = questions[0], [question.case for question in questions]
+    if missing_must(first.trip, first.barred, first.case):
+        return Sufficing(None, 0, (), 0.0), []
+    steps = steps_of(cases, odds, effort=effort)
+    likely = [one for one in steps if one.probability >= asked - TRACE]
+    below = max((one.probability for one in steps if one not in likely), default=0.0)
+    if below > asked - LEAST_STEP:  # a kit between two steps too near to be told apart
+        return sufficing_kit(cases, odds, asked, effort=effort), steps
+    return (likely[0] if likely else Sufficing(None, 0, (), 0.0)), steps
+
+
+def told(found: Sufficing, places: Sequence[int]) -> Sufficing:
+    """Return a kit with the scenarios as they were asked, those alike one by one."""
+    return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in found.scenarios))
+
+
+def scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int) -> Question:
+    """Return the question of a scenario; what is wrong with it is named at its place.
+
+    Raises:
+        TripError: fields of the trip, or of the scenario, that don't go together.
+    """
+    stated = scenarios[place].model_dump(exclude_none=True) if scenarios else {}
+    with under("/trip", own=f"/scenarios/{place}", fields=stated):
+        return question_of(trip)
+
+
+def probabilities(weights: Sequence[float], *, parts: int) -> list[float]:
+    """Return weights as probabilities.
+
+    Raises:
+        TripError: a scenario too unlikely to be told from none.
+    """
+    found = normalised(weights)
+    faults = [
+        Fault(
+            f"#/scenarios/{index // parts}/weight",
+            weights[index],
+            f"at least {LEAST_STEP * sum(weights):g}",
+            f"a scenario below {LEAST_STEP:g} of the sum of weights can't be told from none",
+        )
+        for index, one in enumerate(found)
+        if one < LEAST_STEP
+    ]
+    if faults:
+        raise TripError(faults)
+    return found
+
+
+def beyond_every_kit(questions: Sequence[Question], places: Sequence[int], *, effort: Effort) -> list[BeyondAnswer]:
+    """Return the scenarios that no kit covers, each with its gaps."""
+    gaps = [settled_kit(question, effort=effort).gaps for question in questions]
+    return [BeyondAnswer(scenario=index, gaps=gaps[place]) for index, place in enumerate(places) if gaps[place]]
+
+
+def next_sufficing(
+    questions: Sequence[Question],
+    weights: Sequence[float],
+    asked: float,
+    best: Sufficing,
+    number: int,
+    *,
+    effort: Effort,
+) -> list[Sufficing]:
+    """Return the next lightest kits that suffice with the confidence asked, each really different: see `next_kits`."""
+    cases = [question.case for question in questions]
+    cutting = cutting_tools(questions[0].workers.rows[: cases[0].tools])
+    found: list[Sufficing] = []
+    listed = best
+    while listed.ids is not None and len(found) < number:
+        cases[0] = excluding(cases[0], listed.ids, cutting)
+        listed = sufficing_kit(cases, weights, asked, effort=effort)
+        if listed.ids is not None:
+            found.append(listed)
+    return found
+
+
+def brief(found: Sufficing) -> KitBrief | None:
+    """Return a sufficing kit in brief."""
+    return None if found.ids is None else KitBrief(ids=list(found.ids), mass_g=grams(found.mass))
+
+
+def step(found: Sufficing, before: Sufficing | None) -> StepAnswer:
+    """Return a kit with its probability, and its price against another."""
+    return StepAnswer(
+        ids=list(found.ids or ()),
+        mass_g=grams(found.mass),
+        probability=round(found.probability, 9),
+        suffices_in=list(found.scenarios),
+        more_g=None if before is None else grams(found.mass - before.mass),
+    )

@@ -1,0 +1,194 @@
+"""Answers to the further questions: fronts, checks, confidence, seasons and allowances, as callers see them."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Literal
+
+from catalog import Tool
+from solver.answers.allowance import Allowance, allowance_of, price_allowance_of
+from solver.answers.check import checked_kit, unbarred
+from solver.answers.gap import unmet
+from solver.answers.kit import settled_kit
+from solver.answers.robust import safety_of
+from solver.forms.answer import KitBrief
+from solver.forms.question_answers import (
+    AllowanceAnswer,
+    CheckAnswer,
+    FrontAnswer,
+    FrontPoint,
+    SwapAnswer,
+    TripAllowance,
+)
+from solver.forms.trip import Trip
+from solver.forms.validation import MOST_HINTS, Fault, TripError, refuse_safety, under, unknown_id
+from solver.model.engine import Effort
+from solver.needs.build_case import grams
+from solver.needs.candidates import UNITS_PER_PRICE
+from solver.needs.question import Question, question_of
+from solver.search.front import Against, Point, front_of
+from solver.telling.explanation import kit_of
+from solver.telling.need_row import need_rows, working_rows
+from solver.telling.solution_view import Story
+from solver.telling.warning import cautions_of
+
+
+def front(trip: Trip, *, against: Against, effort: Effort | None = None) -> FrontAnswer:
+    """Return every non-dominated kit of a trip, by grams and minutes or by grams and price.
+
+    Against minutes the work limit is left out; the other limits stay. Where the trip has gaps, they are named
+    and the front is of the rest, as POST /kits answers it.
+
+    Raises:
+        TripError: fields that don't go together.
+        Unfinished: the effort ran out before any kit was found.
+    """
+    effort = effort or Effort()
+    question = trip_question(trip.model_copy(update={"aim": "mass"}))
+    if against == "minutes":
+        question = replace(question, case=question.case.capped("work_cap", None))
+    settled = settled_kit(question, effort=effort)
+    found = front_of(settled.case, against=against, effort=effort)
+    story = Story(question, settled)
+    return FrontAnswer(
+        name=trip.name,
+        against=against,
+        status="uncovered" if settled.gaps else "optimal" if found.complete else "feasible",
+        points=[front_point(story, point) for point in found.points],
+        gaps=settled.gaps,
+        cautions=cautions_of(story),
+    )
+
+
+def trip_question(trip: Trip) -> Question:
+    """Return the question of the one trip of a body.
+
+    Raises:
+        TripError: fields that don't go together, or safety, which these answers do not weigh.
+    """
+    with under("/trip"):
+        refuse_safety(trip)
+        return question_of(trip)
+
+
+def front_point(story: Story, point: Point) -> FrontPoint:
+    """Return one point of a front."""
+    kit = kit_of(Story(story.question, replace(story.settled, choice=point.choice, load=point.load)))
+    return FrontPoint(
+        ids=[tool.id for tool in kit.tools],
+        methods=kit.methods,
+        mass_g=kit.mass_g,
+        work_min_per_day=kit.work_min_per_day,
+        price=round(point.price / UNITS_PER_PRICE, 2),
+    )
+
+
+def check(trip: Trip, kit: Sequence[str], *, effort: Effort | None = None) -> CheckAnswer:
+    """Return how the user's own kit serves a trip.
+
+    Raises:
+        TripError: an id that no tool has, or one named twice.
+        Unfinished: the effort ran out.
+    """
+    effort = effort or Effort()
+    question = trip_question(trip.model_copy(update={"aim": "mass"}))
+    free = question_of(unbarred(question.trip))
+    check_ids(kit, free)
+    found = checked_kit(trip, free, kit, effort=effort)
+    lightest = settled_kit(question, effort=effort)
+    story = Story(free, found.settled)
+    swap = found.swap
+    return CheckAnswer(
+        name=trip.name,
+        covered=found.covered,
+        kit=kit_of(story),
+        needs=need_rows(story),
+        workings=working_rows(story),
+        gaps=found.settled.gaps,
+        lightest=None
+        if lightest.gaps
+        else KitBrief(ids=list(lightest.choice.ids or ()), mass_g=grams(lightest.choice.mass)),
+        over_lightest_g=None if lightest.gaps else grams(found.settled.choice.mass - lightest.choice.mass),
+        first_swap=None if swap is None else SwapAnswer(out=swap.out, into=swap.into, saves_g=grams(swap.saves)),
+        cautions=cautions_of(story),
+        assumptions=free.ledger.listed(),
+    )
+
+
+def check_ids(kit: Sequence[str], question: Question) -> None:
+    """Check the ids of a kit.
+
+    Raises:
+        TripError: an id that no tool has, or one named twice.
+    """
+    known = {tool.id for tool in question.tools}
+    first: dict[str, int] = {}
+    faults: list[Fault] = []
+    for index, name in enumerate(kit):
+        pointer = f"#/kit/{index}"
+        if name not in known:
+            faults.append(unknown_id(pointer, name, sorted(known) if len(faults) < MOST_HINTS else []))
+        elif name in first:
+            detail = f"{name} stands already at #/kit/{first[name]}: a kit holds a tool once"
+            faults.append(Fault(pointer, name, "each tool once", detail))
+        first.setdefault(name, index)
+    if faults:
+        raise TripError(faults)
+
+
+def allowance(
+    tool: Tool, trips: Sequence[Trip], *, alone: bool = False, effort: Effort | None = None
+) -> AllowanceAnswer:
+    """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them.
+
+    Args:
+        tool: the tool; its masses do not matter.
+        trips: the trips it is for.
+        alone: whether the body has the one trip as `trip`; faults then point there.
+        effort: what each solve may cost.
+
+    Raises:
+        TripError: fields that don't go together.
+        Unfinished: the effort ran out.
+    """
+    effort = effort or Effort()
+    found = []
+    for index, trip in enumerate(trips):
+        with under("/trip" if alone else f"/trips/{index}"):
+            found.append(trip_allowance(tool, trip, effort=effort))
+    masses = [one.allowance_g for one in found if one.allowance_g is not None]
+    never = any(one.reason == "never" for one in found)
+    reason: Literal["never", "unbounded"] | None = "never" if never else None if masses else "unbounded"
+    return AllowanceAnswer(tool=tool.id, allowance_g=None if reason else min(masses), reason=reason, trips=found)
+
+
+def trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
+    """Return the allowance of a tool on one trip."""
+    extra = [*(one for one in trip.extra_tools if one.id != tool.id), tool]
+    question = question_of(trip.model_copy(update={"extra_tools": extra}))
+    rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
+    if rule is not None:
+        return told(trip, Allowance(None, "never", None, None), f"{rule} keeps it home.")
+    case, met, _ = unmet(question, question.case)
+    place, safety = case.place[tool.id], safety_of(question, case, met)
+    found = allowance_of(case, place, safety=safety, effort=effort)
+    price = price_allowance_of(case, place, safety=safety, effort=effort)
+    texts = {
+        None: "It is in a lightest kit up to this packed mass.",
+        "never": "Even weightless it is in no lightest kit.",
+        "unbounded": "No kit does without it, so no mass is too much.",
+    }
+    return told(trip, found, texts[found.reason], price)
+
+
+def told(trip: Trip, found: Allowance, text: str, price: int | None = None) -> TripAllowance:
+    """Return an allowance as callers see it."""
+    return TripAllowance(
+        name=trip.name,
+        allowance_g=None if found.mass is None else grams(found.mass),
+        reason=found.reason,
+        without=None if found.without is None else sorted(found.without),
+        with_tool=None if found.with_tool is None else sorted(found.with_tool),
+        replaces=found.replaces,
+        price_allowance=None if price is None else price / UNITS_PER_PRICE,
+        text=text,
+    )

@@ -1,0 +1,42 @@
+"""The main job: a trip in, the provably lightest kit out."""
+
+from dataclasses import replace
+
+from solver.answers.details import extras_of, made_robust
+from solver.answers.kit import Settled, load_of, settled_kit
+from solver.forms.answer import Answer
+from solver.forms.trip import Trip
+from solver.model.engine import Effort
+from solver.needs.question import Question, question_of
+from solver.search.choice import choose
+from solver.telling.explanation import tell
+from solver.telling.solution_view import Story
+
+
+def plan(trip: Trip, *, effort: Effort | None = None) -> Answer:
+    """Return the lightest kit that covers a trip, with its reasons, margins, minutes and cautions.
+
+    Args:
+        trip: what the traveller asks.
+        effort: what each solve may cost; the usual effort where nothing is said.
+
+    Raises:
+        TripError: fields that don't go together.
+        Unfinished: the effort ran out before any kit was found.
+    """
+    effort = effort or Effort()
+    question = question_of(trip)
+    plain = settled_kit(question, effort=effort)
+    lightest = lightest_of(question, plain, effort=effort)
+    settled, robust = made_robust(question, plain, lightest.choice.mass, effort=effort)
+    extras = extras_of(question, settled, robust, effort=effort)
+    story = Story(question, settled, extras.need_prices, extras.tool_prices)
+    return tell(story, lightest, extras)
+
+
+def lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:
+    """Return the lightest kit to compare with, where something else than mass was the aim."""
+    if question.trip.aim == "mass":
+        return settled
+    choice = choose(settled.case, effort=effort)
+    return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort))

@@ -1,0 +1,117 @@
+"""A season, as callers see it: what to own, each trip's kit, what the next tool saves, and what is lacking."""
+
+from collections.abc import Sequence
+
+from solver.answers.gap import missing_must, unmet
+from solver.answers.kit import settled_kit
+from solver.answers.season import WIDEST, Lacking, lacking_of, next_season, season_of
+from solver.forms.answer import Gap
+from solver.forms.question_answers import SeasonAnswer, SeasonTrip
+from solver.forms.trip import Trip
+from solver.forms.validation import Fault, TripError, refuse_safety, under
+from solver.model.engine import Effort
+from solver.needs.build_case import cap, grams
+from solver.needs.candidates import UNITS_PER_PRICE
+from solver.needs.question import Question, question_of
+
+
+def season(
+    trips: Sequence[tuple[float, Trip]],
+    *,
+    own_at_most: int | None,
+    money: float | None,
+    effort: Effort | None = None,
+) -> SeasonAnswer:
+    """Return which tools to own so that the weighted carried grams are least, and what one more would save.
+
+    Raises:
+        TripError: fields that don't go together.
+        Unfinished: the effort ran out.
+    """
+    effort = effort or Effort()
+    questions = [season_question(trip, index) for index, (_, trip) in enumerate(trips)]
+    weights = season_weights([weight for weight, _ in trips])
+    cents = cap(money, UNITS_PER_PRICE)
+    hopeless = any(unmet(q, q.case)[2] or missing_must(q.trip, q.barred, q.case) for q in questions)
+    cases = [question.case for question in questions]
+    found = None if hopeless else season_of(cases, weights, own_at_most=own_at_most, money=cents, effort=effort)
+    if found is None:
+        return uncovered_season(questions, trips, own_at_most=own_at_most, money=cents, effort=effort)
+    more = next_season(cases, weights, found, effort=effort)
+    return SeasonAnswer(
+        status="optimal",
+        own=list(found.own),
+        weighted_g=grams(found.weighted),
+        trips=[season_trip(one, kit, mass, []) for one, kit, mass in zip(trips, found.kits, found.masses, strict=True)],
+        next_tool_saves_g=grams(found.weighted - more.weighted),
+        next_own=list(more.own),
+        gaps=[],
+    )
+
+
+def season_question(trip: Trip, index: int) -> Question:
+    """Return the question of one trip of a season.
+
+    Raises:
+        TripError: fields of the trip that don't go together.
+    """
+    with under(f"/trips/{index}/trip"):
+        refuse_safety(trip)
+        return question_of(trip.model_copy(update={"aim": "mass"}))
+
+
+def season_weights(weights: Sequence[float]) -> list[float]:
+    """Return the weights, checked.
+
+    Raises:
+        TripError: weights too far apart for grams of the rarest trip to count beside those of the others.
+    """
+    least = max(weights) / WIDEST
+    faults = [
+        Fault(f"#/trips/{index}/weight", weight, f"at least {least:g}", f"less than 1/{WIDEST:g} of the largest weight")
+        for index, weight in enumerate(weights)
+        if weight < least
+    ]
+    if faults:
+        raise TripError(faults)
+    return list(weights)
+
+
+def uncovered_season(
+    questions: Sequence[Question],
+    trips: Sequence[tuple[float, Trip]],
+    *,
+    own_at_most: int | None,
+    money: int | None,
+    effort: Effort,
+) -> SeasonAnswer:
+    """Return the answer where no tools do for all trips: each trip's own gaps, or else what may be owned."""
+    own_gaps = [settled_kit(question, effort=effort).gaps for question in questions]
+    cases = [question.case for question in questions]
+    lacking = [] if any(own_gaps) else lacking_of(cases, own_at_most=own_at_most, money=money, effort=effort)
+    return SeasonAnswer(
+        status="uncovered",
+        own=[],
+        weighted_g=0.0,
+        trips=[season_trip(one, (), 0, gaps) for one, gaps in zip(trips, own_gaps, strict=True)],
+        next_tool_saves_g=None,
+        next_own=None,
+        gaps=[lacking_gap(one) for one in lacking],
+    )
+
+
+def lacking_gap(lacking: Lacking) -> Gap:
+    """Return the gap of a limit on what may be owned."""
+    per_unit = UNITS_PER_PRICE if lacking.field == "money" else 1
+    limit, needed = lacking.limit / per_unit, lacking.needed / per_unit
+    text = f"No tools within {lacking.field} {limit:g} do for every trip: the least that does is {needed:g}."
+    unit = "price" if lacking.field == "money" else "tool"
+    return Gap(
+        kind="limit", need=None, field=lacking.field, short_by=needed - limit, unit=unit, closest=None, text=text
+    )
+
+
+def season_trip(one: tuple[float, Trip], kit: Sequence[str], mass: int, gaps: list[Gap]) -> SeasonTrip:
+    """Return one trip of a season with its kit."""
+    weight, trip = one
+    return SeasonTrip(name=trip.name, weight=weight, ids=list(kit), mass_g=grams(mass), gaps=gaps)

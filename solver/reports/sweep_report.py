@@ -1,0 +1,245 @@
+"""A sweep over designs as callers see it: the best, the front, and what stops it from getting lighter."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Any, Literal
+
+from catalog import Assumption, Tool
+from catalog.bench.design import Design
+from catalog.bench.making_caution import MakingCaution, making_cautions
+from catalog.bench.variation import Candidate, Range, combinations, drawn
+from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
+from catalog.tables.ledger import Ledger
+from solver.answers.allowance import settled
+from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front
+from solver.forms.answer import KitBrief, Output
+from solver.forms.trip import Trip
+from solver.forms.validation import MINUTES_PER_DAY, Fault, TripError
+from solver.model.engine import Effort
+from solver.needs.build_case import grams, minutes
+from solver.search.choice import Choice
+from solver.search.front import Point, point_of
+
+MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
+TRIP_LIMITS = ("work_min_per_day", "mass_g", "price", "edge_mm", "packed_mm")
+DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
+Against = Literal["margin", "minutes"]
+
+
+class DesignPoint(Output):
+    """A design with the lightest kit that it goes in; margin is against the lower yield, null without a figure."""
+
+    id: str
+    values: dict[str, float | str]
+    design_g: float
+    ids: list[str]
+    mass_g: float
+    work_min_per_day: float
+    margin: float | None
+
+
+class Stop(Output):
+    """A limit that stops the kit from getting lighter: its field and value, and the grams saved without it.
+
+    A range that ends at the best design is tried one step further; saves_g is null where there is no kit with
+    the limit and one without it.
+    """
+
+    field: str
+    value: float | str | None
+    tried: float | None
+    saves_g: float | None
+    text: str
+
+
+class SweepAnswer(Output):
+    """The best of many designs for a trip; its row can be sent back in `tools` or `extra_tools`."""
+
+    name: str | None
+    status: Literal["optimal", "uncovered"]
+    designs: int
+    not_drawable: int
+    not_drawable_because: str
+    outside_limits: int
+    best: DesignPoint | None
+    tool: Tool | None
+    kit_without: KitBrief | None
+    earns_its_place: bool
+    against: Literal["margin", "minutes"]
+    front: list[DesignPoint]
+    stops: list[Stop]
+    toughness: list[ToughnessOrder]
+    warnings: list[str]
+    cautions: list[MakingCaution]
+    assumptions: list[Assumption]
+
+
+def sweep(
+    design: Design,
+    vary: Sequence[Range],
+    trip: Trip,
+    *,
+    limits: DesignLimits | None = None,
+    against: Against = "margin",
+    effort: Effort | None = None,
+) -> SweepAnswer:
+    """Return the design, of every combination of the ranges, whose kit for a trip is lightest.
+
+    Raises:
+        TripError: fields that don't go together, too many designs, or none that can be drawn.
+        Unfinished: the effort ran out.
+    """
+    effort, limits = effort or Effort(), limits or DesignLimits()
+    check_sweep(design, vary, trip, against)
+    prefix = free_prefix(design, trip)
+    found = drawn(design, vary, prefix=prefix)
+    if not found.candidates:
+        raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
+    asked = Sweep(trip, found.candidates, limits)
+    best, bare = best_of(asked, effort=effort), settled(asked.without(), None, effort=effort)
+    chosen = None if best.ids is None else asked.design_in(best)
+    points = margin_front(asked, effort=effort) if against == "margin" else minutes_front(asked, effort=effort)
+    return SweepAnswer(
+        name=trip.name,
+        status="uncovered" if best.ids is None else "optimal",
+        designs=len(found.candidates),
+        not_drawable=found.refused,
+        not_drawable_because=found.why,
+        outside_limits=len(found.candidates) - len(asked.allowed),
+        best=None if best.ids is None else told(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
+        tool=None if chosen is None else chosen.rating.tool,
+        kit_without=None if bare.ids is None else KitBrief(ids=list(bare.ids), mass_g=grams(bare.mass)),
+        earns_its_place=best.ids is not None and (bare.ids is None or best.mass <= bare.mass),
+        against=against,
+        front=[told(asked, point) for point in points],
+        stops=stops_of(asked, design, vary, best, prefix, effort=effort),
+        toughness=toughness(found.candidates),
+        warnings=[] if chosen is None else list(chosen.rating.warnings),
+        cautions=list(making_cautions()),
+        assumptions=assumptions_of(asked, chosen),
+    )
+
+
+def check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: Against) -> None:
+    """Check what ties the fields of a sweep together.
+
+    Raises:
+        TripError: every fault found.
+    """
+    faults = []
+    count = combinations(vary)
+    if count > MOST_DESIGNS:
+        detail = f"the ranges make {count} designs; a sweep takes {MOST_DESIGNS}"
+        faults.append(Fault("#/vary", count, f"at most {MOST_DESIGNS} designs", detail))
+    fields = [one.field for one in vary]
+    for place, field in enumerate(fields):
+        if field in fields[:place]:
+            faults.append(Fault(f"#/vary/{place}/field", field, "a field of its own", f"{field} is varied twice"))
+    if trip.robust is not None:
+        faults.append(Fault("#/trip/robust", True, "null", "a sweep does not ask for robust kits"))
+    if against == "margin" and design.drawing.form != "knife":
+        detail = "only a knife has a margin of safety: ask for the front against minutes"
+        faults.append(Fault("#/against", against, "minutes", detail))
+    if faults:
+        raise TripError(faults)
+
+
+def free_prefix(design: Design, trip: Trip) -> str:
+    """Return what the ids of the designs begin with, as no tool of the trip does."""
+    taken = [tool.id for tool in (*(trip.tools or ()), *trip.extra_tools)]
+    prefix = design.id[:60]
+    while any(name.startswith(f"{prefix}-") for name in taken):
+        prefix = f"{prefix[:74]}x" if len(prefix) < 74 else f"x{prefix[:60]}"
+    return prefix
+
+
+def told(asked: Sweep, point: Point) -> DesignPoint:
+    """Return a kit with a design as callers see it."""
+    one = asked.design_in(point.choice)
+    return DesignPoint(
+        id=one.rating.tool.id,
+        values=one.values,
+        design_g=grams(round(one.rating.tool.packed_mass_g * 100)),
+        ids=list(point.choice.ids or ()),
+        mass_g=grams(point.choice.mass),
+        work_min_per_day=minutes(point.load.work),
+        margin=None if one.margin is None else round(one.margin, 6),
+    )
+
+
+def stops_of(
+    asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str, *, effort: Effort
+) -> list[Stop]:
+    """Return the limits without which the kit would be lighter, the one that saves most first."""
+    tried = [*limit_stops(asked), *range_stops(asked, design, vary, best, prefix)]
+    found = []
+    for stop, other in tried:
+        choice = best_of(other, effort=effort)
+        if choice.ids is None:
+            continue
+        saved = None if best.ids is None else grams(best.mass - choice.mass)
+        if saved is None or saved > 0:
+            found.append(stop.model_copy(update={"saves_g": saved}))
+    return sorted(found, key=lambda stop: -(stop.saves_g or float("inf")))
+
+
+def limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
+    """Return each limit stated, with the sweep that leaves it out."""
+    trip = asked.trip
+    for field in DESIGN_LIMITS:
+        if (value := getattr(asked.limits, field)) is not None:
+            yield stop(f"limits.{field}", value), replace(asked, limits=asked.limits.model_copy(update={field: None}))
+    for field in TRIP_LIMITS:
+        if (value := getattr(trip.limits, field)) is not None:
+            free = MINUTES_PER_DAY * trip.people if field == "work_min_per_day" else None
+            limits = trip.limits.model_copy(update={field: free})
+            yield stop(f"trip.limits.{field}", value), replace(asked, trip=trip.model_copy(update={"limits": limits}))
+    for place, task in enumerate(trip.tasks):
+        if len(trip.tasks) > 1:
+            rest = [one for other, one in enumerate(trip.tasks) if other != place]
+            yield (
+                stop(f"trip.tasks.{place}", f"{task.task} {task.diameter_mm:g} mm"),
+                replace(asked, trip=trip.model_copy(update={"tasks": rest})),
+            )
+
+
+def range_stops(
+    asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str
+) -> Iterable[tuple[Stop, Sweep]]:
+    """Return each range at whose end the best design lies, with the sweep that goes one step further there."""
+    if best.ids is None:
+        return
+    values = asked.design_in(best).values
+    for place, one in enumerate(vary):
+        ends: dict[Any, float] = {one.low: -one.step, one.high: one.step} if one.step else {}
+        if (step := ends.get(values[one.field])) is None:
+            continue
+        end = float(values[one.field])
+        wider = [*vary[:place], Range(field=one.field, values=[round(end + step, 9)]), *vary[place + 1 :]]
+        further = drawn(design, wider, prefix=f"{prefix}-{place}").candidates
+        if further:
+            side = "low" if step < 0 else "high"
+            told_end = stop(f"vary.{place}.{side}", end).model_copy(update={"tried": end + step})
+            yield told_end, replace(asked, candidates=[*asked.candidates, *further])
+
+
+def stop(field: str, value: Any) -> Stop:
+    """Return a limit under trial."""
+    kind = "one step further" if field.startswith("vary") else "left out"
+    return Stop(field=field, value=value, tried=None, saves_g=None, text=f"{field} = {value}, {kind}")
+
+
+def toughness(candidates: Sequence[Candidate]) -> list[ToughnessOrder]:
+    """Return the order of the grades varied, for each kind of impact test on its own; none for one grade."""
+    named = (one.values.get("drawing.steel") for one in candidates)
+    grades = list(dict.fromkeys(grade for grade in named if isinstance(grade, str)))
+    tests = sorted({test.test for grade in grades if grade in steels() for test in steels()[grade].toughness})
+    return [order_by_toughness(grades, test=test) for test in tests] if len(grades) > 1 else []
+
+
+def assumptions_of(asked: Sweep, chosen: Candidate | None) -> list[Assumption]:
+    """Return the assumptions of the trip and of the best design."""
+    ledger = Ledger()
+    ledger.note(asked.question.ledger.used)
+    ledger.note(one.id for one in (chosen.rating.assumptions if chosen else ()))
+    return ledger.listed()

@@ -1,0 +1,103 @@
+"""A proof that a person can follow: facts that add up to a bound no kit can go under.
+
+Each fact charges a need with some grams such that no tool is charged, over all the needs that it could
+serve, more than it weighs. Then any kit that serves the needs weighs at least the sum. The charges are the
+dual values of the cover's linear relaxation: the best bound that such facts can give. Where a backup asks
+for two tools a charge counts twice, and a tool charged more than it weighs gives the surplus back; one that
+must go gives back all of it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from solver.model.case import FIXED, NEVER, Case
+from solver.model.engine import Effort, Engine, default_solver
+from solver.model.linear_model import Model
+from solver.model.reduction import within_budget, without_stranded
+
+TRACE = 1e-6  # judged: of 0.01 g, the solver's tolerance
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A need (row of the case), the tools that could serve it, the lightest (id), and the grams charged [0.01 g].
+
+    The charge counts once for each of the tools wanted.
+    """
+
+    job: int
+    able: int
+    lightest: str
+    lightest_mass: int
+    charged: float
+    wanted: int
+
+
+@dataclass(frozen=True)
+class Facts:
+    """The facts, the tools that must go anyhow, what tools give back, and the bound that all give [0.01 g]."""
+
+    facts: list[Fact]
+    must: int
+    refunds: dict[str, float]
+    bound: float
+
+
+def facts_of(case: Case, *, effort: Effort) -> Facts:
+    """Return the best bound by facts about single needs."""
+    case = within_budget(without_stranded(case))
+    rows = demanding_rows(case)
+    model = Model()
+    charges = [model.column(high=None) for _ in rows]
+    slack: dict[int, int] = {}
+    for tool in telling(case, rows):
+        terms = [(charge, 1.0) for charge, (_, able, _) in zip(charges, rows, strict=True) if able[tool]]
+        if not terms:
+            continue
+        if any(wanted > 1 for _, able, wanted in rows if able[tool]):
+            slack[tool] = model.column(high=None)
+            terms.append((slack[tool], -1.0))
+        model.row(terms, high=0.0 if tool in case.must else float(case.mass[tool]))
+    cost = {charge: -float(wanted) for charge, (_, _, wanted) in zip(charges, rows, strict=True)}
+    cost |= dict.fromkeys(slack.values(), 1.0)
+    outcome = Engine(model, solver=default_solver(), effort=effort).minimise(cost)
+    values = outcome.values or [0.0] * len(model.columns)
+    must = int(case.mass[sorted(case.must)].sum())
+    found = [
+        fact(case, job, able, wanted, values[charge])
+        for charge, (job, able, wanted) in zip(charges, rows, strict=True)
+        if values[charge] > TRACE
+    ]
+    refunds = {case.ids[tool]: values[column] for tool, column in slack.items() if values[column] > TRACE}
+    total = sum(one.charged * one.wanted for one in found) - sum(refunds.values())
+    return Facts(found, must, refunds, must + total)
+
+
+def telling(case: Case, rows: list[tuple[int, np.ndarray, int]]) -> list[int]:
+    """Return the tools whose masses bound the charges: of those able at the very same jobs, the lightest will do."""
+    if not rows or any(wanted > 1 for _, _, wanted in rows):
+        return list(range(case.tools))
+    mass = np.where(np.isin(np.arange(case.tools), list(case.must)), 0, case.mass)
+    order = np.argsort(mass, kind="stable")
+    able = np.packbits(np.array([able for _, able, _ in rows])[:, order], axis=0)
+    return sorted(order[np.unique(able, axis=1, return_index=True)[1]].tolist())
+
+
+def demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:
+    """Return the jobs that ask for carried tools: row, which tools are able, how many are asked."""
+    rows = []
+    for job in np.flatnonzero(case.klass == FIXED):
+        by_method = (case.work[job, case.tools :] < NEVER).any()
+        if not by_method:
+            rows.append((int(job), case.work[job, : case.tools] < NEVER, 1))
+        if case.backup[job] > 1 or (case.backup[job] and by_method):
+            rows.append((int(job), case.able[job, : case.tools], int(case.backup[job])))
+    return rows
+
+
+def fact(case: Case, job: int, able: np.ndarray, wanted: int, charged: float) -> Fact:
+    """Return one fact."""
+    tools = np.flatnonzero(able)
+    lightest = int(tools[case.mass[tools].argmin()])
+    return Fact(job, len(tools), case.ids[lightest], int(case.mass[lightest]), charged, wanted)

@@ -1,0 +1,210 @@
+"""From the settled kit to an answer that reads."""
+
+import math
+from dataclasses import replace
+from typing import Literal, cast
+
+from catalog import GRAMS_PER_OUNCE, Tool
+from catalog.walking.labour import activity_of, net_kcal_per_min
+from solver.answers.details import Extras
+from solver.answers.kit import Settled
+from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
+from solver.model.day_work import Workload
+from solver.model.engine import default_solver
+from solver.needs.ability import MS_PER_MINUTE
+from solver.needs.build_case import DIGITS, grams, minutes
+from solver.needs.candidates import UNITS_PER_GRAM
+from solver.search.bound import TRACE, Fact, Facts
+from solver.search.choice import Choice
+from solver.telling.need_row import need_rows, working_rows
+from solver.telling.reason import reasons_of
+from solver.telling.solution_view import Story
+from solver.telling.warning import cautions_of
+
+GRAMS_PER_STEP = 100  # the effort of grams is told per 100 g
+
+
+def tell(story: Story, lightest: Settled, extras: Extras) -> Answer:
+    """Return the answer."""
+    question, settled = story.question, story.settled
+    return Answer(
+        name=question.trip.name,
+        status=cast(Literal["optimal", "feasible", "uncovered"], settled.status),
+        kit=kit_of(story),
+        needs=need_rows(story),
+        workings=working_rows(story),
+        effort=effort_of(story, lightest),
+        gaps=settled.gaps,
+        conflict=extras.conflict,
+        alternatives=[alternative_of(story, choice, load) for choice, load in extras.alternatives],
+        pins=extras.pins,
+        why_not=extras.why_not,
+        share=extras.share,
+        robust=extras.robust,
+        proof=proof_of(story, extras.facts),
+        reasons=reasons_of(story),
+        cautions=cautions_of(story),
+        assumptions=question.ledger.listed(),
+    )
+
+
+def alternative_of(story: Story, choice: Choice, load: Workload) -> Alternative:
+    """Return a next kit against the first."""
+    other = Story(story.question, replace(story.settled, choice=choice, load=load))
+    kit = kit_of(other)
+    more_g = round(kit.mass_g - grams(story.settled.choice.mass), DIGITS)
+    more_min = round(kit.work_min_per_day - minutes(story.settled.load.work), DIGITS)
+    return Alternative(
+        status=choice.status.value,
+        tools=kit.tools,
+        methods=kit.methods,
+        mass_g=kit.mass_g,
+        mass_oz=kit.mass_oz,
+        work_min_per_day=kit.work_min_per_day,
+        more_g=more_g,
+        more_min_per_day=more_min,
+        gives=gives(story, other, more_g, more_min),
+    )
+
+
+def gives(first: Story, other: Story, more_g: float, more_min: float) -> str:
+    """Return in words what a next kit changes."""
+    out = sorted(first.chosen - other.chosen)
+    into = sorted(other.chosen - first.chosen)
+    swap = f"{', '.join(into) or 'nothing'} instead of {', '.join(out) or 'nothing'}"
+    time = f"{abs(more_min):.0f} min a day {'less' if more_min < 0 else 'more'}"
+    return f"{swap}: {more_g:g} g more, {time}"
+
+
+def kit_of(story: Story) -> Kit:
+    """Return the kit list with its totals."""
+    settled, workers = story.settled, story.question.workers
+    prices = [tool.price for tool in story.carried if tool.price is not None]
+    mass_g = grams(settled.choice.mass)
+    used = {piece.worker for piece in story.pieces}
+    return Kit(
+        tools=[kit_tool(story, tool) for tool in story.carried],
+        methods=[workers.rows[w].id for w in range(workers.carried, len(workers.rows)) if w in used],
+        mass_g=mass_g,
+        mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
+        price=round(sum(prices), 2) if prices else None,
+        work_min_per_day=minutes(settled.load.work),
+        carry_kcal_per_day=round(settled.case.carry * settled.choice.mass, DIGITS),
+        work_kcal_per_day=round(settled.load.kcal, DIGITS),
+    )
+
+
+def kit_tool(story: Story, tool: Tool) -> KitTool:
+    """Return one line of the kit list."""
+    mass_g = round(tool.packed_mass_g * UNITS_PER_GRAM) / UNITS_PER_GRAM
+    return KitTool(
+        id=tool.id,
+        name=tool.title,
+        kind=tool.kind,
+        mass_g=mass_g,
+        does=story.does(tool.id),
+        score_source=tool.score_source,
+        price_g=story.tool_price(tool.id),
+    )
+
+
+def effort_of(story: Story, lightest: Settled) -> EffortAnswer:
+    """Return carrying against working, for the chosen kit and the lightest."""
+    carrying = story.question.carrying
+    per_step = carrying.pandolf_santee_kcal_per_g * GRAMS_PER_STEP
+    return EffortAnswer(
+        aim=story.question.trip.aim,
+        walking_h_per_day=round(carrying.walking_h, DIGITS),
+        kcal_per_100g_day=round(per_step, DIGITS),
+        kcal_per_100g_day_lcda=round(carrying.lcda_kcal_per_g * GRAMS_PER_STEP, DIGITS),
+        break_even_min_per_100g=round(per_step / work_rate(story), DIGITS),
+        chosen=side(story, story.settled),
+        lightest=side(story, lightest),
+    )
+
+
+def work_rate(story: Story) -> float:
+    """Return what a minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
+    load = story.settled.load
+    if load.work > 0:
+        return load.kcal / (load.work / MS_PER_MINUTE)
+    return net_kcal_per_min(met=activity_of("saw").met, body_kg=story.question.body_kg)
+
+
+def side(story: Story, settled: Settled) -> EffortSide:
+    """Return one kit's carrying and working, per person."""
+    people = story.question.trip.people
+    return EffortSide(
+        ids=list(settled.choice.ids or ()),
+        mass_g=grams(settled.choice.mass),
+        work_min_per_day=minutes(settled.load.work),
+        carry_kcal_per_person_day=round(settled.case.carry * settled.choice.mass / people, DIGITS),
+        work_kcal_per_person_day=round(settled.load.kcal / people, DIGITS),
+    )
+
+
+def proof_of(story: Story, facts: Facts | None) -> Proof:
+    """Return how far the kit is proven, in grams where mass was the aim."""
+    choice, tools = story.settled.choice, story.question.tools
+    by_mass = story.question.trip.aim == "mass" and choice.bound is not None
+    bound_g = grams(choice.bound) if by_mass and choice.bound is not None else None
+    told = [fact_text(story, fact) for fact in facts.facts] if facts else []
+    facts_g = None if facts is None else round(grams(facts.bound), 2)
+    return Proof(
+        bound_g=bound_g,
+        gap_g=None if bound_g is None else round(grams(choice.mass) - bound_g, DIGITS),
+        solver=choice.prover or default_solver(),
+        tools_considered=len(tools),
+        tools_set_aside=len(tools) - choice.considered + choice.set_aside,
+        facts=told,
+        facts_anyhow_g=0.0 if facts is None else grams(facts.must),
+        facts_refunds=refunds_of(facts),
+        facts_bound_g=facts_g,
+        text=proof_text(story, told, facts, bound_g),
+    )
+
+
+def refunds_of(facts: Facts | None) -> list[Refund]:
+    """Return what tools give back, by id."""
+    refunds = {} if facts is None else facts.refunds
+    return [Refund(tool=name, back_g=round(grams(refunds[name]), 2)) for name in sorted(refunds)]
+
+
+def fact_text(story: Story, fact: Fact) -> FactAnswer:
+    """Return one fact in words and figures."""
+    need = story.question.needs[story.settled.met[fact.job]]
+    mass_g, charged = grams(fact.lightest_mass), round(grams(fact.charged), 2)
+    wanted = "one" if fact.wanted == 1 else f"{fact.wanted}"
+    if fact.wanted > 1:
+        part = f"; each of the {fact.wanted} is charged {charged:g} g"
+    else:
+        part = "" if charged >= mass_g else f"; as some of them serve other needs too, it is charged {charged:g} g"
+    return FactAnswer(
+        need=need.id,
+        wanted_tools=fact.wanted,
+        able_tools=fact.able,
+        lightest=fact.lightest,
+        lightest_g=mass_g,
+        charged_g=charged,
+        text=f"{need.id} needs {wanted} of {fact.able} tools, the lightest {fact.lightest} at {mass_g:g} g{part}",
+    )
+
+
+def proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
+    """Return the proof in a sentence or two."""
+    if bound_g is None:
+        return "The aim is not mass: the solver proved the kit best for it, and no bound in grams is given."
+    if facts is None:
+        return f"The solver proved that no kit weighs under {bound_g:g} g."
+    parts = [one.text for one in told]
+    if facts.must:
+        parts.insert(0, f"you carry {grams(facts.must):g} g anyhow")
+    parts += [f"less {one.back_g:g} g that {one.tool} is charged beyond what it adds" for one in refunds_of(facts)]
+    by_facts = (
+        f"{'; '.join(parts)}; so no kit weighs under {grams(facts.bound):.6g} g"
+        if parts
+        else "No need asks for a tool by itself"
+    )
+    if math.ceil(facts.bound - TRACE) >= story.settled.choice.mass:
+        return f"{by_facts}, which is this kit."
+    return f"{by_facts}. The rest, up to {bound_g:g} g, the solver proved by branch and bound."

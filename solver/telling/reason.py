@@ -1,0 +1,98 @@
+"""Why each tool goes, and each method that is used; and why no firewood is cut where none is."""
+
+from collections.abc import Sequence
+
+from catalog import Tool
+from solver.forms.answer import Reason
+from solver.needs.build_case import minutes
+from solver.telling.solution_view import Piece, Story
+
+VERBS = {"split": "splits", "saw": "saws", "chop": "chops", "carve": "carves", "buck": "breaks or burns to length"}
+
+
+def reasons_of(story: Story) -> list[Reason]:
+    """Return the reasons of an answer."""
+    rows = story.question.workers.rows
+    used = sorted({piece.worker for piece in story.pieces if piece.worker >= story.question.workers.carried})
+    return (
+        [tool_reason(story, tool) for tool in story.carried]
+        + [work_reason(story, rows[worker], "method") for worker in used]
+        + fire_reasons(story)
+    )
+
+
+def tool_reason(story: Story, tool: Tool) -> Reason:
+    """Return why one tool goes: the work it does, or the rule that wants it along."""
+    if story.does(tool.id):
+        return work_reason(story, tool, "does-work")
+    if tool.id in story.question.trip.must_carry:
+        return Reason(code="must-carry", tool=tool.id, needs=[], text=f"{tool.title}: you asked for it.", facts={})
+    backs = backed_by(story, tool)
+    if backs:
+        text = f"{tool.title}: second able tool for {', '.join(backs)}."
+        return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
+    renewed = [row.title for row in story.carried if tool.id in row.sharpened_by]
+    if renewed:
+        text = f"{tool.title}: renews the edge of {', '.join(renewed)}, which would not last the trip."
+        return Reason(code="upkeep", tool=tool.id, needs=[], text=text, facts={})
+    wanted = [row.title for row in story.carried if any(serves(story, tool, group) for group in row.needs)]
+    text = f"{tool.title}: companion of {', '.join(wanted) or 'a field method'}."
+    return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
+
+
+def backed_by(story: Story, tool: Tool) -> list[str]:
+    """Return the needs for which a tool is one of the able ones that a backup asks for."""
+    index = story.question.workers.rows.index(tool)
+    able = story.question.ability.able
+    return [need.id for n, need in story.needs_met() if need.backup and able[n][index]]
+
+
+def serves(story: Story, tool: Tool, group: Sequence[str]) -> bool:
+    """Tell whether a tool serves a companion group."""
+    workers = story.question.workers
+    index = workers.rows.index(tool)
+    return any(
+        workers.score[member.removeprefix("can:")][index] > 0 if member.startswith("can:") else member == tool.id
+        for member in group
+    )
+
+
+def work_reason(story: Story, row: Tool, code: str) -> Reason:
+    """Return the work that a tool or method does, with times and diameters to spare."""
+    mine = [piece for piece in story.pieces if story.row(piece.worker).id == row.id]
+    return Reason(
+        code=code,
+        tool=row.id,
+        needs=story.does(row.id),
+        text=f"{row.title}: {'; '.join(piece_text(story, piece) for piece in mine)}.",
+        facts={
+            "minutes_per_day": minutes(sum(piece.time for piece in mine)),
+            "least_spare_mm": min(story.spare(piece) for piece in mine),
+        },
+    )
+
+
+def piece_text(story: Story, piece: Piece) -> str:
+    """Return one piece of work in words."""
+    job = story.jobs[piece.job]
+    of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(story.question.needs) else ""
+    time = minutes(piece.time)
+    return f"{VERBS[piece.way]} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {story.spare(piece):g} mm to spare"
+
+
+def fire_reasons(story: Story) -> list[Reason]:
+    """Return what the fire wants, or that none may be lit."""
+    fire = story.question.trip.fire
+    if fire is None:
+        return []
+    if not fire.allowed:
+        text = "No wood fire is allowed, so no firewood is cut: only stated tasks and camp work count."
+        return [Reason(code="fire-not-allowed", tool=None, needs=[], text=text, facts={})]
+    uses = story.question.uses
+    if not uses:
+        return []
+    site, kg = story.question.site, story.question.demand_kg
+    parts = ", ".join(f"{use.kg:.1f} kg for {use.id}" for use in uses)
+    text = f"Fire: {kg:.1f} kg of {site.wood.common_name} a day ({parts}), at {site.moisture_pct:.0f} % moisture."
+    facts = {"kg_per_day": round(kg, 6), "moisture_pct": site.moisture_pct, "net_mj_per_kg": site.net_mj_kg}
+    return [Reason(code="firewood", tool=None, needs=[use.id for use in uses], text=text, facts=dict(facts))]

@@ -1,0 +1,132 @@
+"""The settled trip as its parts are told from: who does what, by id."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from catalog import Tool
+from solver.answers.kit import Settled
+from solver.needs.build_case import grams
+from solver.needs.job import Job
+from solver.needs.need import Need
+from solver.needs.question import Question
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece of work: job (index), worker (index), way of working, amount (share or kg), time [ms]."""
+
+    job: int
+    worker: int
+    way: str
+    amount: float
+    time: float
+
+
+@dataclass(frozen=True)
+class Story:
+    """A question with its settled kit."""
+
+    question: Question
+    settled: Settled
+    need_prices: Mapping[str, int] = field(default_factory=dict)
+    tool_prices: Mapping[str, int | None] = field(default_factory=dict)
+
+    def price(self, need_id: str) -> float | None:
+        """Return the grams saved if a need were dropped, where that was asked for."""
+        return grams(self.need_prices[need_id]) if need_id in self.need_prices else None
+
+    def tool_price(self, tool_id: str) -> float | None:
+        """Return the grams added if a tool stayed home, where that was asked for and a kit does without it."""
+        price = self.tool_prices.get(tool_id)
+        return None if price is None else grams(price)
+
+    @cached_property
+    def chosen(self) -> frozenset[str]:
+        """Ids of the carried tools."""
+        return frozenset(self.settled.choice.ids or ())
+
+    @cached_property
+    def carried(self) -> list[Tool]:
+        """The carried tools, in the order of their ids."""
+        return [self.row(worker) for worker in self.chosen_workers]
+
+    @cached_property
+    def chosen_workers(self) -> list[int]:
+        """The carried tools as workers of the question, in the order of their ids."""
+        place = self.question.workers.crew.place
+        return sorted(place[name] for name in self.chosen)
+
+    @cached_property
+    def jobs(self) -> list[Job]:
+        """All jobs of the question."""
+        return self.question.jobs
+
+    @cached_property
+    def pieces(self) -> list[Piece]:
+        """The day's work, piece by piece, in the order of jobs and workers."""
+        case, ability = self.settled.case, self.question.ability
+        return [
+            Piece(
+                job=(job := self.settled.met[row]),
+                worker=worker,
+                way=ability.way(job, worker),
+                amount=amount,
+                time=amount * float(case.work[row, worker]),
+            )
+            for (row, worker), amount in sorted(self.settled.load.done.items())
+        ]
+
+    def row(self, worker: int) -> Tool:
+        """Return the row of a worker."""
+        return self.question.workers.rows[worker]
+
+    def of_need(self, n: int) -> list[Piece]:
+        """Return the work on one need."""
+        return [piece for piece in self.pieces if piece.job == n]
+
+    @cached_property
+    def on_firewood(self) -> list[Piece]:
+        """The work on firewood."""
+        return [piece for piece in self.pieces if piece.job >= len(self.question.needs)]
+
+    @cached_property
+    def class_jobs(self) -> list[tuple[int, Job]]:
+        """Class of firewood and job, for the jobs after those of the needs."""
+        return [(c, job) for c, one in enumerate(self.question.classes) for job in one.jobs]
+
+    def class_of(self, piece: Piece) -> int:
+        """Return the class of firewood that a piece of work is on."""
+        return self.class_jobs[piece.job - len(self.question.needs)][0]
+
+    @cached_property
+    def firewood_kg(self) -> float:
+        """Kilograms of firewood that are worked a day."""
+        return sum(self.settled.load.kg.values())
+
+    @cached_property
+    def gather_ms(self) -> float:
+        """Time of gathering a day [ms]."""
+        firewood = self.settled.case.firewood
+        if firewood is None:
+            return 0.0
+        return sum(kg * float(firewood.gather[c]) for c, kg in self.settled.load.kg.items())
+
+    def spare(self, piece: Piece) -> float:
+        """Return the diameter to spare [mm]."""
+        largest = float(self.question.workers.largest[piece.way][piece.worker])
+        return round(largest - self.jobs[piece.job].diameter_mm, 2)
+
+    def needs_met(self) -> Iterator[tuple[int, Need]]:
+        """Yield the needs that the kit meets, with their indices."""
+        met = set(self.settled.met)
+        return ((n, need) for n, need in enumerate(self.question.needs) if n in met)
+
+    def does(self, worker_id: str) -> list[str]:
+        """Return the needs that a worker works on, in the order of the answer."""
+        mine = {piece.job for piece in self.pieces if self.row(piece.worker).id == worker_id}
+        needs = self.question.needs
+        names = [need.id for n, need in enumerate(needs) if n in mine]
+        if any(job >= len(needs) for job in mine):
+            names += [use.id for use in self.question.uses]
+        return names

@@ -1,0 +1,63 @@
+"""What can hurt, what law may forbid, and figures that look wrong."""
+
+from catalog import cautions, kinds, mass_slips
+from solver.forms.answer import CautionAnswer
+from solver.forms.barring import unknown_lengths
+from solver.forms.unit_range import MM_PER_INCH
+from solver.telling.solution_view import Story
+
+INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
+
+
+def cautions_of(story: Story) -> list[CautionAnswer]:
+    """Return the cautions of an answer."""
+    trip = story.question.trip
+    called = calls(story)
+    return (
+        [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
+        + [note("unknown-figure", text) for text in unknown_lengths(story.carried, trip.limits)]
+        + [note("unknown-kind", text) for text in unknown_kinds(story)]
+        + [note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
+        + [note("unit-slip", text) for text in thin_tasks(story)]
+    )
+
+
+def calls(story: Story) -> set[str]:
+    """Return the kinds of work and circumstance that call for cautions."""
+    ways = {piece.way for piece in story.pieces}
+    site = story.question.site
+    called = {"always"} | ways | ({"break"} if "buck" in ways else set())
+    if any(piece.way == "split" and "knife" in story.row(piece.worker).kind for piece in story.pieces):
+        called.add("baton")
+    if site.frozen:
+        called.add("frozen")
+    if site.state == "green":
+        called.add("green")
+    if story.question.uses:
+        called.add("fire")
+    return called
+
+
+def note(code: str, text: str) -> CautionAnswer:
+    """Return a caution that comes from the trip's own figures."""
+    return CautionAnswer(code=code, text=text, source=None)
+
+
+def unknown_kinds(story: Story) -> list[str]:
+    """Return a sentence for each banned kind that no tool has and no table knows."""
+    banned = story.question.trip.limits.banned_kinds
+    known = {tool.kind for tool in story.question.tools} | set(kinds()) if banned else set()
+    return [
+        f"No tool is of the banned kind {kind!r}: is it spelt as in the catalog?"
+        for kind in banned
+        if kind not in known
+    ]
+
+
+def thin_tasks(story: Story) -> list[str]:
+    """Return a sentence for each stated task whose diameter looks like inches."""
+    return [
+        f"{task.task} at {task.diameter_mm:g} mm: if this was inches, write {task.diameter_mm * MM_PER_INCH:.0f}."
+        for task in story.question.trip.tasks
+        if task.task != "carve" and task.diameter_mm < INCHY_MM
+    ]

@@ -1,0 +1,275 @@
+"""The command line: what it prints, and its exit codes (0 done, 2 wrong input, 3 planned but uncovered)."""
+
+import io
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from service import kit_of
+
+from api.cli.command import main
+from api.examples.invented import examples
+from catalog import tools
+
+OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
+LEAST = examples()["least"]
+TABLE = "id;name;kind;mass_g;cover_g;split_score;split_max_mm\nmy-knife;My knife;long knife;300,5;40;3;170\n"
+
+
+def trip_file(folder: Path, trip: Any) -> str:
+    """A trip written to a file; its name."""
+    path = folder / "trip.json"
+    path.write_bytes(trip if isinstance(trip, bytes) else json.dumps(trip).encode())
+    return str(path)
+
+
+def table_file(folder: Path, text: str = TABLE) -> str:
+    """A table of tools written to a file; its name."""
+    path = folder / "tools.csv"
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+@pytest.fixture(autouse=True)
+def wide(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal in which no cell of a table is broken."""
+    monkeypatch.setenv("COLUMNS", "160")
+
+
+@pytest.fixture
+def stdin(monkeypatch: pytest.MonkeyPatch) -> Any:
+    """Puts bytes on standard input."""
+
+    def put(body: bytes) -> None:
+        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(body)))
+
+    return put
+
+
+@pytest.mark.parametrize("name", examples())
+def test_every_example_prints_kit_reasons_cautions_and_assumptions(
+    name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Packed grams and ounces, what each tool is for, minutes, millimetres to spare."""
+    assert main(["plan", "--example", name]) == OK
+    printed, wrong = capsys.readouterr()
+    assert wrong == ""
+    answer = kit_of(examples()[name])
+    assert answer["name"] in printed
+    kit = answer["kit"]
+    assert f"optimal: {kit['mass_g']:g} g ({kit['mass_oz']:g} oz) packed, {kit['work_min_per_day']:.0f} min" in printed
+    assert f"proof: no kit for this under {kit['mass_g']:g} g" in printed
+    for tool in kit["tools"]:
+        row = next(line for line in printed.splitlines() if f"[{tool['id']}]" in line)
+        assert f" {tool['mass_g']:g} " in row
+        assert f" {tool['mass_g'] / (453.59237 / 16):.1f} " in row, "ounces by the international pound"
+        assert all(need in printed for need in tool["does"])
+    table = printed[printed.index("\nNeeds") :].splitlines()
+    for need in answer["needs"]:
+        row = next(line for line in table if f" {need['id']} " in line)
+        assert need["spare_mm"] is None or f" {need['spare_mm']:g} " in row
+        assert f" {need['minutes_per_day']:.1f} " in row
+    for part in ("reasons", "cautions"):
+        assert f"\n{part.capitalize()}\n" in printed
+        assert all(f"- {item['text']}\n" in printed for item in answer[part])
+    assert "\nAssumed, not known\n" in printed
+    assert all(f"- {item['id']} = " in printed for item in answer["assumptions"])
+    assert "Gaps" not in printed
+
+
+def test_an_uncovered_trip_prints_its_gaps(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """And has an exit code of its own."""
+    trip = {"tasks": [{"task": "split", "diameter_mm": 2000}]}
+    assert main(["plan", trip_file(tmp_path, trip)]) == UNCOVERED
+    printed = capsys.readouterr().out
+    (gap,) = kit_of(trip)["gaps"]
+    assert printed.startswith("uncovered: 0 g")
+    assert f"\nGaps\n- {gap['text']}\n" in printed
+    assert main(["plan", "--json", trip_file(tmp_path, trip)]) == UNCOVERED
+
+
+def test_json_is_the_answer_of_the_service(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """From a file, in both units."""
+    name = trip_file(tmp_path, examples()["stream-survey"])
+    for units in ("metric", "us"):
+        assert main(["plan", name, "--json", "--units", units]) == OK
+        assert json.loads(capsys.readouterr().out) == kit_of(
+            examples()["stream-survey"], address=f"/v1/kits?units={units}"
+        )
+
+
+def test_a_trip_from_standard_input(stdin: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    """A dash stands for it; a byte order mark is no fault of the traveller's."""
+    for mark in (b"", b"\xef\xbb\xbf"):
+        stdin(mark + json.dumps(LEAST).encode())
+        assert main(["plan", "-", "--json"]) == OK
+        assert json.loads(capsys.readouterr().out) == kit_of(LEAST)
+
+
+def test_ones_own_table_replaces_the_built_in_tools(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As `tools` in a trip does; a decimal comma between semicolons."""
+    assert main(["plan", "--example", "least", "--tools", table_file(tmp_path), "--json"]) == OK
+    answer = json.loads(capsys.readouterr().out)
+    assert [tool["id"] for tool in answer["kit"]["tools"]] == ["my-knife"]
+    assert answer["kit"]["mass_g"] == 340.5
+    assert answer["proof"]["tools_considered"] == 1
+
+
+def test_what_looks_like_markup_is_printed_as_it_stands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Brackets, emoji codes and backslashes in names of trips and tools."""
+    names = ["[/x] a", "[bold]b[/bold]", ":axe: c", "d [red]", "e \\", "f \\[g"]
+    for name in names:
+        tool = {"id": "a", "name": name, "mass_g": 1, "split_score": 5, "split_max_mm": 200}
+        assert main(["plan", trip_file(tmp_path, LEAST | {"name": name, "tools": [tool]})]) == OK
+        printed = capsys.readouterr().out
+        assert printed.startswith(f"{name}\n")
+        assert f" {name} [a] " in printed
+        assert f"- {name}: splits" in printed
+
+
+WRONG_TRIPS: dict[str, tuple[Any, list[str]]] = {
+    "no JSON": (b"{", ["Expecting property name"]),
+    "not UTF-8": (b'{"name": "\xe9"}', ["utf-8"]),
+    "a key twice": (b'{"people": 1, "people": 2}', ["'people' stands twice"]),
+    "NaN": (b'{"people": NaN}', ["NaN is not a JSON number"]),
+    "too deep": (b"[" * 100_000, ["nested too deep"]),
+    "a list": ([], ["#: "]),
+    "wrong fields": ({"people": 0, "body": 1, **LEAST}, ["#/people: ", "#/body: "]),
+    "empty": ({}, ["#/tasks: the trip asks for no work"]),
+    "unknown id": ({**LEAST, "must_carry": ["folding-saw-21"]}, ["#/must_carry/0: ", "folding-saw-210"]),
+}
+
+
+@pytest.mark.parametrize("name", WRONG_TRIPS)
+def test_a_trip_that_cannot_be_taken_says_why(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On the error stream, with the pointer of each field, and no trace."""
+    body, signs = WRONG_TRIPS[name]
+    assert main(["plan", trip_file(tmp_path, body)]) == WRONG_INPUT
+    printed, wrong = capsys.readouterr()
+    assert printed == ""
+    assert wrong.startswith("kitwright: ")
+    assert all(sign in wrong for sign in signs), wrong
+
+
+def test_a_file_that_cannot_be_read_says_why(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Missing files and folders, of trips and of tables."""
+    missing = str(tmp_path / "missing")
+    for arguments in (
+        ["plan", missing],
+        ["plan", str(tmp_path)],
+        ["plan", "--example", "least", "--tools", missing],
+        ["tools", missing],
+        ["contract", missing],
+    ):
+        assert main(arguments) == WRONG_INPUT
+        printed, wrong = capsys.readouterr()
+        assert printed == ""
+        assert str(tmp_path) in wrong
+
+
+def test_a_table_that_cannot_be_taken_says_where(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """File, row, column and why, for the plan and for the check."""
+    name = table_file(tmp_path, TABLE.replace("300,5", "heavy"))
+    for arguments in (["plan", "--example", "least", "--tools", name], ["tools", name]):
+        assert main(arguments) == WRONG_INPUT
+        assert "tools.csv, row 2, column mass_g: 'heavy': " in capsys.readouterr().err
+
+
+def test_the_check_of_a_table_warns_of_slips(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A long knife of 12 g weighs 12 oz; the table is readable all the same."""
+    assert main(["tools", table_file(tmp_path, TABLE.replace("300,5", "12"))]) == OK
+    printed, warned = capsys.readouterr()
+    assert printed == "1 tools, all readable\n"
+    assert warned.startswith("warning: my-knife: 12 g")
+    assert "ounces" in warned
+    assert main(["tools", table_file(tmp_path)]) == OK
+    assert capsys.readouterr() == ("1 tools, all readable\n", "")
+
+
+def test_the_built_in_table_passes_its_own_check(capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a warning."""
+    built_in = Path(sys.modules["catalog"].__file__ or "").parent / "data" / "tools.csv"
+    assert main(["tools", str(built_in)]) == OK
+    assert capsys.readouterr() == (f"{len(tools())} tools, all readable\n", "")
+
+
+def test_a_table_without_tools_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As an empty list of tools is over HTTP."""
+    assert main(["plan", "--example", "least", "--tools", table_file(tmp_path, "id,mass_g\n")]) == WRONG_INPUT
+    assert "no tool stands below the header" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [[], ["plan"], ["plan", "--example", "none-such"], ["plan", "a.json", "--example", "least"], ["fell"],
+     ["plan", "--example", "least", "--units", "uk"], ["serve", "--port", "http"]],
+)  # fmt: skip
+def test_wrong_arguments_are_wrong_input(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """With how the command is used."""
+    with pytest.raises(SystemExit) as stop:
+        main(arguments)
+    assert stop.value.code == WRONG_INPUT
+    assert "usage: kitwright" in capsys.readouterr().err
+
+
+def test_a_wrong_setting_is_told_and_stops_only_what_it_touches(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Environment variables with a wrong value, and a port that no machine has."""
+    monkeypatch.setenv("KITWRIGHT_SOLVER", "abacus")
+    assert main(["plan", "--example", "least"]) == WRONG_INPUT
+    assert "kitwright: the settings can't be taken\n#/solver: " in capsys.readouterr().err
+    assert main(["tools", table_file(tmp_path)]) == OK
+    monkeypatch.delenv("KITWRIGHT_SOLVER")
+    assert main(["serve", "--port", "99999"]) == WRONG_INPUT
+    assert "#/port: " in capsys.readouterr().err
+
+
+def test_serving_takes_host_and_port(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As given, else from the environment, else the defaults."""
+    calls = []
+    monkeypatch.setattr("api.cli.command.serve_port", lambda config: calls.append((config.host, config.port)) or True)
+    assert main(["serve"]) == OK
+    monkeypatch.setenv("KITWRIGHT_PORT", "8400")
+    assert main(["serve"]) == OK
+    assert main(["serve", "--host", "0.0.0.0", "--port", "0"]) == OK
+    assert calls == [("127.0.0.1", 8321), ("127.0.0.1", 8400), ("0.0.0.0", 0)]
+
+
+def test_effort_that_runs_out_is_told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same settings as the service's hold for the command line."""
+    monkeypatch.setenv("KITWRIGHT_SOLVE_SECONDS", "1e-9")
+    assert main(["plan", "--example", "least"]) == WRONG_INPUT
+    assert capsys.readouterr().err == "kitwright: no kit was found within the effort allowed\n"
+
+
+def test_the_contract_is_written_and_promises_only_grow(tmp_path: Path) -> None:
+    """What is committed, to the byte; a promise that is listed already stays listed."""
+    committed = Path(__file__).parents[1] / "openapi"
+    assert main(["contract", str(tmp_path)]) == OK
+    for name in ("openapi.json", "promises.txt"):
+        assert (tmp_path / name).read_bytes() == (committed / name).read_bytes()
+    listed = (tmp_path / "promises.txt").read_text(encoding="utf-8")
+    (tmp_path / "promises.txt").write_text("Aaa.kept\n" + listed.replace("Kit.mass_g\n", ""), encoding="utf-8")
+    assert main(["contract", str(tmp_path)]) == OK
+    assert (tmp_path / "promises.txt").read_text(encoding="utf-8") == "Aaa.kept\n" + listed
+
+
+def test_the_console_script_runs() -> None:
+    """As it is installed: the exit code goes to the shell, the kit to a pipe."""
+    script = Path(sys.executable).parent / "kitwright"
+    run = subprocess.run(
+        [script, "plan", "-"],
+        input=json.dumps({"tasks": [{"task": "split", "diameter_mm": 2000}]}),
+        capture_output=True,
+        encoding="utf-8",
+        env=os.environ | {"PYTHONIOENCODING": "utf-8"},
+        check=False,
+        timeout=60,
+    )
+    assert (run.returncode, run.stderr) == (UNCOVERED, "")
+    assert run.stdout.startswith("uncovered: ")

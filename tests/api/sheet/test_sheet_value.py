@@ -1,0 +1,311 @@
+"""GET /v1/sheet/value: one cell of a planning spreadsheet. The JSON answer of POST /v1/kits is what it is held to."""
+
+import asyncio
+import re
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import httpx
+import pytest
+from service import HOST, ask, faults_of, post, problem_of, small_app
+from sheet_trips import Cells, query, random_sheet_trip
+
+from api.sheet import answers
+from api.sheet.column import COLUMNS
+from api.sheet.field import fields
+from api.solving import bounded_memory as memory
+from solver import Trip
+
+Row = dict[str, Any]
+ADDRESS = "/v1/sheet/value"
+SAW: Cells = {"saw_mm": "90", "saw_per_day": "4"}
+NOT_IN_CELLS = {"tools", "extra_tools", "detail"}  # whole tables, and what the field asked for decides
+
+
+def value(cells: Cells, field: str, **more: Any) -> str:
+    """The text of a cell."""
+    answer = ask("GET", f"{ADDRESS}?{query(cells, field=field, **more)}")
+    assert answer.status_code == 200, answer.text
+    assert answer.headers["content-type"] == "text/plain; charset=utf-8"
+    return answer.text
+
+
+def refused(cells: Cells, **more: Any) -> dict[str, Row]:
+    """The faults of a query by pointer."""
+    return faults_of(ask("GET", f"{ADDRESS}?{query({'field': 'status'} | cells, **more)}"))
+
+
+def leaves(schema: Row, whole: Row) -> list[str]:
+    """The names of all fields of a form that hold no form themselves."""
+    found = []
+    for name, field in schema["properties"].items():
+        options = [field, *field.get("anyOf", []), field.get("items", {})]
+        refs = [option["$ref"].rsplit("/", 1)[-1] for option in options if "$ref" in option]
+        found += leaves(whole["$defs"][refs[0]], whole) if refs and name not in NOT_IN_CELLS else [name]
+    return found
+
+
+def test_every_field_of_a_trip_has_a_column() -> None:
+    """But for whole tables of tools and the detail; `task` is in the name of a column, `id` in its cell."""
+    schema = Trip.model_json_schema()
+    named = {place for column in COLUMNS.values() for place in column.place} | {"task", "id", "mm", "reach_kg_per_day"}
+    assert set(leaves(schema, schema)) - named == NOT_IN_CELLS
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_cell_says_what_the_json_answer_says(seed: int) -> None:
+    """Status, whole grams, minutes, tools, needs with their margins, shares; decimals by point and by comma."""
+    form, cells = random_sheet_trip(Random(seed), comma=seed % 2 == 1)
+    answer = post(form)
+    if answer.status_code == 422:
+        assert ask("GET", f"{ADDRESS}?{query(cells, field='status')}").status_code == 422
+        return
+    found = answer.json()
+    assert value(cells, "status") == found["status"]
+    assert value(cells, "kit.tools") == "; ".join(tool["id"] for tool in found["kit"]["tools"])
+    assert value(cells, "kit.methods") == "; ".join(found["kit"]["methods"])
+    assert value(cells, "needs.*.id") == "|".join(need["id"] for need in found["needs"])
+    if found["status"] == "uncovered":
+        assert value(cells, "kit.mass_g") == value(cells, "kit.work_min_per_day") == "uncovered"
+        assert value(cells, "gaps.*.text") == "|".join(gap["text"].replace("|", "/") for gap in found["gaps"])
+        return
+    assert value(cells, "kit.mass_g") == str(round(found["kit"]["mass_g"]))
+    assert float(value(cells, "kit.work_min_per_day")) == pytest.approx(found["kit"]["work_min_per_day"], abs=0.00501)
+    assert value(cells, "share.*.mass_g") == "|".join(str(round(one["mass_g"])) for one in found["share"])
+    for need in found["needs"]:
+        shown = value(cells, f"needs.{need['id']}.spare_mm")
+        assert shown == ("" if need["spare_mm"] is None else str(round(need["spare_mm"])))
+
+
+def test_every_listed_field_is_told() -> None:
+    """All of them, in both units, of a trip that has something of almost everything."""
+    cells = {**SAW, "split_mm": "120|90", "people": "2", "ask_about": "hatchet-600"}
+    told = {path: value(cells, path, units="us") for path in fields()}
+    assert all("\n" not in text and "\ufeff" not in text for text in told.values())
+    assert {path for path, text in told.items() if text} >= {
+        "status", "kit.mass_g", "kit.mass_lb", "kit.tools.*.name", "needs.*.spare_in", "why_not.*.text",
+        "alternatives.*.tools", "front.points.*.mass_oz", "assumptions.*.value", "cautions.*.text", "share.*.mass_g",
+    }  # fmt: skip
+    assert value(cells | {"robust_needs": "all"}, "robust.losses.*.tool")
+
+
+def test_the_document_lists_the_fields() -> None:
+    """In the description of the parameter."""
+    document = ask("GET", "/openapi.json").json()
+    (parameter,) = [p for p in document["paths"][ADDRESS]["get"]["parameters"] if p["name"] == "field"]
+    assert [path for path in fields() if f"`{path}`" not in parameter["description"]] == []
+
+
+@pytest.mark.parametrize("path", [path for path in fields() if "*" not in path and "." in path and "front" not in path])
+def test_plain_fields_are_those_of_the_json(path: str) -> None:
+    """Read from the JSON by their names."""
+    form = {"tasks": [{"task": "saw", "diameter_mm": 90, "per_day": 4}]}
+    found: Any = post(form, address="/v1/kits?units=us").json()
+    *above, last = path.split(".")
+    for step in above:
+        found = None if found is None else found[step]
+    if last == "count":
+        expected = "" if found is None else str(len(found))
+    else:
+        found = None if found is None else found.get(last)
+        expected = "" if found is None else found if isinstance(found, str) else None
+    shown = value(SAW, path, units="us")
+    if expected is not None:
+        assert shown == expected
+    elif isinstance(found, list):
+        assert shown.count("; ") == max(0, len(found) - 1)
+    else:
+        assert float(shown) == pytest.approx(found, abs=0.501 if last.endswith(("_g", "_mm")) else 0.00501)
+
+
+def test_members_go_by_number_and_by_id() -> None:
+    """From 1 on; past the end there is nothing; ids may hold points."""
+    cells = {"saw_mm": "82,5", "split_mm": "120"}
+    tool = value(cells, "kit.tools.1.id")
+    assert value(cells, f"kit.tools.{tool}.name") == value(cells, "kit.tools.1.name") != ""
+    assert value(cells, "kit.tools.99.name") == value(cells, "kit.tools.maul-2700.mass_g") == ""
+    assert value(cells, "needs.saw-82.5.spare_mm") == value(cells, "needs.2.spare_mm")
+    assert "saw-82.5" in refused(cells, field="needs.saw-80.spare_mm")["#/field"]["detail"]
+
+
+def test_whole_grams_and_millimetres_and_no_exponent() -> None:
+    """What NUMBERVALUE takes in any locale with a point given."""
+    for path in ("kit.mass_g", "needs.1.spare_mm", "needs.1.diameter_mm"):
+        assert re.fullmatch(r"\d+", value(SAW, path))
+    for path in ("kit.work_min_per_day", "kit.carry_kcal_per_day", "effort.kcal_per_100g_day"):
+        assert re.fullmatch(r"\d+(\.\d{1,2})?", value(SAW, path))
+
+
+def test_empty_cells_count_as_absent_and_refreshing_is_ignored() -> None:
+    """Every other column empty; `_` and `refresh` with any value."""
+    empty = dict.fromkeys(COLUMNS, "") | SAW
+    assert value(empty, "kit.mass_g", _="7", refresh="x") == value(SAW, "kit.mass_g")
+    assert value(SAW | {"people": "   "}, "kit.mass_g", units="") == value(SAW, "kit.mass_g")
+
+
+@pytest.mark.parametrize(
+    ("cells", "pointer", "allowed"),
+    [
+        ({"split_mm": "5000"}, "#/split_mm", "<= 3000"),
+        ({"split_mm": "120|0"}, "#/split_mm", ">= 1"),
+        ({"split_mm": "thick"}, "#/split_mm", "float type"),
+        ({"split_mm": "NaN"}, "#/split_mm", "float type"),
+        ({"split_mm": "1e999"}, "#/split_mm", "finite"),
+        ({"split_mm": "40,60"}, "#/split_mm", "|"),
+        ({**SAW, "mass_g": "1,500"}, "#/mass_g", "number"),
+        ({**SAW, "saw_per_day": "1|2"}, "#/saw_per_day", "one, or 1"),
+        ({**SAW, "split_per_day": "2"}, "#/split_per_day", "beside split_mm"),
+        ({**SAW, "people": "2.5"}, "#/people", "int type"),
+        ({**SAW, "people": "0"}, "#/people", ">= 1"),
+        ({**SAW, "knotty": "perhaps"}, "#/knotty", "bool type"),
+        ({**SAW, "skill": "good"}, "#/skill", "novice"),
+        ({**SAW, "species": "mallorn"}, "#/species", "an id there is"),
+        ({**SAW, "must_carry": "mallet-of-gold"}, "#/must_carry", "an id there is"),
+        ({**SAW, "banned_kinds": "axe,hatchet"}, "#/banned_kinds", "|"),
+        ({**SAW, "camp_per_trip": "peg"}, "#/camp_per_trip", "parted"),
+        ({**SAW, "camp_per_trip": "peg:0"}, "#/camp_per_trip", "> 0"),
+        ({**SAW, "work_min_per_day": "9000"}, "#/work_min_per_day", "1 to 1440"),
+        ({**SAW, "reach_kg_per_day": "5"}, "#/reach_kg_per_day", "diameters_mm"),
+        ({**SAW, "km_per_day": "1", "climb_m_per_day": "3000"}, "#/km_per_day", "%"),
+        ({**SAW, "name": "a\x00b"}, "#/name", "pattern"),
+        ({**SAW, "splt_mm": "3"}, "#/splt_mm", "no such field"),
+        ({**SAW, "units": "imperial"}, "#/units", "metric, us"),
+        ({**SAW, "field": "kit.mass"}, "#/field", "kit.mass_g"),
+        ({**SAW, "field": ""}, "#/field", "kit.mass_g"),
+        ({**SAW, "field": "kit.mass_lb"}, "#/field", "units=us"),
+        ({}, "#/split_mm", "task"),
+    ],
+)  # fmt: skip
+def test_a_wrong_cell_is_refused_by_its_name(cells: Cells, pointer: str, allowed: str) -> None:
+    """The pointer names the parameter, with the value as it stood."""
+    fault = refused(cells)[pointer]
+    assert allowed in fault["range"]
+    assert fault["value"] in (cells.get(pointer.removeprefix("#/")), None)
+
+
+def test_every_wrong_cell_is_named_at_once() -> None:
+    """Of the reading, of the trip's form, and of the query."""
+    assert set(refused({**SAW, "people": "0", "mass_g": "1,500", "nights": "x"})) == {
+        "#/people",
+        "#/mass_g",
+        "#/nights",
+    }
+    twice = ask("GET", f"{ADDRESS}?field=status&saw_mm=90&saw_mm=80")
+    assert faults_of(twice)["#/saw_mm"]["range"] == "once"
+
+
+def test_errors_as_text_are_a_200_with_words() -> None:
+    """What a cell can show, not to be kept."""
+    answer = ask("GET", f"{ADDRESS}?field=kit.mass_g&split_mm=5000&people=0&errors=text")
+    assert (answer.status_code, answer.headers["cache-control"]) == (200, "no-store")
+    assert (
+        answer.text
+        == "wrong people: Input should be greater than or equal to 1; wrong split_mm: 5000 is outside 1 to 3000 mm"
+    )
+    assert "etag" not in answer.headers
+    assert value({**SAW, "errors": "text"}, "kit.mass_g") == value(SAW, "kit.mass_g")
+
+
+def test_an_uncovered_trip_reads_uncovered() -> None:
+    """Every number but those of the gaps."""
+    cells = {"split_mm": "2900", "people": "2"}
+    assert value(cells, "status") == "uncovered"
+    for path in ("kit.mass_g", "kit.work_min_per_day", "kit.tools.count", "needs.1.spare_mm", "proof.bound_g"):
+        assert value(cells, path) == "uncovered"
+    assert value(cells, "gaps.1.short_by") == "2400"
+
+
+@pytest.fixture
+def solves(monkeypatch: pytest.MonkeyPatch) -> list[Trip]:
+    """The trips that are solved while a test runs."""
+    solved: list[Trip] = []
+    plan = answers.plan
+    monkeypatch.setattr(answers, "plan", lambda trip, **more: (solved.append(trip), plan(trip, **more))[1])
+    return solved
+
+
+def test_one_trip_is_solved_once_for_all_its_cells(solves: list[Trip]) -> None:
+    """OPTIONS, HEAD, GET, as a spreadsheet asks; then other fields, other spellings, other refreshes."""
+    app = small_app()
+    for method in ("OPTIONS", "HEAD", "GET", "GET"):
+        assert ask(method, f"{ADDRESS}?field=kit.mass_g&saw_mm=90", app=app).status_code in (200, 204)
+    for more in (
+        "field=status&saw_mm=90.0",
+        "saw_mm=90&field=kit.tools&_=3&people=",
+        "field=kit.mass_lb&units=us&saw_mm=90",
+    ):
+        assert ask("GET", f"{ADDRESS}?{more}", app=app).status_code == 200
+    assert len(solves) == 1
+
+
+def test_cells_that_ask_at_the_same_time_wait_for_one_solve(solves: list[Trip]) -> None:
+    """As a program does that fetches cells side by side."""
+    app = small_app()
+
+    async def together() -> list[httpx.Response]:
+        async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url=HOST) as client:
+            asked = [client.get(f"{ADDRESS}?field={field}&saw_mm=90") for field in ("status", "kit.mass_g", "needs")]
+            return list(await asyncio.gather(*asked))
+
+    assert [answer.status_code for answer in asyncio.run(together())] == [200] * 3
+    assert len(solves) == 1
+
+
+def test_the_answers_kept_are_bounded(monkeypatch: pytest.MonkeyPatch, solves: list[Trip]) -> None:
+    """The one asked for longest ago goes first."""
+    monkeypatch.setattr(memory, "MOST_KEPT", 2)
+    app = small_app()
+    for size in (40, 50, 40, 60, 40, 50):
+        ask("GET", f"{ADDRESS}?field=status&saw_mm={size}", app=app)
+    assert [trip.tasks[0].diameter_mm for trip in solves] == [40, 50, 60, 50]
+    assert len(app.state.memory.kept) == 2
+
+
+def test_a_failed_solve_is_not_kept() -> None:
+    """Nor does it hang who asks next."""
+    app = small_app(solve_seconds=1e-9, solve_nodes=1)
+    cells = query({"split_mm": "120|90|70", "saw_mm": "90|80", "carve_mm": "30", "work_min_per_day": "20"})
+    for _ in range(2):
+        answer = ask("GET", f"{ADDRESS}?field=kit.mass_g&{cells}", app=app)
+        assert answer.status_code == 503
+        assert "retry-after" in answer.headers
+    words = ask("GET", f"{ADDRESS}?field=kit.mass_g&{cells}&errors=text", app=app)
+    assert (words.status_code, words.text.split(":")[0]) == (200, "unfinished")
+
+
+def test_an_answer_that_is_had_already_is_a_304() -> None:
+    """A strong tag of query and answer, compared weakly (RFC 9110, 13.1.2), whatever was ignored or left empty."""
+    first = ask("GET", f"{ADDRESS}?field=kit.mass_g&saw_mm=90")
+    tag = first.headers["etag"]
+    assert re.fullmatch('"[0-9a-f]+"', tag)
+    assert "max-age" in first.headers["cache-control"]
+    for given in (tag, f'"other", W/{tag}', "*"):
+        for method in ("GET", "HEAD"):
+            again = ask(method, f"{ADDRESS}?saw_mm=90&field=kit.mass_g&_=8&people=", headers={"If-None-Match": given})
+            assert (again.status_code, again.content) == (304, b"")
+            assert (again.headers["etag"], again.headers["cache-control"]) == (tag, first.headers["cache-control"])
+    other = ask("GET", f"{ADDRESS}?field=kit.work_min_per_day&saw_mm=90", headers={"If-None-Match": tag})
+    assert other.status_code == 200
+    assert ask("GET", f"{ADDRESS}?field=kit.mass_g&saw_mm=90").headers["etag"] == tag
+
+
+def test_a_trip_in_cells_may_name_a_stored_catalog(tmp_path: Path) -> None:
+    """The caller's own, asked again each time; one that is not there is the column's fault."""
+    app = small_app(database_url=f"sqlite:///{tmp_path / 'store.sqlite'}")
+    saw = {"id": "one-saw", "mass_g": 123, "saw_score": 5, "saw_max_mm": 200}
+    assert (
+        ask("PUT", "/v1/catalogs/mine", app=app, json={"tools": [saw]}, headers={"If-None-Match": "*"}).status_code
+        == 201
+    )
+    answer = ask("GET", f"{ADDRESS}?field=kit.mass_g&saw_mm=90&catalog=mine", app=app)
+    assert (answer.text, answer.headers["cache-control"]) == ("123", "private, no-cache")
+    gone = ask("GET", f"{ADDRESS}?field=kit.mass_g&saw_mm=90&catalog=yours", app=app)
+    assert faults_of(gone)["#/catalog"]["value"] == "yours"
+
+
+def test_a_failure_is_a_problem_like_any_other() -> None:
+    """With the one shape; HEAD has no body."""
+    assert problem_of(ask("GET", f"{ADDRESS}?field=status"), 422)["detail"]
+    assert ask("HEAD", f"{ADDRESS}?field=status").status_code == 422
+    assert problem_of(ask("POST", ADDRESS, json={}), 405)["detail"]

@@ -1,0 +1,258 @@
+"""The store when things go wrong, with a real service: killed, crowded, full, gone."""
+
+import json
+import os
+import signal
+import sqlite3
+import subprocess
+import threading
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from time import monotonic
+from typing import Any
+
+import httpx
+from postgres import Postgres
+from program import needed
+from server import COMMAND, address, served
+from service import ask, problem_of, small_app
+
+from api.examples.question_bodies import HUT
+
+NEW = {"If-None-Match": "*"}
+SAW = HUT["tools"][0]
+WRITES, AT_A_TIME, ROWS = 1000, 16, 20
+KILLED_AFTER = 300
+WAIT_S = 30
+NEVER_MIND = (httpx.TransportError, httpx.RemoteProtocolError)
+
+
+def catalog(number: int) -> dict[str, Any]:
+    """A catalog that tells from any of its rows which one it is, and how many rows it has."""
+    rows = [SAW | {"id": f"row-{row}", "price": number, "note": "x" * 300} for row in range(ROWS)]
+    return {"note": str(number), "tools": rows}
+
+
+@contextmanager
+def killable(folder: Path, database_url: str) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
+    """A service and its process."""
+    log = folder / "killed.log"
+    with log.open("w", encoding="utf-8") as stream:
+        environment = os.environ | {"KITWRIGHT_DATABASE_URL": database_url}
+        process = subprocess.Popen(COMMAND, stdout=stream, stderr=subprocess.STDOUT, cwd=folder, env=environment)
+    try:
+        yield address(log, process), process
+    finally:
+        process.kill()
+        process.wait(WAIT_S)
+
+
+def test_killed_amid_writes_it_keeps_every_acknowledged_one_and_no_half(tmp_path: Path, database_url: str) -> None:
+    """kill -9 while 1,000 writes of whole catalogs and of revisions go on, 16 at a time; then a new process reads."""
+    acknowledged: list[tuple[int, int]] = []
+    enough = threading.Event()
+
+    with killable(tmp_path, database_url) as (url, process), httpx.Client(base_url=url, timeout=WAIT_S) as client:
+
+        def write(number: int) -> None:
+            """Store a catalog, then its second revision."""
+            try:
+                place = f"/v1/catalogs/c-{number}"
+                first = client.put(place, json=catalog(number), headers=NEW)
+                assert first.status_code == 201, first.text
+                acknowledged.append((number, 1))
+                second = client.put(place, json=catalog(number), headers={"If-Match": first.json()["tag"]})
+                assert second.status_code == 200, second.text
+                acknowledged.append((number, 2))
+            except NEVER_MIND:
+                assert enough.is_set(), "nothing breaks off before the kill"
+            if len(acknowledged) >= KILLED_AFTER and not enough.is_set():
+                enough.set()
+                process.send_signal(signal.SIGKILL)
+
+        with ThreadPoolExecutor(AT_A_TIME) as pool:
+            list(pool.map(write, range(WRITES // 2)))
+        assert process.wait(WAIT_S) == -signal.SIGKILL
+    assert KILLED_AFTER <= len(acknowledged) < WRITES
+
+    app = small_app(database_url=database_url, most_catalogs=WRITES)
+    heads = ask("GET", "/v1/catalogs?limit=1000", app=app).json()["items"]
+    revisions = {int(head["name"].removeprefix("c-")): head["revision"] for head in heads}
+    lost = [(number, revision) for number, revision in acknowledged if revisions.get(number, 0) < revision]
+    assert lost == []
+    for number in revisions:
+        assert ask("GET", f"/v1/catalogs/c-{number}", app=app).json() == json.loads(json.dumps(catalog(number)))
+    new = ask("PUT", "/v1/catalogs/after", app=app, json=HUT, headers=NEW)
+    assert new.status_code == 201, "and writing goes on"
+    app.state.store.close()
+
+
+def test_two_workers_lose_no_update(tmp_path: Path, postgres: Postgres) -> None:
+    """Two processes over one PostgreSQL, read-change-write on one catalog and on one row, readers beside them.
+
+    Each writer adds one to a price, based on what it read, and starts over on a 412: so the price counts the writes.
+    """
+    url = postgres.database()
+    writers, times = 6, 12
+    refused: list[int] = []
+    with ExitStack() as stack:
+        workers = []
+        for name in ("a", "b"):
+            (folder := tmp_path / name).mkdir()
+            workers.append(stack.enter_context(served(folder, database_url=url)))
+        home = f"{workers[0].url}/v1/catalogs/shared"
+        assert httpx.put(
+            home, json={"tools": [SAW | {"price": 0}, SAW | {"id": "b", "price": 0}]}, headers=NEW
+        ).is_success
+
+        def add(base: str, path: str, change: Callable[[Any], Any]) -> None:
+            """Add one, however often it takes."""
+            with httpx.Client(base_url=base, timeout=WAIT_S) as client:
+                for _ in range(times):
+                    while True:
+                        read = client.get(path)
+                        headers = {"If-Match": read.headers["etag"]}
+                        answer = client.put(path, json=change(read.json()), headers=headers)
+                        if answer.status_code == 200:
+                            break
+                        assert answer.status_code == 412, answer.text
+                        refused.append(1)
+
+        def whole(document: Any) -> Any:
+            first, second = document["tools"]
+            return document | {"tools": [first | {"price": first["price"] + 1}, second]}
+
+        def one_row(row: Any) -> Any:
+            return row | {"price": row["price"] + 1}
+
+        with ThreadPoolExecutor(writers) as pool:
+            jobs = [
+                pool.submit(add, workers[number % 2].url, path, change)
+                for number, (path, change) in enumerate(
+                    [("/v1/catalogs/shared", whole), ("/v1/catalogs/shared/tools/b", one_row)] * (writers // 2)
+                )
+            ]
+            for job in jobs:
+                job.result(120)
+        prices = [row["price"] for row in httpx.get(home).json()["tools"]]
+        revisions = httpx.get(f"{home}/revisions?limit=1000").json()["items"]
+    assert prices == [writers // 2 * times, writers // 2 * times]
+    assert [head["revision"] for head in revisions] == list(range(1, 2 + writers * times)), "a revision for each write"
+    assert refused, "the writers did get into each other's way"
+
+
+def big(number: int) -> dict[str, Any]:
+    """A catalog of some megabytes."""
+    rows = [SAW | {"id": f"row-{row}", "price": number, "note": f"{row} {'x' * 450}"} for row in range(8000)]
+    return {"tools": rows}
+
+
+def limited(pids: list[int], size: str, **as_user: Any) -> None:
+    """Let no file of these processes grow beyond a size (RLIMIT_FSIZE): the write fails as on a full disk.
+
+    Only the user of a process may do that to it, so it is done as that user.
+    """
+    for pid in pids:
+        command = [needed("prlimit"), "--pid", str(pid), f"--fsize={size}:"]
+        subprocess.run(command, check=True, cwd="/", **as_user)
+
+
+def children(pid: int) -> list[int]:
+    """The processes that a process started."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            fields = stat.read_text("utf-8").rsplit(")", 1)[1].split()
+        except OSError:
+            continue
+        if int(fields[1]) == pid:
+            found.append(int(stat.parent.name))
+    return found
+
+
+def test_a_full_disk_is_a_503_and_what_is_there_stays(tmp_path: Path, database_url: str, request: Any) -> None:
+    """Writes fail, reads go on; with room again, writes do too, without a restart, and nothing half is there."""
+    sqlite = database_url.startswith("sqlite")
+    with killable(tmp_path, database_url) as (url, process), httpx.Client(base_url=url, timeout=WAIT_S) as client:
+        assert client.put("/v1/catalogs/hut", json=HUT, headers=NEW).status_code == 201
+        server: Postgres | None = None if sqlite else request.getfixturevalue("postgres")
+        # More than the 16 MiB that PostgreSQL's log takes at once (its wal_segment_size), and no whole page of 8 KiB.
+        size = 1_000_100 if sqlite else 17 * 2**20 + 100
+
+        def limit(size: str) -> None:
+            if server is None or server.process is None:
+                limited([process.pid], size)
+            else:
+                limited([server.process.pid, *children(server.process.pid)], size, **server.as_user)
+
+        limit(str(size))
+        try:
+            kept = []
+            for number in range(40):
+                answer = client.put(f"/v1/catalogs/big-{number}", json=big(number), headers=NEW)
+                if answer.status_code == 503:
+                    break
+                assert answer.status_code == 201, answer.text
+                kept.append(number)
+            assert answer.status_code == 503
+            assert answer.json()["type"].endswith("/store-down")
+            assert answer.headers["retry-after"]
+            assert client.get("/v1/catalogs/hut").json() == HUT
+            assert client.get("/v1/catalogs/nix").status_code == 404
+        finally:
+            limit("unlimited")
+        names = {head["name"] for head in client.get("/v1/catalogs").json()["items"]}
+        assert names == {"hut", *(f"big-{number}" for number in kept)}
+        assert client.put("/v1/catalogs/after", json=HUT, headers=NEW).status_code == 201
+
+
+def test_a_database_that_is_down_is_a_503_until_it_is_back(postgres: Postgres) -> None:
+    """PostgreSQL stopped under the service: stored catalogs are a 503, plans go on; started, all is as before."""
+    app = small_app(database_url=postgres.database(), store_wait_s=2)
+    stored = ask("PUT", "/v1/catalogs/hut", app=app, json=HUT, headers=NEW)
+    assert stored.status_code == 201
+    postgres.stop()
+    try:
+        for method, where in (("GET", "/v1/catalogs"), ("DELETE", "/v1/catalogs/hut")):
+            down = ask(method, where, app=app, headers={"If-Match": "*"})
+            assert problem_of(down, 503)["type"].endswith("/store-down")
+            assert down.headers["retry-after"] == "5"
+            assert "kitwright@" not in down.text
+        trip = {"tasks": [{"task": "split", "diameter_mm": 140}], "detail": "kit"}
+        assert ask("POST", "/v1/kits", app=app, json=trip).status_code == 200
+        problem_of(ask("POST", "/v1/kits", app=app, json=trip | {"catalog": "hut"}), 503)
+    finally:
+        postgres.start()
+    assert ask("GET", "/v1/catalogs/hut", app=app).json() == HUT
+    app.state.store.close()
+
+
+def test_a_locked_sqlite_file_is_a_503_until_it_is_free(tmp_path: Path) -> None:
+    """Another process writes to it for longer than the service waits; readers don't wait for it."""
+    file = tmp_path / "store.sqlite"
+    app = small_app(database_url=f"sqlite:///{file}", store_wait_s=0.3)
+    assert ask("PUT", "/v1/catalogs/hut", app=app, json=HUT, headers=NEW).status_code == 201
+    other = sqlite3.connect(file, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    start = monotonic()
+    problem_of(ask("DELETE", "/v1/catalogs/hut", app=app, headers={"If-Match": "*"}), 503)
+    assert monotonic() - start < WAIT_S
+    assert ask("GET", "/v1/catalogs/hut", app=app).json() == HUT
+    other.execute("ROLLBACK")
+    other.close()
+    assert ask("DELETE", "/v1/catalogs/hut", app=app, headers={"If-Match": "*"}).status_code == 204
+    app.state.store.close()
+
+
+def test_a_store_of_a_later_version_is_left_alone(database_url: str) -> None:
+    """Its tables may mean something else."""
+    app = small_app(database_url=database_url)
+    assert ask("GET", "/v1/catalogs", app=app).status_code == 200
+    with app.state.store.writing() as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
+    app.state.store.close()
+    later = small_app(database_url=database_url)
+    problem_of(ask("GET", "/v1/catalogs", app=later), 503)
+    later.state.store.close()

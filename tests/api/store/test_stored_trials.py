@@ -1,0 +1,111 @@
+"""Stopwatch records kept with a stored catalog, on both kinds of database."""
+
+from typing import Any
+
+import httpx
+from fastapi import FastAPI
+from service import ask, faults_of, problem_of, small_app
+
+from api.examples.question_bodies import HUT, HUT_TRIALS, HUT_TRIALS_TABLE
+
+HOME = "/v1/catalogs/hut"
+NEW = {"If-None-Match": "*"}
+RECORDS = HUT_TRIALS["trials"]
+
+
+def stored(app: FastAPI) -> str:
+    """The tag of a catalog stored anew."""
+    tag: str = ask("PUT", HOME, app=app, json=HUT, headers=NEW).json()["tag"]
+    return tag
+
+
+def tried(app: FastAPI, tag: str, *, trials: Any = RECORDS) -> httpx.Response:
+    """The answer to records."""
+    return ask("POST", f"{HOME}/trials", app=app, json={"trials": trials}, headers={"If-Match": tag})
+
+
+def saw(app: FastAPI) -> dict[str, Any]:
+    """The row of the saw as it is now."""
+    row: dict[str, Any] = ask("GET", f"{HOME}/tools/hut-saw", app=app).json()
+    return row
+
+
+def test_records_that_come_in_parts_say_what_all_of_them_say(app: FastAPI) -> None:
+    """As POST /v1/trials, which keeps nothing, says of all at once; the row takes the score, and a plan finds it."""
+    tag = stored(app)
+    first = tried(app, tag, trials=RECORDS[:2]).json()
+    assert [one["measured"] for one in first["estimates"]] == [False]
+    assert saw(app) == HUT["tools"][0]
+    second = tried(app, first["catalog"]["tag"], trials=RECORDS[2:]).json()
+    at_once = ask("POST", "/v1/trials", app=app, json={"trials": RECORDS, "tools": HUT["tools"]}).json()
+    assert second["estimates"] == at_once["estimates"]
+    assert [saw(app)] == at_once["tools"]
+    assert saw(app)["saw_score"] != HUT["tools"][0]["saw_score"]
+    assert second["catalog"]["revision"] == 3
+    assert ask("GET", f"{HOME}/revisions/1", app=app).json() == HUT
+
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 90}], "catalog": "hut", "detail": "kit"}
+    minutes = [
+        ask("POST", "/v1/kits", app=app, json=trip | {"catalog": name}).json()["kit"]["work_min_per_day"]
+        for name in ("hut@1", "hut")
+    ]
+    ratio = HUT["tools"][0]["saw_score"] / saw(app)["saw_score"]  # minutes go with 1 / score
+    assert abs(minutes[1] / minutes[0] - ratio) < 0.1 * ratio
+
+
+def test_no_record_is_kept_twice_or_without_a_condition(app: FastAPI) -> None:
+    """A sender whose answer got lost and who sends again is told that it came."""
+    tag = stored(app)
+    problem_of(ask("POST", f"{HOME}/trials", app=app, json=HUT_TRIALS), 428)
+    assert tried(app, tag).status_code == 200
+    problem_of(tried(app, tag), 412)
+    assert len(ask("GET", f"{HOME}/trials", app=app).json()["trials"]) == len(RECORDS)
+
+
+def test_records_go_in_and_out_as_a_table(app: FastAPI) -> None:
+    """The same records."""
+    headers = {"If-Match": stored(app), "Content-Type": "text/csv"}
+    answer = ask("POST", f"{HOME}/trials", app=app, content=HUT_TRIALS_TABLE.encode(), headers=headers)
+    assert answer.status_code == 200, answer.text
+    assert ask("GET", f"{HOME}/trials", app=app, headers={"Accept": "text/csv"}).text == HUT_TRIALS_TABLE
+    trials = ask("GET", f"{HOME}/trials", app=app).json()["trials"]
+    assert [one["minutes"] for one in trials] == [one["minutes"] for one in RECORDS]
+
+
+def test_a_wrong_record_keeps_none(app: FastAPI) -> None:
+    """A tool that the catalog does not have, a wood that there is not, no time, no record."""
+    tag = stored(app)
+    for wrong, pointer in (
+        ({"tool": "nix"}, "#/trials/1/tool"),
+        ({"wood": "nix"}, "#/trials/1/wood"),
+        ({"minutes": 0}, "#/trials/1/minutes"),
+    ):
+        assert list(faults_of(tried(app, tag, trials=[RECORDS[0], RECORDS[1] | wrong]))) == [pointer]
+    assert list(faults_of(tried(app, tag, trials=[]))) == ["#/trials"]
+    assert list(faults_of(tried(app, tag, trials=[RECORDS[0]] * 201))) == ["#/trials"], "200 of one tool and task"
+    assert ask("GET", f"{HOME}/trials", app=app).json() == {"trials": []}
+    assert ask("GET", HOME, app=app).json() == HUT
+
+
+def test_a_row_measured_again_and_again_stays_a_row(app: FastAPI) -> None:
+    """What its source says does not grow; the judged part of it is kept."""
+    row = HUT["tools"][0] | {"split_score": 1, "split_max_mm": 50, "score_source": "mine: page 3"}
+    ask("PUT", HOME, app=app, json={"tools": [row]}, headers=NEW)
+    sources = set()
+    for _ in range(4):
+        assert tried(app, "*").status_code == 200
+        sources.add(saw(app)["score_source"])
+    assert sources == {"measured by trials: saw; split: mine: page 3"}
+
+
+def test_trials_are_limited_and_go_with_their_catalog(database_url: str) -> None:
+    """By setting; and a new catalog of the name has none."""
+    app = small_app(database_url=database_url, most_trials=7)
+    tag = stored(app)
+    assert tried(app, tag).status_code == 200
+    problem_of(tried(app, "*"), 409)
+    assert ask("DELETE", HOME, app=app, headers={"If-Match": "*"}).status_code == 204
+    problem_of(ask("GET", f"{HOME}/trials", app=app), 404)
+    stored(app)
+    assert ask("GET", f"{HOME}/trials", app=app).json() == {"trials": []}
+    app.state.store.close()

@@ -1,0 +1,78 @@
+"""What the planner's address gives: policy, addresses that change with the bytes, gzip, and nothing else."""
+
+import gzip
+import re
+
+import pytest
+from service import ask, problem_of
+
+from api.examples.invented import examples
+
+
+def assets() -> list[str]:
+    """Addresses of the files that the page names."""
+    return sorted(set(re.findall(r'(?:src|href)="(/page/[^"]+)"', ask("GET", "/").text)))
+
+
+def test_the_page_allows_only_its_own_files() -> None:
+    """W3C CSP 3: no inline script or style, no eval, Trusted Types; never framed, never guessed at, no referrer."""
+    answer = ask("GET", "/")
+    policy = answer.headers["content-security-policy"]
+    assert policy.startswith("default-src 'none'; script-src 'self'; style-src 'self'; ")
+    assert not re.search(r"unsafe|\*|https?:|data:", policy)
+    for part in ("frame-ancestors 'none'", "base-uri 'none'", "require-trusted-types-for 'script'"):
+        assert part in policy
+    assert answer.headers["x-content-type-options"] == "nosniff"
+    assert answer.headers["referrer-policy"] == "no-referrer"
+    assert answer.headers["cache-control"] == "no-cache"
+    assert not re.search(r"<style|\sstyle=|\son[a-z]+=|<script[^>]*>[^<]", answer.text)
+
+
+def test_files_are_kept_for_ever_under_the_name_of_their_bytes() -> None:
+    """RFC 8246: immutable; another edition or file is not there."""
+    found = assets()
+    assert len(found) >= 4
+    for address in found:
+        answer = ask("GET", address)
+        assert answer.status_code == 200
+        assert answer.headers["cache-control"] == "public, max-age=31536000, immutable"
+    edition = found[0].split("/")[2]
+    for address in (
+        f"/page/{'0' * len(edition)}/page.css",
+        f"/page/{edition}/other.js",
+        f"/page/{edition}/..%2fframe.html",
+    ):
+        problem_of(ask("GET", address), 404)
+
+
+@pytest.mark.parametrize(
+    ("accepted", "packed"),
+    [("gzip", True), ("br, gzip;q=0.5", True), ("gzip;q=0", False), ("gzip; q=0.0", False), ("identity", False)],
+)
+def test_files_go_out_in_gzip_where_it_is_taken(accepted: str, packed: bool) -> None:
+    """RFC 9110, 12.5.3: a quality of 0 means not acceptable; 8.8.3: other bytes, another strong tag."""
+    answer = ask("GET", "/", headers={"Accept-Encoding": accepted})
+    assert (answer.headers.get("content-encoding") == "gzip") == packed
+    assert "Accept-Encoding" in answer.headers["vary"]
+    other = ask("GET", "/", headers={"Accept-Encoding": "identity" if packed else "gzip"})
+    assert answer.text == other.text
+    assert answer.headers["etag"] != other.headers["etag"]
+    if packed:
+        assert int(answer.headers["content-length"]) < len(gzip.compress(answer.content)) * 1.1
+
+
+def test_the_worker_may_stand_before_the_whole_service_and_keeps_what_the_page_needs() -> None:
+    """W3C Service Workers: Service-Worker-Allowed widens the scope beyond its own folder."""
+    answer = ask("GET", "/page/worker.js")
+    assert (answer.headers["service-worker-allowed"], answer.headers["cache-control"]) == ("/", "no-cache")
+    for address in assets():
+        assert f'"{address}"' in answer.text
+
+
+def test_examples_are_offered_and_the_library_has_its_licence_beside_it() -> None:
+    """Every example of a whole trip, each called invented; MIT asks that its text goes with every copy."""
+    folder = assets()[0].rsplit("/", 1)[0]
+    trips = {one["id"]: one["trip"] for one in ask("GET", f"{folder}/examples.json").json()}
+    assert trips == {name: trip for name, trip in examples().items() if trip.get("nights")}
+    assert all(trip["name"].startswith("Invented") for trip in trips.values())
+    assert "Permission is hereby granted" in ask("GET", f"{folder}/chartist-1.5.0.LICENSE.txt").text

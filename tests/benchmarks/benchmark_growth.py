@@ -1,0 +1,113 @@
+"""How time and memory grow with tools, needs, trips of a season and scenarios, as exponents of a fitted power.
+
+Run by `python tests/benchmarks/benchmark_growth.py`. Each series is of generated or invented input; times are medians over seeds,
+told as ratios to the first of their series; the exponent is the slope of a straight line through their logarithms
+(least squares), so 1 means twice as much takes twice as long. Memory is the peak that Python counts in one answer.
+"""
+
+import tracemalloc
+from collections.abc import Callable, Sequence
+from random import Random
+from statistics import median
+from time import perf_counter
+from typing import Any
+
+import numpy as np
+from generated_cases import framed, instance
+from rich.console import Console
+from rich.progress import track
+from rich.table import Table
+
+from catalog.wood.species import woods
+from solver import Trip, confidence, plan, season
+from solver.forms.scenario import Scenario
+from solver.search.choice import choose
+
+SEEDS = (1, 2, 3)
+TOOLS = (100, 300, 1_000, 3_000, 10_000)
+NEEDS = (1, 3, 10, 30, 100)
+TRIPS = (1, 3, 10, 30, 100)  # over HTTP, 50 at most
+SCENARIOS = (1, 3, 8, 24, 64)  # the most that a question may have
+TASKS = ("split", "saw", "carve", "chop")
+
+
+def by_tools(size: int, seed: int) -> Callable[[], object]:
+    """One choice among so many tools, twelve needs."""
+    case = framed(instance(size, seed, "medium", by_ability=False))
+    return lambda: choose(case)
+
+
+def by_needs(size: int, seed: int) -> Callable[[], object]:
+    """One choice for so many needs, among 1,000 tools."""
+    case = framed(instance(1_000, seed, "medium", by_ability=False, needs=size))
+    return lambda: choose(case)
+
+
+def trip_of(rng: Random) -> dict[str, Any]:
+    """A trip of three tasks on the built-in catalog; invented."""
+    tasks = [{"task": task, "diameter_mm": rng.choice((40, 60, 80, 100, 120))} for task in rng.sample(TASKS, 3)]
+    return {"tasks": tasks, "nights": rng.randint(1, 6), "detail": "kit"}
+
+
+def by_trips(size: int, seed: int) -> Callable[[], object]:
+    """A season of so many trips, all of the built-in tools to be had."""
+    rng = Random(seed)
+    trips = [(float(rng.randint(1, 5)), Trip.model_validate(trip_of(rng))) for _ in range(size)]
+    return lambda: season(trips, own_at_most=6, money=None)
+
+
+def by_scenarios(size: int, seed: int) -> Callable[[], object]:
+    """A kit for a chance of four in five over so many woods."""
+    rng = Random(seed)
+    trip = Trip.model_validate(trip_of(rng))
+    states = ("dead-dry", "dead-wet", "green")
+    kinds = [{"species": name, "state": state} for name in woods() for state in states]
+    scenarios = [Scenario.model_validate({"weight": 1, "wood": wood}) for wood in rng.sample(kinds, size)]
+    return lambda: confidence(trip, scenarios, 0.8)
+
+
+def peak_mb(answer: Callable[[], object]) -> float:
+    """The most memory that one answer takes [MB]."""
+    tracemalloc.start()
+    answer()
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    return peak / 2**20
+
+
+def exponent(sizes: Sequence[int], values: Sequence[float]) -> float:
+    """The slope through the logarithms."""
+    return float(np.polyfit(np.log(sizes), np.log(values), 1)[0])
+
+
+def main() -> None:
+    """Print a table a series."""
+    console = Console()
+    plan(Trip.model_validate(trip_of(Random(0))))
+    series = {
+        "tools": (TOOLS, by_tools),
+        "needs": (NEEDS, by_needs),
+        "trips in a season": (TRIPS, by_trips),
+        "scenarios": (SCENARIOS, by_scenarios),
+    }
+    for name, (sizes, made) in series.items():
+        times, peaks = [], []
+        for size in track(sizes, description=name, console=console):
+            taken = []
+            for seed in SEEDS:
+                answer = made(size, seed)
+                start = perf_counter()
+                answer()
+                taken.append(perf_counter() - start)
+            times.append(median(taken))
+            peaks.append(peak_mb(made(size, SEEDS[0])))
+        table = Table(name, "time", "step's exponent", "peak MB")
+        steps = ["", *(f"{exponent(sizes[at : at + 2], times[at : at + 2]):.2f}" for at in range(len(sizes) - 1))]
+        for size, time, step, peak in zip(sizes, times, steps, peaks, strict=True):
+            table.add_row(f"{size:,}", f"{time / times[0]:.1f} x", step, f"{peak:.2f}")
+        console.print(table)
+        console.print(f"{name}: time grows with the power {exponent(sizes, times):.2f}, over all {len(sizes)} sizes")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,56 @@
+"""Every figure of the bench's tables has a source that is on file, and every assumption is used."""
+
+import re
+from pathlib import Path
+
+import pytest
+from class_design import class_rows
+
+import catalog
+from catalog.tables.assumption import assumptions
+from catalog.tables.table import read_rows
+
+ROOT = Path(catalog.__file__).parent
+TABLES = [
+    "arm_segments.csv",
+    "design_upkeep.csv",
+    "handle_guidance.csv",
+    "hardness.csv",
+    "making_cautions.csv",
+    "materials.csv",
+    "measured_strength.csv",
+    "reference_designs.csv",
+    "steel_toughness.csv",
+    "steels.csv",
+    "teeth.csv",
+    "tips.csv",
+]
+SOURCES = {row["id"]: row for row in read_rows("tables/sources.csv")}
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_row_names_sources_on_file(table: str) -> None:
+    rows = read_rows(table)
+    columns = [c for c in rows[0] if c == "source" or c.endswith("_source")]
+    assert columns
+    for row in rows:
+        assert None not in row
+        assert None not in row.values()
+        named = [row[c] for c in columns if row[c]]
+        assert named, row
+        assert set(named) <= set(SOURCES), row
+
+
+def test_typical_drawings_name_sources_on_file() -> None:
+    for table in ("class_axes.csv", "class_knives.csv", "class_saws.csv"):
+        assert {row["source"] for row in class_rows(table)} <= set(SOURCES)
+
+
+def test_every_assumption_is_used_by_code_or_table() -> None:
+    text = "\n".join(p.read_text(encoding="utf-8") for p in [*ROOT.glob("*.py"), *ROOT.parent.glob("solver/*.py")])
+    named = set(re.findall(r'"([a-z0-9_]+)"', text)) | {
+        row["energy_assumption"] for row in read_rows("scores/teeth.csv")
+    }
+    families = re.findall(r'f"([a-z_]*){[^}]*}([a-z_]*)"', text)  # an id that is put together
+    rest = set(assumptions()) - named
+    assert {name for name in rest if not any(name.startswith(a) and name.endswith(b) for a, b in families)} == set()

@@ -1,0 +1,62 @@
+"""No dead row among the assumptions of the bench: moved to an end of its band, each changes some design or trial."""
+
+import pytest
+from class_design import class_designs
+from pydantic_core import to_jsonable_python
+from test_assumption_listing import OF_THE_BENCH, table
+from test_rating import bare_designs
+
+from catalog.bench import hardness
+from catalog.bench.design import Design
+from catalog.bench.rating import rate
+from catalog.equipment.tool import Tool
+from catalog.tables.assumption import assumptions
+from catalog.trials.measured import measure
+from catalog.trials.trial import Trial
+
+TOOLS = [Tool(id=name, kind="axe", mass_g=500, chop_score=5, chop_max_mm=100) for name in "abc"]
+# Modified z of the last record of a: 3.3 in the one, 3.7 in the other, about the 3.5 of the rule.
+MINUTES = {"a": (1.0, 1.1, 0.9, 1.05, 0.95, 1.42), "b": (1.0, 1.2), "c": (1.0, 1.1, 0.9)}
+
+
+def designs() -> list[Design]:
+    """Every class, and designs of other sorts; none is near a limit of a warning but by its own measures."""
+    return [*class_designs(), *bare_designs()[-2:], *edge_cases()]
+
+
+def edge_cases() -> list[Design]:
+    """Drawings on whose figures a warning or a name turns within the band."""
+    slender = class_designs()[5].varied({"drawing.blade.spine_mm": 3.0})
+    held = class_designs()[11].varied({"drawing.blade.width_mm": 40.0})
+    short_saw = next(one for one in class_designs() if one.id == "bucksaw-380").varied(
+        {"drawing.blade.length_mm": 200.0, "drawing.frame.clear_depth_mm": 120.0}
+    )
+    return [slender, held, short_saw]
+
+
+def told() -> list[object]:
+    """What designs and records come to, without the lists of what was assumed."""
+    ratings = [to_jsonable_python(rate(one)) for one in designs()]
+    for rating in ratings:
+        del rating["assumptions"]
+    records = [
+        Trial(tool=tool, task="chop", diameter_mm=80, count=1, minutes=minutes)
+        for tool, all_minutes in MINUTES.items()
+        for minutes in all_minutes
+    ]
+    return [ratings, measure(records, TOOLS, confidence=0.9).estimates]
+
+
+@pytest.mark.parametrize("name", OF_THE_BENCH)
+def test_every_assumption_of_the_bench_changes_a_design_or_a_trial(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    rows, usual = assumptions(), USUAL
+    changed = []
+    for value in {rows[name].low, rows[name].high} - {rows[name].value}:
+        moved = rows | {name: rows[name].model_copy(update={"value": value})}
+        monkeypatch.setattr(hardness, "assumptions", lambda moved=moved: moved)  # it reads the whole row
+        with table(moved):
+            changed.append(told() != usual)
+    assert any(changed)
+
+
+USUAL = told()

@@ -1,0 +1,202 @@
+"""Bending against the closed cantilever cases of Roark, 7th edition, table 8.1 (from memory)."""
+
+import math
+from collections.abc import Callable, Mapping
+
+import pytest
+from trade_knife import long_knife
+
+from catalog.bench import strength as module
+from catalog.bench.load_case import BatonBlow, PryingLoad
+from catalog.bench.strength import assess, baton, deflection_mm, pry, tip_deflection_mm
+from catalog.drawings.blade import BladeDrawing
+from catalog.drawings.handle import HandleDrawing
+from catalog.drawings.knife import KnifeDrawing, TangDrawing
+from catalog.drawings.section import Section, rectangle, triangle
+from catalog.tables.errors import RangeError
+
+E_MPA = 205_000.0
+
+
+def bar(_: float) -> Section:
+    return rectangle(width_mm=30, thickness_mm=4)
+
+
+def bend(section_at: Callable[[float], Section], *, clamp: float, load: float) -> float:
+    return deflection_mm(
+        section_at, force_n=100, clamp_mm=clamp, load_mm=load, joints_mm=[0.0, 200.0], modulus_mpa=E_MPA
+    )
+
+
+def test_prismatic_cantilever_is_f_l3_over_3_e_i() -> None:
+    expected = 100 * 200**3 / (3 * E_MPA * 30 * 4**3 / 12)
+    assert bend(bar, clamp=0, load=200) == pytest.approx(expected, rel=1e-6)
+    assert bend(bar, clamp=200, load=0) == pytest.approx(expected, rel=1e-6)
+
+
+def test_triangular_plate_is_f_l3_over_2_e_i() -> None:
+    # width falling evenly to the load: uniform stress, the leaf-spring case
+    expected = 100 * 200**3 / (2 * E_MPA * 30 * 4**3 / 12)
+    leaf = bend(lambda x: rectangle(width_mm=30 * (200 - x) / 200, thickness_mm=4), clamp=0, load=200)
+    assert leaf == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_step_in_the_section_adds_two_closed_parts() -> None:
+    def stepped(x: float) -> Section:
+        return rectangle(width_mm=30, thickness_mm=4) if x < 0 else triangle(width_mm=30, spine_mm=4)
+
+    found = deflection_mm(stepped, force_n=100, clamp_mm=150, load_mm=-60, joints_mm=[0.0], modulus_mpa=E_MPA)
+    inner = (210**3 - 60**3) / 3 / (30 * 4**3 / 48)
+    outer = 60**3 / 3 / (30 * 4**3 / 12)
+    assert found == pytest.approx(100 / E_MPA * (inner + outer), rel=1e-6)
+
+
+def drawn(*, grade: str = "1095", hrc: float = 57, **blade: float) -> KnifeDrawing:
+    return drawn_with(blade, grade=grade, hrc=hrc)
+
+
+def drawn_with(blade: Mapping[str, object], *, grade: str = "1095", hrc: float = 57) -> KnifeDrawing:
+    size: dict[str, object] = {"length_mm": 240.0, "width_mm": 36.0, "spine_mm": 4.0, "tip": "square"}
+    return KnifeDrawing(
+        blade=BladeDrawing.model_validate(size | dict(blade)),
+        steel=grade,
+        hardness_hrc=hrc,
+        tang=TangDrawing(kind="full"),
+        handle=HandleDrawing(length_mm=120, width_mm=28, thickness_mm=20, material="canvas-phenolic"),
+    )
+
+
+def test_tip_of_a_full_flat_blade_bends_as_the_closed_form() -> None:
+    expected = 50 * 240**3 / (3 * E_MPA * 36 * 4**3 / 48)  # I = w t3 / 48
+    assert tip_deflection_mm(drawn(), force_n=50) == pytest.approx(expected, rel=1e-5)
+
+
+def test_prying_stress_is_moment_over_w_t2_over_24() -> None:
+    stress, at_mm, moved = pry(drawn(), PryingLoad(force_n=100, tip_in_wood_mm=25))
+    assert at_mm == pytest.approx(215)
+    assert stress == pytest.approx(100 * (215 + 60) / (36 * 4**2 / 24))
+    inner = (275**3 - 60**3) / 3 / (36 * 4**3 / 48)
+    outer = 60**3 / 3 / (28 * 4**3 / 12)
+    assert moved == pytest.approx(100 / E_MPA * (inner + outer), rel=1e-5)
+
+
+def test_thin_hidden_tang_moves_the_break_to_the_handle() -> None:
+    stick = drawn(width_mm=60.0).model_copy(update={"tang": TangDrawing(kind="hidden", width_mm=5, length_mm=60)})
+    stress, at_mm = baton(stick, BatonBlow(lever_mm=25, out_of_wood_mm=50))
+    assert -1 < at_mm < 0
+    force = BatonBlow().force_n
+    moment = 25 * 60 / (190 + 60)  # lever falls evenly from the wood (190) to the hand (-60)
+    flat, edge = force * math.sin(math.radians(10)) * moment, force * math.cos(math.radians(10)) * moment
+    assert stress == pytest.approx(flat / (5 * 4**2 / 6) + edge / (4 * 5**2 / 6), rel=1e-3)
+
+
+def test_a_tang_that_ends_before_the_hand_is_searched_only_where_there_is_steel() -> None:
+    stub = drawn().model_copy(update={"tang": TangDrawing(kind="hidden", width_mm=8, length_mm=20)})
+    stress, at_mm, moved = pry(stub, PryingLoad(force_n=50, tip_in_wood_mm=25))
+    assert -20 <= at_mm <= 215
+    assert stress >= 50 * 60 / (8 * 4**2 / 6)  # the stick at the front of the handle
+    assert moved > pry(drawn(), PryingLoad(force_n=50, tip_in_wood_mm=25))[2]
+
+
+def test_baton_stress_is_the_corner_of_both_bendings() -> None:
+    stress, at_mm = baton(drawn(), BatonBlow(baton_mass_g=800, impact_factor=200, tilt_deg=10))
+    assert at_mm == pytest.approx(190, abs=1)
+    force = 0.8 * 9.80665 * 200
+    flat = force * math.sin(math.radians(10)) * 25 / (36 * 4**2 / 24)
+    edge = force * math.cos(math.radians(10)) * 25 / (4 * 36**2 / 12)
+    assert stress == pytest.approx(flat + edge, rel=0.01)
+
+
+def test_a_straight_blow_is_gentler_than_a_tilted_one() -> None:
+    straight, _ = baton(drawn(), BatonBlow(tilt_deg=0))
+    tilted, _ = baton(drawn(), BatonBlow(tilt_deg=20))
+    assert straight < tilted / 3
+
+
+def test_stated_impact_factor_is_twice_mean_force_over_weight() -> None:
+    # 800 g stopped from 5 m/s in 12 mm: the mean force is m v2 / 2 s, a triangular pulse peaks at twice that
+    assert pytest.approx(BatonBlow().impact_factor, rel=0.1) == 5**2 / (9.80665 * 0.012)
+
+
+def test_margin_is_yield_over_stress_less_one() -> None:
+    report = assess(drawn(spine_mm=6.0))
+    assert report.status == "computed"
+    assert report.steel is not None
+    for bending in report.loads:
+        assert bending.margin_low == pytest.approx(report.steel.yield_low_mpa / bending.stress_mpa - 1)
+        assert bending.margin_low < bending.margin
+
+
+def test_thicker_spine_raises_every_margin() -> None:
+    thin, thick = assess(drawn(spine_mm=3.5)), assess(drawn(spine_mm=4.5))
+    for one, other in zip(thin.loads, thick.loads, strict=True):
+        assert other.margin_low > one.margin_low
+    assert thick.tip_deflection_mm < thin.tip_deflection_mm
+
+
+def test_unknown_grade_gets_no_figure_and_says_why() -> None:
+    report = assess(drawn(grade="mystery"))
+    assert report.status == "no data"
+    assert "no data for the grade 'mystery'" in report.why
+    assert report.steel is None
+    assert report.loads == ()
+
+
+def test_grade_without_hardness_and_hardness_off_the_table_get_no_figure() -> None:
+    assert "no working hardness" in assess(drawn(grade="1045")).why
+    soft = assess(drawn(hrc=42))
+    assert soft.status == "no data"
+    assert "45-68" in soft.why
+
+
+def test_extrapolated_hardness_is_flagged() -> None:
+    assert any("extrapolated" in w for w in assess(drawn(grade="D2", hrc=61)).warnings)
+    assert not any("extrapolated" in w for w in assess(drawn()).warnings)
+
+
+def test_slender_blade_is_warned_of_and_a_stout_one_is_not() -> None:
+    report = assess(long_knife(38))
+    assert report.slenderness == pytest.approx(254 / 3.556)
+    assert any(w.startswith("slender: the blade is 71 times") for w in report.warnings)
+    assert not any(w.startswith("slender") for w in assess(drawn(length_mm=120.0)).warnings)
+
+
+def test_hard_prying_is_warned_of_with_its_figures() -> None:
+    warnings = assess(drawn(), prying=PryingLoad(force_n=400)).warnings
+    assert any("may exceed yield at 215 mm" in w for w in warnings)
+    assert any("beyond small-deflection theory" in w for w in warnings)
+
+
+def test_unusual_hardness_and_missing_toughness_are_warned_of() -> None:
+    warnings = assess(drawn(grade="5160", hrc=61)).warnings
+    assert any("outside the usual 54-59 HRC of 5160" in w for w in warnings)
+    assert any("toughness unknown" in w for w in warnings)
+    assert not any("toughness unknown" in w for w in assess(drawn(grade="S7", hrc=57)).warnings)
+
+
+@pytest.mark.parametrize("grind", [{}, {"grind": "saber", "grind_height_mm": 18.0}, {"grind": "convex"}])
+@pytest.mark.parametrize("tip", ["drop point", "clip point", "sheepsfoot"])
+def test_finer_search_moves_no_stress_by_half_a_percent(
+    monkeypatch: pytest.MonkeyPatch, grind: dict[str, object], tip: str
+) -> None:
+    knife = drawn_with(grind | {"tip": tip})
+    coarse = [b.stress_mpa for b in assess(knife).loads]
+    monkeypatch.setattr(module, "_STATIONS", 1600)
+    fine = [b.stress_mpa for b in assess(knife).loads]
+    assert coarse == pytest.approx(fine, rel=5e-3)
+
+
+@pytest.mark.parametrize("length", [20.0, 40.0, 49.0])
+def test_default_loads_fit_a_short_blade(length: float) -> None:
+    report = assess(drawn(length_mm=length, width_mm=20.0))
+    assert report.status == "computed"
+    assert all(b.stress_mpa > 0 for b in report.loads)
+
+
+def test_loads_that_do_not_fit_are_refused() -> None:
+    with pytest.raises(RangeError, match="tip_in_wood_mm"):
+        assess(drawn(length_mm=100.0), prying=PryingLoad(tip_in_wood_mm=60))
+    with pytest.raises(RangeError, match="lever_mm"):
+        assess(drawn(), blow=BatonBlow(lever_mm=60, out_of_wood_mm=50))
+    with pytest.raises(RangeError, match="out_of_wood_mm"):
+        assess(drawn(length_mm=100.0), blow=BatonBlow(out_of_wood_mm=120))

@@ -1,0 +1,149 @@
+import math
+
+import pytest
+from pydantic import ValidationError
+from trade_knife import long_knife
+
+from catalog.drawings.blade import BladeDrawing, blade_body
+from catalog.drawings.handle import HandleDrawing
+from catalog.drawings.knife import (
+    FittingDrawing,
+    KnifeDrawing,
+    PinDrawing,
+    SheathDrawing,
+    TangDrawing,
+    grip_body,
+    knife_body,
+    sheath_mass_g,
+    tang_body,
+)
+
+SQUARE = HandleDrawing(length_mm=100, width_mm=25, thickness_mm=20, corner_radius_mm=0, material="canvas-phenolic")
+BLADE = BladeDrawing(length_mm=150, width_mm=30, spine_mm=4, tip="square")
+
+
+def knife(tang: TangDrawing, **more: object) -> KnifeDrawing:
+    return from_parts({"tang": tang} | more)
+
+
+def from_parts(more: dict[str, object]) -> KnifeDrawing:
+    parts: dict[str, object] = {
+        "blade": BLADE,
+        "steel": "1095",
+        "hardness_hrc": 58,
+        "tang": FULL,
+        "handle": SQUARE,
+    }
+    return KnifeDrawing.model_validate(parts | more)
+
+
+FULL = TangDrawing(kind="full")
+HIDDEN = TangDrawing(kind="hidden", width_mm=12, length_mm=60)
+THROUGH = TangDrawing(kind="through", width_mm=12)
+
+
+def test_full_tang_and_scales_fill_the_handle_block() -> None:
+    drawn = knife(FULL)
+    assert tang_body(drawn).mass_g == pytest.approx(100 * 25 * 4 * 7.85e-3)
+    assert grip_body(drawn).mass_g == pytest.approx(100 * 25 * (20 - 4) * 1.35e-3)
+    whole = knife_body(drawn)
+    blade_g = blade_body(BLADE, density_kg_m3=7850).mass_g
+    assert whole.mass_g == pytest.approx(blade_g + 78.5 + 54)
+    assert whole.centre_mm == pytest.approx((blade_g * 75 - (78.5 + 54) * 50) / whole.mass_g)
+
+
+def test_hidden_tang_ends_inside_the_handle() -> None:
+    drawn = knife(HIDDEN)
+    assert tang_body(drawn).mass_g == pytest.approx(60 * 12 * 4 * 7.85e-3)
+    assert tang_body(drawn).centre_mm == -30
+    assert grip_body(drawn).mass_g == pytest.approx((100 * 25 * 20 - 60 * 12 * 4) * 1.35e-3)
+
+
+def test_more_tang_is_more_mass_and_balance_nearer_the_hand() -> None:
+    bodies = [knife_body(knife(tang)) for tang in (HIDDEN, THROUGH, FULL)]
+    masses = [body.mass_g for body in bodies]
+    centres = [body.centre_mm for body in bodies]
+    assert masses == sorted(masses)
+    assert centres == sorted(centres, reverse=True)
+
+
+def test_cutout_takes_its_share_of_the_tang_only() -> None:
+    light = knife(TangDrawing(kind="full", cutout_pct=40))
+    assert tang_body(light).mass_g == pytest.approx(0.6 * 78.5)
+    assert grip_body(light).mass_g == pytest.approx(54)
+
+
+def test_pins_add_what_they_weigh_more_than_what_they_replace() -> None:
+    drawn = knife(FULL, pins=[PinDrawing(diameter_mm=6, count=2, material="brass")])
+    area = math.pi * 9
+    added = 2 * area * (20 * 8.53e-3 - 4 * 7.85e-3 - 16 * 1.35e-3)
+    assert knife_body(drawn).mass_g - knife_body(knife(FULL)).mass_g == pytest.approx(added)
+
+
+def test_a_fitting_moves_mass_and_balance() -> None:
+    pommel = knife(FULL, fittings=[FittingDrawing(name="pommel", mass_g=50, x_mm=-100)])
+    plain = knife_body(knife(FULL))
+    moved = knife_body(pommel)
+    assert moved.mass_g == pytest.approx(plain.mass_g + 50)
+    assert moved.mass_g * moved.centre_mm == pytest.approx(plain.mass_g * plain.centre_mm - 50 * 100)
+
+
+def test_sheath_is_two_leaves_and_a_loop() -> None:
+    drawn = knife(FULL, sheath=SheathDrawing(thickness_mm=3, welt_mm=12, over_mm=15, loop_mm2=4000))
+    assert sheath_mass_g(drawn) == pytest.approx((2 * 165 * 42 + 4000) * 3 * 0.93e-3)
+    assert sheath_mass_g(knife(FULL)) == 0
+
+
+def test_long_light_batoning_knife_weighs_what_the_trade_says() -> None:
+    # common practice, no source: with a 3.6 oz saw 14.4 oz, so 10.8 oz = 306 g with its handle
+    said_g = 10.8 * 28.349523
+    masses = [knife_body(long_knife(width)).mass_g for width in (36, 38, 40, 42)]
+    assert min(abs(m / said_g - 1) for m in masses) < 0.15
+    assert max(abs(m / said_g - 1) for m in masses) < 0.25
+
+
+def test_long_knife_drawing_is_fifteen_inches_overall() -> None:
+    assert long_knife(38).overall_mm == pytest.approx(15 * 25.4)
+
+
+def test_a_grade_without_data_takes_the_drawn_density_or_the_default() -> None:
+    assert knife(FULL, steel="no such grade").density_kg_m3 == 7850
+    assert knife(FULL, steel="no such grade", steel_density_kg_m3=8000).density_kg_m3 == 8000
+    assert knife(FULL, steel="S7").density_kg_m3 == 7760  # steel data sheet
+
+
+@pytest.mark.parametrize(
+    ("tang", "message"),
+    [
+        ({"kind": "full", "width_mm": 10.0}, "width_mm belongs"),
+        ({"kind": "hidden", "width_mm": 10.0}, "length_mm belongs"),
+        ({"kind": "through", "width_mm": 10.0, "length_mm": 50.0}, "length_mm belongs"),
+        ({"kind": "hidden", "width_mm": 10.0, "length_mm": 50.0, "cutout_pct": 10.0}, "cutout_pct"),
+        ({"kind": "full", "cutout_pct": 61.0}, "less than or equal to 60"),
+        ({"kind": "welded"}, "'full', 'hidden' or 'through'"),
+    ],
+)
+def test_tangs_that_cannot_be_are_refused(tang: dict[str, object], message: str) -> None:
+    with pytest.raises(ValidationError, match=message):
+        TangDrawing.model_validate(tang)
+
+
+@pytest.mark.parametrize(
+    ("more", "message"),
+    [
+        ({"tang": TangDrawing(kind="hidden", width_mm=12, length_mm=101)}, "tang.length_mm 101"),
+        ({"tang": TangDrawing(kind="through", width_mm=26)}, "tang.width_mm 26"),
+        ({"handle": SQUARE.model_copy(update={"thickness_mm": 3.9})}, "blade.spine_mm"),
+        (
+            {"handle": SQUARE.model_copy(update={"material": "leather"}), "pins": [], "steel": ""},
+            "at least 1",
+        ),
+        ({"handle": SQUARE.model_dump() | {"material": "butter"}}, "no handle material"),
+        ({"pins": [{"diameter_mm": 3, "count": 1, "material": "hickory"}]}, "no pin material"),
+        ({"sheath": {"material": "g10"}}, "no sheath material"),
+        ({"hardness_hrc": 71.0}, "less than or equal to 70"),
+    ],
+)
+def test_knives_that_cannot_be_are_refused(more: dict[str, object], message: str) -> None:
+    with pytest.raises(ValidationError, match=message):
+        from_parts(more)

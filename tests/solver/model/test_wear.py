@@ -1,0 +1,69 @@
+"""Kits that wear rules out, and what larger kits need, against the day's work of every kit worked out by itself."""
+
+from itertools import combinations
+from random import Random
+
+import numpy as np
+from random_wood_trips import random_wood_trip, with_binding_work
+
+from solver import Trip
+from solver.answers.gap import unmet
+from solver.model.case import Case, mass_of, slack_ms, workers_of
+from solver.model.day_work import workload
+from solver.model.engine import Effort
+from solver.model.wear import Wear
+from solver.needs.question import question_of
+
+TRIPS = 60
+MOST_TOOLS = 6
+
+
+def worn_cases() -> list[Case]:
+    """Cases of small trips in which some tool can wear out, every other with a day that some kit just fills."""
+    found = []
+    for number in range(TRIPS):
+        rng = Random(number)
+        form = random_wood_trip(rng, fewest=3, most=MOST_TOOLS)
+        question = question_of(Trip.model_validate((with_binding_work(rng, form) if number % 2 else None) or form))
+        case, _, _ = unmet(question, question.case)
+        if case.mortal.any():
+            found.append(case)
+    return found
+
+
+def does(case: Case, kit: frozenset[int]) -> bool:
+    """Whether a kit does its work within lives and the work limit."""
+    load = workload(case, kit, effort=Effort())
+    assert case.work_cap is not None
+    return load is not None and load.work <= case.work_cap + slack_ms(case.work_cap)
+
+
+def test_what_wear_rules_out_no_kit_does_and_relief_is_in_every_larger_kit_that_does() -> None:
+    """In each order of kits, so that the program starts from wherever the kit before left it."""
+    ruled, failed, larger = 0, 0, 0
+    for number, case in enumerate(worn_cases()):
+        assert case.work_cap is not None
+        wear = Wear(case, case.work_cap)
+        kits = [frozenset(kit) for size in range(1, case.tools + 1) for kit in combinations(range(case.tools), size)]
+        Random(number).shuffle(kits)
+        doing = {kit for kit in kits if does(case, kit)}
+        for kit in kits:
+            has = workers_of(case, kit)
+            failed += kit not in doing
+            if not wear.rules_out(kit, has):
+                assert wear.relief(kit) is None
+                continue
+            ruled += 1
+            assert kit not in doing
+            relief = wear.relief(kit)
+            assert relief is not None
+            for more in doing:
+                if kit < more:
+                    larger += 1
+                    added = np.array(sorted(more - kit))
+                    room = mass_of(case, more) - mass_of(case, kit)
+                    others = np.array(sorted(frozenset(range(case.tools)) - kit))
+                    fits = others[relief.fits(others, case.mass[others], room)]
+                    assert np.isin(added, fits).any()
+    assert ruled > failed * 0.9
+    assert larger > TRIPS

@@ -1,0 +1,124 @@
+"""Which assumptions an answer lists: those it read that matter, and no row of the table without an effect."""
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import pytest
+from oracle import Row
+
+import catalog.tables.assumption
+from api.examples.invented import examples
+from catalog import Assumption, assumptions
+from catalog.tables.remembered import forget
+from solver import Trip, plan
+
+
+def answer_to(trip: Row) -> Row:
+    """The answer as JSON values."""
+    answer: Row = plan(Trip.model_validate({"detail": "kit"} | trip)).model_dump(mode="json")
+    return answer
+
+
+def fire_trip(**changes: object) -> Row:
+    """Three people who cook, warm themselves and dry clothes by the fire."""
+    fire = {"hot_water_l_per_person": 2, "warmth_h": 1, "drying_h": 1}
+    return {"people": 3, "air_c": 5, "fire": fire, **changes}
+
+
+# Trips on which, taken together, every assumption of the table comes in.
+SWEPT: dict[str, Row] = {
+    "summer-alpine": examples()["summer-alpine"],
+    "wet-autumn": examples()["wet-autumn"],
+    "stream-survey": examples()["stream-survey"],
+    "green conifer": fire_trip(wood={"species": "subalpine-fir", "state": "green"}, skill="expert"),
+    "green broadleaf": fire_trip(wood={"species": "red-maple", "state": "green"}, limits={"work_min_per_day": 300}),
+    "knots": fire_trip(
+        wood={"species": "sugar-maple", "state": "dead-wet", "knotty": True, "diameters_mm": [90]},
+        tasks=[{"task": "chop", "diameter_mm": 60}],
+        air_c=-12,
+        skill="novice",
+        limits={"work_min_per_day": 1000},
+    ),
+    "frost": fire_trip(
+        wood={"state": "dead-wet"},
+        air_c=-7,
+        tasks=[{"task": "split", "diameter_mm": 90}, {"task": "saw", "diameter_mm": 90}],
+    ),
+    "snow": {
+        "people": 6,
+        "air_c": -12,
+        "fire": {"hot_water_l_per_person": 2, "melt_snow": True, "warmth_h": 4, "drying_h": 1},
+        "wood": {"species": "northern-red-oak"},
+        "limits": {"work_min_per_day": 250},
+    },
+    "warm": {"fire": {"hot_water_l_per_person": 3}, "air_c": 25, "wood": {"species": "white-ash"}},
+    "ban": {"fire": {"hot_water_l_per_person": 2, "allowed": False}, "tasks": [{"task": "chop", "diameter_mm": 60}]},
+    "camp": {"camp_work": [{"id": "peg", "per_trip": 4}]},
+}  # fmt: skip
+# Of formulas that no trip comes to: cords, and slopes gentler than those that a day is made of.
+NEVER_ON_A_TRIP = {"gross_heat", "cord_solid_volume", "santee_from_grade"}
+# Of the maker's bench: the table has them last, and tests/catalog/bench/test_design_assumptions.py looks after them.
+OF_THE_BENCH = list(assumptions())[list(assumptions()).index("steel_density_kg_m3") :]
+
+
+class Read(dict[str, Assumption]):
+    """The table of assumptions, with a note of what was read."""
+
+    def __init__(self, rows: dict[str, Assumption]) -> None:
+        super().__init__(rows)
+        self.names: set[str] = set()
+
+    def __getitem__(self, name: str) -> Assumption:
+        self.names.add(name)
+        return super().__getitem__(name)
+
+
+@contextmanager
+def table(rows: dict[str, Assumption]) -> Iterator[None]:
+    """Put another table of assumptions in force."""
+    usual = catalog.assumption.assumptions
+    catalog.assumption.assumptions = lambda: rows  # type: ignore[assignment]
+    forget()
+    try:
+        yield
+    finally:
+        catalog.assumption.assumptions = usual
+        forget()
+
+
+def told(trip: Row) -> str:
+    """The answer without its list of assumptions."""
+    answer = answer_to(trip)
+    del answer["assumptions"]
+    return json.dumps(answer)
+
+
+def moves(trip: Row, name: str) -> bool:
+    """Whether an assumption moved to an end of its band changes the answer."""
+    rows, usual = assumptions(), told(trip)
+    for value in {rows[name].low, rows[name].high} - {rows[name].value}:
+        with table(rows | {name: rows[name].model_copy(update={"value": value})}):
+            if told(trip) != usual:
+                return True
+    return False
+
+
+@pytest.mark.parametrize("name", SWEPT)
+def test_every_assumption_that_is_read_and_matters_is_listed(name: str) -> None:
+    """The table notes what is read; what is read and not listed must change nothing."""
+    trip = SWEPT[name]
+    rows = Read(assumptions())
+    with table(rows):
+        answer = answer_to(trip)
+    listed = {one["id"] for one in answer["assumptions"]}
+    assert listed <= rows.names, "listed, and never read"
+    assert answer["assumptions"] == [row.model_dump(mode="json") for key, row in assumptions().items() if key in listed]
+    assert {one for one in rows.names - listed if moves(trip, one)} == set()
+
+
+@pytest.mark.parametrize("name", [name for name in assumptions() if name not in {*NEVER_ON_A_TRIP, *OF_THE_BENCH}])
+def test_every_assumption_changes_the_answer_of_a_trip_that_lists_it(name: str) -> None:
+    """No dead row: moved to an end of its band it shows in some answer."""
+    listing = [trip for trip in SWEPT.values() if name in {one["id"] for one in answer_to(trip)["assumptions"]}]
+    assert any(moves(trip, name) for trip in listing)

@@ -1,0 +1,344 @@
+"""The work of a trip with a fire, worked out again from the stated rules: jobs, workers, time, energy, wear.
+
+Works on plain dicts, as oracle.py does. Formulas of wood, heat and water, and every judged figure, are the
+catalog's, which have tests of their own; how they make needs, work and wear is worked out here. Times are
+milliseconds a day, or per kilogram.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property
+from typing import Any, cast
+
+from oracle import (
+    CUTTING_TASKS,
+    HUNDREDTHS,
+    MS_PER_MIN,
+    Row,
+    any_serves,
+    can,
+    largest_mm,
+    need_groups,
+    score,
+    stroke_share,
+    usable_tools,
+)
+
+from catalog import assumed, methods
+from catalog.equipment.camp_work import camp_items
+from catalog.walking.labour import activity_of, net_kcal_per_min
+from catalog.walking.route import carrying_cost
+from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
+from catalog.wood.moisture import density_kg_m3, green_moisture_pct, specific_gravity_at, wet_basis_pct
+from catalog.wood.species import wood
+from catalog.wood.water import boiling_point_c, melting_kj, warming_kj
+from catalog.wood.work import State, Task, time_factor
+
+FULL_SCORE = 10
+MJ_PER_KWH = 3.6
+KJ_PER_MJ = 1000
+MM_PER_M = 1000
+REFERENCE_MM = 100  # the round that cleft times are stated at
+AIR_DRY_PCT = 12  # usda-fpl-gtr-190-2010, Table 5-3: the air-dry column
+# Bands of thickness as the assumptions on reach and gathering state them.
+THIN_MM, MIDDLE_MM = 50, 80
+USUAL_MM = (40, 75, 120)
+KINDLING_MM = 25
+WAYS = {"buck": ("saw", "chop", "buck")}  # in this order where two take equally long
+
+
+@cache
+def method_rows() -> tuple[Row, ...]:
+    """The built-in field methods as plain rows."""
+    return tuple(row.model_dump() for row in methods())
+
+
+@dataclass(frozen=True)
+class Job:
+    """Work of one sort: a fixed amount a day, or what each kilogram of a class is due."""
+
+    id: str
+    task: str
+    diameter_mm: float
+    amount: float
+    min_score: float = 0.0
+    each_min: float | None = None
+    backup: int = 0
+    klass: int | None = None
+
+    @property
+    def need(self) -> Row:
+        """The job as oracle.can() reads it."""
+        return {"diameter_mm": self.diameter_mm, "min_score": self.min_score}
+
+
+@dataclass(frozen=True)
+class Doing:
+    """One worker at one job: time [ms], energy above rest [kcal], share of its life over the trip."""
+
+    way: str
+    ms: int
+    kcal: float
+    wear: float
+
+
+@dataclass(frozen=True)
+class Klass:
+    """Firewood of one thickness: reach [kg a day], gathering [ms/kg and kcal/kg], whether it is split."""
+
+    diameter_mm: float
+    reach_kg: float
+    gather_ms: int
+    gather_kcal: float
+    split: bool
+
+
+def fire_of(trip: Row) -> Row:
+    """The fire of a trip, empty where none may be lit."""
+    fire: Row = trip.get("fire") or {}
+    return fire if fire.get("allowed", True) else {}
+
+
+class Place:
+    """The wood of the place: how it is worked and how it burns."""
+
+    def __init__(self, trip: Row) -> None:
+        form = trip.get("wood", {})
+        self.trip, self.form = trip, form
+        self.species = wood(form.get("species", "lodgepole-pine"))
+        self.state: State = form.get("state", "dead-dry")
+        self.knotty: bool = form.get("knotty", False)
+        self.air_c: float = trip.get("air_c", 10)
+        told = form.get("frozen")
+        cold = self.state != "dead-dry" and self.air_c < assumed("frozen_below")
+        self.frozen: bool = cold if told is None else told
+        self.burnable_mm = assumed("burnable_dry" if self.state == "dead-dry" else "burnable_wet")
+
+    def factor(self, way: str) -> float:
+        """Time against the reference wood; breaking and burning go as sawing does, carving as it is."""
+        if way == "carve":
+            return 1.0
+        task = cast(Task, "saw" if way == "buck" else way)
+        return time_factor(
+            self.species, task, state=self.state, air_c=self.air_c, frozen=self.frozen, knotty=self.knotty
+        ).factor
+
+    @cached_property
+    def pace(self) -> float:
+        """Rate of the party against a practised adult."""
+        skill = self.trip.get("skill", "practised")
+        return 1.0 if skill == "practised" else assumed(f"skill_{skill}")
+
+    @cached_property
+    def fuel_moisture_pct(self) -> float:
+        """Moisture as burned [% dry basis]."""
+        if self.state == "dead-dry":
+            return AIR_DRY_PCT
+        return assumed("dead_wet_fuel_moisture") if self.state == "dead-wet" else green_moisture_pct(self.species)
+
+    @cached_property
+    def net_mj_kg(self) -> float:
+        """Net heat as burned."""
+        wet = wet_basis_pct(dry_basis_pct=self.fuel_moisture_pct)
+        return net_heat_mj_kg(dry_net_mj_kg=dry_net_heat_mj_kg(self.species.group), moisture_wet_pct=wet)
+
+    def rounds_per_kg(self, diameter_mm: float) -> float:
+        """Rounds in a kilogram of firewood."""
+        gravity = specific_gravity_at(self.species, moisture_pct=self.fuel_moisture_pct)
+        density = density_kg_m3(specific_gravity=gravity, moisture_pct=self.fuel_moisture_pct)
+        radius_m, length_m = diameter_mm / MM_PER_M / 2, assumed("round_length") / MM_PER_M
+        return 1 / (density * math.pi * radius_m**2 * length_m)
+
+    def largest_mm(self, row: Row, way: str) -> float:
+        """Largest diameter of a row; knots leave a share of it to splitting."""
+        share = assumed("split_max_knotty") if self.knotty and way == "split" else 1.0
+        return largest_mm(row, way) * share
+
+
+def firewood_kg(trip: Row, place: Place) -> dict[str, float]:
+    """Kilograms of wood a day by use."""
+    fire, people = fire_of(trip), trip.get("people", 1)
+    litres = fire.get("hot_water_l_per_person", 0) * people
+    boil_c = boiling_point_c(elevation_m=trip.get("elevation_m", 0))
+    stream_c = min(max(place.air_c, 0), assumed("water_warmest"))
+    start_c = 0 if fire.get("melt_snow") else stream_c
+    pot_mj = {"hot-water": warming_kj(litres=litres, start_c=start_c, target_c=boil_c) / KJ_PER_MJ}
+    if fire.get("melt_snow"):
+        snow_c = max(min(place.air_c, 0), assumed("snow_coldest"))
+        pot_mj["snow-melt"] = melting_kj(snow_kg=litres, snow_c=snow_c, target_c=0) / KJ_PER_MJ
+    fires = max(1, people / assumed("people_per_fire"))
+    warm_kw = assumed("warmth_kw_per_degree") * max(0, assumed("warmth_comfort") - place.air_c) * fires
+    open_mj = {
+        "warmth": warm_kw * fire.get("warmth_h", 0) * MJ_PER_KWH,
+        "drying": assumed("drying_kw") * fires * fire.get("drying_h", 0) * MJ_PER_KWH,
+    }
+    kg = {use: mj / assumed("fire_efficiency") / place.net_mj_kg for use, mj in pot_mj.items()}
+    kg |= {use: mj / place.net_mj_kg for use, mj in open_mj.items()}
+    return {use: amount for use, amount in kg.items() if amount > 0}
+
+
+def band(diameter_mm: float) -> str:
+    """Band of thickness."""
+    return "thin" if diameter_mm <= THIN_MM else "middle" if diameter_mm <= MIDDLE_MM else "thick"
+
+
+def reach_of(form: Row) -> dict[float, float]:
+    """Kilograms within reach by diameter."""
+    told: dict[float, float] = {}
+    if form.get("diameters"):
+        for one in form["diameters"]:
+            told[one["mm"]] = told.get(one["mm"], 0) + one["reach_kg_per_day"]
+        return told
+    sizes = set(form.get("diameters_mm") or USUAL_MM)
+    same = [band(mm) for mm in sizes]
+    return {mm: assumed(f"reach_{band(mm)}") / same.count(band(mm)) for mm in sizes}
+
+
+def klasses_of(trip: Row, place: Place, body_kg: float) -> list[Klass]:
+    """Classes of firewood, thinnest first."""
+    snow = assumed("gather_snow") if fire_of(trip).get("melt_snow") else 1
+    rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
+    found = []
+    for mm, reach_kg in sorted(reach_of(place.form).items()):
+        minutes = assumed(f"gather_{band(mm)}") * snow
+        split = place.state == "dead-wet" or mm > place.burnable_mm
+        found.append(Klass(mm, reach_kg, round(minutes * MS_PER_MIN), minutes * rate, split))
+    return found
+
+
+def fixed_jobs(trip: Row, uses: Mapping[str, float], place: Place) -> list[Job]:
+    """Stated tasks, camp work and kindling."""
+    everything = trip.get("backup") == "all"
+    jobs = []
+    for number, task in enumerate(trip.get("tasks", [])):
+        backed = everything or (trip.get("backup") == "critical" and task.get("critical", False))
+        jobs.append(
+            Job(
+                f"task {number}",
+                task["task"],
+                task["diameter_mm"],
+                task.get("per_day", 1),
+                task.get("min_score", 0),
+                backup=2 * backed,
+            )
+        )
+    for number, asked in enumerate(trip.get("camp_work", [])):
+        item = camp_items()[asked["id"]]
+        pieces = asked["per_day"] if "per_day" in asked else asked["per_trip"] / trip.get("nights", 1)
+        carved = item.task == "carve"
+        amount, each = (pieces, item.amount) if carved else (pieces * item.amount, None)
+        name = f"camp {number}"
+        jobs.append(Job(name, item.task, item.diameter_mm, amount, item.min_score, each, 2 * everything))
+    if uses and place.state != "dead-dry":
+        pieces = assumed("kindling_pieces") * (2 if "hot-water" in uses else 1)
+        jobs.append(Job("kindling", "carve", KINDLING_MM, pieces, each_min=assumed("kindling_minutes")))
+    return jobs
+
+
+class Wood:
+    """A trip as jobs against workers."""
+
+    def __init__(self, trip: Row) -> None:
+        self.trip, self.place = trip, Place(trip)
+        route = trip.get("route", {})
+        self.body_kg = route.get("body_kg", assumed("body_kg"))
+        self.kg = firewood_kg(trip, self.place)
+        self.demand_kg = sum(self.kg.values())
+        self.klasses = klasses_of(trip, self.place, self.body_kg) if self.kg else []
+        self.jobs = fixed_jobs(trip, self.kg, self.place)
+        for c, klass in enumerate(self.klasses):
+            rounds = self.place.rounds_per_kg(klass.diameter_mm)
+            due = ("buck", "split") if klass.split else ("buck",)
+            self.jobs += [Job(f"class {c}", task, klass.diameter_mm, rounds, klass=c) for task in due]
+        self.tools = usable_tools(trip)
+        on = trip.get("field_methods", True)
+        self.methods = [row for row in method_rows() if on and self.place.state in row["states"]]
+        self.methods = [m for m in self.methods if all(any_serves(g, self.tools) for g in need_groups(m))]
+        self.doings = [self._doings(job) for job in self.jobs]
+
+    @cached_property
+    def kcal_per_cg(self) -> float:
+        """What 0.01 g costs on a day's way, by Pandolf and Santee."""
+        route = self.trip.get("route", {})
+        cost = carrying_cost(
+            km_per_day=route.get("km_per_day", assumed("route_km")),
+            climb_m_per_day=route.get("climb_m_per_day", assumed("route_climb")),
+            terrain=route.get("terrain", "dirt-road"),
+            body_kg=self.body_kg,
+            pack_kg=route.get("pack_kg", assumed("pack_kg")),
+        )
+        return cost.pandolf_santee_kcal_per_g / HUNDREDTHS
+
+    def _doings(self, job: Job) -> dict[str, Doing]:
+        found = {}
+        for row in [*self.tools, *self.methods]:
+            if not row.get("own_fire") or self._burns_through(job):
+                ways = [self._doing(row, job, way) for way in WAYS.get(job.task, (job.task,))]
+                able = [one for one in ways if one is not None]
+                if able:
+                    found[row["id"]] = min(able, key=lambda one: one.ms)
+        return found
+
+    def _burns_through(self, job: Job) -> bool:
+        return job.klass is not None and not self.klasses[job.klass].split
+
+    def _doing(self, row: Row, job: Job, way: str) -> Doing | None:
+        largest = self.place.largest_mm(row, way)
+        sized = row | {f"{way}_max_mm": largest}
+        if not can(sized, way, job.need):
+            return None
+        base_min, load = load_of(job, way, self.place)
+        minutes = base_min * self.place.factor(way) / self.place.pace * FULL_SCORE / score(row, way)
+        minutes /= stroke_share(job.diameter_mm, largest) if way == "saw" else 1
+        ms = round(minutes * MS_PER_MIN)
+        met = activity_of("gather" if way == "buck" else way).met
+        kcal = ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg)
+        life = row.get(f"{way}_life") if self.trip.get("life", True) and way in CUTTING_TASKS else None
+        wear = self.trip.get("nights", 1) * load / life if life else 0.0
+        return Doing(way, ms, kcal, wear)
+
+    def lasting(self, tool: Row, carried: Sequence[Row]) -> float:
+        """Lives that a tool has on the trip, with what the kit carries to renew it."""
+        renewers = ids_in(tool.get("sharpened_by"))
+        if renewers and not self.trip.get("upkeep", True):
+            return math.inf
+        lives = 1.0
+        for other in carried:
+            if other["id"] in renewers:
+                share = spare_share(tool, other)
+                lives += math.inf if share is None else share
+        return lives
+
+
+def load_of(job: Job, way: str, place: Place) -> tuple[float, float]:
+    """Minutes at score 10 in the reference wood, and clefts, cut face, pieces or notch that wear counts."""
+    if way == "split":
+        clefts = job.amount * max(1, math.ceil((job.diameter_mm / place.burnable_mm) ** 2) - 1)
+        return clefts * job.diameter_mm / REFERENCE_MM / assumed("cleave_rate"), clefts
+    if way == "carve":
+        each = assumed("carve_minutes") if job.each_min is None else job.each_min
+        return job.amount * each, job.amount
+    cm = job.diameter_mm / 10
+    if way == "chop":
+        chips_cm3 = job.amount * cm**3 / 3
+        return chips_cm3 / assumed("chop_rate"), chips_cm3
+    face_cm2 = job.amount * math.pi * cm**2 / 4
+    return face_cm2 / assumed("saw_rate"), face_cm2
+
+
+def ids_in(cell: Any) -> list[str]:
+    """Ids of a list, or of text with bars."""
+    return cell.split("|") if isinstance(cell, str) else list(cell or [])
+
+
+def spare_share(tool: Row, renewer: Row) -> float | None:
+    """Life that a spare adds, as a share of the tool's; None for what sharpens without end.
+
+    A spare states a life at a task of the tool and can't do that task itself.
+    """
+    for way in ("split", "saw", "carve", "chop"):
+        own, added = tool.get(f"{way}_life"), renewer.get(f"{way}_life")
+        if own and added and not score(renewer, way):
+            return float(added / own)
+    return None
