@@ -1,1 +1,4 @@
-"""The application put together, and its workers. May import contract and below."""
+"""The application put together, and its workers.
+
+May import contract and below.
+"""

@@ -1,1 +1,4 @@
-"""The command line: each command imports what it needs. May import every other room."""
+"""The command line: each command imports what it needs.
+
+May import every other room.
+"""

@@ -1,1 +1,4 @@
-"""The OpenAPI document, its examples, and the promises. May import sheet, web and below."""
+"""The OpenAPI document, its examples, and the promises.
+
+May import sheet, web and below.
+"""

@@ -1,1 +1,4 @@
-"""The addresses that take and give JSON, a file each. May import answering and below."""
+"""The addresses that take and give JSON, a file each.
+
+May import answering and below.
+"""

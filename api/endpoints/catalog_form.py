@@ -10,6 +10,7 @@ from pydantic import BaseModel, Field, ValidationError
 
 from api.http.media import CSV
 from api.http.route import strict_json
+from api.store.catalog_refused import CatalogRefused
 from api.store.stored_catalog import Head
 from catalog import Tool, mass_slips, methods, parse_tools
 from catalog.equipment.tool import FreeText, Id
@@ -58,14 +59,6 @@ class CatalogWritten(CatalogHead):
     """What was stored, and what looks wrong in it."""
 
     warnings: list[str] = Field(description="Masses far outside their kind: grams or ounces?")
-
-
-class CatalogRefused(ValueError):
-    """A catalog can't be stored as it stands; nothing of it was."""
-
-    def __init__(self, faults: list[Fault]) -> None:
-        self.faults = faults
-        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
 
 
 def read_form(body: bytes, media: str) -> CatalogForm:

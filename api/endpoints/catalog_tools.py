@@ -6,7 +6,7 @@ from fastapi import APIRouter, Body, HTTPException, Path, Query, Request, Respon
 from fastapi.responses import JSONResponse
 
 from api.answering.caller import Reader, Writer
-from api.endpoints.catalog_form import CatalogRefused, CatalogWritten, check_rows
+from api.endpoints.catalog_form import CatalogWritten, check_rows
 from api.endpoints.catalogs import NO_CACHE, CatalogName, Given, Held, SettingsOf, StoreOf, next_revision, there
 from api.endpoints.tools import ToolQuery, matches
 from api.examples.question_bodies import HUT
@@ -14,6 +14,7 @@ from api.http.media import JSON
 from api.http.paging import Page, page_of
 from api.http.route import StrictRoute
 from api.store import stored_catalog as stored
+from api.store.catalog_refused import CatalogRefused
 from catalog import Tool
 from catalog.equipment.tool import Id
 from solver import Fault

@@ -8,13 +8,14 @@ from pydantic import BaseModel, Field, TypeAdapter
 from sqlalchemy import Connection, func, select
 
 from api.answering.caller import Reader, Writer
-from api.endpoints.catalog_form import CatalogRefused, CatalogWritten, form_of, text_of
+from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
 from api.endpoints.trials import MOST_TRIALS, record_faults
 from api.examples.question_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
 from api.http.media import CSV, JSON, Media, RawBody, body_of, wants_csv
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
+from api.store.catalog_refused import CatalogRefused
 from api.store.key import now_text
 from api.store.stored_catalog import Head, tools_of
 from api.store.stored_table import trial_table

@@ -12,7 +12,6 @@ from api.endpoints.catalog_form import (
     CatalogChange,
     CatalogForm,
     CatalogHead,
-    CatalogRefused,
     CatalogWritten,
     Name,
     as_written,
@@ -28,6 +27,7 @@ from api.http.precondition import Condition, condition_of, reading_condition_of
 from api.http.route import StrictRoute
 from api.settings.settings import Settings, settings_of
 from api.store import stored_catalog as stored
+from api.store.catalog_refused import CatalogRefused
 from api.store.database import Store, store_of
 from api.store.stored_catalog import Head, Tools
 from catalog.equipment.tool_text import tools_text

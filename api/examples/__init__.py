@@ -1,1 +1,4 @@
-"""Invented trips, designs and bodies that come along. Imports nothing else of api."""
+"""Invented trips, designs and bodies that come along.
+
+Imports nothing else of api.
+"""

@@ -1,1 +1,4 @@
-"""Bodies, headers, limits and failures, whatever is asked. May import examples, solving, store and settings."""
+"""Bodies, headers, limits and failures, whatever is asked.
+
+May import examples, solving, store and settings.
+"""

@@ -15,8 +15,8 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 from starlette.routing import Match
 
-from api.endpoints.catalog_form import CatalogRefused
 from api.solving.solve_queue import Busy
+from api.store.catalog_refused import CatalogRefused
 from api.store.database import StoreDown
 from api.store.key import KEY
 from catalog import RangeError, TableError

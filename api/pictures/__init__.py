@@ -1,1 +1,4 @@
-"""Drawings of tools and plots, as SVG. May import settings."""
+"""Drawings of tools and plots, as SVG.
+
+May import settings.
+"""

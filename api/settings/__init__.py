@@ -1,1 +1,4 @@
-"""How the service is set, its units, and its counters. Imports nothing else of api."""
+"""How the service is set, its units, and its counters.
+
+Imports nothing else of api.
+"""

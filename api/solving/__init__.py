@@ -1,1 +1,4 @@
-"""Places for solves, and memory with a bound. May import settings."""
+"""Places for solves, and memory with a bound.
+
+May import settings.
+"""

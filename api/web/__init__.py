@@ -1,1 +1,4 @@
-"""The planner page and the embed, as files. May import endpoints and below, not sheet."""
+"""The planner page and the embed, as files.
+
+May import endpoints and below, not sheet.
+"""

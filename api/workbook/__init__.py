@@ -1,1 +1,4 @@
-"""The planning workbook, as ods and xlsx. May import sheet and below, not web."""
+"""The planning workbook, as ods and xlsx.
+
+May import sheet and below, not web.
+"""

@@ -1,1 +1,4 @@
-"""What a maker draws: blades, handles, heads, frames, steels, and their mass and sections. May import tables and maths."""
+"""What a maker draws: blades, handles, heads, frames, steels, and their mass and sections.
+
+May import tables and maths.
+"""

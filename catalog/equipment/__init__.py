@@ -1,1 +1,4 @@
-"""Tools, their kinds, field methods and camp work: what rows may say. May import tables and maths."""
+"""Tools, their kinds, field methods and camp work: what rows may say.
+
+May import tables and maths.
+"""

@@ -1,1 +1,4 @@
-"""Numerical methods that know no subject. May import tables."""
+"""Numerical methods that know no subject.
+
+May import tables.
+"""

@@ -1,1 +1,4 @@
-"""Rows, sources, assumptions and ranges: how figures are read and traced. Imports nothing of the project."""
+"""Rows, sources, assumptions and ranges: how figures are read and traced.
+
+Imports nothing of the project.
+"""

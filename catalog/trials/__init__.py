@@ -1,1 +1,4 @@
-"""Stopwatch records, and the scores they give. May import every other room but bench."""
+"""Stopwatch records, and the scores they give.
+
+May import every other room but bench.
+"""

@@ -1,1 +1,4 @@
-"""What carrying and working cost the body, and how fast people walk. May import tables and maths."""
+"""What carrying and working cost the body, and how fast people walk.
+
+May import tables and maths.
+"""

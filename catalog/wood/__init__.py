@@ -1,1 +1,4 @@
-"""Species, moisture and cold, the work of cutting, and wood as fuel. May import tables and maths."""
+"""Species, moisture and cold, the work of cutting, and wood as fuel.
+
+May import tables and maths.
+"""

@@ -1,1 +1,4 @@
-"""Everything asked about a kit: gaps, conflicts, prices, breakpoints, robust kits, seasons. May import needs and below."""
+"""Everything asked about a kit: gaps, conflicts, prices, breakpoints, robust kits, seasons.
+
+May import needs and below.
+"""

@@ -1,1 +1,4 @@
-"""One function a question, from form to answer. May import every other room."""
+"""One function a question, from form to answer.
+
+May import every other room.
+"""

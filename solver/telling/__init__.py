@@ -1,1 +1,4 @@
-"""What was found, in words: rows, reasons, cautions. May import answers and below."""
+"""What was found, in words: rows, reasons, cautions.
+
+May import answers and below.
+"""

@@ -1,6 +1,6 @@
 """What each part of an answer costs beside one plain plan: solves, and time as a ratio.
 
-Run by `python tests/benchmarks/benchmark_answers.py [TOOLS ...]` (48, 500 and 5,000 where nothing is said). Catalogs are generated
+Run by `python tests benchmark_answers [TOOLS ...]` (48, 500 and 5,000 where nothing is said). Catalogs are generated
 from a seed with coarse scores; the trip has twelve needs and a work limit that binds. Ratios are of medians over
 seeds, taken in one run; each time is the least of three. Then the invented trips with the built-in tools: a full answer
 beside a plain one, in turns.

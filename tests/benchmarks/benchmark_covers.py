@@ -1,6 +1,6 @@
 """Steiner triple covering to its proof, A9 to A45 (Fulkerson, Nemhauser, Trotter 1974), beside other solvers.
 
-Run by `python tests/benchmarks/benchmark_covers.py`, after `pip install -e '.[bench]'` for CP-SAT, which has a process of its own.
+Run by `python tests benchmark_covers`, after `pip install -e '.[bench]'` for CP-SAT, which has a process of its own.
 
 A45 is built on Bose's system of 15 points; from the projective one the optimum would be another. Times are told as
 ratios to raw HiGHS, fed from arrays, on A27 and A45 of the same run.

@@ -1,6 +1,6 @@
 """How time and memory grow with tools, needs, trips of a season and scenarios, as exponents of a fitted power.
 
-Run by `python tests/benchmarks/benchmark_growth.py`. Each series is of generated or invented input; times are medians over seeds,
+Run by `python tests benchmark_growth`. Each series is of generated or invented input; times are medians over seeds,
 told as ratios to the first of their series; the exponent is the slope of a straight line through their logarithms
 (least squares), so 1 means twice as much takes twice as long. Memory is the peak that Python counts in one answer.
 """

@@ -1,6 +1,6 @@
 """The service under load, beside an empty endpoint of the same framework, in one run.
 
-Run by hand: `python tests/benchmarks/benchmark_load.py [--seconds 8] [--workers 2] [--seed 1]`. It starts the real service and,
+Run by hand: `python tests benchmark_load [--seconds 8] [--workers 2] [--seed 1]`. It starts the real service and,
 in turns with it, the empty endpoint, both with the same workers, loop and parser, and asks them from a third process
 (load.py) over loopback. Prints figures, holds none. Plans: `detail: kit`, built-in catalog, no two alike; so nothing
 kept from one of them helps with another. Full load: each connection asks again as soon as it is answered; half load:
@@ -24,8 +24,8 @@ from typing import Any
 
 from load import order
 from server import Server, address, served
-from steiner import bose, tripled
-from test_engine import steiner_trip
+from steiner import bose, steiner_trip, tripled
+from tree import SUPPORT
 
 CONNECTIONS = 16
 TASKS = {"split": (40, 200), "saw": (30, 150), "chop": (30, 150), "carve": (10, 50), "buck": (40, 160)}
@@ -88,7 +88,7 @@ def empty_service(folder: Path, *, workers: int) -> Iterator[Server]:
     command = [sys.executable, "-m", "uvicorn", "empty_service:app", "--port", "0", "--no-access-log"]
     command += ["--workers", str(workers), "--loop", "uvloop", "--http", "httptools", "--app-dir", "."]
     with log.open("w") as stream:
-        process = subprocess.Popen(command, stdout=stream, stderr=subprocess.STDOUT, cwd=Path(__file__).parent)
+        process = subprocess.Popen(command, stdout=stream, stderr=subprocess.STDOUT, cwd=SUPPORT)
     try:
         yield Server(address(log, process, workers=workers), log, process.pid)
     finally:

@@ -1,6 +1,6 @@
 """Is memory flat? Distinct plans through one worker, then one batch as a stream; the resident memory at even steps.
 
-Run by hand: `python tests/benchmarks/benchmark_memory.py [--plans 10000] [--lines 100000] [--seed 1]`. Prints figures, holds none;
+Run by hand: `python tests benchmark_memory [--plans 10000] [--lines 100000] [--seed 1]`. Prints figures, holds none;
 for the long run `--plans 100000 --lines 1000000`. Plans and lines are small trips (`detail: kit`, built-in catalog), no
 two plans alike; nine lines in ten of the batch are refused for a figure out of range, which costs no solve, so that a
 million end in reasonable time. The memory of answers fills first: what is flat is what comes after.

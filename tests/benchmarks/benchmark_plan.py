@@ -1,6 +1,6 @@
 """One plan (grams, then minutes, a work limit that binds) beside other solvers, textbook model and our reduced one.
 
-Run by `python tests/benchmarks/benchmark_plan.py [--full] [--seeds N] [SIZE ...]` after `pip install -e '.[bench]'`.
+Run by `python tests benchmark_plan [--full] [--seeds N] [SIZE ...]` after `pip install -e '.[bench]'`.
 
 Generated catalogs of 30 to 100,000 tools, 12 needs, fresh seeds, limits medium and tight, nothing warm: each solver
 starts in a process of its own, solves one instance unmeasured, then all. Building the model is part of every time. All
@@ -22,6 +22,7 @@ from rich.console import Console
 from rich.progress import track
 from rich.table import Table
 from rival_solvers import ARMS, WHOLE, stored
+from tree import SUPPORT
 
 SIZES = (30, 100, 1_000, 10_000, 100_000)
 LARGEST = {"textbook": 1_000, "reduced": 10_000}  # sizes up to which a model is given to other solvers
@@ -43,7 +44,7 @@ def arms_for(size: int, *, full: bool) -> list[str]:
 
 def run(arm: str, files: list[Path]) -> Runs:
     """Grams, minutes and seconds of each instance by one solver, as far as it came in time."""
-    script = Path(__file__).with_name("rival_solvers.py")
+    script = SUPPORT / "rival_solvers.py"
     command = [sys.executable, str(script), arm, *map(str, files)]
     try:
         done = subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE_S, check=False).stdout

@@ -1,6 +1,6 @@
 """What a cell costs: time per WEBSERVICE cell in the spreadsheet program beside one plain GET of the same kind.
 
-Run by hand: `python tests/benchmarks/benchmark_sheet.py`. Prints figures, holds none: no test has a time limit.
+Run by hand: `python tests benchmark_sheet`. Prints figures, holds none: no test has a time limit.
 """
 
 import sys

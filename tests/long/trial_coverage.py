@@ -1,16 +1,11 @@
 """Seeded study: how often the interval of the estimation rule holds the true score.
 
-Run ``python tests/long/trial_coverage.py`` for the table of DEVELOPERS.md; test_trial_coverage.py runs it small.
+`python tests trial_coverage` prints the table; test_trial_coverage.py runs it small.
 """
 
 import math
 import random
-import sys
 from dataclasses import dataclass
-from pathlib import Path
-
-if __name__ == "__main__":
-    sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from catalog.trials.trial import Trial, estimate, reference_minutes
 

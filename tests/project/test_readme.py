@@ -3,15 +3,15 @@
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
+from tree import ROOT
 
 from api.examples.invented import examples
 from api.examples.question_bodies import bodies
 from solver import Trip, plan
 
-README = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
+README = (ROOT / "README.md").read_text("utf-8")
 
 
 def printed(*arguments: str) -> str:

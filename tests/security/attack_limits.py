@@ -1,6 +1,6 @@
 """Attacks that hold on to a service or flood it: how a caller who behaves fares meanwhile, and what memory it takes.
 
-Run by `python tests/security/attack_limits.py` (a minute). A real service, its patience set to three seconds; each attack runs
+Run by `python tests attack_limits` (a minute). A real service, its patience set to three seconds; each attack runs
 by itself for some seconds with so many connections from a process of its own, while one caller plans small trips and
 asks for health. Prints the caller's median wait beside an unattacked run, the memory beside that at rest, and how long
 the longest connection lived.

@@ -10,10 +10,10 @@ from pathlib import Path
 from threading import Thread
 
 from server import served
+from tree import DATA, ROOT
 
 from api.app.application import create_app
 
-HERE = Path(__file__).parent
 PHASES = ("Examples", "Coverage", "Fuzzing", "Stateful")
 FUZZ_S = 400
 MOST_S = "90"  # seconds of the run: full answers take tens of solves each
@@ -30,11 +30,11 @@ FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|pr
 
 def fuzz(url: str, folder: Path, *more: str, patience_s: float = FUZZ_S) -> subprocess.CompletedProcess[str]:
     """A run of schemathesis against the document at an address."""
-    config = ["--no-color", "--config-file", str(HERE / "schemathesis.toml")]
+    config = ["--no-color", "--config-file", str(DATA / "schemathesis.toml")]
     return subprocess.run(
         [sys.executable, "-m", "schemathesis.cli", *config, "run", f"{url}/openapi.json", *more],
         cwd=folder,
-        env=os.environ | {"PYTHONPATH": str(HERE), "PYTHONIOENCODING": "utf-8", "COLUMNS": "200"},
+        env=os.environ | {"PYTHONPATH": str(ROOT / "tests" / "support"), "PYTHONIOENCODING": "utf-8", "COLUMNS": "200"},
         capture_output=True,
         encoding="utf-8",
         timeout=patience_s,

@@ -4,9 +4,10 @@ import ast
 import re
 from pathlib import Path
 
+from tree import ROOT
+
 from api.settings.settings import Settings
 
-ROOT = Path(__file__).parents[1]
 PAGE = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 README = (ROOT / "README.md").read_text("utf-8")
 NETWORK = {"httpx", "requests", "urllib", "http", "socket", "aiohttp", "ftplib", "smtplib"}

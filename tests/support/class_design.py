@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from tree import DATA
 
 from catalog.bench.design import Design
 from catalog.bench.rating import Rating, rate
@@ -13,14 +13,13 @@ from catalog.drawings.knife import KnifeDrawing, TangDrawing
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
 from catalog.tables.table import parse_rows
 
-HERE = Path(__file__).parent
 Row = dict[str, str]
 _STEEL, _HRC = "1095", 57  # strength plays no part in the scores that are compared
 
 
 def class_rows(name: str) -> list[Row]:
     """Rows of one of the tables of typical drawings beside this file."""
-    return parse_rows((HERE / name).read_text("utf-8"), file=name).rows
+    return parse_rows((DATA / name).read_text("utf-8"), file=name).rows
 
 
 def _some(row: Row, *fields: str) -> dict[str, float]:
@@ -95,3 +94,16 @@ def class_designs() -> list[Design]:
 def class_ratings() -> dict[str, Rating]:
     """Their ratings by tool id."""
     return {design.id: rate(design) for design in class_designs()}
+
+
+def bare_designs() -> list[Design]:
+    """Designs that read assumptions of every sort: gloves, a grade without data, hardness beyond the table."""
+    knife = KnifeDrawing(
+        blade=BladeDrawing(length_mm=150, width_mm=30, spine_mm=4),
+        steel="D2",
+        hardness_hrc=61,
+        tang=TangDrawing(kind="full"),
+        handle=HandleDrawing(length_mm=120, width_mm=26, thickness_mm=20, material="g10"),
+    )
+    strange = knife.model_copy(update={"steel": "mystery"})
+    return [*class_designs(), Design(drawing=knife, gloves=True), Design(drawing=strange, kind="fixed knife")]

@@ -1,6 +1,6 @@
 """Every address fuzzed from the contract in all phases, with as many examples a phase as asked for.
 
-Run by `python tests/support/fuzz_contract.py [EXAMPLES]` (100 where nothing is said; an hour). Each part has a service and
+Run by `python tests fuzz_contract [EXAMPLES]` (100 where nothing is said; an hour). Each part has a service and
 a store of its own; ends with an error where any check failed. The test-suite runs the same with a few examples.
 """
 

@@ -1,6 +1,6 @@
 """Every reader of the service fed with damaged input: bytes, lines and values changed at random, from a seed.
 
-Run by `python tests/support/fuzz_readers.py [CASES] [SEED]` (20,000 where nothing is said). Each case damages a body that the
+Run by `python tests fuzz_readers [CASES] [SEED]` (20,000 where nothing is said). Each case damages a body that the
 service takes and sends it through the app; the answer must be an answer, or a problem whose faults name pointer and
 range. Catalogs that a refused write was aimed at must stand as they did. Nothing else counts as passed.
 """

@@ -1,6 +1,6 @@
 """A load generator: HTTP requests over many connections from a process of its own, on bare sockets.
 
-`python tests/support/load.py` reads one order of JSON from standard input and prints one report of JSON. An order is {host,
+`python tests load` reads one order of JSON from standard input and prints one report of JSON. An order is {host,
 port, connections, seconds, rate, each_once, requests: [{method, path, body}]}: the requests go out in turn, from the
 start again when there are no more, until the seconds are over; or each once. With a rate, they start at even steps of
 time and wait for a free connection where there is none, so that a slow answer does not slow the asking (and its wait

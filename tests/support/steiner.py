@@ -1,6 +1,7 @@
 """Steiner triple systems, the classic hard covers: pick points so that every triple holds a picked one."""
 
 from itertools import combinations, product
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,3 +61,19 @@ def incidence(triples: Triples) -> NDArray[np.bool_]:
     for row, triple in enumerate(triples):
         able[row, list(triple)] = True
     return able
+
+
+def steiner_trip(triples: Triples) -> dict[str, Any]:
+    """A trip whose lightest kit is the least cover: each triple is a tool of no mass that must go and needs a point."""
+    points = 1 + max(max(triple) for triple in triples)
+    tools: list[dict[str, Any]] = [{"id": f"p{point:02d}", "mass_g": 100} for point in range(points)]
+    for number, triple in enumerate(triples):
+        tools.append({"id": f"r{number:03d}", "mass_g": 0, "needs": "|".join(f"p{point:02d}" for point in triple)})
+    tools[-1] |= {"split_score": 5, "split_max_mm": 200}
+    must = [tool["id"] for tool in tools[points:]]
+    return {
+        "tasks": [{"task": "split", "diameter_mm": 140}],
+        "tools": tools,
+        "must_carry": must,
+        "field_methods": False,
+    }

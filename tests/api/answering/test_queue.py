@@ -13,8 +13,7 @@ import pytest
 from fastapi import FastAPI
 from server import served
 from service import HOST, LEAST, problem_of, small_app
-from steiner import bose, tripled
-from test_engine import steiner_trip
+from steiner import bose, steiner_trip, tripled
 
 from solver import Abandoned, Effort, Trip, plan
 

@@ -9,8 +9,7 @@ import httpx
 import pytest
 from fastapi import FastAPI
 from service import JSON, LEAST, ask, post, problem_of, small_app
-from steiner import bose, tripled
-from test_engine import steiner_trip
+from steiner import bose, steiner_trip, tripled
 
 from api.answering.response_cache import LONGEST_ASKED, PATHS
 from api.examples.question_bodies import HUT, bodies

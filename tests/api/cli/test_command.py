@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from service import kit_of
+from tree import ROOT
 
 from api.cli.command import main
 from api.examples.invented import examples
@@ -192,7 +193,7 @@ def test_the_check_of_a_table_warns_of_slips(tmp_path: Path, capsys: pytest.Capt
 
 def test_the_built_in_table_passes_its_own_check(capsys: pytest.CaptureFixture[str]) -> None:
     """Without a warning."""
-    built_in = Path(sys.modules["catalog"].__file__ or "").parent / "data" / "tools.csv"
+    built_in = ROOT / "catalog" / "data" / "equipment" / "tools.csv"
     assert main(["tools", str(built_in)]) == OK
     assert capsys.readouterr() == (f"{len(tools())} tools, all readable\n", "")
 
@@ -249,7 +250,7 @@ def test_effort_that_runs_out_is_told(monkeypatch: pytest.MonkeyPatch, capsys: p
 
 def test_the_contract_is_written_and_promises_only_grow(tmp_path: Path) -> None:
     """What is committed, to the byte; a promise that is listed already stays listed."""
-    committed = Path(__file__).parents[1] / "openapi"
+    committed = ROOT / "openapi"
     assert main(["contract", str(tmp_path)]) == OK
     for name in ("openapi.json", "promises.txt"):
         assert (tmp_path / name).read_bytes() == (committed / name).read_bytes()

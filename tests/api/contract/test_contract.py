@@ -12,6 +12,7 @@ from fastapi import FastAPI
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 from service import APP, ask, kit_of, post, small_app
+from tree import ROOT
 
 from api.app.application import create_app
 from api.contract.document import contract_text, promises
@@ -20,7 +21,7 @@ from api.examples.question_bodies import HUT, HUT_TRIALS
 
 Row = dict[str, Any]
 
-FOLDER = Path(__file__).parents[1] / "openapi"
+FOLDER = ROOT / "openapi"
 DOCUMENT: Row = create_app().openapi()
 OPERATIONS = [
     (f"{method.upper()} {path}", operation)

@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 from node_programs import PINNED, run
+from tree import ROOT
 
-ROOT = Path(__file__).parents[1]
 CONTRACT = ROOT / "openapi" / "openapi.json"
 SPECTRAL = ["spectral", "lint", "--ruleset", str(ROOT / ".spectral.yaml"), "--fail-severity", "hint"]
 REDOCLY = ["redocly", "lint", "--config", str(ROOT / ".redocly.yaml")]

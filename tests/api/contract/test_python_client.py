@@ -12,8 +12,8 @@ import httpx
 import pytest
 from server import Server
 from service import LEAST
+from tree import ROOT
 
-ROOT = Path(__file__).parents[1]
 CONTRACT = ROOT / "openapi" / "openapi.json"
 SETTINGS = ROOT / ".openapi-python-client.yaml"
 PACKAGE = "kitwright_client"

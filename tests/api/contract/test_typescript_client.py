@@ -8,8 +8,8 @@ import pytest
 from node_programs import run
 from server import Server
 from service import LEAST
+from tree import ROOT
 
-ROOT = Path(__file__).parents[1]
 CONTRACT = ROOT / "openapi" / "openapi.json"
 QUICK_START = re.compile(r"<!-- typescript client -->\n```ts\n(.*?)```", re.DOTALL)
 USUAL_ADDRESS = "http://127.0.0.1:8321"

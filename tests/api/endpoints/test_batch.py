@@ -12,7 +12,6 @@ import httpx
 import pytest
 from server import Server, served
 from service import APP, LEAST, ask, post, problem_of, small_app
-from test_contract import DOCUMENT
 
 from api.examples.invented import examples
 from api.http.json_lines import Line, lines_of
@@ -134,7 +133,7 @@ def test_the_address_is_no_id_and_takes_lines_only() -> None:
 
 def test_the_document_shows_lines_that_work() -> None:
     """What goes in, and what comes out, where no answer is shown whole."""
-    operation = DOCUMENT["paths"][ADDRESS]["post"]
+    operation = APP.openapi()["paths"][ADDRESS]["post"]
     sent = operation["requestBody"]["content"]["application/x-ndjson"]["example"].encode().split(b"\n")
     shown = operation["responses"]["200"]["content"]["application/x-ndjson"]["example"].splitlines()
     found = batch(*sent)

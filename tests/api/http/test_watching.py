@@ -16,8 +16,7 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 from server import Server, served
 from service import LEAST, ask, post, problem_of, small_app
-from steiner import bose, tripled
-from test_engine import steiner_trip
+from steiner import bose, steiner_trip, tripled
 
 from api.http.request_log import LOG_CONFIG
 from solver import Trip, plan

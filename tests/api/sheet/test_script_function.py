@@ -3,14 +3,14 @@
 import json
 import re
 import subprocess
-from pathlib import Path
 from typing import Any
 
 import pytest
 from program import needed
 from service import post
+from tree import ROOT
 
-README = (Path(__file__).parents[1] / "README.md").read_text("utf-8")
+README = (ROOT / "README.md").read_text("utf-8")
 STAND_IN = """
 const answer = %s;
 const UrlFetchApp = {fetch: (url, options) => {

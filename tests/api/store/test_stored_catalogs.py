@@ -1,18 +1,18 @@
 """Stored catalogs over HTTP, on both kinds of database: what is kept, under which conditions, and in which forms."""
 
 import json
-from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
 from fastapi import FastAPI
 from service import JSON, ask, faults_of, problem_of, small_app
+from tree import ROOT
 
 from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from catalog import tools
 
-TOOLS_FILE = Path(__file__).parent.parent / "catalog" / "data" / "tools.csv"
+TOOLS_FILE = ROOT / "catalog" / "data" / "equipment" / "tools.csv"
 HOME = "/v1/catalogs/hut"
 NEW = {"If-None-Match": "*"}
 TABLE = {"Content-Type": "text/csv"}

@@ -3,17 +3,17 @@
 import base64
 import re
 import subprocess
-from pathlib import Path
 
 import pytest
 from program import needed
 from pydantic import ValidationError
 from service import HOST, LEAST, ask, post, problem_of, small_app
+from tree import ROOT
 
 from api.settings.settings import Settings
 
 ELEMENT = "/embed/v1.0.0/kitwright.js"
-README = (Path(__file__).parents[1] / "README.md").read_text("utf-8")
+README = (ROOT / "README.md").read_text("utf-8")
 SHOP, CLUB = "https://shop.example", "http://club.example:8080"  # invented origins
 PREFLIGHT = {"Access-Control-Request-Method": "POST", "Access-Control-Request-Headers": "content-type"}
 

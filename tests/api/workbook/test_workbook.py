@@ -12,6 +12,7 @@ from odf.opendocument import load as load_ods
 from odf.table import TableCell
 from openpyxl import load_workbook
 from service import HOST, ask
+from tree import ROOT
 
 from api.cli.command import main
 from api.sheet.column import COLUMNS
@@ -125,6 +126,5 @@ def test_a_host_that_is_no_address_does_not_reach_the_workbook() -> None:
 
 def test_no_workbook_is_committed() -> None:
     """They are made, never kept."""
-    root = Path(__file__).parents[1]
-    listed = subprocess.run(["git", "ls-files"], cwd=root, capture_output=True, text=True, check=True).stdout
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     assert not re.search(r"\.(ods|xlsx)$", listed, re.MULTILINE)

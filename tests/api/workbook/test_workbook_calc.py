@@ -11,6 +11,7 @@ from calc import calc
 from server import Server, served
 from service import post
 from sheet_trips import Cells, random_sheet_trip
+from tree import ROOT
 
 from api.workbook.planner_sheet import planner
 
@@ -152,8 +153,6 @@ def test_a_hundred_cells_are_fetched_each_by_one_get(server: Server) -> None:
 
 def readme_formula(server: Server) -> str:
     """The formula that the README shows, at the running service, with its input in D2."""
-    found = re.search(
-        r"^=NUMBERVALUE\(WEBSERVICE.*$", (Path(__file__).parents[1] / "README.md").read_text("utf-8"), re.M
-    )
+    found = re.search(r"^=NUMBERVALUE\(WEBSERVICE.*$", (ROOT / "README.md").read_text("utf-8"), re.M)
     assert found
     return found[0].replace("http://127.0.0.1:8321", server.url).replace("B2", "D2")

@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 import pytest
+from bench_tables import TABLES_OF_THE_BENCH
 from class_design import class_rows
 
 import catalog
@@ -11,24 +12,10 @@ from catalog.tables.assumption import assumptions
 from catalog.tables.table import read_rows
 
 ROOT = Path(catalog.__file__).parent
-TABLES = [
-    "arm_segments.csv",
-    "design_upkeep.csv",
-    "handle_guidance.csv",
-    "hardness.csv",
-    "making_cautions.csv",
-    "materials.csv",
-    "measured_strength.csv",
-    "reference_designs.csv",
-    "steel_toughness.csv",
-    "steels.csv",
-    "teeth.csv",
-    "tips.csv",
-]
 SOURCES = {row["id"]: row for row in read_rows("tables/sources.csv")}
 
 
-@pytest.mark.parametrize("table", TABLES)
+@pytest.mark.parametrize("table", TABLES_OF_THE_BENCH)
 def test_every_row_names_sources_on_file(table: str) -> None:
     rows = read_rows(table)
     columns = [c for c in rows[0] if c == "source" or c.endswith("_source")]
@@ -47,7 +34,7 @@ def test_typical_drawings_name_sources_on_file() -> None:
 
 
 def test_every_assumption_is_used_by_code_or_table() -> None:
-    text = "\n".join(p.read_text(encoding="utf-8") for p in [*ROOT.glob("*.py"), *ROOT.parent.glob("solver/*.py")])
+    text = "\n".join(p.read_text(encoding="utf-8") for p in [*ROOT.rglob("*.py"), *ROOT.parent.glob("solver/**/*.py")])
     named = set(re.findall(r'"([a-z0-9_]+)"', text)) | {
         row["energy_assumption"] for row in read_rows("scores/teeth.csv")
     }

@@ -1,10 +1,9 @@
 """No dead row among the assumptions of the bench: moved to an end of its band, each changes some design or trial."""
 
 import pytest
-from class_design import class_designs
+from assumption_table import OF_THE_BENCH, table
+from class_design import bare_designs, class_designs
 from pydantic_core import to_jsonable_python
-from test_assumption_listing import OF_THE_BENCH, table
-from test_rating import bare_designs
 
 from catalog.bench import hardness
 from catalog.bench.design import Design

@@ -4,16 +4,15 @@ from decimal import Decimal
 from typing import get_args
 
 import pytest
-from class_design import class_designs, class_knife, class_ratings, class_rows, class_saw
+from assumption_table import Read, table
+from class_design import bare_designs, class_knife, class_ratings, class_rows, class_saw
 from pydantic import ValidationError
-from test_assumption_listing import Read, table
 from trade_knife import long_knife
 
 from catalog.bench.design import FORMS, Design, Shape
 from catalog.bench.rating import Rating, rate
-from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.knife import KnifeDrawing, TangDrawing, knife_body, sheath_mass_g
+from catalog.drawings.knife import knife_body, sheath_mass_g
 from catalog.drawings.reference_design import reference_axe
 from catalog.equipment.tool import TASKS, Tool
 from catalog.tables.assumption import assumptions
@@ -132,19 +131,6 @@ def test_the_same_drawing_gives_the_same_rating() -> None:
 
 def test_forms_are_those_of_the_drawings() -> None:
     assert tuple(one.model_fields["form"].default for one in get_args(Shape)) == FORMS
-
-
-def bare_designs() -> list[Design]:
-    """Designs that read assumptions of every sort: gloves, a grade without data, hardness beyond the table."""
-    knife = KnifeDrawing(
-        blade=BladeDrawing(length_mm=150, width_mm=30, spine_mm=4),
-        steel="D2",
-        hardness_hrc=61,
-        tang=TangDrawing(kind="full"),
-        handle=HandleDrawing(length_mm=120, width_mm=26, thickness_mm=20, material="g10"),
-    )
-    strange = knife.model_copy(update={"steel": "mystery"})
-    return [*class_designs(), Design(drawing=knife, gloves=True), Design(drawing=strange, kind="fixed knife")]
 
 
 @pytest.mark.parametrize("design", bare_designs(), ids=lambda one: f"{one.id}-{one.gloves}")

@@ -5,9 +5,9 @@ Every rule here is common practice, no source.
 
 import csv
 import re
-from importlib.resources import files
 
 import pytest
+from tree import CATALOG_DATA
 
 Row = dict[str, str]
 
@@ -23,7 +23,7 @@ SWUNG_KINDS = {"belt axe", "hatchet", "axe", "carving axe", "splitting axe"}
 
 def read(name: str) -> list[Row]:
     """Return the rows of one built-in table."""
-    text = (files("catalog") / "data" / name).read_text(encoding="utf-8")
+    text = next(CATALOG_DATA.rglob(name)).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
 
 

@@ -2,9 +2,9 @@
 
 import csv
 import re
-from importlib.resources import files
 
 import pytest
+from tree import CATALOG_DATA
 
 Row = dict[str, str]
 
@@ -26,7 +26,7 @@ PRUNING_SAWS_LB = [("pruning-saw-254", 10, 0.75), ("pruning-saw-533", 21, 1.25)]
 
 def rows_by_id() -> dict[str, Row]:
     """Return the built-in tools by id."""
-    text = (files("catalog") / "data" / "tools.csv").read_text(encoding="utf-8")
+    text = next(CATALOG_DATA.rglob("tools.csv")).read_text(encoding="utf-8")
     return {row["id"]: row for row in csv.DictReader(text.splitlines())}
 
 

@@ -5,9 +5,9 @@ Unless a test names a source, its rule is common practice, no source.
 
 import csv
 import re
-from importlib.resources import files
 
 import pytest
+from tree import CATALOG_DATA
 
 Row = dict[str, str]
 
@@ -28,7 +28,7 @@ MIN_BUILT_IN_ROWS = 45
 
 def read(name: str) -> list[Row]:
     """Return the rows of one built-in table."""
-    text = (files("catalog") / "data" / name).read_text(encoding="utf-8")
+    text = next(CATALOG_DATA.rglob(name)).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
 
 

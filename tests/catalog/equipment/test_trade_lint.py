@@ -4,11 +4,11 @@ Unless a test names a publication, its rule is common practice, no source.
 """
 
 import csv
-from importlib.resources import files
 from itertools import pairwise
 from math import pi
 
 import pytest
+from tree import CATALOG_DATA
 
 Row = dict[str, str]
 
@@ -21,7 +21,7 @@ BATONED_KINDS = {"fixed knife", "long knife", "machete", "billhook", "froe"}
 
 def read(name: str) -> list[Row]:
     """Return the rows of one built-in table."""
-    text = (files("catalog") / "data" / name).read_text(encoding="utf-8")
+    text = next(CATALOG_DATA.rglob(name)).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
 
 

@@ -1,10 +1,10 @@
 """The page of assumptions in DEVELOPERS.md is the table, row by row."""
 
-from pathlib import Path
+from tree import ROOT
 
 from catalog import assumptions
 
-PAGE = Path(__file__).parent.parent / "DEVELOPERS.md"
+PAGE = ROOT / "DEVELOPERS.md"
 
 
 def rows() -> list[str]:

@@ -2,10 +2,10 @@
 
 import csv
 import re
-from importlib.resources import files
 from math import pi
 
 import pytest
+from tree import CATALOG_DATA
 
 Row = dict[str, str]
 
@@ -16,7 +16,7 @@ BASES = {"published", "second-hand", "common practice", "from memory", "derived"
 
 def read(name: str) -> list[Row]:
     """Return the rows of one built-in table."""
-    text = (files("catalog") / "data" / name).read_text(encoding="utf-8")
+    text = next(CATALOG_DATA.rglob(name)).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
 
 

@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
-from test_bench_data import TABLES as BENCH
+from bench_tables import TABLES_OF_THE_BENCH
 
 from catalog import RangeError
 from catalog.tables.assumption import assumed, assumptions
@@ -17,16 +17,16 @@ from catalog.tables.validity import require, validities
 from catalog.wood.regression import regressions
 
 TABLES = (
-    "camp_work.csv",
-    "cautions.csv",
-    "kinds.csv",
-    "assumptions.csv",
-    "cold.csv",
-    "mets.csv",
-    "ranges.csv",
-    "regressions.csv",
-    "terrain.csv",
-    "woods.csv",
+    "equipment/camp_work.csv",
+    "tables/cautions.csv",
+    "equipment/kinds.csv",
+    "tables/assumptions.csv",
+    "wood/cold.csv",
+    "walking/mets.csv",
+    "tables/ranges.csv",
+    "wood/regressions.csv",
+    "walking/terrain.csv",
+    "wood/woods.csv",
 )
 PACKAGE = Path(inspect.getfile(importlib.import_module("catalog"))).parent
 SOURCES = {row["id"]: row for row in read_rows("tables/sources.csv")}
@@ -52,9 +52,11 @@ def test_every_row_has_every_cell_and_a_known_source(name: str) -> None:
 
 
 def test_no_other_table_escapes_the_check() -> None:
-    found = {path.name for path in (PACKAGE / "data").glob("*.csv")}
-    others = {"sources.csv", "tools.csv", "methods.csv"}  # the last two: test_catalog_sources
-    assert found == {*TABLES, *BENCH, *others, "held_out_tools.csv"}  # ids and reasons, no figures
+    data = PACKAGE / "data"
+    found = {path.relative_to(data).as_posix() for path in data.rglob("*.csv")}
+    elsewhere = {"equipment/tools.csv", "equipment/methods.csv"}  # test_catalog_sources
+    ids_alone = {"equipment/held_out_tools.csv"}  # ids and reasons, no figures
+    assert found == {*TABLES, *TABLES_OF_THE_BENCH, "tables/sources.csv", *elsewhere, *ids_alone}
 
 
 def test_assumptions_lie_inside_bands_that_mean_something() -> None:
@@ -188,10 +190,10 @@ def uncited_numbers(path: Path) -> list[str]:
 
 # Forms hold promised ranges, not figures of the model.
 FORMS = {"tool.py", "method.py"}
-SOLVER = PACKAGE.parent / "solver"
-MODEL = [path for path in sorted(PACKAGE.glob("*.py")) if path.name not in FORMS] + [
-    SOLVER / f"{noun}.py"
-    for noun in ("ability", "carrying", "fire", "firewood", "framing", "job", "need", "site", "workload")
+MODEL = [path for path in sorted(PACKAGE.rglob("*.py")) if path.name not in FORMS] + [
+    path
+    for path in sorted((PACKAGE.parent / "solver").rglob("*.py"))
+    if path.parent.name == "needs" or path.name == "day_work.py"
 ]
 
 

@@ -15,7 +15,7 @@ import pytest
 from oracle import Row
 from random_trips import random_trip
 from service import kit_of, post, problem_of, small_app
-from steiner import Triples, affine_plane_9, bose, incidence, tripled
+from steiner import affine_plane_9, bose, incidence, steiner_trip, tripled
 
 from api.examples.invented import examples
 from solver import Effort, Trip, Unfinished, lightest, plan
@@ -46,22 +46,6 @@ def case_of(form: Row) -> Case:
 def chosen(case: Case, choice: Choice) -> frozenset[int]:
     """The tools of a choice as indices of its case."""
     return frozenset(case.ids.index(name) for name in choice.ids or ())
-
-
-def steiner_trip(triples: Triples) -> Row:
-    """A trip whose lightest kit is the least cover: each triple is a tool of no mass that must go and needs a point."""
-    points = 1 + max(max(triple) for triple in triples)
-    tools: list[Row] = [{"id": f"p{point:02d}", "mass_g": 100} for point in range(points)]
-    for number, triple in enumerate(triples):
-        tools.append({"id": f"r{number:03d}", "mass_g": 0, "needs": "|".join(f"p{point:02d}" for point in triple)})
-    tools[-1] |= {"split_score": 5, "split_max_mm": 200}
-    must = [tool["id"] for tool in tools[points:]]
-    return {
-        "tasks": [{"task": "split", "diameter_mm": 140}],
-        "tools": tools,
-        "must_carry": must,
-        "field_methods": False,
-    }
 
 
 def in_brief(answer: Row) -> Row:

@@ -1,16 +1,13 @@
 """Which assumptions an answer lists: those it read that matter, and no row of the table without an effect."""
 
 import json
-from collections.abc import Iterator
-from contextlib import contextmanager
 
 import pytest
+from assumption_table import OF_THE_BENCH, Read, table
 from oracle import Row
 
-import catalog.tables.assumption
 from api.examples.invented import examples
-from catalog import Assumption, assumptions
-from catalog.tables.remembered import forget
+from catalog import assumptions
 from solver import Trip, plan
 
 
@@ -58,33 +55,6 @@ SWEPT: dict[str, Row] = {
 }  # fmt: skip
 # Of formulas that no trip comes to: cords, and slopes gentler than those that a day is made of.
 NEVER_ON_A_TRIP = {"gross_heat", "cord_solid_volume", "santee_from_grade"}
-# Of the maker's bench: the table has them last, and tests/catalog/bench/test_design_assumptions.py looks after them.
-OF_THE_BENCH = list(assumptions())[list(assumptions()).index("steel_density_kg_m3") :]
-
-
-class Read(dict[str, Assumption]):
-    """The table of assumptions, with a note of what was read."""
-
-    def __init__(self, rows: dict[str, Assumption]) -> None:
-        super().__init__(rows)
-        self.names: set[str] = set()
-
-    def __getitem__(self, name: str) -> Assumption:
-        self.names.add(name)
-        return super().__getitem__(name)
-
-
-@contextmanager
-def table(rows: dict[str, Assumption]) -> Iterator[None]:
-    """Put another table of assumptions in force."""
-    usual = catalog.assumption.assumptions
-    catalog.assumption.assumptions = lambda: rows  # type: ignore[assignment]
-    forget()
-    try:
-        yield
-    finally:
-        catalog.assumption.assumptions = usual
-        forget()
 
 
 def told(trip: Row) -> str:

@@ -5,18 +5,17 @@ problems, European Journal of Operational Research 33 (1988) 314-325): 16 wareho
 932615.75 is from memory of the library's table; a second solver holds it here.
 """
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
+from tree import DATA
 
 from solver.model.case import FIXED, Case
 from solver.model.engine import Status
 from solver.search.choice import choose
 
-FIGURES = Path(__file__).parent / "cap71.txt"
+FIGURES = DATA / "cap71.txt"
 OPTIMUM = 932615.75
 SHARE = 10_000  # costs have four digits after the point; masses are whole
 

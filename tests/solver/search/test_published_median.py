@@ -5,15 +5,14 @@ pmed1 of Beasley's OR-Library (A note on solving large p-median problems, Europe
 counts. The optimum 5819 is from memory of the library's table.
 """
 
-from pathlib import Path
-
 import numpy as np
+from tree import DATA
 
 from solver.model.case import FIXED, Case
 from solver.model.engine import Status
 from solver.search.choice import choose
 
-GRAPH = Path(__file__).parent / "pmed1.txt"
+GRAPH = DATA / "pmed1.txt"
 OPTIMUM = 5819
 FAR = 10**6
 

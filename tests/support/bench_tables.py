@@ -1,0 +1,16 @@
+"""Tables that the maker's bench reads."""
+
+TABLES_OF_THE_BENCH = [
+    "scores/arm_segments.csv",
+    "bench/design_upkeep.csv",
+    "drawings/handle_guidance.csv",
+    "bench/hardness.csv",
+    "bench/making_cautions.csv",
+    "drawings/materials.csv",
+    "bench/measured_strength.csv",
+    "drawings/reference_designs.csv",
+    "drawings/steel_toughness.csv",
+    "drawings/steels.csv",
+    "scores/teeth.csv",
+    "drawings/tips.csv",
+]
