@@ -39,13 +39,14 @@ from api.solving.bounded_memory import Memory
 from api.solving.solve_queue import Solves
 from api.store.database import Store
 from api.web import embed_files as embed
+from api.web import guide_pages
 from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
 
 BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 SHEET = (sheet_value, sheet_kit, sheet_trips, sheet_book)
 STORED = (catalogs, catalog_tools, catalog_trials)
-PARTS = (kits, batch, questions, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, page)
+PARTS = (kits, batch, questions, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, guide_pages, page)
 VERSION = "1.0.0"
 DESCRIPTION = (
     "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "

@@ -1,5 +1,6 @@
 """A typed Python client, generated from the contract by openapi-python-client, against the running service."""
 
+from api.web.guide_pages import guide_texts
 import ast
 import json
 import os
@@ -50,7 +51,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def quick_start(folder: Path, server: Server, *change: str) -> Path:
     """The quick start of README as a file, at the address of the running service, with a change."""
-    found = QUICK_START.search((ROOT / "README.md").read_text("utf-8"))
+    found = QUICK_START.search(guide_texts()["clients"])
     assert found, "README has a quick start in Python"
     text = found[1].replace(USUAL_ADDRESS, server.url)
     assert server.url in text

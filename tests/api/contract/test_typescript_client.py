@@ -1,5 +1,6 @@
 """A typed TypeScript client, by openapi-typescript and openapi-fetch, against the running service."""
 
+from api.web.guide_pages import guide_texts
 import re
 from pathlib import Path
 
@@ -35,7 +36,7 @@ def folder(node_folder: Path) -> Path:
 
 def quick_start(folder: Path, server: Server, *changes: tuple[str, ...]) -> list[str]:
     """The quick start of README, at the address of the running service: as it is, then with each change."""
-    found = QUICK_START.search((ROOT / "README.md").read_text("utf-8"))
+    found = QUICK_START.search(guide_texts()["clients"])
     assert found, "README has a quick start in TypeScript"
     text = found[1].replace(USUAL_ADDRESS, server.url)
     assert server.url in text

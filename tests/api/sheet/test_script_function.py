@@ -1,5 +1,6 @@
 """The script function of README for spreadsheets in the cloud, run by node with a stand-in for their fetching."""
 
+from api.web.guide_pages import guide_texts
 import json
 import re
 import subprocess
@@ -10,7 +11,7 @@ from program import needed
 from service import post
 from tree import ROOT
 
-README = (ROOT / "README.md").read_text("utf-8")
+README = guide_texts()["spreadsheets"]
 STAND_IN = """
 const answer = %s;
 const UrlFetchApp = {fetch: (url, options) => {

@@ -1,5 +1,6 @@
 """What the service gives to pages of other apps: the module, its inventory, the frame, and CORS."""
 
+from api.web.guide_pages import guide_texts
 import base64
 import re
 import subprocess
@@ -13,7 +14,7 @@ from tree import ROOT
 from api.settings.settings import Settings
 
 ELEMENT = "/embed/v1.0.0/kitwright.js"
-README = (ROOT / "README.md").read_text("utf-8")
+README = guide_texts()["embed"]
 SHOP, CLUB = "https://shop.example", "http://club.example:8080"  # invented origins
 PREFLIGHT = {"Access-Control-Request-Method": "POST", "Access-Control-Request-Headers": "content-type"}
 
@@ -85,7 +86,7 @@ def test_the_readme_names_everything_that_a_page_can_style_and_hear() -> None:
     names |= set(re.findall(r'#tell\("([a-z-]+)"', source))
     names |= {part for found in re.findall(r'\bpart: "([a-z ]+)"', source) for part in found.split()}
     names |= set(re.findall(r'"(\w+)"', re.search(r"observedAttributes = \[(.*)\]", source)[1])) | {"service"}
-    section = README.split("## In another app")[1].split("\n## ")[0]
+    section = README
     assert sorted(name for name in names if f"`{name}`" not in section) == []
 
 

@@ -1,0 +1,60 @@
+"""The user's guide at /guide: Markdown of the package, shown as HTML."""
+
+import html
+from functools import cache
+from importlib.resources import files
+from string import Template
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import Response
+from markdown_it import MarkdownIt
+
+from api.web.web_file import ASK_AGAIN, MEDIA_TYPES, WebFile
+
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src 'self'; base-uri 'none'; frame-ancestors 'none'"
+FIRST = "index"
+
+router = APIRouter(include_in_schema=False)
+
+
+@cache
+def guide_texts() -> dict[str, str]:
+    """Return the pages of the guide as Markdown, by name."""
+    folder = files("api").joinpath("web", "guide")
+    names = sorted(item.name for item in folder.iterdir() if item.name.endswith(".md"))
+    return {name.removesuffix(".md"): folder.joinpath(name).read_text("utf-8") for name in names}
+
+
+@cache
+def _shown(name: str) -> WebFile:
+    """Return a page of the guide as HTML."""
+    text = guide_texts()[name]
+    title = text.split("\n", 1)[0].removeprefix("# ")
+    body = MarkdownIt("commonmark", {"html": False}).enable("table").render(_without_marks(text))
+    frame = files("api").joinpath("web", "guide", "frame.html").read_text("utf-8")
+    whole = Template(frame).substitute(title=html.escape(title), body=body)
+    return WebFile(whole.encode(), MEDIA_TYPES[".html"])
+
+
+def _without_marks(text: str) -> str:
+    """Return the Markdown without the comments that only tests read."""
+    return "\n".join(line for line in text.splitlines() if not line.startswith("<!--"))
+
+
+@router.get("/guide")
+async def get_guide(request: Request) -> Response:
+    """Return the first page of the guide."""
+    return _page(request, FIRST)
+
+
+@router.get("/guide/{name}")
+async def get_guide_page(request: Request, name: str) -> Response:
+    """Return a page of the guide by its name."""
+    return _page(request, name)
+
+
+def _page(request: Request, name: str) -> Response:
+    """Return a page, or a 404 where the guide has none of that name."""
+    if name not in guide_texts():
+        raise HTTPException(404, f"the guide has no page {name!r}; its pages are {', '.join(guide_texts())}")
+    return _shown(name).response(request, cache=ASK_AGAIN, headers={"Content-Security-Policy": POLICY})
