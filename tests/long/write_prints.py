@@ -1,4 +1,4 @@
-"""Write anew what README and the guide show of the commands' prints: `python tests write_prints`, then read the diff."""
+"""Write anew what README and the guide show of prints: `python tests write_prints`, then read the diff."""
 
 import re
 

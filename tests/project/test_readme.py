@@ -1,8 +1,6 @@
 """What README shows is what the commands print."""
 
-import os
-import subprocess
-import sys
+import re
 
 import pytest
 from printed_pages import orders, wanted

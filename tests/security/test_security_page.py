@@ -1,6 +1,5 @@
 """What the pages say of safety and settings holds: tests named are there, settings are listed, nothing is fetched."""
 
-from api.web.guide_pages import guide_texts
 import ast
 import re
 from pathlib import Path
@@ -8,6 +7,7 @@ from pathlib import Path
 from tree import ROOT
 
 from api.settings.settings import Settings
+from api.web.guide_pages import guide_texts
 
 PAGE = (ROOT / "tests" / "security" / "README.md").read_text("utf-8")
 SERVICE = guide_texts()["service"]

@@ -1,7 +1,7 @@
 """Pages that show what commands print: each block stands behind a comment that names its command.
 
-`<!-- prints: plan --example least -->`, with `; until: LINE` where the page stops before a line (if it is there), and `; first rows: N`
-where a table is cut after so many lines and ends with a line of three dots and its last two lines.
+`<!-- prints: plan --example least -->`, with `; until: LINE` where the page stops before a line (if it is there), and
+`; first rows: N` where a table is cut after so many lines and ends with a line of three dots and its last two lines.
 """
 
 import os

@@ -1,6 +1,5 @@
 """A typed Python client, generated from the contract by openapi-python-client, against the running service."""
 
-from api.web.guide_pages import guide_texts
 import ast
 import json
 import os
@@ -14,6 +13,8 @@ import pytest
 from server import Server
 from service import LEAST
 from tree import ROOT
+
+from api.web.guide_pages import guide_texts
 
 CONTRACT = ROOT / "openapi" / "openapi.json"
 SETTINGS = ROOT / ".openapi-python-client.yaml"

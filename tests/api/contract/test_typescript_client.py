@@ -1,6 +1,5 @@
 """A typed TypeScript client, by openapi-typescript and openapi-fetch, against the running service."""
 
-from api.web.guide_pages import guide_texts
 import re
 from pathlib import Path
 
@@ -10,6 +9,8 @@ from node_programs import run
 from server import Server
 from service import LEAST
 from tree import ROOT
+
+from api.web.guide_pages import guide_texts
 
 CONTRACT = ROOT / "openapi" / "openapi.json"
 QUICK_START = re.compile(r"<!-- typescript client -->\n```ts\n(.*?)```", re.DOTALL)

@@ -1,6 +1,5 @@
 """The script function of README for spreadsheets in the cloud, run by node with a stand-in for their fetching."""
 
-from api.web.guide_pages import guide_texts
 import json
 import re
 import subprocess
@@ -9,7 +8,8 @@ from typing import Any
 import pytest
 from program import needed
 from service import post
-from tree import ROOT
+
+from api.web.guide_pages import guide_texts
 
 README = guide_texts()["spreadsheets"]
 STAND_IN = """

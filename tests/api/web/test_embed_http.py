@@ -1,6 +1,5 @@
 """What the service gives to pages of other apps: the module, its inventory, the frame, and CORS."""
 
-from api.web.guide_pages import guide_texts
 import base64
 import re
 import subprocess
@@ -9,9 +8,9 @@ import pytest
 from program import needed
 from pydantic import ValidationError
 from service import HOST, LEAST, ask, post, problem_of, small_app
-from tree import ROOT
 
 from api.settings.settings import Settings
+from api.web.guide_pages import guide_texts
 
 ELEMENT = "/embed/v1.0.0/kitwright.js"
 README = guide_texts()["embed"]
