@@ -4,14 +4,13 @@ PuLP calls a solve that its limit stopped "Optimal", and leaves unsolved columns
 read from the solver's own status, and values are given only where there is a point.
 """
 
-import os
 import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import accumulate
 from threading import Event
-from typing import Any
+from typing import Any, Literal, get_args
 
 import highspy
 import numpy as np
@@ -20,6 +19,7 @@ import pulp
 from solver.model.case import Floats, Ints
 from solver.model.linear_model import Cost, Model, Row
 
+SolverName = Literal["highs", "cbc"]
 THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
 FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
 
@@ -41,12 +41,45 @@ class Effort:
     """What one solve may cost: branch-and-bound nodes first, then seconds.
 
     `abandoned` ends it, and all that follow; `told` is called after each solve, in the thread that solves.
+
+    Attributes:
+        nodes: branch-and-bound nodes, 1 or more.
+        seconds: seconds, above 0.
+        abandoned: set from outside, it ends the solve with `Abandoned`.
+        told: called after each solve.
+        solver: highs or cbc solves every integer program, and no enumeration comes before it; None is the usual way,
+            enumeration and then highs.
+
+    Raises:
+        TypeError: nodes or seconds of another kind.
+        ValueError: another solver, or no effort at all.
     """
 
     nodes: int = 200_000
     seconds: float = 30.0
     abandoned: Event | None = None
     told: Callable[[], None] | None = None
+    solver: SolverName | None = None
+
+    def __post_init__(self) -> None:
+        """Check what was given, before any solve."""
+        if self.solver is not None and self.solver not in get_args(SolverName):
+            raise ValueError(f"solver is {self.solver!r}; it can be {' or '.join(get_args(SolverName))}, or None")
+        if isinstance(self.nodes, bool) or not isinstance(self.nodes, int | np.integer):
+            raise TypeError(f"nodes is {self.nodes!r} ({type(self.nodes).__name__}); it takes a whole number")
+        if isinstance(self.seconds, bool) or not isinstance(self.seconds, int | float | np.number):
+            raise TypeError(f"seconds is {self.seconds!r} ({type(self.seconds).__name__}); it takes a number")
+        object.__setattr__(self, "nodes", int(self.nodes))  # the solver's own options take no others
+        object.__setattr__(self, "seconds", float(self.seconds))
+        if not self.nodes >= 1:
+            raise ValueError(f"nodes is {self.nodes!r}; it can be 1 or more")
+        if not self.seconds > 0:
+            raise ValueError(f"seconds is {self.seconds!r}; it can be anything above 0")
+
+    @property
+    def program_solver(self) -> SolverName:
+        """The solver of integer programs: the one asked for, or highs."""
+        return self.solver or "highs"
 
     def go_on(self) -> None:
         """Go on unless it was abandoned.
@@ -345,24 +378,3 @@ def cbc_outcome(problem: Any, columns: Sequence[Any]) -> Outcome:
 def cbc_values(columns: Sequence[Any]) -> list[float]:
     """Return the point; a column that no row and no cost names never reached CBC and stays at its least."""
     return [column.lowBound if column.varValue is None else column.varValue for column in columns]
-
-
-def default_solver() -> str:
-    """Return the solver of integer programs: highs, where nothing else is asked for.
-
-    Raises:
-        ValueError: KITWRIGHT_SOLVER names another than highs and cbc.
-    """
-    return asked_solver() or "highs"
-
-
-def asked_solver() -> str | None:
-    """Return the solver that the environment asks for (KITWRIGHT_SOLVER: highs or cbc), or None.
-
-    Raises:
-        ValueError: it names another.
-    """
-    name = os.environ.get("KITWRIGHT_SOLVER")
-    if name not in (None, "highs", "cbc"):
-        raise ValueError(f"KITWRIGHT_SOLVER is {name!r}; it can be highs or cbc")
-    return name

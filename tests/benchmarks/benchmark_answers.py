@@ -79,7 +79,7 @@ def questions_of(form: dict[str, Any]) -> dict[str, Callable[[], object]]:
         "front, price": lambda: front(trip, against="price"),
         "check": lambda: check(trip, kit),
         "robust": lambda: plan(robust),
-        "confidence, 3 scenarios": lambda: confidence(trip, [], 0.8, spread=wide),
+        "confidence, 3 scenarios": lambda: confidence(trip, confidence=0.8, diameter_range=wide),
         "season, 2 trips": lambda: season([(2.0, trip), (1.0, other)], own_at_most=4, money=None),
         "conflict": lambda: conflict_of(short, effort=Effort()),
     }

@@ -32,6 +32,14 @@ def test_the_design_is_told_as_the_readme_shows() -> None:
     assert f"```text\n{shown}\n```" in README
 
 
+def test_the_lines_of_python_print_what_stands_beside_them(capsys: pytest.CaptureFixture[str]) -> None:
+    code = README.split("## In Python\n```python\n")[1].split("```")[0]
+    exec(compile(code, "README.md", "exec"), {})
+    said = [line.split("  # ")[1] for line in code.splitlines() if line.startswith("print(")]
+    assert len(said) == 3
+    assert capsys.readouterr().out.splitlines() == said
+
+
 @pytest.mark.parametrize("name", ["summer-alpine", "wet-autumn", "deep-winter"])
 def test_the_invented_trips_have_the_kits_that_the_readme_shows(name: str) -> None:
     shown = printed("plan", "--example", name).split("\nNeeds\n")[0].rstrip()
