@@ -1,36 +1,101 @@
 """Tools, methods and figures, each with its source. Knows neither trips nor HTTP."""
 
+from catalog.bench.design import Design
+from catalog.bench.hardness import Strength
+from catalog.bench.load_case import BatonBlow, PryingLoad
+from catalog.bench.making_caution import MakingCaution
+from catalog.bench.making_cost import Cost, CostLine, CostList
+from catalog.bench.rating import Rating, rate
+from catalog.bench.strength import Bending, StrengthReport
+from catalog.bench.variation import Candidate, Range
+from catalog.drawings.axe_drawing import AxeDrawing
+from catalog.drawings.blade import BladeDrawing
+from catalog.drawings.handle import GripFinding, HandleDrawing
+from catalog.drawings.knife import FittingDrawing, KnifeDrawing, PinDrawing, SheathDrawing, TangDrawing
+from catalog.drawings.rigid_body import Body
+from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
+from catalog.drawings.section import Section
+from catalog.drawings.steel import Toughness, ToughnessOrder
+from catalog.equipment.camp_work import CampItem, camp_items
 from catalog.equipment.kind import GRAMS_PER_OUNCE, Kind, MassSlip, kinds, mass_slips
 from catalog.equipment.method import Method, State, methods
 from catalog.equipment.tool import TASKS, Tool
+from catalog.equipment.tool_text import tools_text
 from catalog.equipment.toolset import parse_tools, read_tools, tools
+from catalog.scores.derived_figure import Figure
 from catalog.tables.assumption import Assumption, assumed, assumptions
 from catalog.tables.caution import Caution, cautions
 from catalog.tables.errors import CellFault, RangeError, TableError
 from catalog.tables.source import Source, sources
+from catalog.trials.measured import Measured, measure
+from catalog.trials.trial import Estimate, Trial, parse_trials, trial_csv
+from catalog.wood.species import Wood, woods
 
 __all__ = [
     "GRAMS_PER_OUNCE",
     "TASKS",
     "Assumption",
+    "AxeDrawing",
+    "BatonBlow",
+    "Bending",
+    "BladeDrawing",
+    "Body",
+    "BowSawDrawing",
+    "CampItem",
+    "Candidate",
     "Caution",
     "CellFault",
+    "Cost",
+    "CostLine",
+    "CostList",
+    "Design",
+    "Estimate",
+    "Figure",
+    "FittingDrawing",
+    "FoldingSawDrawing",
+    "FrameDrawing",
+    "GripFinding",
+    "HandleDrawing",
     "Kind",
+    "KnifeDrawing",
+    "MakingCaution",
     "MassSlip",
+    "Measured",
     "Method",
+    "PinDrawing",
+    "PryingLoad",
+    "Range",
     "RangeError",
+    "Rating",
+    "SawBlade",
+    "Section",
+    "SheathDrawing",
     "Source",
     "State",
+    "Strength",
+    "StrengthReport",
     "TableError",
+    "TangDrawing",
     "Tool",
+    "Toughness",
+    "ToughnessOrder",
+    "Trial",
+    "Wood",
     "assumed",
     "assumptions",
+    "camp_items",
     "cautions",
     "kinds",
     "mass_slips",
+    "measure",
     "methods",
     "parse_tools",
+    "parse_trials",
+    "rate",
     "read_tools",
     "sources",
     "tools",
+    "tools_text",
+    "trial_csv",
+    "woods",
 ]

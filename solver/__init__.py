@@ -1,28 +1,146 @@
-"""From a trip to the provably lightest kit. Knows tools and figures, not HTTP."""
+"""From a trip to the provably lightest kit. Knows tools and figures, not HTTP.
 
-from solver.forms.answer import Answer
-from solver.forms.trip import Limits, Task, Trip
+Every question is a function: `plan`, `front`, `check`, `confidence`, `season`, `allowance`, `sweep`. Each takes what
+its address takes over HTTP, with the same defaults, and gives the same answer. `lightest` is the bare program.
+"""
+
+from solver.answers.sweep import DesignLimits
+from solver.forms.answer import (
+    AbilityPin,
+    Alternative,
+    Answer,
+    AssumptionPin,
+    Because,
+    CautionAnswer,
+    ConflictMember,
+    EffortAnswer,
+    EffortSide,
+    FactAnswer,
+    Gap,
+    Kit,
+    KitBrief,
+    KitTool,
+    LossAnswer,
+    NeedAnswer,
+    NeedPin,
+    Output,
+    PersonShare,
+    Pins,
+    Proof,
+    Reason,
+    Refund,
+    RobustAnswer,
+    Share,
+    ToolPin,
+    WhyNot,
+    WorkerAmount,
+    Working,
+)
+from solver.forms.arguments import TripGiven
+from solver.forms.effort import Abandoned, Effort, SolverName
+from solver.forms.question_answers import (
+    AllowanceAnswer,
+    BeyondAnswer,
+    CheckAnswer,
+    ConfidenceAnswer,
+    FrontAnswer,
+    FrontPoint,
+    SeasonAnswer,
+    SeasonTrip,
+    StepAnswer,
+    SwapAnswer,
+    TripAllowance,
+)
+from solver.forms.scenario import DiameterRange, Scenario
+from solver.forms.season_form import SeasonTripForm
+from solver.forms.trip import CampWork, DiameterClass, Fire, Form, Limits, Robust, Route, Task, Trip, WoodForm
+from solver.forms.unmade_tool import UnmadeTool
 from solver.forms.validation import Fault, TripError
-from solver.model.engine import Abandoned, Effort
+from solver.model.engine import BrokenOff
 from solver.reports.confidence_report import confidence
 from solver.reports.kit_reports import allowance, check, front
 from solver.reports.plan_report import plan
-from solver.reports.season_report import season
-from solver.reports.sweep_report import sweep
+from solver.reports.question_form import AllowanceForm, CheckForm, ConfidenceForm, FrontForm, SeasonForm, SweepForm
+from solver.reports.season_report import SeasonTripGiven, season
+from solver.reports.sweep_report import DesignPoint, Stop, SweepAnswer, sweep
 from solver.search.choice import Unfinished
 from solver.search.cover import Cover, lightest
 
 __all__ = [
     "Abandoned",
+    "AbilityPin",
+    "AllowanceAnswer",
+    "AllowanceForm",
+    "Alternative",
     "Answer",
+    "AssumptionPin",
+    "Because",
+    "BeyondAnswer",
+    "BrokenOff",
+    "CampWork",
+    "CautionAnswer",
+    "CheckAnswer",
+    "CheckForm",
+    "ConfidenceAnswer",
+    "ConfidenceForm",
+    "ConflictMember",
     "Cover",
+    "DesignLimits",
+    "DesignPoint",
+    "DiameterClass",
+    "DiameterRange",
     "Effort",
+    "EffortAnswer",
+    "EffortSide",
+    "FactAnswer",
     "Fault",
+    "Fire",
+    "Form",
+    "FrontAnswer",
+    "FrontForm",
+    "FrontPoint",
+    "Gap",
+    "Kit",
+    "KitBrief",
+    "KitTool",
     "Limits",
+    "LossAnswer",
+    "NeedAnswer",
+    "NeedPin",
+    "Output",
+    "PersonShare",
+    "Pins",
+    "Proof",
+    "Reason",
+    "Refund",
+    "Robust",
+    "RobustAnswer",
+    "Route",
+    "Scenario",
+    "SeasonAnswer",
+    "SeasonForm",
+    "SeasonTrip",
+    "SeasonTripForm",
+    "SeasonTripGiven",
+    "Share",
+    "SolverName",
+    "StepAnswer",
+    "Stop",
+    "SwapAnswer",
+    "SweepAnswer",
+    "SweepForm",
     "Task",
+    "ToolPin",
     "Trip",
+    "TripAllowance",
     "TripError",
+    "TripGiven",
     "Unfinished",
+    "UnmadeTool",
+    "WhyNot",
+    "WoodForm",
+    "WorkerAmount",
+    "Working",
     "allowance",
     "check",
     "confidence",

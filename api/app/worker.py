@@ -13,7 +13,7 @@ from fastapi import FastAPI
 from api.app.application import create_app
 from api.endpoints.health import SMALL
 from api.settings.metrics import FOLDER
-from solver import plan
+from solver import Effort, plan
 
 THREAD_TURN_S = 0.001  # a solve in Python lets the loop have its turn that often: a fifth of what is usual
 
@@ -24,7 +24,7 @@ def warm_app() -> FastAPI:
     What is there by now stays to the end; a full collection that looked through it all would hold up every caller.
     """
     app = create_app()
-    plan(SMALL)
+    plan(SMALL, effort=Effort(solver=app.state.settings.solver))
     gc.collect()
     gc.freeze()
     sys.setswitchinterval(THREAD_TURN_S)

@@ -19,8 +19,6 @@ def print_assumptions(_: argparse.Namespace) -> int:
 
     table = Table("id", "value", "band", "unit", "used for", "what would replace it")
     for one in assumptions().values():
-        table.add_row(
-            one.id, f"{one.value:g}", f"{one.low:g} to {one.high:g}", one.unit, one.used_for, one.replaced_by
-        )
+        table.add_row(one.id, f"{one.value:g}", f"{one.low:g} to {one.high:g}", one.unit, one.used_for, one.replaced_by)
     Console().print(table)
     return 0

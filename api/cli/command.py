@@ -22,6 +22,7 @@ from api.contract.document import contract_text, promises
 from api.examples.invented import examples
 from api.http.problem_details import pointer_of
 from api.http.request_log import LOG_CONFIG
+from api.settings.effort import effort_of
 from api.settings.settings import Settings
 from api.settings.units import in_units
 from api.store.backup import BackupError
@@ -29,7 +30,7 @@ from api.store.database import StoreAddressError, StoreDown
 from api.store.key import OwnerError
 from api.workbook.workbook_file import ADDRESS, usual_address, workbook_file
 from catalog import TableError, mass_slips, read_tools
-from solver import Effort, Trip, TripError, Unfinished, plan
+from solver import Trip, TripError, Unfinished, plan
 
 OK, WRONG_INPUT, UNCOVERED, FAILED = 0, 2, 3, 4
 WORKER_SILENCE_S = 60  # a worker under full load may be silent for a while; one that hangs is replaced
@@ -114,8 +115,7 @@ def plan_trip(asked: argparse.Namespace) -> int:
     trip = Trip.model_validate(form)
     if asked.tools is not None:
         trip = trip.model_copy(update={"tools": read_tools(asked.tools)})
-    settings = Settings()
-    answer = plan(trip, effort=Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds))
+    answer = plan(trip, effort=effort_of(Settings()))
     if asked.json:
         print(json.dumps(in_units(answer.model_dump(mode="json"), asked.units), indent=1))
     else:

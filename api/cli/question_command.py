@@ -15,11 +15,11 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from api.cli.body_file import read_body
 from api.cli.question_print import print_allowance, print_check, print_confidence, print_front, print_season
-from api.endpoints.questions import AllowanceForm, CheckForm, ConfidenceForm, FrontForm, SeasonForm
 from api.examples.question_bodies import bodies
+from api.settings.effort import effort_of
 from api.settings.settings import Settings
 from api.settings.units import in_units
-from solver import Effort
+from solver import AllowanceForm, CheckForm, ConfidenceForm, FrontForm, SeasonForm
 
 OK, UNCOVERED = 0, 3
 
@@ -67,8 +67,7 @@ def answer_question(name: str, asked: argparse.Namespace) -> int:
     """Answer a question and print the answer."""
     question = QUESTIONS[name]
     form = question.form.model_validate(bodies()[name] if asked.example else read_body(asked.body))
-    settings = Settings()
-    effort = Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds)
+    effort = effort_of(Settings())
     with shown_solves(name) as told:
         answer = form.answer(replace(effort, told=told))
     if asked.json:

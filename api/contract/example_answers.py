@@ -60,10 +60,10 @@ def further_answers() -> dict[str, Any]:
     survey = Trip.model_validate(examples()["stream-survey"])
     saw = next(tool for tool in tools() if tool.id == TOOL)
     found: dict[str, BaseModel] = {
-        "kits/front": front(trip, against="minutes"),
+        "kits/front": front(trip),
         "kits/check": check(trip, ["fixed-knife-90"]),
-        "kits/confidence": confidence(trip, [], 1.0),
-        "kits/season": season([(1.0, trip), (2.0, survey)], own_at_most=4, money=None),
+        "kits/confidence": confidence(trip, confidence=1.0),
+        "kits/season": season([(1.0, trip), (2.0, survey)], own_at_most=4),
         "designs/allowance": allowance(saw, [survey]),
     }
     return {f"post /v1/{path}": answer.model_dump(mode="json") for path, answer in found.items()}

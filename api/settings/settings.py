@@ -2,7 +2,7 @@
 
 import os
 from pathlib import Path
-from typing import Annotated, Any, Self
+from typing import Annotated, Any, Literal, Self
 
 from fastapi import Request
 from pydantic import BeforeValidator, Field, SecretStr, StringConstraints, model_validator
@@ -50,8 +50,8 @@ class Settings(BaseSettings):
     memory_bytes: int = Field(
         32 * 1024 * 1024, ge=0, description="Answers kept for who asks the same again, in each worker; 0 keeps none."
     )
-    solver: str | None = Field(
-        None, pattern="^(highs|cbc)$", description="Leaves out the enumeration that comes before the integer program."
+    solver: Literal["highs", "cbc"] | None = Field(
+        None, description="Leaves out the enumeration that comes before the integer program."
     )
     cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
     frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, beside its own.")

@@ -15,6 +15,7 @@ from typing import Annotated, TypeVar
 import anyio
 from fastapi import Depends, Request
 
+from api.settings.effort import effort_of
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from solver import Effort, Unfinished
@@ -47,7 +48,7 @@ class Solves:
     def __init__(self, settings: Settings, metrics: Metrics) -> None:
         self.settings = settings
         self.metrics = metrics
-        self.effort = Effort(nodes=settings.solve_nodes, seconds=settings.solve_seconds)
+        self.effort = effort_of(settings)
         self.threads = ThreadPoolExecutor(settings.solves, thread_name_prefix="solve")
         self.usual_s = 1.0
 

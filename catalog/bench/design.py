@@ -34,14 +34,14 @@ def bare_mass_g(drawing: Shape) -> float:
 class Design(Drawing):
     """A tool not yet made."""
 
-    id: Id = Field("design", description="Id of its row in a catalog.")
-    name: Word | None = Field(None, description="What people call it; the id where nothing is said.")
-    kind: Word | None = Field(None, description="Trade class; by its shape where nothing is said.")
+    id: Id = Field(default="design", description="Id of its row in a catalog.")
+    name: Word | None = Field(default=None, description="What people call it; the id where nothing is said.")
+    kind: Word | None = Field(default=None, description="Trade class; by its shape where nothing is said.")
     drawing: Annotated[Shape, Field(discriminator="form")]
-    gloves: bool = Field(False, description="Held in gloves, for the check of the grip.")
-    prying: PryingLoad | None = Field(None, description="Knife: the load when the tip is pried with.")
-    baton: BatonBlow | None = Field(None, description="Knife: the blow beside the middle when batoning.")
-    bill: CostList | None = Field(None, description="The maker's list of what it takes.")
+    gloves: bool = Field(default=False, description="Held in gloves, for the check of the grip.")
+    prying: PryingLoad | None = Field(default=None, description="Knife: the load when the tip is pried with.")
+    baton: BatonBlow | None = Field(default=None, description="Knife: the blow beside the middle when batoning.")
+    bill: CostList | None = Field(default=None, description="The maker's list of what it takes.")
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:

@@ -21,7 +21,7 @@ def decimal_of(value: Any) -> Any:
     if isinstance(value, str) and re.fullmatch(r"\d{1,9}(\.\d{1,6})?", value, re.ASCII):
         return Decimal(value)
     if isinstance(value, int | float) and not isinstance(value, bool):
-        return Decimal(repr(value))
+        return Decimal(str(value))
     return value
 
 
@@ -59,7 +59,7 @@ class CostList(Drawing):
     """The list for a batch, in one currency (three capital letters)."""
 
     currency: str = Field(pattern=r"^[A-Z]{3}$")
-    pieces: Whole = Field(1, ge=1, le=100_000, description="pieces that the list makes")
+    pieces: Whole = Field(default=1, ge=1, le=100_000, description="pieces that the list makes")
     lines: list[CostLine] = Field(min_length=1, max_length=200)
 
 

@@ -23,9 +23,11 @@ class Range(Drawing):
     low: float | None = None
     high: float | None = None
     steps: Annotated[int, Field(ge=2, le=100), BeforeValidator(whole)] | None = Field(
-        None, description="How many values, both ends among them."
+        default=None, description="How many values, both ends among them."
     )
-    values: list[float | Annotated[str, Field(max_length=60)]] | None = Field(None, min_length=1, max_length=100)
+    values: list[float | Annotated[str, Field(max_length=60)]] | None = Field(
+        default=None, min_length=1, max_length=100
+    )
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:

@@ -51,16 +51,16 @@ class BladeDrawing(Drawing):
     length_mm: float = Field(ge=20, le=700, description="handle to tip, ricasso included")
     width_mm: float = Field(ge=6, le=120, description="edge to spine where the edge begins")
     spine_mm: float = Field(ge=0.8, le=12, description="thickness of the spine at the handle")
-    tip_spine_mm: float | None = Field(None, ge=0.4, le=12, description="at the tip; no taper if absent")
-    ricasso_mm: float = Field(0, ge=0, le=80, description="unground length before the edge")
+    tip_spine_mm: float | None = Field(default=None, ge=0.4, le=12, description="at the tip; no taper if absent")
+    ricasso_mm: float = Field(default=0, ge=0, le=80, description="unground length before the edge")
     grind: Grind = "full flat"
-    grind_height_mm: float | None = Field(None, ge=1, le=120, description="above the edge; saber, scandi")
-    wheel_diameter_mm: float | None = Field(None, ge=20, le=2000, description="hollow grind only")
-    edge_mm: float = Field(0, ge=0, le=3, description="thickness behind the final bevel")
+    grind_height_mm: float | None = Field(default=None, ge=1, le=120, description="above the edge; saber, scandi")
+    wheel_diameter_mm: float | None = Field(default=None, ge=20, le=2000, description="hollow grind only")
+    edge_mm: float = Field(default=0, ge=0, le=3, description="thickness behind the final bevel")
     # judged: usual where the drawing does not say
-    edge_angle_deg: float = Field(30, ge=8, le=90, description="included angle of the final bevel")
+    edge_angle_deg: float = Field(default=30, ge=8, le=90, description="included angle of the final bevel")
     tip: TipShape = "drop point"
-    tip_length_mm: float | None = Field(None, ge=1, le=300, description="from the tip table if absent")
+    tip_length_mm: float | None = Field(default=None, ge=1, le=300, description="from the tip table if absent")
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:

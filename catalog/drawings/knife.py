@@ -25,9 +25,9 @@ class TangDrawing(Drawing):
     """
 
     kind: Literal["full", "hidden", "through"]
-    width_mm: float | None = Field(None, ge=3, le=60, description="hidden and through tang")
-    length_mm: float | None = Field(None, ge=10, le=400, description="hidden tang")
-    cutout_pct: float = Field(0, ge=0, le=60, description="share of a full tang drilled or milled away")
+    width_mm: float | None = Field(default=None, ge=3, le=60, description="hidden and through tang")
+    length_mm: float | None = Field(default=None, ge=10, le=400, description="hidden tang")
+    cutout_pct: float = Field(default=0, ge=0, le=60, description="share of a full tang drilled or milled away")
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -62,13 +62,13 @@ class SheathDrawing(Drawing):
 
     material: SheathMaterial = "leather"
     # judged: usual where the drawing does not say
-    thickness_mm: float = Field(3, ge=0.5, le=8)
+    thickness_mm: float = Field(default=3, ge=0.5, le=8)
     # judged: usual where the drawing does not say
-    welt_mm: float = Field(12, ge=0, le=40, description="beyond the edge, for seam or rivets")
+    welt_mm: float = Field(default=12, ge=0, le=40, description="beyond the edge, for seam or rivets")
     # judged: usual where the drawing does not say
-    over_mm: float = Field(15, ge=0, le=80, description="longer than the blade")
+    over_mm: float = Field(default=15, ge=0, le=80, description="longer than the blade")
     # judged: usual where the drawing does not say
-    loop_mm2: float = Field(4000, ge=0, le=40000, description="area of loop and straps [mm2]")
+    loop_mm2: float = Field(default=4000, ge=0, le=40000, description="area of loop and straps [mm2]")
 
 
 class KnifeDrawing(Drawing):
@@ -80,7 +80,9 @@ class KnifeDrawing(Drawing):
     blade: BladeDrawing
     steel: str = Field(min_length=1, max_length=30, description="AISI or SAE grade")
     hardness_hrc: float = Field(ge=40, le=70)
-    steel_density_kg_m3: float | None = Field(None, ge=7000, le=8800, description="for a grade not in the table")
+    steel_density_kg_m3: float | None = Field(
+        default=None, ge=7000, le=8800, description="for a grade not in the table"
+    )
     tang: TangDrawing
     handle: HandleDrawing
     pins: list[PinDrawing] = Field(default_factory=list, max_length=10)

@@ -25,7 +25,7 @@ class SawBlade(Drawing):
     tooth_depth_mm: float = Field(ge=0.5, le=20)
     teeth: Teeth
     # from-memory: carbon steel
-    density_kg_m3: float = Field(7850, ge=7000, le=8800)
+    density_kg_m3: float = Field(default=7850, ge=7000, le=8800)
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -48,10 +48,10 @@ class FoldingSawDrawing(Drawing):
     form: Literal["folding saw"] = "folding saw"
     blade: SawBlade
     handle: HandleDrawing
-    slot_mm: float = Field(2, ge=0.5, le=10, description="width of the slot for the blade")
-    handle_hollow_pct: float = Field(0, ge=0, le=80, description="share of the handle left empty")
+    slot_mm: float = Field(default=2, ge=0.5, le=10, description="width of the slot for the blade")
+    handle_hollow_pct: float = Field(default=0, ge=0, le=80, description="share of the handle left empty")
     # judged: usual where the drawing does not say
-    hardware_g: float = Field(15, ge=0, le=150, description="pivot, lock and screws")
+    hardware_g: float = Field(default=15, ge=0, le=150, description="pivot, lock and screws")
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -72,10 +72,10 @@ class FrameDrawing(Drawing):
 
     material: FrameMaterial = "steel"
     outer_mm: float = Field(ge=6, le=60, description="diameter, or side of a square bar")
-    wall_mm: float | None = Field(None, ge=0.4, le=10, description="of a round tube; a solid bar if absent")
+    wall_mm: float | None = Field(default=None, ge=0.4, le=10, description="of a round tube; a solid bar if absent")
     clear_depth_mm: float = Field(ge=20, le=400, description="blade to stretcher")
-    leg_extra_mm: float = Field(0, ge=0, le=300, description="of each leg beyond the stretcher")
-    hardware_g: float = Field(60, ge=0, le=600, description="lever, cord, pins, grip")
+    leg_extra_mm: float = Field(default=0, ge=0, le=300, description="of each leg beyond the stretcher")
+    hardware_g: float = Field(default=60, ge=0, le=600, description="lever, cord, pins, grip")
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -100,8 +100,8 @@ class BowSawDrawing(Drawing):
     blade: SawBlade
     frame: FrameDrawing
     # judged: usual where the drawing does not say
-    mask_mass_g: float = Field(40, ge=0, le=300)
-    takes_down: bool = Field(False, description="packs as a bundle no longer than the blade")
+    mask_mass_g: float = Field(default=40, ge=0, le=300)
+    takes_down: bool = Field(default=False, description="packs as a bundle no longer than the blade")
 
 
 def _within(quantity: str, value: float, *, low: float, high: float) -> None:

@@ -3,8 +3,10 @@
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BeforeValidator, ConfigDict, Field
 from pydantic_core import PydanticCustomError
+
+from catalog.tables.python_form import PythonForm
 
 Score = Annotated[float, Field(ge=0, le=10)]
 Millimetres = Annotated[float, Field(ge=0, le=3000)]
@@ -80,7 +82,7 @@ GroupText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=GROUPS_TEXT)]
 Groups = Annotated[GroupList, BeforeValidator(groups_of, json_schema_input_type=GroupList | GroupText)]
 
 
-class Tool(BaseModel):
+class Tool(PythonForm):
     """A carried tool. Ability is what its scores and largest diameters say; the kind grants none.
 
     A score s at a task means: this tool works at s/10 of the rate of the task's reference tool on the
@@ -90,36 +92,36 @@ class Tool(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
     id: Id = Field(description="Names the tool in trips and answers.", examples=["folding-saw-210"])
-    name: Word | None = Field(None, description="What people call it; the id where nothing is said.")
-    kind: Word = Field("other", description="Trade class, written with spaces: serves bans and grouping.")
+    name: Word | None = Field(default=None, description="What people call it; the id where nothing is said.")
+    kind: Word = Field(default="other", description="Trade class, written with spaces: serves bans and grouping.")
     mass_g: Grams = Field(description="Bare mass [g].")
-    cover_g: OptionalGrams = Field(0.0, description="Sheath, mask or case, always carried with it [g].")
-    split_score: OptionalScore = Field(0.0, description="Splitting, 10 = full axe with a head of 1.6 kg.")
-    split_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it splits [mm].")
-    saw_score: OptionalScore = Field(0.0, description="Sawing, 10 = bow saw of 600 mm.")
-    saw_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it saws [mm].")
-    carve_score: OptionalScore = Field(0.0, description="Carving, 10 = fixed knife of 90 mm.")
-    carve_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it carves [mm].")
-    chop_score: OptionalScore = Field(0.0, description="Chopping, 10 = full axe with a head of 1.6 kg.")
-    chop_max_mm: OptionalMillimetres = Field(0.0, description="Largest diameter it chops [mm].")
-    edge_mm: Millimetres | None = Field(None, description="Length of blade or edge [mm]; null = unknown.")
-    packed_mm: Millimetres | None = Field(None, description="Longest packed dimension [mm]; null = unknown.")
+    cover_g: OptionalGrams = Field(default=0.0, description="Sheath, mask or case, always carried with it [g].")
+    split_score: OptionalScore = Field(default=0.0, description="Splitting, 10 = full axe with a head of 1.6 kg.")
+    split_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it splits [mm].")
+    saw_score: OptionalScore = Field(default=0.0, description="Sawing, 10 = bow saw of 600 mm.")
+    saw_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it saws [mm].")
+    carve_score: OptionalScore = Field(default=0.0, description="Carving, 10 = fixed knife of 90 mm.")
+    carve_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it carves [mm].")
+    chop_score: OptionalScore = Field(default=0.0, description="Chopping, 10 = full axe with a head of 1.6 kg.")
+    chop_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it chops [mm].")
+    edge_mm: Millimetres | None = Field(default=None, description="Length of blade or edge [mm]; null = unknown.")
+    packed_mm: Millimetres | None = Field(default=None, description="Longest packed dimension [mm]; null = unknown.")
     price: Annotated[float, Field(ge=0, le=1e9)] | None = Field(
-        None, description="In the user's own currency; null = unknown."
+        default=None, description="In the user's own currency; null = unknown."
     )
-    tang: Literal["full", "hidden", "none"] | None = Field(None, description="Null = unknown, no rule.")
+    tang: Literal["full", "hidden", "none"] | None = Field(default=None, description="Null = unknown, no rule.")
     needs: Groups = Field(
         default_factory=list,
         description="Companions: every group is required, any member of a group serves. A member is an id "
         "or can:TASK, which any carried tool with a score above 0 at that task serves. As text: a|b;c.",
     )
     sharpened_by: Ids = Field(default_factory=list, description="Ids of what renews its edge. As text: a|b.")
-    split_life: Life | None = Field(None, description="Clefts until it needs renewing; null = no limit.")
-    saw_life: Life | None = Field(None, description="Cut face until it needs renewing [cm2]; null = no limit.")
-    carve_life: Life | None = Field(None, description="Pieces until it needs renewing; null = no limit.")
-    chop_life: Life | None = Field(None, description="Notch until it needs renewing [cm3]; null = no limit.")
-    mass_source: FreeText | None = Field(None, description="Source id of the mass.")
-    score_source: FreeText | None = Field(None, description="Source id of the scores.")
+    split_life: Life | None = Field(default=None, description="Clefts until it needs renewing; null = no limit.")
+    saw_life: Life | None = Field(default=None, description="Cut face until it needs renewing [cm2]; null = no limit.")
+    carve_life: Life | None = Field(default=None, description="Pieces until it needs renewing; null = no limit.")
+    chop_life: Life | None = Field(default=None, description="Notch until it needs renewing [cm3]; null = no limit.")
+    mass_source: FreeText | None = Field(default=None, description="Source id of the mass.")
+    score_source: FreeText | None = Field(default=None, description="Source id of the scores.")
     note: FreeText | None = None
 
     @property

@@ -2,10 +2,12 @@
 
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import ConfigDict
+
+from catalog.tables.python_form import PythonForm
 
 
-class Drawing(BaseModel):
+class Drawing(PythonForm):
     """What every drawing has in common: unknown keys, coerced text and infinities are refused."""
 
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True, allow_inf_nan=False)

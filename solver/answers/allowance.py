@@ -4,8 +4,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from solver.answers.robust import Safety
+from solver.forms.effort import Effort
 from solver.model.case import Case
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.search.choice import Choice, Unfinished, choose
 
 Why = Literal["never", "unbounded"]

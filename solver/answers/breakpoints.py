@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from solver.answers.kit import Settled
 from solver.answers.sensitivity import assumption_pins
 from solver.forms.answer import AbilityPin, NeedPin, Pins, ToolPin
-from solver.model.engine import Effort
+from solver.forms.effort import Effort
 from solver.needs.build_case import grams
 from solver.needs.job import MODES, Job
 from solver.needs.probe import Probe, probe_of

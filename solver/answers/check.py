@@ -11,10 +11,11 @@ from solver.answers.kit import Settled
 from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
+from solver.forms.effort import Effort
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, HALF_MS, NEVER, Case, mass_of, price_of, slack_ms
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.needs.ability import MS_PER_MINUTE
 from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.needs.question import Question

@@ -7,8 +7,9 @@ of those that are on must reach the confidence asked.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from solver.forms.effort import Effort
 from solver.model.case import Case, mass_of
-from solver.model.engine import Effort, Engine, Status, default_solver
+from solver.model.engine import Engine, Status
 from solver.model.linear_model import Model, make_row
 from solver.model.program import build, limit_can_bind
 from solver.model.reduction import reduce_together
@@ -48,7 +49,7 @@ class Lottery:
             for case, switch in zip(self.cases, self.switches, strict=True)
         ]
         self.program = programs[0]
-        self.engine = Engine(model, solver=default_solver(), effort=effort)
+        self.engine = Engine(model, solver=effort.program_solver, effort=effort)
 
     def lightest(self, confidence: float) -> Sufficing:
         """Return the lightest kit whose scenarios, each checked anew, reach a confidence no less than any before.

@@ -10,8 +10,8 @@ from catalog import Tool
 from solver.answers.gap import met_case, missing_must, unmet
 from solver.answers.robust import safety_of
 from solver.forms.answer import ConflictMember, Figure
+from solver.forms.effort import Effort
 from solver.forms.trip import Trip
-from solver.model.engine import Effort
 from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.needs.question import question_of
 from solver.search.choice import least_mass

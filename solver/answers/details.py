@@ -12,8 +12,9 @@ from solver.answers.pricing import need_prices, tool_prices
 from solver.answers.robust import Robust, robust_kit, safety_of
 from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
 from solver.forms.barring import bars
+from solver.forms.effort import Effort
 from solver.model.day_work import Workload
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
 from solver.needs.build_case import grams, minutes
 from solver.needs.question import Question

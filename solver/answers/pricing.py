@@ -6,9 +6,9 @@ import numpy as np
 
 from solver.answers.gap import met_case
 from solver.answers.kit import Settled
+from solver.forms.effort import Effort
 from solver.forms.trip import Trip
 from solver.model.case import Case
-from solver.model.engine import Effort
 from solver.needs.question import Question, question_of
 from solver.search.choice import least_mass
 

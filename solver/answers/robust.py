@@ -6,9 +6,10 @@ from math import ceil
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import FIXED, HALF_MS, Case, Ints, mass_of
 from solver.model.day_work import Workload
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.model.linear_model import Row, make_row
 from solver.model.program import Program
 from solver.model.reduction import reduce

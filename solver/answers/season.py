@@ -6,8 +6,9 @@ from typing import Literal
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import Case, mass_of
-from solver.model.engine import Effort, Engine, Status, default_solver
+from solver.model.engine import Engine, Status
 from solver.model.linear_model import Cost, Model, make_row, value_of
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce_together
@@ -201,7 +202,7 @@ def wardrobe_of(
         model.row([(column, 1.0) for column in owned.values()], high=float(own_at_most))
     if money is not None:
         model.row(price.items(), high=float(money))
-    return Wardrobe(Engine(model, solver=default_solver(), effort=effort), owned, price, programs)
+    return Wardrobe(Engine(model, solver=effort.program_solver, effort=effort), owned, price, programs)
 
 
 def hold(wardrobe: Wardrobe, cost: Cost, value: float) -> None:

@@ -14,8 +14,9 @@ from catalog import Assumption, assumptions
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import Settled
 from solver.forms.answer import AssumptionPin, KitBrief
+from solver.forms.effort import Effort
 from solver.model.case import Case
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.needs.build_case import grams
 from solver.needs.carrying import OF_WALKING
 from solver.needs.probe import holds_for

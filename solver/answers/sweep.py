@@ -9,9 +9,9 @@ import numpy as np
 from catalog.bench.variation import Candidate
 from solver.answers.allowance import settled
 from solver.answers.gap import unmet
+from solver.forms.effort import Effort
 from solver.forms.trip import Form, Trip
 from solver.model.case import Bools, Case
-from solver.model.engine import Effort
 from solver.needs.question import Question, question_of
 from solver.search.choice import Choice
 from solver.search.front import MOST_POINTS, Point, front_of, point_of

@@ -16,7 +16,7 @@ class Scenario(Form):
 
     weight: float = Field(gt=0, le=1e6, description="How likely, relative to the others.")
     wood: WoodForm | None = None
-    tasks: list[Task] | None = Field(None, max_length=100)
+    tasks: list[Task] | None = Field(default=None, max_length=100)
 
 
 class DiameterRange(Form):
@@ -24,7 +24,7 @@ class DiameterRange(Form):
 
     low_factor: float = Field(ge=0.1, le=10, description="Least diameter, as a factor of what is stated.")
     high_factor: float = Field(ge=0.1, le=10, description="Largest diameter, as a factor of what is stated.")
-    parts: Whole = Field(4, ge=1, le=16, description="Equal parts that the range is cut into.")
+    parts: Whole = Field(default=4, ge=1, le=16, description="Equal parts that the range is cut into.")
 
 
 def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRange | None) -> list[tuple[float, Trip]]:

@@ -6,8 +6,9 @@ from math import inf
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, SMALL_KCAL, Bools, Case, Ints, slack_ms, workers_of
-from solver.model.engine import Effort, Engine, Status, default_solver
+from solver.model.engine import Engine, Status
 from solver.model.linear_model import Model, make_row, value_of
 
 TRACE = 1e-9  # judged: a share or a kilogram below this is the solver's tolerance, not work
@@ -41,7 +42,7 @@ def workload(
         case: the trip's choice as numbers.
         chosen: the tools of the kit.
         effort: what the solve may cost.
-        solver: highs or cbc; what the environment asks for where nothing is said.
+        solver: highs or cbc; what the effort asks for where nothing is said.
         by_kcal: least kcal within the work limit instead of least time; then least time for them.
         ruled_out: tells whether wear makes the day of these workers longer than the work limit; then it is None too.
     """
@@ -52,7 +53,7 @@ def workload(
             return load
         if ruled_out is not None and ruled_out(has):
             return None
-    return shared_out(case, chosen, has, effort=effort, solver=solver or default_solver(), by_kcal=by_kcal)
+    return shared_out(case, chosen, has, effort=effort, solver=solver or effort.program_solver, by_kcal=by_kcal)
 
 
 def unworn(case: Case, has: Bools) -> Workload | None:

@@ -4,19 +4,18 @@ PuLP calls a solve that its limit stopped "Optimal", and leaves unsolved columns
 read from the solver's own status, and values are given only where there is a point.
 """
 
-import os
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import accumulate
-from threading import Event
 from typing import Any
 
 import highspy
 import numpy as np
 import pulp
 
+from solver.forms.effort import Effort
 from solver.model.case import Floats, Ints
 from solver.model.linear_model import Cost, Model, Row
 
@@ -30,32 +29,6 @@ class Status(StrEnum):
     OPTIMAL = "optimal"
     STOPPED = "stopped"
     INFEASIBLE = "infeasible"
-
-
-class Abandoned(RuntimeError):
-    """Nobody waits for the answer any more."""
-
-
-@dataclass(frozen=True)
-class Effort:
-    """What one solve may cost: branch-and-bound nodes first, then seconds.
-
-    `abandoned` ends it, and all that follow; `told` is called after each solve, in the thread that solves.
-    """
-
-    nodes: int = 200_000
-    seconds: float = 30.0
-    abandoned: Event | None = None
-    told: Callable[[], None] | None = None
-
-    def go_on(self) -> None:
-        """Go on unless it was abandoned.
-
-        Raises:
-            Abandoned: it was.
-        """
-        if self.abandoned is not None and self.abandoned.is_set():
-            raise Abandoned
 
 
 @dataclass(frozen=True)
@@ -345,24 +318,3 @@ def cbc_outcome(problem: Any, columns: Sequence[Any]) -> Outcome:
 def cbc_values(columns: Sequence[Any]) -> list[float]:
     """Return the point; a column that no row and no cost names never reached CBC and stays at its least."""
     return [column.lowBound if column.varValue is None else column.varValue for column in columns]
-
-
-def default_solver() -> str:
-    """Return the solver of integer programs: highs, where nothing else is asked for.
-
-    Raises:
-        ValueError: KITWRIGHT_SOLVER names another than highs and cbc.
-    """
-    return asked_solver() or "highs"
-
-
-def asked_solver() -> str | None:
-    """Return the solver that the environment asks for (KITWRIGHT_SOLVER: highs or cbc), or None.
-
-    Raises:
-        ValueError: it names another.
-    """
-    name = os.environ.get("KITWRIGHT_SOLVER")
-    if name not in (None, "highs", "cbc"):
-        raise ValueError(f"KITWRIGHT_SOLVER is {name!r}; it can be highs or cbc")
-    return name

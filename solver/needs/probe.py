@@ -8,10 +8,10 @@ from math import inf
 import numpy as np
 
 from catalog import Method, Tool
+from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Ints, keeps_rules, slack_ms
 from solver.model.case import workers_of as those_of
 from solver.model.day_work import TRACE, Workload, lasts, life_of, unworn, workload
-from solver.model.engine import Effort
 from solver.needs.ability import Ability, Workers, ability_of, workers_of
 from solver.needs.build_case import burning_of
 from solver.needs.candidates import Crew

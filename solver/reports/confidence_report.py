@@ -1,38 +1,53 @@
 """Uncertain wood, as callers see it: the kit that suffices, the price of each step, and the next kits."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from solver.answers.confidence import LEAST_STEP, TRACE, Sufficing, normalised, steps_of, sufficing_kit
 from solver.answers.gap import missing_must
 from solver.answers.kit import settled_kit
 from solver.forms.answer import KitBrief
+from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
+from solver.forms.effort import Effort
 from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAnswer
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
-from solver.model.engine import Effort
 from solver.needs.build_case import grams
 from solver.needs.question import Question, question_of
 from solver.search.alternative import cutting_tools, excluding
 
+CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
+
 
 def confidence(
-    trip: Trip,
-    scenarios: Sequence[Scenario],
-    asked: float,
+    trip: TripGiven,
+    scenarios: Iterable[Scenario | Mapping[str, Any]] = (),
     *,
-    spread: DiameterRange | None = None,
+    confidence: float,
+    diameter_range: DiameterRange | Mapping[str, Any] | None = None,
     effort: Effort | None = None,
 ) -> ConfidenceAnswer:
     """Return the lightest kit that suffices with a probability, the alternatives, and each step's price.
 
+    Args:
+        trip: a Trip, or a dict of its fields.
+        scenarios: ways that the wood may turn out, each a Scenario or a dict of its fields; none is the trip's own.
+        confidence: least probability with which the kit must suffice (above 0, at most 1).
+        diameter_range: how far the diameters of stated tasks may vary: a DiameterRange, a dict of its fields, or None.
+        effort: what each solve may cost.
+
     Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
         Unfinished: the effort ran out.
     """
-    effort = effort or Effort()
-    trip = trip.model_copy(update={"aim": "mass"})
+    effort, asked = effort_given(effort), CONFIDENCE.of(confidence)
+    trip = trip_given(trip).model_copy(update={"aim": "mass"})
+    scenarios = forms_given("scenarios", scenarios, Scenario)
+    spread = None if diameter_range is None else form_given("diameter_range", diameter_range, DiameterRange)
     with under("/trip"):
         refuse_safety(trip)
     weighted = scenario_trips(trip, scenarios, spread)

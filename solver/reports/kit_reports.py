@@ -1,16 +1,20 @@
 """Answers to the further questions: fronts, checks, confidence, seasons and allowances, as callers see them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
 from catalog import Tool
+from catalog.bench.design import Design
+from catalog.bench.rating import rate
 from solver.answers.allowance import Allowance, allowance_of, price_allowance_of
 from solver.answers.check import checked_kit, unbarred
 from solver.answers.gap import unmet
 from solver.answers.kit import settled_kit
 from solver.answers.robust import safety_of
 from solver.forms.answer import KitBrief
+from solver.forms.arguments import Argument, TripGiven, effort_given, forms_given, misuse, names_given, trip_given
+from solver.forms.effort import Effort
 from solver.forms.question_answers import (
     AllowanceAnswer,
     CheckAnswer,
@@ -21,7 +25,6 @@ from solver.forms.question_answers import (
 )
 from solver.forms.trip import Trip
 from solver.forms.validation import MOST_HINTS, Fault, TripError, refuse_safety, under, unknown_id
-from solver.model.engine import Effort
 from solver.needs.build_case import grams
 from solver.needs.candidates import UNITS_PER_PRICE
 from solver.needs.question import Question, question_of
@@ -31,18 +34,27 @@ from solver.telling.need_row import need_rows, working_rows
 from solver.telling.solution_view import Story
 from solver.telling.warning import cautions_of
 
+AGAINST: Argument[Against] = Argument("against", Against, "minutes or price")
 
-def front(trip: Trip, *, against: Against, effort: Effort | None = None) -> FrontAnswer:
+
+def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | None = None) -> FrontAnswer:
     """Return every non-dominated kit of a trip, by grams and minutes or by grams and price.
 
     Against minutes the work limit is left out; the other limits stay. Where the trip has gaps, they are named
     and the front is of the rest, as POST /kits answers it.
 
+    Args:
+        trip: a Trip, or a dict of its fields.
+        against: minutes or price.
+        effort: what each solve may cost.
+
     Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
         Unfinished: the effort ran out before any kit was found.
     """
-    effort = effort or Effort()
+    effort, trip, against = effort_given(effort), trip_given(trip), AGAINST.of(against)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
     if against == "minutes":
         question = replace(question, case=question.case.capped("work_cap", None))
@@ -82,14 +94,21 @@ def front_point(story: Story, point: Point) -> FrontPoint:
     )
 
 
-def check(trip: Trip, kit: Sequence[str], *, effort: Effort | None = None) -> CheckAnswer:
+def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) -> CheckAnswer:
     """Return how the user's own kit serves a trip.
 
+    Args:
+        trip: a Trip, or a dict of its fields.
+        kit: ids of the tools carried: a list, tuple, set, array or generator.
+        effort: what each solve may cost.
+
     Raises:
+        TypeError: an argument of another kind, such as one id alone.
+        ValidationError: a field of a dict that can't be taken.
         TripError: an id that no tool has, or one named twice.
         Unfinished: the effort ran out.
     """
-    effort = effort or Effort()
+    effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
     free = question_of(unbarred(question.trip))
     check_ids(kit, free)
@@ -136,29 +155,45 @@ def check_ids(kit: Sequence[str], question: Question) -> None:
 
 
 def allowance(
-    tool: Tool, trips: Sequence[Trip], *, alone: bool = False, effort: Effort | None = None
+    tool: Tool | Design, trips: TripGiven | Iterable[TripGiven], *, effort: Effort | None = None
 ) -> AllowanceAnswer:
     """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them.
 
     Args:
-        tool: the tool; its masses do not matter.
-        trips: the trips it is for.
-        alone: whether the body has the one trip as `trip`; faults then point there.
+        tool: the tool, whose masses do not matter, or a drawing of it.
+        trips: the trip or the trips it is for, each a Trip or a dict of its fields.
         effort: what each solve may cost.
 
     Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
         Unfinished: the effort ran out.
     """
-    effort = effort or Effort()
+    effort, row = effort_given(effort), row_given(tool)
+    alone = isinstance(trips, Trip | Mapping)
+    several = [trip_given(trips)] if alone else forms_given("trips", trips, Trip, least=1)
     found = []
-    for index, trip in enumerate(trips):
+    for index, trip in enumerate(several):
         with under("/trip" if alone else f"/trips/{index}"):
-            found.append(trip_allowance(tool, trip, effort=effort))
+            found.append(trip_allowance(row, trip, effort=effort))
     masses = [one.allowance_g for one in found if one.allowance_g is not None]
     never = any(one.reason == "never" for one in found)
     reason: Literal["never", "unbounded"] | None = "never" if never else None if masses else "unbounded"
-    return AllowanceAnswer(tool=tool.id, allowance_g=None if reason else min(masses), reason=reason, trips=found)
+    return AllowanceAnswer(tool=row.id, allowance_g=None if reason else min(masses), reason=reason, trips=found)
+
+
+def row_given(tool: object) -> Tool:
+    """Return a tool as a row of the catalog.
+
+    Raises:
+        TypeError: it is neither a tool nor a drawing.
+    """
+    if isinstance(tool, Design):
+        return rate(tool).tool
+    if isinstance(tool, Tool):
+        return tool
+    raise misuse("tool", tool, "a Tool or a Design")
 
 
 def trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:

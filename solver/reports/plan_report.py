@@ -5,27 +5,29 @@ from dataclasses import replace
 from solver.answers.details import extras_of, made_robust
 from solver.answers.kit import Settled, load_of, settled_kit
 from solver.forms.answer import Answer
-from solver.forms.trip import Trip
-from solver.model.engine import Effort
+from solver.forms.arguments import TripGiven, effort_given, trip_given
+from solver.forms.effort import Effort
 from solver.needs.question import Question, question_of
 from solver.search.choice import choose
 from solver.telling.explanation import tell
 from solver.telling.solution_view import Story
 
 
-def plan(trip: Trip, *, effort: Effort | None = None) -> Answer:
+def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     """Return the lightest kit that covers a trip, with its reasons, margins, minutes and cautions.
 
     Args:
-        trip: what the traveller asks.
+        trip: what the traveller asks: a Trip, or a dict of its fields, checked as it is over HTTP.
         effort: what each solve may cost; the usual effort where nothing is said.
 
     Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
         Unfinished: the effort ran out before any kit was found.
     """
-    effort = effort or Effort()
-    question = question_of(trip)
+    effort = effort_given(effort)
+    question = question_of(trip_given(trip))
     plain = settled_kit(question, effort=effort)
     lightest = lightest_of(question, plain, effort=effort)
     settled, robust = made_robust(question, plain, lightest.choice.mass, effort=effort)

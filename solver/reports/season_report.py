@@ -1,52 +1,91 @@
 """A season, as callers see it: what to own, each trip's kit, what the next tool saves, and what is lacking."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import settled_kit
 from solver.answers.season import WIDEST, Lacking, lacking_of, next_season, season_of
 from solver.forms.answer import Gap
+from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_given, form_given, many_given, trip_given
+from solver.forms.effort import Effort
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
+from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
-from solver.model.engine import Effort
 from solver.needs.build_case import cap, grams
 from solver.needs.candidates import UNITS_PER_PRICE
 from solver.needs.question import Question, question_of
 
+SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm
+OWNED: Argument[int] = Argument("own_at_most", Owned, "a whole number from 0 to 1000, or None")
+MONEY: Argument[float] = Argument("money", Money, "a number from 0 to 1e9, or None")
+
 
 def season(
-    trips: Sequence[tuple[float, Trip]],
+    trips: Iterable[SeasonTripGiven],
     *,
-    own_at_most: int | None,
-    money: float | None,
+    own_at_most: int | None = None,
+    money: float | None = None,
     effort: Effort | None = None,
 ) -> SeasonAnswer:
     """Return which tools to own so that the weighted carried grams are least, and what one more would save.
 
+    Args:
+        trips: one or more, each a trip made once, a pair of how often and a trip, or a SeasonTripForm; a trip is a Trip
+            or a dict of its fields.
+        own_at_most: tools that may be owned (0 to 1,000), or None.
+        money: sum of the prices of the tools owned, at most, in the currency of the prices, or None.
+        effort: what each solve may cost.
+
     Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
         Unfinished: the effort ran out.
     """
-    effort = effort or Effort()
-    questions = [season_question(trip, index) for index, (_, trip) in enumerate(trips)]
-    weights = season_weights([weight for weight, _ in trips])
-    cents = cap(money, UNITS_PER_PRICE)
+    effort = effort_given(effort)
+    listed = many_given("trips", trips, "one or more trips, or pairs of how often and a trip", least=1)
+    weighted = [season_trip_given(one, index) for index, one in enumerate(listed)]
+    own_at_most = None if own_at_most is None else OWNED.of(own_at_most)
+    questions = [season_question(trip, index) for index, (_, trip) in enumerate(weighted)]
+    weights = season_weights([weight for weight, _ in weighted])
+    cents = None if money is None else cap(MONEY.of(money), UNITS_PER_PRICE)
     hopeless = any(unmet(q, q.case)[2] or missing_must(q.trip, q.barred, q.case) for q in questions)
     cases = [question.case for question in questions]
     found = None if hopeless else season_of(cases, weights, own_at_most=own_at_most, money=cents, effort=effort)
     if found is None:
-        return uncovered_season(questions, trips, own_at_most=own_at_most, money=cents, effort=effort)
+        return uncovered_season(questions, weighted, own_at_most=own_at_most, money=cents, effort=effort)
     more = next_season(cases, weights, found, effort=effort)
     return SeasonAnswer(
         status="optimal",
         own=list(found.own),
         weighted_g=grams(found.weighted),
-        trips=[season_trip(one, kit, mass, []) for one, kit, mass in zip(trips, found.kits, found.masses, strict=True)],
+        trips=[
+            season_trip(one, kit, mass, []) for one, kit, mass in zip(weighted, found.kits, found.masses, strict=True)
+        ],
         next_tool_saves_g=grams(found.weighted - more.weighted),
         next_own=list(more.own),
         gaps=[],
     )
+
+
+def season_trip_given(value: object, index: int) -> tuple[float, Trip]:
+    """Return how often a trip of a season is made, and the trip.
+
+    Raises:
+        TypeError: it is no trip, and no pair with one.
+        ValidationError: a field of a dict, or how often, can't be taken.
+    """
+    name = f"trips[{index}]"
+    if isinstance(value, tuple | list) and len(value) == 2:
+        weight, trip = value
+        form = SeasonTripForm(weight=weight, trip=trip_given(trip, f"{name}[1]"))
+    elif isinstance(value, SeasonTripForm) or (isinstance(value, Mapping) and "trip" in value):
+        form = form_given(name, value, SeasonTripForm)
+    else:
+        form = SeasonTripForm(trip=trip_given(value, name))
+    return form.weight, form.trip
 
 
 def season_question(trip: Trip, index: int) -> Question:

@@ -1,6 +1,6 @@
 """A sweep over designs as callers see it: the best, the front, and what stops it from getting lighter."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
@@ -13,9 +13,10 @@ from catalog.tables.ledger import Ledger
 from solver.answers.allowance import settled
 from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front
 from solver.forms.answer import KitBrief, Output
+from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
+from solver.forms.effort import Effort
 from solver.forms.trip import Trip
 from solver.forms.validation import MINUTES_PER_DAY, Fault, TripError
-from solver.model.engine import Effort
 from solver.needs.build_case import grams, minutes
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
@@ -24,6 +25,7 @@ MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
 TRIP_LIMITS = ("work_min_per_day", "mass_g", "price", "edge_mm", "packed_mm")
 DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
 Against = Literal["margin", "minutes"]
+AGAINST: Argument[Against] = Argument("against", Against, "margin or minutes")
 
 
 class DesignPoint(Output):
@@ -75,21 +77,35 @@ class SweepAnswer(Output):
 
 
 def sweep(
-    design: Design,
-    vary: Sequence[Range],
-    trip: Trip,
+    design: Design | Mapping[str, Any],
+    vary: Iterable[Range | Mapping[str, Any]],
+    trip: TripGiven,
     *,
-    limits: DesignLimits | None = None,
+    limits: DesignLimits | Mapping[str, Any] | None = None,
     against: Against = "margin",
     effort: Effort | None = None,
 ) -> SweepAnswer:
     """Return the design, of every combination of the ranges, whose kit for a trip is lightest.
 
+    Every form may be a dict of its fields instead.
+
+    Args:
+        design: what is drawn.
+        vary: what of it varies: one or more ranges.
+        trip: what it is for.
+        limits: what the design must keep within, or None.
+        against: what the front weighs grams against, margin or minutes.
+        effort: what each solve may cost.
+
     Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together, too many designs, or none that can be drawn.
         Unfinished: the effort ran out.
     """
-    effort, limits = effort or Effort(), limits or DesignLimits()
+    effort, trip, design = effort_given(effort), trip_given(trip), form_given("design", design, Design)
+    vary, against = forms_given("vary", vary, Range, least=1), AGAINST.of(against)
+    limits = form_given("limits", {} if limits is None else limits, DesignLimits)
     check_sweep(design, vary, trip, against)
     prefix = free_prefix(design, trip)
     found = drawn(design, vary, prefix=prefix)

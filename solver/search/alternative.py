@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 
 from catalog import TASKS, Tool
+from solver.forms.effort import Effort
 from solver.model.case import Bools, Case
-from solver.model.engine import Effort
 from solver.model.reduction import reduce
 from solver.search.choice import Choice, choose
 

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.engine import Effort, Engine, default_solver
+from solver.model.engine import Engine
 from solver.model.linear_model import Model
 from solver.model.reduction import within_budget, without_stranded
 
@@ -61,7 +62,7 @@ def facts_of(case: Case, *, effort: Effort) -> Facts:
         model.row(terms, high=0.0 if tool in case.must else float(case.mass[tool]))
     cost = {charge: -float(wanted) for charge, (_, _, wanted) in zip(charges, rows, strict=True)}
     cost |= dict.fromkeys(slack.values(), 1.0)
-    outcome = Engine(model, solver=default_solver(), effort=effort).minimise(cost)
+    outcome = Engine(model, solver=effort.program_solver, effort=effort).minimise(cost)
     values = outcome.values or [0.0] * len(model.columns)
     must = int(case.mass[sorted(case.must)].sum())
     found = [

@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from solver.model.engine import Effort, Engine, default_solver
+from solver.forms.effort import Effort
+from solver.model.engine import Engine
 from solver.model.linear_model import Model
 
 MOST_ITEMS = 40  # beyond it the lists are dealt out, heaviest first, to whoever carries least
@@ -42,7 +43,7 @@ def evened(masses: Sequence[int], people: int, effort: Effort) -> list[list[int]
     for person in range(people):
         load = [(columns[person], float(mass)) for columns, mass in zip(given, masses, strict=True)]
         model.row([*load, (heaviest, -1.0)], high=0.0)
-    outcome = Engine(model, solver=default_solver(), effort=effort).minimise({heaviest: 1.0})
+    outcome = Engine(model, solver=effort.program_solver, effort=effort).minimise({heaviest: 1.0})
     if outcome.values is None:
         return None
     values = outcome.values

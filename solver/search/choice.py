@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import HALF_MS, SMALL_KCAL, Bools, Case, keeps_rules, mass_of, slack_ms
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Effort, Engine, Status, asked_solver, default_solver
+from solver.model.engine import Engine, Status
 from solver.model.linear_model import Cost, Row, make_row
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
@@ -75,14 +76,14 @@ class Search:
         self.case = case
         self.by_kcal = by_kcal
         self.effort = effort
-        self.solver = solver or default_solver()
+        self.solver = solver or effort.program_solver
         self.solves = 0
         self.wear: Wear | None = None  # made for the first kit that does not last
 
     def outworn(self, kit: frozenset[int], has: Bools) -> bool:
         """Tell whether wear rules a kit out; never where no limit is set or a solver is asked for."""
         if self.wear is None:
-            if asked_solver() or self.case.work_cap is None:
+            if self.effort.solver is not None or self.case.work_cap is None:
                 return False
             self.wear = Wear(self.case, self.case.work_cap)
         return self.wear.rules_out(kit, has)
@@ -190,17 +191,15 @@ def choose(
         case: the trip's choice as numbers.
         aim: mass, effort or work_time; ties go to the next aims, then to the first ids.
         effort: what each solve may cost; the usual effort where nothing is said.
-        solver: highs or cbc, and no enumeration; what the environment asks for where nothing is said.
+        solver: highs or cbc, and no enumeration; what the effort asks for where nothing is said.
         reduced: False skips the reductions, which never change the answer.
         ties: False takes any kit that is best in the first aim.
         near: a guess at the least mass [0.01 g], which only saves time.
-
-    Raises:
-        ValueError: the environment asks for an unknown solver.
     """
+    effort = effort or Effort()
     small = reduce(case, by_effort=aim == "effort") if reduced else case
-    search = Search(small, effort=effort or Effort(), solver=solver, by_kcal=aim == "effort")
-    if aim == "mass" and (solver or asked_solver()) is None:
+    search = Search(small, effort=effort, solver=solver, by_kcal=aim == "effort")
+    if aim == "mass" and (solver or effort.solver) is None:
         met = Enumeration(small, search.checked, search.relief, every=ties, near=near, effort=search.effort).run()
         if met.complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")

@@ -5,11 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from solver.forms.arguments import effort_given, misuse
+from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.search.choice import Unfinished, choose
 
 UNITS_PER_GRAM = 100
+NUMBERS = "biuf"  # NumPy's kinds: truth values, whole numbers with and without sign, and floats
+MOST_WANTED = 2**31 - 1  # far above any number of columns
 PATIENT = Effort(nodes=10_000_000, seconds=900.0)  # a library call waits longer than a request
 
 
@@ -34,12 +38,14 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
 
     Args:
         mass: float[T], the mass of each column [g]; what is finer than 1e-6 g is rounded off.
-        able: bool[N, T], which column serves which row.
-        at_least: int or int[N], able columns that each row asks for.
+        able: bool[N, T], which column serves which row; 0 and 1 are taken too.
+        at_least: int or int[N], able columns that each row asks for (0 or more); 2.0 is 2.
         effort: what a solve may cost; a patient one where nothing is said.
 
     Raises:
-        ValueError: shapes that don't fit, masses that are negative or not finite.
+        TypeError: an argument that holds no numbers.
+        ValueError: shapes that don't fit, masses that are negative or not finite, marks other than 0 and 1, a number
+            of columns that is not whole or below 0.
         Unfinished: the effort ran out before any cover was found.
     """
     grams, serves, wanted = checked(mass, able, at_least)
@@ -56,7 +62,7 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
         wear=np.zeros(serves[asked].shape),
         kcal=np.zeros(serves[asked].shape),
     )
-    choice = choose(case, effort=effort or PATIENT, ties=False)
+    choice = choose(case, effort=effort_given(effort, PATIENT), ties=False)
     if choice.status is Status.INFEASIBLE:
         return Cover((), 0.0, None, "uncovered")
     if choice.ids is None:
@@ -68,14 +74,39 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
 
 def checked(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike) -> tuple[np.ndarray, ...]:
     """Return the arguments as arrays of the right shapes."""
-    grams = np.asarray(mass, dtype=float)
-    serves = np.asarray(able, dtype=bool)
-    if grams.ndim != 1 or serves.ndim != 2 or serves.shape[1] != len(grams):
-        raise ValueError(f"able is {serves.shape} and mass is {grams.shape}: they must be (N, T) and (T,)")
-    if not np.isfinite(grams).all() or (grams < 0).any():
-        raise ValueError("every mass must be a finite number of at least 0")
-    wanted = np.broadcast_to(np.asarray(at_least, dtype=np.int64), (len(serves),))
-    return grams, serves, wanted
+    grams = numbers("mass", mass, "a list or array of masses").astype(float)
+    marks = numbers("able", able, "a list of rows, or a table, of truth values or of 0 and 1")
+    wanted = numbers("at_least", at_least, "a whole number, or one a row")
+    if grams.ndim != 1 or marks.ndim != 2 or marks.shape[1] != len(grams):
+        raise ValueError(f"able is {marks.shape} and mass is {grams.shape}: they must be (N, T) and (T,)")
+    if wanted.shape not in ((), (len(marks),)):
+        raise ValueError(f"at_least is {wanted.shape} and able is {marks.shape}: it must be one number, or one a row")
+    refuse_any("mass", grams, ~np.isfinite(grams) | (grams < 0), "every mass must be a finite number of at least 0")
+    refuse_any("able", marks, (marks != 0) & (marks != 1), "every mark must be true or false, 1 or 0")
+    wrong = ~((wanted >= 0) & (wanted <= MOST_WANTED) & (wanted == np.floor(wanted)))
+    refuse_any("at_least", wanted, wrong, f"it must be a whole number from 0 to {MOST_WANTED}")
+    return grams, marks.astype(bool), np.broadcast_to(wanted.astype(np.int64), (len(marks),))
+
+
+def numbers(name: str, value: ArrayLike, takes: str) -> np.ndarray:
+    """Return an argument as an array of numbers or truth values.
+
+    Raises:
+        TypeError: it holds anything else, or rows of different lengths.
+    """
+    try:
+        found = np.asarray(value)
+    except ValueError:
+        raise misuse(name, value, takes) from None
+    if found.dtype.kind not in NUMBERS:
+        raise misuse(name, value, takes)
+    return found
+
+
+def refuse_any(name: str, values: np.ndarray, wrong: np.ndarray, allowed: str) -> None:
+    """Raise a ValueError that names the first wrong value, where there is one."""
+    if wrong.any():
+        raise ValueError(f"{name} holds {values[wrong].flat[0].item()!r}: {allowed}")
 
 
 def whole_units(grams: np.ndarray) -> tuple[np.ndarray, int]:

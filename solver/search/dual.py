@@ -14,8 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import Bools, Floats, Ints
-from solver.model.engine import BrokenOff, Effort, Engine, Status
+from solver.model.engine import BrokenOff, Engine, Status
 from solver.model.linear_model import Model, make_row
 
 MOST_ROUNDS = 40  # judged: most prices are found in a half of that

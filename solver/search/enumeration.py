@@ -16,9 +16,9 @@ from time import perf_counter
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import Bools, Case, Floats, Ints
 from solver.model.day_work import Workload
-from solver.model.engine import Effort
 from solver.model.time_price import ROUNDING, Price, Relief, price_of
 from solver.search.branching_data import ENDLESS, Layout
 from solver.search.dual import dual_of

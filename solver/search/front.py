@@ -4,9 +4,10 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from solver.forms.effort import Effort
 from solver.model.case import HALF_MS, Case, slack_ms
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.search.choice import Choice, choose
 
 Against = Literal["minutes", "price"]

@@ -11,9 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import Bools, Case, Firewood, Floats, Ints
 from solver.model.day_work import TRACE
-from solver.model.engine import Effort
 from solver.model.reduction import kept_together, within_budget
 from solver.search.branching_data import Layout
 from solver.search.choice import Choice, Search, choice_of, first_met

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
+from solver.forms.effort import Effort
 from solver.model.case import Case, mass_of, price_of
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.model.linear_model import Cost
 from solver.model.program import Program, build
 from solver.search.choice import Search, Unfinished

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.model.case import NEVER, Case, mass_of
-from solver.model.engine import Effort, Engine, Status
+from solver.model.engine import Engine, Status
 from solver.model.linear_model import Cost, make_row
 from solver.model.program import Program, build
 from solver.search.choice import Found, Search, Unfinished, hold

@@ -10,7 +10,6 @@ from solver.answers.details import Extras
 from solver.answers.kit import Settled
 from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
 from solver.model.day_work import Workload
-from solver.model.engine import default_solver
 from solver.needs.ability import MS_PER_MINUTE
 from solver.needs.build_case import DIGITS, grams, minutes
 from solver.needs.candidates import UNITS_PER_GRAM
@@ -146,6 +145,7 @@ def side(story: Story, settled: Settled) -> EffortSide:
 def proof_of(story: Story, facts: Facts | None) -> Proof:
     """Return how far the kit is proven, in grams where mass was the aim."""
     choice, tools = story.settled.choice, story.question.tools
+    assert choice.prover is not None  # only a kit that nobody chose has none, and it is not proven here
     by_mass = story.question.trip.aim == "mass" and choice.bound is not None
     bound_g = grams(choice.bound) if by_mass and choice.bound is not None else None
     told = [fact_text(story, fact) for fact in facts.facts] if facts else []
@@ -153,7 +153,7 @@ def proof_of(story: Story, facts: Facts | None) -> Proof:
     return Proof(
         bound_g=bound_g,
         gap_g=None if bound_g is None else round(grams(choice.mass) - bound_g, DIGITS),
-        solver=choice.prover or default_solver(),
+        solver=choice.prover,
         tools_considered=len(tools),
         tools_set_aside=len(tools) - choice.considered + choice.set_aside,
         facts=told,

@@ -19,8 +19,9 @@ from rich.progress import track
 from api.examples.invented import examples
 from solver import Trip, allowance, check, confidence, front, plan, season
 from solver.answers.conflict import conflict_of
+from solver.forms.effort import Effort
 from solver.forms.scenario import DiameterRange
-from solver.model.engine import Effort, Engine
+from solver.model.engine import Engine
 
 SIZES = (48, 500, 5_000)
 SEEDS = (1, 2, 3)
@@ -79,7 +80,7 @@ def questions_of(form: dict[str, Any]) -> dict[str, Callable[[], object]]:
         "front, price": lambda: front(trip, against="price"),
         "check": lambda: check(trip, kit),
         "robust": lambda: plan(robust),
-        "confidence, 3 scenarios": lambda: confidence(trip, [], 0.8, spread=wide),
+        "confidence, 3 scenarios": lambda: confidence(trip, confidence=0.8, diameter_range=wide),
         "season, 2 trips": lambda: season([(2.0, trip), (1.0, other)], own_at_most=4, money=None),
         "conflict": lambda: conflict_of(short, effort=Effort()),
     }

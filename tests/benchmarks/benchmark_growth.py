@@ -63,7 +63,7 @@ def by_scenarios(size: int, seed: int) -> Callable[[], object]:
     states = ("dead-dry", "dead-wet", "green")
     kinds = [{"species": name, "state": state} for name in woods() for state in states]
     scenarios = [Scenario.model_validate({"weight": 1, "wood": wood}) for wood in rng.sample(kinds, size)]
-    return lambda: confidence(trip, scenarios, 0.8)
+    return lambda: confidence(trip, scenarios, confidence=0.8)
 
 
 def peak_mb(answer: Callable[[], object]) -> float:

@@ -4,29 +4,35 @@ Optima of the Steiner triple covering of 9 and 27 points: 5 and 18, Fulkerson, N
 Programming Study 2, 72-81. On 45 points, built from Bose's 15, it is 30 (published later; only a lower limit here).
 """
 
+import re
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
 from random import Random
 
 import numpy as np
 import pytest
 from oracle import Row
+from pydantic import ValidationError
 from random_trips import random_trip
 from service import kit_of, post, problem_of, small_app
 from steiner import affine_plane_9, bose, incidence, steiner_trip, tripled
 
+from api.cli.command import OK, UNCOVERED, main
 from api.examples.invented import examples
 from solver import Effort, Trip, Unfinished, lightest, plan
+from solver.forms.effort import SolverName
 from solver.model.case import Case, mass_of
-from solver.model.engine import Engine, Outcome, Status, default_solver
+from solver.model.engine import Engine, Outcome, Status
 from solver.model.linear_model import Cost
 from solver.needs.probe import holds_for
 from solver.needs.question import question_of
 from solver.search.choice import Choice, choose
 
-SOLVERS = ("highs", "cbc")
+SOLVERS: tuple[SolverName, ...] = ("highs", "cbc")
 FALLBACK_TRIPS, REDUCED_TRIPS, STOPPED_TRIPS, PROVEN_TWICE = 40, 150, 12, 150
 A27, BEST_27 = tripled(affine_plane_9()), 18
 A45, BEST_45 = tripled(bose(15)), 30
@@ -61,18 +67,18 @@ def in_brief(answer: Row) -> Row:
     }
 
 
-def answers_by(solver: str, trips: list[Row], monkeypatch: pytest.MonkeyPatch) -> list[Row]:
+def answers_by(solver: SolverName, trips: list[Row]) -> list[Row]:
     """The answers of a solver, without its name."""
-    monkeypatch.setenv("KITWRIGHT_SOLVER", solver)
-    answers: list[Row] = [plan(Trip.model_validate({"detail": "kit"} | trip)).model_dump(mode="json") for trip in trips]
+    asked = [Trip.model_validate({"detail": "kit"} | trip) for trip in trips]
+    answers: list[Row] = [plan(trip, effort=Effort(solver=solver)).model_dump(mode="json") for trip in asked]
     assert {answer["proof"].pop("solver") for answer in answers} == {solver}
     return [in_brief(answer) for answer in answers]
 
 
-def test_the_fallback_gives_the_same_answers(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_fallback_gives_the_same_answers() -> None:
     """CBC in its own process against HiGHS in this one: kits, minutes, gaps, bounds."""
     trips = [*seeded_trips(FALLBACK_TRIPS - 2, seed=8, most=16), *examples().values()]
-    by_highs, by_cbc = (answers_by(solver, trips, monkeypatch) for solver in SOLVERS)
+    by_highs, by_cbc = (answers_by(solver, trips) for solver in SOLVERS)
     assert by_cbc == by_highs
     statuses = [answer["status"] for answer in by_highs]
     assert statuses.count("optimal") >= FALLBACK_TRIPS / 3
@@ -115,28 +121,64 @@ def test_a_cover_of_very_many_columns_is_left_to_the_program() -> None:
 
 
 def test_the_fallback_can_be_asked_for_case_by_case() -> None:
-    """Without the environment."""
+    """And by the effort, where the case says nothing."""
     case = case_of(seeded_trips(1, seed=9, most=12)[0])
     assert choose(case, solver="cbc").ids == choose(case, solver="highs").ids
+    assert [choose(case, effort=Effort(solver=solver)).prover for solver in SOLVERS] == list(SOLVERS)
+    assert choose(case).prover == "enumeration"
 
 
 def test_the_service_runs_on_the_fallback(monkeypatch: pytest.MonkeyPatch) -> None:
-    """And says so in its proof."""
+    """As its settings, which may stand in the environment, ask; and it says so in its proof."""
     expected = kit_of(examples()["stream-survey"])
     monkeypatch.setenv("KITWRIGHT_SOLVER", "cbc")
-    found = kit_of(examples()["stream-survey"])
+    found = post(examples()["stream-survey"], app=small_app()).json()
+    assert kit_of(examples()["stream-survey"]) == expected, "an app goes by the settings that it was made with"
     assert found["proof"].pop("solver") == "cbc"
     assert expected["proof"].pop("solver") == "enumeration"
     assert found == expected
 
 
 def test_an_unknown_solver_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Not taken for the default."""
+    """Not taken for the default: as the effort or the service is made, not at the first solve."""
+    with pytest.raises(ValueError, match="solver is 'abacus'; it can be highs or cbc"):
+        Effort(solver="abacus")  # type: ignore[arg-type]  # what a caller without a type checker may write
     monkeypatch.setenv("KITWRIGHT_SOLVER", "abacus")
-    with pytest.raises(ValueError, match="abacus"):
-        default_solver()
-    monkeypatch.delenv("KITWRIGHT_SOLVER")
-    assert default_solver() == "highs"
+    with pytest.raises(ValidationError, match="'highs' or 'cbc'"):
+        small_app()
+    assert Effort().program_solver == "highs"
+
+
+@pytest.mark.parametrize("wrong", [{"nodes": 0}, {"seconds": 0}, {"seconds": -1}, {"seconds": float("nan")}])
+def test_no_effort_at_all_can_be_asked_for(wrong: Row) -> None:
+    (name,) = wrong
+    with pytest.raises(ValueError, match=f"{name} is .*; it can be"):
+        Effort(**wrong)
+
+
+@pytest.mark.parametrize("command", ["plan", "check"])
+def test_the_command_line_goes_by_the_solver_asked_for(command: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A plan and a further question hand the setting on: each solve sees it."""
+    asked: list[str | None] = []
+    whole = Engine.minimise
+
+    def minimise(engine: Engine, cost: Cost) -> Outcome:
+        asked.append(engine.solver)
+        return whole(engine, cost)
+
+    monkeypatch.setattr(Engine, "minimise", minimise)
+    monkeypatch.setenv("KITWRIGHT_SOLVER", "cbc")
+    assert main([command, "--example", *(["least"] if command == "plan" else []), "--json"]) in (OK, UNCOVERED)
+    assert set(asked) == {"cbc"}
+
+
+@pytest.mark.parametrize("package", ["solver", "catalog"])
+def test_nothing_of_the_environment_is_read_below_the_service(package: str) -> None:
+    """Only api knows that there is one."""
+    sources = list((Path(__file__).parent.parent / package).rglob("*.py"))
+    assert len(sources) > 30
+    found = [one.name for one in sources if re.search(r"\benviron(b)?\b|getenv", one.read_text("utf-8"))]
+    assert found == []
 
 
 def test_reductions_never_change_the_kit() -> None:
@@ -164,14 +206,11 @@ def test_reductions_never_change_the_kit() -> None:
     [Effort(nodes=1), Effort(nodes=20), Effort(seconds=0.2), Effort(seconds=0.01), Effort(seconds=1e-9)],
     ids=lambda effort: f"{effort.nodes} nodes, {effort.seconds} s",
 )
-def test_a_cover_that_the_effort_cuts_short_is_never_called_optimal(
-    solver: str, effort: Effort, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_cover_that_the_effort_cuts_short_is_never_called_optimal(solver: SolverName, effort: Effort) -> None:
     """Feasible with a bound below it, or no outcome at all; a stopped solve's zeros are no cover."""
-    monkeypatch.setenv("KITWRIGHT_SOLVER", solver)
     able = incidence(A45)
     try:
-        cover = lightest(np.ones(able.shape[1]), able, effort=effort)
+        cover = lightest(np.ones(able.shape[1]), able, effort=replace(effort, solver=solver))
     except Unfinished:
         return
     assert cover.status == "feasible"
@@ -182,13 +221,13 @@ def test_a_cover_that_the_effort_cuts_short_is_never_called_optimal(
 
 
 @pytest.mark.parametrize("solver", SOLVERS)
-def test_no_effort_at_all_finds_nothing_and_says_so(solver: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_effort_at_all_finds_nothing_and_says_so(solver: SolverName) -> None:
     """Neither an empty cover nor that there is none."""
-    monkeypatch.setenv("KITWRIGHT_SOLVER", solver)
+    none_at_all = Effort(seconds=1e-9, solver=solver)
     with pytest.raises(Unfinished):
-        lightest(np.ones(45), incidence(A45), effort=Effort(seconds=1e-9))
+        lightest(np.ones(45), incidence(A45), effort=none_at_all)
     with pytest.raises(Unfinished):
-        plan(Trip.model_validate({"detail": "kit"} | steiner_trip(A45)), effort=Effort(seconds=1e-9))
+        plan(Trip.model_validate({"detail": "kit"} | steiner_trip(A45)), effort=none_at_all)
 
 
 def test_a_kit_that_the_effort_cuts_short_is_feasible_with_bound_and_gap() -> None:
@@ -242,14 +281,14 @@ def test_wherever_the_effort_ends_the_outcome_is_true(keep_point: bool, monkeypa
     What is then called optimal is the best kit; what is called stopped keeps every rule, and its bound, however late
     the end, is one of mass.
     """
-    monkeypatch.setenv("KITWRIGHT_SOLVER", "highs")
+    by_program = Effort(solver="highs")
     stops = 0
     for trip in seeded_trips(3 * STOPPED_TRIPS, seed=77, most=14):
         case = case_of(trip)
-        best = choose(case)
+        best = choose(case, effort=by_program)
         for solve in range(1, best.solves + 1):
             with stopped_at(solve, keep_point=keep_point, monkeypatch=monkeypatch) as count:
-                found = choose(case)
+                found = choose(case, effort=by_program)
             assert count[0] >= 1
             if found.status is Status.OPTIMAL:
                 assert (found.ids, found.mass, found.bound) == (best.ids, best.mass, best.bound)
@@ -269,13 +308,13 @@ def test_wherever_the_effort_ends_the_outcome_is_true(keep_point: bool, monkeypa
 
 def test_a_limit_that_gives_way_unproven_is_not_called_the_least(monkeypatch: pytest.MonkeyPatch) -> None:
     """The cover of 9 points, best 5 (published as above), under a limit of 4: with and without the proof."""
-    monkeypatch.setenv("KITWRIGHT_SOLVER", "highs")
+    by_program = Effort(solver="highs")
     trip = steiner_trip(affine_plane_9()) | {"limits": {"mass_g": 400}}
-    (proven,) = plan(Trip.model_validate({"detail": "kit"} | trip)).gaps
+    (proven,) = plan(Trip.model_validate({"detail": "kit"} | trip), effort=by_program).gaps
     assert (proven.field, proven.short_by) == ("mass_g", 100)
     assert "the least that works is 500" in proven.text
     with stopped_at(3, keep_point=True, monkeypatch=monkeypatch):  # whole; work limit off; the least mass
-        (unproven,) = plan(Trip.model_validate({"detail": "kit"} | trip)).gaps
+        (unproven,) = plan(Trip.model_validate({"detail": "kit"} | trip), effort=by_program).gaps
     assert "the least found to work in the effort allowed is 500" in unproven.text
 
 

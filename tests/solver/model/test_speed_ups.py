@@ -11,8 +11,8 @@ import pytest
 from generated_cases import LIMITS, instance
 from rival_solvers import by_kitwright, by_scipy, textbook
 
+from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Group, Ints
-from solver.model.engine import Effort
 from solver.model.reduction import reduce_for_prices, skyline
 from solver.search.branching_data import ENDLESS
 from solver.search.choice import choose

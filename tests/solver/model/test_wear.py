@@ -8,9 +8,9 @@ from random_wood_trips import random_wood_trip, with_binding_work
 
 from solver import Trip
 from solver.answers.gap import unmet
+from solver.forms.effort import Effort
 from solver.model.case import Case, mass_of, slack_ms, workers_of
 from solver.model.day_work import workload
-from solver.model.engine import Effort
 from solver.model.wear import Wear
 from solver.needs.question import question_of
 

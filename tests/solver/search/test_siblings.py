@@ -11,8 +11,9 @@ from catalog import assumptions
 from solver import Trip
 from solver.answers.gap import unmet
 from solver.answers.sensitivity import End, together
+from solver.forms.effort import Effort
 from solver.model.case import Case
-from solver.model.engine import Effort, Status
+from solver.model.engine import Status
 from solver.needs.question import changed_question, question_of
 from solver.search.choice import choose
 from solver.search.related_cases import lightest_of

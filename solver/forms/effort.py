@@ -1,0 +1,69 @@
+"""What a solve may cost, and how it is ended from outside."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from threading import Event
+from typing import Literal, get_args
+
+import numpy as np
+
+SolverName = Literal["highs", "cbc"]
+
+
+class Abandoned(RuntimeError):
+    """Nobody waits for the answer any more."""
+
+
+@dataclass(frozen=True)
+class Effort:
+    """What one solve may cost: branch-and-bound nodes first, then seconds.
+
+    `abandoned` ends it, and all that follow; `told` is called after each solve, in the thread that solves.
+
+    Attributes:
+        nodes: branch-and-bound nodes, 1 or more.
+        seconds: seconds, above 0.
+        abandoned: set from outside, it ends the solve with `Abandoned`.
+        told: called after each solve.
+        solver: highs or cbc solves every integer program, and no enumeration comes before it; None is the usual way,
+            enumeration and then highs.
+
+    Raises:
+        TypeError: nodes or seconds of another kind.
+        ValueError: another solver, or no effort at all.
+    """
+
+    nodes: int = 200_000
+    seconds: float = 30.0
+    abandoned: Event | None = None
+    told: Callable[[], None] | None = None
+    solver: SolverName | None = None
+
+    def __post_init__(self) -> None:
+        """Check what was given, before any solve."""
+        if self.solver is not None and self.solver not in get_args(SolverName):
+            raise ValueError(f"solver is {self.solver!r}; it can be {' or '.join(get_args(SolverName))}, or None")
+        if isinstance(self.nodes, bool) or not isinstance(self.nodes, int | np.integer):
+            raise TypeError(f"nodes is {self.nodes!r} ({type(self.nodes).__name__}); it takes a whole number")
+        if isinstance(self.seconds, bool) or not isinstance(self.seconds, int | float | np.number):
+            raise TypeError(f"seconds is {self.seconds!r} ({type(self.seconds).__name__}); it takes a number")
+        object.__setattr__(self, "nodes", int(self.nodes))  # the solver's own options take no others
+        object.__setattr__(self, "seconds", float(self.seconds))
+        if not self.nodes >= 1:
+            raise ValueError(f"nodes is {self.nodes!r}; it can be 1 or more")
+        if not self.seconds > 0:
+            raise ValueError(f"seconds is {self.seconds!r}; it can be anything above 0")
+
+    @property
+    def program_solver(self) -> SolverName:
+        """The solver of integer programs: the one asked for, or highs."""
+        return self.solver or "highs"
+
+    def go_on(self) -> None:
+        """Go on unless it was abandoned.
+
+        Raises:
+            Abandoned: it was.
+        """
+        if self.abandoned is not None and self.abandoned.is_set():
+            raise Abandoned

@@ -1,0 +1,127 @@
+"""The further questions as forms, the bodies that their addresses take over HTTP; each can answer itself."""
+
+from typing import Any, Literal, Self
+
+from pydantic import Field, model_validator
+
+from catalog import Tool
+from catalog.bench.design import Design
+from catalog.bench.rating import rate
+from catalog.bench.variation import Range
+from catalog.equipment.tool import Id
+from solver.answers.sweep import DesignLimits
+from solver.forms.arguments import Confidence, Money, Owned
+from solver.forms.effort import Effort
+from solver.forms.question_answers import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, FrontAnswer, SeasonAnswer
+from solver.forms.scenario import DiameterRange, Scenario
+from solver.forms.season_form import SeasonTripForm
+from solver.forms.trip import Form, Trip
+from solver.forms.unmade_tool import UnmadeTool
+from solver.reports.confidence_report import confidence
+from solver.reports.kit_reports import allowance, check, front
+from solver.reports.season_report import season
+from solver.reports.sweep_report import SweepAnswer, sweep
+
+
+class FrontForm(Form):
+    """A trip, and what grams are weighed against. A bare trip is taken too, against minutes."""
+
+    trip: Trip
+    against: Literal["minutes", "price"] = "minutes"
+
+    @model_validator(mode="before")
+    @classmethod
+    def bare_trip(cls, value: Any) -> Any:
+        """Take a bare trip as {trip}."""
+        return {"trip": value} if isinstance(value, dict) and "trip" not in value else value
+
+    def answer(self, effort: Effort) -> FrontAnswer:
+        """Return the front."""
+        return front(self.trip, against=self.against, effort=effort)
+
+
+class CheckForm(Form):
+    """A kit of one's own, and the trip it is for."""
+
+    kit: list[Id] = Field(max_length=1000, description="Ids of the tools carried.")
+    trip: Trip
+
+    def answer(self, effort: Effort) -> CheckAnswer:
+        """Return how the kit does."""
+        return check(self.trip, self.kit, effort=effort)
+
+
+class ConfidenceForm(Form):
+    """A trip whose wood is uncertain: scenarios, or a range of diameters, or both."""
+
+    trip: Trip
+    scenarios: list[Scenario] = Field(default_factory=list, max_length=64)
+    diameter_range: DiameterRange | None = None
+    confidence: Confidence = Field(description="Least probability with which the kit must suffice.")
+
+    def answer(self, effort: Effort) -> ConfidenceAnswer:
+        """Return what suffices."""
+        return confidence(
+            self.trip,
+            self.scenarios,
+            confidence=self.confidence,
+            diameter_range=self.diameter_range,
+            effort=effort,
+        )
+
+
+class SeasonForm(Form):
+    """Several trips, and how much may be owned for them."""
+
+    trips: list[SeasonTripForm] = Field(min_length=1, max_length=50)
+    own_at_most: Owned | None = Field(default=None, description="Tools that may be owned.")
+    money: Money | None = Field(default=None, description="Sum of the prices of the tools owned.")
+
+    def answer(self, effort: Effort) -> SeasonAnswer:
+        """Return what to own."""
+        return season(self.trips, own_at_most=self.own_at_most, money=self.money, effort=effort)
+
+
+class AllowanceForm(Form):
+    """A tool not yet made, as a row or as a drawing, and the trip or trips it is for."""
+
+    tool: UnmadeTool | None = None
+    design: Design | None = Field(default=None, description="A drawing, whose scores and mass are derived.")
+    trip: Trip | None = None
+    trips: list[Trip] | None = Field(default=None, min_length=1, max_length=50)
+
+    @model_validator(mode="after")
+    def one_or_many(self) -> Self:
+        """Take trip or trips, one of the two, and tool or design."""
+        if (self.trip is None) == (self.trips is None):
+            raise ValueError("give trip or trips, one of the two")
+        if (self.tool is None) == (self.design is None):
+            raise ValueError("give tool or design, one of the two")
+        return self
+
+    @property
+    def row(self) -> Tool:
+        """The tool as a row of the catalog."""
+        if self.design is not None:
+            return rate(self.design).tool
+        assert self.tool is not None  # `one_or_many`
+        return self.tool
+
+    def answer(self, effort: Effort) -> AllowanceAnswer:
+        """Return what the tool may weigh."""
+        trips = self.trip if self.trip is not None else self.trips or []
+        return allowance(self.row, trips, effort=effort)
+
+
+class SweepForm(Form):
+    """A design, the ranges over which it may vary, what it must keep within, and the trip it is for."""
+
+    design: Design
+    vary: list[Range] = Field(min_length=1, max_length=6)
+    trip: Trip
+    limits: DesignLimits = Field(default_factory=lambda: DesignLimits())
+    against: Literal["margin", "minutes"] = Field(default="margin", description="What the front weighs grams against.")
+
+    def answer(self, effort: Effort) -> SweepAnswer:
+        """Return the best of the designs."""
+        return sweep(self.design, self.vary, self.trip, limits=self.limits, against=self.against, effort=effort)
