@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from api.examples.invented import examples
+from api.examples.invented import design_examples, examples
 from api.examples.question_bodies import bodies
+from catalog.bench.design import Design
+from catalog.bench.rating import rate
 from solver import Trip, plan
 
 README = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
@@ -30,6 +32,14 @@ def test_the_first_command_prints_what_the_readme_shows() -> None:
 def test_the_design_is_told_as_the_readme_shows() -> None:
     shown = printed("design", "--example", "long-knife").split("\nCautions\n")[0].rstrip()
     assert f"```text\n{shown}\n```" in README
+
+
+def test_the_design_shown_is_one_that_a_maker_would_accept() -> None:
+    """It bears its load cases against the lower end of yield, and nothing of it is warned about."""
+    rating = rate(Design.model_validate(design_examples()["long-knife"]))
+    assert rating.strength is not None
+    assert min(load.margin_low for load in rating.strength.loads) > 0
+    assert rating.warnings == ()
 
 
 @pytest.mark.parametrize("name", ["summer-alpine", "wet-autumn", "deep-winter"])
