@@ -59,6 +59,6 @@ def app(database_url: str) -> Iterator[FastAPI]:
     """An app on such a store."""
     from service import small_app  # makes an app as it is imported, so not before the environment is set
 
-    made = small_app(database_url=database_url)
+    made = small_app(database_url=database_url, one_user=True)
     yield made
     made.state.store.close()

@@ -1,4 +1,4 @@
-"""Who asks, and what they may do: by their key, or as the one user of a service that only this machine reaches."""
+"""Who asks, and what they may do: by their key, or as the one user of a service whose settings allow one."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -8,6 +8,7 @@ from typing import Annotated
 from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
+from api.settings.settings import settings_of
 from api.store.database import store_of
 from api.store.key import SCOPES, SHEET, Scope, any_key, find_key
 
@@ -17,7 +18,7 @@ PROXIED = ("forwarded", "x-forwarded-for", "x-real-ip", "via")
 BEARER = HTTPBearer(
     auto_error=False,
     scheme_name="key",
-    description="A key made by `kitwright key create`. Without any, a service on loopback serves its one user.",
+    description="A key made by `kitwright key create`. Without any, `kitwright serve` on loopback serves its one user.",
 )
 Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(BEARER)]
 
@@ -79,12 +80,12 @@ def by_sheet_key(request: Request, text: str) -> Caller:
 
 
 def one_user(request: Request) -> Caller:
-    """Return the one user, where no key was ever made and only this machine can reach the service.
+    """Return the one user, where the settings allow one, no key was ever made and only this machine is served.
 
     Raises:
         HTTPException: 401 else.
     """
-    if not reached_from_here(request):
+    if not (settings_of(request).one_user and reached_from_here(request)):
         raise unauthorized("stored catalogs want a key: Authorization: Bearer KEY")
     with store_of(request).reading() as connection:
         if any_key(connection):
@@ -95,11 +96,12 @@ def one_user(request: Request) -> Caller:
 def reached_from_here(request: Request) -> bool:
     """Tell whether the service listens to this machine alone, and the request came straight from it.
 
-    The Host must name this machine too: a page whose name was made to point here (DNS rebinding) keeps its own. And
+    A proxy on this machine that adds no header can't be told from its user: behind one, `one_user` must be off. The
+    Host must name this machine too: a page whose name was made to point here (DNS rebinding) keeps its own. And
     a page of another origin, which the settings may let read plans (CORS), is never the one user.
     """
     server, client = request.scope.get("server"), request.client
-    ends = (request.app.state.settings.host, server[0] if server else "", client.host if client else "")
+    ends = (settings_of(request).host, server[0] if server else "", client.host if client else "")
     straight = not any(header in request.headers for header in PROXIED)
     own_page = request.headers.get("origin", own_origin(request)) == own_origin(request)
     return straight and own_page and all(is_loopback(end) for end in (*ends, request.url.hostname or ""))

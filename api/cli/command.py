@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 from rich.console import Console
 
+from api.answering.caller import is_loopback
 from api.app.application import create_app
 from api.app.worker import worker_environment
 from api.cli.body_file import read_body
@@ -98,6 +99,12 @@ def add_serve(commands: Any) -> None:
     command.add_argument("--host", help="address to listen on; KITWRIGHT_HOST, or this machine alone")
     command.add_argument("--port", type=int, help="0 takes any free one; KITWRIGHT_PORT, or 8321")
     command.add_argument("--workers", type=int, help="processes that share the port; KITWRIGHT_WORKERS, or 1")
+    command.add_argument(
+        "--one-user",
+        action=argparse.BooleanOptionalAction,
+        help="while no key was made, this machine's user may store catalogs; KITWRIGHT_ONE_USER, or only where the "
+        "address is this machine's alone; behind a proxy: --no-one-user",
+    )
     command.set_defaults(run=serve)
 
 
@@ -125,8 +132,11 @@ def plan_trip(asked: argparse.Namespace) -> int:
 
 def serve(asked: argparse.Namespace) -> int:
     """Serve until stopped."""
-    given = {name: getattr(asked, name) for name in ("host", "port", "workers") if getattr(asked, name) is not None}
+    names = ("host", "port", "workers", "one_user")
+    given = {name: getattr(asked, name) for name in names if getattr(asked, name) is not None}
     settings = Settings(**given)
+    if "one_user" not in settings.model_fields_set:
+        given["one_user"] = is_loopback(settings.host)
     with worker_environment(given, workers=settings.workers):
         config = PortConfig(
             "api.app.worker:warm_app",

@@ -7,6 +7,7 @@ from rich.text import Text
 from api.cli.detail_print import detail_lines
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
+from solver.forms.answer import CautionAnswer
 
 
 def print_answer(answer: Answer, console: Console) -> None:
@@ -31,15 +32,23 @@ def print_answer(answer: Answer, console: Console) -> None:
 
 def headline(answer: Answer) -> str:
     """Return status, total and proof in a line or two."""
-    kit, proof = answer.kit, answer.proof
-    lines = [answer.name] if answer.name else []
+    kit, proof, banned = answer.kit, answer.proof, banned_fire(answer.cautions)
+    lines = [*([answer.name] if answer.name else []), *banned]
+    uncovered = "not all of it can be covered; " if answer.status == "uncovered" else ""
+    rest = " for the rest" if uncovered or banned else ""
     lines.append(
-        f"{answer.status}: {kit.mass_g:g} g ({kit.mass_oz:g} oz) packed, "
+        f"{answer.status}: {uncovered}{kit.mass_g:g} g ({kit.mass_oz:g} oz) packed{rest}, "
         f"{kit.work_min_per_day:.0f} min of wood work a day"
     )
     if proof.bound_g is not None:
-        lines.append(f"proof: no kit for this under {proof.bound_g:g} g ({proof.tools_considered} tools weighed)")
+        what = "the rest" if banned else "this"
+        lines.append(f"proof: no kit for {what} under {proof.bound_g:g} g ({proof.tools_considered} tools weighed)")
     return "\n".join(lines)
+
+
+def banned_fire(cautions: list[CautionAnswer]) -> list[str]:
+    """Return what the trip wants of a fire that may not be lit, in a sentence."""
+    return [caution.text for caution in cautions if caution.code == "fire-not-allowed"]
 
 
 def kit_table(answer: Answer) -> Table:

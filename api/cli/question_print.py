@@ -6,13 +6,14 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.cli.kit_print import print_list
+from api.cli.kit_print import banned_fire, print_list
 from solver.forms.answer import KitBrief
 from solver.forms.question_answers import (
     AllowanceAnswer,
     CheckAnswer,
     ConfidenceAnswer,
     FrontAnswer,
+    FrontPoint,
     SeasonAnswer,
     StepAnswer,
     SwapAnswer,
@@ -43,11 +44,13 @@ def in_brief(kit: KitBrief) -> str:
 
 def print_front(answer: FrontAnswer, console: Console) -> None:
     """Print every kit that none beats."""
+    for text in banned_fire(answer.cautions):
+        console.print(Text(text))
     console.print(Text(f"{answer.status}: {len(answer.points)} kits that no other beats in grams and {answer.against}"))
     rows = [
         (
             f"{point.mass_g:g}",
-            f"{point.work_min_per_day:.1f}" if answer.against == "minutes" else f"{point.price:g}",
+            f"{point.work_min_per_day:.1f}" if answer.against == "minutes" else price_text(point),
             listed([*point.ids, *point.methods]),
         )
         for point in answer.points
@@ -57,10 +60,19 @@ def print_front(answer: FrontAnswer, console: Console) -> None:
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
 
 
+def price_text(point: FrontPoint) -> str:
+    """Return the price of a kit, or that it is unknown, with the sum of the prices that are known."""
+    if not point.unpriced:
+        return f"{point.price:g}"
+    return "unknown" if not point.price else f"{point.price:g} + unknown"
+
+
 def print_check(answer: CheckAnswer, console: Console) -> None:
     """Print how the user's own kit does."""
     kit = answer.kit
     word = "covered" if answer.covered else "not covered"
+    for text in banned_fire(answer.cautions):
+        console.print(Text(text))
     console.print(Text(f"{word}: {kit.mass_g:g} g packed, {kit.work_min_per_day:.0f} min of wood work a day"))
     rows = [
         (

@@ -8,6 +8,7 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import to_jsonable_python
 
+from api.http.media import ABOUT_TABLES
 from api.http.route import StrictRoute
 from api.settings.units import UnitsQuery, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
@@ -32,7 +33,9 @@ class TrialsForm(Form):
     """Stopwatch records, as JSON or as the text of a CSV, and rows of tools of one's own."""
 
     trials: list[Trial] | None = Field(None, min_length=1, max_length=MOST_TRIALS)
-    csv: str | None = Field(None, max_length=500_000, description="Columns: tool, task, wood, diameter_mm, state, ...")
+    csv: str | None = Field(
+        None, max_length=500_000, description=f"Columns: tool, task, wood, diameter_mm, state, ... {ABOUT_TABLES}"
+    )
     tools: list[Tool] = Field(default_factory=list, max_length=20_000, description="Own rows; an equal id replaces.")
     confidence: float = Field(0.9, ge=0.5, le=0.99, description="Least confidence of the intervals.")
 

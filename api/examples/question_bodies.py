@@ -44,12 +44,12 @@ def sweep_example() -> dict[str, Any]:
     return {
         "design": design_examples()["long-knife"],
         "vary": [
-            {"field": "drawing.blade.length_mm", "low": 190, "high": 250, "steps": 4},
-            {"field": "drawing.blade.spine_mm", "low": 3.5, "high": 5, "steps": 4},
+            {"field": "drawing.blade.length_mm", "low": 180, "high": 240, "steps": 4},
+            {"field": "drawing.blade.spine_mm", "low": 4.5, "high": 6, "steps": 4},
             {"field": "drawing.steel", "values": ["5160", "A2"]},
         ],
         "trip": examples()["stream-survey"],
-        "limits": {"slenderness": 60},
+        "limits": {"slenderness": 60, "margin": 0.2},
         "against": "margin",
     }
 

@@ -9,6 +9,10 @@ from api.http.json_lines import MEDIA_TYPE as JSON_LINES
 
 JSON, CSV = "application/json", "text/csv"
 OWN_MEDIA = {"/v1/sheet/trips": CSV, "/v1/kits/batch": JSON_LINES}
+ABOUT_TABLES = (
+    "A header line, then a row each; separated by comma, semicolon or tab. Decimals have a point; where semicolons or "
+    "tabs separate, they may have a comma, and a number like 1.250 or 1,250 is refused: it may be 1250 or 1.25."
+)
 TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials|POST /v1/sheet/trips)")
 
 
@@ -40,7 +44,7 @@ def body_of(form: str, examples: dict[str, Any], table: str) -> dict[str, Any]:
     """Return the declaration of a body that is JSON of a form, or a table; with examples of both."""
     content = {
         JSON: {"schema": {"$ref": f"#/components/schemas/{form}"}, "examples": examples},
-        CSV: {"schema": {"type": "string"}, "example": table},
+        CSV: {"schema": {"type": "string", "description": ABOUT_TABLES}, "example": table},
     }
     return {"requestBody": {"required": True, "content": content}}
 

@@ -56,6 +56,11 @@ class Settings(BaseSettings):
     cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
     frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, beside its own.")
 
+    one_user: bool = Field(
+        False,
+        description="Whether whoever asks from this machine may use stored catalogs while no key was made; "
+        "`kitwright serve` sets it on a loopback address.",
+    )
     database_url: SecretStr = Field(default_factory=own_database)
     store_wait_s: float = Field(10.0, gt=0, le=300)
     most_catalogs: int = Field(200, ge=1)

@@ -8,6 +8,7 @@ from api.sheet.field import FRONT, Field
 from solver import Fault, TripError
 
 UNCOVERED = "uncovered"
+UNKNOWN = "unknown"  # the price of a kit with a tool whose price is unknown
 TOLD_ANYWAY = ("gaps", "conflict", "front.gaps")  # their figures say what is missing
 BETWEEN_MEMBERS, WITHIN_MEMBERS = "|", "; "
 LABELS = ("id", "text", "pointer", "ids", "tools", "tool")  # what a row of an answer goes by
@@ -20,7 +21,7 @@ def text_at(answer: Mapping[str, Any], field: Field) -> str:
     """Return the text of a field of an answer.
 
     Raises:
-        TripError: a need that the trip does not have.
+        TripError: a need that the trip does not have, or a position before the first.
     """
     path = field.path.removeprefix(f"{FRONT}.")
     hidden = answer["status"] == UNCOVERED and not field.path.startswith(TOLD_ANYWAY)
@@ -42,6 +43,8 @@ class Telling:
             return self.of_list(value, path, name)
         if isinstance(value, dict) and path:
             key, _, rest = path.partition(".")
+            if key == "price" and value.get("unpriced"):
+                return UNCOVERED if self.hidden else UNKNOWN
             return self.told(value.get(key), rest, key)
         return UNCOVERED if self.hidden else plain(value, name)
 
@@ -56,6 +59,8 @@ class Telling:
             inner = [self.told(row, rest, name).replace(BETWEEN_MEMBERS, WITHIN_MEMBERS) for row in rows]
             return BETWEEN_MEMBERS.join(inner)
         if head.isdecimal() and not any(is_named(row, path) for row in rows):
+            if int(head) < 1:
+                self.no_position(head)
             return self.told(rows[int(head) - 1], rest, name) if int(head) <= len(rows) else ""
         named = max((row for row in rows if is_named(row, path)), key=lambda row: len(row["id"]), default=None)
         if named is not None:
@@ -63,6 +68,15 @@ class Telling:
         if name == "needs":
             self.no_need(rows)
         return ""
+
+    def no_position(self, head: str) -> None:
+        """Refuse a position before the first.
+
+        Raises:
+            TripError: always.
+        """
+        why = f"positions count from 1, so no member of a list has the number {head}"
+        raise TripError([Fault("#/field", self.field.path, "a position from 1 on, an id, or *", why)])
 
     def no_need(self, rows: Sequence[Any]) -> None:
         """Refuse a need that the trip does not have.

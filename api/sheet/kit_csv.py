@@ -37,7 +37,7 @@ async def get_kit_csv(request: Request, desk: DeskOf, held: Held) -> Response:
 
     Columns: part (tool, method, need, gap, total), id, name, mass_g, diameter_mm, per_day, minutes_per_day, spare_mm,
     with (needs that a tool does, or ids that a need is done with), status. Where the trip is uncovered, masses,
-    minutes and spare millimetres read `uncovered`.
+    minutes and spare millimetres read `uncovered`. What a fire is wanted for where none is allowed is a gap too.
     """
 
     async def tell(question: Question) -> str:
@@ -79,6 +79,9 @@ def rows(answer: Mapping[str, Any]) -> Iterator[Row]:
         yield {"part": "need", "name": need["task"], "with": "; ".join(done_with(need)), **figures}
     for gap in answer["gaps"]:
         yield {"part": "gap", "id": gap["need"], "name": gap["text"], "with": gap["closest"]}
+    for caution in answer["cautions"]:
+        if caution["code"] == "fire-not-allowed":
+            yield {"part": "gap", "name": caution["text"]}
     yield {"part": "total", "mass_g": kit["mass_g"], "minutes_per_day": kit["work_min_per_day"]}
 
 

@@ -1,11 +1,13 @@
 """POST /v1/sheet/trips: many trips as CSV, a row each; CSV out, a row each, with what went wrong beside it."""
 
+import re
 from collections.abc import Mapping, Sequence
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
 from api.http.media import RawBody
+from api.sheet import cell
 from api.sheet.cell_reply import BOM, in_words, sent
 from api.sheet.column import COLUMNS
 from api.sheet.csv_table import csv_text, neutral
@@ -13,11 +15,13 @@ from api.sheet.field import Field, field_named
 from api.sheet.query_parameter import Schema, choices, parameter
 from api.sheet.sheet_question import Desk, DeskOf, Question, question_of
 from catalog import TableError
+from catalog.tables.row import two_readings
 from catalog.tables.table import parse_rows, separator
 from solver import Fault, TripError, Unfinished
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 MORE = ["fields", "units", "bom"]
+NUMBERS = re.compile(r"[|;:]")  # what stands between the numbers of a list, and before the amount of a pair
 MOST_ROWS, MOST_FIELDS = 500, 30
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
 EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
@@ -32,7 +36,8 @@ def body_of_trips() -> Schema:
     note = (
         f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS} "
         "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab; decimals with a "
-        "point or a comma; an empty cell counts as absent. `name` is a free label that comes back."
+        "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250 are "
+        "refused: they may be 1250 or 1.25. `name` is a free label that comes back."
     )
     content = {"text/csv": {"schema": {"type": "string", "description": note}, "example": EXAMPLE}}
     return {"required": True, "description": note, "content": content}
@@ -61,7 +66,8 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     parted = separator(text)
     rows = [["row", "name", *(field.path for field in wanted), "error"]]
     for number, cells in trips_of(text):
-        rows.append([str(number), *await told_row(cells, wanted, desk, question, comma=parted == ";")])
+        faults = unclear_numbers(cells) if parted != "," else []
+        rows.append([str(number), *await told_row(cells, wanted, desk, question, comma=parted == ";", faults=faults)])
     table = csv_text(rows, separator=parted)
     table = BOM + table if question.said["bom"] == "1" else table
     return sent(table, "text/csv", {"Cache-Control": "no-store"}, "trips.csv")
@@ -135,13 +141,31 @@ def trips_of(text: str) -> list[tuple[int, dict[str, str]]]:
     return [(number, filled.get(number, {})) for number in range(table.numbers[0], last + 1)]
 
 
+def unclear_numbers(cells: Mapping[str, str]) -> list[Fault]:
+    """Return a fault for each number that may mean two things where a comma may be the decimal sign."""
+    found = []
+    for name, text in cells.items():
+        if COLUMNS[name].read in (cell.number, cell.numbers, cell.amounts):
+            told = (two_readings(part.strip(), decimal_comma=True) for part in NUMBERS.split(text))
+            found += [Fault(f"#/{name}", text, "a number that means one thing", why) for why in told if why is not None]
+    return found
+
+
 async def told_row(
-    cells: Mapping[str, str], wanted: Sequence[Field], desk: Desk, question: Question, *, comma: bool
+    cells: Mapping[str, str],
+    wanted: Sequence[Field],
+    desk: Desk,
+    question: Question,
+    *,
+    comma: bool,
+    faults: list[Fault],
 ) -> list[str]:
     """Return name, fields and error of one trip; all empty for a blank row."""
     told, error = [""] * len(wanted), ""
     if cells:
         try:
+            if faults:
+                raise TripError(faults)
             told = await desk.texts(cells, wanted, units=question.units, patient=True)
         except (TripError, Unfinished) as fault:
             error = in_words(fault)

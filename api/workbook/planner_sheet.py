@@ -120,6 +120,7 @@ BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
 ]
 TALE = [("What is missing", 3, "gaps"), ("Cautions", 12, "cautions")]  # title, rows on the page, list of texts
 FRONT_FIELDS = ("front.points.*.work_min_per_day", "front.points.*.mass_g")
+BANNED = "cautions.1.code"  # a fire that is wanted and not allowed comes first
 MOST_POINTS = 60
 MIDDLE, RIGHT = 7, 13  # columns where the answer, and the front, begin
 
@@ -249,7 +250,7 @@ class Planner:
         work.put(row, 2, "text", "head")
         fields = ["status", *(field for _, field, _, _ in TOTALS)]
         fields += [field for _, _, columns in BLOCKS for _, field, _, _ in columns if field]
-        fields += [f"{name}.{part}" for _, rows, name in TALE for part in ("count", *numbered(rows))]
+        fields += [BANNED, *(f"{name}.{part}" for _, rows, name in TALE for part in ("count", *numbered(rows)))]
         for path in (*fields, *FRONT_FIELDS):
             row += 1
             asked = f'IFERROR(WEBSERVICE($B$2&"{path}"),"{NO_ANSWER}")'
@@ -280,14 +281,15 @@ class Planner:
     def add_answer(self) -> None:
         """Add status, totals, kit, needs and shares."""
         trip, status = self.trip, f"{WORKINGS}!{self.fetched['status']}"
-        answered = f"{WORKINGS}!$B$3=1"
+        answered, banned = f"{WORKINGS}!$B$3=1", f"{WORKINGS}!{self.fetched[BANNED]}"
         trip.put(
             2,
             MIDDLE,
-            f'=IF({status}="optimal","Proven: no kit for this is lighter",IF({status}="feasible",'
+            f'=IF({banned}="fire-not-allowed",{WORKINGS}!{self.fetched["cautions.1.text"]},'
+            f'IF({status}="optimal","Proven: no kit for this is lighter",IF({status}="feasible",'
             f'"A kit that does; not proven to be the lightest",IF({status}="uncovered",'
             f'"Uncovered: no kit that may go does all of this",IF({status}="{NO_ANSWER}",'
-            f'"No answer from the service at this address: is it running?",{status}))))',
+            f'"No answer from the service at this address: is it running?",{status})))))',
             "headline",
             span=10,
         )

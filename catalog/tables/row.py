@@ -9,6 +9,7 @@ from pydantic import BaseModel, ValidationError
 from catalog.tables.errors import CellFault, TableError
 
 Row = TypeVar("Row", bound=BaseModel)
+TWO_READINGS = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}", re.ASCII)
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.ASCII | re.IGNORECASE)
 
 
@@ -21,6 +22,8 @@ def parse_table(
     decimal_comma: bool = False,
 ) -> list[Row]:
     """Return the rows of a table as checked objects: all of them, or none.
+
+    A number that may mean two things is refused: see `two_readings`.
 
     Args:
         rows: the text cells of each row by column.
@@ -36,10 +39,13 @@ def parse_table(
     faults: list[CellFault] = []
     first_row: dict[str, int] = {}
     for number, cells in zip(numbers, rows, strict=True) if numbers is not None else enumerate(rows, start=2):
+        unclear = unclear_cells(cells, form, decimal_comma=decimal_comma)
+        faults += [CellFault(file, number, column, cells[column], why) for column, why in unclear.items()]
         try:
             found.append(form.model_validate(typed_cells(cells, form, decimal_comma=decimal_comma)))
         except ValidationError as error:
-            faults += [cell_fault(detail, cells, file, number) for detail in error.errors()]
+            wrong = [cell_fault(detail, cells, file, number) for detail in error.errors()]
+            faults += [fault for fault in wrong if fault.column not in unclear]
         name = cells.get("id", "")
         if name and name in first_row:
             why = f"this id stands already in row {first_row[name]}"
@@ -57,6 +63,31 @@ def typed_cells(cells: dict[str, str], form: type[BaseModel], *, decimal_comma: 
         for column, cell in cells.items()
         if cell != ""
     }
+
+
+def unclear_cells(cells: dict[str, str], form: type[BaseModel], *, decimal_comma: bool) -> dict[str, str]:
+    """Return the number columns whose cell may mean two things, each with both readings."""
+    told = {
+        column: two_readings(cell, decimal_comma=decimal_comma)
+        for column, cell in cells.items()
+        if is_number(form, column)
+    }
+    return {column: why for column, why in told.items() if why is not None}
+
+
+def two_readings(cell: str, *, decimal_comma: bool) -> str | None:
+    """Return both readings of a number that may mean two things, or None.
+
+    It has one point or comma, one to three digits before it, the first not 0, and exactly three behind it: the mark
+    may part thousands or decimals. Where a comma may be the decimal sign (tables separated by semicolons or tabs),
+    that is so of both marks; elsewhere a point always begins decimals, and only a comma is unclear.
+    """
+    if not TWO_READINGS.fullmatch(cell) or not (decimal_comma or "," in cell):
+        return None
+    mark = "," if "," in cell else "."
+    whole, decimal = cell.replace(mark, ""), cell.replace(mark, ".").rstrip("0").rstrip(".")
+    clear = f"{decimal}0" if len(decimal.partition(".")[2]) == len(cell.partition(mark)[2]) else decimal
+    return f"{cell} may be {whole} or {decimal}: write {whole}, or {clear}"
 
 
 def is_number(form: type[BaseModel], column: str) -> bool:

@@ -43,7 +43,8 @@ def parse_rows(text: str, *, file: str) -> Table:
     """Return the rows of a table with a header line; comma, semicolon and tab serve as separators.
 
     A table separated by semicolons or tabs may write decimals with a comma, as some locales do; in one
-    separated by commas, a comma inside a number could as well part thousands, and is left to be refused.
+    separated by commas, a comma inside a number could as well part thousands, and is left to be refused. So is, in
+    one separated by semicolons or tabs, 1.250 or 1,250, which may be 1250 or 1.25 (`catalog.tables.row.two_readings`).
 
     Raises:
         TableError: no header, a column named twice, or a row of another length than the header.

@@ -7,13 +7,17 @@ from solver.forms.answer import CautionAnswer, Gap, Kit, KitBrief, NeedAnswer, O
 
 
 class FrontPoint(Output):
-    """A kit of the front; price sums the known prices, unknown ones count 0."""
+    """A kit of the front; price sums the known prices, and unpriced are the ids of its tools whose price is unknown.
+
+    Where unpriced is not empty, the price of the kit is unknown: what is told is the least that it may be.
+    """
 
     ids: list[str]
     methods: list[str]
     mass_g: float
     work_min_per_day: float
     price: float
+    unpriced: list[str]
 
 
 class FrontAnswer(Output):

@@ -23,6 +23,22 @@ class FireUse:
     kg: float
 
 
+def barred_uses(trip: Trip) -> list[str]:
+    """Return in words what the trip wants of a fire where none may be lit; nothing where one may."""
+    fire = trip.fire
+    if fire is None or fire.allowed:
+        return []
+    water = "hot water from snow" if fire.melt_snow else "hot water"
+    litres, uses = fire.hot_water_l_per_person * trip.people, []
+    if litres:
+        uses.append(f"{water} ({litres:g} l a day)")
+    if fire.warmth_h:
+        uses.append(f"warmth ({fire.warmth_h:g} h a day)")
+    if fire.drying_h:
+        uses.append(f"drying ({fire.drying_h:g} h a day)")
+    return uses
+
+
 def fire_uses(trip: Trip, site: Site, ledger: Ledger) -> list[FireUse]:
     """Return the uses of the trip's fire; none where no fire may be lit.
 

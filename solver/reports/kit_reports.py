@@ -84,13 +84,15 @@ def trip_question(trip: Trip) -> Question:
 
 def front_point(story: Story, point: Point) -> FrontPoint:
     """Return one point of a front."""
-    kit = kit_of(Story(story.question, replace(story.settled, choice=point.choice, load=point.load)))
+    of_point = Story(story.question, replace(story.settled, choice=point.choice, load=point.load))
+    kit = kit_of(of_point)
     return FrontPoint(
         ids=[tool.id for tool in kit.tools],
         methods=kit.methods,
         mass_g=kit.mass_g,
         work_min_per_day=kit.work_min_per_day,
         price=round(point.price / UNITS_PER_PRICE, 2),
+        unpriced=[tool.id for tool in of_point.carried if tool.price is None],
     )
 
 

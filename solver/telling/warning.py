@@ -4,6 +4,7 @@ from catalog import cautions, kinds, mass_slips
 from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_lengths
 from solver.forms.unit_range import MM_PER_INCH
+from solver.needs.fire_use import barred_uses
 from solver.telling.solution_view import Story
 
 INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
@@ -14,7 +15,8 @@ def cautions_of(story: Story) -> list[CautionAnswer]:
     trip = story.question.trip
     called = calls(story)
     return (
-        [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
+        [note("fire-not-allowed", text) for text in banned_fire(story)]
+        + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
         + [note("unknown-figure", text) for text in unknown_lengths(story.carried, trip.limits)]
         + [note("unknown-kind", text) for text in unknown_kinds(story)]
         + [note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
@@ -36,6 +38,12 @@ def calls(story: Story) -> set[str]:
     if story.question.uses:
         called.add("fire")
     return called
+
+
+def banned_fire(story: Story) -> list[str]:
+    """Return a sentence on what the trip wants of a fire and no kit can give it, as none may be lit."""
+    uses = barred_uses(story.question.trip)
+    return [f"No wood fire is allowed, so this kit does not cover: {', '.join(uses)}."] if uses else []
 
 
 def note(code: str, text: str) -> CautionAnswer:

@@ -12,7 +12,7 @@ from api.settings.settings import Settings
 JSON = {"Content-Type": "application/json"}
 PROBLEM = "application/problem+json"
 LEAST = {"tasks": [{"task": "split", "diameter_mm": 140}]}
-HOST = "http://127.0.0.1"  # as the one user of a service on loopback asks
+HOST = "http://127.0.0.1"  # as whoever sits at this machine asks; `one_user=True` makes them the one user
 
 
 def small_app(**settings: Any) -> FastAPI:

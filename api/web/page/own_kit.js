@@ -41,9 +41,11 @@ class OwnKit {
 
   #show(answer) {
     const { figures } = this;
-    const { kit, covered, gaps } = answer;
-    const head = `${covered ? "It does the trip" : "It does not do the trip"}: ${figures.mass(kit.mass_g)}, ${figures.minutes(kit.work_min_per_day)} of wood work a day.`;
-    const lines = [...gaps.map((gap) => gap.text), ...this.#against(answer)];
+    const { kit, covered, gaps, cautions } = answer;
+    const banned = cautions.filter((caution) => caution.code === "fire-not-allowed");
+    const does = banned.length ? "It does what needs no fire" : "It does the trip";
+    const head = `${covered ? does : "It does not do the trip"}: ${figures.mass(kit.mass_g)}, ${figures.minutes(kit.work_min_per_day)} of wood work a day.`;
+    const lines = [...[...banned, ...gaps].map(({ text }) => text), ...this.#against(answer)];
     this.verdict.replaceChildren(node("p", { className: covered ? "does" : "fails" }, node("strong", { textContent: head })), node("ul", {}, ...lines.map((line) => node("li", { textContent: line }))));
     this.margins.hidden = false;
     this.plot.show(answer, figures, this.naming);

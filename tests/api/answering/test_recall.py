@@ -73,7 +73,7 @@ def test_memory_is_for_every_question_that_may_take_long() -> None:
 
 def test_a_stored_catalog_is_looked_at_every_time(tmp_path: Path, solved: list[Trip]) -> None:
     """A plan that names no revision is of the newest, and of its owner's: nothing of it is kept by its words."""
-    app = small_app(database_url=f"sqlite:///{tmp_path / 'store.sqlite'}")
+    app = small_app(one_user=True, database_url=f"sqlite:///{tmp_path / 'store.sqlite'}")
     address = "/v1/catalogs/hut"
     assert ask("PUT", address, app=app, json=HUT, headers={"If-None-Match": "*"}).status_code == 201
     trip = {"tasks": [{"task": "saw", "diameter_mm": 60}], "catalog": "hut", "detail": "kit"}

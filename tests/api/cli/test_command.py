@@ -88,9 +88,23 @@ def test_an_uncovered_trip_prints_its_gaps(tmp_path: Path, capsys: pytest.Captur
     assert main(["plan", trip_file(tmp_path, trip)]) == UNCOVERED
     printed = capsys.readouterr().out
     (gap,) = kit_of(trip)["gaps"]
-    assert printed.startswith("uncovered: 0 g")
+    assert printed.startswith("uncovered: not all of it can be covered; 0 g (0 oz) packed for the rest")
     assert f"\nGaps\n- {gap['text']}\n" in printed
     assert main(["plan", "--json", trip_file(tmp_path, trip)]) == UNCOVERED
+
+
+def test_a_banned_fire_is_told_before_any_mass(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What is wanted of it and not covered; the kit is that of the rest."""
+    file = tmp_path / "trip.json"
+    fire = {"hot_water_l_per_person": 2, "drying_h": 1, "allowed": False}
+    file.write_text(json.dumps({"people": 3, "fire": fire}), encoding="utf-8")
+    assert main(["plan", str(file)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == (
+        "No wood fire is allowed, so this kit does not cover: hot water (6 l a day), drying (1 h a day)."
+    )
+    assert lines[1].startswith("optimal: 0 g (0 oz) packed for the rest")
+    assert lines[2].startswith("proof: no kit for the rest under 0 g")
 
 
 def test_json_is_the_answer_of_the_service(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

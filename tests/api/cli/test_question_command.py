@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from service import post
+from service import kit_of, post
 
 from api.cli.command import main
 from api.cli.question_print import next_text, swap_text
@@ -48,6 +48,31 @@ def printed(name: str, capsys: pytest.CaptureFixture[str]) -> str:
     assert main([name, "--example"]) == ENDS[name]
     text: str = capsys.readouterr().out
     return text
+
+
+PRICED = [  # invented: the price of the lighter saw is unknown
+    {"id": "saw-a", "mass_g": 200, "saw_score": 5, "saw_max_mm": 120},
+    {"id": "saw-b", "mass_g": 300, "saw_score": 5, "saw_max_mm": 120, "price": 0},
+    {"id": "knife-a", "mass_g": 100, "carve_score": 5, "carve_max_mm": 60, "price": 12.5},
+]
+
+
+def test_a_front_by_price_says_where_a_price_is_unknown(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Neither 0 nor a part of the sum stands there as the price; a price of 0 that is known does."""
+    saw, carve = {"task": "saw", "diameter_mm": 60}, {"task": "carve", "diameter_mm": 30}
+    for tasks, tools, unpriced, price, told in (
+        ([saw], PRICED[:1], ["saw-a"], 0, "unknown"),
+        ([saw, carve], [PRICED[0], PRICED[2]], ["saw-a"], 12.5, "12.5 + unknown"),
+        ([saw], PRICED[1:2], [], 0, "0"),
+    ):
+        form = {"trip": {"tasks": tasks, "tools": tools}, "against": "price"}
+        (point,) = kit_of(form, address="/v1/kits/front")["points"]
+        assert (point["unpriced"], point["price"]) == (unpriced, price)
+        body = tmp_path / "front.json"
+        body.write_text(json.dumps(form), encoding="utf-8")
+        assert main(["front", str(body)]) == 0
+        (row,) = [line for line in capsys.readouterr().out.splitlines() if "saw-" in line]
+        assert [cell.strip() for cell in row.split("│")][2] == told
 
 
 def test_a_front_prints_every_point(capsys: pytest.CaptureFixture[str]) -> None:

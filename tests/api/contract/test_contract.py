@@ -187,7 +187,7 @@ def example_address(name: str, operation: Row) -> str:
 
 def with_a_hut(folder: Path) -> FastAPI:
     """An app whose store holds the catalog that the examples are about."""
-    app = small_app(database_url=f"sqlite:///{folder / 'store.sqlite'}")
+    app = small_app(one_user=True, database_url=f"sqlite:///{folder / 'store.sqlite'}")
     stored = ask("PUT", "/v1/catalogs/invented-hut", app=app, json=HUT, headers={"If-None-Match": "*"})
     assert stored.status_code == 201, stored.text
     return app

@@ -140,4 +140,4 @@ def test_what_cannot_be_drawn_is_refused_at_its_field(path: str, value: object, 
 
 def test_a_range_that_depends_on_other_fields_is_told() -> None:
     fault = faults_of(post(changed("prying/tip_in_wood_mm", 150), address=SCORE))["#/prying/tip_in_wood_mm"]
-    assert (fault["value"], fault["range"]) == (150, "0 to 115 mm")  # half of 230 mm
+    assert (fault["value"], fault["range"]) == (150, "0 to 95 mm")  # half of 230 mm

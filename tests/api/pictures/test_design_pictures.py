@@ -40,13 +40,13 @@ def widths_mm(text: str) -> list[float]:
 
 
 def test_the_blade_is_drawn_to_the_scale_written_beside_it() -> None:
-    """230 mm at 1:2 are 115 mm of paper; a spine of 4 mm less its taper is twice life size in the sections."""
+    """190 mm at 1:2 are 95 mm of paper; a spine of 5 mm less its taper is twice life size in the sections."""
     text = svg_of("long-knife", "drawing")
     assert "scale 1:2," in text
     widths = widths_mm(text)
-    assert max(widths) == pytest.approx(115, abs=0.05)
-    sections = [width for width in widths if 5 < width < 9]
-    taper = [4 - x / 230 for x in (17.75, 107.8, 204.35)]  # 1 mm over the blade's length, at the sections
+    assert max(widths) == pytest.approx(95, abs=0.05)
+    sections = [width for width in widths if 7 < width < 11]
+    taper = [5 - x / 190 for x in (16.15, 83.8, 164.35)]  # 1 mm over the blade's length, at the sections
     assert sections == [pytest.approx(2 * spine, abs=0.1) for spine in taper]
 
 
@@ -62,7 +62,7 @@ def test_the_plot_marks_the_design_and_says_what_a_millimetre_costs() -> None:
         found: float = answer.json()["tool"]["mass_g"]
         return found
 
-    assert float(told) == pytest.approx(grams(4.5) - grams(3.5), abs=1)
+    assert float(told) == pytest.approx(grams(5.5) - grams(4.5), abs=1)
 
 
 def test_what_cannot_be_drawn_is_refused_like_anywhere() -> None:

@@ -71,6 +71,23 @@ def test_a_row_a_trip_in_order_as_the_json_answers(separator: str, comma: bool, 
             assert minutes == pytest.approx(found["kit"]["work_min_per_day"], abs=0.00501)
 
 
+@pytest.mark.parametrize("separator", [";", "\t"])
+def test_a_number_that_may_mean_two_things_is_refused_in_its_row(separator: str) -> None:
+    """Where a comma may be the decimal sign, 1.500 may be 1500; in lists and amounts too, and not between commas."""
+    columns = ["saw_mm", "mass_g", "diameters_mm", "camp_per_trip"]
+    trips = [["90", "1.500", "", ""], ["90", "", "40|1.200", ""], ["90", "", "", "peg:1.000"], ["90", "1500", "", ""]]
+    cells = [dict(zip(columns, trip, strict=True)) for trip in trips]
+    rows = read(sent(written(cells, separator=separator), "?fields=status"), separator)
+    assert [row["error"] for row in rows] == [
+        "wrong mass_g: 1.500 may be 1500 or 1.5: write 1500, or 1.5",
+        "wrong diameters_mm: 1.200 may be 1200 or 1.2: write 1200, or 1.2",
+        "wrong camp_per_trip: 1.000 may be 1000 or 1: write 1000, or 1",
+        "",
+    ]
+    (plain,) = read(sent(written(cells[:1]), "?fields=status"), ",")
+    assert (plain["status"], plain["error"]) == ("uncovered", "")
+
+
 def test_a_wrong_row_says_why_and_the_others_are_answered() -> None:
     """In its place; a blank row keeps its place too."""
     text = "name,split_mm,saw_mm\nA,120,90\nB,5000,thick\n\nC,,\nD,2900,\n"
@@ -177,6 +194,15 @@ def test_the_kit_of_an_uncovered_trip_says_so_in_every_row() -> None:
     assert (rows[-1]["part"], rows[-1]["mass_g"]) == ("total", "uncovered")
     (gap,) = [row for row in rows if row["part"] == "gap"]
     assert (gap["id"], gap["name"] != "") == ("split-2900", True)
+
+
+def test_the_kit_of_a_banned_fire_has_a_row_for_what_it_does_not_cover() -> None:
+    """As a gap: a total of 0 g alone would look like an answer."""
+    text = ask("GET", "/v1/sheet/kit.csv?people=2&hot_water_l_per_person=2&fire_allowed=no").text
+    gaps = [row for row in csv.DictReader(io.StringIO(text)) if row["part"] == "gap"]
+    assert [row["name"] for row in gaps] == [
+        "No wood fire is allowed, so this kit does not cover: hot water (4 l a day)."
+    ]
 
 
 def test_the_kit_table_can_be_kept_and_asked_again() -> None:

@@ -129,6 +129,26 @@ def test_members_go_by_number_and_by_id() -> None:
     assert "saw-82.5" in refused(cells, field="needs.saw-80.spare_mm")["#/field"]["detail"]
 
 
+def test_a_price_that_is_unknown_is_no_number() -> None:
+    """The built-in tools have no price."""
+    asked = f"{ADDRESS}?saw_mm=90&against=price&field=front.points.1"
+    assert ask("GET", f"{asked}.unpriced").text
+    assert ask("GET", f"{asked}.price").text == "unknown"
+
+
+@pytest.mark.parametrize("path", ["kit.tools.0.name", "kit.tools.00.name", "needs.0.id", "front.points.0.mass_g"])
+def test_positions_count_from_one(path: str) -> None:
+    """The position 0 is refused, and is not the last member; nor is there one below it."""
+    refused = ask("GET", f"{ADDRESS}?saw_mm=90&carve_mm=30&field={path}")
+    fault = faults_of(refused)["#/field"]
+    assert (fault["value"], fault["range"]) == (path, "a position from 1 on, an id, or *")
+    assert "positions count from 1" in fault["detail"]
+    below = ask("GET", f"{ADDRESS}?saw_mm=90&carve_mm=30&field={path.replace('.0', '.-1')}")
+    assert "#/field" in faults_of(below)
+    told = ask("GET", f"{ADDRESS}?saw_mm=90&field={path}&errors=text").text
+    assert told.startswith("wrong field: positions count from 1")
+
+
 def test_whole_grams_and_millimetres_and_no_exponent() -> None:
     """What NUMBERVALUE takes in any locale with a point given."""
     for path in ("kit.mass_g", "needs.1.spare_mm", "needs.1.diameter_mm"):
@@ -292,7 +312,7 @@ def test_an_answer_that_is_had_already_is_a_304() -> None:
 
 def test_a_trip_in_cells_may_name_a_stored_catalog(tmp_path: Path) -> None:
     """The caller's own, asked again each time; one that is not there is the column's fault."""
-    app = small_app(database_url=f"sqlite:///{tmp_path / 'store.sqlite'}")
+    app = small_app(one_user=True, database_url=f"sqlite:///{tmp_path / 'store.sqlite'}")
     saw = {"id": "one-saw", "mass_g": 123, "saw_score": 5, "saw_max_mm": 200}
     assert (
         ask("PUT", "/v1/catalogs/mine", app=app, json={"tools": [saw]}, headers={"If-None-Match": "*"}).status_code

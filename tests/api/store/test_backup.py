@@ -54,7 +54,7 @@ def test_a_backup_goes_into_either_kind_of_database(
         cut.write_text(broken, encoding="utf-8")
         assert main(["restore", str(cut)]) == 2
     assert main(["restore", str(file)]) == 0
-    again = small_app(database_url=other)
+    again = small_app(one_user=True, database_url=other)
     assert rows(again) == rows(app)
     assert rows(again)["catalog_tool"]
     assert tag.split("-")[0].strip('"') in str(rows(again)["catalog"])

@@ -11,13 +11,16 @@ from fastapi import FastAPI
 from server import served
 from service import LEAST, ask, problem_of, small_app
 
+from api.app.application import create_app
 from api.cli.command import main
 from api.examples.question_bodies import HUT
+from api.settings.settings import Settings
 from api.store.key import find_key
 
 HOME = "/v1/catalogs/hut"
 NEW = {"If-None-Match": "*"}
 TABLE = {"Content-Type": "text/csv"}
+DEPLOY = Path(__file__).parents[1] / ".deploy"
 
 
 @pytest.fixture(autouse=True)
@@ -192,6 +195,7 @@ def test_a_key_is_hashed_at_rest(app: FastAPI, make: Any) -> None:
 
 
 ELSEWHERE: dict[str, dict[str, Any]] = {
+    "a service without the setting, as behind a proxy that adds no header": {"settings": {"one_user": False}},
     "a service bound to every address": {"settings": {"host": "0.0.0.0"}},
     "a request sent on by a proxy": {"headers": {"X-Forwarded-For": "203.0.113.9"}},
     "a name made to point here": {"headers": {"Host": "rebound.example"}},
@@ -203,15 +207,64 @@ ELSEWHERE: dict[str, dict[str, Any]] = {
 def test_only_who_sits_at_the_machine_is_its_one_user(database_url: str, name: str) -> None:
     """Without keys: anyone else plans with the built-in catalog, and neither reads nor writes stored ones."""
     case = ELSEWHERE[name]
-    app = small_app(database_url=database_url, **case.get("settings", {}))
+    app = small_app(**{"database_url": database_url, "one_user": True, **case.get("settings", {})})
     headers = case.get("headers", {})
     assert put(app, **headers).status_code == 401
     assert ask("GET", "/v1/catalogs", app=app, headers=headers).status_code == 401
     assert ask("POST", "/v1/kits", app=app, json=LEAST | {"detail": "kit"}, headers=headers).status_code == 200
-    at_home = small_app(database_url=database_url)
+    at_home = small_app(database_url=database_url, one_user=True)
     assert put(at_home, Origin="http://127.0.0.1").status_code == 201
     for one in (app, at_home):
         one.state.store.close()
+
+
+def test_an_app_has_no_one_user_unless_it_is_told(database_url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By the settings it is given, or by its environment, as other servers and workers make it."""
+    for app in (small_app(database_url=database_url), create_app()):
+        assert problem_of(put(app), 401)["type"].endswith("/key-needed")
+        app.state.store.close()
+    monkeypatch.setenv("KITWRIGHT_ONE_USER", "true")
+    app = create_app()
+    assert put(app).status_code == 201
+    app.state.store.close()
+
+
+SERVED: dict[str, tuple[list[str], str | None, bool]] = {
+    "on this machine alone": ([], None, True),
+    "on its name": (["--host", "localhost"], None, True),
+    "on every address": (["--host", "0.0.0.0"], None, False),
+    "behind a proxy, by the environment": ([], "false", False),
+    "behind a proxy, by the command": (["--no-one-user"], "true", False),
+    "by the command": (["--host", "0.0.0.0", "--one-user"], "false", True),
+}
+
+
+@pytest.mark.parametrize("name", SERVED)
+def test_who_serves_on_loopback_is_the_one_user_unless_they_say_otherwise(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What `kitwright serve` tells its workers."""
+    options, variable, expected = SERVED[name]
+    if variable is not None:
+        monkeypatch.setenv("KITWRIGHT_ONE_USER", variable)
+    told: list[Settings] = []
+
+    def serve_port(_: object) -> bool:
+        told.append(Settings())
+        return True
+
+    monkeypatch.setattr("api.cli.command.serve_port", serve_port)
+    assert main(["serve", *options]) == 0
+    assert [settings.one_user for settings in told] == [expected]
+
+
+def test_deployed_services_have_no_one_user() -> None:
+    """Both stand behind a balancer, which asks as a user of this machine would."""
+    compose = (DEPLOY / "compose.yaml").read_text("utf-8").splitlines()
+    unit = (DEPLOY / "kitwright@.service").read_text("utf-8").splitlines()
+    lines = [line.removeprefix("Environment=") for line in unit if line.startswith("Environment=KITWRIGHT_ONE_USER")]
+    assert lines == ["KITWRIGHT_ONE_USER=false"]
+    assert ['KITWRIGHT_ONE_USER: "false"' in line for line in compose if "KITWRIGHT_HOST" in line] == [True]
 
 
 def test_the_one_user_s_catalogs_go_to_the_owner_local(app: FastAPI, make: Any) -> None:

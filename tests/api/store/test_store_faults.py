@@ -77,7 +77,7 @@ def test_killed_amid_writes_it_keeps_every_acknowledged_one_and_no_half(tmp_path
         assert process.wait(WAIT_S) == -signal.SIGKILL
     assert KILLED_AFTER <= len(acknowledged) < WRITES
 
-    app = small_app(database_url=database_url, most_catalogs=WRITES)
+    app = small_app(one_user=True, database_url=database_url, most_catalogs=WRITES)
     heads = ask("GET", "/v1/catalogs?limit=1000", app=app).json()["items"]
     revisions = {int(head["name"].removeprefix("c-")): head["revision"] for head in heads}
     lost = [(number, revision) for number, revision in acknowledged if revisions.get(number, 0) < revision]
@@ -210,7 +210,7 @@ def test_a_full_disk_is_a_503_and_what_is_there_stays(tmp_path: Path, database_u
 
 def test_a_database_that_is_down_is_a_503_until_it_is_back(postgres: Postgres) -> None:
     """PostgreSQL stopped under the service: stored catalogs are a 503, plans go on; started, all is as before."""
-    app = small_app(database_url=postgres.database(), store_wait_s=2)
+    app = small_app(one_user=True, database_url=postgres.database(), store_wait_s=2)
     stored = ask("PUT", "/v1/catalogs/hut", app=app, json=HUT, headers=NEW)
     assert stored.status_code == 201
     postgres.stop()
@@ -232,7 +232,7 @@ def test_a_database_that_is_down_is_a_503_until_it_is_back(postgres: Postgres) -
 def test_a_locked_sqlite_file_is_a_503_until_it_is_free(tmp_path: Path) -> None:
     """Another process writes to it for longer than the service waits; readers don't wait for it."""
     file = tmp_path / "store.sqlite"
-    app = small_app(database_url=f"sqlite:///{file}", store_wait_s=0.3)
+    app = small_app(one_user=True, database_url=f"sqlite:///{file}", store_wait_s=0.3)
     assert ask("PUT", "/v1/catalogs/hut", app=app, json=HUT, headers=NEW).status_code == 201
     other = sqlite3.connect(file, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
@@ -248,11 +248,11 @@ def test_a_locked_sqlite_file_is_a_503_until_it_is_free(tmp_path: Path) -> None:
 
 def test_a_store_of_a_later_version_is_left_alone(database_url: str) -> None:
     """Its tables may mean something else."""
-    app = small_app(database_url=database_url)
+    app = small_app(one_user=True, database_url=database_url)
     assert ask("GET", "/v1/catalogs", app=app).status_code == 200
     with app.state.store.writing() as connection:
         connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
     app.state.store.close()
-    later = small_app(database_url=database_url)
+    later = small_app(one_user=True, database_url=database_url)
     problem_of(ask("GET", "/v1/catalogs", app=later), 503)
     later.state.store.close()

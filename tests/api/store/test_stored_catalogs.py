@@ -155,7 +155,7 @@ def test_every_revision_is_kept(app: FastAPI) -> None:
 
 def test_the_oldest_revisions_go_where_there_are_too_many(database_url: str) -> None:
     """By setting; those that stay are whole."""
-    app = small_app(database_url=database_url, most_revisions=2)
+    app = small_app(one_user=True, database_url=database_url, most_revisions=2)
     store(app)
     for mass_g in (700, 690, 680):
         change = {"tools": [SAW | {"mass_g": mass_g}]}
@@ -269,7 +269,7 @@ def test_a_body_that_is_not_json_is_a_400(app: FastAPI) -> None:
 
 def test_soft_limits_are_set_by_the_operator(database_url: str) -> None:
     """Tools of a catalog, and catalogs of an owner."""
-    app = small_app(database_url=database_url, most_catalogs=1, most_catalog_tools=2)
+    app = small_app(one_user=True, database_url=database_url, most_catalogs=1, most_catalog_tools=2)
     store(app)
     assert problem_of(ask("PUT", "/v1/catalogs/b", app=app, json=HUT, headers=NEW), 409)["type"].endswith(
         "/limit-reached"

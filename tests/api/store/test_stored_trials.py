@@ -100,7 +100,7 @@ def test_a_row_measured_again_and_again_stays_a_row(app: FastAPI) -> None:
 
 def test_trials_are_limited_and_go_with_their_catalog(database_url: str) -> None:
     """By setting; and a new catalog of the name has none."""
-    app = small_app(database_url=database_url, most_trials=7)
+    app = small_app(one_user=True, database_url=database_url, most_trials=7)
     tag = stored(app)
     assert tried(app, tag).status_code == 200
     problem_of(tried(app, "*"), 409)

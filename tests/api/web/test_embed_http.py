@@ -12,7 +12,11 @@ from service import HOST, LEAST, ask, post, problem_of, small_app
 from api.settings.settings import Settings
 from api.web.guide_pages import guide_texts
 
-ELEMENT = "/embed/v1.0.0/kitwright.js"
+ELEMENT = "/embed/v1.1.0/kitwright.js"
+RELEASED = {  # SHA-384 of the bytes that host pages have pinned
+    "1.0.0": "hbd+0Oiu2iIryuXg2Nb6gSU6MdrnIjaozDLNXMY5Uj0eTz1r9ZufO3qv1EsNRqy6",
+    "1.1.0": "LUT8vJ5O57jUZzeh1y5IAGX9QeWKDI7dL3u2OHZ+ek2YkwnZsfD2TUkK209DXzG1",
+}
 README = guide_texts()["embed"]
 SHOP, CLUB = "https://shop.example", "http://club.example:8080"  # invented origins
 PREFLIGHT = {"Access-Control-Request-Method": "POST", "Access-Control-Request-Headers": "content-type"}
@@ -66,10 +70,14 @@ def test_no_other_file_is_reached(address: str) -> None:
 
 def test_the_inventory_names_each_version_with_the_hash_of_its_bytes() -> None:
     """The hash by OpenSSL."""
-    (one,) = ask("GET", "/embed/").json()["items"]
-    assert one["url"] == f"{HOST}{ELEMENT}"
-    body = ask("GET", ELEMENT).content
-    assert (one["version"], one["bytes"], one["integrity"]) == ("1.0.0", len(body), hash_by_openssl(body))
+    items = ask("GET", "/embed/").json()["items"]
+    assert items[-1]["url"] == f"{HOST}{ELEMENT}"
+    assert {one["version"]: one["integrity"] for one in items} == {
+        version: f"sha384-{digest}" for version, digest in RELEASED.items()
+    }
+    for one in items:
+        body = ask("GET", one["url"].removeprefix(HOST)).content
+        assert (one["bytes"], one["integrity"]) == (len(body), hash_by_openssl(body))
 
 
 def test_the_readme_shows_the_tag_of_the_bytes_that_are_served() -> None:
@@ -97,7 +105,7 @@ def test_the_frame_is_pinned_and_lets_itself_be_framed_by_whom_the_setting_names
     assert policy["require-trusted-types-for"] == "'script'"
     assert (answer.headers["referrer-policy"], answer.headers["x-content-type-options"]) == ("no-referrer", "nosniff")
     scripts = re.findall(r'src="([^"]*)" integrity="([^"]*)"', answer.text)
-    assert [name for name, _ in scripts] == ["v1.0.0/kitwright.js", "v1.0.0/frame.js"]
+    assert [name for name, _ in scripts] == ["v1.1.0/kitwright.js", "v1.1.0/frame.js"]
     assert all(hash_by_openssl(ask("GET", f"/embed/{name}").content) == integrity for name, integrity in scripts)
     wider = ask("GET", "/embed/frame", app=small_app(frame_ancestors=f"{SHOP}, {CLUB}"))
     assert wider.headers["content-security-policy"].endswith(f"frame-ancestors 'self' {SHOP} {CLUB}")

@@ -101,6 +101,25 @@ def test_an_example_is_planned_and_its_figures_are_the_services(opened: Open, se
     assert [grams(text) for text in cells[2:]] == [110, 110 + saw["spare_mm"]]
 
 
+def test_a_banned_fire_says_what_is_not_covered(opened: Open) -> None:
+    """Where nothing is left to cut, no mass of 0 g stands there as the answer; where something is, its kit is shown."""
+    page = opened()
+    page.get_by_label("Wood fires are allowed there").uncheck()
+    told = page.locator("kitwright-kit [part=total]")
+    for pegs in ("6", None):
+        if pegs is None:
+            page.locator("#camp-work").get_by_role("button", name="Remove").click()
+        page.get_by_role("button", name="Find the lightest kit").click()
+        expect(page.locator("kitwright-kit [part=tools]")).to_contain_text("No tool." if pegs is None else "knife")
+        assert total(page) == "No fire allowed: not all covered"
+        expect(page.locator("kitwright-kit [part=gaps]")).to_contain_text("hot water (4 l a day), warmth (1 h a day)")
+        expect(told).not_to_contain_text("The lightest, proven")
+    own = page.get_by_role("region", name="Check a kit of your own")
+    own.get_by_role("button", name="Check my kit").click()
+    expect(own.locator(".verdict")).to_contain_text("It does what needs no fire")
+    expect(own.locator(".verdict")).to_contain_text("hot water (4 l a day)")
+
+
 def test_the_picture_of_the_reach_is_to_scale(opened: Open) -> None:
     """On each bar the wood lies as far along as its diameter is of the reach."""
     page = planned(opened(viewport={"width": 1280, "height": 900}))

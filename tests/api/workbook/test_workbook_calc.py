@@ -102,6 +102,16 @@ def expect_shown(answer: Row, headline: str, totals: Any, tools: Any, needs: Any
 
 
 @pytest.mark.parametrize("kind", ["ods", "xlsx"])
+def test_a_banned_fire_heads_the_sheet(server: Server, kind: str) -> None:
+    """What is wanted of it and not covered stands where the proof would, above a total of 0 g."""
+    cells = {"people": "2", "hot_water_l_per_person": "2", "fire_allowed": "no"}
+    steps = [["set", "Trip", FRONT, "no"], *fill(cells, input_cells(), 1), *SHOWN]
+    headline, totals, *_ = [one for one in calc(workbook(server, kind), kind, steps) if one is not None]
+    assert headline == "No wood fire is allowed, so this kit does not cover: hot water (4 l a day)."
+    assert totals[0] == [0]
+
+
+@pytest.mark.parametrize("kind", ["ods", "xlsx"])
 def test_the_chart_draws_the_front(server: Server, kind: str) -> None:
     """The points of POST /v1/kits/front, and the kit among them; drawn anew when an input changes."""
     steps = [["set", "Trip", input_cells()["saw_mm"], 95], ["read", "Workings", "A1:BA80"], ["charts", "Trip"]]

@@ -94,6 +94,41 @@ def test_a_comma_in_a_number_between_commas_is_refused() -> None:
     assert parse_tools("id;mass_g\naxe;1,1\n", file=FILE)[0].mass_g == 1.1
 
 
+UNCLEAR = {
+    "1.250": ("1250", "1.25", "1.25"),
+    "1,250": ("1250", "1.25", "1.25"),
+    "1.125": ("1125", "1.125", "1.1250"),
+    "1.500": ("1500", "1.5", "1.5"),
+    "12,000": ("12000", "12", "12"),
+    "49.001": ("49001", "49.001", "49.0010"),
+}
+
+
+@pytest.mark.parametrize("separator", [";", "\t"])
+@pytest.mark.parametrize("text", UNCLEAR)
+def test_a_number_that_may_mean_two_things_is_refused(text: str, separator: str) -> None:
+    """Where a comma may be the decimal sign, a point or comma before three digits may part thousands: 1.500 g."""
+    whole, decimal, clear = UNCLEAR[text]
+    row, column, value, why = faults_of(f"id;mass_g\na;5\naxe;{text}\n".replace(";", separator))[0]
+    assert (row, column, value) == (3, "mass_g", text)
+    assert why == f"{text} may be {whole} or {decimal}: write {whole}, or {clear}"
+    for written, meant in ((whole, whole), (clear, decimal), (clear.replace(".", ","), decimal)):
+        table = f"id;mass_g\naxe;{written}\n".replace(";", separator)
+        assert parse_tools(table, file=FILE)[0].mass_g == float(meant)
+
+
+def test_what_means_one_thing_is_taken() -> None:
+    """Fewer or more digits than three behind the mark, none but 0 before it, or a table separated by commas."""
+    for text, number in (("0.250", 0.25), ("0,250", 0.25), ("1,25", 1.25), ("1.2500", 1.25), ("1250", 1250.0)):
+        assert parse_tools(f"id;mass_g\naxe;{text}\n", file=FILE)[0].mass_g == number
+    assert parse_tools("id,mass_g\naxe,1.250\n", file=FILE)[0].mass_g == 1.25
+    (fault,) = faults_of('id,mass_g\naxe,"1,250"\n')
+    assert fault == (2, "mass_g", "1,250", "1,250 may be 1250 or 1.25: write 1250, or 1.25")
+    for text in ("1.250.000", "1.250,5"):
+        assert faults_of(f"id;mass_g\naxe;{text}\n")[0][:3] == (2, "mass_g", text)
+    assert parse_tools("id;mass_g;name\naxe;5;1.250\n", file=FILE)[0].name == "1.250"
+
+
 def test_blank_lines_and_spaces_are_no_fault() -> None:
     """Spaces around cells are not part of them; rows of nothing are skipped."""
     spaced = TABLE.replace(ROWS[0], ROWS[0].replace(",", "  ,  ")).replace(HEADER, HEADER.replace(",", " , "))

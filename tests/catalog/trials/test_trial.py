@@ -192,6 +192,8 @@ def test_bad_csv_names_row_and_column(text: str, message: str) -> None:
 
 def test_csv_of_a_spreadsheet_with_decimal_commas_is_read() -> None:
     (found,) = parse_trials(HEADER.replace(",", ";") + "a;saw;;80;;3;2,5\n", file="t.csv")
+    with pytest.raises(TableError, match=r"1\.250 may be 1250 or 1\.25"):
+        parse_trials(HEADER.replace(",", ";") + "a;saw;;80;;3;1.250\n", file="t.csv")
     assert found.minutes == 2.5
 
 

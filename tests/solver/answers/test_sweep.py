@@ -76,7 +76,7 @@ def masses(vary: list[Row], trip: Row, slenderness: float | None) -> list[tuple[
 
 VARY = [
     {"field": "drawing.blade.length_mm", "low": 190, "high": 230, "steps": 3},
-    {"field": "drawing.blade.spine_mm", "low": 3.5, "high": 4.5, "steps": 2},
+    {"field": "drawing.blade.spine_mm", "low": 4.5, "high": 5.5, "steps": 2},
 ]
 TRIP = examples()["stream-survey"]
 
@@ -115,26 +115,26 @@ def test_what_stops_it_is_what_saves_grams_when_left_out() -> None:
     """The limit on the design, the work limit, a need, and a range one step further, each tried by hand."""
     trip = TRIP | {"limits": {"work_min_per_day": 75}}
     vary = [{"field": "drawing.blade.spine_mm", "low": 4, "high": 5, "steps": 3}]
-    answer = swept(vary=vary, trip=trip, limits={"slenderness": 50})
+    answer = swept(vary=vary, trip=trip, limits={"slenderness": 40})
     stops = {one["field"]: one["saves_g"] for one in answer["stops"]}
     best = answer["best"][GRAMS]
-    assert best == min(masses(vary, trip, 50))[0]
+    assert best == min(masses(vary, trip, 40))[0]
     assert stops["limits.slenderness"] == pytest.approx(best - min(masses(vary, trip, None))[0])
     rest = trip | {"tasks": trip["tasks"][1:]}
-    assert stops["trip.tasks.0"] == pytest.approx(best - min(masses(vary, rest, 50))[0])
+    assert stops["trip.tasks.0"] == pytest.approx(best - min(masses(vary, rest, 40))[0])
     free = trip | {"limits": {"work_min_per_day": 1440 * trip["people"]}}
-    saved = best - min(masses(vary, free, 50))[0]
+    saved = best - min(masses(vary, free, 40))[0]
     assert stops.get("trip.limits.work_min_per_day", 0) == pytest.approx(saved)
     assert answer["stops"] == sorted(answer["stops"], key=lambda one: -one["saves_g"])
 
 
 def test_a_range_that_ends_at_the_best_is_tried_one_step_further() -> None:
-    vary = [{"field": "drawing.blade.spine_mm", "low": 4, "high": 5, "steps": 3}]
+    vary = [{"field": "drawing.blade.spine_mm", "low": 4.5, "high": 5.5, "steps": 3}]
     answer = swept(vary=vary, limits={})
-    assert answer["best"]["values"] == {"drawing.blade.spine_mm": 4}
+    assert answer["best"]["values"] == {"drawing.blade.spine_mm": 4.5}
     (stop,) = [one for one in answer["stops"] if one["field"] == "vary.0.low"]
-    thinner = masses([{"field": "drawing.blade.spine_mm", "values": [3.5]}], TRIP, None)
-    assert (stop["value"], stop["tried"]) == (4, 3.5)
+    thinner = masses([{"field": "drawing.blade.spine_mm", "values": [4]}], TRIP, None)
+    assert (stop["value"], stop["tried"]) == (4.5, 4)
     assert stop["saves_g"] == pytest.approx(answer["best"][GRAMS] - thinner[0][0])
 
 
@@ -144,7 +144,7 @@ def one_design(kits: list[Kit], ids: set[str]) -> list[Kit]:
 
 SMALL = [
     {"field": "drawing.blade.length_mm", "low": 120, "high": 260, "steps": 3},
-    {"field": "drawing.blade.spine_mm", "values": [2.5, 5]},
+    {"field": "drawing.blade.spine_mm", "values": [4, 6]},
 ]
 LIGHT = {**KNIFE, "drawing": {**KNIFE["drawing"], "sheath": None}}
 
@@ -201,7 +201,7 @@ def test_designs_that_cannot_be_drawn_are_counted_with_a_reason() -> None:
     vary = [{"field": "drawing.blade.tip_spine_mm", "values": [3, 9]}]
     answer = swept(vary=vary)
     assert (answer["designs"], answer["not_drawable"]) == (1, 1)
-    assert "tip_spine_mm 9 mm is outside 0-4" in answer["not_drawable_because"]
+    assert "tip_spine_mm 9 mm is outside 0-5" in answer["not_drawable_because"]
 
 
 @pytest.mark.parametrize(
