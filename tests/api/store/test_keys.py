@@ -10,6 +10,7 @@ import pytest
 from fastapi import FastAPI
 from server import served
 from service import LEAST, ask, problem_of, small_app
+from tree import ROOT
 
 from api.app.application import create_app
 from api.cli.command import main
@@ -20,7 +21,7 @@ from api.store.key import find_key
 HOME = "/v1/catalogs/hut"
 NEW = {"If-None-Match": "*"}
 TABLE = {"Content-Type": "text/csv"}
-DEPLOY = Path(__file__).parents[1] / ".deploy"
+DEPLOY = ROOT / ".deploy"
 
 
 @pytest.fixture(autouse=True)

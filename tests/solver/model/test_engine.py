@@ -10,7 +10,6 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from pathlib import Path
 from random import Random
 
 import numpy as np
@@ -20,6 +19,7 @@ from pydantic import ValidationError
 from random_trips import random_trip
 from service import kit_of, post, problem_of, small_app
 from steiner import affine_plane_9, bose, incidence, steiner_trip, tripled
+from tree import ROOT
 
 from api.cli.command import OK, UNCOVERED, main
 from api.examples.invented import examples
@@ -175,7 +175,7 @@ def test_the_command_line_goes_by_the_solver_asked_for(command: str, monkeypatch
 @pytest.mark.parametrize("package", ["solver", "catalog"])
 def test_nothing_of_the_environment_is_read_below_the_service(package: str) -> None:
     """Only api knows that there is one."""
-    sources = list((Path(__file__).parent.parent / package).rglob("*.py"))
+    sources = list((ROOT / package).rglob("*.py"))
     assert len(sources) > 30
     found = [one.name for one in sources if re.search(r"\benviron(b)?\b|getenv", one.read_text("utf-8"))]
     assert found == []
