@@ -7,12 +7,12 @@ yield lies in a band of shares of the tensile strength.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from dataclasses import dataclass
 from functools import lru_cache
 
 from catalog.tables.assumption import assumed, assumptions
 from catalog.tables.errors import RangeError
+from catalog.tables.number import N, between, farthest_outside
 from catalog.tables.table import read_rows
 
 _SOURCE = "ASTM E140-type hardness conversion"
@@ -62,16 +62,15 @@ def _rows() -> tuple[_Row, ...]:
     )
 
 
-def _interpolate(points: list[tuple[float, float]], *, hrc: float, quantity: str) -> float:
+def _interpolate(points: list[tuple[float, float]], *, hrc: N, quantity: str) -> N:
     low, high = points[0][0], points[-1][0]
-    if not low <= hrc <= high:
-        raise RangeError(quantity=quantity, value=hrc, low=low, high=high, unit="HRC", source=_SOURCE)
-    upper = min(bisect_right([x for x, _ in points], hrc), len(points) - 1)
-    (x0, y0), (x1, y1) = points[upper - 1], points[upper]
-    return y0 + (y1 - y0) * (hrc - x0) / (x1 - x0)
+    outside = farthest_outside(hrc, low=low, high=high)
+    if outside is not None:
+        raise RangeError(quantity=quantity, value=outside[0], low=low, high=high, unit="HRC", source=_SOURCE)
+    return between(points, hrc)
 
 
-def vickers(hrc: float) -> float:
+def vickers(hrc: N) -> N:
     """Vickers hardness [HV] from Rockwell C hardness, linear between the rows of the table.
 
     Raises:
@@ -80,7 +79,7 @@ def vickers(hrc: float) -> float:
     return _interpolate([(row.hrc, row.hv) for row in _rows()], hrc=hrc, quantity="hardness_hrc")
 
 
-def tabulated_tensile_mpa(hrc: float) -> float:
+def tabulated_tensile_mpa(hrc: N) -> N:
     """Tensile strength [MPa] from Rockwell C hardness, linear between the rows of the table.
 
     Raises:

@@ -1,13 +1,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Generic
+
+from catalog.tables.number import N, power, where
 
 # Unit factor: kg/m3 as g/mm3
 G_PER_MM3 = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Body:
+class Body(Generic[N]):
     """A rigid part on one axis, x = 0 where blade or head side meets the handle, handle negative.
 
     Attributes:
@@ -16,24 +19,26 @@ class Body:
         inertia_g_mm2: moment of inertia about the part's own centre of mass, swing axis [g mm2].
     """
 
-    mass_g: float
-    centre_mm: float
-    inertia_g_mm2: float
+    mass_g: N
+    centre_mm: N
+    inertia_g_mm2: N
 
-    def about(self, pivot_mm: float) -> float:
+    def about(self, pivot_mm: N) -> N:
         """Moment of inertia about a parallel axis through ``pivot_mm`` [g mm2] (parallel-axis theorem)."""
-        return self.inertia_g_mm2 + self.mass_g * (self.centre_mm - pivot_mm) ** 2
+        return self.inertia_g_mm2 + self.mass_g * power(self.centre_mm - pivot_mm, 2)
 
-    def struck_mass_g(self, strike_mm: float) -> float:
+    def struck_mass_g(self, strike_mm: N) -> N:
         """Effective mass at a point struck across the axis, the body free [g].
 
         1 / (1/m + d2/I) with d the distance of the point from the centre of mass: the mass that a blow
         at that point feels before any hand can add to it. Source: impulse and momentum of a free rigid body.
         """
         distance_mm = strike_mm - self.centre_mm
-        if distance_mm == 0:
-            return self.mass_g
-        return 1 / (1 / self.mass_g + distance_mm**2 / self.inertia_g_mm2)
+        return where(
+            distance_mm == 0,
+            lambda: self.mass_g,
+            lambda: 1 / (1 / self.mass_g + power(distance_mm, 2) / self.inertia_g_mm2),
+        )
 
 
 def prism(*, area_mm2: float, start_mm: float, end_mm: float, depth_mm: float, density_kg_m3: float) -> Body:

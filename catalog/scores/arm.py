@@ -13,9 +13,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Generic
 
 from catalog.drawings.rigid_body import Body
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, power, where
 from catalog.tables.table import read_rows
 
 # Unit factor: kg m2 per g mm2
@@ -44,7 +46,7 @@ def _segments() -> tuple[_Segment, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Arm:
+class Arm(Generic[N]):
     """An arm hanging straight from its joint, the fist closed at its end.
 
     Attributes:
@@ -52,34 +54,35 @@ class Arm:
         inertia_kg_m2: about the joint [kg m2].
     """
 
-    reach_m: float
-    inertia_kg_m2: float
+    reach_m: N
+    inertia_kg_m2: N
 
 
-def _chain(segments: tuple[_Segment, ...], ledger: Ledger) -> Arm:
+def _chain(segments: tuple[_Segment, ...], ledger: Ledger[N]) -> Arm[N]:
     body_kg, height_m = ledger("body_kg"), ledger("height_m")
-    start_m = inertia = 0.0
+    start_m: N = 0.0
+    inertia: N = 0.0
     for segment in segments:
         length_m = segment.length_share * height_m
         mass_kg = segment.mass_share * body_kg
         centre_m = start_m + segment.centre_share * length_m
-        inertia += mass_kg * (centre_m**2 + (segment.gyration_share * length_m) ** 2)
+        inertia += mass_kg * (power(centre_m, 2) + power(segment.gyration_share * length_m, 2))
         start_m += length_m
     hand_m = segments[-1].length_share * height_m
     return Arm(reach_m=start_m - hand_m / 2, inertia_kg_m2=inertia)  # the fist closes half way along the hand
 
 
-def whole_arm(ledger: Ledger) -> Arm:
+def whole_arm(ledger: Ledger[N]) -> Arm[N]:
     """The arm from the shoulder."""
     return _chain(_segments(), ledger)
 
 
-def forearm(ledger: Ledger) -> Arm:
+def forearm(ledger: Ledger[N]) -> Arm[N]:
     """The arm from the elbow."""
     return _chain(_segments()[1:], ledger)
 
 
-def blow(tool: Body, *, grip_mm: float, strike_mm: float, hands: int, ledger: Ledger) -> float:
+def blow(tool: Body[N], *, grip_mm: N, strike_mm: N, hands: int, ledger: Ledger[N]) -> N:
     """Energy that one blow gives to the wood, as a share of one arm's work.
 
     Args:
@@ -90,9 +93,9 @@ def blow(tool: Body, *, grip_mm: float, strike_mm: float, hands: int, ledger: Le
         ledger: reads and notes the assumptions.
     """
     arm = whole_arm(ledger)
-    outward = 1 if strike_mm >= grip_mm else -1
+    outward = where(strike_mm >= grip_mm, lambda: 1, lambda: -1)
     centre_m = arm.reach_m + outward * (tool.centre_mm - grip_mm) / 1000
     strike_m = arm.reach_m + outward * (strike_mm - grip_mm) / 1000
-    turning = tool.inertia_g_mm2 * KG_M2_PER_G_MM2 + tool.mass_g / 1000 * centre_m**2
+    turning = tool.inertia_g_mm2 * KG_M2_PER_G_MM2 + tool.mass_g / 1000 * power(centre_m, 2)
     struck_kg = tool.struck_mass_g(strike_mm) / 1000
-    return hands * struck_kg * strike_m**2 / (hands * arm.inertia_kg_m2 + turning)
+    return hands * struck_kg * power(strike_m, 2) / (hands * arm.inertia_kg_m2 + turning)

@@ -17,11 +17,12 @@ from catalog.drawings.rigid_body import Body
 from catalog.scores.arm import KG_M2_PER_G_MM2, forearm
 from catalog.scores.derived_figure import Figure, figure, score_figure
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, minimum, of_math, power
 
 _DERIVATION = "10 x nearness of the edge x ease of the wedge x ease of steering x length of the stroke"
 
 
-def wedge_force(*, edge_angle_deg: float, friction: float) -> float:
+def wedge_force(*, edge_angle_deg: float, friction: N) -> N:
     """Force to push a wedge, over the normal force on its faces / 2: sin(b/2) + f cos(b/2).
 
     Source: equilibrium of a symmetric wedge (standard mechanics).
@@ -30,20 +31,18 @@ def wedge_force(*, edge_angle_deg: float, friction: float) -> float:
     return math.sin(half) + friction * math.cos(half)
 
 
-def steered_kg_m2(body: Body, *, grip_mm: float, ledger: Ledger) -> float:
+def steered_kg_m2(body: Body[N], *, grip_mm: N, ledger: Ledger[N]) -> N:
     """Moment of inertia of forearm and tool about the elbow, the tool square to the forearm [kg m2]."""
     arm = forearm(ledger)
-    tool = body.about(grip_mm) * KG_M2_PER_G_MM2 + body.mass_g / 1000 * arm.reach_m**2
+    tool = body.about(grip_mm) * KG_M2_PER_G_MM2 + body.mass_g / 1000 * power(arm.reach_m, 2)
     return arm.inertia_kg_m2 + tool
 
 
-def _carve(
-    *, body: Body, grip_mm: float, reach_mm: float, edge_mm: float, edge_angle_deg: float, ledger: Ledger
-) -> float:
+def _carve(*, body: Body[N], grip_mm: N, reach_mm: N, edge_mm: float, edge_angle_deg: float, ledger: Ledger[N]) -> N:
     standard = reference("knife")
     hand_mm = ledger("hand_breadth_mm") / 2
     standard_reach = hand_mm + standard["edge_length_mm"] / 2
-    standard_body = Body(mass_g=standard["mass_g"], centre_mm=0, inertia_g_mm2=standard["inertia_g_mm2"])
+    standard_body: Body[N] = Body(mass_g=standard["mass_g"], centre_mm=0, inertia_g_mm2=standard["inertia_g_mm2"])
     friction = ledger("carve_friction")
     near = standard_reach / reach_mm
     keen = wedge_force(edge_angle_deg=standard["edge_angle_deg"], friction=friction) / wedge_force(
@@ -54,7 +53,7 @@ def _carve(
     return 10 * near * keen * steer * stroke * ledger("carve_model_ratio")  # 10 = reference knife
 
 
-def knife_score(knife: KnifeDrawing, body: Body, ledger: Ledger) -> float:
+def knife_score(knife: KnifeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
     """Carving score of a knife, before the hold to 0-10."""
     blade = knife.blade
     nearest_mm = min(blade.edge_length_mm, reference("knife")["edge_length_mm"])
@@ -69,17 +68,27 @@ def knife_score(knife: KnifeDrawing, body: Body, ledger: Ledger) -> float:
     )
 
 
-def axe_score(axe: AxeDrawing, body: Body, ledger: Ledger) -> float:
+def axe_score(axe: AxeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
     """Carving score of an axe held close under the head, before the hold to 0-10."""
     below_mm = axe.head_height_mm / 2 + ledger("hand_breadth_mm") / 2
     return _carve(
         body=body,
         grip_mm=axe.strike_mm - below_mm,
-        reach_mm=math.hypot(below_mm, axe.bit_reach_mm),
+        reach_mm=of_math("hypot", below_mm, axe.bit_reach_mm),
         edge_mm=axe.bit_width_mm,
         edge_angle_deg=axe.edge_angle_deg,
         ledger=ledger,
     )
+
+
+def largest_piece_mm(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
+    """Largest piece to carve with a knife [mm]."""
+    return minimum(ledger("carve_edge_share") * knife.blade.edge_length_mm, ledger("carve_held_mm"))
+
+
+def largest_hewn_mm(axe: AxeDrawing, ledger: Ledger[N]) -> N:
+    """Largest piece to hew with an axe [mm]."""
+    return ledger("hew_bit_share") * axe.bit_width_mm
 
 
 def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
@@ -93,7 +102,7 @@ def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
     score = score_figure("carve_score", lambda a: knife_score(knife, body, a), derivation=_DERIVATION, inputs=inputs)
     largest = figure(
         "carve_max_mm",
-        lambda a: min(a("carve_edge_share") * knife.blade.edge_length_mm, a("carve_held_mm")),
+        lambda a: largest_piece_mm(knife, a),
         derivation="stated share of the edge, no more than a hand can hold",
         inputs={"edge_mm": knife.blade.edge_length_mm},
         unit="mm",
@@ -107,7 +116,7 @@ def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
     score = score_figure("carve_score", lambda a: axe_score(axe, body, a), derivation=_DERIVATION, inputs=inputs)
     largest = figure(
         "carve_max_mm",
-        lambda a: a("hew_bit_share") * axe.bit_width_mm,
+        lambda a: largest_hewn_mm(axe, a),
         derivation="stated multiple of the bit: hewing need not span the piece",
         inputs={"edge_mm": axe.bit_width_mm},
         unit="mm",

@@ -7,6 +7,7 @@ same proportion, from the one published limit: a hatchet is for wood under 100 m
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.knife import KnifeDrawing
@@ -15,28 +16,32 @@ from catalog.drawings.rigid_body import Body
 from catalog.scores.arm import blow
 from catalog.scores.derived_figure import Figure, figure, score_figure
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N
 
 _SCORE = "10 x energy of a blow / energy of the reference axe's blow, one arm model, equal pace"
 _LARGEST = "hatchet's limit x energy of a blow / energy of the reference hatchet's blow"
 
 
-def axe_blow(axe: AxeDrawing, body: Body, ledger: Ledger) -> float:
+def axe_blow(axe: AxeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
     """Energy of one blow with an axe, as a share of one arm's work."""
     return blow(body, grip_mm=axe.grip_mm, strike_mm=axe.strike_mm, hands=axe.hands, ledger=ledger)
 
 
-def reference_blow(ledger: Ledger, tool: str = "axe") -> float:
+def reference_blow(ledger: Ledger[N], tool: str = "axe") -> N:
     """Energy of one blow with a reference axe, as a share of one arm's work."""
     axe = reference_axe(tool)
-    return axe_blow(axe, axe_body(axe), ledger)
+    # frozen: plain numbers serve where any may stand
+    body: Any = axe_body(axe)
+    energy: N = axe_blow(axe, body, ledger)
+    return energy
 
 
-def chop_score(energy: float, ledger: Ledger) -> float:
+def chop_score(energy: N, ledger: Ledger[N]) -> N:
     """Score for an energy per blow, before the hold to 0-10."""
     return 10 * energy / reference_blow(ledger) * ledger("chop_model_ratio")  # 10 = reference tool
 
 
-def largest_mm(energy: float, ledger: Ledger) -> float:
+def largest_mm(energy: N, ledger: Ledger[N]) -> N:
     """Largest diameter for an energy per blow [mm]."""
     return ledger("hatchet_limit_mm") * energy / reference_blow(ledger, "hatchet")
 
@@ -47,7 +52,7 @@ def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
     return _figures(lambda a: axe_blow(axe, body, a), inputs)
 
 
-def knife_blow(knife: KnifeDrawing, body: Body, ledger: Ledger) -> float:
+def knife_blow(knife: KnifeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
     """Energy of one chop with a knife, struck at the stated share of the blade."""
     strike_mm = ledger("knife_strike_share") * knife.blade.length_mm
     return blow(body, grip_mm=knife.hand_mm, strike_mm=strike_mm, hands=1, ledger=ledger)

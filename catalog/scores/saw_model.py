@@ -12,6 +12,7 @@ from catalog.drawings.reference_design import reference
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, SawBlade, Teeth
 from catalog.scores.derived_figure import Figure, figure, score_figure
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, maximum, minimum, where
 from catalog.tables.table import read_rows
 from catalog.wood.cut import REFERENCE_MM
 
@@ -25,7 +26,7 @@ def _teeth() -> dict[str, tuple[float, str]]:
     }
 
 
-def cutting_mm_per_s(*, stroke_mm: float, cutting_share: float, ledger: Ledger) -> float:
+def cutting_mm_per_s(*, stroke_mm: N, cutting_share: float, ledger: Ledger[N]) -> N:
     """Distance in a second over which teeth cut [mm/s].
 
     Args:
@@ -33,22 +34,24 @@ def cutting_mm_per_s(*, stroke_mm: float, cutting_share: float, ledger: Ledger) 
         cutting_share: 1 when both strokes cut, 1/2 when only the pull does.
         ledger: reads and notes the assumptions.
     """
-    stroke = min(stroke_mm, ledger("arm_stroke_mm"))
-    if stroke <= 0:
-        return 0.0
-    seconds = stroke / ledger("saw_speed_mm_s") + ledger("saw_turn_s")
-    return cutting_share * stroke / seconds
+    stroke = minimum(stroke_mm, ledger("arm_stroke_mm"))
+
+    def cutting() -> N:
+        seconds = stroke / ledger("saw_speed_mm_s") + ledger("saw_turn_s")
+        return cutting_share * stroke / seconds
+
+    return where(stroke <= 0, lambda: 0.0, cutting)
 
 
-def _speed(*, length_mm: float, largest_mm: float, kerf_mm: float, teeth: Teeth, ledger: Ledger) -> float:
+def _speed(*, length_mm: float, largest_mm: N, kerf_mm: float, teeth: Teeth, ledger: Ledger[N]) -> N:
     # where the solver's own rule still takes the full rate: up to half the largest diameter
-    diameter_mm = min(REFERENCE_MM, largest_mm / 2)
+    diameter_mm = minimum(REFERENCE_MM, largest_mm / 2)
     share, energy = _teeth()[teeth]
     distance = cutting_mm_per_s(stroke_mm=length_mm - diameter_mm, cutting_share=share, ledger=ledger)
     return distance / (kerf_mm * ledger(energy))
 
 
-def _reference_speed(ledger: Ledger) -> float:
+def _reference_speed(ledger: Ledger[N]) -> N:
     size = reference("bow saw")
     return _speed(
         length_mm=size["length_mm"],
@@ -59,29 +62,39 @@ def _reference_speed(ledger: Ledger) -> float:
     )
 
 
-def _bow_largest(length_mm: float, clear_depth_mm: float, ledger: Ledger) -> float:
-    return max(0.0, min(length_mm - ledger("bow_stroke_left_mm"), clear_depth_mm))
+def _bow_largest(length_mm: float, clear_depth_mm: float, ledger: Ledger[N]) -> N:
+    return maximum(0.0, minimum(length_mm - ledger("bow_stroke_left_mm"), clear_depth_mm))
 
 
-def _folding_largest(length_mm: float, ledger: Ledger) -> float:
+def _folding_largest(length_mm: float, ledger: Ledger[N]) -> N:
     return length_mm * ledger("folding_saw_share")
+
+
+def largest_mm(blade: SawBlade, ledger: Ledger[N], *, clear_depth_mm: float | None) -> N:
+    """Largest diameter [mm] of a saw by its clear depth [mm], of a folding saw (None) by its blade."""
+    if clear_depth_mm is None:
+        return _folding_largest(blade.length_mm, ledger)
+    return _bow_largest(blade.length_mm, clear_depth_mm, ledger)
+
+
+def saw_score(blade: SawBlade, ledger: Ledger[N], *, clear_depth_mm: float | None) -> N:
+    """Sawing score, before the hold to 0-10; the clear depth [mm] is None for a folding saw."""
+    own = _speed(
+        length_mm=blade.length_mm,
+        largest_mm=largest_mm(blade, ledger, clear_depth_mm=clear_depth_mm),
+        kerf_mm=blade.kerf_mm,
+        teeth=blade.teeth,
+        ledger=ledger,
+    )
+    return 10 * own / _reference_speed(ledger) * ledger("saw_model_ratio")  # 10 = reference saw
 
 
 def _figures(blade: SawBlade, *, clear_depth_mm: float | None) -> list[Figure]:
     def largest(ledger: Ledger) -> float:
-        if clear_depth_mm is None:
-            return _folding_largest(blade.length_mm, ledger)
-        return _bow_largest(blade.length_mm, clear_depth_mm, ledger)
+        return largest_mm(blade, ledger, clear_depth_mm=clear_depth_mm)
 
     def score(ledger: Ledger) -> float:
-        own = _speed(
-            length_mm=blade.length_mm,
-            largest_mm=largest(ledger),
-            kerf_mm=blade.kerf_mm,
-            teeth=blade.teeth,
-            ledger=ledger,
-        )
-        return 10 * own / _reference_speed(ledger) * ledger("saw_model_ratio")  # 10 = reference saw
+        return saw_score(blade, ledger, clear_depth_mm=clear_depth_mm)
 
     inputs = {"length_mm": blade.length_mm, "kerf_mm": blade.kerf_mm}
     if clear_depth_mm is not None:

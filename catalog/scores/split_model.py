@@ -8,8 +8,6 @@ The more blade stands out of the wood, the fuller the swing at it.
 
 from __future__ import annotations
 
-import math
-
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.rigid_body import Body
@@ -17,6 +15,7 @@ from catalog.scores.arm import blow
 from catalog.scores.chop_model import axe_blow, largest_mm, reference_blow
 from catalog.scores.derived_figure import Figure, figure, score_figure
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, maximum, minimum, of_math, power, somewhere, where
 from catalog.wood.cut import REFERENCE_MM
 
 
@@ -45,32 +44,33 @@ def can_be_batoned(knife: KnifeDrawing) -> bool:
     return knife.tang.kind == "full"
 
 
-def largest_round_mm(knife: KnifeDrawing, ledger: Ledger) -> float:
+def largest_round_mm(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
     """Largest diameter to baton [mm]: the edge less the tip that must stay out to be struck."""
     if not can_be_batoned(knife):
         return 0.0
-    return max(0.0, knife.blade.edge_length_mm - ledger("baton_overhang_mm"))
+    return maximum(0.0, knife.blade.edge_length_mm - ledger("baton_overhang_mm"))
 
 
-def _stick(ledger: Ledger) -> Body:
+def _stick(ledger: Ledger[N]) -> Body[N]:
     mass_g, length_mm = ledger("baton_mass_g"), ledger("baton_length_mm")
     # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
-    return Body(mass_g=mass_g, centre_mm=length_mm / 2, inertia_g_mm2=mass_g * length_mm**2 / 12)
+    return Body(mass_g=mass_g, centre_mm=length_mm / 2, inertia_g_mm2=mass_g * power(length_mm, 2) / 12)
 
 
-def passed_on(*, striker_g: float, struck_g: float, rebound: float) -> float:
+def passed_on(*, striker_g: N, struck_g: N, rebound: N) -> N:
     """Share of a striker's energy that a free body takes from it.
 
     m1 m2 (1 + e)2 / (m1 + m2)2 for masses m1, m2 and coefficient of restitution e.
 
     Source: impact of two free bodies, one of them at rest (standard mechanics).
     """
-    return striker_g * struck_g * (1 + rebound) ** 2 / (striker_g + struck_g) ** 2
+    return striker_g * struck_g * power(1 + rebound, 2) / power(striker_g + struck_g, 2)
 
 
-def baton_score(knife: KnifeDrawing, body: Body, ledger: Ledger) -> float:
+def baton_score(knife: KnifeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
     """Splitting score of a knife under a baton, before the hold to 0-10."""
-    if largest_round_mm(knife, ledger) <= 0:
+    able = largest_round_mm(knife, ledger) > 0
+    if not somewhere(able):
         return 0.0
     stick = _stick(ledger)
     grip_mm = ledger("hand_breadth_mm") / 2
@@ -78,14 +78,15 @@ def baton_score(knife: KnifeDrawing, body: Body, ledger: Ledger) -> float:
     energy = blow(stick, grip_mm=grip_mm, strike_mm=strike_mm, hands=1, ledger=ledger)
     energy *= passed_on(striker_g=stick.struck_mass_g(strike_mm), struck_g=body.mass_g, rebound=ledger("baton_rebound"))
     pace = ledger("baton_blows_per_min") / ledger("axe_blows_per_min")
-    wedge = math.sqrt(knife.blade.spine_mm / ledger("baton_spine_mm"))
-    power = energy * pace * wedge * _swing_share(knife, ledger) / reference_blow(ledger)
-    return 10 * power * ledger("baton_model_ratio")  # 10 = reference axe
+    wedge = of_math("sqrt", knife.blade.spine_mm / ledger("baton_spine_mm"))
+    effect = energy * pace * wedge * _swing_share(knife, ledger) / reference_blow(ledger)
+    score = 10 * effect * ledger("baton_model_ratio")  # 10 = reference axe
+    return where(able, lambda: score, lambda: 0.0)
 
 
-def _swing_share(knife: KnifeDrawing, ledger: Ledger) -> float:
+def _swing_share(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
     """Share of a full swing that the blade outside the wood allows, at the diameter of the score."""
-    diameter_mm = min(REFERENCE_MM, largest_round_mm(knife, ledger) / 2)
+    diameter_mm = minimum(REFERENCE_MM, largest_round_mm(knife, ledger) / 2)
     out_mm = knife.blade.edge_length_mm - diameter_mm
     return out_mm / (out_mm + ledger("baton_target_mm"))
 

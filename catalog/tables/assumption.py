@@ -3,9 +3,11 @@
 from collections.abc import Mapping
 from functools import cache
 
+from numpy import ndarray
 from pydantic import BaseModel, ConfigDict
 
 from catalog.tables.errors import RangeError
+from catalog.tables.number import N, farthest_outside
 from catalog.tables.row import parse_table
 from catalog.tables.table import read_rows
 
@@ -33,21 +35,29 @@ def assumptions() -> dict[str, Assumption]:
     return {row.id: row for row in rows}
 
 
-def assumed(assumption_id: str, changed: Mapping[str, float] | None = None) -> float:
+def assumed(assumption_id: str, changed: Mapping[str, N] | None = None) -> N:
     """Return the value in force: the changed one where given, else the table's.
 
     Args:
         assumption_id: id in assumptions.csv.
-        changed: values tried instead of the table's, by id; how a band is swept.
+        changed: values tried instead of the table's, by id, each a number or an array of draws; how a band is swept.
 
     Raises:
         KeyError: no such assumption.
         RangeError: the changed value is outside the assumption's band.
     """
     one = assumptions()[assumption_id]
-    value = one.value if changed is None else changed.get(assumption_id, one.value)
-    if not one.low <= value <= one.high:
-        raise RangeError(
-            quantity=assumption_id, value=value, low=one.low, high=one.high, unit=one.unit, source=one.source
-        )
-    return value
+    value: N = one.value if changed is None else changed.get(assumption_id, one.value)
+    outside: float
+    if isinstance(value, ndarray):
+        farthest = farthest_outside(value, low=one.low, high=one.high)
+        if farthest is None:
+            return value
+        outside = farthest[0]
+    elif one.low <= value <= one.high:
+        return value
+    else:
+        outside = value
+    raise RangeError(
+        quantity=assumption_id, value=outside, low=one.low, high=one.high, unit=one.unit, source=one.source
+    )

@@ -2,9 +2,10 @@
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar, TypeVarTuple
+from typing import Any, Generic, TypeVar, TypeVarTuple
 
 from catalog.tables.assumption import Assumption, assumed, assumptions
+from catalog.tables.number import N
 
 Given = TypeVarTuple("Given")
 Outcome = TypeVar("Outcome")
@@ -19,22 +20,22 @@ class Step:
     outcome: Any
 
 
-class Ledger:
-    """Reads assumptions and notes each one read."""
+class Ledger(Generic[N]):
+    """Reads assumptions, numbers or arrays of draws, and notes each one read."""
 
-    def __init__(self, changed: Mapping[str, float] | None = None, *, before: "Ledger | None" = None) -> None:
+    def __init__(self, changed: Mapping[str, N] | None = None, *, before: "Ledger[N] | None" = None) -> None:
         """Begin with nothing read.
 
         Args:
-            changed: values tried instead of the table's, by id.
+            changed: values tried instead of the table's, by id, each a number or an array of draws.
             before: a ledger without changes, some of whose steps may come to the same here.
         """
-        self.changed = dict(changed or {})
+        self.changed: dict[str, N] = dict(changed or {})
         self.used: set[str] = set()
         self.steps: dict[Callable[..., object], Step] = {}
         self.before = {} if before is None else before.steps
 
-    def __call__(self, name: str) -> float:
+    def __call__(self, name: str) -> N:
         """Return the value in force of an assumption.
 
         Raises:
@@ -48,7 +49,7 @@ class Ledger:
         """Note assumptions that a formula of the catalog read itself."""
         self.used.update(names)
 
-    def step(self, reckon: Callable[[*Given, "Ledger"], Outcome], *given: *Given) -> Outcome:
+    def step(self, reckon: Callable[[*Given, "Ledger[N]"], Outcome], *given: *Given) -> Outcome:
         """Return what a function of a reckoning comes to, which reads assumptions from a ledger, its last argument.
 
         What it came to in the ledger before serves again where it was given the same things and used nothing that has

@@ -14,11 +14,14 @@ forgetting: list[Callable[[], None]] = []
 def tabled(formula: Callable[Figures, Outcome]) -> Callable[Figures, Outcome]:
     """Return a formula that remembers what it came to, where no assumption is changed.
 
+    What it comes to for arrays is not remembered.
+
     Args:
-        formula: one that hangs on its arguments alone, which can be hashed, and on the assumptions; those tried instead
-            of the table's are its keyword `changed`.
+        formula: one that hangs on its arguments alone, which can be hashed but for arrays, and on the assumptions;
+            those tried instead of the table's are its keyword `changed`.
     """
-    remembered = lru_cache(maxsize=MOST)(formula)
+    # numbers of numpy equal plain ones, but what they come to is not plain
+    remembered = lru_cache(maxsize=MOST, typed=True)(formula)
     forgetting.append(remembered.cache_clear)
 
     @wraps(formula)
@@ -26,7 +29,10 @@ def tabled(formula: Callable[Figures, Outcome]) -> Callable[Figures, Outcome]:
         if kwargs.get("changed"):
             return formula(*args, **kwargs)
         kwargs.pop("changed", None)
-        found: Outcome = remembered(*args, **kwargs)  # type: ignore[arg-type]  # can be hashed, as said above
+        try:
+            found: Outcome = remembered(*args, **kwargs)  # type: ignore[arg-type]  # can be hashed, as said above
+        except TypeError:  # arrays can't be
+            return formula(*args, **kwargs)
         return found
 
     return looked_up

@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 from functools import cache
 
+from numpy import ndarray
+
 from catalog.tables.errors import RangeError
+from catalog.tables.number import Number, farthest_outside
 from catalog.tables.table import read_rows
 
 
@@ -38,8 +41,10 @@ def validities() -> dict[str, dict[str, Validity]]:
     return found
 
 
-def require(formula: str, **values: float) -> None:
+def require(formula: str, **values: Number) -> None:
     """Refuse values outside the formula's range, and values that are not numbers.
+
+    Of an array each element is held to the range, and the one farthest outside is named.
 
     Args:
         formula: Name as in ranges.csv, such as ``walking.pandolf_w``.
@@ -52,12 +57,18 @@ def require(formula: str, **values: float) -> None:
     ranges = validities()[formula]
     for quantity, value in values.items():
         one = ranges[quantity]
-        if not one.low <= value <= one.high:
-            raise RangeError(
-                quantity=quantity,
-                value=value,
-                low=one.low,
-                high=one.high,
-                unit=one.unit,
-                source=one.source,
-            )
+        if isinstance(value, ndarray):
+            outside = farthest_outside(value, low=one.low, high=one.high)
+            if outside is None:
+                continue
+            value = outside[0]
+        elif one.low <= value <= one.high:
+            continue
+        raise RangeError(
+            quantity=quantity,
+            value=value,
+            low=one.low,
+            high=one.high,
+            unit=one.unit,
+            source=one.source,
+        )

@@ -18,13 +18,13 @@ from dataclasses import dataclass
 from statistics import NormalDist, median
 from typing import Literal
 
-import numpy as np
 from pydantic import Field
 
 from catalog.equipment.tool import Id
 from catalog.maths.signed_rank import centre
 from catalog.maths.spread import pooled_spread, student_quantile
 from catalog.tables.assumption import assumed
+from catalog.tables.number import N
 from catalog.tables.row import parse_table
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import parse_rows
@@ -78,7 +78,7 @@ class Estimate:
     far_out: tuple[int, ...]
 
 
-def reference_minutes(trial: Trial, *, largest_mm: float | None = None) -> float:
+def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed: Mapping[str, N] | None = None) -> N:
     """Minutes that a tool of score 10 would need for this work in the reference wood [min].
 
     Sawing counts cut face and slows beyond half the tool's largest diameter; chopping counts notch
@@ -87,46 +87,60 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None) -> float
     Args:
         trial: the record.
         largest_mm: the tool's largest diameter for sawing [mm], when known; a thicker log counts as one of it.
+        changed: assumptions tried instead of the table's, by id.
 
     Source: the conventions of the catalog's scores; rates are assumptions.
     """
     d_mm, count = trial.diameter_mm, trial.count
     if trial.task == "saw":
         face = count * face_area_cm2(diameter_mm=d_mm)
-        return face / (assumed("saw_rate") * _stroke_left(d_mm, largest_mm))
+        return face / (assumed("saw_rate", changed) * _stroke_left(d_mm, largest_mm))
     if trial.task == "chop":
-        return count * notch_volume_cm3(diameter_mm=d_mm) / assumed("chop_rate")
+        return count * notch_volume_cm3(diameter_mm=d_mm) / assumed("chop_rate", changed)
     if trial.task == "split":
-        return count * cleft_time_factor(diameter_mm=d_mm) / assumed("cleave_rate")
-    return count * assumed("carve_minutes")
+        return count * cleft_time_factor(diameter_mm=d_mm) / assumed("cleave_rate", changed)
+    return count * assumed("carve_minutes", changed)
 
 
 def _stroke_left(diameter_mm: float, largest_mm: float | None) -> float:
     if largest_mm is None:
         return 1.0
-    return float(stroke_share(diameter_mm=min(diameter_mm, largest_mm), largest_mm=np.array([largest_mm]))[0])
+    return stroke_share(diameter_mm=min(diameter_mm, largest_mm), largest_mm=largest_mm)
 
 
-def wood_factor(trial: Trial) -> float:
+def wood_factor(trial: Trial, *, changed: Mapping[str, N] | None = None) -> N:
     """Minutes in the wood of a record over minutes in the reference wood; carving has no such factor [-].
+
+    Args:
+        trial: the record.
+        changed: assumptions tried instead of the table's, by id.
 
     Raises:
         KeyError: no such species.
     """
     if trial.task == "carve":
         return 1.0
-    return time_factor(wood(trial.wood), trial.task, state=trial.state, air_c=_UNFROZEN_C).factor
+    return time_factor(wood(trial.wood), trial.task, state=trial.state, air_c=_UNFROZEN_C, changed=changed).factor
 
 
-def observed_score(trial: Trial, *, wood_factor: float = 1.0, largest_mm: float | None = None) -> float:
+def observed_score(
+    trial: Trial,
+    *,
+    wood_factor: N = 1.0,
+    largest_mm: float | None = None,
+    changed: Mapping[str, N] | None = None,
+) -> N:
     """Score of one record, not capped.
 
     Args:
         trial: the record.
         wood_factor: minutes in this wood over minutes in the reference wood.
         largest_mm: the tool's largest diameter for sawing [mm], when known.
+        changed: assumptions tried instead of the table's, by id.
     """
-    return 10 * wood_factor * reference_minutes(trial, largest_mm=largest_mm) / trial.minutes  # 10 = full score
+    return (
+        10 * wood_factor * reference_minutes(trial, largest_mm=largest_mm, changed=changed) / trial.minutes
+    )  # 10 = full score
 
 
 def estimate(

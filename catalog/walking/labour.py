@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from functools import cache
 
+from catalog.tables.number import N
 from catalog.tables.table import read_rows
 from catalog.tables.validity import require
 
@@ -54,7 +55,7 @@ def activity_of(task: str) -> Activity:
     raise KeyError(task)
 
 
-def gross_kcal_per_min(*, met: float, body_kg: float) -> float:
+def gross_kcal_per_min(*, met: N, body_kg: N) -> N:
     """Return the energy spent, rest included [kcal/min]: 1 MET is 1 kcal/kg/h (Ainsworth 2011).
 
     Args:
@@ -68,7 +69,7 @@ def gross_kcal_per_min(*, met: float, body_kg: float) -> float:
     return met * body_kg / 60
 
 
-def net_kcal_per_min(*, met: float, body_kg: float) -> float:
+def net_kcal_per_min(*, met: N, body_kg: N) -> N:
     """Return the energy spent above rest [kcal/min]: (MET - 1) x body / 60.
 
     Args:

@@ -1,11 +1,10 @@
 """Pace: how long a walk takes by the three usual rules, none of which knows the pack."""
 
-import math
-
+from catalog.tables.number import N, absolute, of_math, where
 from catalog.tables.validity import require
 
 
-def naismith_h(*, distance_km: float, climb_m: float) -> float:
+def naismith_h(*, distance_km: N, climb_m: N) -> N:
     """Return the time of a walk [h]: 5 km an hour and an hour more for each 600 m of climb.
 
     Args:
@@ -20,7 +19,7 @@ def naismith_h(*, distance_km: float, climb_m: float) -> float:
     return distance_km / 5 + climb_m / 600
 
 
-def tobler_km_h(*, grade: float) -> float:
+def tobler_km_h(*, grade: N) -> N:
     """Return the walking speed on a slope [km/h]: 6 exp(-3.5 |s + 0.05|), fastest slightly downhill.
 
     Args:
@@ -31,10 +30,10 @@ def tobler_km_h(*, grade: float) -> float:
     """
     require("pace.tobler_km_h", grade=grade)
     # tobler-1993, hiking function.
-    return 6 * math.exp(-3.5 * abs(grade + 0.05))
+    return 6 * of_math("exp", -3.5 * absolute(grade + 0.05))
 
 
-def langmuir_s(*, distance_m: float, rise_m: float) -> float:
+def langmuir_s(*, distance_m: N, rise_m: N) -> N:
     """Return the time of a stretch of even slope [s].
 
     0.72 s a metre of way; 6 s more a metre of rise; downhill 1.9998 s less a metre of drop between 5
@@ -50,12 +49,13 @@ def langmuir_s(*, distance_m: float, rise_m: float) -> float:
     require("pace.langmuir_s", distance_m=distance_m, rise_m=rise_m)
     # langmuir-r-walk: 0.72 s/m on the level.
     level_s = 0.72 * distance_m
-    if rise_m >= 0:
-        # langmuir-r-walk: 6.0 s a metre of rise.
-        return level_s + 6.0 * rise_m
-    down_deg = math.degrees(math.atan2(-rise_m, distance_m))
-    # langmuir-r-walk: gentle downhill begins at 5 degrees.
-    if down_deg < 5:
-        return level_s
-    # langmuir-r-walk: +-1.9998 s a metre of drop, the sign turns at 12 degrees.
-    return level_s + (1.9998 if down_deg > 12 else -1.9998) * -rise_m
+    down_deg = of_math("degrees", of_math("atan2", -rise_m, distance_m))
+
+    def downhill() -> N:
+        # langmuir-r-walk: +-1.9998 s a metre of drop, the sign turns at 12 degrees.
+        a_metre = where(down_deg > 12, lambda: 1.9998, lambda: -1.9998)
+        # langmuir-r-walk: gentle downhill begins at 5 degrees.
+        return where(down_deg < 5, lambda: level_s, lambda: level_s + a_metre * -rise_m)
+
+    # langmuir-r-walk: 6.0 s a metre of rise.
+    return where(rise_m >= 0, lambda: level_s + 6.0 * rise_m, downhill)

@@ -3,8 +3,10 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Generic
 
 from catalog.tables.assumption import assumed
+from catalog.tables.number import N, maximum, somewhere, where
 from catalog.tables.remembered import tabled
 from catalog.tables.validity import require, validities
 from catalog.walking.load_carriage import lcda_w_per_kg, terrains, walking_w_per_kg
@@ -15,35 +17,33 @@ J_PER_KCAL = 4184
 
 
 @dataclass(frozen=True)
-class Leg:
+class Leg(Generic[N]):
     """A stretch of even slope: its way [km], grade [%], speed [m/s] and time [s]."""
 
     name: str
-    way_km: float
-    grade_pct: float
-    speed_m_s: float
-    seconds: float
+    way_km: N
+    grade_pct: N
+    speed_m_s: N
+    seconds: N
 
 
 @dataclass(frozen=True)
-class CarryingCost:
+class CarryingCost(Generic[N]):
     """What one more gram costs a day by both models [kcal/g], and the hours walked [h]."""
 
-    pandolf_santee_kcal_per_g: float
-    lcda_kcal_per_g: float
-    walking_h: float
+    pandolf_santee_kcal_per_g: N
+    lcda_kcal_per_g: N
+    walking_h: N
     assumptions: tuple[str, ...]
 
 
-def _leg(name: str, way_km: float, grade_pct: float, changed: Mapping[str, float] | None) -> Leg:
+def _leg(name: str, way_km: N, grade_pct: N, changed: Mapping[str, N] | None) -> Leg[N]:
     share = assumed("loaded_pace", changed)
     speed_m_s = share * tobler_km_h(grade=grade_pct / 100) * 1000 / 3600
     return Leg(name, way_km, grade_pct, speed_m_s, 1000 * way_km / speed_m_s)
 
 
-def legs_of_day(
-    *, km_per_day: float, climb_m_per_day: float, changed: Mapping[str, float] | None = None
-) -> tuple[Leg, ...]:
+def legs_of_day(*, km_per_day: N, climb_m_per_day: N, changed: Mapping[str, N] | None = None) -> tuple[Leg[N], ...]:
     """Split a day's way into legs up, level and down.
 
     Assumptions: what is climbed is descended the same day; slopes have the assumed grade, and only where
@@ -56,25 +56,30 @@ def legs_of_day(
         changed: Assumptions tried instead of the table's, by id.
 
     Returns:
-        The legs that have any length; none on a day without walking.
+        The legs that have any length, in arrays those that have some in any draw; none on a day without walking.
 
     Raises:
         RangeError: Outside ranges.csv, among them slopes too steep (feet given for metres?) and days of
             more than 24 h.
     """
     require("route.legs_of_day", km_per_day=km_per_day, climb_m_per_day=climb_m_per_day)
-    grade_pct = assumed("slope_grade", changed)
-    slope_km = climb_m_per_day / (10 * grade_pct)
-    if 2 * slope_km > km_per_day:
-        slope_km = km_per_day / 2
-        grade_pct = climb_m_per_day / (10 * slope_km) if slope_km > 0 else math.inf
-        require("route.legs_of_day", grade_pct=grade_pct)
+    usual_pct = assumed("slope_grade", changed)
+    usual_km = climb_m_per_day / (10 * usual_pct)
+    half_km = km_per_day / 2
+    too_short = 2 * usual_km > km_per_day
+    slope_km = where(too_short, lambda: half_km, lambda: usual_km)
+
+    def steeper() -> N:
+        return where(half_km > 0, lambda: climb_m_per_day / (10 * half_km), lambda: math.inf)
+
+    grade_pct = where(too_short, steeper, lambda: usual_pct)
+    require("route.legs_of_day", grade_pct=grade_pct)
     ways = (
         ("up", slope_km, grade_pct),
         ("level", km_per_day - 2 * slope_km, 0.0),
         ("down", slope_km, -grade_pct),
     )
-    legs = tuple(_leg(name, way_km, grade, changed) for name, way_km, grade in ways if way_km > 0)
+    legs = tuple(_leg(name, way_km, grade, changed) for name, way_km, grade in ways if somewhere(way_km > 0))
     require("route.legs_of_day", walking_h=sum(leg.seconds for leg in legs) / 3600)
     return legs
 
@@ -89,15 +94,15 @@ def terrain_factor(terrain: str) -> float:
 
 
 def _leg_joules_per_kg(
-    leg: Leg, *, body_kg: float, pack_kg: float, terrain: float, changed: Mapping[str, float] | None
-) -> tuple[float, float]:
+    leg: Leg[N], *, body_kg: N, pack_kg: N, terrain: N, changed: Mapping[str, N] | None
+) -> tuple[N, N]:
     """Return the energy that a kilogram costs on a leg by Pandolf-Santee and by LCDA [J/kg]."""
     steepest_down = validities()["walking.santee_w"]["grade_pct"].low
     pandolf_santee = walking_w_per_kg(
         body_kg=body_kg,
         load_kg=pack_kg,
         speed_m_s=leg.speed_m_s,
-        grade_pct=max(leg.grade_pct, steepest_down),
+        grade_pct=maximum(leg.grade_pct, steepest_down),
         terrain=terrain,
         changed=changed,
     )
@@ -112,13 +117,13 @@ def _leg_joules_per_kg(
 
 
 def cost_on_legs(
-    legs: tuple[Leg, ...],
+    legs: tuple[Leg[N], ...],
     *,
-    body_kg: float,
-    pack_kg: float,
-    terrain: float,
-    changed: Mapping[str, float] | None = None,
-) -> CarryingCost:
+    body_kg: N,
+    pack_kg: N,
+    terrain: N,
+    changed: Mapping[str, N] | None = None,
+) -> CarryingCost[N]:
     """Return what one more gram in the pack costs over given legs.
 
     Marginal: the derivative at the pack as it is, so rest and the unloaded walk drop out. Down slopes
@@ -134,7 +139,8 @@ def cost_on_legs(
     Raises:
         RangeError: Outside ranges.csv.
     """
-    pandolf_santee_j = lcda_j = 0.0
+    pandolf_santee_j: N = 0.0
+    lcda_j: N = 0.0
     for leg in legs:
         one, other = _leg_joules_per_kg(leg, body_kg=body_kg, pack_kg=pack_kg, terrain=terrain, changed=changed)
         pandolf_santee_j += one
@@ -150,13 +156,13 @@ def cost_on_legs(
 @tabled
 def carrying_cost(
     *,
-    km_per_day: float,
-    climb_m_per_day: float,
+    km_per_day: N,
+    climb_m_per_day: N,
     terrain: str,
-    body_kg: float,
-    pack_kg: float,
-    changed: Mapping[str, float] | None = None,
-) -> CarryingCost:
+    body_kg: N,
+    pack_kg: N,
+    changed: Mapping[str, N] | None = None,
+) -> CarryingCost[N]:
     """Return what one more gram costs on a day of this route, by both models.
 
     Args:

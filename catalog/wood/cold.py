@@ -1,9 +1,9 @@
 """Cold: how much stronger wood gets below 20 C, by Table 5-15 of the Wood Handbook."""
 
 from functools import cache
-from itertools import pairwise
 from typing import Literal
 
+from catalog.tables.number import N, between
 from catalog.tables.table import read_rows
 from catalog.tables.validity import require
 
@@ -26,7 +26,7 @@ def _knots(name: ColdProperty) -> tuple[tuple[float, float], ...]:
     return tuple(sorted(knots))
 
 
-def printed_change_pct(name: ColdProperty, *, moisture_pct: float) -> float:
+def printed_change_pct(name: ColdProperty, *, moisture_pct: N) -> N:
     """Return the change of a property at -50 C against 20 C [%].
 
     Constant inside each printed moisture class, a straight line across the gap between two classes
@@ -40,14 +40,10 @@ def printed_change_pct(name: ColdProperty, *, moisture_pct: float) -> float:
         RangeError: Outside ranges.csv; crushing is printed up to 45 % only.
     """
     require(f"cold.printed_change_pct.{name}", moisture_pct=moisture_pct)
-    knots = _knots(name)
-    for (low, low_change), (high, high_change) in pairwise(knots):
-        if low <= moisture_pct <= high:
-            return low_change + (high_change - low_change) * (moisture_pct - low) / (high - low)
-    return knots[-1][1]
+    return between(_knots(name), moisture_pct)
 
 
-def cold_share(*, wood_c: float) -> float:
+def cold_share(*, wood_c: N) -> N:
     """Return the share of the -50 C change reached at a temperature [-]: (20 - T)/70.
 
     The handbook calls the relation about linear; the share is derived from that.
@@ -59,7 +55,7 @@ def cold_share(*, wood_c: float) -> float:
     return (REFERENCE_C - wood_c) / (REFERENCE_C - PRINTED_AT_C)
 
 
-def change_pct(name: ColdProperty, *, wood_c: float, moisture_pct: float) -> float:
+def change_pct(name: ColdProperty, *, wood_c: N, moisture_pct: N) -> N:
     """Return the change of a property in the cold against 20 C [%]; Table 5-15, linear.
 
     Nothing is printed for hardness, shear or tension perpendicular: no other name is accepted.

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from catalog.tables.assumption import assumed
+from catalog.tables.number import N
 from catalog.tables.validity import require
 from catalog.wood.species import Group
 
@@ -10,7 +11,7 @@ from catalog.wood.species import Group
 M3_PER_FT3 = 0.028316846592
 
 
-def dry_net_heat_mj_kg(group: Group, changed: Mapping[str, float] | None = None) -> float:
+def dry_net_heat_mj_kg(group: Group, changed: Mapping[str, N] | None = None) -> N:
     """Return the net heat of oven-dry wood [MJ/kg]; resin puts conifers about 2 % above broadleaves.
 
     Args:
@@ -26,7 +27,7 @@ def dry_net_heat_mj_kg(group: Group, changed: Mapping[str, float] | None = None)
     return broadleaf * (1 + assumed("conifer_heat_gain", changed) / 100)
 
 
-def net_heat_mj_kg(*, dry_net_mj_kg: float, moisture_wet_pct: float) -> float:
+def net_heat_mj_kg(*, dry_net_mj_kg: N, moisture_wet_pct: N) -> N:
     """Return the net heat of a kilogram as it is burnt, its own water evaporated [MJ/kg].
 
     Form of EN ISO 17225-1: q = q_dry (100 - M)/100 - 0.02443 M.
@@ -43,7 +44,7 @@ def net_heat_mj_kg(*, dry_net_mj_kg: float, moisture_wet_pct: float) -> float:
     return dry_net_mj_kg * (100 - moisture_wet_pct) / 100 - 0.02443 * moisture_wet_pct
 
 
-def wood_kg(*, useful_mj: float, efficiency: float, net_mj_kg: float) -> float:
+def wood_kg(*, useful_mj: N, efficiency: N, net_mj_kg: N) -> N:
     """Return the wood that delivers a useful heat [kg]: heat / (efficiency x net heat) (derived).
 
     Args:
@@ -58,7 +59,7 @@ def wood_kg(*, useful_mj: float, efficiency: float, net_mj_kg: float) -> float:
     return useful_mj / (efficiency * net_mj_kg)
 
 
-def cord_oven_dry_kg(*, basic_sg: float, changed: Mapping[str, float] | None = None) -> float:
+def cord_oven_dry_kg(*, basic_sg: N, changed: Mapping[str, N] | None = None) -> N:
     """Return the oven-dry wood in a stacked cord of 128 cubic feet [kg] (derived).
 
     Args:
@@ -72,7 +73,7 @@ def cord_oven_dry_kg(*, basic_sg: float, changed: Mapping[str, float] | None = N
     return 1000 * basic_sg * assumed("cord_solid_volume", changed) * M3_PER_FT3
 
 
-def cord_mass_kg(*, basic_sg: float, moisture_pct: float, changed: Mapping[str, float] | None = None) -> float:
+def cord_mass_kg(*, basic_sg: N, moisture_pct: N, changed: Mapping[str, N] | None = None) -> N:
     """Return the mass of a stacked cord with its water [kg] (derived).
 
     Args:
@@ -87,7 +88,7 @@ def cord_mass_kg(*, basic_sg: float, moisture_pct: float, changed: Mapping[str, 
     return cord_oven_dry_kg(basic_sg=basic_sg, changed=changed) * (1 + moisture_pct / 100)
 
 
-def cord_gross_heat_mj(*, basic_sg: float, changed: Mapping[str, float] | None = None) -> float:
+def cord_gross_heat_mj(*, basic_sg: N, changed: Mapping[str, N] | None = None) -> N:
     """Return the gross heat of a stacked cord [MJ], whatever its moisture (derived).
 
     Args:

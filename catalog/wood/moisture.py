@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Literal
 
 from catalog.tables.assumption import assumed
+from catalog.tables.number import N, maximum, minimum, power, spread, where
 from catalog.tables.validity import require, validities
 from catalog.wood.species import Wood
 
@@ -18,7 +19,7 @@ AIR_DRY_PCT = 12.0
 FIBRE_SATURATION_PCT = 30.0
 
 
-def strength_at_moisture(*, green: float, air_dry: float, moisture_pct: float, intersection_pct: float) -> float:
+def strength_at_moisture(*, green: N, air_dry: N, moisture_pct: N, intersection_pct: N) -> N:
     """Return a strength property between green and air-dry, at about 21 C.
 
     Wood Handbook Eq. 5-3: P12 (P12/Pg)^((12 - M)/(Mp - 12)) below the intersection moisture Mp, the green
@@ -37,13 +38,19 @@ def strength_at_moisture(*, green: float, air_dry: float, moisture_pct: float, i
         RangeError: Moisture or intersection outside ranges.csv. Below 5 % the rise is not established.
     """
     require("moisture.strength_at_moisture", moisture_pct=moisture_pct, intersection_pct=intersection_pct)
-    if moisture_pct >= intersection_pct:
-        return green
-    exponent = (AIR_DRY_PCT - moisture_pct) / (intersection_pct - AIR_DRY_PCT)
-    return float(air_dry * (air_dry / green) ** exponent)
+
+    def below() -> N:
+        exponent = (AIR_DRY_PCT - moisture_pct) / (intersection_pct - AIR_DRY_PCT)
+        return air_dry * power(air_dry / green, exponent)
+
+    return where(
+        moisture_pct >= intersection_pct,
+        lambda: spread(green, air_dry, moisture_pct, intersection_pct),
+        below,
+    )
 
 
-def property_at(species: Wood, name: PropertyName, *, moisture_pct: float) -> float | None:
+def property_at(species: Wood, name: PropertyName, *, moisture_pct: N) -> N | None:
     """Return a property of a species at a moisture content (Eq. 5-3), None where the handbook has a gap.
 
     Args:
@@ -71,7 +78,7 @@ def property_at(species: Wood, name: PropertyName, *, moisture_pct: float) -> fl
     )
 
 
-def wet_basis_pct(*, dry_basis_pct: float) -> float:
+def wet_basis_pct(*, dry_basis_pct: N) -> N:
     """Turn moisture in % of dry mass into % of total mass: u/(1 + u) (derived).
 
     Raises:
@@ -81,7 +88,7 @@ def wet_basis_pct(*, dry_basis_pct: float) -> float:
     return 100 * dry_basis_pct / (100 + dry_basis_pct)
 
 
-def dry_basis_pct(*, wet_basis_pct: float) -> float:
+def dry_basis_pct(*, wet_basis_pct: N) -> N:
     """Turn moisture in % of total mass into % of dry mass: w/(1 - w) (derived).
 
     Raises:
@@ -91,7 +98,7 @@ def dry_basis_pct(*, wet_basis_pct: float) -> float:
     return 100 * wet_basis_pct / (100 - wet_basis_pct)
 
 
-def maximum_moisture_pct(*, basic_sg: float) -> float:
+def maximum_moisture_pct(*, basic_sg: N) -> N:
     """Return the moisture that fills every void [% dry basis]; Wood Handbook ch. 4.
 
     Args:
@@ -106,7 +113,7 @@ def maximum_moisture_pct(*, basic_sg: float) -> float:
     return 100 * (wall_sg - basic_sg) / (wall_sg * basic_sg)
 
 
-def equilibrium_moisture_pct(*, air_c: float, humidity_pct: float) -> float:
+def equilibrium_moisture_pct(*, air_c: N, humidity_pct: N) -> N:
     """Return the moisture that wood takes on in still air [% dry basis]; Wood Handbook Eq. 4-5.
 
     Args:
@@ -120,21 +127,21 @@ def equilibrium_moisture_pct(*, air_c: float, humidity_pct: float) -> float:
     require("moisture.equilibrium_moisture_pct", air_c=air_c, humidity_pct=humidity_pct)
     h, t = humidity_pct / 100, air_c
     # usda-fpl-gtr-190-2010, Eq. 4-5, parameters for degrees Celsius.
-    w = 349 + 1.29 * t + 0.0135 * t**2
+    w = 349 + 1.29 * t + 0.0135 * power(t, 2)
     # usda-fpl-gtr-190-2010, Eq. 4-5.
-    kh = h * (0.805 + 0.000736 * t - 0.00000273 * t**2)
+    kh = h * (0.805 + 0.000736 * t - 0.00000273 * power(t, 2))
     # usda-fpl-gtr-190-2010, Eq. 4-5.
-    k1 = 6.27 - 0.00938 * t - 0.000303 * t**2
+    k1 = 6.27 - 0.00938 * t - 0.000303 * power(t, 2)
     # usda-fpl-gtr-190-2010, Eq. 4-5.
-    k2 = 1.91 + 0.0407 * t - 0.000293 * t**2
+    k2 = 1.91 + 0.0407 * t - 0.000293 * power(t, 2)
     monolayer = k1 * kh
-    multilayer = k1 * k2 * kh**2
+    multilayer = k1 * k2 * power(kh, 2)
     hydrate = (monolayer + 2 * multilayer) / (1 + monolayer + multilayer)
     # usda-fpl-gtr-190-2010, Eq. 4-5.
     return 1800 / w * (kh / (1 - kh) + hydrate)
 
 
-def dead_standing_moisture_pct(*, air_c: float, humidity_pct: float) -> float:
+def dead_standing_moisture_pct(*, air_c: N, humidity_pct: N) -> N:
     """Return the equilibrium moisture of dead standing wood in the open [% dry basis].
 
     Eq. 4-5; air colder than its table is taken at the table's coldest row, because the two coldest rows
@@ -149,10 +156,10 @@ def dead_standing_moisture_pct(*, air_c: float, humidity_pct: float) -> float:
     """
     require("moisture.dead_standing_moisture_pct", air_c=air_c, humidity_pct=humidity_pct)
     coldest_c = validities()["moisture.equilibrium_moisture_pct"]["air_c"].low
-    return equilibrium_moisture_pct(air_c=max(air_c, coldest_c), humidity_pct=humidity_pct)
+    return equilibrium_moisture_pct(air_c=maximum(air_c, coldest_c), humidity_pct=humidity_pct)
 
 
-def green_moisture_pct(species: Wood, changed: Mapping[str, float] | None = None) -> float:
+def green_moisture_pct(species: Wood, changed: Mapping[str, N] | None = None) -> N:
     """Return the moisture of the living tree [% dry basis]: the mean of heartwood and sapwood.
 
     Wood Handbook Table 4-1; with one figure printed that one, with none the group's assumed value.
@@ -176,7 +183,7 @@ def green_moisture_assumptions(species: Wood) -> tuple[str, ...]:
     return () if printed else (f"green_moisture_{species.group}",)
 
 
-def specific_gravity_at(species: Wood, *, moisture_pct: float) -> float:
+def specific_gravity_at(species: Wood, *, moisture_pct: N) -> N:
     """Return oven-dry mass over volume at a moisture content [-].
 
     Straight line through the printed values at 12 % and at fibre saturation (30 %), where swelling ends;
@@ -186,12 +193,12 @@ def specific_gravity_at(species: Wood, *, moisture_pct: float) -> float:
         RangeError: Moisture outside ranges.csv.
     """
     require("moisture.specific_gravity_at", moisture_pct=moisture_pct)
-    dry_side = FIBRE_SATURATION_PCT - min(moisture_pct, FIBRE_SATURATION_PCT)
+    dry_side = FIBRE_SATURATION_PCT - minimum(moisture_pct, FIBRE_SATURATION_PCT)
     slope = (species.sg_12pct - species.sg_green) / (FIBRE_SATURATION_PCT - AIR_DRY_PCT)
     return species.sg_green + slope * dry_side
 
 
-def density_kg_m3(*, specific_gravity: float, moisture_pct: float) -> float:
+def density_kg_m3(*, specific_gravity: N, moisture_pct: N) -> N:
     """Return the mass of a cubic metre with its water [kg/m3]: 1000 G (1 + M/100) (derived).
 
     Args:
@@ -205,7 +212,7 @@ def density_kg_m3(*, specific_gravity: float, moisture_pct: float) -> float:
     return 1000 * specific_gravity * (1 + moisture_pct / 100)
 
 
-def moist_mass_kg(*, oven_dry_kg: float, moisture_pct: float) -> float:
+def moist_mass_kg(*, oven_dry_kg: N, moisture_pct: N) -> N:
     """Return the mass with its water [kg]: dry mass (1 + M/100) (derived).
 
     Raises:

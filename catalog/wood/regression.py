@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from functools import cache
 
+from catalog.tables.number import power
 from catalog.tables.table import read_rows
 from catalog.wood.species import Wood
 
@@ -56,4 +57,4 @@ def estimate(name: str, species: Wood) -> float:
     """
     one = regressions()[name, species.group]
     sg = species.sg_green if "_green_" in name else species.sg_12pct
-    return float(one.scale * sg**one.exponent)
+    return one.scale * power(sg, one.exponent)

@@ -1,5 +1,6 @@
 """Water: where it boils, and the heat that warming it and melting snow take."""
 
+from catalog.tables.number import N, maximum
 from catalog.tables.validity import require
 
 # standard-tables: heat capacity of water [kJ/kgK], from memory.
@@ -10,7 +11,7 @@ ICE_KJ_KG_K = 2.1
 FUSION_KJ_KG = 334.0
 
 
-def boiling_point_c(*, elevation_m: float) -> float:
+def boiling_point_c(*, elevation_m: N) -> N:
     """Return where water boils [C]: 100 less one degree for each 300 m.
 
     A line through the published table of boiling points, within 0.3 C up to 4,267 m.
@@ -23,7 +24,7 @@ def boiling_point_c(*, elevation_m: float) -> float:
     return 100 - elevation_m / 300
 
 
-def warming_kj(*, litres: float, start_c: float, target_c: float) -> float:
+def warming_kj(*, litres: N, start_c: N, target_c: N) -> N:
     """Return the heat that warms water [kJ], none where it is warm enough already.
 
     A litre is taken as a kilogram (at boiling it is 4 % lighter, and was measured cold).
@@ -37,10 +38,10 @@ def warming_kj(*, litres: float, start_c: float, target_c: float) -> float:
         RangeError: Outside ranges.csv.
     """
     require("water.warming_kj", litres=litres, start_c=start_c, target_c=target_c)
-    return litres * WATER_KJ_KG_K * max(target_c - start_c, 0.0)
+    return litres * WATER_KJ_KG_K * maximum(target_c - start_c, 0.0)
 
 
-def boiling_kj(*, litres: float, start_c: float, elevation_m: float) -> float:
+def boiling_kj(*, litres: N, start_c: N, elevation_m: N) -> N:
     """Return the heat that brings water to the boil [kJ], evaporation not counted.
 
     Raises:
@@ -50,7 +51,7 @@ def boiling_kj(*, litres: float, start_c: float, elevation_m: float) -> float:
     return warming_kj(litres=litres, start_c=start_c, target_c=target_c)
 
 
-def melting_kj(*, snow_kg: float, snow_c: float, target_c: float) -> float:
+def melting_kj(*, snow_kg: N, snow_c: N, target_c: N) -> N:
     """Return the heat that turns snow into water of a temperature [kJ].
 
     Snow is taken as dry ice crystals: wet snow needs less.

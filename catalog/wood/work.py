@@ -7,9 +7,10 @@ each exponent; only the properties themselves are published.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Generic, Literal
 
 from catalog.tables.assumption import assumed
+from catalog.tables.number import N, Truth, minimum, power, somewhere, where
 from catalog.tables.remembered import tabled
 from catalog.tables.validity import require
 from catalog.wood.cold import change_pct
@@ -23,26 +24,26 @@ Basis = Literal["printed", "estimated from specific gravity"]
 
 
 @dataclass(frozen=True)
-class Strength:
+class Strength(Generic[N]):
     """A property of the wood as it stands there, and whether the handbook prints it."""
 
-    value: float
+    value: N
     basis: Basis
 
 
 @dataclass(frozen=True)
-class TimeFactor:
+class TimeFactor(Generic[N]):
     """A time factor [-], its parts, the property behind it and the assumptions it rests on."""
 
-    factor: float
-    material: float
-    frost: float
-    knots: float
-    strength: Strength
+    factor: N
+    material: N
+    frost: N
+    knots: N
+    strength: Strength[N] | Strength[float]
     assumptions: tuple[str, ...]
 
 
-def state_moisture_pct(species: Wood, state: State, changed: Mapping[str, float] | None = None) -> float:
+def state_moisture_pct(species: Wood, state: State, changed: Mapping[str, N] | None = None) -> N:
     """Return the moisture at which a state is worked [% dry basis].
 
     dead-dry is the handbook's 12 %, the condition of the reference wood; dead-wet an assumed value between
@@ -61,7 +62,7 @@ def state_moisture_pct(species: Wood, state: State, changed: Mapping[str, float]
     raise ValueError(f"state {state!r} is none of dead-dry, dead-wet, green")
 
 
-def side_hardness(species: Wood, *, moisture_pct: float) -> Strength:
+def side_hardness(species: Wood, *, moisture_pct: N) -> Strength[N]:
     """Return the side hardness of a species at a moisture content [N].
 
     Printed values by Eq. 5-3; where the handbook has a gap, both ends come from the regression of
@@ -82,7 +83,7 @@ def side_hardness(species: Wood, *, moisture_pct: float) -> Strength:
     return Strength(estimated, "estimated from specific gravity")
 
 
-def splitting_strength(species: Wood, state: State) -> Strength:
+def splitting_strength(species: Wood, state: State) -> Strength[float]:
     """Return the tension perpendicular to grain that a cleft has to overcome [kPa].
 
     Green wood takes the green column, dead wood the 12 % column (wet outside, a dead round is still dry
@@ -98,7 +99,7 @@ def splitting_strength(species: Wood, state: State) -> Strength:
     return Strength(estimate(name, species), "estimated from specific gravity")
 
 
-def frozen_hardness_ratio(*, air_c: float, moisture_pct: float, changed: Mapping[str, float] | None = None) -> float:
+def frozen_hardness_ratio(*, air_c: N, moisture_pct: N, changed: Mapping[str, N] | None = None) -> N:
     """Return the hardness of frozen wood against unfrozen [-].
 
     The handbook is silent on hardness in the cold. It is assumed to rise by a share of the rise in bending
@@ -113,12 +114,12 @@ def frozen_hardness_ratio(*, air_c: float, moisture_pct: float, changed: Mapping
     Raises:
         RangeError: Colder than the table, or a changed assumption outside its band.
     """
-    wood_c = min(air_c, 0.0)
+    wood_c = minimum(air_c, 0.0)
     bending = change_pct("bending", wood_c=wood_c, moisture_pct=moisture_pct)
     return 1 + assumed("frozen_hardness_share", changed) * bending / 100
 
 
-def sawing_time(*, hardness_n: float, changed: Mapping[str, float] | None = None) -> float:
+def sawing_time(*, hardness_n: N, changed: Mapping[str, N] | None = None) -> N:
     """Return the sawing time against the reference wood [-]: (hardness / reference)^exponent.
 
     Assumption; never falls as hardness rises.
@@ -131,10 +132,10 @@ def sawing_time(*, hardness_n: float, changed: Mapping[str, float] | None = None
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
     require("work.sawing_time", hardness_n=hardness_n)
-    return _power(hardness_n / _reference_hardness_n(), assumed("saw_hardness_exponent", changed))
+    return power(hardness_n / _reference_hardness_n(), assumed("saw_hardness_exponent", changed))
 
 
-def chopping_time(*, hardness_n: float, changed: Mapping[str, float] | None = None) -> float:
+def chopping_time(*, hardness_n: N, changed: Mapping[str, N] | None = None) -> N:
     """Return the chopping time against the reference wood [-]: (hardness / reference)^exponent.
 
     Assumption; never falls as hardness rises.
@@ -147,10 +148,10 @@ def chopping_time(*, hardness_n: float, changed: Mapping[str, float] | None = No
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
     require("work.chopping_time", hardness_n=hardness_n)
-    return _power(hardness_n / _reference_hardness_n(), assumed("chop_hardness_exponent", changed))
+    return power(hardness_n / _reference_hardness_n(), assumed("chop_hardness_exponent", changed))
 
 
-def splitting_time(*, tension_perp_kpa: float, changed: Mapping[str, float] | None = None) -> float:
+def splitting_time(*, tension_perp_kpa: N, changed: Mapping[str, N] | None = None) -> N:
     """Return the splitting time against the reference wood [-]: (tension / reference)^exponent.
 
     Assumption; never falls as the tension rises. The exponent is well below 1 because the crack surface
@@ -165,10 +166,10 @@ def splitting_time(*, tension_perp_kpa: float, changed: Mapping[str, float] | No
     """
     require("work.splitting_time", tension_perp_kpa=tension_perp_kpa)
     reference_kpa = splitting_strength(wood(REFERENCE_WOOD), "dead-dry").value
-    return _power(tension_perp_kpa / reference_kpa, assumed("split_tension_exponent", changed))
+    return power(tension_perp_kpa / reference_kpa, assumed("split_tension_exponent", changed))
 
 
-def splitting_frost(*, knotty: bool, changed: Mapping[str, float] | None = None) -> float:
+def splitting_frost(*, knotty: bool, changed: Mapping[str, N] | None = None) -> N:
     """Return the splitting time of frozen wet wood against unfrozen [-].
 
     Hand-splitting trials quoted second-hand (Tresemer): straight grain a little faster, knotty a little
@@ -180,7 +181,7 @@ def splitting_frost(*, knotty: bool, changed: Mapping[str, float] | None = None)
     return assumed("split_frozen_knotty" if knotty else "split_frozen_straight", changed)
 
 
-def knot_time(task: Task, *, knotty: bool, changed: Mapping[str, float] | None = None) -> float:
+def knot_time(task: Task, *, knotty: bool, changed: Mapping[str, N] | None = None) -> N:
     """Return the time in knotty wood against straight wood [-] (assumption).
 
     Raises:
@@ -195,11 +196,11 @@ def time_factor(
     task: Task,
     *,
     state: State,
-    air_c: float,
-    frozen: bool = False,
+    air_c: N,
+    frozen: Truth = False,
     knotty: bool = False,
-    changed: Mapping[str, float] | None = None,
-) -> TimeFactor:
+    changed: Mapping[str, N] | None = None,
+) -> TimeFactor[N]:
     """Return how much longer a task takes in this wood than in straight air-dry lodgepole pine.
 
     Args:
@@ -207,7 +208,7 @@ def time_factor(
         task: ``saw``, ``chop`` or ``split``.
         state: ``dead-dry``, ``dead-wet`` or ``green``.
         air_c: Air temperature [C]; it matters only where frozen.
-        frozen: The wood is frozen.
+        frozen: The wood is frozen, in all draws or in each.
         knotty: The wood has knots where it is worked.
         changed: Assumptions tried instead of the table's, by id.
 
@@ -216,33 +217,31 @@ def time_factor(
         ValueError: Another task or state.
     """
     if task == "split":
-        material, frost, strength, used = _splitting(
-            species, state=state, frozen=frozen, knotty=knotty, changed=changed
-        )
+        parts: _Parts[N] = _splitting(species, state=state, frozen=frozen, knotty=knotty, changed=changed)
     elif task in ("saw", "chop"):
-        material, frost, strength, used = _cutting(
-            species, task, state=state, frozen_at_c=air_c if frozen else None, changed=changed
-        )
+        parts = _cutting(species, task, state=state, air_c=air_c, frozen=frozen, changed=changed)
     else:
         raise ValueError(f"task {task!r} is none of saw, chop, split")
+    material, frost, strength, used = parts
     knots = knot_time(task, knotty=knotty, changed=changed)
     used += [f"{task}_knots"] if knotty else []
     return TimeFactor(material * frost * knots, material, frost, knots, strength, tuple(used))
 
 
-_Parts = tuple[float, float, Strength, list[str]]
+_Parts = tuple[N, N, Strength[N] | Strength[float], list[str]]
 
 
 def _splitting(
-    species: Wood, *, state: State, frozen: bool, knotty: bool, changed: Mapping[str, float] | None
-) -> _Parts:
+    species: Wood, *, state: State, frozen: Truth, knotty: bool, changed: Mapping[str, N] | None
+) -> _Parts[N]:
     strength = splitting_strength(species, state)
     material = splitting_time(tension_perp_kpa=strength.value, changed=changed)
     used = ["split_tension_exponent"]
-    if not frozen or state == "dead-dry":
+    if state == "dead-dry" or not somewhere(frozen):
         return material, 1.0, strength, used
     used.append("split_frozen_knotty" if knotty else "split_frozen_straight")
-    return material, splitting_frost(knotty=knotty, changed=changed), strength, used
+    frost = where(frozen, lambda: splitting_frost(knotty=knotty, changed=changed), lambda: 1.0)
+    return material, frost, strength, used
 
 
 def _cutting(
@@ -250,25 +249,26 @@ def _cutting(
     task: Literal["saw", "chop"],
     *,
     state: State,
-    frozen_at_c: float | None,
-    changed: Mapping[str, float] | None,
-) -> _Parts:
+    air_c: N,
+    frozen: Truth,
+    changed: Mapping[str, N] | None,
+) -> _Parts[N]:
     law = sawing_time if task == "saw" else chopping_time
     moisture_pct = state_moisture_pct(species, state, changed)
     strength = side_hardness(species, moisture_pct=moisture_pct)
     material = law(hardness_n=strength.value, changed=changed)
-    used = [f"{task}_hardness_exponent"]
+    used: list[str] = [f"{task}_hardness_exponent"]
     used += ["dead_wet_moisture"] if state == "dead-wet" else []
-    if frozen_at_c is None:
+    if not somewhere(frozen):
         return material, 1.0, strength, used
-    ratio = frozen_hardness_ratio(air_c=frozen_at_c, moisture_pct=moisture_pct, changed=changed)
-    frozen = law(hardness_n=strength.value * ratio, changed=changed)
-    return material, frozen / material, strength, [*used, "frozen_hardness_share"]
+    # elsewhere the air may be warm, or colder than the table
+    wood_c = where(frozen, lambda: air_c, lambda: 0.0)
+    ratio = frozen_hardness_ratio(air_c=wood_c, moisture_pct=moisture_pct, changed=changed)
+    cold = law(hardness_n=strength.value * ratio, changed=changed) / material
+    frost = where(frozen, lambda: cold, lambda: 1.0)
+    used.append("frozen_hardness_share")
+    return material, frost, strength, used
 
 
 def _reference_hardness_n() -> float:
     return side_hardness(wood(REFERENCE_WOOD), moisture_pct=AIR_DRY_PCT).value
-
-
-def _power(base: float, exponent: float) -> float:
-    return float(base**exponent)

@@ -7,8 +7,9 @@ from functools import lru_cache
 import numpy as np
 
 from catalog import Tool
+from catalog.tables.number import Floats
 from catalog.walking.labour import activity_of, net_kcal_per_min
-from catalog.wood.cut import Floats, stroke_share
+from catalog.wood.cut import stroke_share
 from solver.model.case import NEVER, Bools, Ints
 from solver.needs.candidates import WAYS, Crew
 from solver.needs.job import Job

@@ -7,7 +7,7 @@ from operator import attrgetter
 import numpy as np
 
 from catalog import Method, Tool, methods, tools
-from catalog.wood.cut import Floats
+from catalog.tables.number import Floats
 from solver.model.case import Bools, Group, Ints, Renewal
 
 UNITS_PER_GRAM = 100

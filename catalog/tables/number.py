@@ -1,0 +1,143 @@
+"""Numbers that formulas reckon with: a plain one, or an array of many draws, each element for itself.
+
+Every formula takes either for each figure that is measured or assumed; arrays broadcast as numpy's do. Of plain
+numbers it gives a plain one; with an array among them, a float array in the shape that its figures have together. An
+assumption that plays no part (the frost of wood that is not frozen) adds no shape. Powers and functions of ``math``
+are taken element by element, as numpy's own differ from them in the last digit, and among processors: an element
+comes to the very bits that the plain number comes to.
+"""
+
+from __future__ import annotations
+
+import math
+import operator
+from bisect import bisect_left
+from collections.abc import Callable, Sequence
+from typing import cast
+
+import numpy as np
+from numpy import ndarray
+from numpy.typing import NDArray
+from typing_extensions import TypeVar
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Number = float | Floats
+Truth = bool | Bools
+
+# all plain, or any: formulas are generic in it, and so are the records that they return
+N = TypeVar("N", float, float | NDArray[np.float64], default=float)
+
+_power = np.frompyfunc(operator.pow, 2, 1)
+_of_one = ("exp", "sin", "cos", "sqrt", "degrees")
+_of_two = ("atan2", "hypot")
+_plain: dict[str, Callable[..., float]] = {name: getattr(math, name) for name in (*_of_one, *_of_two)}
+_of_each = {name: np.frompyfunc(one, 2 if name in _of_two else 1, 1) for name, one in _plain.items()}
+
+
+def is_array(*values: object) -> bool:
+    """Tell whether any of these is an array."""
+    return any(isinstance(value, ndarray) for value in values)
+
+
+def power(base: N, exponent: N) -> N:
+    """Return base^exponent, any units."""
+    if isinstance(base, ndarray) or isinstance(exponent, ndarray):
+        return cast(N, np.asarray(_power(base, exponent), dtype=np.float64))
+    found: N = base**exponent
+    return found
+
+
+def of_math(name: str, *numbers: N) -> N:
+    """Return what a function of ``math`` comes to.
+
+    Args:
+        name: ``exp``, ``sin``, ``cos``, ``sqrt``, ``degrees``, ``atan2`` or ``hypot``.
+        *numbers: its arguments, in its units.
+
+    Raises:
+        KeyError: another function.
+    """
+    for number in numbers:
+        if isinstance(number, ndarray):
+            return cast(N, np.asarray(_of_each[name](*numbers), dtype=np.float64))
+    return _plain[name](*numbers)
+
+
+def minimum(one: N, other: N) -> N:
+    """Return the smaller of two numbers of one unit."""
+    if isinstance(one, ndarray) or isinstance(other, ndarray):
+        return cast(N, np.minimum(one, other))
+    return min(one, other)
+
+
+def maximum(one: N, other: N) -> N:
+    """Return the larger of two numbers of one unit."""
+    if isinstance(one, ndarray) or isinstance(other, ndarray):
+        return cast(N, np.maximum(one, other))
+    return max(one, other)
+
+
+def absolute(value: N) -> N:
+    """Return a number without its sign."""
+    if isinstance(value, ndarray):
+        return cast(N, np.abs(value))
+    return abs(value)
+
+
+def where(condition: Truth, then: Callable[[], N], otherwise: Callable[[], N]) -> N:
+    """Return what one of two formulas comes to, as a condition says.
+
+    Of one condition only the formula in question is reckoned. Of an array of them both are, and each element is taken
+    from its own: what the other comes to there may be anything, infinite too, but neither may refuse it.
+    """
+    if isinstance(condition, ndarray):
+        with np.errstate(all="ignore"):
+            return cast(N, np.where(condition, then(), otherwise()))
+    return then() if condition else otherwise()
+
+
+def spread(value: N, *others: N) -> N:
+    """Return a value in the shape that it has together with others."""
+    if is_array(value, *others):
+        return cast(N, np.array(np.broadcast_arrays(value, *others)[0], dtype=np.float64))
+    return value
+
+
+def somewhere(condition: Truth) -> bool:
+    """Tell whether a condition holds, of an array whether it holds for any element."""
+    return bool(np.any(condition)) if isinstance(condition, ndarray) else condition
+
+
+def farthest_outside(value: Number, *, low: Number, high: Number) -> tuple[float, float, float] | None:
+    """Return the value that lies farthest outside its range, with that range; None where all lie within.
+
+    What is not a number lies farthest. All in one unit.
+    """
+    values, lows, highs = (np.asarray(one, dtype=np.float64) for one in np.broadcast_arrays(value, low, high))
+    if bool(np.all((values >= lows) & (values <= highs))):
+        return None
+    with np.errstate(invalid="ignore"):
+        beyond = np.fmax(lows - values, values - highs)
+    worst = int(np.argmax(np.where(np.isnan(values), np.inf, beyond)))
+    return float(values.flat[worst]), float(lows.flat[worst]), float(highs.flat[worst])
+
+
+def between(knots: Sequence[tuple[float, float]], at: N) -> N:
+    """Return the value of a chain of straight lines, and beyond its ends the value there.
+
+    Args:
+        knots: (place, value) of its corners, two at least, places rising.
+        at: Place, in the unit of the knots'.
+    """
+    places, values = zip(*knots, strict=True)
+    if not isinstance(at, ndarray):
+        if at >= places[-1]:
+            return cast(N, values[-1])
+        upper = max(1, bisect_left(places, at))
+        low, high = places[upper - 1], places[upper]
+        return cast(N, values[upper - 1] + (values[upper] - values[upper - 1]) * (at - low) / (high - low))
+    uppers = np.clip(np.searchsorted(places, at), 1, len(places) - 1)
+    x, y = np.array(places), np.array(values)
+    inside = y[uppers - 1] + (y[uppers] - y[uppers - 1]) * (at - x[uppers - 1]) / (x[uppers] - x[uppers - 1])
+    return cast(N, np.where(at >= x[-1], y[-1], inside))

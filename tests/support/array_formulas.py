@@ -1,0 +1,300 @@
+"""Every formula that a trip asks and that takes arrays, with the figures it is given: for the tests of arrays.
+
+Where ranges.csv names each quantity of a formula, its rows are taken as they stand. The others stand here by hand, with
+the assumptions that they read drawn from their bands.
+"""
+
+import importlib
+import inspect
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from itertools import product
+from typing import Any
+
+from catalog.tables.validity import validities
+from catalog.walking import labour, route
+from catalog.walking import load_carriage as walking
+from catalog.wood import cold, cut, fuel, moisture, regression, water, work
+from catalog.wood.species import Wood, wood
+
+Given = Mapping[str, Any]
+Span = tuple[float, float]
+
+# Modules whose formulas take arrays; test_arrays.py looks them through for one that the table lacks.
+MODULES = (
+    *("arm", "body", "carve_score", "chop_score", "cold", "cut", "fuel", "hardness", "labour", "moisture", "pace"),
+    *("regression", "route", "saw_score", "split_score", "trial", "walking", "water", "work"),
+)
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula, called by figures and assumptions: the ends between which each figure is drawn, places worth a visit.
+
+    `whole` says that every figure plays a part in every case, so that arrays come out in the shape of all together.
+    """
+
+    name: str
+    call: Callable[[Given, Given], Any]
+    spans: Mapping[str, Span]
+    assumed: tuple[str, ...] = ()
+    places: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    whole: bool = True
+
+
+def function_of(name: str) -> Callable[..., Any]:
+    """The function that a row of ranges.csv names: module.function."""
+    module, function = name.split(".")[:2]
+    found: Callable[..., Any] = getattr(importlib.import_module(f"catalog.{module}"), function)
+    return found
+
+
+def by_ranges() -> list[Formula]:
+    """The formulas whose arguments are all rows of ranges.csv."""
+    found = []
+    for name, ranges in validities().items():
+        parameters = set(inspect.signature(function_of(name)).parameters)
+        if parameters - {"changed"} == set(ranges) and name != "cut.stroke_share":
+            changed = "changed" in parameters
+
+            def call(figures: Given, changes: Given, *, name: str = name, changed: bool = changed) -> Any:
+                return function_of(name)(**figures, **({"changed": changes} if changed else {}))
+
+            spans = {quantity: (one.low, one.high) for quantity, one in ranges.items()}
+            found.append(Formula(name, call, spans, ASSUMED.get(name, ()), PLACES.get(name, {})))
+    return found
+
+
+ASSUMED = {
+    "work.sawing_time": ("saw_hardness_exponent",),
+    "work.chopping_time": ("chop_hardness_exponent",),
+    "work.splitting_time": ("split_tension_exponent",),
+    "fuel.cord_oven_dry_kg": ("cord_solid_volume",),
+}
+PLACES = {
+    "cut.clefts_per_round": {"diameter_mm": (75, 150, 300), "burnable_mm": (75, 50, 100)},
+    "water.warming_kj": {"start_c": (15, 40), "target_c": (15, 40)},
+    "moisture.dead_standing_moisture_pct": {"air_c": (-1.1, 0)},
+    "pace.langmuir_s": {"rise_m": (0, -100, -50), "distance_m": (0, 1000, 500)},
+}
+STATES: tuple[work.State, ...] = ("dead-dry", "dead-wet", "green")
+WALK: dict[str, Span] = {"body_kg": (45, 120), "load_kg": (0, 40), "speed_m_s": (0.3, 1.9), "terrain": (1, 3)}
+GRADE: dict[str, Span] = {"grade_pct": (-18, 38)}
+SLOPES = {"grade_pct": (0, -0.5, -1, -1.5, -2)}
+# too short for its climb at the usual grade in some draws, without any climb in others
+ROUTE: dict[str, Span] = {"km_per_day": (10, 40), "climb_m_per_day": (0, 1900)}
+CLIMBS = {"climb_m_per_day": (0, 500)}
+FLAT: dict[str, Span] = {"km_per_day": (0, 40), "climb_m_per_day": (0, 0)}
+CARRIER: dict[str, Span] = {"body_kg": (45, 120), "pack_kg": (0, 40)}
+LEGS = ("slope_grade", "loaded_pace")
+GREEN = ("green_moisture_broadleaf", "green_moisture_conifer")
+HEAT = ("dry_net_heat_broadleaf", "conifer_heat_gain")
+# the handbook has gaps for the last two
+WOODS = ("lodgepole-pine", "white-oak", "balsam-poplar", "subalpine-fir")
+
+
+def with_gravity(figures: Given) -> Wood:
+    """A wood with gaps, whose specific gravity is drawn."""
+    drawn = {"sg_green": figures["gravity"], "sg_12pct": figures["gravity"]}
+    return replace(wood("balsam-poplar"), **drawn)
+
+
+def leg_of(figures: Given) -> route.Leg[Any]:
+    """A leg whose every figure is drawn."""
+    return route.Leg("any", figures["km"], figures["grade_pct"], figures["speed_m_s"], 3600 * figures["km"])
+
+
+def of_trips() -> list[Formula]:
+    """Formulas that a trip asks, with a wood, a walk or assumptions."""
+    pine, poplar = wood("lodgepole-pine"), wood("balsam-poplar")
+    moist: dict[str, Span] = {"moisture_pct": (5, 120)}
+    ends = {"moisture_pct": (12, pine.intersection_mc_pct, poplar.intersection_mc_pct, 30)}
+    classes = {"moisture_pct": (0, 4, 11, 12, 15, 18, 20, 30)}
+    hauled: dict[str, Span] = {"km": (0, 10)} | GRADE | {"speed_m_s": (0.3, 1.9)} | CARRIER
+    found = [
+        Formula(
+            "moisture.property_at",
+            lambda f, _: moisture.property_at(pine, "side_hardness", **f),
+            moist,
+            places=ends,
+        ),
+        Formula(
+            "moisture.specific_gravity_at",
+            lambda f, _: moisture.specific_gravity_at(pine, **f),
+            moist,
+            places=ends,
+        ),
+        Formula(
+            "moisture.specific_gravity_at",
+            lambda f, _: moisture.specific_gravity_at(with_gravity(f), moisture_pct=f["moisture_pct"]),
+            moist | {"gravity": (0.3, 0.9)},
+        ),
+        Formula("moisture.green_moisture_pct", lambda _, c: moisture.green_moisture_pct(poplar, c), {}, GREEN[:1]),
+        Formula(
+            "cold.printed_change_pct",
+            lambda f, _: cold.printed_change_pct("bending", **f),
+            {"moisture_pct": (0, 60)},
+            places=classes,
+        ),
+        Formula(
+            "cold.printed_change_pct",
+            lambda f, _: cold.printed_change_pct("compression_par", **f),
+            {"moisture_pct": (0, 45)},
+            places=classes,
+        ),
+        Formula(
+            "cold.change_pct",
+            lambda f, _: cold.change_pct("bending", **f),
+            {"wood_c": (-50, 20), "moisture_pct": (0, 60)},
+        ),
+        Formula(
+            "cut.stroke_share",
+            lambda f, _: cut.stroke_share(diameter_mm=f["mm"], largest_mm=f["mm"] + f["more_mm"]),
+            {"mm": (20, 300), "more_mm": (0, 600)},
+            places={"more_mm": (0,)},
+        ),
+        Formula("fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("conifer", c), {}, HEAT),
+        Formula("fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("broadleaf", c), {}, HEAT, whole=False),
+        Formula(
+            "fuel.cord_gross_heat_mj",
+            lambda f, c: fuel.cord_gross_heat_mj(**f, changed=c),
+            {"basic_sg": (0.3, 0.9)},
+            ("cord_solid_volume", "gross_heat"),
+        ),
+        Formula(
+            "fuel.cord_mass_kg",
+            lambda f, c: fuel.cord_mass_kg(**f, changed=c),
+            {"basic_sg": (0.3, 0.9), "moisture_pct": (0, 120)},
+            ("cord_solid_volume",),
+        ),
+        Formula(
+            "labour.net_kcal_per_min",
+            lambda f, _: labour.net_kcal_per_min(**f),
+            {"met": (1, 12), "body_kg": (45, 120)},
+        ),
+        Formula(
+            "moisture.strength_at_moisture",
+            lambda f, _: moisture.strength_at_moisture(**f),
+            {"green": (500, 9000), "air_dry": (900, 15000), "moisture_pct": (5, 60), "intersection_pct": (20, 30)},
+            places={"moisture_pct": (12, 20, 25, 30), "intersection_pct": (25,)},
+        ),
+        Formula(
+            "water.boiling_kj",
+            lambda f, _: water.boiling_kj(**f),
+            {"litres": (0, 30), "start_c": (0, 90), "elevation_m": (0, 5000)},
+        ),
+        Formula(
+            "regression.estimate",
+            lambda f, _: regression.estimate("side_hardness_12pct_n", with_gravity(f)),
+            {"gravity": (0.3, 0.9)},
+        ),
+        Formula(
+            "walking.walking_w",
+            lambda f, c: walking.walking_w(**f, changed=c),
+            WALK | GRADE,
+            ("santee_from_grade",),
+            SLOPES,
+        ),
+        Formula(
+            "walking.walking_w_per_kg",
+            lambda f, c: walking.walking_w_per_kg(**f, changed=c),
+            WALK | GRADE,
+            ("santee_from_grade",),
+            SLOPES,
+        ),
+        Formula("walking.lcda_w_per_kg", lambda f, _: walking.lcda_w_per_kg(**f), WALK | GRADE),
+        Formula(
+            "route.legs_of_day",
+            lambda f, c: {leg.name: (leg.way_km, leg.seconds) for leg in route.legs_of_day(**f, changed=c)},
+            ROUTE,
+            LEGS,
+            CLIMBS,
+            whole=False,
+        ),
+        Formula(
+            "route.cost_on_legs",
+            lambda f, c: route.cost_on_legs(
+                (leg_of(f),), body_kg=f["body_kg"], pack_kg=f["pack_kg"], terrain=f["terrain"], changed=c
+            ),
+            hauled | {"terrain": (1, 3)},
+            ("santee_from_grade",),
+            SLOPES,
+            whole=False,
+        ),
+        Formula(
+            "route.carrying_cost",
+            lambda f, c: route.carrying_cost(terrain="light-brush", **f, changed=c),
+            ROUTE | CARRIER,
+            (*LEGS, "santee_from_grade"),
+            CLIMBS,
+            whole=False,
+        ),
+    ]
+    found += [replace(one, spans=dict(one.spans) | FLAT) for one in found if "km_per_day" in one.spans]
+    return found + of_work()
+
+
+def of_work() -> list[Formula]:
+    """Formulas of wood work: each wood and state that takes another path, frozen where a drawn air says so."""
+    air: dict[str, Span] = {"air_c": (-45, 15)}
+    found = [
+        Formula(
+            "work.frozen_hardness_ratio",
+            lambda f, c: work.frozen_hardness_ratio(**f, changed=c),
+            air | {"moisture_pct": (5, 120)},
+            ("frozen_hardness_share",),
+            {"air_c": (0,)},
+        ),
+        Formula("work.knot_time", lambda _, c: work.knot_time("split", knotty=True, changed=c), {}, ("split_knots",)),
+    ]
+    found += [
+        Formula(
+            "work.splitting_frost",
+            lambda _, c, knotty=knotty: work.splitting_frost(knotty=knotty, changed=c),
+            {},
+            ("split_frozen_knotty", "split_frozen_straight"),
+            whole=False,
+        )
+        for knotty in (True, False)
+    ]
+    for species, state in product(map(wood, WOODS), STATES):
+        found.append(
+            Formula(
+                "work.state_moisture_pct",
+                lambda _, c, species=species, state=state: work.state_moisture_pct(species, state, c),
+                {},
+                (*GREEN, "dead_wet_moisture"),
+                whole=False,
+            )
+        )
+        found.append(
+            Formula(
+                "work.side_hardness",
+                lambda f, _, species=species: work.side_hardness(species, **f),
+                {"moisture_pct": (5, 60)},
+                places={"moisture_pct": (12, species.intersection_mc_pct)},
+            )
+        )
+        for task, knotty in product(("saw", "chop", "split"), (True, False)):
+            found.append(
+                Formula(
+                    "work.time_factor",
+                    lambda f, c, species=species, task=task, state=state, knotty=knotty: work.time_factor(
+                        species, task, state=state, **f, frozen=f["air_c"] < c["frozen_below"], knotty=knotty, changed=c
+                    ),
+                    air,
+                    (
+                        *("frozen_below", "frozen_hardness_share", "dead_wet_moisture", *GREEN),
+                        *("split_frozen_knotty", "split_frozen_straight", "split_tension_exponent"),
+                        *(f"{task}_hardness_exponent",) * (task != "split"),
+                        f"{task}_knots",
+                    ),
+                    whole=False,
+                )
+            )
+    return found
+
+
+def formulas() -> list[Formula]:
+    """Those that trips ask."""
+    return [*by_ranges(), *of_trips()]
