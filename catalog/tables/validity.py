@@ -25,7 +25,7 @@ class Validity:
 
 @cache
 def validities() -> dict[str, dict[str, Validity]]:
-    """Return formula (module.function) -> quantity -> range. Source: ranges.csv, a source id a row."""
+    """Return formula (room.module.function) -> quantity -> range. Source: ranges.csv, a source id a row."""
     found: dict[str, dict[str, Validity]] = {}
     for row in read_rows("tables/ranges.csv"):
         one = Validity(
@@ -47,7 +47,7 @@ def require(formula: str, **values: Number) -> None:
     Of an array each element is held to the range, and the one farthest outside is named.
 
     Args:
-        formula: Name as in ranges.csv, such as ``walking.pandolf_w``.
+        formula: Name as in ranges.csv, such as ``walking.load_carriage.pandolf_w``.
         **values: Quantity -> value, in the unit that the table names.
 
     Raises:

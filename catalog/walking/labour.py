@@ -65,7 +65,7 @@ def gross_kcal_per_min(*, met: N, body_kg: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("labour.gross_kcal_per_min", met=met, body_kg=body_kg)
+    require("walking.labour.gross_kcal_per_min", met=met, body_kg=body_kg)
     return met * body_kg / 60
 
 

@@ -41,7 +41,7 @@ def pandolf_w(*, body_kg: N, load_kg: N, speed_m_s: N, grade_pct: N, terrain: N)
         RangeError: Outside ranges.csv; downhill is santee_w.
     """
     require(
-        "walking.pandolf_w",
+        "walking.load_carriage.pandolf_w",
         body_kg=body_kg,
         load_kg=load_kg,
         speed_m_s=speed_m_s,
@@ -67,7 +67,7 @@ def santee_w(*, body_kg: N, load_kg: N, speed_m_s: N, grade_pct: N, terrain: N) 
         RangeError: Outside ranges.csv.
     """
     require(
-        "walking.santee_w",
+        "walking.load_carriage.santee_w",
         body_kg=body_kg,
         load_kg=load_kg,
         speed_m_s=speed_m_s,
@@ -167,11 +167,11 @@ def walking_w_per_kg(
 
     def up() -> N:
         up_pct = maximum(grade_pct, 0)
-        require("walking.pandolf_w", grade_pct=up_pct, **walk)
+        require("walking.load_carriage.pandolf_w", grade_pct=up_pct, **walk)
         return _pandolf_slope(grade_pct=up_pct, **walk)
 
     def down() -> N:
-        require("walking.santee_w", grade_pct=minimum(grade_pct, 0), **walk)
+        require("walking.load_carriage.santee_w", grade_pct=minimum(grade_pct, 0), **walk)
         from_pct = assumed("santee_from_grade", changed)
 
         def gentle() -> N:
@@ -209,7 +209,7 @@ def lcda_w_per_body_kg(*, rest_w_kg: N, speed_m_s: N, grade_pct: N, load_ratio: 
         RangeError: Outside ranges.csv.
     """
     require(
-        "walking.lcda_w_per_body_kg",
+        "walking.load_carriage.lcda_w_per_body_kg",
         rest_w_kg=rest_w_kg,
         speed_m_s=speed_m_s,
         grade_pct=grade_pct,
@@ -236,10 +236,10 @@ def lcda_w_per_kg(*, body_kg: N, load_kg: N, speed_m_s: N, grade_pct: N, terrain
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("walking.lcda_w_per_kg", body_kg=body_kg)
+    require("walking.load_carriage.lcda_w_per_kg", body_kg=body_kg)
     load_ratio = load_kg / body_kg
     require(
-        "walking.lcda_w_per_body_kg",
+        "walking.load_carriage.lcda_w_per_body_kg",
         speed_m_s=speed_m_s,
         grade_pct=grade_pct,
         load_ratio=load_ratio,

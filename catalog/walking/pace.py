@@ -14,7 +14,7 @@ def naismith_h(*, distance_km: N, climb_m: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("pace.naismith_h", distance_km=distance_km, climb_m=climb_m)
+    require("walking.pace.naismith_h", distance_km=distance_km, climb_m=climb_m)
     # naismith-rule: 5 km/h, 600 m/h.
     return distance_km / 5 + climb_m / 600
 
@@ -28,7 +28,7 @@ def tobler_km_h(*, grade: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("pace.tobler_km_h", grade=grade)
+    require("walking.pace.tobler_km_h", grade=grade)
     # tobler-1993, hiking function.
     return 6 * of_math("exp", -3.5 * absolute(grade + 0.05))
 
@@ -46,7 +46,7 @@ def langmuir_s(*, distance_m: N, rise_m: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("pace.langmuir_s", distance_m=distance_m, rise_m=rise_m)
+    require("walking.pace.langmuir_s", distance_m=distance_m, rise_m=rise_m)
     # langmuir-r-walk: 0.72 s/m on the level.
     level_s = 0.72 * distance_m
     down_deg = of_math("degrees", of_math("atan2", -rise_m, distance_m))

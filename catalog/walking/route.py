@@ -62,7 +62,7 @@ def legs_of_day(*, km_per_day: N, climb_m_per_day: N, changed: Mapping[str, N] |
         RangeError: Outside ranges.csv, among them slopes too steep (feet given for metres?) and days of
             more than 24 h.
     """
-    require("route.legs_of_day", km_per_day=km_per_day, climb_m_per_day=climb_m_per_day)
+    require("walking.route.legs_of_day", km_per_day=km_per_day, climb_m_per_day=climb_m_per_day)
     usual_pct = assumed("slope_grade", changed)
     usual_km = climb_m_per_day / (10 * usual_pct)
     half_km = km_per_day / 2
@@ -73,14 +73,14 @@ def legs_of_day(*, km_per_day: N, climb_m_per_day: N, changed: Mapping[str, N] |
         return where(half_km > 0, lambda: climb_m_per_day / (10 * half_km), lambda: math.inf)
 
     grade_pct = where(too_short, steeper, lambda: usual_pct)
-    require("route.legs_of_day", grade_pct=grade_pct)
+    require("walking.route.legs_of_day", grade_pct=grade_pct)
     ways = (
         ("up", slope_km, grade_pct),
         ("level", km_per_day - 2 * slope_km, 0.0),
         ("down", slope_km, -grade_pct),
     )
     legs = tuple(_leg(name, way_km, grade, changed) for name, way_km, grade in ways if somewhere(way_km > 0))
-    require("route.legs_of_day", walking_h=sum(leg.seconds for leg in legs) / 3600)
+    require("walking.route.legs_of_day", walking_h=sum(leg.seconds for leg in legs) / 3600)
     return legs
 
 
@@ -97,7 +97,7 @@ def _leg_joules_per_kg(
     leg: Leg[N], *, body_kg: N, pack_kg: N, terrain: N, changed: Mapping[str, N] | None
 ) -> tuple[N, N]:
     """Return the energy that a kilogram costs on a leg by Pandolf-Santee and by LCDA [J/kg]."""
-    steepest_down = validities()["walking.santee_w"]["grade_pct"].low
+    steepest_down = validities()["walking.load_carriage.santee_w"]["grade_pct"].low
     pandolf_santee = walking_w_per_kg(
         body_kg=body_kg,
         load_kg=pack_kg,
@@ -177,6 +177,6 @@ def carrying_cost(
         RangeError: Outside ranges.csv.
         KeyError: No such terrain.
     """
-    require("route.carrying_cost", body_kg=body_kg, pack_kg=pack_kg)
+    require("walking.route.carrying_cost", body_kg=body_kg, pack_kg=pack_kg)
     legs = legs_of_day(km_per_day=km_per_day, climb_m_per_day=climb_m_per_day, changed=changed)
     return cost_on_legs(legs, body_kg=body_kg, pack_kg=pack_kg, terrain=terrain_factor(terrain), changed=changed)

@@ -51,7 +51,7 @@ def cold_share(*, wood_c: N) -> N:
     Raises:
         RangeError: Outside -50 to 20 C.
     """
-    require("cold.cold_share", wood_c=wood_c)
+    require("wood.cold.cold_share", wood_c=wood_c)
     return (REFERENCE_C - wood_c) / (REFERENCE_C - PRINTED_AT_C)
 
 

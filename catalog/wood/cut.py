@@ -18,7 +18,7 @@ def face_area_cm2(*, diameter_mm: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("cut.face_area_cm2", diameter_mm=diameter_mm)
+    require("wood.cut.face_area_cm2", diameter_mm=diameter_mm)
     diameter_cm = diameter_mm / 10
     # derived: area of a circle.
     return math.pi * power(diameter_cm, 2) / 4
@@ -33,7 +33,7 @@ def notch_volume_cm3(*, diameter_mm: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("cut.notch_volume_cm3", diameter_mm=diameter_mm)
+    require("wood.cut.notch_volume_cm3", diameter_mm=diameter_mm)
     diameter_cm = diameter_mm / 10
     # derived: integral of (d - 2x) over the chords of a circle, both sides.
     return power(diameter_cm, 3) / 3
@@ -63,7 +63,7 @@ def clefts_per_round(*, diameter_mm: Number, burnable_mm: Number) -> int | Numbe
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("cut.clefts_per_round", diameter_mm=diameter_mm, burnable_mm=burnable_mm)
+    require("wood.cut.clefts_per_round", diameter_mm=diameter_mm, burnable_mm=burnable_mm)
     pieces = power(diameter_mm, 2) / power(burnable_mm, 2)
     if isinstance(pieces, np.ndarray):
         clefts: Floats = np.maximum(1.0, np.ceil(pieces) - 1)
@@ -77,7 +77,7 @@ def cleft_time_factor(*, diameter_mm: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("cut.cleft_time_factor", diameter_mm=diameter_mm)
+    require("wood.cut.cleft_time_factor", diameter_mm=diameter_mm)
     return diameter_mm / REFERENCE_MM
 
 
@@ -101,7 +101,7 @@ def stroke_share(*, diameter_mm: Number, largest_mm: Number) -> Number:
     Raises:
         RangeError: outside ranges.csv, or wood thicker than a saw takes.
     """
-    require("cut.stroke_share", diameter_mm=diameter_mm, largest_mm=largest_mm)
+    require("wood.cut.stroke_share", diameter_mm=diameter_mm, largest_mm=largest_mm)
     over = farthest_outside(diameter_mm, low=-math.inf, high=largest_mm)
     if over is not None:
         thick, _, saw_mm = over

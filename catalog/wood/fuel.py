@@ -39,7 +39,7 @@ def net_heat_mj_kg(*, dry_net_mj_kg: N, moisture_wet_pct: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("fuel.net_heat_mj_kg", dry_net_mj_kg=dry_net_mj_kg, moisture_wet_pct=moisture_wet_pct)
+    require("wood.fuel.net_heat_mj_kg", dry_net_mj_kg=dry_net_mj_kg, moisture_wet_pct=moisture_wet_pct)
     # en-iso-17225-1: 2.443 MJ evaporate a kilogram of water.
     return dry_net_mj_kg * (100 - moisture_wet_pct) / 100 - 0.02443 * moisture_wet_pct
 
@@ -55,7 +55,7 @@ def wood_kg(*, useful_mj: N, efficiency: N, net_mj_kg: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("fuel.wood_kg", useful_mj=useful_mj, efficiency=efficiency, net_mj_kg=net_mj_kg)
+    require("wood.fuel.wood_kg", useful_mj=useful_mj, efficiency=efficiency, net_mj_kg=net_mj_kg)
     return useful_mj / (efficiency * net_mj_kg)
 
 
@@ -69,7 +69,7 @@ def cord_oven_dry_kg(*, basic_sg: N, changed: Mapping[str, N] | None = None) -> 
     Raises:
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
-    require("fuel.cord_oven_dry_kg", basic_sg=basic_sg)
+    require("wood.fuel.cord_oven_dry_kg", basic_sg=basic_sg)
     return 1000 * basic_sg * assumed("cord_solid_volume", changed) * M3_PER_FT3
 
 
@@ -84,7 +84,7 @@ def cord_mass_kg(*, basic_sg: N, moisture_pct: N, changed: Mapping[str, N] | Non
     Raises:
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
-    require("fuel.cord_mass_kg", moisture_pct=moisture_pct)
+    require("wood.fuel.cord_mass_kg", moisture_pct=moisture_pct)
     return cord_oven_dry_kg(basic_sg=basic_sg, changed=changed) * (1 + moisture_pct / 100)
 
 

@@ -37,7 +37,7 @@ def strength_at_moisture(*, green: N, air_dry: N, moisture_pct: N, intersection_
     Raises:
         RangeError: Moisture or intersection outside ranges.csv. Below 5 % the rise is not established.
     """
-    require("moisture.strength_at_moisture", moisture_pct=moisture_pct, intersection_pct=intersection_pct)
+    require("wood.moisture.strength_at_moisture", moisture_pct=moisture_pct, intersection_pct=intersection_pct)
 
     def below() -> N:
         exponent = (AIR_DRY_PCT - moisture_pct) / (intersection_pct - AIR_DRY_PCT)
@@ -84,7 +84,7 @@ def wet_basis_pct(*, dry_basis_pct: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("moisture.wet_basis_pct", dry_basis_pct=dry_basis_pct)
+    require("wood.moisture.wet_basis_pct", dry_basis_pct=dry_basis_pct)
     return 100 * dry_basis_pct / (100 + dry_basis_pct)
 
 
@@ -94,7 +94,7 @@ def dry_basis_pct(*, wet_basis_pct: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("moisture.dry_basis_pct", wet_basis_pct=wet_basis_pct)
+    require("wood.moisture.dry_basis_pct", wet_basis_pct=wet_basis_pct)
     return 100 * wet_basis_pct / (100 - wet_basis_pct)
 
 
@@ -107,7 +107,7 @@ def maximum_moisture_pct(*, basic_sg: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("moisture.maximum_moisture_pct", basic_sg=basic_sg)
+    require("wood.moisture.maximum_moisture_pct", basic_sg=basic_sg)
     # usda-fpl-gtr-190-2010, ch. 4: 1.54 is the specific gravity of the cell wall.
     wall_sg = 1.54
     return 100 * (wall_sg - basic_sg) / (wall_sg * basic_sg)
@@ -124,7 +124,7 @@ def equilibrium_moisture_pct(*, air_c: N, humidity_pct: N) -> N:
         RangeError: Outside ranges.csv: the printed Table 4-2 starts at -1.1 C, and colder the fitted
             parabolas bend the wrong way.
     """
-    require("moisture.equilibrium_moisture_pct", air_c=air_c, humidity_pct=humidity_pct)
+    require("wood.moisture.equilibrium_moisture_pct", air_c=air_c, humidity_pct=humidity_pct)
     h, t = humidity_pct / 100, air_c
     # usda-fpl-gtr-190-2010, Eq. 4-5, parameters for degrees Celsius.
     w = 349 + 1.29 * t + 0.0135 * power(t, 2)
@@ -154,8 +154,8 @@ def dead_standing_moisture_pct(*, air_c: N, humidity_pct: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("moisture.dead_standing_moisture_pct", air_c=air_c, humidity_pct=humidity_pct)
-    coldest_c = validities()["moisture.equilibrium_moisture_pct"]["air_c"].low
+    require("wood.moisture.dead_standing_moisture_pct", air_c=air_c, humidity_pct=humidity_pct)
+    coldest_c = validities()["wood.moisture.equilibrium_moisture_pct"]["air_c"].low
     return equilibrium_moisture_pct(air_c=maximum(air_c, coldest_c), humidity_pct=humidity_pct)
 
 
@@ -192,7 +192,7 @@ def specific_gravity_at(species: Wood, *, moisture_pct: N) -> N:
     Raises:
         RangeError: Moisture outside ranges.csv.
     """
-    require("moisture.specific_gravity_at", moisture_pct=moisture_pct)
+    require("wood.moisture.specific_gravity_at", moisture_pct=moisture_pct)
     dry_side = FIBRE_SATURATION_PCT - minimum(moisture_pct, FIBRE_SATURATION_PCT)
     slope = (species.sg_12pct - species.sg_green) / (FIBRE_SATURATION_PCT - AIR_DRY_PCT)
     return species.sg_green + slope * dry_side
@@ -208,7 +208,7 @@ def density_kg_m3(*, specific_gravity: N, moisture_pct: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("moisture.density_kg_m3", specific_gravity=specific_gravity, moisture_pct=moisture_pct)
+    require("wood.moisture.density_kg_m3", specific_gravity=specific_gravity, moisture_pct=moisture_pct)
     return 1000 * specific_gravity * (1 + moisture_pct / 100)
 
 
@@ -218,5 +218,5 @@ def moist_mass_kg(*, oven_dry_kg: N, moisture_pct: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("moisture.moist_mass_kg", oven_dry_kg=oven_dry_kg, moisture_pct=moisture_pct)
+    require("wood.moisture.moist_mass_kg", oven_dry_kg=oven_dry_kg, moisture_pct=moisture_pct)
     return oven_dry_kg * (1 + moisture_pct / 100)

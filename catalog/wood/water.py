@@ -19,7 +19,7 @@ def boiling_point_c(*, elevation_m: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("water.boiling_point_c", elevation_m=elevation_m)
+    require("wood.water.boiling_point_c", elevation_m=elevation_m)
     # boiling-point-table: 300 m a degree is the line fitted to it.
     return 100 - elevation_m / 300
 
@@ -37,7 +37,7 @@ def warming_kj(*, litres: N, start_c: N, target_c: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("water.warming_kj", litres=litres, start_c=start_c, target_c=target_c)
+    require("wood.water.warming_kj", litres=litres, start_c=start_c, target_c=target_c)
     return litres * WATER_KJ_KG_K * maximum(target_c - start_c, 0.0)
 
 
@@ -64,5 +64,5 @@ def melting_kj(*, snow_kg: N, snow_c: N, target_c: N) -> N:
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("water.melting_kj", snow_kg=snow_kg, snow_c=snow_c, target_c=target_c)
+    require("wood.water.melting_kj", snow_kg=snow_kg, snow_c=snow_c, target_c=target_c)
     return snow_kg * (ICE_KJ_KG_K * (0 - snow_c) + FUSION_KJ_KG + WATER_KJ_KG_K * target_c)

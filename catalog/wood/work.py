@@ -131,7 +131,7 @@ def sawing_time(*, hardness_n: N, changed: Mapping[str, N] | None = None) -> N:
     Raises:
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
-    require("work.sawing_time", hardness_n=hardness_n)
+    require("wood.work.sawing_time", hardness_n=hardness_n)
     return power(hardness_n / _reference_hardness_n(), assumed("saw_hardness_exponent", changed))
 
 
@@ -147,7 +147,7 @@ def chopping_time(*, hardness_n: N, changed: Mapping[str, N] | None = None) -> N
     Raises:
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
-    require("work.chopping_time", hardness_n=hardness_n)
+    require("wood.work.chopping_time", hardness_n=hardness_n)
     return power(hardness_n / _reference_hardness_n(), assumed("chop_hardness_exponent", changed))
 
 
@@ -164,7 +164,7 @@ def splitting_time(*, tension_perp_kpa: N, changed: Mapping[str, N] | None = Non
     Raises:
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
-    require("work.splitting_time", tension_perp_kpa=tension_perp_kpa)
+    require("wood.work.splitting_time", tension_perp_kpa=tension_perp_kpa)
     reference_kpa = splitting_strength(wood(REFERENCE_WOOD), "dead-dry").value
     return power(tension_perp_kpa / reference_kpa, assumed("split_tension_exponent", changed))
 

@@ -45,56 +45,56 @@ def of_bench() -> list[Formula]:
             rod | {"at_mm": (-300, 300)},
             places={"at_mm": (0, 100), "centre_mm": (0, 100)},
         ),
-        Formula("arm.whole_arm", lambda _, c: arm.whole_arm(Ledger(c)), {}, ARM, whole=False),
-        Formula("arm.forearm", lambda _, c: arm.forearm(Ledger(c)), {}, ARM, whole=False),
+        Formula("scores.arm.whole_arm", lambda _, c: arm.whole_arm(Ledger(c)), {}, ARM, whole=False),
+        Formula("scores.arm.forearm", lambda _, c: arm.forearm(Ledger(c)), {}, ARM, whole=False),
         Formula(
-            "arm.blow",
+            "scores.arm.blow",
             lambda f, c: arm.blow(rod_of(f), grip_mm=f["grip_mm"], strike_mm=f["strike_mm"], hands=1, ledger=Ledger(c)),
             rod | {"grip_mm": (-200, 200), "strike_mm": (-200, 400)},
             ARM,
             {"grip_mm": (0, 100), "strike_mm": (0, 100)},
         ),
-        Formula("chop_score.reference_blow", lambda _, c: chop_score.reference_blow(Ledger(c)), {}, ARM),
+        Formula("scores.chop_model.reference_blow", lambda _, c: chop_score.reference_blow(Ledger(c)), {}, ARM),
         Formula(
-            "chop_score.chop_score",
+            "scores.chop_model.chop_score",
             lambda f, c: chop_score.chop_score(f["e"], Ledger(c)),
             {"e": (0, 2)},
             BLOW,
             whole=False,
         ),
         Formula(
-            "chop_score.largest_mm",
+            "scores.chop_model.largest_mm",
             lambda f, c: chop_score.largest_mm(f["e"], Ledger(c)),
             {"e": (0, 2)},
             BLOW,
             whole=False,
         ),
         Formula(
-            "split_score.passed_on",
+            "scores.split_model.passed_on",
             lambda f, _: split_score.passed_on(**f),
             {"striker_g": (100, 2000), "struck_g": (50, 2000), "rebound": (0, 0.6)},
         ),
         Formula(
-            "carve_score.wedge_force",
+            "scores.carve_model.wedge_force",
             lambda f, _: carve_score.wedge_force(edge_angle_deg=30, **f),
             {"friction": (0.1, 0.6)},
         ),
         Formula(
-            "carve_score.steered_kg_m2",
+            "scores.carve_model.steered_kg_m2",
             lambda f, c: carve_score.steered_kg_m2(rod_of(f), grip_mm=f["grip_mm"], ledger=Ledger(c)),
             rod | {"grip_mm": (-200, 200)},
             ARM,
         ),
         Formula(
-            "saw_score.cutting_mm_per_s",
+            "scores.saw_model.cutting_mm_per_s",
             lambda f, c: saw_score.cutting_mm_per_s(**f, cutting_share=1, ledger=Ledger(c)),
             {"stroke_mm": (-50, 700)},
             SAW[:3],
             {"stroke_mm": (0,)},
         ),
-        Formula("hardness.vickers", lambda f, _: hardness.vickers(f["hrc"]), {"hrc": (45, 68)}, places=HRC),
+        Formula("bench.hardness.vickers", lambda f, _: hardness.vickers(f["hrc"]), {"hrc": (45, 68)}, places=HRC),
         Formula(
-            "hardness.tabulated_tensile_mpa",
+            "bench.hardness.tabulated_tensile_mpa",
             lambda f, _: hardness.tabulated_tensile_mpa(f["hrc"]),
             {"hrc": (45, 59)},
             places=HRC,
@@ -103,30 +103,40 @@ def of_bench() -> list[Formula]:
     for knife in knives:
         found += of_drawing(
             [
-                ("split_score.baton_score", split_score.baton_score, (*BLOW, *BATON, *PACE)),
-                ("carve_score.knife_score", carve_score.knife_score, (*BLOW, "carve_friction", "carve_model_ratio")),
-                ("chop_score.knife_blow", chop_score.knife_blow, BLOW),
+                ("scores.split_model.baton_score", split_score.baton_score, (*BLOW, *BATON, *PACE)),
+                (
+                    "scores.carve_model.knife_score",
+                    carve_score.knife_score,
+                    (*BLOW, "carve_friction", "carve_model_ratio"),
+                ),
+                ("scores.chop_model.knife_blow", chop_score.knife_blow, BLOW),
             ],
             knife,
             knife_body(knife),
         )
         found += of_drawing(
             [
-                ("split_score.largest_round_mm", split_score.largest_round_mm, BATON),
-                ("carve_score.largest_piece_mm", carve_score.largest_piece_mm, ("carve_edge_share", "carve_held_mm")),
+                ("scores.split_model.largest_round_mm", split_score.largest_round_mm, BATON),
+                (
+                    "scores.carve_model.largest_piece_mm",
+                    carve_score.largest_piece_mm,
+                    ("carve_edge_share", "carve_held_mm"),
+                ),
             ],
             knife,
         )
     for axe in axes:
         found += of_drawing(
             [
-                ("chop_score.axe_blow", chop_score.axe_blow, BLOW),
-                ("carve_score.axe_score", carve_score.axe_score, (*BLOW, "carve_friction", "carve_model_ratio")),
+                ("scores.chop_model.axe_blow", chop_score.axe_blow, BLOW),
+                ("scores.carve_model.axe_score", carve_score.axe_score, (*BLOW, "carve_friction", "carve_model_ratio")),
             ],
             axe,
             axe_body(axe),
         )
-        found += of_drawing([("carve_score.largest_hewn_mm", carve_score.largest_hewn_mm, ("hew_bit_share",))], axe)
+        found += of_drawing(
+            [("scores.carve_model.largest_hewn_mm", carve_score.largest_hewn_mm, ("hew_bit_share",))], axe
+        )
     for saw in saws:
         clear_mm = None if saw.form == "folding saw" else saw.frame.clear_depth_mm
         for name, formula in (("saw_score", saw_score.saw_score), ("largest_mm", saw_score.largest_mm)):

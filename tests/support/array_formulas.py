@@ -22,8 +22,25 @@ Span = tuple[float, float]
 
 # Modules whose formulas take arrays; test_arrays.py looks them through for one that the table lacks.
 MODULES = (
-    *("arm", "body", "carve_score", "chop_score", "cold", "cut", "fuel", "hardness", "labour", "moisture", "pace"),
-    *("regression", "route", "saw_score", "split_score", "trial", "walking", "water", "work"),
+    "scores.arm",
+    "drawings.rigid_body",
+    "scores.carve_model",
+    "scores.chop_model",
+    "wood.cold",
+    "wood.cut",
+    "wood.fuel",
+    "bench.hardness",
+    "walking.labour",
+    "wood.moisture",
+    "walking.pace",
+    "wood.regression",
+    "walking.route",
+    "scores.saw_model",
+    "scores.split_model",
+    "trials.trial",
+    "walking.load_carriage",
+    "wood.water",
+    "wood.work",
 )
 
 
@@ -43,9 +60,9 @@ class Formula:
 
 
 def function_of(name: str) -> Callable[..., Any]:
-    """The function that a row of ranges.csv names: module.function."""
-    module, function = name.split(".")[:2]
-    found: Callable[..., Any] = getattr(importlib.import_module(f"catalog.{module}"), function)
+    """The function that a row of ranges.csv names: room.module.function."""
+    room, module, function = name.split(".")[:3]
+    found: Callable[..., Any] = getattr(importlib.import_module(f"catalog.{room}.{module}"), function)
     return found
 
 
@@ -54,7 +71,7 @@ def by_ranges() -> list[Formula]:
     found = []
     for name, ranges in validities().items():
         parameters = set(inspect.signature(function_of(name)).parameters)
-        if parameters - {"changed"} == set(ranges) and name != "cut.stroke_share":
+        if parameters - {"changed"} == set(ranges) and name != "wood.species.cut.stroke_share":
             changed = "changed" in parameters
 
             def call(figures: Given, changes: Given, *, name: str = name, changed: bool = changed) -> Any:
@@ -66,16 +83,16 @@ def by_ranges() -> list[Formula]:
 
 
 ASSUMED = {
-    "work.sawing_time": ("saw_hardness_exponent",),
-    "work.chopping_time": ("chop_hardness_exponent",),
-    "work.splitting_time": ("split_tension_exponent",),
-    "fuel.cord_oven_dry_kg": ("cord_solid_volume",),
+    "wood.species.work.sawing_time": ("saw_hardness_exponent",),
+    "wood.species.work.chopping_time": ("chop_hardness_exponent",),
+    "wood.species.work.splitting_time": ("split_tension_exponent",),
+    "wood.species.fuel.cord_oven_dry_kg": ("cord_solid_volume",),
 }
 PLACES = {
-    "cut.clefts_per_round": {"diameter_mm": (75, 150, 300), "burnable_mm": (75, 50, 100)},
-    "water.warming_kj": {"start_c": (15, 40), "target_c": (15, 40)},
-    "moisture.dead_standing_moisture_pct": {"air_c": (-1.1, 0)},
-    "pace.langmuir_s": {"rise_m": (0, -100, -50), "distance_m": (0, 1000, 500)},
+    "wood.species.cut.clefts_per_round": {"diameter_mm": (75, 150, 300), "burnable_mm": (75, 50, 100)},
+    "wood.species.water.warming_kj": {"start_c": (15, 40), "target_c": (15, 40)},
+    "wood.species.moisture.dead_standing_moisture_pct": {"air_c": (-1.1, 0)},
+    "walking.load_carriage.pace.langmuir_s": {"rise_m": (0, -100, -50), "distance_m": (0, 1000, 500)},
 }
 STATES: tuple[work.State, ...] = ("dead-dry", "dead-wet", "green")
 WALK: dict[str, Span] = {"body_kg": (45, 120), "load_kg": (0, 40), "speed_m_s": (0.3, 1.9), "terrain": (1, 3)}
@@ -113,98 +130,102 @@ def of_trips() -> list[Formula]:
     hauled: dict[str, Span] = {"km": (0, 10)} | GRADE | {"speed_m_s": (0.3, 1.9)} | CARRIER
     found = [
         Formula(
-            "moisture.property_at",
+            "wood.moisture.property_at",
             lambda f, _: moisture.property_at(pine, "side_hardness", **f),
             moist,
             places=ends,
         ),
         Formula(
-            "moisture.specific_gravity_at",
+            "wood.species.moisture.specific_gravity_at",
             lambda f, _: moisture.specific_gravity_at(pine, **f),
             moist,
             places=ends,
         ),
         Formula(
-            "moisture.specific_gravity_at",
+            "wood.species.moisture.specific_gravity_at",
             lambda f, _: moisture.specific_gravity_at(with_gravity(f), moisture_pct=f["moisture_pct"]),
             moist | {"gravity": (0.3, 0.9)},
         ),
-        Formula("moisture.green_moisture_pct", lambda _, c: moisture.green_moisture_pct(poplar, c), {}, GREEN[:1]),
+        Formula("wood.moisture.green_moisture_pct", lambda _, c: moisture.green_moisture_pct(poplar, c), {}, GREEN[:1]),
         Formula(
-            "cold.printed_change_pct",
+            "wood.cold.printed_change_pct",
             lambda f, _: cold.printed_change_pct("bending", **f),
             {"moisture_pct": (0, 60)},
             places=classes,
         ),
         Formula(
-            "cold.printed_change_pct",
+            "wood.cold.printed_change_pct",
             lambda f, _: cold.printed_change_pct("compression_par", **f),
             {"moisture_pct": (0, 45)},
             places=classes,
         ),
         Formula(
-            "cold.change_pct",
+            "wood.cold.change_pct",
             lambda f, _: cold.change_pct("bending", **f),
             {"wood_c": (-50, 20), "moisture_pct": (0, 60)},
         ),
         Formula(
-            "cut.stroke_share",
+            "wood.species.cut.stroke_share",
             lambda f, _: cut.stroke_share(diameter_mm=f["mm"], largest_mm=f["mm"] + f["more_mm"]),
             {"mm": (20, 300), "more_mm": (0, 600)},
             places={"more_mm": (0,)},
         ),
-        Formula("fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("conifer", c), {}, HEAT),
-        Formula("fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("broadleaf", c), {}, HEAT, whole=False),
+        Formula("wood.fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("conifer", c), {}, HEAT),
         Formula(
-            "fuel.cord_gross_heat_mj",
+            "wood.fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("broadleaf", c), {}, HEAT, whole=False
+        ),
+        Formula(
+            "wood.fuel.cord_gross_heat_mj",
             lambda f, c: fuel.cord_gross_heat_mj(**f, changed=c),
             {"basic_sg": (0.3, 0.9)},
             ("cord_solid_volume", "gross_heat"),
         ),
         Formula(
-            "fuel.cord_mass_kg",
+            "wood.species.fuel.cord_mass_kg",
             lambda f, c: fuel.cord_mass_kg(**f, changed=c),
             {"basic_sg": (0.3, 0.9), "moisture_pct": (0, 120)},
             ("cord_solid_volume",),
         ),
         Formula(
-            "labour.net_kcal_per_min",
+            "walking.labour.net_kcal_per_min",
             lambda f, _: labour.net_kcal_per_min(**f),
             {"met": (1, 12), "body_kg": (45, 120)},
         ),
         Formula(
-            "moisture.strength_at_moisture",
+            "wood.species.moisture.strength_at_moisture",
             lambda f, _: moisture.strength_at_moisture(**f),
             {"green": (500, 9000), "air_dry": (900, 15000), "moisture_pct": (5, 60), "intersection_pct": (20, 30)},
             places={"moisture_pct": (12, 20, 25, 30), "intersection_pct": (25,)},
         ),
         Formula(
-            "water.boiling_kj",
+            "wood.water.boiling_kj",
             lambda f, _: water.boiling_kj(**f),
             {"litres": (0, 30), "start_c": (0, 90), "elevation_m": (0, 5000)},
         ),
         Formula(
-            "regression.estimate",
+            "wood.regression.estimate",
             lambda f, _: regression.estimate("side_hardness_12pct_n", with_gravity(f)),
             {"gravity": (0.3, 0.9)},
         ),
         Formula(
-            "walking.walking_w",
+            "walking.load_carriage.walking_w",
             lambda f, c: walking.walking_w(**f, changed=c),
             WALK | GRADE,
             ("santee_from_grade",),
             SLOPES,
         ),
         Formula(
-            "walking.walking_w_per_kg",
+            "walking.load_carriage.walking_w_per_kg",
             lambda f, c: walking.walking_w_per_kg(**f, changed=c),
             WALK | GRADE,
             ("santee_from_grade",),
             SLOPES,
         ),
-        Formula("walking.lcda_w_per_kg", lambda f, _: walking.lcda_w_per_kg(**f), WALK | GRADE),
         Formula(
-            "route.legs_of_day",
+            "walking.load_carriage.load_carriage.lcda_w_per_kg", lambda f, _: walking.lcda_w_per_kg(**f), WALK | GRADE
+        ),
+        Formula(
+            "walking.load_carriage.route.legs_of_day",
             lambda f, c: {leg.name: (leg.way_km, leg.seconds) for leg in route.legs_of_day(**f, changed=c)},
             ROUTE,
             LEGS,
@@ -212,7 +233,7 @@ def of_trips() -> list[Formula]:
             whole=False,
         ),
         Formula(
-            "route.cost_on_legs",
+            "walking.route.cost_on_legs",
             lambda f, c: route.cost_on_legs(
                 (leg_of(f),), body_kg=f["body_kg"], pack_kg=f["pack_kg"], terrain=f["terrain"], changed=c
             ),
@@ -222,7 +243,7 @@ def of_trips() -> list[Formula]:
             whole=False,
         ),
         Formula(
-            "route.carrying_cost",
+            "walking.load_carriage.route.carrying_cost",
             lambda f, c: route.carrying_cost(terrain="light-brush", **f, changed=c),
             ROUTE | CARRIER,
             (*LEGS, "santee_from_grade"),
@@ -239,17 +260,19 @@ def of_work() -> list[Formula]:
     air: dict[str, Span] = {"air_c": (-45, 15)}
     found = [
         Formula(
-            "work.frozen_hardness_ratio",
+            "wood.work.frozen_hardness_ratio",
             lambda f, c: work.frozen_hardness_ratio(**f, changed=c),
             air | {"moisture_pct": (5, 120)},
             ("frozen_hardness_share",),
             {"air_c": (0,)},
         ),
-        Formula("work.knot_time", lambda _, c: work.knot_time("split", knotty=True, changed=c), {}, ("split_knots",)),
+        Formula(
+            "wood.work.knot_time", lambda _, c: work.knot_time("split", knotty=True, changed=c), {}, ("split_knots",)
+        ),
     ]
     found += [
         Formula(
-            "work.splitting_frost",
+            "wood.work.splitting_frost",
             lambda _, c, knotty=knotty: work.splitting_frost(knotty=knotty, changed=c),
             {},
             ("split_frozen_knotty", "split_frozen_straight"),
@@ -260,7 +283,7 @@ def of_work() -> list[Formula]:
     for species, state in product(map(wood, WOODS), STATES):
         found.append(
             Formula(
-                "work.state_moisture_pct",
+                "wood.work.state_moisture_pct",
                 lambda _, c, species=species, state=state: work.state_moisture_pct(species, state, c),
                 {},
                 (*GREEN, "dead_wet_moisture"),
@@ -269,7 +292,7 @@ def of_work() -> list[Formula]:
         )
         found.append(
             Formula(
-                "work.side_hardness",
+                "wood.work.side_hardness",
                 lambda f, _, species=species: work.side_hardness(species, **f),
                 {"moisture_pct": (5, 60)},
                 places={"moisture_pct": (12, species.intersection_mc_pct)},
@@ -278,7 +301,7 @@ def of_work() -> list[Formula]:
         for task, knotty in product(("saw", "chop", "split"), (True, False)):
             found.append(
                 Formula(
-                    "work.time_factor",
+                    "wood.work.time_factor",
                     lambda f, c, species=species, task=task, state=state, knotty=knotty: work.time_factor(
                         species, task, state=state, **f, frozen=f["air_c"] < c["frozen_below"], knotty=knotty, changed=c
                     ),

@@ -12,8 +12,9 @@ from service import HOST, ask, faults_of, post, problem_of, small_app
 from sheet_trips import Cells, query, random_sheet_trip
 
 from api.sheet import answers
+from api.sheet.cell_text import text_at
 from api.sheet.column import COLUMNS
-from api.sheet.field import fields
+from api.sheet.field import field_named, fields
 from api.solving import bounded_memory as memory
 from solver import Trip
 
@@ -329,3 +330,16 @@ def test_a_failure_is_a_problem_like_any_other() -> None:
     assert problem_of(ask("GET", f"{ADDRESS}?field=status"), 422)["detail"]
     assert ask("HEAD", f"{ADDRESS}?field=status").status_code == 422
     assert problem_of(ask("POST", ADDRESS, json={}), 405)["detail"]
+
+
+@pytest.mark.parametrize("sizes", [(120, 120.5), (120.5, 120)])
+def test_an_id_with_a_point_is_told_from_one_that_it_begins_with(sizes: tuple[float, float]) -> None:
+    """needs.split-120.5 is not field 5 of need split-120, whichever stands first."""
+    trip = {"tasks": [{"task": "split", "diameter_mm": mm, "per_day": mm / 60} for mm in sizes]}
+    answer = post(trip).json()
+    minutes = {need["id"]: need["minutes_per_day"] for need in answer["needs"]}
+    assert set(minutes) == {"split-120", "split-120.5"}
+    for name, expected in minutes.items():
+        told = text_at(answer, field_named(f"needs.{name}.minutes_per_day", units="metric"))
+        assert float(told) == pytest.approx(expected, abs=0.005), name
+        assert text_at(answer, field_named(f"needs.{name}.id", units="metric")) == name

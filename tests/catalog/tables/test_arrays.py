@@ -103,7 +103,11 @@ def test_no_formula_that_takes_arrays_is_left_out() -> None:
         for name, function in inspect.getmembers(module, inspect.isfunction):
             if function.__module__ == module.__name__ and not name.startswith("_") and takes_arrays(function):
                 assert f"{module_name}.{name}" in covered
-    assert {"work.time_factor", "route.carrying_cost", "water.melting_kj"} <= covered
+    assert {
+        "wood.work.time_factor",
+        "walking.load_carriage.route.carrying_cost",
+        "wood.species.water.melting_kj",
+    } <= covered
 
 
 @pytest.mark.parametrize("formula", by_ranges(), ids=lambda one: one.name)
@@ -126,9 +130,9 @@ def test_the_element_farthest_outside_is_named_as_a_plain_number_would_be(formul
 
 def test_what_is_not_a_number_is_named_before_what_lies_outside() -> None:
     with pytest.raises(RangeError) as caught:
-        require("water.boiling_point_c", elevation_m=np.array([0.0, 1e9, math.nan]))
+        require("wood.species.water.boiling_point_c", elevation_m=np.array([0.0, 1e9, math.nan]))
     assert math.isnan(caught.value.value)
-    require("water.boiling_point_c", elevation_m=np.array([]))
+    require("wood.species.water.boiling_point_c", elevation_m=np.array([]))
 
 
 def test_a_drawn_assumption_is_held_to_its_band_element_by_element() -> None:

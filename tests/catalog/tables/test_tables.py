@@ -77,15 +77,15 @@ def test_a_changed_assumption_is_held_to_its_band() -> None:
 
 
 def function_of(formula: str) -> object:
-    module, name = formula.split(".")[:2]
-    return getattr(importlib.import_module(f"catalog.{module}"), name)
+    room, module, name = formula.split(".")[:3]
+    return getattr(importlib.import_module(f"catalog.{room}.{module}"), name)
 
 
 @pytest.mark.parametrize("formula", validities())
 def test_every_range_belongs_to_a_function_that_has_a_source(formula: str) -> None:
     function = function_of(formula)
     assert callable(function)
-    computed = {"grade_pct", "walking_h"} if formula == "route.legs_of_day" else set()
+    computed = {"grade_pct", "walking_h"} if formula == "walking.route.legs_of_day" else set()
     assert set(validities()[formula]) - computed <= set(inspect.signature(function).parameters)
     assert "Raises:" in (function.__doc__ or "")
 

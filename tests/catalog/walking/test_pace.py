@@ -31,9 +31,13 @@ def test_tobler_never_speeds_up_with_the_climb(one, other) -> None:
     [
         # r.walk manual: 0.72 s/m, +6.0 s a metre up, -1.9998 s a metre down at 5-12 degrees, + steeper.
         (0, 720),
+        (0.5, 723),
+        (-0.5, 720),
         (100, 1320),
         (-50, 720),
         (-100, 720 - 199.98),
+        (-212, 720 - 423.9576),  # 11.97 degrees
+        (-220, 720 + 439.956),  # 12.4 degrees
         (-300, 720 + 599.94),
     ],
 )

@@ -1,11 +1,13 @@
 """A day's route: how it is split and what a gram costs on it."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog import RangeError
-from catalog.walking.load_carriage import lcda_w_per_body_kg, walking_w
+from catalog.walking.load_carriage import lcda_w_per_body_kg, walking_w, walking_w_per_kg
 from catalog.walking.route import J_PER_KCAL, Leg, carrying_cost, cost_on_legs, legs_of_day
 
 KM = st.floats(2, 25)
@@ -134,3 +136,41 @@ def test_a_changed_assumption_changes_the_cost_and_stays_in_its_band() -> None:
 def test_an_unknown_terrain_is_a_key_error() -> None:
     with pytest.raises(KeyError, match="lava"):
         carrying_cost(km_per_day=12, climb_m_per_day=0, terrain="lava", body_kg=80, pack_kg=15)
+
+
+def test_a_day_by_hand() -> None:
+    """10 km, 300 m up: 3 km up and 3 km down at 10 %, 4 km level, at 0.8 of Tobler's 6 exp(-3.5 |s + 0.05|)."""
+    up, level, down = legs_of_day(km_per_day=10, climb_m_per_day=300)
+    for one, name, way_km, grade in ((up, "up", 3, 0.1), (level, "level", 4, 0.0), (down, "down", 3, -0.1)):
+        km_h = 0.8 * 6 * math.exp(-3.5 * abs(grade + 0.05))
+        assert (one.name, one.way_km, one.grade_pct) == (name, way_km, pytest.approx(100 * grade))
+        assert one.speed_m_s == pytest.approx(km_h / 3.6, rel=1e-12)
+        assert one.seconds == pytest.approx(way_km / km_h * 3600, rel=1e-12)
+
+
+@pytest.mark.parametrize(("km", "grade_pct"), [(7.99, 400 / 39.95), (8, 10), (11, 10), (12.1, 10)])
+def test_slopes_are_steeper_than_usual_only_where_the_way_is_too_short(km: float, grade_pct: float) -> None:
+    """400 m at 10 % take 4 km up and 4 km down."""
+    legs = legs_of_day(km_per_day=km, climb_m_per_day=400)
+    assert [one.grade_pct for one in legs if one.name == "up"] == [pytest.approx(grade_pct)]
+    assert sum(one.way_km for one in legs if one.name == "level") == pytest.approx(max(0, km - 8))
+
+
+def test_each_changed_assumption_reaches_the_cost() -> None:
+    """A grade of 20 % halves the slopes; the downhill form begins elsewhere on a slope of 1 %."""
+    legs = legs_of_day(km_per_day=10, climb_m_per_day=400, changed={"slope_grade": 20})
+    assert [(one.way_km, one.grade_pct) for one in legs] == [(2, 20), (6, 0), (2, -20)]
+    gentle = (leg("down", -1.5, 1.0, 3.6),)
+    for from_pct in (-2.0, -1.0):
+        watts = walking_w_per_kg(
+            body_kg=80, load_kg=15, speed_m_s=1, grade_pct=-1.5, terrain=1.2, changed={"santee_from_grade": from_pct}
+        )
+        found = cost_on_legs(gentle, body_kg=80, pack_kg=15, terrain=1.2, changed={"santee_from_grade": from_pct})
+        assert found.pandolf_santee_kcal_per_g == pytest.approx(watts * 3600 / 4184 / 1000, rel=1e-12)
+        assert found.walking_h == pytest.approx(1)
+    # looney-2022, eq. 2-4, differentiated by the load: 1.96 x 1.36 (15/80)^0.36 of the unloaded rate.
+    downhill = 1 - 1.05 ** (1 - 1.1 ** (-1.5 + 32))
+    unloaded = 0.19 + 1.2 * (1.78 + 0.27 + 34 * -0.015 * downhill)
+    lcda = unloaded * 1.96 * 1.36 * (15 / 80) ** 0.36
+    found = cost_on_legs(gentle, body_kg=80, pack_kg=15, terrain=1.2)
+    assert found.lcda_kcal_per_g == pytest.approx(lcda * 3600 / 4184 / 1000, rel=1e-12)

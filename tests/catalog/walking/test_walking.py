@@ -135,3 +135,20 @@ def test_downhill_is_not_pandolf_s_and_pounds_are_not_kilograms() -> None:
         pandolf_w(grade_pct=-5, **walk)
     with pytest.raises(RangeError, match="body_kg 220 kg"):
         pandolf_w(grade_pct=0, **walk | {"body_kg": 220})
+
+
+@pytest.mark.parametrize(("from_pct", "grade_pct", "share"), [(-1, -0.25, 0.25), (-2, -0.5, 0.25), (-0.5, -0.4, 0.8)])
+def test_between_the_level_and_the_downhill_form_lies_a_straight_line(from_pct, grade_pct, share) -> None:
+    """By hand at 80 kg, 20 kg, 1 m/s, n 1: from the level's 120 + 12.5 + 150 W, and 1.375 + 1.5 W/kg, to Santee's.
+
+    There M = 132.5 + 100 (1.5 + 0.35 G) - (100 G/3.5 - 1.25 (G + 6)^2 + 24), Richmond 2015, eq. 7-8, and its
+    derivative by the load is 2.875 + 0.35 G - G/3.5 + (G + 6)^2/80.
+    """
+    walk = {"body_kg": 80, "load_kg": 20, "speed_m_s": 1, "terrain": 1, "changed": {"santee_from_grade": from_pct}}
+    watts = 132.5 + 100 * (1.5 + 0.35 * from_pct) - (100 * from_pct / 3.5 - 1.25 * (from_pct + 6) ** 2 + 24)
+    slope = 2.875 + 0.35 * from_pct - from_pct / 3.5 + (from_pct + 6) ** 2 / 80
+    assert walking_w(grade_pct=grade_pct, **walk) == pytest.approx(282.5 + share * (watts - 282.5))
+    assert walking_w_per_kg(grade_pct=grade_pct, **walk) == pytest.approx(2.875 + share * (slope - 2.875))
+    assert walking_w(grade_pct=from_pct, **walk) == pytest.approx(watts)
+    assert walking_w_per_kg(grade_pct=from_pct, **walk) == pytest.approx(slope)
+    assert walking_w_per_kg(grade_pct=0, **walk) == 2.875

@@ -10,6 +10,7 @@ from catalog.wood.moisture import (
     density_kg_m3,
     dry_basis_pct,
     equilibrium_moisture_pct,
+    green_moisture_assumptions,
     green_moisture_pct,
     maximum_moisture_pct,
     moist_mass_kg,
@@ -19,6 +20,7 @@ from catalog.wood.moisture import (
     wet_basis_pct,
 )
 from catalog.wood.species import wood, woods
+from catalog.wood.work import state_moisture_pct
 
 SPECIES = st.sampled_from(list(woods().values()))
 
@@ -187,3 +189,24 @@ def test_wetter_wood_is_never_lighter(species, one, other) -> None:
 
     low, high = sorted((one, other))
     assert density(low) <= density(high) + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("wood_id", "assumption"),
+    [
+        # Table 4-1 prints both for lodgepole pine, one for tamarack and red alder, none for the others.
+        ("lodgepole-pine", None),
+        ("tamarack", None),
+        ("red-alder", None),
+        ("jack-pine", "green_moisture_conifer"),
+        ("red-maple", "green_moisture_broadleaf"),
+    ],
+)
+def test_green_moisture_is_assumed_only_where_nothing_is_printed(wood_id: str, assumption: str | None) -> None:
+    species = wood(wood_id)
+    assert green_moisture_assumptions(species) == (() if assumption is None else (assumption,))
+    if assumption is not None:
+        assert green_moisture_pct(species, {assumption: 70}) == 70
+        assert state_moisture_pct(species, "green", {assumption: 70}) == 70
+    else:
+        assert green_moisture_pct(species, {"green_moisture_conifer": 70}) != 70

@@ -212,3 +212,27 @@ def test_unknown_words_are_refused(name: str) -> None:
 def test_frost_below_the_table_is_refused() -> None:
     with pytest.raises(RangeError, match="wood_c -60 C"):
         factor("red-pine", "saw", "green", frozen=True, air_c=-60)
+
+
+def test_factors_by_hand() -> None:
+    """Lodgepole pine by the Wood Handbook's Table 5-3: hardness 1,500 N green, 2,100 dry; tension 1,500 and 2,000 kPa.
+
+    Each by its ratio to the reference, exponents of 0.5 (judged); frozen green wood gains 0.75 (judged) of the rise in
+    bending strength of Table 5-15, 110 % at -50 C, a line from 20 C: at -15 C half of that.
+    """
+    pine = wood(REFERENCE_WOOD)
+    split = time_factor(pine, "split", state="green", air_c=10)
+    assert split.factor == pytest.approx((1500 / 2000) ** 0.5, rel=1e-12)
+    saw = time_factor(pine, "saw", state="green", air_c=-15, frozen=True, knotty=True)
+    assert saw.material == pytest.approx((1500 / 2100) ** 0.5, rel=1e-12)
+    assert saw.frost == pytest.approx((1 + 0.75 * 0.55) ** 0.5, rel=1e-12)
+    assert (saw.knots, saw.factor) == (1.15, pytest.approx(saw.material * saw.frost * 1.15))
+    assert frozen_hardness_ratio(air_c=-15, moisture_pct=80) == pytest.approx(1.4125, rel=1e-12)
+
+
+def test_an_estimate_is_told_from_a_printed_figure() -> None:
+    """Table 5-3 prints no hardness of bigtooth aspen and no tension of sugar maple."""
+    told = ("printed", "estimated from specific gravity")
+    hardness = [side_hardness(wood(one), moisture_pct=12).basis for one in ("lodgepole-pine", "bigtooth-aspen")]
+    tension = [splitting_strength(wood(one), "green").basis for one in ("lodgepole-pine", "sugar-maple")]
+    assert (tuple(hardness), tuple(tension)) == (told, told)

@@ -218,3 +218,16 @@ def test_sets_of_two_limits_are_product() -> None:
     trip = covered_trips()[0]
     for most, money in product((0, 1, 2), (0, 30, 60)):
         expect_season({"trips": [{"weight": 2, "trip": trip}], "own_at_most": most, "money": money})
+
+
+@pytest.mark.parametrize("prices", [(10, 40), (40, 10)])
+def test_a_tool_whose_price_differs_by_trip_costs_the_higher(prices: tuple[int, int]) -> None:
+    """It is bought once: 30 do not buy it, 40 do."""
+    saw = {"id": "saw", "mass_g": 300, "saw_score": 8, "saw_max_mm": 200, "kind": "bow saw"}
+    tasks = [{"task": "saw", "diameter_mm": 60}]
+    trips = [{"weight": 1, "trip": {"tasks": tasks, "tools": [saw | {"price": price}]}} for price in prices]
+    for one in trips:
+        one["trip"] |= {"field_methods": False}
+    short = kit_of({"trips": trips, "money": 30}, address=ADDRESS)
+    assert [(gap["field"], gap["short_by"]) for gap in short["gaps"]] == [("money", 10)]
+    assert kit_of({"trips": trips, "money": 40}, address=ADDRESS)["own"] == ["saw"]

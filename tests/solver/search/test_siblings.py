@@ -1,8 +1,11 @@
 """Sibling cases settled side by side, each against the integer program by itself."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from random import Random
+from typing import Any
 
+import numpy as np
 import pytest
 from random_trips import random_trip
 from random_wood_trips import random_wood_trip, with_binding_work
@@ -10,13 +13,13 @@ from random_wood_trips import random_wood_trip, with_binding_work
 from catalog import assumptions
 from solver import Trip
 from solver.answers.gap import unmet
-from solver.answers.sensitivity import End, together
+from solver.answers.sensitivity import End, harder, together
 from solver.forms.effort import Effort
-from solver.model.case import Case
+from solver.model.case import Case, Firewood
 from solver.model.engine import Status
 from solver.needs.question import changed_question, question_of
 from solver.search.choice import choose
-from solver.search.related_cases import lightest_of
+from solver.search.related_cases import easiest, lightest_of
 
 TRIPS = 12
 
@@ -63,3 +66,40 @@ def test_each_sibling_gets_the_kit_that_it_gets_by_itself(kits: int, monkeypatch
     assert settled > TRIPS
     assert apart
     assert (left > 0) == (kits == 12)
+
+
+@pytest.mark.parametrize("number", range(TRIPS))
+def test_the_easiest_is_as_easy_as_each_and_no_easier_than_all(number: int) -> None:
+    """Figure by figure: least time, wear and wood wanted, most ability and reach, whatever their order."""
+    rng = np.random.default_rng(number)
+    case = question_of(seeded_trip(number)).case
+    cases = [varied(case, rng) for _ in range(3)]
+    found = easiest(cases)
+    assert all(harder(found, one) for one in cases)
+    for least in ("work", "wear"):
+        assert (getattr(found, least) == np.min([getattr(one, least) for one in cases], axis=0)).all()
+    assert (found.able == np.any([one.able for one in cases], axis=0)).all()
+    if case.firewood is None:
+        assert found.firewood is None
+        return
+    wood = [one.firewood for one in cases]
+    assert found.firewood.demand_kg == min(one.demand_kg for one in wood)
+    assert (found.firewood.reach_kg == np.max([one.reach_kg for one in wood], axis=0)).all()
+    assert (found.firewood.gather == np.min([one.gather for one in wood], axis=0)).all()
+    assert (found.firewood.gather_kcal == np.min([one.gather_kcal for one in wood], axis=0)).all()
+
+
+def varied(case: Case, rng: np.random.Generator) -> Case:
+    """A case with other figures, up and down by as much as a third."""
+
+    def some(figures: Any) -> Any:
+        return (figures * rng.uniform(2 / 3, 4 / 3, figures.shape)).astype(figures.dtype)
+
+    wood = case.firewood and Firewood(
+        demand_kg=case.firewood.demand_kg * rng.uniform(2 / 3, 4 / 3),
+        reach_kg=some(case.firewood.reach_kg),
+        gather=some(case.firewood.gather),
+        gather_kcal=some(case.firewood.gather_kcal),
+    )
+    able = case.able & (rng.uniform(size=case.able.shape) < 2 / 3)
+    return replace(case, work=some(case.work), wear=some(case.wear), able=able, firewood=wood)

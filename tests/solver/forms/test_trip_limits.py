@@ -1,0 +1,186 @@
+"""Each limit and rule of a trip at its very edge, and every fault of a trip that ties fields together."""
+
+from typing import Any
+
+import pytest
+from service import faults_of, kit_of, post
+from stated_trips import AXE, KNIFE, SAW, SPLIT, Row, ids, only_gap, own
+
+from solver import Fault, Trip, TripError, check
+from solver.forms.validation import under
+
+LEAST = {"tasks": [SPLIT]}
+
+
+@pytest.mark.parametrize(
+    ("limits", "kit"),
+    [
+        ({"mass_g": 350}, ["knife"]),
+        ({"mass_g": 349.99}, []),
+        ({"price": 40}, ["knife"]),
+        ({"price": 39.99}, ["axe"]),
+        ({"price": 30}, ["axe"]),
+        ({"price": 29.99}, []),
+        ({"edge_mm": 200}, ["knife"]),
+        ({"edge_mm": 199.9}, ["axe"]),
+        ({"packed_mm": 330}, ["knife"]),
+        ({"packed_mm": 329.9}, ["axe"]),
+        ({"banned_kinds": ["long knife"]}, ["axe"]),
+        ({"mass_g": 959.99, "banned_kinds": ["long knife"]}, []),
+        ({"mass_g": 960, "banned_kinds": ["long knife"]}, ["axe"]),
+    ],
+)
+def test_a_kit_may_just_reach_a_limit(limits: Row, kit: list[str]) -> None:
+    """A hundredth under what the kit weighs or costs, or a tenth under its length, rules it out."""
+    knife = KNIFE | {"price": 40, "edge_mm": 200, "packed_mm": 330}
+    trip = own(knife, AXE | {"price": 30, "edge_mm": 90, "packed_mm": 300}, limits=limits)
+    answer = kit_of(trip)
+    assert answer["status"] == ("optimal" if kit else "uncovered")
+    if kit:
+        assert ids(answer) == kit
+    checked = {one: kit_of({"trip": trip, "kit": [one]}, address="/v1/kits/check") for one in ("knife", "axe")}
+    assert [one for one, found in checked.items() if found["covered"]][:1] == kit
+
+
+@pytest.mark.parametrize(
+    ("rule", "trip"),
+    [
+        ("only", {"only": ["axe"]}),
+        ("leave_home", {"leave_home": ["knife"]}),
+        ("banned_kinds", {"limits": {"banned_kinds": ["long knife"]}}),
+        ("edge_mm", {"limits": {"edge_mm": 100}}),
+        ("packed_mm", {"limits": {"packed_mm": 100}}),
+        ("only", {"only": ["axe"], "leave_home": ["knife"], "limits": {"edge_mm": 100}}),
+        ("leave_home", {"leave_home": ["knife"], "limits": {"edge_mm": 100, "banned_kinds": ["long knife"]}}),
+        ("banned_kinds", {"limits": {"edge_mm": 100, "banned_kinds": ["long knife"]}}),
+        ("edge_mm", {"limits": {"edge_mm": 100, "packed_mm": 100}}),
+    ],
+)
+def test_the_first_rule_that_keeps_a_tool_home_is_named(rule: str, trip: Row) -> None:
+    """Only, leave_home, banned kinds, edge, packed length; in the check, and of a tool that must go."""
+    knife = KNIFE | {"edge_mm": 200, "packed_mm": 330}
+    form = own(knife, AXE, **trip)
+    checked = kit_of({"trip": form, "kit": ["knife"]}, address="/v1/kits/check")
+    assert [(gap["field"], gap["closest"]) for gap in checked["gaps"]] == [(rule, "knife")]
+    gap = only_gap(kit_of(form | {"must_carry": ["knife"]}))
+    assert (gap["field"], gap["closest"]) == ("must_carry", "knife")
+    assert f"but {rule} keeps it home" in gap["text"]
+
+
+def test_a_tool_that_must_go_and_lacks_its_companion_is_a_gap() -> None:
+    """No rule keeps it home; nothing that may go serves its group."""
+    wedge = SAW | {"id": "wedge", "needs": "mallet"}
+    gap = only_gap(kit_of(own(KNIFE, wedge, must_carry=["wedge", "wedge", "knife"])))
+    assert (gap["field"], gap["closest"], gap["short_by"], gap["unit"]) == ("must_carry", "wedge", 1, "tool")
+    assert "companion" in gap["text"]
+
+
+@pytest.mark.parametrize(
+    ("score", "mm", "field", "short_by"),
+    [
+        (3, 100, "diameter_mm", 40),  # 40 of 140 mm missing; score enough
+        (1, 140, "min_score", 1.5),
+        (2, 100, "diameter_mm", 40),  # 0.29 of the diameter against 0.05 of the scale
+        (1, 139, "min_score", 1.5),  # 0.007 of the diameter against 0.15 of the scale
+    ],
+)
+def test_a_gap_names_what_is_missed_by_most(score: float, mm: float, field: str, short_by: float) -> None:
+    """Shares of the diameter wanted, and of the ten points of a score."""
+    knife = KNIFE | {"split_score": score, "split_max_mm": mm}
+    gap = only_gap(kit_of(own(knife, tasks=[SPLIT | {"min_score": 2.5}])))
+    assert (gap["field"], gap["short_by"], gap["closest"]) == (field, short_by, "knife")
+
+
+def test_the_closest_tool_misses_least_in_sum() -> None:
+    """a misses a little of both, b a lot of one, c as much as a but stands after it."""
+    rows = [("b", 10, 60), ("c", 2, 126), ("a", 2, 126)]
+    tools = [KNIFE | {"id": name, "split_score": score, "split_max_mm": mm} for name, score, mm in rows]
+    gap = only_gap(kit_of(own(*tools, tasks=[SPLIT | {"min_score": 2.5}])))
+    assert (gap["closest"], gap["field"], gap["short_by"]) == ("a", "diameter_mm", 14)
+
+
+FIREWOOD = {"field_methods": False, "fire": {"drying_h": 1}, "tasks": []}
+
+
+def test_firewood_gaps_by_hand() -> None:
+    """8 kW for an hour are 28.8 MJ; what lies within reach, and what of it can be cut and split."""
+    saw = SAW | {"saw_max_mm": 60}
+    net = 18.5 * 1.02 * (1 - 12 / 112) - 2.443 * 12 / 112  # EN ISO 17225-1 at 12 %; 18.5 and 2 % are judged
+    demand = 28.8 / net
+    few = own(saw, **FIREWOOD) | {"wood": {"diameters": [{"mm": 40, "reach_kg_per_day": 1}]}}
+    answer = kit_of(few)
+    gap = only_gap(answer)
+    assert (gap["kind"], gap["need"], gap["field"], gap["unit"]) == ("reach", "firewood", "reach_kg_per_day", "kg")
+    assert gap["short_by"] == pytest.approx(demand - 1, abs=1e-6)
+    assert ids(answer) == ["saw"]
+    thick = [{"mm": 40, "reach_kg_per_day": 1}, {"mm": 90, "reach_kg_per_day": 1}]
+    answer = kit_of(few | {"wood": {"diameters": [*thick, {"mm": 70, "reach_kg_per_day": 9}]}})
+    gap = only_gap(answer)
+    assert (gap["kind"], gap["need"], gap["field"], gap["short_by"]) == ("need", "firewood-70", "diameter_mm", 10)
+    just = [{"mm": 40, "reach_kg_per_day": round(demand, 6) + 1e-6}]
+    assert kit_of(few | {"wood": {"diameters": just}})["status"] == "optimal"
+
+
+FAULTS: dict[str, tuple[Row, dict[str, Any]]] = {
+    "species": ({"wood": {"species": "lodgepole-pin"}}, {"#/wood/species": "lodgepole-pin"}),
+    "terrain": ({"route": {"terrain": "bogg"}}, {"#/route/terrain": "bogg"}),
+    "camp work": (
+        {"camp_work": [{"id": "peg", "per_day": 1}, {"id": "pegg", "per_day": 1}]},
+        {"#/camp_work/1/id": "pegg"},
+    ),
+    "only": ({"tools": [KNIFE], "only": ["knife", "nife"]}, {"#/only/1": "nife"}),
+    "ask_about": ({"tools": [KNIFE], "ask_about": ["nife"]}, {"#/ask_about/0": "nife"}),
+    "every one": (
+        {"tools": [KNIFE], "must_carry": ["nife"], "leave_home": ["nife"], "route": {"terrain": "bogg"}},
+        {"#/must_carry/0": "nife", "#/leave_home/0": "nife", "#/route/terrain": "bogg"},
+    ),
+    "an extra tool twice": (
+        {"extra_tools": [KNIFE, SAW, KNIFE]},
+        {"#/extra_tools/2/id": "knife"},
+    ),
+}
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_what_no_table_has_is_refused_by_its_place_with_what_is_near(name: str) -> None:
+    """The value, what is allowed, and ids near it."""
+    form, expected = FAULTS[name]
+    faults = faults_of(post(LEAST | form))
+    assert {pointer: fault["value"] for pointer, fault in faults.items()} == expected
+    for fault in faults.values():
+        if fault["value"] != "knife":
+            assert fault["range"] == "an id there is"
+            assert "; near it: " in fault["detail"]
+
+
+def test_a_stored_catalog_and_safety_are_refused_where_no_one_fills_or_weighs_them() -> None:
+    """In the library no store is at hand, and the check does not weigh a loss."""
+    for form, pointer in (({"catalog": "mine"}, "#/trip/catalog"), ({"robust": {"needs": "all"}}, "#/trip/robust")):
+        with pytest.raises(TripError) as caught:
+            check(Trip.model_validate(own(KNIFE) | form | ({"tools": None} if "catalog" in form else {})), ["knife"])
+        assert [fault.pointer for fault in caught.value.faults] == [pointer]
+
+
+def test_a_fault_of_a_trip_inside_a_body_names_its_place_there() -> None:
+    """What a scenario states is the scenario's own; the rest is the trip's."""
+    faults = [Fault(f"#/{field}/0", 1, "2", "no") for field in ("tasks", "limits")]
+    with pytest.raises(TripError) as caught, under("/trip", own="/scenarios/2", fields=["tasks"]):
+        raise TripError(faults)
+    assert [one.pointer for one in caught.value.faults] == ["#/scenarios/2/tasks/0", "#/trip/limits/0"]
+    assert str(caught.value) == "#/scenarios/2/tasks/0: no; #/trip/limits/0: no"
+
+
+def test_each_limit_alone_is_lifted_by_what_the_conflict_says() -> None:
+    """Mass, price, work and both lengths: the least is what the only kit comes to."""
+    knife = KNIFE | {"price": 40, "edge_mm": 200, "packed_mm": 330}
+    for limits, least, unit in (
+        ({"mass_g": 100}, 350, "g"),
+        ({"price": 5}, 40, "price"),
+        ({"work_min_per_day": 2}, 3.5, "min"),
+        ({"edge_mm": 100}, 200, "mm"),
+        ({"packed_mm": 100}, 330, "mm"),
+    ):
+        (member,) = kit_of(own(knife, limits=limits))["conflict"]
+        ((field, value),) = limits.items()
+        assert (member["pointer"], member["value"], member["unit"]) == (f"#/limits/{field}", value, unit)
+        assert member["least"] == pytest.approx(least, abs=1e-9)

@@ -1,0 +1,49 @@
+"""The work limit to the millisecond: a kit that takes one more is over it, whoever settles the trip."""
+
+import pytest
+from service import kit_of
+from stated_trips import AXE, KNIFE, MINUTES_AT_TEN, Row, ids, own
+
+MS_PER_MIN = 60_000
+ROUNDS = 400  # a day of 1,400 minutes: there the slack of a limit grows with the limit
+KNIFE_MIN, AXE_MIN = MINUTES_AT_TEN * 10 / KNIFE["split_score"], MINUTES_AT_TEN * 10 / AXE["split_score"]
+
+
+def limited(rounds: int, minutes: float, **rules: object) -> Row:
+    """So many rounds a day within so many minutes; the axe too heavy to be worth it by any aim."""
+    trip = own(KNIFE, AXE | {"mass_g": 3000}, limits={"work_min_per_day": minutes}, **rules)
+    return trip | {"tasks": [trip["tasks"][0] | {"per_day": rounds}]}
+
+
+@pytest.fixture(params=["", "highs", "cbc"])
+def _solver(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The enumeration, or one of the integer solvers by itself."""
+    if request.param:
+        monkeypatch.setenv("KITWRIGHT_SOLVER", request.param)
+
+
+@pytest.mark.usefixtures("_solver")
+@pytest.mark.parametrize(("rounds", "aim"), [(1, "mass"), (ROUNDS, "mass"), (1, "effort")])
+def test_a_millisecond_over_the_limit_is_over(rounds: int, aim: str) -> None:
+    """3.5 minutes a round by knife, by the stated rules; a millisecond (two on a long day) less leaves the axe."""
+    exact = rounds * KNIFE_MIN
+    assert ids(kit_of(limited(rounds, exact, aim=aim))) == ["knife"]
+    assert ids(kit_of(limited(rounds, exact - (2 if rounds > 1 else 1) / MS_PER_MIN, aim=aim))) == ["axe"]
+
+
+@pytest.mark.parametrize("rounds", [1, ROUNDS])
+def test_a_kit_of_ones_own_is_over_the_limit_by_a_millisecond(rounds: int) -> None:
+    """The same through the check, which says by how much."""
+    over = 2 / MS_PER_MIN
+    exact = {"trip": limited(rounds, rounds * KNIFE_MIN), "kit": ["knife"]}
+    assert kit_of(exact, address="/v1/kits/check")["covered"]
+    short = kit_of(exact | {"trip": limited(rounds, rounds * KNIFE_MIN - over)}, address="/v1/kits/check")
+    assert [gap["field"] for gap in short["gaps"]] == ["work_min_per_day"]
+    assert short["gaps"][0]["short_by"] == pytest.approx(over, abs=1 / MS_PER_MIN)
+
+
+def test_the_least_limit_that_works_is_the_day_of_the_quickest_kit() -> None:
+    """No kit does 400 rounds in 60 minutes: the axe's 466 2/3 are the least."""
+    answer = kit_of(limited(ROUNDS, 60))
+    assert (answer["status"], ids(answer)) == ("uncovered", ["axe"])
+    assert answer["gaps"][0]["short_by"] == pytest.approx(ROUNDS * AXE_MIN - 60, abs=2 / MS_PER_MIN)

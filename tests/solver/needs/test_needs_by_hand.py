@@ -1,0 +1,356 @@
+"""What a trip's needs come to, worked by hand from the rates stated in the table of assumptions.
+
+Rates at score 10 (judged, no source): 300 cm2 of face and 800 cm3 of notch a minute, 4 clefts a minute at 100 mm,
+3 minutes a carved piece. A round is pi d^2/4 to saw, d^3/3 to chop (45 degree notches from both sides: geometry) and
+takes max(1, ceil((d/b)^2) - 1) clefts (common practice, no source), b being 75 mm dry and 50 mm wet.
+"""
+
+import math
+
+import pytest
+
+from catalog.equipment.camp_work import camp_items
+from catalog.tables.ledger import Ledger
+from catalog.wood.species import wood
+from catalog.wood.work import time_factor
+from solver import Trip
+from solver.needs.fire_use import FireUse, fire_uses
+from solver.needs.job import Job
+from solver.needs.need import Need, kindling_need, needs_of
+from solver.needs.site import site_of
+from solver.needs.wood_class import WoodClass, band, wood_classes
+
+DRY = {"species": "lodgepole-pine", "state": "dead-dry"}
+DIAMETERS_MM = (25.0, 40.0, 90.0, 150.0)
+
+
+def trip_of(**form: object) -> Trip:
+    """A trip that asks for something."""
+    return Trip.model_validate({"tasks": [{"task": "split", "diameter_mm": 100}]} | form)
+
+
+def needs(trip: Trip) -> list[Need]:
+    """The needs with fixed amounts."""
+    ledger = Ledger()
+    return needs_of(trip, site_of(trip, ledger), ledger)
+
+
+def uses(**form: object) -> dict[str, FireUse]:
+    """The uses of a fire by id."""
+    trip, ledger = trip_of(**form), Ledger()
+    return {one.id: one for one in fire_uses(trip, site_of(trip, ledger), ledger)}
+
+
+def classes(trip: Trip) -> list[WoodClass]:
+    """The classes of firewood."""
+    ledger = Ledger()
+    return wood_classes(trip, site_of(trip, ledger), ledger)
+
+
+def loads(job: Job) -> dict[str, tuple[float, float]]:
+    """Minutes and wear by way of working."""
+    return {mode: (load.minutes, load.wear) for mode, load in job.loads.items()}
+
+
+@pytest.mark.parametrize(
+    ("skill", "pace"),
+    [("practised", 1.0), ("novice", 0.5), ("expert", 1.3)],  # judged, no source
+)
+@pytest.mark.parametrize("mm", DIAMETERS_MM)
+def test_minutes_and_wear_of_stated_tasks_in_the_reference_wood(mm: float, skill: str, pace: float) -> None:
+    """Three rounds, cuts or pieces a day; wear in clefts, cm2, cm3 and pieces."""
+    tasks = [{"task": task, "diameter_mm": mm, "per_day": 3} for task in ("split", "saw", "chop", "buck", "carve")]
+    trip = trip_of(tasks=tasks, skill=skill, wood=DRY)
+    split, saw, chop, buck, carve = (loads(one.job) for one in needs(trip))
+    for one, words in zip(
+        needs(trip), ("rounds split", "cuts sawn", "cuts chopped", "cuts", "pieces carved"), strict=True
+    ):
+        assert one.at(mm, site_of(trip, Ledger()), Ledger()) == one.job
+        assert one.facts == {"stated": True, "min_score": 0, "critical": False}
+        assert one.text == f"stated: 3 {words} a day at {mm:g} mm"
+    clefts = 3 * max(1, math.ceil((mm / 75) ** 2) - 1)
+    face, notch = 3 * math.pi * (mm / 10) ** 2 / 4, 3 * (mm / 10) ** 3 / 3
+    assert split == {"split": pytest.approx((clefts * (mm / 100) / 4 / pace, clefts))}
+    assert saw == {"saw": pytest.approx((face / 300 / pace, face))}
+    assert chop == {"chop": pytest.approx((notch / 800 / pace, notch))}
+    assert carve == {"carve": pytest.approx((3 * 3 / pace, 3))}
+    assert buck == {**saw, **chop, "buck": pytest.approx((face / 300 / pace, 0))}
+
+
+@pytest.mark.parametrize("state", ["dead-dry", "dead-wet", "green"])
+@pytest.mark.parametrize("frozen", [True, False])
+def test_other_wood_takes_as_much_longer_as_its_factor_says(state: str, frozen: bool) -> None:
+    """Sawing, chopping and splitting each by their own; breaking as sawing; carving as in the reference wood."""
+    place = {"species": "northern-red-oak", "state": state, "frozen": frozen, "knotty": True}
+    tasks = [{"task": task, "diameter_mm": 60} for task in ("split", "saw", "chop", "buck", "carve")]
+    hard, easy = needs(trip_of(tasks=tasks, wood=place, air_c=-20)), needs(trip_of(tasks=tasks, wood=DRY))
+    factor = {
+        task: time_factor(wood("northern-red-oak"), task, state=state, air_c=-20, frozen=frozen, knotty=True).factor
+        for task in ("split", "saw", "chop")
+    }
+    factor |= {"buck": factor["saw"], "carve": 1.0}
+    clefts = {"split": 1.0}  # 60 mm: one cleft, whether rounds burn at 50 or at 75 mm
+    for one, other in zip(hard, easy, strict=True):
+        for mode, load in one.job.loads.items():
+            expected = other.job.loads[mode].minutes * factor[mode] * clefts.get(mode, 1.0)
+            assert load.minutes == pytest.approx(expected), mode
+
+
+@pytest.mark.parametrize(
+    ("frozen", "state", "air_c", "is_frozen"),
+    [
+        (None, "dead-wet", -5, False),
+        (None, "dead-wet", -5.1, True),
+        (None, "green", -5.1, True),
+        (None, "dead-dry", -30, False),
+        (False, "green", -30, False),
+        (True, "green", 5, True),
+    ],
+)
+def test_wood_is_frozen_as_the_trip_says_or_below_five_degrees(
+    frozen: bool | None, state: str, air_c: float, is_frozen: bool
+) -> None:
+    """Dead dry wood holds too little water to freeze (judged, no source)."""
+    place = {"species": "lodgepole-pine", "state": state, "frozen": frozen}
+    assert site_of(trip_of(wood=place, air_c=air_c), Ledger()).frozen is is_frozen
+
+
+def test_ids_backup_and_amounts_of_needs() -> None:
+    """Numbered where they stand twice; backup by critical tasks or by all."""
+    tasks = [
+        {"task": "split", "diameter_mm": 120.5, "per_day": 2, "min_score": 3, "critical": True},
+        {"task": "saw", "diameter_mm": 90},
+        {"task": "saw", "diameter_mm": 90},
+        {"task": "saw", "diameter_mm": 90},
+    ]
+    camp = [{"id": "peg", "per_day": 3}, {"id": "peg", "per_trip": 8}, {"id": "seat-log", "per_trip": 2}]
+    for backup, wanted in {"none": [0] * 7, "critical": [2] + [0] * 6, "all": [2] * 7}.items():
+        found = needs(trip_of(tasks=tasks, camp_work=camp, nights=4, backup=backup))
+        ids = ["split-120.5", "saw-90", "saw-90-2", "saw-90-3", "peg", "peg-2", "seat-log"]
+        assert [one.id for one in found] == ids
+        assert [one.backup for one in found] == wanted
+        assert [one.per_day for one in found] == [2, 1, 1, 1, 3, 2, 0.5]
+        assert [one.critical for one in found] == [True] + [False] * 6
+        assert [one.job.min_score for one in found] == [3, 0, 0, 0, 1, 1, 0]
+        assert [one.job.diameter_mm for one in found] == [120.5, 90, 90, 90, 25, 25, 180]
+
+
+@pytest.mark.parametrize("name", list(camp_items()))
+def test_camp_work_is_its_row_of_the_table(name: str) -> None:
+    """A carved piece takes its own minutes; of others the amount is rounds or cuts a piece."""
+    item = camp_items()[name]
+    (need,) = needs(trip_of(tasks=[], camp_work=[{"id": name, "per_trip": 6}], nights=3, wood=DRY))
+    assert need.facts["pieces_per_day"] == need.per_day == 2
+    assert (need.facts["amount_each"], need.facts["unit"], need.facts["stated"]) == (item.amount, item.unit, False)
+    assert need.facts["min_score"] == item.min_score
+    assert need.text.startswith("camp work: 2 a day of ")
+    if item.task == "carve":
+        assert loads(need.job) == {"carve": pytest.approx((2 * item.amount, 2))}
+    else:
+        task = {"task": item.task, "diameter_mm": item.diameter_mm, "per_day": 2 * item.amount}
+        (stated,) = needs(trip_of(tasks=[task], wood=DRY))
+        assert need.job.loads == stated.job.loads
+    ledger = Ledger()
+    trip = trip_of(wood=DRY)
+    other = need.at(40.0, site_of(trip, ledger), ledger)
+    assert (other.task, other.diameter_mm, other.min_score) == (item.task, 40, item.min_score)
+    if item.task == "carve":
+        assert other.loads == need.job.loads
+
+
+# Water 4.186, ice 2.1 kJ/kgK, melting 334 kJ/kg (standard tables, from memory); a degree less to the boil each 300 m
+# (a line through the published table); 15 % of an open fire reaches the pot (judged, no source).
+# Net heat: 18.5 MJ/kg oven dry and 2 % more for conifers (judged), 12 % moisture are 12/112 of the mass, and water
+# takes 2.443 MJ/kg to evaporate (EN ISO 17225-1).
+WET_SHARE = 12 / 112
+NET_MJ_KG = 18.5 * 1.02 * (1 - WET_SHARE) - 2.443 * WET_SHARE
+
+
+@pytest.mark.parametrize(("air_c", "start_c"), [(10, 10), (-8, 0), (30, 15)])
+def test_water_is_heated_from_the_air_s_temperature_to_the_boil(air_c: float, start_c: float) -> None:
+    """No colder than 0 C and no warmer than 15 C; three people, two litres, at 1,500 m."""
+    found = uses(people=3, air_c=air_c, elevation_m=1500, fire={"hot_water_l_per_person": 2}, wood=DRY)
+    assert set(found) == {"hot-water"}
+    heat_mj = 6 * 4.186 * (95 - start_c) / 1000
+    assert found["hot-water"].heat_mj == pytest.approx(heat_mj)
+    assert found["hot-water"].efficiency == 0.15
+    assert found["hot-water"].text.startswith(f"6 l of water from {start_c:g} C to the boil at 95.0 C")
+    assert found["hot-water"].kg == pytest.approx(heat_mj / 0.15 / NET_MJ_KG)
+
+
+@pytest.mark.parametrize(("air_c", "snow_c"), [(-8, -8), (3, 0), (-30, -15)])
+def test_snow_is_melted_first(air_c: float, snow_c: float) -> None:
+    """No warmer than 0 C and no colder than -15 C; the water from it starts at 0 C."""
+    fire = {"hot_water_l_per_person": 2, "melt_snow": True}
+    found = uses(people=3, air_c=air_c, fire=fire, wood=DRY)
+    assert set(found) == {"hot-water", "snow-melt"}
+    assert found["hot-water"].heat_mj == pytest.approx(6 * 4.186 * 100 / 1000)
+    assert found["snow-melt"].heat_mj == pytest.approx(6 * (2.1 * -snow_c + 334) / 1000)
+    assert found["snow-melt"].text == f"6 l of water from snow at {snow_c:g} C"
+    assert found["snow-melt"].kg == pytest.approx(found["snow-melt"].heat_mj / 0.15 / NET_MJ_KG)
+
+
+@pytest.mark.parametrize(("people", "fires"), [(1, 1), (4, 1), (6, 1.5)])
+@pytest.mark.parametrize(("air_c", "degrees"), [(-10, 30), (5, 15), (20, 0), (25, 0)])
+def test_fires_for_warmth_and_drying_count_with_all_their_heat(
+    people: int, fires: float, air_c: float, degrees: float
+) -> None:
+    """0.7 kW a degree below 20 C, 8 kW to dry; four people a fire (judged, no source)."""
+    found = uses(people=people, air_c=air_c, fire={"warmth_h": 2.5, "drying_h": 1.5}, wood=DRY)
+    assert set(found) == ({"warmth", "drying"} if degrees else {"drying"})
+    assert found["drying"].heat_mj == pytest.approx(8 * fires * 1.5 * 3.6)
+    assert found["drying"].efficiency == 1
+    assert found["drying"].text == f"1.5 h of drying, {8 * fires:.1f} kW"
+    assert found["drying"].kg == pytest.approx(found["drying"].heat_mj / NET_MJ_KG)
+    if degrees:
+        assert found["warmth"].heat_mj == pytest.approx(0.7 * degrees * fires * 2.5 * 3.6)
+        assert found["warmth"].efficiency == 1
+        assert found["warmth"].kg == pytest.approx(found["warmth"].heat_mj / NET_MJ_KG)
+
+
+def test_no_fire_where_none_is_wanted_or_allowed() -> None:
+    """Nothing to burn."""
+    assert uses() == {}
+    assert uses(fire={}) == {}
+    assert uses(fire={"hot_water_l_per_person": 2, "warmth_h": 3, "drying_h": 1, "allowed": False}) == {}
+    every = {"hot_water_l_per_person": 2.0, "warmth_h": 3.0, "drying_h": 1.0}
+    assert set(uses(fire=every)) == {"hot-water", "warmth", "drying"}
+
+
+@pytest.mark.parametrize(
+    ("fire", "lit"),
+    [({"hot_water_l_per_person": 1, "warmth_h": 1}, 2), ({"hot_water_l_per_person": 1}, 2), ({"drying_h": 1}, 1)],
+)
+@pytest.mark.parametrize(("state", "wanted"), [("dead-dry", False), ("dead-wet", True), ("green", True)])
+def test_kindling_is_carved_where_no_dry_twigs_are(fire: dict[str, float], lit: int, state: str, wanted: bool) -> None:
+    """Two sticks of 3 minutes for each fire, two fires a day with hot water (judged, no source)."""
+    trip, ledger = trip_of(fire=fire, wood=DRY | {"state": state}), Ledger()
+    site = site_of(trip, ledger)
+    found = kindling_need(site, fire_uses(trip, site, ledger), ledger)
+    assert kindling_need(site, [], ledger) == []
+    assert bool(found) is wanted
+    if wanted:
+        assert (found[0].id, found[0].per_day, found[0].backup, found[0].critical) == ("kindling", 2 * lit, 0, False)
+        assert (found[0].job.task, found[0].job.diameter_mm, found[0].job.min_score) == ("carve", 25, 0)
+        assert loads(found[0].job) == {"carve": pytest.approx((2 * lit * 3, 2 * lit))}
+        assert found[0].facts == {"stated": False, "fires_a_day": lit, "pieces_per_day": 2 * lit}
+        assert "sticks a day" in found[0].text
+        slow = Ledger({"kindling_minutes": 5})
+        (slower,) = kindling_need(site, fire_uses(trip, site, slow), slow)
+        assert loads(slower.job) == {"carve": pytest.approx((2 * lit * 5, 2 * lit))}
+        assert slower.at(30, site, slow).loads == slower.job.loads
+
+
+@pytest.mark.parametrize(
+    ("mm", "name"), [(20, "thin"), (50, "thin"), (50.1, "middle"), (80, "middle"), (80.1, "thick")]
+)
+def test_bands_of_thickness(mm: float, name: str) -> None:
+    """Up to 50 mm, up to 80 mm, and over (judged, no source)."""
+    assert band(mm) == name
+
+
+GATHER = {"thin": 0.8, "middle": 0.65, "thick": 0.5}  # minutes a kilogram (judged, no source)
+
+
+def test_the_usual_wood_within_reach() -> None:
+    """40, 75 and 120 mm with 4, 8 and 40 kg a day; of several in a band each has its share (judged, no source)."""
+    usual = classes(trip_of(fire={"warmth_h": 1}, wood=DRY))
+    assert [(one.diameter_mm, one.reach_kg) for one in usual] == [(40, 4), (75, 8), (120, 40)]
+    assert [one.gather_min_per_kg for one in usual] == [GATHER[one] for one in ("thin", "middle", "thick")]
+    own = classes(trip_of(fire={"warmth_h": 1}, wood=DRY | {"diameters_mm": [150, 30, 40, 20, 90, 30]}))
+    assert [(one.diameter_mm, one.reach_kg) for one in own] == [
+        *((mm, pytest.approx(4 / 3)) for mm in (20, 30, 40)),
+        (90, 20),
+        (150, 20),
+    ]
+
+
+def test_wood_that_the_trip_states_is_added_up_by_thickness_and_gathered_slower_in_snow() -> None:
+    """Twice the minutes where snow lies (judged, no source)."""
+    stated = [{"mm": 90, "reach_kg_per_day": 5}, {"mm": 40, "reach_kg_per_day": 3}, {"mm": 90, "reach_kg_per_day": 2}]
+    for snow, factor in ((False, 1), (True, 2)):
+        fire = {"hot_water_l_per_person": 1, "melt_snow": snow}
+        found = classes(trip_of(fire=fire, wood=DRY | {"diameters": stated}))
+        assert [(one.diameter_mm, one.reach_kg) for one in found] == [(40, 3), (90, 7)]
+        assert [one.gather_min_per_kg for one in found] == [GATHER["thin"] * factor, GATHER["thick"] * factor]
+
+
+@pytest.mark.parametrize(
+    ("state", "mm", "clefts"),
+    [
+        ("dead-dry", 75, 0),
+        ("dead-dry", 75.1, 1),
+        ("dead-dry", 150, 3),
+        ("dead-wet", 40, 1),
+        ("dead-wet", 150, 8),
+        ("green", 50, 0),
+        ("green", 50.1, 1),
+        ("green", 150, 8),
+    ],
+)
+def test_a_kilogram_of_firewood_is_cut_to_length_and_split_where_it_is_too_thick_or_wet_outside(
+    state: str, mm: float, clefts: int
+) -> None:
+    """Rounds of 350 mm (common practice, no source): one cut each, and its clefts."""
+    trip = trip_of(fire={"warmth_h": 1}, wood=DRY | {"state": state, "diameters_mm": [mm]})
+    site = site_of(trip, Ledger())
+    (found,) = classes(trip)
+    round_kg = site.density_kg_m3 * math.pi / 4 * (mm / 1000) ** 2 * 0.35
+    assert found.round_kg == pytest.approx(round_kg)
+    assert found.clefts == clefts
+    assert (found.buck.diameter_mm, found.buck.min_score) == (mm, 0)
+    face = math.pi * (mm / 10) ** 2 / 4
+    assert found.buck.loads["saw"].minutes == pytest.approx(face / 300 / round_kg * site.factor["saw"])
+    assert (found.split is None) == (clefts == 0)
+    assert found.jobs == ([found.buck, found.split] if clefts else [found.buck])
+    if found.split is not None:
+        minutes = clefts * mm / 100 / 4 / round_kg * site.factor["split"]
+        assert loads(found.split) == {"split": pytest.approx((minutes, clefts / round_kg))}
+        assert (found.split.diameter_mm, found.split.min_score) == (mm, 0)
+
+
+@pytest.mark.parametrize(
+    ("state", "moisture_pct"),
+    # 12 % is the handbook's air-dry; dead wet wood is burned at 25 % (judged); green the mean of heartwood 41 and
+    # sapwood 120 of Table 4-1 (Wood Handbook FPL-GTR-190).
+    [("dead-dry", 12), ("dead-wet", 25), ("green", 80.5)],
+)
+def test_wood_as_it_burns(state: str, moisture_pct: float) -> None:
+    """Specific gravity 0.41 at 12 % and 0.38 from 30 % on (Table 5-3), a line between; a cubic metre with its water."""
+    trip, ledger = trip_of(fire={"warmth_h": 1}, wood=DRY | {"state": state}), Ledger()
+    site = site_of(trip, ledger)
+    gravity = 0.38 + 0.03 * (30 - min(30, moisture_pct)) / 18
+    wet = moisture_pct / (100 + moisture_pct)
+    assert site.moisture_pct == moisture_pct
+    assert site.density_kg_m3 == pytest.approx(1000 * gravity * (1 + moisture_pct / 100))
+    assert site.net_mj_kg == pytest.approx(18.87 * (1 - wet) - 2.443 * wet)
+    assert site.burnable_mm == (75 if state == "dead-dry" else 50)
+    assert site.split_all is (state == "dead-wet")
+    assert {"dry_net_heat_broadleaf", "conifer_heat_gain"} <= ledger.used
+
+
+@pytest.mark.parametrize(
+    ("fire", "species", "noted"),
+    [
+        (None, "lodgepole-pine", set()),
+        ({"warmth_h": 1, "allowed": False}, "lodgepole-pine", set()),
+        ({"warmth_h": 1}, "paper-birch", {"dry_net_heat_broadleaf"}),
+        ({"warmth_h": 1}, "lodgepole-pine", {"dry_net_heat_broadleaf", "conifer_heat_gain"}),
+    ],
+)
+def test_heat_is_assumed_only_where_a_fire_burns(fire: object, species: str, noted: set[str]) -> None:
+    """And the gain of conifers only for conifers."""
+    ledger = Ledger()
+    site = site_of(trip_of(fire=fire, wood={"species": species}), ledger)
+    assert ledger.used & {"dry_net_heat_broadleaf", "conifer_heat_gain"} == noted
+    assert site.snow is False
+
+
+def test_only_the_assumptions_that_changed_something_are_noted() -> None:
+    """The reference wood notes none of hardness; knots note theirs, and the share of a tool's diameter left."""
+    ledger = Ledger()
+    assert site_of(trip_of(wood=DRY), ledger).split_share == 1
+    assert ledger.used == {"burnable_dry"}
+    ledger = Ledger()
+    assert site_of(trip_of(wood=DRY | {"knotty": True}, skill="novice"), ledger).split_share == 0.7
+    assert ledger.used >= {"saw_knots", "chop_knots", "split_knots", "split_max_knotty", "skill_novice", "burnable_dry"}

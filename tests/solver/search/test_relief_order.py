@@ -1,0 +1,73 @@
+"""Limits that leave no kit: which gives way, and by how much. Grams are held first, then money, then minutes."""
+
+import pytest
+from service import kit_of
+from stated_trips import Row, ids
+
+TENTH_MS = 1e-6  # minutes
+
+
+def tool(name: str, *, mass_g: float, price: float, score: float) -> Row:
+    """A tool that splits."""
+    return {
+        "id": name,
+        "mass_g": mass_g,
+        "price": price,
+        "split_score": score,
+        "split_max_mm": 200,
+        "kind": "hatchet",
+    }
+
+
+def relieved(tools: list[Row], **limits: float) -> tuple[list[str], dict[str, float]]:
+    """The kit shown, and what each limit that gave way is short by."""
+    trip = {
+        "tasks": [{"task": "split", "diameter_mm": 100, "per_day": 40}],
+        "tools": tools,
+        "field_methods": False,
+        "limits": limits,
+    }
+    answer = kit_of(trip)
+    assert answer["status"] == "uncovered"
+    assert {gap["kind"] for gap in answer["gaps"]} == {"limit"}
+    return ids(answer), {gap["field"]: gap["short_by"] for gap in answer["gaps"]}
+
+
+# By the stated rules 40 rounds of 100 mm take one cleft each, 0.25 minutes at score 10: 10 minutes, 20 at score 5.
+LIGHT = tool("light", mass_g=100, price=100, score=5)
+CHEAP = tool("cheap", mass_g=500, price=10, score=5)
+QUICK = tool("quick", mass_g=900, price=900, score=10)
+
+
+def test_grams_are_held_before_money() -> None:
+    """Both give way: the lightest kit counts, then what it costs."""
+    assert relieved([CHEAP, LIGHT], mass_g=50, price=5) == (["light"], {"mass_g": 50, "price": 95})
+
+
+def test_grams_and_money_are_held_before_minutes() -> None:
+    """All three give way."""
+    kit, short = relieved([QUICK, CHEAP, LIGHT], mass_g=50, price=5, work_min_per_day=4)
+    assert (kit, short) == (["light"], {"mass_g": 50, "price": 95, "work_min_per_day": pytest.approx(16, abs=TENTH_MS)})
+
+
+def test_grams_are_held_before_minutes() -> None:
+    """Two give way, one of them the day's work."""
+    kit, short = relieved([QUICK, LIGHT], mass_g=50, work_min_per_day=4)
+    assert (kit, short) == (["light"], {"mass_g": 50, "work_min_per_day": pytest.approx(16, abs=TENTH_MS)})
+
+
+def test_money_is_held_before_minutes() -> None:
+    """Two give way, one of them the day's work."""
+    kit, short = relieved([QUICK, CHEAP], price=5, work_min_per_day=4)
+    assert (kit, short) == (["cheap"], {"price": 5, "work_min_per_day": pytest.approx(16, abs=TENTH_MS)})
+
+
+def test_of_limits_that_would_do_alone_time_gives_way_before_grams_and_grams_before_money() -> None:
+    """A light tool too slow, one too heavy, one too dear: each limit alone would let one go."""
+    slow = tool("slow", mass_g=100, price=10, score=2)
+    heavy = tool("heavy", mass_g=900, price=10, score=8)
+    dear = tool("dear", mass_g=100, price=90, score=8)
+    limits = {"mass_g": 200, "price": 20, "work_min_per_day": 20}
+    assert relieved([dear, heavy, slow], **limits) == (["slow"], {"work_min_per_day": pytest.approx(30, abs=TENTH_MS)})
+    assert relieved([dear, heavy], **limits) == (["heavy"], {"mass_g": 700})
+    assert relieved([dear], **limits) == (["dear"], {"price": 70})
