@@ -4,7 +4,11 @@ import ast
 import re
 from pathlib import Path
 
+import pytest
+
 from api.settings.settings import Settings
+
+pytestmark = pytest.mark.quick
 
 ROOT = Path(__file__).parents[1]
 PAGE = (ROOT / "DEVELOPERS.md").read_text("utf-8")

@@ -10,6 +10,8 @@ import pytest
 from program import needed
 from service import post
 
+pytestmark = pytest.mark.quick
+
 README = (Path(__file__).parents[1] / "README.md").read_text("utf-8")
 STAND_IN = """
 const answer = %s;

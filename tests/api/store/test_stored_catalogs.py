@@ -12,6 +12,8 @@ from service import JSON, ask, faults_of, problem_of, small_app
 from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from catalog import tools
 
+pytestmark = pytest.mark.quick
+
 TOOLS_FILE = Path(__file__).parent.parent / "catalog" / "data" / "tools.csv"
 HOME = "/v1/catalogs/hut"
 NEW = {"If-None-Match": "*"}

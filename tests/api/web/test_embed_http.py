@@ -12,6 +12,8 @@ from service import HOST, LEAST, ask, post, problem_of, small_app
 
 from api.settings.settings import Settings
 
+pytestmark = pytest.mark.quick
+
 ELEMENT = "/embed/v1.0.0/kitwright.js"
 README = (Path(__file__).parents[1] / "README.md").read_text("utf-8")
 SHOP, CLUB = "https://shop.example", "http://club.example:8080"  # invented origins

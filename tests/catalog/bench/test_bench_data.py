@@ -10,6 +10,8 @@ import catalog
 from catalog.tables.assumption import assumptions
 from catalog.tables.table import read_rows
 
+pytestmark = pytest.mark.quick
+
 ROOT = Path(catalog.__file__).parent
 TABLES = [
     "arm_segments.csv",

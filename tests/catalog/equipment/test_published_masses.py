@@ -6,6 +6,8 @@ from importlib.resources import files
 
 import pytest
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, str]
 
 POUND_G = 453.59237  # international pound, exact by definition

@@ -9,6 +9,8 @@ from importlib.resources import files
 
 import pytest
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, str]
 
 TASKS = ("split", "saw", "carve", "chop")

@@ -2,7 +2,11 @@
 
 from pathlib import Path
 
+import pytest
+
 from catalog import assumptions
+
+pytestmark = pytest.mark.quick
 
 PAGE = Path(__file__).parent.parent / "DEVELOPERS.md"
 

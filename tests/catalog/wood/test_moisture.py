@@ -20,6 +20,8 @@ from catalog.wood.moisture import (
 )
 from catalog.wood.species import wood, woods
 
+pytestmark = pytest.mark.quick
+
 SPECIES = st.sampled_from(list(woods().values()))
 
 

@@ -13,6 +13,8 @@ from catalog import Assumption, assumptions
 from catalog.tables.remembered import forget
 from solver import Trip, plan
 
+pytestmark = pytest.mark.quick
+
 
 def answer_to(trip: Row) -> Row:
     """The answer as JSON values."""

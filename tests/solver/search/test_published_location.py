@@ -16,6 +16,8 @@ from solver.model.case import FIXED, Case
 from solver.model.engine import Status
 from solver.search.choice import choose
 
+pytestmark = pytest.mark.quick
+
 FIGURES = Path(__file__).parent / "cap71.txt"
 OPTIMUM = 932615.75
 SHARE = 10_000  # costs have four digits after the point; masses are whole

@@ -8,10 +8,13 @@ counts. The optimum 5819 is from memory of the library's table.
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from solver.model.case import FIXED, Case
 from solver.model.engine import Status
 from solver.search.choice import choose
+
+pytestmark = pytest.mark.quick
 
 GRAPH = Path(__file__).parent / "pmed1.txt"
 OPTIMUM = 5819
