@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from browser import chromium
 from fastapi import FastAPI
+from hypothesis import HealthCheck, settings
 from node_programs import installed
 from playwright.sync_api import Browser
 from postgres import Postgres, postgres_server
@@ -16,6 +17,15 @@ from server import Server, served
 # Set before any app is made, and handed down to every service that a test starts: never the store of who runs them.
 STORE_FOLDER = tempfile.TemporaryDirectory(prefix="kitwright-store-")
 os.environ["KITWRIGHT_DATABASE_URL"] = f"sqlite:///{Path(STORE_FOLDER.name, 'kitwright.sqlite')}"
+
+# A busy machine makes everything slow and nothing wrong: solves end by their nodes, and no limit of time is met that a
+# test has not set itself.
+HOURS_S = "36000"
+for name in ("SOLVE_SECONDS", "SOLVE_WAIT_SECONDS", "ANSWER_SECONDS", "PATIENCE_SECONDS"):
+    os.environ[f"KITWRIGHT_{name}"] = HOURS_S
+os.environ["KITWRIGHT_STORE_WAIT_S"] = "300"  # the longest that may be set
+settings.register_profile("cases", settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("cases")
 
 
 @pytest.fixture(scope="session")

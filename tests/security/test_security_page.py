@@ -4,10 +4,13 @@ import ast
 import re
 from pathlib import Path
 
+import pytest
 from tree import ROOT
 
 from api.settings.settings import Settings
 from api.web.guide_pages import guide_texts
+
+pytestmark = pytest.mark.quick
 
 PAGE = (ROOT / "tests" / "security" / "README.md").read_text("utf-8")
 SERVICE = guide_texts()["service"]

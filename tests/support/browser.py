@@ -5,9 +5,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from threading import Thread
+from typing import Any
 
-from playwright.sync_api import Browser, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, expect, sync_playwright
 from program import needed
+from waiting import LONG_S
 
 QUIET = [  # nothing that asks the network for more than a test does
     "--disable-gpu",
@@ -18,7 +20,8 @@ QUIET = [  # nothing that asks the network for more than a test does
     "--disable-sync",
 ]
 
-expect.set_options(timeout=20_000)  # ms; the machine may be busy with other tests
+LONG_MS = 1000 * LONG_S
+expect.set_options(timeout=LONG_MS)
 
 
 @contextmanager
@@ -26,11 +29,18 @@ def chromium() -> Iterator[Browser]:
     """The system's own browser, without a window."""
     path = needed("chromium")
     with sync_playwright() as programs:
-        browser = programs.chromium.launch(executable_path=path, chromium_sandbox=False, args=QUIET)
+        browser = programs.chromium.launch(executable_path=path, chromium_sandbox=False, args=QUIET, timeout=LONG_MS)
         try:
             yield browser
         finally:
             browser.close()
+
+
+def profile(browser: Browser, **options: Any) -> BrowserContext:
+    """A fresh profile, in which nothing ends for being slow."""
+    context = browser.new_context(**options)
+    context.set_default_timeout(LONG_MS)
+    return context
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from program import needed
+from waiting import RUN_S
 
 STEPS = Path(__file__).parent / "calc_steps.py"
-LONGEST_S = 240
 Step = Sequence[Any]
 
 
@@ -30,7 +30,7 @@ def calc(file: bytes | None, kind: str, steps: Sequence[Step], *, locale: str = 
             input=json.dumps({"file": name, "locale": locale, "steps": steps}),
             capture_output=True,
             encoding="utf-8",
-            timeout=LONGEST_S,
+            timeout=RUN_S,
             check=False,
         )
     assert done.returncode == 0, done.stderr

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import uno
 from com.sun.star.beans import PropertyValue
+from waiting import LONG_S
 
-START_S = 60
 ERROR = "error"  # what a cell with an error reads
 VALUES, TEXTS = 1, 4  # com.sun.star.sheet.CellFlags: VALUE, STRING
 SETTINGS = """<?xml version="1.0" encoding="UTF-8"?>
@@ -48,7 +48,7 @@ def office(soffice, folder, locale):
     )  # fmt: skip
     local = uno.getComponentContext()
     resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
-    end = time.monotonic() + START_S
+    end = time.monotonic() + LONG_S
     while True:
         try:
             context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
@@ -121,7 +121,7 @@ def main():
             desktop.terminate()
         except Exception:
             process.terminate()
-        process.wait(START_S)
+        process.wait(LONG_S)
 
 
 main()

@@ -221,9 +221,9 @@ async def asked() -> AsyncIterator[httpx.AsyncClient]:
     """A client of a service with a store of its own, in which the hut's catalog stands."""
     with tempfile.TemporaryDirectory() as folder:
         store = f"sqlite:///{Path(folder) / 'store.db'}"
-        app = small_app(one_user=True, database_url=store, solve_nodes=200, solve_seconds=0.5, most_revisions=50)
+        app = small_app(one_user=True, database_url=store, solve_nodes=200, most_revisions=50)
         transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
-        async with httpx.AsyncClient(transport=transport, base_url=HOST, timeout=60) as client:
+        async with httpx.AsyncClient(transport=transport, base_url=HOST) as client:
             await client.put(HOME, json=HUT, headers={"If-None-Match": "*"})
             yield client
 

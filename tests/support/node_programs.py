@@ -5,10 +5,10 @@ import subprocess
 from pathlib import Path
 
 from program import needed
+from waiting import RUN_S
 
 PINNED = Path(__file__).parent / "node"
 INSTALL = ("ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error")
-MOST_S = 300
 
 
 def installed(folder: Path) -> Path:
@@ -26,7 +26,7 @@ def run(command: list[str], *, folder: Path, code: int = 0) -> str:
     local = folder / "node_modules" / ".bin" / command[0]
     program = str(local) if local.exists() else command[0]
     done = subprocess.run(
-        [program, *command[1:]], cwd=folder, capture_output=True, encoding="utf-8", timeout=MOST_S, check=False
+        [program, *command[1:]], cwd=folder, capture_output=True, encoding="utf-8", timeout=RUN_S, check=False
     )
     assert done.returncode == code, f"{command}: {done.returncode}\n{done.stdout}{done.stderr}"
     return done.stdout + done.stderr

@@ -9,14 +9,13 @@ from contextlib import contextmanager
 from glob import glob
 from pathlib import Path
 from signal import SIGQUIT
-from time import monotonic, sleep
+from time import sleep
 from typing import Any
 
 import psycopg
-import pytest
 from program import needed
+from waiting import LONG_S, until
 
-START_S = 30
 USER = "kitwright"
 
 
@@ -43,22 +42,24 @@ class Postgres:
         # fsync off: no test takes the power away, and what a killed process wrote the system still has.
         command = [self.programs / "postgres", "-D", self.folder / "data", "-k", self.folder, "-h", "", "-F"]
         with (self.folder / "log").open("ab") as log:
-            self.process = subprocess.Popen(command, stdout=log, stderr=log, cwd=self.folder, **self.as_user)
-        end = monotonic() + START_S
-        while monotonic() < end and self.process.poll() is None:
+            process = subprocess.Popen(command, stdout=log, stderr=log, cwd=self.folder, **self.as_user)
+        self.process = process
+
+        def answers() -> bool:
+            assert process.poll() is None, f"PostgreSQL did not start: {(self.folder / 'log').read_text('utf-8')}"
             try:
                 psycopg.connect(self.address("postgres")).close()
             except psycopg.OperationalError:
-                sleep(0.05)
-            else:
-                return
-        pytest.fail(f"PostgreSQL did not start: {(self.folder / 'log').read_text('utf-8')}")
+                return False
+            return True
+
+        until(answers, "a PostgreSQL that answers", pause=lambda: sleep(0.05))
 
     def stop(self) -> None:
         """End it at once, connections and all (SIGQUIT: immediate shutdown)."""
         if self.process is not None:
             self.process.send_signal(SIGQUIT)
-            self.process.wait(START_S)
+            self.process.wait(LONG_S)
             self.process = None
 
     def address(self, database: str) -> str:

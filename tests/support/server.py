@@ -9,11 +9,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from time import monotonic, sleep
+from time import sleep
 
-import pytest
+import httpx
+from waiting import LONG_S, until
 
-START_S = 30  # a service that does not listen by then never will
 COMMAND = [sys.executable, "-c", "from api.cli.command import main; main()", "serve", "--port", "0"]
 
 
@@ -25,9 +25,19 @@ class Server:
     log: Path
     pid: int
 
-    def logged(self) -> str:
-        """What the service has written so far."""
+    def logged(self, *awaited: str) -> str:
+        """What the service has written, once it holds these texts: lines come just after their answers."""
+        until(lambda: all(text in self.log.read_text(encoding="utf-8") for text in awaited), f"{awaited} in the log")
         return self.log.read_text(encoding="utf-8")
+
+    def figures(self) -> str:
+        """What it tells Prometheus."""
+        return httpx.get(f"{self.url}/metrics", timeout=LONG_S).text
+
+    def working(self, *, running: int, waiting: int = 0) -> None:
+        """Wait until it works on so many answers, and so many wait for a place."""
+        wanted = [f"kitwright_solves_running {running:.1f}", f"kitwright_solves_waiting {waiting:.1f}"]
+        until(lambda: set(wanted) <= set(self.figures().splitlines()), f"{wanted} in the figures")
 
     def resident_kb(self) -> int:
         """The memory that the process holds [kB], as proc(5) tells it."""
@@ -47,13 +57,13 @@ def served(folder: Path, **settings: object) -> Iterator[Server]:
         yield Server(address(log, process, workers=int(str(settings.get("workers", 1)))), log, process.pid)
     finally:
         process.terminate()
-        process.wait(START_S)
+        process.wait(LONG_S)
 
 
 def listens(host: str, port: int) -> bool:
     """Tell whether somebody takes connections: several workers open their port after it is named."""
     try:
-        socket.create_connection((host, port), timeout=START_S).close()
+        socket.create_connection((host, port), timeout=LONG_S).close()
     except ConnectionRefusedError:
         return False
     return True
@@ -61,11 +71,15 @@ def listens(host: str, port: int) -> bool:
 
 def address(log: Path, process: subprocess.Popen[bytes], *, workers: int = 1) -> str:
     """The address that the service says it listens on, once every worker has started."""
-    end = monotonic() + START_S
-    while monotonic() < end and process.poll() is None:
+    found: list[str] = []
+
+    def started() -> bool:
         text = log.read_text(encoding="utf-8")
-        found = re.search(r"running on http://(\S+):(\d+)", text)
-        if found and text.count("startup complete") >= workers and listens(found[1], int(found[2])):
-            return f"http://{found[1]}:{found[2]}"
-        sleep(0.05)
-    pytest.fail(f"the service did not start: {log.read_text(encoding='utf-8')}")
+        assert process.poll() is None, f"the service did not start: {text}"
+        named = re.search(r"running on http://(\S+):(\d+)", text)
+        if named and text.count("startup complete") >= workers and listens(named[1], int(named[2])):
+            found.append(f"http://{named[1]}:{named[2]}")
+        return bool(found)
+
+    until(started, "a service that listens", pause=lambda: sleep(0.05))
+    return found[0]

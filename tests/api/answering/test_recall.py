@@ -16,6 +16,8 @@ from api.examples.question_bodies import HUT, bodies
 from api.solving.bounded_memory import OWN_BYTES, Memory, key_of
 from solver import Trip
 
+pytestmark = pytest.mark.quick
+
 KIT = {**LEAST, "detail": "kit"}
 
 

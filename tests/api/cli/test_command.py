@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from service import kit_of
 from tree import ROOT
+from waiting import RUN_S
 
 from api.cli.command import main
 from api.examples.invented import examples
@@ -284,7 +285,7 @@ def test_the_console_script_runs() -> None:
         encoding="utf-8",
         env=os.environ | {"PYTHONIOENCODING": "utf-8"},
         check=False,
-        timeout=60,
+        timeout=RUN_S,
     )
     assert (run.returncode, run.stderr) == (UNCOVERED, "")
     assert run.stdout.startswith("uncovered: ")

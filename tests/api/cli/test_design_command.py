@@ -9,6 +9,8 @@ from service import post
 from api.cli.command import main
 from api.examples.invented import design_examples
 
+pytestmark = pytest.mark.quick
+
 OK, WRONG_INPUT = 0, 2
 HEADER = "tool,task,wood,diameter_mm,state,count,minutes\n"
 

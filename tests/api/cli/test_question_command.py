@@ -12,6 +12,8 @@ from api.cli.question_print import next_text, swap_text
 from api.examples.question_bodies import bodies
 from solver.forms.question_answers import SwapAnswer
 
+pytestmark = pytest.mark.quick
+
 OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
 ADDRESSES = {name: f"/v1/{'designs' if name == 'allowance' else 'kits'}/{name}" for name in bodies()}
 ENDS = {name: UNCOVERED if name == "check" else OK for name in bodies()}  # the kit of the example falls short

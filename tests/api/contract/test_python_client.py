@@ -13,6 +13,7 @@ import pytest
 from server import Server
 from service import LEAST
 from tree import ROOT
+from waiting import LONG_S, RUN_S
 
 from api.web.guide_pages import guide_texts
 
@@ -34,7 +35,7 @@ def run(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
         env=os.environ | {"PATH": path, "PYTHONIOENCODING": "utf-8"},
         capture_output=True,
         encoding="utf-8",
-        timeout=120,
+        timeout=RUN_S,
         check=False,
     )
 
@@ -76,7 +77,7 @@ def test_every_operation_has_a_function(folder: Path) -> None:
 def test_the_quick_start_gets_a_typed_kit(folder: Path, server: Server) -> None:
     """Status, grams and ids are those that plain HTTP gives."""
     done = run([sys.executable, str(quick_start(folder, server))], folder)
-    answer = httpx.post(f"{server.url}/v1/kits", json=LEAST, timeout=30).json()
+    answer = httpx.post(f"{server.url}/v1/kits", json=LEAST, timeout=LONG_S).json()
     kit = answer["kit"]
     assert done.stdout.split(" ", 2) == [
         answer["status"],

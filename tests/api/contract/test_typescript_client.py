@@ -9,6 +9,7 @@ from node_programs import run
 from server import Server
 from service import LEAST
 from tree import ROOT
+from waiting import LONG_S
 
 from api.web.guide_pages import guide_texts
 
@@ -53,7 +54,7 @@ def test_the_quick_start_gets_a_typed_kit_and_a_typed_problem(folder: Path, serv
     """Compiled and run: what plain HTTP gives, and the pointer and range of what is wrong (RFC 9457)."""
     right, wrong = quick_start(folder, server, TOO_THIN)
     run([*CHECK, right, wrong], folder=folder)
-    answer = httpx.post(f"{server.url}/v1/kits", json=LEAST, timeout=30).json()
+    answer = httpx.post(f"{server.url}/v1/kits", json=LEAST, timeout=LONG_S).json()
     ids = [tool["id"] for tool in answer["kit"]["tools"]]
     shown = run(["node", right.replace(".mts", ".mjs")], folder=folder)
     assert re.sub("['\"]", "", shown) == f"{answer['status']} {answer['kit']['mass_g']:g} [ {', '.join(ids)} ]\n"

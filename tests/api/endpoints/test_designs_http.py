@@ -8,6 +8,8 @@ from service import faults_of, kit_of, post
 
 from api.examples.invented import design_examples
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, Any]
 SCORE = "/v1/designs/score"
 

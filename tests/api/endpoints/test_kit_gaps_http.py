@@ -4,6 +4,8 @@ import pytest
 from service import kit_of
 from stated_trips import AXE, KNIFE, MINUTES_AT_TEN, SAW, SPLIT, WEDGE, Row, ids, only_gap, own
 
+pytestmark = pytest.mark.quick
+
 NEED_GAPS: dict[str, tuple[Row, Row]] = {
     "too thick for any": (
         own(KNIFE, AXE) | {"tasks": [{"task": "split", "diameter_mm": 350}]},

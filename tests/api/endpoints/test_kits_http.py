@@ -17,6 +17,8 @@ from stated_trips import AXE, CLUB, KNIFE, MALLET, MINUTES_AT_TEN, SAW, SPLIT, W
 
 from api.examples.invented import examples
 
+pytestmark = pytest.mark.quick
+
 # International yard and pound agreement of 1959.
 GRAMS_PER_POUND = 453.59237
 GRAMS_PER_OUNCE = GRAMS_PER_POUND / 16
@@ -199,7 +201,7 @@ def test_timing_goes_in_a_header() -> None:
     answer = post(LEAST)
     found = re.fullmatch(r"solve;dur=(\d+\.\d)", answer.headers["server-timing"])
     assert found
-    assert 0 < float(found[1]) < 60_000
+    assert float(found[1]) > 0
     assert "dur" not in answer.text
 
 

@@ -7,6 +7,8 @@ from service import HOST, ask, faults_of, problem_of
 
 from catalog import assumptions, methods, sources, tools
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, Any]
 
 LISTS = {"/v1/tools": len(tools()), "/v1/methods": len(methods()), "/v1/assumptions": len(assumptions())}

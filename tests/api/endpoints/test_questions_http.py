@@ -5,6 +5,8 @@ from typing import Any
 import pytest
 from service import JSON, ask, faults_of, kit_of, post, problem_of
 
+pytestmark = pytest.mark.quick
+
 FRONT, CHECK, CONFIDENCE, SEASON = (f"/v1/kits/{name}" for name in ("front", "check", "confidence", "season"))
 ALLOWANCE = "/v1/designs/allowance"
 TRIP: dict[str, Any] = {"tasks": [{"task": "saw", "diameter_mm": 60}]}

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 from service import faults_of, kit_of, post
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, Any]
 ADDRESS = "/v1/trials"
 SAW = "folding-saw-210"

@@ -2,11 +2,13 @@
 
 import json
 import logging
-from time import perf_counter
+from difflib import get_close_matches
 from typing import Any
 
 import pytest
 from service import JSON, LEAST, ask, faults_of, post, problem_of, send, small_app
+
+from api.http.route import single_keys
 
 DEEP = 100_000
 LEAST_BODY = json.dumps(LEAST).encode()
@@ -56,12 +58,24 @@ def test_no_depth_of_nesting_breaks_the_service(depth: int) -> None:
     problem_of(answer, answer.status_code)
 
 
-def test_a_hundred_thousand_keys_take_no_time_to_tell_apart() -> None:
-    """A key that stands twice is found in one pass; comparing each with each would take minutes."""
-    keys = ",".join(f'"a{number}": 1' for number in range(DEEP))
-    start = perf_counter()
-    problem_of(send(b"{" + keys.encode() + b', "z": 1, "z": 2}'), 400)
-    assert perf_counter() - start < 5
+def test_a_hundred_thousand_keys_are_told_apart_in_one_pass() -> None:
+    """A key that stands twice is found by its hash: no key is compared with more than a few others."""
+    compared = [0]
+
+    class Key(str):
+        __slots__ = ()
+
+        def __eq__(self, other: object) -> bool:
+            compared[0] += 1
+            return str.__eq__(self, str(other))
+
+        __hash__ = str.__hash__
+
+    keys = [(Key(f"a{number}"), 1) for number in range(DEEP)]
+    assert single_keys(keys) == dict(keys)
+    assert compared[0] < 5 * DEEP
+    text = ",".join(f'"a{number}": 1' for number in range(DEEP))
+    problem_of(send(b"{" + text.encode() + b', "z": 1, "z": 2}'), 400)
 
 
 WRONG: dict[str, tuple[Any, str, Any, str]] = {
@@ -175,13 +189,20 @@ def test_an_unknown_id_comes_with_the_ids_near_it() -> None:
     assert "my-knife" in faults["#/must_carry/1"]["detail"]
 
 
-def test_thousands_of_unknown_ids_among_thousands_of_tools_are_told_at_once() -> None:
-    """Near ids are sought for the first few only: sought for all, this takes minutes."""
+def test_thousands_of_unknown_ids_among_thousands_of_tools_are_told_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Near ids are sought for the first few only: sought for all, this would take minutes."""
+    sought: list[str] = []
+
+    def sought_near(name: str, candidates: list[str], n: int) -> list[str]:
+        if candidates:
+            sought.append(name)
+        return get_close_matches(name, candidates, n=n)
+
+    monkeypatch.setattr("solver.forms.validation.get_close_matches", sought_near)
     tools = [{"id": f"tool-{number}", "mass_g": 1} for number in range(20_000)]
     rules = {"must_carry": [f"toul-{n}" for n in range(1000)], "leave_home": [f"tuul-{n}" for n in range(1000)]}
-    start = perf_counter()
     problem = problem_of(post({**LEAST, "tools": tools, **rules}), 422)
-    assert perf_counter() - start < 20
+    assert 0 < len(sought) <= 20
     assert problem["detail"].startswith("2000 field(s)")
     assert "near it" in problem["errors"][0]["detail"]
 

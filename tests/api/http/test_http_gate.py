@@ -6,6 +6,8 @@ from collections.abc import AsyncIterator
 import pytest
 from service import JSON, LEAST, ask, problem_of, send, small_app
 
+pytestmark = pytest.mark.quick
+
 LEAST_BODY = json.dumps(LEAST).encode()
 FORM = "application/x-www-form-urlencoded"
 SMALLEST_LIMIT = 1024  # bytes; the least that the service may be set to

@@ -11,6 +11,8 @@ from service import post
 
 from api.web.guide_pages import guide_texts
 
+pytestmark = pytest.mark.quick
+
 README = guide_texts()["spreadsheets"]
 STAND_IN = """
 const answer = %s;

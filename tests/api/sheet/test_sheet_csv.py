@@ -12,6 +12,8 @@ from sheet_trips import Cells, query, random_sheet_trip
 
 from api.sheet.column import COLUMNS
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, Any]
 TRIPS, KIT = "/v1/sheet/trips", "/v1/sheet/kit.csv"
 # OWASP, CSV Injection: characters that a cell must not begin with; full-width forms among them.

@@ -12,6 +12,8 @@ from api.cli.command import main
 from api.examples.question_bodies import HUT, HUT_CHANGE
 from api.store.stored_table import metadata
 
+pytestmark = pytest.mark.quick
+
 HOME = "/v1/catalogs/hut"
 
 

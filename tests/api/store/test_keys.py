@@ -11,6 +11,7 @@ from fastapi import FastAPI
 from server import served
 from service import LEAST, ask, problem_of, small_app
 from tree import ROOT
+from waiting import LONG_S
 
 from api.app.application import create_app
 from api.cli.command import main
@@ -286,10 +287,10 @@ def test_no_key_gets_into_the_log(tmp_path: Path, database_url: str, make: Any) 
     with served(tmp_path, database_url=database_url) as server:
         for key in keys:
             for method, address in (("PUT", HOME), ("GET", HOME), ("GET", "/v1/catalogs/nix"), ("GET", "/v1/%zz")):
-                httpx.request(method, server.url + address, json=HUT, headers=NEW | key, timeout=30)
+                httpx.request(method, server.url + address, json=HUT, headers=NEW | key, timeout=LONG_S)
             for address in (CELL, HOME, "/v1/kits"):
                 shown = key["Authorization"].removeprefix("Bearer ")
-                httpx.get(f"{server.url}{address}{'&' if '?' in address else '?'}key={shown}", timeout=30)
+                httpx.get(f"{server.url}{address}{'&' if '?' in address else '?'}key={shown}", timeout=LONG_S)
         logged = server.logged()
     assert HOME in logged
     for key in keys:

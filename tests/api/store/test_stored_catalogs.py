@@ -12,6 +12,8 @@ from tree import ROOT
 from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from catalog import tools
 
+pytestmark = pytest.mark.quick
+
 TOOLS_FILE = ROOT / "catalog" / "data" / "equipment" / "tools.csv"
 HOME = "/v1/catalogs/hut"
 NEW = {"If-None-Match": "*"}

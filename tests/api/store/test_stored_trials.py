@@ -3,10 +3,13 @@
 from typing import Any
 
 import httpx
+import pytest
 from fastapi import FastAPI
 from service import ask, faults_of, problem_of, small_app
 
 from api.examples.question_bodies import HUT, HUT_TRIALS, HUT_TRIALS_TABLE
+
+pytestmark = pytest.mark.quick
 
 HOME = "/v1/catalogs/hut"
 NEW = {"If-None-Match": "*"}

@@ -12,6 +12,8 @@ from service import HOST, LEAST, ask, post, problem_of, small_app
 from api.settings.settings import Settings
 from api.web.guide_pages import guide_texts
 
+pytestmark = pytest.mark.quick
+
 ELEMENT = "/embed/v1.1.0/kitwright.js"
 RELEASED = {  # SHA-384 of the bytes that host pages have pinned
     "1.0.0": "hbd+0Oiu2iIryuXg2Nb6gSU6MdrnIjaozDLNXMY5Uj0eTz1r9ZufO3qv1EsNRqy6",

@@ -8,8 +8,10 @@ from typing import Any
 import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from browser import profile
 from playwright.sync_api import Browser, Page, expect
 from server import Server, served
+from waiting import LONG_S
 
 from api.examples.invented import examples
 
@@ -17,14 +19,13 @@ Row = dict[str, Any]
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 SURVEY = examples()["stream-survey"]
-WAIT_MS = 60_000  # the machine may be busy with other tests
 GRAMS_PER_OUNCE = 28.349523125  # international avoirdupois ounce, 1959
 Open = Callable[..., Page]
 
 
 def ask(server: Server, path: str, body: Row) -> Row:
     """What the service says to a program."""
-    answer = httpx.post(f"{server.url}{path}", json=body, timeout=WAIT_MS / 1000)
+    answer = httpx.post(f"{server.url}{path}", json=body, timeout=LONG_S)
     assert answer.status_code == 200, answer.text
     found: Row = answer.json()
     return found
@@ -36,7 +37,7 @@ def opened(browser: Browser, server: Server) -> Iterator[Open]:
     contexts, wrong = [], []
 
     def open_page(*, fragment: str = "", **options: Any) -> Page:
-        context = browser.new_context(locale="en-GB", **options)
+        context = profile(browser, locale="en-GB", **options)
         contexts.append(context)
         page = context.new_page()
         page.on("console", lambda told: wrong.append(told.text) if told.type == "error" else None)
@@ -60,8 +61,8 @@ def loaded(page: Page) -> Page:
 
 def settled(page: Page) -> Page:
     """The page once the kit, the next kits and the front are there."""
-    expect(page.locator("#front .dot.chosen")).to_be_visible(timeout=WAIT_MS)
-    expect(page.locator("#next .kits")).to_be_visible(timeout=WAIT_MS)
+    expect(page.locator("#front .dot.chosen")).to_be_visible()
+    expect(page.locator("#next .kits")).to_be_visible()
     return page
 
 
@@ -170,7 +171,7 @@ def test_a_point_of_the_front_is_picked_by_keyboard(opened: Open, server: Server
     assert grams(slider.get_attribute("aria-valuetext") or "") == aim["mass_g"]
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
-    expect(page.locator("kitwright-kit [part~=mass]")).to_have_text(f"{aim['mass_g']:,.0f} g", timeout=WAIT_MS)
+    expect(page.locator("kitwright-kit [part~=mass]")).to_have_text(f"{aim['mass_g']:,.0f} g")
     settled(page)
 
 
@@ -264,7 +265,7 @@ def test_what_the_service_refuses_stands_beside_its_field(opened: Open) -> None:
 
 def test_it_opens_without_a_network_once_loaded(browser: Browser, tmp_path: Path) -> None:
     """The service is gone: the page and its tables still open, and planning says what is the matter."""
-    context = browser.new_context(locale="en-GB")
+    context = profile(browser, locale="en-GB")
     with served(tmp_path) as own:
         page = context.new_page()
         page.goto(own.url)

@@ -8,6 +8,8 @@ from service import ask, problem_of
 
 from api.examples.invented import examples
 
+pytestmark = pytest.mark.quick
+
 
 def assets() -> list[str]:
     """Addresses of the files that the page names."""

@@ -20,6 +20,8 @@ from api.workbook.ods import open_formula
 from api.workbook.planner_sheet import planner
 from api.workbook.workbook import letters
 
+pytestmark = pytest.mark.quick
+
 ADDRESS = "http://127.0.0.1:8321"
 LONGEST_URL = 2048  # support.microsoft.com, WEBSERVICE: longer addresses fail
 LONGEST_FORMULA, LONGEST_TEXT = 8192, 255  # from memory: characters of a formula, and of a text in one, in Excel

@@ -11,6 +11,8 @@ import catalog
 from catalog.tables.assumption import assumptions
 from catalog.tables.table import read_rows
 
+pytestmark = pytest.mark.quick
+
 ROOT = Path(catalog.__file__).parent
 SOURCES = {row["id"]: row for row in read_rows("tables/sources.csv")}
 

@@ -8,6 +8,8 @@ from pydantic import ValidationError
 
 from catalog.bench.making_cost import CostLine, CostList, LineKind, cost
 
+pytestmark = pytest.mark.quick
+
 
 def line(price: str, kind: LineKind = "material", quantity: str = "1") -> CostLine:
     return CostLine(name="part", kind=kind, quantity=Decimal(quantity), unit_price=Decimal(price))

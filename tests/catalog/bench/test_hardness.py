@@ -8,6 +8,8 @@ from catalog.bench.hardness import highest_tabulated_hrc, strength, tabulated_te
 from catalog.tables.errors import RangeError
 from catalog.tables.table import read_rows
 
+pytestmark = pytest.mark.quick
+
 # ASTM E140-type table: HRC, HV, tensile strength MPa
 PRINTED = [
     (59, 674, 2420),

@@ -17,6 +17,8 @@ from catalog.drawings.reference_design import reference_axe
 from catalog.equipment.tool import TASKS, Tool
 from catalog.tables.assumption import assumptions
 
+pytestmark = pytest.mark.quick
+
 
 def rated(drawing: Shape, **more: object) -> Rating:
     return rate(Design.model_validate({"id": "my-design", "drawing": drawing} | more))

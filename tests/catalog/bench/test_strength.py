@@ -15,6 +15,8 @@ from catalog.drawings.knife import KnifeDrawing, TangDrawing
 from catalog.drawings.section import Section, rectangle, triangle
 from catalog.tables.errors import RangeError
 
+pytestmark = pytest.mark.quick
+
 E_MPA = 205_000.0
 
 

@@ -4,6 +4,8 @@ from pydantic import ValidationError
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.handle import HandleDrawing
 
+pytestmark = pytest.mark.quick
+
 BAND = 0.10  # stated band of the mass model on weighed tools
 
 

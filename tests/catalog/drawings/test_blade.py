@@ -9,6 +9,8 @@ from pydantic import ValidationError
 from catalog.drawings.blade import BladeDrawing, blade_body, tips
 from catalog.drawings.section import Grind
 
+pytestmark = pytest.mark.quick
+
 
 def test_full_flat_blade_of_the_reference_weighs_135_6_g() -> None:
     blade = BladeDrawing(length_mm=240, width_mm=36, spine_mm=4, tip="square")

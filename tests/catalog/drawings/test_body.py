@@ -4,6 +4,8 @@ from hypothesis import strategies as st
 
 from catalog.drawings.rigid_body import Body, join, prism
 
+pytestmark = pytest.mark.quick
+
 
 def test_prism_has_the_textbook_inertia() -> None:
     bar = prism(area_mm2=100, start_mm=0, end_mm=300, depth_mm=20, density_kg_m3=7850)

@@ -5,6 +5,8 @@ from pydantic import ValidationError
 
 from catalog.drawings.handle import HandleDrawing, check_grip, guidance, warnings_of
 
+pytestmark = pytest.mark.quick
+
 
 def handle(**size: float) -> HandleDrawing:
     return HandleDrawing.model_validate(

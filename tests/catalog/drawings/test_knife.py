@@ -18,6 +18,8 @@ from catalog.drawings.knife import (
     tang_body,
 )
 
+pytestmark = pytest.mark.quick
+
 SQUARE = HandleDrawing(length_mm=100, width_mm=25, thickness_mm=20, corner_radius_mm=0, material="canvas-phenolic")
 BLADE = BladeDrawing(length_mm=150, width_mm=30, spine_mm=4, tip="square")
 

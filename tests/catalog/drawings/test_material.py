@@ -2,6 +2,8 @@ import pytest
 
 from catalog.drawings.materials import material, materials
 
+pytestmark = pytest.mark.quick
+
 # Wood Handbook, FPL-GTR-282 (2021), table 5-3: specific gravity at 12 % moisture
 SPECIFIC_GRAVITY = {
     "hickory": 0.72,

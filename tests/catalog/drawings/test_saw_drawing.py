@@ -14,6 +14,8 @@ from catalog.drawings.saw_drawing import (
     frame_length_mm,
 )
 
+pytestmark = pytest.mark.quick
+
 
 def strip(length: float, **size: float) -> SawBlade:
     return SawBlade.model_validate(

@@ -24,6 +24,8 @@ from catalog.drawings.section import (
 )
 from catalog.tables.errors import RangeError
 
+pytestmark = pytest.mark.quick
+
 widths = st.floats(5, 120)
 spines = st.floats(1, 12)
 shares = st.floats(0, 1)

@@ -3,6 +3,8 @@ import pytest
 from catalog.drawings.steel import order_by_toughness, steels
 from catalog.tables.table import read_rows
 
+pytestmark = pytest.mark.quick
+
 J_PER_FT_LB = 1.355818  # unit factor
 
 

@@ -6,6 +6,8 @@ import re
 import pytest
 from tree import CATALOG_DATA
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, str]
 
 POUND_G = 453.59237  # international pound, exact by definition

@@ -9,6 +9,8 @@ import re
 import pytest
 from tree import CATALOG_DATA
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, str]
 
 TASKS = ("split", "saw", "carve", "chop")

@@ -10,6 +10,8 @@ from math import pi
 import pytest
 from tree import CATALOG_DATA
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, str]
 
 TASKS = ("split", "saw", "carve", "chop")

@@ -271,7 +271,7 @@ CELLS = st.one_of(
     st.floats().map(str),
 )
 COLUMNS = st.lists(st.one_of(st.sampled_from(list(Tool.model_fields)), st.text(max_size=8)), min_size=1, max_size=8)
-FUZZ = settings(max_examples=400, deadline=None)
+FUZZ = settings(max_examples=400)
 
 
 @st.composite
@@ -331,7 +331,7 @@ def tool_rows(draw: st.DrawFn) -> list[dict[str, Any]]:
     return [{"id": name, "name": draw(names)} | {k: draw(v) for k, v in figures.items()} for name in ids[:4]]
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(tool_rows(), st.sampled_from([(",", "."), (";", ","), (";", "."), ("\t", ",")]))
 def test_what_is_written_is_read_back(rows: list[dict[str, Any]], locale: tuple[str, str]) -> None:
     """To the last bit of every number, in every locale's form."""

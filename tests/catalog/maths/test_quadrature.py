@@ -4,6 +4,8 @@ import pytest
 
 from catalog.maths.quadrature import simpson
 
+pytestmark = pytest.mark.quick
+
 
 def test_cubics_are_exact() -> None:
     assert simpson(lambda x: x**3, low=1, high=3, panels=2) == pytest.approx((3**4 - 1) / 4)

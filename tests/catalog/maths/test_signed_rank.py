@@ -6,6 +6,8 @@ from scipy.stats import wilcoxon
 from catalog.maths.signed_rank import centre, rank_sum_counts, walsh_averages
 from catalog.tables.errors import RangeError
 
+pytestmark = pytest.mark.quick
+
 
 def test_counts_are_all_sign_patterns() -> None:
     assert rank_sum_counts(3) == (1, 1, 1, 2, 1, 1, 1)  # by hand: subsets of {1, 2, 3}

@@ -13,6 +13,8 @@ from class_design import class_ratings
 from catalog.equipment.tool import TASKS
 from catalog.tables.table import read_rows
 
+pytestmark = pytest.mark.quick
+
 TOOLS = {row["id"]: row for row in read_rows("equipment/tools.csv")}
 HELD_OUT = [row["tool_id"] for row in read_rows("equipment/held_out_tools.csv")]
 

@@ -4,6 +4,8 @@ from catalog.drawings.rigid_body import Body
 from catalog.scores.arm import blow, forearm, whole_arm
 from catalog.tables.ledger import Ledger
 
+pytestmark = pytest.mark.quick
+
 
 def test_whole_arm_agrees_with_the_published_radius_of_gyration() -> None:
     # Winter 2009, table 4.1 (from memory): total arm 5.0 % of body mass, length shoulder to wrist 0.332 of

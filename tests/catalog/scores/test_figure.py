@@ -5,6 +5,8 @@ from catalog.tables.assumption import assumptions
 from catalog.tables.band import banded
 from catalog.tables.ledger import Ledger
 
+pytestmark = pytest.mark.quick
+
 
 def test_interval_of_a_product_is_the_root_of_summed_squares() -> None:
     # glove_thickness_mm 2 (1-4) and saw_turn_s 0.25 (0.15-0.4)

@@ -17,6 +17,8 @@ from catalog.scores import split_model as split_score
 from catalog.scores.derived_figure import Figure
 from catalog.tables.ledger import Ledger
 
+pytestmark = pytest.mark.quick
+
 
 def by_name(figures: list[Figure]) -> dict[str, Figure]:
     return {f.name: f for f in figures}

@@ -5,6 +5,8 @@ from scipy.stats import t as student
 
 from catalog.maths.spread import pooled_spread, student_quantile
 
+pytestmark = pytest.mark.quick
+
 
 @pytest.mark.parametrize("confidence", [0.5, 0.9, 0.95, 0.99])
 @pytest.mark.parametrize("freedom", [1, 2, 5, 12, 60, 400])

@@ -16,6 +16,8 @@ from catalog.tables.table import read_rows
 from catalog.tables.validity import require, validities
 from catalog.wood.regression import regressions
 
+pytestmark = pytest.mark.quick
+
 TABLES = (
     "equipment/camp_work.csv",
     "tables/cautions.csv",

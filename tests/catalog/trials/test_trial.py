@@ -18,6 +18,8 @@ from catalog.trials.trial import (
 from catalog.wood.species import wood
 from catalog.wood.work import time_factor
 
+pytestmark = pytest.mark.quick
+
 HEADER = "tool,task,wood,diameter_mm,state,count,minutes\n"
 
 

@@ -3,6 +3,8 @@ import math
 import pytest
 from trial_coverage import study
 
+pytestmark = pytest.mark.quick
+
 RATE = 0.9  # stated confidence
 ROUNDS = 900
 # three standard errors of a simulated share: a right rule fails once in several hundred seeds

@@ -5,6 +5,8 @@ import pytest
 from catalog import RangeError
 from catalog.walking.labour import activities, activity_of, gross_kcal_per_min, net_kcal_per_min
 
+pytestmark = pytest.mark.quick
+
 KJ_PER_KCAL = 4.184
 
 

@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 from catalog import RangeError
 from catalog.walking.pace import langmuir_s, naismith_h, tobler_km_h
 
+pytestmark = pytest.mark.quick
+
 
 def test_naismith() -> None:
     # Naismith's rule, common practice: 5 km an hour, an hour for 600 m.

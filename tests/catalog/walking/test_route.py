@@ -10,6 +10,8 @@ from catalog import RangeError
 from catalog.walking.load_carriage import lcda_w_per_body_kg, walking_w, walking_w_per_kg
 from catalog.walking.route import J_PER_KCAL, Leg, carrying_cost, cost_on_legs, legs_of_day
 
+pytestmark = pytest.mark.quick
+
 KM = st.floats(2, 25)
 CLIMB_SHARE = st.floats(0, 0.39)
 

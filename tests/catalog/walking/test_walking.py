@@ -15,6 +15,8 @@ from catalog.walking.load_carriage import (
     walking_w_per_kg,
 )
 
+pytestmark = pytest.mark.quick
+
 BODY = st.floats(45, 120)
 LOAD = st.floats(0, 40)
 SPEED = st.floats(0.4, 1.8)

@@ -8,6 +8,8 @@ from catalog import RangeError
 from catalog.tables.validity import validities
 from catalog.wood.cold import change_pct, cold_share, printed_change_pct
 
+pytestmark = pytest.mark.quick
+
 CASES = st.sampled_from([("bending", 400), ("compression_par", 45)])
 
 

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from catalog import RangeError
 from catalog.wood.cut import cleft_time_factor, clefts_per_round, face_area_cm2, notch_volume_cm3, stroke_share
 
+pytestmark = pytest.mark.quick
+
 DIAMETER = st.floats(1, 3000)
 
 

@@ -17,6 +17,8 @@ from catalog.wood.moisture import wet_basis_pct
 from catalog.wood.species import wood
 from catalog.wood.water import boiling_kj
 
+pytestmark = pytest.mark.quick
+
 KG_PER_LB = 0.45359237
 MJ_PER_MBTU = 1055.056
 

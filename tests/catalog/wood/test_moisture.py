@@ -22,6 +22,8 @@ from catalog.wood.moisture import (
 from catalog.wood.species import wood, woods
 from catalog.wood.work import state_moisture_pct
 
+pytestmark = pytest.mark.quick
+
 SPECIES = st.sampled_from(list(woods().values()))
 
 

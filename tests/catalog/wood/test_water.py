@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 from catalog import RangeError
 from catalog.wood.water import boiling_kj, boiling_point_c, melting_kj, warming_kj
 
+pytestmark = pytest.mark.quick
+
 
 @pytest.mark.parametrize(
     ("elevation_m", "printed_c"),

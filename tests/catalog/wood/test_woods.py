@@ -7,6 +7,8 @@ import pytest
 from catalog.tables.table import read_rows
 from catalog.wood.species import REFERENCE_WOOD, wood, woods
 
+pytestmark = pytest.mark.quick
+
 # Unit factors of the conversion: newtons in a pound-force, kilopascals in a psi.
 N_PER_LBF = 4.448222
 KPA_PER_PSI = 6.894757

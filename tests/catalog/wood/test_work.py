@@ -22,6 +22,8 @@ from catalog.wood.work import (
     time_factor,
 )
 
+pytestmark = pytest.mark.quick
+
 TASKS = ("saw", "chop", "split")
 STATES = ("dead-dry", "dead-wet", "green")
 SPECIES = st.sampled_from(list(woods().values()))

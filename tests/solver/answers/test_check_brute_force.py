@@ -11,6 +11,8 @@ from random_trips import chance, random_trip
 from random_wood_trips import random_wood_trip
 from service import faults_of, kit_of, post
 
+pytestmark = pytest.mark.quick
+
 TRIPS = 120
 KITS_EACH = 3
 KG = 1e-5

@@ -12,6 +12,8 @@ from robust_kits import bearing_kits
 from service import kit_of
 from stated_trips import AXE, KNIFE, SAW, own
 
+pytestmark = pytest.mark.quick
+
 MOST_MIN = 24 * 60
 STEPS = {"mass_g": 0.01, "price": 0.01, "work_min_per_day": 1 / 60_000, "edge_mm": 1, "packed_mm": 1, "robust": 0.01}
 # A day of firewood is no whole number of milliseconds: one is left to rounding.

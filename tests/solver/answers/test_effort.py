@@ -14,6 +14,8 @@ from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.walking.route import carrying_cost
 from solver import Trip, plan
 
+pytestmark = pytest.mark.quick
+
 TINY = 1e-5
 ROUTES: list[Row] = [
     {"km_per_day": 12, "climb_m_per_day": 400, "terrain": "light-brush", "body_kg": 80, "pack_kg": 15},
@@ -119,7 +121,7 @@ def test_each_aim_is_best_at_what_it_aims_at(name: str) -> None:
     assert time["kit"]["mass_g"] > mass["kit"]["mass_g"]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.randoms(use_true_random=False))
 def test_aim_effort_never_costs_more_than_aim_mass(rng: Random) -> None:
     """Nor than its own lightest side, on any trip that is covered."""

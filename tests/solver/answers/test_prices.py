@@ -7,6 +7,8 @@ from every_kit import covered_trip, covered_wood_trip, least_cg, left_home, with
 from oracle import Row
 from service import kit_of
 
+pytestmark = pytest.mark.quick
+
 FIRE_WITHOUT: dict[str, Row] = {
     "hot-water": {"hot_water_l_per_person": 0},
     "snow-melt": {"melt_snow": False},

@@ -16,6 +16,8 @@ from scipy.optimize import linprog
 from service import kit_of
 from stated_trips import AXE, KNIFE, WEDGE, own
 
+pytestmark = pytest.mark.quick
+
 CENT_G = 0.01
 TASKS = ("split", "saw", "carve", "chop")
 NO_LIMIT = {"work_min_per_day": 1440}

@@ -9,6 +9,8 @@ from oracle import Row, packed_cg
 from service import kit_of
 from stated_trips import AXE, KNIFE, own
 
+pytestmark = pytest.mark.quick
+
 
 def least_heaviest(masses: list[int], people: int) -> int:
     """The heaviest share of the evenest way to deal items out."""

@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from service import faults_of, kit_of, post
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, Any]
 
 FIRE: Row = {"people": 2, "fire": {"hot_water_l_per_person": 2}}

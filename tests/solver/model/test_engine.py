@@ -20,6 +20,7 @@ from random_trips import random_trip
 from service import kit_of, post, problem_of, small_app
 from steiner import affine_plane_9, bose, incidence, steiner_trip, tripled
 from tree import ROOT
+from waiting import RUN_S
 
 from api.cli.command import OK, UNCOVERED, main
 from api.examples.invented import examples
@@ -203,7 +204,13 @@ def test_reductions_never_change_the_kit() -> None:
 @pytest.mark.parametrize("solver", SOLVERS)
 @pytest.mark.parametrize(
     "effort",
-    [Effort(nodes=1), Effort(nodes=20), Effort(seconds=0.2), Effort(seconds=0.01), Effort(seconds=1e-9)],
+    [
+        Effort(nodes=1, seconds=RUN_S),
+        Effort(nodes=20, seconds=RUN_S),
+        Effort(seconds=0.2),
+        Effort(seconds=0.01),
+        Effort(seconds=1e-9),
+    ],
     ids=lambda effort: f"{effort.nodes} nodes, {effort.seconds} s",
 )
 def test_a_cover_that_the_effort_cuts_short_is_never_called_optimal(solver: SolverName, effort: Effort) -> None:
@@ -245,7 +252,7 @@ def test_a_kit_that_the_effort_cuts_short_is_feasible_with_bound_and_gap() -> No
 
 def test_the_same_trip_with_more_effort_is_proven() -> None:
     """The cover of 27 points as a kit: 18 points of 100 g, published."""
-    answer = plan(Trip.model_validate({"detail": "kit"} | steiner_trip(A27)))
+    answer = plan(Trip.model_validate({"detail": "kit"} | steiner_trip(A27)), effort=Effort(seconds=RUN_S))
     assert (answer.status, answer.kit.mass_g) == ("optimal", 100 * BEST_27)
     assert (answer.proof.bound_g, answer.proof.gap_g) == (100 * BEST_27, 0)
 
@@ -328,7 +335,7 @@ def test_answers_do_not_depend_on_the_process() -> None:
     outputs = set()
     for seed in ("1", "2"):
         run = subprocess.run(
-            [sys.executable, "-c", code], env={"PYTHONHASHSEED": seed}, capture_output=True, check=True, timeout=60
+            [sys.executable, "-c", code], env={"PYTHONHASHSEED": seed}, capture_output=True, check=True, timeout=RUN_S
         )
         outputs.add(run.stdout)
     assert len(outputs) == 1

@@ -4,6 +4,7 @@ from itertools import combinations
 from random import Random
 
 import numpy as np
+import pytest
 from random_wood_trips import random_wood_trip, with_binding_work
 
 from solver import Trip
@@ -13,6 +14,8 @@ from solver.model.case import Case, mass_of, slack_ms, workers_of
 from solver.model.day_work import workload
 from solver.model.wear import Wear
 from solver.needs.question import question_of
+
+pytestmark = pytest.mark.quick
 
 TRIPS = 60
 MOST_TOOLS = 6

@@ -17,6 +17,8 @@ from solver import Trip
 from solver.model.case import Case
 from solver.needs.question import Question, changed_question, question_of
 
+pytestmark = pytest.mark.quick
+
 TRIPS = 8
 # A fire that is wanted no more where 15 C are warm enough: with it go all jobs, or all but the one stated.
 LUKEWARM = {"fire": {"hot_water_l_per_person": 0, "warmth_h": 2}, "air_c": 17, "wood": {"state": "dead-wet"}}

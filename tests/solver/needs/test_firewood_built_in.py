@@ -19,6 +19,8 @@ from api.examples.invented import examples
 from catalog import tools
 from solver import Trip, plan
 
+pytestmark = pytest.mark.quick
+
 MINUTES = 2e-3
 # Species, state, air, people, nights, limit, diameters.
 PLACES: dict[str, Row] = {

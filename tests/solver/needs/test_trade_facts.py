@@ -13,6 +13,8 @@ from oracle import Row
 
 from solver import Trip, plan
 
+pytestmark = pytest.mark.quick
+
 GRAMS_PER_POUND = 453.59237  # international pound, 1959
 GRAMS_PER_OUNCE = GRAMS_PER_POUND / 16  # avoirdupois: 16 oz to the pound
 

@@ -14,7 +14,7 @@ from catalog.wood.species import woods
 from solver import Trip, plan
 
 RANDOMS = st.randoms(use_true_random=False)
-LAW = settings(max_examples=60, deadline=None)
+LAW = settings(max_examples=60)
 GRAMS, KG, MINUTES = 1e-6, 1e-9, 1e-3
 FIRE_USES = {"hot-water", "snow-melt", "warmth", "drying"}
 ABLE: Row = {"id": "able", "mass_g": 1000} | {f"{task}_score": 10 for task in CUTTING_TASKS}

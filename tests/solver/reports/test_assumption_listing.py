@@ -10,6 +10,8 @@ from api.examples.invented import examples
 from catalog import assumptions
 from solver import Trip, plan
 
+pytestmark = pytest.mark.quick
+
 
 def answer_to(trip: Row) -> Row:
     """The answer as JSON values."""

@@ -9,6 +9,8 @@ from api.examples.invented import examples
 from catalog import tools
 from solver import Trip, plan
 
+pytestmark = pytest.mark.quick
+
 EDGED_KINDS = {"fixed knife", "folding knife", "carving knife", "long knife"}
 
 

@@ -26,6 +26,8 @@ from oracle import (
 )
 from random_trips import random_trip, with_binding_work_limit
 
+pytestmark = pytest.mark.quick
+
 BY_HAND: Row = {"id": "by-hand", "buck_score": 10, "buck_max_mm": 45, "states": ["dead-dry"]}
 BURN: Row = {"id": "burn", "buck_score": 1, "buck_max_mm": 3000, "own_fire": True}
 WEDGES: Row = {"id": "wedges", "split_score": 0.5, "split_max_mm": 400, "needs": "can:carve;can:chop"}

@@ -8,6 +8,8 @@ from oracle import MS_PER_MIN, Row
 from service import kit_of
 from stated_trips import AXE, KNIFE, SAW, SPLIT
 
+pytestmark = pytest.mark.quick
+
 MINUTES_TOLERANCE = 1e-3
 
 

@@ -25,6 +25,8 @@ from steiner import Triples, affine_plane_9, bose, incidence, projective_15, tri
 
 from solver import lightest
 
+pytestmark = pytest.mark.quick
+
 SYSTEMS: dict[str, tuple[Callable[[], Triples], int]] = {
     "A9": (affine_plane_9, 9),
     "A15": (lambda: bose(15), 15),

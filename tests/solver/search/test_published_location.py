@@ -15,6 +15,8 @@ from solver.model.case import FIXED, Case
 from solver.model.engine import Status
 from solver.search.choice import choose
 
+pytestmark = pytest.mark.quick
+
 FIGURES = DATA / "cap71.txt"
 OPTIMUM = 932615.75
 SHARE = 10_000  # costs have four digits after the point; masses are whole

@@ -6,11 +6,14 @@ counts. The optimum 5819 is from memory of the library's table.
 """
 
 import numpy as np
+import pytest
 from tree import DATA
 
 from solver.model.case import FIXED, Case
 from solver.model.engine import Status
 from solver.search.choice import choose
+
+pytestmark = pytest.mark.quick
 
 GRAPH = DATA / "pmed1.txt"
 OPTIMUM = 5819

@@ -21,6 +21,8 @@ from solver.needs.question import changed_question, question_of
 from solver.search.choice import choose
 from solver.search.related_cases import easiest, lightest_of
 
+pytestmark = pytest.mark.quick
+
 TRIPS = 12
 
 
