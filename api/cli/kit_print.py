@@ -9,8 +9,9 @@ from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 
 
-def print_answer(answer: Answer, console: Console) -> None:
+def print_answer(answer: Answer) -> None:
     """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
+    console = Console(soft_wrap=True)
     console.print(Text(headline(answer)))
     console.print(kit_table(answer))
     console.print(need_table(answer))

@@ -41,8 +41,9 @@ def in_brief(kit: KitBrief) -> str:
     return f"{kit.mass_g:g} g: {listed(kit.ids)}"
 
 
-def print_front(answer: FrontAnswer, console: Console) -> None:
+def print_front(answer: FrontAnswer) -> None:
     """Print every kit that none beats."""
+    console = Console(soft_wrap=True)
     console.print(Text(f"{answer.status}: {len(answer.points)} kits that no other beats in grams and {answer.against}"))
     rows = [
         (
@@ -57,8 +58,9 @@ def print_front(answer: FrontAnswer, console: Console) -> None:
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
 
 
-def print_check(answer: CheckAnswer, console: Console) -> None:
+def print_check(answer: CheckAnswer) -> None:
     """Print how the user's own kit does."""
+    console = Console(soft_wrap=True)
     kit = answer.kit
     word = "covered" if answer.covered else "not covered"
     console.print(Text(f"{word}: {kit.mass_g:g} g packed, {kit.work_min_per_day:.0f} min of wood work a day"))
@@ -94,8 +96,9 @@ def swap_text(swap: SwapAnswer) -> str:
     return f"take {swap.into} too" if swap.out is None else f"take {swap.into} in place of {swap.out}"
 
 
-def print_confidence(answer: ConfidenceAnswer, console: Console) -> None:
+def print_confidence(answer: ConfidenceAnswer) -> None:
     """Print the kit, and every step of confidence with its price."""
+    console = Console(soft_wrap=True)
     kit = "no kit" if answer.kit is None else in_brief(answer.kit)
     console.print(
         Text(f"{answer.status}: {kit}; suffices with probability {answer.probability:g} ({answer.confidence:g} asked)")
@@ -114,8 +117,9 @@ def step_row(step: StepAnswer) -> tuple[str, str, str, str]:
     return f"{step.probability:.3g}", f"{step.mass_g:g}", more, listed(step.ids)
 
 
-def print_season(answer: SeasonAnswer, console: Console) -> None:
+def print_season(answer: SeasonAnswer) -> None:
     """Print what to own, each trip's kit, and what the next tool would save."""
+    console = Console(soft_wrap=True)
     grams = f"{answer.weighted_g:g} g carried, each trip as often as its weight"
     console.print(Text(f"{answer.status}: own {listed(answer.own)}; {grams}"))
     rows = [
@@ -137,8 +141,9 @@ def next_text(own: Sequence[str], next_own: Sequence[str], saves_g: float) -> st
     )
 
 
-def print_allowance(answer: AllowanceAnswer, console: Console) -> None:
+def print_allowance(answer: AllowanceAnswer) -> None:
     """Print what a tool may weigh, on each trip and on all of them."""
+    console = Console(soft_wrap=True)
     mass = answer.reason or f"{answer.allowance_g:g} g packed"
     console.print(Text(f"{answer.tool}: {mass}"))
     print_list(

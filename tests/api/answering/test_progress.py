@@ -6,12 +6,11 @@ from typing import Any
 import pytest
 from service import JSON, ask, post
 
-from api.examples.question_bodies import bodies
+from api.questions.registry import ROWS
 
 LINES = "application/x-ndjson"
-PATHS = {name: f"/v1/{'designs' if name == 'allowance' else 'kits'}/{name}" for name in bodies()}
-PATHS |= {"kit": "/v1/kits"}
-BODIES = bodies() | {"kit": bodies()["front"]["trip"]}
+PATHS = {row.name: row.address for row in ROWS}
+BODIES = {row.name: row.example for row in ROWS}
 
 
 def lines_of(name: str, body: Any, accept: str = LINES) -> list[dict[str, Any]]:
