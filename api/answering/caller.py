@@ -8,9 +8,10 @@ from typing import Annotated
 from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
-from api.settings.settings import settings_of
+from api.settings.scope import SCOPES, SHEET, Scope
+from api.http.app_settings import settings_of
 from api.store.database import store_of
-from api.store.key import SCOPES, SHEET, Scope, any_key, find_key
+from api.store.key import any_key, find_key
 
 LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
 SHEETS = "/v1/sheet/"  # where alone a key may stand in the address

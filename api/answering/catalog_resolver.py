@@ -1,24 +1,20 @@
 """Stored catalogs put into the trips that name them, so that the solver need not know of any store."""
 
 from collections import OrderedDict
-from collections.abc import Iterator
 from threading import Lock
-from typing import Annotated, TypeVar
+from typing import Annotated
 
 import anyio
 from fastapi import Depends, Request
-from pydantic import BaseModel
 from sqlalchemy import Connection
 
 from api.answering.caller import Credentials, caller_of
 from api.answering.response_cache import keep_nothing
+from api.questions.asked_trips import Asked, put_in, trips_in
 from api.store import stored_catalog as stored
 from api.store.database import store_of
 from api.store.stored_catalog import Head, Tools
-from solver import Fault, Trip, TripError
-
-Asked = TypeVar("Asked", bound=BaseModel)
-Place = tuple[str | int, ...]
+from solver import Fault, TripError
 
 
 class ReadCatalogs:
@@ -92,31 +88,6 @@ def named(connection: Connection, owner: str, catalog: str) -> Head | None:
     if head is None or not revision:
         return head
     return stored.at_revision(connection, head, int(revision))
-
-
-def trips_in(asked: BaseModel, place: Place) -> Iterator[tuple[Place, Trip]]:
-    """Return every trip in what is asked, with its place there."""
-    if isinstance(asked, Trip):
-        yield place, asked
-        return
-    for field, value in asked:
-        for index, one in enumerate(value) if isinstance(value, list) else [(None, value)]:
-            if isinstance(one, BaseModel):
-                yield from trips_in(one, (*place, field) if index is None else (*place, field, index))
-
-
-def put_in(asked: Asked, found: dict[Place, Trip], place: Place) -> Asked:
-    """Return what is asked with these trips in their places."""
-    if place in found:
-        return found[place]  # type: ignore[return-value]  # what stands at the place of a trip is a trip
-    update = {}
-    for field, value in asked:
-        if any(where[: len(place) + 1] == (*place, field) for where in found):
-            if isinstance(value, list):
-                update[field] = [put_in(one, found, (*place, field, i)) for i, one in enumerate(value)]
-            else:
-                update[field] = put_in(value, found, (*place, field))
-    return asked.model_copy(update=update)
 
 
 async def shelf_of(request: Request, _: Credentials) -> Shelf:

@@ -10,13 +10,14 @@ from typing import Annotated, Any
 import anyio
 from fastapi import Depends, Query, Request, Response
 from pydantic import BaseModel
+from pydantic_core import to_jsonable_python
 from starlette.types import Receive, Scope, Send
 
 from api.answering.response_cache import place_of
 from api.http.json_lines import MEDIA_TYPE
 from api.http.media import JSON, quality
 from api.http.problem_details import problem_for
-from api.settings.units import Units, UnitsQuery, in_units
+from api.settings.units import Units, UnitsQuery, in_units, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
 from solver import Effort
 
@@ -38,6 +39,11 @@ def body_of(answer: BaseModel, units: Units) -> bytes:
     if units == "metric":
         return answer.model_dump_json().encode()
     return as_json(in_units(answer.model_dump(mode="json"), units))
+
+
+def body_with_rows(answer: BaseModel, units: Units) -> bytes:
+    """Return an answer as JSON; its rows of tools stay metric, so that they can be sent back."""
+    return as_json(in_units_but_rows(to_jsonable_python(answer), units))
 
 
 class Teller:

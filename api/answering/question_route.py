@@ -1,19 +1,22 @@
-"""Routes of questions: the usual request straight to its endpoint, whatever is unusual the long way.
+"""The endpoints of all questions; the usual request goes straight to its endpoint, whatever is unusual the long way.
 
 FastAPI finds out anew for every request what its endpoint depends on, which costs as much as a small solve. A request
 in plain JSON without a query needs none of that; one that can't be read so is read again by FastAPI, which tells why.
 """
 
-from collections.abc import Callable, Coroutine
-from typing import Any
+from collections.abc import Awaitable, Callable, Coroutine
+from typing import Annotated, Any
 
-from fastapi import Request, Response
+from fastapi import APIRouter, Body, Request, Response
+from fastapi.openapi.models import Example
 from starlette.types import Message
 
-from api.answering.catalog_resolver import Shelf
-from api.answering.progress import Teller
+from api.answering.catalog_resolver import Shelf, ShelfOf
+from api.answering.progress import LINES, Teller, TellerOf, body_of, body_with_rows
 from api.http.media import JSON
-from api.http.route import StrictRoute, strict_json
+from api.http.route import StrictRoute
+from api.http.strict_json import strict_json
+from api.questions.registry import ROWS, QuestionRow
 from api.settings.units import UnitsQuery
 from api.solving.solve_queue import solves_of
 
@@ -52,3 +55,40 @@ def again(body: bytes, request: Request) -> Callable[[], Coroutine[Any, Any, Mes
         return left.pop() if left else await request.receive()
 
     return receive
+
+
+def endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
+    """Return the endpoint of a question."""
+    body = body_with_rows if question.keeps_rows else body_of
+
+    async def endpoint(form: Any, tell: TellerOf, shelf: ShelfOf) -> Response:
+        filled = await shelf.filled(form)
+        return await tell.answer(lambda effort: question.answer(filled, effort), body)
+
+    shown: dict[str, Example] = {
+        name: {"summary": one.summary, "value": one.body} for name, one in question.examples().items()
+    }
+    # FastAPI reads the form off the annotation, which is known only from the row.
+    endpoint.__annotations__["form"] = Annotated[question.form, Body(openapi_examples=shown)]
+    return endpoint
+
+
+def question_router() -> APIRouter:
+    """Return the router with the endpoint of every question."""
+    made = APIRouter(route_class=QuestionRoute)
+    for question in ROWS:
+        made.add_api_route(
+            question.address,
+            endpoint_of(question),
+            methods=["POST"],
+            name=question.operation,
+            tags=[question.tag],
+            summary=question.summary,
+            description=question.description,
+            response_model=question.answer_form,
+            responses=LINES,
+        )
+    return made
+
+
+router = question_router()

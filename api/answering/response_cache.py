@@ -10,20 +10,11 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.json_lines import MEDIA_TYPE as JSON_LINES
 from api.http.problem_details import problem_for
+from api.questions.registry import ROWS
 from api.settings.metrics import Metrics
 from api.solving.bounded_memory import Memory, key_of
 
-PATHS = frozenset(
-    (
-        "/v1/kits",
-        "/v1/kits/check",
-        "/v1/kits/confidence",
-        "/v1/kits/front",
-        "/v1/kits/season",
-        "/v1/designs/allowance",
-        "/v1/designs/sweep",
-    )
-)
+PATHS = frozenset(question.address for question in ROWS)
 LONGEST_ASKED = 262_144  # bytes of a body that is looked up; a trip with a thousand tools of its own is shorter
 UNPROVEN = b'"status":"feasible"'  # whoever asks again may hope for more
 PLACE = "kitwright.place"

@@ -2,6 +2,7 @@
 
 from fastapi import FastAPI
 
+from api.answering import question_route
 from api.answering.catalog_resolver import ReadCatalogs
 from api.answering.response_cache import Recall
 from api.contract.document import openapi_of
@@ -13,9 +14,7 @@ from api.endpoints import (
     catalog_trials,
     catalogs,
     designs,
-    kits,
     methods,
-    questions,
     tools,
     trials,
     woods,
@@ -46,7 +45,7 @@ from api.workbook import workbook_file as sheet_book
 BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 SHEET = (sheet_value, sheet_kit, sheet_trips, sheet_book)
 STORED = (catalogs, catalog_tools, catalog_trials)
-PARTS = (kits, batch, questions, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, guide_pages, page)
+PARTS = (question_route, batch, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, guide_pages, page)
 VERSION = "1.0.0"
 DESCRIPTION = (
     "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "

@@ -1,185 +1,164 @@
-"""The command line: plan, the further questions, design, trials, serve, workbook, tools, key, backup..."""
+"""The command line: every command, what it takes, and where the function is that runs it.
+
+Nothing but the standard library is imported here: each command imports its own when it is run.
+"""
 
 import argparse
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
+from pkgutil import resolve_name
+from typing import TYPE_CHECKING
 
-from pydantic import ValidationError
-from rich.console import Console
+from api.examples.invented import design_examples
+from api.questions.registry import ROWS, QuestionRow
+from api.settings.refused import Refused
+from api.settings.scope import SCOPES, SHEET
 
-from api.answering.caller import is_loopback
-from api.app.application import create_app
-from api.app.worker import worker_environment
-from api.cli.body_file import read_body
-from api.cli.design_command import add_bench
-from api.cli.kit_print import print_answer
-from api.cli.port import PortConfig, serve_port
-from api.cli.question_command import add_questions
-from api.cli.store_command import add_store
-from api.contract.document import contract_text, promises
-from api.examples.invented import examples
-from api.http.problem_details import pointer_of
-from api.http.request_log import LOG_CONFIG
-from api.settings.effort import effort_of
-from api.settings.settings import Settings
-from api.settings.units import in_units
-from api.store.backup import BackupError
-from api.store.database import StoreAddressError, StoreDown
-from api.store.key import OwnerError
-from api.workbook.workbook_file import ADDRESS, usual_address, workbook_file
-from catalog import TableError, mass_slips, read_tools
-from solver import Trip, TripError, Unfinished, plan
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # argparse has no public name for it
 
-OK, WRONG_INPUT, UNCOVERED, FAILED = 0, 2, 3, 4
-WORKER_SILENCE_S = 60  # a worker under full load may be silent for a while; one that hangs is replaced
+WRONG_INPUT = 2
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run a command; exit code 0 = done, 2 = wrong input, 3 = planned but uncovered."""
-    asked = parser().parse_args(arguments)
+    """Run a command; exit code 0 = done, 2 = wrong input, 3 = planned but uncovered, 4 = the service failed."""
+    asked = _parser().parse_args(arguments)
     try:
-        code: int = asked.run(asked)
-    except ValidationError as error:
-        lines = [f"{pointer_of(('body', *detail['loc']))}: {detail['msg']}" for detail in error.errors()]
-        return refuse(f"the {error.title.lower()} can't be taken", lines)
-    except TripError as error:
-        return refuse("the trip can't be taken", [f"{fault.pointer}: {fault.detail}" for fault in error.faults])
-    except TableError as error:
-        return refuse("the table can't be taken", [str(fault) for fault in error.faults])
-    except StoreDown as error:
-        return refuse(f"{error}: {error.__cause__}", [])
-    except (OSError, json.JSONDecodeError, Unfinished, BackupError, OwnerError, StoreAddressError) as error:
-        return refuse(str(error), [])
+        code: int = resolve_name(asked.run)(asked)
+    except Refused as error:
+        return _refuse(error.told(), [])
+    except (OSError, json.JSONDecodeError) as error:
+        return _refuse(str(error), [])
+    except Exception as error:
+        from api.cli.refusal import refusal_of  # late: it needs what checks forms
+
+        refusal = refusal_of(error)
+        if refusal is None:
+            raise
+        return _refuse(*refusal)
     return code
 
 
-def refuse(headline: str, lines: Sequence[str]) -> int:
+def _refuse(headline: str, lines: Iterable[str]) -> int:
     """Print what is wrong to the error stream."""
     print("\n".join([f"kitwright: {headline}", *lines]), file=sys.stderr)
     return WRONG_INPUT
 
 
-def parser() -> argparse.ArgumentParser:
+def _parser() -> argparse.ArgumentParser:
     """Return the parser of the command line."""
-    top = argparse.ArgumentParser(prog="kitwright", description="The provably lightest kit for a trip on foot.")
+    top = argparse.ArgumentParser(prog="kitwright", description="Plan the provably lightest kit for a trip on foot.")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
-    add_plan(commands)
-    add_questions(commands)
-    add_bench(commands)
-    add_serve(commands)
-    add_store(commands)
-    check = commands.add_parser("tools", help="check a CSV of your own tools")
-    check.add_argument("table", type=Path, help="CSV with the columns of the built-in table")
-    check.set_defaults(run=check_tools)
-    add_workbook(commands)
-    contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
-    contract.add_argument("folder", type=Path)
-    contract.set_defaults(run=write_contract)
+    for question in ROWS:
+        _add_question(commands, question)
+    _add_bench(commands)
+    _add_tables(commands)
+    _add_service(commands)
+    _add_store(commands)
     return top
 
 
-def add_plan(commands: Any) -> None:
-    """Add the plan command."""
-    command = commands.add_parser("plan", help="plan the lightest kit for a trip")
+def _add_question(commands: "Commands", question: QuestionRow) -> None:
+    """Add the command of a question."""
+    command = commands.add_parser(question.name, help=question.help, description=_sentence(question.help))
+    names = list(question.examples())
     source = command.add_mutually_exclusive_group(required=True)
-    source.add_argument("trip", nargs="?", help="a trip as JSON file, or - for standard input")
-    source.add_argument("--example", choices=sorted(examples()), help="an invented trip that comes along")
-    command.add_argument("--tools", type=Path, help="CSV of your own tools, instead of the built-in ones")
+    source.add_argument("body", nargs="?", metavar="FILE", help=f"JSON file as POST {question.address} takes it, or -")
+    source.add_argument(
+        "--example",
+        nargs="?",
+        choices=names,
+        const=names[0],
+        metavar="NAME",
+        help=f"an invented case: {_listed(names)}",
+    )
     command.add_argument("--json", action="store_true", help="print the answer as JSON")
-    command.add_argument("--units", choices=("metric", "us"), default="metric", help="units added to the JSON")
-    command.set_defaults(run=plan_trip)
+    command.add_argument("--units", choices=("metric", "us"), default="metric", help="units of the JSON")
+    command.add_argument("--tools", type=Path, metavar="CSV", help="your own tools instead of the built-in ones")
+    if question.printed_in_full_by is not None:
+        command.add_argument("--full", action="store_true", help="print everything, not only the kit")
+    command.set_defaults(run="api.cli.question_command:answer_question", question=question.name, full=False)
 
 
-def add_serve(commands: Any) -> None:
-    """Add the serve command."""
+def _add_bench(commands: "Commands") -> None:
+    """Add the commands of the maker's bench."""
+    told = "score a drawn tool: mass, strength, and what it is good for"
+    design = commands.add_parser("design", help=told, description=_sentence(told))
+    names = sorted(design_examples())
+    source = design.add_mutually_exclusive_group(required=True)
+    source.add_argument("design", nargs="?", metavar="FILE", help="JSON file, or - for standard input")
+    source.add_argument("--example", choices=names, metavar="NAME", help=f"an invented design: {_listed(names)}")
+    design.add_argument("--json", action="store_true", help="print the answer as JSON")
+    design.add_argument("--drawing", type=Path, metavar="SVG", help="write the drawing to this file")
+    design.add_argument("--plot", type=Path, metavar="SVG", help="write the plot of mass against measures to this file")
+    design.set_defaults(run="api.cli.design_command:score_design")
+    told = "estimate scores of tools from stopwatch records"
+    trials = commands.add_parser("trials", help=told, description=_sentence(told))
+    columns = "columns tool, task, wood, diameter_mm, state, count, minutes"
+    trials.add_argument("table", type=Path, metavar="CSV", help=columns)
+    trials.add_argument("--tools", type=Path, metavar="CSV", help="your own tools beside the built-in ones")
+    trials.add_argument("--confidence", type=float, default=0.9, help="confidence of the intervals (0.9)")
+    trials.add_argument("--json", action="store_true", help="print the answer as JSON")
+    trials.set_defaults(run="api.cli.design_command:read_records")
+
+
+def _add_tables(commands: "Commands") -> None:
+    """Add the commands about files of tables and of the contract."""
+    check = commands.add_parser("tools", help="check a CSV of your own tools")
+    check.add_argument("table", type=Path, metavar="CSV", help="columns as in the built-in table")
+    check.set_defaults(run="api.cli.tools_command:check_tools")
+    workbook = commands.add_parser("workbook", help="write the planning workbook for a spreadsheet program")
+    workbook.add_argument("file", type=Path, metavar="FILE", help="a name that ends in .ods or .xlsx")
+    workbook.add_argument("--service", metavar="ADDRESS", help="service that it asks (http://127.0.0.1:8321)")
+    workbook.set_defaults(run="api.cli.workbook_command:write_workbook")
+    contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
+    contract.add_argument("folder", type=Path, metavar="FOLDER")
+    contract.set_defaults(run="api.cli.contract_command:write_contract")
+
+
+def _add_service(commands: "Commands") -> None:
+    """Add the command that serves."""
     command = commands.add_parser("serve", help="serve the HTTP API")
-    command.add_argument("--host", help="address to listen on; KITWRIGHT_HOST, or this machine alone")
-    command.add_argument("--port", type=int, help="0 takes any free one; KITWRIGHT_PORT, or 8321")
-    command.add_argument("--workers", type=int, help="processes that share the port; KITWRIGHT_WORKERS, or 1")
+    command.add_argument("--host", help="address to listen on (KITWRIGHT_HOST, or 127.0.0.1)")
+    command.add_argument("--port", type=int, help="0 takes any free port (KITWRIGHT_PORT, or 8321)")
+    command.add_argument("--workers", type=int, help="processes that share the port (KITWRIGHT_WORKERS, or 1)")
     command.add_argument(
         "--one-user",
         action=argparse.BooleanOptionalAction,
-        help="while no key was made, this machine's user may store catalogs; KITWRIGHT_ONE_USER, or only where the "
-        "address is this machine's alone; behind a proxy: --no-one-user",
+        help="while there is no key, whoever asks from this machine may store catalogs (KITWRIGHT_ONE_USER, or only "
+        "on a loopback address); behind a proxy use --no-one-user",
     )
-    command.set_defaults(run=serve)
+    command.set_defaults(run="api.cli.serve_command:serve")
 
 
-def add_workbook(commands: Any) -> None:
-    """Add the workbook command."""
-    command = commands.add_parser("workbook", help="write the planning workbook for a spreadsheet program")
-    command.add_argument("file", type=Path, help="a name that ends in .ods or .xlsx")
-    command.add_argument("--service", default=usual_address(), help="address of the service that it asks")
-    command.set_defaults(run=write_workbook)
+def _add_store(commands: "Commands") -> None:
+    """Add the commands on the store that KITWRIGHT_DATABASE_URL names; it is the user's own file by default."""
+    key = commands.add_parser("key", help="create, list or revoke keys").add_subparsers(required=True, metavar="ACTION")
+    create = key.add_parser("create", help="create a key and print it once")
+    scopes = "read, plan or write: each may do what those before it may; sheet: only plans from cells"
+    create.add_argument("--scope", choices=(*SCOPES, SHEET), required=True, help=scopes)
+    create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
+    create.set_defaults(run="api.cli.store_command:create_key")
+    listing = key.add_parser("list", help="list the keys without their secrets")
+    listing.set_defaults(run="api.cli.store_command:list_keys")
+    revoke = key.add_parser("revoke", help="revoke a key from the next request on")
+    revoke.add_argument("id", metavar="ID", help="as `kitwright key list` prints it")
+    revoke.set_defaults(run="api.cli.store_command:revoke_one")
+    backup = commands.add_parser("backup", help="write everything stored into a file")
+    backup.add_argument("file", type=Path, metavar="FILE")
+    backup.set_defaults(run="api.cli.store_command:write_backup")
+    restore = commands.add_parser("restore", help="read a backup into an empty store")
+    restore.add_argument("file", type=Path, metavar="FILE")
+    restore.set_defaults(run="api.cli.store_command:read_backup")
 
 
-def plan_trip(asked: argparse.Namespace) -> int:
-    """Plan a trip and print the answer."""
-    form = examples()[asked.example] if asked.example else read_body(asked.trip)
-    trip = Trip.model_validate(form)
-    if asked.tools is not None:
-        trip = trip.model_copy(update={"tools": read_tools(asked.tools)})
-    answer = plan(trip, effort=effort_of(Settings()))
-    if asked.json:
-        print(json.dumps(in_units(answer.model_dump(mode="json"), asked.units), indent=1))
-    else:
-        print_answer(answer, Console(soft_wrap=True))
-    return UNCOVERED if answer.status == "uncovered" else OK
+def _listed(names: Sequence[str]) -> str:
+    """Return names in words."""
+    return ", ".join(names)
 
 
-def serve(asked: argparse.Namespace) -> int:
-    """Serve until stopped."""
-    names = ("host", "port", "workers", "one_user")
-    given = {name: getattr(asked, name) for name in names if getattr(asked, name) is not None}
-    settings = Settings(**given)
-    if "one_user" not in settings.model_fields_set:
-        given["one_user"] = is_loopback(settings.host)
-    with worker_environment(given, workers=settings.workers):
-        config = PortConfig(
-            "api.app.worker:warm_app",
-            factory=True,
-            workers=settings.workers,
-            host=settings.host,
-            port=settings.port,
-            server_header=False,
-            access_log=False,
-            http="api.http.slow_client:Patient",
-            ws="none",
-            log_config=LOG_CONFIG,
-            timeout_graceful_shutdown=settings.drain_seconds,
-            timeout_worker_healthcheck=WORKER_SILENCE_S,
-        )
-        return OK if serve_port(config) else FAILED
-
-
-def check_tools(asked: argparse.Namespace) -> int:
-    """Check a user's table of tools and warn about masses that look wrong."""
-    found = read_tools(asked.table)
-    for slip in mass_slips(found):
-        print(f"warning: {slip.text}", file=sys.stderr)
-    print(f"{len(found)} tools, all readable")
-    return OK
-
-
-def write_workbook(asked: argparse.Namespace) -> int:
-    """Write the planning workbook, in the form that the file's name says."""
-    kind = asked.file.suffix.lower().removeprefix(".")
-    if kind not in ("ods", "xlsx"):
-        return refuse(f"{asked.file} is no name of a workbook", ["it must end in .ods or .xlsx"])
-    if not ADDRESS.fullmatch(asked.service.rstrip("/")):
-        return refuse(f"{asked.service} is no address of a service", ["it must be like http://127.0.0.1:8321"])
-    asked.file.write_bytes(workbook_file(asked.service.rstrip("/"), "ods" if kind == "ods" else "xlsx"))
-    return OK
-
-
-def write_contract(asked: argparse.Namespace) -> int:
-    """Write openapi.json and promises.txt; promises only ever grow."""
-    document = create_app().openapi()
-    (asked.folder / "openapi.json").write_text(contract_text(document), encoding="utf-8")
-    listed = asked.folder / "promises.txt"
-    old = set(listed.read_text(encoding="utf-8").splitlines()) if listed.exists() else set()
-    listed.write_text("\n".join(sorted(old | set(promises(document)))) + "\n", encoding="utf-8")
-    return OK
+def _sentence(told: str) -> str:
+    """Return a help text as a sentence."""
+    return f"{told[0].upper()}{told[1:]}."

@@ -2,40 +2,14 @@
 
 import argparse
 import sys
-from pathlib import Path
-from typing import Any
 
+from api.settings.scope import SHEET
 from api.settings.settings import Settings
 from api.store.backup import back_up, restore
 from api.store.database import Store
-from api.store.key import SCOPES, SHEET, listed_keys, make_key, revoke_key
+from api.store.key import listed_keys, make_key, revoke_key
 
 OK, NOT_THERE = 0, 2
-
-
-def add_store(commands: Any) -> None:
-    """Add the commands; each works on the store that KITWRIGHT_DATABASE_URL names, the user's own by default."""
-    key = commands.add_parser("key", help="make, list or revoke keys").add_subparsers(required=True, metavar="ACTION")
-    create = key.add_parser("create", help="make a key and print it, once")
-    create.add_argument(
-        "--scope",
-        choices=(*SCOPES, SHEET),
-        required=True,
-        help="read, plan, write: each may do what those before it may; sheet: only plans from cells",
-    )
-    create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
-    create.set_defaults(run=create_key)
-    key.add_parser("list", help="list the keys, without their secrets").set_defaults(run=list_keys)
-    revoke = key.add_parser("revoke", help="revoke a key from the next request on")
-    revoke.add_argument("id", help="as `kitwright key list` prints it")
-    revoke.set_defaults(run=revoke_one)
-    for name, told, run in (
-        ("backup", "write everything stored into a file", write_backup),
-        ("restore", "put a backup into a store that is empty", read_backup),
-    ):
-        command = commands.add_parser(name, help=told)
-        command.add_argument("file", type=Path)
-        command.set_defaults(run=run)
 
 
 def create_key(asked: argparse.Namespace) -> int:

@@ -8,21 +8,21 @@ from pydantic_core import to_jsonable_python
 
 from api.contract.example_sheet import sheet_answers
 from api.endpoints.catalog_form import CatalogHead
-from api.endpoints.trials import EXAMPLE, TrialsForm, answer_trials
-from api.examples.invented import design_examples, examples
-from api.examples.question_bodies import HUT, HUT_TRIALS, sweep_example
+from api.endpoints.trial_form import TrialsForm, answer_trials
+from api.endpoints.trials import EXAMPLE
+from api.examples.invented import design_examples
+from api.examples.question_bodies import HUT, HUT_TRIALS
 from api.http.problem_details import KINDS
+from api.questions.registry import ROWS, QuestionRow
 from api.settings.settings import Settings
 from catalog import Tool, assumptions, methods, tools
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
-from catalog.bench.variation import Range
 from catalog.equipment.camp_work import camp_items
 from catalog.trials.measured import measure
 from catalog.trials.trial import Trial
 from catalog.wood.species import woods
-from solver import Trip, allowance, check, confidence, front, plan, season, sweep
-from solver.answers.sweep import DesignLimits
+from solver import Effort
 
 TOOL = "folding-saw-210"
 WRONG_INPUT = 422
@@ -34,10 +34,9 @@ def example_answers() -> dict[str, Any]:
     """Return an answer by method and path; it takes a solve."""
     slug, title = KINDS[WRONG_INPUT]
     return {
-        "post /v1/kits": plan(Trip.model_validate(examples()["least"])).model_dump(mode="json"),
-        **further_answers(),
+        **question_answers(),
         "post /v1/kits/batch": batch_answer(),
-        **design_answers(),
+        "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(EXAMPLE))),
         **catalog_answers(),
         **sheet_answers(),
@@ -54,35 +53,15 @@ def example_answers() -> dict[str, Any]:
     }
 
 
-def further_answers() -> dict[str, Any]:
-    """Return an answer to each of the further questions."""
-    trip = Trip.model_validate(examples()["least"])
-    survey = Trip.model_validate(examples()["stream-survey"])
-    saw = next(tool for tool in tools() if tool.id == TOOL)
-    found: dict[str, BaseModel] = {
-        "kits/front": front(trip),
-        "kits/check": check(trip, ["fixed-knife-90"]),
-        "kits/confidence": confidence(trip, confidence=1.0),
-        "kits/season": season([(1.0, trip), (2.0, survey)], own_at_most=4),
-        "designs/allowance": allowance(saw, [survey]),
-    }
-    return {f"post /v1/{path}": answer.model_dump(mode="json") for path, answer in found.items()}
+def question_answers() -> dict[str, Any]:
+    """Return an answer to each question."""
+    return {f"post {question.address}": to_jsonable_python(shown_answer(question)) for question in ROWS}
 
 
-def design_answers() -> dict[str, Any]:
-    """Return an answer to each question about a design."""
-    design = Design.model_validate(design_examples()["long-knife"])
-    body = sweep_example()
-    swept = sweep(
-        Design.model_validate(body["design"]),
-        [Range.model_validate(one) for one in body["vary"]],
-        Trip.model_validate(body["trip"]),
-        limits=DesignLimits.model_validate(body["limits"]),
-    )
-    return {
-        "post /v1/designs/score": to_jsonable_python(rate(design)),
-        "post /v1/designs/sweep": to_jsonable_python(swept),
-    }
+def shown_answer(question: QuestionRow) -> BaseModel:
+    """Return the answer to a question that the contract shows."""
+    body = question.example if question.contract_body is None else question.contract_body()
+    return question.answer(question.form.model_validate(body), Effort())
 
 
 def catalog_answers() -> dict[str, Any]:

@@ -16,19 +16,22 @@ from starlette.types import Receive, Scope, Send
 from api.answering.catalog_resolver import Shelf, ShelfOf
 from api.answering.progress import body_of
 from api.examples.invented import examples
+from api.http.app_settings import settings_of
 from api.http.json_lines import MEDIA_TYPE, Line, lines_of
 from api.http.problem_details import problem_for
 from api.http.rate_limit import Rate, client_of
-from api.http.route import strict_json
-from api.settings.settings import Settings, settings_of
+from api.http.strict_json import strict_json
+from api.questions.registry import QUESTIONS
+from api.settings.settings import Settings
 from api.settings.units import Units, UnitsQuery
 from api.solving.solve_queue import Solves, SolvesOf
-from solver import Trip, plan
+from solver import Trip
 from solver.forms.trip import Form
 
 router = APIRouter(tags=["kits"])
 
-PATH = "/v1/kits/batch"
+PLAN = QUESTIONS["plan"]
+PATH = f"{PLAN.address}/batch"
 SENT = [{"id": "monday", "trip": examples()["least"]}, {**examples()["least"], "detail": "kit"}, {"people": 0}]
 LINES: dict[str, Any] = {"type": "string", "format": "binary"}  # whatever makers of clients make of it: bytes
 BODY = {
@@ -106,7 +109,7 @@ class BatchAnswer(Response):
             name = name_of(form)
             asked = await self.shelf.filled(asked_in(form))
             trip = asked.trip if isinstance(asked, BatchLine) else asked
-            answer = await self.solves.run_patiently(lambda effort: plan(trip, effort=effort))
+            answer = await self.solves.run_patiently(lambda effort: PLAN.answer(trip, effort))
             key, told = "answer", body_of(answer, self.units)
         except Exception as error:
             key, told = "problem", bytes(problem_for(request, error).body)

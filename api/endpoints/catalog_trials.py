@@ -10,7 +10,7 @@ from sqlalchemy import Connection, func, select
 from api.answering.caller import Reader, Writer
 from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
-from api.endpoints.trials import MOST_TRIALS, record_faults
+from api.endpoints.trial_form import MOST_TRIALS, record_faults
 from api.examples.question_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
 from api.http.media import CSV, JSON, Media, RawBody, body_of, wants_csv
 from api.http.route import StrictRoute

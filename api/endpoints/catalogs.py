@@ -21,11 +21,12 @@ from api.endpoints.catalog_form import (
     read_form,
 )
 from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE
+from api.http.app_settings import settings_of
 from api.http.media import CSV, JSON, Media, RawBody, body_of, wants_csv
 from api.http.paging import Page, PageQuery
 from api.http.precondition import Condition, condition_of, reading_condition_of
 from api.http.route import StrictRoute
-from api.settings.settings import Settings, settings_of
+from api.settings.settings import Settings
 from api.store import stored_catalog as stored
 from api.store.catalog_refused import CatalogRefused
 from api.store.database import Store, store_of

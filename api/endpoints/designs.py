@@ -1,4 +1,4 @@
-"""The maker's bench: POST /v1/designs/score, /drawing.svg, /mass.svg, /sweep."""
+"""The maker's bench: POST /v1/designs/score, /drawing.svg, /mass.svg."""
 
 from collections.abc import Callable
 from importlib import import_module
@@ -9,16 +9,12 @@ from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse, Response
 from pydantic_core import to_jsonable_python
 
-from api.answering.catalog_resolver import ShelfOf
-from api.answering.progress import LINES, TellerOf, as_json
 from api.examples.invented import as_openapi, design_examples
-from api.examples.question_bodies import sweep_example
 from api.http.route import StrictRoute
 from api.settings.units import UnitsQuery, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
 from catalog.bench.design import Design
 from catalog.bench.rating import Rating, rate
-from solver import SweepAnswer, SweepForm
 
 router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRoute)
 SolvesOf = Annotated[Solves, Depends(solves_of)]
@@ -57,23 +53,6 @@ async def post_drawing(design: DesignBody, solves: SolvesOf) -> Any:
 async def post_mass(design: DesignBody, solves: SolvesOf) -> Any:
     """Return the plot of mass against each measure of the drawing, the others as drawn, as SVG."""
     return await picture(lambda: mass_picture().mass_svg(design), solves)
-
-
-@router.post("/sweep", response_model=SweepAnswer, summary="The best of many designs for a trip", responses=LINES)
-async def post_sweep(
-    form: Annotated[SweepForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": sweep_example()}})],
-    tell: TellerOf,
-    shelf: ShelfOf,
-) -> Any:
-    """Return the design whose kit is lightest, the front against margin or minutes, and what stops it there.
-
-    Every design is a column of the program, and a kit holds at most one of them.
-    """
-    form = await shelf.filled(form)
-    return await tell.answer(
-        form.answer,
-        body=lambda found, units: as_json(in_units_but_rows(to_jsonable_python(found), units)),
-    )
 
 
 async def picture(make: Callable[[], str], solves: Solves) -> SvgResponse:

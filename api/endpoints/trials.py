@@ -1,121 +1,23 @@
 """POST /v1/trials: what stopwatch records say of tools. Stateless: nothing is kept."""
 
-from collections.abc import Sequence
-from typing import Annotated, Any, Self
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse
-from pydantic import BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import to_jsonable_python
 
-from api.http.media import ABOUT_TABLES
+from api.endpoints.trial_form import TrialsAnswer, TrialsForm, answer_trials
 from api.http.route import StrictRoute
 from api.settings.units import UnitsQuery, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
-from catalog import Assumption, RangeError, TableError, Tool, tools
-from catalog.trials.measured import measure
-from catalog.trials.trial import Estimate, Trial, parse_trials, trial_csv
-from catalog.wood.species import woods
-from solver.forms.trip import Form
-from solver.forms.validation import Fault, TripError
 
 router = APIRouter(prefix="/v1", tags=["catalog"], route_class=StrictRoute)
-MOST_TRIALS = 2000
 EXAMPLE = {
     "trials": [
         {"tool": "folding-saw-210", "task": "saw", "diameter_mm": 80, "count": 3, "minutes": minutes}
         for minutes in (1.2, 1.1, 1.3, 1.15, 2.9, 1.25)
     ]
 }
-
-
-class TrialsForm(Form):
-    """Stopwatch records, as JSON or as the text of a CSV, and rows of tools of one's own."""
-
-    trials: list[Trial] | None = Field(None, min_length=1, max_length=MOST_TRIALS)
-    csv: str | None = Field(
-        None, max_length=500_000, description=f"Columns: tool, task, wood, diameter_mm, state, ... {ABOUT_TABLES}"
-    )
-    tools: list[Tool] = Field(default_factory=list, max_length=20_000, description="Own rows; an equal id replaces.")
-    confidence: float = Field(0.9, ge=0.5, le=0.99, description="Least confidence of the intervals.")
-
-    @model_validator(mode="after")
-    def one_way(self) -> Self:
-        """Take trials or csv, one of the two."""
-        if (self.trials is None) == (self.csv is None):
-            raise ValueError("give trials or csv, one of the two")
-        return self
-
-
-class TrialsAnswer(BaseModel):
-    """A score with its interval for every tool and task tried; rows with the measured scores; the records as CSV."""
-
-    model_config = ConfigDict(frozen=True)
-
-    estimates: list[Estimate]
-    tools: list[Tool]
-    assumptions: list[Assumption]
-    csv: str
-
-
-def answer_trials(form: TrialsForm) -> TrialsAnswer:
-    """Return what the records of a form say.
-
-    Raises:
-        TripError: a record of a tool or a wood that there is not, a CSV that can't be read, too many records.
-    """
-    trials = records_of(form)
-    own = {tool.id for tool in form.tools}
-    known = [*(tool for tool in tools() if tool.id not in own), *form.tools]
-    missing = "there is no tool {}: give its row in tools"
-    faults = record_faults(trials, {tool.id for tool in known}, among="the id of a tool", missing=missing)
-    if faults:
-        raise TripError(faults)
-    try:
-        found = measure(trials, known, confidence=form.confidence)
-    except RangeError as error:
-        allowed = f"at most {error.high:g} records of one tool and task"
-        raise TripError([Fault("#/trials", error.value, allowed, str(error))]) from error
-    return TrialsAnswer(
-        estimates=found.estimates, tools=found.tools, assumptions=found.assumptions, csv=trial_csv(trials)
-    )
-
-
-def records_of(form: TrialsForm) -> list[Trial]:
-    """Return the records, from JSON or CSV.
-
-    Raises:
-        TripError: a CSV that can't be read.
-    """
-    if form.trials is not None:
-        return form.trials
-    try:
-        found = parse_trials(form.csv or "", file="csv")
-    except TableError as error:
-        raise TripError([Fault("#/csv", one.value, one.why, str(one)) for one in error.faults]) from error
-    if not 1 <= len(found) <= MOST_TRIALS:
-        detail = f"the table has {len(found)} records"
-        raise TripError([Fault("#/csv", len(found), f"1 to {MOST_TRIALS} records", detail)])
-    return found
-
-
-def record_faults(trials: Sequence[Trial], known: set[str], *, among: str, missing: str) -> list[Fault]:
-    """Return a fault for every record of a tool or a wood that there is not.
-
-    Args:
-        trials: the records.
-        known: ids of the tools there are.
-        among: what a tool's id must be.
-        missing: what is said of a tool that there is not, with `{}` for its id.
-    """
-    faults = []
-    for place, trial in enumerate(trials):
-        if trial.tool not in known:
-            faults.append(Fault(f"#/trials/{place}/tool", trial.tool, among, missing.format(trial.tool)))
-        if trial.wood not in woods():
-            detail = f"there is no wood {trial.wood}"
-            faults.append(Fault(f"#/trials/{place}/wood", trial.wood, "an id of GET /v1/woods", detail))
-    return faults
 
 
 @router.post("/trials", response_model=TrialsAnswer, summary="What stopwatch records say of tools")

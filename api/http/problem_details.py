@@ -15,12 +15,12 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 from starlette.routing import Match
 
+from api.http.pointer import pointer_of
 from api.solving.solve_queue import Busy
 from api.store.catalog_refused import CatalogRefused
 from api.store.database import StoreDown
 from api.store.key import KEY
 from catalog import RangeError, TableError
-from catalog.bench.design import FORMS
 from solver import TripError, Unfinished
 
 log = logging.getLogger("kitwright")
@@ -159,15 +159,6 @@ def range_fault(error: RangeError, location: Sequence[Any]) -> dict[str, Any]:
         "range": f"{error.low:g} to {error.high:g} {error.unit}",
         "detail": str(error),
     }
-
-
-def pointer_of(location: Sequence[Any]) -> str:
-    """Return a JSON pointer as a URI fragment (RFC 6901): body fields from the root, others below their place."""
-    steps = location[1:] if location and location[0] == "body" else location
-    # the checker names the form of a drawing as a step of its own
-    steps = [step for at, step in enumerate(steps) if not (step in FORMS and at and steps[at - 1] == "drawing")]
-    escaped = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
-    return "#" + "".join(f"/{step}" for step in escaped)
 
 
 def echo(value: Any) -> Any:

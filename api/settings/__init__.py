@@ -1,4 +1,4 @@
-"""How the service is set, its units, and its counters.
+"""How the service is set, its units, its counters, and what refuses to start it.
 
 Imports nothing else of api.
 """

@@ -4,7 +4,6 @@ import os
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from fastapi import Request
 from pydantic import BeforeValidator, Field, SecretStr, StringConstraints, model_validator
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
@@ -74,9 +73,3 @@ class Settings(BaseSettings):
         """Give each worker its share of the cores."""
         self.solves = self.solves or max(1, (os.cpu_count() or 1) // self.workers)
         return self
-
-
-def settings_of(request: Request) -> Settings:
-    """Return the app's settings."""
-    settings: Settings = request.app.state.settings
-    return settings

@@ -6,9 +6,10 @@ from typing import Any, Literal
 
 from pydantic_core import from_json
 
+from api.questions.registry import QUESTIONS
 from api.solving.bounded_memory import Memory, key_of
 from api.solving.solve_queue import Solves
-from solver import Effort, Trip, front, plan
+from solver import Effort, Trip
 
 Row = dict[str, Any]
 Asked = Literal["kit", "full", "minutes", "price"]
@@ -60,7 +61,6 @@ class Answers:
 
 def job_of(trip: Trip, asked: Asked) -> Callable[[Effort], bytes]:
     """Return the work of an answer, as its JSON."""
-    if asked in ("kit", "full"):
-        return lambda effort: plan(trip, effort=effort).model_dump_json().encode()
-    against: Literal["minutes", "price"] = "price" if asked == "price" else "minutes"
-    return lambda effort: front(trip, against=against, effort=effort).model_dump_json().encode()
+    question = QUESTIONS["plan" if asked in ("kit", "full") else "front"]
+    form = trip if question.name == "plan" else question.form.model_validate({"trip": trip, "against": asked})
+    return lambda effort: question.answer(form, effort).model_dump_json().encode()

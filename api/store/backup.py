@@ -9,6 +9,7 @@ from typing import Any, TextIO
 
 from sqlalchemy import Connection, select
 
+from api.settings.refused import Refused
 from api.store.database import Store
 from api.store.key import now_text
 from api.store.stored_table import metadata
@@ -17,7 +18,7 @@ FORMAT = "kitwright-backup-1"
 AT_A_TIME = 1000
 
 
-class BackupError(ValueError):
+class BackupError(Refused, ValueError):
     """A file is no whole backup, or what it is to be put into is not empty; nothing was changed."""
 
 

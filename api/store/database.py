@@ -17,6 +17,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, InterfaceError, InternalError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
+from api.settings.refused import Refused
 from api.settings.settings import Settings
 
 log = logging.getLogger("kitwright")
@@ -25,11 +26,15 @@ UPGRADE_LOCK = 0x6B697477  # names the advisory lock under which one worker at a
 DOWN = (OperationalError, InternalError, InterfaceError, PoolTimeout, OSError)
 
 
-class StoreDown(Exception):
+class StoreDown(Refused):
     """The store can't be used now: unreachable, full, locked, or of another version. Nothing was stored."""
 
+    def told(self) -> str:
+        """Return what is said of it, with its cause."""
+        return f"{self}: {self.__cause__}"
 
-class StoreAddressError(ValueError):
+
+class StoreAddressError(Refused, ValueError):
     """The address of the store names no database that this service knows."""
 
 

@@ -10,21 +10,19 @@ from datetime import UTC, datetime
 from hashlib import sha256
 from hmac import compare_digest
 from secrets import token_hex, token_urlsafe
-from typing import Literal
 
 from sqlalchemy import Connection, select
 
+from api.settings.refused import Refused
+from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.stored_table import key_table
 
-Scope = Literal["read", "plan", "write", "sheet"]
-SCOPES: tuple[Scope, ...] = ("read", "plan", "write")  # each may do what those before it may
-SHEET: Scope = "sheet"  # plans from cells alone, and stands in their addresses: cells send no headers
 KEY = re.compile(r"kw(s?)_([0-9a-f]{12})_([A-Za-z0-9_-]{43})", re.ASCII)
 OWNER = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.ASCII)
 NO_HASH = "0" * 64
 
 
-class OwnerError(ValueError):
+class OwnerError(Refused, ValueError):
     """A name that no owner can have."""
 
 

@@ -9,12 +9,13 @@ from catalog.tables.table import read_rows
 
 
 class Caution(BaseModel):
-    """A caution, with the work that calls for it (`always` for every kit)."""
+    """A caution, in brief and whole, with the work that calls for it (`always` for every kit)."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
     id: str
     applies: str
+    brief: str
     text: str
     source: str
 

@@ -22,7 +22,8 @@ from rich.progress import track
 from service import PROBLEM, small_app
 
 from api.examples.invented import design_examples, examples
-from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE, bodies, sweep_example
+from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE
+from api.questions.registry import QUESTIONS
 from api.sheet.trip_table import EXAMPLE
 
 HOST = "http://127.0.0.1"
@@ -69,11 +70,11 @@ def readers() -> list[Reader]:
         Reader(
             "drawing", "POST", "/v1/designs/score", "application/json", tuple(map(dumped, design_examples().values()))
         ),
-        Reader("sweep", "POST", "/v1/designs/sweep", "application/json", (dumped(sweep_example() | {"vary": FEW}),)),
     ]
-    for name in ("check", "front", "allowance"):
-        address = "/v1/designs/allowance" if name == "allowance" else f"/v1/kits/{name}"
-        found.append(Reader(name, "POST", address, "application/json", (dumped(bodies()[name]),)))
+    for name, changes in (("sweep", {"vary": FEW}), ("check", {}), ("front", {}), ("allowance", {})):
+        question = QUESTIONS[name]
+        body = dumped(question.example | changes)
+        found.append(Reader(name, "POST", question.address, "application/json", (body,)))
     return found
 
 

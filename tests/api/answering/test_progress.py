@@ -8,14 +8,13 @@ from service import JSON, ask, post
 from waiting import until
 
 from api.answering import progress
-from api.examples.question_bodies import bodies
+from api.questions.registry import ROWS
 
 pytestmark = pytest.mark.quick
 
 LINES = "application/x-ndjson"
-PATHS = {name: f"/v1/{'designs' if name == 'allowance' else 'kits'}/{name}" for name in bodies()}
-PATHS |= {"kit": "/v1/kits"}
-BODIES = bodies() | {"kit": bodies()["front"]["trip"]}
+PATHS = {row.name: row.address for row in ROWS}
+BODIES = {row.name: row.example for row in ROWS}
 
 
 def lines_of(name: str, body: Any, accept: str = LINES) -> list[dict[str, Any]]:

@@ -40,7 +40,7 @@ class Held:
 def held(monkeypatch: pytest.MonkeyPatch) -> Held:
     """POST /v1/kits with plans that can be held up."""
     found = Held()
-    monkeypatch.setattr("api.endpoints.kits.plan", found)
+    monkeypatch.setattr("api.questions.kit_questions.plan", found)
     return found
 
 

@@ -12,7 +12,8 @@ from service import JSON, LEAST, ask, post, problem_of, small_app
 from steiner import bose, steiner_trip, tripled
 
 from api.answering.response_cache import LONGEST_ASKED, PATHS
-from api.examples.question_bodies import HUT, bodies
+from api.examples.question_bodies import HUT
+from api.questions.registry import QUESTIONS
 from api.solving.bounded_memory import OWN_BYTES, Memory, key_of
 from solver import Trip
 
@@ -67,7 +68,7 @@ def test_memory_is_for_every_question_that_may_take_long() -> None:
         if "progress" in operations.get("post", {}).get("responses", {}).get("200", {}).get("description", "")
     }
     assert told == PATHS
-    form = bodies()["check"]
+    form = QUESTIONS["check"].example
     first = post(form, address="/v1/kits/check", app=app)
     assert post(form, address="/v1/kits/check", app=app).content == first.content
     assert "kitwright_recalled_total 1.0" in ask("GET", "/metrics", app=app).text

@@ -53,11 +53,11 @@ def stdin(monkeypatch: pytest.MonkeyPatch) -> Any:
 
 
 @pytest.mark.parametrize("name", examples())
-def test_every_example_prints_kit_reasons_cautions_and_assumptions(
+def test_every_example_prints_in_full_kit_reasons_cautions_and_assumptions(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Packed grams and ounces, what each tool is for, minutes, millimetres to spare."""
-    assert main(["plan", "--example", name]) == OK
+    assert main(["plan", "--example", name, "--full"]) == OK
     printed, wrong = capsys.readouterr()
     assert wrong == ""
     answer = kit_of(examples()[name])
@@ -86,7 +86,7 @@ def test_every_example_prints_kit_reasons_cautions_and_assumptions(
 def test_an_uncovered_trip_prints_its_gaps(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """And has an exit code of its own."""
     trip = {"tasks": [{"task": "split", "diameter_mm": 2000}]}
-    assert main(["plan", trip_file(tmp_path, trip)]) == UNCOVERED
+    assert main(["plan", trip_file(tmp_path, trip), "--full"]) == UNCOVERED
     printed = capsys.readouterr().out
     (gap,) = kit_of(trip)["gaps"]
     assert printed.startswith("uncovered: not all of it can be covered; 0 g (0 oz) packed for the rest")
@@ -140,7 +140,7 @@ def test_what_looks_like_markup_is_printed_as_it_stands(tmp_path: Path, capsys: 
     names = ["[/x] a", "[bold]b[/bold]", ":axe: c", "d [red]", "e \\", "f \\[g"]
     for name in names:
         tool = {"id": "a", "name": name, "mass_g": 1, "split_score": 5, "split_max_mm": 200}
-        assert main(["plan", trip_file(tmp_path, LEAST | {"name": name, "tools": [tool]})]) == OK
+        assert main(["plan", trip_file(tmp_path, LEAST | {"name": name, "tools": [tool]}), "--full"]) == OK
         printed = capsys.readouterr().out
         assert printed.startswith(f"{name}\n")
         assert f" {name} [a] " in printed
@@ -248,7 +248,9 @@ def test_a_wrong_setting_is_told_and_stops_only_what_it_touches(
 def test_serving_takes_host_and_port(monkeypatch: pytest.MonkeyPatch) -> None:
     """As given, else from the environment, else the defaults."""
     calls = []
-    monkeypatch.setattr("api.cli.command.serve_port", lambda config: calls.append((config.host, config.port)) or True)
+    monkeypatch.setattr(
+        "api.cli.serve_command.serve_port", lambda config: calls.append((config.host, config.port)) or True
+    )
     assert main(["serve"]) == OK
     monkeypatch.setenv("KITWRIGHT_PORT", "8400")
     assert main(["serve"]) == OK
@@ -288,4 +290,4 @@ def test_the_console_script_runs() -> None:
         timeout=RUN_S,
     )
     assert (run.returncode, run.stderr) == (UNCOVERED, "")
-    assert run.stdout.startswith("uncovered: ")
+    assert run.stdout.startswith("Not covered: ")

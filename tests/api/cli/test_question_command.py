@@ -1,22 +1,25 @@
 """The further questions on the command line: they print what the service answers."""
 
+import io
 import json
+import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from api.printing.question_print import next_text, swap_text
 from service import kit_of, post
 
 from api.cli.command import main
-from api.cli.question_print import next_text, swap_text
-from api.examples.question_bodies import bodies
+from api.questions.registry import QUESTIONS, ROWS
+from catalog import read_tools
 from solver.forms.question_answers import SwapAnswer
 
 pytestmark = pytest.mark.quick
 
 OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
-ADDRESSES = {name: f"/v1/{'designs' if name == 'allowance' else 'kits'}/{name}" for name in bodies()}
-ENDS = {name: UNCOVERED if name == "check" else OK for name in bodies()}  # the kit of the example falls short
+ENDS = {name: UNCOVERED if name == "check" else OK for name in QUESTIONS}  # the kit of the example falls short
+CASES = [(row.name, name) for row in ROWS for name in row.examples()]
 
 
 @pytest.fixture(autouse=True)
@@ -25,24 +28,51 @@ def wide(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "200")
 
 
-def answer_to(name: str) -> dict[str, Any]:
-    """What the service answers to an example body."""
-    answer = post(bodies()[name], address=ADDRESSES[name])
+def answer_to(name: str, example: str | None = None, *, units: str = "metric") -> dict[str, Any]:
+    """What the service answers to an example body, the first where no name is given."""
+    question = QUESTIONS[name]
+    body = question.example if example is None else question.examples()[example].body
+    answer = post(body, address=f"{question.address}?units={units}")
     assert answer.status_code == 200, answer.text
     found: dict[str, Any] = answer.json()
     return found
 
 
-@pytest.mark.parametrize("name", bodies())
-def test_json_is_the_answer_of_the_service(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """From a file as from the example that comes along."""
+@pytest.mark.parametrize(("name", "example"), CASES)
+def test_json_is_the_answer_of_the_service(
+    name: str, example: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """From a file as from the example that comes along, in both units."""
     body = tmp_path / "body.json"
-    body.write_text(json.dumps(bodies()[name]), encoding="utf-8")
+    body.write_text(json.dumps(QUESTIONS[name].examples()[example].body), encoding="utf-8")
     assert main([name, str(body), "--json"]) == ENDS[name]
-    from_file = json.loads(capsys.readouterr().out)
-    assert from_file == answer_to(name)
+    assert json.loads(capsys.readouterr().out) == answer_to(name, example)
+    assert main([name, "--example", example, "--json", "--units", "us"]) == ENDS[name]
+    assert json.loads(capsys.readouterr().out) == answer_to(name, example, units="us")
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_an_example_without_a_name_is_the_first(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([name, "--example", "--json"]) == ENDS[name]
-    assert json.loads(capsys.readouterr().out) == from_file
+    assert json.loads(capsys.readouterr().out) == answer_to(name)
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_ones_own_tools_go_into_every_trip_that_is_asked(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As `tools` in each trip over HTTP; the row of a hatchet and of a knife, invented."""
+    table = tmp_path / "tools.csv"
+    columns = "id,kind,mass_g,split_score,split_max_mm,saw_score,saw_max_mm,carve_score,carve_max_mm"
+    table.write_text(f"{columns}\nhatchet-600,hatchet,600,5,200,5,200,5,200\nfixed-knife-90,fixed knife,90,,,,,8,60\n")
+    rows = [tool.model_dump(mode="json") for tool in read_tools(table)]
+    body = json.loads(json.dumps(QUESTIONS[name].example))
+    trips = [one.get("trip", one) for one in body["trips"]] if "trips" in body else [body.get("trip", body)]
+    for trip in trips:
+        trip["tools"] = rows
+    assert main([name, "--example", "--json", "--tools", str(table)]) in (OK, UNCOVERED)
+    answer = post(body, address=QUESTIONS[name].address)
+    assert (json.loads(capsys.readouterr().out), answer.status_code) == (answer.json(), 200)
 
 
 def printed(name: str, capsys: pytest.CaptureFixture[str]) -> str:
@@ -131,7 +161,7 @@ def test_an_allowance_prints_the_mass_and_what_the_tool_replaces(capsys: pytest.
 
 def test_a_wrong_body_names_its_field(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     body = tmp_path / "body.json"
-    body.write_text(json.dumps({"trip": bodies()["front"]["trip"], "against": "luck"}), encoding="utf-8")
+    body.write_text(json.dumps({"trip": QUESTIONS["front"].example["trip"], "against": "luck"}), encoding="utf-8")
     assert main(["front", str(body)]) == WRONG_INPUT
     printed_out, wrong = capsys.readouterr()
     assert printed_out == ""
@@ -140,15 +170,15 @@ def test_a_wrong_body_names_its_field(tmp_path: Path, capsys: pytest.CaptureFixt
 
 def test_an_unknown_tool_in_a_kit_is_refused_by_name(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     body = tmp_path / "body.json"
-    body.write_text(json.dumps({**bodies()["check"], "kit": ["no-such-tool"]}), encoding="utf-8")
+    body.write_text(json.dumps({**QUESTIONS["check"].example, "kit": ["no-such-tool"]}), encoding="utf-8")
     assert main(["check", str(body)]) == WRONG_INPUT
     assert "#/kit/0: there is no no-such-tool" in capsys.readouterr().err
 
 
 def test_a_plan_prints_prices_next_kits_and_proof(capsys: pytest.CaptureFixture[str]) -> None:
-    trip = bodies()["front"]["trip"]
+    trip = QUESTIONS["front"].example["trip"]
     answer = post(trip).json()
-    assert main(["plan", "--example", "stream-survey"]) == OK
+    assert main(["plan", "--example", "stream-survey", "--full"]) == OK
     text = capsys.readouterr().out
     assert f"\nProof\n- {answer['proof']['text']}\n" in text
     for kit in answer["alternatives"]:
@@ -170,11 +200,47 @@ def test_a_plan_prints_prices_next_kits_and_proof(capsys: pytest.CaptureFixture[
 def test_a_fault_of_the_trip_points_into_the_body_as_over_http(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    asked = bodies()["allowance"]
+    asked = QUESTIONS["allowance"].example
     asked = {**asked, "trip": {**asked["trip"], "leave_home": ["no-such-tool"]}}
     body = tmp_path / "body.json"
     body.write_text(json.dumps(asked), encoding="utf-8")
     assert main(["allowance", str(body)]) == WRONG_INPUT
-    (fault,) = post(asked, address=ADDRESSES["allowance"]).json()["errors"]
+    (fault,) = post(asked, address=QUESTIONS["allowance"].address).json()["errors"]
     assert fault["pointer"] == "#/trip/leave_home/0"
     assert f"{fault['pointer']}: {fault['detail']}" in capsys.readouterr().err
+
+
+def test_a_sweep_prints_the_best_the_front_and_what_stops_it(capsys: pytest.CaptureFixture[str]) -> None:
+    text, answer = printed("sweep", capsys), answer_to("sweep")
+    best, without = answer["best"], answer["kit_without"]
+    assert text.startswith(
+        f"optimal: the best of {answer['designs']} designs weighs {best['design_g']:g} g, "
+        f"in a kit of {best['mass_g']:g} g; without it the kit weighs {without['mass_g']:g} g\n"
+    )
+    assert f"\nkit: {', '.join(best['ids'])}\n" in text
+    rows = [line for line in text.splitlines() if line.startswith("│")]
+    assert len(rows) == len(answer["front"])
+    for row, point in zip(rows, answer["front"], strict=True):
+        cells = [cell.strip() for cell in row.strip("│").split("│")]
+        assert cells[:3] == [f"{point['mass_g']:g}", f"{point['design_g']:g}", f"{point['margin']:+.2f}"]
+        assert all(str(value) in cells[3] for value in point["values"].values() if isinstance(value, str))
+    assert all(f"- {one['text']}\n" in text for one in (*answer["stops"], *answer["cautions"]))
+
+
+class Terminal(io.StringIO):
+    """An error stream that is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(("name", "shown"), [("front", True), ("plan", False)])
+def test_a_long_answer_shows_on_a_terminal_how_many_programs_are_solved(
+    name: str, shown: bool, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the error stream; a plan is too quick for it."""
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+    assert main([name, "--example", "--json"]) == OK
+    assert json.loads(capsys.readouterr().out) == answer_to(name)
+    assert ("programs solved" in terminal.getvalue()) == shown

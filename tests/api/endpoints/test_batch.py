@@ -79,7 +79,7 @@ def test_one_bad_line_does_not_spoil_the_rest(name: str) -> None:
 
 def test_a_fault_of_the_service_itself_stays_on_its_line(monkeypatch: pytest.MonkeyPatch) -> None:
     """A 500 without its trace; the other lines are answered."""
-    monkeypatch.setattr("api.endpoints.batch.plan", lambda trip, **_: 1 / (trip.people - 2))
+    monkeypatch.setattr("api.questions.kit_questions.plan", lambda trip, **_: 1 / (trip.people - 2))
     (line,) = batch(*as_lines({**KIT, "people": 2}))
     assert line["problem"]["status"] == 500
     assert "ZeroDivision" not in json.dumps(line)

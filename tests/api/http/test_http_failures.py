@@ -241,7 +241,7 @@ def test_an_error_inside_is_a_500_without_its_trace(
     def broken(*_: object, **__: object) -> None:
         raise error("inner secret")
 
-    monkeypatch.setattr("api.endpoints.kits.plan", broken)
+    monkeypatch.setattr("api.questions.kit_questions.plan", broken)
     with caplog.at_level(logging.ERROR, logger="kitwright"):
         answer = post(LEAST)
     problem = problem_of(answer, 500)

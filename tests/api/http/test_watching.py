@@ -61,7 +61,7 @@ def test_a_trace_is_a_field_of_one_line_and_never_an_answer(
     monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
     """A fault inside the service: the line has the id that the caller can quote."""
-    monkeypatch.setattr("api.endpoints.kits.plan", lambda *_, **__: 1 / 0)
+    monkeypatch.setattr("api.questions.kit_questions.plan", lambda *_, **__: 1 / 0)
     root = logging.getLogger()
     before = (root.handlers[:], root.level)
     logging.config.dictConfig(LOG_CONFIG)

@@ -11,7 +11,7 @@ import pytest
 from service import HOST, ask, faults_of, post, problem_of, small_app
 from sheet_trips import Cells, query, random_sheet_trip
 
-from api.sheet import answers
+from api.questions import kit_questions as kits
 from api.sheet.cell_text import text_at
 from api.sheet.column import COLUMNS
 from api.sheet.field import field_named, fields
@@ -241,8 +241,8 @@ def test_an_uncovered_trip_reads_uncovered() -> None:
 def solves(monkeypatch: pytest.MonkeyPatch) -> list[Trip]:
     """The trips that are solved while a test runs."""
     solved: list[Trip] = []
-    plan = answers.plan
-    monkeypatch.setattr(answers, "plan", lambda trip, **more: (solved.append(trip), plan(trip, **more))[1])
+    plan = kits.plan
+    monkeypatch.setattr(kits, "plan", lambda trip, **more: (solved.append(trip), plan(trip, **more))[1])
     return solved
 
 

@@ -11,7 +11,7 @@ from random_trips import random_trip
 from service import faults_of, kit_of, post
 
 from api.examples.invented import design_examples, examples
-from api.examples.question_bodies import sweep_example
+from api.questions.registry import QUESTIONS
 
 Row = dict[str, Any]
 ADDRESS = "/v1/designs/sweep"
@@ -20,7 +20,7 @@ MARGIN, GRAMS = "margin", "mass_g"
 
 
 def swept(**changes: Any) -> Row:
-    answer = post(sweep_example() | changes, address=ADDRESS)
+    answer = post(QUESTIONS["sweep"].example | changes, address=ADDRESS)
     assert answer.status_code == 200, answer.text
     found: Row = answer.json()
     return found
@@ -230,7 +230,7 @@ def test_designs_that_cannot_be_drawn_are_counted_with_a_reason() -> None:
     ],
 )
 def test_what_cannot_be_swept_is_refused_at_its_field(changes: Row, pointer: str) -> None:
-    assert pointer in faults_of(post(sweep_example() | changes, address=ADDRESS))
+    assert pointer in faults_of(post(QUESTIONS["sweep"].example | changes, address=ADDRESS))
 
 
 def test_axes_and_saws_are_swept_against_minutes() -> None:

@@ -4,14 +4,15 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.cli.detail_print import detail_lines
+from api.printing.detail_print import detail_lines
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 from solver.forms.answer import CautionAnswer
 
 
-def print_answer(answer: Answer, console: Console) -> None:
+def print_answer(answer: Answer) -> None:
     """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
+    console = Console(soft_wrap=True)
     console.print(Text(headline(answer)))
     console.print(kit_table(answer))
     console.print(need_table(answer))

@@ -6,7 +6,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.cli.kit_print import banned_fire, print_list
+from api.printing.kit_print import banned_fire, print_list
 from solver.forms.answer import KitBrief
 from solver.forms.question_answers import (
     AllowanceAnswer,
@@ -42,8 +42,9 @@ def in_brief(kit: KitBrief) -> str:
     return f"{kit.mass_g:g} g: {listed(kit.ids)}"
 
 
-def print_front(answer: FrontAnswer, console: Console) -> None:
+def print_front(answer: FrontAnswer) -> None:
     """Print every kit that none beats."""
+    console = Console(soft_wrap=True)
     for text in banned_fire(answer.cautions):
         console.print(Text(text))
     console.print(Text(f"{answer.status}: {len(answer.points)} kits that no other beats in grams and {answer.against}"))
@@ -67,8 +68,9 @@ def price_text(point: FrontPoint) -> str:
     return "unknown" if not point.price else f"{point.price:g} + unknown"
 
 
-def print_check(answer: CheckAnswer, console: Console) -> None:
+def print_check(answer: CheckAnswer) -> None:
     """Print how the user's own kit does."""
+    console = Console(soft_wrap=True)
     kit = answer.kit
     word = "covered" if answer.covered else "not covered"
     for text in banned_fire(answer.cautions):
@@ -106,8 +108,9 @@ def swap_text(swap: SwapAnswer) -> str:
     return f"take {swap.into} too" if swap.out is None else f"take {swap.into} in place of {swap.out}"
 
 
-def print_confidence(answer: ConfidenceAnswer, console: Console) -> None:
+def print_confidence(answer: ConfidenceAnswer) -> None:
     """Print the kit, and every step of confidence with its price."""
+    console = Console(soft_wrap=True)
     kit = "no kit" if answer.kit is None else in_brief(answer.kit)
     console.print(
         Text(f"{answer.status}: {kit}; suffices with probability {answer.probability:g} ({answer.confidence:g} asked)")
@@ -126,8 +129,9 @@ def step_row(step: StepAnswer) -> tuple[str, str, str, str]:
     return f"{step.probability:.3g}", f"{step.mass_g:g}", more, listed(step.ids)
 
 
-def print_season(answer: SeasonAnswer, console: Console) -> None:
+def print_season(answer: SeasonAnswer) -> None:
     """Print what to own, each trip's kit, and what the next tool would save."""
+    console = Console(soft_wrap=True)
     grams = f"{answer.weighted_g:g} g carried, each trip as often as its weight"
     console.print(Text(f"{answer.status}: own {listed(answer.own)}; {grams}"))
     rows = [
@@ -149,8 +153,9 @@ def next_text(own: Sequence[str], next_own: Sequence[str], saves_g: float) -> st
     )
 
 
-def print_allowance(answer: AllowanceAnswer, console: Console) -> None:
+def print_allowance(answer: AllowanceAnswer) -> None:
     """Print what a tool may weigh, on each trip and on all of them."""
+    console = Console(soft_wrap=True)
     mass = answer.reason or f"{answer.allowance_g:g} g packed"
     console.print(Text(f"{answer.tool}: {mass}"))
     print_list(

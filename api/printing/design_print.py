@@ -3,9 +3,9 @@
 from rich.console import Console
 from rich.text import Text
 
-from api.cli.kit_print import print_list
-from api.cli.question_print import table_of
-from api.endpoints.trials import TrialsAnswer
+from api.endpoints.trial_form import TrialsAnswer
+from api.printing.kit_print import print_list
+from api.printing.question_print import table_of
 from catalog.bench.rating import Rating
 from catalog.trials.trial import Estimate
 

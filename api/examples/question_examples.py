@@ -1,0 +1,125 @@
+"""Example bodies of the questions, all invented; read without any library, since the command line lists their names."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from api.examples.invented import design_examples, examples
+
+Body = dict[str, Any]
+
+LONG_KNIFE = {
+    "id": "one-purpose-knife",
+    "kind": "long knife",
+    "split_score": 3,
+    "split_max_mm": 180,
+    "carve_score": 8,
+    "carve_max_mm": 80,
+}
+
+
+@dataclass(frozen=True)
+class Example:
+    """An example body, and what the contract says of it."""
+
+    summary: str
+    body: Body
+
+
+def invented(body: Body) -> dict[str, Example]:
+    """Return the one example of a question."""
+    return {"invented": Example("An invented case", body)}
+
+
+def plan_examples() -> dict[str, Example]:
+    """Return the example trips."""
+    return {name: Example(trip["name"], trip) for name, trip in examples().items()}
+
+
+def least_trip() -> Body:
+    """Return the trip that asks for least, quickly answered."""
+    least: Body = examples()["least"]
+    return least
+
+
+def front_examples() -> dict[str, Example]:
+    """Return a front asked for."""
+    return invented({"trip": examples()["stream-survey"], "against": "minutes"})
+
+
+def short_front() -> Body:
+    """Return a front of few kits."""
+    return {"trip": examples()["least"]}
+
+
+def check_examples() -> dict[str, Example]:
+    """Return a check that fails."""
+    return invented({"kit": ["hatchet-600", "fixed-knife-90"], "trip": examples()["stream-survey"]})
+
+
+def passing_check() -> Body:
+    """Return a check that passes."""
+    return {"kit": ["fixed-knife-90"], "trip": examples()["least"]}
+
+
+def confidence_examples() -> dict[str, Example]:
+    """Return uncertain wood."""
+    body = {
+        "trip": examples()["least"],
+        "scenarios": [
+            {"weight": 7, "wood": {"species": "white-spruce"}},
+            {"weight": 3, "wood": {"species": "paper-birch", "knotty": True}},
+        ],
+        "diameter_range": {"low_factor": 0.7, "high_factor": 1.3, "parts": 3},
+        "confidence": 0.8,
+    }
+    return invented(body)
+
+
+def certain_wood() -> Body:
+    """Return wood that is certain."""
+    return {"trip": examples()["least"], "confidence": 1.0}
+
+
+def season_examples() -> dict[str, Example]:
+    """Return a season of two trips."""
+    trips = [{"weight": 3, "trip": examples()["stream-survey"]}, {"weight": 1, "trip": examples()["least"]}]
+    return invented({"trips": trips, "own_at_most": 4})
+
+
+def short_season() -> Body:
+    """Return another season of two trips."""
+    trips = [{"weight": 1, "trip": examples()["least"]}, {"weight": 2, "trip": examples()["stream-survey"]}]
+    return {"trips": trips, "own_at_most": 4}
+
+
+def allowance_examples() -> dict[str, Example]:
+    """Return an allowance asked for a row, and for a drawing."""
+    survey = examples()["stream-survey"]
+    return {
+        "invented": Example("An invented row", {"tool": LONG_KNIFE, "trip": survey}),
+        "drawn": Example("An invented drawing", {"design": design_examples()["long-knife"], "trip": survey}),
+    }
+
+
+def saw_allowance() -> Body:
+    """Return an allowance asked for a tool of the built-in catalog."""
+    from catalog import tools  # late: of all that is here, only the contract's example needs it
+
+    saw = next(tool for tool in tools() if tool.id == "folding-saw-210")
+    return {"tool": saw.model_dump(mode="json"), "trip": examples()["stream-survey"]}
+
+
+def sweep_examples() -> dict[str, Example]:
+    """Return a sweep over a long knife."""
+    body = {
+        "design": design_examples()["long-knife"],
+        "vary": [
+            {"field": "drawing.blade.length_mm", "low": 180, "high": 240, "steps": 4},
+            {"field": "drawing.blade.spine_mm", "low": 4.5, "high": 6, "steps": 4},
+            {"field": "drawing.steel", "values": ["5160", "A2"]},
+        ],
+        "trip": examples()["stream-survey"],
+        "limits": {"slenderness": 60, "margin": 0.2},
+        "against": "margin",
+    }
+    return {"invented": Example("Invented", body)}

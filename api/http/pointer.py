@@ -1,0 +1,15 @@
+"""JSON pointers to fields of a body."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from catalog.bench.design import FORMS
+
+
+def pointer_of(location: Sequence[Any]) -> str:
+    """Return a JSON pointer as a URI fragment (RFC 6901): body fields from the root, others below their place."""
+    steps = location[1:] if location and location[0] == "body" else location
+    # the checker names the form of a drawing as a step of its own
+    steps = [step for at, step in enumerate(steps) if not (step in FORMS and at and steps[at - 1] == "drawing")]
+    escaped = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
+    return "#" + "".join(f"/{step}" for step in escaped)

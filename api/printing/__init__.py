@@ -1,0 +1,4 @@
+"""Answers as text for a terminal.
+
+May import endpoints and below, for the forms of answers.
+"""

@@ -1,0 +1,51 @@
+"""The answer to a sweep over designs, as a person reads it on a terminal."""
+
+from rich.console import Console
+from rich.text import Text
+
+from api.printing.kit_print import print_list
+from api.printing.question_print import listed, table_of
+from solver.reports.sweep_report import DesignPoint, SweepAnswer
+
+
+def print_sweep(answer: SweepAnswer) -> None:
+    """Print the best design, the front, and what stops the kit from getting lighter."""
+    console = Console(soft_wrap=True)
+    console.print(Text(_headline(answer)))
+    figure = "margin" if answer.against == "margin" else "min a day"
+    rows = [
+        (f"{one.mass_g:g}", f"{one.design_g:g}", _figure_text(one, answer.against), _values_text(one))
+        for one in answer.front
+    ]
+    console.print(table_of("Front", ("kit g", "design g", figure, "design"), rows))
+    print_list(console, "What stops it from getting lighter", [one.text for one in answer.stops])
+    print_list(console, "Warnings", answer.warnings)
+    print_list(console, "Cautions", [one.text for one in answer.cautions])
+    print_list(console, "Assumed, not known", [", ".join(one.id for one in answer.assumptions)])
+
+
+def _headline(answer: SweepAnswer) -> str:
+    """Return how many designs were tried, and the best of them."""
+    tried = f"{answer.designs} designs"
+    if answer.best is None:
+        return f"{answer.status}: none of {tried} gives a kit that covers the trip"
+    best = answer.best
+    without = answer.kit_without
+    worth = "no kit does without it" if without is None else f"without it the kit weighs {without.mass_g:g} g"
+    return (
+        f"{answer.status}: the best of {tried} weighs {best.design_g:g} g, in a kit of {best.mass_g:g} g; {worth}\n"
+        f"design: {_values_text(best)}\nkit: {listed(best.ids)}"
+    )
+
+
+def _figure_text(point: DesignPoint, against: str) -> str:
+    """Return what grams are weighed against: margin, or minutes a day."""
+    if against == "minutes":
+        return f"{point.work_min_per_day:.1f}"
+    return "-" if point.margin is None else f"{point.margin:+.2f}"
+
+
+def _values_text(point: DesignPoint) -> str:
+    """Return the varied fields of a design in words."""
+    told = {field: value if isinstance(value, str) else f"{value:g}" for field, value in point.values.items()}
+    return ", ".join(f"{field.removeprefix('drawing.')} {value}" for field, value in told.items())

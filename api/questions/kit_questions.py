@@ -1,0 +1,55 @@
+"""Who answers each question. Their rows are in `api/questions/registry.py`."""
+
+from solver import (
+    AllowanceAnswer,
+    AllowanceForm,
+    Answer,
+    CheckAnswer,
+    CheckForm,
+    ConfidenceAnswer,
+    ConfidenceForm,
+    Effort,
+    FrontAnswer,
+    FrontForm,
+    SeasonAnswer,
+    SeasonForm,
+    SweepAnswer,
+    SweepForm,
+    Trip,
+    plan,
+)
+
+
+def answer_plan(form: Trip, effort: Effort) -> Answer:
+    """Return the lightest kit for a trip."""
+    return plan(form, effort=effort)
+
+
+def answer_front(form: FrontForm, effort: Effort) -> FrontAnswer:
+    """Return the front."""
+    return form.answer(effort)
+
+
+def answer_check(form: CheckForm, effort: Effort) -> CheckAnswer:
+    """Return how the kit does."""
+    return form.answer(effort)
+
+
+def answer_confidence(form: ConfidenceForm, effort: Effort) -> ConfidenceAnswer:
+    """Return what suffices."""
+    return form.answer(effort)
+
+
+def answer_season(form: SeasonForm, effort: Effort) -> SeasonAnswer:
+    """Return what to own."""
+    return form.answer(effort)
+
+
+def answer_allowance(form: AllowanceForm, effort: Effort) -> AllowanceAnswer:
+    """Return what the tool may weigh."""
+    return form.answer(effort)
+
+
+def answer_sweep(form: SweepForm, effort: Effort) -> SweepAnswer:
+    """Return the best design and what keeps it from being lighter."""
+    return form.answer(effort)

@@ -1,0 +1,192 @@
+"""The questions that a caller may ask, a row each: endpoint, command, examples, answer and print all come from it.
+
+Only the standard library is imported here, since the command line lists the questions before it knows which is asked.
+What a row names as "module:function" is imported when it is first used.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pkgutil import resolve_name
+from typing import TYPE_CHECKING, Any, get_type_hints
+
+from api.examples import question_examples as bodies
+from api.examples.question_examples import Body, Example
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+    from solver import Effort
+
+
+@dataclass(frozen=True)
+class QuestionRow:
+    """A question.
+
+    Attributes:
+        name: its command.
+        operation: its operation id in the contract.
+        path: its address after /v1/; the first part is its tag in the contract.
+        summary: its title in the contract.
+        description: what the contract says of its answer.
+        help: what the command line says of it.
+        answered_by: the function that takes a form and an effort and returns the answer; both forms are read off it.
+        printed_by: the function that prints the answer.
+        examples: example bodies by name; the command line takes the first where no name is given.
+        contract_body: the body whose answer the contract shows; the first example where there is none.
+        printed_in_full_by: the function that prints all of the answer, where `printed_by` prints less.
+        keeps_rows: whether the answer has rows of tools that can be sent back, and so stay metric.
+        quick: whether it is answered too quickly to show progress.
+    """
+
+    name: str
+    operation: str
+    path: str
+    summary: str
+    description: str
+    help: str
+    answered_by: str
+    printed_by: str
+    examples: Callable[[], Mapping[str, Example]]
+    contract_body: Callable[[], Body] | None = None
+    printed_in_full_by: str | None = None
+    keeps_rows: bool = False
+    quick: bool = False
+
+    @property
+    def address(self) -> str:
+        """Where it is asked over HTTP."""
+        return f"/v1/{self.path}"
+
+    @property
+    def tag(self) -> str:
+        """Its tag in the contract."""
+        return self.path.partition("/")[0]
+
+    @cached_property
+    def answer(self) -> "Callable[[Any, Effort], BaseModel]":
+        """The function that answers a form."""
+        found: Callable[[Any, Effort], BaseModel] = resolve_name(self.answered_by)
+        return found
+
+    @cached_property
+    def form(self) -> "type[BaseModel]":
+        """The form of its body: what the first parameter of the answering function is."""
+        found: type[BaseModel] = next(iter(get_type_hints(self.answer).values()))
+        return found
+
+    @cached_property
+    def answer_form(self) -> "type[BaseModel]":
+        """The form of its answer: what the answering function returns."""
+        found: type[BaseModel] = get_type_hints(self.answer)["return"]
+        return found
+
+    def printer(self, *, full: bool) -> Callable[[Any], None]:
+        """Return the function that prints the answer."""
+        found: Callable[[Any], None] = resolve_name((full and self.printed_in_full_by) or self.printed_by)
+        return found
+
+    @property
+    def example(self) -> Body:
+        """The first of its example bodies."""
+        return next(iter(self.examples().values())).body
+
+
+ROWS = (
+    QuestionRow(
+        name="plan",
+        operation="post_kit",
+        path="kits",
+        summary="Plan the lightest kit for a trip",
+        description=(
+            "Return the provably lightest kit that covers the trip, with reasons, margins, minutes and cautions.\n\n"
+            "A trip that no allowed kit covers is a 200 with status `uncovered`, its gaps, and the lightest kit for\n"
+            "the rest."
+        ),
+        help="plan the lightest kit for a trip",
+        answered_by="api.questions.kit_questions:answer_plan",
+        printed_by="api.printing.kit_summary:print_summary",
+        printed_in_full_by="api.printing.kit_print:print_answer",
+        examples=bodies.plan_examples,
+        contract_body=bodies.least_trip,
+        quick=True,
+    ),
+    QuestionRow(
+        name="front",
+        operation="post_front",
+        path="kits/front",
+        summary="Every non-dominated kit",
+        description="Return every kit that no other beats in grams and minutes a day (or grams and price).",
+        help="list every kit that no other beats in grams and minutes (or price)",
+        answered_by="api.questions.kit_questions:answer_front",
+        printed_by="api.printing.question_print:print_front",
+        examples=bodies.front_examples,
+        contract_body=bodies.short_front,
+    ),
+    QuestionRow(
+        name="check",
+        operation="post_check",
+        path="kits/check",
+        summary="Check a kit of your own",
+        description="Return whether a kit covers a trip, its margins, minutes and gaps, and what to swap first.",
+        help="check whether a kit of your own covers a trip",
+        answered_by="api.questions.kit_questions:answer_check",
+        printed_by="api.printing.question_print:print_check",
+        examples=bodies.check_examples,
+        contract_body=bodies.passing_check,
+    ),
+    QuestionRow(
+        name="confidence",
+        operation="post_confidence",
+        path="kits/confidence",
+        summary="A kit for uncertain wood",
+        description=("Return the lightest kit that suffices with a probability, and the price of each step of it."),
+        help="find the lightest kit that suffices with a probability, where the wood is uncertain",
+        answered_by="api.questions.kit_questions:answer_confidence",
+        printed_by="api.printing.question_print:print_confidence",
+        examples=bodies.confidence_examples,
+        contract_body=bodies.certain_wood,
+    ),
+    QuestionRow(
+        name="season",
+        operation="post_season",
+        path="kits/season",
+        summary="What to own for a season",
+        description="Return the tools to own, and each trip's kit of them, so that the weighted grams are least.",
+        help="find which tools to own for several trips",
+        answered_by="api.questions.kit_questions:answer_season",
+        printed_by="api.printing.question_print:print_season",
+        examples=bodies.season_examples,
+        contract_body=bodies.short_season,
+    ),
+    QuestionRow(
+        name="allowance",
+        operation="post_allowance",
+        path="designs/allowance",
+        summary="What a tool may weigh",
+        description=(
+            "Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."
+        ),
+        help="find what a tool not yet made may weigh",
+        answered_by="api.questions.kit_questions:answer_allowance",
+        printed_by="api.printing.question_print:print_allowance",
+        examples=bodies.allowance_examples,
+        contract_body=bodies.saw_allowance,
+    ),
+    QuestionRow(
+        name="sweep",
+        operation="post_sweep",
+        path="designs/sweep",
+        summary="The best of many designs for a trip",
+        description=(
+            "Return the design whose kit is lightest, the front against margin or minutes, and what stops it there.\n\n"
+            "Every design is a column of the program, and a kit holds at most one of them."
+        ),
+        help="find the best of many designs of a tool for a trip",
+        answered_by="api.questions.kit_questions:answer_sweep",
+        printed_by="api.printing.sweep_print:print_sweep",
+        examples=bodies.sweep_examples,
+        keeps_rows=True,
+    ),
+)
+QUESTIONS = {row.name: row for row in ROWS}

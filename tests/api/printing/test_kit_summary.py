@@ -1,0 +1,163 @@
+"""The short print of a plan: what a traveller reads first, in some fifteen lines, and nothing that misleads."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from service import kit_of
+
+from api.cli.command import main
+from api.examples.invented import examples
+from catalog import cautions
+
+OK, UNCOVERED = 0, 3
+MOST_LINES = 20  # "some 15 lines", 120 columns wide, of kits with up to five tools and methods
+
+
+@pytest.fixture(autouse=True)
+def wide(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal wide enough for every line."""
+    monkeypatch.setenv("COLUMNS", "200")
+
+
+def printed(trip: Any, folder: Path, capsys: pytest.CaptureFixture[str], *, ends: int = OK) -> str:
+    """What the plan of a trip prints."""
+    file = folder / "trip.json"
+    file.write_text(json.dumps(trip), encoding="utf-8")
+    assert main(["plan", str(file)]) == ends
+    told, wrong = capsys.readouterr()
+    assert wrong == ""
+    return told
+
+
+@pytest.mark.parametrize("name", examples())
+def test_an_example_tells_kit_minutes_assumptions_and_cautions(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    trip = examples()[name]
+    told, answer = printed(trip, tmp_path, capsys), kit_of(trip)
+    lines, kit = told.splitlines(), answer["kit"]
+    assert len(lines) <= MOST_LINES
+    assert lines[0] == answer["name"]
+    assert lines[1].startswith(f"Take {kit['mass_g']:g} g ({kit['mass_oz']:g} oz): the lightest kit")
+    assert lines[2] == f"{kit['work_min_per_day']:.0f} min of wood work a day for the whole party."
+    for tool in kit["tools"]:
+        (row,) = [line for line in lines if f"g  {tool['name']}: " in line]
+        assert row.split()[0] == f"{tool['mass_g']:g}"
+        worked = [need for need in answer["needs"] if any(one["id"] == tool["id"] for one in need["done_with"])]
+        for need in worked:
+            assert need["diameter_mm"] is None or f" {need['diameter_mm']:g} mm" in row
+        burned = [one for one in answer["workings"] if tool["id"] in [by["id"] for by in one["buck"] + one["split"]]]
+        assert ("firewood" in row) == bool(burned)
+        assert all(f"{one['diameter_mm']:g}" in row for one in burned)
+    assert len([line for line in lines if "      0 g  " in line]) == len(kit["methods"])
+    assert f"Assumed: {len(answer['assumptions'])} figures; " in told
+    assert "- Defer to local codes and licensed practice.\n" in told
+    assert "--full" in lines[-1]
+
+
+@pytest.mark.parametrize("name", examples())
+def test_cautions_are_those_of_the_kits_own_work(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Short; those that go with every kit are left to --full, but for the first."""
+    told, found = (
+        printed(examples()[name], tmp_path, capsys),
+        {one["code"] for one in kit_of(examples()[name])["cautions"]},
+    )
+    for row in cautions():
+        wanted = row.id == "defer" or (row.id in found and row.applies != "always")
+        assert (f"- {row.brief}\n" in told) == wanted, row.id
+
+
+def test_assumptions_shown_are_those_that_move_the_kit_most(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each with the kits at its ends; one at whose end nothing covers the trip stands first."""
+    trip = examples()["wet-autumn"]
+    told, pins = printed(trip, tmp_path, capsys), kit_of(trip)["pins"]["assumptions"]
+    changing = [pin for pin in pins if pin["changes"]]
+    rows = told.splitlines()
+    start = next(place for place, line in enumerate(rows) if line.startswith("Assumed: "))
+    assert f"; {len(changing)} can change the kit, most of all:" in rows[start]
+
+    def moved(pin: dict[str, Any]) -> float:
+        ends = [pin["at_low"], pin["at_high"]]
+        return float("inf") if None in ends else abs(ends[0]["mass_g"] - ends[1]["mass_g"])
+
+    most = sorted(changing, key=moved, reverse=True)[:3]
+    assert moved(most[0]) == float("inf"), "the example shows it"
+    for row, pin in zip(rows[start + 1 : start + 4], most, strict=True):
+        assert row.startswith(f"- {pin['id'].replace('_', ' ')}: {pin['value']:g} ")
+        ends = ((pin["low"], pin["at_low"]), (pin["high"], pin["at_high"]))
+        told_ends = [
+            f"{'no kit' if kit is None else format(kit['mass_g'], 'g') + ' g'} at {end:g}" for end, kit in ends
+        ]
+        assert f"(kit: {', '.join(told_ends)})" in row
+    assert rows[start + 4] == "Cautions:"
+
+
+def test_an_uncovered_trip_says_first_what_is_missing_and_shows_no_total(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    trip = {"tasks": [{"task": "split", "diameter_mm": 2000}, {"task": "saw", "diameter_mm": 80}]}
+    told, answer = printed(trip, tmp_path, capsys, ends=UNCOVERED), kit_of(trip)
+    lines = told.splitlines()
+    assert lines[:2] == ["Not covered: no kit does all that the trip asks for.", f"- {answer['gaps'][0]['text']}"]
+    assert lines[2].startswith("Closest kit, not a full answer: ")
+    assert "Take " not in told and " oz" not in told
+    nothing = {"tasks": trip["tasks"][:1]}
+    told = printed(nothing, tmp_path, capsys, ends=UNCOVERED)
+    assert "Closest kit" not in told
+    assert " g " not in told.replace("--full", "")
+
+
+def test_limits_that_leave_no_kit_are_told_with_what_frees_them(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    trip = examples()["stream-survey"] | {"limits": {"work_min_per_day": 60, "mass_g": 500}}
+    told, answer = printed(trip, tmp_path, capsys, ends=UNCOVERED), kit_of(trip)
+    assert len(answer["conflict"]) == 2
+    assert all(f"- {one['text']}\n" in told for one in (*answer["gaps"], *answer["conflict"]))
+
+
+@pytest.mark.parametrize(
+    ("aim", "words"), [("effort", "costs the party the least effort"), ("work_time", "in the fewest minutes")]
+)
+def test_another_aim_is_not_called_lightest(
+    aim: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = printed(examples()["least"] | {"aim": aim}, tmp_path, capsys)
+    assert words in told
+    assert "lightest" not in told
+
+
+def test_a_kit_that_bears_a_loss_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    trip = examples()["stream-survey"] | {"robust": {"needs": "all", "work_multiple": 2}}
+    assert "; it bears the loss of any one tool.\n" in printed(trip, tmp_path, capsys)
+
+
+def test_without_detail_no_assumption_is_said_to_change_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whether one does was not asked."""
+    told = printed(examples()["stream-survey"] | {"detail": "kit"}, tmp_path, capsys)
+    assert "Assumed: 12 figures; --full lists them.\n" in told
+
+
+def test_a_caution_of_the_trips_own_figures_is_told_whole(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    trip = {"tasks": [{"task": "split", "diameter_mm": 5}]}
+    (slip,) = [one for one in kit_of(trip)["cautions"] if one["code"] == "unit-slip"]
+    assert f"- {slip['text']}\n" in printed(trip, tmp_path, capsys)
+
+
+def test_a_tool_that_does_nothing_itself_has_its_reason(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    trip = examples()["stream-survey"] | {"must_carry": ["wire-saw-500"]}
+    (name,) = [tool["name"] for tool in kit_of(trip)["kit"]["tools"] if tool["id"] == "wire-saw-500"]
+    assert f"g  {name}: you asked for it\n" in printed(trip, tmp_path, capsys)
+
+
+def test_a_narrow_terminal_breaks_lines_under_their_text(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    told = printed(examples()["stream-survey"], tmp_path, capsys)
+    assert max(map(len, told.splitlines())) <= 40
+    assert "    340 g  Long knife, 180 mm blade,\n           full tang: split 110 mm\n" in told
