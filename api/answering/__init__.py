@@ -1,4 +1,4 @@
 """What every answer shares: who asks, stored catalogs, progress, what was answered before.
 
-May import http and below.
+May import middleware and below.
 """

@@ -8,8 +8,8 @@ from typing import Annotated
 from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
-from api.settings.scope import SCOPES, SHEET, Scope
 from api.http.app_settings import settings_of
+from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.database import store_of
 from api.store.key import any_key, find_key
 

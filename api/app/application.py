@@ -20,14 +20,14 @@ from api.endpoints import (
     woods,
 )
 from api.endpoints import health as service
-from api.http.body_gate import Gate
-from api.http.cross_origin import CrossOrigin
-from api.http.hang_up import HangUp
-from api.http.last_resort import LastResort
 from api.http.problem_details import add_handlers
-from api.http.rate_limit import Rate, RateLimit
-from api.http.request_log import Journal
-from api.http.safe_headers import SafeHeaders
+from api.middleware.body_gate import Gate
+from api.middleware.cross_origin import CrossOrigin
+from api.middleware.hang_up import HangUp
+from api.middleware.last_resort import LastResort
+from api.middleware.rate_limit import Rate, RateLimit
+from api.middleware.request_log import Journal
+from api.middleware.safe_headers import SafeHeaders
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from api.sheet import kit_csv as sheet_kit

@@ -5,7 +5,7 @@ import argparse
 from api.answering.caller import is_loopback
 from api.app.worker import worker_environment
 from api.cli.port import PortConfig, serve_port
-from api.http.request_log import LOG_CONFIG
+from api.middleware.request_log import LOG_CONFIG
 from api.settings.settings import Settings
 
 OK, FAILED = 0, 4
@@ -28,7 +28,7 @@ def serve(asked: argparse.Namespace) -> int:
             port=settings.port,
             server_header=False,
             access_log=False,
-            http="api.http.slow_client:Patient",
+            http="api.middleware.slow_client:Patient",
             ws="none",
             log_config=LOG_CONFIG,
             timeout_graceful_shutdown=settings.drain_seconds,

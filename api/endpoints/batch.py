@@ -19,8 +19,8 @@ from api.examples.invented import examples
 from api.http.app_settings import settings_of
 from api.http.json_lines import MEDIA_TYPE, Line, lines_of
 from api.http.problem_details import problem_for
-from api.http.rate_limit import Rate, client_of
 from api.http.strict_json import strict_json
+from api.middleware.rate_limit import Rate, client_of
 from api.questions.registry import QUESTIONS
 from api.settings.settings import Settings
 from api.settings.units import Units, UnitsQuery

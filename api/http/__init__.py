@@ -1,4 +1,4 @@
-"""Bodies, headers, limits and failures, whatever is asked.
+"""Bodies, media types, conditions, routes and failures, whatever is asked.
 
-May import examples, solving, store and settings.
+May import questions, examples, solving, store and settings.
 """

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from api.printing.question_print import next_text, swap_text
 from service import kit_of, post
 
 from api.cli.command import main
+from api.printing.question_print import next_text, swap_text
 from api.questions.registry import QUESTIONS, ROWS
 from catalog import read_tools
 from solver.forms.question_answers import SwapAnswer

@@ -19,7 +19,7 @@ from service import LEAST, ask, post, problem_of, small_app
 from steiner import bose, steiner_trip, tripled
 from waiting import LONG_S, until
 
-from api.http.request_log import LOG_CONFIG
+from api.middleware.request_log import LOG_CONFIG
 from solver import Trip, plan
 
 KIT = {**LEAST, "detail": "kit"}

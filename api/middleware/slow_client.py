@@ -1,7 +1,7 @@
 """Slow clients: a connection that owes the service bytes, or takes none, is cut off in time.
 
 uvicorn bounds idle connections alone: not the head of a request that comes a byte at a time or never ends, nor a caller
-who reads nothing of an answer. The body of a request is bounded in api/http/body_gate.py, which can still say so.
+who reads nothing of an answer. The body of a request is bounded in api/middleware/body_gate.py, which can still say so.
 """
 
 from asyncio import Event, TimerHandle
@@ -10,7 +10,7 @@ from typing import Any, cast
 
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
-from api.http.hang_up import LEFT
+from api.middleware.hang_up import LEFT
 from api.settings.settings import Settings
 
 LONGEST_HEAD = 65_536  # bytes of a head that is not yet whole; h11 has the same bound
