@@ -6,7 +6,8 @@ from math import inf
 
 import numpy as np
 
-from solver.model.case import FIXED, NEVER, SMALL_KCAL, Bools, Case, Ints, slack_ms, workers_of
+from solver.forms.quantity import SMALL_KCAL
+from solver.model.case import FIXED, NEVER, Bools, Case, Ints, slack_ms, workers_of
 from solver.model.engine import Effort, Engine, Status, default_solver
 from solver.model.linear_model import Model, make_row, value_of
 

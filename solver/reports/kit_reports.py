@@ -6,11 +6,14 @@ from typing import Literal
 
 from catalog import Tool
 from solver.answers.allowance import Allowance, allowance_of, price_allowance_of
-from solver.answers.check import checked_kit, unbarred
+from solver.answers.check import checked_kit
 from solver.answers.gap import unmet
 from solver.answers.kit import settled_kit
 from solver.answers.robust import safety_of
 from solver.forms.answer import KitBrief
+from solver.forms.barring import unbarred
+from solver.forms.limit import WORK
+from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.question_answers import (
     AllowanceAnswer,
     CheckAnswer,
@@ -23,7 +26,6 @@ from solver.forms.trip import Trip
 from solver.forms.validation import MOST_HINTS, Fault, TripError, refuse_safety, under, unknown_id
 from solver.model.engine import Effort
 from solver.needs.build_case import grams
-from solver.needs.candidates import UNITS_PER_PRICE
 from solver.needs.question import Question, question_of
 from solver.search.front import Against, Point, front_of
 from solver.telling.explanation import kit_of
@@ -45,7 +47,7 @@ def front(trip: Trip, *, against: Against, effort: Effort | None = None) -> Fron
     effort = effort or Effort()
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
     if against == "minutes":
-        question = replace(question, case=question.case.capped("work_cap", None))
+        question = replace(question, case=question.case.capped(WORK.field, None))
     settled = settled_kit(question, effort=effort)
     found = front_of(settled.case, against=against, effort=effort)
     story = Story(question, settled)

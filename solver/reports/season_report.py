@@ -6,12 +6,12 @@ from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import settled_kit
 from solver.answers.season import WIDEST, Lacking, lacking_of, next_season, season_of
 from solver.forms.answer import Gap
+from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.engine import Effort
 from solver.needs.build_case import cap, grams
-from solver.needs.candidates import UNITS_PER_PRICE
 from solver.needs.question import Question, question_of
 
 

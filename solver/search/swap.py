@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from solver.forms.quantity import MASS, MINUTES
 from solver.model.case import NEVER, Case, mass_of
 from solver.model.engine import Effort, Engine, Status
 from solver.model.linear_model import Cost, make_row
@@ -71,9 +72,9 @@ def nearest_lightest(case: Case, kit: frozenset[str], *, effort: Effort) -> froz
     found = best(search, engine, program, program.mass)
     if found is None:
         return None
-    hold(engine, program, "mass", search.measure("mass", found))
+    hold(engine, program, MASS, search.measure(MASS, found))
     found = best(search, engine, program, program.minutes) or found
-    hold(engine, program, "minutes", search.measure("minutes", found))
+    hold(engine, program, MINUTES, search.measure(MINUTES, found))
     found = best(search, engine, program, coming | leaving) or found
     return frozenset(case.ids[tool] for tool in found.kit or ())
 

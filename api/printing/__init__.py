@@ -1,0 +1,1 @@
+"""Answers as text for a terminal. Imports nothing else of api."""
