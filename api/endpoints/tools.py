@@ -7,6 +7,7 @@ from pydantic import Field
 
 from api.http.paging import Page, PageQuery, page_of
 from catalog import Tool, tools
+from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
 
 router = APIRouter(prefix="/v1/tools", tags=["catalog"])
@@ -43,5 +44,4 @@ def matches(tool: Tool, query: ToolQuery) -> bool:
 
 def able(tool: Tool, task: TaskName) -> bool:
     """Tell whether a tool can do a task at all; to buck is to saw or to chop."""
-    modes = ("saw", "chop") if task == "buck" else (task,)
-    return any(getattr(tool, f"{mode}_score") > 0 for mode in modes)
+    return any(getattr(tool, f"{way}_score", 0.0) > 0 for way in TASK_ROWS[task].ways)

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from api.sheet import cell
+from solver.forms.barring import LIMIT_BARS, Bar
+from solver.forms.limit import LIMITS
+from solver.forms.task import TASK_ROWS
 
 Read = Callable[[str], Any]
-TASKS = ("split", "saw", "chop", "buck", "carve")
 OF_A_TASK: dict[str, tuple[str, Read]] = {
     "mm": ("diameter_mm", cell.numbers),
     "per_day": ("per_day", cell.numbers),
@@ -31,6 +33,11 @@ def task_column(task: str, part: str) -> Column:
     return Column(f"{task}_{part}", ("tasks", task, field), read)
 
 
+def read_of(bar: Bar) -> Read:
+    """Return how the cell of a rule that keeps tools home is read: names, or a length."""
+    return cell.words if bar.names else cell.number
+
+
 COLUMNS: dict[str, Column] = {
     column.name: column
     for column in (
@@ -38,7 +45,7 @@ COLUMNS: dict[str, Column] = {
         Column("people", ("people",), cell.number),
         Column("nights", ("nights",), cell.number),
         Column("skill", ("skill",), cell.word),
-        *(task_column(task, part) for task in TASKS for part in OF_A_TASK),
+        *(task_column(task, part) for task in TASK_ROWS for part in OF_A_TASK),
         Column("hot_water_l_per_person", ("fire", "hot_water_l_per_person"), cell.number),
         Column("melt_snow", ("fire", "melt_snow"), cell.truth),
         Column("warmth_h", ("fire", "warmth_h"), cell.number),
@@ -59,12 +66,8 @@ COLUMNS: dict[str, Column] = {
         Column("terrain", ("route", "terrain"), cell.word),
         Column("body_kg", ("route", "body_kg"), cell.number),
         Column("pack_kg", ("route", "pack_kg"), cell.number),
-        Column("work_min_per_day", ("limits", "work_min_per_day"), cell.number),
-        Column("mass_g", ("limits", "mass_g"), cell.number),
-        Column("price", ("limits", "price"), cell.number),
-        Column("edge_mm", ("limits", "edge_mm"), cell.number),
-        Column("packed_mm", ("limits", "packed_mm"), cell.number),
-        Column("banned_kinds", ("limits", "banned_kinds"), cell.words),
+        *(Column(limit.field, ("limits", limit.field), cell.number) for limit in LIMITS),
+        *(Column(bar.field, ("limits", bar.field), read_of(bar)) for bar in LIMIT_BARS),
         Column("must_carry", ("must_carry",), cell.words),
         Column("leave_home", ("leave_home",), cell.words),
         Column("only", ("only",), cell.words),

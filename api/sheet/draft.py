@@ -6,8 +6,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from api.http.problem_details import range_of
-from api.sheet.column import COLUMNS, OF_A_TASK, TASKS
+from api.sheet.column import COLUMNS, OF_A_TASK
 from solver import Fault, Trip, TripError
+from solver.forms.task import TASK_ROWS
 
 Place = tuple[str | int, ...]
 NO_WORK = "split_mm"  # where a trip that asks for nothing is told so
@@ -58,7 +59,7 @@ class Draft:
 
     def add_tasks(self) -> None:
         """Add the stated tasks, one for each diameter."""
-        for task in TASKS:
+        for task in TASK_ROWS:
             sizes = self.values.get(f"{task}_mm", [])
             rows: list[dict[str, Any]] = [{"task": task} for _ in sizes]
             for part, (field, _) in OF_A_TASK.items():

@@ -5,8 +5,9 @@ from functools import cache
 from typing import Any
 
 from api.sheet import cell
-from api.sheet.column import COLUMNS, TASKS, Column, Read
+from api.sheet.column import COLUMNS, Column, Read
 from solver import Trip
+from solver.forms.task import TASK_ROWS
 
 Schema = dict[str, Any]
 
@@ -131,4 +132,4 @@ def trip_schema() -> Schema:
     return Trip.model_json_schema()
 
 
-assert set(TASKS) == set(form_schema("Task")["task"]["enum"]), "every task has its columns"
+assert set(TASK_ROWS) == set(form_schema("Task")["task"]["enum"]), "every task has its columns"

@@ -12,6 +12,7 @@ from fastapi.responses import Response
 
 from api.examples.invented import examples
 from api.web.embed_files import PAGE_HEADERS, VERSIONS, module
+from api.web.trip_inputs import inputs
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
 
 FOLDER = "page"
@@ -43,6 +44,7 @@ def edition() -> str:
     whole = hashlib.sha256()
     for name, file in assets().items():
         whole.update(name.encode() + b"\0" + file.body + b"\0")
+    whole.update(json.dumps(inputs()).encode())
     return whole.hexdigest()[:16]
 
 
@@ -51,7 +53,7 @@ def filled(name: str) -> WebFile:
     """Return a file that names the edition and what belongs to it."""
     kept = ["/", *(f"/page/{edition()}/{asset}" for asset in assets() if not asset.endswith(".txt"))]
     file = packaged(f"{FOLDER}/{name}")
-    text = Template(file.body.decode()).substitute(edition=edition(), kept=json.dumps(kept))
+    text = Template(file.body.decode()).substitute(edition=edition(), kept=json.dumps(kept), **inputs())
     return WebFile(text.encode(), file.media_type)
 
 

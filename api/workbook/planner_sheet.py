@@ -7,16 +7,13 @@ from api.workbook.workbook import Chart, Choice, Series, Sheet, Workbook, letter
 from catalog.equipment.camp_work import camp_items
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
+from solver.forms.aim import AIMS
+from solver.forms.barring import ASKED
+from solver.forms.limit import WORK
+from solver.forms.task import TASK_ROWS
 
 TRIP, WORKINGS, LISTS = "Trip", "Workings", "Lists"
 NO_ANSWER = "no answer"
-TASKS = {
-    "split": ("Split", 110, 4, None, None),
-    "saw": ("Saw", 80, 6, None, None),
-    "chop": ("Chop", None, None, None, None),
-    "buck": ("Cut to length", None, None, None, None),
-    "carve": ("Carve", 30, 2, None, None),
-}
 # Label, column of the trip, what stands there at first, unit or hint, list of words. An invented trip.
 INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = {
     "Party": [
@@ -52,14 +49,7 @@ INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = 
         ("Body", "body_kg", None, "kg", None),
         ("Pack without tools", "pack_kg", None, "kg", None),
     ],
-    "Limits": [
-        ("Wood work, whole party", "work_min_per_day", 60, "minutes a day", None),
-        ("Packed mass", "mass_g", None, "g", None),
-        ("Price", "price", None, "your money", None),
-        ("Longest edge", "edge_mm", None, "mm", None),
-        ("Longest when packed", "packed_mm", None, "mm", None),
-        ("Kinds that stay home", "banned_kinds", None, "as axe|machete", None),
-    ],
+    "Limits": [(asked.label, field, 60 if field == WORK.field else None, asked.hint, None) for field, asked in ASKED],
     "Rules": [
         ("Must go", "must_carry", None, "ids, parted by |", None),
         ("Stay home", "leave_home", None, "ids, parted by |", None),
@@ -80,7 +70,7 @@ WORDS = {
     "state": ["dead-dry", "dead-wet", "green"],
     "backup": ["none", "critical", "all"],
     "robust": ["critical", "all"],
-    "aim": ["mass", "effort", "work_time"],
+    "aim": list(AIMS),
 }
 TOTALS = [
     ("Packed mass", "kit.mass_g", "g", "total"),
@@ -187,17 +177,16 @@ class Planner:
         trip.put(row, 1, "Wood work, each day", "band", span=5)
         for column, head in enumerate(("task", "mm thick", "a day", "min score", "critical"), start=1):
             trip.put(row + 1, column, head, "head" if column == 1 else "head_right")
-        for task, (label, *contents) in TASKS.items():
-            row_of_task = row + 2 + list(TASKS).index(task)
-            trip.put(row_of_task, 1, label, "label")
+        for row_of_task, (task, about) in enumerate(TASK_ROWS.items(), start=row + 2):
+            trip.put(row_of_task, 1, about.label, "label")
             size = f"{TRIP}!$B${row_of_task}"
             for column, (part, content) in enumerate(
-                zip(("mm", "per_day", "min_score", "critical"), contents, strict=True), start=2
+                zip(("mm", "per_day", "min_score", "critical"), (*about.at_first, None, None), strict=True), start=2
             ):
                 address = trip.put(row_of_task, column, content, "input")
                 self.limit(row_of_task, column, f"{task}_{part}", "yes or no" if part == "critical" else None)
                 self.add_piece(f"{task}_{part}", f"{TRIP}!{address}", beside=size)
-        return row + 2 + len(TASKS)
+        return row + 2 + len(TASK_ROWS)
 
     def add_input(
         self, row: int, label: str, name: str, content: str | float | None, unit: str, words: str | None

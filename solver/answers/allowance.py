@@ -5,6 +5,7 @@ from typing import Literal
 
 from solver.answers.robust import Safety
 from solver.forms.effort import Effort
+from solver.forms.limit import MONEY
 from solver.model.case import Case
 from solver.model.engine import Status
 from solver.search.choice import Choice, Unfinished, choose
@@ -66,14 +67,8 @@ def price_allowance_of(case: Case, tool: int, *, safety: Safety | None = None, e
     caps = [cap for cap in (case.mass_cap, None if without.ids is None else without.mass) if cap is not None]
     price = case.price.copy()
     price[tool] = 0
-    swapped = replace(
-        case,
-        mass=price,
-        price=case.mass,
-        mass_cap=case.price_cap,
-        price_cap=min(caps, default=None),
-        must=case.must | {tool},
-    )
+    forced = replace(case, price=price, must=case.must | {tool})
+    swapped = forced.swapped().capped(MONEY.field, min(caps, default=None))
     cheapest = settled(swapped, safety, effort=effort)
     return None if cheapest.ids is None else case.price_cap - cheapest.mass
 

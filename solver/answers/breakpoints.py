@@ -10,8 +10,9 @@ from solver.answers.kit import Settled
 from solver.answers.sensitivity import assumption_pins
 from solver.forms.answer import AbilityPin, NeedPin, Pins, ToolPin
 from solver.forms.effort import Effort
+from solver.forms.task import TASK_ROWS
 from solver.needs.build_case import grams
-from solver.needs.job import MODES, Job
+from solver.needs.job import Job
 from solver.needs.probe import Probe, probe_of
 from solver.needs.question import Question
 from solver.search.breakpoint_search import DIGITS, Line, side_by_side
@@ -60,7 +61,7 @@ def tool_pin(
 
 def used_ways(probe: Probe, index: int) -> list[str]:
     """Return the ways of working that a tool has and some job of the trip could use."""
-    wanted = {way for job in probe.jobs for way in MODES[job.task]}
+    wanted = {way for job in probe.jobs for way in TASK_ROWS[job.task].ways}
     return [way for way in ("split", "saw", "carve", "chop") if way in wanted and score(probe, index, way) > 0]
 
 
@@ -98,14 +99,14 @@ def size_fall(probe: Probe, index: int, way: str) -> Fall:
     """Return a tool's largest diameter on its way down, past the sizes of the jobs."""
     largest = float(getattr(probe.rows[index], f"{way}_max_mm"))
     share = probe.question.site.split_share if way == "split" else 1.0
-    sizes = sorted({job.diameter_mm / share for job in probe.jobs if way in MODES[job.task]}, reverse=True)
+    sizes = sorted({job.diameter_mm / share for job in probe.jobs if way in TASK_ROWS[job.task].ways}, reverse=True)
     return Fall(index, way, "max_mm", Line(largest, [*(size for size in sizes if size < largest), 0.0]))
 
 
 def score_fall(probe: Probe, index: int, way: str) -> Fall:
     """Return a tool's score on its way down, past the least scores of the jobs."""
     now = score(probe, index, way)
-    asked = sorted({job.min_score for job in probe.jobs if way in MODES[job.task]}, reverse=True)
+    asked = sorted({job.min_score for job in probe.jobs if way in TASK_ROWS[job.task].ways}, reverse=True)
     steps = [*(least for least in asked if LEAST_SCORE < least < now), LEAST_SCORE, 0.0]
     return Fall(index, way, "score", Line(now, steps, BY_SCORE))
 
@@ -143,7 +144,7 @@ def growth(probe: Probe, job: Job) -> Line:
     largest = {
         float(getattr(row, f"{way}_max_mm", 0.0)) * share
         for row in (*probe.rows, *probe.methods)
-        for way in MODES[job.task]
+        for way in TASK_ROWS[job.task].ways
     }
     start = job.diameter_mm
     return Line(start, [*sorted(mm for mm in largest if start < mm < LARGEST_MM), LARGEST_MM], BY_DIAMETER)

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
@@ -12,12 +11,12 @@ from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
+from solver.forms.limit import LIMITS, WORK
+from solver.forms.quantity import HALF_MS, MS_PER_MINUTE
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, HALF_MS, NEVER, Case, mass_of, price_of, slack_ms
+from solver.model.case import FIXED, NEVER, Case, mass_of, slack_ms
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
-from solver.needs.ability import MS_PER_MINUTE
-from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.needs.question import Question
 from solver.search.choice import Choice
 from solver.search.swap import Swap, first_swap
@@ -65,13 +64,6 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
     )
     swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
     return Checked(Settled(rest, met, choice, load, gaps), not gaps, swap)
-
-
-def unbarred(trip: Trip) -> Trip:
-    """Return the trip with every tool let go, so that a kit that breaks a rule can still be judged."""
-    free: dict[str, Any] = {"banned_kinds": [], "edge_mm": None, "packed_mm": None}
-    update: dict[str, Any] = {"only": None, "leave_home": [], "limits": trip.limits.model_copy(update=free)}
-    return trip.model_copy(update=update)
 
 
 def done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], list[Gap]]:
@@ -166,16 +158,16 @@ def rule_gap(name: str, field: str, text: str) -> Gap:
 
 def limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
     """Return a gap for each limit that the kit goes over."""
-    figures = (
-        ("work_min_per_day", "min", "takes {:.1f} minutes a day", load.work, case.work_cap, MS),
-        ("mass_g", "g", "weighs {:g} g", mass_of(case, kit), case.mass_cap, UNITS_PER_GRAM),
-        ("price", "price", "costs {:g}", price_of(case, kit), case.price_cap, UNITS_PER_PRICE),
-    )
-    return [
-        over_gap(field, unit, text.format(value / per_unit), over=(value - cap) / per_unit, limit=cap / per_unit)
-        for field, unit, text, value, cap, per_unit in figures
-        if cap is not None and value > cap + (slack_ms(cap) if field == "work_min_per_day" else 0)
-    ]
+    gaps = []
+    for limit in LIMITS:
+        cap = case.caps.get(limit.field)
+        value = limit.quantity.measure(case, kit, load)
+        if cap is None or value <= cap + (slack_ms(cap) if limit is WORK else 0):
+            continue
+        does = limit.does.format(value / limit.per_unit)
+        over, most = (value - cap) / limit.per_unit, cap / limit.per_unit
+        gaps.append(over_gap(limit.field, limit.unit, does, over=over, limit=most))
+    return gaps
 
 
 def over_gap(field: str, unit: str, does: str, *, over: float, limit: float) -> Gap:

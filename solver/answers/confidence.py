@@ -37,7 +37,7 @@ class Lottery:
     """The model of all scenarios on the same tools, asked again and again with rising confidence."""
 
     def __init__(self, cases: Sequence[Case], weights: Sequence[float], *, effort: Effort) -> None:
-        self.cases = reduce_together(cases, priced=cases[0].price_cap is not None)
+        self.cases = reduce_together(cases, priced=False)
         self.weights = weights
         self.effort = effort
         model = Model()

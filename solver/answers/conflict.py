@@ -4,38 +4,38 @@ import math
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from catalog import Tool
 from solver.answers.gap import met_case, missing_must, unmet
 from solver.answers.robust import safety_of
 from solver.forms.answer import ConflictMember, Figure
+from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort
+from solver.forms.limit import HELD, Limit
 from solver.forms.trip import Trip
-from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.needs.question import question_of
 from solver.search.choice import least_mass
 from solver.search.relaxation import least
 
-CAPS = {
-    "work_min_per_day": ("work_cap", "min", 60_000),  # Unit factor: milliseconds
-    "mass_g": ("mass_cap", "g", UNITS_PER_GRAM),
-    "price": ("price_cap", "price", UNITS_PER_PRICE),
-}
-LENGTHS = ("edge_mm", "packed_mm")
-MOST_MINUTES = 24 * 60  # Unit factor: minutes of a day
 ROBUST = "#/robust"
 MOST_MULTIPLE = 20  # the promised range of the multiple
 HUNDRED = 100
 
+Least = Callable[[Trip, Effort], float | None]
+
 
 @dataclass(frozen=True)
 class Member:
-    """One limit of the user's: where it stands, its value, and how a trip looks without it."""
+    """One limit of the user's: where it stands, its value, and how a trip looks without it.
+
+    With it, where it is a figure, the unit, and the least value that leaves a kit of a trip that has it.
+    """
 
     pointer: str
     value: Figure
     without: Callable[[Trip], Trip]
+    unit: str = ""
+    least: Least | None = None
 
 
 def conflict_of(trip: Trip, *, effort: Effort) -> list[ConflictMember]:
@@ -95,7 +95,6 @@ def coverable(trip: Trip, *, effort: Effort) -> bool:
 
 def members_of(trip: Trip) -> list[Member]:
     """Return the user's own limits, those that are easiest to give way last."""
-    limits = trip.limits
     members = [Member(f"#/must_carry/{i}", n, dropping("must_carry", n)) for i, n in first_of_each(trip.must_carry)]
     if trip.only is not None:
         members.append(Member("#/only", len(trip.only), lambda t: t.model_copy(update={"only": None})))
@@ -104,17 +103,11 @@ def members_of(trip: Trip) -> list[Member]:
     if not trip.field_methods:
         members.append(Member("#/field_methods", False, lambda t: t.model_copy(update={"field_methods": True})))
     if trip.robust is not None:
-        members.append(Member(ROBUST, trip.robust.work_multiple, lambda t: t.model_copy(update={"robust": None})))
-    members += [Member(f"#/leave_home/{i}", n, dropping("leave_home", n)) for i, n in first_of_each(trip.leave_home)]
-    kinds = first_of_each(limits.banned_kinds)
-    members += [Member(f"#/limits/banned_kinds/{i}", kind, lifting(kind)) for i, kind in kinds]
-    members += [
-        Member(f"#/limits/{field}", getattr(limits, field), unlimited(field, None))
-        for field in (*LENGTHS, "mass_g", "price")
-        if getattr(limits, field) is not None
-    ]
-    most = float(MOST_MINUTES * trip.people)
-    return [*members, Member("#/limits/work_min_per_day", limits.work_min_per_day, unlimited("work_min_per_day", most))]
+        multiple, unit = trip.robust.work_multiple, "times the limit"
+        members.append(Member(ROBUST, multiple, lambda t: t.model_copy(update={"robust": None}), unit, least_multiple))
+    members += [named_member(bar, i, name) for bar in BARS if bar.names for i, name in first_of_each(bar.value(trip))]
+    members += [length_member(bar, trip) for bar in BARS if bar.figure and bar.value(trip) is not None]
+    return members + [limit_member(limit, trip) for limit in HELD if getattr(trip.limits, limit.field) is not None]
 
 
 def first_of_each(names: Sequence[str]) -> list[tuple[int, str]]:
@@ -127,59 +120,67 @@ def dropping(field: str, name: str) -> Callable[[Trip], Trip]:
     return lambda trip: trip.model_copy(update={field: [one for one in getattr(trip, field) if one != name]})
 
 
-def lifting(kind: str) -> Callable[[Trip], Trip]:
-    """Return how a trip looks without a ban."""
-
-    def lifted(trip: Trip) -> Trip:
-        kinds = [one for one in trip.limits.banned_kinds if one != kind]
-        return trip.model_copy(update={"limits": trip.limits.model_copy(update={"banned_kinds": kinds})})
-
-    return lifted
+def named_member(bar: Bar, place: int, name: str) -> Member:
+    """Return one name of a rule that keeps tools home, which can be dropped by itself."""
+    pointer = f"#/limits/{bar.field}/{place}" if bar.in_limits else f"#/{bar.field}/{place}"
+    return Member(pointer, name, lambda trip: bar.with_value(trip, [one for one in bar.value(trip) if one != name]))
 
 
-def unlimited(field: str, value: Any) -> Callable[[Trip], Trip]:
-    """Return how a trip looks without a limit."""
-    return lambda trip: trip.model_copy(update={"limits": trip.limits.model_copy(update={field: value})})
+def length_member(bar: Bar, trip: Trip) -> Member:
+    """Return a limit on the length of tools."""
+    return Member(
+        f"#/limits/{bar.field}",
+        bar.value(trip),
+        lambda other: bar.with_value(other, bar.off),
+        "mm",
+        lambda other, effort: least_length(bar, other, effort=effort),
+    )
+
+
+def limit_member(limit: Limit, trip: Trip) -> Member:
+    """Return a limit on what a kit comes to."""
+    return Member(
+        f"#/limits/{limit.field}",
+        getattr(trip.limits, limit.field),
+        lambda other: with_limit(other, limit, limit.off(other.people)),
+        limit.unit,
+        lambda other, effort: least_limit(limit, other, effort=effort),
+    )
+
+
+def with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
+    """Return a trip with another limit."""
+    return trip.model_copy(update={"limits": trip.limits.model_copy(update={limit.field: value})})
 
 
 def told(member: Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     """Return a member with the least that frees it, all other members held."""
-    field = member.pointer.rsplit("/", 1)[-1]
-    amount: float | None = None
-    unit = ""
-    if field in CAPS:
-        unit = CAPS[field][1]
-        amount = least_cap(field, member.without(trip), trip, effort=effort)
-    elif field in LENGTHS:
-        amount, unit = least_length(field, float(member.value or 0.0), trip, effort=effort), "mm"
-    elif member.pointer == ROBUST:
-        amount, unit = least_multiple(trip, effort=effort), "times the limit"
-    what = f"{amount:g} {unit}" if amount is not None else "dropped"
+    amount = None if member.least is None else member.least(trip, effort)
+    what = f"{amount:g} {member.unit}" if amount is not None else "dropped"
     text = f"{member.pointer} = {member.value}: the others leave a kit once this is {what}."
-    return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=unit, text=text)
+    return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 
 
-def least_cap(field: str, freed: Trip, trip: Trip, *, effort: Effort) -> float | None:
-    """Return the least work, mass or price limit that leaves a kit.
+def least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
+    """Return the least that a limit may be and leave a kit.
 
     Without a safety one solve tells; with one, what a loss does hangs on the limit, and the interval is halved.
     """
-    cap, _, per_unit = CAPS[field]
-    case = met_case(question_of(freed)).capped(cap, None)
-    found = least(case, cap, limit=0, effort=effort)
+    freed = with_limit(trip, limit, limit.off(trip.people))
+    case = met_case(question_of(freed)).capped(limit.field, None)
+    found = least(case, limit, before=0, effort=effort)
     if found is None or trip.robust is None:
-        return None if found is None else found.needed / per_unit
-    most = {
-        "work_cap": MOST_MINUTES * trip.people * per_unit,
-        "mass_cap": case.mass.sum(),
-        "price_cap": case.price.sum(),
-    }
-    values = range(found.needed, int(most[cap]) + 1)
-    place = bisect_left(values, True, key=lambda one: coverable(unlimited(field, one / per_unit)(trip), effort=effort))
-    return values[place] / per_unit
+        return None if found is None else found.needed / limit.per_unit
+    each, off = limit.quantity.each, limit.off(trip.people)
+    most = int(each(case).sum()) if each is not None else int((off or 0) * limit.per_unit)
+    values = range(found.needed, most + 1)
+    place = bisect_left(
+        values, True, key=lambda one: coverable(with_limit(trip, limit, one / limit.per_unit), effort=effort)
+    )
+    return values[place] / limit.per_unit
 
 
-def least_multiple(trip: Trip, *, effort: Effort) -> float | None:
+def least_multiple(trip: Trip, effort: Effort) -> float | None:
     """Return the least multiple of the work limit, in hundredths, with which some kit bears any loss."""
     assert trip.robust is not None
     hundredths = range(math.floor(trip.robust.work_multiple * HUNDRED), MOST_MULTIPLE * HUNDRED + 1)
@@ -192,17 +193,14 @@ def least_multiple(trip: Trip, *, effort: Effort) -> float | None:
     return hundredths[place] / HUNDRED if place < len(hundredths) else None
 
 
-def least_length(field: str, limit: float, trip: Trip, *, effort: Effort) -> float | None:
+def least_length(bar: Bar, trip: Trip, *, effort: Effort) -> float | None:
     """Return the least length limit that leaves a kit: one of the tools' own lengths, found by halving."""
-    lengths = sorted({length for tool in tools_of(trip) if (length := getattr(tool, field) or 0.0) > limit})
-    low, high = 0, len(lengths)
-    while low < high:
-        middle = (low + high) // 2
-        if coverable(unlimited(field, lengths[middle])(trip), effort=effort):
-            high = middle
-        else:
-            low = middle + 1
-    return lengths[low] if low < len(lengths) else None
+    assert bar.figure is not None
+    lengths = sorted(
+        {length for tool in tools_of(trip) if (length := getattr(tool, bar.figure) or 0.0) > bar.value(trip)}
+    )
+    place = bisect_left(lengths, True, key=lambda one: coverable(bar.with_value(trip, one), effort=effort))
+    return lengths[place] if place < len(lengths) else None
 
 
 def tools_of(trip: Trip) -> tuple[Tool, ...]:

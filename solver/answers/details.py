@@ -10,6 +10,7 @@ from solver.answers.gap import no_robust_gap
 from solver.answers.kit import Settled, load_of
 from solver.answers.pricing import need_prices, tool_prices
 from solver.answers.robust import Robust, robust_kit, safety_of
+from solver.forms.aim import AIMS
 from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
@@ -67,7 +68,7 @@ def extras_of(question: Question, settled: Settled, robust: RobustAnswer | None,
 
 def alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[tuple[Choice, Workload]]:
     """Return the next kits with their day's work."""
-    by_kcal = question.trip.aim == "effort"
+    by_kcal = AIMS[question.trip.aim].by_kcal
     rows = question.workers.rows[: question.workers.carried]
     found = next_kits(
         settled.case,

@@ -7,24 +7,19 @@ import numpy as np
 
 from catalog import Tool
 from solver.forms.answer import Gap
+from solver.forms.task import TASK_ROWS
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
 from solver.model.day_work import TRACE
 from solver.model.reduction import without_stranded
-from solver.needs.ability import MS_PER_MINUTE, Workers
-from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE
-from solver.needs.job import MODES, Job
+from solver.needs.ability import Workers
+from solver.needs.job import Job
 from solver.needs.need import Need
 from solver.needs.question import Question
 from solver.needs.wood_class import WoodClass
 from solver.search.relaxation import Relief
 
 TEN = 10  # the largest score, by the definition of a score
-CAPS = {
-    "work_cap": ("work_min_per_day", "min", MS_PER_MINUTE),
-    "mass_cap": ("mass_g", "g", UNITS_PER_GRAM),
-    "price_cap": ("price", "price", UNITS_PER_PRICE),
-}
 
 
 def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> list[Gap]:
@@ -185,7 +180,7 @@ def closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> 
     What works only on the trip's own fire is no worker for anything else, and never the closest.
     """
     best: tuple[float, int, float, float] | None = None
-    for mode in MODES[need.task]:
+    for mode in TASK_ROWS[need.task].ways:
         score, largest = workers.score[mode], workers.largest[mode]
         for index in map(int, np.flatnonzero(score > 0)):
             if getattr(workers.rows[index], "own_fire", False) or (among is not None and index not in among):
@@ -227,21 +222,59 @@ def could(tool: Tool, need: Job) -> bool:
     return any(
         getattr(tool, f"{mode}_score", 0.0) >= max(need.min_score, 1e-9)  # any score above 0
         and getattr(tool, f"{mode}_max_mm", 0.0) >= need.diameter_mm
-        for mode in MODES[need.task]
+        for mode in TASK_ROWS[need.task].ways
     )
 
 
-def limit_gap(relief: Relief) -> Gap:
-    """Return the gap of a limit that leaves no kit."""
-    if relief.cap == "life":
+def limit_gaps(reliefs: Sequence[Relief], before: Sequence[Gap]) -> list[Gap]:
+    """Return a gap for each limit that has to give way.
+
+    Args:
+        reliefs: the limits that give way together.
+        before: the gaps that there are whatever the limits.
+    """
+    others = [given_up(gap) for gap in before]
+    return [limit_gap(one, [*others, *(gives_way(other) for other in reliefs if other is not one)]) for one in reliefs]
+
+
+def limit_gap(relief: Relief, others: Sequence[str]) -> Gap:
+    """Return the gap of a limit that leaves no kit.
+
+    Args:
+        relief: the limit.
+        others: what else gives way, in words.
+    """
+    if relief.limit is None:
         text = "The tools that may go wear out before the work is done; this is the kit if nothing wore."
         return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
-    field, unit, per_unit = CAPS[relief.cap]
-    limit, needed = relief.limit / per_unit, relief.needed / per_unit
+    field, per_unit = relief.limit.field, relief.limit.per_unit
+    limit, needed = relief.before / per_unit, relief.needed / per_unit
     least = "the least that works" if relief.proven else "the least found to work in the effort allowed"
-    text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, with all other rules kept."
-    short_by = (relief.needed - relief.limit) / per_unit
-    return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=unit, closest=None, text=text)
+    kept = f"{listed(others)}. All other rules are kept." if others else "with all other rules kept."
+    text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, {kept}"
+    short_by = (relief.needed - relief.before) / per_unit
+    return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
+
+
+def gives_way(relief: Relief) -> str:
+    """Return to what a limit gives way, in words."""
+    if relief.limit is None:
+        return "without wear"
+    return f"with {relief.limit.field} {relief.needed / relief.limit.per_unit:g}"
+
+
+def given_up(gap: Gap) -> str:
+    """Return what a gap that no limit makes leaves out, in words."""
+    if gap.kind == "limit":
+        return f"without {gap.field} {gap.closest}"
+    if gap.kind == "reach":
+        return "with less firewood"
+    return f"without backup for {gap.need}" if gap.field == "backup" else f"without {gap.need}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words as a list in a sentence."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
 def no_robust_gap(multiple: float) -> Gap:

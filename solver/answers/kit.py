@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass, replace
 
-from solver.answers.gap import limit_gap, missing_must, reachable_ids, unmet
+from solver.answers.gap import limit_gaps, missing_must, reachable_ids, unmet
+from solver.forms.aim import AIMS
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
 from solver.model.case import Case
@@ -47,9 +48,9 @@ def settled_kit(question: Question, *, effort: Effort) -> Settled:
     choice = choose(case, aim=trip.aim, effort=effort)
     if choice.status is Status.INFEASIBLE:
         case, reliefs = relieve(case, effort=effort)
-        gaps += [limit_gap(relief) for relief in reliefs]
+        gaps += limit_gaps(reliefs, gaps)
         choice = choose(case, aim=trip.aim, effort=effort)
-    load = load_of(case, choice, effort=effort, by_kcal=trip.aim == "effort")
+    load = load_of(case, choice, effort=effort, by_kcal=AIMS[trip.aim].by_kcal)
     return Settled(case, met, choice, load, gaps)
 
 

@@ -7,7 +7,9 @@ from math import ceil
 import numpy as np
 
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, HALF_MS, Case, Ints, mass_of
+from solver.forms.limit import WORK
+from solver.forms.quantity import HALF_MS
+from solver.model.case import FIXED, Case, Ints, mass_of
 from solver.model.day_work import Workload
 from solver.model.engine import Status
 from solver.model.linear_model import Row, make_row
@@ -93,7 +95,7 @@ class Rest:
         if not (alone.klass != FIXED).any():
             alone = replace(alone, firewood=None)
         self.most = None if case.work_cap is None else multiple * case.work_cap
-        capped = alone.capped("work_cap", None if self.most is None else ceil(self.most))
+        capped = alone.capped(WORK.field, None if self.most is None else ceil(self.most))
         self.search = Search(capped, effort=effort, solver=None)
 
     def after_loss(self, kit: frozenset[int], lost: int) -> Workload | None:
@@ -167,7 +169,7 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
         Unfinished: the effort ran out.
     """
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
-    small = reduce(case.capped("work_cap", None), by_effort=False, spare=1).capped("work_cap", case.work_cap)
+    small = reduce(case.capped(WORK.field, None), by_effort=False, spare=1).capped(WORK.field, case.work_cap)
     rest = Rest(small, jobs, multiple, effort=effort)
     search = RobustSearch(small, rest, effort=effort)
     found = by_program(search, "mass", ties=ties)

@@ -7,9 +7,10 @@ from typing import Literal
 import numpy as np
 
 from solver.forms.effort import Effort
+from solver.forms.quantity import Objective
 from solver.model.case import Case, mass_of
 from solver.model.engine import Engine, Status
-from solver.model.linear_model import Cost, Model, make_row, value_of
+from solver.model.linear_model import Model, make_row, value_of
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce_together
 from solver.needs.probe import holds_for
@@ -48,7 +49,7 @@ class Wardrobe:
     programs: list[Program]
 
     @property
-    def count(self) -> Cost:
+    def count(self) -> Objective:
         """Number of tools owned."""
         return dict.fromkeys(self.owned.values(), 1.0)
 
@@ -95,7 +96,7 @@ def weighted_grams(wardrobe: Wardrobe, weights: Sequence[float]) -> dict[int, fl
     return grams
 
 
-def hold_grams(wardrobe: Wardrobe, grams: Cost, outcome: Sequence[float], weights: Sequence[float]) -> None:
+def hold_grams(wardrobe: Wardrobe, grams: Objective, outcome: Sequence[float], weights: Sequence[float]) -> None:
     """Keep the weighted grams at those of a point, worked out from whole masses."""
     masses = [mass_of(program.case, program.kit(outcome)) for program in wardrobe.programs]
     least = float(np.dot(masses, np.asarray(weights, dtype=float) / min(weights)))
@@ -205,12 +206,12 @@ def wardrobe_of(
     return Wardrobe(Engine(model, solver=effort.program_solver, effort=effort), owned, price, programs)
 
 
-def hold(wardrobe: Wardrobe, cost: Cost, value: float) -> None:
+def hold(wardrobe: Wardrobe, cost: Objective, value: float) -> None:
     """Keep a cost at the value reached."""
     wardrobe.engine.add_row(make_row(cost.items(), high=value))
 
 
-def solved(wardrobe: Wardrobe, cost: Cost, effort: Effort) -> Sequence[float] | None:
+def solved(wardrobe: Wardrobe, cost: Objective, effort: Effort) -> Sequence[float] | None:
     """Return the least point of a cost in which every trip's kit, checked anew, keeps its rules.
 
     Raises:

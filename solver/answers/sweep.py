@@ -10,6 +10,7 @@ from catalog.bench.variation import Candidate
 from solver.answers.allowance import settled
 from solver.answers.gap import unmet
 from solver.forms.effort import Effort
+from solver.forms.limit import WORK
 from solver.forms.trip import Form, Trip
 from solver.model.case import Bools, Case
 from solver.needs.question import Question, question_of
@@ -122,5 +123,5 @@ def margin_front(sweep: Sweep, *, effort: Effort) -> list[Point]:
 
 def minutes_front(sweep: Sweep, *, effort: Effort) -> list[Point]:
     """Return every kit with a design that no other beats in grams and minutes a day, the work limit left out."""
-    case = replace(sweep.with_one(sweep.allowed), work_cap=None)
+    case = sweep.with_one(sweep.allowed).capped(WORK.field, None)
     return front_of(case, against="minutes", effort=effort).points

@@ -1,9 +1,102 @@
-"""Which tools a trip's rules let go."""
+"""Which tools a trip's rules let go: the table of the rules that keep tools home.
 
-from collections.abc import Sequence
+To add one: a row here, and a field of the same name in `solver.forms.trip.Trip` or in its limits.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
 
 from catalog import Method, Tool, methods
+from solver.forms.limit import LIMITS, Asked
 from solver.forms.trip import Limits, Trip
+
+Home = Callable[[Tool], bool]
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A rule that keeps tools home.
+
+    Attributes:
+        field: its name in the trip, or in the trip's limits.
+        home: from the value of the field, what tells which tools stay home.
+        off: the value that lets every tool go.
+        in_limits: whether it stands among the trip's limits.
+        names: whether the value is a list of names, each of which can be dropped.
+        figure: the length of a tool that it limits.
+        asked: how screens ask for it, where it stands among the limits.
+    """
+
+    field: str
+    home: Callable[[Any], Home]
+    off: Any = None
+    in_limits: bool = False
+    names: bool = False
+    figure: str | None = None
+    asked: Asked | None = None
+
+    def value(self, trip: Trip) -> Any:
+        """Return the value that a trip gives it."""
+        return getattr(trip.limits if self.in_limits else trip, self.field)
+
+    def with_value(self, trip: Trip, value: Any) -> Trip:
+        """Return the trip with another value."""
+        if not self.in_limits:
+            return trip.model_copy(update={self.field: value})
+        return trip.model_copy(update={"limits": trip.limits.model_copy(update={self.field: value})})
+
+
+def ids_but(ids: Sequence[str]) -> Home:
+    """Return what keeps home all tools but those of some ids."""
+    kept = frozenset(ids)
+    return lambda tool: tool.id not in kept
+
+
+def of_ids(ids: Sequence[str]) -> Home:
+    """Return what keeps home the tools of some ids."""
+    home = frozenset(ids)
+    return lambda tool: tool.id in home
+
+
+def of_kinds(kinds: Sequence[str]) -> Home:
+    """Return what keeps home the tools of some kinds."""
+    home = frozenset(kinds)
+    return lambda tool: tool.kind in home
+
+
+def longest(field: str, *, label: str, prompt: str) -> Bar:
+    """Return the limit on a length of each tool; an unknown length passes, and the answer cautions about it."""
+
+    def home(limit: float) -> Home:
+        return lambda tool: (getattr(tool, field) or 0.0) > limit
+
+    return Bar(field, home, in_limits=True, figure=field, asked=Asked(label, "mm", prompt, "length"))
+
+
+# The first that keeps a tool home is the one that is told.
+BARS: tuple[Bar, ...] = (
+    Bar("only", ids_but),
+    Bar("leave_home", of_ids, off=[], names=True),
+    Bar(
+        "banned_kinds",
+        of_kinds,
+        off=[],
+        in_limits=True,
+        names=True,
+        asked=Asked("Kinds that stay home", "as axe|machete"),
+    ),
+    longest("edge_mm", label="Longest edge", prompt="Blade at most, {unit} long"),
+    longest("packed_mm", label="Longest when packed", prompt="Packed tool at most, {unit} long"),
+)
+
+# Those among the trip's limits, as screens ask for them: lengths, then names.
+LIMIT_BARS: tuple[Bar, ...] = tuple(sorted((bar for bar in BARS if bar.in_limits), key=lambda bar: bar.names))
+# Every limit with how screens ask for it.
+ASKED: tuple[tuple[str, Asked], ...] = (
+    *((limit.field, limit.asked) for limit in LIMITS),
+    *((bar.field, bar.asked) for bar in LIMIT_BARS if bar.asked is not None),
+)
 
 
 def bars(tools: Sequence[Tool], trip: Trip) -> dict[str, str]:
@@ -11,32 +104,22 @@ def bars(tools: Sequence[Tool], trip: Trip) -> dict[str, str]:
 
     An unknown edge or packed length passes its limit; the answer cautions about it.
     """
-    only = None if trip.only is None else frozenset(trip.only)
-    home, kinds = frozenset(trip.leave_home), frozenset(trip.limits.banned_kinds)
-    lengths = (trip.limits.edge_mm, trip.limits.packed_mm)
-    if only is None and not home and not kinds and lengths == (None, None):
+    on = [(bar.field, bar.home(value)) for bar in BARS if (value := bar.value(trip)) != bar.off]
+    if not on:
         return {}
     found = {}
     for tool in tools:
-        rule = None
-        if only is not None and tool.id not in only:
-            rule = "only"
-        elif tool.id in home:
-            rule = "leave_home"
-        elif tool.kind in kinds:
-            rule = "banned_kinds"
-        elif exceeds(tool.edge_mm, trip.limits.edge_mm):
-            rule = "edge_mm"
-        elif exceeds(tool.packed_mm, trip.limits.packed_mm):
-            rule = "packed_mm"
+        rule = next((field for field, home in on if home(tool)), None)
         if rule is not None:
             found[tool.id] = rule
     return found
 
 
-def exceeds(value: float | None, limit: float | None) -> bool:
-    """Tell whether a known value is over a set limit."""
-    return value is not None and limit is not None and value > limit
+def unbarred(trip: Trip) -> Trip:
+    """Return the trip with every tool let go, so that a kit that breaks a rule can still be judged."""
+    for bar in BARS:
+        trip = bar.with_value(trip, bar.off)
+    return trip
 
 
 def usable_methods(trip: Trip) -> list[Method]:
@@ -46,11 +129,12 @@ def usable_methods(trip: Trip) -> list[Method]:
     return [method for method in methods() if trip.wood.state in method.states]
 
 
-def unknown_lengths(tools: Sequence[Tool], limits: Limits) -> list[str]:
+def unknown_figures(tools: Sequence[Tool], limits: Limits) -> list[str]:
     """Return sentences about carried tools whose length or price a limit asks for and no one knows."""
+    lengths = [(bar.field, bar.figure) for bar in BARS]
     texts = []
-    for field in ("edge_mm", "packed_mm", "price"):
-        unknown = [tool.id for tool in tools if getattr(tool, field) is None]
-        if getattr(limits, field) is not None and unknown:
-            texts.append(f"The {field} of {', '.join(unknown)} is unknown: the limit could not be checked on it.")
+    for field, figure in (*lengths, *((limit.field, limit.figure) for limit in LIMITS)):
+        unknown = [tool.id for tool in tools if figure is not None and getattr(tool, figure) is None]
+        if unknown and getattr(limits, field) is not None:
+            texts.append(f"The {figure} of {', '.join(unknown)} is unknown: the limit could not be checked on it.")
     return texts

@@ -2,17 +2,18 @@
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, model_validator
 
 from catalog import State, Tool
 from catalog.equipment.tool import UNSEEN, Id, Word
 from catalog.tables.python_form import PythonForm
-from catalog.tables.whole_number import Whole
+from catalog.tables.whole_number import Whole, whole
 from solver.forms.unit_range import AirTemperature, Body, Climb, Diameter, Elevation, Firewood
 
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
 Skill = Literal["novice", "practised", "expert"]
 Aim = Literal["mass", "effort", "work_time"]
+ToolCount = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]  # in this order the schema tells the range
 CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
 
 
@@ -106,6 +107,9 @@ class Limits(Form):
     )
     mass_g: float | None = Field(default=None, ge=0, le=1e6, description="Packed mass of the whole kit [g].")
     price: float | None = Field(default=None, ge=0, le=1e9, description="Sum of prices; an unknown price counts 0.")
+    tools_at_most: ToolCount | None = Field(
+        default=None, description="Number of carried tools; sharpeners and spares count, field methods do not."
+    )
     edge_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest edge or blade of any tool [mm].")
     packed_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest packed tool [mm].")
     banned_kinds: list[Word] = Field(default_factory=list, max_length=100, description="Kinds that stay home.")

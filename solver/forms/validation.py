@@ -9,9 +9,9 @@ from catalog import Tool, methods
 from catalog.equipment.camp_work import camp_items
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
+from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
 
-MINUTES_PER_DAY = 24 * 60
 MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
 MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
 
@@ -90,13 +90,14 @@ def empty_trip(trip: Trip) -> list[Fault]:
 
 
 def long_day(trip: Trip) -> list[Fault]:
-    """The work limit is at most the minutes that the party has."""
-    most = MINUTES_PER_DAY * trip.people
-    asked = trip.limits.work_min_per_day
-    if asked <= most:
-        return []
-    detail = f"{asked:g} minutes a day are more than {trip.people} x {MINUTES_PER_DAY}"
-    return [Fault("#/limits/work_min_per_day", asked, f"1 to {most}", detail)]
+    """A limit is at most what switches it off: that on work, the minutes that the party has."""
+    faults = []
+    for limit in LIMITS:
+        asked, most = getattr(trip.limits, limit.field), limit.off(trip.people)
+        if asked is not None and most is not None and asked > most:
+            detail = f"{asked:g} {limit.asked.hint} are more than {trip.people} x {limit.most_a_person:g}"
+            faults.append(Fault(f"#/limits/{limit.field}", asked, f"1 to {most:g}", detail))
+    return faults
 
 
 def twice(trip: Trip) -> list[Fault]:

@@ -1,19 +1,20 @@
 """A trip's choice as numbers: which tools may go, what each weighs, takes and wears, and the rules."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from solver.forms.limit import GRAMS, MONEY, SUMS, WORK, limit_of
+from solver.forms.quantity import HALF_MS, sum_of
+
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 NEVER = np.int64(2**60)  # stands for "can't do it" among milliseconds
-HALF_MS = 0.5  # two days within half a millisecond are equally long
-SMALL_KCAL = 1e-6  # two days within this take equal effort
 LEAST_TRUST = 4e-9  # judged: four times the share of a large number that a solver holds a row to
 FIXED = -1  # the class of a job whose amount is fixed
 
@@ -55,7 +56,8 @@ class Case:
     """T tools and F field methods against J jobs; a worker is a tool or a method, tools first.
 
     A job has a fixed amount a day, or is due for every kilogram of a class of firewood. Masses are whole
-    0.01 g, prices whole 0.01 of their currency, work whole milliseconds a day (or per kilogram).
+    0.01 g, prices whole 0.01 of their currency, work whole milliseconds a day (or per kilogram). Limits are those
+    of `solver.forms.limit`; one that is not set is not among `caps`.
     """
 
     ids: tuple[str, ...]
@@ -76,9 +78,7 @@ class Case:
     some_of: tuple[Bools, ...] = ()
     one_of: tuple[Bools, ...] = ()
     firewood: Firewood | None = None
-    mass_cap: int | None = None
-    price_cap: int | None = None
-    work_cap: int | None = None
+    caps: Mapping[str, int] = field(default_factory=dict)  # whole units, by the field of the limit
 
     @property
     def tools(self) -> int:
@@ -89,6 +89,26 @@ class Case:
     def workers(self) -> tuple[str, ...]:
         """Ids of the tools, then of the methods."""
         return self.ids + self.methods
+
+    @cached_property
+    def work_cap(self) -> int | None:
+        """The limit on a day's work [ms]."""
+        return self.caps.get(WORK.field)
+
+    @cached_property
+    def mass_cap(self) -> int | None:
+        """The limit on packed mass [0.01 g]."""
+        return self.caps.get(GRAMS.field)
+
+    @cached_property
+    def price_cap(self) -> int | None:
+        """The limit on the sum of prices [0.01]."""
+        return self.caps.get(MONEY.field)
+
+    @cached_property
+    def sums(self) -> tuple[tuple[int, Ints], ...]:
+        """The limits on what the tools of a kit add up to, each with what each tool adds."""
+        return tuple((self.caps[limit.field], each(self)) for limit, each in SUMS if limit.field in self.caps)
 
     @cached_property
     def place(self) -> dict[str, int]:
@@ -154,15 +174,27 @@ class Case:
         """Return the case in which a tool stays home, even one that had to go."""
         return replace(self, must=self.must - {tool}).keep(np.delete(np.arange(self.tools), tool))
 
-    def capped(self, cap: str, value: int | None) -> "Case":
-        """Return the case with one of its limits (work_cap, mass_cap, price_cap) set to a value, or off."""
-        if cap == "work_cap":
-            return replace(self, work_cap=value)
-        return replace(self, mass_cap=value) if cap == "mass_cap" else replace(self, price_cap=value)
+    def capped(self, field: str, value: int | None) -> "Case":
+        """Return the case with one of its limits set to a value in whole units, or off.
+
+        Args:
+            field: of the limit, as `mass_g`.
+            value: the new limit; None = none.
+
+        Raises:
+            ValueError: no limit has this field.
+        """
+        caps = {name: cap for name, cap in self.caps.items() if name != limit_of(field).field}
+        return replace(self, caps=caps if value is None else {**caps, field: value})
+
+    def swapped(self) -> "Case":
+        """Return the case in which prices stand for masses and masses for prices, each with the limit of the other."""
+        swapped = replace(self, mass=self.price, price=self.mass)
+        return swapped.capped(GRAMS.field, self.price_cap).capped(MONEY.field, self.mass_cap)
 
     def lighter_than(self, mass: int) -> "Case":
         """Return the case of the kits below a mass [0.01 g]."""
-        return self.capped("mass_cap", mass - 1 if self.mass_cap is None else min(self.mass_cap, mass - 1))
+        return self.capped(GRAMS.field, mass - 1 if self.mass_cap is None else min(self.mass_cap, mass - 1))
 
     def only_jobs(self, jobs: Ints) -> "Case":
         """Return the case with only these jobs (indices, ascending)."""
@@ -232,20 +264,14 @@ def workers_of(case: Case, chosen: frozenset[int]) -> Bools:
 
 def mass_of(case: Case, chosen: frozenset[int]) -> int:
     """Return the packed mass of a kit [0.01 g]."""
-    return int(case.mass[sorted(chosen)].sum())
-
-
-def price_of(case: Case, chosen: frozenset[int]) -> int:
-    """Return the price of a kit [0.01]."""
-    return int(case.price[sorted(chosen)].sum())
+    return sum_of(case.mass, chosen)
 
 
 def keeps_rules(case: Case, chosen: frozenset[int]) -> bool:
     """Tell, in whole numbers, whether a kit keeps every rule but those of work and wear."""
     carried = sorted(chosen)
     return (
-        (case.mass_cap is None or mass_of(case, chosen) <= case.mass_cap)
-        and (case.price_cap is None or price_of(case, chosen) <= case.price_cap)
+        (not case.sums or all(sum_of(each, chosen) <= cap for cap, each in case.sums))
         and case.must <= chosen
         and not any(one <= chosen for one in case.forbidden)
         and all(bool(one[carried].any()) for one in case.some_of)

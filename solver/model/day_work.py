@@ -7,7 +7,8 @@ from math import inf
 import numpy as np
 
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, NEVER, SMALL_KCAL, Bools, Case, Ints, slack_ms, workers_of
+from solver.forms.quantity import SMALL_KCAL
+from solver.model.case import FIXED, NEVER, Bools, Case, Ints, slack_ms, workers_of
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Model, make_row, value_of
 

@@ -16,8 +16,9 @@ import numpy as np
 import pulp
 
 from solver.forms.effort import Effort
+from solver.forms.quantity import Objective
 from solver.model.case import Floats, Ints
-from solver.model.linear_model import Cost, Model, Row
+from solver.model.linear_model import Model, Row
 
 THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
 FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
@@ -72,7 +73,7 @@ class Engine:
         terms = zip((self.columns[column] for column in row.columns), row.coefficients, strict=True)
         self.problem.addConstraint(pulp.LpConstraint(pulp.LpAffineExpression(dict(terms)), sense, rhs=bound))
 
-    def minimise(self, cost: Cost) -> Outcome:
+    def minimise(self, cost: Objective) -> Outcome:
         """Return the least point of this cost under all rows so far.
 
         Raises:
@@ -146,7 +147,7 @@ class Rerun:
     It goes round PuLP, which would hand the model over anew each time, and starts from where the time before ended.
     """
 
-    def __init__(self, model: Model, cost: Cost) -> None:
+    def __init__(self, model: Model, cost: Objective) -> None:
         """Hand the model over.
 
         Args:

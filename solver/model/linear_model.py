@@ -1,10 +1,10 @@
 """A linear program with some whole-number columns, as plain lists; knows no solver."""
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-Cost = Mapping[int, float]
+from solver.forms.quantity import Objective
 
 
 @dataclass(frozen=True)
@@ -60,6 +60,6 @@ def make_row(terms: Iterable[tuple[int, float]], *, low: float | None = None, hi
     return Row(tuple(c for c, _ in pairs), tuple(v for _, v in pairs), low, high)
 
 
-def value_of(cost: Cost, values: Sequence[float]) -> float:
+def value_of(cost: Objective, values: Sequence[float]) -> float:
     """Return the cost of a point."""
     return sum(coefficient * values[column] for column, coefficient in cost.items())

@@ -14,8 +14,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from solver.forms.limit import SUMS
+from solver.forms.quantity import MASS, Objective, Quantity
 from solver.model.case import FIXED, NEVER, Bools, Case, amount_cap, slack_ms
-from solver.model.linear_model import Cost, Model, Row, make_row
+from solver.model.linear_model import Model, Row, make_row
 
 
 @dataclass(frozen=True)
@@ -25,10 +27,20 @@ class Program:
     case: Case
     model: Model
     carried: tuple[int, ...]
-    mass: Cost
-    minutes: Cost
-    effort: Cost
-    count: Cost
+    minutes: Objective
+    effort: Objective
+    costs: dict[str, Objective]  # by quantity, as far as they were asked for
+
+    def cost(self, quantity: Quantity) -> Objective:
+        """Return the columns that a quantity counts, with what each counts."""
+        if quantity.name not in self.costs:
+            self.costs[quantity.name] = quantity.cost(self)
+        return self.costs[quantity.name]
+
+    @property
+    def mass(self) -> Objective:
+        """The mass of each tool's column [0.01 g]."""
+        return self.cost(MASS)
 
     def kit(self, values: Sequence[float]) -> frozenset[int]:
         """Return the tools that a point carries."""
@@ -103,7 +115,7 @@ def build(
     add_caps(block)
     mass = {column: float(grams) for column, grams in zip(x, case.mass, strict=True)}
     effort = {column: case.carry * grams for column, grams in mass.items()} | block.kcal
-    return Program(case, model, x, mass, block.minutes, effort, dict.fromkeys(x, 1.0))
+    return Program(case, model, x, block.minutes, effort, {MASS.name: mass})
 
 
 def limit_can_bind(case: Case) -> bool:
@@ -233,13 +245,11 @@ def add_exclusions(block: Block) -> None:
 
 
 def add_caps(block: Block) -> None:
-    """Hold mass, price and work within their limits."""
-    case, x = block.case, block.x
-    if case.mass_cap is not None:
-        terms = [(column, float(grams)) for column, grams in zip(x, case.mass, strict=True)]
-        block.model.row(terms, high=float(case.mass_cap))
-    if case.price_cap is not None:
-        terms = [(column, float(price)) for column, price in zip(x, case.price, strict=True)]
-        block.model.row(terms, high=float(case.price_cap))
+    """Hold what the tools add up to, then the day's work, within their limits."""
+    case = block.case
+    for limit, each in SUMS:
+        if limit.field in case.caps:
+            terms = zip(block.x, map(float, each(case).tolist()), strict=True)
+            block.model.row(terms, high=float(case.caps[limit.field]))
     if case.work_cap is not None and block.minutes:
         block.model.row(block.minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2)

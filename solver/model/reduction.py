@@ -2,9 +2,9 @@
 
 A dominator of a tool is no heavier, no dearer, no slower at every job, able wherever the tool is, a member
 of every companion group and sharpener of every edge that the tool is, needs no companion, and can't wear out
-on this trip. Swapping it in never makes a kit worse; where it weighs the same, its id comes first, so that
-the order of ties stays too. (A dominator that could wear out would not do: the kit may carry both, each for
-half of the work.)
+on this trip. Swapping it in never makes a kit worse, nor larger, since it brings no companion; where it weighs
+the same, its id comes first, so that the order of ties stays too. (A dominator that could wear out would not
+do: the kit may carry both, each for half of the work.)
 """
 
 from collections.abc import Sequence
@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import NEVER, Bools, Case, Floats, Ints, Renewal, slack_ms
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
@@ -315,12 +316,11 @@ def needy_tools(case: Case) -> Bools:
 def signatures(case: Case, *, by_effort: bool) -> Floats:
     """Return what a dominator must not exceed, a row each.
 
-    The rows are times, inability where a backup asks, price, kcal, absence from groups and sharpeners, and
+    The rows are times, inability where a backup asks, what limits sum, kcal, absence from groups and sharpeners, and
     being one of rivals: swapped in, a rival could meet another in the kit, unless it stands in for one.
     """
     rows = job_rows(case)
-    if case.price_cap is not None:
-        rows.append(case.price[None, :])
+    rows += [each(case)[None, :] for limit, each in SUMS if limit is not GRAMS and limit.field in case.caps]
     if by_effort:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
     rows += [~group.members[None, :] for group in case.groups]

@@ -10,12 +10,12 @@ from catalog import Tool
 from catalog.tables.number import Floats
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import stroke_share
+from solver.forms.quantity import MS_PER_MINUTE
 from solver.model.case import NEVER, Bools, Ints
 from solver.needs.candidates import WAYS, Crew
 from solver.needs.job import Job
 from solver.needs.site import Site
 
-MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
 LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
 TEN = 10  # a score of ten works at the reference rate, by the definition of a score
 

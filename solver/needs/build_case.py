@@ -8,10 +8,12 @@ from typing import Any
 import numpy as np
 
 from catalog.walking.labour import activity_of, net_kcal_per_min
-from solver.forms.trip import Trip
+from solver.forms.limit import LIMITS
+from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.trip import Limits, Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood, Ints
-from solver.needs.ability import MS_PER_MINUTE, Ability, Workers
-from solver.needs.candidates import UNITS_PER_GRAM, UNITS_PER_PRICE, Crew, whole
+from solver.needs.ability import Ability, Workers
+from solver.needs.candidates import Crew, whole
 from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
 
@@ -63,7 +65,6 @@ def frame(
 
 def rules_of(trip: Trip, crew: Crew) -> dict[str, Any]:
     """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools, limits."""
-    limits = trip.limits
     return {
         "ids": crew.ids,
         "mass": crew.mass,
@@ -72,10 +73,14 @@ def rules_of(trip: Trip, crew: Crew) -> dict[str, Any]:
         "groups": crew.groups,
         "renewals": crew.renewals(upkeep=trip.upkeep),
         "must": frozenset(crew.place[name] for name in trip.must_carry if name in crew.place),
-        "mass_cap": cap(limits.mass_g, UNITS_PER_GRAM),
-        "price_cap": cap(limits.price, UNITS_PER_PRICE),
-        "work_cap": cap(limits.work_min_per_day, MS_PER_MINUTE),
+        "caps": caps_of(trip.limits),
     }
+
+
+def caps_of(limits: Limits) -> dict[str, int]:
+    """Return the limits that are set in whole units, by their fields."""
+    found = {limit.field: cap(getattr(limits, limit.field), limit.per_unit) for limit in LIMITS}
+    return {field: value for field, value in found.items() if value is not None}
 
 
 def without_fire_methods(

@@ -8,10 +8,9 @@ import numpy as np
 
 from catalog import Method, Tool, methods, tools
 from catalog.tables.number import Floats
+from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.model.case import Bools, Group, Ints, Renewal
 
-UNITS_PER_GRAM = 100
-UNITS_PER_PRICE = 100
 WEARING = ("split", "saw", "carve", "chop")
 WAYS = (*WEARING, "buck")  # only methods buck in a way of their own
 SCORES = tuple(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm"))

@@ -4,16 +4,9 @@ from dataclasses import dataclass
 
 from catalog.tables.ledger import Ledger
 from catalog.wood.cut import cleft_time_factor, clefts_per_round, face_area_cm2, notch_volume_cm3
+from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
 from solver.needs.site import Site
-
-MODES: dict[str, tuple[str, ...]] = {
-    "split": ("split",),
-    "saw": ("saw",),
-    "chop": ("chop",),
-    "carve": ("carve",),
-    "buck": ("saw", "chop", "buck"),
-}
 
 
 @dataclass(frozen=True)
@@ -60,7 +53,7 @@ def job_of(
     """
     loads = {
         mode: load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
-        for mode in MODES[task]
+        for mode in TASK_ROWS[task].ways
     }
     return Job(task, diameter_mm, min_score, loads)
 

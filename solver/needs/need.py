@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
 from solver.forms.answer import Figure
+from solver.forms.task import TASK_ROWS
 from solver.forms.trip import CampWork, Task, Trip
 from solver.needs.fire_use import FireUse
 from solver.needs.job import Job, job_of
@@ -48,14 +49,6 @@ class Need:
 
 KINDLING_MM = 25  # judged: thumb-thick sticks
 
-UNITS = {
-    "split": "rounds split",
-    "saw": "cuts sawn",
-    "chop": "cuts chopped",
-    "buck": "cuts",
-    "carve": "pieces carved",
-}
-
 
 def needs_of(trip: Trip, site: Site, ledger: Ledger) -> list[Need]:
     """Return the needs with fixed amounts: stated tasks in the order asked, then camp work.
@@ -84,7 +77,7 @@ def stated_need(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[s
         per_day=task.per_day,
         critical=task.critical,
         backup=2 if wanted else 0,
-        text=f"stated: {task.per_day:g} {UNITS[task.task]} a day at {task.diameter_mm:g} mm",
+        text=f"stated: {task.per_day:g} {TASK_ROWS[task.task].counted} a day at {task.diameter_mm:g} mm",
         facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
         amount=task.per_day,
         minutes_each=None,

@@ -9,13 +9,14 @@ import numpy as np
 
 from catalog import Method, Tool
 from solver.forms.effort import Effort
+from solver.forms.task import TASK_ROWS
 from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Ints, keeps_rules, slack_ms
 from solver.model.case import workers_of as those_of
 from solver.model.day_work import TRACE, Workload, lasts, life_of, unworn, workload
 from solver.needs.ability import Ability, Workers, ability_of, workers_of
 from solver.needs.build_case import burning_of
 from solver.needs.candidates import Crew
-from solver.needs.job import MODES, Job
+from solver.needs.job import Job
 from solver.needs.question import Question
 
 
@@ -130,7 +131,9 @@ class Probe:
             tools: for each room wanted, the tool, the way, and the figures changed.
         """
         rows = [self.rows[tool].model_copy(update=changed) for tool, _, changed in tools]
-        touched = {way: [j for j, job in enumerate(self.jobs) if way in MODES[job.task]] for _, way, _ in tools}
+        touched = {
+            way: [j for j, job in enumerate(self.jobs) if way in TASK_ROWS[job.task].ways] for _, way, _ in tools
+        }
         jobs = sorted(set().union(*touched.values()))
         ability = self.ability([self.jobs[j] for j in jobs], workers_of(Crew(rows, []), self.question.site))
         tables = self.tables(len(tools))

@@ -8,13 +8,16 @@ from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
 from solver.answers.allowance import Allowance, allowance_of, price_allowance_of
-from solver.answers.check import checked_kit, unbarred
+from solver.answers.check import checked_kit
 from solver.answers.gap import unmet
 from solver.answers.kit import settled_kit
 from solver.answers.robust import safety_of
 from solver.forms.answer import KitBrief
 from solver.forms.arguments import Argument, TripGiven, effort_given, forms_given, misuse, names_given, trip_given
+from solver.forms.barring import unbarred
 from solver.forms.effort import Effort
+from solver.forms.limit import WORK
+from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.question_answers import (
     AllowanceAnswer,
     CheckAnswer,
@@ -26,7 +29,6 @@ from solver.forms.question_answers import (
 from solver.forms.trip import Trip
 from solver.forms.validation import MOST_HINTS, Fault, TripError, refuse_safety, under, unknown_id
 from solver.needs.build_case import grams
-from solver.needs.candidates import UNITS_PER_PRICE
 from solver.needs.question import Question, question_of
 from solver.search.front import Against, Point, front_of
 from solver.telling.explanation import kit_of
@@ -57,7 +59,7 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
     effort, trip, against = effort_given(effort), trip_given(trip), AGAINST.of(against)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
     if against == "minutes":
-        question = replace(question, case=question.case.capped("work_cap", None))
+        question = replace(question, case=question.case.capped(WORK.field, None))
     settled = settled_kit(question, effort=effort)
     found = front_of(settled.case, against=against, effort=effort)
     story = Story(question, settled)

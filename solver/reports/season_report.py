@@ -9,12 +9,12 @@ from solver.answers.season import WIDEST, Lacking, lacking_of, next_season, seas
 from solver.forms.answer import Gap
 from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_given, form_given, many_given, trip_given
 from solver.forms.effort import Effort
+from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.needs.build_case import cap, grams
-from solver.needs.candidates import UNITS_PER_PRICE
 from solver.needs.question import Question, question_of
 
 SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm

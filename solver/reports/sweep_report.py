@@ -14,15 +14,16 @@ from solver.answers.allowance import settled
 from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front
 from solver.forms.answer import KitBrief, Output
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
+from solver.forms.barring import BARS
 from solver.forms.effort import Effort
+from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
-from solver.forms.validation import MINUTES_PER_DAY, Fault, TripError
+from solver.forms.validation import Fault, TripError
 from solver.needs.build_case import grams, minutes
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
 
 MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
-TRIP_LIMITS = ("work_min_per_day", "mass_g", "price", "edge_mm", "packed_mm")
 DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
 Against = Literal["margin", "minutes"]
 AGAINST: Argument[Against] = Argument("against", Against, "margin or minutes")
@@ -205,10 +206,12 @@ def limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
     for field in DESIGN_LIMITS:
         if (value := getattr(asked.limits, field)) is not None:
             yield stop(f"limits.{field}", value), replace(asked, limits=asked.limits.model_copy(update={field: None}))
-    for field in TRIP_LIMITS:
+    free = {limit.field: limit.off(trip.people) for limit in LIMITS} | {
+        bar.field: bar.off for bar in BARS if bar.figure
+    }
+    for field, off in free.items():
         if (value := getattr(trip.limits, field)) is not None:
-            free = MINUTES_PER_DAY * trip.people if field == "work_min_per_day" else None
-            limits = trip.limits.model_copy(update={field: free})
+            limits = trip.limits.model_copy(update={field: off})
             yield stop(f"trip.limits.{field}", value), replace(asked, trip=trip.model_copy(update={"limits": limits}))
     for place, task in enumerate(trip.tasks):
         if len(trip.tasks) > 1:

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from catalog import TASKS, Tool
+from solver.forms.aim import AIMS
 from solver.forms.effort import Effort
 from solver.model.case import Bools, Case
 from solver.model.reduction import reduce
@@ -20,7 +21,7 @@ def next_kits(
     Sharpeners and methods do not count: a kit is told by its cutting tools. A kit without any cutting tool
     excludes only itself.
     """
-    cutting, by_effort = cutting_tools(tools), aim == "effort"
+    cutting, by_effort = cutting_tools(tools), AIMS[aim].by_kcal
     small = reduce(case, by_effort=by_effort, spare=number)
     found: list[Choice] = []
     listed = first

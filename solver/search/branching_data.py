@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Ints, slack_ms
 from solver.model.day_work import TRACE
 from solver.model.time_price import ROUNDING, Relief
@@ -43,7 +44,12 @@ class Layout:
         self.some_of = [self.mask(one) for one in case.some_of]
         self.one_of = [self.mask(one) for one in case.one_of]
         self.forbidden = [self.of(one) for one in case.forbidden]
-        self.prices: list[int] = case.price[self.order].tolist()
+        # Limit, then what each tool adds to it; the search itself holds the limit on grams.
+        self.sums_held: list[tuple[int, list[int]]] = [
+            (case.caps[limit.field], each(case)[self.order].tolist())
+            for limit, each in SUMS
+            if limit is not GRAMS and limit.field in case.caps
+        ]
 
     def lay_out_jobs(self) -> None:
         """Lay out who does which job, and where the work limit counts, in what time."""
@@ -125,12 +131,16 @@ class Layout:
 
     def allowed(self, kit: Mask) -> bool:
         """Tell whether a kit keeps the rules that more tools only break."""
-        cap = self.case.price_cap
         return (
             not any(kit & one == one for one in self.forbidden)
             and not any((kit & one).bit_count() > 1 for one in self.one_of)
-            and (cap is None or sum(self.prices[tool] for tool in bits(kit)) <= cap)
+            and (not self.sums_held or self.within_sums(kit))
         )
+
+    def within_sums(self, kit: Mask) -> bool:
+        """Tell whether a kit keeps the limits on what its tools add up to, that on grams aside."""
+        tools = list(bits(kit))
+        return all(sum(each[tool] for tool in tools) <= cap for cap, each in self.sums_held)
 
     def lacks(self, kit: Mask) -> list[Mask]:
         """Return the sets of which a kit needs one more tool, a set for each rule that it breaks."""

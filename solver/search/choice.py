@@ -10,11 +10,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from solver.forms.aim import AIMS
 from solver.forms.effort import Effort
-from solver.model.case import HALF_MS, SMALL_KCAL, Bools, Case, keeps_rules, mass_of, slack_ms
+from solver.forms.limit import GRAMS
+from solver.forms.quantity import MASS, MINUTES, Objective, Quantity
+from solver.model.case import Bools, Case, keeps_rules, mass_of, slack_ms
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Engine, Status
-from solver.model.linear_model import Cost, Row, make_row
+from solver.model.linear_model import Row, make_row
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
 from solver.model.time_price import Relief
@@ -23,12 +26,6 @@ from solver.search.enumeration import Enumerated, Enumeration
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
 MOST_REJECTED = 500  # judged: kits that only a tolerance let through, before a search counts as stopped
-
-ORDERS = {
-    "mass": ("mass", "minutes", "count"),
-    "effort": ("effort", "mass", "minutes", "count"),
-    "work_time": ("minutes", "mass", "count"),
-}
 
 
 @dataclass(frozen=True)
@@ -92,7 +89,7 @@ class Search:
         """Return an engine for this program."""
         return Engine(program.model, solver=self.solver, effort=self.effort)
 
-    def best(self, engine: Engine, program: Program, cost: Cost) -> Found:
+    def best(self, engine: Engine, program: Program, cost: Objective) -> Found:
         """Return the kit of least cost that keeps the rules; stopped where too many in a row do not."""
         for _ in range(self.most_rejected):
             self.solves += 1
@@ -134,17 +131,11 @@ class Search:
         """Return what the kit checked last lacks for want of life; None where that did not rule it out."""
         return None if self.wear is None else self.wear.relief(kit)
 
-    def measure(self, aim: str, found: Found) -> float:
-        """Return what a found kit scores at an aim: 0.01 g, ms, kcal, or tools."""
+    def measure(self, quantity: Quantity, found: Found) -> float:
+        """Return what a found kit comes to: 0.01 g, ms, kcal, or tools."""
         assert found.kit is not None
         assert found.load is not None
-        mass = float(mass_of(self.case, found.kit))
-        return {
-            "mass": mass,
-            "minutes": found.load.work,
-            "effort": self.case.carry * mass + found.load.kcal,
-            "count": float(len(found.kit)),
-        }[aim]
+        return quantity.measure(self.case, found.kit, found.load)
 
 
 def least_mass(case: Case, *, effort: Effort, near: int = 0, reduced: bool = True) -> int | None:
@@ -163,16 +154,6 @@ def least_mass(case: Case, *, effort: Effort, near: int = 0, reduced: bool = Tru
     if choice.status is Status.STOPPED:
         raise Unfinished
     return None if choice.ids is None else choice.mass
-
-
-def cost_of(program: Program, aim: str) -> Cost:
-    """Return the columns that an aim counts, with what each costs."""
-    return {"mass": program.mass, "minutes": program.minutes, "effort": program.effort, "count": program.count}[aim]
-
-
-def slack_of(aim: str) -> float:
-    """Return how far two kits may differ in an aim and still be equal in it."""
-    return {"mass": 0.0, "count": 0.0, "minutes": HALF_MS, "effort": SMALL_KCAL}[aim]
 
 
 def choose(
@@ -197,8 +178,9 @@ def choose(
         near: a guess at the least mass [0.01 g], which only saves time.
     """
     effort = effort or Effort()
-    small = reduce(case, by_effort=aim == "effort") if reduced else case
-    search = Search(small, effort=effort, solver=solver, by_kcal=aim == "effort")
+    by_kcal = AIMS[aim].by_kcal
+    small = reduce(case, by_effort=by_kcal) if reduced else case
+    search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
     if aim == "mass" and (solver or effort.solver) is None:
         met = Enumeration(small, search.checked, search.relief, every=ties, near=near, effort=search.effort).run()
         if met.complete:
@@ -215,14 +197,14 @@ def lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Cas
     kept = np.flatnonzero(light)
     place = {int(old): new for new, old in enumerate(kept)}
     kits = [(frozenset(place[tool] for tool in kit), load) for kit, load in met.kits]
-    return replace(case, mass_cap=mass).keep(kept), replace(met, kits=kits)
+    return case.capped(GRAMS.field, mass).keep(kept), replace(met, kits=kits)
 
 
 def first_met(met: Enumerated) -> Found:
     """Return the first of the kits that an enumeration found: by minutes, number of tools and ids."""
     if not met.kits:
         return Found(Status.INFEASIBLE, None, None, None)
-    least = min(load.work for _, load in met.kits) + slack_of("minutes")
+    least = min(load.work for _, load in met.kits) + MINUTES.slack
     kits = [(kit, load) for kit, load in met.kits if load.work <= least]
     kit, load = min(kits, key=lambda one: (len(one[0]), sorted(one[0])))
     return Found(Status.OPTIMAL, kit, load, met.mass)
@@ -240,24 +222,24 @@ def better_of(met: Enumerated, found: Found) -> Found:
 
 def by_program(search: Search, aim: str, *, ties: bool) -> Found:
     """Return the best kit of a case by integer programs: by the first aim, and among equals by the next ones."""
-    order = ORDERS[aim]
-    program = build(search.case, with_minutes=aim != "mass" or limit_can_bind(search.case))
+    order = AIMS[aim].order
+    program = build(search.case, with_minutes=order[0] is not MASS or limit_can_bind(search.case))
     engine = search.engine(program)
-    first = search.best(engine, program, cost_of(program, order[0]))
+    first = search.best(engine, program, program.cost(order[0]))
     if first.kit is None or first.status is Status.STOPPED or not ties:
         return first
     hold(engine, program, order[0], search.measure(order[0], first))
     engine.add_row(program.other_than(first.kit))
-    rival = search.best(engine, program, cost_of(program, order[0]))
+    rival = search.best(engine, program, program.cost(order[0]))
     return first if rival.status is Status.INFEASIBLE else among_equals(search, first, order)
 
 
-def hold(engine: Engine, program: Program, aim: str, value: float) -> None:
+def hold(engine: Engine, program: Program, aim: Quantity, value: float) -> None:
     """Keep an aim at the value reached."""
-    engine.add_row(make_row(cost_of(program, aim).items(), high=value + slack_of(aim)))
+    engine.add_row(make_row(program.cost(aim).items(), high=value + aim.slack))
 
 
-def among_equals(search: Search, first: Found, order: tuple[str, ...]) -> Found:
+def among_equals(search: Search, first: Found, order: tuple[Quantity, ...]) -> Found:
     """Return the best of several kits equal in the first aim: by the next aims, then by ids.
 
     The best by the second aim stands against all others from there on; mostly none is its equal.
@@ -266,7 +248,7 @@ def among_equals(search: Search, first: Found, order: tuple[str, ...]) -> Found:
     engine = search.engine(program)
     best = search.measure(order[0], first)
     hold(engine, program, order[0], best)
-    champion = search.best(engine, program, cost_of(program, order[1]))
+    champion = search.best(engine, program, program.cost(order[1]))
     if champion.kit is None or champion.status is Status.STOPPED:
         return Found(Status.STOPPED, champion.kit or first.kit, champion.load or first.load, best)
     hold(engine, program, order[1], search.measure(order[1], champion))
@@ -275,20 +257,20 @@ def among_equals(search: Search, first: Found, order: tuple[str, ...]) -> Found:
     return replace(found, bound=best)
 
 
-def among_others(search: Search, engine: Engine, program: Program, champion: Found, aims: Sequence[str]) -> Found:
+def among_others(search: Search, engine: Engine, program: Program, champion: Found, aims: Sequence[Quantity]) -> Found:
     """Return the best of a kit and all others that the program still has, by the aims, then by ids."""
     beaten = False
     rival = champion
     for aim in aims:
-        rival = search.best(engine, program, cost_of(program, aim))
+        rival = search.best(engine, program, program.cost(aim))
         if rival.status is Status.INFEASIBLE:
             return champion
         if rival.kit is None or rival.status is Status.STOPPED:
             return replace(champion, status=Status.STOPPED)
         mine, its = search.measure(aim, champion), search.measure(aim, rival)
-        if not beaten and mine < its - slack_of(aim):
+        if not beaten and mine < its - aim.slack:
             return champion
-        beaten = beaten or its < mine - slack_of(aim)
+        beaten = beaten or its < mine - aim.slack
         hold(engine, program, aim, its)
     last = first_by_id(search, engine, program, rival)
     if beaten or last.kit is None or last.status is Status.STOPPED:
@@ -318,7 +300,7 @@ def first_by_id(search: Search, engine: Engine, program: Program, found: Found) 
 
 def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str | None = None) -> Choice:
     """Return the outcome in the terms of the whole case."""
-    small, first = search.case, ORDERS[aim][0]
+    small, first = search.case, AIMS[aim].order[0]
     value = 0.0 if found.kit is None else search.measure(first, found)
     proven = found.kit is not None and found.status is Status.OPTIMAL
     return Choice(

@@ -5,7 +5,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from solver.forms.effort import Effort
-from solver.model.case import HALF_MS, Case, slack_ms
+from solver.forms.limit import MONEY, WORK
+from solver.forms.quantity import HALF_MS, sum_of
+from solver.model.case import Case, slack_ms
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
 from solver.search.choice import Choice, choose
@@ -63,8 +65,7 @@ def cheapest(case: Case, *, effort: Effort) -> Choice:
     lightest = choose(case, effort=effort, ties=False)
     if lightest.ids is None or lightest.status is Status.STOPPED:
         return lightest
-    swapped = replace(case, mass=case.price, price=case.mass, mass_cap=case.price_cap, price_cap=lightest.mass)
-    choice = choose(swapped, effort=effort)
+    choice = choose(case.swapped().capped(MONEY.field, lightest.mass), effort=effort)
     if choice.ids is None:
         return lightest
     return replace(choice, mass=lightest.mass, value=lightest.value, bound=lightest.bound)
@@ -75,7 +76,7 @@ def point_of(case: Case, choice: Choice, *, effort: Effort) -> Point:
     kit = case.kit(choice.ids or ())
     load = workload(case, kit, effort=effort)
     assert load is not None
-    return Point(choice, load, int(case.price[sorted(kit)].sum()))
+    return Point(choice, load, sum_of(case.price, kit))
 
 
 def least_of_all(point: Point, against: Against) -> bool:
@@ -89,5 +90,5 @@ def beyond(case: Case, point: Point, against: Against) -> Case:
     A work limit of n whole milliseconds lets n and its slack pass, so it is set by so much lower.
     """
     if against == "price":
-        return replace(case, price_cap=point.price - 1)
-    return replace(case, work_cap=math.ceil(point.load.work - slack_ms(point.load.work)) - 1)
+        return case.capped(MONEY.field, point.price - 1)
+    return case.capped(WORK.field, math.ceil(point.load.work - slack_ms(point.load.work)) - 1)

@@ -6,54 +6,73 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from solver.forms.effort import Effort
-from solver.model.case import Case, mass_of, price_of
+from solver.forms.limit import HELD, LIMITS, Limit
+from solver.model.case import Case
 from solver.model.engine import Status
-from solver.model.linear_model import Cost
-from solver.model.program import Program, build
+from solver.model.program import build
 from solver.search.choice import Search, Unfinished
-
-ORDER = ("work_cap", "mass_cap", "price_cap")  # time gives way first, then grams, then money
 
 
 @dataclass(frozen=True)
 class Relief:
-    """A limit that gives way: which, from what, to what (whole units), and whether less is proven not to do."""
+    """A limit that gives way: which (None: the life of tools), from what, to what (whole units), and whether proven.
 
-    cap: str
-    limit: int
+    Proven is that nothing less will do.
+    """
+
+    limit: Limit | None
+    before: int
     needed: int
     proven: bool
+
+
+WORN = Relief(None, 0, 1, proven=True)
 
 
 def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
     """Return the case with as few limits as possible raised, each as little as possible.
 
-    One limit alone is tried first, in the order work, mass, price; then two; then all. Where several give
-    way, grams are held first, then money, then minutes. Where even that leaves no kit, tools wear out
-    before the work is done, and the same is tried without wear.
+    One limit alone is tried first, in the order of `LIMITS`; then two; then more. Of the ways to raise as many, grams
+    are held first, then the others in the order of `HELD`. Where even all do not help, tools wear out before the work
+    is done, and the same is tried without wear.
 
     Raises:
         Unfinished: no kit was found even with every limit off: the effort ran out.
     """
-    for caps in choices_of_caps(case):
-        loose = case
-        for cap in caps:
-            loose = loose.capped(cap, None)
-        reliefs = []
-        for cap in sorted(caps, key=ORDER.index, reverse=True):
-            relief = least(loose, cap, limit=int(getattr(case, cap)), effort=effort)
-            if relief is None:
-                break
-            loose = loose.capped(cap, max(relief.limit, relief.needed))
-            reliefs.append(relief)
-        else:
-            return loose, [relief for relief in reliefs if relief.needed > relief.limit]
+    limits = [limit for limit in LIMITS if limit.field in case.caps]
+    for size in range(1, len(limits) + 1):
+        ways = relieved(case, limits, size, effort=effort)
+        best = next(ways, None) if size == 1 else min(ways, key=lambda way: raised(way[0]), default=None)
+        if best is not None:
+            return best
     if case.wear.any():
         if keeps_all(case.unworn(), effort=effort):
-            return case.unworn(), [Relief("life", 0, 1, proven=True)]
+            return case.unworn(), [WORN]
         loose, reliefs = relieve(case.unworn(), effort=effort)
-        return loose, [Relief("life", 0, 1, proven=True), *reliefs]
+        return loose, [WORN, *reliefs]
     raise Unfinished
+
+
+def relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> Iterator[tuple[Case, list[Relief]]]:
+    """Yield the case with each set of so many limits raised, as little as possible in turn, where that leaves a kit."""
+    for several in combinations(limits, size):
+        loose = case
+        for limit in several:
+            loose = loose.capped(limit.field, None)
+        reliefs = []
+        for limit in sorted(several, key=HELD.index):
+            relief = least(loose, limit, before=case.caps[limit.field], effort=effort)
+            if relief is None:
+                break
+            loose = loose.capped(limit.field, max(relief.before, relief.needed))
+            reliefs.append(relief)
+        else:
+            yield loose, [relief for relief in reliefs if relief.needed > relief.before]
+
+
+def raised(case: Case) -> list[int]:
+    """Return the limits of a case, those that are held first."""
+    return [case.caps[limit.field] for limit in HELD if limit.field in case.caps]
 
 
 def keeps_all(case: Case, *, effort: Effort) -> bool:
@@ -63,32 +82,12 @@ def keeps_all(case: Case, *, effort: Effort) -> bool:
     return search.best(search.engine(program), program, program.mass).kit is not None
 
 
-def choices_of_caps(case: Case) -> Iterator[tuple[str, ...]]:
-    """Yield the sets of limits that may give way, the smallest first."""
-    caps = [cap for cap in ORDER if getattr(case, cap) is not None]
-    for size in range(1, len(caps) + 1):
-        yield from combinations(caps, size)
-
-
-def least(case: Case, cap: str, *, limit: int, effort: Effort) -> Relief | None:
-    """Return how far a limit must give way for the least work, mass or price that the rest of the rules allow."""
+def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relief | None:
+    """Return how far a limit must give way at least for the rest of the rules, or None where they leave no kit."""
     search = Search(case, effort=effort, solver=None)
     program = build(case, with_minutes=True)
-    found = search.best(search.engine(program), program, cost_of(program, cap))
+    found = search.best(search.engine(program), program, program.cost(limit.quantity))
     if found.kit is None or found.load is None:
         return None
-    needed = {
-        "work_cap": math.ceil(found.load.work),
-        "mass_cap": mass_of(case, found.kit),
-        "price_cap": price_of(case, found.kit),
-    }[cap]
-    return Relief(cap, limit, needed, proven=found.status is Status.OPTIMAL)
-
-
-def cost_of(program: Program, cap: str) -> Cost:
-    """Return the quantity that a limit holds, as a cost."""
-    if cap == "work_cap":
-        return program.minutes
-    if cap == "mass_cap":
-        return program.mass
-    return {column: float(each) for column, each in zip(program.carried, program.case.price, strict=True)}
+    needed = math.ceil(search.measure(limit.quantity, found))
+    return Relief(limit, before, needed, proven=found.status is Status.OPTIMAL)

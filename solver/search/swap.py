@@ -5,9 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.forms.effort import Effort
+from solver.forms.quantity import MASS, MINUTES, Objective
 from solver.model.case import NEVER, Case, mass_of
 from solver.model.engine import Engine, Status
-from solver.model.linear_model import Cost, make_row
+from solver.model.linear_model import make_row
 from solver.model.program import Program, build
 from solver.search.choice import Found, Search, Unfinished, hold
 
@@ -72,14 +73,14 @@ def nearest_lightest(case: Case, kit: frozenset[str], *, effort: Effort) -> froz
     found = best(search, engine, program, program.mass)
     if found is None:
         return None
-    hold(engine, program, "mass", search.measure("mass", found))
+    hold(engine, program, MASS, search.measure(MASS, found))
     found = best(search, engine, program, program.minutes) or found
-    hold(engine, program, "minutes", search.measure("minutes", found))
+    hold(engine, program, MINUTES, search.measure(MINUTES, found))
     found = best(search, engine, program, coming | leaving) or found
     return frozenset(case.ids[tool] for tool in found.kit or ())
 
 
-def best(search: Search, engine: Engine, program: Program, cost: Cost) -> Found | None:
+def best(search: Search, engine: Engine, program: Program, cost: Objective) -> Found | None:
     """Return the proven best of a cost, or None where there is nothing.
 
     Raises:

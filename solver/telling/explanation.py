@@ -9,10 +9,9 @@ from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.answers.details import Extras
 from solver.answers.kit import Settled
 from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
+from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.model.day_work import Workload
-from solver.needs.ability import MS_PER_MINUTE
 from solver.needs.build_case import DIGITS, grams, minutes
-from solver.needs.candidates import UNITS_PER_GRAM
 from solver.search.bound import TRACE, Fact, Facts
 from solver.search.choice import Choice
 from solver.telling.need_row import need_rows, working_rows

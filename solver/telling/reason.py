@@ -4,10 +4,9 @@ from collections.abc import Sequence
 
 from catalog import Tool
 from solver.forms.answer import Reason
+from solver.forms.task import TASK_ROWS
 from solver.needs.build_case import minutes
 from solver.telling.solution_view import Piece, Story
-
-VERBS = {"split": "splits", "saw": "saws", "chop": "chops", "carve": "carves", "buck": "breaks or burns to length"}
 
 
 def reasons_of(story: Story) -> list[Reason]:
@@ -77,7 +76,8 @@ def piece_text(story: Story, piece: Piece) -> str:
     job = story.jobs[piece.job]
     of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(story.question.needs) else ""
     time = minutes(piece.time)
-    return f"{VERBS[piece.way]} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {story.spare(piece):g} mm to spare"
+    does = TASK_ROWS[piece.way].verb
+    return f"{does} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {story.spare(piece):g} mm to spare"
 
 
 def fire_reasons(story: Story) -> list[Reason]:

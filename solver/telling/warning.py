@@ -2,7 +2,8 @@
 
 from catalog import cautions, kinds, mass_slips
 from solver.forms.answer import CautionAnswer
-from solver.forms.barring import unknown_lengths
+from solver.forms.barring import unknown_figures
+from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
 from solver.needs.fire_use import barred_uses
 from solver.telling.solution_view import Story
@@ -17,7 +18,7 @@ def cautions_of(story: Story) -> list[CautionAnswer]:
     return (
         [note("fire-not-allowed", text) for text in banned_fire(story)]
         + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
-        + [note("unknown-figure", text) for text in unknown_lengths(story.carried, trip.limits)]
+        + [note("unknown-figure", text) for text in unknown_figures(story.carried, trip.limits)]
         + [note("unknown-kind", text) for text in unknown_kinds(story)]
         + [note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
         + [note("unit-slip", text) for text in thin_tasks(story)]
@@ -67,5 +68,5 @@ def thin_tasks(story: Story) -> list[str]:
     return [
         f"{task.task} at {task.diameter_mm:g} mm: if this was inches, write {task.diameter_mm * MM_PER_INCH:.0f}."
         for task in story.question.trip.tasks
-        if task.task != "carve" and task.diameter_mm < INCHY_MM
+        if TASK_ROWS[task.task].hardly_thin and task.diameter_mm < INCHY_MM
     ]

@@ -33,7 +33,7 @@ def framed(one: Instance) -> Case:
         klass=np.full(jobs, FIXED),
         wear=np.zeros((jobs, tools)),
         kcal=np.zeros((jobs, tools)),
-        work_cap=one.cap,
+        caps={"work_min_per_day": one.cap},
     )
 
 

@@ -143,11 +143,12 @@ class OwnKit:
 
     @property
     def overrun(self) -> dict[str, float]:
-        """Limits that the kit goes over, each with how far: min, g, price."""
+        """Limits that the kit goes over, each with how far: min, g, price, tools."""
         limits: Row = self.trip.get("limits", {})
         over = {
             "mass_g": self.mass_cg / HUNDREDTHS - limits.get("mass_g", math.inf),
             "price": self.cents / HUNDREDTHS - limits.get("price", math.inf),
+            "tools_at_most": len(self.ids) - limits.get("tools_at_most", math.inf),
         }
         found = {name: by for name, by in over.items() if by > 1 / HUNDREDTHS / 2}
         if self.day_ms > self.alone.cap_ms + SLACK_MS:

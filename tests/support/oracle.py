@@ -263,6 +263,8 @@ class Board:
         if limits.get("price") is not None:
             cents = [round(Fraction(str(t.get("price") or 0)) * HUNDREDTHS) for t in self.tools]
             ok &= self._sums(cents) <= math.floor(Fraction(str(limits["price"])) * HUNDREDTHS)
+        if limits.get("tools_at_most") is not None:
+            ok &= self.count <= limits["tools_at_most"]
         return ok
 
     def fastest_ms(self) -> int | None:

@@ -110,7 +110,13 @@ def random_limits(rng: Random, tools: Sequence[Row]) -> Row:
         limits["packed_mm"] = rng.choice((200, 300))
     if chance(rng, 15):
         limits["banned_kinds"] = pick_some(rng, KINDS, 2)
-    return limits
+    return limits | few_tools(limits, tools)
+
+
+def few_tools(limits: Row, tools: Sequence[Row]) -> Row:
+    """A limit on the number of tools, now and then: drawn apart, so that it changes nothing else of a seeded trip."""
+    rng = Random(f"{limits} {tools}")
+    return {"tools_at_most": rng.choice((1, 2, 2, 3, 3, 4))} if chance(rng, 25) else {}
 
 
 def random_rules(rng: Random, tools: Sequence[Row]) -> Row:

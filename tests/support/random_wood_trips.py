@@ -3,7 +3,7 @@
 from random import Random
 
 from oracle import CUTTING_TASKS, MS_PER_MIN, Row, usable_tools
-from random_trips import chance, companions_field, pick_some, random_task
+from random_trips import chance, companions_field, few_tools, pick_some, random_task
 from wood_oracle import Kits
 
 from catalog.equipment.camp_work import camp_items
@@ -116,7 +116,7 @@ def random_rules(rng: Random, tools: list[Row]) -> Row:
     usable = usable_tools({"tools": tools})
     if usable and chance(rng, 15):
         rules["must_carry"] = [rng.choice(usable)["id"]]
-    return rules | {"limits": limits}
+    return rules | {"limits": limits | few_tools(limits, tools)}
 
 
 def random_wood_trip(rng: Random, *, fewest: int, most: int) -> Row:

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from every_kit import Kit, covering_kits
 from oracle import DEFAULT_WORK_MIN, Row
 
+PACKED = ("mass_g", "price", "tools_at_most")  # limits on what is packed
 Serving = Mapping[frozenset[str], float]
 
 
@@ -18,7 +19,7 @@ def needs_after_a_loss(trip: Row) -> Row:
     critical = asked.get("needs", "critical") == "critical"
     work_min = limits.get("work_min_per_day", DEFAULT_WORK_MIN) * asked.get("work_multiple", 2)
     rest = trip | {"must_carry": [], "backup": "none", "robust": None}
-    rest["limits"] = {k: v for k, v in limits.items() if k not in ("mass_g", "price")} | {"work_min_per_day": work_min}
+    rest["limits"] = {k: v for k, v in limits.items() if k not in PACKED} | {"work_min_per_day": work_min}
     if critical:
         rest |= {"tasks": [task for task in trip["tasks"] if task.get("critical")], "fire": None, "camp_work": []}
     return rest

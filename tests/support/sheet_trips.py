@@ -46,6 +46,7 @@ NESTED = {
     "packed_mm": ("limits", (250, 500)),
     "hot_water_l_per_person": ("fire", (1, 2.5)),
     "warmth_h": ("fire", (0.5, 1)),
+    "tools_at_most": ("limits", (1, 2, 3)),
 }
 LISTS = {
     "must_carry": (None, ("fixed-knife-90", "folding-saw-210", "hatchet-600")),

@@ -108,6 +108,7 @@ class Kits:
         return (
             sum(map(packed_cg, carried)) <= mass_g * HUNDREDTHS
             and price <= money * HUNDREDTHS
+            and len(carried) <= limits.get("tools_at_most", math.inf)
             and ids >= set(self.trip.get("must_carry", []))
             and all(any_serves(group, carried) for tool in carried for group in need_groups(tool))
             and all(

@@ -5,13 +5,6 @@ import { read, shown, taken, unitName } from "./measure.js";
 import { ToolPicker } from "./tool_picker.js";
 import { field, select, WorkRows } from "./work_rows.js";
 
-const CUTTING = [
-  ["buck", "Cut to length"],
-  ["split", "Split rounds"],
-  ["saw", "Saw"],
-  ["chop", "Chop"],
-  ["carve", "Carve pieces"],
-];
 const NO_FIELD = ["route", "must_carry", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "extra_tools"];
 const BOOLEANS = { true: true, false: false };
 
@@ -175,12 +168,14 @@ class TripForm {
     return list === undefined ? figure(text) : text.split(/[\s;]+/).map(figure);
   }
 
-  /** Firewood with a reach of its own has no field: it stays unless thicknesses are written. */
+  /** Firewood with a reach of its own has no field: it stays unless thicknesses are written. So do limits without one. */
   #keepUnshown(trip) {
     const diameters = this.#trip.wood?.diameters;
     if (diameters && !trip.wood?.diameters_mm) put(trip, "wood/diameters", diameters);
-    const price = this.#trip.limits?.price;
-    if (price !== undefined && price !== null) put(trip, "limits/price", price);
+    for (const [name, limit] of Object.entries(this.#trip.limits ?? {})) {
+      const path = `limits/${name}`;
+      if (limit !== null && !this.form.querySelector(`[data-path="${CSS.escape(path)}"]`)) put(trip, path, limit);
+    }
   }
 
   #choose() {
@@ -223,12 +218,13 @@ class TripForm {
   }
 
   #tasks(root) {
+    const choices = JSON.parse(root.dataset.choices);
     return new WorkRows(root, {
       path: "tasks",
       noun: "cutting",
       first: () => ({ task: "buck", diameter_mm: 80, per_day: 6 }),
       fieldsOf: (row, path) => {
-        const task = select(CUTTING, row.task);
+        const task = select(choices, row.task);
         field("What", task, `${path}/task`, "field wide");
         const critical = node("input", { type: "checkbox", checked: row.critical === true });
         node("div", { className: "field tick" }, node("label", {}, critical, " Critical"));

@@ -16,8 +16,8 @@ from steiner import bose, steiner_trip, tripled
 from waiting import LONG_S
 
 from solver import Abandoned, Effort, Trip, plan
+from solver.forms.quantity import Objective
 from solver.model.engine import Engine, Outcome
-from solver.model.linear_model import Cost
 
 KIT = {**LEAST, "detail": "kit"}
 HARD = {**steiner_trip(tripled(bose(15))), "detail": "kit"}  # A45, minutes of work
@@ -89,7 +89,7 @@ def test_a_running_solve_ends_when_it_is_abandoned(monkeypatch: pytest.MonkeyPat
     begun, abandoned = Event(), Event()
     whole = Engine.minimise
 
-    def minimise(engine: Engine, cost: Cost) -> Outcome:
+    def minimise(engine: Engine, cost: Objective) -> Outcome:
         begun.set()
         return whole(engine, cost)
 

@@ -315,7 +315,7 @@ def test_fields_name_their_units() -> None:
         "wanted_tools", "limit",
         "alternatives", "weight", "weights", "confidence", "probability", "own_at_most", "money", "parts", "amount",
         "margin", "margin_low", "records", "minutes", "designs", "not_drawable",
-        "outside_limits", "steps", "tried", "price_allowance", "slenderness",
+        "outside_limits", "steps", "tools_at_most", "tried", "price_allowance", "slenderness",
         "hrc", "hv", "quantity", "unit_price", "pieces", "count",
         "impact_factor", "total", "per_piece",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",

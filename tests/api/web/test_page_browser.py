@@ -1,5 +1,7 @@
 """The planner at / in real Chromium: each way a hiker uses it, against what the service says to a program."""
 
+import base64
+import json
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -197,6 +199,24 @@ def test_a_link_restores_the_trip_and_the_service_never_sees_it(opened: Open, se
     assert total(other) == total(page)
     assert other.get_by_label("Thickness, mm").first.input_value() == str(SURVEY["tasks"][0]["diameter_mm"])
     assert fragment[1:40] not in server.logged()
+
+
+def test_limits_are_inputs_or_kept(opened: Open, server: Server) -> None:
+    """Inputs made from the table of limits go to the service; one that has none here, the price, stays as it came."""
+    trip = SURVEY | {"limits": {"work_min_per_day": 240, "price": 500, "tools_at_most": 3, "edge_mm": 700}}
+    fragment = "#trip=" + base64.urlsafe_b64encode(json.dumps(trip).encode()).decode().rstrip("=")
+    page = settled(opened(fragment=fragment))
+    for label, value in (("Wood work a day", "240"), ("Carried tools at most", "3"), ("Blade at most", "700")):
+        expect(page.get_by_label(label)).to_have_value(value)
+    page.get_by_label("Carried tools at most").fill("2")
+    page.get_by_label("Blade at most").fill("")
+    page.get_by_role("button", name="Find the lightest kit").click()
+    limits = {"work_min_per_day": 240, "price": 500, "tools_at_most": 2}
+    answer = ask(server, "/v1/kits", SURVEY | {"limits": limits, "detail": "kit"})
+    assert len(answer["kit"]["tools"]) == 2
+    expect(page.locator("kitwright-kit [part~=mass]")).to_contain_text(f"{answer['kit']['mass_g']:.0f}")
+    sent = page.evaluate("JSON.parse(atob(location.hash.slice(6).replaceAll('-', '+').replaceAll('_', '/')))")
+    assert sent["limits"] == limits
 
 
 def test_a_broken_link_is_told(opened: Open) -> None:

@@ -26,9 +26,9 @@ from api.cli.command import OK, UNCOVERED, main
 from api.examples.invented import examples
 from solver import Effort, Trip, Unfinished, lightest, plan
 from solver.forms.effort import SolverName
+from solver.forms.quantity import Objective
 from solver.model.case import Case, mass_of
 from solver.model.engine import Engine, Outcome, Status
-from solver.model.linear_model import Cost
 from solver.needs.probe import holds_for
 from solver.needs.question import question_of
 from solver.search.choice import Choice, choose
@@ -163,7 +163,7 @@ def test_the_command_line_goes_by_the_solver_asked_for(command: str, monkeypatch
     asked: list[str | None] = []
     whole = Engine.minimise
 
-    def minimise(engine: Engine, cost: Cost) -> Outcome:
+    def minimise(engine: Engine, cost: Objective) -> Outcome:
         asked.append(engine.solver)
         return whole(engine, cost)
 
@@ -266,10 +266,10 @@ def test_no_effort_at_all_over_http_is_a_503() -> None:
 @contextmanager
 def stopped_at(solve: int, *, keep_point: bool, monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
     """Engines whose so-many-th solve says that its limit stopped it, with or without the point it had."""
-    whole: Callable[[Engine, Cost], Outcome] = Engine.minimise
+    whole: Callable[[Engine, Objective], Outcome] = Engine.minimise
     count = [0]
 
-    def minimise(engine: Engine, cost: Cost) -> Outcome:
+    def minimise(engine: Engine, cost: Objective) -> Outcome:
         outcome = whole(engine, cost)
         count[0] += 1
         if count[0] != solve or outcome.status is Status.INFEASIBLE:

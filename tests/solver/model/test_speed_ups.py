@@ -77,8 +77,8 @@ def random_case(rng: np.random.Generator) -> Case:
 
     rivals = (some(0.5),) if rng.random() < 0.5 else ()
 
-    def now_and_then(value: int) -> int | None:
-        return value if rng.random() < 0.3 else None
+    def now_and_then(share: float, field: str, cap: int) -> dict[str, int]:
+        return {field: cap} if rng.random() < share else {}
 
     return Case(
         ids=tuple(f"t{tool:02d}" for tool in range(tools)),
@@ -100,8 +100,9 @@ def random_case(rng: np.random.Generator) -> Case:
         forbidden=tuple(frozenset(np.flatnonzero(some(0.3)).tolist() or [0]) for _ in range(int(rng.integers(0, 3)))),
         some_of=rivals if rng.random() < 0.5 else (some(0.4),),
         one_of=rivals,
-        price_cap=now_and_then(int(rng.integers(3, 20))),
-        work_cap=None if rng.random() < 0.4 else int(day * rng.uniform(1, 2.2)) // 1000 * 1000,
+        caps=now_and_then(0.3, "price", int(rng.integers(3, 20)))
+        | now_and_then(0.6, "work_min_per_day", int(day * rng.uniform(1, 2.2)) // 1000 * 1000)
+        | now_and_then(0.4, "tools_at_most", int(rng.integers(1, 5))),
     )
 
 
@@ -131,6 +132,7 @@ def least_mass(case: Case) -> int | None:
         keeps &= day <= case.work_cap
     if case.price_cap is not None:
         keeps &= kits @ case.price <= case.price_cap
+    keeps &= kits.sum(axis=1) <= case.caps.get("tools_at_most", tools)
     return int(mass[keeps].min()) if keeps.any() else None
 
 
@@ -155,7 +157,7 @@ def test_one_reduced_case_serves_the_plan_and_every_price() -> None:
         for name in small.ids:
             home = case.without(case.place[name])
             assert found_mass(small.without(small.place[name]), reduced=False) == least_mass(home), number
-        capped = replace(case, mass_cap=None if least is None else least - 1)
+        capped = case.capped("mass_g", None if least is None else least - 1)
         assert least is None or found_mass(capped, reduced=True) is None
     assert covered > CASES / 3
 

@@ -277,6 +277,7 @@ def key_of(
     mass_cg = sum(packed_cg(t) for t in carried)
     over = total_ms > limits.get("work_min_per_day", 90) * 60_000 or mass_cg > limits.get("mass_g", 1e9) * 100
     over = over or sum(t.get("price", 0) for t in carried) > limits.get("price", 1e9)
+    over = over or len(ids) > limits.get("tools_at_most", 1e9)
     return None if over else (mass_cg, total_ms, len(ids), ids)
 
 

@@ -48,7 +48,7 @@ def test_the_published_median_is_reached_and_proven() -> None:
         klass=np.full(size, FIXED),
         wear=np.zeros((size, size)),
         kcal=np.zeros((size, size)),
-        mass_cap=medians,
+        caps={"mass_g": medians},
     )
     found = choose(case, aim="work_time", ties=False)
     assert found.status is Status.OPTIMAL

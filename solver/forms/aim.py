@@ -1,0 +1,31 @@
+"""The table of aims: what is least, and what decides among kits that are equal in it."""
+
+from dataclasses import dataclass
+
+from solver.forms.quantity import COUNT, EFFORT, MASS, MINUTES, Quantity
+
+
+@dataclass(frozen=True)
+class AimRow:
+    """An aim.
+
+    Attributes:
+        order: what is least, the first first; kits equal in all go by their sorted ids.
+        label: what the page calls it.
+    """
+
+    order: tuple[Quantity, ...]
+    label: str
+
+    @property
+    def by_kcal(self) -> bool:
+        """Whether kcal count, so that a day's work is shared out for the least of them."""
+        return EFFORT in self.order
+
+
+# The first one is what a trip aims at where it says nothing.
+AIMS: dict[str, AimRow] = {
+    "mass": AimRow((MASS, MINUTES, COUNT), "Grams"),
+    "effort": AimRow((EFFORT, MASS, MINUTES, COUNT), "Effort, walking and working"),
+    "work_time": AimRow((MINUTES, MASS, COUNT), "Time of work"),
+}

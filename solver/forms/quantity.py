@@ -1,0 +1,124 @@
+"""Quantities: what a kit comes to, in whole units. Limits hold them, aims make them least."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+Objective = Mapping[int, float]  # a column -> its cost in an objective
+
+UNITS_PER_GRAM = 100
+UNITS_PER_PRICE = 100
+MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
+HALF_MS = 0.5  # two days within half a millisecond are equally long
+SMALL_KCAL = 1e-6  # two days within this take equal effort
+
+
+class Figures(Protocol):
+    """The figures of tools that kits are measured by, as a case has them."""
+
+    @property
+    def mass(self) -> NDArray[np.int64]:
+        """Packed mass of each tool [0.01 g]."""
+
+    @property
+    def price(self) -> NDArray[np.int64]:
+        """Price of each tool [0.01]."""
+
+    @property
+    def carry(self) -> float:
+        """What carrying costs [kcal a day per 0.01 g]."""
+
+
+class Day(Protocol):
+    """A day's work of a kit."""
+
+    @property
+    def work(self) -> float:
+        """Time [ms]."""
+
+    @property
+    def kcal(self) -> float:
+        """Energy above rest [kcal]."""
+
+
+class Columns(Protocol):
+    """The program of a case, as far as costs are read from it."""
+
+    @property
+    def case(self) -> Figures:
+        """The figures of its tools."""
+
+    @property
+    def carried(self) -> Sequence[int]:
+        """The column of each tool."""
+
+    @property
+    def minutes(self) -> Objective:
+        """The time of each column [ms]."""
+
+    @property
+    def effort(self) -> Objective:
+        """What each column takes in carrying and working [kcal a day]."""
+
+
+Each = Callable[[Figures], NDArray[np.int64]]
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """What a kit comes to.
+
+    Attributes:
+        name: names it.
+        slack: how far two kits may differ in it and still be equal.
+        cost: the columns of a program that count, with what each counts.
+        measure: what a kit with its day's work comes to.
+        each: what each carried tool adds; None where the day's work decides.
+    """
+
+    name: str
+    slack: float
+    cost: Callable[[Columns], Objective]
+    measure: Callable[[Figures, frozenset[int], Day], float]
+    each: Each | None = None
+
+
+def summed(name: str, each: Each) -> Quantity:
+    """Return a quantity to which every carried tool adds a whole number.
+
+    Args:
+        name: names it.
+        each: what each tool adds, from the figures of all.
+    """
+    return Quantity(
+        name,
+        slack=0.0,
+        cost=lambda program: dict(zip(program.carried, map(float, each(program.case).tolist()), strict=True)),
+        measure=lambda case, kit, _: float(sum_of(each(case), kit)),
+        each=each,
+    )
+
+
+def sum_of(each: NDArray[np.int64], kit: frozenset[int]) -> int:
+    """Return what the tools of a kit add up to."""
+    return int(each[sorted(kit)].sum())
+
+
+MASS = summed("mass", lambda case: case.mass)
+PRICE = summed("price", lambda case: case.price)
+COUNT = summed("count", lambda case: np.ones_like(case.mass))
+MINUTES = Quantity(
+    "minutes",
+    slack=HALF_MS,
+    cost=lambda program: program.minutes,
+    measure=lambda _, __, day: day.work,
+)
+EFFORT = Quantity(
+    "effort",
+    slack=SMALL_KCAL,
+    cost=lambda program: program.effort,
+    measure=lambda case, kit, day: case.carry * float(sum_of(case.mass, kit)) + day.kcal,
+)
