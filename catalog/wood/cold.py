@@ -39,7 +39,7 @@ def printed_change_pct(name: ColdProperty, *, moisture_pct: N) -> N:
     Raises:
         RangeError: Outside ranges.csv; crushing is printed up to 45 % only.
     """
-    require(f"cold.printed_change_pct.{name}", moisture_pct=moisture_pct)
+    require(f"wood.cold.printed_change_pct.{name}", moisture_pct=moisture_pct)
     return between(_knots(name), moisture_pct)
 
 

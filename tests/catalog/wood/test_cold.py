@@ -76,6 +76,6 @@ def test_crushing_of_green_wood_is_not_printed() -> None:
 
 @pytest.mark.parametrize("name", ["hardness", "shear_par", "tension_perp"])
 def test_no_cold_value_is_made_up_for_other_properties(name: str) -> None:
-    assert f"cold.printed_change_pct.{name}" not in validities()
+    assert f"wood.cold.printed_change_pct.{name}" not in validities()
     with pytest.raises(KeyError):
         change_pct(name, wood_c=-10, moisture_pct=12)  # type: ignore[arg-type]
