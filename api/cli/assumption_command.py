@@ -1,24 +1,20 @@
 """The table of assumptions on the command line."""
 
 import argparse
-from typing import Any
 
+from rich.console import Console
+from rich.table import Table
 
-def add_assumptions(commands: Any) -> None:
-    """Add the command that prints every assumption."""
-    command = commands.add_parser("assumptions", help="print every judged figure, its band, and what would replace it")
-    command.set_defaults(run=print_assumptions)
+from catalog import assumptions
+
+OK = 0
 
 
 def print_assumptions(_: argparse.Namespace) -> int:
-    """Print the table of assumptions."""
-    from rich.console import Console
-    from rich.table import Table
-
-    from catalog import assumptions
-
+    """Print every judged figure, its band, and what would replace it."""
     table = Table("id", "value", "band", "unit", "used for", "what would replace it")
     for one in assumptions().values():
-        table.add_row(one.id, f"{one.value:g}", f"{one.low:g} to {one.high:g}", one.unit, one.used_for, one.replaced_by)
+        band = f"{one.low:g} to {one.high:g}"
+        table.add_row(one.id, f"{one.value:g}", band, one.unit, one.used_for, one.replaced_by)
     Console().print(table)
-    return 0
+    return OK

@@ -113,6 +113,8 @@ def _add_tables(commands: "Commands") -> None:
     workbook.add_argument("file", type=Path, metavar="FILE", help="a name that ends in .ods or .xlsx")
     workbook.add_argument("--service", metavar="ADDRESS", help="service that it asks (http://127.0.0.1:8321)")
     workbook.set_defaults(run="api.cli.workbook_command:write_workbook")
+    assumptions = commands.add_parser("assumptions", help="print every assumption, its band, and what would replace it")
+    assumptions.set_defaults(run="api.cli.assumption_command:print_assumptions")
     contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
     contract.add_argument("folder", type=Path, metavar="FOLDER")
     contract.set_defaults(run="api.cli.contract_command:write_contract")

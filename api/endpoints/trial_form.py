@@ -5,8 +5,8 @@ from typing import Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from api.http.media import ABOUT_TABLES
 from catalog import Assumption, RangeError, TableError, Tool, tools
+from catalog.tables.table import ABOUT_TABLES
 from catalog.trials.measured import measure
 from catalog.trials.trial import Estimate, Trial, parse_trials, trial_csv
 from catalog.wood.species import woods

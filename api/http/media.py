@@ -6,13 +6,10 @@ from typing import Annotated, Any
 from fastapi import Depends, HTTPException, Request
 
 from api.http.json_lines import MEDIA_TYPE as JSON_LINES
+from catalog.tables.table import ABOUT_TABLES
 
 JSON, CSV = "application/json", "text/csv"
 OWN_MEDIA = {"/v1/sheet/trips": CSV, "/v1/kits/batch": JSON_LINES}
-ABOUT_TABLES = (
-    "A header line, then a row each; separated by comma, semicolon or tab. Decimals have a point; where semicolons or "
-    "tabs separate, they may have a comma, and a number like 1.250 or 1,250 is refused: it may be 1250 or 1.25."
-)
 TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials|POST /v1/sheet/trips)")
 
 

@@ -168,7 +168,7 @@ def upgrade(engine: Engine) -> None:
         StoreDown: the store was written by a later version of this service.
     """
     config = Config()
-    config.set_main_option("script_location", "api:migrations")
+    config.set_main_option("script_location", "api.store:migrations")
     config.set_main_option("path_separator", "os")
     newest = ScriptDirectory.from_config(config).get_current_head()
     with engine.begin() as connection:

@@ -1,4 +1,4 @@
-"""The tables of the store. What they hold changes only by a migration (api/migrations)."""
+"""The tables of the store. What they hold changes only by a migration (api/store/migrations)."""
 
 from sqlalchemy import Column, ForeignKey, Index, Integer, MetaData, String, Table, Text, UniqueConstraint
 

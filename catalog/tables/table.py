@@ -9,6 +9,11 @@ from pathlib import Path
 from catalog.tables.errors import CellFault, TableError
 
 DELIMITERS = ",;\t"
+# How a table may be written, for the documents that ask for one.
+ABOUT_TABLES = (
+    "A header line, then a row each; separated by comma, semicolon or tab. Decimals have a point; where semicolons or "
+    "tabs separate, they may have a comma, and a number like 1.250 or 1,250 is refused: it may be 1250 or 1.25."
+)
 
 
 @dataclass(frozen=True)

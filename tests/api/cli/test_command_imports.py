@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from api.questions.registry import QUESTIONS
+from catalog import assumptions
 
 HEAVY = {
     "alembic", "anyio", "asyncio", "fastapi", "highspy", "httpx", "limits", "matplotlib", "numpy", "odf", "openpyxl",
@@ -96,6 +97,19 @@ def test_a_table_is_checked_with_the_catalog_alone(tmp_path: Path) -> None:
     table.write_text("id,mass_g,split_score,split_max_mm\na,300,3,170\n", "utf-8")
     code, found = imported("tools", str(table))
     assert (code, found - FORMS - {"numpy"}) == (0, set())
+
+
+def test_the_assumptions_are_printed_row_by_row() -> None:
+    """Every one of the table, whatever the width of the terminal cuts."""
+    code, found = imported("assumptions")
+    assert (code, found - {"rich", "pydantic", "catalog", "numpy"}) == (0, set())
+    environment = os.environ | {"COLUMNS": "400"}
+    told = "from api.cli.command import main; main(['assumptions'])"
+    run = subprocess.run(
+        [sys.executable, "-c", told], env=environment, capture_output=True, encoding="utf-8", check=True
+    )
+    listed = [line.split("│")[1].strip() for line in run.stdout.splitlines() if line.startswith("│")]
+    assert listed == list(assumptions())
 
 
 def test_a_workbook_is_written_without_a_service(tmp_path: Path) -> None:
