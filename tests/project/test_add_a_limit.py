@@ -8,12 +8,11 @@ import os
 import shutil
 import subprocess
 import sys
-from pathlib import Path
 from typing import Any
 
 import pytest
+from tree import ROOT
 
-ROOT = Path(__file__).resolve().parents[1]
 PACKAGES = ("api", "solver", "catalog")
 QUANTITY = 'HEAVY = summed("heavy", lambda case: (case.mass > 45_359).astype(np.int64))\n'
 ROW = """HEAVY_TOOLS = Limit(
@@ -25,7 +24,7 @@ ROW = """HEAVY_TOOLS = Limit(
     asked=Asked("Heavy tools", "over a pound", "Heavy tools at most"),
 )
 """
-FIELD = '    heavy_tools_at_most: ToolCount | None = Field(None, description="Number of heavy tools.")\n'
+FIELD = '    heavy_tools_at_most: ToolCount | None = Field(default=None, description="Number of heavy tools.")\n'
 # What is added, to which file, before which line: the line must stand there once.
 ADDED = (
     ("solver/forms/quantity.py", QUANTITY, "COUNT = summed("),
@@ -35,13 +34,13 @@ ADDED = (
 )
 ASKED = """
 import json
-from api.app import create_app
-from api.page import filled
+from api.app.application import create_app
 from api.sheet.column import COLUMNS
-from api.sheet.planner import planner
+from api.web.page_files import filled
+from api.workbook.planner_sheet import planner
 from solver import Trip, check, plan
-from solver.program import build
-from solver.question import question_of
+from solver.model.program import build
+from solver.needs.question import question_of
 
 def tool(name, mass_g, way):
     return {"id": name, "kind": "axe", "mass_g": mass_g, f"{way}_score": 9, f"{way}_max_mm": 300}
@@ -83,7 +82,7 @@ def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         source = file.read_text("utf-8")
         assert source.count(before) == 1, (name, before)
         file.write_text(source.replace(before, text + before), "utf-8")
-    table = folder / "solver" / "limit.py"
+    table = folder / "solver" / "forms" / "limit.py"
     rows = "(WORK, GRAMS, MONEY, TOOLS)"
     source = table.read_text("utf-8")
     assert source.count(rows) == 1

@@ -38,9 +38,11 @@ def of_bench() -> list[Formula]:
         return body.Body(**{name: figures[name] for name in rod})
 
     found = [
-        Formula("body.Body.about", lambda f, _: rod_of(f).about(f["at_mm"]), rod | {"at_mm": (-300, 300)}),
         Formula(
-            "body.Body.struck_mass_g",
+            "drawings.rigid_body.Body.about", lambda f, _: rod_of(f).about(f["at_mm"]), rod | {"at_mm": (-300, 300)}
+        ),
+        Formula(
+            "drawings.rigid_body.Body.struck_mass_g",
             lambda f, _: rod_of(f).struck_mass_g(f["at_mm"]),
             rod | {"at_mm": (-300, 300)},
             places={"at_mm": (0, 100), "centre_mm": (0, 100)},
@@ -142,7 +144,7 @@ def of_bench() -> list[Formula]:
         for name, formula in (("saw_score", saw_score.saw_score), ("largest_mm", saw_score.largest_mm)):
             found.append(
                 Formula(
-                    f"saw_score.{name}",
+                    f"scores.saw_model.{name}",
                     lambda _, c, formula=formula, saw=saw, clear_mm=clear_mm: formula(
                         saw.blade, Ledger(c), clear_depth_mm=clear_mm
                     ),
@@ -179,7 +181,7 @@ def of_records() -> list[Formula]:
         }
         spans: dict[str, Span] = {"wood_factor": (0.5, 3)}
         found += [
-            Formula(f"trial.{name}", call, spans if name == "observed_score" else {}, used, whole=False)
+            Formula(f"trials.trial.{name}", call, spans if name == "observed_score" else {}, used, whole=False)
             for name, call in calls.items()
         ]
     return found

@@ -71,7 +71,7 @@ def by_ranges() -> list[Formula]:
     found = []
     for name, ranges in validities().items():
         parameters = set(inspect.signature(function_of(name)).parameters)
-        if parameters - {"changed"} == set(ranges) and name != "wood.species.cut.stroke_share":
+        if parameters - {"changed"} == set(ranges) and name != "wood.cut.stroke_share":
             changed = "changed" in parameters
 
             def call(figures: Given, changes: Given, *, name: str = name, changed: bool = changed) -> Any:
@@ -83,16 +83,16 @@ def by_ranges() -> list[Formula]:
 
 
 ASSUMED = {
-    "wood.species.work.sawing_time": ("saw_hardness_exponent",),
-    "wood.species.work.chopping_time": ("chop_hardness_exponent",),
-    "wood.species.work.splitting_time": ("split_tension_exponent",),
-    "wood.species.fuel.cord_oven_dry_kg": ("cord_solid_volume",),
+    "wood.work.sawing_time": ("saw_hardness_exponent",),
+    "wood.work.chopping_time": ("chop_hardness_exponent",),
+    "wood.work.splitting_time": ("split_tension_exponent",),
+    "wood.fuel.cord_oven_dry_kg": ("cord_solid_volume",),
 }
 PLACES = {
-    "wood.species.cut.clefts_per_round": {"diameter_mm": (75, 150, 300), "burnable_mm": (75, 50, 100)},
-    "wood.species.water.warming_kj": {"start_c": (15, 40), "target_c": (15, 40)},
-    "wood.species.moisture.dead_standing_moisture_pct": {"air_c": (-1.1, 0)},
-    "walking.load_carriage.pace.langmuir_s": {"rise_m": (0, -100, -50), "distance_m": (0, 1000, 500)},
+    "wood.cut.clefts_per_round": {"diameter_mm": (75, 150, 300), "burnable_mm": (75, 50, 100)},
+    "wood.water.warming_kj": {"start_c": (15, 40), "target_c": (15, 40)},
+    "wood.moisture.dead_standing_moisture_pct": {"air_c": (-1.1, 0)},
+    "walking.pace.langmuir_s": {"rise_m": (0, -100, -50), "distance_m": (0, 1000, 500)},
 }
 STATES: tuple[work.State, ...] = ("dead-dry", "dead-wet", "green")
 WALK: dict[str, Span] = {"body_kg": (45, 120), "load_kg": (0, 40), "speed_m_s": (0.3, 1.9), "terrain": (1, 3)}
@@ -136,13 +136,13 @@ def of_trips() -> list[Formula]:
             places=ends,
         ),
         Formula(
-            "wood.species.moisture.specific_gravity_at",
+            "wood.moisture.specific_gravity_at",
             lambda f, _: moisture.specific_gravity_at(pine, **f),
             moist,
             places=ends,
         ),
         Formula(
-            "wood.species.moisture.specific_gravity_at",
+            "wood.moisture.specific_gravity_at",
             lambda f, _: moisture.specific_gravity_at(with_gravity(f), moisture_pct=f["moisture_pct"]),
             moist | {"gravity": (0.3, 0.9)},
         ),
@@ -165,7 +165,7 @@ def of_trips() -> list[Formula]:
             {"wood_c": (-50, 20), "moisture_pct": (0, 60)},
         ),
         Formula(
-            "wood.species.cut.stroke_share",
+            "wood.cut.stroke_share",
             lambda f, _: cut.stroke_share(diameter_mm=f["mm"], largest_mm=f["mm"] + f["more_mm"]),
             {"mm": (20, 300), "more_mm": (0, 600)},
             places={"more_mm": (0,)},
@@ -181,7 +181,7 @@ def of_trips() -> list[Formula]:
             ("cord_solid_volume", "gross_heat"),
         ),
         Formula(
-            "wood.species.fuel.cord_mass_kg",
+            "wood.fuel.cord_mass_kg",
             lambda f, c: fuel.cord_mass_kg(**f, changed=c),
             {"basic_sg": (0.3, 0.9), "moisture_pct": (0, 120)},
             ("cord_solid_volume",),
@@ -192,7 +192,7 @@ def of_trips() -> list[Formula]:
             {"met": (1, 12), "body_kg": (45, 120)},
         ),
         Formula(
-            "wood.species.moisture.strength_at_moisture",
+            "wood.moisture.strength_at_moisture",
             lambda f, _: moisture.strength_at_moisture(**f),
             {"green": (500, 9000), "air_dry": (900, 15000), "moisture_pct": (5, 60), "intersection_pct": (20, 30)},
             places={"moisture_pct": (12, 20, 25, 30), "intersection_pct": (25,)},
@@ -221,11 +221,9 @@ def of_trips() -> list[Formula]:
             ("santee_from_grade",),
             SLOPES,
         ),
+        Formula("walking.load_carriage.lcda_w_per_kg", lambda f, _: walking.lcda_w_per_kg(**f), WALK | GRADE),
         Formula(
-            "walking.load_carriage.load_carriage.lcda_w_per_kg", lambda f, _: walking.lcda_w_per_kg(**f), WALK | GRADE
-        ),
-        Formula(
-            "walking.load_carriage.route.legs_of_day",
+            "walking.route.legs_of_day",
             lambda f, c: {leg.name: (leg.way_km, leg.seconds) for leg in route.legs_of_day(**f, changed=c)},
             ROUTE,
             LEGS,
@@ -243,7 +241,7 @@ def of_trips() -> list[Formula]:
             whole=False,
         ),
         Formula(
-            "walking.load_carriage.route.carrying_cost",
+            "walking.route.carrying_cost",
             lambda f, c: route.carrying_cost(terrain="light-brush", **f, changed=c),
             ROUTE | CARRIER,
             (*LEGS, "santee_from_grade"),

@@ -105,8 +105,8 @@ def test_no_formula_that_takes_arrays_is_left_out() -> None:
                 assert f"{module_name}.{name}" in covered
     assert {
         "wood.work.time_factor",
-        "walking.load_carriage.route.carrying_cost",
-        "wood.species.water.melting_kj",
+        "walking.route.carrying_cost",
+        "wood.water.melting_kj",
     } <= covered
 
 
@@ -130,9 +130,9 @@ def test_the_element_farthest_outside_is_named_as_a_plain_number_would_be(formul
 
 def test_what_is_not_a_number_is_named_before_what_lies_outside() -> None:
     with pytest.raises(RangeError) as caught:
-        require("wood.species.water.boiling_point_c", elevation_m=np.array([0.0, 1e9, math.nan]))
+        require("wood.water.boiling_point_c", elevation_m=np.array([0.0, 1e9, math.nan]))
     assert math.isnan(caught.value.value)
-    require("wood.species.water.boiling_point_c", elevation_m=np.array([]))
+    require("wood.water.boiling_point_c", elevation_m=np.array([]))
 
 
 def test_a_drawn_assumption_is_held_to_its_band_element_by_element() -> None:
