@@ -26,7 +26,7 @@ from tree import ROOT
 import catalog
 import solver
 from api.examples.invented import design_examples, examples
-from api.examples.question_bodies import bodies, sweep_example
+from api.questions.registry import QUESTIONS
 from catalog import Design, RangeError, Tool, Trial, measure, parse_tools, rate
 from catalog.tables.python_form import plain
 from solver import (
@@ -56,7 +56,9 @@ LEAST = examples()["least"]
 SURVEY = {**examples()["stream-survey"], "detail": "kit"}
 KIT = ["long-knife-180", "folding-saw-240"]
 CARVING = {"id": "invented-knife", "carve_score": 8, "carve_max_mm": 60}
-SWEPT = {name: sweep_example()[name] for name in ("design", "trip")} | {"vary": sweep_example()["vary"][:1]}
+BODIES = {name: QUESTIONS[name].example for name in ("front", "check", "confidence", "season", "allowance")}
+SWEEP = QUESTIONS["sweep"].example
+SWEPT = {name: SWEEP[name] for name in ("design", "trip")} | {"vary": SWEEP["vary"][:1]}
 
 
 @pytest.mark.parametrize("package", [solver, catalog], ids=lambda package: package.__name__)
@@ -150,17 +152,17 @@ def test_what_the_service_need_not_be_told_need_not_be_told_here() -> None:
             assert (arguments[name].default is inspect.Parameter.empty) == field.is_required(), name
 
 
-@pytest.mark.parametrize("name", bodies())
+@pytest.mark.parametrize("name", BODIES)
 def test_what_more_a_body_says_is_taken_by_the_same_names(name: str) -> None:
     """The example bodies, their fields handed over as arguments."""
-    body = dict(bodies()[name])
+    body = dict(BODIES[name])
     question: Callable[..., BaseModel] = getattr(solver, name)
     if name == "allowance":
         body = {"tool": UnmadeTool.model_validate(body["tool"]), "trips": body["trip"]}
     if "trip" in body:
         body["trip"] = Trip.model_validate(body["trip"])
     address = "designs/allowance" if name == "allowance" else f"kits/{name}"
-    assert as_json(question(**body)) == over_http(address, bodies()[name])
+    assert as_json(question(**body)) == over_http(address, BODIES[name])
 
 
 MISUSED: dict[str, tuple[Callable[[], Any], str]] = {

@@ -22,7 +22,8 @@ BIG = {"browser", "calc", "node_programs", "test_fuzz"}  # modules that start on
 
 def rooms() -> list[str]:
     """Every folder of the packages with a module in it beside its docstring, as its dotted name."""
-    folders = {path.parent for name in PACKAGES for path in (ROOT / name).rglob("*.py") if path.name != "__init__.py"}
+    modules = (path for name in PACKAGES for path in (ROOT / name).rglob("*.py") if path.name != "__init__.py")
+    folders = {path.parent for path in modules if (path.parent / "__init__.py").exists()}
     return sorted(".".join(folder.relative_to(ROOT).parts) for folder in folders)
 
 

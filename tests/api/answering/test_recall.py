@@ -25,7 +25,7 @@ KIT = {**LEAST, "detail": "kit"}
 @pytest.fixture
 def solved(monkeypatch: pytest.MonkeyPatch) -> list[Trip]:
     """The trips that POST /v1/kits works out while a test runs."""
-    from api.endpoints import kits
+    from api.questions import kit_questions as kits
 
     found: list[Trip] = []
     plan = kits.plan

@@ -19,6 +19,8 @@ from api.contract.document import contract_text, promises
 from api.examples.invented import examples
 from api.examples.question_bodies import HUT, HUT_TRIALS
 
+pytestmark = pytest.mark.quick
+
 Row = dict[str, Any]
 
 FOLDER = ROOT / "openapi"

@@ -9,6 +9,8 @@ from service import faults_of, post
 
 from api.examples.invented import design_examples
 
+pytestmark = pytest.mark.quick
+
 SVG = "{http://www.w3.org/2000/svg}"
 POINTS_PER_MM = 72 / 25.4  # the library writes points, 72 to the inch
 
