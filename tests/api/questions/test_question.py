@@ -4,13 +4,13 @@ import inspect
 import json
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
 from fastapi import FastAPI
 from pydantic import BaseModel
 from service import ask
+from tree import ROOT
 
 from api.answering.response_cache import PATHS
 from api.app.application import create_app
@@ -20,7 +20,7 @@ from api.questions.registry import QUESTIONS, ROWS, QuestionRow
 from solver import Effort, Trip
 from solver.forms.answer import Output
 
-DOCUMENT = json.loads((Path(__file__).parents[1] / "openapi" / "openapi.json").read_text("utf-8"))
+DOCUMENT = json.loads((ROOT / "openapi" / "openapi.json").read_text("utf-8"))
 OK = 0
 
 

@@ -22,7 +22,8 @@ from steiner import affine_plane_9, bose, incidence, steiner_trip, tripled
 from tree import ROOT
 from waiting import RUN_S
 
-from api.cli.command import OK, UNCOVERED, main
+from api.cli.command import main
+from api.cli.question_command import OK, UNCOVERED
 from api.examples.invented import examples
 from solver import Effort, Trip, Unfinished, lightest, plan
 from solver.forms.effort import SolverName
