@@ -19,7 +19,7 @@ PROXIED = ("forwarded", "x-forwarded-for", "x-real-ip", "via")
 BEARER = HTTPBearer(
     auto_error=False,
     scheme_name="key",
-    description="A key made by `kitwright key create`. Without any, `kitwright serve` on loopback serves its one user.",
+    description="A key of `kitwright key create`. Without keys, `kitwright serve` on loopback serves its one user.",
 )
 Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(BEARER)]
 
@@ -55,10 +55,10 @@ def caller_of(request: Request, scope: Scope) -> Caller:
     with store_of(request).reading() as connection:
         key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
     if key is None:
-        raise unauthorized("this key is unknown or revoked", error=' error="invalid_token"')
+        raise unauthorized("the key is unknown or revoked", error=' error="invalid_token"')
     if not key.may(scope):
-        less = "only stand in addresses of cells" if key.scope == SHEET else key.scope
-        detail = f"this key may {less}; this asks for one that may {scope}"
+        less = "only be used in addresses of cells" if key.scope == SHEET else key.scope
+        detail = f"the key may {less}; this request needs a key that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
     return Caller(key.owner)
 
@@ -73,9 +73,7 @@ def by_sheet_key(request: Request, text: str) -> Caller:
     with store_of(request).reading() as connection:
         key = find_key(connection, text)
     if key is None or key.scope != SHEET:
-        detail = (
-            "this is no sheet key in use; only one made by `kitwright key create --scope sheet` stands in an address"
-        )
+        detail = "the key in the address is not a valid sheet key; make one by `kitwright key create --scope sheet`"
         raise unauthorized(detail, error=' error="invalid_token"')
     return Caller(key.owner)
 
@@ -87,10 +85,10 @@ def one_user(request: Request) -> Caller:
         HTTPException: 401 else.
     """
     if not (settings_of(request).one_user and reached_from_here(request)):
-        raise unauthorized("stored catalogs want a key: Authorization: Bearer KEY")
+        raise unauthorized("stored catalogs need a key; send Authorization: Bearer KEY")
     with store_of(request).reading() as connection:
         if any_key(connection):
-            raise unauthorized("keys are in use here: Authorization: Bearer KEY")
+            raise unauthorized("this service uses keys; send Authorization: Bearer KEY")
     return Caller(LOCAL)
 
 

@@ -70,10 +70,12 @@ class Shelf:
                 pointer = "#" + "".join(f"/{step}" for step in (*place, "catalog"))
                 head = named(connection, owner, trip.catalog)
                 if trip.tools is not None:
-                    faults.append(Fault(pointer, trip.catalog, "tools or catalog", "both are given: give one"))
+                    faults.append(
+                        Fault(pointer, trip.catalog, "only one of tools and catalog", "both are given; give only one")
+                    )
                 elif head is None:
-                    why = f"you have no catalog {trip.catalog}"
-                    faults.append(Fault(pointer, trip.catalog, "a catalog that is kept", why))
+                    why = f"you have no catalog {trip.catalog}; give the name of a stored catalog"
+                    faults.append(Fault(pointer, trip.catalog, "the name of a stored catalog", why))
                 else:
                     found[place] = trip.model_copy(update={"tools": list(read.rows(connection, head)), "catalog": None})
         if faults:

@@ -28,8 +28,8 @@ Body = Callable[[Any, Units], bytes]
 
 LINES: dict[int | str, dict[str, Any]] = {
     200: {  # no content of its own: makers of typed clients would take every answer for maybe a text
-        "description": "The answer. By `Accept: application/x-ndjson` a line of JSON each half second, "
-        "{progress: {solves, seconds}}, and a last one, {answer} or {problem}.",
+        "description": "The answer. With `Accept: application/x-ndjson`: one line of JSON each half second, "
+        "{progress: {solves, seconds}}, then a last line, {answer} or {problem}.",
     }
 }
 

@@ -48,8 +48,8 @@ STORED = (catalogs, catalog_tools, catalog_trials)
 PARTS = (question_route, batch, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, guide_pages, page)
 VERSION = "1.0.0"
 DESCRIPTION = (
-    "A trip profile and a tool catalog in, the provably lightest kit of wood-cutting tools out. "
-    "Lengths in millimetres, masses in grams, times in minutes; every failure is problem+json."
+    "Send a trip and a tool catalog; receive the provably lightest kit of wood-cutting tools. Lengths "
+    "are in millimetres, masses in grams, times in minutes. Every failure is problem+json."
 )
 
 
@@ -63,7 +63,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         redirect_slashes=False,
-        contact={"name": "Whoever runs this service"},
+        contact={"name": "The operator of this service"},
         license_info={"name": "MIT", "identifier": "MIT"},
         generate_unique_id_function=lambda route: route.name,
     )

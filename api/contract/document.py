@@ -30,10 +30,10 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
         document["servers"] = [{"url": "/"}]
         document["security"] = []
         document["tags"] = [
-            {"name": "kits", "description": "Trips in, kits out."},
-            {"name": "designs", "description": "Tools not yet made."},
+            {"name": "kits", "description": "Kits for trips, and questions about them."},
+            {"name": "designs", "description": "Tools that are not yet made."},
             {"name": "catalog", "description": "Tools, field methods and assumptions."},
-            {"name": "catalogs", "description": "Catalogs of one's own, stored with every revision."},
+            {"name": "catalogs", "description": "Your own catalogs, stored with every revision."},
             {"name": "sheet", "description": "Trips and answers as cells, tables and workbooks of a spreadsheet."},
             {"name": "service", "description": "The service itself."},
         ]

@@ -99,7 +99,7 @@ def tag(revision: int) -> str:
 def batch_answer() -> str:
     """Return the answers to a batch: an answer, cut to what a reader needs to see, and a problem."""
     slug, title = KINDS[WRONG_INPUT]
-    fault = {"pointer": "#/people", "value": 0, "range": ">= 1", "detail": "Input should be greater than or equal to 1"}
+    fault = {"pointer": "#/people", "value": 0, "range": ">= 1", "detail": "0 must be at least 1"}
     problem = {"type": slug, "title": title, "status": WRONG_INPUT, "detail": "1 field(s) can't be taken"}
     return "\n".join(
         json.dumps(line)

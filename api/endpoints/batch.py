@@ -36,13 +36,13 @@ SENT = [{"id": "monday", "trip": examples()["least"]}, {**examples()["least"], "
 LINES: dict[str, Any] = {"type": "string", "format": "binary"}  # whatever makers of clients make of it: bytes
 BODY = {
     "required": True,
-    "description": "A trip a line, or {id, trip} with a name of the caller's own.",
+    "description": "One trip per line, or {id, trip} with an id of your own.",
     "content": {MEDIA_TYPE: {"schema": LINES, "example": "\n".join(json.dumps(line) for line in SENT)}},
 }
 
 
 class BatchLine(Form):
-    """A trip under a name of the caller's own."""
+    """A trip with an id of the caller's own."""
 
     id: Annotated[str, Field(max_length=200)] | None = None
     trip: Trip
@@ -126,7 +126,7 @@ def json_of(line: Line, most_bytes: int) -> Any:
         RequestValidationError: it is no JSON.
     """
     if line.body is None:
-        raise HTTPException(413, f"the line is longer than the {most_bytes} bytes that the service takes")
+        raise HTTPException(413, f"the line is longer than {most_bytes} bytes, the limit of the service")
     try:
         return strict_json(line.body)
     except json.JSONDecodeError as error:
@@ -159,17 +159,18 @@ def asked_in(form: Any) -> BatchLine | Trip:
     PATH,
     status_code=200,
     response_class=BatchAnswer,
-    responses={200: {"description": "A line for each.", "content": {MEDIA_TYPE: {"schema": LINES}}}},
+    responses={200: {"description": "One line per trip.", "content": {MEDIA_TYPE: {"schema": LINES}}}},
     openapi_extra={"requestBody": BODY},
-    summary="Plan many trips, a line of JSON each",
+    summary="Plan many trips, one line of JSON each",
 )
 async def post_batch(
     request: Request, solves: SolvesOf, shelf: ShelfOf, query: Annotated[UnitsQuery, Query()]
 ) -> BatchAnswer:
-    """Return a line for each line, in the same order: {line, id, answer}, or {line, id, problem} for one that fails.
+    """Send one trip per line; receive one answer or problem per line, in the same order.
 
-    `line` counts from 1, blank lines included, though they get no answer. `answer` is what POST /v1/kits gives for
-    the trip, `problem` what it would fail with. The limit of a body holds for each line; there may be any number.
-    Answers leave while lines still come: read while you send, or the service waits for you to read.
+    A line of the answer is {line, id, answer} or {line, id, problem}. `line` counts from 1 and includes blank lines;
+    blank lines get no answer. `answer` is the answer of POST /v1/kits, `problem` its problem. The size limit of a
+    body holds for each line; the number of lines has no limit. Answers are sent while lines arrive: read while you
+    send, else the service waits.
     """
     return BatchAnswer(solves, shelf, request.app.state.rate, query.units, settings_of(request))

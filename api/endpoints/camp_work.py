@@ -12,5 +12,5 @@ router = APIRouter(prefix="/v1/camp-work", tags=["catalog"])
 
 @router.get("", response_model=Page[CampItem], summary="List the camp work")
 async def list_camp_work(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
-    """Return a page of the camp work, sorted by id: task, diameter, amount a piece, least score."""
+    """Return a page of the camp work, sorted by id: task, diameter, amount per piece, lowest score."""
     return page_of(request, sorted(camp_items().values(), key=lambda item: item.id), query)

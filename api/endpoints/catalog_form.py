@@ -28,20 +28,22 @@ AnyForm = TypeVar("AnyForm", bound=BaseModel)
 
 
 class CatalogForm(Form):
-    """A catalog: its tools, in their order, and a note. GET gives one that PUT takes back unchanged."""
+    """A catalog: its tools in order, and a note. PUT takes what GET returns, unchanged."""
 
     note: FreeText | None = None
-    tools: list[Tool] = Field(min_length=1, max_length=MOST_ROWS, description="Rows as GET /v1/tools gives them.")
+    tools: list[Tool] = Field(min_length=1, max_length=MOST_ROWS, description="Rows like those of GET /v1/tools.")
 
 
 class CatalogChange(Form):
-    """What is to change in a catalog: all of it, or nothing."""
+    """Changes of a catalog. All of them are made, or none."""
 
-    note: FreeText | None = Field(None, description="A new note; left out, the old one stays.")
+    note: FreeText | None = Field(None, description="A new note; if it is left out, the old note stays.")
     tools: list[Tool] = Field(
-        default_factory=list, max_length=MOST_ROWS, description="Rows that replace those of their id, or are added."
+        default_factory=list,
+        max_length=MOST_ROWS,
+        description="Rows to add. A row with an existing id replaces that row.",
     )
-    drop: list[Id] = Field(default_factory=list, max_length=MOST_ROWS, description="Ids of the rows to leave out.")
+    drop: list[Id] = Field(default_factory=list, max_length=MOST_ROWS, description="Ids of rows to remove.")
 
 
 class CatalogHead(BaseModel):
@@ -52,13 +54,13 @@ class CatalogHead(BaseModel):
     note: str | None
     tool_count: int
     made_at: str = Field(description="RFC 3339, UTC.")
-    tag: str = Field(description="What If-Match wants for the next change; the ETag of the JSON form.")
+    tag: str = Field(description="The value of If-Match for the next change; the ETag of the JSON form.")
 
 
 class CatalogWritten(CatalogHead):
-    """What was stored, and what looks wrong in it."""
+    """The stored revision, and figures in it that look wrong."""
 
-    warnings: list[str] = Field(description="Masses far outside their kind: grams or ounces?")
+    warnings: list[str] = Field(description="Masses far outside the usual range of their kind. Check the unit.")
 
 
 def read_form(body: bytes, media: str) -> CatalogForm:
@@ -112,10 +114,10 @@ def check_rows(rows: Sequence[Tool], *, below: str) -> None:
     for index, tool in enumerate(rows):
         place = f"{below}/{index}" if below else "#"
         if tool.id in taken:
-            detail = f"the id {tool.id} is that of a field method"
-            faults.append(Fault(f"{place}/id", tool.id, "an id of its own", detail))
+            detail = f"the id {tool.id} is already the id of a field method"
+            faults.append(Fault(f"{place}/id", tool.id, "a unique id", detail))
         faults += [
-            Fault(f"{place}/{column}", getattr(tool, column), "what a cell of a table can hold", why)
+            Fault(f"{place}/{column}", getattr(tool, column), "what a table cell can hold", why)
             for column, why in cell_faults(tool)
         ]
     if faults:
@@ -129,7 +131,9 @@ def check_whole(rows: Sequence[Tool], *, most: int) -> None:
         CatalogRefused: every fault found.
     """
     if not 1 <= len(rows) <= most:
-        raise CatalogRefused([Fault("#/tools", len(rows), f"1 to {most} tools", f"{len(rows)} tools in one catalog")])
+        raise CatalogRefused(
+            [Fault("#/tools", len(rows), f"1 to {most} tools", f"{len(rows)} tools are outside 1 to {most} tools")]
+        )
     as_trip = Trip.model_construct(tools=list(rows), extra_tools=[])
     if faults := twice(as_trip) + companions(as_trip):
         raise CatalogRefused(faults)

@@ -29,7 +29,7 @@ ToolId = Annotated[Id, Path(description="Id of the tool.", examples=[ROW["id"]])
 def list_catalog_tools(
     request: Request, name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[ToolQuery, Query()]
 ) -> Any:
-    """Return a page of a catalog's tools as it is now, sorted by id."""
+    """Return a page of the tools of the newest revision of a catalog, sorted by id."""
     with store.reading() as connection:
         rows = stored.tools_of(connection, there(connection, caller.owner, name))
     return page_of(request, sorted((row for row in rows if matches(row, query)), key=lambda row: row.id), query)
@@ -37,7 +37,7 @@ def list_catalog_tools(
 
 @router.get("/{id}", response_model=Tool, summary="One tool of a catalog")
 def get_catalog_tool(name: CatalogName, id: ToolId, caller: Reader, store: StoreOf, held: Held) -> Any:
-    """Return one tool of a catalog; its ETag stays while the row stays, whatever else changes."""
+    """Return one tool of a catalog. Its ETag changes only when the row changes."""
     with store.reading() as connection:
         found = stored.tool_of(connection, there(connection, caller.owner, name), id)
     if found is None:
@@ -64,12 +64,12 @@ def put_catalog_tool(
     store: StoreOf,
     settings: SettingsOf,
 ) -> Any:
-    """Replace a row (If-Match: its own ETag) or add one at the end (If-None-Match: *); the catalog's next revision.
+    """Replace a row (If-Match: ETag of the row), or add one at the end (If-None-Match: *).
 
-    Two writers of two rows don't disturb each other.
+    This makes the next revision of the catalog. Two writers of different rows do not conflict.
     """
     if tool.id != id:
-        detail = f"the address names {id}, the row {tool.id}"
+        detail = f"the address names {id}, but the row names {tool.id}"
         raise CatalogRefused([Fault("#/id", tool.id, id, detail)])
     check_rows([tool], below="")
     with store.writing() as connection:
@@ -86,7 +86,7 @@ def put_catalog_tool(
 def delete_catalog_tool(
     name: CatalogName, id: ToolId, caller: Writer, given: Given, store: StoreOf, settings: SettingsOf
 ) -> None:
-    """Leave a row out of the catalog's next revision; the last one can't go, the whole catalog can."""
+    """Remove a row in the next revision of the catalog. The last row can't be removed; delete the catalog instead."""
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
         found = stored.tool_of(connection, head, id)

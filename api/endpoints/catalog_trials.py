@@ -32,22 +32,22 @@ RECORDS = TypeAdapter(list[Trial])
 
 
 class TrialRecords(Form):
-    """Stopwatch records of a catalog's tools, the oldest first."""
+    """Stopwatch records of the tools of a catalog, the oldest first."""
 
-    trials: list[Trial] = Field(description=f"To be kept: 1 to {MOST_TRIALS} at once.")  # held by `check_records`
+    trials: list[Trial] = Field(description=f"Records to store: 1 to {MOST_TRIALS} at once.")  # held by `check_records`
 
 
 class StoredTrialsAnswer(BaseModel):
-    """The catalog's next revision with its measured scores, and what every record kept so far says."""
+    """The next revision of the catalog with its measured scores, and the estimates from all records stored so far."""
 
     catalog: CatalogWritten
     estimates: list[Estimate]
     assumptions: list[Assumption]
 
 
-@router.get("", response_model=TrialRecords, responses=TWO_FORMS, summary="The trials of a catalog")
+@router.get("", response_model=TrialRecords, responses=TWO_FORMS, summary="List the trials of a catalog")
 def get_catalog_trials(request: Request, name: CatalogName, caller: Reader, store: StoreOf) -> Any:
-    """Return every record that is kept with a catalog, as JSON or as a table."""
+    """Return all records that are stored with a catalog, as JSON or as a table."""
     with store.reading() as connection:
         kept = kept_trials(connection, there(connection, caller.owner, name))
     headers = {"Cache-Control": NO_CACHE, "Vary": "Accept, Authorization"}
@@ -60,7 +60,7 @@ def get_catalog_trials(request: Request, name: CatalogName, caller: Reader, stor
     "",
     response_model=StoredTrialsAnswer,
     openapi_extra=body_of("TrialRecords", {"invented": {"value": HUT_TRIALS}}, HUT_TRIALS_TABLE),
-    summary="Keep trials of a catalog's tools",
+    summary="Store trials of a catalog's tools",
 )
 def post_catalog_trials(
     name: CatalogName,
@@ -71,9 +71,9 @@ def post_catalog_trials(
     store: StoreOf,
     settings: SettingsOf,
 ) -> Any:
-    """Keep stopwatch records, and let the scores that all of them measure take the place of those judged.
+    """Store stopwatch records, and replace judged scores by those that all records together measure.
 
-    If-Match names the catalog's revision that the records are added to, so that none is kept twice.
+    If-Match names the revision of the catalog that the records are added to, so that no record is stored twice.
     """
     trials = parse_trials(text_of(body), file="the body") if media == CSV else form_of(body, TrialRecords).trials
     with store.writing() as connection:
@@ -85,7 +85,7 @@ def post_catalog_trials(
         try:
             found = measure(kept, rows, confidence=CONFIDENCE)
         except RangeError as error:
-            most = f"at most {error.high:g} records of one tool and task"
+            most = f"at most {error.high:g} records per tool and task"
             raise CatalogRefused([Fault("#/trials", error.value, most, str(error))]) from error
         better = {tool.id: Tool.model_validate(tool.model_dump()) for tool in found.tools}
         after = tuple(better.get(tool.id, tool) for tool in rows)
@@ -99,9 +99,14 @@ def check_records(trials: Sequence[Trial], known: set[str]) -> None:
     Raises:
         CatalogRefused: every fault found.
     """
-    faults = record_faults(trials, known, among="the id of a row", missing="the catalog has no tool {}")
+    faults = record_faults(trials, known, among="the id of a row of the catalog", missing="the catalog has no tool {}")
     if not 1 <= len(trials) <= MOST_TRIALS:
-        count = Fault("#/trials", len(trials), f"1 to {MOST_TRIALS} records", f"{len(trials)} records at once")
+        count = Fault(
+            "#/trials",
+            len(trials),
+            f"1 to {MOST_TRIALS} records",
+            f"{len(trials)} records are outside 1 to {MOST_TRIALS} records",
+        )
         faults.insert(0, count)
     if faults:
         raise CatalogRefused(faults)
@@ -116,7 +121,7 @@ def keep(connection: Connection, head: Head, trials: Sequence[Trial], settings: 
     asked = select(func.max(trial_table.c.number)).where(trial_table.c.uid == head.uid)
     last = connection.execute(asked).scalar() or 0
     if last + len(trials) > settings.most_trials:
-        raise HTTPException(409, f"{settings.most_trials} trials are as many as this service keeps with one catalog")
+        raise HTTPException(409, f"this service stores at most {settings.most_trials} trials per catalog")
     made_at = now_text()
     rows = [
         {"uid": head.uid, "number": number, "made_at": made_at, "body": trial.model_dump_json()}

@@ -46,25 +46,25 @@ TWO_FORMS: dict[int | str, dict[str, Any]] = {200: {"content": {CSV: {"schema": 
 
 
 class RevisionQuery(BaseModel):
-    """Where a page of revisions starts and how long it is."""
+    """Start and length of a page of revisions."""
 
     model_config = ConfigDict(extra="forbid")
 
-    limit: int = Field(100, ge=1, le=1000, description="Rows a page.")
+    limit: int = Field(100, ge=1, le=1000, description="Rows per page.")
     cursor: int = Field(0, ge=0, le=10**9, description="Revision after which the page starts.")
 
 
 @router.get("", response_model=Page[CatalogHead], summary="List your catalogs")
 def list_catalogs(request: Request, caller: Reader, store: StoreOf, query: Annotated[PageQuery, Query()]) -> Any:
-    """Return a page of the caller's catalogs, sorted by name, each as it is now."""
+    """Return a page of the caller's catalogs, sorted by name, each with its newest revision."""
     with store.reading() as connection:
         heads = stored.listed(connection, caller.owner, after=query.cursor, limit=query.limit + 1)
     return heads_page(request, heads, limit=query.limit, cursor=lambda head: head.name)
 
 
-@router.get("/{name}", response_model=CatalogForm, responses=TWO_FORMS, summary="One of your catalogs")
+@router.get("/{name}", response_model=CatalogForm, responses=TWO_FORMS, summary="Get one of your catalogs")
 def get_catalog(request: Request, name: CatalogName, caller: Reader, store: StoreOf, held: Held) -> Any:
-    """Return a catalog as it is now, as JSON or, by Accept: text/csv, as a table; PUT takes either back unchanged."""
+    """Return the newest revision of a catalog: JSON or, by Accept: text/csv, a table. PUT takes both unchanged."""
     with store.reading() as connection:
         return catalog_answer(request, connection, there(connection, caller.owner, name), held)
 
@@ -85,9 +85,9 @@ def put_catalog(
     store: StoreOf,
     settings: SettingsOf,
 ) -> Any:
-    """Store a catalog whole, or nothing of it: a new one with If-None-Match: *, the next revision with If-Match.
+    """Store a whole catalog, or nothing: a new one with If-None-Match: *, the next revision with If-Match.
 
-    A table says nothing of the note, so the note stays.
+    A table has no note, so the old note stays.
     """
     form = read_form(body, media)
     check_rows(form.tools, below="#/tools")
@@ -112,7 +112,7 @@ def patch_catalog(
     store: StoreOf,
     settings: SettingsOf,
 ) -> Any:
-    """Replace, add and leave out rows of a catalog, all at once or not at all."""
+    """Replace, add and remove rows of a catalog, all at once or not at all."""
     check_rows(change.tools, below="#/tools")
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
@@ -124,7 +124,7 @@ def patch_catalog(
 
 @router.delete("/{name}", status_code=204, response_class=Response, summary="Delete a catalog")
 def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: StoreOf) -> None:
-    """Delete a catalog with its revisions and trials. A backup brings it back, nothing else does."""
+    """Delete a catalog with its revisions and trials. Only a backup can bring it back."""
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
         given.hold(head.tags)
@@ -135,7 +135,7 @@ def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: Store
 def list_revisions(
     request: Request, name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[RevisionQuery, Query()]
 ) -> Any:
-    """Return a page of the revisions that are kept, the oldest first."""
+    """Return a page of the stored revisions, the oldest first."""
     with store.reading() as connection:
         head = there(connection, caller.owner, name)
         heads = stored.revisions(connection, head, after=query.cursor, limit=query.limit + 1)
@@ -143,7 +143,10 @@ def list_revisions(
 
 
 @router.get(
-    "/{name}/revisions/{revision}", response_model=CatalogForm, responses=TWO_FORMS, summary="A catalog as it was"
+    "/{name}/revisions/{revision}",
+    response_model=CatalogForm,
+    responses=TWO_FORMS,
+    summary="Get a revision of a catalog",
 )
 def get_revision(
     request: Request,
@@ -153,11 +156,11 @@ def get_revision(
     store: StoreOf,
     held: Held,
 ) -> Any:
-    """Return a catalog as it was at a revision, as JSON or as a table."""
+    """Return one revision of a catalog, as JSON or as a table."""
     with store.reading() as connection:
         head = stored.at_revision(connection, there(connection, caller.owner, name), revision)
         if head is None:
-            raise HTTPException(404, f"no revision {revision} of {name!r} is kept")
+            raise HTTPException(404, f"revision {revision} of {name!r} is not stored")
         return catalog_answer(request, connection, head, held)
 
 
@@ -196,11 +199,11 @@ def created(connection: Connection, owner: str, name: str, form: CatalogForm, se
         HTTPException: 409 where the owner has as many as the settings allow, 412 where someone was quicker.
     """
     if stored.count(connection, owner) >= settings.most_catalogs:
-        raise HTTPException(409, f"{settings.most_catalogs} catalogs are as many as this service keeps for one owner")
+        raise HTTPException(409, f"this service stores at most {settings.most_catalogs} catalogs per owner")
     try:
         head = stored.create(connection, owner, name, form.tools, form.note)
     except stored.NameTaken as error:
-        raise HTTPException(412, "a catalog of this name was stored in the meantime") from error
+        raise HTTPException(412, "another request stored a catalog of this name in the meantime") from error
     answer = as_written(head, form.tools).model_dump(mode="json")
     return JSONResponse(answer, status_code=201, headers={"Location": f"/v1/catalogs/{name}"})
 
@@ -226,12 +229,12 @@ def changed(before: Tools, change: CatalogChange) -> Tools:
     new = {tool.id: tool for tool in change.tools}
     ids = {tool.id for tool in before}
     faults = [
-        Fault(f"#/drop/{index}", name, "the id of a row there is", f"there is no row {name} to leave out")
+        Fault(f"#/drop/{index}", name, "the id of a row of the catalog", f"there is no row {name} to remove")
         for index, name in enumerate(change.drop)
         if name not in ids or name in new
     ]
     if len(new) < len(change.tools):
-        faults.append(Fault("#/tools", len(change.tools), "ids of their own", "an id stands twice"))
+        faults.append(Fault("#/tools", len(change.tools), "each id once", "the id is given twice"))
     if faults:
         raise CatalogRefused(faults)
     gone = set(change.drop)

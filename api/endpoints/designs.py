@@ -29,29 +29,29 @@ class SvgResponse(Response):
     media_type = "image/svg+xml"
 
 
-@router.post("/score", response_model=Rating, summary="What a drawn tool weighs, stands and is good for")
+@router.post("/score", response_model=Rating, summary="Score a drawn tool: mass, strength and abilities")
 async def post_score(
     design: DesignBody,
     solves: SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
-    """Return mass, balance, strength, scores with their derivation, cost and cautions of a drawing.
+    """Return mass, balance, strength, scores with derivations, cost and cautions of a drawing.
 
-    `tool` is a catalog row that a trip takes in `tools` or `extra_tools` as it stands.
+    `tool` is a catalog row. A trip takes it unchanged in `tools` or `extra_tools`.
     """
     rating, timing = await solves.run(lambda _: rate(design))
     return JSONResponse(in_units_but_rows(to_jsonable_python(rating), query.units), headers={"Server-Timing": timing})
 
 
-@router.post("/drawing.svg", response_class=SvgResponse, summary="A drawn tool to scale, a blade with its sections")
+@router.post("/drawing.svg", response_class=SvgResponse, summary="Draw a tool to scale, a blade with its sections")
 async def post_drawing(design: DesignBody, solves: SolvesOf) -> Any:
-    """Return the side view with its measures on A4 width, the scale written on it, as SVG."""
+    """Return an SVG of A4 width: the side view with its measures and its scale."""
     return await picture(lambda: tool_picture().drawing_svg(design), solves)
 
 
-@router.post("/mass.svg", response_class=SvgResponse, summary="How a drawn tool's mass goes with its measures")
+@router.post("/mass.svg", response_class=SvgResponse, summary="Plot the mass of a drawn tool against its measures")
 async def post_mass(design: DesignBody, solves: SolvesOf) -> Any:
-    """Return the plot of mass against each measure of the drawing, the others as drawn, as SVG."""
+    """Return an SVG plot of mass against each measure of the drawing; the other measures stay as drawn."""
     return await picture(lambda: mass_picture().mass_svg(design), solves)
 
 

@@ -19,28 +19,28 @@ SMALL = Trip.model_validate({**examples()["least"], "detail": "kit"})
 
 
 class Health(BaseModel):
-    """The process answers."""
+    """The process is alive."""
 
     status: str
 
 
 class ProblemPage(BaseModel):
-    """What a problem type means."""
+    """The meaning of a problem type."""
 
     type: str
     status: int
     title: str
 
 
-@router.get("/healthz", response_model=Health, summary="Is the process alive?")
+@router.get("/healthz", response_model=Health, summary="Check that the process is alive")
 async def healthz() -> Any:
-    """Return ok; it costs nothing and waits for nothing."""
+    """Return ok. It does no work and never waits."""
     return Health(status="ok")
 
 
-@router.get("/readyz", response_model=Health, summary="Can it plan now?")
+@router.get("/readyz", response_model=Health, summary="Check that the service can plan")
 async def readyz(request: Request) -> Any:
-    """Return ready once the store answers and one small trip has really been solved; 503 where either fails."""
+    """Return ready if the store answers and a small trip has been solved. Return 503 if either fails."""
     store, solves = store_of(request), solves_of(request)
     await anyio.to_thread.run_sync(store.check)
     await solves.run(lambda effort: plan(SMALL, effort=effort))
@@ -49,12 +49,12 @@ async def readyz(request: Request) -> Any:
 
 @router.get("/metrics", include_in_schema=False)
 def get_metrics(request: Request) -> Response:
-    """Return the figures for a Prometheus server."""
+    """Return the metrics for a Prometheus server."""
     metrics: Metrics = request.app.state.metrics
     return Response(metrics.text(), headers={"Content-Type": MEDIA_TYPE})
 
 
-@router.get("/problems/{slug}", response_model=ProblemPage, summary="What a problem type means")
+@router.get("/problems/{slug}", response_model=ProblemPage, summary="Explain a problem type")
 async def problem_page(
     slug: Annotated[str, Path(max_length=60, description="Last part of the type.", examples=["invalid-input"])],
 ) -> Any:
@@ -63,4 +63,4 @@ async def problem_page(
     if slug in known:
         status, title = known[slug]
         return ProblemPage(type=slug, status=status, title=title)
-    raise HTTPException(404, f"no problem type is called {slug!r}")
+    raise HTTPException(404, f"there is no problem type {slug!r}")

@@ -16,17 +16,17 @@ router = APIRouter(prefix="/v1/tools", tags=["catalog"])
 class ToolQuery(PageQuery):
     """Which tools to list."""
 
-    kind: str | None = Field(None, max_length=120, description="Trade class, as `hatchet`.")
-    task: TaskName | None = Field(None, description="Only tools able at this task at all.")
+    kind: str | None = Field(None, max_length=120, description="Trade class, for example `hatchet`.")
+    task: TaskName | None = Field(None, description="Only tools that can do this task.")
 
 
 @router.get("", response_model=Page[Tool], summary="List the built-in tools")
 async def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> Any:
-    """Return a page of the built-in tools, sorted by id; a row can be sent back unchanged in a trip."""
+    """Return a page of the built-in tools, sorted by id. A trip takes a row unchanged."""
     return page_of(request, [tool for tool in tools() if matches(tool, query)], query)
 
 
-@router.get("/{id}", response_model=Tool, summary="One built-in tool")
+@router.get("/{id}", response_model=Tool, summary="Get one built-in tool")
 async def get_tool(
     id: Annotated[str, Path(max_length=120, description="Id of the tool.", examples=["folding-saw-210"])],
 ) -> Any:
@@ -34,7 +34,7 @@ async def get_tool(
     for tool in tools():
         if tool.id == id:
             return tool
-    raise HTTPException(404, f"no built-in tool has the id {id!r}")
+    raise HTTPException(404, f"there is no built-in tool {id!r}")
 
 
 def matches(tool: Tool, query: ToolQuery) -> bool:

@@ -17,25 +17,29 @@ MOST_TRIALS = 2000
 
 
 class TrialsForm(Form):
-    """Stopwatch records, as JSON or as the text of a CSV, and rows of tools of one's own."""
+    """Stopwatch records, as JSON or as the text of a CSV table, and rows of your own tools."""
 
     trials: list[Trial] | None = Field(None, min_length=1, max_length=MOST_TRIALS)
     csv: str | None = Field(
         None, max_length=500_000, description=f"Columns: tool, task, wood, diameter_mm, state, ... {ABOUT_TABLES}"
     )
-    tools: list[Tool] = Field(default_factory=list, max_length=20_000, description="Own rows; an equal id replaces.")
-    confidence: float = Field(0.9, ge=0.5, le=0.99, description="Least confidence of the intervals.")
+    tools: list[Tool] = Field(
+        default_factory=list,
+        max_length=20_000,
+        description="Rows of your own tools. A row with an existing id replaces that row.",
+    )
+    confidence: float = Field(0.9, ge=0.5, le=0.99, description="Lowest confidence of the intervals.")
 
     @model_validator(mode="after")
     def one_way(self) -> Self:
         """Take trials or csv, one of the two."""
         if (self.trials is None) == (self.csv is None):
-            raise ValueError("give trials or csv, one of the two")
+            raise ValueError("give exactly one of trials and csv")
         return self
 
 
 class TrialsAnswer(BaseModel):
-    """A score with its interval for every tool and task tried; rows with the measured scores; the records as CSV."""
+    """A score with its interval for every tool and task; rows with the measured scores; the records as CSV."""
 
     model_config = ConfigDict(frozen=True)
 
@@ -55,13 +59,13 @@ def answer_trials(form: TrialsForm) -> TrialsAnswer:
     own = {tool.id for tool in form.tools}
     known = [*(tool for tool in tools() if tool.id not in own), *form.tools]
     missing = "there is no tool {}: give its row in tools"
-    faults = record_faults(trials, {tool.id for tool in known}, among="the id of a tool", missing=missing)
+    faults = record_faults(trials, {tool.id for tool in known}, among="the id of a known tool", missing=missing)
     if faults:
         raise TripError(faults)
     try:
         found = measure(trials, known, confidence=form.confidence)
     except RangeError as error:
-        allowed = f"at most {error.high:g} records of one tool and task"
+        allowed = f"at most {error.high:g} records per tool and task"
         raise TripError([Fault("#/trials", error.value, allowed, str(error))]) from error
     return TrialsAnswer(
         estimates=found.estimates, tools=found.tools, assumptions=found.assumptions, csv=trial_csv(trials)
@@ -81,7 +85,7 @@ def records_of(form: TrialsForm) -> list[Trial]:
     except TableError as error:
         raise TripError([Fault("#/csv", one.value, one.why, str(one)) for one in error.faults]) from error
     if not 1 <= len(found) <= MOST_TRIALS:
-        detail = f"the table has {len(found)} records"
+        detail = f"{len(found)} records are outside 1 to {MOST_TRIALS} records"
         raise TripError([Fault("#/csv", len(found), f"1 to {MOST_TRIALS} records", detail)])
     return found
 

@@ -20,16 +20,16 @@ EXAMPLE = {
 }
 
 
-@router.post("/trials", response_model=TrialsAnswer, summary="What stopwatch records say of tools")
+@router.post("/trials", response_model=TrialsAnswer, summary="Estimate scores from stopwatch records")
 async def post_trials(
     form: Annotated[TrialsForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": EXAMPLE}})],
     solves: Annotated[Solves, Depends(solves_of)],
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
-    """Return a score with its interval for each tool and task tried, and rows to send back in `extra_tools`.
+    """Return a score with its interval for each tool and task, and rows to send in `extra_tools`.
 
-    Five records or more of a tool (six at 95 %) stand alone; three or four borrow the spread of their class.
-    No record is thrown away: those far from the rest are named, and pull no further than their rank.
+    Five or more records of a tool (six at 95 %) are enough alone. Three or four records use the spread of their
+    class. All records are used. Outliers are named, and they count only by their rank.
     """
     answer, timing = await solves.run(lambda _: answer_trials(form))
     return JSONResponse(in_units_but_rows(to_jsonable_python(answer), query.units), headers={"Server-Timing": timing})

@@ -16,12 +16,12 @@ async def list_woods(request: Request, query: Annotated[PageQuery, Query()]) -> 
     return page_of(request, sorted(woods().values(), key=lambda one: one.id), query)
 
 
-@router.get("/{id}", response_model=Wood, summary="One species")
+@router.get("/{id}", response_model=Wood, summary="Get one species")
 async def get_wood(
     id: Annotated[str, Path(max_length=120, description="Id of the species.", examples=["white-spruce"])],
 ) -> Any:
     """Return one species."""
     one = woods().get(id)
     if one is None:
-        raise HTTPException(404, f"no species has the id {id!r}")
+        raise HTTPException(404, f"there is no species {id!r}")
     return one

@@ -18,7 +18,7 @@ def hut_tools() -> list[dict[str, Any]]:
     return [Tool.model_validate(row).model_dump(mode="json") for row in said]
 
 
-HUT: dict[str, Any] = {"note": "Invented: what hangs on the wall of a hut", "tools": hut_tools()}
+HUT: dict[str, Any] = {"note": "Invented: the tools of a hut", "tools": hut_tools()}
 HUT_TABLE = tools_text([Tool.model_validate(row) for row in HUT["tools"]])
 HUT_CHANGE: dict[str, Any] = {
     "tools": [{"id": "hut-knife", "kind": "fixed knife", "mass_g": 95, "carve_score": 8, "carve_max_mm": 60}],

@@ -55,7 +55,7 @@ def wants_csv(request: Request) -> bool:
     accept = request.headers.get("accept", "*/*")
     as_json, as_csv = quality(accept, JSON), quality(accept, CSV)
     if not max(as_json, as_csv):
-        raise HTTPException(406, f"this is to be had as {JSON} or {CSV}")
+        raise HTTPException(406, f"this address answers with {JSON} or {CSV}")
     return as_csv > as_json
 
 

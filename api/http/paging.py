@@ -17,11 +17,11 @@ class Page(BaseModel, Generic[Item]):
 
 
 class PageQuery(BaseModel):
-    """Where a page starts and how long it is; unknown parameters are refused."""
+    """Start and length of a page. Unknown parameters are refused."""
 
     model_config = ConfigDict(extra="forbid")
 
-    limit: int = Field(100, ge=1, le=1000, description="Rows a page.")
+    limit: int = Field(100, ge=1, le=1000, description="Rows per page.")
     cursor: str | None = Field(None, max_length=120, description="Id after which the page starts.")
 
 

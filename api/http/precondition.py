@@ -12,7 +12,7 @@ TAG = re.compile(r'(W/)?("[\x21\x23-\x7e\x80-\xff]*")')  # RFC 9110, 8.8.3: enti
 
 @dataclass(frozen=True)
 class Condition:
-    """What If-Match and If-None-Match of a request say."""
+    """If-Match and If-None-Match of a request."""
 
     if_match: str | None
     if_none_match: str | None
@@ -27,11 +27,11 @@ class Condition:
             HTTPException: 428 where the request sets no condition, 412 where the condition does not hold.
         """
         if self.if_match is None and self.if_none_match is None:
-            raise HTTPException(428, 'send If-Match with the ETag of what you read, or "If-None-Match: *" to create')
+            raise HTTPException(428, 'send If-Match with the ETag that you read, or "If-None-Match: *" to create')
         if self.if_match is not None and not matches(self.if_match, tags, weak=False):
-            raise HTTPException(412, "this is not, or no longer, what If-Match names: read it anew")
+            raise HTTPException(412, "the stored version is not the one that If-Match names; read it again")
         if self.if_none_match is not None and matches(self.if_none_match, tags, weak=True):
-            raise HTTPException(412, "If-None-Match asks that this is not there, but it is")
+            raise HTTPException(412, "If-None-Match requires that this does not exist, but it exists")
 
     def known(self, tag: str) -> bool:
         """Tell whether a reader has this form already, so that a 304 will do."""
@@ -46,15 +46,19 @@ def matches(header: str, tags: Collection[str], *, weak: bool) -> bool:
 
 
 def condition_of(
-    if_match: Annotated[str | None, Header(max_length=2000, description="ETag of what is to be changed.")] = None,
-    if_none_match: Annotated[str | None, Header(max_length=2000, description="* to create; on GET for a 304.")] = None,
+    if_match: Annotated[str | None, Header(max_length=2000, description="ETag of the version to change.")] = None,
+    if_none_match: Annotated[
+        str | None, Header(max_length=2000, description="* to create; an ETag on GET for a 304.")
+    ] = None,
 ) -> Condition:
     """Return the condition that a request sets."""
     return Condition(if_match, if_none_match)
 
 
 def reading_condition_of(
-    if_none_match: Annotated[str | None, Header(max_length=2000, description="ETag already held: 304.")] = None,
+    if_none_match: Annotated[
+        str | None, Header(max_length=2000, description="ETag that you already have; the answer is then 304.")
+    ] = None,
 ) -> Condition:
     """Return the condition that a reader sets."""
     return Condition(None, if_none_match)

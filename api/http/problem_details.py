@@ -21,6 +21,7 @@ from api.store.catalog_refused import CatalogRefused
 from api.store.database import StoreDown
 from api.store.key import KEY
 from catalog import RangeError, TableError
+from catalog.tables.wrong_value import sentence_of
 from solver import TripError, Unfinished
 
 log = logging.getLogger("kitwright")
@@ -34,29 +35,29 @@ METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 KINDS = {
     400: ("unreadable-body", "The body can't be read"),
     401: ("key-needed", "A key is needed"),
-    403: ("key-too-weak", "The key may not do this"),
+    403: ("key-too-weak", "The key does not allow this"),
     404: ("not-found", "Not found"),
-    405: ("method-not-allowed", "This address does not take that method"),
-    406: ("not-acceptable", "It is not to be had in that form"),
-    408: ("too-slow", "The body did not come in time"),
-    409: ("limit-reached", "There are as many as the service keeps"),
-    412: ("changed-meanwhile", "The condition on what is there does not hold"),
+    405: ("method-not-allowed", "This address does not support the method"),
+    406: ("not-acceptable", "The requested format does not exist here"),
+    408: ("too-slow", "The body did not arrive in time"),
+    409: ("limit-reached", "The service can store no more of these"),
+    412: ("changed-meanwhile", "The stored version does not meet the condition"),
     413: ("body-too-large", "The body is too large"),
-    415: ("unsupported-media-type", "The body is not of the media type that this address takes"),
-    422: ("invalid-input", "The input can't be taken as it stands"),
-    428: ("condition-needed", "A write must say what it is based on"),
-    429: ("quota-exceeded", "More requests than one client may make"),
-    500: ("internal-error", "Something went wrong inside the service"),
-    503: ("unfinished", "No kit was found within the effort allowed"),
+    415: ("unsupported-media-type", "This address does not take the media type of the body"),
+    422: ("invalid-input", "The input is not valid"),
+    428: ("condition-needed", "A write must name the version it is based on"),
+    429: ("quota-exceeded", "Too many requests from one client"),
+    500: ("internal-error", "Internal error of the service"),
+    503: ("unfinished", "No kit was found within the allowed effort"),
 }
 OTHER_KINDS = {
-    "busy": (503, "The service has too much to do"),
-    "store-down": (503, "The store can't be used now"),
+    "busy": (503, "The service is busy"),
+    "store-down": (503, "The store is not available now"),
 }
 
 
 class InputFault(BaseModel):
-    """One wrong field: JSON pointer into the body (or /query, /path), its value, what is allowed, a sentence."""
+    """One wrong field: JSON pointer into the body (or /query, /path), its value, the allowed range, and a sentence."""
 
     pointer: str
     value: Any
@@ -134,7 +135,7 @@ def invalid_input(request: Request, error: Exception) -> Response:
 def faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int) -> Response:
     """422: the faults listed, and how many were found."""
     listed = "" if found == len(faults) else f"; the first {len(faults)} are listed"
-    return problem(request, 422, f"{found} field(s) can't be taken{listed}", errors=faults)
+    return problem(request, 422, f"{found} wrong field(s){listed}", errors=faults)
 
 
 def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
@@ -142,11 +143,12 @@ def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
     error = detail.get("ctx", {}).get("error")
     if isinstance(error, RangeError):
         return range_fault(error, detail["loc"])
+    value = echo(detail.get("input"))
     return {
         "pointer": pointer_of(detail["loc"]),
-        "value": echo(detail.get("input")),
+        "value": value,
         "range": range_of(detail),
-        "detail": detail["msg"],
+        "detail": sentence_of(detail, detail["input"] if isinstance(detail.get("input"), dict | list) else value),
     }
 
 
@@ -198,7 +200,7 @@ def table_error(request: Request, error: Exception) -> Response:
         {
             "pointer": f"#row={fault.row}",
             "value": echo(fault.value),
-            "range": f"what the column {fault.column} holds" if fault.column else "a row of the table",
+            "range": f"a valid value of the column {fault.column}" if fault.column else "a row of the table",
             "detail": f"column {fault.column}: {fault.why}" if fault.column else fault.why,
         }
         for fault in error.faults[:MOST_FAULTS]
@@ -248,4 +250,4 @@ def takes(request: Request, method: str) -> bool:
 def internal_error(request: Request, error: Exception) -> Response:
     """500: the trace goes to the log, never to the caller."""
     log.error("internal error at %s", request.url.path, exc_info=error)
-    return problem(request, 500, "the service failed; the operator finds the reason in the log")
+    return problem(request, 500, "the service failed; the reason is in its log")

@@ -26,7 +26,7 @@ def single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, value in pairs:
         if key in found:
-            raise ValueError(f"the key {key!r} stands twice in one object")
+            raise ValueError(f"the key {key!r} is given twice in one object")
         found[key] = value
     return found
 

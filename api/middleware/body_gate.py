@@ -63,14 +63,14 @@ class Gate:
         wanted = wanted_media(request)
         length = request.headers.get("content-length", "")
         if wanted != JSON_LINES and length.isdecimal() and int(length) > self.max_body_bytes:
-            return 413, f"{length} bytes are more than the {self.max_body_bytes} that the service takes"
+            return 413, f"the body has {length} bytes; the limit is {self.max_body_bytes} bytes"
         if "content-encoding" in request.headers:
-            return 415, f"a compressed body is not taken: send plain {wanted}"
+            return 415, f"the body is compressed; send it uncompressed as {wanted}"
         media = media_of(request)
         if media == CSV and takes_table(request):
             return None
         if media != wanted and not (wanted == JSON and media.startswith("application/") and media.endswith("+json")):
-            found = f"this was {media!r}" if media else "this had none"
+            found = f"it was {media!r}" if media else "there was none"
             return 415, f"send Content-Type: {wanted} ({found})"
         return None
 
@@ -105,10 +105,10 @@ class Body:
             self.taken += size
             gate.held_bytes += size
             if self.taken > gate.max_body_bytes:
-                detail = f"more than the {gate.max_body_bytes} bytes that the service takes"
+                detail = f"the body has more than {gate.max_body_bytes} bytes, the limit"
                 raise HTTPException(413, detail, {"Connection": "close"})
             if gate.held_bytes > gate.most_held_bytes:
-                detail = "too many large bodies come in at once: send it again"
+                detail = "too many large bodies arrive at once; send it again"
                 raise HTTPException(503, detail, {"Retry-After": "1", "Connection": "close"})
             return message
 
@@ -121,7 +121,7 @@ async def in_time(receive: Receive, seconds: float) -> Message:
         with anyio.fail_after(seconds):
             return await receive()
     except TimeoutError as error:
-        raise HTTPException(408, "the body of the request did not come in time", {"Connection": "close"}) from error
+        raise HTTPException(408, "the body of the request did not arrive in time", {"Connection": "close"}) from error
 
 
 def without_body(send: Send) -> Send:

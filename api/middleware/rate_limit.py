@@ -89,6 +89,6 @@ class RateLimit:
         if quota.taken:
             await self.app(scope, receive, send_told)
             return
-        detail = f"more than {self.rate.most} requests in {self.rate.window_s} s from one client (policy default)"
+        detail = f"one client sent more than {self.rate.most} requests in {self.rate.window_s} s (policy default)"
         refusal = problem(request, 429, detail, headers={"Retry-After": str(quota.reset_s)})
         await refusal(scope, receive, send_told)

@@ -47,7 +47,7 @@ class Patient(HttpToolsProtocol):
             return
         self.head_bytes += len(data)
         if self.head_bytes > LONGEST_HEAD and not self.transport.is_closing():
-            self.send_400_response("The head of the request is too long.")
+            self.send_400_response("The header of the request is too long.")
 
     def on_headers_complete(self) -> None:
         """Note that a head is whole."""

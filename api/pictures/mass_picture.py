@@ -32,11 +32,11 @@ def mass_svg(design: Design) -> str:
     tall = MARGIN_MM + rows * (PANEL_MM[1] + GAP_MM)
     sheet = Sheet(width_mm=wide, height_mm=tall)
     mass = bare_mass_g(design.drawing)
-    sheet.text(MARGIN_MM, tall - 9, f"{design.name or design.id}: mass against its measures", size=11)
+    sheet.text(MARGIN_MM, tall - 9, f"{design.name or design.id}: mass against each measure", size=11)
     sheet.text(
         MARGIN_MM,
         tall - 14,
-        f"one measure at a time, the others as drawn; as drawn {mass:.0f} g without cover",
+        f"one measure varies, the others stay as drawn; {mass:.0f} g as drawn, without cover",
         colour=SOFT,
     )
     reach = [grams for _, points in curves for _, grams in points]
@@ -89,4 +89,4 @@ def slope(path: str, points: list[tuple[float, float]]) -> str:
     """Return what a unit more of a measure adds, over the span shown."""
     (x0, y0), (x1, y1) = points[0], points[-1]
     unit = "g" if path.endswith("_g") else "mm"
-    return f"{(y1 - y0) / (x1 - x0):+.2g} g a {unit}" if x1 > x0 else "as drawn only"
+    return f"{(y1 - y0) / (x1 - x0):+.2g} g a {unit}" if x1 > x0 else "only as drawn"

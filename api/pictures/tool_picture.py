@@ -161,7 +161,7 @@ def draw_sections(sheet: Sheet, knife: KnifeDrawing) -> None:
         height(view, x=-4, low=0, high=round(wide, 1), scale=1 / ENLARGED)
         words = f"{letter}-{letter}, {ENLARGED:g}:1\n{x:.0f} mm from the handle\nspine {thick:.2f}\n{blade.grind}"
         if blade.edge_mm:
-            words += f"\n{blade.edge_mm:g} behind the edge"
+            words += f"\nedge {blade.edge_mm:g}"
         view.text(thick / 2 + 3, blade.width_mm, words, va="top", fontsize=7, color=INK)
 
 

@@ -115,8 +115,8 @@ ROWS = (
         name="front",
         operation="post_front",
         path="kits/front",
-        summary="Every non-dominated kit",
-        description="Return every kit that no other beats in grams and minutes a day (or grams and price).",
+        summary="List every non-dominated kit",
+        description="Return every kit that no other kit beats in both grams and minutes a day (or grams and price).",
         help="list every kit that no other beats in grams and minutes (or price)",
         answered_by="api.questions.kit_questions:answer_front",
         printed_by="api.printing.question_print:print_front",
@@ -128,7 +128,7 @@ ROWS = (
         operation="post_check",
         path="kits/check",
         summary="Check a kit of your own",
-        description="Return whether a kit covers a trip, its margins, minutes and gaps, and what to swap first.",
+        description="Return whether a kit covers a trip, its margins, minutes and gaps, and the best first swap.",
         help="check whether a kit of your own covers a trip",
         answered_by="api.questions.kit_questions:answer_check",
         printed_by="api.printing.question_print:print_check",
@@ -139,8 +139,8 @@ ROWS = (
         name="confidence",
         operation="post_confidence",
         path="kits/confidence",
-        summary="A kit for uncertain wood",
-        description=("Return the lightest kit that suffices with a probability, and the price of each step of it."),
+        summary="Find a kit for uncertain wood",
+        description="Return the lightest kit that suffices with a given probability, and the extra mass of each step.",
         help="find the lightest kit that suffices with a probability, where the wood is uncertain",
         answered_by="api.questions.kit_questions:answer_confidence",
         printed_by="api.printing.question_print:print_confidence",
@@ -151,8 +151,8 @@ ROWS = (
         name="season",
         operation="post_season",
         path="kits/season",
-        summary="What to own for a season",
-        description="Return the tools to own, and each trip's kit of them, so that the weighted grams are least.",
+        summary="Choose the tools to own for a season",
+        description="Return the tools to own and the kit of each trip with the least weighted grams.",
         help="find which tools to own for several trips",
         answered_by="api.questions.kit_questions:answer_season",
         printed_by="api.printing.question_print:print_season",
@@ -163,9 +163,9 @@ ROWS = (
         name="allowance",
         operation="post_allowance",
         path="designs/allowance",
-        summary="What a tool may weigh",
+        summary="Find how much a tool may weigh",
         description=(
-            "Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them."
+            "Return the largest packed mass at which a tool is in a lightest kit: for each trip, and the least of all."
         ),
         help="find what a tool not yet made may weigh",
         answered_by="api.questions.kit_questions:answer_allowance",
@@ -177,10 +177,10 @@ ROWS = (
         name="sweep",
         operation="post_sweep",
         path="designs/sweep",
-        summary="The best of many designs for a trip",
+        summary="Find the best of many designs for a trip",
         description=(
-            "Return the design whose kit is lightest, the front against margin or minutes, and what stops it there.\n\n"
-            "Every design is a column of the program, and a kit holds at most one of them."
+            "Return the design with the lightest kit, the front against margin or minutes, and the limits that stop "
+            "it.\n\nEvery design is a column of the program. A kit holds at most one of them."
         ),
         help="find the best of many designs of a tool for a trip",
         answered_by="api.questions.kit_questions:answer_sweep",

@@ -29,20 +29,22 @@ class Metrics:
         )
         self.solves = Histogram(
             "kitwright_solve_seconds",
-            "Seconds of work on an answer, all its solves together, without the wait",
+            "Seconds of work on an answer, all its solves together, without waiting",
             ("outcome",),
             buckets=SECONDS,
             registry=self.registry,
         )
         self.considered = Counter(
-            "kitwright_tools_considered", "Tools that trips had to choose from", registry=self.registry
+            "kitwright_tools_considered", "Number of tools that a trip could choose from", registry=self.registry
         )
         self.set_aside = Counter(
-            "kitwright_tools_set_aside", "Tools that the reductions took out before a solve", registry=self.registry
+            "kitwright_tools_set_aside",
+            "Number of tools that reductions removed before a solve",
+            registry=self.registry,
         )
-        self.refused = Counter("kitwright_busy", "Requests refused since too many waited", registry=self.registry)
+        self.refused = Counter("kitwright_busy", "Requests refused because too many waited", registry=self.registry)
         self.recalled = Counter("kitwright_recalled", "Questions answered from memory", registry=self.registry)
-        self.waiting = self.gauge("kitwright_solves_waiting", "Answers that wait for a place")
+        self.waiting = self.gauge("kitwright_solves_waiting", "Answers that wait to be worked on")
         self.running = self.gauge("kitwright_solves_running", "Answers that are worked on")
 
     def gauge(self, name: str, meaning: str) -> Gauge:

@@ -25,35 +25,41 @@ def own_database() -> SecretStr:
 
 
 class Settings(BaseSettings):
-    """What an operator may set."""
+    """Settings of the operator."""
 
     model_config = SettingsConfigDict(env_prefix="KITWRIGHT_", extra="ignore")
 
     host: str = "127.0.0.1"
     port: int = Field(8321, ge=0, le=65535)
     max_body_bytes: int = Field(16 * 1024 * 1024, ge=1024)
-    most_held_bytes: int = Field(128 * 1024 * 1024, ge=1024, description="All bodies that a worker takes in at once.")
+    most_held_bytes: int = Field(
+        128 * 1024 * 1024, ge=1024, description="Bytes of all bodies that a worker receives at once."
+    )
     workers: int = Field(1, ge=1, le=256, description="Processes that share the port.")
-    solves: int = Field(0, ge=0, description="Places for solves in each worker; 0 = its share of the cores.")
+    solves: int = Field(0, ge=0, description="Solves at the same time in each worker; 0 = its share of the cores.")
     solve_nodes: int = Field(200_000, ge=1)
     solve_seconds: float = Field(30.0, gt=0)
-    solve_queue: int = Field(64, ge=0, description="Answers that may wait for a place; one more is a 503.")
-    solve_wait_seconds: float = Field(60.0, gt=0, description="Longest wait for a place.")
-    answer_seconds: float = Field(300.0, gt=0, description="Longest time for one answer, all its solves together.")
+    solve_queue: int = Field(64, ge=0, description="Answers that may wait for a solve; one more gets a 503.")
+    solve_wait_seconds: float = Field(60.0, gt=0, description="Longest wait for a solve [s].")
+    answer_seconds: float = Field(300.0, gt=0, description="Longest time for one answer, all its solves together [s].")
     patience_seconds: float = Field(
-        60.0, gt=0, description="Longest time for the head of a request, for its body, and without reading an answer."
+        60.0,
+        gt=0,
+        description="Longest time for the header of a request, for its body, and for reading its answer [s].",
     )
-    rate_limit: int = Field(0, ge=0, description="Requests that one client may make in a window; 0 = any number.")
-    rate_seconds: int = Field(60, ge=1, description="Length of the window.")
-    drain_seconds: int = Field(60, ge=1, description="How long a stop waits for what runs.")
+    rate_limit: int = Field(0, ge=0, description="Requests that one client may make in a window; 0 = no limit.")
+    rate_seconds: int = Field(60, ge=1, description="Length of the window [s].")
+    drain_seconds: int = Field(60, ge=1, description="Longest wait for running answers when the service stops [s].")
     memory_bytes: int = Field(
-        32 * 1024 * 1024, ge=0, description="Answers kept for who asks the same again, in each worker; 0 keeps none."
+        32 * 1024 * 1024,
+        ge=0,
+        description="Size of the answers that each worker keeps for equal requests [bytes]; 0 = none.",
     )
     solver: Literal["highs", "cbc"] | None = Field(
-        None, description="Leaves out the enumeration that comes before the integer program."
+        None, description="Solver of the integer program; if it is set, the enumeration before it is left out."
     )
     cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
-    frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, beside its own.")
+    frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, besides its own.")
 
     one_user: bool = Field(
         False,

@@ -12,11 +12,11 @@ OUNCES_PER_POUND = 16
 
 
 class UnitsQuery(BaseModel):
-    """How figures are told; unknown parameters are refused."""
+    """Units of the figures. Unknown parameters are refused."""
 
     model_config = ConfigDict(extra="forbid")
 
-    units: Units = Field("metric", description="us adds ounces, pounds and inches beside the metric figures.")
+    units: Units = Field("metric", description="us adds ounces, pounds and inches to the metric figures.")
 
 
 def in_units(value: Any, units: Units) -> Any:

@@ -18,7 +18,9 @@ def number(cell: str) -> Any:
         ValueError: a comma that may as well part thousands.
     """
     if THOUSANDS.fullmatch(cell):
-        raise ValueError(f"{cell} has a comma that may part thousands or decimals: write it without, or with a point")
+        raise ValueError(
+            f"{cell} has a comma that may separate thousands or decimals; write it without a comma, or with a point"
+        )
     found = number_of(cell, decimal_comma=True)
     return int(found) if isinstance(found, float) and found.is_integer() else found
 
@@ -40,7 +42,7 @@ def numbers(cell: str) -> list[Any]:
         ValueError: a comma that may as well part two numbers.
     """
     if TWO_NUMBERS.fullmatch(cell):
-        raise ValueError(f"{cell} may be one number or several: part several with | or ;")
+        raise ValueError(f"{cell} may be one number or several; separate several with | or ;")
     return [number(part) for part in parts(cell)]
 
 
@@ -51,7 +53,7 @@ def words(cell: str) -> list[Any]:
         ValueError: commas, which part nothing here.
     """
     if "," in cell:
-        raise ValueError("part the members with | or ;, not with commas")
+        raise ValueError("separate the members with | or ;, not with commas")
     return list(parts(cell))
 
 
@@ -70,7 +72,7 @@ def amounts(cell: str) -> list[tuple[str, Any]]:
     for part in parts(cell):
         name, colon, amount = part.partition(":")
         if not colon or not amount.strip():
-            raise ValueError(f"{part} names no amount: write id:pieces, as peg:8|toggle:2")
+            raise ValueError(f"{part} has no amount; write id:pieces, for example peg:8|toggle:2")
         found.append((name.strip(), number(amount.strip())))
     return found
 

@@ -71,7 +71,7 @@ def sent(text: str, media: str, headers: dict[str, str], name: str | None) -> Re
 def in_words(error: TripError | Unfinished | Busy) -> str:
     """Return a failure as a cell can show it."""
     if isinstance(error, Unfinished):
-        return "unfinished: no kit was found within the effort allowed"
+        return "unfinished: no kit was found within the allowed effort"
     if isinstance(error, Busy):
         return f"busy: ask again in {error.retry_after_s} s"
     told = [f"wrong {fault.pointer.removeprefix('#/')}: {fault.detail}" for fault in error.faults[:MOST_WORDS]]

@@ -85,7 +85,9 @@ class Telling:
             TripError: always.
         """
         ids = ", ".join(row["id"] for row in rows)
-        raise TripError([Fault("#/field", self.field.path, ids, f"the trip has no such need; it has {ids}")])
+        raise TripError(
+            [Fault("#/field", self.field.path, ids, f"the trip has no need of this id; its needs are {ids}")]
+        )
 
 
 def is_named(row: Any, path: str) -> bool:

@@ -7,6 +7,7 @@ from pydantic import ValidationError
 
 from api.http.problem_details import range_of
 from api.sheet.column import COLUMNS, OF_A_TASK
+from catalog.tables.wrong_value import sentence_of
 from solver import Fault, Trip, TripError
 from solver.forms.task import TASK_ROWS
 
@@ -30,7 +31,7 @@ class Draft:
         try:
             return COLUMNS[name].read(self.cells[name])
         except ValueError as error:
-            self.fault(name, str(error), allowed="a number, or a list parted by | or ;")
+            self.fault(name, str(error), allowed="a number, or a list separated by | or ;")
             return None
 
     def fault(self, name: str, detail: str, *, allowed: str) -> None:
@@ -74,11 +75,11 @@ class Draft:
             return
         if not rows:
             if asked not in self.cells:
-                self.fault(name, f"{name} says nothing without {asked}", allowed=f"only beside {asked}")
+                self.fault(name, f"{name} needs {asked} beside it", allowed=f"only beside {asked}")
             return
         if len(members) not in (1, len(rows)):
-            allowed = f"one, or {len(rows)} as in {asked}"
-            self.fault(name, f"{name} has {len(members)} members, {asked} {len(rows)}", allowed=allowed)
+            allowed = f"1 member, or {len(rows)} as in {asked}"
+            self.fault(name, f"{name} has {len(members)} members, but {asked} has {len(rows)}", allowed=allowed)
             return
         first = len(self.form.get("tasks", []))
         for i, row in enumerate(rows):
@@ -103,7 +104,7 @@ class Draft:
                 self.put(("wood", "diameters_mm"), sizes, "diameters_mm")
             return
         if len(reach) != len(sizes or []):
-            detail = f"reach_kg_per_day has {len(reach)} members, diameters_mm {len(sizes or [])}"
+            detail = f"reach_kg_per_day has {len(reach)} members, but diameters_mm has {len(sizes or [])}"
             self.fault("reach_kg_per_day", detail, allowed="as many as in diameters_mm")
             return
         rows = [{"mm": mm, "reach_kg_per_day": kg} for mm, kg in zip(sizes or [], reach, strict=True)]
@@ -130,7 +131,8 @@ class Draft:
         found = []
         for detail in error.errors():
             name = self.column_of(tuple(detail["loc"]))
-            found.append(Fault(f"#/{name}", self.cells.get(name), range_of(detail), detail["msg"]))
+            text = sentence_of(detail, detail["input"])
+            found.append(Fault(f"#/{name}", self.cells.get(name), range_of(detail), text))
         return found
 
     def trip(self) -> Trip:

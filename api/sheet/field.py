@@ -19,7 +19,7 @@ FRONT = "front"
 FULL = ("alternatives", "pins", "why_not", "conflict", "proof.facts", "proof.text")  # what `detail: kit` leaves out
 PATH = r"^[a-z_]+(\.(\*|[A-Za-z0-9][A-Za-z0-9_-]*))*$"  # every path is of this form, not every such text a path
 MEMBER = rf"(?:\*|[1-9][0-9]{{0,3}}|{ID})"
-WANTED = "a path of the answer, as kit.mass_g, kit.tools.1.name or needs.split-120.spare_mm"
+WANTED = "a path of the answer, for example kit.mass_g, kit.tools.1.name or needs.split-120.spare_mm"
 
 
 @dataclass(frozen=True)
@@ -88,10 +88,10 @@ def field_named(path: str, *, units: Units, parameter: str = "field") -> Field:
     known = fields().get(path) or next((one for one in fields().values() if re.fullmatch(one.pattern, path)), None)
     if known is None:
         near = get_close_matches(path[:200], fields(), n=3)
-        hint = f"; near it: {', '.join(near)}" if near else ""
-        raise TripError([Fault(f"#/{parameter}", path, WANTED, f"no field of the answer has this path{hint}")])
+        hint = f"; similar paths: {', '.join(near)}" if near else ""
+        raise TripError([Fault(f"#/{parameter}", path, WANTED, f"the answer has no field with this path{hint}")])
     if known.us and units != "us":
         raise TripError(
-            [Fault(f"#/{parameter}", path, "only with units=us", "ounces, pounds and inches take units=us")]
+            [Fault(f"#/{parameter}", path, "only with units=us", "ounces, pounds and inches need units=us")]
         )
     return Field(path, known.number, known.us)

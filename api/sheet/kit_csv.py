@@ -23,7 +23,7 @@ FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, not
 
 @router.get(
     "/kit.csv",
-    summary="The kit of a trip as CSV",
+    summary="Get the kit of a trip as CSV",
     response_class=Response,
     responses={
         200: {"description": "The table", "content": {"text/csv": {"schema": {"type": "string"}}}},
@@ -33,11 +33,12 @@ FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, not
     openapi_extra={"parameters": [*trip_parameters(), *choices(MORE)]},
 )
 async def get_kit_csv(request: Request, desk: DeskOf, held: Held) -> Response:
-    """Return the kit of the trip that the query describes: a row per tool, method, need and gap, and the total.
+    """Return the kit of the trip in the query: a row per tool, method, need and gap, and a row for the total.
 
     Columns: part (tool, method, need, gap, total), id, name, mass_g, diameter_mm, per_day, minutes_per_day, spare_mm,
-    with (needs that a tool does, or ids that a need is done with), status. Where the trip is uncovered, masses,
-    minutes and spare millimetres read `uncovered`. What a fire is wanted for where none is allowed is a gap too.
+    with (needs that a tool serves, or ids of the tools and methods that serve a need), status. If the trip is
+    uncovered, masses, minutes and spare millimetres read `uncovered`. What needs a fire, where none is allowed, is
+    a gap too.
     """
 
     async def tell(question: Question) -> str:

@@ -18,20 +18,23 @@ AMOUNTS = r"^[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?( ?[|;] ?[A-Za-z0-9._-]+:[0-9]+(
 WORDS = r"^[A-Za-z0-9][A-Za-z0-9._ -]*( ?[|;] ?[A-Za-z0-9][A-Za-z0-9._ -]*)*$"
 PATTERNS: dict[Read, str] = {cell.amounts: AMOUNTS, cell.words: WORDS, cell.truths: TRUTHS}
 NOTES = {
-    "name": "A label of your own.",
-    "camp_per_day": "Camp work a day, pieces by id: `toggle:1|tongs:2`; ids of GET /v1/camp-work.",
-    "camp_per_trip": "Camp work over the trip, pieces by id: `peg:8|pot-hanger:1`.",
-    "reach_kg_per_day": "Wood within reach a day [kg], a member for each of diameters_mm.",
+    "name": "Your own label.",
+    "camp_per_day": "Pieces of camp work a day, by id of GET /v1/camp-work: `toggle:1|tongs:2`.",
+    "camp_per_trip": "Pieces of camp work for the whole trip, by id: `peg:8|pot-hanger:1`.",
+    "reach_kg_per_day": "Wood within reach each day [kg], one member for each of diameters_mm.",
     "knotty": "Whether the wood is full of knots.",
-    "fire_allowed": "no: no wood fire may be lit, so no firewood is cut.",
+    "fire_allowed": "no: no wood fire is allowed, so no firewood is cut.",
 }
 EXAMPLES = {"split_mm": 120, "saw_mm": 90}
 IGNORED = ("_", "refresh", "key")  # what makes a spreadsheet ask again, and who asks
 CHOICES = {
-    "units": (("metric", "us"), "us also gives ounces, pounds and inches."),
-    "against": (("minutes", "price"), "What the front weighs grams against."),
-    "errors": (("problem", "text"), "text: what is wrong comes as a 200 with words, since a cell never shows a 4xx."),
-    "bom": (("0", "1"), "1: a byte order mark first, for programs that open the saved file."),
+    "units": (("metric", "us"), "us adds ounces, pounds and inches."),
+    "against": (("minutes", "price"), "The second aim of the front, besides grams."),
+    "errors": (
+        ("problem", "text"),
+        "text: errors are sent as text with status 200, because a cell does not show a 4xx.",
+    ),
+    "bom": (("0", "1"), "1: begin with a byte order mark, for programs that open the saved file."),
 }
 
 SHEET_KEY: Schema = {
@@ -39,8 +42,8 @@ SHEET_KEY: Schema = {
     "in": "query",
     "required": False,
     "schema": {"type": "string", "maxLength": 80},
-    "description": "A sheet key, for a stored catalog where the service asks for keys: made by `kitwright key create "
-    "--scope sheet`. It plans from these addresses and does nothing else. No other key is taken in an address.",
+    "description": "A sheet key for a stored catalog, if the service uses keys. `kitwright key create --scope sheet` "
+    "makes it. It can only plan from these addresses. No other key is accepted in an address.",
 }
 
 
@@ -62,7 +65,7 @@ def choices(names: Sequence[str]) -> list[Schema]:
         for name, (words, note) in CHOICES.items()
         if name in names
     ]
-    ignored = "Ignored, as is `_`: a new value makes a spreadsheet ask again."
+    ignored = "Ignored, like `_`. A new value makes a spreadsheet ask again."
     return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored), SHEET_KEY]
 
 
@@ -73,11 +76,11 @@ def note_of(column: Column) -> str:
         return f"To {column.place[1]}: {note} Several diameters: `120|90`."
     written: dict[Read, str] = {
         cell.truth: "yes or no",
-        cell.words: "members parted by |",
-        cell.numbers: "members parted by |",
+        cell.words: "members separated by |",
+        cell.numbers: "members separated by |",
     }
     how = written.get(column.read)
-    return f"{note} Written: {how}." if how else note
+    return f"{note} Write: {how}." if how else note
 
 
 def schema_of(column: Column) -> Schema:

@@ -56,14 +56,19 @@ def question_of(items: Sequence[tuple[str, str]], *, more: Sequence[str], column
         if name not in known
     ]
     faults += [
-        Fault(f"#/{name}", None, "once", f"{name} stands {number} times")
+        Fault(f"#/{name}", None, "once", f"{name} is given {number} times")
         for name, number in counted.items()
         if number > 1 and name in known
     ]
     filled = {name: value for name, value in given if value}
     said = {name: filled.get(name, CHOICES[name][0][0] if name in CHOICES else "") for name in more}
     faults += [
-        Fault(f"#/{name}", value, f"one of {', '.join(CHOICES[name][0])}", f"{name} can't be {value[:80]}")
+        Fault(
+            f"#/{name}",
+            value,
+            f"one of {', '.join(CHOICES[name][0])}",
+            f"{name} is {value[:80]}; it must be one of {', '.join(CHOICES[name][0])}",
+        )
         for name, value in said.items()
         if name in CHOICES and value not in CHOICES[name][0]
     ]

@@ -26,8 +26,8 @@ MOST_ROWS, MOST_FIELDS = 500, 30
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
 EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
 ABOUT_FIELDS = (
-    f"Columns of the answer, parted by |: fields of GET /v1/sheet/value but those that take many solves; at most "
-    f"{MOST_FIELDS}; where unsaid {', '.join(USUAL)}."
+    f"Columns of the answer, separated by |: fields of GET /v1/sheet/value except those that need many solves; at most "
+    f"{MOST_FIELDS}; default {', '.join(USUAL)}."
 )
 
 
@@ -37,7 +37,7 @@ def body_of_trips() -> Schema:
         f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS} "
         "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab; decimals with a "
         "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250 are "
-        "refused: they may be 1250 or 1.25. `name` is a free label that comes back."
+        "refused: they may be 1250 or 1.25. `name` is your own label; it is returned."
     )
     content = {"text/csv": {"schema": {"type": "string", "description": note}, "example": EXAMPLE}}
     return {"required": True, "description": note, "content": content}
@@ -45,7 +45,7 @@ def body_of_trips() -> Schema:
 
 @router.post(
     "/trips",
-    summary="Many trips as CSV, an answer a row",
+    summary="Plan many trips as CSV, one answer per row",
     response_class=Response,
     responses={200: {"description": "The table", "content": {"text/csv": {"schema": {"type": "string"}}}}},
     openapi_extra={
@@ -54,11 +54,11 @@ def body_of_trips() -> Schema:
     },
 )
 async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Response:
-    """Return the answer to each trip of a table in its place: row (as a spreadsheet numbers it), name, fields, error.
+    """Return one row per trip of the table, in the same order: row (as in a spreadsheet), name, fields, error.
 
-    A trip that can't be taken leaves its fields empty and says why in `error`; the others are answered. The answer has
-    the separator of the body, and its decimals a comma where that is a semicolon. Texts that a spreadsheet would take
-    for a formula begin with an apostrophe.
+    If a trip is wrong, its fields are empty and `error` says why. The other trips are answered. The answer has the
+    separator of the body. If that is a semicolon, decimals have a comma. Texts that a spreadsheet would read as a
+    formula begin with an apostrophe.
     """
     question = question_of(request.query_params.multi_items(), more=MORE, columns=False)
     wanted = wanted_fields(question)
@@ -81,12 +81,17 @@ def wanted_fields(question: Question) -> list[Field]:
     """
     paths = [path.strip() for path in question.said["fields"].split("|") if path.strip()] or list(USUAL)
     if len(paths) > MOST_FIELDS:
-        raise refused("fields", len(paths), f"at most {MOST_FIELDS}", f"{len(paths)} fields are too many")
+        raise refused(
+            "fields", len(paths), f"at most {MOST_FIELDS}", f"{len(paths)} fields are more than {MOST_FIELDS}"
+        )
     found = [field_named(path, units=question.units, parameter="fields") for path in paths]
     for field in found:
         if field.front or field.full:
             raise refused(
-                "fields", field.path, "no field that takes many solves", f"ask for {field.path} a trip at a time"
+                "fields",
+                field.path,
+                "a field that does not need many solves",
+                f"{field.path} needs many solves; ask for it with GET /v1/sheet/value",
             )
     return found
 
@@ -109,7 +114,7 @@ def decoded(body: bytes) -> str:
             400, f"not UTF-8 text ({error.reason} at byte {error.start}): save it as CSV UTF-8"
         ) from error
     if not text.strip():
-        raise HTTPException(400, "the body is empty: send a header line and a trip a row")
+        raise HTTPException(400, "the body is empty; send a header line and one trip per row")
     return text
 
 
@@ -126,16 +131,22 @@ def trips_of(text: str) -> list[tuple[int, dict[str, str]]]:
             [Fault(f"#/{f.column or f.row}", f.value, "a table", f"row {f.row}: {f.why}") for f in error.faults]
         ) from error
     if not table.rows:
-        raise refused("2", None, "1 row or more", "no trip stands below the header")
+        raise refused("2", None, "1 row or more", "there is no trip below the header")
     if (last := table.numbers[-1]) > MOST_ROWS + 1:
         raise refused(
-            str(last), None, f"{MOST_ROWS} rows below the header", f"{last - 1} rows are too many: send them in parts"
+            str(last),
+            None,
+            f"{MOST_ROWS} rows below the header",
+            f"{last - 1} rows are more than {MOST_ROWS}; send them in parts",
         )
     unknown = [name for name in table.rows[0] if name not in COLUMNS]
     if unknown:
         near = "the parameters of GET /v1/sheet/value"
         raise TripError(
-            [Fault(f"#/{name[:80]}", name[:80], near, f"there is no column {name[:80]!r}") for name in unknown]
+            [
+                Fault(f"#/{name[:80]}", name[:80], near, f"there is no parameter for the column {name[:80]!r}")
+                for name in unknown
+            ]
         )
     filled = dict(zip(table.numbers, table.rows, strict=True))
     return [(number, filled.get(number, {})) for number in range(table.numbers[0], last + 1)]

@@ -11,10 +11,10 @@ from api.sheet.sheet_question import DeskOf, Question
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 FIELD, MORE = "field", ["field", "units", "against", "errors"]
 ABOUT_FIELD = (
-    "Path of the answer: `*` stands for a member of a list, by its number from 1 on, by its id, or `*` for all, "
-    "parted by |. A list by itself gives its members, parted by `; `. A member that is not there is empty. "
-    "Ounces, pounds and inches take units=us. Fields of alternatives, pins, why_not, conflict, "
-    "proof.facts, proof.text and front, and each price_g, take many solves. Paths: "
+    "Path of the answer. In place of `*` give a member of a list: its number from 1, its id, or `*` for "
+    "all, which are separated by |. A list of texts gives its members, separated by `; `. A member that "
+    "does not exist is empty. Ounces, pounds and inches need units=us. Fields of alternatives, pins, "
+    "why_not, conflict, proof.facts, proof.text and front, and each price_g, need many solves. Paths: "
 )
 
 
@@ -28,7 +28,7 @@ def value_parameters() -> list[Schema]:
 
 @router.get(
     "/value",
-    summary="One field of the answer to a trip, as text",
+    summary="Get one field of the answer to a trip, as text",
     response_class=Response,
     responses={
         200: {"description": "The field", "content": {"text/plain": {"schema": {"type": "string"}}}},
@@ -38,10 +38,10 @@ def value_parameters() -> list[Schema]:
     openapi_extra={"parameters": value_parameters()},
 )
 async def get_value(request: Request, desk: DeskOf, held: Held) -> Response:
-    """Return one field of the answer to the trip that the query describes: plain text, no line end.
+    """Return one field of the answer to the trip in the query: plain text, no line end.
 
-    Grams and millimetres are whole, other numbers have at most two decimals and a point. Where the trip is uncovered,
-    numbers read `uncovered`, but for those of gaps and conflict. An empty parameter counts as absent.
+    Grams and millimetres are whole numbers. Other numbers have at most two decimals and a point. If the trip is
+    uncovered, numbers read `uncovered`, except those of gaps and conflict. An empty parameter counts as absent.
     """
 
     async def tell(question: Question) -> str:

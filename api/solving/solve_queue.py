@@ -31,7 +31,7 @@ class Busy(RuntimeError):
 
     def __init__(self, retry_after_s: int) -> None:
         self.retry_after_s = retry_after_s
-        super().__init__("all places for solves are taken, and as many wait as may")
+        super().__init__("the service already works on as many answers as it can, and no more may wait")
 
 
 def ended(job: Callable[[Effort], Result], effort: Effort) -> Result:

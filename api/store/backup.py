@@ -71,7 +71,7 @@ def restore(store: Store, file: Path) -> int:
     """
     with file.open(encoding="utf-8") as stream, store.writing() as connection:
         if any(connection.execute(select(table).limit(1)).first() is not None for table in metadata.sorted_tables):
-            raise BackupError("the store is not empty: restore into a new one")
+            raise BackupError("the store is not empty; restore into a new one")
         return put_rows(connection, stream)
 
 
@@ -86,7 +86,7 @@ def put_rows(connection: Connection, stream: TextIO) -> int:
     last, count, told = "", 0, None
     try:
         if json.loads(stream.readline())["format"] != FORMAT:
-            raise BackupError(f"not of the form {FORMAT}")
+            raise BackupError(f"not a backup of the format {FORMAT}")
         for line in stream:
             value = json.loads(line)
             if "rows" in value:
@@ -101,7 +101,7 @@ def put_rows(connection: Connection, stream: TextIO) -> int:
         raise BackupError(f"not a backup: {error}") from error
     flush(connection, tables.get(last), waiting)
     if told != count:
-        raise BackupError(f"not whole: {count} rows, and {told} were written")
+        raise BackupError(f"the backup is not complete: it has {count} of {told} rows")
     return count
 
 

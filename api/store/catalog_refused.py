@@ -8,4 +8,4 @@ class CatalogRefused(ValueError):
 
     def __init__(self, faults: list[Fault]) -> None:
         self.faults = faults
-        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
+        super().__init__("; ".join(str(fault) for fault in faults))

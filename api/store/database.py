@@ -77,7 +77,7 @@ class Store:
                     yield connection
         except DOWN as error:
             log.error("the store can't be used: %s", error)
-            raise StoreDown("the store can't be used now; nothing was stored") from error
+            raise StoreDown("the store is not available now; nothing was stored") from error
 
     def opened(self) -> Engine:
         """Return the engine, its tables brought up to date once."""
@@ -118,7 +118,7 @@ def address_of(settings: Settings) -> URL:
     try:
         url = make_url(settings.database_url.get_secret_value())
     except ArgumentError as error:
-        raise StoreAddressError("KITWRIGHT_DATABASE_URL is no address of a database") from error
+        raise StoreAddressError("KITWRIGHT_DATABASE_URL is not the address of a database") from error
     kind = url.drivername.split("+")[0]
     if kind in ("postgresql", "postgres"):
         return url.set(drivername="postgresql+psycopg")
@@ -182,7 +182,7 @@ def upgrade(engine: Engine) -> None:
         try:
             command.upgrade(config, "head")
         except CommandError as error:
-            raise StoreDown(f"the store is of a version that this service does not know: {error}") from error
+            raise StoreDown(f"this service does not know the version of the store: {error}") from error
 
 
 def store_of(request: Request) -> Store:

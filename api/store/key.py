@@ -48,7 +48,7 @@ def make_key(connection: Connection, *, owner: str, scope: Scope) -> str:
         OwnerError: the owner's name is not of the form that names have.
     """
     if not OWNER.fullmatch(owner):
-        raise OwnerError("an owner is 1 to 80 small letters, digits, dots, dashes or underscores")
+        raise OwnerError("an owner must be 1 to 80 small letters, digits, dots, dashes or underscores")
     name, secret = token_hex(6), token_urlsafe(32)
     connection.execute(
         key_table.insert().values(

@@ -56,7 +56,7 @@ async def get_module(request: Request, version: str, name: str) -> Response:
     try:
         found = module(version, name)
     except KeyError as error:
-        raise HTTPException(404, f"the embed has no {name!r} of version {version!r}") from error
+        raise HTTPException(404, f"version {version!r} of the embed has no file {name!r}") from error
     return found.response(request, cache=FOR_EVER, headers=FOR_ANY_ORIGIN)
 
 

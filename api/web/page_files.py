@@ -75,5 +75,5 @@ async def get_worker(request: Request) -> Response:
 async def get_asset(request: Request, named: str, name: str) -> Any:
     """Return a file of the page, to be kept for ever."""
     if named != edition() or name not in assets():
-        raise HTTPException(404, f"the page has no {name!r} of edition {named!r}")
+        raise HTTPException(404, f"edition {named!r} of the page has no file {name!r}")
     return assets()[name].response(request, cache=FOR_EVER, headers={})

@@ -23,26 +23,26 @@ INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = 
         ("Skill", "skill", "practised", "", "skill"),
     ],
     "Fire, each day": [
-        ("Hot water a head", "hot_water_l_per_person", None, "l", None),
-        ("Melt snow for it", "melt_snow", None, "", "yes or no"),
+        ("Hot water per person", "hot_water_l_per_person", None, "l", None),
+        ("Melted from snow", "melt_snow", None, "", "yes or no"),
         ("Warmth", "warmth_h", None, "hours", None),
         ("Drying clothes", "drying_h", None, "hours", None),
         ("Fire allowed", "fire_allowed", None, "", "yes or no"),
     ],
     "Camp work": [
-        ("Pieces a day", "camp_per_day", None, "as toggle:1|tongs:2", None),
-        ("Pieces a trip", "camp_per_trip", "peg:8", "as peg:8|pot-hanger:1", None),
+        ("Pieces per day", "camp_per_day", None, "for example toggle:1|tongs:2", None),
+        ("Pieces per trip", "camp_per_trip", "peg:8", "for example peg:8|pot-hanger:1", None),
     ],
     "Wood and place": [
         ("Species", "species", "white-spruce", "", "species"),
         ("State", "state", "dead-dry", "", "state"),
-        ("Frozen", "frozen", None, "empty: by the air", "yes or no"),
+        ("Frozen", "frozen", None, "empty: depends on the air", "yes or no"),
         ("Knotty", "knotty", None, "", "yes or no"),
-        ("Thicknesses to be had", "diameters_mm", None, "mm, as 40|60|90", None),
+        ("Thicknesses available", "diameters_mm", None, "mm, for example 40|60|90", None),
         ("Air", "air_c", 10, "\u00b0C", None),
         ("Elevation", "elevation_m", None, "m", None),
     ],
-    "A day's way": [
+    "Route of a day": [
         ("Way", "km_per_day", None, "km", None),
         ("Climb", "climb_m_per_day", None, "m", None),
         ("Terrain", "terrain", None, "", "terrain"),
@@ -51,17 +51,17 @@ INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = 
     ],
     "Limits": [(asked.label, field, 60 if field == WORK.field else None, asked.hint, None) for field, asked in ASKED],
     "Rules": [
-        ("Must go", "must_carry", None, "ids, parted by |", None),
-        ("Stay home", "leave_home", None, "ids, parted by |", None),
-        ("Only these may go", "only", None, "ids, parted by |", None),
-        ("Ways without tools", "field_methods", None, "empty: yes", "yes or no"),
+        ("Must be in the kit", "must_carry", None, "ids, separated by |", None),
+        ("Must stay at home", "leave_home", None, "ids, separated by |", None),
+        ("Only these allowed", "only", None, "ids, separated by |", None),
+        ("Field methods", "field_methods", None, "empty: yes", "yes or no"),
         ("Tools wear", "life", None, "empty: yes", "yes or no"),
         ("Edges need a sharpener", "upkeep", None, "empty: yes", "yes or no"),
         ("Second tool for", "backup", "none", "needs", "backup"),
-        ("Bear any loss of", "robust_needs", None, "needs", "robust"),
-        ("Least of", "aim", "mass", "", "aim"),
+        ("Needs after a lost tool", "robust_needs", None, "needs", "robust"),
+        ("Minimise", "aim", "mass", "", "aim"),
         ("Stored catalog", "catalog", None, "its name", None),
-        ("Sheet key", "key", None, "for a stored catalog, where keys are in use", None),
+        ("Sheet key", "key", None, "for a stored catalog, if the service uses keys", None),
     ],
 }
 WORDS = {
@@ -90,7 +90,7 @@ BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
             ("does", "kit.tools.*.does", "text", 2),
         ],
     ),
-    ("Ways without tools", 3, [("method", "kit.methods.*", "text", 5)]),
+    ("Field methods", 3, [("method", "kit.methods.*", "text", 5)]),
     (
         "Needs",
         11,
@@ -153,11 +153,11 @@ class Planner:
         """Add the address of the service and the inputs of the trip."""
         trip = self.trip
         trip.put(1, 1, "Kitwright: the lightest kit for a trip on foot", "title", span=11)
-        trip.put(2, 1, "Fill the yellow cells. Empty ones count as not said.", "note", span=5)
+        trip.put(2, 1, "Fill in the yellow cells. An empty cell uses the default.", "note", span=5)
         trip.put(5, 1, "Service", "band", span=5)
         trip.put(6, 1, "Address", "label")
         trip.put(6, 2, self.service, "input_text", span=4)
-        trip.put(7, 1, "Ask again: change this", "label")
+        trip.put(7, 1, "To ask again, change this", "label")
         trip.put(7, 2, 1, "input")
         trip.put(8, 1, "Draw the front", "label")
         trip.put(8, 2, "yes", "input")
@@ -225,7 +225,7 @@ class Planner:
     def add_workings(self) -> None:
         """Add the address that is asked, the answers as they come, and their members."""
         work = self.workings
-        work.put(1, 1, "How the answer is fetched: one address a field", "head", span=2)
+        work.put(1, 1, "How the answer is fetched: one address per field", "head", span=2)
         address = f"{TRIP}!$B$6"
         work.put(2, 1, "asked")
         work.put(
@@ -275,9 +275,9 @@ class Planner:
             2,
             MIDDLE,
             f'=IF({banned}="fire-not-allowed",{WORKINGS}!{self.fetched["cautions.1.text"]},'
-            f'IF({status}="optimal","Proven: no kit for this is lighter",IF({status}="feasible",'
-            f'"A kit that does; not proven to be the lightest",IF({status}="uncovered",'
-            f'"Uncovered: no kit that may go does all of this",IF({status}="{NO_ANSWER}",'
+            f'IF({status}="optimal","Proven: no lighter kit works",IF({status}="feasible",'
+            f'"A kit that works; it is not proven to be the lightest",IF({status}="uncovered",'
+            f'"Uncovered: no allowed kit does all of this",IF({status}="{NO_ANSWER}",'
             f'"No answer from the service at this address: is it running?",{status})))))',
             "headline",
             span=10,
@@ -320,7 +320,7 @@ class Planner:
         first, last = 2, MOST_POINTS + 1
         x_column, y_column = len(self.grids) + 3, len(self.grids) + 4
         for column, path, title in zip(
-            (x_column, y_column), FRONT_FIELDS, ("front: minutes", "kits that none beats"), strict=True
+            (x_column, y_column), FRONT_FIELDS, ("front: minutes", "kits that no other beats"), strict=True
         ):
             work.put(1, column, title, "head")
             for place in range(1, MOST_POINTS + 1):
@@ -330,7 +330,7 @@ class Planner:
         for column, path in ((x_column + 2, "kit.work_min_per_day"), (x_column + 3, "kit.mass_g")):
             work.put(1, column, "this kit" if path == "kit.mass_g" else "this kit: minutes", "head")
             work.put(2, column, f'=IFERROR(NUMBERVALUE({self.fetched[path]},".",","),0)')
-        trip.put(5, RIGHT, "Front: every kit that none beats in grams and minutes", "band", span=4)
+        trip.put(5, RIGHT, "Front: every kit that no other beats in grams and minutes", "band", span=4)
         kit_x, kit_y = letters(x_column + 2), letters(x_column + 3)
         series = (
             Series(WORKINGS, letters(x_column), letters(y_column), first, last, "35574A", 6),

@@ -14,23 +14,23 @@ MEDIA: dict[Kind, str] = {
 
 @router.get(
     "/workbook.ods",
-    summary="The planning workbook as .ods",
+    summary="Get the planning workbook as .ods",
     response_class=Response,
     responses={200: {"content": {MEDIA["ods"]: {"schema": {"type": "string", "format": "binary"}}}}},
 )
 def get_workbook_ods(request: Request) -> Response:
-    """Return a workbook that asks this service: inputs, kit, needs, shares, front, cautions."""
+    """Return a workbook that uses this service: inputs, kit, needs, shares, front, cautions."""
     return workbook(request, "ods")
 
 
 @router.get(
     "/workbook.xlsx",
-    summary="The planning workbook as .xlsx",
+    summary="Get the planning workbook as .xlsx",
     response_class=Response,
     responses={200: {"content": {MEDIA["xlsx"]: {"schema": {"type": "string", "format": "binary"}}}}},
 )
 def get_workbook_xlsx(request: Request) -> Response:
-    """Return the same workbook in the other form."""
+    """Return the same workbook in the other format."""
     return workbook(request, "xlsx")
 
 

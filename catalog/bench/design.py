@@ -32,16 +32,16 @@ def bare_mass_g(drawing: Shape) -> float:
 
 
 class Design(Drawing):
-    """A tool not yet made."""
+    """A tool that is not yet made."""
 
     id: Id = Field(default="design", description="Id of its row in a catalog.")
-    name: Word | None = Field(default=None, description="What people call it; the id where nothing is said.")
-    kind: Word | None = Field(default=None, description="Trade class; by its shape where nothing is said.")
+    name: Word | None = Field(default=None, description="Name for people; the default is the id.")
+    kind: Word | None = Field(default=None, description="Trade class; the default follows from its shape.")
     drawing: Annotated[Shape, Field(discriminator="form")]
-    gloves: bool = Field(default=False, description="Held in gloves, for the check of the grip.")
-    prying: PryingLoad | None = Field(default=None, description="Knife: the load when the tip is pried with.")
-    baton: BatonBlow | None = Field(default=None, description="Knife: the blow beside the middle when batoning.")
-    bill: CostList | None = Field(default=None, description="The maker's list of what it takes.")
+    gloves: bool = Field(default=False, description="Whether it is held with gloves, for the check of the grip.")
+    prying: PryingLoad | None = Field(default=None, description="For a knife: the load when its tip pries.")
+    baton: BatonBlow | None = Field(default=None, description="For a knife: the load when a baton strikes its tip.")
+    bill: CostList | None = Field(default=None, description="The maker's list of material and work.")
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -49,7 +49,7 @@ class Design(Drawing):
             blade = self.drawing.blade
             check_loads(blade, prying=fitted_prying(blade, self.prying), baton=fitted_blow(blade, self.baton))
         elif self.prying or self.baton:
-            raise ValueError("prying and baton belong to a knife")
+            raise ValueError("only a knife takes prying and baton")
         mass_g = bare_mass_g(self.drawing)
         if mass_g > HEAVIEST_G:
             raise RangeError(

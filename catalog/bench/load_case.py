@@ -20,7 +20,7 @@ def _assumed(assumption_id: str) -> Callable[[], float]:
 
 
 class PryingLoad(Drawing):
-    """The tip stuck in wood, the hand pushing sideways at the middle of the handle."""
+    """The tip sticks in wood, and the hand pushes sideways at the middle of the handle."""
 
     force_n: float = Field(default_factory=_assumed("pry_force_n"), ge=1, le=1500)
     tip_in_wood_mm: float = Field(default_factory=_assumed("pry_tip_in_wood_mm"), ge=3, le=200)
@@ -34,19 +34,22 @@ class BatonBlow(Drawing):
         default_factory=_assumed("baton_impact_factor"),
         ge=1,
         le=2000,
-        description="peak force over the baton's weight",
+        description="peak force divided by the weight of the baton",
     )
     out_of_wood_mm: float = Field(
-        default_factory=_assumed("baton_overhang_mm"), ge=5, le=300, description="tip beyond the wood"
+        default_factory=_assumed("baton_overhang_mm"), ge=5, le=300, description="length of the tip outside the wood"
     )
     lever_mm: float = Field(
-        default_factory=_assumed("baton_lever_mm"), ge=1, le=300, description="wood to the point struck"
+        default_factory=_assumed("baton_lever_mm"),
+        ge=1,
+        le=300,
+        description="distance from the wood to the point that is struck",
     )
     tilt_deg: float = Field(
         default_factory=_assumed("baton_tilt_deg"),
         ge=0,
         le=60,
-        description="blow away from the plane of the blade",
+        description="angle between the blow and the plane of the blade",
     )
 
     @property

@@ -9,7 +9,7 @@ from catalog.tables.table import read_rows
 
 
 class MakingCaution(BaseModel):
-    """What can hurt in the making, or with a piece not yet tested."""
+    """A danger in making a tool, or with a piece that is not yet tested."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 

@@ -59,7 +59,7 @@ class CostList(Drawing):
     """The list for a batch, in one currency (three capital letters)."""
 
     currency: str = Field(pattern=r"^[A-Z]{3}$")
-    pieces: Whole = Field(default=1, ge=1, le=100_000, description="pieces that the list makes")
+    pieces: Whole = Field(default=1, ge=1, le=100_000, description="number of pieces in the batch")
     lines: list[CostLine] = Field(min_length=1, max_length=200)
 
 
@@ -94,7 +94,7 @@ def cost(bill: CostList, *, decimals: int = 2) -> Cost:
     """
     # judged: as fine as the prices that go in
     if not 0 <= decimals <= 6:
-        raise ValueError("decimals must be 0 to 6")
+        raise ValueError(f"decimals {decimals} is outside 0 to 6")
     by_kind: dict[LineKind, Decimal] = {}
     with localcontext() as context:
         context.prec = _DIGITS

@@ -28,7 +28,7 @@ _ALWAYS = ("steel_modulus_gpa", "stiffness_force_n", "slenderness_limit", "small
 
 @dataclass(frozen=True, slots=True)
 class Bending:
-    """The worst section under one load; margins are yield / stress - 1, so below 0 it bends for good."""
+    """The weakest section under one load. A margin is yield / stress - 1; below 0 the blade stays bent."""
 
     load: str
     stress_mpa: float
@@ -40,7 +40,7 @@ class Bending:
 
 @dataclass(frozen=True, slots=True)
 class StrengthReport:
-    """What a drawing stands, or why nothing can be said."""
+    """Strength of a drawn blade, or why there is no figure."""
 
     status: Literal["computed", "no data"]
     why: str
@@ -195,7 +195,7 @@ def why_no_strength(knife: KnifeDrawing) -> str:
     if steel is None:
         return f"no data for the grade {knife.steel!r}: no strength figure"
     if steel.hardness_low_hrc is None or steel.hardness_high_hrc is None:
-        return f"no working hardness on file for {steel.grade}: no strength figure"
+        return f"no working hardness is known for {steel.grade}: no strength figure"
     return ""
 
 
@@ -264,7 +264,7 @@ def _warnings(knife: KnifeDrawing, steel: Strength | None, bendings: tuple[Bendi
     limit = assumed("slenderness_limit")
     if slender > limit:
         found.append(
-            f"slender: the blade is {slender:.0f} times as long as its spine is thick, above {limit:.0f} (judged)"
+            f"slender blade: it is {slender:.0f} times as long as its spine is thick; the limit is {limit:.0f} (judged)"
         )
     if steel is not None and steel.extrapolated:
         found.append(f"strength at {steel.hrc:g} HRC is extrapolated: {steel.note}")
@@ -272,9 +272,13 @@ def _warnings(knife: KnifeDrawing, steel: Strength | None, bendings: tuple[Bendi
     large = assumed("small_deflection_share")
     for bending in bendings:
         if bending.margin_low < 0:
-            found.append(f"{bending.load}: {bending.stress_mpa:.0f} MPa may exceed yield at {bending.at_mm:.0f} mm")
+            found.append(
+                f"{bending.load}: {bending.stress_mpa:.0f} MPa may exceed the yield strength at {bending.at_mm:.0f} mm"
+            )
         if bending.deflection_mm is not None and bending.deflection_mm > large * span_mm:
-            found.append(f"{bending.load}: bends {bending.deflection_mm:.0f} mm, beyond small-deflection theory")
+            found.append(
+                f"{bending.load}: a deflection of {bending.deflection_mm:.0f} mm is beyond small-deflection theory"
+            )
     return found + _steel_warnings(knife)
 
 
@@ -287,5 +291,5 @@ def _steel_warnings(knife: KnifeDrawing) -> list[str]:
     if low is not None and high is not None and not low <= knife.hardness_hrc <= high:
         found.append(f"{knife.hardness_hrc:g} HRC is outside the usual {low:g}-{high:g} HRC of {steel.grade}")
     if not steel.toughness:
-        found.append(f"no impact test on file for {steel.grade}: toughness unknown")
+        found.append(f"no impact test is known for {steel.grade}, so its toughness is unknown")
     return found

@@ -11,19 +11,20 @@ from catalog.bench.design import Design
 from catalog.bench.rating import Rating, rate
 from catalog.tables.strict_form import Drawing
 from catalog.tables.whole_number import whole
+from catalog.tables.wrong_value import sentence_of
 
 Value = float | str
 FIELD = r"^(gloves|kind|drawing(\.[a-z][a-z_]*){1,4})$"
 
 
 class Range(Drawing):
-    """A field of the design, and the values it is tried at: evenly from low to high, or listed."""
+    """A field of the design and its values: in equal steps from low to high, or listed."""
 
     field: str = Field(pattern=FIELD, max_length=80, examples=["drawing.blade.length_mm"])
     low: float | None = None
     high: float | None = None
     steps: Annotated[int, Field(ge=2, le=100), BeforeValidator(whole)] | None = Field(
-        default=None, description="How many values, both ends among them."
+        default=None, description="Number of values, both ends included."
     )
     values: list[float | Annotated[str, Field(max_length=60)]] | None = Field(
         default=None, min_length=1, max_length=100
@@ -33,7 +34,7 @@ class Range(Drawing):
     def _one_way(self) -> Self:
         given = [one is not None for one in (self.low, self.high, self.steps)]
         if any(given) if self.values is not None else not all(given):
-            raise ValueError("give low, high and steps, or values")
+            raise ValueError("give either low, high and steps, or values")
         if self.low is not None and self.high is not None and self.low >= self.high:
             raise ValueError("low must be below high")
         return self
@@ -113,5 +114,5 @@ def first_words(error: Exception) -> str:
     """Return what is wrong, in a line."""
     if isinstance(error, ValidationError):
         detail = error.errors()[0]
-        return f"{'.'.join(str(step) for step in detail['loc'])}: {detail['msg']}"
-    return f"no such field: {error}"
+        return f"{'.'.join(str(step) for step in detail['loc'])}: {sentence_of(detail, detail['input'])}"
+    return f"there is no such field: {error}"

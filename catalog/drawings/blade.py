@@ -49,10 +49,12 @@ class BladeDrawing(Drawing):
     """
 
     length_mm: float = Field(ge=20, le=700, description="handle to tip, ricasso included")
-    width_mm: float = Field(ge=6, le=120, description="edge to spine where the edge begins")
+    width_mm: float = Field(ge=6, le=120, description="width from edge to spine where the edge begins")
     spine_mm: float = Field(ge=0.8, le=12, description="thickness of the spine at the handle")
-    tip_spine_mm: float | None = Field(default=None, ge=0.4, le=12, description="at the tip; no taper if absent")
-    ricasso_mm: float = Field(default=0, ge=0, le=80, description="unground length before the edge")
+    tip_spine_mm: float | None = Field(
+        default=None, ge=0.4, le=12, description="thickness of the spine at the tip; default: no taper"
+    )
+    ricasso_mm: float = Field(default=0, ge=0, le=80, description="length before the edge that is not ground")
     grind: Grind = "full flat"
     grind_height_mm: float | None = Field(default=None, ge=1, le=120, description="above the edge; saber, scandi")
     wheel_diameter_mm: float | None = Field(default=None, ge=20, le=2000, description="hollow grind only")
@@ -60,16 +62,16 @@ class BladeDrawing(Drawing):
     # judged: usual where the drawing does not say
     edge_angle_deg: float = Field(default=30, ge=8, le=90, description="included angle of the final bevel")
     tip: TipShape = "drop point"
-    tip_length_mm: float | None = Field(default=None, ge=1, le=300, description="from the tip table if absent")
+    tip_length_mm: float | None = Field(default=None, ge=1, le=300, description="default: from the tip table")
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
         if self.grind in _PARTLY_GROUND and self.grind_height_mm is None:
             raise ValueError(f"a {self.grind} grind needs grind_height_mm")
         if self.grind == "full flat" and self.grind_height_mm not in (None, self.width_mm):
-            raise ValueError("a full flat grind reaches the spine: leave grind_height_mm out or use saber")
+            raise ValueError("a full flat grind reaches the spine; leave grind_height_mm out, or use saber")
         if (self.grind == "hollow") != (self.wheel_diameter_mm is not None):
-            raise ValueError("wheel_diameter_mm belongs to a hollow grind, and a hollow grind needs it")
+            raise ValueError("a hollow grind needs wheel_diameter_mm; other grinds do not take it")
         _within("grind_height_mm", self.ground_mm, high=self.width_mm)
         _within("tip_spine_mm", self.point_spine_mm, high=self.spine_mm)
         _within("edge_mm", self.edge_mm, high=self.point_spine_mm)

@@ -27,7 +27,7 @@ class HandleDrawing(Drawing):
     length_mm: float = Field(ge=50, le=1200)
     width_mm: float = Field(ge=8, le=80, description="mean size in the plane of the blade or head")
     thickness_mm: float = Field(ge=4, le=60, description="mean size across it")
-    corner_radius_mm: float | None = Field(default=None, ge=0, le=30, description="as round as can be if absent")
+    corner_radius_mm: float | None = Field(default=None, ge=0, le=30, description="default: as round as possible")
     material: HandleMaterial
 
     @model_validator(mode="after")

@@ -33,11 +33,11 @@ class TangDrawing(Drawing):
     def _consistent(self) -> Self:
         stick = self.kind != "full"
         if stick != (self.width_mm is not None):
-            raise ValueError("width_mm belongs to a hidden or through tang, which needs it")
+            raise ValueError("a hidden or through tang needs width_mm; a full tang does not take it")
         if (self.kind == "hidden") != (self.length_mm is not None):
-            raise ValueError("length_mm belongs to a hidden tang, which needs it")
+            raise ValueError("a hidden tang needs length_mm; other tangs do not take it")
         if stick and self.cutout_pct:
-            raise ValueError("cutout_pct belongs to a full tang")
+            raise ValueError("only a full tang takes cutout_pct")
         return self
 
 
@@ -81,7 +81,7 @@ class KnifeDrawing(Drawing):
     steel: str = Field(min_length=1, max_length=30, description="AISI or SAE grade")
     hardness_hrc: float = Field(ge=40, le=70)
     steel_density_kg_m3: float | None = Field(
-        default=None, ge=7000, le=8800, description="for a grade not in the table"
+        default=None, ge=7000, le=8800, description="for a grade that is not in the table"
     )
     tang: TangDrawing
     handle: HandleDrawing

@@ -49,7 +49,7 @@ def material(material_id: str, *, used_for: str) -> Material:
     found = materials().get(material_id)
     if found is None or used_for not in found.used_for:
         known = ", ".join(_ids(used_for))
-        raise ValueError(f"no {used_for} material {material_id!r}; known: {known}")
+        raise ValueError(f"there is no {used_for} material {material_id!r}; known ids: {known}")
     return found
 
 

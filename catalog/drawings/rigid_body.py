@@ -68,7 +68,7 @@ def join(*parts: Body) -> Body:
     """
     mass_g = sum(part.mass_g for part in parts)
     if mass_g <= 0:
-        raise ValueError("a body needs mass")
+        raise ValueError(f"the mass of a body is {mass_g:g} g; it must be above 0 g")
     centre_mm = sum(part.mass_g * part.centre_mm for part in parts) / mass_g
     inertia = sum(part.about(centre_mm) for part in parts)
     return Body(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)

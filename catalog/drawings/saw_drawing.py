@@ -49,7 +49,7 @@ class FoldingSawDrawing(Drawing):
     blade: SawBlade
     handle: HandleDrawing
     slot_mm: float = Field(default=2, ge=0.5, le=10, description="width of the slot for the blade")
-    handle_hollow_pct: float = Field(default=0, ge=0, le=80, description="share of the handle left empty")
+    handle_hollow_pct: float = Field(default=0, ge=0, le=80, description="share of the handle that is empty")
     # judged: usual where the drawing does not say
     hardware_g: float = Field(default=15, ge=0, le=150, description="pivot, lock and screws")
 
@@ -72,9 +72,9 @@ class FrameDrawing(Drawing):
 
     material: FrameMaterial = "steel"
     outer_mm: float = Field(ge=6, le=60, description="diameter, or side of a square bar")
-    wall_mm: float | None = Field(default=None, ge=0.4, le=10, description="of a round tube; a solid bar if absent")
-    clear_depth_mm: float = Field(ge=20, le=400, description="blade to stretcher")
-    leg_extra_mm: float = Field(default=0, ge=0, le=300, description="of each leg beyond the stretcher")
+    wall_mm: float | None = Field(default=None, ge=0.4, le=10, description="wall of a round tube; default: a solid bar")
+    clear_depth_mm: float = Field(ge=20, le=400, description="distance from blade to stretcher")
+    leg_extra_mm: float = Field(default=0, ge=0, le=300, description="length of each leg beyond the stretcher")
     hardware_g: float = Field(default=60, ge=0, le=600, description="lever, cord, pins, grip")
 
     @model_validator(mode="after")
@@ -101,7 +101,7 @@ class BowSawDrawing(Drawing):
     frame: FrameDrawing
     # judged: usual where the drawing does not say
     mask_mass_g: float = Field(default=40, ge=0, le=300)
-    takes_down: bool = Field(default=False, description="packs as a bundle no longer than the blade")
+    takes_down: bool = Field(default=False, description="whether the saw packs into a bundle no longer than its blade")
 
 
 def _within(quantity: str, value: float, *, low: float, high: float) -> None:

@@ -15,7 +15,7 @@ OUNCES_PER_POUND = 16  # Unit factor: avoirdupois
 
 
 class Kind(BaseModel):
-    """A trade class with the range of bare mass that its tools have [g]."""
+    """A trade class with the usual range of the bare mass of its tools [g]."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
@@ -39,10 +39,10 @@ class MassSlip(BaseModel):
     @property
     def text(self) -> str:
         """One sentence for a person."""
-        guess = f"; it would fit if the figure were {self.likely_unit}" if self.likely_unit else ""
+        guess = f"; it would fit in {self.likely_unit}" if self.likely_unit else ""
         return (
             f"{self.tool}: {self.mass_g:g} g is far outside the {self.mass_low_g:g}-{self.mass_high_g:g} g "
-            f"of a {self.kind}{guess}. Is the unit right?"
+            f"of a {self.kind}{guess}. Check the unit."
         )
 
 

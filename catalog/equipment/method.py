@@ -18,16 +18,17 @@ def truth_of(value: Any) -> Any:
 
 
 class Method(Tool):
-    """A field method: a row of the tool's form with what it bucks and the wood states it works in."""
+    """A field method: a row like that of a tool, with its ability to buck and the states of wood it works in."""
 
-    buck_score: OptionalScore = Field(default=0.0, description="Cutting to length, on the scale of sawing.")
+    buck_score: OptionalScore = Field(default=0.0, description="Score of cutting to length, on the scale of sawing.")
     buck_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it cuts to length [mm].")
     states: Annotated[list[State], BeforeValidator(members_of)] = Field(
-        default_factory=list, description="Wood states it works in. As text: dead-dry|dead-wet."
+        default_factory=list, description="States of wood that it works in. As text: dead-dry|dead-wet."
     )
     own_fire: Annotated[bool, BeforeValidator(truth_of)] = Field(
         default=False,
-        description="Serves only the trip's own fire, never a stated task, and leaves nothing to split.",
+        description="Whether it serves only the trip's own fire. It then does no stated task and leaves nothing to "
+        "split.",
     )
 
 

@@ -83,43 +83,56 @@ Groups = Annotated[GroupList, BeforeValidator(groups_of, json_schema_input_type=
 
 
 class Tool(PythonForm):
-    """A carried tool. Ability is what its scores and largest diameters say; the kind grants none.
+    """A carried tool.
 
-    A score s at a task means: this tool works at s/10 of the rate of the task's reference tool on the
-    reference wood. A score of 0, or a missing one, means that it can't do the task.
+    Only its scores and largest diameters say what it can do; its kind does not. Score s means s/10 of the work rate
+    of the reference tool of the task, on the reference wood. A tool with score 0 or without a score can't do the
+    task.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
-    id: Id = Field(description="Names the tool in trips and answers.", examples=["folding-saw-210"])
-    name: Word | None = Field(default=None, description="What people call it; the id where nothing is said.")
-    kind: Word = Field(default="other", description="Trade class, written with spaces: serves bans and grouping.")
+    id: Id = Field(description="Id of the tool in trips and answers.", examples=["folding-saw-210"])
+    name: Word | None = Field(default=None, description="Name for people; the default is the id.")
+    kind: Word = Field(default="other", description="Trade class, written with spaces; used for bans and groups.")
     mass_g: Grams = Field(description="Bare mass [g].")
-    cover_g: OptionalGrams = Field(default=0.0, description="Sheath, mask or case, always carried with it [g].")
-    split_score: OptionalScore = Field(default=0.0, description="Splitting, 10 = full axe with a head of 1.6 kg.")
+    cover_g: OptionalGrams = Field(
+        default=0.0, description="Mass of its sheath, mask or case, which is always carried [g]."
+    )
+    split_score: OptionalScore = Field(default=0.0, description="Splitting score, 10 = full axe with a head of 1.6 kg.")
     split_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it splits [mm].")
-    saw_score: OptionalScore = Field(default=0.0, description="Sawing, 10 = bow saw of 600 mm.")
+    saw_score: OptionalScore = Field(default=0.0, description="Sawing score, 10 = bow saw of 600 mm.")
     saw_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it saws [mm].")
-    carve_score: OptionalScore = Field(default=0.0, description="Carving, 10 = fixed knife of 90 mm.")
+    carve_score: OptionalScore = Field(default=0.0, description="Carving score, 10 = fixed knife of 90 mm.")
     carve_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it carves [mm].")
-    chop_score: OptionalScore = Field(default=0.0, description="Chopping, 10 = full axe with a head of 1.6 kg.")
+    chop_score: OptionalScore = Field(default=0.0, description="Chopping score, 10 = full axe with a head of 1.6 kg.")
     chop_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it chops [mm].")
     edge_mm: Millimetres | None = Field(default=None, description="Length of blade or edge [mm]; null = unknown.")
     packed_mm: Millimetres | None = Field(default=None, description="Longest packed dimension [mm]; null = unknown.")
     price: Annotated[float, Field(ge=0, le=1e9)] | None = Field(
-        default=None, description="In the user's own currency; null = unknown."
+        default=None, description="Price in the user's own currency; null = unknown."
     )
-    tang: Literal["full", "hidden", "none"] | None = Field(default=None, description="Null = unknown, no rule.")
+    tang: Literal["full", "hidden", "none"] | None = Field(
+        default=None, description="Kind of tang; null = unknown. No rule uses it."
+    )
     needs: Groups = Field(
         default_factory=list,
-        description="Companions: every group is required, any member of a group serves. A member is an id "
-        "or can:TASK, which any carried tool with a score above 0 at that task serves. As text: a|b;c.",
+        description="Companions: every group needs one of its members in the kit. A member is an id, or can:TASK for "
+        "any carried tool with a score above 0 at that task. As text: a|b;c.",
     )
-    sharpened_by: Ids = Field(default_factory=list, description="Ids of what renews its edge. As text: a|b.")
-    split_life: Life | None = Field(default=None, description="Clefts until it needs renewing; null = no limit.")
-    saw_life: Life | None = Field(default=None, description="Cut face until it needs renewing [cm2]; null = no limit.")
-    carve_life: Life | None = Field(default=None, description="Pieces until it needs renewing; null = no limit.")
-    chop_life: Life | None = Field(default=None, description="Notch until it needs renewing [cm3]; null = no limit.")
+    sharpened_by: Ids = Field(
+        default_factory=list, description="Ids of sharpeners or spares that renew its edge. As text: a|b."
+    )
+    split_life: Life | None = Field(default=None, description="Clefts until the edge must be renewed; null = no limit.")
+    saw_life: Life | None = Field(
+        default=None, description="Cut face until the teeth must be renewed [cm2]; null = no limit."
+    )
+    carve_life: Life | None = Field(
+        default=None, description="Carved pieces until the edge must be renewed; null = no limit."
+    )
+    chop_life: Life | None = Field(
+        default=None, description="Notch volume until the edge must be renewed [cm3]; null = no limit."
+    )
     mass_source: FreeText | None = Field(default=None, description="Source id of the mass.")
     score_source: FreeText | None = Field(default=None, description="Source id of the scores.")
     note: FreeText | None = None

@@ -43,7 +43,9 @@ def cell_faults(tool: Tool) -> list[tuple[str, str]]:
         value = getattr(tool, column)
         if column in LISTS:
             if [] in value or len(list_text(value) if value else "") > LONGEST_TEXT:
-                faults.append((column, f"no group may be empty, and as text it may have {LONGEST_TEXT} characters"))
+                faults.append(
+                    (column, f"no group may be empty, and the text may have at most {LONGEST_TEXT} characters")
+                )
         elif isinstance(value, str) and (not value or value != value.strip()):
-            faults.append((column, "text in a table is not empty, and neither begins nor ends with a space"))
+            faults.append((column, "text in a table must not be empty, and must not begin or end with a space"))
     return faults

@@ -35,5 +35,5 @@ def parse_tools(text: str, *, file: str) -> list[Tool]:
     """
     table = parse_rows(text, file=file)
     if not table.rows:
-        raise TableError([CellFault(file, 2, "", "", "no tool stands below the header")])
+        raise TableError([CellFault(file, 2, "", "", "there is no tool below the header")])
     return parse_table(table.rows, Tool, file=file, numbers=table.numbers, decimal_comma=table.decimal_comma)

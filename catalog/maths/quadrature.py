@@ -24,7 +24,7 @@ def simpson(integrand: Callable[[float], float], *, low: float, high: float, pan
     Source: Abramowitz and Stegun 1964, 25.4.6 (from memory).
     """
     if panels < 2 or panels % 2 or high < low:
-        raise ValueError("simpson needs low <= high and an even number of panels")
+        raise ValueError(f"low {low:g} is above high {high:g}, or panels {panels} is not an even number of at least 2")
     step = (high - low) / panels
     odd = sum(integrand(low + step * i) for i in range(1, panels, 2))
     even = sum(integrand(low + step * i) for i in range(2, panels, 2))

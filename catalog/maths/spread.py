@@ -42,7 +42,7 @@ def student_quantile(*, confidence: float, freedom: float) -> float:
     """
     # judged: the promised range of a confidence, and the usual one
     if not 0.5 <= confidence <= 0.999 or freedom < 1:  # where 200 panels keep four digits
-        raise ValueError("confidence must be 0.5 to 0.999 and freedom at least 1")
+        raise ValueError(f"confidence {confidence:g} is outside 0.5 to 0.999, or freedom {freedom:g} is below 1")
     scale = math.exp(math.lgamma((freedom + 1) / 2) - math.lgamma(freedom / 2))
     peak = scale / math.sqrt(freedom * math.pi)
 

@@ -103,7 +103,7 @@ def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
     largest = figure(
         "carve_max_mm",
         lambda a: largest_piece_mm(knife, a),
-        derivation="stated share of the edge, no more than a hand can hold",
+        derivation="stated share of the edge, at most what a hand can hold",
         inputs={"edge_mm": knife.blade.edge_length_mm},
         unit="mm",
     )
@@ -117,7 +117,7 @@ def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
     largest = figure(
         "carve_max_mm",
         lambda a: largest_hewn_mm(axe, a),
-        derivation="stated multiple of the bit: hewing need not span the piece",
+        derivation="stated multiple of the bit width; the bit need not span the piece",
         inputs={"edge_mm": axe.bit_width_mm},
         unit="mm",
     )

@@ -18,7 +18,7 @@ from catalog.scores.derived_figure import Figure, figure, score_figure
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N
 
-_SCORE = "10 x energy of a blow / energy of the reference axe's blow, one arm model, equal pace"
+_SCORE = "10 x energy of a blow / energy of the reference axe's blow, same arm model, equal blow rate"
 _LARGEST = "hatchet's limit x energy of a blow / energy of the reference hatchet's blow"
 
 

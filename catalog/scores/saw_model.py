@@ -99,7 +99,7 @@ def _figures(blade: SawBlade, *, clear_depth_mm: float | None) -> list[Figure]:
     inputs = {"length_mm": blade.length_mm, "kerf_mm": blade.kerf_mm}
     if clear_depth_mm is not None:
         inputs["clear_depth_mm"] = clear_depth_mm
-    rule = "share of the blade" if clear_depth_mm is None else "blade less stroke, within the clear depth"
+    rule = "share of the blade" if clear_depth_mm is None else "blade length minus stroke, at most the clear depth"
     return [
         score_figure("saw_score", score, derivation=_DERIVATION, inputs=inputs),
         figure("saw_max_mm", largest, derivation=rule, inputs=inputs, unit="mm"),

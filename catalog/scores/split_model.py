@@ -26,7 +26,7 @@ def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
         score_figure(
             "split_score",
             lambda a: 10 * axe_blow(axe, body, a) / reference_blow(a) * a("split_model_ratio"),  # 10 = reference
-            derivation="10 x energy of a blow / energy of the reference axe's blow, one arm model",
+            derivation="10 x energy of a blow / energy of the reference axe's blow, same arm model",
             inputs=inputs,
         ),
         figure(
@@ -109,7 +109,7 @@ def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
         figure(
             "split_max_mm",
             lambda a: largest_round_mm(knife, a),
-            derivation="edge less the overhang that is struck" + why,
+            derivation="edge minus the overhang that is struck" + why,
             inputs={"edge_mm": knife.blade.edge_length_mm},
             unit="mm",
         ),

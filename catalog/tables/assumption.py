@@ -13,7 +13,7 @@ from catalog.tables.table import read_rows
 
 
 class Assumption(BaseModel):
-    """A judged figure with its band; answers name the ones they used."""
+    """A judged figure with its band. Answers list the ones that they used."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 

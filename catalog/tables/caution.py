@@ -9,7 +9,7 @@ from catalog.tables.table import read_rows
 
 
 class Caution(BaseModel):
-    """A caution, in brief and whole, with the work that calls for it (`always` for every kit)."""
+    """A caution, in brief and whole, and the work that it belongs to (`always` = every kit)."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 

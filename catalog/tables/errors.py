@@ -13,7 +13,8 @@ class RangeError(ValueError):
         self.high = high
         self.unit = unit
         self.source = source
-        super().__init__(f"{quantity} {value:g} {unit} is outside {low:g}-{high:g} {unit} ({source})")
+        shown = "" if unit == "-" else f" {unit}"
+        super().__init__(f"{quantity} {value:g}{shown} is outside {low:g} to {high:g}{shown} ({source})")
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from catalog.tables.errors import CellFault, TableError
+from catalog.tables.wrong_value import rule_of
 
 Row = TypeVar("Row", bound=BaseModel)
 TWO_READINGS = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}", re.ASCII)
@@ -48,7 +49,7 @@ def parse_table(
             faults += [fault for fault in wrong if fault.column not in unclear]
         name = cells.get("id", "")
         if name and name in first_row:
-            why = f"this id stands already in row {first_row[name]}"
+            why = f"this id is already in row {first_row[name]}"
             faults.append(CellFault(file, number, "id", name, why))
         first_row.setdefault(name, number)
     if faults:
@@ -108,5 +109,5 @@ def cell_fault(detail: Any, cells: dict[str, str], file: str, row: int) -> CellF
     if detail["type"] == "missing":
         return CellFault(file, row, column, "", "this cell must be filled")
     if detail["type"] == "extra_forbidden":
-        return CellFault(file, row, column, cells.get(column, ""), "no such column in this format")
-    return CellFault(file, row, column, cells.get(column, ""), detail["msg"])
+        return CellFault(file, row, column, cells.get(column, ""), "this format has no such column")
+    return CellFault(file, row, column, cells.get(column, ""), rule_of(detail))

@@ -86,13 +86,13 @@ def separator(text: str) -> str:
 def header_faults(header: list[str], row: int, file: str) -> list[CellFault]:
     """Return the columns that are named twice."""
     twice = sorted({name for name in header if header.count(name) > 1})
-    return [CellFault(file, row, name, name, "this column is named twice") for name in twice]
+    return [CellFault(file, row, name, name, "the header names this column twice") for name in twice]
 
 
 def length_faults(header: list[str], lines: list[tuple[int, list[str]]], file: str) -> list[CellFault]:
     """Return the rows that are not as long as the header."""
     return [
-        CellFault(file, row, "", "", f"{len(line)} cells where the header has {len(header)}")
+        CellFault(file, row, "", "", f"{len(line)} cells, but the header has {len(header)}")
         for row, line in lines
         if len(line) != len(header)
     ]

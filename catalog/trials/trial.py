@@ -165,7 +165,7 @@ def estimate(
     """
     # judged: the promised range of a confidence, and the usual one
     if not 0.5 <= confidence <= 0.99:
-        raise ValueError("confidence must be 0.5 to 0.99")
+        raise ValueError(f"confidence {confidence:g} is outside 0.5 to 0.99")
     logs: dict[tuple[str, Task], list[float]] = {}
     places: dict[tuple[str, Task], list[int]] = {}
     for place, trial in enumerate(trials):
@@ -196,8 +196,8 @@ def _estimate(
     least = assumed("pooled_own_needed")
     if len(own) < least or repeats < needed:
         why = (
-            f"too few records: {len(own)} own of {least:.0f} needed, "
-            f"{repeats} repeats in the class of {needed:.0f} needed"
+            f"too few records: {len(own)} own of {least:.0f} needed, and {repeats} repeats in the class of "
+            f"{needed:.0f} needed"
         )
         return Estimate(tool, task, False, None, None, None, None, len(own), why, far_out)
     spread, freedom = pooled_spread(alike)

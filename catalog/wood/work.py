@@ -59,7 +59,7 @@ def state_moisture_pct(species: Wood, state: State, changed: Mapping[str, N] | N
         return assumed("dead_wet_moisture", changed)
     if state == "green":
         return green_moisture_pct(species, changed)
-    raise ValueError(f"state {state!r} is none of dead-dry, dead-wet, green")
+    raise ValueError(f"state {state!r} must be one of dead-dry, dead-wet, green")
 
 
 def side_hardness(species: Wood, *, moisture_pct: N) -> Strength[N]:
@@ -221,7 +221,7 @@ def time_factor(
     elif task in ("saw", "chop"):
         parts = _cutting(species, task, state=state, air_c=air_c, frozen=frozen, changed=changed)
     else:
-        raise ValueError(f"task {task!r} is none of saw, chop, split")
+        raise ValueError(f"task {task!r} must be one of saw, chop, split")
     material, frost, strength, used = parts
     knots = knot_time(task, knotty=knotty, changed=changed)
     used += [f"{task}_knots"] if knotty else []

@@ -110,7 +110,7 @@ def kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:
 
 def wood_gap(demand: float, had: float) -> Gap:
     """Return the gap of firewood that the kit can't make or that is not there."""
-    text = f"The fire wants {demand:.1f} kg of wood a day, and this kit makes {had:.1f} kg of what is in reach."
+    text = f"The fire needs {demand:.1f} kg of wood a day. This kit makes {had:.1f} kg of the wood within reach."
     return Gap(
         kind="reach",
         need="firewood",
@@ -128,7 +128,7 @@ def loaded(case: Case, kit: frozenset[int], effort: Effort) -> tuple[Workload, l
     if load is not None:
         return load, []
     unworn = workload(case.unworn(), kit, effort=effort)
-    text = "The tools of this kit wear out before the work is done; the minutes are those of tools that do not."
+    text = "The tools of this kit wear out before the work is done. The minutes are for tools that do not wear."
     gap = Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
     return unworn or Workload(0.0, 0.0, {}, {}), [gap]
 
@@ -138,17 +138,17 @@ def rule_gaps(question: Question, kit: frozenset[int], home: dict[str, str]) -> 
     case, trip = question.case, question.trip
     names = {case.ids[tool] for tool in kit}
     gaps = [
-        rule_gap(name, home[name], f"{name} is in the kit, but {home[name]} keeps it home.")
+        rule_gap(name, home[name], f"{name} is in the kit, but {home[name]} excludes it.")
         for name in sorted(names)
         if name in home
     ]
     gaps += [
-        rule_gap(name, "must_carry", f"{name} must go and is not in the kit.")
+        rule_gap(name, "must_carry", f"{name} is in must_carry, but not in the kit.")
         for name in dict.fromkeys(trip.must_carry)
         if name not in names
     ]
     idle = sorted(case.ids[tool] for tool in kit - usable(case, kit))
-    return gaps + [rule_gap(name, "needs", f"{name} is in the kit without a companion that it needs.") for name in idle]
+    return gaps + [rule_gap(name, "needs", f"{name} needs a companion tool that is not in the kit.") for name in idle]
 
 
 def rule_gap(name: str, field: str, text: str) -> Gap:

@@ -157,7 +157,7 @@ def told(member: Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     """Return a member with the least that frees it, all other members held."""
     amount = None if member.least is None else member.least(trip, effort)
     what = f"{amount:g} {member.unit}" if amount is not None else "dropped"
-    text = f"{member.pointer} = {member.value}: the others leave a kit once this is {what}."
+    text = f"{member.pointer} = {member.value}: the other limits allow a kit if this is {what}."
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 
 

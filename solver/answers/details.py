@@ -87,7 +87,7 @@ def why_not(question: Question, settled: Settled, name: str, *, effort: Effort) 
     home = bars([tool], question.trip)
     in_kit = name in (settled.choice.ids or ())
     if home:
-        text = f"{home[name]} keeps it home."
+        text = f"{home[name]} excludes it."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
     place = settled.case.place[name]
     safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
@@ -106,16 +106,19 @@ def why_not(question: Question, settled: Settled, name: str, *, effort: Effort) 
 def why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: str | None) -> str:
     """Return in words what holds a tool out."""
     if reason == "unbounded":
-        return "No kit does without it, whatever it weighs."
+        return "No kit works without it, whatever it weighs."
     if reason == "never" or allowance_g is None:
-        return "Even weightless it is in no lightest kit: its companions or the limits rule it out."
+        return "Even without mass it is in no lightest kit. Its companion tools or the limits exclude it."
     if in_kit:
-        return f"It is in the kit, and would be up to {allowance_g:g} g."
+        return f"It is in the kit, and it stays there up to {allowance_g:g} g."
     if allowance_g == 0:
-        return "Even weightless it would take nothing else off the kit."
+        return "Even without mass it would replace nothing in the kit."
     if mass_g <= allowance_g:
-        return f"At {mass_g:g} g it ties with the kit: another of equal mass takes less work, or comes first."
-    return f"It would have to weigh {allowance_g:g} g to earn its place: {mass_g - allowance_g:g} g less."
+        return (
+            f"At {mass_g:g} g it makes a kit of equal mass. The chosen kit takes less work, or comes first in the "
+            "order."
+        )
+    return f"It would be in a lightest kit at {allowance_g:g} g: {mass_g - allowance_g:g} g less than now."
 
 
 def share_of(question: Question, settled: Settled, *, effort: Effort) -> list[PersonShare]:

@@ -33,8 +33,8 @@ def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> 
         rule = home.get(name)
         if rule is None and name in reachable:
             continue
-        why = f"{rule} keeps it home" if rule else "no tool that may go serves one of its companion groups"
-        text = f"{name} must go, but {why}."
+        why = f"{rule} excludes it" if rule else "no allowed tool is in one of its companion groups"
+        text = f"{name} is in must_carry, but {why}."
         gaps.append(
             Gap(
                 kind="limit",
@@ -111,7 +111,7 @@ def firewood_gaps(
     workable = float(case.firewood.reach_kg[list(usable)].sum())
     gaps = []
     if within < demand - TRACE:
-        text = f"The fire wants {demand:.1f} kg of wood a day, and {within:.1f} kg lie within reach."
+        text = f"The fire needs {demand:.1f} kg of wood a day. {within:.1f} kg are within reach."
         gaps.append(
             Gap(
                 kind="reach",
@@ -245,11 +245,11 @@ def limit_gap(relief: Relief, others: Sequence[str]) -> Gap:
         others: what else gives way, in words.
     """
     if relief.limit is None:
-        text = "The tools that may go wear out before the work is done; this is the kit if nothing wore."
+        text = "The allowed tools wear out before the work is done. This kit assumes no wear."
         return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
     field, per_unit = relief.limit.field, relief.limit.per_unit
     limit, needed = relief.before / per_unit, relief.needed / per_unit
-    least = "the least that works" if relief.proven else "the least found to work in the effort allowed"
+    least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{listed(others)}. All other rules are kept." if others else "with all other rules kept."
     text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, {kept}"
     short_by = (relief.needed - relief.before) / per_unit
@@ -279,5 +279,6 @@ def listed(words: Sequence[str]) -> str:
 
 def no_robust_gap(multiple: float) -> Gap:
     """Return the gap of a safety that no kit gives."""
-    text = f"No kit bears the loss of any one tool, even in days {multiple:g} times as long; this is the kit without."
+    text = f"No kit works after the loss of any one tool, even with {multiple:g} times the work limit. "
+    text += "This kit ignores that rule."
     return Gap(kind="limit", need=None, field="robust", short_by=None, unit="kit", closest=None, text=text)

@@ -19,7 +19,7 @@ from solver.search.front import MOST_POINTS, Point, front_of, point_of
 
 
 class DesignLimits(Form):
-    """What a design must keep within. Null = no limit."""
+    """Limits of a design; null = no limit."""
 
     margin: float | None = None
     slenderness: float | None = None

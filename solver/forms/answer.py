@@ -16,11 +16,11 @@ class Output(BaseModel):
 
 
 class KitTool(Output):
-    """A tool that goes: packed mass [g], the needs it does, and the grams added if it stayed home.
+    """A tool of the kit: packed mass [g], the needs that it serves, and its price.
 
-    score_source says where its scores come from: a source id, or which of them were measured by trials.
-
-    The price is null where no kit does without it, and where detail is kit.
+    `price_g` is the mass that the lightest kit would gain without the tool [g]. It is null if no kit works without
+    the tool, or if `detail` is `kit`. `score_source` says where the scores come from: a source id, or which scores
+    were measured by trials.
     """
 
     id: str
@@ -33,9 +33,9 @@ class KitTool(Output):
 
 
 class Kit(Output):
-    """The kit list: carried tools, field methods used, packed mass, price, and the day's work and effort.
+    """The kit list: carried tools, field methods used, packed mass, price, and the work and effort of a day.
 
-    Kilocalories are the whole party's, above rest.
+    Kilocalories are for the whole party, above rest.
     """
 
     tools: list[KitTool]
@@ -49,14 +49,14 @@ class Kit(Output):
 
 
 class Because(Output):
-    """Why a need is there: a sentence, and its figures."""
+    """Why the trip has a need: a sentence and its figures."""
 
     text: str
     facts: dict[str, Figure]
 
 
 class Share(Output):
-    """Who does a need, what share of it (0-1), and the diameter that its reach has to spare there [mm]."""
+    """A tool or method that serves a need, its share of the work (0-1), and the diameter that it has to spare [mm]."""
 
     id: str
     share: float
@@ -64,10 +64,11 @@ class Share(Output):
 
 
 class NeedAnswer(Output):
-    """A need with who does it, the time it takes, and the diameter to spare [mm].
+    """A need with the tools or methods that serve it, the time, and the diameter to spare [mm].
 
-    `price_g` is what the lightest kit would weigh less without the need (null where detail is kit or the
-    trip is uncovered). `per_day` counts rounds, cuts or pieces; for the uses of a fire, and for gathering, kilograms.
+    `price_g` is the mass that the lightest kit would lose without the need [g]. It is null if `detail` is `kit` or
+    the trip is uncovered. `per_day` counts rounds, cuts or pieces. For uses of a fire and for gathering it is in
+    kilograms.
     """
 
     id: str
@@ -83,7 +84,7 @@ class NeedAnswer(Output):
 
 
 class WorkerAmount(Output):
-    """What one worker does of a class of firewood: kilograms and minutes a day, and diameter to spare [mm]."""
+    """Work of one tool or method on firewood of one thickness: kilograms and minutes a day, diameter to spare [mm]."""
 
     id: str
     kg_per_day: float
@@ -92,7 +93,7 @@ class WorkerAmount(Output):
 
 
 class Working(Output):
-    """A class of firewood as it is used: kilograms, rounds, cuts, clefts, and who works it."""
+    """Firewood of one thickness: kilograms, rounds, cuts and clefts a day, and the tools or methods that work it."""
 
     diameter_mm: float
     kg_per_day: float
@@ -106,7 +107,7 @@ class Working(Output):
 
 
 class EffortSide(Output):
-    """Carrying and working of one kit, per person a day above rest [kcal]."""
+    """Energy to carry a kit and to work with it, per person and day, above rest [kcal]."""
 
     ids: list[str]
     mass_g: float
@@ -116,10 +117,10 @@ class EffortSide(Output):
 
 
 class EffortAnswer(Output):
-    """What grams cost in walking against what they save in wood work.
+    """The cost of grams in walking, and what they save in wood work.
 
-    `kcal_per_100g_day` is by Pandolf and Santee, `kcal_per_100g_day_lcda` a second opinion by LCDA 2022;
-    `break_even_min_per_100g` is how many minutes of wood work a day one more 100 g must save.
+    `kcal_per_100g_day` follows Pandolf and Santee. `kcal_per_100g_day_lcda` is a second estimate by LCDA 2022.
+    `break_even_min_per_100g` is the wood work a day that another 100 g must save to pay off [min].
     """
 
     aim: str
@@ -132,14 +133,14 @@ class EffortAnswer(Output):
 
 
 class KitBrief(Output):
-    """A kit in brief."""
+    """A kit by its ids and its mass."""
 
     ids: list[str]
     mass_g: float
 
 
 class AbilityPin(Output):
-    """How far one ability of a tool may fall before this kit is no longer of least mass; 0 = it may vanish."""
+    """The lowest value of a tool's ability at which this kit is still the lightest; 0 = the ability is not needed."""
 
     task: str
     max_mm: float
@@ -149,7 +150,7 @@ class AbilityPin(Output):
 
 
 class ToolPin(Output):
-    """How far a tool's mass may grow [g] (null = without end) and its abilities may fall."""
+    """How far the mass of a tool may grow [g] (null = without limit), and how far its abilities may fall."""
 
     id: str
     mass_may_grow_g: float | None
@@ -157,7 +158,7 @@ class ToolPin(Output):
 
 
 class NeedPin(Output):
-    """How far a need's diameter may grow [mm] before this kit is no longer of least mass."""
+    """The largest diameter of a need [mm] at which this kit is still the lightest."""
 
     id: str
     diameter_mm: float
@@ -165,7 +166,7 @@ class NeedPin(Output):
 
 
 class AssumptionPin(Output):
-    """Whether the lightest kit changes inside the band of an assumption, and to what (null = uncovered)."""
+    """Whether the lightest kit changes inside the band of an assumption, and the new kit (null = uncovered)."""
 
     id: str
     value: float
@@ -177,7 +178,7 @@ class AssumptionPin(Output):
 
 
 class Pins(Output):
-    """What pins the answer."""
+    """How far each figure may move before another kit is the lightest."""
 
     tools: list[ToolPin]
     needs: list[NeedPin]
@@ -185,7 +186,7 @@ class Pins(Output):
 
 
 class FactAnswer(Output):
-    """A fact of the proof: how many of the able tools a need asks for, and the grams charged for each of those."""
+    """A fact of the proof: how many of the able tools a need requires, and the grams counted for each of them."""
 
     need: str
     wanted_tools: int
@@ -197,7 +198,7 @@ class FactAnswer(Output):
 
 
 class Alternative(Output):
-    """A next kit, with what it costs and gives against the first."""
+    """One of the next lightest kits, and how it differs from the first."""
 
     status: str
     tools: list["KitTool"]
@@ -211,7 +212,7 @@ class Alternative(Output):
 
 
 class WhyNot(Output):
-    """A tool asked about: its allowance on this trip [g packed], and what holds it out."""
+    """A tool of `ask_about`: the mass up to which it would be in the kit [g packed], and why it is not in it."""
 
     id: str
     in_kit: bool
@@ -222,16 +223,17 @@ class WhyNot(Output):
 
 
 class PersonShare(Output):
-    """What one person of the party carries."""
+    """The tools that one person of the party carries."""
 
     ids: list[str]
     mass_g: float
 
 
 class ConflictMember(Output):
-    """A limit of the user's that takes part in ruling every kit out, and the least that frees it.
+    """One of the user's limits that together allow no kit.
 
-    `least` is the value at which the other members leave a kit; null where the limit has to be dropped.
+    `least` is the value of this limit from which the other limits allow a kit. It is null if the limit must be
+    dropped.
     """
 
     pointer: str
@@ -242,14 +244,14 @@ class ConflictMember(Output):
 
 
 class LossAnswer(Output):
-    """A tool lost, and the day's work of the rest on the needs that matter."""
+    """A lost tool, and the work a day of the other tools on the needs that still count."""
 
     tool: str
     work_min_per_day: float
 
 
 class RobustAnswer(Output):
-    """The safety of a kit that bears the loss of any one tool, and what it costs [g]."""
+    """A kit that still works after the loss of any one tool, and the extra mass [g]."""
 
     needs: str
     work_multiple: float
@@ -258,7 +260,7 @@ class RobustAnswer(Output):
 
 
 class Gap(Output):
-    """What no allowed kit gives: a need, or a limit, with how much is missing and the closest tool."""
+    """A need or a limit that no allowed kit meets, how much is missing, and the closest tool."""
 
     kind: Literal["need", "limit", "reach"]
     need: str | None
@@ -270,17 +272,17 @@ class Gap(Output):
 
 
 class Refund(Output):
-    """What a tool gives back [g]: its charges beyond what it adds to the mass, where needs ask for several tools."""
+    """Grams counted for a tool beyond what it adds to the mass, where needs require several tools."""
 
     tool: str
     back_g: float
 
 
 class Proof(Output):
-    """How far the answer is proven: lower bound, gap [g], solver, and how many tools it weighed.
+    """How far the answer is proven: lower bound [g], gap [g], solver, and number of tools considered.
 
-    `facts_bound_g` is what must be carried anyhow, and each fact's charge times the tools that it asks for,
-    less the refunds.
+    `facts_bound_g` is the mass that must be carried in any case, plus the grams of each fact times the tools that it
+    requires, minus the refunds.
     """
 
     bound_g: float | None
@@ -306,7 +308,7 @@ class Reason(Output):
 
 
 class CautionAnswer(Output):
-    """What can hurt, what law may forbid, or a figure that looks wrong."""
+    """A danger, a possible legal limit, or a figure that looks wrong."""
 
     code: str
     text: str

@@ -84,10 +84,10 @@ BARS: tuple[Bar, ...] = (
         off=[],
         in_limits=True,
         names=True,
-        asked=Asked("Kinds that stay home", "as axe|machete"),
+        asked=Asked("Kinds to leave at home", "for example axe|machete"),
     ),
-    longest("edge_mm", label="Longest edge", prompt="Blade at most, {unit} long"),
-    longest("packed_mm", label="Longest when packed", prompt="Packed tool at most, {unit} long"),
+    longest("edge_mm", label="Longest edge", prompt="Longest blade, {unit}"),
+    longest("packed_mm", label="Longest when packed", prompt="Longest packed tool, {unit}"),
 )
 
 # Those among the trip's limits, as screens ask for them: lengths, then names.

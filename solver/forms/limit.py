@@ -79,7 +79,7 @@ GRAMS = Limit(
     UNITS_PER_GRAM,
     unit="g",
     does="weighs {:g} g",
-    asked=Asked("Packed mass", "g", "Kit at most, {unit}", "mass"),
+    asked=Asked("Packed mass", "g", "Heaviest kit, {unit}", "mass"),
 )
 MONEY = Limit(
     "price",

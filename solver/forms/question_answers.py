@@ -7,9 +7,9 @@ from solver.forms.answer import CautionAnswer, Gap, Kit, KitBrief, NeedAnswer, O
 
 
 class FrontPoint(Output):
-    """A kit of the front; price sums the known prices, and unpriced are the ids of its tools whose price is unknown.
+    """A kit of the front. `price` is the sum of known prices; `unpriced` are the ids of tools with an unknown price.
 
-    Where unpriced is not empty, the price of the kit is unknown: what is told is the least that it may be.
+    If `unpriced` is not empty, the price of the kit is unknown, and `price` is the lowest that it can be.
     """
 
     ids: list[str]
@@ -21,7 +21,7 @@ class FrontPoint(Output):
 
 
 class FrontAnswer(Output):
-    """Every non-dominated kit, the lightest first; status feasible where the list may not be whole."""
+    """Every non-dominated kit, the lightest first. Status `feasible` means that the list may be incomplete."""
 
     name: str | None
     against: Literal["minutes", "price"]
@@ -32,7 +32,7 @@ class FrontAnswer(Output):
 
 
 class SwapAnswer(Output):
-    """A change of one tool: what leaves, what comes, and the grams it saves (below 0: adds)."""
+    """A change of one tool: the tool to leave out, the tool to take, and the grams saved (below 0: added)."""
 
     out: str | None
     into: str | None
@@ -40,7 +40,7 @@ class SwapAnswer(Output):
 
 
 class CheckAnswer(Output):
-    """The user's own kit on a trip: covered or not, margins, minutes, gaps, and how far from the lightest."""
+    """The user's own kit on a trip: covered or not, margins, minutes, gaps, and the grams above the lightest kit."""
 
     name: str | None
     covered: bool
@@ -56,10 +56,10 @@ class CheckAnswer(Output):
 
 
 class TripAllowance(Output):
-    """The allowance on one trip [g packed], or null with the reason; the kits without and with the tool.
+    """The largest useful mass of a tool on one trip [g packed], or null with the reason; the kits without and with it.
 
-    price_allowance is the most that the tool may cost at the mass it has; null where the trip has no price limit,
-    and where no price is low enough.
+    `price_allowance` is the highest useful price of the tool at its mass. It is null if the trip has no price limit,
+    or if no price is low enough.
     """
 
     name: str | None
@@ -73,7 +73,7 @@ class TripAllowance(Output):
 
 
 class AllowanceAnswer(Output):
-    """The least allowance over the trips [g packed], or null with the reason (never, unbounded)."""
+    """The least allowance of all trips [g packed], or null with the reason (never, unbounded)."""
 
     tool: str
     allowance_g: float | None
@@ -82,7 +82,7 @@ class AllowanceAnswer(Output):
 
 
 class StepAnswer(Output):
-    """A kit with the probability that it suffices, and its price against the one before [g]."""
+    """A kit, the probability that it suffices, and its extra mass over the step before [g]."""
 
     ids: list[str]
     mass_g: float
@@ -92,16 +92,17 @@ class StepAnswer(Output):
 
 
 class BeyondAnswer(Output):
-    """A scenario (its place among the weights) that no kit covers, with its gaps."""
+    """A scenario that no kit covers, by its index in `weights`, with its gaps."""
 
     scenario: int
     gaps: list[Gap]
 
 
 class ConfidenceAnswer(Output):
-    """The lightest kit that suffices with a probability; steps are every kit lightest for some confidence.
+    """The lightest kit that suffices with the probability asked for.
 
-    Where no kit does, `beyond` names the scenarios that none covers; the last step is then the likeliest kit.
+    `steps` lists every kit that is the lightest for some confidence. If no kit reaches the confidence, `beyond` names
+    the scenarios that no kit covers, and the last step is the kit with the highest probability.
     """
 
     name: str | None
@@ -117,7 +118,7 @@ class ConfidenceAnswer(Output):
 
 
 class SeasonTrip(Output):
-    """A trip of the season with its kit; gaps, where no kit covers it whatever is owned."""
+    """A trip of the season with its kit, or its gaps if no kit covers it."""
 
     name: str | None
     weight: float
@@ -127,10 +128,10 @@ class SeasonTrip(Output):
 
 
 class SeasonAnswer(Output):
-    """Tools to own, each trip's kit, the weighted grams, and what the next tool bought would save [g].
+    """Tools to own, the kit of each trip, the weighted grams, and the grams that one more tool would save [g].
 
-    The next tool comes to what is owned, whatever it costs; next_own is both together. Where no tools do for all
-    trips, gaps tell by how much number or money fall short, or each trip's own gaps why no kit covers it.
+    `next_own` is the tools to own plus that tool, whatever it costs. If no set of tools is enough for all trips,
+    `gaps` says how much the number of tools or the money must grow. If no kit covers a trip, its own `gaps` say why.
     """
 
     status: Literal["optimal", "uncovered"]

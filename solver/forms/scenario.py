@@ -12,19 +12,19 @@ MOST = 64  # scenarios of one question
 
 
 class Scenario(Form):
-    """One way the wood may turn out; what it leaves out is as the trip says."""
+    """A possible state of the wood. Fields that are left out stay as in the trip."""
 
-    weight: float = Field(gt=0, le=1e6, description="How likely, relative to the others.")
+    weight: float = Field(gt=0, le=1e6, description="Probability, relative to the other scenarios.")
     wood: WoodForm | None = None
     tasks: list[Task] | None = Field(default=None, max_length=100)
 
 
 class DiameterRange(Form):
-    """A range of the diameters of stated tasks, in equal parts of equal weight, each taken at its upper end."""
+    """A range for the diameters of stated tasks. Its equal parts have equal weight; each counts at its upper end."""
 
-    low_factor: float = Field(ge=0.1, le=10, description="Least diameter, as a factor of what is stated.")
-    high_factor: float = Field(ge=0.1, le=10, description="Largest diameter, as a factor of what is stated.")
-    parts: Whole = Field(default=4, ge=1, le=16, description="Equal parts that the range is cut into.")
+    low_factor: float = Field(ge=0.1, le=10, description="Smallest diameter, as a factor of the stated one.")
+    high_factor: float = Field(ge=0.1, le=10, description="Largest diameter, as a factor of the stated one.")
+    parts: Whole = Field(default=4, ge=1, le=16, description="Number of equal parts of the range.")
 
 
 def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRange | None) -> list[tuple[float, Trip]]:
@@ -36,7 +36,7 @@ def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRa
     stated = [(one.weight, variant(trip, one)) for one in scenarios] or [(1.0, trip)]
     factors = [1.0] if spread is None else upper_ends(spread)
     if spread is not None and not any(one.tasks for _, one in stated):
-        detail = "a range scales the diameters of stated tasks, and there is none; firewood takes scenarios of wood"
+        detail = "the trip has no stated tasks whose diameters diameter_range can scale; use scenarios for firewood"
         raise TripError([Fault("#/diameter_range", spread.model_dump(), "null, or at least one task", detail)])
     if len(stated) * len(factors) > MOST:
         detail = f"{len(stated)} scenarios x {len(factors)} parts are more than {MOST}"
@@ -62,7 +62,8 @@ def upper_ends(spread: DiameterRange) -> list[float]:
     """Return the upper end of each part of a range of factors."""
     low, high = spread.low_factor, spread.high_factor
     if high < low:
-        fault = Fault("#/diameter_range/high_factor", high, f"at least {low:g}", "the range runs backwards")
+        detail = f"high_factor {high:g} is below low_factor {low:g}"
+        fault = Fault("#/diameter_range/high_factor", high, f"at least {low:g}", detail)
         raise TripError([fault])
     return [low + (high - low) * (part + 1) / spread.parts for part in range(spread.parts)]
 

@@ -18,89 +18,97 @@ CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
 
 
 class Form(PythonForm):
-    """A form from outside: unknown keys, text for numbers, NaN and infinities are refused."""
+    """An input form. Unknown keys, text for numbers, NaN and infinities are refused."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
 
 class Task(Form):
-    """A stated task: so much of it a day, at one diameter."""
+    """A stated task: an amount of work a day at one diameter."""
 
-    task: TaskName = Field(description="buck = cut to length, by saw or by chop, or by a field method.")
+    task: TaskName = Field(description="buck = cut to length with a saw, with an axe or with a field method.")
     diameter_mm: Diameter = Field(description="Diameter of the wood [mm].")
     per_day: float = Field(
-        default=1.0, gt=0, le=10_000, description="Rounds to split, cuts to saw, chop or buck, pieces to carve, a day."
+        default=1.0,
+        gt=0,
+        le=10_000,
+        description="Amount a day: rounds to split, cuts to saw, chop or buck, pieces to carve.",
     )
-    min_score: float = Field(default=0.0, ge=0, le=10, description="Least score that a tool must have at it.")
-    critical: bool = Field(default=False, description="Counts for backup: critical.")
+    min_score: float = Field(default=0.0, ge=0, le=10, description="Lowest score at this task that a tool must have.")
+    critical: bool = Field(default=False, description="Whether the task counts for `backup: critical`.")
 
 
 class Fire(Form):
-    """What the party's own fire is for, each day."""
+    """Uses of the party's own fire, each day."""
 
-    hot_water_l_per_person: float = Field(default=0.0, ge=0, le=20, description="Water brought to the boil [l].")
-    melt_snow: bool = Field(default=False, description="The hot water is melted from snow, and snow lies all round.")
-    warmth_h: float = Field(default=0.0, ge=0, le=24, description="Hours of fire for warmth.")
-    drying_h: float = Field(default=0.0, ge=0, le=24, description="Hours of fire to dry clothing.")
-    allowed: bool = Field(default=True, description="False: no wood fire may be lit, so no firewood is cut.")
+    hot_water_l_per_person: float = Field(default=0.0, ge=0, le=20, description="Water to boil for each person [l].")
+    melt_snow: bool = Field(default=False, description="The hot water is melted from snow, and snow covers the ground.")
+    warmth_h: float = Field(default=0.0, ge=0, le=24, description="Hours of fire a day for warmth.")
+    drying_h: float = Field(default=0.0, ge=0, le=24, description="Hours of fire a day to dry clothing.")
+    allowed: bool = Field(default=True, description="false: no wood fire is allowed, so no firewood is cut.")
 
 
 class CampWork(Form):
-    """Pieces of camp work from the table, a day or over the whole trip."""
+    """Pieces of camp work from the table, a day or for the whole trip."""
 
-    id: Id = Field(description="Id of the camp work, as `peg`.", examples=["peg"])
+    id: Id = Field(description="Id of the camp work, for example `peg`.", examples=["peg"])
     per_day: float | None = Field(default=None, gt=0, le=1000, description="Pieces a day.")
-    per_trip: float | None = Field(default=None, gt=0, le=10_000, description="Pieces over the trip.")
+    per_trip: float | None = Field(default=None, gt=0, le=10_000, description="Pieces for the whole trip.")
 
     @model_validator(mode="after")
     def one_amount(self) -> Self:
         """Ask for exactly one of per_day and per_trip."""
         if (self.per_day is None) == (self.per_trip is None):
-            raise ValueError("give per_day or per_trip, one of the two")
+            raise ValueError("give exactly one of per_day and per_trip")
         return self
 
 
 class DiameterClass(Form):
-    """Wood of one thickness and how much of it lies within reach."""
+    """Wood of one thickness, and how much of it is within reach."""
 
     mm: Firewood = Field(description="Diameter [mm].")
-    reach_kg_per_day: float = Field(ge=0, le=5000, description="Dead and down wood within reach a day [kg].")
+    reach_kg_per_day: float = Field(ge=0, le=5000, description="Dead and down wood within reach each day [kg].")
 
 
 class WoodForm(Form):
     """The wood of the place."""
 
-    species: Id = Field(default="lodgepole-pine", description="Id of GET /v1/woods; the reference wood where unsaid.")
-    state: State = Field(default="dead-dry", description="dead-wet: dead, wet outside and dry within.")
-    frozen: bool | None = Field(default=None, description="Null: true below -5 C unless dead-dry.")
+    species: Id = Field(default="lodgepole-pine", description="Id of GET /v1/woods; the default is the reference wood.")
+    state: State = Field(default="dead-dry", description="dead-wet: dead, wet outside and dry inside.")
+    frozen: bool | None = Field(default=None, description="null: frozen below -5 C, except dead-dry wood.")
     knotty: bool = False
     diameters_mm: list[Firewood] | None = Field(
-        default=None, min_length=1, max_length=20, description="Thicknesses to be had, with the usual reach."
+        default=None, min_length=1, max_length=20, description="Thicknesses that are available, with the usual reach."
     )
     diameters: list[DiameterClass] | None = Field(
-        default=None, min_length=1, max_length=20, description="Thicknesses to be had, each with its reach."
+        default=None,
+        min_length=1,
+        max_length=20,
+        description="Thicknesses that are available, each with its own reach.",
     )
 
     @model_validator(mode="after")
     def one_list(self) -> Self:
         """Take diameters_mm or diameters, not both."""
         if self.diameters_mm is not None and self.diameters is not None:
-            raise ValueError("give diameters_mm or diameters, not both")
+            raise ValueError("give only one of diameters_mm and diameters")
         return self
 
 
 class Route(Form):
-    """A day's way, for what a gram costs in walking; what is left out is an assumption."""
+    """The route of a day, for the cost of a gram in walking. Fields that are left out are assumptions."""
 
-    km_per_day: float | None = Field(default=None, ge=0, le=100, description="Way [km].")
+    km_per_day: float | None = Field(default=None, ge=0, le=100, description="Distance [km].")
     climb_m_per_day: Climb | None = Field(default=None, description="Climb [m].")
-    terrain: str | None = Field(default=None, max_length=60, description="Id of the terrain table, as `dirt-road`.")
-    body_kg: Body | None = Field(default=None, description="Body of the carrier [kg].")
-    pack_kg: float | None = Field(default=None, ge=0, le=60, description="Pack without the tools [kg].")
+    terrain: str | None = Field(
+        default=None, max_length=60, description="Id in the terrain table, for example `dirt-road`."
+    )
+    body_kg: Body | None = Field(default=None, description="Body mass of the carrier [kg].")
+    pack_kg: float | None = Field(default=None, ge=0, le=60, description="Mass of the pack without the tools [kg].")
 
 
 class Limits(Form):
-    """What the kit must keep within. Null = no limit."""
+    """Limits of the kit; null = no limit."""
 
     work_min_per_day: float = Field(
         default=90.0, ge=1, description="Minutes of wood work a day for the whole party; at most 1,440 x people."
@@ -112,14 +120,20 @@ class Limits(Form):
     )
     edge_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest edge or blade of any tool [mm].")
     packed_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest packed tool [mm].")
-    banned_kinds: list[Word] = Field(default_factory=list, max_length=100, description="Kinds that stay home.")
+    banned_kinds: list[Word] = Field(
+        default_factory=list, max_length=100, description="Kinds of tools that must stay at home."
+    )
 
 
 class Robust(Form):
-    """Safety against the loss of any one tool: what the rest must still do, and in how long a day."""
+    """Safety against the loss of any one tool: what the other tools must still do, and in how much time."""
 
-    needs: Literal["critical", "all"] = Field(default="critical", description="Needs that the rest must still do.")
-    work_multiple: float = Field(default=2.0, ge=1, le=20, description="Times the work limit that a day may take then.")
+    needs: Literal["critical", "all"] = Field(
+        default="critical", description="Needs that the other tools must still serve."
+    )
+    work_multiple: float = Field(
+        default=2.0, ge=1, le=20, description="Work limit after the loss, as a multiple of the usual work limit."
+    )
 
 
 # Said as what it is not: from `anyOf` beside `properties`, makers of typed clients make forms without any field.
@@ -129,55 +143,70 @@ ASKS_FOR_NOTHING: dict[str, Any] = {
 
 
 class Trip(Form):
-    """A trip on foot, as far as the kit depends on it."""
+    """A trip on foot: everything that the kit depends on."""
 
     model_config = ConfigDict(json_schema_extra={"not": ASKS_FOR_NOTHING})  # held by `check_trip`
 
     name: Annotated[str, Field(max_length=200, pattern=rf"^[^\x00-\x1f{UNSEEN}]*$")] | None = None
     people: Whole = Field(default=1, ge=1, le=50, description="People in the party.")
-    skill: Skill = Field(default="practised", description="Scales every rate of work.")
-    nights: Whole = Field(default=1, ge=1, le=365, description="Nights out; a tool's life is spent over them.")
+    skill: Skill = Field(default="practised", description="Skill of the party; it scales every work rate.")
+    nights: Whole = Field(default=1, ge=1, le=365, description="Nights of the trip; tools wear over this time.")
     tasks: list[Task] = Field(
-        default_factory=list, max_length=100, description="Stated tasks: wood to split, saw, chop, buck, carve."
+        default_factory=list, max_length=100, description="Stated tasks: wood to split, saw, chop, buck or carve."
     )
-    fire: Fire | None = Field(default=None, description="What the fire is for; firewood follows from it.")
-    camp_work: list[CampWork] = Field(default_factory=list, max_length=100, description="Camp work by the piece.")
+    fire: Fire | None = Field(default=None, description="Uses of the fire; the firewood follows from them.")
+    camp_work: list[CampWork] = Field(default_factory=list, max_length=100, description="Camp work, by pieces.")
     wood: WoodForm = Field(default_factory=lambda: WoodForm(), description="The wood of the place.")
     air_c: AirTemperature = Field(default=10.0, description="Air temperature [C].")
     elevation_m: Elevation = Field(default=0.0, description="Elevation [m].")
-    route: Route = Field(default_factory=lambda: Route(), description="A day's way.")
+    route: Route = Field(default_factory=lambda: Route(), description="The route of a day.")
     limits: Limits = Field(default_factory=lambda: Limits())
-    must_carry: list[Id] = Field(default_factory=list, max_length=1000, description="Ids of tools that go.")
-    only: list[Id] | None = Field(default=None, max_length=20_000, description="Ids of the only tools that may go.")
-    leave_home: list[Id] = Field(default_factory=list, max_length=1000, description="Ids of tools that stay.")
-    field_methods: bool = Field(default=True, description="Whether ways of working that weigh nothing may be used.")
-    life: bool = Field(default=True, description="Whether tools wear: their life must last over the trip.")
+    must_carry: list[Id] = Field(
+        default_factory=list, max_length=1000, description="Ids of tools that must be in the kit."
+    )
+    only: list[Id] | None = Field(
+        default=None, max_length=20_000, description="Ids of the only tools that may be in the kit."
+    )
+    leave_home: list[Id] = Field(
+        default_factory=list, max_length=1000, description="Ids of tools that must stay at home."
+    )
+    field_methods: bool = Field(default=True, description="Whether field methods, which weigh nothing, may be used.")
+    life: bool = Field(default=True, description="Whether tools wear: their life must last for the whole trip.")
     upkeep: bool = Field(
         default=True,
-        description="Whether renewing an edge takes a sharpener along; false: what can be sharpened stays sharp.",
+        description="Whether a worn edge needs a sharpener in the kit; false: an edge that can be sharpened "
+        "stays sharp.",
     )
     backup: Literal["none", "critical", "all"] = Field(
         default="none",
-        description="Which needs want two able carried tools; methods and sharpeners do not count, and "
-        "firewood is not a need of this kind.",
+        description="Which needs require two able carried tools. Methods and sharpeners do not count. Firewood "
+        "does not count as such a need.",
     )
-    aim: Aim = Field(default="mass", description="What is least: packed mass, walking and working kcal, or minutes.")
-    robust: Robust | None = Field(default=None, description="Whichever one tool is lost, the rest still does.")
-    alternatives: Whole = Field(default=3, ge=0, le=20, description="Next kits wanted.")
+    aim: Aim = Field(
+        default="mass", description="What to minimise: packed mass, kcal of walking and working, or minutes of work."
+    )
+    robust: Robust | None = Field(
+        default=None, description="Require that the other tools still suffice after the loss of any one tool."
+    )
+    alternatives: Whole = Field(default=3, ge=0, le=20, description="Number of next lightest kits to list.")
     ask_about: list[Id] = Field(
-        default_factory=list, max_length=100, description="Ids of tools: why is each not in the kit?"
+        default_factory=list,
+        max_length=100,
+        description="Ids of tools; the answer says of each why it is not in the kit.",
     )
     detail: Literal["kit", "full"] = Field(
-        default="full", description="kit leaves out alternatives, prices, pins, facts and what was asked about."
+        default="full", description="`kit` leaves out alternatives, prices, pins, facts and the answers to `ask_about`."
     )
     tools: list[Tool] | None = Field(
         default=None, min_length=1, max_length=20_000, description="Tools to choose from, instead of the built-in ones."
     )
     catalog: Annotated[str, Field(pattern=f"^{CATALOG_NAME}(@[1-9][0-9]{{0,8}})?$")] | None = Field(
         default=None,
-        description="A stored catalog to choose from, instead of the built-in one; name@3 is its revision 3. "
-        "Where keys are in use it takes one that may plan.",
+        description="A stored catalog to choose from, instead of the built-in one; name@3 is its revision 3. If "
+        "the service uses keys, send one that may plan.",
     )
     extra_tools: list[Tool] = Field(
-        default_factory=list, max_length=20_000, description="Tools added; one with an id that exists replaces it."
+        default_factory=list,
+        max_length=20_000,
+        description="Tools to add. A tool with an existing id replaces that tool.",
     )

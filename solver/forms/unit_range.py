@@ -40,7 +40,7 @@ def in_range(low: float, high: float, unit: str, other: str, convert: Callable[[
         if low <= value <= high:
             return value
         guess = convert(value)
-        hint = f"; if this was {other}, write {guess:.0f} {unit}" if low <= guess <= high else ""
+        hint = f"; if the figure is in {other}, write {guess:.0f} {unit}" if low <= guess <= high else ""
         message = f"{value:g} is outside {low:g} to {high:g} {unit}{hint}"
         raise PydanticCustomError("out_of_range", "{text}", {"text": message, "ge": low, "le": high})
 

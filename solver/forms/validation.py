@@ -1,5 +1,6 @@
 """What is wrong with a trip beyond the form of its fields."""
 
+import json
 from collections.abc import Collection, Container, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -7,6 +8,7 @@ from difflib import get_close_matches
 
 from catalog import Tool, methods
 from catalog.equipment.camp_work import camp_items
+from catalog.tables.wrong_value import LONGEST_SHOWN
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
 from solver.forms.limit import LIMITS
@@ -18,12 +20,17 @@ MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
 
 @dataclass(frozen=True)
 class Fault:
-    """One wrong field: JSON pointer, the value there, what is allowed, and a sentence."""
+    """One wrong field: JSON pointer, its value, the allowed range, and a sentence."""
 
     pointer: str
     value: object
     allowed: str
     detail: str
+
+    def __str__(self) -> str:
+        value = json.dumps(self.value, ensure_ascii=False, default=str)
+        shown = value if len(value) <= LONGEST_SHOWN else f"{value[:LONGEST_SHOWN]}..."
+        return f"{self.pointer}: {self.detail} (given {shown}; allowed: {self.allowed})"
 
     def under(self, place: str) -> "Fault":
         """Return the fault with its pointer below a place."""
@@ -36,11 +43,11 @@ class Fault:
 
 
 class TripError(ValueError):
-    """The trip can't be planned as it stands; nothing was."""
+    """The trip has wrong fields; nothing was planned."""
 
     def __init__(self, faults: list[Fault]) -> None:
         self.faults = faults
-        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
+        super().__init__("; ".join(str(fault) for fault in faults))
 
 
 @contextmanager
@@ -77,7 +84,7 @@ def refuse_safety(trip: Trip) -> None:
         TripError: the trip asks for it.
     """
     if trip.robust is not None:
-        detail = "this answer does not weigh the loss of a tool: leave robust out, or ask POST /v1/kits"
+        detail = "this answer does not consider the loss of a tool; leave robust out, or use POST /v1/kits"
         raise TripError([Fault("#/robust", trip.robust.model_dump(), "null", detail)])
 
 
@@ -85,8 +92,8 @@ def empty_trip(trip: Trip) -> list[Fault]:
     """A trip must ask for something."""
     if trip.tasks or trip.fire is not None or trip.camp_work:
         return []
-    detail = "the trip asks for no work: give tasks, a fire or camp work"
-    return [Fault("#/tasks", [], "at least one task, a fire, or camp work", detail)]
+    detail = "the trip has no work; give tasks, a fire or camp_work"
+    return [Fault("#/tasks", [], "at least one task, a fire or camp work", detail)]
 
 
 def long_day(trip: Trip) -> list[Fault]:
@@ -95,7 +102,8 @@ def long_day(trip: Trip) -> list[Fault]:
     for limit in LIMITS:
         asked, most = getattr(trip.limits, limit.field), limit.off(trip.people)
         if asked is not None and most is not None and asked > most:
-            detail = f"{asked:g} {limit.asked.hint} are more than {trip.people} x {limit.most_a_person:g}"
+            of_each = f"{trip.people} x {limit.most_a_person:g}"
+            detail = f"{asked:g} {limit.asked.hint} is outside 1 to {most:g} ({of_each})"
             faults.append(Fault(f"#/limits/{limit.field}", asked, f"1 to {most:g}", detail))
     return faults
 
@@ -107,8 +115,8 @@ def twice(trip: Trip) -> list[Fault]:
         first: dict[str, int] = {}
         for index, tool in enumerate(getattr(trip, field) or []):
             if tool.id in first:
-                detail = f"the id {tool.id} stands already at #/{field}/{first[tool.id]}"
-                faults.append(Fault(f"#/{field}/{index}/id", tool.id, "an id of its own", detail))
+                detail = f"the id {tool.id} is already used at #/{field}/{first[tool.id]}"
+                faults.append(Fault(f"#/{field}/{index}/id", tool.id, "a unique id", detail))
             first.setdefault(tool.id, index)
     return faults
 
@@ -117,7 +125,7 @@ def method_ids(trip: Trip) -> list[Fault]:
     """No tool may bear the id of a field method: an answer names both by their ids."""
     taken = {method.id for method in methods()}
     return [
-        Fault(f"#/{field}/{index}/id", tool.id, "an id of its own", f"the id {tool.id} is that of a field method")
+        Fault(f"#/{field}/{index}/id", tool.id, "a unique id", f"the id {tool.id} is already the id of a field method")
         for field in ("tools", "extra_tools")
         for index, tool in enumerate(getattr(trip, field) or [])
         if tool.id in taken
@@ -131,7 +139,7 @@ def companions(trip: Trip) -> list[Fault]:
     if groups * len(tools) <= MOST_COMPANIONS:
         return []
     most = MOST_COMPANIONS // len(tools)
-    detail = f"{len(tools)} tools may have {most} companion groups between them; these have {groups}"
+    detail = f"{groups} companion groups are too many: {len(tools)} tools may have at most {most} together"
     return [Fault("#/tools", groups, f"at most {most} companion groups", detail)]
 
 
@@ -139,7 +147,7 @@ def unfilled(trip: Trip) -> list[Fault]:
     """Only the service knows stored catalogs: it puts their tools in before it plans."""
     if trip.catalog is None:
         return []
-    return [Fault("#/catalog", trip.catalog, "tools instead", "no stored catalog is at hand here: give its tools")]
+    return [Fault("#/catalog", trip.catalog, "null", "only the service knows stored catalogs; give tools instead")]
 
 
 def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
@@ -170,5 +178,5 @@ def unknown_rows(trip: Trip) -> list[Fault]:
 def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
     """Return the fault of an id that no row has, with the nearest ids there are."""
     near = get_close_matches(name, candidates, n=3)
-    hint = f"; near it: {', '.join(near)}" if near else ""
-    return Fault(pointer, name, "an id there is", f"there is no {name}{hint}")
+    hint = f"; similar ids: {', '.join(near)}" if near else ""
+    return Fault(pointer, name, "an existing id", f"there is no id {name}{hint}")

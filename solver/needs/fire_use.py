@@ -63,9 +63,9 @@ def water_uses(trip: Trip, fire: Fire, site: Site, ledger: Ledger) -> list[FireU
     if fire.melt_snow:
         snow_c = max(min(trip.air_c, 0.0), ledger("snow_coldest"))
         melting = melting_kj(snow_kg=litres, snow_c=snow_c, target_c=0.0) / KJ_PER_MJ
-        uses.append(use("snow-melt", f"{litres:g} l of water from snow at {snow_c:g} C", melting, site, ledger))
+        uses.append(use("snow-melt", f"{litres:g} l of water melted from snow at {snow_c:g} C", melting, site, ledger))
     heating = warming_kj(litres=litres, start_c=start, target_c=target) / KJ_PER_MJ
-    text = f"{litres:g} l of water from {start:g} C to the boil at {target:.1f} C"
+    text = f"{litres:g} l of water heated from {start:g} C to boiling at {target:.1f} C"
     return [use("hot-water", text, heating, site, ledger), *uses]
 
 

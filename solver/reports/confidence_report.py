@@ -120,7 +120,7 @@ def probabilities(weights: Sequence[float], *, parts: int) -> list[float]:
             f"#/scenarios/{index // parts}/weight",
             weights[index],
             f"at least {LEAST_STEP * sum(weights):g}",
-            f"a scenario below {LEAST_STEP:g} of the sum of weights can't be told from none",
+            f"the weight {weights[index]:g} is less than {LEAST_STEP:g} of the sum of weights",
         )
         for index, one in enumerate(found)
         if one < LEAST_STEP

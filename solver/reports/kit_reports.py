@@ -151,7 +151,7 @@ def check_ids(kit: Sequence[str], question: Question) -> None:
         if name not in known:
             faults.append(unknown_id(pointer, name, sorted(known) if len(faults) < MOST_HINTS else []))
         elif name in first:
-            detail = f"{name} stands already at #/kit/{first[name]}: a kit holds a tool once"
+            detail = f"{name} is already at #/kit/{first[name]}; a kit holds each tool once"
             faults.append(Fault(pointer, name, "each tool once", detail))
         first.setdefault(name, index)
     if faults:
@@ -206,15 +206,15 @@ def trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     question = question_of(trip.model_copy(update={"extra_tools": extra}))
     rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
     if rule is not None:
-        return told(trip, Allowance(None, "never", None, None), f"{rule} keeps it home.")
+        return told(trip, Allowance(None, "never", None, None), f"{rule} excludes it.")
     case, met, _ = unmet(question, question.case)
     place, safety = case.place[tool.id], safety_of(question, case, met)
     found = allowance_of(case, place, safety=safety, effort=effort)
     price = price_allowance_of(case, place, safety=safety, effort=effort)
     texts = {
         None: "It is in a lightest kit up to this packed mass.",
-        "never": "Even weightless it is in no lightest kit.",
-        "unbounded": "No kit does without it, so no mass is too much.",
+        "never": "Even without mass it is in no lightest kit.",
+        "unbounded": "No kit works without it, so no mass is too much.",
     }
     return told(trip, found, texts[found.reason], price)
 

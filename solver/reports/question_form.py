@@ -24,7 +24,7 @@ from solver.reports.sweep_report import SweepAnswer, sweep
 
 
 class FrontForm(Form):
-    """A trip, and what grams are weighed against. A bare trip is taken too, against minutes."""
+    """A trip, and the second aim besides grams. A trip alone is also accepted, against minutes."""
 
     trip: Trip
     against: Literal["minutes", "price"] = "minutes"
@@ -41,9 +41,9 @@ class FrontForm(Form):
 
 
 class CheckForm(Form):
-    """A kit of one's own, and the trip it is for."""
+    """A kit of your own, and its trip."""
 
-    kit: list[Id] = Field(max_length=1000, description="Ids of the tools carried.")
+    kit: list[Id] = Field(max_length=1000, description="Ids of the carried tools.")
     trip: Trip
 
     def answer(self, effort: Effort) -> CheckAnswer:
@@ -52,12 +52,12 @@ class CheckForm(Form):
 
 
 class ConfidenceForm(Form):
-    """A trip whose wood is uncertain: scenarios, or a range of diameters, or both."""
+    """A trip with uncertain wood: scenarios, a range of diameters, or both."""
 
     trip: Trip
     scenarios: list[Scenario] = Field(default_factory=list, max_length=64)
     diameter_range: DiameterRange | None = None
-    confidence: Confidence = Field(description="Least probability with which the kit must suffice.")
+    confidence: Confidence = Field(description="Lowest probability with which the kit must suffice.")
 
     def answer(self, effort: Effort) -> ConfidenceAnswer:
         """Return what suffices."""
@@ -71,11 +71,11 @@ class ConfidenceForm(Form):
 
 
 class SeasonForm(Form):
-    """Several trips, and how much may be owned for them."""
+    """Several trips, and the limits on the tools owned for them."""
 
     trips: list[SeasonTripForm] = Field(min_length=1, max_length=50)
-    own_at_most: Owned | None = Field(default=None, description="Tools that may be owned.")
-    money: Money | None = Field(default=None, description="Sum of the prices of the tools owned.")
+    own_at_most: Owned | None = Field(default=None, description="Largest number of tools owned.")
+    money: Money | None = Field(default=None, description="Largest sum of the prices of the tools owned.")
 
     def answer(self, effort: Effort) -> SeasonAnswer:
         """Return what to own."""
@@ -83,10 +83,10 @@ class SeasonForm(Form):
 
 
 class AllowanceForm(Form):
-    """A tool not yet made, as a row or as a drawing, and the trip or trips it is for."""
+    """A tool that is not yet made, as a row or as a drawing, and its trip or trips."""
 
     tool: UnmadeTool | None = None
-    design: Design | None = Field(default=None, description="A drawing, whose scores and mass are derived.")
+    design: Design | None = Field(default=None, description="A drawing. Its scores and its mass are derived.")
     trip: Trip | None = None
     trips: list[Trip] | None = Field(default=None, min_length=1, max_length=50)
 
@@ -94,9 +94,9 @@ class AllowanceForm(Form):
     def one_or_many(self) -> Self:
         """Take trip or trips, one of the two, and tool or design."""
         if (self.trip is None) == (self.trips is None):
-            raise ValueError("give trip or trips, one of the two")
+            raise ValueError("give exactly one of trip and trips")
         if (self.tool is None) == (self.design is None):
-            raise ValueError("give tool or design, one of the two")
+            raise ValueError("give exactly one of tool and design")
         return self
 
     @property
@@ -114,13 +114,15 @@ class AllowanceForm(Form):
 
 
 class SweepForm(Form):
-    """A design, the ranges over which it may vary, what it must keep within, and the trip it is for."""
+    """A design, the ranges in which it may vary, its limits, and its trip."""
 
     design: Design
     vary: list[Range] = Field(min_length=1, max_length=6)
     trip: Trip
     limits: DesignLimits = Field(default_factory=lambda: DesignLimits())
-    against: Literal["margin", "minutes"] = Field(default="margin", description="What the front weighs grams against.")
+    against: Literal["margin", "minutes"] = Field(
+        default="margin", description="The second aim of the front, besides grams."
+    )
 
     def answer(self, effort: Effort) -> SweepAnswer:
         """Return the best of the designs."""

@@ -107,7 +107,12 @@ def season_weights(weights: Sequence[float]) -> list[float]:
     """
     least = max(weights) / WIDEST
     faults = [
-        Fault(f"#/trips/{index}/weight", weight, f"at least {least:g}", f"less than 1/{WIDEST:g} of the largest weight")
+        Fault(
+            f"#/trips/{index}/weight",
+            weight,
+            f"at least {least:g}",
+            f"the weight {weight:g} is less than 1/{WIDEST:g} of the largest weight",
+        )
         for index, weight in enumerate(weights)
         if weight < least
     ]
@@ -143,7 +148,9 @@ def lacking_gap(lacking: Lacking) -> Gap:
     """Return the gap of a limit on what may be owned."""
     per_unit = UNITS_PER_PRICE if lacking.field == "money" else 1
     limit, needed = lacking.limit / per_unit, lacking.needed / per_unit
-    text = f"No tools within {lacking.field} {limit:g} do for every trip: the least that does is {needed:g}."
+    text = (
+        f"No tools within {lacking.field} {limit:g} are enough for every trip. The least that is enough is {needed:g}."
+    )
     unit = "price" if lacking.field == "money" else "tool"
     return Gap(
         kind="limit", need=None, field=lacking.field, short_by=needed - limit, unit=unit, closest=None, text=text

@@ -30,7 +30,7 @@ AGAINST: Argument[Against] = Argument("against", Against, "margin or minutes")
 
 
 class DesignPoint(Output):
-    """A design with the lightest kit that it goes in; margin is against the lower yield, null without a figure."""
+    """A design and the lightest kit with it. `margin` uses the lower yield strength; null = no figure."""
 
     id: str
     values: dict[str, float | str]
@@ -42,10 +42,10 @@ class DesignPoint(Output):
 
 
 class Stop(Output):
-    """A limit that stops the kit from getting lighter: its field and value, and the grams saved without it.
+    """A limit that prevents a lighter kit: its field, its value, and the grams saved without it.
 
-    A range that ends at the best design is tried one step further; saves_g is null where there is no kit with
-    the limit and one without it.
+    A range that ends at the best design is tried one step further. `saves_g` is null if there is a kit only without
+    the limit.
     """
 
     field: str
@@ -56,7 +56,7 @@ class Stop(Output):
 
 
 class SweepAnswer(Output):
-    """The best of many designs for a trip; its row can be sent back in `tools` or `extra_tools`."""
+    """The best of many designs for a trip. Its row can be sent in `tools` or `extra_tools`."""
 
     name: str | None
     status: Literal["optimal", "uncovered"]
@@ -146,16 +146,18 @@ def check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: Agai
     faults = []
     count = combinations(vary)
     if count > MOST_DESIGNS:
-        detail = f"the ranges make {count} designs; a sweep takes {MOST_DESIGNS}"
+        detail = f"the ranges give {count} designs; a sweep takes at most {MOST_DESIGNS}"
         faults.append(Fault("#/vary", count, f"at most {MOST_DESIGNS} designs", detail))
     fields = [one.field for one in vary]
     for place, field in enumerate(fields):
         if field in fields[:place]:
-            faults.append(Fault(f"#/vary/{place}/field", field, "a field of its own", f"{field} is varied twice"))
+            faults.append(Fault(f"#/vary/{place}/field", field, "each field once", f"{field} is varied twice"))
     if trip.robust is not None:
-        faults.append(Fault("#/trip/robust", True, "null", "a sweep does not ask for robust kits"))
+        faults.append(
+            Fault("#/trip/robust", True, "null", "a sweep does not consider the loss of a tool; leave robust out")
+        )
     if against == "margin" and design.drawing.form != "knife":
-        detail = "only a knife has a margin of safety: ask for the front against minutes"
+        detail = "only a knife has a margin of safety; ask for minutes instead"
         faults.append(Fault("#/against", against, "minutes", detail))
     if faults:
         raise TripError(faults)

@@ -61,7 +61,7 @@ class Unfinished(RuntimeError):
     """The effort ran out before the answer was known; nothing can be said of the trip."""
 
     def __init__(self) -> None:
-        super().__init__("no kit was found within the effort allowed")
+        super().__init__("no kit was found within the allowed effort")
 
 
 class Search:

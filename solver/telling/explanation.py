@@ -19,7 +19,7 @@ from solver.telling.reason import reasons_of
 from solver.telling.solution_view import Story
 from solver.telling.warning import cautions_of
 
-GRAMS_PER_STEP = 100  # the effort of grams is told per 100 g
+GRAMS_PER_STEP = 100  # the effort of carrying is given per 100 g
 
 
 def tell(story: Story, lightest: Settled, extras: Extras) -> Answer:
@@ -175,9 +175,11 @@ def fact_text(story: Story, fact: Fact) -> FactAnswer:
     mass_g, charged = grams(fact.lightest_mass), round(grams(fact.charged), 2)
     wanted = "one" if fact.wanted == 1 else f"{fact.wanted}"
     if fact.wanted > 1:
-        part = f"; each of the {fact.wanted} is charged {charged:g} g"
+        part = f", and {charged:g} g are counted for each of the {fact.wanted}"
     else:
-        part = "" if charged >= mass_g else f"; as some of them serve other needs too, it is charged {charged:g} g"
+        part = (
+            "" if charged >= mass_g else f", but only {charged:g} g are counted, as some of them also serve other needs"
+        )
     return FactAnswer(
         need=need.id,
         wanted_tools=fact.wanted,
@@ -185,25 +187,27 @@ def fact_text(story: Story, fact: Fact) -> FactAnswer:
         lightest=fact.lightest,
         lightest_g=mass_g,
         charged_g=charged,
-        text=f"{need.id} needs {wanted} of {fact.able} tools, the lightest {fact.lightest} at {mass_g:g} g{part}",
+        text=f"{need.id} needs {wanted} of {fact.able} tools (the lightest is {fact.lightest} at {mass_g:g} g){part}",
     )
 
 
 def proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
     """Return the proof in a sentence or two."""
     if bound_g is None:
-        return "The aim is not mass: the solver proved the kit best for it, and no bound in grams is given."
+        return "The aim is not mass. The solver proved the kit best for this aim. There is no bound in grams."
     if facts is None:
-        return f"The solver proved that no kit weighs under {bound_g:g} g."
+        return f"The solver proved that no kit weighs less than {bound_g:g} g."
     parts = [one.text for one in told]
     if facts.must:
-        parts.insert(0, f"you carry {grams(facts.must):g} g anyhow")
-    parts += [f"less {one.back_g:g} g that {one.tool} is charged beyond what it adds" for one in refunds_of(facts)]
+        parts.insert(0, f"you must carry {grams(facts.must):g} g in any case")
+    parts += [
+        f"minus {one.back_g:g} g that were counted for {one.tool} beyond what it adds" for one in refunds_of(facts)
+    ]
     by_facts = (
-        f"{'; '.join(parts)}; so no kit weighs under {grams(facts.bound):.6g} g"
+        f"{'; '.join(parts)}; so no kit weighs less than {grams(facts.bound):.6g} g"
         if parts
-        else "No need asks for a tool by itself"
+        else "No need by itself requires a tool"
     )
     if math.ceil(facts.bound - TRACE) >= story.settled.choice.mass:
-        return f"{by_facts}, which is this kit."
-    return f"{by_facts}. The rest, up to {bound_g:g} g, the solver proved by branch and bound."
+        return f"{by_facts}. This kit weighs no more."
+    return f"{by_facts}. The solver proved the rest, up to {bound_g:g} g, by branch and bound."

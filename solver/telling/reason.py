@@ -25,17 +25,19 @@ def tool_reason(story: Story, tool: Tool) -> Reason:
     if story.does(tool.id):
         return work_reason(story, tool, "does-work")
     if tool.id in story.question.trip.must_carry:
-        return Reason(code="must-carry", tool=tool.id, needs=[], text=f"{tool.title}: you asked for it.", facts={})
+        return Reason(
+            code="must-carry", tool=tool.id, needs=[], text=f"{tool.title}: your trip says that it must go.", facts={}
+        )
     backs = backed_by(story, tool)
     if backs:
-        text = f"{tool.title}: second able tool for {', '.join(backs)}."
+        text = f"{tool.title}: a second tool for {', '.join(backs)}."
         return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
     renewed = [row.title for row in story.carried if tool.id in row.sharpened_by]
     if renewed:
-        text = f"{tool.title}: renews the edge of {', '.join(renewed)}, which would not last the trip."
+        text = f"{tool.title}: renews the edge of {', '.join(renewed)}, which would wear out on the trip."
         return Reason(code="upkeep", tool=tool.id, needs=[], text=text, facts={})
     wanted = [row.title for row in story.carried if any(serves(story, tool, group) for group in row.needs)]
-    text = f"{tool.title}: companion of {', '.join(wanted) or 'a field method'}."
+    text = f"{tool.title}: needed to use {', '.join(wanted) or 'a field method'}."
     return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
 
 
@@ -86,7 +88,7 @@ def fire_reasons(story: Story) -> list[Reason]:
     if fire is None:
         return []
     if not fire.allowed:
-        text = "No wood fire is allowed, so no firewood is cut: only stated tasks and camp work count."
+        text = "No wood fire is allowed, so no firewood is cut. Only stated tasks and camp work count."
         return [Reason(code="fire-not-allowed", tool=None, needs=[], text=text, facts={})]
     uses = story.question.uses
     if not uses:

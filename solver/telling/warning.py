@@ -57,7 +57,7 @@ def unknown_kinds(story: Story) -> list[str]:
     banned = story.question.trip.limits.banned_kinds
     known = {tool.kind for tool in story.question.tools} | set(kinds()) if banned else set()
     return [
-        f"No tool is of the banned kind {kind!r}: is it spelt as in the catalog?"
+        f"No tool has the banned kind {kind!r}. Check that it is spelled as in the catalog."
         for kind in banned
         if kind not in known
     ]
@@ -66,7 +66,8 @@ def unknown_kinds(story: Story) -> list[str]:
 def thin_tasks(story: Story) -> list[str]:
     """Return a sentence for each stated task whose diameter looks like inches."""
     return [
-        f"{task.task} at {task.diameter_mm:g} mm: if this was inches, write {task.diameter_mm * MM_PER_INCH:.0f}."
+        f"{task.task} at {task.diameter_mm:g} mm is very thin. If the figure is in inches, write "
+        f"{task.diameter_mm * MM_PER_INCH:.0f} mm."
         for task in story.question.trip.tasks
         if TASK_ROWS[task.task].hardly_thin and task.diameter_mm < INCHY_MM
     ]

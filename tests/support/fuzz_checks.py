@@ -17,7 +17,7 @@ CROSS_FIELD = re.compile(
     r"|#/against"  # a margin of safety, where the design is a knife
     r"|#/design|#/(design/)?(drawing|prying|baton|bill)(/.*)?|#/vary(/\d+)?"  # measures must fit one another
     r"|#/kit/\d+"  # ids of tools, each once
-    r"|#/diameter_range(/high_factor)?|#/scenarios"  # a range that runs backwards or of nothing; too many together
+    r"|#/diameter_range(/high_factor)?|#/scenarios"  # a range upside down or without tasks; too many together
     r"|#/trials(/\d+/(tool|wood))?|#/csv|#"  # rows of tables; trials or a table of them
     # The same in cells; and lists there, of whose members a pattern can't tell the range.
     r"|#/((split|saw|chop|buck|carve)_\w+|camp_per_day|camp_per_trip|diameters_mm|reach_kg_per_day|banned_kinds"

@@ -26,7 +26,7 @@ class FrontPlot {
       "div",
       { className: "front-inside" },
       this.picture,
-      node("div", { className: "slide" }, node("label", { htmlFor: "front-kit", textContent: "Walk along the kits, lightest first" }), this.slider),
+      node("div", { className: "slide" }, node("label", { htmlFor: "front-kit", textContent: "Move through the kits, lightest first" }), this.slider),
       this.told,
       node("p", { className: "actions" }, this.pick),
       node("details", {}, node("summary", { textContent: "As a table" }), this.table),
@@ -40,7 +40,7 @@ class FrontPlot {
 
   wait() {
     this.inside.hidden = true;
-    this.said.textContent = "Working out what more grams would save in time …";
+    this.said.textContent = "Calculating how much time more grams would save …";
   }
 
   fail(title) {
@@ -67,8 +67,8 @@ class FrontPlot {
   }
 
   #sentence({ points, status }) {
-    if (!points.length) return "No kit covers the trip, so there is nothing to weigh against time.";
-    const whole = status === "feasible" ? " The list may not be whole." : "";
+    if (!points.length) return "No kit covers the trip, so there is nothing to compare.";
+    const whole = status === "feasible" ? " The list may be incomplete." : "";
     if (points.length === 1) return `One kit is both the lightest and the quickest.${whole}`;
     const [light] = points;
     const quick = points.at(-1);
@@ -77,7 +77,7 @@ class FrontPlot {
   }
 
   #name(point) {
-    return point.ids.length ? this.naming.tools(point.ids) : "No tool at all";
+    return point.ids.length ? this.naming.tools(point.ids) : "No tools";
   }
 
   #draw() {
@@ -134,7 +134,7 @@ class FrontPlot {
   #point(place) {
     const point = this.#points[place];
     const { figures } = this;
-    const over = point.work_min_per_day > this.limit + SLACK_MIN ? " Over your work limit." : "";
+    const over = point.work_min_per_day > this.limit + SLACK_MIN ? " It is above your work limit." : "";
     const mine = place === this.chosen ? " This is the kit above." : "";
     const figure = `${figures.mass(point.mass_g)}, ${figures.minutes(point.work_min_per_day)} a day`;
     this.slider.setAttribute("aria-valuetext", `${figure}: ${this.#name(point)}.${over}${mine}`);

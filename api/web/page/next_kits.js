@@ -6,7 +6,7 @@ const LEAST_MIN = 0.05; // told to one decimal
 
 function difference(kit, figures) {
   const minutes = Math.abs(kit.more_min_per_day);
-  const time = minutes < LEAST_MIN ? "no more time" : `${figures.minutes(minutes)} a day ${kit.more_min_per_day > 0 ? "more" : "less"}`;
+  const time = minutes < LEAST_MIN ? "the same time" : `${figures.minutes(minutes)} a day ${kit.more_min_per_day > 0 ? "more" : "less"}`;
   return `${figures.mass(kit.more_g)} more, ${time}`;
 }
 
@@ -17,7 +17,7 @@ class NextKits {
   }
 
   wait() {
-    this.root.replaceChildren(node("p", { textContent: "Looking for the next ones …" }));
+    this.root.replaceChildren(node("p", { textContent: "Searching for the next lightest kits …" }));
   }
 
   fail(title) {
@@ -28,7 +28,7 @@ class NextKits {
     const lines = alternatives.map((kit) =>
       node("li", {}, node("strong", { textContent: figures.mass(kit.mass_g) }), ` ${naming.tools(kit.tools.map((tool) => tool.id))}`, node("br"), node("span", { className: "help", textContent: difference(kit, figures) })),
     );
-    const none = node("p", { textContent: "No other kit does the trip within its limits." });
+    const none = node("p", { textContent: "No other kit covers the trip within its limits." });
     this.root.replaceChildren(lines.length ? node("ol", { className: "kits" }, ...lines) : none);
   }
 }

@@ -12,7 +12,7 @@ function keepPage() {
 function tellNetwork(line) {
   const tell = () => {
     line.hidden = navigator.onLine;
-    line.textContent = navigator.onLine ? "" : "No network. You can describe the trip and read this page; planning waits until the service can be reached.";
+    line.textContent = navigator.onLine ? "" : "No network. You can describe the trip and read this page. You can plan when the service can be reached again.";
   };
   for (const kind of ["online", "offline"]) globalThis.addEventListener(kind, tell);
   tell();

@@ -16,7 +16,7 @@ class OwnKit {
     this.verdict = node("div", { className: "verdict", role: "status" });
     this.margins = node("div", { hidden: true });
     this.plot = new ReachPlot(this.margins);
-    root.append(node("p", { textContent: "Tick what you carry, and see whether it does the trip described." }), this.picker.root, node("p", { className: "actions" }, this.button), this.verdict, this.margins);
+    root.append(node("p", { textContent: "Tick the tools that you carry. See whether they cover the trip in the form." }), this.picker.root, node("p", { className: "actions" }, this.button), this.verdict, this.margins);
     this.button.addEventListener("click", () => this.check());
   }
 
@@ -43,8 +43,8 @@ class OwnKit {
     const { figures } = this;
     const { kit, covered, gaps, cautions } = answer;
     const banned = cautions.filter((caution) => caution.code === "fire-not-allowed");
-    const does = banned.length ? "It does what needs no fire" : "It does the trip";
-    const head = `${covered ? does : "It does not do the trip"}: ${figures.mass(kit.mass_g)}, ${figures.minutes(kit.work_min_per_day)} of wood work a day.`;
+    const does = banned.length ? "It covers what needs no fire" : "It covers the trip";
+    const head = `${covered ? does : "It does not cover the trip"}: ${figures.mass(kit.mass_g)}, ${figures.minutes(kit.work_min_per_day)} of wood work a day.`;
     const lines = [...[...banned, ...gaps].map(({ text }) => text), ...this.#against(answer)];
     this.verdict.replaceChildren(node("p", { className: covered ? "does" : "fails" }, node("strong", { textContent: head })), node("ul", {}, ...lines.map((line) => node("li", { textContent: line }))));
     this.margins.hidden = false;
@@ -54,7 +54,7 @@ class OwnKit {
   #against({ lightest, over_lightest_g: over, first_swap: swap }) {
     const { figures, naming } = this;
     const lines = [];
-    if (lightest && over !== null) lines.push(over > 0 ? `The lightest kit weighs ${figures.mass(over)} less: ${naming.tools(lightest.ids)}.` : "No kit that does the trip is lighter.");
+    if (lightest && over !== null) lines.push(over > 0 ? `The lightest kit weighs ${figures.mass(over)} less: ${naming.tools(lightest.ids)}.` : "No lighter kit covers the trip.");
     if (swap) lines.push(this.#swap(swap));
     return lines;
   }
@@ -63,7 +63,7 @@ class OwnKit {
     const { figures, naming } = this;
     const change = out && into ? `${naming.tool(into)} instead of ${naming.tool(out)}` : out ? `leave ${naming.tool(out)} at home` : `take ${naming.tool(into)} too`;
     const gain = saves >= 0 ? `saves ${figures.mass(saves)}` : `adds ${figures.mass(-saves)}`;
-    return `First change: ${change}; it ${gain}.`;
+    return `Best first change: ${change}. It ${gain}.`;
   }
 }
 

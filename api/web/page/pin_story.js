@@ -1,4 +1,4 @@
-/** What pins the answer, in plain words: how far each figure may move before another kit is the lightest. */
+/** How far each figure may change before another kit is the lightest, in plain words. */
 
 import { node } from "./kitwright.js";
 
@@ -12,7 +12,7 @@ class PinStory {
   }
 
   wait() {
-    this.root.replaceChildren(node("p", { textContent: "Trying every figure for how far it may move …" }));
+    this.root.replaceChildren(node("p", { textContent: "Checking how far each figure may change …" }));
   }
 
   fail(title) {
@@ -21,7 +21,7 @@ class PinStory {
 
   show(answer, figures, naming) {
     if (!answer.pins) {
-      this.root.replaceChildren(node("p", { textContent: "Only a kit that covers the whole trip can be pinned: see what is missing." }));
+      this.root.replaceChildren(node("p", { textContent: "This is known only for a kit that covers the whole trip. See what is missing." }));
       return;
     }
     const told = [
@@ -36,7 +36,7 @@ class PinStory {
     const pin = pins.tools.find((one) => one.id === tool.id);
     const name = naming.tool(tool.id);
     const grows = pin.mass_may_grow_g;
-    const weight = grows === null ? "goes whatever it weighs" : grows > 0 ? `goes until it weighs ${figures.mass(grows)} more` : "is matched by another tool of the same weight";
+    const weight = grows === null ? "stays in the kit whatever it weighs" : grows > 0 ? `stays in the kit until it weighs ${figures.mass(grows)} more` : "would leave the kit if it weighed more";
     const falls = pin.abilities
       .filter((one) => one.max_may_fall_to_mm > 0)
       .map((one) => `${REACH[one.task]} ${figures.length(one.max_may_fall_to_mm)} (now ${figures.length(one.max_mm)})`);
@@ -46,9 +46,9 @@ class PinStory {
   #need(need, pins, figures, naming) {
     const pin = pins.needs.find((one) => one.id === need.id);
     const parts = [];
-    if (pin && pin.may_grow_to_mm >= LARGEST_MM) parts.push("any thickness leaves the kit as it is");
+    if (pin && pin.may_grow_to_mm >= LARGEST_MM) parts.push("at any thickness this kit stays the lightest");
     else if (pin && pin.may_grow_to_mm > pin.diameter_mm) parts.push(`up to ${figures.length(pin.may_grow_to_mm)} this kit stays the lightest`);
-    else if (pin) parts.push("any thicker, and another kit is the lightest");
+    else if (pin) parts.push("if it were thicker, another kit would be the lightest");
     if (typeof need.price_g === "number" && need.price_g > 0) parts.push(`without it the kit would weigh ${figures.mass(need.price_g)} less`);
     return parts.length ? `${naming.need(need, figures)}: ${parts.join("; ")}.` : null;
   }
@@ -66,13 +66,13 @@ class PinStory {
       return `${what.charAt(0).toUpperCase()}${what.slice(1)}, ${ends.join("; ")}.`;
     });
     const all = pins.assumptions.length;
-    if (!moved.length) return node("p", { textContent: `Each of the ${all} assumptions may move through its whole band, and this kit stays the lightest.` });
-    const summary = `${moved.length} of ${all} assumptions would change the kit inside their band`;
+    if (!moved.length) return node("p", { textContent: `This kit stays the lightest over the whole band of each of the ${all} assumptions.` });
+    const summary = `${moved.length} of ${all} assumptions can change the kit within their band`;
     return node("details", {}, node("summary", { textContent: summary }), node("ul", {}, ...moved.map((line) => node("li", { textContent: line }))));
   }
 
   #proof({ text }) {
-    return node("details", {}, node("summary", { textContent: "Why nothing lighter does" }), node("p", { textContent: text }));
+    return node("details", {}, node("summary", { textContent: "Why no lighter kit works" }), node("p", { textContent: text }));
   }
 }
 

@@ -176,7 +176,7 @@ class Planner {
       if (plan) this.plan();
       return true;
     } catch {
-      this.#refuse({ title: "The link holds no trip that can be read", detail: "It may have been cut short on its way.", errors: [] });
+      this.#refuse({ title: "The link contains no readable trip", detail: "The link may be incomplete.", errors: [] });
       return false;
     }
   }
@@ -199,7 +199,7 @@ class Planner {
     const told = place("shared");
     try {
       await navigator.clipboard.writeText(link);
-      told.textContent = "Copied. The trip is in the link itself; no server keeps it.";
+      told.textContent = "Copied. The link itself contains the trip. No server stores it.";
     } catch {
       told.replaceChildren("Copy this link: ", node("a", { href: link, textContent: link }));
     }

@@ -51,7 +51,7 @@ class ReachPlot {
   constructor(root) {
     this.said = node("p", {});
     this.picture = node("div", { className: "plot reach", "aria-hidden": "true" });
-    this.key = node("p", { className: "key", "aria-hidden": "true" }, node("span", {}, node("i", { className: "key-reach" }), "reach of the tool"), node("span", {}, node("i", { className: "key-wood" }), "wood it works on"));
+    this.key = node("p", { className: "key", "aria-hidden": "true" }, node("span", {}, node("i", { className: "key-reach" }), "largest wood for the tool"), node("span", {}, node("i", { className: "key-wood" }), "wood of this trip"));
     this.table = node("div", { className: "scroll" });
     root.append(this.said, this.picture, this.key, node("details", {}, node("summary", { textContent: "As a table" }), this.table));
   }
@@ -66,13 +66,13 @@ class ReachPlot {
   }
 
   #sentence(rows, figures, naming) {
-    if (!rows.length) return "No wood has to be cut, so nothing has to reach.";
+    if (!rows.length) return "No wood has to be cut, so there is nothing to compare.";
     const missing = rows.filter((row) => row.worker === null);
-    if (missing.length) return `No tool of this kit reaches: ${missing.flatMap((row) => row.parts.map((part) => part.what)).join(", ")}.`;
+    if (missing.length) return `No tool of this kit is large enough for: ${missing.flatMap((row) => row.parts.map((part) => part.what)).join(", ")}.`;
     const carried = rows.filter((row) => row.carried);
     const tightest = (carried.length ? carried : rows).reduce((a, b) => (b.spare < a.spare ? b : a));
     const spare = tightest.spare > 0 ? `has ${figures.length(tightest.spare)} to spare` : "has nothing to spare";
-    return `Tightest: ${naming.tool(tightest.worker)} ${spare} where it ${tightest.does} ${figures.length(tightest.thickest)}.`;
+    return `Smallest margin: ${naming.tool(tightest.worker)} ${spare} when it ${tightest.does} ${figures.length(tightest.thickest)}.`;
   }
 
   #draw(rows, figures, naming) {
@@ -115,7 +115,7 @@ class ReachPlot {
         row.worker === null ? "–" : figures.length(row.reach),
       ]),
     );
-    this.table.replaceChildren(tableOf(["Tool or way", "Work", "Wood", "Reach"], cells));
+    this.table.replaceChildren(tableOf(["Tool or method", "Work", "Wood", "Largest wood"], cells));
   }
 }
 

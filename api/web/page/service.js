@@ -12,7 +12,7 @@ class Refusal extends Error {
 
 const UNREACHABLE = {
   title: "The service can’t be reached",
-  detail: "Your trip is kept on this device. Planning needs the network: try again once you have it.",
+  detail: "Your trip is stored on this device. Planning needs a network. Try again when you have one.",
   errors: [],
 };
 
@@ -27,7 +27,7 @@ async function asked(path, options, signal) {
   }
   const body = await response.json().catch(() => null);
   if (response.ok && body !== null) return body;
-  throw new Refusal(body ?? { title: "The service gave no readable answer", detail: `Status ${response.status}.`, errors: [] });
+  throw new Refusal(body ?? { title: "The answer of the service can’t be read", detail: `Status ${response.status}.`, errors: [] });
 }
 
 /** POST a JSON body; the answer, or a Refusal thrown. */

@@ -84,7 +84,7 @@ class TripForm {
     const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => name.replaceAll("_", " "));
     const line = this.form.querySelector("#kept");
     line.hidden = !kept.length;
-    line.textContent = `Also in this trip, without a field here: ${kept.join(", ")}.`;
+    line.textContent = `This trip also has settings without a field here: ${kept.join(", ")}.`;
     this.mark([]);
   }
 
@@ -208,7 +208,7 @@ class TripForm {
       first: () => ({ id: table[0]?.id ?? "peg", per_trip: 1 }),
       fieldsOf: (row, path) => {
         const what = select(choices, row.id);
-        const often = select([["per_trip", "on the trip"], ["per_day", "a day"]], row.per_day === undefined ? "per_trip" : "per_day");
+        const often = select([["per_trip", "for the whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");
         field("What", what, `${path}/id`, "field wide");
         field("When", often, `${path}/when`);
         return { what, amount: this.#number("How many", `${path}/per_trip`, row.per_day ?? row.per_trip), often };
@@ -231,7 +231,7 @@ class TripForm {
         return {
           task,
           thick: this.#number("Thickness", `${path}/diameter_mm`, row.diameter_mm, "length"),
-          often: this.#number("Times a day", `${path}/per_day`, row.per_day ?? 1),
+          often: this.#number("Times per day", `${path}/per_day`, row.per_day ?? 1),
           critical,
         };
       },

@@ -150,12 +150,12 @@ def test_what_looks_like_markup_is_printed_as_it_stands(tmp_path: Path, capsys: 
 WRONG_TRIPS: dict[str, tuple[Any, list[str]]] = {
     "no JSON": (b"{", ["Expecting property name"]),
     "not UTF-8": (b'{"name": "\xe9"}', ["utf-8"]),
-    "a key twice": (b'{"people": 1, "people": 2}', ["'people' stands twice"]),
+    "a key twice": (b'{"people": 1, "people": 2}', ["'people' is given twice"]),
     "NaN": (b'{"people": NaN}', ["NaN is not a JSON number"]),
-    "too deep": (b"[" * 100_000, ["nested too deep"]),
+    "too deep": (b"[" * 100_000, ["it is nested too deeply"]),
     "a list": ([], ["#: "]),
     "wrong fields": ({"people": 0, "body": 1, **LEAST}, ["#/people: ", "#/body: "]),
-    "empty": ({}, ["#/tasks: the trip asks for no work"]),
+    "empty": ({}, ["#/tasks: the trip has no work"]),
     "unknown id": ({**LEAST, "must_carry": ["folding-saw-21"]}, ["#/must_carry/0: ", "folding-saw-210"]),
 }
 
@@ -216,7 +216,7 @@ def test_the_built_in_table_passes_its_own_check(capsys: pytest.CaptureFixture[s
 def test_a_table_without_tools_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """As an empty list of tools is over HTTP."""
     assert main(["plan", "--example", "least", "--tools", table_file(tmp_path, "id,mass_g\n")]) == WRONG_INPUT
-    assert "no tool stands below the header" in capsys.readouterr().err
+    assert "there is no tool below the header" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
@@ -262,7 +262,7 @@ def test_effort_that_runs_out_is_told(monkeypatch: pytest.MonkeyPatch, capsys: p
     """The same settings as the service's hold for the command line."""
     monkeypatch.setenv("KITWRIGHT_SOLVE_SECONDS", "1e-9")
     assert main(["plan", "--example", "least"]) == WRONG_INPUT
-    assert capsys.readouterr().err == "kitwright: no kit was found within the effort allowed\n"
+    assert capsys.readouterr().err == "kitwright: no kit was found within the allowed effort\n"
 
 
 def test_the_contract_is_written_and_promises_only_grow(tmp_path: Path) -> None:

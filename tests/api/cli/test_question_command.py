@@ -172,7 +172,7 @@ def test_an_unknown_tool_in_a_kit_is_refused_by_name(tmp_path: Path, capsys: pyt
     body = tmp_path / "body.json"
     body.write_text(json.dumps({**QUESTIONS["check"].example, "kit": ["no-such-tool"]}), encoding="utf-8")
     assert main(["check", str(body)]) == WRONG_INPUT
-    assert "#/kit/0: there is no no-such-tool" in capsys.readouterr().err
+    assert "#/kit/0: there is no id no-such-tool" in capsys.readouterr().err
 
 
 def test_a_plan_prints_prices_next_kits_and_proof(capsys: pytest.CaptureFixture[str]) -> None:

@@ -59,7 +59,7 @@ def test_the_quick_start_gets_a_typed_kit_and_a_typed_problem(folder: Path, serv
     shown = run(["node", right.replace(".mts", ".mjs")], folder=folder)
     assert re.sub("['\"]", "", shown) == f"{answer['status']} {answer['kit']['mass_g']:g} [ {', '.join(ids)} ]\n"
     shown = run(["node", wrong.replace(".mts", ".mjs")], folder=folder)
-    assert shown == "The input can't be taken as it stands [ [ '#/tasks/0/diameter_mm', '>= 1; <= 3000' ] ]\n"
+    assert shown == "The input is not valid [ [ '#/tasks/0/diameter_mm', '>= 1; <= 3000' ] ]\n"
 
 
 def test_wrong_types_do_not_compile(folder: Path, server: Server) -> None:

@@ -98,10 +98,8 @@ def test_a_wrong_row_says_why_and_the_others_are_answered() -> None:
         ("2", "A", "optimal"), ("3", "B", ""), ("4", "", ""), ("5", "C", ""), ("6", "D", "uncovered"),
     ]  # fmt: skip
     assert rows[0]["error"] == rows[2]["error"] == rows[4]["error"] == ""
-    assert (
-        rows[1]["error"] == "wrong split_mm: 5000 is outside 1 to 3000 mm; wrong saw_mm: Input should be a valid number"
-    )
-    assert "asks for no work" in rows[3]["error"]
+    assert rows[1]["error"] == 'wrong split_mm: 5000 is outside 1 to 3000 mm; wrong saw_mm: "thick" must be a number'
+    assert "has no work" in rows[3]["error"]
     assert (rows[4]["kit.mass_g"], rows[4]["gaps"] != "") == ("uncovered", True)
 
 
@@ -134,7 +132,7 @@ def test_a_label_with_control_characters_is_refused(label: str) -> None:
     [
         ("", 400, "empty"), ("\ufeff \r\n\r\n", 400, "empty"), (b"\xff\xfes\x00", 400, "UTF-8"),
         ("saw_mm\n", 422, "no trip"), ("saw_mm,foo\n90,1\n", 422, "foo"), ("saw_mm,saw_mm\n90,1\n", 422, "twice"),
-        ("saw_mm,people\n90\n", 422, "1 cells where the header has 2"), ('saw_mm\n"90\n', 422, "not a readable table"),
+        ("saw_mm,people\n90\n", 422, "1 cells, but the header has 2"), ('saw_mm\n"90\n', 422, "not a readable table"),
         ("saw_mm\n" + "90\n" * 501, 422, "501 rows"), ("a" * 200_000, 422, "field"),
     ],
 )  # fmt: skip

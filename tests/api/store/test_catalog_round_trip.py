@@ -49,7 +49,7 @@ ROWS = st.fixed_dictionaries({}, optional=FIGURES | REST).map(lambda row: {"mass
 
 @st.composite
 def catalogs(draw: st.DrawFn) -> list[dict[str, Any]]:
-    """Rows that the store takes, each of an id of its own."""
+    """Rows that the store takes, each with a unique id."""
     ids = draw(st.lists(IDS.filter(lambda name: name not in TAKEN), min_size=1, max_size=6, unique=True))
     return [draw(ROWS.map(lambda row, name=name: {"id": name} | row).filter(fits)) for name in ids]
 

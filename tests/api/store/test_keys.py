@@ -160,7 +160,7 @@ def test_a_sheet_key_plans_from_cells_and_does_nothing_else(app: FastAPI, make: 
         plan(app, **shown),
         ask("GET", CELL, app=app, headers=shown),
     ):
-        assert "only stand in addresses of cells" in problem_of(answer, 403)["detail"]
+        assert "only be used in addresses of cells" in problem_of(answer, 403)["detail"]
     problem_of(ask("GET", f"{HOME}?key={text}", app=app), 401)
     elsewhere = ask("POST", f"/v1/kits?key={text}", app=app, json=LEAST | {"catalog": "hut"})
     assert problem_of(elsewhere, 422)["errors"][0]["pointer"] == "#/query/key"
@@ -174,7 +174,7 @@ def test_no_other_key_is_taken_in_an_address(app: FastAPI, make: Any, capsys: py
     text = write["Authorization"].removeprefix("Bearer ")
     for wrong in (text, text.replace("kw_", "kws_"), "kws_" + "0" * 12 + "_" + "a" * 43, "x"):
         refused = problem_of(ask("GET", f"{CELL}&key={wrong}", app=app), 401)
-        assert "only one made by `kitwright key create --scope sheet`" in refused["detail"]
+        assert "make one by `kitwright key create --scope sheet`" in refused["detail"]
     foreign = make("ben", "sheet")["Authorization"].removeprefix("Bearer ")
     assert "#/catalog" in problem_of(ask("GET", f"{CELL}&key={foreign}", app=app), 422)["errors"][0]["pointer"]
     own = make("anna", "sheet")["Authorization"].removeprefix("Bearer ")

@@ -20,9 +20,9 @@ Row = dict[str, Any]
 INPUT = re.compile(r'Trip!([A-Z]+\d+)=""')
 REFRESH, FRONT = "B7", "B8"
 HEADLINES = {
-    "optimal": "Proven: no kit for this is lighter",
-    "feasible": "A kit that does; not proven to be the lightest",
-    "uncovered": "Uncovered: no kit that may go does all of this",
+    "optimal": "Proven: no lighter kit works",
+    "feasible": "A kit that works; it is not proven to be the lightest",
+    "uncovered": "Uncovered: no allowed kit does all of this",
 }
 TRIPS = 10
 # Rows and columns of the sheet: totals, tools, needs, shares.

@@ -144,7 +144,7 @@ def test_outline_is_as_wide_as_the_drawing(tip: str) -> None:
         ({"grind": "hollow"}, "wheel_diameter_mm"),
         ({"wheel_diameter_mm": 200.0}, "wheel_diameter_mm"),
         ({"grind_height_mm": 10.0}, "full flat"),
-        ({"grind": "saber", "grind_height_mm": 31.0}, "grind_height_mm 31 mm is outside 0-30"),
+        ({"grind": "saber", "grind_height_mm": 31.0}, "grind_height_mm 31 mm is outside 0 to 30"),
         ({"tip_spine_mm": 5.0}, "tip_spine_mm"),
         ({"tip_length_mm": 190.0, "ricasso_mm": 20.0}, "ricasso_mm"),
         ({"edge_mm": 1.0, "tip_spine_mm": 0.5}, "edge_mm"),

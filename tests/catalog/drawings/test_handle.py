@@ -33,7 +33,7 @@ def test_square_corners_and_stadium() -> None:
 
 
 def test_corner_beyond_half_the_smaller_side_is_refused() -> None:
-    with pytest.raises(ValidationError, match="corner_radius_mm 16 mm is outside 0-15"):
+    with pytest.raises(ValidationError, match="corner_radius_mm 16 mm is outside 0 to 15"):
         handle(corner_radius_mm=16)
 
 

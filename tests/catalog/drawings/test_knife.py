@@ -117,9 +117,9 @@ def test_a_grade_without_data_takes_the_drawn_density_or_the_default() -> None:
 @pytest.mark.parametrize(
     ("tang", "message"),
     [
-        ({"kind": "full", "width_mm": 10.0}, "width_mm belongs"),
-        ({"kind": "hidden", "width_mm": 10.0}, "length_mm belongs"),
-        ({"kind": "through", "width_mm": 10.0, "length_mm": 50.0}, "length_mm belongs"),
+        ({"kind": "full", "width_mm": 10.0}, "a full tang does not take it"),
+        ({"kind": "hidden", "width_mm": 10.0}, "a hidden tang needs length_mm"),
+        ({"kind": "through", "width_mm": 10.0, "length_mm": 50.0}, "other tangs do not take it"),
         ({"kind": "hidden", "width_mm": 10.0, "length_mm": 50.0, "cutout_pct": 10.0}, "cutout_pct"),
         ({"kind": "full", "cutout_pct": 61.0}, "less than or equal to 60"),
         ({"kind": "welded"}, "'full', 'hidden' or 'through'"),

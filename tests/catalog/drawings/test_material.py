@@ -34,5 +34,5 @@ def test_every_band_holds_its_value() -> None:
 
 
 def test_a_material_for_another_use_is_refused_with_the_known_ones() -> None:
-    with pytest.raises(ValueError, match="no sheath material 'brass'; known: leather"):
+    with pytest.raises(ValueError, match="no sheath material 'brass'; known ids: leather"):
         material("brass", used_for="sheath")

@@ -85,7 +85,7 @@ def test_folding_saws_that_cannot_be_are_refused(more: dict[str, object], messag
 
 @pytest.mark.parametrize(
     ("size", "message"),
-    [({"kerf_mm": 0.6}, "kerf_mm 0.6 mm is outside 0.7-5"), ({"tooth_depth_mm": 11.0}, "tooth_depth_mm 11")],
+    [({"kerf_mm": 0.6}, "kerf_mm 0.6 mm is outside 0.7 to 5"), ({"tooth_depth_mm": 11.0}, "tooth_depth_mm 11")],
 )
 def test_strips_that_cannot_be_are_refused(size: dict[str, float], message: str) -> None:
     with pytest.raises(ValidationError, match=message):

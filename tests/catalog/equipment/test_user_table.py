@@ -291,7 +291,7 @@ def tables(draw: st.DrawFn) -> str:
 
 
 def check_outcome(read: Callable[[], list[Tool]]) -> None:
-    """Reading ends with tools, each of an id of its own, or with a refusal that says what is wrong where."""
+    """Reading ends with tools, each with a unique id, or with a refusal that says what is wrong where."""
     try:
         found = read()
     except TableError as refused:

@@ -201,7 +201,7 @@ def test_designs_that_cannot_be_drawn_are_counted_with_a_reason() -> None:
     vary = [{"field": "drawing.blade.tip_spine_mm", "values": [3, 9]}]
     answer = swept(vary=vary)
     assert (answer["designs"], answer["not_drawable"]) == (1, 1)
-    assert "tip_spine_mm 9 mm is outside 0-5" in answer["not_drawable_because"]
+    assert "tip_spine_mm 9 mm is outside 0 to 5" in answer["not_drawable_because"]
 
 
 @pytest.mark.parametrize(

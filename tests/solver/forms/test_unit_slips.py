@@ -72,7 +72,7 @@ def test_a_figure_that_fits_no_unit_is_refused_without_a_guess(pointer: str, sli
     """A guess that is out of range too would mislead."""
     faults = faults_of(post(FIRE | slip))
     assert list(faults) == [pointer]
-    assert "if this was" not in faults[pointer]["detail"]
+    assert "if the figure is in" not in faults[pointer]["detail"]
 
 
 @pytest.mark.parametrize(("task", "inches", "mm"), [("split", 5.5, 140), ("saw", 4, 102), ("chop", 3, 76)])
