@@ -1,5 +1,8 @@
 """What the command line says of input that can't be taken; imported only where something is wrong."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from pydantic import ValidationError
 from pydantic_core import to_jsonable_python
 
@@ -12,13 +15,15 @@ from solver import TripError, Unfinished
 def refusal_of(error: Exception) -> tuple[str, list[str]] | None:
     """Return a headline and a line for each fault, or nothing for an error that is none of the input."""
     if isinstance(error, ValidationError):
-        lines = [
-            f"{pointer_of(('body', *detail['loc']))}: {sentence_of(detail, to_jsonable_python(detail['input'], fallback=str))}"
-            for detail in error.errors()
-        ]
+        lines = [f"{pointer_of(('body', *detail['loc']))}: {_told(detail)}" for detail in error.errors()]
         return f"the {error.title.lower()} can't be taken", lines
     if isinstance(error, TripError):
         return "the trip can't be taken", [str(fault) for fault in error.faults]
     if isinstance(error, TableError):
         return "the table can't be taken", [str(fault) for fault in error.faults]
     return (str(error), []) if isinstance(error, Unfinished) else None
+
+
+def _told(detail: Mapping[str, Any]) -> str:
+    """Return what is wrong with a field, with its value."""
+    return sentence_of(detail, to_jsonable_python(detail["input"], fallback=str))
