@@ -13,34 +13,34 @@ from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.database import store_of
 from api.store.key import any_key, find_key
 
-LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
-SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
-PROXIED = ("forwarded", "x-forwarded-for", "x-real-ip", "via")
-BEARER = HTTPBearer(
+_LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
+_SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
+_PROXIED = ("forwarded", "x-forwarded-for", "x-real-ip", "via")
+_BEARER = HTTPBearer(
     auto_error=False,
     scheme_name="key",
     description="A key of `kitwright key create`. Without keys, `kitwright serve` on loopback serves its one user.",
 )
-Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(BEARER)]
+Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(_BEARER)]
 
 
 @dataclass(frozen=True)
-class Caller:
+class _Caller:
     """Whose catalogs a request means."""
 
     owner: str
 
 
-def allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], Caller]:
+def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], _Caller]:
     """Return the dependency that lets in whoever may do what the scope asks for."""
 
-    def caller(request: Request, _: Credentials) -> Caller:
+    def caller(request: Request, _: Credentials) -> _Caller:
         return caller_of(request, scope)
 
     return caller
 
 
-def caller_of(request: Request, scope: Scope) -> Caller:
+def caller_of(request: Request, scope: Scope) -> _Caller:
     """Return who asks.
 
     Raises:
@@ -49,21 +49,21 @@ def caller_of(request: Request, scope: Scope) -> Caller:
     """
     given = request.headers.get("authorization")
     if given is None:
-        shown = request.query_params.get("key") if request.url.path.startswith(SHEETS) else None
-        return by_sheet_key(request, shown.strip()) if shown and shown.strip() else one_user(request)
+        shown = request.query_params.get("key") if request.url.path.startswith(_SHEETS) else None
+        return _by_sheet_key(request, shown.strip()) if shown and shown.strip() else _one_user(request)
     scheme, _, text = given.partition(" ")
     with store_of(request).reading() as connection:
         key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
     if key is None:
-        raise unauthorized("the key is unknown or revoked", error=' error="invalid_token"')
+        raise _unauthorized("the key is unknown or revoked", error=' error="invalid_token"')
     if not key.may(scope):
         less = "only be used in addresses of cells" if key.scope == SHEET else key.scope
         detail = f"the key may {less}; this request needs a key that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
-    return Caller(key.owner)
+    return _Caller(key.owner)
 
 
-def by_sheet_key(request: Request, text: str) -> Caller:
+def _by_sheet_key(request: Request, text: str) -> _Caller:
     """Return whose sheet key an address of a cell carries; any other key does not belong into an address.
 
     Raises:
@@ -74,25 +74,25 @@ def by_sheet_key(request: Request, text: str) -> Caller:
         key = find_key(connection, text)
     if key is None or key.scope != SHEET:
         detail = "the key in the address is not a valid sheet key; make one by `kitwright key create --scope sheet`"
-        raise unauthorized(detail, error=' error="invalid_token"')
-    return Caller(key.owner)
+        raise _unauthorized(detail, error=' error="invalid_token"')
+    return _Caller(key.owner)
 
 
-def one_user(request: Request) -> Caller:
+def _one_user(request: Request) -> _Caller:
     """Return the one user, where the settings allow one, no key was ever made and only this machine is served.
 
     Raises:
         HTTPException: 401 else.
     """
-    if not (settings_of(request).one_user and reached_from_here(request)):
-        raise unauthorized("stored catalogs need a key; send Authorization: Bearer KEY")
+    if not (settings_of(request).one_user and _reached_from_here(request)):
+        raise _unauthorized("stored catalogs need a key; send Authorization: Bearer KEY")
     with store_of(request).reading() as connection:
         if any_key(connection):
-            raise unauthorized("this service uses keys; send Authorization: Bearer KEY")
-    return Caller(LOCAL)
+            raise _unauthorized("this service uses keys; send Authorization: Bearer KEY")
+    return _Caller(_LOCAL)
 
 
-def reached_from_here(request: Request) -> bool:
+def _reached_from_here(request: Request) -> bool:
     """Tell whether the service listens to this machine alone, and the request came straight from it.
 
     A proxy on this machine that adds no header can't be told from its user: behind one, `one_user` must be off. The
@@ -101,12 +101,12 @@ def reached_from_here(request: Request) -> bool:
     """
     server, client = request.scope.get("server"), request.client
     ends = (settings_of(request).host, server[0] if server else "", client.host if client else "")
-    straight = not any(header in request.headers for header in PROXIED)
-    own_page = request.headers.get("origin", own_origin(request)) == own_origin(request)
+    straight = not any(header in request.headers for header in _PROXIED)
+    own_page = request.headers.get("origin", _own_origin(request)) == _own_origin(request)
     return straight and own_page and all(is_loopback(end) for end in (*ends, request.url.hostname or ""))
 
 
-def own_origin(request: Request) -> str:
+def _own_origin(request: Request) -> str:
     """Return the origin of the service's own pages, as a browser tells it."""
     return f"{request.url.scheme}://{request.url.netloc}"
 
@@ -121,12 +121,12 @@ def is_loopback(name: str) -> bool:
         return False
 
 
-def unauthorized(detail: str, *, error: str = "") -> HTTPException:
+def _unauthorized(detail: str, *, error: str = "") -> HTTPException:
     """Return a 401 that says how to show a key."""
     return HTTPException(401, detail, {"WWW-Authenticate": f'Bearer realm="kitwright"{error and "," + error}'})
 
 
-READ, PLAN, WRITE = (Depends(allowed(scope)) for scope in SCOPES)
-Reader = Annotated[Caller, READ]
-Planner = Annotated[Caller, PLAN]
-Writer = Annotated[Caller, WRITE]
+READ, PLAN, WRITE = (Depends(_allowed(scope)) for scope in SCOPES)
+Reader = Annotated[_Caller, READ]
+_Planner = Annotated[_Caller, PLAN]
+Writer = Annotated[_Caller, WRITE]

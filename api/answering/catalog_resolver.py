@@ -68,7 +68,7 @@ class Shelf:
                 if trip.catalog is None:
                     continue
                 pointer = "#" + "".join(f"/{step}" for step in (*place, "catalog"))
-                head = named(connection, owner, trip.catalog)
+                head = _named(connection, owner, trip.catalog)
                 if trip.tools is not None:
                     faults.append(
                         Fault(pointer, trip.catalog, "only one of tools and catalog", "both are given; give only one")
@@ -83,7 +83,7 @@ class Shelf:
         return put_in(asked, found, ())
 
 
-def named(connection: Connection, owner: str, catalog: str) -> Head | None:
+def _named(connection: Connection, owner: str, catalog: str) -> Head | None:
     """Return the revision that NAME or NAME@REVISION means."""
     name, _, revision = catalog.partition("@")
     head = stored.find(connection, owner, name)
@@ -92,9 +92,9 @@ def named(connection: Connection, owner: str, catalog: str) -> Head | None:
     return stored.at_revision(connection, head, int(revision))
 
 
-async def shelf_of(request: Request, _: Credentials) -> Shelf:
+async def _shelf_of(request: Request, _: Credentials) -> Shelf:
     """Return the shelf of a request; a key is wanted only where a catalog is named."""
     return Shelf(request)
 
 
-ShelfOf = Annotated[Shelf, Depends(shelf_of)]
+ShelfOf = Annotated[Shelf, Depends(_shelf_of)]

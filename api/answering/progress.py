@@ -23,8 +23,8 @@ from solver import Effort
 
 SECONDS_BETWEEN = 0.5  # judged: often enough to show life, seldom enough to cost nothing
 
-Job = Callable[[Effort], Any]
-Body = Callable[[Any, Units], bytes]
+_Job = Callable[[Effort], Any]
+_Body = Callable[[Any, Units], bytes]
 
 LINES: dict[int | str, dict[str, Any]] = {
     200: {  # no content of its own: makers of typed clients would take every answer for maybe a text
@@ -38,12 +38,12 @@ def body_of(answer: BaseModel, units: Units) -> bytes:
     """Return an answer as the JSON that a caller gets."""
     if units == "metric":
         return answer.model_dump_json().encode()
-    return as_json(in_units(answer.model_dump(mode="json"), units))
+    return _as_json(in_units(answer.model_dump(mode="json"), units))
 
 
 def body_with_rows(answer: BaseModel, units: Units) -> bytes:
     """Return an answer as JSON; its rows of tools stay metric, so that they can be sent back."""
-    return as_json(in_units_but_rows(to_jsonable_python(answer), units))
+    return _as_json(in_units_but_rows(to_jsonable_python(answer), units))
 
 
 class Teller:
@@ -54,7 +54,7 @@ class Teller:
         self.solves = solves
         self.units = query.units
 
-    async def answer(self, job: Job, body: Body = body_of) -> Response:
+    async def answer(self, job: _Job, body: _Body = body_of) -> Response:
         """Return the answer to a job, its body made from what the job gives in the units asked for."""
         accept = self.request.headers.get("accept", "*/*")
         if quality(accept, MEDIA_TYPE) > quality(accept, JSON):
@@ -66,12 +66,12 @@ class Teller:
         return Response(told, media_type=JSON, headers={"Server-Timing": timing})
 
 
-async def teller_of(request: Request, query: Annotated[UnitsQuery, Query()]) -> Teller:
+async def _teller_of(request: Request, query: Annotated[UnitsQuery, Query()]) -> Teller:
     """Return the teller of a request."""
     return Teller(request, solves_of(request), query)
 
 
-TellerOf = Annotated[Teller, Depends(teller_of)]
+TellerOf = Annotated[Teller, Depends(_teller_of)]
 
 
 class LinesAnswer(Response):
@@ -79,7 +79,7 @@ class LinesAnswer(Response):
 
     media_type = MEDIA_TYPE
 
-    def __init__(self, teller: Teller, job: Job, body: Body) -> None:
+    def __init__(self, teller: Teller, job: _Job, body: _Body) -> None:
         super().__init__()
         del self.headers["content-length"]
         self.teller = teller
@@ -101,7 +101,7 @@ class LinesAnswer(Response):
         start = perf_counter()
         while True:
             told = {"solves": self.solved, "seconds": round(perf_counter() - start, 1)}
-            await send({"type": "http.response.body", "body": line_of("progress", as_json(told)), "more_body": True})
+            await send({"type": "http.response.body", "body": line_of("progress", _as_json(told)), "more_body": True})
             await asyncio.sleep(SECONDS_BETWEEN)
 
     async def last(self) -> bytes:
@@ -123,6 +123,6 @@ def line_of(key: str, value: bytes) -> bytes:
     return b'{"%b":%b}\n' % (key.encode(), value)
 
 
-def as_json(value: Any) -> bytes:
+def _as_json(value: Any) -> bytes:
     """Return a value as compact JSON."""
     return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()

@@ -20,10 +20,10 @@ from api.questions.registry import ROWS, QuestionRow
 from api.settings.units import UnitsQuery
 from api.solving.solve_queue import solves_of
 
-PLAIN = UnitsQuery.model_validate({})
+_PLAIN = UnitsQuery.model_validate({})
 
 
-class QuestionRoute(StrictRoute):
+class _QuestionRoute(StrictRoute):
     """A route whose endpoint takes a form, a teller and a shelf."""
 
     def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
@@ -39,15 +39,15 @@ class QuestionRoute(StrictRoute):
             try:
                 asked = form.model_validate(strict_json(body))  # type: ignore[union-attr]
             except ValueError:
-                return await long_way(Request(request.scope, again(body, request)))
-            teller = Teller(request, solves_of(request), PLAIN)
+                return await long_way(Request(request.scope, _again(body, request)))
+            teller = Teller(request, solves_of(request), _PLAIN)
             answer: Response = await endpoint(**{name: asked}, tell=teller, shelf=Shelf(request))
             return answer
 
         return handle
 
 
-def again(body: bytes, request: Request) -> Callable[[], Coroutine[Any, Any, Message]]:
+def _again(body: bytes, request: Request) -> Callable[[], Coroutine[Any, Any, Message]]:
     """Return a receive that gives a body that was read already."""
     left: list[Message] = [{"type": "http.request", "body": body, "more_body": False}]
 
@@ -57,7 +57,7 @@ def again(body: bytes, request: Request) -> Callable[[], Coroutine[Any, Any, Mes
     return receive
 
 
-def endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
+def _endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
     """Return the endpoint of a question."""
     body = body_with_rows if question.keeps_rows else body_of
 
@@ -75,11 +75,11 @@ def endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
 
 def question_router() -> APIRouter:
     """Return the router with the endpoint of every question."""
-    made = APIRouter(route_class=QuestionRoute)
+    made = APIRouter(route_class=_QuestionRoute)
     for question in ROWS:
         made.add_api_route(
             question.address,
-            endpoint_of(question),
+            _endpoint_of(question),
             methods=["POST"],
             name=question.operation,
             tags=[question.tag],

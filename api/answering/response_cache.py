@@ -16,13 +16,13 @@ from api.solving.bounded_memory import Memory, key_of
 
 PATHS = frozenset(question.address for question in ROWS)
 LONGEST_ASKED = 262_144  # bytes of a body that is looked up; a trip with a thousand tools of its own is shorter
-UNPROVEN = b'"status":"feasible"'  # whoever asks again may hope for more
-PLACE = "kitwright.place"
-HEADERS = [(b"content-type", b"application/json"), (b"server-timing", b"solve;dur=0.0")]
+_UNPROVEN = b'"status":"feasible"'  # whoever asks again may hope for more
+_PLACE = "kitwright.place"
+_HEADERS = [(b"content-type", b"application/json"), (b"server-timing", b"solve;dur=0.0")]
 
 
 @dataclass(frozen=True)
-class Place:
+class _Place:
     """Where the answer to a request is to be kept."""
 
     memory: Memory
@@ -30,19 +30,19 @@ class Place:
 
     def keep(self, answer: bytes) -> None:
         """Keep the answer, if it is a final one."""
-        if UNPROVEN not in answer:
+        if _UNPROVEN not in answer:
             self.memory.keep(self.key, answer)
 
 
-def place_of(request: Request) -> Place | None:
+def place_of(request: Request) -> _Place | None:
     """Return where the answer to a request is to be kept, if anywhere."""
-    place: Place | None = request.scope.get(PLACE)
+    place: _Place | None = request.scope.get(_PLACE)
     return place
 
 
 def keep_nothing(request: Request) -> None:
     """Note that the answer to a request does not follow from its words alone."""
-    request.scope[PLACE] = None
+    request.scope[_PLACE] = None
 
 
 class Recall:
@@ -55,12 +55,12 @@ class Recall:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through, or answer it."""
-        if scope["type"] != "http" or scope["method"] != "POST" or scope["path"] not in PATHS or by_lines(scope):
+        if scope["type"] != "http" or scope["method"] != "POST" or scope["path"] not in PATHS or _by_lines(scope):
             await self.app(scope, receive, send)
             return
         read: list[Message] = []
         try:
-            body = await body_of(receive, read)
+            body = await _body_of(receive, read)
         except HTTPException as error:
             await problem_for(Request(scope), error)(scope, receive, send)
             return
@@ -68,11 +68,11 @@ class Recall:
             key = key_of(scope["path"].encode(), scope["query_string"], body)
             if (known := self.memory.find(key)) is not None:
                 self.metrics.recalled.inc()
-                scope["route"] = Known(scope["path"])
-                await send({"type": "http.response.start", "status": 200, "headers": headers_of(known)})
+                scope["route"] = _Known(scope["path"])
+                await send({"type": "http.response.start", "status": 200, "headers": _headers_of(known)})
                 await send({"type": "http.response.body", "body": known})
                 return
-            scope[PLACE] = Place(self.memory, key)
+            scope[_PLACE] = _Place(self.memory, key)
         read.reverse()
 
         async def receive_again() -> Message:
@@ -82,18 +82,18 @@ class Recall:
 
 
 @dataclass(frozen=True)
-class Known:
+class _Known:
     """The route of an answer from memory, for the log."""
 
     path: str
 
 
-def by_lines(scope: Mapping[str, Any]) -> bool:
+def _by_lines(scope: Mapping[str, Any]) -> bool:
     """Tell whether the caller may want lines of JSON: those tell the progress of work, and there is none."""
     return any(name == b"accept" and JSON_LINES.encode() in value.lower() for name, value in scope["headers"])
 
 
-async def body_of(receive: Receive, read: list[Message]) -> bytes | None:
+async def _body_of(receive: Receive, read: list[Message]) -> bytes | None:
     """Return the whole body, or None where it is too long or does not come; note what was read.
 
     Raises:
@@ -110,6 +110,6 @@ async def body_of(receive: Receive, read: list[Message]) -> bytes | None:
             return b"".join(one.get("body", b"") for one in read)
 
 
-def headers_of(answer: bytes) -> list[tuple[bytes, bytes]]:
+def _headers_of(answer: bytes) -> list[tuple[bytes, bytes]]:
     """Return the headers of an answer from memory; a list of its own, since others add to it."""
-    return [(b"content-length", b"%d" % len(answer)), *HEADERS]
+    return [(b"content-length", b"%d" % len(answer)), *_HEADERS]

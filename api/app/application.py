@@ -42,12 +42,12 @@ from api.web import guide_pages
 from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
 
-BUILT_IN = (tools, methods, woods, camp_work, assumptions)
-SHEET = (sheet_value, sheet_kit, sheet_trips, sheet_book)
-STORED = (catalogs, catalog_tools, catalog_trials)
-PARTS = (question_route, batch, designs, trials, *STORED, *BUILT_IN, *SHEET, service, embed, guide_pages, page)
-VERSION = "1.0.0"
-DESCRIPTION = (
+_BUILT_IN = (tools, methods, woods, camp_work, assumptions)
+_SHEET = (sheet_value, sheet_kit, sheet_trips, sheet_book)
+_STORED = (catalogs, catalog_tools, catalog_trials)
+_PARTS = (question_route, batch, designs, trials, *_STORED, *_BUILT_IN, *_SHEET, service, embed, guide_pages, page)
+_VERSION = "1.0.0"
+_DESCRIPTION = (
     "Send a trip and a tool catalog; receive the provably lightest kit of wood-cutting tools. Lengths "
     "are in millimetres, masses in grams, times in minutes. Every failure is problem+json."
 )
@@ -58,8 +58,8 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     settings = settings or Settings()
     app = FastAPI(
         title="Kitwright",
-        version=VERSION,
-        description=DESCRIPTION,
+        version=_VERSION,
+        description=_DESCRIPTION,
         docs_url=None,
         redoc_url=None,
         redirect_slashes=False,
@@ -76,7 +76,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.store = Store(settings)
     app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
     add_handlers(app)
-    for part in PARTS:
+    for part in _PARTS:
         app.include_router(part.router)
     app.add_middleware(LastResort)
     app.add_middleware(Recall, memory=app.state.memory, metrics=app.state.metrics)

@@ -15,7 +15,7 @@ from api.endpoints.health import SMALL
 from api.settings.metrics import FOLDER
 from solver import Effort, plan
 
-THREAD_TURN_S = 0.001  # a solve in Python lets the loop have its turn that often: a fifth of what is usual
+_THREAD_TURN_S = 0.001  # a solve in Python lets the loop have its turn that often: a fifth of what is usual
 
 
 def warm_app() -> FastAPI:
@@ -27,7 +27,7 @@ def warm_app() -> FastAPI:
     plan(SMALL, effort=Effort(solver=app.state.settings.solver))
     gc.collect()
     gc.freeze()
-    sys.setswitchinterval(THREAD_TURN_S)
+    sys.setswitchinterval(_THREAD_TURN_S)
     return app
 
 

@@ -7,7 +7,7 @@ from rich.table import Table
 
 from catalog import assumptions
 
-OK = 0
+_OK = 0
 
 
 def print_assumptions(_: argparse.Namespace) -> int:
@@ -17,4 +17,4 @@ def print_assumptions(_: argparse.Namespace) -> int:
         band = f"{one.low:g} to {one.high:g}"
         table.add_row(one.id, f"{one.value:g}", band, one.unit, one.used_for, one.replaced_by)
     Console().print(table)
-    return OK
+    return _OK

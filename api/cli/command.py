@@ -17,9 +17,9 @@ from api.settings.refused import Refused
 from api.settings.scope import SCOPES, SHEET
 
 if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # argparse has no public name for it
+    _Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # argparse has no public name for it
 
-WRONG_INPUT = 2
+_WRONG_INPUT = 2
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -44,7 +44,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _refuse(headline: str, lines: Iterable[str]) -> int:
     """Print what is wrong to the error stream."""
     print("\n".join([f"kitwright: {headline}", *lines]), file=sys.stderr)
-    return WRONG_INPUT
+    return _WRONG_INPUT
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -60,7 +60,7 @@ def _parser() -> argparse.ArgumentParser:
     return top
 
 
-def _add_question(commands: "Commands", question: QuestionRow) -> None:
+def _add_question(commands: "_Commands", question: QuestionRow) -> None:
     """Add the command of a question."""
     command = commands.add_parser(question.name, help=question.help, description=_sentence(question.help))
     names = list(question.examples())
@@ -82,7 +82,7 @@ def _add_question(commands: "Commands", question: QuestionRow) -> None:
     command.set_defaults(run="api.cli.question_command:answer_question", question=question.name, full=False)
 
 
-def _add_bench(commands: "Commands") -> None:
+def _add_bench(commands: "_Commands") -> None:
     """Add the commands of the maker's bench."""
     told = "score a drawn tool: mass, strength, and what it is good for"
     design = commands.add_parser("design", help=told, description=_sentence(told))
@@ -104,7 +104,7 @@ def _add_bench(commands: "Commands") -> None:
     trials.set_defaults(run="api.cli.design_command:read_records")
 
 
-def _add_tables(commands: "Commands") -> None:
+def _add_tables(commands: "_Commands") -> None:
     """Add the commands about files of tables and of the contract."""
     check = commands.add_parser("tools", help="check a CSV of your own tools")
     check.add_argument("table", type=Path, metavar="CSV", help="columns as in the built-in table")
@@ -120,7 +120,7 @@ def _add_tables(commands: "Commands") -> None:
     contract.set_defaults(run="api.cli.contract_command:write_contract")
 
 
-def _add_service(commands: "Commands") -> None:
+def _add_service(commands: "_Commands") -> None:
     """Add the command that serves."""
     command = commands.add_parser("serve", help="serve the HTTP API")
     command.add_argument("--host", help="address to listen on (KITWRIGHT_HOST, or 127.0.0.1)")
@@ -135,7 +135,7 @@ def _add_service(commands: "Commands") -> None:
     command.set_defaults(run="api.cli.serve_command:serve")
 
 
-def _add_store(commands: "Commands") -> None:
+def _add_store(commands: "_Commands") -> None:
     """Add the commands on the store that KITWRIGHT_DATABASE_URL names; it is the user's own file by default."""
     key = commands.add_parser("key", help="create, list or revoke keys").add_subparsers(required=True, metavar="ACTION")
     create = key.add_parser("create", help="create a key and print it once")

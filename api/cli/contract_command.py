@@ -5,7 +5,7 @@ import argparse
 from api.app.application import create_app
 from api.contract.document import contract_text, promises
 
-OK = 0
+_OK = 0
 
 
 def write_contract(asked: argparse.Namespace) -> int:
@@ -15,4 +15,4 @@ def write_contract(asked: argparse.Namespace) -> int:
     listed = asked.folder / "promises.txt"
     old = set(listed.read_text(encoding="utf-8").splitlines()) if listed.exists() else set()
     listed.write_text("\n".join(sorted(old | set(promises(document)))) + "\n", encoding="utf-8")
-    return OK
+    return _OK

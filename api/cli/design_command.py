@@ -15,7 +15,7 @@ from catalog.bench.rating import rate
 from catalog.equipment.toolset import read_tools
 from catalog.tables.table import read_text
 
-OK = 0
+_OK = 0
 
 
 def score_design(asked: argparse.Namespace) -> int:
@@ -35,7 +35,7 @@ def score_design(asked: argparse.Namespace) -> int:
         print(json.dumps(to_jsonable_python(rating), indent=1))
     else:
         print_design(rating, Console(soft_wrap=True))
-    return OK
+    return _OK
 
 
 def read_records(asked: argparse.Namespace) -> int:
@@ -47,4 +47,4 @@ def read_records(asked: argparse.Namespace) -> int:
         print(json.dumps(to_jsonable_python(answer), indent=1))
     else:
         print_trials(answer, Console(soft_wrap=True))
-    return OK
+    return _OK

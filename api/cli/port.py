@@ -11,20 +11,20 @@ from typing import Any
 import uvicorn
 from uvicorn.supervisors import Multiprocess
 
-DEALS_OUT = sys.platform == "linux"  # elsewhere SO_REUSEPORT means something else, or is not there
+_DEALS_OUT = sys.platform == "linux"  # elsewhere SO_REUSEPORT means something else, or is not there
 
 
-class SharedPort(socket.socket):
+class _SharedPort(socket.socket):
     """A port held in one process; in another to which it is handed, it is opened anew."""
 
     def __reduce__(self) -> Any:
         """Hand on the address, not the socket."""
-        return opened, (self.family, self.getsockname())
+        return _opened, (self.family, self.getsockname())
 
 
-def opened(family: socket.AddressFamily, address: Any) -> SharedPort:
+def _opened(family: socket.AddressFamily, address: Any) -> _SharedPort:
     """Return a port opened beside those who have it open already (socket(7), SO_REUSEPORT)."""
-    port = SharedPort(family)
+    port = _SharedPort(family)
     port.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     port.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
     port.bind(address)
@@ -37,11 +37,11 @@ class PortConfig(uvicorn.Config):
     def bind_socket(self) -> socket.socket:
         """Return the port, once it is known that nobody else has it."""
         alone = super().bind_socket()
-        if self.workers == 1 or not DEALS_OUT:
+        if self.workers == 1 or not _DEALS_OUT:
             return alone
         address = alone.getsockname()
         alone.close()
-        return opened(alone.family, address)
+        return _opened(alone.family, address)
 
 
 def serve_port(config: PortConfig) -> bool:

@@ -9,7 +9,7 @@ from api.middleware.request_log import LOG_CONFIG
 from api.settings.settings import Settings
 
 OK, FAILED = 0, 4
-WORKER_SILENCE_S = 60  # a worker under full load may be silent for a while; one that hangs is replaced
+_WORKER_SILENCE_S = 60  # a worker under full load may be silent for a while; one that hangs is replaced
 
 
 def serve(asked: argparse.Namespace) -> int:
@@ -32,6 +32,6 @@ def serve(asked: argparse.Namespace) -> int:
             ws="none",
             log_config=LOG_CONFIG,
             timeout_graceful_shutdown=settings.drain_seconds,
-            timeout_worker_healthcheck=WORKER_SILENCE_S,
+            timeout_worker_healthcheck=_WORKER_SILENCE_S,
         )
         return OK if serve_port(config) else FAILED

@@ -5,7 +5,7 @@ import sys
 
 from catalog import mass_slips, read_tools
 
-OK = 0
+_OK = 0
 
 
 def check_tools(asked: argparse.Namespace) -> int:
@@ -14,4 +14,4 @@ def check_tools(asked: argparse.Namespace) -> int:
     for slip in mass_slips(found):
         print(f"warning: {slip.text}", file=sys.stderr)
     print(f"{len(found)} tools, all readable")
-    return OK
+    return _OK

@@ -5,7 +5,7 @@ import argparse
 from api.settings.refused import Refused
 from api.workbook.book_file import ADDRESS, usual_address, workbook_file
 
-OK = 0
+_OK = 0
 
 
 def write_workbook(asked: argparse.Namespace) -> int:
@@ -21,4 +21,4 @@ def write_workbook(asked: argparse.Namespace) -> int:
     if not ADDRESS.fullmatch(service):
         raise Refused(f"{asked.service} is no address of a service\nit must be like http://127.0.0.1:8321")
     asked.file.write_bytes(workbook_file(service, "ods" if kind == "ods" else "xlsx"))
-    return OK
+    return _OK

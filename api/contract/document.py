@@ -9,10 +9,10 @@ from fastapi.openapi.utils import get_openapi
 from api.contract.example_answers import example_answers
 from api.http.problem_details import KINDS, MEDIA_TYPE, Problem
 
-BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
-PLAIN_FAILURES = (422, 429, 500)
-KEYED_FAILURES = {401, 403, 503}
-CONDITION_FAILURES = {409, 412, 428}
+_BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
+_PLAIN_FAILURES = (422, 429, 500)
+_KEYED_FAILURES = {401, 403, 503}
+_CONDITION_FAILURES = {409, 412, 428}
 
 
 def openapi_of(app: FastAPI) -> dict[str, Any]:
@@ -37,14 +37,14 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
             {"name": "sheet", "description": "Trips and answers as cells, tables and workbooks of a spreadsheet."},
             {"name": "service", "description": "The service itself."},
         ]
-        add_problems(document)
-        add_keys(document)
-        add_examples(document)
+        _add_problems(document)
+        _add_keys(document)
+        _add_examples(document)
         app.openapi_schema = document
     return app.openapi_schema
 
 
-def add_problems(document: dict[str, Any]) -> None:
+def _add_problems(document: dict[str, Any]) -> None:
     """Declare every failure of every operation as a problem."""
     schemas = document["components"]["schemas"]
     for unused in ("HTTPValidationError", "ValidationError"):
@@ -54,28 +54,28 @@ def add_problems(document: dict[str, Any]) -> None:
     schemas["Problem"] = whole
     for path, operations in document["paths"].items():
         for operation in operations.values():
-            operation["responses"].update({str(status): failure(status) for status in failures_of(path, operation)})
+            operation["responses"].update({str(status): _failure(status) for status in _failures_of(path, operation)})
             operation["responses"] = dict(sorted(operation["responses"].items()))
 
 
-def failures_of(path: str, operation: dict[str, Any]) -> set[int]:
+def _failures_of(path: str, operation: dict[str, Any]) -> set[int]:
     """Return the statuses with which an operation may fail."""
-    failures = set(BODY_FAILURES if "requestBody" in operation else PLAIN_FAILURES)
+    failures = set(_BODY_FAILURES if "requestBody" in operation else _PLAIN_FAILURES)
     if "{" in path:
         failures.add(404)
     if path == "/readyz":
         failures.add(503)
     if "security" in operation:
-        failures |= KEYED_FAILURES
+        failures |= _KEYED_FAILURES
     headers = {one["name"] for one in operation.get("parameters", []) if one["in"] == "header"}
     if "if-match" in headers:
-        failures |= CONDITION_FAILURES
+        failures |= _CONDITION_FAILURES
     if {"application/json", "text/csv"} <= set(operation["responses"].get("200", {}).get("content", {})):
         failures.add(406)
     return failures
 
 
-def add_keys(document: dict[str, Any]) -> None:
+def _add_keys(document: dict[str, Any]) -> None:
     """Say where a key counts, and that a service on loopback without keys wants none.
 
     A plan wants one only where its trip names a stored catalog: there the failures say so, since makers of clients
@@ -87,7 +87,7 @@ def add_keys(document: dict[str, Any]) -> None:
                 operation["security"] = [{}, *keys]
 
 
-def add_examples(document: dict[str, Any]) -> None:
+def _add_examples(document: dict[str, Any]) -> None:
     """Show an answer of every operation that answers in JSON, and of those in text that are easily read.
 
     Raises:
@@ -103,7 +103,7 @@ def add_examples(document: dict[str, Any]) -> None:
                 next(iter(content.values()))["example"] = text
 
 
-def failure(status: int) -> dict[str, Any]:
+def _failure(status: int) -> dict[str, Any]:
     """Return the declaration of one failure."""
     content = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
     return {"description": KINDS[status][1], "content": content}

@@ -24,62 +24,62 @@ from catalog.trials.trial import Trial
 from catalog.wood.species import woods
 from solver import Effort
 
-TOOL = "folding-saw-210"
-WRONG_INPUT = 422
-HUT_UID = "5f0c2a91d7e3b846"  # invented, as the time is
-HUT_HEAD = {"name": "invented-hut", "note": HUT["note"], "tool_count": 2, "made_at": "2026-01-01T12:00:00.000Z"}
+_TOOL = "folding-saw-210"
+_WRONG_INPUT = 422
+_HUT_UID = "5f0c2a91d7e3b846"  # invented, as the time is
+_HUT_HEAD = {"name": "invented-hut", "note": HUT["note"], "tool_count": 2, "made_at": "2026-01-01T12:00:00.000Z"}
 
 
 def example_answers() -> dict[str, Any]:
     """Return an answer by method and path; it takes a solve."""
-    slug, title = KINDS[WRONG_INPUT]
+    slug, title = KINDS[_WRONG_INPUT]
     return {
-        **question_answers(),
-        "post /v1/kits/batch": batch_answer(),
+        **_question_answers(),
+        "post /v1/kits/batch": _batch_answer(),
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(EXAMPLE))),
-        **catalog_answers(),
+        **_catalog_answers(),
         **sheet_answers(),
-        "get /v1/woods": first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
+        "get /v1/woods": _first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
         "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
-        "get /v1/camp-work": first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),
-        "get /v1/tools": first_page("/v1/tools", tools()[0]),
-        "get /v1/tools/{id}": next(tool for tool in tools() if tool.id == TOOL).model_dump(mode="json"),
-        "get /v1/methods": first_page("/v1/methods", methods()[0]),
-        "get /v1/assumptions": first_page("/v1/assumptions", min(assumptions().values(), key=lambda row: row.id)),
+        "get /v1/camp-work": _first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),
+        "get /v1/tools": _first_page("/v1/tools", tools()[0]),
+        "get /v1/tools/{id}": next(tool for tool in tools() if tool.id == _TOOL).model_dump(mode="json"),
+        "get /v1/methods": _first_page("/v1/methods", methods()[0]),
+        "get /v1/assumptions": _first_page("/v1/assumptions", min(assumptions().values(), key=lambda row: row.id)),
         "get /healthz": {"status": "ok"},
         "get /readyz": {"status": "ready"},
-        "get /problems/{slug}": {"type": slug, "status": WRONG_INPUT, "title": title},
+        "get /problems/{slug}": {"type": slug, "status": _WRONG_INPUT, "title": title},
     }
 
 
-def question_answers() -> dict[str, Any]:
+def _question_answers() -> dict[str, Any]:
     """Return an answer to each question."""
-    return {f"post {question.address}": to_jsonable_python(shown_answer(question)) for question in ROWS}
+    return {f"post {question.address}": to_jsonable_python(_shown_answer(question)) for question in ROWS}
 
 
-def shown_answer(question: QuestionRow) -> BaseModel:
+def _shown_answer(question: QuestionRow) -> BaseModel:
     """Return the answer to a question that the contract shows."""
     body = question.example if question.contract_body is None else question.contract_body()
     return question.answer(question.form.model_validate(body), Effort())
 
 
-def catalog_answers() -> dict[str, Any]:
+def _catalog_answers() -> dict[str, Any]:
     """Return answers about the invented hut's catalog, stored first, as its second and as its third revision."""
-    first, second, third = (CatalogHead.model_validate(HUT_HEAD | {"revision": n, "tag": tag(n)}) for n in (1, 2, 3))
+    first, second, third = (CatalogHead.model_validate(_HUT_HEAD | {"revision": n, "tag": _tag(n)}) for n in (1, 2, 3))
     path = "/v1/catalogs/invented-hut"
     trials = [Trial.model_validate(one) for one in HUT_TRIALS["trials"]]
     measured = measure(trials, [Tool.model_validate(row) for row in HUT["tools"]], confidence=0.9)
     return {
-        "get /v1/catalogs": first_page("/v1/catalogs", first, cursor="name"),
+        "get /v1/catalogs": _first_page("/v1/catalogs", first, cursor="name"),
         "get /v1/catalogs/{name}": HUT,
         "put /v1/catalogs/{name}": second.model_dump() | {"warnings": []},
         "patch /v1/catalogs/{name}": third.model_dump() | {"warnings": []},
-        "get /v1/catalogs/{name}/revisions": first_page(
+        "get /v1/catalogs/{name}/revisions": _first_page(
             "/v1/catalogs/invented-hut/revisions", first, cursor="revision"
         ),
         "get /v1/catalogs/{name}/revisions/{revision}": HUT,
-        "get /v1/catalogs/{name}/tools": first_page(f"{path}/tools", HUT["tools"][1]),
+        "get /v1/catalogs/{name}/tools": _first_page(f"{path}/tools", HUT["tools"][1]),
         "get /v1/catalogs/{name}/tools/{id}": HUT["tools"][0],
         "get /v1/catalogs/{name}/trials": {"trials": [one.model_dump(mode="json") for one in trials]},
         "post /v1/catalogs/{name}/trials": {
@@ -91,16 +91,16 @@ def catalog_answers() -> dict[str, Any]:
     }
 
 
-def tag(revision: int) -> str:
+def _tag(revision: int) -> str:
     """Return the entity tag of a revision of the invented hut's catalog."""
-    return f'"{HUT_UID}-{revision}"'
+    return f'"{_HUT_UID}-{revision}"'
 
 
-def batch_answer() -> str:
+def _batch_answer() -> str:
     """Return the answers to a batch: an answer, cut to what a reader needs to see, and a problem."""
-    slug, title = KINDS[WRONG_INPUT]
+    slug, title = KINDS[_WRONG_INPUT]
     fault = {"pointer": "#/people", "value": 0, "range": ">= 1", "detail": "0 must be at least 1"}
-    problem = {"type": slug, "title": title, "status": WRONG_INPUT, "detail": "1 field(s) can't be taken"}
+    problem = {"type": slug, "title": title, "status": _WRONG_INPUT, "detail": "1 field(s) can't be taken"}
     return "\n".join(
         json.dumps(line)
         for line in (
@@ -110,7 +110,7 @@ def batch_answer() -> str:
     )
 
 
-def first_page(path: str, row: Any, *, cursor: str = "id") -> dict[str, Any]:
+def _first_page(path: str, row: Any, *, cursor: str = "id") -> dict[str, Any]:
     """Return the first page, of one row, of a list that goes on."""
     shown = to_jsonable_python(row)
     host = f"http://{Settings.model_fields['host'].default}:{Settings.model_fields['port'].default}"

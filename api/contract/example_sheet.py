@@ -8,20 +8,20 @@ from api.sheet.kit_csv import table
 from api.sheet.trip_table import EXAMPLE, USUAL, in_table, trips_of
 from solver import plan
 
-CELLS = {"split_mm": "120", "saw_mm": "90"}  # as the examples of the parameters say
+_CELLS = {"split_mm": "120", "saw_mm": "90"}  # as the examples of the parameters say
 
 
 def sheet_answers() -> dict[str, str]:
     """Return an answer of each of the sheet addresses by method and path."""
-    answer = plan(Draft(CELLS).trip()).model_dump(mode="json")
+    answer = plan(Draft(_CELLS).trip()).model_dump(mode="json")
     return {
         "get /v1/sheet/value": text_at(answer, fields()["kit.mass_g"]),
         "get /v1/sheet/kit.csv": csv_text(table(answer, "metric")),
-        "post /v1/sheet/trips": csv_text([["row", "name", *USUAL, "error"], *map(told, trips_of(EXAMPLE))]),
+        "post /v1/sheet/trips": csv_text([["row", "name", *USUAL, "error"], *map(_told, trips_of(EXAMPLE))]),
     }
 
 
-def told(row: tuple[int, dict[str, str]]) -> list[str]:
+def _told(row: tuple[int, dict[str, str]]) -> list[str]:
     """Return the answer to a row of the example."""
     number, cells = row
     answer = plan(Draft(cells).trip()).model_dump(mode="json")

@@ -30,14 +30,14 @@ from solver.forms.trip import Form
 
 router = APIRouter(tags=["kits"])
 
-PLAN = QUESTIONS["plan"]
-PATH = f"{PLAN.address}/batch"
-SENT = [{"id": "monday", "trip": examples()["least"]}, {**examples()["least"], "detail": "kit"}, {"people": 0}]
-LINES: dict[str, Any] = {"type": "string", "format": "binary"}  # whatever makers of clients make of it: bytes
-BODY = {
+_PLAN = QUESTIONS["plan"]
+_PATH = f"{_PLAN.address}/batch"
+_SENT = [{"id": "monday", "trip": examples()["least"]}, {**examples()["least"], "detail": "kit"}, {"people": 0}]
+_LINES: dict[str, Any] = {"type": "string", "format": "binary"}  # whatever makers of clients make of it: bytes
+_BODY = {
     "required": True,
     "description": "One trip per line, or {id, trip} with an id of your own.",
-    "content": {MEDIA_TYPE: {"schema": LINES, "example": "\n".join(json.dumps(line) for line in SENT)}},
+    "content": {MEDIA_TYPE: {"schema": _LINES, "example": "\n".join(json.dumps(line) for line in _SENT)}},
 }
 
 
@@ -48,7 +48,7 @@ class BatchLine(Form):
     trip: Trip
 
 
-class Answered:
+class _Answered:
     """A line and what becomes of it."""
 
     def __init__(self, line: Line) -> None:
@@ -57,7 +57,7 @@ class Answered:
         self.body = b""
 
 
-class BatchAnswer(Response):
+class _BatchAnswer(Response):
     """The answers to the lines of a request, each sent as soon as those before it are.
 
     Only so many lines are in hand at a time; the next is not read before one has left, so that a sender who is
@@ -79,7 +79,7 @@ class BatchAnswer(Response):
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Read, answer and send, until the lines end or the caller hangs up."""
         request = Request(scope, receive)
-        sender, taker = anyio.create_memory_object_stream[Answered](self.in_hand)
+        sender, taker = anyio.create_memory_object_stream[_Answered](self.in_hand)
         await send({"type": "http.response.start", "status": self.status_code, "headers": self.raw_headers})
         async with anyio.create_task_group() as group:
             group.start_soon(self.read, request, sender, group)
@@ -88,28 +88,28 @@ class BatchAnswer(Response):
                 await send({"type": "http.response.body", "body": answered.body, "more_body": True})
             await send({"type": "http.response.body", "body": b"", "more_body": False})
 
-    async def read(self, request: Request, sender: MemoryObjectSendStream[Answered], group: TaskGroup) -> None:
+    async def read(self, request: Request, sender: MemoryObjectSendStream[_Answered], group: TaskGroup) -> None:
         """Start on each line as soon as there is room for it."""
         with sender:
             try:
                 async for line in lines_of(request.stream(), most_bytes=self.most_bytes):
                     await self.rate.wait_for(client_of(request))
-                    answered = Answered(line)
+                    answered = _Answered(line)
                     await sender.send(answered)
                     group.start_soon(self.answer, request, answered)
             except (ClientDisconnect, HTTPException):  # gone, or silent for too long
                 group.cancel_scope.cancel()
 
-    async def answer(self, request: Request, answered: Answered) -> None:
+    async def answer(self, request: Request, answered: _Answered) -> None:
         """Answer one line; whatever is wrong with it is told on its own line, by the one table of problems."""
         name: str | None = None
         told: bytes
         try:
-            form = json_of(answered.line, self.most_bytes)
-            name = name_of(form)
-            asked = await self.shelf.filled(asked_in(form))
+            form = _json_of(answered.line, self.most_bytes)
+            name = _name_of(form)
+            asked = await self.shelf.filled(_asked_in(form))
             trip = asked.trip if isinstance(asked, BatchLine) else asked
-            answer = await self.solves.run_patiently(lambda effort: PLAN.answer(trip, effort))
+            answer = await self.solves.run_patiently(lambda effort: _PLAN.answer(trip, effort))
             key, told = "answer", body_of(answer, self.units)
         except Exception as error:
             key, told = "problem", bytes(problem_for(request, error).body)
@@ -118,7 +118,7 @@ class BatchAnswer(Response):
         answered.done.set()
 
 
-def json_of(line: Line, most_bytes: int) -> Any:
+def _json_of(line: Line, most_bytes: int) -> Any:
     """Return the value of a line.
 
     Raises:
@@ -134,13 +134,13 @@ def json_of(line: Line, most_bytes: int) -> Any:
         raise RequestValidationError([detail]) from error
 
 
-def name_of(form: Any) -> str | None:
+def _name_of(form: Any) -> str | None:
     """Return the caller's name for a line, where it has one that can be told back."""
     name = form.get("id") if isinstance(form, dict) and "trip" in form else None
     return name if isinstance(name, str) and len(name) <= 200 else None
 
 
-def asked_in(form: Any) -> BatchLine | Trip:
+def _asked_in(form: Any) -> BatchLine | Trip:
     """Return what a line asks: a trip, bare or under a name.
 
     Raises:
@@ -156,16 +156,16 @@ def asked_in(form: Any) -> BatchLine | Trip:
 
 
 @router.post(
-    PATH,
+    _PATH,
     status_code=200,
-    response_class=BatchAnswer,
-    responses={200: {"description": "One line per trip.", "content": {MEDIA_TYPE: {"schema": LINES}}}},
-    openapi_extra={"requestBody": BODY},
+    response_class=_BatchAnswer,
+    responses={200: {"description": "One line per trip.", "content": {MEDIA_TYPE: {"schema": _LINES}}}},
+    openapi_extra={"requestBody": _BODY},
     summary="Plan many trips, one line of JSON each",
 )
 async def post_batch(
     request: Request, solves: SolvesOf, shelf: ShelfOf, query: Annotated[UnitsQuery, Query()]
-) -> BatchAnswer:
+) -> _BatchAnswer:
     """Send one trip per line; receive one answer or problem per line, in the same order.
 
     A line of the answer is {line, id, answer} or {line, id, problem}. `line` counts from 1 and includes blank lines;
@@ -173,4 +173,4 @@ async def post_batch(
     body holds for each line; the number of lines has no limit. Answers are sent while lines arrive: read while you
     send, else the service waits.
     """
-    return BatchAnswer(solves, shelf, request.app.state.rate, query.units, settings_of(request))
+    return _BatchAnswer(solves, shelf, request.app.state.rate, query.units, settings_of(request))

@@ -20,18 +20,18 @@ from solver.forms.trip import CATALOG_NAME, Form
 from solver.forms.validation import companions, twice
 
 Name = Annotated[str, Field(pattern=f"^{CATALOG_NAME}$", examples=["invented-hut"])]
-MOST_ROWS = 20_000
-MOST_WARNINGS = 100
+_MOST_ROWS = 20_000
+_MOST_WARNINGS = 100
 
 
-AnyForm = TypeVar("AnyForm", bound=BaseModel)
+_AnyForm = TypeVar("_AnyForm", bound=BaseModel)
 
 
 class CatalogForm(Form):
     """A catalog: its tools in order, and a note. PUT takes what GET returns, unchanged."""
 
     note: FreeText | None = None
-    tools: list[Tool] = Field(min_length=1, max_length=MOST_ROWS, description="Rows like those of GET /v1/tools.")
+    tools: list[Tool] = Field(min_length=1, max_length=_MOST_ROWS, description="Rows like those of GET /v1/tools.")
 
 
 class CatalogChange(Form):
@@ -40,10 +40,10 @@ class CatalogChange(Form):
     note: FreeText | None = Field(None, description="A new note; if it is left out, the old note stays.")
     tools: list[Tool] = Field(
         default_factory=list,
-        max_length=MOST_ROWS,
+        max_length=_MOST_ROWS,
         description="Rows to add. A row with an existing id replaces that row.",
     )
-    drop: list[Id] = Field(default_factory=list, max_length=MOST_ROWS, description="Ids of rows to remove.")
+    drop: list[Id] = Field(default_factory=list, max_length=_MOST_ROWS, description="Ids of rows to remove.")
 
 
 class CatalogHead(BaseModel):
@@ -75,7 +75,7 @@ def read_form(body: bytes, media: str) -> CatalogForm:
     return form_of(body, CatalogForm)
 
 
-def form_of(body: bytes, form: type[AnyForm]) -> AnyForm:
+def form_of(body: bytes, form: type[_AnyForm]) -> _AnyForm:
     """Return the form that a JSON body holds.
 
     Raises:
@@ -147,5 +147,5 @@ def head_shown(head: Head) -> CatalogHead:
 def as_written(head: Head, rows: Sequence[Tool]) -> CatalogWritten:
     """Return what was stored as its writer sees it."""
     return CatalogWritten(
-        **head_shown(head).model_dump(), warnings=[slip.text for slip in mass_slips(rows)[:MOST_WARNINGS]]
+        **head_shown(head).model_dump(), warnings=[slip.text for slip in mass_slips(rows)[:_MOST_WARNINGS]]
     )

@@ -21,8 +21,8 @@ from solver import Fault
 
 router = APIRouter(prefix="/v1/catalogs/{name}/tools", tags=["catalogs"], route_class=StrictRoute)
 
-ROW = HUT["tools"][0]
-ToolId = Annotated[Id, Path(description="Id of the tool.", examples=[ROW["id"]])]
+_ROW = HUT["tools"][0]
+_ToolId = Annotated[Id, Path(description="Id of the tool.", examples=[_ROW["id"]])]
 
 
 @router.get("", response_model=Page[Tool], summary="List the tools of a catalog")
@@ -36,12 +36,12 @@ def list_catalog_tools(
 
 
 @router.get("/{id}", response_model=Tool, summary="One tool of a catalog")
-def get_catalog_tool(name: CatalogName, id: ToolId, caller: Reader, store: StoreOf, held: Held) -> Any:
+def get_catalog_tool(name: CatalogName, id: _ToolId, caller: Reader, store: StoreOf, held: Held) -> Any:
     """Return one tool of a catalog. Its ETag changes only when the row changes."""
     with store.reading() as connection:
         found = stored.tool_of(connection, there(connection, caller.owner, name), id)
     if found is None:
-        raise no_row(name, id)
+        raise _no_row(name, id)
     tool, tag = found
     headers = {"ETag": tag, "Cache-Control": NO_CACHE, "Vary": "Authorization"}
     if held.known(tag):
@@ -57,10 +57,10 @@ def get_catalog_tool(name: CatalogName, id: ToolId, caller: Reader, store: Store
 )
 def put_catalog_tool(
     name: CatalogName,
-    id: ToolId,
+    id: _ToolId,
     caller: Writer,
     given: Given,
-    tool: Annotated[Tool, Body(openapi_examples={"invented": {"value": ROW}})],
+    tool: Annotated[Tool, Body(openapi_examples={"invented": {"value": _ROW}})],
     store: StoreOf,
     settings: SettingsOf,
 ) -> Any:
@@ -84,19 +84,19 @@ def put_catalog_tool(
 
 @router.delete("/{id}", status_code=204, response_class=Response, summary="Delete one tool of a catalog")
 def delete_catalog_tool(
-    name: CatalogName, id: ToolId, caller: Writer, given: Given, store: StoreOf, settings: SettingsOf
+    name: CatalogName, id: _ToolId, caller: Writer, given: Given, store: StoreOf, settings: SettingsOf
 ) -> None:
     """Remove a row in the next revision of the catalog. The last row can't be removed; delete the catalog instead."""
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
         found = stored.tool_of(connection, head, id)
         if found is None:
-            raise no_row(name, id)
+            raise _no_row(name, id)
         given.hold([found[1]])
         rows = stored.tools_of(connection, head)
         next_revision(connection, head, tuple(row for row in rows if row.id != id), head.note, settings)
 
 
-def no_row(name: str, id: str) -> HTTPException:
+def _no_row(name: str, id: str) -> HTTPException:
     """Return the 404 of a row that a catalog does not have."""
     return HTTPException(404, f"the catalog {name!r} has no tool {id!r}")

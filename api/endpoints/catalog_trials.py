@@ -27,14 +27,16 @@ from solver.forms.trip import Form
 
 router = APIRouter(prefix="/v1/catalogs/{name}/trials", tags=["catalogs"], route_class=StrictRoute)
 
-CONFIDENCE = 0.9  # as POST /v1/trials takes where nothing is said
-RECORDS = TypeAdapter(list[Trial])
+_CONFIDENCE = 0.9  # as POST /v1/trials takes where nothing is said
+_RECORDS = TypeAdapter(list[Trial])
 
 
 class TrialRecords(Form):
     """Stopwatch records of the tools of a catalog, the oldest first."""
 
-    trials: list[Trial] = Field(description=f"Records to store: 1 to {MOST_TRIALS} at once.")  # held by `check_records`
+    trials: list[Trial] = Field(
+        description=f"Records to store: 1 to {MOST_TRIALS} at once."
+    )  # held by `_check_records`
 
 
 class StoredTrialsAnswer(BaseModel):
@@ -49,7 +51,7 @@ class StoredTrialsAnswer(BaseModel):
 def get_catalog_trials(request: Request, name: CatalogName, caller: Reader, store: StoreOf) -> Any:
     """Return all records that are stored with a catalog, as JSON or as a table."""
     with store.reading() as connection:
-        kept = kept_trials(connection, there(connection, caller.owner, name))
+        kept = _kept_trials(connection, there(connection, caller.owner, name))
     headers = {"Cache-Control": NO_CACHE, "Vary": "Accept, Authorization"}
     if wants_csv(request):
         return Response(trial_csv(kept), media_type=f"{CSV}; charset=utf-8; header=present", headers=headers)
@@ -80,10 +82,10 @@ def post_catalog_trials(
         head = there(connection, caller.owner, name, locked=True)
         given.hold(head.tags)
         rows = tools_of(connection, head)
-        check_records(trials, {tool.id for tool in rows})
-        kept = [one for one in keep(connection, head, trials, settings) if any(one.tool == row.id for row in rows)]
+        _check_records(trials, {tool.id for tool in rows})
+        kept = [one for one in _keep(connection, head, trials, settings) if any(one.tool == row.id for row in rows)]
         try:
-            found = measure(kept, rows, confidence=CONFIDENCE)
+            found = measure(kept, rows, confidence=_CONFIDENCE)
         except RangeError as error:
             most = f"at most {error.high:g} records per tool and task"
             raise CatalogRefused([Fault("#/trials", error.value, most, str(error))]) from error
@@ -93,7 +95,7 @@ def post_catalog_trials(
     return StoredTrialsAnswer(catalog=written, estimates=found.estimates, assumptions=found.assumptions)
 
 
-def check_records(trials: Sequence[Trial], known: set[str]) -> None:
+def _check_records(trials: Sequence[Trial], known: set[str]) -> None:
     """Check that every record names a tool of the catalog and a wood that there is.
 
     Raises:
@@ -112,7 +114,7 @@ def check_records(trials: Sequence[Trial], known: set[str]) -> None:
         raise CatalogRefused(faults)
 
 
-def keep(connection: Connection, head: Head, trials: Sequence[Trial], settings: Settings) -> list[Trial]:
+def _keep(connection: Connection, head: Head, trials: Sequence[Trial], settings: Settings) -> list[Trial]:
     """Store records and return all that are kept with a catalog now.
 
     Raises:
@@ -128,10 +130,10 @@ def keep(connection: Connection, head: Head, trials: Sequence[Trial], settings: 
         for number, trial in enumerate(trials, start=last + 1)
     ]
     connection.execute(trial_table.insert(), rows)
-    return kept_trials(connection, head)
+    return _kept_trials(connection, head)
 
 
-def kept_trials(connection: Connection, head: Head) -> list[Trial]:
+def _kept_trials(connection: Connection, head: Head) -> list[Trial]:
     """Return the records kept with a catalog, the oldest first."""
     asked = select(trial_table.c.body).where(trial_table.c.uid == head.uid).order_by(trial_table.c.number)
-    return RECORDS.validate_json(f"[{','.join(connection.execute(asked).scalars())}]")
+    return _RECORDS.validate_json(f"[{','.join(connection.execute(asked).scalars())}]")

@@ -59,14 +59,14 @@ def list_catalogs(request: Request, caller: Reader, store: StoreOf, query: Annot
     """Return a page of the caller's catalogs, sorted by name, each with its newest revision."""
     with store.reading() as connection:
         heads = stored.listed(connection, caller.owner, after=query.cursor, limit=query.limit + 1)
-    return heads_page(request, heads, limit=query.limit, cursor=lambda head: head.name)
+    return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.name)
 
 
 @router.get("/{name}", response_model=CatalogForm, responses=TWO_FORMS, summary="Get one of your catalogs")
 def get_catalog(request: Request, name: CatalogName, caller: Reader, store: StoreOf, held: Held) -> Any:
     """Return the newest revision of a catalog: JSON or, by Accept: text/csv, a table. PUT takes both unchanged."""
     with store.reading() as connection:
-        return catalog_answer(request, connection, there(connection, caller.owner, name), held)
+        return _catalog_answer(request, connection, there(connection, caller.owner, name), held)
 
 
 @router.put(
@@ -96,7 +96,7 @@ def put_catalog(
         head = stored.find(connection, caller.owner, name, locked=True)
         given.hold(head.tags if head else ())
         if head is None:
-            return created(connection, caller.owner, name, form, settings)
+            return _created(connection, caller.owner, name, form, settings)
         note = form.note if media != CSV else head.note
         return as_written(
             stored.replace(connection, head, form.tools, note, most_revisions=settings.most_revisions), form.tools
@@ -119,7 +119,7 @@ def patch_catalog(
         given.hold(head.tags)
         before = stored.tools_of(connection, head)
         note = change.note if "note" in change.model_fields_set else head.note
-        return next_revision(connection, head, changed(before, change), note, settings)
+        return next_revision(connection, head, _changed(before, change), note, settings)
 
 
 @router.delete("/{name}", status_code=204, response_class=Response, summary="Delete a catalog")
@@ -139,7 +139,7 @@ def list_revisions(
     with store.reading() as connection:
         head = there(connection, caller.owner, name)
         heads = stored.revisions(connection, head, after=query.cursor, limit=query.limit + 1)
-    return heads_page(request, heads, limit=query.limit, cursor=lambda head: head.revision)
+    return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.revision)
 
 
 @router.get(
@@ -161,7 +161,7 @@ def get_revision(
         head = stored.at_revision(connection, there(connection, caller.owner, name), revision)
         if head is None:
             raise HTTPException(404, f"revision {revision} of {name!r} is not stored")
-        return catalog_answer(request, connection, head, held)
+        return _catalog_answer(request, connection, head, held)
 
 
 def there(connection: Connection, owner: str, name: str, *, locked: bool = False) -> Head:
@@ -176,7 +176,7 @@ def there(connection: Connection, owner: str, name: str, *, locked: bool = False
     return head
 
 
-def catalog_answer(request: Request, connection: Connection, head: Head, held: Condition) -> Response:
+def _catalog_answer(request: Request, connection: Connection, head: Head, held: Condition) -> Response:
     """Return a revision in the form that the reader asks for, or a 304 where it has that already."""
     as_table = wants_csv(request)
     tag = head.csv_tag if as_table else head.tag
@@ -192,7 +192,7 @@ def catalog_answer(request: Request, connection: Connection, head: Head, held: C
     return Response(form.model_dump_json(), media_type=JSON, headers=headers)
 
 
-def created(connection: Connection, owner: str, name: str, form: CatalogForm, settings: Settings) -> Response:
+def _created(connection: Connection, owner: str, name: str, form: CatalogForm, settings: Settings) -> Response:
     """Store a new catalog and say where it is.
 
     Raises:
@@ -220,7 +220,7 @@ def next_revision(
     return as_written(stored.replace(connection, head, rows, note, most_revisions=settings.most_revisions), rows)
 
 
-def changed(before: Tools, change: CatalogChange) -> Tools:
+def _changed(before: Tools, change: CatalogChange) -> Tools:
     """Return rows with a change made to them.
 
     Raises:
@@ -242,7 +242,7 @@ def changed(before: Tools, change: CatalogChange) -> Tools:
     return (*kept, *(tool for tool in change.tools if tool.id not in ids))
 
 
-def heads_page(request: Request, heads: list[Head], *, limit: int, cursor: Any) -> dict[str, Any]:
+def _heads_page(request: Request, heads: list[Head], *, limit: int, cursor: Any) -> dict[str, Any]:
     """Return a page of revisions; one more than the limit was read, to know whether there is a next."""
     shown = heads[:limit]
     more = len(heads) > limit

@@ -17,13 +17,13 @@ from catalog.bench.design import Design
 from catalog.bench.rating import Rating, rate
 
 router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRoute)
-SolvesOf = Annotated[Solves, Depends(solves_of)]
+_SolvesOf = Annotated[Solves, Depends(solves_of)]
 
 
-DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
+_DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
 
 
-class SvgResponse(Response):
+class _SvgResponse(Response):
     """A picture."""
 
     media_type = "image/svg+xml"
@@ -31,8 +31,8 @@ class SvgResponse(Response):
 
 @router.post("/score", response_model=Rating, summary="Score a drawn tool: mass, strength and abilities")
 async def post_score(
-    design: DesignBody,
-    solves: SolvesOf,
+    design: _DesignBody,
+    solves: _SolvesOf,
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:
     """Return mass, balance, strength, scores with derivations, cost and cautions of a drawing.
@@ -43,29 +43,29 @@ async def post_score(
     return JSONResponse(in_units_but_rows(to_jsonable_python(rating), query.units), headers={"Server-Timing": timing})
 
 
-@router.post("/drawing.svg", response_class=SvgResponse, summary="Draw a tool to scale, a blade with its sections")
-async def post_drawing(design: DesignBody, solves: SolvesOf) -> Any:
+@router.post("/drawing.svg", response_class=_SvgResponse, summary="Draw a tool to scale, a blade with its sections")
+async def post_drawing(design: _DesignBody, solves: _SolvesOf) -> Any:
     """Return an SVG of A4 width: the side view with its measures and its scale."""
-    return await picture(lambda: tool_picture().drawing_svg(design), solves)
+    return await _picture(lambda: _tool_picture().drawing_svg(design), solves)
 
 
-@router.post("/mass.svg", response_class=SvgResponse, summary="Plot the mass of a drawn tool against its measures")
-async def post_mass(design: DesignBody, solves: SolvesOf) -> Any:
+@router.post("/mass.svg", response_class=_SvgResponse, summary="Plot the mass of a drawn tool against its measures")
+async def post_mass(design: _DesignBody, solves: _SolvesOf) -> Any:
     """Return an SVG plot of mass against each measure of the drawing; the other measures stay as drawn."""
-    return await picture(lambda: mass_picture().mass_svg(design), solves)
+    return await _picture(lambda: _mass_picture().mass_svg(design), solves)
 
 
-async def picture(make: Callable[[], str], solves: Solves) -> SvgResponse:
+async def _picture(make: Callable[[], str], solves: Solves) -> _SvgResponse:
     """Return a picture made in a thread, as many at a time as there are solves."""
     svg, timing = await solves.run(lambda _: make())
-    return SvgResponse(svg, headers={"Server-Timing": timing})
+    return _SvgResponse(svg, headers={"Server-Timing": timing})
 
 
-def tool_picture() -> ModuleType:
+def _tool_picture() -> ModuleType:
     """Return the module that draws tools; the plotting library takes its time to load, so only when asked."""
     return import_module("api.pictures.tool_picture")
 
 
-def mass_picture() -> ModuleType:
+def _mass_picture() -> ModuleType:
     """Return the module that plots masses, loaded as late."""
     return import_module("api.pictures.mass_picture")

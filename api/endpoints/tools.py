@@ -39,9 +39,9 @@ async def get_tool(
 
 def matches(tool: Tool, query: ToolQuery) -> bool:
     """Tell whether a tool passes the filters."""
-    return (query.kind is None or tool.kind == query.kind) and (query.task is None or able(tool, query.task))
+    return (query.kind is None or tool.kind == query.kind) and (query.task is None or _able(tool, query.task))
 
 
-def able(tool: Tool, task: TaskName) -> bool:
+def _able(tool: Tool, task: TaskName) -> bool:
     """Tell whether a tool can do a task at all; to buck is to saw or to chop."""
     return any(getattr(tool, f"{way}_score", 0.0) > 0 for way in TASK_ROWS[task].ways)

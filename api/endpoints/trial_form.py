@@ -55,7 +55,7 @@ def answer_trials(form: TrialsForm) -> TrialsAnswer:
     Raises:
         TripError: a record of a tool or a wood that there is not, a CSV that can't be read, too many records.
     """
-    trials = records_of(form)
+    trials = _records_of(form)
     own = {tool.id for tool in form.tools}
     known = [*(tool for tool in tools() if tool.id not in own), *form.tools]
     missing = "there is no tool {}: give its row in tools"
@@ -72,7 +72,7 @@ def answer_trials(form: TrialsForm) -> TrialsAnswer:
     )
 
 
-def records_of(form: TrialsForm) -> list[Trial]:
+def _records_of(form: TrialsForm) -> list[Trial]:
     """Return the records, from JSON or CSV.
 
     Raises:

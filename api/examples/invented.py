@@ -9,16 +9,16 @@ from typing import Any
 @cache
 def examples() -> dict[str, Any]:
     """Return the example trips by name."""
-    return read_folder("")
+    return _read_folder("")
 
 
 @cache
 def design_examples() -> dict[str, Any]:
     """Return the example designs by name."""
-    return read_folder("designs")
+    return _read_folder("designs")
 
 
-def read_folder(name: str) -> dict[str, Any]:
+def _read_folder(name: str) -> dict[str, Any]:
     """Return the values of the JSON files of a folder by name."""
     folder = files("api.examples") / name
     found = sorted(item.name for item in folder.iterdir() if item.name.endswith(".json"))

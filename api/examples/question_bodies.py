@@ -7,7 +7,7 @@ from catalog.equipment.tool_text import tools_text
 from catalog.trials.trial import Trial, trial_csv
 
 
-def hut_tools() -> list[dict[str, Any]]:
+def _hut_tools() -> list[dict[str, Any]]:
     """Return the invented tools of an invented hut, as rows with nothing left out."""
     said: list[dict[str, Any]] = [
         {"id": "hut-saw", "name": "The hut's bow saw", "kind": "bow saw", "mass_g": 640, "cover_g": 60},
@@ -18,7 +18,7 @@ def hut_tools() -> list[dict[str, Any]]:
     return [Tool.model_validate(row).model_dump(mode="json") for row in said]
 
 
-HUT: dict[str, Any] = {"note": "Invented: the tools of a hut", "tools": hut_tools()}
+HUT: dict[str, Any] = {"note": "Invented: the tools of a hut", "tools": _hut_tools()}
 HUT_TABLE = tools_text([Tool.model_validate(row) for row in HUT["tools"]])
 HUT_CHANGE: dict[str, Any] = {
     "tools": [{"id": "hut-knife", "kind": "fixed knife", "mass_g": 95, "carve_score": 8, "carve_max_mm": 60}],

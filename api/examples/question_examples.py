@@ -7,7 +7,7 @@ from api.examples.invented import design_examples, examples
 
 Body = dict[str, Any]
 
-LONG_KNIFE = {
+_LONG_KNIFE = {
     "id": "one-purpose-knife",
     "kind": "long knife",
     "split_score": 3,
@@ -25,7 +25,7 @@ class Example:
     body: Body
 
 
-def invented(body: Body) -> dict[str, Example]:
+def _invented(body: Body) -> dict[str, Example]:
     """Return the one example of a question."""
     return {"invented": Example("An invented case", body)}
 
@@ -43,7 +43,7 @@ def least_trip() -> Body:
 
 def front_examples() -> dict[str, Example]:
     """Return a front asked for."""
-    return invented({"trip": examples()["stream-survey"], "against": "minutes"})
+    return _invented({"trip": examples()["stream-survey"], "against": "minutes"})
 
 
 def short_front() -> Body:
@@ -53,7 +53,7 @@ def short_front() -> Body:
 
 def check_examples() -> dict[str, Example]:
     """Return a check that fails."""
-    return invented({"kit": ["hatchet-600", "fixed-knife-90"], "trip": examples()["stream-survey"]})
+    return _invented({"kit": ["hatchet-600", "fixed-knife-90"], "trip": examples()["stream-survey"]})
 
 
 def passing_check() -> Body:
@@ -72,7 +72,7 @@ def confidence_examples() -> dict[str, Example]:
         "diameter_range": {"low_factor": 0.7, "high_factor": 1.3, "parts": 3},
         "confidence": 0.8,
     }
-    return invented(body)
+    return _invented(body)
 
 
 def certain_wood() -> Body:
@@ -83,7 +83,7 @@ def certain_wood() -> Body:
 def season_examples() -> dict[str, Example]:
     """Return a season of two trips."""
     trips = [{"weight": 3, "trip": examples()["stream-survey"]}, {"weight": 1, "trip": examples()["least"]}]
-    return invented({"trips": trips, "own_at_most": 4})
+    return _invented({"trips": trips, "own_at_most": 4})
 
 
 def short_season() -> Body:
@@ -96,7 +96,7 @@ def allowance_examples() -> dict[str, Example]:
     """Return an allowance asked for a row, and for a drawing."""
     survey = examples()["stream-survey"]
     return {
-        "invented": Example("An invented row", {"tool": LONG_KNIFE, "trip": survey}),
+        "invented": Example("An invented row", {"tool": _LONG_KNIFE, "trip": survey}),
         "drawn": Example("An invented drawing", {"design": design_examples()["long-knife"], "trip": survey}),
     }
 

@@ -9,21 +9,21 @@ from api.http.json_lines import MEDIA_TYPE as JSON_LINES
 from catalog.tables.table import ABOUT_TABLES
 
 JSON, CSV = "application/json", "text/csv"
-OWN_MEDIA = {"/v1/sheet/trips": CSV, "/v1/kits/batch": JSON_LINES}
-TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials|POST /v1/sheet/trips)")
+_OWN_MEDIA = {"/v1/sheet/trips": CSV, "/v1/kits/batch": JSON_LINES}
+_TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials|POST /v1/sheet/trips)")
 
 
 def takes_table(request: Request) -> bool:
     """Tell whether the address of a request takes a table as well."""
-    return TABLES.fullmatch(f"{request.method} {request.url.path}") is not None
+    return _TABLES.fullmatch(f"{request.method} {request.url.path}") is not None
 
 
 def wanted_media(request: Request) -> str:
     """Return the media type of bodies at the address of a request."""
-    return OWN_MEDIA.get(request.url.path, JSON)
+    return _OWN_MEDIA.get(request.url.path, JSON)
 
 
-async def body_bytes(request: Request) -> bytes:
+async def _body_bytes(request: Request) -> bytes:
     """Return the body as it came: reading a large one is left to a thread."""
     return await request.body()
 
@@ -33,7 +33,7 @@ def media_of(request: Request) -> str:
     return request.headers.get("content-type", "").split(";")[0].strip().lower()
 
 
-RawBody = Annotated[bytes, Depends(body_bytes)]
+RawBody = Annotated[bytes, Depends(_body_bytes)]
 Media = Annotated[str, Depends(media_of)]
 
 
@@ -66,11 +66,11 @@ def quality(accept: str, media: str) -> float:
     for part in accept.split(","):
         name, *parameters = (piece.strip().lower() for piece in part.split(";"))
         weights = [piece[2:] for piece in parameters if piece.startswith("q=")]
-        found[name] = weight_of(weights[0]) if weights else 1.0
+        found[name] = _weight_of(weights[0]) if weights else 1.0
     return next((found[name] for name in (media, wildcard, "*/*") if name in found), 0.0)
 
 
-def weight_of(text: str) -> float:
+def _weight_of(text: str) -> float:
     """Return a weight of 0 to 1; one that is no number counts as none given."""
     digits = text.replace(".", "", 1)
     return min(float(text), 1.0) if digits.isascii() and digits.isdigit() else 1.0

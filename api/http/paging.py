@@ -6,13 +6,13 @@ from typing import Any, Generic, TypeVar
 from fastapi import Request
 from pydantic import BaseModel, ConfigDict, Field
 
-Item = TypeVar("Item")
+_Item = TypeVar("_Item")
 
 
-class Page(BaseModel, Generic[Item]):
+class Page(BaseModel, Generic[_Item]):
     """A page of a list; `next` is the address of the next page, null on the last."""
 
-    items: list[Item]
+    items: list[_Item]
     next: str | None
 
 

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from fastapi import Header, HTTPException
 
-TAG = re.compile(r'(W/)?("[\x21\x23-\x7e\x80-\xff]*")')  # RFC 9110, 8.8.3: entity-tag
+_TAG = re.compile(r'(W/)?("[\x21\x23-\x7e\x80-\xff]*")')  # RFC 9110, 8.8.3: entity-tag
 
 
 @dataclass(frozen=True)
@@ -28,21 +28,21 @@ class Condition:
         """
         if self.if_match is None and self.if_none_match is None:
             raise HTTPException(428, 'send If-Match with the ETag that you read, or "If-None-Match: *" to create')
-        if self.if_match is not None and not matches(self.if_match, tags, weak=False):
+        if self.if_match is not None and not _matches(self.if_match, tags, weak=False):
             raise HTTPException(412, "the stored version is not the one that If-Match names; read it again")
-        if self.if_none_match is not None and matches(self.if_none_match, tags, weak=True):
+        if self.if_none_match is not None and _matches(self.if_none_match, tags, weak=True):
             raise HTTPException(412, "If-None-Match requires that this does not exist, but it exists")
 
     def known(self, tag: str) -> bool:
         """Tell whether a reader has this form already, so that a 304 will do."""
-        return self.if_none_match is not None and matches(self.if_none_match, [tag], weak=True)
+        return self.if_none_match is not None and _matches(self.if_none_match, [tag], weak=True)
 
 
-def matches(header: str, tags: Collection[str], *, weak: bool) -> bool:
+def _matches(header: str, tags: Collection[str], *, weak: bool) -> bool:
     """Tell whether a list of entity tags names one of these; the strong comparison takes no weak tag."""
     if header.strip() == "*":
         return bool(tags)
-    return any(tag in tags for weakness, tag in TAG.findall(header) if weak or not weakness)
+    return any(tag in tags for weakness, tag in _TAG.findall(header) if weak or not weakness)
 
 
 def condition_of(

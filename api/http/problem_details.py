@@ -24,13 +24,13 @@ from catalog import RangeError, TableError
 from catalog.tables.wrong_value import sentence_of
 from solver import TripError, Unfinished
 
-log = logging.getLogger("kitwright")
+_log = logging.getLogger("kitwright")
 
 MEDIA_TYPE = "application/problem+json"
-LONGEST_ECHO = 200
-FIELD_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z][a-z_]*)*")
-MOST_FAULTS = 100  # a body of 16 MiB can be wrong in a million places
-METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
+_LONGEST_ECHO = 200
+_FIELD_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z][a-z_]*)*")
+_MOST_FAULTS = 100  # a body of 16 MiB can be wrong in a million places
+_METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 
 KINDS = {
     400: ("unreadable-body", "The body can't be read"),
@@ -102,14 +102,14 @@ def problem(
 
 def add_handlers(app: FastAPI) -> None:
     """Let every error leave the app as a problem."""
-    app.add_exception_handler(RequestValidationError, invalid_input)
-    app.add_exception_handler(HTTPException, http_error)
-    app.add_exception_handler(TripError, faults_error)
-    app.add_exception_handler(CatalogRefused, faults_error)
-    app.add_exception_handler(TableError, table_error)
-    app.add_exception_handler(StoreDown, store_down)
-    app.add_exception_handler(Unfinished, unfinished)
-    app.add_exception_handler(Busy, busy)
+    app.add_exception_handler(RequestValidationError, _invalid_input)
+    app.add_exception_handler(HTTPException, _http_error)
+    app.add_exception_handler(TripError, _faults_error)
+    app.add_exception_handler(CatalogRefused, _faults_error)
+    app.add_exception_handler(TableError, _table_error)
+    app.add_exception_handler(StoreDown, _store_down)
+    app.add_exception_handler(Unfinished, _unfinished)
+    app.add_exception_handler(Busy, _busy)
     app.add_exception_handler(Exception, internal_error)
 
 
@@ -121,7 +121,7 @@ def problem_for(request: Request, error: Exception) -> Response:
     return told
 
 
-def invalid_input(request: Request, error: Exception) -> Response:
+def _invalid_input(request: Request, error: Exception) -> Response:
     """400 where the body is no JSON, 422 where a field is wrong."""
     assert isinstance(error, RequestValidationError)
     details = error.errors()
@@ -129,21 +129,21 @@ def invalid_input(request: Request, error: Exception) -> Response:
         where = details[0]["loc"][-1]
         place = f" (at character {where})" if where else ""
         return problem(request, 400, f"not JSON: {details[0]['ctx']['error']}{place}")
-    return faulty(request, [fault_of(detail) for detail in details[:MOST_FAULTS]], found=len(details))
+    return _faulty(request, [_fault_of(detail) for detail in details[:_MOST_FAULTS]], found=len(details))
 
 
-def faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int) -> Response:
+def _faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int) -> Response:
     """422: the faults listed, and how many were found."""
     listed = "" if found == len(faults) else f"; the first {len(faults)} are listed"
     return problem(request, 422, f"{found} wrong field(s){listed}", errors=faults)
 
 
-def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
+def _fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
     """Return one complaint of the checker in our shape."""
     error = detail.get("ctx", {}).get("error")
     if isinstance(error, RangeError):
-        return range_fault(error, detail["loc"])
-    value = echo(detail.get("input"))
+        return _range_fault(error, detail["loc"])
+    value = _echo(detail.get("input"))
     return {
         "pointer": pointer_of(detail["loc"]),
         "value": value,
@@ -152,25 +152,25 @@ def fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def range_fault(error: RangeError, location: Sequence[Any]) -> dict[str, Any]:
+def _range_fault(error: RangeError, location: Sequence[Any]) -> dict[str, Any]:
     """Return a figure outside its range in our shape; where it is one field, the pointer goes down to it."""
-    field = error.quantity.split(".") if FIELD_PATH.fullmatch(error.quantity) else []
+    field = error.quantity.split(".") if _FIELD_PATH.fullmatch(error.quantity) else []
     return {
         "pointer": pointer_of((*location, *field)),
-        "value": echo(error.value),
+        "value": _echo(error.value),
         "range": f"{error.low:g} to {error.high:g} {error.unit}",
         "detail": str(error),
     }
 
 
-def echo(value: Any) -> Any:
+def _echo(value: Any) -> Any:
     """Return a value as JSON can carry it, cut where it is long; a key that got into it is left out."""
     if value is None or isinstance(value, bool | int):
-        return value if not isinstance(value, int) or abs(value) < 2**53 else str(value)[:LONGEST_ECHO]
+        return value if not isinstance(value, int) or abs(value) < 2**53 else str(value)[:_LONGEST_ECHO]
     if isinstance(value, float):
         return value if math.isfinite(value) else str(value)
     text = KEY.sub("[a key]", value if isinstance(value, str) else json.dumps(value, default=repr))
-    return text if len(text) <= LONGEST_ECHO else f"{text[:LONGEST_ECHO]}..."
+    return text if len(text) <= _LONGEST_ECHO else f"{text[:_LONGEST_ECHO]}..."
 
 
 def range_of(detail: Mapping[str, Any]) -> str:
@@ -183,48 +183,48 @@ def range_of(detail: Mapping[str, Any]) -> str:
     return "; ".join(known + lengths) or named.get(detail["type"], detail["type"].replace("_", " "))
 
 
-def faults_error(request: Request, error: Exception) -> Response:
+def _faults_error(request: Request, error: Exception) -> Response:
     """422: fields that don't go together."""
     assert isinstance(error, TripError | CatalogRefused)
     faults = [
-        {"pointer": f.pointer, "value": echo(f.value), "range": f.allowed, "detail": f.detail}
-        for f in error.faults[:MOST_FAULTS]
+        {"pointer": f.pointer, "value": _echo(f.value), "range": f.allowed, "detail": f.detail}
+        for f in error.faults[:_MOST_FAULTS]
     ]
-    return faulty(request, faults, found=len(error.faults))
+    return _faulty(request, faults, found=len(error.faults))
 
 
-def table_error(request: Request, error: Exception) -> Response:
+def _table_error(request: Request, error: Exception) -> Response:
     """422: cells that can't be taken, each with its row as RFC 7111 points to it, and its column."""
     assert isinstance(error, TableError)
     faults = [
         {
             "pointer": f"#row={fault.row}",
-            "value": echo(fault.value),
+            "value": _echo(fault.value),
             "range": f"a valid value of the column {fault.column}" if fault.column else "a row of the table",
             "detail": f"column {fault.column}: {fault.why}" if fault.column else fault.why,
         }
-        for fault in error.faults[:MOST_FAULTS]
+        for fault in error.faults[:_MOST_FAULTS]
     ]
-    return faulty(request, faults, found=len(error.faults))
+    return _faulty(request, faults, found=len(error.faults))
 
 
-def store_down(request: Request, error: Exception) -> Response:
+def _store_down(request: Request, error: Exception) -> Response:
     """503: the store can't be used now; the reason is in the log."""
     return problem(request, 503, str(error), headers={"Retry-After": "5"}, kind="store-down")
 
 
-def unfinished(request: Request, error: Exception) -> Response:
+def _unfinished(request: Request, error: Exception) -> Response:
     """503: the effort ran out."""
     return problem(request, 503, str(error), headers={"Retry-After": "60"})
 
 
-def busy(request: Request, error: Exception) -> Response:
+def _busy(request: Request, error: Exception) -> Response:
     """503: no place is free, and none soon."""
     assert isinstance(error, Busy)
     return problem(request, 503, str(error), headers={"Retry-After": str(error.retry_after_s)}, kind="busy")
 
 
-def http_error(request: Request, error: Exception) -> Response:
+def _http_error(request: Request, error: Exception) -> Response:
     """Every other status, with its headers; a 405 names what the address does take."""
     assert isinstance(error, HTTPException)
     headers = dict(error.headers or {})
@@ -235,7 +235,7 @@ def http_error(request: Request, error: Exception) -> Response:
 
 def allowed_methods(request: Request) -> list[str]:
     """Return the methods that this path takes; none where there is no such path."""
-    methods = {method for method in METHODS if takes(request, method)}
+    methods = {method for method in _METHODS if takes(request, method)}
     if not methods:
         return []
     return sorted(methods | ({"HEAD"} if "GET" in methods else set()) | {"OPTIONS"})
@@ -249,5 +249,5 @@ def takes(request: Request, method: str) -> bool:
 
 def internal_error(request: Request, error: Exception) -> Response:
     """500: the trace goes to the log, never to the caller."""
-    log.error("internal error at %s", request.url.path, exc_info=error)
+    _log.error("internal error at %s", request.url.path, exc_info=error)
     return problem(request, 500, "the service failed; the reason is in its log")

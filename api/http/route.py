@@ -9,7 +9,7 @@ from fastapi.routing import APIRoute
 from api.http.strict_json import strict_json
 
 
-class StrictRequest(Request):
+class _StrictRequest(Request):
     """A request whose JSON may not name a key twice, hold NaN or infinities, or be no UTF-8."""
 
     async def json(self) -> Any:
@@ -31,6 +31,6 @@ class StrictRoute(APIRoute):
         handler = super().get_route_handler()
 
         async def strict(request: Request) -> Response:
-            return await handler(StrictRequest(request.scope, request.receive))
+            return await handler(_StrictRequest(request.scope, request.receive))
 
         return strict

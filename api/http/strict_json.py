@@ -12,7 +12,7 @@ def strict_json(body: bytes) -> Any:
             JSON does not have.
     """
     try:
-        return json.loads(body.decode("utf-8"), object_pairs_hook=single_keys, parse_constant=no_constant)
+        return json.loads(body.decode("utf-8"), object_pairs_hook=single_keys, parse_constant=_no_constant)
     except json.JSONDecodeError:
         raise
     except RecursionError as error:
@@ -31,6 +31,6 @@ def single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
-def no_constant(name: str) -> Any:
+def _no_constant(name: str) -> Any:
     """Refuse NaN and infinities, which JSON does not have."""
     raise ValueError(f"{name} is not a JSON number")

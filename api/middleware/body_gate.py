@@ -12,7 +12,7 @@ from api.http.json_lines import MEDIA_TYPE as JSON_LINES
 from api.http.media import CSV, JSON, media_of, takes_table, wanted_media
 from api.http.problem_details import allowed_methods, problem, takes
 
-WITH_BODY = ("POST", "PUT", "PATCH")
+_WITH_BODY = ("POST", "PUT", "PATCH")
 
 
 class Gate:
@@ -38,12 +38,12 @@ class Gate:
             await answer(scope, receive, send)
             return
         if scope["method"] == "HEAD":
-            scope, send = {**scope, "method": "GET"}, without_body(send)
+            scope, send = {**scope, "method": "GET"}, _without_body(send)
         endless = wanted_media(request) == JSON_LINES
         if endless:
             await self.app(scope, self.piecewise(receive), send)
             return
-        body = Body(self)
+        body = _Body(self)
         try:
             await self.app(scope, body.received(receive), send)
         finally:
@@ -53,7 +53,7 @@ class Gate:
         """Return the answer to OPTIONS, or the refusal of a body, or None where the app is to answer."""
         if request.method == "OPTIONS" and (methods := allowed_methods(request)):
             return Response(status_code=204, headers={"Allow": ", ".join(methods)})
-        if request.method not in WITH_BODY or not takes(request, request.method):
+        if request.method not in _WITH_BODY or not takes(request, request.method):
             return None
         refusal = self.refusal(request)
         return None if refusal is None else problem(request, *refusal)
@@ -78,12 +78,12 @@ class Gate:
         """Return a receive that stops a body whose next piece does not come."""
 
         async def receive_soon() -> Message:
-            return await in_time(receive, self.patience_s)
+            return await _in_time(receive, self.patience_s)
 
         return receive_soon
 
 
-class Body:
+class _Body:
     """One body as it is taken, counted with all others that are taken now."""
 
     def __init__(self, gate: Gate) -> None:
@@ -99,7 +99,7 @@ class Body:
 
         async def receive_counted() -> Message:
             nonlocal whole
-            message = await (receive() if whole else in_time(receive, end - monotonic()))
+            message = await (receive() if whole else _in_time(receive, end - monotonic()))
             whole = not message.get("more_body", False)
             size = len(message.get("body", b""))
             self.taken += size
@@ -115,7 +115,7 @@ class Body:
         return receive_counted
 
 
-async def in_time(receive: Receive, seconds: float) -> Message:
+async def _in_time(receive: Receive, seconds: float) -> Message:
     """Return the next message, or raise a 408 where it does not come in time."""
     try:
         with anyio.fail_after(seconds):
@@ -124,7 +124,7 @@ async def in_time(receive: Receive, seconds: float) -> Message:
         raise HTTPException(408, "the body of the request did not arrive in time", {"Connection": "close"}) from error
 
 
-def without_body(send: Send) -> Send:
+def _without_body(send: Send) -> Send:
     """Return a send that keeps the headers of an answer and drops its body."""
 
     async def headers_only(message: Message) -> None:

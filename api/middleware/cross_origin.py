@@ -6,9 +6,9 @@ from starlette.datastructures import Headers
 from starlette.middleware.cors import CORSMiddleware
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
-TAKEN_HEADERS = ("Content-Type", "If-Match", "If-None-Match", "Idempotency-Key")
-SHOWN_HEADERS = ("ETag", "Link", "Location", "RateLimit", "RateLimit-Policy", "Retry-After", "Server-Timing")
+_METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+_TAKEN_HEADERS = ("Content-Type", "If-Match", "If-None-Match", "Idempotency-Key")
+_SHOWN_HEADERS = ("ETag", "Link", "Location", "RateLimit", "RateLimit-Policy", "Retry-After", "Server-Timing")
 
 
 class CrossOrigin(CORSMiddleware):
@@ -21,9 +21,9 @@ class CrossOrigin(CORSMiddleware):
         super().__init__(
             app,
             allow_origins=origins,
-            allow_methods=METHODS,
-            allow_headers=TAKEN_HEADERS,
-            expose_headers=SHOWN_HEADERS,
+            allow_methods=_METHODS,
+            allow_headers=_TAKEN_HEADERS,
+            expose_headers=_SHOWN_HEADERS,
         )
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:

@@ -7,9 +7,9 @@ import anyio
 from anyio.streams.memory import MemoryObjectReceiveStream, MemoryObjectSendStream
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-log = logging.getLogger("kitwright")
+_log = logging.getLogger("kitwright")
 
-GONE: Message = {"type": "http.disconnect"}
+_GONE: Message = {"type": "http.disconnect"}
 LEFT = "kitwright.left"  # in the scope: an event of our own server, set once the caller is gone
 
 
@@ -25,17 +25,17 @@ class HangUp:
             await self.app(scope, receive, send)
             return
         with anyio.CancelScope() as work:
-            watch = Watch(receive, send, work, scope.get(LEFT))
+            watch = _Watch(receive, send, work, scope.get(LEFT))
             watch.soon()
             try:
                 await self.app(scope, watch.receive, watch.send)
             finally:
                 watch.end()
         if work.cancelled_caught:
-            log.info("the caller hung up at %s %s", scope["method"], scope["path"])
+            _log.info("the caller hung up at %s %s", scope["method"], scope["path"])
 
 
-class Watch:
+class _Watch:
     """Reads one message ahead of an app that is at work; one that answers at once, or reads itself, needs no watch.
 
     Behind a body that the app takes its time over, the end would be read late: our own server tells of it by an event.
@@ -73,7 +73,7 @@ class Watch:
     async def watched(self, sender: MemoryObjectSendStream[Message]) -> None:
         """Hand messages on until the caller has gone."""
         with sender:
-            while (message := await self.read())["type"] != GONE["type"]:
+            while (message := await self.read())["type"] != _GONE["type"]:
                 await sender.send(message)
         if not self.answered:
             self.work.cancel()
@@ -84,7 +84,7 @@ class Watch:
             try:
                 return await self.taker.receive()
             except anyio.EndOfStream:
-                return GONE
+                return _GONE
         if self.begin is not None:
             self.begin.cancel()
         message = await self.read()

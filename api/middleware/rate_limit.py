@@ -19,12 +19,12 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.http.problem_details import problem
 from api.settings.settings import Settings
 
-UNCOUNTED = ("/healthz", "/readyz", "/metrics")
-UNKNOWN = "unknown"
+_UNCOUNTED = ("/healthz", "/readyz", "/metrics")
+_UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True)
-class Quota:
+class _Quota:
     """What a client has left."""
 
     taken: bool
@@ -41,18 +41,18 @@ class Rate:
         self.item = RateLimitItemPerSecond(max(1, self.most), self.window_s)
         self.limiter = MovingWindowRateLimiter(MemoryStorage())
 
-    def take(self, client: str) -> Quota:
+    def take(self, client: str) -> _Quota:
         """Count a request of a client, where it has one left."""
         taken = self.limiter.hit(self.item, client)
         window = self.limiter.get_window_stats(self.item, client)
-        return Quota(taken, window.remaining, max(1, ceil(window.reset_time - time.time())))
+        return _Quota(taken, window.remaining, max(1, ceil(window.reset_time - time.time())))
 
     async def wait_for(self, client: str) -> None:
         """Count a request of a client, as soon as it has one left."""
         while self.most and not (quota := self.take(client)).taken:
             await anyio.sleep(min(1.0, quota.reset_s))
 
-    def headers(self, quota: Quota) -> Mapping[str, str]:
+    def headers(self, quota: _Quota) -> Mapping[str, str]:
         """Return the fields of the draft."""
         return {
             "RateLimit-Policy": f'"default";q={self.most};w={self.window_s}',
@@ -62,7 +62,7 @@ class Rate:
 
 def client_of(request: Request) -> str:
     """Return the address that a request came from."""
-    return request.client.host if request.client else UNKNOWN
+    return request.client.host if request.client else _UNKNOWN
 
 
 class RateLimit:
@@ -74,7 +74,7 @@ class RateLimit:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through."""
-        if scope["type"] != "http" or not self.rate.most or scope["path"] in UNCOUNTED:
+        if scope["type"] != "http" or not self.rate.most or scope["path"] in _UNCOUNTED:
             await self.app(scope, receive, send)
             return
         request = Request(scope)

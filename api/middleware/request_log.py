@@ -14,15 +14,15 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.settings.metrics import Metrics
 
-access = logging.getLogger("kitwright.access")
+_access = logging.getLogger("kitwright.access")
 
-HEADER = "X-Request-ID"
-TAKEN_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")  # a caller's own id; anything else could forge a line
-HUNG_UP = 499  # in the log alone: nobody was there to get a status
-REQUEST_ID: ContextVar[str | None] = ContextVar("request_id", default=None)
+_HEADER = "X-Request-ID"
+_TAKEN_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")  # a caller's own id; anything else could forge a line
+_HUNG_UP = 499  # in the log alone: nobody was there to get a status
+_REQUEST_ID: ContextVar[str | None] = ContextVar("request_id", default=None)
 
 
-class JsonLines(logging.Formatter):
+class _JsonLines(logging.Formatter):
     """A record as one line of JSON; a trace is a field of it."""
 
     def format(self, record: logging.LogRecord) -> str:
@@ -32,7 +32,7 @@ class JsonLines(logging.Formatter):
             "level": record.levelname.lower(),
             "logger": record.name,
             "message": record.getMessage(),
-            "request": REQUEST_ID.get(),
+            "request": _REQUEST_ID.get(),
             **getattr(record, "facts", {}),
         }
         if record.exc_info:
@@ -43,7 +43,7 @@ class JsonLines(logging.Formatter):
 LOG_CONFIG: dict[str, Any] = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"json": {"()": JsonLines}},
+    "formatters": {"json": {"()": _JsonLines}},
     "handlers": {"stream": {"class": "logging.StreamHandler", "formatter": "json"}},
     "root": {"handlers": ["stream"], "level": "INFO"},
 }
@@ -61,23 +61,23 @@ class Journal:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        given = Headers(scope=scope).get(HEADER, "")
-        name = given if TAKEN_ID.fullmatch(given) else uuid4().hex
-        token = REQUEST_ID.set(name)
-        start, status = perf_counter(), HUNG_UP
+        given = Headers(scope=scope).get(_HEADER, "")
+        name = given if _TAKEN_ID.fullmatch(given) else uuid4().hex
+        token = _REQUEST_ID.set(name)
+        start, status = perf_counter(), _HUNG_UP
 
         async def send_named(message: Message) -> None:
             nonlocal status
             if message["type"] == "http.response.start":
                 status = message["status"]
-                MutableHeaders(scope=message)[HEADER] = name
+                MutableHeaders(scope=message)[_HEADER] = name
             await send(message)
 
         try:
             await self.app(scope, receive, send_named)
         finally:
             self.write(scope, status, seconds=perf_counter() - start)
-            REQUEST_ID.reset(token)
+            _REQUEST_ID.reset(token)
 
     def write(self, scope: Scope, status: int, *, seconds: float) -> None:
         """Write and count the end of a request; the metrics know it by its route, of which there are few."""
@@ -85,4 +85,4 @@ class Journal:
         route = getattr(scope.get("route"), "path", "none")
         self.metrics.request(method=method, route=route, status=status, seconds=seconds)
         facts = {"method": method, "path": path, "route": route, "status": status, "ms": round(1000 * seconds, 1)}
-        access.info("%s %s %d", method, path, status, extra={"facts": facts})
+        _access.info("%s %s %d", method, path, status, extra={"facts": facts})

@@ -3,7 +3,7 @@
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 # As OWASP's REST Security Cheat Sheet has them for an API; TLS and so HSTS are the proxy's.
-HEADERS = (
+_HEADERS = (
     (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"referrer-policy", b"no-referrer"),
@@ -28,7 +28,7 @@ class SafeHeaders:
                 given = list(message.get("headers", ()))
                 names = {name.lower() for name, _ in given}
                 kept = (b"cache-control", b"no-cache" if b"etag" in names else b"no-store")
-                message["headers"] = given + [pair for pair in (kept, *HEADERS) if pair[0] not in names]
+                message["headers"] = given + [pair for pair in (kept, *_HEADERS) if pair[0] not in names]
             await send(message)
 
         await self.app(scope, receive, send_safe)

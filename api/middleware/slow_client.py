@@ -13,11 +13,11 @@ from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 from api.middleware.hang_up import LEFT
 from api.settings.settings import Settings
 
-LONGEST_HEAD = 65_536  # bytes of a head that is not yet whole; h11 has the same bound
+_LONGEST_HEAD = 65_536  # bytes of a head that is not yet whole; h11 has the same bound
 
 
 @cache
-def patience_s() -> float:
+def _patience_s() -> float:
     """Return how long a connection may dawdle [s]; each worker reads it from the environment."""
     return Settings().patience_seconds
 
@@ -46,14 +46,14 @@ class Patient(HttpToolsProtocol):
         if self.in_body:
             return
         self.head_bytes += len(data)
-        if self.head_bytes > LONGEST_HEAD and not self.transport.is_closing():
+        if self.head_bytes > _LONGEST_HEAD and not self.transport.is_closing():
             self.send_400_response("The header of the request is too long.")
 
     def on_headers_complete(self) -> None:
         """Note that a head is whole."""
         super().on_headers_complete()
         cast(dict[str, Any], self.scope)[LEFT] = self.left  # the app begins in the next turn of the loop
-        self.head = ended(self.head)
+        self.head = _ended(self.head)
         self.head_bytes, self.in_body = 0, True
 
     def on_message_complete(self) -> None:
@@ -64,25 +64,25 @@ class Patient(HttpToolsProtocol):
     def pause_writing(self) -> None:
         """Begin to wait for a caller who reads nothing."""
         super().pause_writing()
-        self.reading = self.reading or self.loop.call_later(patience_s(), self.transport.abort)
+        self.reading = self.reading or self.loop.call_later(_patience_s(), self.transport.abort)
 
     def resume_writing(self) -> None:
         """Note that the caller reads on."""
         super().resume_writing()
-        self.reading = ended(self.reading)
+        self.reading = _ended(self.reading)
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Wait no more."""
-        self.head, self.reading = ended(self.head), ended(self.reading)
+        self.head, self.reading = _ended(self.head), _ended(self.reading)
         self.left.set()
         super().connection_lost(exc)
 
     def await_head(self) -> None:
         """Begin to wait for the next head, unless that has begun."""
-        self.head = self.head or self.loop.call_later(patience_s(), self.transport.abort)
+        self.head = self.head or self.loop.call_later(_patience_s(), self.transport.abort)
 
 
-def ended(timer: TimerHandle | None) -> TimerHandle | None:
+def _ended(timer: TimerHandle | None) -> TimerHandle | None:
     """Stop a timer; none is left."""
     if timer is not None:
         timer.cancel()

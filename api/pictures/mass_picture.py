@@ -8,8 +8,8 @@ from api.pictures.picture import INK, MARK, SOFT, Sheet
 from catalog.bench.design import Design, bare_mass_g
 
 PANEL_MM, GAP_MM, MARGIN_MM = (68.0, 46.0), 24.0, 18.0
-SHARES = [round(0.7 + 0.025 * i, 3) for i in range(25)]  # judged: 70 to 130 % of the measure
-MEASURES = {
+_SHARES = [round(0.7 + 0.025 * i, 3) for i in range(25)]  # judged: 70 to 130 % of the measure
+_MEASURES = {
     "knife": ("blade.length_mm", "blade.width_mm", "blade.spine_mm", "handle.length_mm", "handle.thickness_mm"),
     "axe": ("head_mass_g", "handle.length_mm", "handle.width_mm"),
     "folding saw": (
@@ -25,7 +25,7 @@ MEASURES = {
 
 def mass_svg(design: Design) -> str:
     """Return the plot as SVG: mass against each measure between 70 and 130 % of it, where it can be drawn."""
-    curves = [(path, curve(design, path)) for path in MEASURES[design.drawing.form]]
+    curves = [(path, _curve(design, path)) for path in _MEASURES[design.drawing.form]]
     columns = min(3, len(curves))
     rows = -(-len(curves) // columns)
     wide = 2 * MARGIN_MM + columns * PANEL_MM[0] + (columns - 1) * GAP_MM / 2
@@ -48,8 +48,8 @@ def mass_svg(design: Design) -> str:
             height_mm=PANEL_MM[1],
         )
         axes.plot([x for x, _ in points], [grams for _, grams in points], color=INK, lw=1.4)
-        axes.plot([value_at(design, path)], [mass], marker="o", color=MARK, ms=5)
-        axes.set_title(f"{title(path)}: {slope(path, points)}", fontsize=8, loc="left", color=INK)
+        axes.plot([_value_at(design, path)], [mass], marker="o", color=MARK, ms=5)
+        axes.set_title(f"{_title(path)}: {_slope(path, points)}", fontsize=8, loc="left", color=INK)
         axes.set_xlabel("g" if path.endswith("_g") else "mm", fontsize=7, color=SOFT)
         axes.set_ylabel("mass, g" if place % columns == 0 else "", fontsize=7, color=SOFT)
         margin = max(1.0, 0.06 * (max(reach) - min(reach)))
@@ -60,11 +60,11 @@ def mass_svg(design: Design) -> str:
     return sheet.svg()
 
 
-def curve(design: Design, path: str) -> list[tuple[float, float]]:
+def _curve(design: Design, path: str) -> list[tuple[float, float]]:
     """Return a measure and the mass that goes with it [g], where such a tool can be drawn."""
     found = []
-    for share in SHARES:
-        value = value_at(design, path) * share
+    for share in _SHARES:
+        value = _value_at(design, path) * share
         try:
             found.append((value, bare_mass_g(design.varied({f"drawing.{path}": value}).drawing)))
         except ValidationError:
@@ -72,7 +72,7 @@ def curve(design: Design, path: str) -> list[tuple[float, float]]:
     return found
 
 
-def value_at(design: Design, path: str) -> float:
+def _value_at(design: Design, path: str) -> float:
     """Return a measure of the drawing."""
     place: Any = design.drawing
     for step in path.split("."):
@@ -80,12 +80,12 @@ def value_at(design: Design, path: str) -> float:
     return float(place)
 
 
-def title(path: str) -> str:
+def _title(path: str) -> str:
     """Return the name of a measure in words."""
     return path.removesuffix("_mm").removesuffix("_g").replace(".", " ").replace("_", " ")
 
 
-def slope(path: str, points: list[tuple[float, float]]) -> str:
+def _slope(path: str, points: list[tuple[float, float]]) -> str:
     """Return what a unit more of a measure adds, over the span shown."""
     (x0, y0), (x1, y1) = points[0], points[-1]
     unit = "g" if path.endswith("_g") else "mm"

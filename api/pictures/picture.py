@@ -7,7 +7,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
-MM_PER_INCH = 25.4  # international inch: the library measures its paper in inches
+_MM_PER_INCH = 25.4  # international inch: the library measures its paper in inches
 INK, SOFT, WOOD, STEEL, MARK = "#1d2430", "#6b7482", "#d9c3a0", "#c9d1d8", "#a6341b"
 
 # Set once and never changed: the settings are global, and pictures are made in several threads.
@@ -28,7 +28,7 @@ class Sheet:
     def __init__(self, *, width_mm: float, height_mm: float) -> None:
         self.width_mm = width_mm
         self.height_mm = height_mm
-        self.figure = Figure(figsize=(width_mm / MM_PER_INCH, height_mm / MM_PER_INCH), facecolor="white")
+        self.figure = Figure(figsize=(width_mm / _MM_PER_INCH, height_mm / _MM_PER_INCH), facecolor="white")
         FigureCanvasSVG(self.figure)
 
     def plot(self, *, x_mm: float, y_mm: float, width_mm: float, height_mm: float) -> Axes:

@@ -26,14 +26,14 @@ def print_design(rating: Rating, console: Console) -> None:
         for one in rating.scores
     ]
     console.print(table_of("Scores", ("model", "interval", "row", "of what, from what"), rows))
-    print_list(console, "Strength", strength_lines(rating))
-    print_list(console, "Cost", cost_lines(rating))
+    print_list(console, "Strength", _strength_lines(rating))
+    print_list(console, "Cost", _cost_lines(rating))
     print_list(console, "Warnings", list(rating.warnings))
     print_list(console, "Cautions", [one.text for one in rating.cautions])
     print_list(console, "Assumed, not known", [", ".join(one.id for one in rating.assumptions)])
 
 
-def strength_lines(rating: Rating) -> list[str]:
+def _strength_lines(rating: Rating) -> list[str]:
     """Return what a knife stands."""
     strength = rating.strength
     if strength is None:
@@ -46,7 +46,7 @@ def strength_lines(rating: Rating) -> list[str]:
     return [*lines, f"slenderness {strength.slenderness:.0f}; tip gives {strength.tip_deflection_mm:.0f} mm"]
 
 
-def cost_lines(rating: Rating) -> list[str]:
+def _cost_lines(rating: Rating) -> list[str]:
     """Return what a piece costs."""
     cost = rating.cost
     if cost is None:
@@ -60,7 +60,7 @@ def print_trials(answer: TrialsAnswer, console: Console) -> None:
     rows = [
         (
             "-" if one.score is None else f"{one.score:.2f}",
-            interval(one),
+            _interval(one),
             str(one.records),
             f"{one.tool} at {one.task}: {one.rule}",
         )
@@ -73,7 +73,7 @@ def print_trials(answer: TrialsAnswer, console: Console) -> None:
     print_list(console, "Far out, kept", far)
 
 
-def interval(one: Estimate) -> str:
+def _interval(one: Estimate) -> str:
     """Return an interval in words."""
     if one.low is None or one.high is None or one.confidence is None:
         return "-"

@@ -5,38 +5,38 @@ from collections.abc import Callable
 from solver import Answer
 from solver.forms.answer import Alternative, NeedPin, Pins, ToolPin
 
-Lines = dict[str, list[str]]
+_Lines = dict[str, list[str]]
 
 
-def detail_lines(answer: Answer) -> Lines:
+def detail_lines(answer: Answer) -> _Lines:
     """Return the titled lists that an answer's detail gives; empty ones are left to the printer."""
     parts: dict[str, Callable[[Answer], list[str]]] = {
-        "Proof": proof_lines,
+        "Proof": _proof_lines,
         "Limits that together leave no kit": lambda one: [member.text for member in one.conflict],
-        "Next kits": lambda one: [alternative_line(kit) for kit in one.alternatives],
-        "What each thing costs": price_lines,
-        "What would change the kit": pin_lines,
+        "Next kits": lambda one: [_alternative_line(kit) for kit in one.alternatives],
+        "What each thing costs": _price_lines,
+        "What would change the kit": _pin_lines,
         "Asked about": lambda one: [f"{asked.id}: {asked.text}" for asked in one.why_not],
         "Who carries what": lambda one: [
             f"{hand.mass_g:g} g: {', '.join(hand.ids) or 'nothing'}" for hand in one.share
         ],
-        "If one tool is lost": robust_lines,
+        "If one tool is lost": _robust_lines,
     }
     return {title: lines(answer) for title, lines in parts.items()}
 
 
-def proof_lines(answer: Answer) -> list[str]:
+def _proof_lines(answer: Answer) -> list[str]:
     """Return the proof, where the answer gives its facts."""
     return [answer.proof.text] if answer.proof.facts_bound_g is not None else []
 
 
-def alternative_line(kit: Alternative) -> str:
+def _alternative_line(kit: Alternative) -> str:
     """Return a next kit in a line."""
     ids = ", ".join([*(tool.id for tool in kit.tools), *kit.methods])
     return f"{kit.mass_g:g} g, {kit.work_min_per_day:.0f} min a day: {ids} ({kit.gives})"
 
 
-def price_lines(answer: Answer) -> list[str]:
+def _price_lines(answer: Answer) -> list[str]:
     """Return the grams that each tool saves and each need asks for."""
     if answer.pins is None:  # prices are given where pins are
         return []
@@ -47,15 +47,15 @@ def price_lines(answer: Answer) -> list[str]:
     return tools + [f"{need.id} dropped: {-need.price_g:+g} g" for need in answer.needs if need.price_g]
 
 
-def pin_lines(answer: Answer) -> list[str]:
+def _pin_lines(answer: Answer) -> list[str]:
     """Return how far figures may move before another kit is lightest."""
     pins = answer.pins
     if pins is None:
         return []
-    return [*(tool_line(pin) for pin in pins.tools), *(need_line(pin) for pin in pins.needs), *band_lines(pins)]
+    return [*(_tool_line(pin) for pin in pins.tools), *(_need_line(pin) for pin in pins.needs), *_band_lines(pins)]
 
 
-def tool_line(pin: ToolPin) -> str:
+def _tool_line(pin: ToolPin) -> str:
     """Return the room of a tool's figures."""
     grows = "may weigh anything" if pin.mass_may_grow_g is None else f"may weigh {pin.mass_may_grow_g:g} g more"
     falls = [
@@ -67,18 +67,18 @@ def tool_line(pin: ToolPin) -> str:
     return "; ".join([f"{pin.id} {grows}", *falls])
 
 
-def need_line(pin: NeedPin) -> str:
+def _need_line(pin: NeedPin) -> str:
     """Return the room of a need's diameter."""
     return f"{pin.id} may grow from {pin.diameter_mm:g} to {pin.may_grow_to_mm:.4g} mm"
 
 
-def band_lines(pins: Pins) -> list[str]:
+def _band_lines(pins: Pins) -> list[str]:
     """Return the assumptions in whose band the kit changes; the JSON answer says to what."""
     changing = [pin.id for pin in pins.assumptions if pin.changes]
     return [f"another kit is lightest at an end of the band of {', '.join(changing)}"] if changing else []
 
 
-def robust_lines(answer: Answer) -> list[str]:
+def _robust_lines(answer: Answer) -> list[str]:
     """Return what the safety costs, and the day's work after each loss."""
     if answer.robust is None:
         return []

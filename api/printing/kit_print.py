@@ -13,12 +13,12 @@ from solver.forms.answer import CautionAnswer
 def print_answer(answer: Answer) -> None:
     """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
     console = Console(soft_wrap=True)
-    console.print(Text(headline(answer)))
-    console.print(kit_table(answer))
-    console.print(need_table(answer))
+    console.print(Text(_headline(answer)))
+    console.print(_kit_table(answer))
+    console.print(_need_table(answer))
     if answer.workings:
-        console.print(wood_table(answer))
-    console.print(effort_text(answer), highlight=False)
+        console.print(_wood_table(answer))
+    console.print(_effort_text(answer), highlight=False)
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     for title, lines in detail_lines(answer).items():
         print_list(console, title, lines)
@@ -31,7 +31,7 @@ def print_answer(answer: Answer) -> None:
     )
 
 
-def headline(answer: Answer) -> str:
+def _headline(answer: Answer) -> str:
     """Return status, total and proof in a line or two."""
     kit, proof, banned = answer.kit, answer.proof, banned_fire(answer.cautions)
     lines = [*([answer.name] if answer.name else []), *banned]
@@ -52,7 +52,7 @@ def banned_fire(cautions: list[CautionAnswer]) -> list[str]:
     return [caution.text for caution in cautions if caution.code == "fire-not-allowed"]
 
 
-def kit_table(answer: Answer) -> Table:
+def _kit_table(answer: Answer) -> Table:
     """Return the kit list."""
     table = Table(title="Kit", title_justify="left")
     for name, side in (("tool", "left"), ("g", "right"), ("oz", "right"), ("for", "left")):
@@ -66,7 +66,7 @@ def kit_table(answer: Answer) -> Table:
     return table
 
 
-def need_table(answer: Answer) -> Table:
+def _need_table(answer: Answer) -> Table:
     """Return who does each need, how long it takes, and the millimetres to spare."""
     table = Table(title="Needs", title_justify="left")
     for name, side in (("need", "left"), ("a day", "right"), ("done with", "left"), ("min a day", "right")):
@@ -83,7 +83,7 @@ def need_table(answer: Answer) -> Table:
     return table
 
 
-def wood_table(answer: Answer) -> Table:
+def _wood_table(answer: Answer) -> Table:
     """Return the firewood by diameter: kilograms, rounds, clefts, and who works it."""
     table = Table(title="Firewood a day", title_justify="left")
     for name in ("mm", "kg", "rounds", "clefts"):
@@ -102,7 +102,7 @@ def wood_table(answer: Answer) -> Table:
     return table
 
 
-def effort_text(answer: Answer) -> str:
+def _effort_text(answer: Answer) -> str:
     """Return what the kit costs in walking against working."""
     kit, effort = answer.kit, answer.effort
     return (

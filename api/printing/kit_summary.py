@@ -8,10 +8,10 @@ from catalog import cautions
 from solver import Answer
 from solver.forms.answer import AssumptionPin, CautionAnswer, KitTool
 
-Line = tuple[str, str]  # what a line begins with, and its text
-MOST_ASSUMPTIONS = 3
-DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
-BEST = {
+_Line = tuple[str, str]  # what a line begins with, and its text
+_MOST_ASSUMPTIONS = 3
+_DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
+_BEST = {
     "mass": "the lightest kit that does the work",
     "effort": "the kit that costs the party the least effort",
     "work_time": "the kit that does the work in the fewest minutes",
@@ -27,7 +27,7 @@ def print_summary(answer: Answer) -> None:
         )
 
 
-def _summary(answer: Answer) -> list[Line]:
+def _summary(answer: Answer) -> list[_Line]:
     """Return the short print, a line each."""
     return [
         *([("", answer.name)] if answer.name else []),
@@ -39,7 +39,7 @@ def _summary(answer: Answer) -> list[Line]:
     ]
 
 
-def _headline(answer: Answer) -> list[Line]:
+def _headline(answer: Answer) -> list[_Line]:
     """Return what the kit is; of a trip that is not covered, first what is missing."""
     kit = answer.kit
     minutes = f"{kit.work_min_per_day:.0f} min of wood work a day"
@@ -48,13 +48,13 @@ def _headline(answer: Answer) -> list[Line]:
         closest = [("", f"Closest kit, not a full answer: {minutes}.")] if kit.tools or kit.methods else []
         return [("", "Not covered: no kit does all that the trip asks for."), *_bullets(missing), *closest]
     proven = "proven" if answer.status == "optimal" else "not proven: the search was cut short"
-    best = f"{BEST[answer.effort.aim]} ({proven})"
+    best = f"{_BEST[answer.effort.aim]} ({proven})"
     if answer.robust is not None:
         best += "; it bears the loss of any one tool"
     return [("", f"Take {kit.mass_g:g} g ({kit.mass_oz:g} oz): {best}."), ("", f"{minutes} for the whole party.")]
 
 
-def _kit_lines(answer: Answer) -> list[Line]:
+def _kit_lines(answer: Answer) -> list[_Line]:
     """Return each tool and method with its mass [g] and what it is for."""
     reasons = {reason.tool: reason.text for reason in answer.reasons if reason.tool is not None}
     found = [(_weighed(tool.mass_g), _tool_text(answer, tool, reasons[tool.id])) for tool in answer.kit.tools]
@@ -78,7 +78,7 @@ def _tool_text(answer: Answer, tool: KitTool, reason: str) -> str:
 def _uses(answer: Answer, worker: str) -> list[str]:
     """Return the work that a tool or method does, in words."""
     found = [
-        f"{DO[need.task]} {need.diameter_mm:g} mm"
+        f"{_DO[need.task]} {need.diameter_mm:g} mm"
         + ("" if need.id.startswith(f"{need.task}-") else f" for {_spaced(need.id)}")
         for need in answer.needs
         if need.diameter_mm is not None and any(share.id == worker for share in need.done_with)
@@ -93,7 +93,7 @@ def _firewood(work: str, diameters_mm: Sequence[float]) -> list[str]:
     return [f"{work} firewood of {' and '.join(f'{one:g}' for one in diameters_mm)} mm"] if diameters_mm else []
 
 
-def _assumption_lines(answer: Answer) -> list[Line]:
+def _assumption_lines(answer: Answer) -> list[_Line]:
     """Return the assumptions at whose ends the kit weighs most or least, or how many there are."""
     number = len(answer.assumptions)
     if answer.pins is None:
@@ -102,8 +102,8 @@ def _assumption_lines(answer: Answer) -> list[Line]:
     if not changing:
         return [("", f"Assumed: {number} figures; none of them changes the kit within its range.")]
     units = {one.id: one.unit for one in answer.assumptions}
-    most = ", most of all:" if len(changing) > MOST_ASSUMPTIONS else ":"
-    shown = [_pin_text(pin, units[pin.id]) for pin in changing[:MOST_ASSUMPTIONS]]
+    most = ", most of all:" if len(changing) > _MOST_ASSUMPTIONS else ":"
+    shown = [_pin_text(pin, units[pin.id]) for pin in changing[:_MOST_ASSUMPTIONS]]
     return [("", f"Assumed: {number} figures; {len(changing)} can change the kit{most}"), *_bullets(shown)]
 
 
@@ -123,7 +123,7 @@ def _pin_text(pin: AssumptionPin, unit: str) -> str:
     return f"{_spaced(pin.id)}: {pin.value:g}{'' if unit == '-' else f' {unit}'} (kit: {_listed(ends)})"
 
 
-def _caution_lines(found: Sequence[CautionAnswer]) -> list[Line]:
+def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:
     """Return the cautions of the kit's own work and of the trip's own figures, and the one that goes with every kit."""
     rows = {row.id: row for row in cautions()}
     own = [rows[one.code].brief if one.code in rows else one.text for one in found if _own_to_kit(one)]
@@ -136,7 +136,7 @@ def _own_to_kit(caution: CautionAnswer) -> bool:
     return all(row.applies != "always" for row in cautions() if row.id == caution.code)
 
 
-def _bullets(texts: Iterable[str]) -> list[Line]:
+def _bullets(texts: Iterable[str]) -> list[_Line]:
     """Return texts as lines of a list."""
     return [("- ", text) for text in texts]
 

@@ -37,7 +37,7 @@ def listed(ids: Sequence[str]) -> str:
     return ", ".join(ids) or "nothing"
 
 
-def in_brief(kit: KitBrief) -> str:
+def _in_brief(kit: KitBrief) -> str:
     """Return a kit in words."""
     return f"{kit.mass_g:g} g: {listed(kit.ids)}"
 
@@ -51,7 +51,7 @@ def print_front(answer: FrontAnswer) -> None:
     rows = [
         (
             f"{point.mass_g:g}",
-            f"{point.work_min_per_day:.1f}" if answer.against == "minutes" else price_text(point),
+            f"{point.work_min_per_day:.1f}" if answer.against == "minutes" else _price_text(point),
             listed([*point.ids, *point.methods]),
         )
         for point in answer.points
@@ -61,7 +61,7 @@ def print_front(answer: FrontAnswer) -> None:
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
 
 
-def price_text(point: FrontPoint) -> str:
+def _price_text(point: FrontPoint) -> str:
     """Return the price of a kit, or that it is unknown, with the sum of the prices that are known."""
     if not point.unpriced:
         return f"{point.price:g}"
@@ -86,15 +86,15 @@ def print_check(answer: CheckAnswer) -> None:
     ]
     console.print(table_of("Needs", ("min a day", "mm to spare", "need: done with"), rows))
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
-    print_list(console, "Against the lightest kit", lightest_lines(answer))
+    print_list(console, "Against the lightest kit", _lightest_lines(answer))
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
 
 
-def lightest_lines(answer: CheckAnswer) -> list[str]:
+def _lightest_lines(answer: CheckAnswer) -> list[str]:
     """Return how far the kit is from the lightest, and the first swap."""
     if answer.lightest is None:
         return ["no kit covers this trip"]
-    lines = [f"{answer.over_lightest_g:+g} g against {in_brief(answer.lightest)}"]
+    lines = [f"{answer.over_lightest_g:+g} g against {_in_brief(answer.lightest)}"]
     swap = answer.first_swap
     if swap is not None:
         lines.append(f"first swap: {swap_text(swap)}, {-swap.saves_g:+g} g")
@@ -111,19 +111,19 @@ def swap_text(swap: SwapAnswer) -> str:
 def print_confidence(answer: ConfidenceAnswer) -> None:
     """Print the kit, and every step of confidence with its price."""
     console = Console(soft_wrap=True)
-    kit = "no kit" if answer.kit is None else in_brief(answer.kit)
+    kit = "no kit" if answer.kit is None else _in_brief(answer.kit)
     console.print(
         Text(f"{answer.status}: {kit}; suffices with probability {answer.probability:g} ({answer.confidence:g} asked)")
     )
     columns = ("probability", "g", "g more", "kit")
-    console.print(table_of("Each step of confidence", columns, [step_row(one) for one in answer.steps]))
+    console.print(table_of("Each step of confidence", columns, [_step_row(one) for one in answer.steps]))
     if answer.alternatives:
-        console.print(table_of("Next kits", columns, [step_row(one) for one in answer.alternatives]))
+        console.print(table_of("Next kits", columns, [_step_row(one) for one in answer.alternatives]))
     beyond = [f"scenario {one.scenario + 1}: {gap.text}" for one in answer.beyond for gap in one.gaps]
     print_list(console, "Scenarios that no kit covers", beyond)
 
 
-def step_row(step: StepAnswer) -> tuple[str, str, str, str]:
+def _step_row(step: StepAnswer) -> tuple[str, str, str, str]:
     """Return a kit with its probability as a row."""
     more = "-" if step.more_g is None else f"{step.more_g:g}"
     return f"{step.probability:.3g}", f"{step.mass_g:g}", more, listed(step.ids)
@@ -161,11 +161,11 @@ def print_allowance(answer: AllowanceAnswer) -> None:
     print_list(
         console,
         "By trip",
-        [f"{one.name or f'trip {place}'}: {allowance_text(one)}" for place, one in enumerate(answer.trips, start=1)],
+        [f"{one.name or f'trip {place}'}: {_allowance_text(one)}" for place, one in enumerate(answer.trips, start=1)],
     )
 
 
-def allowance_text(found: TripAllowance) -> str:
+def _allowance_text(found: TripAllowance) -> str:
     """Return a trip's allowance in words."""
     mass = found.reason or f"up to {found.allowance_g:g} g"
     replaces = f" In place of {listed(found.replaces)}." if found.replaces else ""

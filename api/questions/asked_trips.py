@@ -8,10 +8,10 @@ from pydantic import BaseModel
 from solver import Trip
 
 Asked = TypeVar("Asked", bound=BaseModel)
-Place = tuple[str | int, ...]
+_Place = tuple[str | int, ...]
 
 
-def trips_in(asked: BaseModel, place: Place) -> Iterator[tuple[Place, Trip]]:
+def trips_in(asked: BaseModel, place: _Place) -> Iterator[tuple[_Place, Trip]]:
     """Return every trip in what is asked, with its place there."""
     if isinstance(asked, Trip):
         yield place, asked
@@ -22,7 +22,7 @@ def trips_in(asked: BaseModel, place: Place) -> Iterator[tuple[Place, Trip]]:
                 yield from trips_in(one, (*place, field) if index is None else (*place, field, index))
 
 
-def put_in(asked: Asked, found: dict[Place, Trip], place: Place) -> Asked:
+def put_in(asked: Asked, found: dict[_Place, Trip], place: _Place) -> Asked:
     """Return what is asked with these trips in their places."""
     if place in found:
         return found[place]  # type: ignore[return-value]  # what stands at the place of a trip is a trip

@@ -9,8 +9,8 @@ from prometheus_client.multiprocess import MultiProcessCollector, mark_process_d
 
 from solver import Answer
 
-SECONDS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60, 300)
-KNOWN_METHODS = {"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"}
+_SECONDS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60, 300)
+_KNOWN_METHODS = {"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"}
 MEDIA_TYPE = CONTENT_TYPE_LATEST
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"  # read by prometheus_client as it is imported
 
@@ -24,14 +24,14 @@ class Metrics:
             "kitwright_request_seconds",
             "Seconds from a request to the end of its answer; status 499 = the caller hung up",
             ("method", "route", "status"),
-            buckets=SECONDS,
+            buckets=_SECONDS,
             registry=self.registry,
         )
         self.solves = Histogram(
             "kitwright_solve_seconds",
             "Seconds of work on an answer, all its solves together, without waiting",
             ("outcome",),
-            buckets=SECONDS,
+            buckets=_SECONDS,
             registry=self.registry,
         )
         self.considered = Counter(
@@ -53,7 +53,7 @@ class Metrics:
 
     def request(self, *, method: str, route: str, status: int, seconds: float) -> None:
         """Count a request; methods that nobody knows are one."""
-        known = method if method in KNOWN_METHODS else "other"
+        known = method if method in _KNOWN_METHODS else "other"
         self.requests.labels(known, route, str(status)).observe(seconds)
 
     def solve(self, found: object, *, seconds: float) -> None:
@@ -70,14 +70,14 @@ class Metrics:
         if folder is None:
             return generate_latest(self.registry)
         for file in Path(folder).glob("gauge_live*_*.db"):
-            if not lives(worker := int(file.stem.rpartition("_")[2])):
+            if not _lives(worker := int(file.stem.rpartition("_")[2])):
                 mark_process_dead(worker, folder)  # type: ignore[no-untyped-call]
         everyone = CollectorRegistry()
         MultiProcessCollector(everyone, folder)  # type: ignore[no-untyped-call]
         return generate_latest(everyone)
 
 
-def lives(process: int) -> bool:
+def _lives(process: int) -> bool:
     """Tell whether there is such a process."""
     try:
         os.kill(process, 0)

@@ -7,18 +7,18 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BeforeValidator, Field, SecretStr, StringConstraints, model_validator
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
-ORIGIN = r"^(\*|https?://([a-z0-9.-]+|\[[0-9a-f:.]+\])(:[0-9]{1,5})?)$"  # as browsers send it (RFC 6454, 6.1)
+_ORIGIN = r"^(\*|https?://([a-z0-9.-]+|\[[0-9a-f:.]+\])(:[0-9]{1,5})?)$"  # as browsers send it (RFC 6454, 6.1)
 
 
-def listed(value: Any) -> Any:
+def _listed(value: Any) -> Any:
     """Return a text of origins, separated by commas or spaces, as a list."""
     return value.replace(",", " ").split() if isinstance(value, str) else value
 
 
-Origins = Annotated[tuple[Annotated[str, StringConstraints(pattern=ORIGIN)], ...], NoDecode, BeforeValidator(listed)]
+_Origins = Annotated[tuple[Annotated[str, StringConstraints(pattern=_ORIGIN)], ...], NoDecode, BeforeValidator(_listed)]
 
 
-def own_database() -> SecretStr:
+def _own_database() -> SecretStr:
     """Return the address of this user's own store, a file in the data folder that XDG names."""
     folder = Path(os.environ.get("XDG_DATA_HOME") or "~/.local/share").expanduser()
     return SecretStr(f"sqlite:///{folder / 'kitwright' / 'kitwright.sqlite'}")
@@ -58,15 +58,15 @@ class Settings(BaseSettings):
     solver: Literal["highs", "cbc"] | None = Field(
         None, description="Solver of the integer program; if it is set, the enumeration before it is left out."
     )
-    cors_origins: Origins = Field((), description="Origins whose pages may read answers; * for any.")
-    frame_ancestors: Origins = Field((), description="Origins that may frame /embed/frame, besides its own.")
+    cors_origins: _Origins = Field((), description="Origins whose pages may read answers; * for any.")
+    frame_ancestors: _Origins = Field((), description="Origins that may frame /embed/frame, besides its own.")
 
     one_user: bool = Field(
         False,
         description="Whether whoever asks from this machine may use stored catalogs while no key was made; "
         "`kitwright serve` sets it on a loopback address.",
     )
-    database_url: SecretStr = Field(default_factory=own_database)
+    database_url: SecretStr = Field(default_factory=_own_database)
     store_wait_s: float = Field(10.0, gt=0, le=300)
     most_catalogs: int = Field(200, ge=1)
     most_catalog_tools: int = Field(20_000, ge=1, le=20_000)

@@ -7,8 +7,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from catalog import GRAMS_PER_OUNCE
 
 Units = Literal["metric", "us"]
-MM_PER_INCH = 25.4  # international inch
-OUNCES_PER_POUND = 16
+_MM_PER_INCH = 25.4  # international inch
+_OUNCES_PER_POUND = 16
 
 
 class UnitsQuery(BaseModel):
@@ -21,7 +21,7 @@ class UnitsQuery(BaseModel):
 
 def in_units(value: Any, units: Units) -> Any:
     """Return an answer with the figures of the asked units added."""
-    return with_us(value) if units == "us" else value
+    return _with_us(value) if units == "us" else value
 
 
 def in_units_but_rows(value: dict[str, Any], units: Units) -> dict[str, Any]:
@@ -30,15 +30,15 @@ def in_units_but_rows(value: dict[str, Any], units: Units) -> dict[str, Any]:
     return told | {name: value[name] for name in ("tool", "tools") if name in value}
 
 
-def with_us(value: Any) -> Any:
+def _with_us(value: Any) -> Any:
     """Return a JSON value in which every metric figure has its US figures beside it."""
     if isinstance(value, list):
-        return [with_us(item) for item in value]
+        return [_with_us(item) for item in value]
     if not isinstance(value, dict):
         return value
     found: dict[str, Any] = {}
     for key, item in value.items():
-        found[key] = with_us(item)
+        found[key] = _with_us(item)
         for name, figure in us_figures(key, item):
             found.setdefault(name, figure)
     return found
@@ -51,7 +51,7 @@ def us_figures(key: str, item: Any) -> list[tuple[str, float]]:
     if key.endswith("_g"):
         ounces = item / GRAMS_PER_OUNCE
         stem = key.removesuffix("_g")
-        return [(f"{stem}_oz", round(ounces, 2)), (f"{stem}_lb", round(ounces / OUNCES_PER_POUND, 3))]
+        return [(f"{stem}_oz", round(ounces, 2)), (f"{stem}_lb", round(ounces / _OUNCES_PER_POUND, 3))]
     if key.endswith("_mm"):
-        return [(f"{key.removesuffix('_mm')}_in", round(item / MM_PER_INCH, 2))]
+        return [(f"{key.removesuffix('_mm')}_in", round(item / _MM_PER_INCH, 2))]
     return []

@@ -11,7 +11,7 @@ from api.solving.bounded_memory import Memory, key_of
 from api.solving.solve_queue import Solves
 from solver import Effort, Trip
 
-Row = dict[str, Any]
+_Row = dict[str, Any]
 Asked = Literal["kit", "full", "minutes", "price"]
 
 
@@ -21,9 +21,9 @@ class Answers:
     def __init__(self, solves: Solves, memory: Memory) -> None:
         self.solves = solves
         self.memory = memory
-        self.pending: dict[bytes, asyncio.Task[Row]] = {}
+        self.pending: dict[bytes, asyncio.Task[_Row]] = {}
 
-    async def answer(self, trip: Trip, asked: Asked, *, patient: bool = False) -> Row:
+    async def answer(self, trip: Trip, asked: Asked, *, patient: bool = False) -> _Row:
         """Return the answer to a trip (`kit` or `full` detail) or its front (against `minutes` or `price`).
 
         Raises:
@@ -36,30 +36,30 @@ class Answers:
         # A digest: a trip may carry 20,000 tools of a stored catalog.
         key = key_of(asked.encode(), trip.model_dump_json().encode())
         if (known := self.memory.find(key)) is not None:
-            row: Row = from_json(known)
+            row: _Row = from_json(known)
             return row
-        task = self.pending.get(key) or self.begun(key, job_of(trip, asked), patient=patient)
+        task = self.pending.get(key) or self.begun(key, _job_of(trip, asked), patient=patient)
         # Whoever hangs up leaves the work running: other cells wait for it, and a spreadsheet soon asks again.
         return await asyncio.shield(task)
 
-    def begun(self, key: bytes, job: Callable[[Effort], bytes], *, patient: bool) -> asyncio.Task[Row]:
+    def begun(self, key: bytes, job: Callable[[Effort], bytes], *, patient: bool) -> asyncio.Task[_Row]:
         """Return the task that works an answer out and keeps it."""
         task = asyncio.ensure_future(self.worked_out(key, job, patient=patient))
         self.pending[key] = task
         return task
 
-    async def worked_out(self, key: bytes, job: Callable[[Effort], bytes], *, patient: bool) -> Row:
+    async def worked_out(self, key: bytes, job: Callable[[Effort], bytes], *, patient: bool) -> _Row:
         """Return an answer, worked out and kept."""
         try:
             found = await self.solves.run_patiently(job) if patient else (await self.solves.run(job))[0]
         finally:
             del self.pending[key]
         self.memory.keep(key, found)
-        row: Row = from_json(found)
+        row: _Row = from_json(found)
         return row
 
 
-def job_of(trip: Trip, asked: Asked) -> Callable[[Effort], bytes]:
+def _job_of(trip: Trip, asked: Asked) -> Callable[[Effort], bytes]:
     """Return the work of an answer, as its JSON."""
     question = QUESTIONS["plan" if asked in ("kit", "full") else "front"]
     form = trip if question.name == "plan" else question.form.model_validate({"trip": trip, "against": asked})

@@ -6,9 +6,9 @@ from typing import Any
 from catalog.tables.row import number_of
 
 TRUTH = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
-SEPARATORS = re.compile(r"[|;]")
-THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+")
-TWO_NUMBERS = re.compile(r"\d+(,\d{2,}|(,\d+){2,})")
+_SEPARATORS = re.compile(r"[|;]")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+")
+_TWO_NUMBERS = re.compile(r"\d+(,\d{2,}|(,\d+){2,})")
 
 
 def number(cell: str) -> Any:
@@ -17,7 +17,7 @@ def number(cell: str) -> Any:
     Raises:
         ValueError: a comma that may as well part thousands.
     """
-    if THOUSANDS.fullmatch(cell):
+    if _THOUSANDS.fullmatch(cell):
         raise ValueError(
             f"{cell} has a comma that may separate thousands or decimals; write it without a comma, or with a point"
         )
@@ -41,9 +41,9 @@ def numbers(cell: str) -> list[Any]:
     Raises:
         ValueError: a comma that may as well part two numbers.
     """
-    if TWO_NUMBERS.fullmatch(cell):
+    if _TWO_NUMBERS.fullmatch(cell):
         raise ValueError(f"{cell} may be one number or several; separate several with | or ;")
-    return [number(part) for part in parts(cell)]
+    return [number(part) for part in _parts(cell)]
 
 
 def words(cell: str) -> list[Any]:
@@ -54,12 +54,12 @@ def words(cell: str) -> list[Any]:
     """
     if "," in cell:
         raise ValueError("separate the members with | or ;, not with commas")
-    return list(parts(cell))
+    return list(_parts(cell))
 
 
 def truths(cell: str) -> list[Any]:
     """Return the yes and no of a list parted by | or ;."""
-    return [truth(part) for part in parts(cell)]
+    return [truth(part) for part in _parts(cell)]
 
 
 def amounts(cell: str) -> list[tuple[str, Any]]:
@@ -69,7 +69,7 @@ def amounts(cell: str) -> list[tuple[str, Any]]:
         ValueError: a member without its amount.
     """
     found = []
-    for part in parts(cell):
+    for part in _parts(cell):
         name, colon, amount = part.partition(":")
         if not colon or not amount.strip():
             raise ValueError(f"{part} has no amount; write id:pieces, for example peg:8|toggle:2")
@@ -77,6 +77,6 @@ def amounts(cell: str) -> list[tuple[str, Any]]:
     return found
 
 
-def parts(cell: str) -> list[str]:
+def _parts(cell: str) -> list[str]:
     """Return the members of a list, trimmed, without empty ones."""
-    return [part.strip() for part in SEPARATORS.split(cell) if part.strip()]
+    return [part.strip() for part in _SEPARATORS.split(cell) if part.strip()]

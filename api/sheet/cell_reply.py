@@ -13,9 +13,9 @@ from api.sheet.sheet_question import Question, question_of
 from api.solving.solve_queue import Busy
 from solver import TripError, Unfinished
 
-ASK_AGAIN = "private, no-cache"
-FRESH = "public, max-age=600"  # answers change only with the service; a refresh parameter asks anew at once
-MOST_WORDS = 5  # faults that a cell has room for
+_ASK_AGAIN = "private, no-cache"
+_FRESH = "public, max-age=600"  # answers change only with the service; a refresh parameter asks anew at once
+_MOST_WORDS = 5  # faults that a cell has room for
 BOM = "\ufeff"
 Held = Annotated[Condition, Depends(reading_condition_of)]
 
@@ -55,7 +55,7 @@ async def reply(
     if question.said.get("bom") == "1":
         text = BOM + text
     of_its_own = "catalog" in question.cells  # a stored catalog is its owner's, and may change
-    headers = {"Cache-Control": ASK_AGAIN if of_its_own else FRESH, "ETag": tag_of(request.url.path, question, text)}
+    headers = {"Cache-Control": _ASK_AGAIN if of_its_own else _FRESH, "ETag": _tag_of(request.url.path, question, text)}
     if held.known(headers["ETag"]):
         return Response(status_code=304, headers=headers)
     return sent(text, media, headers, name)
@@ -74,11 +74,11 @@ def in_words(error: TripError | Unfinished | Busy) -> str:
         return "unfinished: no kit was found within the allowed effort"
     if isinstance(error, Busy):
         return f"busy: ask again in {error.retry_after_s} s"
-    told = [f"wrong {fault.pointer.removeprefix('#/')}: {fault.detail}" for fault in error.faults[:MOST_WORDS]]
+    told = [f"wrong {fault.pointer.removeprefix('#/')}: {fault.detail}" for fault in error.faults[:_MOST_WORDS]]
     return UNPRINTABLE.sub(" ", "; ".join(told))
 
 
-def tag_of(path: str, question: Question, text: str) -> str:
+def _tag_of(path: str, question: Question, text: str) -> str:
     """Return a strong validator: the same query has the same tag for as long as its answer is the same."""
     whole = "\0".join((path, question.canonical, text))
     return f'"{hashlib.sha256(whole.encode()).hexdigest()[:32]}"'

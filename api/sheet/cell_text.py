@@ -8,12 +8,12 @@ from api.sheet.field import FRONT, Field
 from solver import Fault, TripError
 
 UNCOVERED = "uncovered"
-UNKNOWN = "unknown"  # the price of a kit with a tool whose price is unknown
-TOLD_ANYWAY = ("gaps", "conflict", "front.gaps")  # their figures say what is missing
+_UNKNOWN = "unknown"  # the price of a kit with a tool whose price is unknown
+_TOLD_ANYWAY = ("gaps", "conflict", "front.gaps")  # their figures say what is missing
 BETWEEN_MEMBERS, WITHIN_MEMBERS = "|", "; "
-LABELS = ("id", "text", "pointer", "ids", "tools", "tool")  # what a row of an answer goes by
-WHOLE = ("_g", "_mm")
-DECIMALS = 2
+_LABELS = ("id", "text", "pointer", "ids", "tools", "tool")  # what a row of an answer goes by
+_WHOLE = ("_g", "_mm")
+_DECIMALS = 2
 UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f]+")
 
 
@@ -24,11 +24,11 @@ def text_at(answer: Mapping[str, Any], field: Field) -> str:
         TripError: a need that the trip does not have, or a position before the first.
     """
     path = field.path.removeprefix(f"{FRONT}.")
-    hidden = answer["status"] == UNCOVERED and not field.path.startswith(TOLD_ANYWAY)
-    return Telling(field, hidden=hidden and field.number).told(answer, path, "")
+    hidden = answer["status"] == UNCOVERED and not field.path.startswith(_TOLD_ANYWAY)
+    return _Telling(field, hidden=hidden and field.number).told(answer, path, "")
 
 
-class Telling:
+class _Telling:
     """One field being told: the field, and whether its numbers are hidden behind the word."""
 
     def __init__(self, field: Field, *, hidden: bool) -> None:
@@ -44,25 +44,25 @@ class Telling:
         if isinstance(value, dict) and path:
             key, _, rest = path.partition(".")
             if key == "price" and value.get("unpriced"):
-                return UNCOVERED if self.hidden else UNKNOWN
+                return UNCOVERED if self.hidden else _UNKNOWN
             return self.told(value.get(key), rest, key)
-        return UNCOVERED if self.hidden else plain(value, name)
+        return UNCOVERED if self.hidden else _plain(value, name)
 
     def of_list(self, rows: Sequence[Any], path: str, name: str) -> str:
         """Return the text of a list, or of what stands below a member, or all members, of it."""
         if not path:
-            return WITHIN_MEMBERS.join(label(row, name) for row in rows)
+            return WITHIN_MEMBERS.join(_label(row, name) for row in rows)
         if path == "count":
             return UNCOVERED if self.hidden else str(len(rows))
         head, _, rest = path.partition(".")
         if head == "*":
             inner = [self.told(row, rest, name).replace(BETWEEN_MEMBERS, WITHIN_MEMBERS) for row in rows]
             return BETWEEN_MEMBERS.join(inner)
-        if head.isdecimal() and not any(is_named(row, path) for row in rows):
+        if head.isdecimal() and not any(_is_named(row, path) for row in rows):
             if int(head) < 1:
                 self.no_position(head)
             return self.told(rows[int(head) - 1], rest, name) if int(head) <= len(rows) else ""
-        named = max((row for row in rows if is_named(row, path)), key=lambda row: len(row["id"]), default=None)
+        named = max((row for row in rows if _is_named(row, path)), key=lambda row: len(row["id"]), default=None)
         if named is not None:
             return self.told(named, path.removeprefix(named["id"]).removeprefix("."), name)
         if name == "needs":
@@ -90,22 +90,22 @@ class Telling:
         )
 
 
-def is_named(row: Any, path: str) -> bool:
+def _is_named(row: Any, path: str) -> bool:
     """Tell whether a path starts with the id of a row; ids may hold points."""
     name = row.get("id") if isinstance(row, dict) else None
     return name is not None and (path == name or path.startswith(f"{name}."))
 
 
-def label(row: Any, name: str) -> str:
+def _label(row: Any, name: str) -> str:
     """Return what a member of a list goes by."""
     if not isinstance(row, dict):
-        return plain(row, name)
-    key = next((key for key in LABELS if row.get(key) is not None), next(iter(row)))
+        return _plain(row, name)
+    key = next((key for key in _LABELS if row.get(key) is not None), next(iter(row)))
     value = row[key]
-    return " + ".join(label(one, key) for one in value) if isinstance(value, list) else plain(value, key)
+    return " + ".join(_label(one, key) for one in value) if isinstance(value, list) else _plain(value, key)
 
 
-def plain(value: Any, name: str) -> str:
+def _plain(value: Any, name: str) -> str:
     """Return a plain value as a cell shows it."""
     if value is None:
         return ""
@@ -118,6 +118,6 @@ def plain(value: Any, name: str) -> str:
 
 def figure(value: float, name: str) -> str:
     """Return a number: grams and millimetres whole, others to two decimals, with a point and no exponent."""
-    rounded = round(value, 0 if name.endswith(WHOLE) or name == "mm" else DECIMALS)
-    text = f"{rounded:.{DECIMALS}f}".rstrip("0").rstrip(".")
+    rounded = round(value, 0 if name.endswith(_WHOLE) or name == "mm" else _DECIMALS)
+    text = f"{rounded:.{_DECIMALS}f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text

@@ -27,13 +27,13 @@ class Column:
     read: Read
 
 
-def task_column(task: str, part: str) -> Column:
+def _task_column(task: str, part: str) -> Column:
     """Return a column of a task, which may hold a list: one member per diameter."""
     field, read = OF_A_TASK[part]
     return Column(f"{task}_{part}", ("tasks", task, field), read)
 
 
-def read_of(bar: Bar) -> Read:
+def _read_of(bar: Bar) -> Read:
     """Return how the cell of a rule that keeps tools home is read: names, or a length."""
     return cell.words if bar.names else cell.number
 
@@ -45,7 +45,7 @@ COLUMNS: dict[str, Column] = {
         Column("people", ("people",), cell.number),
         Column("nights", ("nights",), cell.number),
         Column("skill", ("skill",), cell.word),
-        *(task_column(task, part) for task in TASK_ROWS for part in OF_A_TASK),
+        *(_task_column(task, part) for task in TASK_ROWS for part in OF_A_TASK),
         Column("hot_water_l_per_person", ("fire", "hot_water_l_per_person"), cell.number),
         Column("melt_snow", ("fire", "melt_snow"), cell.truth),
         Column("warmth_h", ("fire", "warmth_h"), cell.number),
@@ -67,7 +67,7 @@ COLUMNS: dict[str, Column] = {
         Column("body_kg", ("route", "body_kg"), cell.number),
         Column("pack_kg", ("route", "pack_kg"), cell.number),
         *(Column(limit.field, ("limits", limit.field), cell.number) for limit in LIMITS),
-        *(Column(bar.field, ("limits", bar.field), read_of(bar)) for bar in LIMIT_BARS),
+        *(Column(bar.field, ("limits", bar.field), _read_of(bar)) for bar in LIMIT_BARS),
         Column("must_carry", ("must_carry",), cell.words),
         Column("leave_home", ("leave_home",), cell.words),
         Column("only", ("only",), cell.words),

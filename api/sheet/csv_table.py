@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterable, Sequence
 
 # OWASP, CSV Injection: what a cell must not begin with; the last four are full-width.
-STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+_STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def csv_text(rows: Iterable[Sequence[str]], *, separator: str = ",") -> str:
@@ -17,4 +17,4 @@ def csv_text(rows: Iterable[Sequence[str]], *, separator: str = ",") -> str:
 
 def neutral(text: str) -> str:
     """Return a free text that no spreadsheet takes for a formula."""
-    return f"'{text}" if text.lstrip(" ").startswith(STARTS_FORMULA) else text
+    return f"'{text}" if text.lstrip(" ").startswith(_STARTS_FORMULA) else text

@@ -11,8 +11,8 @@ from catalog.tables.wrong_value import sentence_of
 from solver import Fault, Trip, TripError
 from solver.forms.task import TASK_ROWS
 
-Place = tuple[str | int, ...]
-NO_WORK = "split_mm"  # where a trip that asks for nothing is told so
+_Place = tuple[str | int, ...]
+_NO_WORK = "split_mm"  # where a trip that asks for nothing is told so
 
 
 class Draft:
@@ -21,7 +21,7 @@ class Draft:
     def __init__(self, cells: Mapping[str, str]) -> None:
         self.cells = {name: text.strip() for name, text in cells.items() if text.strip()}
         self.form: dict[str, Any] = {}
-        self.origins: dict[Place, str] = {}
+        self.origins: dict[_Place, str] = {}
         self.faults: list[Fault] = []
         self.values = {name: value for name in self.cells if (value := self.read(name)) is not None}
         self.fill()
@@ -112,13 +112,13 @@ class Draft:
         for i in range(len(rows)):
             self.origins["wood", "diameters", i, "reach_kg_per_day"] = "reach_kg_per_day"
 
-    def column_of(self, place: Place) -> str:
+    def column_of(self, place: _Place) -> str:
         """Return the column that a place of the form came from, or the nearest there is."""
         for length in range(len(place), 0, -1):
             if (name := self.origins.get(place[:length])) is not None:
                 return name
         below = [name for origin, name in self.origins.items() if origin[: len(place)] == place]
-        return below[0] if below else NO_WORK
+        return below[0] if below else _NO_WORK
 
     def led_back(self, fault: Fault) -> Fault:
         """Return a fault of the trip as one of its column."""

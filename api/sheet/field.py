@@ -16,10 +16,10 @@ from solver import Answer, Fault, TripError
 from solver.forms.question_answers import FrontAnswer
 
 FRONT = "front"
-FULL = ("alternatives", "pins", "why_not", "conflict", "proof.facts", "proof.text")  # what `detail: kit` leaves out
+_FULL = ("alternatives", "pins", "why_not", "conflict", "proof.facts", "proof.text")  # what `detail: kit` leaves out
 PATH = r"^[a-z_]+(\.(\*|[A-Za-z0-9][A-Za-z0-9_-]*))*$"  # every path is of this form, not every such text a path
-MEMBER = rf"(?:\*|[1-9][0-9]{{0,3}}|{ID})"
-WANTED = "a path of the answer, for example kit.mass_g, kit.tools.1.name or needs.split-120.spare_mm"
+_MEMBER = rf"(?:\*|[1-9][0-9]{{0,3}}|{ID})"
+_WANTED = "a path of the answer, for example kit.mass_g, kit.tools.1.name or needs.split-120.spare_mm"
 
 
 @dataclass(frozen=True)
@@ -41,30 +41,30 @@ class Field:
     @property
     def full(self) -> bool:
         """Whether it takes the full answer, which solves many times."""
-        return self.path.startswith(FULL) or self.path.endswith(("price_g", "price_oz", "price_lb"))
+        return self.path.startswith(_FULL) or self.path.endswith(("price_g", "price_oz", "price_lb"))
 
     @property
     def pattern(self) -> str:
         """The paths that this field is named by, as a regular expression."""
-        return re.escape(self.path).replace(r"\.\*", rf"\.{MEMBER}")
+        return re.escape(self.path).replace(r"\.\*", rf"\.{_MEMBER}")
 
 
 @cache
 def fields() -> dict[str, Field]:
     """Return every field by its path as it is listed."""
-    return {field.path: field for field in (*fields_of(Answer, ""), *fields_of(FrontAnswer, f"{FRONT}."))}
+    return {field.path: field for field in (*_fields_of(Answer, ""), *_fields_of(FrontAnswer, f"{FRONT}."))}
 
 
-def fields_of(form: type[BaseModel], above: str) -> Iterator[Field]:
+def _fields_of(form: type[BaseModel], above: str) -> Iterator[Field]:
     """Yield the fields of a form that stands below a path."""
     for name, info in form.model_fields.items():
-        kind, here = without_null(info.annotation), f"{above}{name}"
+        kind, here = _without_null(info.annotation), f"{above}{name}"
         if get_origin(kind) is list:
             yield Field(here, number=False)
             yield Field(f"{here}.count", number=True)
             kind, here = get_args(kind)[0], f"{here}.*"
         if isinstance(kind, type) and issubclass(kind, BaseModel):
-            yield from fields_of(kind, f"{here}.")
+            yield from _fields_of(kind, f"{here}.")
         elif get_origin(kind) is not dict:
             number = kind in (int, float)
             yield Field(here, number=number)
@@ -72,7 +72,7 @@ def fields_of(form: type[BaseModel], above: str) -> Iterator[Field]:
             yield from (Field(f"{above}{other}", number=True, us=True) for other, _ in others)
 
 
-def without_null(annotation: Any) -> Any:
+def _without_null(annotation: Any) -> Any:
     """Return a type without the null that it may be."""
     if get_origin(annotation) not in (Union, UnionType):
         return annotation
@@ -89,7 +89,7 @@ def field_named(path: str, *, units: Units, parameter: str = "field") -> Field:
     if known is None:
         near = get_close_matches(path[:200], fields(), n=3)
         hint = f"; similar paths: {', '.join(near)}" if near else ""
-        raise TripError([Fault(f"#/{parameter}", path, WANTED, f"the answer has no field with this path{hint}")])
+        raise TripError([Fault(f"#/{parameter}", path, _WANTED, f"the answer has no field with this path{hint}")])
     if known.us and units != "us":
         raise TripError(
             [Fault(f"#/{parameter}", path, "only with units=us", "ounces, pounds and inches need units=us")]

@@ -15,10 +15,10 @@ from api.sheet.query_parameter import choices, trip_parameters
 from api.sheet.sheet_question import DeskOf, Question
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-MORE = ["units", "errors", "bom"]
-Row = dict[str, Any]
+_MORE = ["units", "errors", "bom"]
+_Row = dict[str, Any]
 TEXTS, FIGURES = ("part", "id", "name"), ("mass_g", "diameter_mm", "per_day", "minutes_per_day", "spare_mm")
-FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, not asked
+_FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, not asked
 
 
 @router.get(
@@ -30,7 +30,7 @@ FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, not
         304: {"description": "Not modified"},
         503: {},
     },
-    openapi_extra={"parameters": [*trip_parameters(), *choices(MORE)]},
+    openapi_extra={"parameters": [*trip_parameters(), *choices(_MORE)]},
 )
 async def get_kit_csv(request: Request, desk: DeskOf, held: Held) -> Response:
     """Return the kit of the trip in the query: a row per tool, method, need and gap, and a row for the total.
@@ -44,7 +44,7 @@ async def get_kit_csv(request: Request, desk: DeskOf, held: Held) -> Response:
     async def tell(question: Question) -> str:
         return csv_text(table(await desk.answer(Draft(question.cells), "kit"), question.units))
 
-    return await reply(request, tell, held, more=MORE, media="text/csv", name="kit.csv")
+    return await reply(request, tell, held, more=_MORE, media="text/csv", name="kit.csv")
 
 
 def table(answer: Mapping[str, Any], units: Units) -> Iterator[list[str]]:
@@ -54,30 +54,30 @@ def table(answer: Mapping[str, Any], units: Units) -> Iterator[list[str]]:
         figures += [(other, name) for name in FIGURES for other, _ in us_figures(name, 1.0)]
     yield [*TEXTS, *(title for title, _ in figures), "with", "status"]
     uncovered = answer["status"] == UNCOVERED
-    for row in rows(answer):
-        told = [shown(row.get(name), title, name, hidden=uncovered and name in FOUND) for title, name in figures]
+    for row in _rows(answer):
+        told = [_shown(row.get(name), title, name, hidden=uncovered and name in _FOUND) for title, name in figures]
         texts = [neutral(row.get(name) or "") for name in (*TEXTS, "with")]
         yield [*texts[:-1], *told, texts[-1], answer["status"]]
 
 
-def shown(value: float | None, title: str, name: str, *, hidden: bool) -> str:
+def _shown(value: float | None, title: str, name: str, *, hidden: bool) -> str:
     """Return a figure in the unit of its column's title."""
     if value is None or hidden:
         return "" if value is None else UNCOVERED
     return figure(value if title == name else dict(us_figures(name, value))[title], title)
 
 
-def rows(answer: Mapping[str, Any]) -> Iterator[Row]:
+def _rows(answer: Mapping[str, Any]) -> Iterator[_Row]:
     """Yield the parts of an answer."""
     kit = answer["kit"]
     for tool in kit["tools"]:
         yield {"part": "tool", **{key: tool[key] for key in ("id", "name", "mass_g")}, "with": "; ".join(tool["does"])}
     for method in kit["methods"]:
-        does = "; ".join(need["id"] for need in answer["needs"] if method in done_with(need))
+        does = "; ".join(need["id"] for need in answer["needs"] if method in _done_with(need))
         yield {"part": "method", "id": method, "mass_g": 0.0, "with": does}
     for need in answer["needs"]:
         figures = {key: need[key] for key in ("id", "diameter_mm", "per_day", "minutes_per_day", "spare_mm")}
-        yield {"part": "need", "name": need["task"], "with": "; ".join(done_with(need)), **figures}
+        yield {"part": "need", "name": need["task"], "with": "; ".join(_done_with(need)), **figures}
     for gap in answer["gaps"]:
         yield {"part": "gap", "id": gap["need"], "name": gap["text"], "with": gap["closest"]}
     for caution in answer["cautions"]:
@@ -86,6 +86,6 @@ def rows(answer: Mapping[str, Any]) -> Iterator[Row]:
     yield {"part": "total", "mass_g": kit["mass_g"], "minutes_per_day": kit["work_min_per_day"]}
 
 
-def done_with(need: Mapping[str, Any]) -> list[str]:
+def _done_with(need: Mapping[str, Any]) -> list[str]:
     """Return the ids that do a need."""
     return [share["id"] for share in need["done_with"]]

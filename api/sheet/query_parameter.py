@@ -12,12 +12,12 @@ from solver.forms.task import TASK_ROWS
 Schema = dict[str, Any]
 
 # Ranges of members are beyond a pattern: the service checks them.
-NUMBERS = r"^[0-9]+([.,][0-9]+)?( ?[|;] ?[0-9]+([.,][0-9]+)?)+$"
-TRUTHS = r"^(yes|no|true|false|1|0)( ?[|;] ?(yes|no|true|false|1|0))*$"
-AMOUNTS = r"^[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?( ?[|;] ?[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?)*$"
-WORDS = r"^[A-Za-z0-9][A-Za-z0-9._ -]*( ?[|;] ?[A-Za-z0-9][A-Za-z0-9._ -]*)*$"
-PATTERNS: dict[Read, str] = {cell.amounts: AMOUNTS, cell.words: WORDS, cell.truths: TRUTHS}
-NOTES = {
+_NUMBERS = r"^[0-9]+([.,][0-9]+)?( ?[|;] ?[0-9]+([.,][0-9]+)?)+$"
+_TRUTHS = r"^(yes|no|true|false|1|0)( ?[|;] ?(yes|no|true|false|1|0))*$"
+_AMOUNTS = r"^[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?( ?[|;] ?[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?)*$"
+_WORDS = r"^[A-Za-z0-9][A-Za-z0-9._ -]*( ?[|;] ?[A-Za-z0-9][A-Za-z0-9._ -]*)*$"
+_PATTERNS: dict[Read, str] = {cell.amounts: _AMOUNTS, cell.words: _WORDS, cell.truths: _TRUTHS}
+_NOTES = {
     "name": "Your own label.",
     "camp_per_day": "Pieces of camp work a day, by id of GET /v1/camp-work: `toggle:1|tongs:2`.",
     "camp_per_trip": "Pieces of camp work for the whole trip, by id: `peg:8|pot-hanger:1`.",
@@ -25,7 +25,7 @@ NOTES = {
     "knotty": "Whether the wood is full of knots.",
     "fire_allowed": "no: no wood fire is allowed, so no firewood is cut.",
 }
-EXAMPLES = {"split_mm": 120, "saw_mm": 90}
+_EXAMPLES = {"split_mm": 120, "saw_mm": 90}
 IGNORED = ("_", "refresh", "key")  # what makes a spreadsheet ask again, and who asks
 CHOICES = {
     "units": (("metric", "us"), "us adds ounces, pounds and inches."),
@@ -49,13 +49,13 @@ SHEET_KEY: Schema = {
 
 def trip_parameters() -> list[Schema]:
     """Return every column as a query parameter."""
-    return [parameter(column.name, schema_of(column), note_of(column)) for column in COLUMNS.values()]
+    return [parameter(column.name, _schema_of(column), _note_of(column)) for column in COLUMNS.values()]
 
 
 def parameter(name: str, schema: Schema, note: str, *, required: bool = False) -> Schema:
     """Return one query parameter."""
     found = {"name": name, "in": "query", "required": required, "schema": schema, "description": note}
-    return found | ({"example": EXAMPLES[name]} if name in EXAMPLES else {})
+    return found | ({"example": _EXAMPLES[name]} if name in _EXAMPLES else {})
 
 
 def choices(names: Sequence[str]) -> list[Schema]:
@@ -69,9 +69,9 @@ def choices(names: Sequence[str]) -> list[Schema]:
     return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored), SHEET_KEY]
 
 
-def note_of(column: Column) -> str:
+def _note_of(column: Column) -> str:
     """Return what a column is, with how it is written."""
-    note: str = NOTES.get(column.name) or field_of(column).get("description", "")
+    note: str = _NOTES.get(column.name) or field_of(column).get("description", "")
     if column.place[0] == "tasks":
         return f"To {column.place[1]}: {note} Several diameters: `120|90`."
     written: dict[Read, str] = {
@@ -83,30 +83,30 @@ def note_of(column: Column) -> str:
     return f"{note} Write: {how}." if how else note
 
 
-def schema_of(column: Column) -> Schema:
+def _schema_of(column: Column) -> Schema:
     """Return the schema of a column's cell."""
-    if (pattern := PATTERNS.get(column.read)) is not None:
+    if (pattern := _PATTERNS.get(column.read)) is not None:
         return {"type": "string", "pattern": pattern}
     if column.read is cell.truth:
         return {"type": "string", "enum": sorted(cell.TRUTH)}
     plain = {key: value for key, value in field_of(column).items() if key not in ("title", "default", "description")}
-    return {"anyOf": [plain, {"type": "string", "pattern": NUMBERS}]} if column.read is cell.numbers else plain
+    return {"anyOf": [plain, {"type": "string", "pattern": _NUMBERS}]} if column.read is cell.numbers else plain
 
 
 def field_of(column: Column) -> Schema:
     """Return the schema of a field of the trip, or of a member where it is a list of numbers."""
     place = column.place
     if place[0] == "tasks":
-        return dict(form_schema("Task")[place[2]])
+        return dict(_form_schema("Task")[place[2]])
     if column.name == "reach_kg_per_day":
-        return dict(form_schema("DiameterClass")["reach_kg_per_day"])
-    found = form_schema(None)
+        return dict(_form_schema("DiameterClass")["reach_kg_per_day"])
+    found = _form_schema(None)
     for step in place[:-1]:
-        found = below(found[step])
-    return member(found[place[-1]], column)
+        found = _below(found[step])
+    return _member(found[place[-1]], column)
 
 
-def member(field: Schema, column: Column) -> Schema:
+def _member(field: Schema, column: Column) -> Schema:
     """Return a field without the null it may be; of a list of numbers, its members."""
     plain: Schema = next((option for option in field.get("anyOf", []) if option.get("type") != "null"), {})
     whole = {key: value for key, value in field.items() if key != "anyOf"} | plain
@@ -115,24 +115,24 @@ def member(field: Schema, column: Column) -> Schema:
     return whole
 
 
-def below(field: Schema) -> Schema:
+def _below(field: Schema) -> Schema:
     """Return the fields of the form that a field holds."""
     options = [field, *field.get("anyOf", []), *field.get("allOf", [])]
     ref = next(option["$ref"] for option in options if "$ref" in option)
-    return form_schema(ref.rsplit("/", 1)[-1])
+    return _form_schema(ref.rsplit("/", 1)[-1])
 
 
-def form_schema(form: str | None) -> Schema:
+def _form_schema(form: str | None) -> Schema:
     """Return the fields of the trip, or of a form inside it."""
-    document = trip_schema()
+    document = _trip_schema()
     fields: Schema = (document if form is None else document["$defs"][form])["properties"]
     return fields
 
 
 @cache
-def trip_schema() -> Schema:
+def _trip_schema() -> Schema:
     """Return the schema of a trip."""
     return Trip.model_json_schema()
 
 
-assert set(TASK_ROWS) == set(form_schema("Task")["task"]["enum"]), "every task has its columns"
+assert set(TASK_ROWS) == set(_form_schema("Task")["task"]["enum"]), "every task has its columns"

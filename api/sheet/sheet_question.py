@@ -110,20 +110,20 @@ class Desk:
     ) -> list[str]:
         """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
         draft = Draft(cells)
-        kinds = {asked_by(field, against) for field in wanted}
+        kinds = {_asked_by(field, against) for field in wanted}
         found = {asked: in_units(await self.answer(draft, asked, patient=patient), units) for asked in kinds}
-        return [text_at(found[asked_by(field, against)], field) for field in wanted]
+        return [text_at(found[_asked_by(field, against)], field) for field in wanted]
 
 
-async def desk_of(request: Request, shelf: ShelfOf) -> Desk:
+async def _desk_of(request: Request, shelf: ShelfOf) -> Desk:
     """Return the desk of a request."""
     return Desk(request, shelf)
 
 
-DeskOf = Annotated[Desk, Depends(desk_of)]
+DeskOf = Annotated[Desk, Depends(_desk_of)]
 
 
-def asked_by(field: Field, against: str) -> Asked:
+def _asked_by(field: Field, against: str) -> Asked:
     """Return what has to be worked out for a field."""
     if field.front:
         return cast(Asked, against)

@@ -20,18 +20,18 @@ from catalog.tables.table import parse_rows, separator
 from solver import Fault, TripError, Unfinished
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-MORE = ["fields", "units", "bom"]
-NUMBERS = re.compile(r"[|;:]")  # what stands between the numbers of a list, and before the amount of a pair
+_MORE = ["fields", "units", "bom"]
+_NUMBERS = re.compile(r"[|;:]")  # what stands between the numbers of a list, and before the amount of a pair
 MOST_ROWS, MOST_FIELDS = 500, 30
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
 EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
-ABOUT_FIELDS = (
+_ABOUT_FIELDS = (
     f"Columns of the answer, separated by |: fields of GET /v1/sheet/value except those that need many solves; at most "
     f"{MOST_FIELDS}; default {', '.join(USUAL)}."
 )
 
 
-def body_of_trips() -> Schema:
+def _body_of_trips() -> Schema:
     """Return what the body is, for OpenAPI."""
     note = (
         f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS} "
@@ -49,8 +49,8 @@ def body_of_trips() -> Schema:
     response_class=Response,
     responses={200: {"description": "The table", "content": {"text/csv": {"schema": {"type": "string"}}}}},
     openapi_extra={
-        "parameters": [parameter("fields", {"type": "string", "maxLength": 2000}, ABOUT_FIELDS), *choices(MORE)],
-        "requestBody": body_of_trips(),
+        "parameters": [parameter("fields", {"type": "string", "maxLength": 2000}, _ABOUT_FIELDS), *choices(_MORE)],
+        "requestBody": _body_of_trips(),
     },
 )
 async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Response:
@@ -60,20 +60,20 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     separator of the body. If that is a semicolon, decimals have a comma. Texts that a spreadsheet would read as a
     formula begin with an apostrophe.
     """
-    question = question_of(request.query_params.multi_items(), more=MORE, columns=False)
-    wanted = wanted_fields(question)
-    text = decoded(body)
+    question = question_of(request.query_params.multi_items(), more=_MORE, columns=False)
+    wanted = _wanted_fields(question)
+    text = _decoded(body)
     parted = separator(text)
     rows = [["row", "name", *(field.path for field in wanted), "error"]]
     for number, cells in trips_of(text):
-        faults = unclear_numbers(cells) if parted != "," else []
-        rows.append([str(number), *await told_row(cells, wanted, desk, question, comma=parted == ";", faults=faults)])
+        faults = _unclear_numbers(cells) if parted != "," else []
+        rows.append([str(number), *await _told_row(cells, wanted, desk, question, comma=parted == ";", faults=faults)])
     table = csv_text(rows, separator=parted)
     table = BOM + table if question.said["bom"] == "1" else table
     return sent(table, "text/csv", {"Cache-Control": "no-store"}, "trips.csv")
 
 
-def wanted_fields(question: Question) -> list[Field]:
+def _wanted_fields(question: Question) -> list[Field]:
     """Return the fields asked for.
 
     Raises:
@@ -81,13 +81,13 @@ def wanted_fields(question: Question) -> list[Field]:
     """
     paths = [path.strip() for path in question.said["fields"].split("|") if path.strip()] or list(USUAL)
     if len(paths) > MOST_FIELDS:
-        raise refused(
+        raise _refused(
             "fields", len(paths), f"at most {MOST_FIELDS}", f"{len(paths)} fields are more than {MOST_FIELDS}"
         )
     found = [field_named(path, units=question.units, parameter="fields") for path in paths]
     for field in found:
         if field.front or field.full:
-            raise refused(
+            raise _refused(
                 "fields",
                 field.path,
                 "a field that does not need many solves",
@@ -96,12 +96,12 @@ def wanted_fields(question: Question) -> list[Field]:
     return found
 
 
-def refused(name: str, value: object, allowed: str, detail: str) -> TripError:
+def _refused(name: str, value: object, allowed: str, detail: str) -> TripError:
     """Return the refusal of a parameter or column."""
     return TripError([Fault(f"#/{name}", value, allowed, detail)])
 
 
-def decoded(body: bytes) -> str:
+def _decoded(body: bytes) -> str:
     """Return the text of a body.
 
     Raises:
@@ -131,9 +131,9 @@ def trips_of(text: str) -> list[tuple[int, dict[str, str]]]:
             [Fault(f"#/{f.column or f.row}", f.value, "a table", f"row {f.row}: {f.why}") for f in error.faults]
         ) from error
     if not table.rows:
-        raise refused("2", None, "1 row or more", "there is no trip below the header")
+        raise _refused("2", None, "1 row or more", "there is no trip below the header")
     if (last := table.numbers[-1]) > MOST_ROWS + 1:
-        raise refused(
+        raise _refused(
             str(last),
             None,
             f"{MOST_ROWS} rows below the header",
@@ -152,17 +152,17 @@ def trips_of(text: str) -> list[tuple[int, dict[str, str]]]:
     return [(number, filled.get(number, {})) for number in range(table.numbers[0], last + 1)]
 
 
-def unclear_numbers(cells: Mapping[str, str]) -> list[Fault]:
+def _unclear_numbers(cells: Mapping[str, str]) -> list[Fault]:
     """Return a fault for each number that may mean two things where a comma may be the decimal sign."""
     found = []
     for name, text in cells.items():
         if COLUMNS[name].read in (cell.number, cell.numbers, cell.amounts):
-            told = (two_readings(part.strip(), decimal_comma=True) for part in NUMBERS.split(text))
+            told = (two_readings(part.strip(), decimal_comma=True) for part in _NUMBERS.split(text))
             found += [Fault(f"#/{name}", text, "a number that means one thing", why) for why in told if why is not None]
     return found
 
 
-async def told_row(
+async def _told_row(
     cells: Mapping[str, str],
     wanted: Sequence[Field],
     desk: Desk,

@@ -10,7 +10,7 @@ from api.sheet.sheet_question import DeskOf, Question
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 FIELD, MORE = "field", ["field", "units", "against", "errors"]
-ABOUT_FIELD = (
+_ABOUT_FIELD = (
     "Path of the answer. In place of `*` give a member of a list: its number from 1, its id, or `*` for "
     "all, which are separated by |. A list of texts gives its members, separated by `; `. A member that "
     "does not exist is empty. Ounces, pounds and inches need units=us. Fields of alternatives, pins, "
@@ -18,11 +18,11 @@ ABOUT_FIELD = (
 )
 
 
-def value_parameters() -> list[Schema]:
+def _value_parameters() -> list[Schema]:
     """Return what the query of one cell may say."""
     listed = ", ".join(f"`{path}`" for path in fields())
     schema = {"type": "string", "pattern": PATH, "maxLength": 200}
-    field = parameter(FIELD, schema, f"{ABOUT_FIELD}{listed}.", required=True) | {"example": "kit.mass_g"}
+    field = parameter(FIELD, schema, f"{_ABOUT_FIELD}{listed}.", required=True) | {"example": "kit.mass_g"}
     return [field, *trip_parameters(), *choices(MORE[1:])]
 
 
@@ -35,7 +35,7 @@ def value_parameters() -> list[Schema]:
         304: {"description": "Not modified"},
         503: {},
     },
-    openapi_extra={"parameters": value_parameters()},
+    openapi_extra={"parameters": _value_parameters()},
 )
 async def get_value(request: Request, desk: DeskOf, held: Held) -> Response:
     """Return one field of the answer to the trip in the query: plain text, no line end.

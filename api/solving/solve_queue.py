@@ -20,10 +20,10 @@ from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from solver import Effort, Unfinished
 
-Result = TypeVar("Result")
+_Result = TypeVar("_Result")
 
-LONGEST_RETRY_S = 60
-SHARE_OF_LATEST = 0.1  # of the running mean of seconds, from which Retry-After is told
+_LONGEST_RETRY_S = 60
+_SHARE_OF_LATEST = 0.1  # of the running mean of seconds, from which Retry-After is told
 
 
 class Busy(RuntimeError):
@@ -34,7 +34,7 @@ class Busy(RuntimeError):
         super().__init__("the service already works on as many answers as it can, and no more may wait")
 
 
-def ended(job: Callable[[Effort], Result], effort: Effort) -> Result:
+def _ended(job: Callable[[Effort], _Result], effort: Effort) -> _Result:
     """Return what a job gives; a future takes no StopIteration, and one that escapes a job would never end its own."""
     try:
         return job(effort)
@@ -62,7 +62,7 @@ class Solves:
         """Leave to wait for a place without bound: for as many as there are places, so that others get theirs."""
         return anyio.CapacityLimiter(self.settings.solves)
 
-    async def run(self, job: Callable[[Effort], Result]) -> tuple[Result, str]:
+    async def run(self, job: Callable[[Effort], _Result]) -> tuple[_Result, str]:
         """Return what a job gives and its Server-Timing header.
 
         Raises:
@@ -77,7 +77,7 @@ class Solves:
             result = await self.threaded(job)
         return result, f"solve;dur={1000 * (perf_counter() - start):.1f}"
 
-    async def run_patiently(self, job: Callable[[Effort], Result]) -> Result:
+    async def run_patiently(self, job: Callable[[Effort], _Result]) -> _Result:
         """Return what a job gives, however long the wait: for work whose sender is held up until then.
 
         Raises:
@@ -108,13 +108,13 @@ class Solves:
             self.metrics.refused.inc()
             raise Busy(self.retry_after_s) from error
 
-    async def threaded(self, job: Callable[[Effort], Result]) -> Result:
+    async def threaded(self, job: Callable[[Effort], _Result]) -> _Result:
         """Run a job in a thread; where this is cancelled or takes too long, end the job and wait for its end."""
         abandoned = Event()
         effort = replace(self.effort, abandoned=abandoned)
         start = perf_counter()
         found: object = None
-        future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, ended, job, effort)
+        future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, _ended, job, effort)
         try:
             if not (await asyncio.wait([future], timeout=self.settings.answer_seconds))[0]:
                 raise Unfinished
@@ -126,7 +126,7 @@ class Solves:
         finally:
             seconds = perf_counter() - start
             self.metrics.solve(found, seconds=seconds)
-            self.usual_s += SHARE_OF_LATEST * (seconds - self.usual_s)
+            self.usual_s += _SHARE_OF_LATEST * (seconds - self.usual_s)
             if not future.done():
                 abandoned.set()
                 with anyio.CancelScope(shield=True):
@@ -137,7 +137,7 @@ class Solves:
     def retry_after_s(self) -> int:
         """Seconds after which those that wait now should have their answers [s]."""
         waiting = self.places.statistics().tasks_waiting + 1
-        return max(1, min(LONGEST_RETRY_S, ceil(self.usual_s * waiting / self.settings.solves)))
+        return max(1, min(_LONGEST_RETRY_S, ceil(self.usual_s * waiting / self.settings.solves)))
 
 
 def solves_of(request: Request) -> Solves:

@@ -14,11 +14,11 @@ from api.store.database import Store
 from api.store.key import now_text
 from api.store.stored_table import metadata
 
-FORMAT = "kitwright-backup-1"
-AT_A_TIME = 1000
+_FORMAT = "kitwright-backup-1"
+_AT_A_TIME = 1000
 
 
-class BackupError(Refused, ValueError):
+class _BackupError(Refused, ValueError):
     """A file is no whole backup, or what it is to be put into is not empty; nothing was changed."""
 
 
@@ -32,18 +32,18 @@ def back_up(store: Store, file: Path) -> int:
         OSError: the file can't be written.
     """
     count = 0
-    with writing_whole(file) as stream, store.reading() as connection:
-        put_line(stream, {"format": FORMAT, "made_at": now_text()})
+    with _writing_whole(file) as stream, store.reading() as connection:
+        _put_line(stream, {"format": _FORMAT, "made_at": now_text()})
         for table in metadata.sorted_tables:
             for row in connection.execute(select(table).order_by(*table.primary_key)).mappings():
-                put_line(stream, {"table": table.name, "row": dict(row)})
+                _put_line(stream, {"table": table.name, "row": dict(row)})
                 count += 1
-        put_line(stream, {"rows": count})
+        _put_line(stream, {"rows": count})
     return count
 
 
 @contextmanager
-def writing_whole(file: Path) -> Iterator[TextIO]:
+def _writing_whole(file: Path) -> Iterator[TextIO]:
     """Give a stream beside a file that takes its name when all is on the disk."""
     beside = file.with_name(f".{file.name}.{os.getpid()}")
     try:
@@ -56,7 +56,7 @@ def writing_whole(file: Path) -> Iterator[TextIO]:
         beside.unlink(missing_ok=True)
 
 
-def put_line(stream: TextIO, value: dict[str, Any]) -> None:
+def _put_line(stream: TextIO, value: dict[str, Any]) -> None:
     """Write one line."""
     stream.write(json.dumps(value, separators=(",", ":")) + "\n")
 
@@ -71,11 +71,11 @@ def restore(store: Store, file: Path) -> int:
     """
     with file.open(encoding="utf-8") as stream, store.writing() as connection:
         if any(connection.execute(select(table).limit(1)).first() is not None for table in metadata.sorted_tables):
-            raise BackupError("the store is not empty; restore into a new one")
-        return put_rows(connection, stream)
+            raise _BackupError("the store is not empty; restore into a new one")
+        return _put_rows(connection, stream)
 
 
-def put_rows(connection: Connection, stream: TextIO) -> int:
+def _put_rows(connection: Connection, stream: TextIO) -> int:
     """Put the rows of a backup into their tables.
 
     Raises:
@@ -85,27 +85,27 @@ def put_rows(connection: Connection, stream: TextIO) -> int:
     waiting: list[dict[str, Any]] = []
     last, count, told = "", 0, None
     try:
-        if json.loads(stream.readline())["format"] != FORMAT:
-            raise BackupError(f"not a backup of the format {FORMAT}")
+        if json.loads(stream.readline())["format"] != _FORMAT:
+            raise _BackupError(f"not a backup of the format {_FORMAT}")
         for line in stream:
             value = json.loads(line)
             if "rows" in value:
                 told = value["rows"]
                 break
-            if value["table"] != last or len(waiting) == AT_A_TIME:
-                flush(connection, tables.get(last), waiting)
+            if value["table"] != last or len(waiting) == _AT_A_TIME:
+                _flush(connection, tables.get(last), waiting)
                 last = value["table"]
             waiting.append({column.name: value["row"][column.name] for column in tables[last].columns})
             count += 1
     except (ValueError, KeyError, TypeError) as error:
-        raise BackupError(f"not a backup: {error}") from error
-    flush(connection, tables.get(last), waiting)
+        raise _BackupError(f"not a backup: {error}") from error
+    _flush(connection, tables.get(last), waiting)
     if told != count:
-        raise BackupError(f"the backup is not complete: it has {count} of {told} rows")
+        raise _BackupError(f"the backup is not complete: it has {count} of {told} rows")
     return count
 
 
-def flush(connection: Connection, table: Any, waiting: list[dict[str, Any]]) -> None:
+def _flush(connection: Connection, table: Any, waiting: list[dict[str, Any]]) -> None:
     """Put the waiting rows into their table."""
     if waiting:
         connection.execute(table.insert(), waiting)

@@ -20,10 +20,10 @@ from sqlalchemy.exc import TimeoutError as PoolTimeout
 from api.settings.refused import Refused
 from api.settings.settings import Settings
 
-log = logging.getLogger("kitwright")
+_log = logging.getLogger("kitwright")
 
-UPGRADE_LOCK = 0x6B697477  # names the advisory lock under which one worker at a time upgrades: "kitw"
-DOWN = (OperationalError, InternalError, InterfaceError, PoolTimeout, OSError)
+_UPGRADE_LOCK = 0x6B697477  # names the advisory lock under which one worker at a time upgrades: "kitw"
+_DOWN = (OperationalError, InternalError, InterfaceError, PoolTimeout, OSError)
 
 
 class StoreDown(Refused):
@@ -34,7 +34,7 @@ class StoreDown(Refused):
         return f"{self}: {self.__cause__}"
 
 
-class StoreAddressError(Refused, ValueError):
+class _StoreAddressError(Refused, ValueError):
     """The address of the store names no database that this service knows."""
 
 
@@ -42,7 +42,7 @@ class Store:
     """Hands out connections, each one transaction that is kept whole or not at all."""
 
     def __init__(self, settings: Settings) -> None:
-        self.url = address_of(settings)
+        self.url = _address_of(settings)
         self.wait_s = settings.store_wait_s
         self.opening = Lock()
         self.engine: Engine | None = None
@@ -72,20 +72,20 @@ class Store:
         """Give a connection, the database's own troubles told as StoreDown."""
         try:
             with self.opened().connect() as connection:
-                transaction = connection.execution_options(**transaction_options(connection, writing=writing)).begin()
+                transaction = connection.execution_options(**_transaction_options(connection, writing=writing)).begin()
                 with transaction:
                     yield connection
-        except DOWN as error:
-            log.error("the store can't be used: %s", error)
+        except _DOWN as error:
+            _log.error("the store can't be used: %s", error)
             raise StoreDown("the store is not available now; nothing was stored") from error
 
     def opened(self) -> Engine:
         """Return the engine, its tables brought up to date once."""
         with self.opening:
             if self.engine is None:
-                engine = engine_of(self.url, wait_s=self.wait_s)
+                engine = _engine_of(self.url, wait_s=self.wait_s)
                 try:
-                    upgrade(engine)
+                    _upgrade(engine)
                 except BaseException:
                     engine.dispose()
                     raise
@@ -109,7 +109,7 @@ class Store:
                 self.engine = None
 
 
-def address_of(settings: Settings) -> URL:
+def _address_of(settings: Settings) -> URL:
     """Return where the store is.
 
     Raises:
@@ -118,22 +118,22 @@ def address_of(settings: Settings) -> URL:
     try:
         url = make_url(settings.database_url.get_secret_value())
     except ArgumentError as error:
-        raise StoreAddressError("KITWRIGHT_DATABASE_URL is not the address of a database") from error
+        raise _StoreAddressError("KITWRIGHT_DATABASE_URL is not the address of a database") from error
     kind = url.drivername.split("+")[0]
     if kind in ("postgresql", "postgres"):
         return url.set(drivername="postgresql+psycopg")
     if kind == "sqlite" and url.database and url.database != ":memory:":
         return url.set(drivername="sqlite")
-    raise StoreAddressError("KITWRIGHT_DATABASE_URL must be sqlite:///FILE or postgresql://USER@HOST/NAME")
+    raise _StoreAddressError("KITWRIGHT_DATABASE_URL must be sqlite:///FILE or postgresql://USER@HOST/NAME")
 
 
-def engine_of(url: URL, *, wait_s: float) -> Engine:
+def _engine_of(url: URL, *, wait_s: float) -> Engine:
     """Return an engine that waits no longer than so many seconds for a connection or a lock [s]."""
     if url.get_backend_name() == "sqlite":
         Path(url.database or "").parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         engine = create_engine(url, connect_args={"timeout": wait_s}, pool_timeout=wait_s)
-        event.listen(engine, "connect", set_up_sqlite)
-        event.listen(engine, "begin", begin_sqlite)
+        event.listen(engine, "connect", _set_up_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
         return engine
     limit_ms = int(1000 * wait_s)
     options = f"-c lock_timeout={limit_ms} -c statement_timeout={3 * limit_ms} -c timezone=UTC"
@@ -141,27 +141,27 @@ def engine_of(url: URL, *, wait_s: float) -> Engine:
     return create_engine(url, connect_args=connect, pool_timeout=wait_s, pool_pre_ping=True)
 
 
-def set_up_sqlite(connection: Any, _: Any) -> None:
+def _set_up_sqlite(connection: Any, _: Any) -> None:
     """Readers beside a writer, every commit on the disk before it is acknowledged, and BEGIN left to us."""
     connection.isolation_level = None
     for setting in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
         connection.execute(f"PRAGMA {setting}")
 
 
-def begin_sqlite(connection: Connection) -> None:
+def _begin_sqlite(connection: Connection) -> None:
     """Begin; a writer takes its turn at once, since one that has read already could not wait for it later."""
     writing = connection.get_execution_options().get("writing", True)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
 
 
-def transaction_options(connection: Connection, *, writing: bool) -> dict[str, Any]:
+def _transaction_options(connection: Connection, *, writing: bool) -> dict[str, Any]:
     """Return the options of a transaction; a reader on PostgreSQL keeps to one state of the store throughout."""
     if connection.dialect.name == "sqlite":
         return {"writing": writing}
     return {} if writing else {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
 
 
-def upgrade(engine: Engine) -> None:
+def _upgrade(engine: Engine) -> None:
     """Bring the tables up to date, one process at a time.
 
     Raises:
@@ -173,7 +173,7 @@ def upgrade(engine: Engine) -> None:
     newest = ScriptDirectory.from_config(config).get_current_head()
     with engine.begin() as connection:
         if connection.dialect.name == "postgresql":
-            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": UPGRADE_LOCK})
+            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _UPGRADE_LOCK})
         if inspect(connection).has_table("alembic_version"):
             now = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
             if now == newest:

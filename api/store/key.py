@@ -18,16 +18,16 @@ from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.stored_table import key_table
 
 KEY = re.compile(r"kw(s?)_([0-9a-f]{12})_([A-Za-z0-9_-]{43})", re.ASCII)
-OWNER = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.ASCII)
-NO_HASH = "0" * 64
+_OWNER = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.ASCII)
+_NO_HASH = "0" * 64
 
 
-class OwnerError(Refused, ValueError):
+class _OwnerError(Refused, ValueError):
     """A name that no owner can have."""
 
 
 @dataclass(frozen=True)
-class Key:
+class _Key:
     """A key as it is listed: all but its secret."""
 
     id: str
@@ -47,27 +47,27 @@ def make_key(connection: Connection, *, owner: str, scope: Scope) -> str:
     Raises:
         OwnerError: the owner's name is not of the form that names have.
     """
-    if not OWNER.fullmatch(owner):
-        raise OwnerError("an owner must be 1 to 80 small letters, digits, dots, dashes or underscores")
+    if not _OWNER.fullmatch(owner):
+        raise _OwnerError("an owner must be 1 to 80 small letters, digits, dots, dashes or underscores")
     name, secret = token_hex(6), token_urlsafe(32)
     connection.execute(
         key_table.insert().values(
-            id=name, owner=owner, scope=scope, secret_sha256=hash_of(secret), made_at=now_text(), revoked_at=None
+            id=name, owner=owner, scope=scope, secret_sha256=_hash_of(secret), made_at=now_text(), revoked_at=None
         )
     )
     return f"{'kws' if scope == SHEET else 'kw'}_{name}_{secret}"
 
 
-def find_key(connection: Connection, text: str) -> Key | None:
+def find_key(connection: Connection, text: str) -> _Key | None:
     """Return the key of this text, unless it is unknown or revoked; the time taken says nothing of the secret."""
     parts = KEY.fullmatch(text)
     if parts is None:
         return None
     row = connection.execute(select(key_table).where(key_table.c.id == parts[2])).first()
-    same = compare_digest(hash_of(parts[3]), row.secret_sha256 if row is not None else NO_HASH)
+    same = compare_digest(_hash_of(parts[3]), row.secret_sha256 if row is not None else _NO_HASH)
     if row is None or not same or row.revoked_at is not None or (row.scope == SHEET) != bool(parts[1]):
         return None
-    return Key(row.id, row.owner, row.scope, row.made_at, None)
+    return _Key(row.id, row.owner, row.scope, row.made_at, None)
 
 
 def any_key(connection: Connection) -> bool:
@@ -75,10 +75,10 @@ def any_key(connection: Connection) -> bool:
     return connection.execute(select(key_table.c.id).limit(1)).first() is not None
 
 
-def listed_keys(connection: Connection) -> list[Key]:
+def listed_keys(connection: Connection) -> list[_Key]:
     """Return every key, the oldest first."""
     rows = connection.execute(select(key_table).order_by(key_table.c.made_at, key_table.c.id))
-    return [Key(row.id, row.owner, row.scope, row.made_at, row.revoked_at) for row in rows]
+    return [_Key(row.id, row.owner, row.scope, row.made_at, row.revoked_at) for row in rows]
 
 
 def revoke_key(connection: Connection, name: str) -> bool:
@@ -87,7 +87,7 @@ def revoke_key(connection: Connection, name: str) -> bool:
     return connection.execute(living.values(revoked_at=now_text())).rowcount == 1
 
 
-def hash_of(secret: str) -> str:
+def _hash_of(secret: str) -> str:
     """Return the SHA-256 of a secret, in hexadecimal."""
     return sha256(secret.encode()).hexdigest()
 

@@ -13,8 +13,8 @@ from api.store.stored_table import catalog_table, revision_table, tool_table
 from catalog import Tool
 
 Tools = tuple[Tool, ...]
-ROWS = TypeAdapter(Tools)
-MOST_PARAMETERS = 5000  # of one statement; SQLite takes 32,766 (SQLITE_MAX_VARIABLE_NUMBER), PostgreSQL 65,535
+_ROWS = TypeAdapter(Tools)
+_MOST_PARAMETERS = 5000  # of one statement; SQLite takes 32,766 (SQLITE_MAX_VARIABLE_NUMBER), PostgreSQL 65,535
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ class Head:
         return (self.tag, self.csv_tag)
 
 
-HEAD = (
+_HEAD = (
     catalog_table.c.uid,
     catalog_table.c.name,
     revision_table.c.revision,
@@ -64,17 +64,17 @@ def find(connection: Connection, owner: str, name: str, *, locked: bool = False)
     # On PostgreSQL a waiting writer sees the row as the other one left it, so the revision is read after the lock.
     if locked and connection.execute(select(catalog_table.c.uid).where(mine).with_for_update()).first() is None:
         return None
-    return first_head(connection, mine, revision_table.c.revision == catalog_table.c.revision)
+    return _first_head(connection, mine, revision_table.c.revision == catalog_table.c.revision)
 
 
 def at_revision(connection: Connection, head: Head, revision: int) -> Head | None:
     """Return a catalog as it was at a revision, or None where that is not kept."""
-    return first_head(connection, catalog_table.c.uid == head.uid, revision_table.c.revision == revision)
+    return _first_head(connection, catalog_table.c.uid == head.uid, revision_table.c.revision == revision)
 
 
-def first_head(connection: Connection, *where: ColumnElement[bool]) -> Head | None:
+def _first_head(connection: Connection, *where: ColumnElement[bool]) -> Head | None:
     """Return the one revision that meets the conditions."""
-    row = connection.execute(select(*HEAD).join_from(catalog_table, revision_table).where(*where)).first()
+    row = connection.execute(select(*_HEAD).join_from(catalog_table, revision_table).where(*where)).first()
     return Head(*row) if row is not None else None
 
 
@@ -83,14 +83,14 @@ def listed(connection: Connection, owner: str, *, after: str | None, limit: int)
     where = [catalog_table.c.owner == owner, revision_table.c.revision == catalog_table.c.revision]
     if after is not None:
         where.append(catalog_table.c.name > after)
-    asked = select(*HEAD).join_from(catalog_table, revision_table).where(*where)
+    asked = select(*_HEAD).join_from(catalog_table, revision_table).where(*where)
     return [Head(*row) for row in connection.execute(asked.order_by(catalog_table.c.name).limit(limit))]
 
 
 def revisions(connection: Connection, head: Head, *, after: int, limit: int) -> list[Head]:
     """Return the revisions that are kept of a catalog, the oldest first, so many after a revision."""
     where = (catalog_table.c.uid == head.uid, revision_table.c.revision > after)
-    asked = select(*HEAD).join_from(catalog_table, revision_table).where(*where)
+    asked = select(*_HEAD).join_from(catalog_table, revision_table).where(*where)
     return [Head(*row) for row in connection.execute(asked.order_by(revision_table.c.revision).limit(limit))]
 
 
@@ -102,20 +102,20 @@ def count(connection: Connection, owner: str) -> int:
 
 def tools_of(connection: Connection, head: Head) -> Tools:
     """Return the tools of a revision, in the order in which they were stored."""
-    asked = select(tool_table.c.body).where(living(head)).order_by(tool_table.c.place)
-    return ROWS.validate_json(f"[{','.join(connection.execute(asked).scalars())}]")
+    asked = select(tool_table.c.body).where(_living(head)).order_by(tool_table.c.place)
+    return _ROWS.validate_json(f"[{','.join(connection.execute(asked).scalars())}]")
 
 
 def tool_of(connection: Connection, head: Head, tool_id: str) -> tuple[Tool, str] | None:
     """Return one tool of a revision, and its strong entity tag."""
     columns = select(tool_table.c.body, tool_table.c.from_revision)
-    row = connection.execute(columns.where(living(head), tool_table.c.id == tool_id)).first()
+    row = connection.execute(columns.where(_living(head), tool_table.c.id == tool_id)).first()
     if row is None:
         return None
     return Tool.model_validate_json(row.body), f'"{head.uid}-{tool_id}-{row.from_revision}"'
 
 
-def living(head: Head) -> ColumnElement[bool]:
+def _living(head: Head) -> ColumnElement[bool]:
     """Return the condition that a row belongs to a revision."""
     until = tool_table.c.until_revision
     return and_(
@@ -136,7 +136,7 @@ def create(connection: Connection, owner: str, name: str, tools: Sequence[Tool],
         connection.execute(catalog_table.insert().values(uid=head.uid, owner=owner, name=name, revision=head.revision))
     except IntegrityError as error:
         raise NameTaken(name) from error
-    write(connection, head, gone=[], new=list(enumerate(tools)))
+    _write(connection, head, gone=[], new=list(enumerate(tools)))
     return head
 
 
@@ -145,18 +145,18 @@ def replace(
 ) -> Head:
     """Store the next revision of a catalog that `find` has locked; the oldest go where there are too many."""
     following = Head(head.uid, head.name, head.revision + 1, note, len(tools), now_text())
-    asked = select(tool_table.c.id, tool_table.c.place, tool_table.c.body).where(living(head))
+    asked = select(tool_table.c.id, tool_table.c.place, tool_table.c.body).where(_living(head))
     before = {row.id: (row.place, row.body) for row in connection.execute(asked)}
-    new = [(place, tool) for place, tool in placed(tools, before) if before.get(tool.id) != (place, body_of(tool))]
+    new = [(place, tool) for place, tool in _placed(tools, before) if before.get(tool.id) != (place, _body_of(tool))]
     kept = {tool.id for tool in tools} - {tool.id for _, tool in new}
-    write(connection, following, gone=[name for name in before if name not in kept], new=new)
+    _write(connection, following, gone=[name for name in before if name not in kept], new=new)
     now = update(catalog_table).where(catalog_table.c.uid == head.uid)
     connection.execute(now.values(revision=following.revision))
-    forget(connection, head.uid, through=following.revision - most_revisions)
+    _forget(connection, head.uid, through=following.revision - most_revisions)
     return following
 
 
-def placed(tools: Sequence[Tool], before: Mapping[str, tuple[int, str]]) -> Iterator[tuple[int, Tool]]:
+def _placed(tools: Sequence[Tool], before: Mapping[str, tuple[int, str]]) -> Iterator[tuple[int, Tool]]:
     """Give each tool a place after that of the tool before it: its old one where that will do, so that it stays."""
     last = -1
     for tool in tools:
@@ -165,7 +165,7 @@ def placed(tools: Sequence[Tool], before: Mapping[str, tuple[int, str]]) -> Iter
         yield last, tool
 
 
-def write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequence[tuple[int, Tool]]) -> None:
+def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequence[tuple[int, Tool]]) -> None:
     """Write a revision: which rows end with it, and which begin."""
     connection.execute(
         revision_table.insert().values(
@@ -173,23 +173,23 @@ def write(connection: Connection, head: Head, *, gone: Sequence[str], new: Seque
         )
     )
     alive = and_(tool_table.c.uid == head.uid, tool_table.c.until_revision.is_(None))
-    for ids in (gone[start : start + MOST_PARAMETERS] for start in range(0, len(gone), MOST_PARAMETERS)):
+    for ids in (gone[start : start + _MOST_PARAMETERS] for start in range(0, len(gone), _MOST_PARAMETERS)):
         ending = update(tool_table).where(alive, tool_table.c.id.in_(ids))
         connection.execute(ending.values(until_revision=head.revision))
     rows = [
-        {"uid": head.uid, "id": tool.id, "from_revision": head.revision, "place": place, "body": body_of(tool)}
+        {"uid": head.uid, "id": tool.id, "from_revision": head.revision, "place": place, "body": _body_of(tool)}
         for place, tool in new
     ]
     if rows:
         connection.execute(tool_table.insert(), rows)
 
 
-def body_of(tool: Tool) -> str:
+def _body_of(tool: Tool) -> str:
     """Return a row as the store keeps it: without what is not said."""
     return tool.model_dump_json(exclude_defaults=True)
 
 
-def forget(connection: Connection, uid: str, *, through: int) -> None:
+def _forget(connection: Connection, uid: str, *, through: int) -> None:
     """Drop the revisions up to this one, and the rows that only they had."""
     old = and_(tool_table.c.uid == uid, tool_table.c.until_revision <= through + 1)
     connection.execute(delete(tool_table).where(old))

@@ -11,10 +11,10 @@ from api.settings.settings import Settings
 from api.web.web_file import ASK_AGAIN, FOR_EVER, WebFile, packaged
 
 VERSIONS = ("1.0.0", "1.1.0")  # oldest first; bytes that were released once stay
-FILES = ("kitwright.js", "frame.js")
-FOR_ANY_ORIGIN = {"Access-Control-Allow-Origin": "*", "Cross-Origin-Resource-Policy": "cross-origin"}
+_FILES = ("kitwright.js", "frame.js")
+_FOR_ANY_ORIGIN = {"Access-Control-Allow-Origin": "*", "Cross-Origin-Resource-Policy": "cross-origin"}
 PAGE_HEADERS = {"Permissions-Policy": "camera=(), geolocation=(), microphone=()"}
-FRAME_POLICY = (
+_FRAME_POLICY = (
     "default-src 'none'; script-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; "
     "require-trusted-types-for 'script'; trusted-types 'none'; frame-ancestors "
 )
@@ -29,7 +29,7 @@ def module(version: str, name: str) -> WebFile:
     Raises:
         KeyError: there is no such version or file.
     """
-    if version not in VERSIONS or name not in FILES:
+    if version not in VERSIONS or name not in _FILES:
         raise KeyError(f"{version}/{name}")
     return packaged(f"embed/v{version}/{name}")
 
@@ -57,21 +57,21 @@ async def get_module(request: Request, version: str, name: str) -> Response:
         found = module(version, name)
     except KeyError as error:
         raise HTTPException(404, f"version {version!r} of the embed has no file {name!r}") from error
-    return found.response(request, cache=FOR_EVER, headers=FOR_ANY_ORIGIN)
+    return found.response(request, cache=FOR_EVER, headers=_FOR_ANY_ORIGIN)
 
 
 @router.get("/frame")
 async def get_frame(request: Request) -> Response:
     """Return a page that holds nothing but the newest element, for an iframe."""
     settings: Settings = request.app.state.settings
-    policy = FRAME_POLICY + " ".join(("'self'", *settings.frame_ancestors))
-    return frame_page().response(request, cache=ASK_AGAIN, headers={"Content-Security-Policy": policy, **PAGE_HEADERS})
+    policy = _FRAME_POLICY + " ".join(("'self'", *settings.frame_ancestors))
+    return _frame_page().response(request, cache=ASK_AGAIN, headers={"Content-Security-Policy": policy, **PAGE_HEADERS})
 
 
 @cache
-def frame_page() -> WebFile:
+def _frame_page() -> WebFile:
     """Return the frame, pinned to the bytes of the newest version."""
     page = packaged("frame.html")
-    pinned = {name.removesuffix(".js"): module(VERSIONS[-1], name).integrity for name in FILES}
+    pinned = {name.removesuffix(".js"): module(VERSIONS[-1], name).integrity for name in _FILES}
     text = Template(page.body.decode()).substitute(version=VERSIONS[-1], **pinned)
     return WebFile(text.encode(), page.media_type)

@@ -11,8 +11,8 @@ from markdown_it import MarkdownIt
 
 from api.web.web_file import ASK_AGAIN, MEDIA_TYPES, WebFile
 
-POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src 'self'; base-uri 'none'; frame-ancestors 'none'"
-FIRST = "index"
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src 'self'; base-uri 'none'; frame-ancestors 'none'"
+_FIRST = "index"
 
 router = APIRouter(include_in_schema=False)
 
@@ -44,7 +44,7 @@ def _without_marks(text: str) -> str:
 @router.get("/guide")
 async def get_guide(request: Request) -> Response:
     """Return the first page of the guide."""
-    return _page(request, FIRST)
+    return _page(request, _FIRST)
 
 
 @router.get("/guide/{name}")
@@ -57,4 +57,4 @@ def _page(request: Request, name: str) -> Response:
     """Return a page, or a 404 where the guide has none of that name."""
     if name not in guide_texts():
         raise HTTPException(404, f"the guide has no page {name!r}; its pages are {', '.join(guide_texts())}")
-    return _shown(name).response(request, cache=ASK_AGAIN, headers={"Content-Security-Policy": POLICY})
+    return _shown(name).response(request, cache=ASK_AGAIN, headers={"Content-Security-Policy": _POLICY})

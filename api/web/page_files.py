@@ -15,23 +15,23 @@ from api.web.embed_files import PAGE_HEADERS, VERSIONS, module
 from api.web.trip_inputs import inputs
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
 
-FOLDER = "page"
-FILLED = ("index.html", "worker.js")  # they name the edition, so they are not part of it
-POLICY = (
+_FOLDER = "page"
+_FILLED = ("index.html", "worker.js")  # they name the edition, so they are not part of it
+_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; worker-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
     "require-trusted-types-for 'script'; trusted-types kitwright-page"
 )
-WORKER_POLICY = "default-src 'none'; connect-src 'self'"
+_WORKER_POLICY = "default-src 'none'; connect-src 'self'"
 
 router = APIRouter(include_in_schema=False)
 
 
 @cache
-def assets() -> dict[str, WebFile]:
+def _assets() -> dict[str, WebFile]:
     """Return the files of the page by name, the element and the example trips among them."""
-    names = sorted(item.name for item in files("api").joinpath("web", FOLDER).iterdir())
-    found = {name: packaged(f"{FOLDER}/{name}") for name in names if name not in FILLED}
+    names = sorted(item.name for item in files("api").joinpath("web", _FOLDER).iterdir())
+    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name not in _FILLED}
     trips = [{"id": name, "trip": trip} for name, trip in examples().items() if "nights" in trip]
     found["examples.json"] = WebFile(json.dumps(trips).encode(), MEDIA_TYPES[".json"])
     found["kitwright.js"] = module(VERSIONS[-1], "kitwright.js")
@@ -39,10 +39,10 @@ def assets() -> dict[str, WebFile]:
 
 
 @cache
-def edition() -> str:
+def _edition() -> str:
     """Return a name for the bytes of all files together."""
     whole = hashlib.sha256()
-    for name, file in assets().items():
+    for name, file in _assets().items():
         whole.update(name.encode() + b"\0" + file.body + b"\0")
     whole.update(json.dumps(inputs()).encode())
     return whole.hexdigest()[:16]
@@ -51,29 +51,29 @@ def edition() -> str:
 @cache
 def filled(name: str) -> WebFile:
     """Return a file that names the edition and what belongs to it."""
-    kept = ["/", *(f"/page/{edition()}/{asset}" for asset in assets() if not asset.endswith(".txt"))]
-    file = packaged(f"{FOLDER}/{name}")
-    text = Template(file.body.decode()).substitute(edition=edition(), kept=json.dumps(kept), **inputs())
+    kept = ["/", *(f"/page/{_edition()}/{asset}" for asset in _assets() if not asset.endswith(".txt"))]
+    file = packaged(f"{_FOLDER}/{name}")
+    text = Template(file.body.decode()).substitute(edition=_edition(), kept=json.dumps(kept), **inputs())
     return WebFile(text.encode(), file.media_type)
 
 
 @router.get("/")
 async def get_page(request: Request) -> Response:
     """Return the planner."""
-    headers = {"Content-Security-Policy": POLICY, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
+    headers = {"Content-Security-Policy": _POLICY, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
     return filled("index.html").response(request, cache=ASK_AGAIN, headers=headers)
 
 
 @router.get("/page/worker.js")
 async def get_worker(request: Request) -> Response:
     """Return the service worker, which may stand before the whole origin."""
-    headers = {"Content-Security-Policy": WORKER_POLICY, "Service-Worker-Allowed": "/"}
+    headers = {"Content-Security-Policy": _WORKER_POLICY, "Service-Worker-Allowed": "/"}
     return filled("worker.js").response(request, cache=ASK_AGAIN, headers=headers)
 
 
 @router.get("/page/{named}/{name}")
 async def get_asset(request: Request, named: str, name: str) -> Any:
     """Return a file of the page, to be kept for ever."""
-    if named != edition() or name not in assets():
+    if named != _edition() or name not in _assets():
         raise HTTPException(404, f"edition {named!r} of the page has no file {name!r}")
-    return assets()[name].response(request, cache=FOR_EVER, headers={})
+    return _assets()[name].response(request, cache=FOR_EVER, headers={})

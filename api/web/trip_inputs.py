@@ -14,13 +14,13 @@ def inputs() -> dict[str, str]:
     tasks = json.dumps([[name, row.prompt] for name, row in TASK_ROWS.items()])
     options = [f'<option value="{name}">{escape(row.label)}</option>' for name, row in AIMS.items()]
     return {
-        "limits": "\n      ".join(limit_input(field, how) for field, how in ASKED if how.prompt is not None),
+        "limits": "\n      ".join(_limit_input(field, how) for field, how in ASKED if how.prompt is not None),
         "aims": "".join(options),
         "tasks": escape(tasks),
     }
 
 
-def limit_input(field: str, asked: Asked) -> str:
+def _limit_input(field: str, asked: Asked) -> str:
     """Return the input of a limit, with the unit that the page shows where it measures something."""
     assert asked.prompt is not None
     name = f"limit-{field}"

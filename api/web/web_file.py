@@ -50,7 +50,7 @@ class WebFile:
 
     def response(self, request: Request, *, cache: str, headers: Mapping[str, str]) -> Response:
         """Return the bytes, in gzip where the caller takes it, or 304 where the caller holds them already."""
-        pack = takes_gzip(request)
+        pack = _takes_gzip(request)
         etag = f'{self.etag[:-1]}-gzip"' if pack else self.etag  # other bytes, another strong tag
         sent = {"Cache-Control": cache, "ETag": etag, "Vary": "Accept-Encoding", **headers}
         if Condition(None, request.headers.get("if-none-match")).known(etag):
@@ -60,7 +60,7 @@ class WebFile:
         return Response(self.body, media_type=self.media_type, headers=sent)
 
 
-def takes_gzip(request: Request) -> bool:
+def _takes_gzip(request: Request) -> bool:
     """Tell whether the caller takes gzip (RFC 9110, 12.5.3); a quality of 0 refuses it."""
     for part in request.headers.get("accept-encoding", "").lower().split(","):
         name, _, quality = part.replace(" ", "").partition(";q=")

@@ -41,7 +41,7 @@ from openpyxl.formula.tokenizer import Token
 from api.workbook.workbook import FONT, FORMULA, LOOKS, Cell, Chart, Choice, Series, Sheet, Workbook, letters
 
 # OpenFormula has these functions under the name of who brought them.
-RENAMED = {"WEBSERVICE(": "COM.MICROSOFT.WEBSERVICE(", "ENCODEURL(": "COM.MICROSOFT.ENCODEURL("}
+_RENAMED = {"WEBSERVICE(": "COM.MICROSOFT.WEBSERVICE(", "ENCODEURL(": "COM.MICROSOFT.ENCODEURL("}
 ROW_MM, TITLE_MM, A4_MM, MARGIN_MM, INDENT_MM = 5.3, 9.2, (297, 210), 9, 2
 
 
@@ -49,11 +49,11 @@ def ods_of(workbook: Workbook) -> bytes:
     """Return a workbook as an .ods file."""
     file = OpenDocumentSpreadsheet()
     file.meta.addElement(Title(text=workbook.title))
-    add_looks(file)
-    add_choices(file, workbook)
+    _add_looks(file)
+    _add_choices(file, workbook)
     for sheet in workbook.sheets:
-        file.spreadsheet.addElement(table_of(file, sheet))
-    add_view(file, workbook)
+        file.spreadsheet.addElement(_table_of(file, sheet))
+    _add_view(file, workbook)
     written = io.BytesIO()
     file.write(written)
     return written.getvalue()
@@ -64,22 +64,22 @@ def open_formula(formula: str) -> str:
     written = ""
     for token in Tokenizer(formula).items:
         if token.type == Token.OPERAND and token.subtype == Token.RANGE:
-            written += reference(token.value)
+            written += _reference(token.value)
         elif token.type == Token.SEP:
             written += ";"
         else:
-            written += RENAMED.get(token.value, token.value)
+            written += _RENAMED.get(token.value, token.value)
     return f"of:={written}"
 
 
-def reference(text: str) -> str:
+def _reference(text: str) -> str:
     """Return a reference as OpenFormula writes it."""
     sheet, mark, cells = text.rpartition("!")
     first, colon, last = cells.partition(":")
     return f"[{f'${sheet}' if mark else ''}.{first}{f':.{last}' if colon else ''}]"
 
 
-def add_looks(file: Any) -> None:
+def _add_looks(file: Any) -> None:
     """Add a style for each look, and the number formats that they need."""
     for decimals in {look.decimals for look in LOOKS.values()} - {None}:
         style = NumberStyle(name=f"N{decimals}")
@@ -100,15 +100,15 @@ def add_looks(file: Any) -> None:
         file.automaticstyles.addElement(style)
 
 
-def add_choices(file: Any, workbook: Workbook) -> None:
+def _add_choices(file: Any, workbook: Workbook) -> None:
     """Add what inputs may hold."""
     found = ContentValidations()
     for sheet in workbook.sheets:
         for choice in sheet.choices:
             place = f"{sheet.name}.{letters(choice.column)}{choice.row}"
             rule = ContentValidation(
-                name=rule_name(choice),
-                condition=condition(choice),
+                name=_rule_name(choice),
+                condition=_condition(choice),
                 basecelladdress=place,
                 allowemptycell="true",
                 displaylist="unsorted",
@@ -118,22 +118,22 @@ def add_choices(file: Any, workbook: Workbook) -> None:
     file.spreadsheet.addElement(found)
 
 
-def rule_name(choice: Choice) -> str:
+def _rule_name(choice: Choice) -> str:
     """Return the name of the rule of an input."""
     return f"input{choice.row}x{choice.column}"
 
 
-def condition(choice: Choice) -> str:
+def _condition(choice: Choice) -> str:
     """Return the condition on an input."""
     if choice.words is not None:
-        return f"of:cell-content-is-in-list({reference(choice.words)})"
+        return f"of:cell-content-is-in-list({_reference(choice.words)})"
     kind = "whole" if choice.whole else "decimal"
     return f"of:cell-content-is-{kind}-number() and cell-content-is-between({choice.low:g},{choice.high:.0f})"
 
 
-def table_of(file: Any, sheet: Sheet) -> Any:
+def _table_of(file: Any, sheet: Sheet) -> Any:
     """Return a sheet of the file."""
-    table = Table(name=sheet.name, stylename=page_style(file, sheet))
+    table = Table(name=sheet.name, stylename=_page_style(file, sheet))
     for width in sheet.widths_mm:
         name = f"wide{width:g}"
         if not any(style.getAttribute("name") == name for style in file.automaticstyles.childNodes):
@@ -141,20 +141,20 @@ def table_of(file: Any, sheet: Sheet) -> Any:
             style.addElement(TableColumnProperties(columnwidth=f"{width}mm"))
             file.automaticstyles.addElement(style)
         table.addElement(TableColumn(stylename=name))
-    rules = {(choice.row, choice.column): rule_name(choice) for choice in sheet.choices}
-    frames = {(chart.row, chart.column): frame_of(file, chart) for chart in sheet.charts}
-    covered = {place for start, cell in sheet.cells.items() for place in covered_by(start, cell)}
+    rules = {(choice.row, choice.column): _rule_name(choice) for choice in sheet.choices}
+    frames = {(chart.row, chart.column): _frame_of(file, chart) for chart in sheet.charts}
+    covered = {place for start, cell in sheet.cells.items() for place in _covered_by(start, cell)}
     last_row = max(row for row, _ in [*sheet.cells, *covered])
     last_column = max(column for _, column in [*sheet.cells, *covered])
     for row in range(1, last_row + 1):
-        line = TableRow(stylename=row_style(file, title=row == 1 and sheet.landscape))
+        line = TableRow(stylename=_row_style(file, title=row == 1 and sheet.landscape))
         for column in range(1, last_column + 1):
             place = (row, column)
             if place in covered:
-                look = next(cell.look for start, cell in sheet.cells.items() if place in covered_by(start, cell))
+                look = next(cell.look for start, cell in sheet.cells.items() if place in _covered_by(start, cell))
                 line.addElement(CoveredTableCell(stylename=look))
                 continue
-            written = cell_of(sheet.cells.get(place), rules.get(place))
+            written = _cell_of(sheet.cells.get(place), rules.get(place))
             if place in frames:
                 written.addElement(frames[place])
             line.addElement(written)
@@ -162,14 +162,14 @@ def table_of(file: Any, sheet: Sheet) -> Any:
     return table
 
 
-def covered_by(start: tuple[int, int], cell: Cell) -> list[tuple[int, int]]:
+def _covered_by(start: tuple[int, int], cell: Cell) -> list[tuple[int, int]]:
     """Return the places that a cell covers beside its own."""
     row, column = start
     places = [(r, c) for r in range(row, row + cell.rows) for c in range(column, column + cell.span)]
     return places[1:]
 
 
-def cell_of(cell: Cell | None, rule: str | None) -> Any:
+def _cell_of(cell: Cell | None, rule: str | None) -> Any:
     """Return a cell of the file."""
     if cell is None:
         return TableCell()
@@ -191,7 +191,7 @@ def cell_of(cell: Cell | None, rule: str | None) -> Any:
     return TableCell(**about)
 
 
-def row_style(file: Any, *, title: bool) -> str:
+def _row_style(file: Any, *, title: bool) -> str:
     """Return the style of a row, made once."""
     name = "row-title" if title else "row"
     if not any(style.getAttribute("name") == name for style in file.automaticstyles.childNodes):
@@ -202,7 +202,7 @@ def row_style(file: Any, *, title: bool) -> str:
     return name
 
 
-def page_style(file: Any, sheet: Sheet) -> str:
+def _page_style(file: Any, sheet: Sheet) -> str:
     """Return the style of a sheet with its page: one page where it is to be shown, as many as it takes elsewhere."""
     width, height = A4_MM if sheet.landscape else A4_MM[::-1]
     layout = PageLayout(name=f"page-{sheet.name}")
@@ -223,7 +223,7 @@ def page_style(file: Any, sheet: Sheet) -> str:
     return f"sheet-{sheet.name}"
 
 
-def add_view(file: Any, workbook: Workbook) -> None:
+def _add_view(file: Any, workbook: Workbook) -> None:
     """Freeze the upper rows, and leave out the grid where a sheet is to be shown."""
     tables = ConfigItemMapNamed(name="Tables")
     for sheet in workbook.sheets:
@@ -248,54 +248,56 @@ def add_view(file: Any, workbook: Workbook) -> None:
     file.settings.addElement(settings)
 
 
-def frame_of(file: Any, chart: Chart) -> Any:
+def _frame_of(file: Any, chart: Chart) -> Any:
     """Return a chart of its own document, in a frame."""
     inner = OpenDocumentChart()
     size = {"width": f"{chart.width_mm}mm", "height": f"{chart.height_mm}mm"}
-    whole = charts.Chart(attributes={"class": "chart:scatter"}, stylename=styled(inner, "whole", stroke="none"), **size)
-    small = text_style(inner)
+    whole = charts.Chart(
+        attributes={"class": "chart:scatter"}, stylename=_styled(inner, "whole", stroke="none"), **size
+    )
+    small = _text_style(inner)
     whole.addElement(charts.Legend(legendposition="bottom", stylename=small))
     area = charts.PlotArea(datasourcehaslabels="none")
-    area.addElement(charts.Wall(stylename=styled(inner, "wall", stroke="none", fill="none")))
+    area.addElement(charts.Wall(stylename=_styled(inner, "wall", stroke="none", fill="none")))
     for dimension, title in (("x", chart.x_title), ("y", chart.y_title)):
-        axis = charts.Axis(dimension=dimension, name=f"primary-{dimension}", stylename=axis_style(inner, dimension))
+        axis = charts.Axis(dimension=dimension, name=f"primary-{dimension}", stylename=_axis_style(inner, dimension))
         heading = charts.Title(stylename=small)
         heading.addElement(P(text=title))
         axis.addElement(heading)
         area.addElement(axis)
     for number, one in enumerate(chart.series):
-        area.addElement(series_of(inner, one, number))
+        area.addElement(_series_of(inner, one, number))
     whole.addElement(area)
     inner.chart.addElement(whole)
     frame = Frame(**size, x="0mm", y="1mm", zindex="0")
-    ranges = " ".join(f"{cells(one, one.x_column)} {cells(one, one.y_column)}" for one in chart.series)
+    ranges = " ".join(f"{_cells(one, one.x_column)} {_cells(one, one.y_column)}" for one in chart.series)
     frame.addElement(Object(href=file.addObject(inner), notifyonupdateofranges=ranges))
     return frame
 
 
-def cells(series: Series, column: str) -> str:
+def _cells(series: Series, column: str) -> str:
     """Return the range of a column of points."""
     return f"{series.sheet}.${column}${series.first}:{series.sheet}.${column}${series.last}"
 
 
-def series_of(inner: Any, one: Series, number: int) -> Any:
+def _series_of(inner: Any, one: Series, number: int) -> Any:
     """Return a series of a chart."""
     name = f"series{number}"
     mark = {"symboltype": "named-symbol", "symbolname": "circle"}
     size = {"symbolwidth": f"{one.mark / 3:.1f}mm", "symbolheight": f"{one.mark / 3:.1f}mm"}  # points to the eye's size
-    style = styled(inner, name, stroke="none", fillcolor=f"#{one.ink}", fill="solid", **mark, **size)
+    style = _styled(inner, name, stroke="none", fillcolor=f"#{one.ink}", fill="solid", **mark, **size)
     found = charts.Series(
         attributes={"class": "chart:scatter"},
-        valuescellrangeaddress=cells(one, one.y_column),
+        valuescellrangeaddress=_cells(one, one.y_column),
         stylename=style,
         labelcelladdress=f"{one.sheet}.${one.y_column}$1",
     )
-    found.addElement(charts.Domain(cellrangeaddress=cells(one, one.x_column)))
+    found.addElement(charts.Domain(cellrangeaddress=_cells(one, one.x_column)))
     found.addElement(charts.DataPoint(repeated=one.last - one.first + 1))
     return found
 
 
-def styled(inner: Any, name: str, **properties: str) -> Any:
+def _styled(inner: Any, name: str, **properties: str) -> Any:
     """Return a style of the chart."""
     of_chart = {key: value for key, value in properties.items() if key.startswith("symbol")}
     style = Style(name=name, family="chart")
@@ -305,7 +307,7 @@ def styled(inner: Any, name: str, **properties: str) -> Any:
     return style
 
 
-def text_style(inner: Any) -> Any:
+def _text_style(inner: Any) -> Any:
     """Return the style of what is written in a chart."""
     style = Style(name="small", family="chart")
     style.addElement(TextProperties(fontsize="8pt", color="#22302B"))
@@ -313,7 +315,7 @@ def text_style(inner: Any) -> Any:
     return style
 
 
-def axis_style(inner: Any, dimension: str) -> Any:
+def _axis_style(inner: Any, dimension: str) -> Any:
     """Return the style of an axis from 0 on."""
     style = Style(name=f"axis-{dimension}", family="chart")
     style.addElement(ChartProperties(displaylabel="true", minimum="0", tickmarksmajorouter="true"))

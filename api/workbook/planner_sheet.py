@@ -13,9 +13,9 @@ from solver.forms.limit import WORK
 from solver.forms.task import TASK_ROWS
 
 TRIP, WORKINGS, LISTS = "Trip", "Workings", "Lists"
-NO_ANSWER = "no answer"
+_NO_ANSWER = "no answer"
 # Label, column of the trip, what stands there at first, unit or hint, list of words. An invented trip.
-INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = {
+_INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = {
     "Party": [
         ("Label", "name", "Invented: three nights by a lake", "", None),
         ("People", "people", 2, "", None),
@@ -64,7 +64,7 @@ INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = 
         ("Sheet key", "key", None, "for a stored catalog, if the service uses keys", None),
     ],
 }
-WORDS = {
+_WORDS = {
     "yes or no": ["yes", "no"],
     "skill": ["novice", "practised", "expert"],
     "state": ["dead-dry", "dead-wet", "green"],
@@ -72,7 +72,7 @@ WORDS = {
     "robust": ["critical", "all"],
     "aim": list(AIMS),
 }
-TOTALS = [
+_TOTALS = [
     ("Packed mass", "kit.mass_g", "g", "total"),
     ("", "kit.mass_oz", "oz", "tenth"),
     ("Wood work", "kit.work_min_per_day", "minutes a day", "tenth"),
@@ -80,7 +80,7 @@ TOTALS = [
     ("Working with them", "kit.work_kcal_per_day", "kcal a day, party", "whole"),
 ]
 # Title of a list in the answer, its rows on the page, and its columns: heading, field, look, columns spanned.
-BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
+_BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
     (
         "Kit",
         8,
@@ -108,14 +108,14 @@ BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
         [("person", "", "whole", 1), ("g", "share.*.mass_g", "whole", 1), ("tools", "share.*.ids", "text", 3)],
     ),
 ]
-TALE = [("What is missing", 3, "gaps"), ("Cautions", 12, "cautions")]  # title, rows on the page, list of texts
-FRONT_FIELDS = ("front.points.*.work_min_per_day", "front.points.*.mass_g")
-BANNED = "cautions.1.code"  # a fire that is wanted and not allowed comes first
-MOST_POINTS = 60
+_TALE = [("What is missing", 3, "gaps"), ("Cautions", 12, "cautions")]  # title, rows on the page, list of texts
+_FRONT_FIELDS = ("front.points.*.work_min_per_day", "front.points.*.mass_g")
+_BANNED = "cautions.1.code"  # a fire that is wanted and not allowed comes first
+_MOST_POINTS = 60
 MIDDLE, RIGHT = 7, 13  # columns where the answer, and the front, begin
 
 
-class Planner:
+class _Planner:
     """The workbook while it is put together."""
 
     def __init__(self, service: str) -> None:
@@ -141,7 +141,7 @@ class Planner:
 
     def add_lists(self) -> None:
         """Add the words that inputs choose from."""
-        listed = WORDS | {"species": sorted(woods()), "terrain": sorted(terrains()), "camp work": sorted(camp_items())}
+        listed = _WORDS | {"species": sorted(woods()), "terrain": sorted(terrains()), "camp work": sorted(camp_items())}
         for column, (title, words) in enumerate(listed.items(), start=1):
             self.lists.put(1, column, title, "head")
             for row, word in enumerate(words, start=2):
@@ -164,7 +164,7 @@ class Planner:
         trip.put(8, 3, "many solves: slow with a fire", "unit", span=3)
         trip.choices.append(Choice(8, 2, words=self.ranges["yes or no"]))
         row = self.add_tasks(9)
-        for title, inputs in INPUTS.items():
+        for title, inputs in _INPUTS.items():
             trip.put(row, 1, title, "band", span=5)
             for label, name, content, unit, words in inputs:
                 row += 1
@@ -237,26 +237,26 @@ class Planner:
         row = len(self.pieces) + 5
         work.put(row, 1, "field", "head")
         work.put(row, 2, "text", "head")
-        fields = ["status", *(field for _, field, _, _ in TOTALS)]
-        fields += [field for _, _, columns in BLOCKS for _, field, _, _ in columns if field]
-        fields += [BANNED, *(f"{name}.{part}" for _, rows, name in TALE for part in ("count", *numbered(rows)))]
-        for path in (*fields, *FRONT_FIELDS):
+        fields = ["status", *(field for _, field, _, _ in _TOTALS)]
+        fields += [field for _, _, columns in _BLOCKS for _, field, _, _ in columns if field]
+        fields += [_BANNED, *(f"{name}.{part}" for _, rows, name in _TALE for part in ("count", *_numbered(rows)))]
+        for path in (*fields, *_FRONT_FIELDS):
             row += 1
-            asked = f'IFERROR(WEBSERVICE($B$2&"{path}"),"{NO_ANSWER}")'
-            formula = f'=IF({TRIP}!$B$8="yes",{asked},"")' if path in FRONT_FIELDS else f"={asked}"
+            asked = f'IFERROR(WEBSERVICE($B$2&"{path}"),"{_NO_ANSWER}")'
+            formula = f'=IF({TRIP}!$B$8="yes",{asked},"")' if path in _FRONT_FIELDS else f"={asked}"
             work.put(row, 1, path)
             self.fetched[path] = f"${work.put(row, 2, formula).replace('B', 'B$')}"
         status = self.fetched["status"]
         work.put(3, 1, "answered")
         work.put(3, 2, f'=IF(OR({status}="optimal",{status}="feasible",{status}="uncovered"),1,0)')
-        for column, path in enumerate([field for field in fields if "*" in field] + list(FRONT_FIELDS), start=3):
+        for column, path in enumerate([field for field in fields if "*" in field] + list(_FRONT_FIELDS), start=3):
             self.add_grid(column, path)
 
     def add_grid(self, column: int, path: str) -> None:
         """Add the members of a list, one below the other."""
         self.grids[path] = column
         self.workings.put(1, column, path, "head")
-        for number in range(1, MOST_POINTS + 1 if path in FRONT_FIELDS else 13):
+        for number in range(1, _MOST_POINTS + 1 if path in _FRONT_FIELDS else 13):
             text = self.fetched[path]
             wide = f'SUBSTITUTE({text},"|",REPT(" ",LEN({text})))'  # each member in a field as long as the whole
             cut = f"TRIM(MID({wide},{number - 1}*LEN({text})+1,LEN({text})))"
@@ -270,35 +270,35 @@ class Planner:
     def add_answer(self) -> None:
         """Add status, totals, kit, needs and shares."""
         trip, status = self.trip, f"{WORKINGS}!{self.fetched['status']}"
-        answered, banned = f"{WORKINGS}!$B$3=1", f"{WORKINGS}!{self.fetched[BANNED]}"
+        answered, banned = f"{WORKINGS}!$B$3=1", f"{WORKINGS}!{self.fetched[_BANNED]}"
         trip.put(
             2,
             MIDDLE,
             f'=IF({banned}="fire-not-allowed",{WORKINGS}!{self.fetched["cautions.1.text"]},'
             f'IF({status}="optimal","Proven: no lighter kit works",IF({status}="feasible",'
             f'"A kit that works; it is not proven to be the lightest",IF({status}="uncovered",'
-            f'"Uncovered: no allowed kit does all of this",IF({status}="{NO_ANSWER}",'
+            f'"Uncovered: no allowed kit does all of this",IF({status}="{_NO_ANSWER}",'
             f'"No answer from the service at this address: is it running?",{status})))))',
             "headline",
             span=10,
         )
         trip.put(5, MIDDLE, "Totals", "band", span=5)
         row = 5
-        for label, path, unit, look in TOTALS:
+        for label, path, unit, look in _TOTALS:
             row += 1
             trip.put(row, MIDDLE, label, "label")
             text = f"{WORKINGS}!{self.fetched[path]}"
-            shown = f'IF({answered},{number(text)},IF({status}="{NO_ANSWER}","{NO_ANSWER}","see above"))'
+            shown = f'IF({answered},{_number(text)},IF({status}="{_NO_ANSWER}","{_NO_ANSWER}","see above"))'
             trip.put(row, MIDDLE + 1, f"={shown}", look)
             trip.put(row, MIDDLE + 2, unit, "unit", span=3)
-        for title, rows, columns in BLOCKS:
+        for title, rows, columns in _BLOCKS:
             row = self.add_block(row + 2, title, rows, columns) - 1
 
     def add_block(self, row: int, title: str, rows: int, columns: list[tuple[str, str, str, int]]) -> int:
         """Add a list from a row on and return the next row."""
         text = f"{WORKINGS}!{self.fetched[columns[-1][1]]}"
         members = f'LEN({text})-LEN(SUBSTITUTE({text},"|",""))+1'
-        self.trip.put(row, MIDDLE, counted(title, members, rows), "band", span=5)
+        self.trip.put(row, MIDDLE, _counted(title, members, rows), "band", span=5)
         at = MIDDLE
         for head, path, look, span in columns:
             numeric = look in ("whole", "tenth")
@@ -309,7 +309,7 @@ class Planner:
                     formula = f'=IF({mass}="","",{place})'
                 else:
                     member = self.member(path, place)
-                    formula = f"={number(member)}" if numeric else f'={member}&""'
+                    formula = f"={_number(member)}" if numeric else f'={member}&""'
                 self.trip.put(row + 1 + place, at, formula, look, span=span)
             at += span
         return row + 2 + rows
@@ -317,13 +317,13 @@ class Planner:
     def add_front(self) -> None:
         """Add the chart of the front, what is missing, and the cautions."""
         trip, work = self.trip, self.workings
-        first, last = 2, MOST_POINTS + 1
+        first, last = 2, _MOST_POINTS + 1
         x_column, y_column = len(self.grids) + 3, len(self.grids) + 4
         for column, path, title in zip(
-            (x_column, y_column), FRONT_FIELDS, ("front: minutes", "kits that no other beats"), strict=True
+            (x_column, y_column), _FRONT_FIELDS, ("front: minutes", "kits that no other beats"), strict=True
         ):
             work.put(1, column, title, "head")
-            for place in range(1, MOST_POINTS + 1):
+            for place in range(1, _MOST_POINTS + 1):
                 member = self.member(path, place).removeprefix(f"{WORKINGS}!")
                 above = f"{letters(column)}{place}" if place > 1 else "0"
                 work.put(place + 1, column, f'=IFERROR(NUMBERVALUE(IF({member}="","x",{member}),".",","),{above})')
@@ -338,10 +338,10 @@ class Planner:
         )
         trip.charts.append(Chart(6, RIGHT, "", "minutes of wood work a day", "packed grams", series, 143, 92))
         row = 25
-        for title, rows, name in TALE:
+        for title, rows, name in _TALE:
             told = f"{WORKINGS}!{self.fetched[f'{name}.count']}"
-            trip.put(row, RIGHT, counted(title, number(told), rows), "band", span=4)
-            for place, part in enumerate(numbered(rows)):
+            trip.put(row, RIGHT, _counted(title, _number(told), rows), "band", span=4)
+            for place, part in enumerate(_numbered(rows)):
                 text = f"{WORKINGS}!{self.fetched[f'{name}.{part}']}"
                 shown = f'=IF({WORKINGS}!$B$3=1,{text},"")'
                 trip.put(row + 1 + 2 * place, RIGHT, shown, "caution", span=4, rows=2)
@@ -349,21 +349,21 @@ class Planner:
         trip.put(row, RIGHT, "Defer to local codes and licensed practice.", "note", span=4)
 
 
-def numbered(rows: int) -> list[str]:
+def _numbered(rows: int) -> list[str]:
     """Return the paths of the first texts of a list."""
     return [f"{place}.text" for place in range(1, rows + 1)]
 
 
-def counted(title: str, members: str, rows: int) -> str:
+def _counted(title: str, members: str, rows: int) -> str:
     """Return the formula of a title that says where not all members have room."""
     return f'="{title}"&IFERROR(IF({members}>{rows}," (the first {rows} of "&{members}&")",""),"")'
 
 
-def number(text: str) -> str:
+def _number(text: str) -> str:
     """Return the formula of the number that a text shows, or of the text where it shows none."""
     return f'IF({text}="","",IFERROR(NUMBERVALUE({text},".",","),{text}))'
 
 
 def planner(service: str) -> Workbook:
     """Return the planning workbook, which asks the service at an address."""
-    return Planner(service).built()
+    return _Planner(service).built()

@@ -6,7 +6,7 @@ from fastapi.responses import Response
 from api.workbook.book_file import ADDRESS, Kind, usual_address, workbook_file
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-MEDIA: dict[Kind, str] = {
+_MEDIA: dict[Kind, str] = {
     "ods": "application/vnd.oasis.opendocument.spreadsheet",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
@@ -16,27 +16,27 @@ MEDIA: dict[Kind, str] = {
     "/workbook.ods",
     summary="Get the planning workbook as .ods",
     response_class=Response,
-    responses={200: {"content": {MEDIA["ods"]: {"schema": {"type": "string", "format": "binary"}}}}},
+    responses={200: {"content": {_MEDIA["ods"]: {"schema": {"type": "string", "format": "binary"}}}}},
 )
 def get_workbook_ods(request: Request) -> Response:
     """Return a workbook that uses this service: inputs, kit, needs, shares, front, cautions."""
-    return workbook(request, "ods")
+    return _workbook(request, "ods")
 
 
 @router.get(
     "/workbook.xlsx",
     summary="Get the planning workbook as .xlsx",
     response_class=Response,
-    responses={200: {"content": {MEDIA["xlsx"]: {"schema": {"type": "string", "format": "binary"}}}}},
+    responses={200: {"content": {_MEDIA["xlsx"]: {"schema": {"type": "string", "format": "binary"}}}}},
 )
 def get_workbook_xlsx(request: Request) -> Response:
     """Return the same workbook in the other format."""
-    return workbook(request, "xlsx")
+    return _workbook(request, "xlsx")
 
 
-def workbook(request: Request, kind: Kind) -> Response:
+def _workbook(request: Request, kind: Kind) -> Response:
     """Return the workbook as a file to keep."""
     named = str(request.base_url).rstrip("/")
     service = named if ADDRESS.fullmatch(named) else usual_address()
     headers = {"Content-Disposition": f'attachment; filename="kitwright.{kind}"', "X-Content-Type-Options": "nosniff"}
-    return Response(workbook_file(service, kind), media_type=MEDIA[kind], headers=headers)
+    return Response(workbook_file(service, kind), media_type=_MEDIA[kind], headers=headers)

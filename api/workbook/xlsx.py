@@ -17,8 +17,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 from api.workbook.workbook import FONT, FORMULA, LOOKS, Chart, Choice, Content, Look, Sheet, Workbook, letters
 
 # Functions younger than the file format carry this prefix in it.
-YOUNG = re.compile(r"\b(WEBSERVICE|ENCODEURL|NUMBERVALUE)\(")
-MM_PER_CHARACTER = 1.9  # width of a digit of the usual font and size
+_YOUNG = re.compile(r"\b(WEBSERVICE|ENCODEURL|NUMBERVALUE)\(")
+_MM_PER_CHARACTER = 1.9  # width of a digit of the usual font and size
 MM_PER_CM, MARGIN_INCH = 10, 0.35
 ROW_POINTS, TITLE_POINTS = 15, 26
 
@@ -30,22 +30,22 @@ def xlsx_of(workbook: Workbook) -> bytes:
     file.properties.title = workbook.title
     file.calculation.fullCalcOnLoad = True
     for sheet in workbook.sheets:
-        fill(file.create_sheet(sheet.name), sheet)
+        _fill(file.create_sheet(sheet.name), sheet)
     written = io.BytesIO()
     file.save(written)
     return written.getvalue()
 
 
-def fill(into: Worksheet, sheet: Sheet) -> None:
+def _fill(into: Worksheet, sheet: Sheet) -> None:
     """Fill a sheet of the file."""
     for (row, column), cell in sheet.cells.items():
-        dress(into, row, column, cell.span, cell.rows, LOOKS[cell.look])
-        into.cell(row, column).value = as_written(cell.content)
+        _dress(into, row, column, cell.span, cell.rows, LOOKS[cell.look])
+        into.cell(row, column).value = _as_written(cell.content)
         if cell.span > 1 or cell.rows > 1:
             last_row, last_column = row + cell.rows - 1, column + cell.span - 1
             into.merge_cells(start_row=row, start_column=column, end_row=last_row, end_column=last_column)
     for column, width in enumerate(sheet.widths_mm, start=1):
-        into.column_dimensions[letters(column)].width = width / MM_PER_CHARACTER
+        into.column_dimensions[letters(column)].width = width / _MM_PER_CHARACTER
     for row in range(1, into.max_row + 1):
         into.row_dimensions[row].height = TITLE_POINTS if row == 1 and sheet.landscape else ROW_POINTS
     into.freeze_panes = f"A{sheet.frozen_rows + 1}" if sheet.frozen_rows else None
@@ -56,21 +56,21 @@ def fill(into: Worksheet, sheet: Sheet) -> None:
     into.page_setup.fitToHeight = 1 if sheet.landscape else 0
     into.sheet_properties.pageSetUpPr.fitToPage = True
     for choice in sheet.choices:
-        validation = validation_of(choice)
+        validation = _validation_of(choice)
         into.add_data_validation(validation)
         validation.add(into.cell(choice.row, choice.column))
     for chart in sheet.charts:
-        into.add_chart(chart_of(chart), f"{letters(chart.column)}{chart.row}")
+        into.add_chart(_chart_of(chart), f"{letters(chart.column)}{chart.row}")
 
 
-def as_written(content: Content) -> Content:
+def _as_written(content: Content) -> Content:
     """Return a cell's content, a formula with the prefixes that the file wants."""
     if isinstance(content, str) and content.startswith(FORMULA):
-        return YOUNG.sub(r"_xlfn.\1(", content)
+        return _YOUNG.sub(r"_xlfn.\1(", content)
     return content
 
 
-def dress(into: Worksheet, row: int, column: int, span: int, rows: int, look: Look) -> None:
+def _dress(into: Worksheet, row: int, column: int, span: int, rows: int, look: Look) -> None:
     """Give all cells of a span their look."""
     for r in range(row, row + rows):
         for c in range(column, column + span):
@@ -87,7 +87,7 @@ def dress(into: Worksheet, row: int, column: int, span: int, rows: int, look: Lo
                 cell.number_format = "#,##0" if look.decimals == 0 else f"#,##0.{'0' * look.decimals}"
 
 
-def validation_of(choice: Choice) -> DataValidation:
+def _validation_of(choice: Choice) -> DataValidation:
     """Return what an input may hold."""
     if choice.words is not None:
         return DataValidation(type="list", formula1=choice.words, allow_blank=True)
@@ -99,7 +99,7 @@ def validation_of(choice: Choice) -> DataValidation:
     return found
 
 
-def chart_of(chart: Chart) -> ScatterChart:
+def _chart_of(chart: Chart) -> ScatterChart:
     """Return a chart."""
     found = ScatterChart(scatterStyle="lineMarker")
     found.style = 2

@@ -16,9 +16,9 @@ from catalog.tables.strict_form import Drawing
 
 Shape = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
 # judged: the promised range of a row's mass
-HEAVIEST_G = 50_000.0
+_HEAVIEST_G = 50_000.0
 # judged: the promised range of a row's price
-DEAREST = 1e9
+_DEAREST = 1e9
 FORMS = ("knife", "axe", "folding saw", "bow saw")
 
 
@@ -51,14 +51,14 @@ class Design(Drawing):
         elif self.prying or self.baton:
             raise ValueError("only a knife takes prying and baton")
         mass_g = bare_mass_g(self.drawing)
-        if mass_g > HEAVIEST_G:
+        if mass_g > _HEAVIEST_G:
             raise RangeError(
-                quantity="mass as drawn", value=mass_g, low=0, high=HEAVIEST_G, unit="g", source="the row of a tool"
+                quantity="mass as drawn", value=mass_g, low=0, high=_HEAVIEST_G, unit="g", source="the row of a tool"
             )
         per_piece = 0.0 if self.bill is None else float(cost(self.bill).per_piece)
-        if per_piece > DEAREST:
+        if per_piece > _DEAREST:
             raise RangeError(
-                quantity="bill", value=per_piece, low=0, high=DEAREST, unit="a piece", source="the row of a tool"
+                quantity="bill", value=per_piece, low=0, high=_DEAREST, unit="a piece", source="the row of a tool"
             )
         return self
 

@@ -7,7 +7,7 @@ from catalog.tables.table import read_rows
 
 
 @dataclass(frozen=True, slots=True)
-class Upkeep:
+class _Upkeep:
     """How long an edge of one form lasts, in the units of the catalog's lives, and what renews it.
 
     Attributes:
@@ -25,7 +25,7 @@ def _rows() -> dict[str, dict[str, str]]:
     return {row["form"]: row for row in read_rows("bench/design_upkeep.csv")}
 
 
-def upkeep(form: str, *, edge_mm: float) -> Upkeep:
+def upkeep(form: str, *, edge_mm: float) -> _Upkeep:
     """Upkeep of a design.
 
     Args:
@@ -38,4 +38,4 @@ def upkeep(form: str, *, edge_mm: float) -> Upkeep:
     }
     if row["saw_life_per_mm"]:
         lives["saw_life"] = round(float(row["saw_life_per_mm"]) * edge_mm)
-    return Upkeep(lives=lives, sharpened_by=row["sharpened_by"])
+    return _Upkeep(lives=lives, sharpened_by=row["sharpened_by"])

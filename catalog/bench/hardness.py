@@ -95,7 +95,7 @@ def highest_tabulated_hrc() -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class _Measured:
     """A steel whose strength was measured, and how it compares with the table."""
 
     grade: str
@@ -115,10 +115,10 @@ class Measured:
 
 
 @lru_cache(maxsize=1)
-def measured() -> dict[str, Measured]:
+def _measured() -> dict[str, _Measured]:
     """Measured strengths by grade."""
     return {
-        row["grade"]: Measured(
+        row["grade"]: _Measured(
             grade=row["grade"],
             hrc=float(row["hrc"]),
             tensile_mpa=float(row["tensile_mpa"]),
@@ -151,8 +151,8 @@ def strength(*, grade: str, hrc: float) -> Strength:
     else:
         tensile_mpa, note = tabulated_tensile_mpa(hrc), "from the conversion table"
     band = assumptions()["yield_share_of_tensile"]
-    shortfall = min(m.tensile_share for m in measured().values())
-    own = measured().get(grade)
+    shortfall = min(m.tensile_share for m in _measured().values())
+    own = _measured().get(grade)
     middle = own.tensile_share * own.yield_share if own else band.value
     if own:
         note += f", corrected by {grade} as measured at {own.hrc:g} HRC"

@@ -12,7 +12,7 @@ from catalog.tables.errors import RangeError
 from catalog.tables.strict_form import Drawing
 
 # Unit factor: standard gravity, exact by definition (CGPM 1901)
-G_M_S2 = 9.80665
+_G_M_S2 = 9.80665
 
 
 def _assumed(assumption_id: str) -> Callable[[], float]:
@@ -55,10 +55,10 @@ class BatonBlow(Drawing):
     @property
     def force_n(self) -> float:
         """Peak force [N]."""
-        return self.baton_mass_g / 1000 * G_M_S2 * self.impact_factor
+        return self.baton_mass_g / 1000 * _G_M_S2 * self.impact_factor
 
 
-FIELDS = {
+_FIELDS = {
     "pry_force_n": "force_n",
     "pry_tip_in_wood_mm": "tip_in_wood_mm",
     "baton_mass_g": "baton_mass_g",
@@ -72,7 +72,7 @@ FIELDS = {
 def assumed_loads(prying: PryingLoad, baton: BatonBlow) -> tuple[str, ...]:
     """Return the assumptions that stand in for what two load cases leave unsaid."""
     stated = prying.model_fields_set | baton.model_fields_set
-    return tuple(name for name, field in FIELDS.items() if field not in stated)
+    return tuple(name for name, field in _FIELDS.items() if field not in stated)
 
 
 def fitted_prying(blade: BladeDrawing, stated: PryingLoad | None = None) -> PryingLoad:

@@ -16,7 +16,7 @@ from catalog.tables.whole_number import Whole
 LineKind = Literal["material", "consumable", "machine hours", "labour hours"]
 
 
-def decimal_of(value: Any) -> Any:
+def _decimal_of(value: Any) -> Any:
     """Return a number or the text of one as the decimal that it shows: 0.1 is a tenth; anything else as it is."""
     if isinstance(value, str) and re.fullmatch(r"\d{1,9}(\.\d{1,6})?", value, re.ASCII):
         return Decimal(value)
@@ -25,10 +25,10 @@ def decimal_of(value: Any) -> Any:
     return value
 
 
-Amount = Annotated[
+_Amount = Annotated[
     Decimal,
     Field(ge=0, max_digits=15, decimal_places=6, allow_inf_nan=False),
-    BeforeValidator(decimal_of),
+    BeforeValidator(_decimal_of),
     WithJsonSchema(
         {
             "anyOf": [
@@ -50,9 +50,9 @@ class CostLine(Drawing):
 
     name: Word
     kind: LineKind
-    quantity: Amount = Decimal(1)
+    quantity: _Amount = Decimal(1)
     unit: Word = "piece"
-    unit_price: Amount
+    unit_price: _Amount
 
 
 class CostList(Drawing):

@@ -189,7 +189,7 @@ def tip_deflection_mm(knife: KnifeDrawing, *, force_n: float) -> float:
     )
 
 
-def why_no_strength(knife: KnifeDrawing) -> str:
+def _why_no_strength(knife: KnifeDrawing) -> str:
     """Reason why a steel gets no strength figure; empty when it gets one."""
     steel = steels().get(knife.steel)
     if steel is None:
@@ -212,7 +212,7 @@ def assess(knife: KnifeDrawing, *, prying: PryingLoad | None = None, blow: Baton
     """
     prying, blow = fitted_prying(knife.blade, prying), fitted_blow(knife.blade, blow)
     check_loads(knife.blade, prying=prying, baton=blow)
-    why = why_no_strength(knife)
+    why = _why_no_strength(knife)
     steel_strength: Strength | None = None
     if not why:
         try:

@@ -13,14 +13,14 @@ from catalog.tables.strict_form import Drawing
 from catalog.tables.whole_number import whole
 from catalog.tables.wrong_value import sentence_of
 
-Value = float | str
-FIELD = r"^(gloves|kind|drawing(\.[a-z][a-z_]*){1,4})$"
+_Value = float | str
+_FIELD = r"^(gloves|kind|drawing(\.[a-z][a-z_]*){1,4})$"
 
 
 class Range(Drawing):
     """A field of the design and its values: in equal steps from low to high, or listed."""
 
-    field: str = Field(pattern=FIELD, max_length=80, examples=["drawing.blade.length_mm"])
+    field: str = Field(pattern=_FIELD, max_length=80, examples=["drawing.blade.length_mm"])
     low: float | None = None
     high: float | None = None
     steps: Annotated[int, Field(ge=2, le=100), BeforeValidator(whole)] | None = Field(
@@ -40,7 +40,7 @@ class Range(Drawing):
         return self
 
     @property
-    def all_values(self) -> list[Value]:
+    def all_values(self) -> list[_Value]:
         """The values in order."""
         if self.values is not None:
             return list(self.values)
@@ -60,7 +60,7 @@ class Range(Drawing):
 class Candidate:
     """A design of the sweep: the values it was drawn with, and its rating."""
 
-    values: dict[str, Value]
+    values: dict[str, _Value]
     rating: Rating
 
     @property
@@ -72,7 +72,7 @@ class Candidate:
 
 
 @dataclass(frozen=True)
-class Drawn:
+class _Drawn:
     """The designs that could be drawn, how many could not, and why the first of those could not."""
 
     candidates: list[Candidate]
@@ -88,7 +88,7 @@ def combinations(ranges: Sequence[Range]) -> int:
     return count
 
 
-def drawn(design: Design, ranges: Sequence[Range], *, prefix: str) -> Drawn:
+def drawn(design: Design, ranges: Sequence[Range], *, prefix: str) -> _Drawn:
     """Draw and rate every combination of the ranges.
 
     Args:
@@ -104,13 +104,13 @@ def drawn(design: Design, ranges: Sequence[Range], *, prefix: str) -> Drawn:
             varied = design.varied({**changes, "id": f"{prefix}-{number:04d}", "name": None})
         except (ValidationError, KeyError, TypeError) as error:
             refused += 1
-            why = why or first_words(error)
+            why = why or _first_words(error)
             continue
         found.append(Candidate(changes, rate(varied)))
-    return Drawn(found, refused, why)
+    return _Drawn(found, refused, why)
 
 
-def first_words(error: Exception) -> str:
+def _first_words(error: Exception) -> str:
     """Return what is wrong, in a line."""
     if isinstance(error, ValidationError):
         detail = error.errors()[0]

@@ -15,12 +15,12 @@ from catalog.tables.errors import RangeError
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import read_rows
 
-TipShape = Literal["square", "drop point", "spear point", "clip point", "sheepsfoot", "angled"]
+_TipShape = Literal["square", "drop point", "spear point", "clip point", "sheepsfoot", "angled"]
 _PARTLY_GROUND = ("saber", "scandi")
 
 
 @dataclass(frozen=True, slots=True)
-class Tip:
+class _Tip:
     """How the width falls to the point: w (1 - u**power), u from 0 to 1 along the tip."""
 
     power: float
@@ -29,10 +29,10 @@ class Tip:
 
 
 @lru_cache(maxsize=1)
-def tips() -> dict[str, Tip]:
+def tips() -> dict[str, _Tip]:
     """Tip shapes by name."""
     return {
-        row["tip"]: Tip(
+        row["tip"]: _Tip(
             power=float(row["power"]),
             spine_share=float(row["spine_share"]),
             length_in_widths=float(row["length_in_widths"]),
@@ -61,7 +61,7 @@ class BladeDrawing(Drawing):
     edge_mm: float = Field(default=0, ge=0, le=3, description="thickness behind the final bevel")
     # judged: usual where the drawing does not say
     edge_angle_deg: float = Field(default=30, ge=8, le=90, description="included angle of the final bevel")
-    tip: TipShape = "drop point"
+    tip: _TipShape = "drop point"
     tip_length_mm: float | None = Field(default=None, ge=1, le=300, description="default: from the tip table")
 
     @model_validator(mode="after")

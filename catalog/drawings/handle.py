@@ -86,7 +86,7 @@ class HandleDrawing(Drawing):
 
 
 @dataclass(frozen=True, slots=True)
-class Guidance:
+class _Guidance:
     """One published limit for a power grip, in mm; None where the source gives no such end."""
 
     id: str
@@ -115,11 +115,11 @@ class GripFinding:
 
 
 @lru_cache(maxsize=1)
-def guidance() -> tuple[Guidance, ...]:
+def guidance() -> tuple[_Guidance, ...]:
     """All guidance rows."""
     read = {row["id"]: row["read"] == "yes" for row in read_rows("tables/sources.csv")}
     return tuple(
-        Guidance(
+        _Guidance(
             id=row["id"],
             quantity=row["quantity"],
             low_mm=float(row["low_mm"]) if row["low_mm"] else None,
@@ -153,7 +153,7 @@ def check_grip(handle: HandleDrawing, *, gloves: bool) -> list[GripFinding]:
     return findings
 
 
-def _finding(rule: Guidance, value_mm: float, low_mm: float | None, high_mm: float | None) -> GripFinding:
+def _finding(rule: _Guidance, value_mm: float, low_mm: float | None, high_mm: float | None) -> GripFinding:
     short = low_mm is not None and value_mm < low_mm
     long = high_mm is not None and value_mm > high_mm
     span = f"{low_mm:g}-{high_mm:g} mm" if low_mm and high_mm else f"{low_mm or high_mm or 0:g} mm"

@@ -10,7 +10,7 @@ from catalog.tables.table import read_rows
 
 
 @dataclass(frozen=True, slots=True)
-class Material:
+class _Material:
     """What a handle, frame, pin or sheath is made of; densities in kg/m3."""
 
     id: str
@@ -23,10 +23,10 @@ class Material:
 
 
 @lru_cache(maxsize=1)
-def materials() -> dict[str, Material]:
+def materials() -> dict[str, _Material]:
     """Every material of the table, by id."""
     rows = (
-        Material(
+        _Material(
             id=row["id"],
             name=row["name"],
             used_for=tuple(row["used_for"].split()),
@@ -40,7 +40,7 @@ def materials() -> dict[str, Material]:
     return {material.id: material for material in rows}
 
 
-def material(material_id: str, *, used_for: str) -> Material:
+def material(material_id: str, *, used_for: str) -> _Material:
     """Look one material up for a use (handle, sheath, pin, frame, fitting, wood).
 
     Raises:

@@ -18,7 +18,7 @@ class Toughness:
 
 
 @dataclass(frozen=True, slots=True)
-class Steel:
+class _Steel:
     """A grade of steel by its AISI or SAE designation; density in kg/m3, hardness in HRC, or None."""
 
     grade: str
@@ -60,12 +60,12 @@ def _tests() -> dict[str, list[Toughness]]:
 
 
 @lru_cache(maxsize=1)
-def steels() -> dict[str, Steel]:
+def steels() -> dict[str, _Steel]:
     """Every grade of the table."""
     tests = _tests()
     found = {}
     for row in read_rows("drawings/steels.csv"):
-        found[row["grade"]] = Steel(
+        found[row["grade"]] = _Steel(
             grade=row["grade"],
             family=row["family"],
             density_kg_m3=float(row["density_kg_m3"]),

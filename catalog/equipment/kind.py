@@ -11,7 +11,7 @@ from catalog.tables.table import read_rows
 
 GRAMS_PER_OUNCE = 28.349523125  # Unit factor: avoirdupois ounce, 0.45359237 kg / 16
 
-OUNCES_PER_POUND = 16  # Unit factor: avoirdupois
+_OUNCES_PER_POUND = 16  # Unit factor: avoirdupois
 
 
 class Kind(BaseModel):
@@ -55,10 +55,10 @@ def kinds() -> dict[str, Kind]:
 def mass_slips(tools: Iterable[Tool]) -> list[MassSlip]:
     """Return the tools whose bare mass is under half or over twice the range of their class."""
     known = kinds()
-    return [slip for tool in tools if (slip := mass_slip(tool, known.get(tool.kind))) is not None]
+    return [slip for tool in tools if (slip := _mass_slip(tool, known.get(tool.kind))) is not None]
 
 
-def mass_slip(tool: Tool, kind: Kind | None) -> MassSlip | None:
+def _mass_slip(tool: Tool, kind: Kind | None) -> MassSlip | None:
     """Return what looks wrong with a tool's mass by its class, or None where it fits or the class is unknown."""
     if kind is None or kind.mass_low_g / 2 <= tool.mass_g <= kind.mass_high_g * 2:
         return None
@@ -68,15 +68,15 @@ def mass_slip(tool: Tool, kind: Kind | None) -> MassSlip | None:
         mass_g=tool.mass_g,
         mass_low_g=kind.mass_low_g,
         mass_high_g=kind.mass_high_g,
-        likely_unit=likely_unit(tool.mass_g, kind),
+        likely_unit=_likely_unit(tool.mass_g, kind),
     )
 
 
-def likely_unit(figure: float, kind: Kind) -> str | None:
+def _likely_unit(figure: float, kind: Kind) -> str | None:
     """Return the unit in which this figure would fit its class."""
     grams = {
         "ounces": GRAMS_PER_OUNCE,
-        "pounds": OUNCES_PER_POUND * GRAMS_PER_OUNCE,
+        "pounds": _OUNCES_PER_POUND * GRAMS_PER_OUNCE,
         "kilograms": 1000.0,
     }
     fitting = [unit for unit, each in grams.items() if kind.mass_low_g <= figure * each <= kind.mass_high_g]

@@ -12,7 +12,7 @@ from catalog.tables.table import read_rows
 State = Literal["dead-dry", "dead-wet", "green"]
 
 
-def truth_of(value: Any) -> Any:
+def _truth_of(value: Any) -> Any:
     """Return the words true and false as booleans; anything else is left as it is."""
     return {"true": True, "false": False}.get(value, value) if isinstance(value, str) else value
 
@@ -25,7 +25,7 @@ class Method(Tool):
     states: Annotated[list[State], BeforeValidator(members_of)] = Field(
         default_factory=list, description="States of wood that it works in. As text: dead-dry|dead-wet."
     )
-    own_fire: Annotated[bool, BeforeValidator(truth_of)] = Field(
+    own_fire: Annotated[bool, BeforeValidator(_truth_of)] = Field(
         default=False,
         description="Whether it serves only the trip's own fire. It then does no stated task and leaves nothing to "
         "split.",

@@ -8,47 +8,47 @@ from pydantic_core import PydanticCustomError
 
 from catalog.tables.python_form import PythonForm
 
-Score = Annotated[float, Field(ge=0, le=10)]
-Millimetres = Annotated[float, Field(ge=0, le=3000)]
+_Score = Annotated[float, Field(ge=0, le=10)]
+_Millimetres = Annotated[float, Field(ge=0, le=3000)]
 Grams = Annotated[float, Field(ge=0, le=50_000)]
-Life = Annotated[float, Field(gt=0, le=1e9)]
+_Life = Annotated[float, Field(gt=0, le=1e9)]
 ID = "[A-Za-z0-9][A-Za-z0-9._-]{0,79}"
-MEMBER = f"(can:(split|saw|carve|chop)|{ID})"
-GROUP = rf"{MEMBER}( *\| *{MEMBER})*"
+_MEMBER = f"(can:(split|saw|carve|chop)|{ID})"
+_GROUP = rf"{_MEMBER}( *\| *{_MEMBER})*"
 MOST_GROUPS, MOST_MEMBERS = 20, 2000
 LONGEST_TEXT = 2 * MOST_MEMBERS  # a member and its separator take two characters or more
-IDS_TEXT = rf"^({ID}( *\| *{ID})*)?$"
-GROUPS_TEXT = rf"^({GROUP}( *; *{GROUP}){{0,{MOST_GROUPS - 1}}})?$"
+_IDS_TEXT = rf"^({ID}( *\| *{ID})*)?$"
+_GROUPS_TEXT = rf"^({_GROUP}( *; *{_GROUP}){{0,{MOST_GROUPS - 1}}})?$"
 Id = Annotated[str, Field(pattern=f"^{ID}$")]
-Member = Annotated[str, Field(pattern=f"^{MEMBER}$")]
+_Member = Annotated[str, Field(pattern=f"^{_MEMBER}$")]
 # controls, line ends, turns of direction: with them, what is read is not what is there
 UNSEEN = r"\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff"
-WIDE_FORMULA = r"\uff1d\uff0b\uff0d\uff20"  # full-width = + - @, which some spreadsheets take for the narrow ones
+_WIDE_FORMULA = r"\uff1d\uff0b\uff0d\uff20"  # full-width = + - @, which some spreadsheets take for the narrow ones
 FreeText = Annotated[str, Field(max_length=500, pattern=rf"^[^\x00-\x08\x0b-\x1f{UNSEEN}]*$")]
 Word = Annotated[
     str,
-    Field(min_length=1, max_length=120, pattern=rf"^[^\x00-\x1f{UNSEEN}=+@\-{WIDE_FORMULA}][^\x00-\x1f{UNSEEN}]*$"),
+    Field(min_length=1, max_length=120, pattern=rf"^[^\x00-\x1f{UNSEEN}=+@\-{_WIDE_FORMULA}][^\x00-\x1f{UNSEEN}]*$"),
 ]
 
 TASKS = ("split", "saw", "carve", "chop")
 
 
-def groups_of(value: Any) -> Any:
+def _groups_of(value: Any) -> Any:
     """Return `a|b;c` as [[a, b], [c]]; anything but text is left as it is."""
     if not isinstance(value, str):
         return value
-    check_text(value, GROUPS_TEXT, form="a|b;c")
+    _check_text(value, _GROUPS_TEXT, form="a|b;c")
     return [members_of(group) for group in value.split(";") if group]
 
 
-def ids_of(value: Any) -> Any:
+def _ids_of(value: Any) -> Any:
     """Return `a|b` as [a, b]; anything but text is left as it is."""
     if isinstance(value, str):
-        check_text(value, IDS_TEXT, form="a|b")
+        _check_text(value, _IDS_TEXT, form="a|b")
     return members_of(value)
 
 
-def check_text(value: str, pattern: str, *, form: str) -> None:
+def _check_text(value: str, pattern: str, *, form: str) -> None:
     """Check the text form of a list.
 
     Raises:
@@ -66,20 +66,22 @@ def members_of(value: Any) -> Any:
     return [member.strip() for member in value.split("|") if member.strip()]
 
 
-def zero_for_none(value: Any) -> Any:
+def _zero_for_none(value: Any) -> Any:
     """Return 0 for a missing score or diameter."""
     return 0.0 if value is None else value
 
 
-OptionalScore = Annotated[Score, BeforeValidator(zero_for_none, json_schema_input_type=Score | None)]
-OptionalMillimetres = Annotated[Millimetres, BeforeValidator(zero_for_none, json_schema_input_type=Millimetres | None)]
-OptionalGrams = Annotated[Grams, BeforeValidator(zero_for_none, json_schema_input_type=Grams | None)]
-IdList = Annotated[list[Id], Field(max_length=MOST_MEMBERS)]
-IdText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=IDS_TEXT)]
-Ids = Annotated[IdList, BeforeValidator(ids_of, json_schema_input_type=IdList | IdText)]
-GroupList = Annotated[list[Annotated[list[Member], Field(max_length=MOST_MEMBERS)]], Field(max_length=MOST_GROUPS)]
-GroupText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=GROUPS_TEXT)]
-Groups = Annotated[GroupList, BeforeValidator(groups_of, json_schema_input_type=GroupList | GroupText)]
+OptionalScore = Annotated[_Score, BeforeValidator(_zero_for_none, json_schema_input_type=_Score | None)]
+OptionalMillimetres = Annotated[
+    _Millimetres, BeforeValidator(_zero_for_none, json_schema_input_type=_Millimetres | None)
+]
+_OptionalGrams = Annotated[Grams, BeforeValidator(_zero_for_none, json_schema_input_type=Grams | None)]
+_IdList = Annotated[list[Id], Field(max_length=MOST_MEMBERS)]
+_IdText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=_IDS_TEXT)]
+_Ids = Annotated[_IdList, BeforeValidator(_ids_of, json_schema_input_type=_IdList | _IdText)]
+_GroupList = Annotated[list[Annotated[list[_Member], Field(max_length=MOST_MEMBERS)]], Field(max_length=MOST_GROUPS)]
+_GroupText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=_GROUPS_TEXT)]
+_Groups = Annotated[_GroupList, BeforeValidator(_groups_of, json_schema_input_type=_GroupList | _GroupText)]
 
 
 class Tool(PythonForm):
@@ -96,7 +98,7 @@ class Tool(PythonForm):
     name: Word | None = Field(default=None, description="Name for people; the default is the id.")
     kind: Word = Field(default="other", description="Trade class, written with spaces; used for bans and groups.")
     mass_g: Grams = Field(description="Bare mass [g].")
-    cover_g: OptionalGrams = Field(
+    cover_g: _OptionalGrams = Field(
         default=0.0, description="Mass of its sheath, mask or case, which is always carried [g]."
     )
     split_score: OptionalScore = Field(default=0.0, description="Splitting score, 10 = full axe with a head of 1.6 kg.")
@@ -107,30 +109,32 @@ class Tool(PythonForm):
     carve_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it carves [mm].")
     chop_score: OptionalScore = Field(default=0.0, description="Chopping score, 10 = full axe with a head of 1.6 kg.")
     chop_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it chops [mm].")
-    edge_mm: Millimetres | None = Field(default=None, description="Length of blade or edge [mm]; null = unknown.")
-    packed_mm: Millimetres | None = Field(default=None, description="Longest packed dimension [mm]; null = unknown.")
+    edge_mm: _Millimetres | None = Field(default=None, description="Length of blade or edge [mm]; null = unknown.")
+    packed_mm: _Millimetres | None = Field(default=None, description="Longest packed dimension [mm]; null = unknown.")
     price: Annotated[float, Field(ge=0, le=1e9)] | None = Field(
         default=None, description="Price in the user's own currency; null = unknown."
     )
     tang: Literal["full", "hidden", "none"] | None = Field(
         default=None, description="Kind of tang; null = unknown. No rule uses it."
     )
-    needs: Groups = Field(
+    needs: _Groups = Field(
         default_factory=list,
         description="Companions: every group needs one of its members in the kit. A member is an id, or can:TASK for "
         "any carried tool with a score above 0 at that task. As text: a|b;c.",
     )
-    sharpened_by: Ids = Field(
+    sharpened_by: _Ids = Field(
         default_factory=list, description="Ids of sharpeners or spares that renew its edge. As text: a|b."
     )
-    split_life: Life | None = Field(default=None, description="Clefts until the edge must be renewed; null = no limit.")
-    saw_life: Life | None = Field(
+    split_life: _Life | None = Field(
+        default=None, description="Clefts until the edge must be renewed; null = no limit."
+    )
+    saw_life: _Life | None = Field(
         default=None, description="Cut face until the teeth must be renewed [cm2]; null = no limit."
     )
-    carve_life: Life | None = Field(
+    carve_life: _Life | None = Field(
         default=None, description="Carved pieces until the edge must be renewed; null = no limit."
     )
-    chop_life: Life | None = Field(
+    chop_life: _Life | None = Field(
         default=None, description="Notch volume until the edge must be renewed [cm3]; null = no limit."
     )
     mass_source: FreeText | None = Field(default=None, description="Source id of the mass.")

@@ -7,31 +7,31 @@ from typing import Any
 
 from catalog.equipment.tool import LONGEST_TEXT, Tool
 
-COLUMNS = tuple(Tool.model_fields)
-ALWAYS = ("id", "mass_g", "cover_g")
-LISTS = ("needs", "sharpened_by")
+_COLUMNS = tuple(Tool.model_fields)
+_ALWAYS = ("id", "mass_g", "cover_g")
+_LISTS = ("needs", "sharpened_by")
 
 
 def tools_text(tools: Iterable[Tool]) -> str:
     """Return a CSV that `parse_tools` reads back as these tools; what is not said is an empty cell."""
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    writer.writerows([cell_of(tool, column) for column in COLUMNS] for tool in tools)
+    writer.writerow(_COLUMNS)
+    writer.writerows([_cell_of(tool, column) for column in _COLUMNS] for tool in tools)
     return stream.getvalue()
 
 
-def cell_of(tool: Tool, column: str) -> str:
+def _cell_of(tool: Tool, column: str) -> str:
     """Return the text of one cell."""
     value = getattr(tool, column)
-    if column not in ALWAYS and value == Tool.model_fields[column].get_default(call_default_factory=True):
+    if column not in _ALWAYS and value == Tool.model_fields[column].get_default(call_default_factory=True):
         return ""
     if isinstance(value, float):
         return str(int(value)) if value.is_integer() else repr(value)
-    return list_text(value) if column in LISTS else str(value)
+    return _list_text(value) if column in _LISTS else str(value)
 
 
-def list_text(value: list[Any]) -> str:
+def _list_text(value: list[Any]) -> str:
     """Return [a, b] as `a|b`, and [[a, b], [c]] as `a|b;c`."""
     return ";".join("|".join(part) for part in value) if isinstance(value[0], list) else "|".join(value)
 
@@ -39,10 +39,10 @@ def list_text(value: list[Any]) -> str:
 def cell_faults(tool: Tool) -> list[tuple[str, str]]:
     """Return each field that no cell of a table can hold as it is, and why."""
     faults = []
-    for column in COLUMNS:
+    for column in _COLUMNS:
         value = getattr(tool, column)
-        if column in LISTS:
-            if [] in value or len(list_text(value) if value else "") > LONGEST_TEXT:
+        if column in _LISTS:
+            if [] in value or len(_list_text(value) if value else "") > LONGEST_TEXT:
                 faults.append(
                     (column, f"no group may be empty, and the text may have at most {LONGEST_TEXT} characters")
                 )

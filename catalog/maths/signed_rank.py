@@ -13,11 +13,11 @@ from statistics import median
 from catalog.tables.errors import RangeError
 
 # judged: more trials of one tool are not expected
-MOST_VALUES = 200  # 20,100 averages and as many ranks to count; more trials of one tool are not expected
+_MOST_VALUES = 200  # 20,100 averages and as many ranks to count; more trials of one tool are not expected
 
 
 @dataclass(frozen=True, slots=True)
-class Centre:
+class _Centre:
     """Estimate with the interval and the confidence that the interval really has."""
 
     value: float
@@ -26,7 +26,7 @@ class Centre:
     confidence: float
 
 
-@lru_cache(maxsize=MOST_VALUES)
+@lru_cache(maxsize=_MOST_VALUES)
 def rank_sum_counts(n: int) -> tuple[int, ...]:
     """How many of the 2**n sign patterns give each sum of positive ranks, from 0 to n (n + 1) / 2."""
     counts = [1]
@@ -43,7 +43,7 @@ def walsh_averages(values: list[float]) -> list[float]:
     return sorted((a + b) / 2 for i, a in enumerate(values) for b in values[i:])
 
 
-def centre(values: list[float], *, confidence: float) -> Centre | None:
+def centre(values: list[float], *, confidence: float) -> _Centre | None:
     """Centre of symmetry with an exact interval.
 
     Args:
@@ -57,9 +57,9 @@ def centre(values: list[float], *, confidence: float) -> Centre | None:
         RangeError: no values, or more than 200.
     """
     n = len(values)
-    if not 1 <= n <= MOST_VALUES:
+    if not 1 <= n <= _MOST_VALUES:
         raise RangeError(
-            quantity="observations", value=n, low=1, high=MOST_VALUES, unit="values", source="signed ranks"
+            quantity="observations", value=n, low=1, high=_MOST_VALUES, unit="values", source="signed ranks"
         )
     counts = rank_sum_counts(n)
     below, depth = 0, 0
@@ -69,7 +69,7 @@ def centre(values: list[float], *, confidence: float) -> Centre | None:
     if depth == 0:
         return None
     averages = walsh_averages(values)
-    return Centre(
+    return _Centre(
         value=median(averages),
         low=averages[depth - 1],
         high=averages[-depth],

@@ -46,7 +46,7 @@ def _segments() -> tuple[_Segment, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Arm(Generic[N]):
+class _Arm(Generic[N]):
     """An arm hanging straight from its joint, the fist closed at its end.
 
     Attributes:
@@ -58,7 +58,7 @@ class Arm(Generic[N]):
     inertia_kg_m2: N
 
 
-def _chain(segments: tuple[_Segment, ...], ledger: Ledger[N]) -> Arm[N]:
+def _chain(segments: tuple[_Segment, ...], ledger: Ledger[N]) -> _Arm[N]:
     body_kg, height_m = ledger("body_kg"), ledger("height_m")
     start_m: N = 0.0
     inertia: N = 0.0
@@ -69,15 +69,15 @@ def _chain(segments: tuple[_Segment, ...], ledger: Ledger[N]) -> Arm[N]:
         inertia += mass_kg * (power(centre_m, 2) + power(segment.gyration_share * length_m, 2))
         start_m += length_m
     hand_m = segments[-1].length_share * height_m
-    return Arm(reach_m=start_m - hand_m / 2, inertia_kg_m2=inertia)  # the fist closes half way along the hand
+    return _Arm(reach_m=start_m - hand_m / 2, inertia_kg_m2=inertia)  # the fist closes half way along the hand
 
 
-def whole_arm(ledger: Ledger[N]) -> Arm[N]:
+def whole_arm(ledger: Ledger[N]) -> _Arm[N]:
     """The arm from the shoulder."""
     return _chain(_segments(), ledger)
 
 
-def forearm(ledger: Ledger[N]) -> Arm[N]:
+def forearm(ledger: Ledger[N]) -> _Arm[N]:
     """The arm from the elbow."""
     return _chain(_segments()[1:], ledger)
 

@@ -9,7 +9,7 @@ from catalog.tables.ledger import Ledger
 
 
 @dataclass(frozen=True, slots=True)
-class Banded:
+class _Banded:
     """A computed value with its interval and the ids of the assumptions it used."""
 
     value: float
@@ -18,7 +18,7 @@ class Banded:
     used: tuple[str, ...]
 
 
-def banded(formula: Callable[[Ledger], float]) -> Banded:
+def banded(formula: Callable[[Ledger], float]) -> _Banded:
     """Evaluate a formula, then move each assumption it used to both ends of its band.
 
     The changes downwards and upwards are each added in quadrature, as for independent causes.
@@ -32,4 +32,4 @@ def banded(formula: Callable[[Ledger], float]) -> Banded:
         changes = [formula(Ledger({name: end})) - value for end in (row.low, row.high)]
         down += min(0.0, *changes) ** 2
         up += max(0.0, *changes) ** 2
-    return Banded(value, value - math.sqrt(down), value + math.sqrt(up), tuple(sorted(seen.used)))
+    return _Banded(value, value - math.sqrt(down), value + math.sqrt(up), tuple(sorted(seen.used)))

@@ -7,12 +7,12 @@ from typing import Any, Generic, TypeVar, TypeVarTuple
 from catalog.tables.assumption import Assumption, assumed, assumptions
 from catalog.tables.number import N
 
-Given = TypeVarTuple("Given")
-Outcome = TypeVar("Outcome")
+_Given = TypeVarTuple("_Given")
+_Outcome = TypeVar("_Outcome")
 
 
 @dataclass(frozen=True)
-class Step:
+class _Step:
     """A step of a reckoning: what it was given, the assumptions that it used, and what it came to."""
 
     given: tuple[object, ...]
@@ -32,7 +32,7 @@ class Ledger(Generic[N]):
         """
         self.changed: dict[str, N] = dict(changed or {})
         self.used: set[str] = set()
-        self.steps: dict[Callable[..., object], Step] = {}
+        self.steps: dict[Callable[..., object], _Step] = {}
         self.before = {} if before is None else before.steps
 
     def __call__(self, name: str) -> N:
@@ -49,20 +49,20 @@ class Ledger(Generic[N]):
         """Note assumptions that a formula of the catalog read itself."""
         self.used.update(names)
 
-    def step(self, reckon: Callable[[*Given, "Ledger[N]"], Outcome], *given: *Given) -> Outcome:
+    def step(self, reckon: Callable[[*_Given, "Ledger[N]"], _Outcome], *given: *_Given) -> _Outcome:
         """Return what a function of a reckoning comes to, which reads assumptions from a ledger, its last argument.
 
         What it came to in the ledger before serves again where it was given the same things and used nothing that has
         changed since.
         """
         step = self.before.get(reckon)
-        if step is None or step.used & self.changed.keys() or not same(step.given, given):
+        if step is None or step.used & self.changed.keys() or not _same(step.given, given):
             own = Ledger(self.changed)
             outcome = reckon(*given, own)
-            step = Step(given, frozenset(own.used), outcome)
+            step = _Step(given, frozenset(own.used), outcome)
         self.steps[reckon] = step
         self.used |= step.used
-        found: Outcome = step.outcome
+        found: _Outcome = step.outcome
         return found
 
     def listed(self) -> list[Assumption]:
@@ -70,6 +70,6 @@ class Ledger(Generic[N]):
         return [row for name, row in assumptions().items() if name in self.used]
 
 
-def same(some: tuple[object, ...], others: tuple[object, ...]) -> bool:
+def _same(some: tuple[object, ...], others: tuple[object, ...]) -> bool:
     """Tell whether these are the very same things."""
     return all(one is other for one, other in zip(some, others, strict=True))

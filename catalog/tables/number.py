@@ -21,9 +21,9 @@ from numpy.typing import NDArray
 from typing_extensions import TypeVar
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
+_Bools = NDArray[np.bool_]
 Number = float | Floats
-Truth = bool | Bools
+Truth = bool | _Bools
 
 # all plain, or any: formulas are generic in it, and so are the records that they return
 N = TypeVar("N", float, float | NDArray[np.float64], default=float)
@@ -35,7 +35,7 @@ _plain: dict[str, Callable[..., float]] = {name: getattr(math, name) for name in
 _of_each = {name: np.frompyfunc(one, 2 if name in _of_two else 1, 1) for name, one in _plain.items()}
 
 
-def is_array(*values: object) -> bool:
+def _is_array(*values: object) -> bool:
     """Tell whether any of these is an array."""
     return any(isinstance(value, ndarray) for value in values)
 
@@ -99,7 +99,7 @@ def where(condition: Truth, then: Callable[[], N], otherwise: Callable[[], N]) -
 
 def spread(value: N, *others: N) -> N:
     """Return a value in the shape that it has together with others."""
-    if is_array(value, *others):
+    if _is_array(value, *others):
         return cast(N, np.array(np.broadcast_arrays(value, *others)[0], dtype=np.float64))
     return value
 

@@ -6,11 +6,11 @@ from typing import Any, Self
 import numpy as np
 from pydantic import BaseModel, ModelWrapValidatorHandler, ValidationError, model_validator
 
-JSON_KINDS = frozenset((str, int, float, bool, type(None)))
-LEVELS = 2  # a tool's needs are lists in a list
+_JSON_KINDS = frozenset((str, int, float, bool, type(None)))
+_LEVELS = 2  # a tool's needs are lists in a list
 
 
-def plain(value: Any, *, levels: int = LEVELS) -> Any:
+def plain(value: Any, *, levels: int = _LEVELS) -> Any:
     """Return the value of a field as JSON has it, tuples and sets as lists, a set sorted.
 
     Where nothing changes it is the very same. Dicts stay as they are: a form made of one sees to its own fields.
@@ -19,20 +19,20 @@ def plain(value: Any, *, levels: int = LEVELS) -> Any:
         value: what was given.
         levels: how deep lists are gone through.
     """
-    if type(value) in JSON_KINDS:
+    if type(value) in _JSON_KINDS:
         return value
     if isinstance(value, np.generic):
         return value.item()
     if isinstance(value, np.ndarray):
         return value.tolist()
     if levels and isinstance(value, set | frozenset):
-        return sorted(plain_list(value, levels=levels - 1), key=str)
+        return sorted(_plain_list(value, levels=levels - 1), key=str)
     if levels and isinstance(value, tuple | list):
-        return plain_list(value, levels=levels - 1)
+        return _plain_list(value, levels=levels - 1)
     return value
 
 
-def plain_list(values: Collection[Any], *, levels: int) -> Any:
+def _plain_list(values: Collection[Any], *, levels: int) -> Any:
     """Return values as a list of JSON's kinds, the very same list where nothing changes."""
     found = [plain(one, levels=levels) for one in values]
     same = isinstance(values, list) and all(new is old for new, old in zip(found, values, strict=True))
@@ -48,7 +48,7 @@ class PythonForm(BaseModel):
         try:
             return handler(value)
         except ValidationError:
-            if not isinstance(value, dict) or JSON_KINDS.issuperset(map(type, value.values())):
+            if not isinstance(value, dict) or _JSON_KINDS.issuperset(map(type, value.values())):
                 raise
             found = {name: plain(one) for name, one in value.items()}
             if all(found[name] is one for name, one in value.items()):

@@ -4,14 +4,14 @@ from collections.abc import Callable
 from functools import lru_cache, wraps
 from typing import ParamSpec, TypeVar
 
-Figures = ParamSpec("Figures")
-Outcome = TypeVar("Outcome")
+_Figures = ParamSpec("_Figures")
+_Outcome = TypeVar("_Outcome")
 
-MOST = 4_096  # judged: of each formula; some hundred bytes each
-forgetting: list[Callable[[], None]] = []
+_MOST = 4_096  # judged: of each formula; some hundred bytes each
+_forgetting: list[Callable[[], None]] = []
 
 
-def tabled(formula: Callable[Figures, Outcome]) -> Callable[Figures, Outcome]:
+def tabled(formula: Callable[_Figures, _Outcome]) -> Callable[_Figures, _Outcome]:
     """Return a formula that remembers what it came to, where no assumption is changed.
 
     What it comes to for arrays is not remembered.
@@ -21,16 +21,16 @@ def tabled(formula: Callable[Figures, Outcome]) -> Callable[Figures, Outcome]:
             those tried instead of the table's are its keyword `changed`.
     """
     # numbers of numpy equal plain ones, but what they come to is not plain
-    remembered = lru_cache(maxsize=MOST, typed=True)(formula)
-    forgetting.append(remembered.cache_clear)
+    remembered = lru_cache(maxsize=_MOST, typed=True)(formula)
+    _forgetting.append(remembered.cache_clear)
 
     @wraps(formula)
-    def looked_up(*args: Figures.args, **kwargs: Figures.kwargs) -> Outcome:
+    def looked_up(*args: _Figures.args, **kwargs: _Figures.kwargs) -> _Outcome:
         if kwargs.get("changed"):
             return formula(*args, **kwargs)
         kwargs.pop("changed", None)
         try:
-            found: Outcome = remembered(*args, **kwargs)  # type: ignore[arg-type]  # can be hashed, as said above
+            found: _Outcome = remembered(*args, **kwargs)  # type: ignore[arg-type]  # can be hashed, as said above
         except TypeError:  # arrays can't be
             return formula(*args, **kwargs)
         return found
@@ -40,5 +40,5 @@ def tabled(formula: Callable[Figures, Outcome]) -> Callable[Figures, Outcome]:
 
 def forget() -> None:
     """Forget what every formula came to: for whoever changes the table itself."""
-    for one in forgetting:
+    for one in _forgetting:
         one()

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict
 from catalog.tables.row import parse_table
 from catalog.tables.table import read_rows
 
-Basis = Literal["published", "second-hand", "common practice", "from memory", "derived", "judged", "invented"]
+_Basis = Literal["published", "second-hand", "common practice", "from memory", "derived", "judged", "invented"]
 
 
 class Source(BaseModel):
@@ -17,7 +17,7 @@ class Source(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
     id: str
-    basis: Basis
+    basis: _Basis
     citation: str
     read: Literal["yes", "no"]
 

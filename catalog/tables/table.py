@@ -8,7 +8,7 @@ from pathlib import Path
 
 from catalog.tables.errors import CellFault, TableError
 
-DELIMITERS = ",;\t"
+_DELIMITERS = ",;\t"
 # How a table may be written, for the documents that ask for one.
 ABOUT_TABLES = (
     "A header line, then a row each; separated by comma, semicolon or tab. Decimals have a point; where semicolons or "
@@ -17,7 +17,7 @@ ABOUT_TABLES = (
 
 
 @dataclass(frozen=True)
-class Table:
+class _Table:
     """The text cells of a table: its rows, each with the number that a spreadsheet shows, and how decimals stand."""
 
     rows: list[dict[str, str]]
@@ -44,7 +44,7 @@ def read_text(path: Path) -> str:
         raise TableError([CellFault(path.name, 1, "", "", why)]) from error
 
 
-def parse_rows(text: str, *, file: str) -> Table:
+def parse_rows(text: str, *, file: str) -> _Table:
     """Return the rows of a table with a header line; comma, semicolon and tab serve as separators.
 
     A table separated by semicolons or tabs may write decimals with a comma, as some locales do; in one
@@ -55,18 +55,18 @@ def parse_rows(text: str, *, file: str) -> Table:
         TableError: no header, a column named twice, or a row of another length than the header.
     """
     delimiter = separator(text)
-    lines = [(row, line) for row, line in enumerate(records(text, delimiter, file), start=1) if any(line)]
+    lines = [(row, line) for row, line in enumerate(_records(text, delimiter, file), start=1) if any(line)]
     if not lines:
         raise TableError([CellFault(file, 1, "", "", "the table is empty: a header line is needed")])
     top, header = lines[0]
-    faults = header_faults(header, top, file) + length_faults(header, lines[1:], file)
+    faults = _header_faults(header, top, file) + _length_faults(header, lines[1:], file)
     if faults:
         raise TableError(faults)
     rows = [dict(zip(header, line, strict=True)) for _, line in lines[1:]]
-    return Table(rows, [row for row, _ in lines[1:]], decimal_comma=delimiter != ",")
+    return _Table(rows, [row for row, _ in lines[1:]], decimal_comma=delimiter != ",")
 
 
-def records(text: str, delimiter: str, file: str) -> list[list[str]]:
+def _records(text: str, delimiter: str, file: str) -> list[list[str]]:
     """Return the cells of every row, blank rows among them, so that rows keep their numbers."""
     found: list[list[str]] = []
     try:
@@ -80,16 +80,16 @@ def records(text: str, delimiter: str, file: str) -> list[list[str]]:
 def separator(text: str) -> str:
     """Return the separator that the header line uses most."""
     header = text.lstrip("\r\n ").split("\n", 1)[0]
-    return max(DELIMITERS, key=header.count)
+    return max(_DELIMITERS, key=header.count)
 
 
-def header_faults(header: list[str], row: int, file: str) -> list[CellFault]:
+def _header_faults(header: list[str], row: int, file: str) -> list[CellFault]:
     """Return the columns that are named twice."""
     twice = sorted({name for name in header if header.count(name) > 1})
     return [CellFault(file, row, name, name, "the header names this column twice") for name in twice]
 
 
-def length_faults(header: list[str], lines: list[tuple[int, list[str]]], file: str) -> list[CellFault]:
+def _length_faults(header: list[str], lines: list[tuple[int, list[str]]], file: str) -> list[CellFault]:
     """Return the rows that are not as long as the header."""
     return [
         CellFault(file, row, "", "", f"{len(line)} cells, but the header has {len(header)}")

@@ -11,11 +11,11 @@ from catalog.trials.trial import Estimate, Trial, estimate
 from catalog.wood.species import REFERENCE_WOOD, wood
 from catalog.wood.work import time_factor
 
-MEASURED = "measured by trials: "
-RATE = {"saw": "saw_rate", "chop": "chop_rate", "split": "cleave_rate", "carve": "carve_minutes"}
-RULES = ("pooled_repeats_needed", "far_out_z", "pooled_own_needed")
+_MEASURED = "measured by trials: "
+_RATE = {"saw": "saw_rate", "chop": "chop_rate", "split": "cleave_rate", "carve": "carve_minutes"}
+_RULES = ("pooled_repeats_needed", "far_out_z", "pooled_own_needed")
 # judged: the promised length of a free text
-LONGEST_SOURCE = 500
+_LONGEST_SOURCE = 500
 DECIMALS, LEAST = 1, 0.1  # judged: a measured score is told to a tenth, and one that is measured is not 0
 
 
@@ -51,12 +51,12 @@ def measure(trials: Sequence[Trial], tools: Sequence[Tool], *, confidence: float
         largest_mm={tool.id: tool.saw_max_mm for tool in tools if tool.saw_max_mm > 0},
     )
     rows = [
-        updated(tool, found, trials) for tool in tools if any(one.tool == tool.id and one.measured for one in found)
+        _updated(tool, found, trials) for tool in tools if any(one.tool == tool.id and one.measured for one in found)
     ]
-    return Measured(found, rows, assumptions_of(trials))
+    return Measured(found, rows, _assumptions_of(trials))
 
 
-def updated(tool: Tool, estimates: Sequence[Estimate], trials: Sequence[Trial]) -> Tool:
+def _updated(tool: Tool, estimates: Sequence[Estimate], trials: Sequence[Trial]) -> Tool:
     """Return a row with its measured scores, and a source that says which they are."""
     changes: dict[str, object] = {}
     measured = []
@@ -68,26 +68,26 @@ def updated(tool: Tool, estimates: Sequence[Estimate], trials: Sequence[Trial]) 
         if not getattr(tool, f"{one.task}_max_mm"):
             tried = [trial.diameter_mm for trial in trials if (trial.tool, trial.task) == (tool.id, one.task)]
             changes[f"{one.task}_max_mm"] = max(tried)
-    judged = judged_source(tool)
+    judged = _judged_source(tool)
     rest = [task for task in TASKS if getattr(tool, f"{task}_score") and task not in measured]
-    source = MEASURED + ", ".join(task for task in TASKS if task in measured)
+    source = _MEASURED + ", ".join(task for task in TASKS if task in measured)
     whole = f"{source}; {', '.join(rest)}: {judged}" if rest else source
-    changes["score_source"] = whole[:LONGEST_SOURCE].strip()
+    changes["score_source"] = whole[:_LONGEST_SOURCE].strip()
     return tool.model_copy(update=changes)
 
 
-def judged_source(tool: Tool) -> str:
+def _judged_source(tool: Tool) -> str:
     """Return the source of the scores that no trial measured, from a row that trials may have changed before."""
-    before = re.fullmatch(rf"{MEASURED}[a-z, ]+(; [a-z, ]+: (?P<judged>.*))?", tool.score_source or "", re.DOTALL)
+    before = re.fullmatch(rf"{_MEASURED}[a-z, ]+(; [a-z, ]+: (?P<judged>.*))?", tool.score_source or "", re.DOTALL)
     found = tool.score_source if before is None else before["judged"]
     return found or "unknown"
 
 
-def assumptions_of(trials: Sequence[Trial]) -> list[Assumption]:
+def _assumptions_of(trials: Sequence[Trial]) -> list[Assumption]:
     """Return the assumptions that scores from these records rest on."""
     ledger = Ledger()
-    ledger.note(RULES)
-    ledger.note(RATE[trial.task] for trial in trials)
+    ledger.note(_RULES)
+    ledger.note(_RATE[trial.task] for trial in trials)
     for trial in trials:
         if trial.task != "carve" and (trial.wood, trial.state) != (REFERENCE_WOOD, "dead-dry"):
             factor = time_factor(wood(trial.wood), trial.task, state=trial.state, air_c=0)

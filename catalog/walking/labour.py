@@ -9,7 +9,7 @@ from catalog.tables.validity import require
 
 
 @dataclass(frozen=True)
-class Activity:
+class _Activity:
     """An activity of the Compendium; met is its gross cost in multiples of rest (1 kcal/kg/h)."""
 
     id: str
@@ -23,11 +23,11 @@ class Activity:
 
 
 @cache
-def activities() -> dict[str, Activity]:
+def activities() -> dict[str, _Activity]:
     """Return id -> activity. Source: Compendium of Physical Activities, codes in the table."""
-    found: dict[str, Activity] = {}
+    found: dict[str, _Activity] = {}
     for row in read_rows("walking/mets.csv"):
-        found[row["id"]] = Activity(
+        found[row["id"]] = _Activity(
             id=row["id"],
             code=row["code"],
             activity=row["activity"],
@@ -40,7 +40,7 @@ def activities() -> dict[str, Activity]:
     return found
 
 
-def activity_of(task: str) -> Activity:
+def activity_of(task: str) -> _Activity:
     """Return the activity that stands for a task of the program.
 
     Args:

@@ -84,7 +84,7 @@ def legs_of_day(*, km_per_day: N, climb_m_per_day: N, changed: Mapping[str, N] |
     return legs
 
 
-def terrain_factor(terrain: str) -> float:
+def _terrain_factor(terrain: str) -> float:
     """Return the factor of a terrain id [-].
 
     Raises:
@@ -179,4 +179,4 @@ def carrying_cost(
     """
     require("walking.route.carrying_cost", body_kg=body_kg, pack_kg=pack_kg)
     legs = legs_of_day(km_per_day=km_per_day, climb_m_per_day=climb_m_per_day, changed=changed)
-    return cost_on_legs(legs, body_kg=body_kg, pack_kg=pack_kg, terrain=terrain_factor(terrain), changed=changed)
+    return cost_on_legs(legs, body_kg=body_kg, pack_kg=pack_kg, terrain=_terrain_factor(terrain), changed=changed)

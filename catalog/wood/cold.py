@@ -7,16 +7,16 @@ from catalog.tables.number import N, between
 from catalog.tables.table import read_rows
 from catalog.tables.validity import require
 
-ColdProperty = Literal["bending", "compression_par"]
+_ColdProperty = Literal["bending", "compression_par"]
 
 # usda-fpl-gtr-190-2010, Table 5-15: relative to 20 C, printed at -50 C.
-REFERENCE_C = 20.0
+_REFERENCE_C = 20.0
 # usda-fpl-gtr-190-2010, Table 5-15.
-PRINTED_AT_C = -50.0
+_PRINTED_AT_C = -50.0
 
 
 @cache
-def _knots(name: ColdProperty) -> tuple[tuple[float, float], ...]:
+def _knots(name: _ColdProperty) -> tuple[tuple[float, float], ...]:
     """Return (moisture, change) at both ends of each printed moisture class."""
     knots: list[tuple[float, float]] = []
     for row in read_rows("wood/cold.csv"):
@@ -26,7 +26,7 @@ def _knots(name: ColdProperty) -> tuple[tuple[float, float], ...]:
     return tuple(sorted(knots))
 
 
-def printed_change_pct(name: ColdProperty, *, moisture_pct: N) -> N:
+def printed_change_pct(name: _ColdProperty, *, moisture_pct: N) -> N:
     """Return the change of a property at -50 C against 20 C [%].
 
     Constant inside each printed moisture class, a straight line across the gap between two classes
@@ -52,10 +52,10 @@ def cold_share(*, wood_c: N) -> N:
         RangeError: Outside -50 to 20 C.
     """
     require("wood.cold.cold_share", wood_c=wood_c)
-    return (REFERENCE_C - wood_c) / (REFERENCE_C - PRINTED_AT_C)
+    return (_REFERENCE_C - wood_c) / (_REFERENCE_C - _PRINTED_AT_C)
 
 
-def change_pct(name: ColdProperty, *, wood_c: N, moisture_pct: N) -> N:
+def change_pct(name: _ColdProperty, *, wood_c: N, moisture_pct: N) -> N:
     """Return the change of a property in the cold against 20 C [%]; Table 5-15, linear.
 
     Nothing is printed for hardness, shear or tension perpendicular: no other name is accepted.

@@ -8,7 +8,7 @@ from catalog.tables.validity import require
 from catalog.wood.species import Group
 
 # Unit factor: cubic metres in a cubic foot (exact).
-M3_PER_FT3 = 0.028316846592
+_M3_PER_FT3 = 0.028316846592
 
 
 def dry_net_heat_mj_kg(group: Group, changed: Mapping[str, N] | None = None) -> N:
@@ -70,7 +70,7 @@ def cord_oven_dry_kg(*, basic_sg: N, changed: Mapping[str, N] | None = None) -> 
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
     require("wood.fuel.cord_oven_dry_kg", basic_sg=basic_sg)
-    return 1000 * basic_sg * assumed("cord_solid_volume", changed) * M3_PER_FT3
+    return 1000 * basic_sg * assumed("cord_solid_volume", changed) * _M3_PER_FT3
 
 
 def cord_mass_kg(*, basic_sg: N, moisture_pct: N, changed: Mapping[str, N] | None = None) -> N:

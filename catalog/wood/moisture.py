@@ -11,12 +11,12 @@ from catalog.tables.number import N, maximum, minimum, power, spread, where
 from catalog.tables.validity import require, validities
 from catalog.wood.species import Wood
 
-PropertyName = Literal["side_hardness", "shear_par"]
+_PropertyName = Literal["side_hardness", "shear_par"]
 
 # usda-fpl-gtr-190-2010, Table 5-3: the air-dry column is at 12 %.
 AIR_DRY_PCT = 12.0
 # usda-fpl-gtr-190-2010, p. 4-2: the average over species.
-FIBRE_SATURATION_PCT = 30.0
+_FIBRE_SATURATION_PCT = 30.0
 
 
 def strength_at_moisture(*, green: N, air_dry: N, moisture_pct: N, intersection_pct: N) -> N:
@@ -50,7 +50,7 @@ def strength_at_moisture(*, green: N, air_dry: N, moisture_pct: N, intersection_
     )
 
 
-def property_at(species: Wood, name: PropertyName, *, moisture_pct: N) -> N | None:
+def property_at(species: Wood, name: _PropertyName, *, moisture_pct: N) -> N | None:
     """Return a property of a species at a moisture content (Eq. 5-3), None where the handbook has a gap.
 
     Args:
@@ -193,8 +193,8 @@ def specific_gravity_at(species: Wood, *, moisture_pct: N) -> N:
         RangeError: Moisture outside ranges.csv.
     """
     require("wood.moisture.specific_gravity_at", moisture_pct=moisture_pct)
-    dry_side = FIBRE_SATURATION_PCT - minimum(moisture_pct, FIBRE_SATURATION_PCT)
-    slope = (species.sg_12pct - species.sg_green) / (FIBRE_SATURATION_PCT - AIR_DRY_PCT)
+    dry_side = _FIBRE_SATURATION_PCT - minimum(moisture_pct, _FIBRE_SATURATION_PCT)
+    slope = (species.sg_12pct - species.sg_green) / (_FIBRE_SATURATION_PCT - AIR_DRY_PCT)
     return species.sg_green + slope * dry_side
 
 

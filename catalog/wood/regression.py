@@ -9,7 +9,7 @@ from catalog.wood.species import Wood
 
 
 @dataclass(frozen=True)
-class Regression:
+class _Regression:
     """property = scale x G^exponent, fitted to `species` rows of woods.csv (least squares of logarithms)."""
 
     property: str
@@ -23,11 +23,11 @@ class Regression:
 
 
 @cache
-def regressions() -> dict[tuple[str, str], Regression]:
+def regressions() -> dict[tuple[str, str], _Regression]:
     """Return (column of woods.csv, group) -> regression."""
-    found: dict[tuple[str, str], Regression] = {}
+    found: dict[tuple[str, str], _Regression] = {}
     for row in read_rows("wood/regressions.csv"):
-        found[row["property"], row["group"]] = Regression(
+        found[row["property"], row["group"]] = _Regression(
             property=row["property"],
             group=row["group"],
             scale=float(row["scale"]),

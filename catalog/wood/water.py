@@ -4,11 +4,11 @@ from catalog.tables.number import N, maximum
 from catalog.tables.validity import require
 
 # standard-tables: heat capacity of water [kJ/kgK], from memory.
-WATER_KJ_KG_K = 4.186
+_WATER_KJ_KG_K = 4.186
 # standard-tables: heat capacity of ice near 0 C [kJ/kgK], from memory.
-ICE_KJ_KG_K = 2.1
+_ICE_KJ_KG_K = 2.1
 # standard-tables: heat of fusion [kJ/kg], from memory.
-FUSION_KJ_KG = 334.0
+_FUSION_KJ_KG = 334.0
 
 
 def boiling_point_c(*, elevation_m: N) -> N:
@@ -38,7 +38,7 @@ def warming_kj(*, litres: N, start_c: N, target_c: N) -> N:
         RangeError: Outside ranges.csv.
     """
     require("wood.water.warming_kj", litres=litres, start_c=start_c, target_c=target_c)
-    return litres * WATER_KJ_KG_K * maximum(target_c - start_c, 0.0)
+    return litres * _WATER_KJ_KG_K * maximum(target_c - start_c, 0.0)
 
 
 def boiling_kj(*, litres: N, start_c: N, elevation_m: N) -> N:
@@ -65,4 +65,4 @@ def melting_kj(*, snow_kg: N, snow_c: N, target_c: N) -> N:
         RangeError: Outside ranges.csv.
     """
     require("wood.water.melting_kj", snow_kg=snow_kg, snow_c=snow_c, target_c=target_c)
-    return snow_kg * (ICE_KJ_KG_K * (0 - snow_c) + FUSION_KJ_KG + WATER_KJ_KG_K * target_c)
+    return snow_kg * (_ICE_KJ_KG_K * (0 - snow_c) + _FUSION_KJ_KG + _WATER_KJ_KG_K * target_c)

@@ -20,7 +20,7 @@ from catalog.wood.species import REFERENCE_WOOD, Wood, wood
 
 Task = Literal["saw", "chop", "split"]
 State = Literal["dead-dry", "dead-wet", "green"]
-Basis = Literal["printed", "estimated from specific gravity"]
+_Basis = Literal["printed", "estimated from specific gravity"]
 
 
 @dataclass(frozen=True)
@@ -28,11 +28,11 @@ class Strength(Generic[N]):
     """A property of the wood as it stands there, and whether the handbook prints it."""
 
     value: N
-    basis: Basis
+    basis: _Basis
 
 
 @dataclass(frozen=True)
-class TimeFactor(Generic[N]):
+class _TimeFactor(Generic[N]):
     """A time factor [-], its parts, the property behind it and the assumptions it rests on."""
 
     factor: N
@@ -200,7 +200,7 @@ def time_factor(
     frozen: Truth = False,
     knotty: bool = False,
     changed: Mapping[str, N] | None = None,
-) -> TimeFactor[N]:
+) -> _TimeFactor[N]:
     """Return how much longer a task takes in this wood than in straight air-dry lodgepole pine.
 
     Args:
@@ -225,7 +225,7 @@ def time_factor(
     material, frost, strength, used = parts
     knots = knot_time(task, knotty=knotty, changed=changed)
     used += [f"{task}_knots"] if knotty else []
-    return TimeFactor(material * frost * knots, material, frost, knots, strength, tuple(used))
+    return _TimeFactor(material * frost * knots, material, frost, knots, strength, tuple(used))
 
 
 _Parts = tuple[N, N, Strength[N] | Strength[float], list[str]]

@@ -10,8 +10,8 @@ from solver.model.case import Case
 from solver.model.engine import Status
 from solver.search.choice import Choice, Unfinished, choose
 
-Why = Literal["never", "unbounded"]
-NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0.0, None, 0, 0, 0)
+_Why = Literal["never", "unbounded"]
+_NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0.0, None, 0, 0, 0)
 
 
 @dataclass(frozen=True)
@@ -19,7 +19,7 @@ class Allowance:
     """The allowance [0.01 g], or why there is none; the kits without the tool and with it (ids or None)."""
 
     mass: int | None
-    reason: Why | None
+    reason: _Why | None
     without: tuple[str, ...] | None
     with_tool: tuple[str, ...] | None
 
@@ -37,7 +37,7 @@ def allowance_of(case: Case, tool: int, *, safety: Safety | None = None, effort:
     no kit without it, or the trip says that it must go, only a mass limit bounds it. Where there is none
     with it, it never goes.
     """
-    without = NO_KIT if tool in case.must else settled(case.without(tool), safety, effort=effort)
+    without = _NO_KIT if tool in case.must else settled(case.without(tool), safety, effort=effort)
     mass = case.mass.copy()
     mass[tool] = 0
     forced = settled(replace(case, mass=mass, must=case.must | {tool}), safety, effort=effort)
@@ -63,7 +63,7 @@ def price_allowance_of(case: Case, tool: int, *, safety: Safety | None = None, e
     """
     if case.price_cap is None:
         return None
-    without = NO_KIT if tool in case.must else settled(case.without(tool), safety, effort=effort)
+    without = _NO_KIT if tool in case.must else settled(case.without(tool), safety, effort=effort)
     caps = [cap for cap in (case.mass_cap, None if without.ids is None else without.mass) if cap is not None]
     price = case.price.copy()
     price[tool] = 0

@@ -17,14 +17,14 @@ from solver.needs.probe import Probe, probe_of
 from solver.needs.question import Question
 from solver.search.breakpoint_search import DIGITS, Line, side_by_side
 
-LARGEST_MM = 3000.0  # promised range of a diameter
-BY_SCORE = -1  # time goes with 1 over the score
-BY_DIAMETER = 2  # and about with the square of the diameter
-LEAST_SCORE = 0.001  # below it a tool does nothing in a day
+_LARGEST_MM = 3000.0  # promised range of a diameter
+_BY_SCORE = -1  # time goes with 1 over the score
+_BY_DIAMETER = 2  # and about with the square of the diameter
+_LEAST_SCORE = 0.001  # below it a tool does nothing in a day
 
 
 @dataclass(frozen=True)
-class Fall:
+class _Fall:
     """A figure of a tool of the kit on its way down: the tool's place, the way of working, max_mm or score."""
 
     tool: int
@@ -40,15 +40,15 @@ class Fall:
 def pins_of(question: Question, settled: Settled, tool_prices: dict[str, int | None], *, effort: Effort) -> Pins:
     """Return the pins of a proven lightest kit."""
     probe = probe_of(question, settled.case, settled.choice.ids or (), settled.met, effort)
-    abilities = ability_pins(probe)
+    abilities = _ability_pins(probe)
     return Pins(
-        tools=[tool_pin(probe, index, settled, tool_prices, pins) for index, pins in enumerate(abilities)],
-        needs=need_pins(probe, [n for n in range(len(question.needs)) if n in settled.met], question),
+        tools=[_tool_pin(probe, index, settled, tool_prices, pins) for index, pins in enumerate(abilities)],
+        needs=_need_pins(probe, [n for n in range(len(question.needs)) if n in settled.met], question),
         assumptions=assumption_pins(question, settled, effort=effort),
     )
 
 
-def tool_pin(
+def _tool_pin(
     probe: Probe, index: int, settled: Settled, prices: dict[str, int | None], abilities: list[AbilityPin]
 ) -> ToolPin:
     """Return how far one tool's mass may grow; one that must go is in every kit."""
@@ -59,27 +59,27 @@ def tool_pin(
     return ToolPin(id=tool.id, mass_may_grow_g=grams(max(0, min(bounds))) if bounds else None, abilities=abilities)
 
 
-def used_ways(probe: Probe, index: int) -> list[str]:
+def _used_ways(probe: Probe, index: int) -> list[str]:
     """Return the ways of working that a tool has and some job of the trip could use."""
     wanted = {way for job in probe.jobs for way in TASK_ROWS[job.task].ways}
-    return [way for way in ("split", "saw", "carve", "chop") if way in wanted and score(probe, index, way) > 0]
+    return [way for way in ("split", "saw", "carve", "chop") if way in wanted and _score(probe, index, way) > 0]
 
 
-def score(probe: Probe, index: int, way: str) -> float:
+def _score(probe: Probe, index: int, way: str) -> float:
     """Return a tool's score."""
     return float(getattr(probe.rows[index], f"{way}_score"))
 
 
-def ability_pins(probe: Probe) -> list[list[AbilityPin]]:
+def _ability_pins(probe: Probe) -> list[list[AbilityPin]]:
     """Return for each tool how far its abilities may fall; 0 where the kit does without one."""
-    pairs = [(index, way) for index in range(len(probe.rows)) for way in used_ways(probe, index)]
-    falls = [fall for index, way in pairs for fall in (size_fall(probe, index, way), score_fall(probe, index, way))]
+    pairs = [(index, way) for index in range(len(probe.rows)) for way in _used_ways(probe, index)]
+    falls = [fall for index, way in pairs for fall in (_size_fall(probe, index, way), _score_fall(probe, index, way))]
     found = side_by_side(
         [fall.line for fall in falls],
         probe.room_now,
         lambda looks: probe.with_tools([falls[place].at(value) for place, value in looks]),
     )
-    ends = [0.0 if end is None else -rounded_down(-end) for end in found]
+    ends = [0.0 if end is None else -_rounded_down(-end) for end in found]
     pins: list[list[AbilityPin]] = [[] for _ in probe.rows]
     for n, (index, way) in enumerate(pairs):
         size, score_of = falls[2 * n], falls[2 * n + 1]
@@ -95,34 +95,34 @@ def ability_pins(probe: Probe) -> list[list[AbilityPin]]:
     return pins
 
 
-def size_fall(probe: Probe, index: int, way: str) -> Fall:
+def _size_fall(probe: Probe, index: int, way: str) -> _Fall:
     """Return a tool's largest diameter on its way down, past the sizes of the jobs."""
     largest = float(getattr(probe.rows[index], f"{way}_max_mm"))
     share = probe.question.site.split_share if way == "split" else 1.0
     sizes = sorted({job.diameter_mm / share for job in probe.jobs if way in TASK_ROWS[job.task].ways}, reverse=True)
-    return Fall(index, way, "max_mm", Line(largest, [*(size for size in sizes if size < largest), 0.0]))
+    return _Fall(index, way, "max_mm", Line(largest, [*(size for size in sizes if size < largest), 0.0]))
 
 
-def score_fall(probe: Probe, index: int, way: str) -> Fall:
+def _score_fall(probe: Probe, index: int, way: str) -> _Fall:
     """Return a tool's score on its way down, past the least scores of the jobs."""
-    now = score(probe, index, way)
+    now = _score(probe, index, way)
     asked = sorted({job.min_score for job in probe.jobs if way in TASK_ROWS[job.task].ways}, reverse=True)
-    steps = [*(least for least in asked if LEAST_SCORE < least < now), LEAST_SCORE, 0.0]
-    return Fall(index, way, "score", Line(now, steps, BY_SCORE))
+    steps = [*(least for least in asked if _LEAST_SCORE < least < now), _LEAST_SCORE, 0.0]
+    return _Fall(index, way, "score", Line(now, steps, _BY_SCORE))
 
 
-def rounded_down(value: float) -> float:
+def _rounded_down(value: float) -> float:
     """Return a value with few digits, never above it: at a breakpoint as told, the kit still holds."""
     near = round(value, DIGITS)
     return near if near <= value else round(near - 10.0**-DIGITS, DIGITS)
 
 
-def need_pins(probe: Probe, needs: list[int], question: Question) -> list[NeedPin]:
+def _need_pins(probe: Probe, needs: list[int], question: Question) -> list[NeedPin]:
     """Return how far the diameter of each need may grow."""
     jobs = [question.needs[n].job for n in needs]
     places = [next(i for i, job in enumerate(probe.jobs) if job is one) for one in jobs]
     found = side_by_side(
-        [growth(probe, job) for job in jobs],
+        [_growth(probe, job) for job in jobs],
         probe.room_now,
         lambda looks: probe.with_jobs(
             [(places[k], question.needs[needs[k]].at(mm, question.site, question.ledger)) for k, mm in looks]
@@ -132,13 +132,13 @@ def need_pins(probe: Probe, needs: list[int], question: Question) -> list[NeedPi
         NeedPin(
             id=question.needs[n].id,
             diameter_mm=question.needs[n].job.diameter_mm,
-            may_grow_to_mm=LARGEST_MM if grown is None else rounded_down(grown),
+            may_grow_to_mm=_LARGEST_MM if grown is None else _rounded_down(grown),
         )
         for n, grown in zip(needs, found, strict=True)
     ]
 
 
-def growth(probe: Probe, job: Job) -> Line:
+def _growth(probe: Probe, job: Job) -> Line:
     """Return the diameter of a job on its way up, past the sizes of the kit and its methods."""
     share = probe.question.site.split_share if job.task == "split" else 1.0
     largest = {
@@ -147,4 +147,4 @@ def growth(probe: Probe, job: Job) -> Line:
         for way in TASK_ROWS[job.task].ways
     }
     start = job.diameter_mm
-    return Line(start, [*sorted(mm for mm in largest if start < mm < LARGEST_MM), LARGEST_MM], BY_DIAMETER)
+    return Line(start, [*sorted(mm for mm in largest if start < mm < _LARGEST_MM), _LARGEST_MM], _BY_DIAMETER)

@@ -21,11 +21,11 @@ from solver.needs.question import Question
 from solver.search.choice import Choice
 from solver.search.swap import Swap, first_swap
 
-MS = float(MS_PER_MINUTE)
+_MS = float(MS_PER_MINUTE)
 
 
 @dataclass(frozen=True)
-class Checked:
+class _Checked:
     """The kit as it is: settled on what it can do, its gaps, and the first swap."""
 
     settled: Settled
@@ -33,7 +33,7 @@ class Checked:
     swap: Swap | None
 
 
-def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: Effort) -> Checked:
+def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: Effort) -> _Checked:
     """Return how a kit serves a trip.
 
     Args:
@@ -47,11 +47,11 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
     """
     case = question.case
     kit = case.kit(ids)
-    rest, met, gaps = done_by(question, kit)
+    rest, met, gaps = _done_by(question, kit)
     working = usable(case, kit)
-    load, wear_gap = loaded(rest, working, effort)
+    load, wear_gap = _loaded(rest, working, effort)
     home = bars(question.tools, trip)
-    gaps += rule_gaps(question, kit, home) + wear_gap + limit_gaps(case, kit, load)
+    gaps += _rule_gaps(question, kit, home) + wear_gap + _limit_gaps(case, kit, load)
     choice = Choice(
         status=Status.OPTIMAL,
         ids=tuple(sorted(ids)),
@@ -63,15 +63,15 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
         solves=0,
     )
     swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
-    return Checked(Settled(rest, met, choice, load, gaps), not gaps, swap)
+    return _Checked(Settled(rest, met, choice, load, gaps), not gaps, swap)
 
 
-def done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], list[Gap]]:
+def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], list[Gap]]:
     """Return the case of the jobs that a kit can do, their indices, and a gap for each need it can't."""
     case = question.case
-    alone = kit_case(case, usable(case, kit))
+    alone = _kit_case(case, usable(case, kit))
     served = np.asarray((alone.work < NEVER).any(axis=1))
-    gaps = [kit_gap(question, n, kit) for n in range(len(question.needs)) if not served[n]]
+    gaps = [_kit_gap(question, n, kit) for n in range(len(question.needs)) if not served[n]]
     backing = alone.able[:, : alone.tools].sum(axis=1)
     gaps += [
         backup_gap(need, int(backing[n]), own=True)
@@ -84,15 +84,15 @@ def done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], l
         usable_classes = [bool(served[case.klass == c].all()) for c in range(len(question.classes))]
         firewood = usable_firewood(case.firewood, usable_classes)
         had = 0.0 if firewood is None else firewood.demand_kg
-        if had < case.firewood.demand_kg - HALF_MS / MS:
-            gaps.append(wood_gap(case.firewood.demand_kg, had))
+        if had < case.firewood.demand_kg - HALF_MS / _MS:
+            gaps.append(_wood_gap(case.firewood.demand_kg, had))
         rest = replace(rest, firewood=firewood)
         kept &= np.array([c == FIXED or (firewood is not None and usable_classes[c]) for c in case.klass], dtype=bool)
     jobs = np.flatnonzero(kept)
     return rest.only_jobs(jobs), [int(job) for job in jobs], gaps
 
 
-def kit_case(case: Case, kit: frozenset[int]) -> Case:
+def _kit_case(case: Case, kit: frozenset[int]) -> Case:
     """Return the case with only the tools of a kit; methods without their companions can't work."""
     alone = replace(case, must=frozenset()).keep(np.array(sorted(kit), dtype=np.int64))
     shut = [group.dependent for group in alone.groups if not group.members.any()]
@@ -101,14 +101,14 @@ def kit_case(case: Case, kit: frozenset[int]) -> Case:
     return replace(alone, work=work)
 
 
-def kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:
+def _kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:
     """Return the gap of a need that no tool of the kit can do, with the closest of them."""
     need, workers = question.needs[n], question.workers
     here = [*sorted(kit), *range(workers.carried, len(workers.rows))]
     return need_gap(need.id, need.job, workers, (), among=here)
 
 
-def wood_gap(demand: float, had: float) -> Gap:
+def _wood_gap(demand: float, had: float) -> Gap:
     """Return the gap of firewood that the kit can't make or that is not there."""
     text = f"The fire needs {demand:.1f} kg of wood a day. This kit makes {had:.1f} kg of the wood within reach."
     return Gap(
@@ -122,7 +122,7 @@ def wood_gap(demand: float, had: float) -> Gap:
     )
 
 
-def loaded(case: Case, kit: frozenset[int], effort: Effort) -> tuple[Workload, list[Gap]]:
+def _loaded(case: Case, kit: frozenset[int], effort: Effort) -> tuple[Workload, list[Gap]]:
     """Return the day's work of the kit, and a gap where its tools wear out before it is done."""
     load = workload(case, kit, effort=effort)
     if load is not None:
@@ -133,30 +133,30 @@ def loaded(case: Case, kit: frozenset[int], effort: Effort) -> tuple[Workload, l
     return unworn or Workload(0.0, 0.0, {}, {}), [gap]
 
 
-def rule_gaps(question: Question, kit: frozenset[int], home: dict[str, str]) -> list[Gap]:
+def _rule_gaps(question: Question, kit: frozenset[int], home: dict[str, str]) -> list[Gap]:
     """Return a gap for each tool that a rule keeps home, that must go and does not, or that lacks a companion."""
     case, trip = question.case, question.trip
     names = {case.ids[tool] for tool in kit}
     gaps = [
-        rule_gap(name, home[name], f"{name} is in the kit, but {home[name]} excludes it.")
+        _rule_gap(name, home[name], f"{name} is in the kit, but {home[name]} excludes it.")
         for name in sorted(names)
         if name in home
     ]
     gaps += [
-        rule_gap(name, "must_carry", f"{name} is in must_carry, but not in the kit.")
+        _rule_gap(name, "must_carry", f"{name} is in must_carry, but not in the kit.")
         for name in dict.fromkeys(trip.must_carry)
         if name not in names
     ]
     idle = sorted(case.ids[tool] for tool in kit - usable(case, kit))
-    return gaps + [rule_gap(name, "needs", f"{name} needs a companion tool that is not in the kit.") for name in idle]
+    return gaps + [_rule_gap(name, "needs", f"{name} needs a companion tool that is not in the kit.") for name in idle]
 
 
-def rule_gap(name: str, field: str, text: str) -> Gap:
+def _rule_gap(name: str, field: str, text: str) -> Gap:
     """Return the gap of a rule about one tool."""
     return Gap(kind="limit", need=None, field=field, short_by=1.0, unit="tool", closest=name, text=text)
 
 
-def limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
+def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
     """Return a gap for each limit that the kit goes over."""
     gaps = []
     for limit in LIMITS:
@@ -166,11 +166,11 @@ def limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
             continue
         does = limit.does.format(value / limit.per_unit)
         over, most = (value - cap) / limit.per_unit, cap / limit.per_unit
-        gaps.append(over_gap(limit.field, limit.unit, does, over=over, limit=most))
+        gaps.append(_over_gap(limit.field, limit.unit, does, over=over, limit=most))
     return gaps
 
 
-def over_gap(field: str, unit: str, does: str, *, over: float, limit: float) -> Gap:
+def _over_gap(field: str, unit: str, does: str, *, over: float, limit: float) -> Gap:
     """Return the gap of a limit that the kit goes over."""
     text = f"The kit {does}: {over:g} more than {field} {limit:g}."
     return Gap(kind="limit", need=None, field=field, short_by=round(over, 6), unit=unit, closest=None, text=text)

@@ -18,7 +18,7 @@ from solver.search.choice import Unfinished
 
 TRACE = 1e-9  # weights that sum to the confidence within this reach it
 LEAST_STEP = 1e-6  # two probabilities that differ by less are one
-FINE = (
+_FINE = (
     100.0  # cost of 0.01 g beside that of a probability, so that a step of the latter is above the solver's tolerance
 )
 
@@ -33,7 +33,7 @@ class Sufficing:
     probability: float
 
 
-class Lottery:
+class _Lottery:
     """The model of all scenarios on the same tools, asked again and again with rising confidence."""
 
     def __init__(self, cases: Sequence[Case], weights: Sequence[float], *, effort: Effort) -> None:
@@ -61,8 +61,8 @@ class Lottery:
             Unfinished: the effort ran out.
         """
         self.engine.add_row(make_row(zip(self.switches, self.weights, strict=True), low=confidence - TRACE))
-        cost = {column: FINE * grams for column, grams in self.program.mass.items()}
-        cost |= {switch: -FINE / 2 * weight for switch, weight in zip(self.switches, self.weights, strict=True)}
+        cost = {column: _FINE * grams for column, grams in self.program.mass.items()}
+        cost |= {switch: -_FINE / 2 * weight for switch, weight in zip(self.switches, self.weights, strict=True)}
         while True:
             outcome = self.engine.minimise(cost)
             if outcome.status is Status.STOPPED:
@@ -90,7 +90,7 @@ def sufficing_kit(cases: Sequence[Case], weights: Sequence[float], confidence: f
     Raises:
         Unfinished: the effort ran out.
     """
-    return Lottery(cases, weights, effort=effort).lightest(confidence)
+    return _Lottery(cases, weights, effort=effort).lightest(confidence)
 
 
 def steps_of(cases: Sequence[Case], weights: Sequence[float], *, effort: Effort) -> list[Sufficing]:
@@ -102,7 +102,7 @@ def steps_of(cases: Sequence[Case], weights: Sequence[float], *, effort: Effort)
     Raises:
         Unfinished: the effort ran out.
     """
-    lottery = Lottery(cases, weights, effort=effort)
+    lottery = _Lottery(cases, weights, effort=effort)
     steps: list[Sufficing] = []
     asked = LEAST_STEP
     while asked <= 1 + TRACE:

@@ -17,15 +17,15 @@ from solver.needs.question import question_of
 from solver.search.choice import least_mass
 from solver.search.relaxation import least
 
-ROBUST = "#/robust"
-MOST_MULTIPLE = 20  # the promised range of the multiple
-HUNDRED = 100
+_ROBUST = "#/robust"
+_MOST_MULTIPLE = 20  # the promised range of the multiple
+_HUNDRED = 100
 
-Least = Callable[[Trip, Effort], float | None]
+_Least = Callable[[Trip, Effort], float | None]
 
 
 @dataclass(frozen=True)
-class Member:
+class _Member:
     """One limit of the user's: where it stands, its value, and how a trip looks without it.
 
     With it, where it is a figure, the unit, and the least value that leaves a kit of a trip that has it.
@@ -35,7 +35,7 @@ class Member:
     value: Figure
     without: Callable[[Trip], Trip]
     unit: str = ""
-    least: Least | None = None
+    least: _Least | None = None
 
 
 def conflict_of(trip: Trip, *, effort: Effort) -> list[ConflictMember]:
@@ -47,26 +47,26 @@ def conflict_of(trip: Trip, *, effort: Effort) -> list[ConflictMember]:
     Raises:
         Unfinished: the effort ran out.
     """
-    members = members_of(trip)
+    members = _members_of(trip)
 
-    def covers(kept: Sequence[Member]) -> bool:
+    def covers(kept: Sequence[_Member]) -> bool:
         bare = trip
         for member in members:
             bare = bare if member in kept else member.without(bare)
-        return coverable(bare, effort=effort)
+        return _coverable(bare, effort=effort)
 
     if not covers([]):
         return []
-    found = explain(covers, [], members, has_new=False)
+    found = _explain(covers, [], members, has_new=False)
     bare = trip
     for member in members:
         bare = bare if member in found else member.without(bare)
-    return [told(member, bare, effort=effort) for member in found]
+    return [_told(member, bare, effort=effort) for member in found]
 
 
-def explain(
-    covers: Callable[[Sequence[Member]], bool], held: list[Member], rest: list[Member], *, has_new: bool
-) -> list[Member]:
+def _explain(
+    covers: Callable[[Sequence[_Member]], bool], held: list[_Member], rest: list[_Member], *, has_new: bool
+) -> list[_Member]:
     """Return a minimal part of `rest` that with `held` leaves no kit (Junker's QuickXplain, AAAI 2004)."""
     if has_new and not covers(held):
         return []
@@ -74,12 +74,12 @@ def explain(
         return rest
     half = len(rest) // 2
     first, second = rest[:half], rest[half:]
-    from_second = explain(covers, held + first, second, has_new=bool(first))
-    from_first = explain(covers, held + from_second, first, has_new=bool(from_second))
+    from_second = _explain(covers, held + first, second, has_new=bool(first))
+    from_first = _explain(covers, held + from_second, first, has_new=bool(from_second))
     return from_first + from_second
 
 
-def coverable(trip: Trip, *, effort: Effort) -> bool:
+def _coverable(trip: Trip, *, effort: Effort) -> bool:
     """Tell whether some kit covers a trip, with the safety that it asks for."""
     question = question_of(trip)
     if missing_must(trip, question.barred, question.case):
@@ -93,67 +93,69 @@ def coverable(trip: Trip, *, effort: Effort) -> bool:
     return least_mass(case, effort=effort) is not None
 
 
-def members_of(trip: Trip) -> list[Member]:
+def _members_of(trip: Trip) -> list[_Member]:
     """Return the user's own limits, those that are easiest to give way last."""
-    members = [Member(f"#/must_carry/{i}", n, dropping("must_carry", n)) for i, n in first_of_each(trip.must_carry)]
+    members = [_Member(f"#/must_carry/{i}", n, _dropping("must_carry", n)) for i, n in _first_of_each(trip.must_carry)]
     if trip.only is not None:
-        members.append(Member("#/only", len(trip.only), lambda t: t.model_copy(update={"only": None})))
+        members.append(_Member("#/only", len(trip.only), lambda t: t.model_copy(update={"only": None})))
     if trip.backup != "none":
-        members.append(Member("#/backup", trip.backup, lambda t: t.model_copy(update={"backup": "none"})))
+        members.append(_Member("#/backup", trip.backup, lambda t: t.model_copy(update={"backup": "none"})))
     if not trip.field_methods:
-        members.append(Member("#/field_methods", False, lambda t: t.model_copy(update={"field_methods": True})))
+        members.append(_Member("#/field_methods", False, lambda t: t.model_copy(update={"field_methods": True})))
     if trip.robust is not None:
         multiple, unit = trip.robust.work_multiple, "times the limit"
-        members.append(Member(ROBUST, multiple, lambda t: t.model_copy(update={"robust": None}), unit, least_multiple))
-    members += [named_member(bar, i, name) for bar in BARS if bar.names for i, name in first_of_each(bar.value(trip))]
-    members += [length_member(bar, trip) for bar in BARS if bar.figure and bar.value(trip) is not None]
-    return members + [limit_member(limit, trip) for limit in HELD if getattr(trip.limits, limit.field) is not None]
+        members.append(
+            _Member(_ROBUST, multiple, lambda t: t.model_copy(update={"robust": None}), unit, _least_multiple)
+        )
+    members += [_named_member(bar, i, name) for bar in BARS if bar.names for i, name in _first_of_each(bar.value(trip))]
+    members += [_length_member(bar, trip) for bar in BARS if bar.figure and bar.value(trip) is not None]
+    return members + [_limit_member(limit, trip) for limit in HELD if getattr(trip.limits, limit.field) is not None]
 
 
-def first_of_each(names: Sequence[str]) -> list[tuple[int, str]]:
+def _first_of_each(names: Sequence[str]) -> list[tuple[int, str]]:
     """Return each name once, with its first place."""
     return [(names.index(name), name) for name in dict.fromkeys(names)]
 
 
-def dropping(field: str, name: str) -> Callable[[Trip], Trip]:
+def _dropping(field: str, name: str) -> Callable[[Trip], Trip]:
     """Return how a trip looks without an id in one of its lists, however often it stands there."""
     return lambda trip: trip.model_copy(update={field: [one for one in getattr(trip, field) if one != name]})
 
 
-def named_member(bar: Bar, place: int, name: str) -> Member:
+def _named_member(bar: Bar, place: int, name: str) -> _Member:
     """Return one name of a rule that keeps tools home, which can be dropped by itself."""
     pointer = f"#/limits/{bar.field}/{place}" if bar.in_limits else f"#/{bar.field}/{place}"
-    return Member(pointer, name, lambda trip: bar.with_value(trip, [one for one in bar.value(trip) if one != name]))
+    return _Member(pointer, name, lambda trip: bar.with_value(trip, [one for one in bar.value(trip) if one != name]))
 
 
-def length_member(bar: Bar, trip: Trip) -> Member:
+def _length_member(bar: Bar, trip: Trip) -> _Member:
     """Return a limit on the length of tools."""
-    return Member(
+    return _Member(
         f"#/limits/{bar.field}",
         bar.value(trip),
         lambda other: bar.with_value(other, bar.off),
         "mm",
-        lambda other, effort: least_length(bar, other, effort=effort),
+        lambda other, effort: _least_length(bar, other, effort=effort),
     )
 
 
-def limit_member(limit: Limit, trip: Trip) -> Member:
+def _limit_member(limit: Limit, trip: Trip) -> _Member:
     """Return a limit on what a kit comes to."""
-    return Member(
+    return _Member(
         f"#/limits/{limit.field}",
         getattr(trip.limits, limit.field),
-        lambda other: with_limit(other, limit, limit.off(other.people)),
+        lambda other: _with_limit(other, limit, limit.off(other.people)),
         limit.unit,
-        lambda other, effort: least_limit(limit, other, effort=effort),
+        lambda other, effort: _least_limit(limit, other, effort=effort),
     )
 
 
-def with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
+def _with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
     """Return a trip with another limit."""
     return trip.model_copy(update={"limits": trip.limits.model_copy(update={limit.field: value})})
 
 
-def told(member: Member, trip: Trip, *, effort: Effort) -> ConflictMember:
+def _told(member: _Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     """Return a member with the least that frees it, all other members held."""
     amount = None if member.least is None else member.least(trip, effort)
     what = f"{amount:g} {member.unit}" if amount is not None else "dropped"
@@ -161,12 +163,12 @@ def told(member: Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 
 
-def least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
+def _least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
     """Return the least that a limit may be and leave a kit.
 
     Without a safety one solve tells; with one, what a loss does hangs on the limit, and the interval is halved.
     """
-    freed = with_limit(trip, limit, limit.off(trip.people))
+    freed = _with_limit(trip, limit, limit.off(trip.people))
     case = met_case(question_of(freed)).capped(limit.field, None)
     found = least(case, limit, before=0, effort=effort)
     if found is None or trip.robust is None:
@@ -175,34 +177,34 @@ def least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
     most = int(each(case).sum()) if each is not None else int((off or 0) * limit.per_unit)
     values = range(found.needed, most + 1)
     place = bisect_left(
-        values, True, key=lambda one: coverable(with_limit(trip, limit, one / limit.per_unit), effort=effort)
+        values, True, key=lambda one: _coverable(_with_limit(trip, limit, one / limit.per_unit), effort=effort)
     )
     return values[place] / limit.per_unit
 
 
-def least_multiple(trip: Trip, effort: Effort) -> float | None:
+def _least_multiple(trip: Trip, effort: Effort) -> float | None:
     """Return the least multiple of the work limit, in hundredths, with which some kit bears any loss."""
     assert trip.robust is not None
-    hundredths = range(math.floor(trip.robust.work_multiple * HUNDRED), MOST_MULTIPLE * HUNDRED + 1)
+    hundredths = range(math.floor(trip.robust.work_multiple * _HUNDRED), _MOST_MULTIPLE * _HUNDRED + 1)
 
     def bears(hundredth: int) -> bool:
-        robust = trip.robust.model_copy(update={"work_multiple": hundredth / HUNDRED}) if trip.robust else None
-        return coverable(trip.model_copy(update={"robust": robust}), effort=effort)
+        robust = trip.robust.model_copy(update={"work_multiple": hundredth / _HUNDRED}) if trip.robust else None
+        return _coverable(trip.model_copy(update={"robust": robust}), effort=effort)
 
     place = bisect_left(hundredths, True, key=bears)
-    return hundredths[place] / HUNDRED if place < len(hundredths) else None
+    return hundredths[place] / _HUNDRED if place < len(hundredths) else None
 
 
-def least_length(bar: Bar, trip: Trip, *, effort: Effort) -> float | None:
+def _least_length(bar: Bar, trip: Trip, *, effort: Effort) -> float | None:
     """Return the least length limit that leaves a kit: one of the tools' own lengths, found by halving."""
     assert bar.figure is not None
     lengths = sorted(
-        {length for tool in tools_of(trip) if (length := getattr(tool, bar.figure) or 0.0) > bar.value(trip)}
+        {length for tool in _tools_of(trip) if (length := getattr(tool, bar.figure) or 0.0) > bar.value(trip)}
     )
-    place = bisect_left(lengths, True, key=lambda one: coverable(bar.with_value(trip, one), effort=effort))
+    place = bisect_left(lengths, True, key=lambda one: _coverable(bar.with_value(trip, one), effort=effort))
     return lengths[place] if place < len(lengths) else None
 
 
-def tools_of(trip: Trip) -> tuple[Tool, ...]:
+def _tools_of(trip: Trip) -> tuple[Tool, ...]:
     """Return the tools that a trip chooses from."""
     return question_of(trip).tools

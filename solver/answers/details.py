@@ -46,7 +46,7 @@ def extras_of(question: Question, settled: Settled, robust: RobustAnswer | None,
     Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
     robust kit, or aims at something else, those that would not hold are left out.
     """
-    share = share_of(question, settled, effort=effort)
+    share = _share_of(question, settled, effort=effort)
     if question.trip.detail == "kit":
         return Extras(robust=robust, share=share)
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
@@ -56,17 +56,17 @@ def extras_of(question: Question, settled: Settled, robust: RobustAnswer | None,
     return Extras(
         robust=robust,
         conflict=conflict_of(question.trip, effort=effort) if settled.gaps else [],
-        alternatives=alternatives(question, settled, effort=effort) if robust is None else [],
+        alternatives=_alternatives(question, settled, effort=effort) if robust is None else [],
         need_prices=need_prices(question, settled, priced, effort=effort) if by_mass else {},
         tool_prices=tools,
         pins=pins_of(question, settled, tools, effort=effort) if by_mass else None,
-        why_not=[why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],
+        why_not=[_why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],
         share=share,
         facts=facts_of(settled.case, effort=effort) if by_mass else None,
     )
 
 
-def alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[tuple[Choice, Workload]]:
+def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[tuple[Choice, Workload]]:
     """Return the next kits with their day's work."""
     by_kcal = AIMS[question.trip.aim].by_kcal
     rows = question.workers.rows[: question.workers.carried]
@@ -81,7 +81,7 @@ def alternatives(question: Question, settled: Settled, *, effort: Effort) -> lis
     return [(one, load_of(settled.case, one, effort=effort, by_kcal=by_kcal)) for one in found]
 
 
-def why_not(question: Question, settled: Settled, name: str, *, effort: Effort) -> WhyNot:
+def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort) -> WhyNot:
     """Return why a tool is not in the kit: its allowance, and what holds it out."""
     tool = next(one for one in question.tools if one.id == name)
     home = bars([tool], question.trip)
@@ -99,11 +99,11 @@ def why_not(question: Question, settled: Settled, name: str, *, effort: Effort) 
         mass_g=grams(int(settled.case.mass[place])),
         allowance_g=allowance_g,
         reason=found.reason,
-        text=why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
+        text=_why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
     )
 
 
-def why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: str | None) -> str:
+def _why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: str | None) -> str:
     """Return in words what holds a tool out."""
     if reason == "unbounded":
         return "No kit works without it, whatever it weighs."
@@ -121,7 +121,7 @@ def why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: str
     return f"It would be in a lightest kit at {allowance_g:g} g: {mass_g - allowance_g:g} g less than now."
 
 
-def share_of(question: Question, settled: Settled, *, effort: Effort) -> list[PersonShare]:
+def _share_of(question: Question, settled: Settled, *, effort: Effort) -> list[PersonShare]:
     """Return who carries what, for a party of two or more."""
     if question.trip.people < 2 or not settled.choice.ids:
         return []
@@ -152,12 +152,12 @@ def made_robust(
         needs=asked.needs,
         work_multiple=asked.work_multiple,
         extra_g=grams(found.mass - least),
-        losses=losses_of(found),
+        losses=_losses_of(found),
     )
     return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
 
 
-def losses_of(found: Robust) -> list[LossAnswer]:
+def _losses_of(found: Robust) -> list[LossAnswer]:
     """Return each loss with the day's work of the rest."""
     return [
         LossAnswer(tool=loss.tool, work_min_per_day=minutes(loss.load.work))

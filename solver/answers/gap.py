@@ -19,7 +19,7 @@ from solver.needs.question import Question
 from solver.needs.wood_class import WoodClass
 from solver.search.relaxation import Relief
 
-TEN = 10  # the largest score, by the definition of a score
+_TEN = 10  # the largest score, by the definition of a score
 
 
 def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> list[Gap]:
@@ -81,7 +81,7 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     kept = served.copy()
     if case.firewood is not None:
         usable = [bool(served[case.klass == c].all()) for c in range(len(classes))]
-        gaps += firewood_gaps(case, classes, usable, served, workers, barred)
+        gaps += _firewood_gaps(case, classes, usable, served, workers, barred)
         case = replace(case, firewood=usable_firewood(case.firewood, usable))
         kept &= np.array([c == FIXED or usable[c] for c in case.klass], dtype=bool)
         if case.firewood is None:
@@ -97,7 +97,7 @@ def usable_firewood(firewood: Firewood, usable: Sequence[bool]) -> Firewood | No
     return replace(firewood, reach_kg=reach, demand_kg=demand) if demand > 0 else None
 
 
-def firewood_gaps(
+def _firewood_gaps(
     case: Case,
     classes: Sequence[WoodClass],
     usable: Sequence[bool],
@@ -160,7 +160,7 @@ def need_gap(
     among: Sequence[int] | None = None,
 ) -> Gap:
     """Return the gap of a job that no worker (of those given) can do, with the closest one and what it lacks."""
-    index, field, short_by = closest(job, workers, among)
+    index, field, short_by = _closest(job, workers, among)
     unit = {"diameter_mm": "mm", "min_score": "score", "needs": "tool"}[field]
     name = None if index is None else workers.rows[index].id
     return Gap(
@@ -170,11 +170,11 @@ def need_gap(
         short_by=short_by,
         unit=unit,
         closest=name,
-        text=gap_text(need_id, job, field, short_by, name, own=among is not None) + barred_text(job, barred),
+        text=_gap_text(need_id, job, field, short_by, name, own=among is not None) + _barred_text(job, barred),
     )
 
 
-def closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:
+def _closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:
     """Return the worker (of those given) nearest to a job, the field it misses by most, and by how much.
 
     What works only on the trip's own fire is no worker for anything else, and never the closest.
@@ -187,7 +187,7 @@ def closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> 
                 continue
             thin = max(0.0, need.diameter_mm - float(largest[index]))
             weak = max(0.0, need.min_score - float(score[index]))
-            distance = thin / need.diameter_mm + weak / TEN
+            distance = thin / need.diameter_mm + weak / _TEN
             if best is None or distance < best[0]:
                 best = (distance, index, thin, weak)
     if best is None:
@@ -195,12 +195,12 @@ def closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> 
     distance, nearest, thin, weak = best
     if not distance:
         return nearest, "needs", 1.0
-    if thin / need.diameter_mm >= weak / TEN:
+    if thin / need.diameter_mm >= weak / _TEN:
         return nearest, "diameter_mm", thin
     return nearest, "min_score", weak
 
 
-def gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: str | None, *, own: bool) -> str:
+def _gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: str | None, *, own: bool) -> str:
     """Return the gap in words, of what may go or of one's own kit."""
     there, missing = ("in this kit", "are not in the kit") if own else ("that may go", "may not go")
     if name is None:
@@ -211,13 +211,13 @@ def gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: s
     return f"{need_id}: the closest {there}, {name}, falls short by {short_by:g}{unit}."
 
 
-def barred_text(need: Job, barred: Sequence[tuple[Tool, str]]) -> str:
+def _barred_text(need: Job, barred: Sequence[tuple[Tool, str]]) -> str:
     """Return which tools could do the need if the trip's own rules let them go."""
-    able = [f"{tool.id} ({rule})" for tool, rule in barred if could(tool, need)]
+    able = [f"{tool.id} ({rule})" for tool, rule in barred if _could(tool, need)]
     return f" Your rules keep home: {', '.join(able[:5])}." if able else ""
 
 
-def could(tool: Tool, need: Job) -> bool:
+def _could(tool: Tool, need: Job) -> bool:
     """Tell whether a tool has the score and the diameter for a need."""
     return any(
         getattr(tool, f"{mode}_score", 0.0) >= max(need.min_score, 1e-9)  # any score above 0
@@ -233,11 +233,13 @@ def limit_gaps(reliefs: Sequence[Relief], before: Sequence[Gap]) -> list[Gap]:
         reliefs: the limits that give way together.
         before: the gaps that there are whatever the limits.
     """
-    others = [given_up(gap) for gap in before]
-    return [limit_gap(one, [*others, *(gives_way(other) for other in reliefs if other is not one)]) for one in reliefs]
+    others = [_given_up(gap) for gap in before]
+    return [
+        _limit_gap(one, [*others, *(_gives_way(other) for other in reliefs if other is not one)]) for one in reliefs
+    ]
 
 
-def limit_gap(relief: Relief, others: Sequence[str]) -> Gap:
+def _limit_gap(relief: Relief, others: Sequence[str]) -> Gap:
     """Return the gap of a limit that leaves no kit.
 
     Args:
@@ -250,20 +252,20 @@ def limit_gap(relief: Relief, others: Sequence[str]) -> Gap:
     field, per_unit = relief.limit.field, relief.limit.per_unit
     limit, needed = relief.before / per_unit, relief.needed / per_unit
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
-    kept = f"{listed(others)}. All other rules are kept." if others else "with all other rules kept."
+    kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
     text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, {kept}"
     short_by = (relief.needed - relief.before) / per_unit
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
 
 
-def gives_way(relief: Relief) -> str:
+def _gives_way(relief: Relief) -> str:
     """Return to what a limit gives way, in words."""
     if relief.limit is None:
         return "without wear"
     return f"with {relief.limit.field} {relief.needed / relief.limit.per_unit:g}"
 
 
-def given_up(gap: Gap) -> str:
+def _given_up(gap: Gap) -> str:
     """Return what a gap that no limit makes leaves out, in words."""
     if gap.kind == "limit":
         return f"without {gap.field} {gap.closest}"
@@ -272,7 +274,7 @@ def given_up(gap: Gap) -> str:
     return f"without backup for {gap.need}" if gap.field == "backup" else f"without {gap.need}"
 
 
-def listed(words: Sequence[str]) -> str:
+def _listed(words: Sequence[str]) -> str:
     """Return words as a list in a sentence."""
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 

@@ -12,7 +12,7 @@ from solver.model.case import Case
 from solver.needs.question import Question, question_of
 from solver.search.choice import least_mass
 
-FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
+_FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
     "hot-water": {"hot_water_l_per_person": 0.0},
     "snow-melt": {"melt_snow": False},
     "warmth": {"warmth_h": 0.0},
@@ -40,15 +40,15 @@ def need_prices(question: Question, settled: Settled, case: Case, *, effort: Eff
         rest = case.only_jobs(np.flatnonzero(met != n))
         prices[need.id] = least - (least_mass(rest, effort=effort, near=least, reduced=False) or 0)
     for use in question.uses:
-        rest = case_without_use(question.trip, use.id)
+        rest = _case_without_use(question.trip, use.id)
         prices[use.id] = least - (least_mass(rest, effort=effort, near=least) or 0)
     return prices
 
 
-def case_without_use(trip: Trip, use: str) -> Case:
+def _case_without_use(trip: Trip, use: str) -> Case:
     """Return the case of a trip whose fire does not serve one of its uses."""
     assert trip.fire is not None
-    fire = trip.fire.model_copy(update=FIRE_FIELDS[use])
+    fire = trip.fire.model_copy(update=_FIRE_FIELDS[use])
     return met_case(question_of(trip.model_copy(update={"fire": fire})))
 
 

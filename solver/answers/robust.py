@@ -18,11 +18,11 @@ from solver.model.reduction import reduce
 from solver.needs.question import Question
 from solver.search.choice import Choice, Search, Unfinished, by_program
 
-MOST_CUTS = 10_000  # judged: each cuts off many kits
+_MOST_CUTS = 10_000  # judged: each cuts off many kits
 
 
 @dataclass(frozen=True)
-class Loss:
+class _Loss:
     """A tool lost, and the day's work of the rest on the needs that matter (None where it can't)."""
 
     tool: str
@@ -35,7 +35,7 @@ class Robust:
 
     ids: tuple[str, ...] | None
     mass: int
-    losses: list[Loss]
+    losses: list[_Loss]
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 
 
-class Rest:
+class _Rest:
     """What the rest of a kit still does, once a tool is lost, of the jobs that matter."""
 
     def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort) -> None:
@@ -105,12 +105,12 @@ class Rest:
             return load
         return load if load.work <= self.most + HALF_MS else None
 
-    def losses_of(self, kit: frozenset[int]) -> list[Loss]:
+    def losses_of(self, kit: frozenset[int]) -> list[_Loss]:
         """Return each loss with the day's work of the rest."""
-        return [Loss(self.search.case.ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit)]
+        return [_Loss(self.search.case.ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit)]
 
 
-class RobustSearch(Search):
+class _RobustSearch(Search):
     """A search for kits that bear the loss of any one tool.
 
     Let a set of tools do too little of what matters. A kit of which at most one tool lies outside that set is left
@@ -118,9 +118,9 @@ class RobustSearch(Search):
     loss, and many more with it, the more the larger the set.
     """
 
-    most_rejected = MOST_CUTS
+    most_rejected = _MOST_CUTS
 
-    def __init__(self, case: Case, rest: Rest, *, effort: Effort) -> None:
+    def __init__(self, case: Case, rest: _Rest, *, effort: Effort) -> None:
         super().__init__(case, effort=effort, solver=None)
         self.rest = rest
         self.told: dict[frozenset[int], list[int]] = {}
@@ -170,8 +170,8 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
     """
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
     small = reduce(case.capped(WORK.field, None), by_effort=False, spare=1).capped(WORK.field, case.work_cap)
-    rest = Rest(small, jobs, multiple, effort=effort)
-    search = RobustSearch(small, rest, effort=effort)
+    rest = _Rest(small, jobs, multiple, effort=effort)
+    search = _RobustSearch(small, rest, effort=effort)
     found = by_program(search, "mass", ties=ties)
     if found.status is Status.STOPPED:
         raise Unfinished

@@ -16,12 +16,12 @@ from solver.model.reduction import reduce_together
 from solver.needs.probe import holds_for
 from solver.search.choice import CHUNK, Unfinished, choose
 
-ALIKE = 1e-11  # two weighted sums whose shares differ by less are equal: far below 0.01 g of the rarest trip
+_ALIKE = 1e-11  # two weighted sums whose shares differ by less are equal: far below 0.01 g of the rarest trip
 WIDEST = 10_000.0  # judged: how many times as often one trip may be made as another, for grams of both to count
 
 
 @dataclass(frozen=True)
-class Season:
+class _Season:
     """Tools owned, the kit of each trip, their masses [0.01 g], and the weighted sum."""
 
     own: tuple[str, ...]
@@ -40,7 +40,7 @@ class Lacking:
 
 
 @dataclass(frozen=True)
-class Wardrobe:
+class _Wardrobe:
     """The model of a season: ownership column by id, their prices, and a program a trip."""
 
     engine: Engine
@@ -61,7 +61,7 @@ def season_of(
     own_at_most: int | None,
     money: int | None,
     effort: Effort,
-) -> Season | None:
+) -> _Season | None:
     """Return the tools to own and each trip's kit of them, so that the weighted grams are least.
 
     Ties go to fewer tools owned, then to the first ids. None where no tools within the limits do for all.
@@ -76,19 +76,19 @@ def season_of(
     Raises:
         Unfinished: the effort ran out.
     """
-    wardrobe = wardrobe_of(cases, own_at_most=own_at_most, money=money, effort=effort)
-    grams = weighted_grams(wardrobe, weights)
-    outcome = solved(wardrobe, grams, effort)
+    wardrobe = _wardrobe_of(cases, own_at_most=own_at_most, money=money, effort=effort)
+    grams = _weighted_grams(wardrobe, weights)
+    outcome = _solved(wardrobe, grams, effort)
     if outcome is None:
         return None
-    hold_grams(wardrobe, grams, outcome, weights)
-    outcome = solved(wardrobe, wardrobe.count, effort) or outcome
-    hold(wardrobe, wardrobe.count, round(value_of(wardrobe.count, outcome)))
-    outcome = first_owned(wardrobe, outcome, effort)
-    return season_with(cases, weights, owned_in(wardrobe, outcome), effort=effort)
+    _hold_grams(wardrobe, grams, outcome, weights)
+    outcome = _solved(wardrobe, wardrobe.count, effort) or outcome
+    _hold(wardrobe, wardrobe.count, round(value_of(wardrobe.count, outcome)))
+    outcome = _first_owned(wardrobe, outcome, effort)
+    return _season_with(cases, weights, _owned_in(wardrobe, outcome), effort=effort)
 
 
-def weighted_grams(wardrobe: Wardrobe, weights: Sequence[float]) -> dict[int, float]:
+def _weighted_grams(wardrobe: _Wardrobe, weights: Sequence[float]) -> dict[int, float]:
     """Return what each column costs in grams, in weights of which the least is 1."""
     grams: dict[int, float] = {}
     for program, weight in zip(wardrobe.programs, weights, strict=True):
@@ -96,19 +96,19 @@ def weighted_grams(wardrobe: Wardrobe, weights: Sequence[float]) -> dict[int, fl
     return grams
 
 
-def hold_grams(wardrobe: Wardrobe, grams: Objective, outcome: Sequence[float], weights: Sequence[float]) -> None:
+def _hold_grams(wardrobe: _Wardrobe, grams: Objective, outcome: Sequence[float], weights: Sequence[float]) -> None:
     """Keep the weighted grams at those of a point, worked out from whole masses."""
     masses = [mass_of(program.case, program.kit(outcome)) for program in wardrobe.programs]
     least = float(np.dot(masses, np.asarray(weights, dtype=float) / min(weights)))
-    hold(wardrobe, grams, least + ALIKE * max(1.0, least))
+    _hold(wardrobe, grams, least + _ALIKE * max(1.0, least))
 
 
-def owned_in(wardrobe: Wardrobe, outcome: Sequence[float]) -> tuple[str, ...]:
+def _owned_in(wardrobe: _Wardrobe, outcome: Sequence[float]) -> tuple[str, ...]:
     """Return the tools owned at a point."""
     return tuple(sorted(name for name, column in wardrobe.owned.items() if outcome[column] > 1 / 2))
 
 
-def season_with(cases: Sequence[Case], weights: Sequence[float], own: tuple[str, ...], *, effort: Effort) -> Season:
+def _season_with(cases: Sequence[Case], weights: Sequence[float], own: tuple[str, ...], *, effort: Effort) -> _Season:
     """Return the season in which just these tools are owned: each trip's kit is the lightest out of them.
 
     Raises:
@@ -122,10 +122,10 @@ def season_with(cases: Sequence[Case], weights: Sequence[float], own: tuple[str,
             raise Unfinished
         kits.append(choice.ids)
         masses.append(choice.mass)
-    return Season(own, kits, masses, float(np.dot(masses, np.asarray(weights, dtype=float))))
+    return _Season(own, kits, masses, float(np.dot(masses, np.asarray(weights, dtype=float))))
 
 
-def next_season(cases: Sequence[Case], weights: Sequence[float], season: Season, *, effort: Effort) -> Season:
+def next_season(cases: Sequence[Case], weights: Sequence[float], season: _Season, *, effort: Effort) -> _Season:
     """Return the season with the next tool bought, whatever it costs; the same where none saves anything.
 
     Of tools that save as much, the first by id.
@@ -134,17 +134,17 @@ def next_season(cases: Sequence[Case], weights: Sequence[float], season: Season,
         Unfinished: the effort ran out.
     """
     most = len(season.own) + 1
-    wardrobe = wardrobe_of(cases, own_at_most=most, money=None, effort=effort, own=season.own)
-    grams = weighted_grams(wardrobe, weights)
-    outcome = solved(wardrobe, grams, effort)
+    wardrobe = _wardrobe_of(cases, own_at_most=most, money=None, effort=effort, own=season.own)
+    grams = _weighted_grams(wardrobe, weights)
+    outcome = _solved(wardrobe, grams, effort)
     if outcome is None:
         return season
-    found = season_with(cases, weights, owned_in(wardrobe, outcome), effort=effort)
-    if found.weighted >= season.weighted * (1 - ALIKE):
+    found = _season_with(cases, weights, _owned_in(wardrobe, outcome), effort=effort)
+    if found.weighted >= season.weighted * (1 - _ALIKE):
         return season
-    hold_grams(wardrobe, grams, outcome, weights)
+    _hold_grams(wardrobe, grams, outcome, weights)
     first = {column: float(rank) for rank, (_, column) in enumerate(sorted(wardrobe.owned.items()), start=1)}
-    return season_with(cases, weights, owned_in(wardrobe, solved(wardrobe, first, effort) or outcome), effort=effort)
+    return _season_with(cases, weights, _owned_in(wardrobe, _solved(wardrobe, first, effort) or outcome), effort=effort)
 
 
 def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | None, effort: Effort) -> list[Lacking]:
@@ -154,23 +154,23 @@ def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | N
         Unfinished: the effort ran out.
     """
     if own_at_most is not None:
-        number = least_owned(cases, "own_at_most", own_at_most=None, money=money, effort=effort)
+        number = _least_owned(cases, "own_at_most", own_at_most=None, money=money, effort=effort)
         if number is not None:
             return [Lacking("own_at_most", own_at_most, number)]
     if money is not None:
-        cents = least_owned(cases, "money", own_at_most=own_at_most, money=None, effort=effort)
+        cents = _least_owned(cases, "money", own_at_most=own_at_most, money=None, effort=effort)
         if cents is not None:
             return [Lacking("money", money, cents)]
     if own_at_most is None or money is None:
         return []
-    number = least_owned(cases, "own_at_most", own_at_most=None, money=None, effort=effort)
-    cents = least_owned(cases, "money", own_at_most=number, money=None, effort=effort)
+    number = _least_owned(cases, "own_at_most", own_at_most=None, money=None, effort=effort)
+    cents = _least_owned(cases, "money", own_at_most=number, money=None, effort=effort)
     assert number is not None
     assert cents is not None
     return [Lacking("own_at_most", own_at_most, number), Lacking("money", money, cents)]
 
 
-def least_owned(
+def _least_owned(
     cases: Sequence[Case],
     field: Literal["own_at_most", "money"],
     *,
@@ -179,15 +179,15 @@ def least_owned(
     effort: Effort,
 ) -> int | None:
     """Return the least number or price of tools that do for every trip within a limit on the other."""
-    wardrobe = wardrobe_of(cases, own_at_most=own_at_most, money=money, effort=effort)
+    wardrobe = _wardrobe_of(cases, own_at_most=own_at_most, money=money, effort=effort)
     cost = wardrobe.count if field == "own_at_most" else wardrobe.price
-    outcome = solved(wardrobe, cost, effort)
+    outcome = _solved(wardrobe, cost, effort)
     return None if outcome is None else round(value_of(cost, [round(value) for value in outcome]))
 
 
-def wardrobe_of(
+def _wardrobe_of(
     cases: Sequence[Case], *, own_at_most: int | None, money: int | None, effort: Effort, own: Sequence[str] = ()
-) -> Wardrobe:
+) -> _Wardrobe:
     """Return the model: what is carried must be owned, and ownership is limited."""
     model = Model()
     cases = reduce_together(cases, priced=True)
@@ -203,15 +203,15 @@ def wardrobe_of(
         model.row([(column, 1.0) for column in owned.values()], high=float(own_at_most))
     if money is not None:
         model.row(price.items(), high=float(money))
-    return Wardrobe(Engine(model, solver=effort.program_solver, effort=effort), owned, price, programs)
+    return _Wardrobe(Engine(model, solver=effort.program_solver, effort=effort), owned, price, programs)
 
 
-def hold(wardrobe: Wardrobe, cost: Objective, value: float) -> None:
+def _hold(wardrobe: _Wardrobe, cost: Objective, value: float) -> None:
     """Keep a cost at the value reached."""
     wardrobe.engine.add_row(make_row(cost.items(), high=value))
 
 
-def solved(wardrobe: Wardrobe, cost: Objective, effort: Effort) -> Sequence[float] | None:
+def _solved(wardrobe: _Wardrobe, cost: Objective, effort: Effort) -> Sequence[float] | None:
     """Return the least point of a cost in which every trip's kit, checked anew, keeps its rules.
 
     Raises:
@@ -231,13 +231,13 @@ def solved(wardrobe: Wardrobe, cost: Objective, effort: Effort) -> Sequence[floa
             wardrobe.engine.add_row(program.other_than(kit))
 
 
-def first_owned(wardrobe: Wardrobe, outcome: Sequence[float], effort: Effort) -> Sequence[float]:
+def _first_owned(wardrobe: _Wardrobe, outcome: Sequence[float], effort: Effort) -> Sequence[float]:
     """Return the outcome in which the tools owned come first by id; see `choice.first_by_id`."""
     columns = list(wardrobe.owned.values())
     for start in range(0, len(columns), CHUNK):
         chunk = columns[start : start + CHUNK]
         weights = {column: -float(2 ** (len(chunk) - 1 - i)) for i, column in enumerate(chunk)}
-        outcome = solved(wardrobe, weights, effort) or outcome
+        outcome = _solved(wardrobe, weights, effort) or outcome
         for column in chunk:
             held = float(round(outcome[column]))
             wardrobe.engine.add_row(make_row([(column, 1.0)], low=held, high=held))

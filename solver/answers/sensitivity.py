@@ -45,29 +45,29 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
     Raises:
         Unfinished: the effort ran out.
     """
-    same = brief_of(settled.choice.ids or (), settled.choice.mass)
+    same = _brief_of(settled.choice.ids or (), settled.choice.mass)
     rows = [assumptions()[name] for name in sorted(question.ledger.used)]
     briefs: dict[tuple[str, float], KitBrief | None] = {}
     open_ends: list[End] = []
     for row in rows:
         for value in (row.low, row.high):
-            found = end_of(question, settled, row.id, value, effort=effort)
+            found = _end_of(question, settled, row.id, value, effort=effort)
             if isinstance(found, End):
                 open_ends.append(found)
             else:
                 briefs[row.id, value] = same if found else None
-    for end, choice in settle(open_ends, settled, effort=effort):
+    for end, choice in _settle(open_ends, settled, effort=effort):
         stays = same if end.holds else None
-        briefs[end.name, end.value] = stays if choice.ids is None else brief_of(choice.ids, choice.mass)
-    return [pin_of(row, briefs[row.id, row.low], briefs[row.id, row.high], same) for row in rows]
+        briefs[end.name, end.value] = stays if choice.ids is None else _brief_of(choice.ids, choice.mass)
+    return [_pin_of(row, briefs[row.id, row.low], briefs[row.id, row.high], same) for row in rows]
 
 
-def brief_of(ids: Sequence[str], mass: int) -> KitBrief:
+def _brief_of(ids: Sequence[str], mass: int) -> KitBrief:
     """Return a kit in brief."""
     return KitBrief(ids=sorted(ids), mass_g=grams(mass))
 
 
-def pin_of(row: Assumption, low: KitBrief | None, high: KitBrief | None, same: KitBrief) -> AssumptionPin:
+def _pin_of(row: Assumption, low: KitBrief | None, high: KitBrief | None, same: KitBrief) -> AssumptionPin:
     """Return the pin of an assumption from the lightest kits at its ends."""
     changes = any(brief is None or brief.ids != same.ids for brief in (low, high))
     return AssumptionPin(
@@ -75,12 +75,12 @@ def pin_of(row: Assumption, low: KitBrief | None, high: KitBrief | None, same: K
     )
 
 
-def end_of(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> End | bool:
+def _end_of(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> End | bool:
     """Return an end that has to be settled, or True where the kit stays there, False where no kit covers the trip."""
     if name in OF_WALKING:
         return True
     other = changed_question(question, {name: value})
-    if alike(question.case, other.case):
+    if _alike(question.case, other.case):
         return True
     holds = holds_for(other.case, other.case.kit(settled.choice.ids or ()), effort=effort)
     if holds and harder(question.case, other.case):
@@ -100,7 +100,7 @@ def together(ends: Sequence[End]) -> list[list[End]]:
     return list(groups.values())
 
 
-def settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator[tuple[End, Choice]]:
+def _settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator[tuple[End, Choice]]:
     """Yield each end with the lightest kit there, without ids where there is none.
 
     Where the kit still covers the trip, only a lighter one counts.
@@ -113,7 +113,7 @@ def settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator
     for group in together([end for end in ends if end.holds]):
         rest = group
         while rest:
-            found = lightest(easiest([end.case for end in rest]).lighter_than(mass), mass, effort=effort)
+            found = _lightest(easiest([end.case for end in rest]).lighter_than(mass), mass, effort=effort)
             if found.ids is None:
                 yield from ((end, found) for end in rest)
                 break
@@ -127,10 +127,10 @@ def settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator
         cases = [end.case.lighter_than(mass) if end.holds else end.case for end in group]
         both = lightest_of(cases, mass, effort=effort)
         for end, case, choice in zip(group, cases, both, strict=True):
-            yield end, choice or lightest(case, mass, effort=effort)
+            yield end, choice or _lightest(case, mass, effort=effort)
 
 
-def lightest(case: Case, near: int, *, effort: Effort) -> Choice:
+def _lightest(case: Case, near: int, *, effort: Effort) -> Choice:
     """Return the lightest kit of a case.
 
     Raises:
@@ -142,17 +142,17 @@ def lightest(case: Case, near: int, *, effort: Effort) -> Choice:
     return found
 
 
-def alike(one: Case, other: Case) -> bool:
+def _alike(one: Case, other: Case) -> bool:
     """Tell whether two cases ask the same of every kit."""
     return (
         one.work.shape == other.work.shape
         and np.array_equal(one.work, other.work)
         and np.array_equal(one.wear, other.wear)
-        and same_firewood(one, other)
+        and _same_firewood(one, other)
     )
 
 
-def same_firewood(one: Case, other: Case) -> bool:
+def _same_firewood(one: Case, other: Case) -> bool:
     """Tell whether two cases want the same firewood."""
     a, b = one.firewood, other.firewood
     if a is None or b is None:

@@ -6,7 +6,7 @@ from solver.forms.quantity import COUNT, EFFORT, MASS, MINUTES, Quantity
 
 
 @dataclass(frozen=True)
-class AimRow:
+class _AimRow:
     """An aim.
 
     Attributes:
@@ -24,8 +24,8 @@ class AimRow:
 
 
 # The first one is what a trip aims at where it says nothing.
-AIMS: dict[str, AimRow] = {
-    "mass": AimRow((MASS, MINUTES, COUNT), "Grams"),
-    "effort": AimRow((EFFORT, MASS, MINUTES, COUNT), "Effort, walking and working"),
-    "work_time": AimRow((MINUTES, MASS, COUNT), "Time of work"),
+AIMS: dict[str, _AimRow] = {
+    "mass": _AimRow((MASS, MINUTES, COUNT), "Grams"),
+    "effort": _AimRow((EFFORT, MASS, MINUTES, COUNT), "Effort, walking and working"),
+    "work_time": _AimRow((MINUTES, MASS, COUNT), "Time of work"),
 }

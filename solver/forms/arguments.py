@@ -16,23 +16,23 @@ from solver.forms.effort import Effort
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
 
-Kind = TypeVar("Kind")
-AForm = TypeVar("AForm", bound=BaseModel)
+_Kind = TypeVar("_Kind")
+_AForm = TypeVar("_AForm", bound=BaseModel)
 TripGiven = Trip | Mapping[str, Any]
-STRICT = ConfigDict(strict=True, allow_inf_nan=False)
-SHOWN = Repr()
-SHOWN.maxstring = SHOWN.maxother = 60  # judged: a value is shown so that it is known again, not whole
+_STRICT = ConfigDict(strict=True, allow_inf_nan=False)
+_SHOWN = Repr()
+_SHOWN.maxstring = _SHOWN.maxother = 60  # judged: a value is shown so that it is known again, not whole
 
 
-class Argument(Generic[Kind]):
+class Argument(Generic[_Kind]):
     """An argument with its range: the same that the field of a body over HTTP has."""
 
     def __init__(self, name: str, kind: Any, takes: str) -> None:
         """Name it, its annotated type, and in words what it takes."""
         self.name, self.takes = name, takes
-        self.adapter: TypeAdapter[Kind] = TypeAdapter(kind, config=STRICT)
+        self.adapter: TypeAdapter[_Kind] = TypeAdapter(kind, config=_STRICT)
 
-    def of(self, value: Any) -> Kind:
+    def of(self, value: Any) -> _Kind:
         """Return a value that was given.
 
         Raises:
@@ -57,10 +57,10 @@ Money = Annotated[float, Field(ge=0, le=1e9)]
 
 def misuse(name: str, value: object, takes: str) -> TypeError:
     """Return the error of an argument of the wrong kind."""
-    return TypeError(f"{name} is {SHOWN.repr(value)} ({type(value).__name__}); it takes {takes}")
+    return TypeError(f"{name} is {_SHOWN.repr(value)} ({type(value).__name__}); it takes {takes}")
 
 
-def form_given(name: str, value: object, form: type[AForm]) -> AForm:
+def form_given(name: str, value: object, form: type[_AForm]) -> _AForm:
     """Return a form: as it is, or from a dict of its fields.
 
     Raises:
@@ -95,7 +95,7 @@ def many_given(name: str, values: object, takes: str, *, least: int = 0) -> list
     return found
 
 
-def forms_given(name: str, values: object, form: type[AForm], *, least: int = 0) -> list[AForm]:
+def forms_given(name: str, values: object, form: type[_AForm], *, least: int = 0) -> list[_AForm]:
     """Return forms, each as it is or from a dict; see `many_given` and `form_given`."""
     takes = f"{'one or more' if least else 'a list'} of {form.__name__}, each a form or a dict of its fields"
     listed = many_given(name, values, takes, least=least)

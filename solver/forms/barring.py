@@ -11,7 +11,7 @@ from catalog import Method, Tool, methods
 from solver.forms.limit import LIMITS, Asked
 from solver.forms.trip import Limits, Trip
 
-Home = Callable[[Tool], bool]
+_Home = Callable[[Tool], bool]
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Bar:
     """
 
     field: str
-    home: Callable[[Any], Home]
+    home: Callable[[Any], _Home]
     off: Any = None
     in_limits: bool = False
     names: bool = False
@@ -47,28 +47,28 @@ class Bar:
         return trip.model_copy(update={"limits": trip.limits.model_copy(update={self.field: value})})
 
 
-def ids_but(ids: Sequence[str]) -> Home:
+def _ids_but(ids: Sequence[str]) -> _Home:
     """Return what keeps home all tools but those of some ids."""
     kept = frozenset(ids)
     return lambda tool: tool.id not in kept
 
 
-def of_ids(ids: Sequence[str]) -> Home:
+def _of_ids(ids: Sequence[str]) -> _Home:
     """Return what keeps home the tools of some ids."""
     home = frozenset(ids)
     return lambda tool: tool.id in home
 
 
-def of_kinds(kinds: Sequence[str]) -> Home:
+def _of_kinds(kinds: Sequence[str]) -> _Home:
     """Return what keeps home the tools of some kinds."""
     home = frozenset(kinds)
     return lambda tool: tool.kind in home
 
 
-def longest(field: str, *, label: str, prompt: str) -> Bar:
+def _longest(field: str, *, label: str, prompt: str) -> Bar:
     """Return the limit on a length of each tool; an unknown length passes, and the answer cautions about it."""
 
-    def home(limit: float) -> Home:
+    def home(limit: float) -> _Home:
         return lambda tool: (getattr(tool, field) or 0.0) > limit
 
     return Bar(field, home, in_limits=True, figure=field, asked=Asked(label, "mm", prompt, "length"))
@@ -76,18 +76,18 @@ def longest(field: str, *, label: str, prompt: str) -> Bar:
 
 # The first that keeps a tool home is the one that is told.
 BARS: tuple[Bar, ...] = (
-    Bar("only", ids_but),
-    Bar("leave_home", of_ids, off=[], names=True),
+    Bar("only", _ids_but),
+    Bar("leave_home", _of_ids, off=[], names=True),
     Bar(
         "banned_kinds",
-        of_kinds,
+        _of_kinds,
         off=[],
         in_limits=True,
         names=True,
         asked=Asked("Kinds to leave at home", "for example axe|machete"),
     ),
-    longest("edge_mm", label="Longest edge", prompt="Longest blade, {unit}"),
-    longest("packed_mm", label="Longest when packed", prompt="Longest packed tool, {unit}"),
+    _longest("edge_mm", label="Longest edge", prompt="Longest blade, {unit}"),
+    _longest("packed_mm", label="Longest when packed", prompt="Longest packed tool, {unit}"),
 )
 
 # Those among the trip's limits, as screens ask for them: lengths, then names.

@@ -90,7 +90,7 @@ MONEY = Limit(
     asked=Asked("Price", "your money"),  # no built-in tool has a price, so the page does not ask
     figure="price",
 )
-TOOLS = Limit(
+_TOOLS = Limit(
     "tools_at_most",
     COUNT,
     per_unit=1,
@@ -100,7 +100,7 @@ TOOLS = Limit(
 )
 
 # Alone they give way in this order; where several must, those of HELD are held, the first of them first.
-LIMITS: tuple[Limit, ...] = (WORK, GRAMS, MONEY, TOOLS)
+LIMITS: tuple[Limit, ...] = (WORK, GRAMS, MONEY, _TOOLS)
 
 
 # What tools add up to, with what each adds.

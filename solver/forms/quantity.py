@@ -16,7 +16,7 @@ HALF_MS = 0.5  # two days within half a millisecond are equally long
 SMALL_KCAL = 1e-6  # two days within this take equal effort
 
 
-class Figures(Protocol):
+class _Figures(Protocol):
     """The figures of tools that kits are measured by, as a case has them."""
 
     @property
@@ -32,7 +32,7 @@ class Figures(Protocol):
         """What carrying costs [kcal a day per 0.01 g]."""
 
 
-class Day(Protocol):
+class _Day(Protocol):
     """A day's work of a kit."""
 
     @property
@@ -44,11 +44,11 @@ class Day(Protocol):
         """Energy above rest [kcal]."""
 
 
-class Columns(Protocol):
+class _Columns(Protocol):
     """The program of a case, as far as costs are read from it."""
 
     @property
-    def case(self) -> Figures:
+    def case(self) -> _Figures:
         """The figures of its tools."""
 
     @property
@@ -64,7 +64,7 @@ class Columns(Protocol):
         """What each column takes in carrying and working [kcal a day]."""
 
 
-Each = Callable[[Figures], NDArray[np.int64]]
+Each = Callable[[_Figures], NDArray[np.int64]]
 
 
 @dataclass(frozen=True)
@@ -81,12 +81,12 @@ class Quantity:
 
     name: str
     slack: float
-    cost: Callable[[Columns], Objective]
-    measure: Callable[[Figures, frozenset[int], Day], float]
+    cost: Callable[[_Columns], Objective]
+    measure: Callable[[_Figures, frozenset[int], _Day], float]
     each: Each | None = None
 
 
-def summed(name: str, each: Each) -> Quantity:
+def _summed(name: str, each: Each) -> Quantity:
     """Return a quantity to which every carried tool adds a whole number.
 
     Args:
@@ -107,9 +107,9 @@ def sum_of(each: NDArray[np.int64], kit: frozenset[int]) -> int:
     return int(each[sorted(kit)].sum())
 
 
-MASS = summed("mass", lambda case: case.mass)
-PRICE = summed("price", lambda case: case.price)
-COUNT = summed("count", lambda case: np.ones_like(case.mass))
+MASS = _summed("mass", lambda case: case.mass)
+PRICE = _summed("price", lambda case: case.price)
+COUNT = _summed("count", lambda case: np.ones_like(case.mass))
 MINUTES = Quantity(
     "minutes",
     slack=HALF_MS,

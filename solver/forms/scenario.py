@@ -8,7 +8,7 @@ from catalog.tables.whole_number import Whole
 from solver.forms.trip import Form, Task, Trip, WoodForm
 from solver.forms.validation import Fault, TripError
 
-MOST = 64  # scenarios of one question
+_MOST = 64  # scenarios of one question
 
 
 class Scenario(Form):
@@ -33,15 +33,15 @@ def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRa
     Raises:
         TripError: more than 64, or a range the wrong way round or over a trip that states no task.
     """
-    stated = [(one.weight, variant(trip, one)) for one in scenarios] or [(1.0, trip)]
-    factors = [1.0] if spread is None else upper_ends(spread)
+    stated = [(one.weight, _variant(trip, one)) for one in scenarios] or [(1.0, trip)]
+    factors = [1.0] if spread is None else _upper_ends(spread)
     if spread is not None and not any(one.tasks for _, one in stated):
         detail = "the trip has no stated tasks whose diameters diameter_range can scale; use scenarios for firewood"
         raise TripError([Fault("#/diameter_range", spread.model_dump(), "null, or at least one task", detail)])
-    if len(stated) * len(factors) > MOST:
-        detail = f"{len(stated)} scenarios x {len(factors)} parts are more than {MOST}"
-        raise TripError([Fault("#/scenarios", len(stated) * len(factors), f"at most {MOST}", detail)])
-    return [(weight, scaled(one, factor)) for weight, one in stated for factor in factors]
+    if len(stated) * len(factors) > _MOST:
+        detail = f"{len(stated)} scenarios x {len(factors)} parts are more than {_MOST}"
+        raise TripError([Fault("#/scenarios", len(stated) * len(factors), f"at most {_MOST}", detail)])
+    return [(weight, _scaled(one, factor)) for weight, one in stated for factor in factors]
 
 
 def unlike(trips: Sequence[Trip]) -> tuple[list[int], list[int]]:
@@ -58,7 +58,7 @@ def unlike(trips: Sequence[Trip]) -> tuple[list[int], list[int]]:
     return firsts, places
 
 
-def upper_ends(spread: DiameterRange) -> list[float]:
+def _upper_ends(spread: DiameterRange) -> list[float]:
     """Return the upper end of each part of a range of factors."""
     low, high = spread.low_factor, spread.high_factor
     if high < low:
@@ -68,13 +68,13 @@ def upper_ends(spread: DiameterRange) -> list[float]:
     return [low + (high - low) * (part + 1) / spread.parts for part in range(spread.parts)]
 
 
-def variant(trip: Trip, scenario: Scenario) -> Trip:
+def _variant(trip: Trip, scenario: Scenario) -> Trip:
     """Return the trip as a scenario has it."""
     changed = {"wood": scenario.wood, "tasks": scenario.tasks}
     return trip.model_copy(update={field: value for field, value in changed.items() if value is not None})
 
 
-def scaled(trip: Trip, factor: float) -> Trip:
+def _scaled(trip: Trip, factor: float) -> Trip:
     """Return the trip with the diameters of its stated tasks scaled, within the promised range."""
     if factor == 1:
         return trip

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class TaskRow:
+class _TaskRow:
     """A task.
 
     Attributes:
@@ -26,12 +26,12 @@ class TaskRow:
     hardly_thin: bool = True
 
 
-TASK_ROWS: dict[str, TaskRow] = {
-    "split": TaskRow(("split",), "rounds split", "splits", "Split", "Split rounds", at_first=(110, 4)),
-    "saw": TaskRow(("saw",), "cuts sawn", "saws", "Saw", "Saw", at_first=(80, 6)),
-    "chop": TaskRow(("chop",), "cuts chopped", "chops", "Chop", "Chop"),
-    "buck": TaskRow(("saw", "chop", "buck"), "cuts", "breaks or burns to length", "Cut to length", "Cut to length"),
-    "carve": TaskRow(
+TASK_ROWS: dict[str, _TaskRow] = {
+    "split": _TaskRow(("split",), "rounds split", "splits", "Split", "Split rounds", at_first=(110, 4)),
+    "saw": _TaskRow(("saw",), "cuts sawn", "saws", "Saw", "Saw", at_first=(80, 6)),
+    "chop": _TaskRow(("chop",), "cuts chopped", "chops", "Chop", "Chop"),
+    "buck": _TaskRow(("saw", "chop", "buck"), "cuts", "breaks or burns to length", "Cut to length", "Cut to length"),
+    "carve": _TaskRow(
         ("carve",), "pieces carved", "carves", "Carve", "Carve pieces", at_first=(30, 2), hardly_thin=False
     ),
 }

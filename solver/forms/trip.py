@@ -11,9 +11,9 @@ from catalog.tables.whole_number import Whole, whole
 from solver.forms.unit_range import AirTemperature, Body, Climb, Diameter, Elevation, Firewood
 
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
-Skill = Literal["novice", "practised", "expert"]
-Aim = Literal["mass", "effort", "work_time"]
-ToolCount = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]  # in this order the schema tells the range
+_Skill = Literal["novice", "practised", "expert"]
+_Aim = Literal["mass", "effort", "work_time"]
+_ToolCount = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]  # in this order the schema tells the range
 CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
 
 
@@ -115,7 +115,7 @@ class Limits(Form):
     )
     mass_g: float | None = Field(default=None, ge=0, le=1e6, description="Packed mass of the whole kit [g].")
     price: float | None = Field(default=None, ge=0, le=1e9, description="Sum of prices; an unknown price counts 0.")
-    tools_at_most: ToolCount | None = Field(
+    tools_at_most: _ToolCount | None = Field(
         default=None, description="Number of carried tools; sharpeners and spares count, field methods do not."
     )
     edge_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest edge or blade of any tool [mm].")
@@ -137,7 +137,7 @@ class Robust(Form):
 
 
 # Said as what it is not: from `anyOf` beside `properties`, makers of typed clients make forms without any field.
-ASKS_FOR_NOTHING: dict[str, Any] = {
+_ASKS_FOR_NOTHING: dict[str, Any] = {
     "properties": {"tasks": {"maxItems": 0}, "fire": {"type": "null"}, "camp_work": {"maxItems": 0}}
 }
 
@@ -145,11 +145,11 @@ ASKS_FOR_NOTHING: dict[str, Any] = {
 class Trip(Form):
     """A trip on foot: everything that the kit depends on."""
 
-    model_config = ConfigDict(json_schema_extra={"not": ASKS_FOR_NOTHING})  # held by `check_trip`
+    model_config = ConfigDict(json_schema_extra={"not": _ASKS_FOR_NOTHING})  # held by `check_trip`
 
     name: Annotated[str, Field(max_length=200, pattern=rf"^[^\x00-\x1f{UNSEEN}]*$")] | None = None
     people: Whole = Field(default=1, ge=1, le=50, description="People in the party.")
-    skill: Skill = Field(default="practised", description="Skill of the party; it scales every work rate.")
+    skill: _Skill = Field(default="practised", description="Skill of the party; it scales every work rate.")
     nights: Whole = Field(default=1, ge=1, le=365, description="Nights of the trip; tools wear over this time.")
     tasks: list[Task] = Field(
         default_factory=list, max_length=100, description="Stated tasks: wood to split, saw, chop, buck or carve."
@@ -182,7 +182,7 @@ class Trip(Form):
         description="Which needs require two able carried tools. Methods and sharpeners do not count. Firewood "
         "does not count as such a need.",
     )
-    aim: Aim = Field(
+    aim: _Aim = Field(
         default="mass", description="What to minimise: packed mass, kcal of walking and working, or minutes of work."
     )
     robust: Robust | None = Field(

@@ -7,33 +7,33 @@ from pydantic import AfterValidator, Field
 from pydantic_core import PydanticCustomError
 
 MM_PER_INCH = 25.4  # international inch
-M_PER_FOOT = 0.3048  # international foot
-KG_PER_POUND = 0.45359237  # international pound
-FAHRENHEIT_AT_0_C = 32  # definition of the scale
-FAHRENHEIT_PER_C = 1.8  # definition of the scale
+_M_PER_FOOT = 0.3048  # international foot
+_KG_PER_POUND = 0.45359237  # international pound
+_FAHRENHEIT_AT_0_C = 32  # definition of the scale
+_FAHRENHEIT_PER_C = 1.8  # definition of the scale
 
 
-def celsius(fahrenheit: float) -> float:
+def _celsius(fahrenheit: float) -> float:
     """Return degrees Celsius."""
-    return (fahrenheit - FAHRENHEIT_AT_0_C) / FAHRENHEIT_PER_C
+    return (fahrenheit - _FAHRENHEIT_AT_0_C) / _FAHRENHEIT_PER_C
 
 
-def metres(feet: float) -> float:
+def _metres(feet: float) -> float:
     """Return metres."""
-    return feet * M_PER_FOOT
+    return feet * _M_PER_FOOT
 
 
-def millimetres(inches: float) -> float:
+def _millimetres(inches: float) -> float:
     """Return millimetres."""
     return inches * MM_PER_INCH
 
 
-def kilograms(pounds: float) -> float:
+def _kilograms(pounds: float) -> float:
     """Return kilograms."""
-    return pounds * KG_PER_POUND
+    return pounds * _KG_PER_POUND
 
 
-def in_range(low: float, high: float, unit: str, other: str, convert: Callable[[float], float]) -> AfterValidator:
+def _in_range(low: float, high: float, unit: str, other: str, convert: Callable[[float], float]) -> AfterValidator:
     """Return a check that a figure lies in its range, which guesses at another unit where that would fit."""
 
     def check(value: float) -> float:
@@ -47,38 +47,38 @@ def in_range(low: float, high: float, unit: str, other: str, convert: Callable[[
     return AfterValidator(check)
 
 
-def bounds(low: float, high: float) -> dict[str, object]:
+def _bounds(low: float, high: float) -> dict[str, object]:
     """Return the range as JSON schema shows it."""
     return {"minimum": low, "maximum": high}
 
 
 Diameter = Annotated[
     float,
-    Field(json_schema_extra=bounds(1, 3000)),  # promised range
-    in_range(1, 3000, "mm", "inches", millimetres),  # promised range
+    Field(json_schema_extra=_bounds(1, 3000)),  # promised range
+    _in_range(1, 3000, "mm", "inches", _millimetres),  # promised range
 ]
 Firewood = Annotated[
     float,
-    Field(json_schema_extra=bounds(10, 1000)),  # a twig to a trunk
-    in_range(10, 1000, "mm", "inches", millimetres),  # a twig to a trunk
+    Field(json_schema_extra=_bounds(10, 1000)),  # a twig to a trunk
+    _in_range(10, 1000, "mm", "inches", _millimetres),  # a twig to a trunk
 ]
 AirTemperature = Annotated[
     float,
-    Field(json_schema_extra=bounds(-50, 45)),  # usda-fpl-gtr-190-2010, Table 5-15, and the heat of the day
-    in_range(-50, 45, "C", "degrees Fahrenheit", celsius),  # as above
+    Field(json_schema_extra=_bounds(-50, 45)),  # usda-fpl-gtr-190-2010, Table 5-15, and the heat of the day
+    _in_range(-50, 45, "C", "degrees Fahrenheit", _celsius),  # as above
 ]
 Elevation = Annotated[
     float,
-    Field(json_schema_extra=bounds(-430, 5000)),  # boiling-point-table and a little above
-    in_range(-430, 5000, "m", "feet", metres),  # as above
+    Field(json_schema_extra=_bounds(-430, 5000)),  # boiling-point-table and a little above
+    _in_range(-430, 5000, "m", "feet", _metres),  # as above
 ]
 Climb = Annotated[
     float,
-    Field(json_schema_extra=bounds(0, 3000)),  # a day on foot with a pack
-    in_range(0, 3000, "m", "feet", metres),  # a day on foot with a pack
+    Field(json_schema_extra=_bounds(0, 3000)),  # a day on foot with a pack
+    _in_range(0, 3000, "m", "feet", _metres),  # a day on foot with a pack
 ]
 Body = Annotated[
     float,
-    Field(json_schema_extra=bounds(30, 130)),  # people who carry a pack
-    in_range(30, 130, "kg", "pounds", kilograms),  # people who carry a pack
+    Field(json_schema_extra=_bounds(30, 130)),  # people who carry a pack
+    _in_range(30, 130, "kg", "pounds", _kilograms),  # people who carry a pack
 ]

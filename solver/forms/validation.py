@@ -14,7 +14,7 @@ from catalog.wood.species import woods
 from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
 
-MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
+_MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
 MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
 
 
@@ -71,8 +71,8 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
     Raises:
         TripError: every fault found.
     """
-    faults = empty_trip(trip) + long_day(trip) + twice(trip) + method_ids(trip) + companions(trip) + unfilled(trip)
-    faults += unknown_ids(trip, tools) + unknown_rows(trip)
+    faults = _empty_trip(trip) + _long_day(trip) + twice(trip) + _method_ids(trip) + companions(trip) + _unfilled(trip)
+    faults += _unknown_ids(trip, tools) + _unknown_rows(trip)
     if faults:
         raise TripError(faults)
 
@@ -88,7 +88,7 @@ def refuse_safety(trip: Trip) -> None:
         raise TripError([Fault("#/robust", trip.robust.model_dump(), "null", detail)])
 
 
-def empty_trip(trip: Trip) -> list[Fault]:
+def _empty_trip(trip: Trip) -> list[Fault]:
     """A trip must ask for something."""
     if trip.tasks or trip.fire is not None or trip.camp_work:
         return []
@@ -96,7 +96,7 @@ def empty_trip(trip: Trip) -> list[Fault]:
     return [Fault("#/tasks", [], "at least one task, a fire or camp work", detail)]
 
 
-def long_day(trip: Trip) -> list[Fault]:
+def _long_day(trip: Trip) -> list[Fault]:
     """A limit is at most what switches it off: that on work, the minutes that the party has."""
     faults = []
     for limit in LIMITS:
@@ -121,7 +121,7 @@ def twice(trip: Trip) -> list[Fault]:
     return faults
 
 
-def method_ids(trip: Trip) -> list[Fault]:
+def _method_ids(trip: Trip) -> list[Fault]:
     """No tool may bear the id of a field method: an answer names both by their ids."""
     taken = {method.id for method in methods()}
     return [
@@ -136,21 +136,21 @@ def companions(trip: Trip) -> list[Fault]:
     """Companion groups are weighed against every tool, so many of both outgrow the memory."""
     tools = trip.tools or []
     groups = sum(len(tool.needs) for tool in tools)
-    if groups * len(tools) <= MOST_COMPANIONS:
+    if groups * len(tools) <= _MOST_COMPANIONS:
         return []
-    most = MOST_COMPANIONS // len(tools)
+    most = _MOST_COMPANIONS // len(tools)
     detail = f"{groups} companion groups are too many: {len(tools)} tools may have at most {most} together"
     return [Fault("#/tools", groups, f"at most {most} companion groups", detail)]
 
 
-def unfilled(trip: Trip) -> list[Fault]:
+def _unfilled(trip: Trip) -> list[Fault]:
     """Only the service knows stored catalogs: it puts their tools in before it plans."""
     if trip.catalog is None:
         return []
     return [Fault("#/catalog", trip.catalog, "null", "only the service knows stored catalogs; give tools instead")]
 
 
-def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
+def _unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
     """Every id that a rule names must be a tool to choose from."""
     named = [
         (f"#/{field}/{index}", name)
@@ -166,7 +166,7 @@ def unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
     ]
 
 
-def unknown_rows(trip: Trip) -> list[Fault]:
+def _unknown_rows(trip: Trip) -> list[Fault]:
     """Every species, terrain and piece of camp work must be a row of its table."""
     named: list[tuple[str, str, Collection[str]]] = [("#/wood/species", trip.wood.species, woods())]
     named += [(f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)]

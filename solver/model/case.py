@@ -15,7 +15,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 NEVER = np.int64(2**60)  # stands for "can't do it" among milliseconds
-LEAST_TRUST = 4e-9  # judged: four times the share of a large number that a solver holds a row to
+_LEAST_TRUST = 4e-9  # judged: four times the share of a large number that a solver holds a row to
 FIXED = -1  # the class of a job whose amount is fixed
 
 
@@ -122,7 +122,7 @@ class Case:
         spent = wear[fixed].sum(axis=0)
         if self.firewood is None or not (spent + self.firewood.demand_kg * wear[~fixed].sum(axis=0) > 1).any():
             return np.asarray(spent > 1)
-        return np.asarray(spent + wood_wear(self) > 1)
+        return np.asarray(spent + _wood_wear(self) > 1)
 
     def kit(self, ids: Iterable[str]) -> frozenset[int]:
         """Return the tools of these ids as indices."""
@@ -220,7 +220,7 @@ def slack_ms(limit_ms: float) -> float:
 
     Programs are given half of it, so that a day which their solver's tolerance lets through is within it.
     """
-    return max(HALF_MS, LEAST_TRUST * limit_ms)
+    return max(HALF_MS, _LEAST_TRUST * limit_ms)
 
 
 def amount_cap(case: Case) -> Floats:
@@ -231,7 +231,7 @@ def amount_cap(case: Case) -> Floats:
     return caps
 
 
-def wood_wear(case: Case) -> Floats:
+def _wood_wear(case: Case) -> Floats:
     """Return the most life that each tool can spend on firewood: the kilograms that wear it most come first."""
     left = np.zeros(case.tools)
     if case.firewood is None:

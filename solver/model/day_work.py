@@ -54,7 +54,7 @@ def workload(
             return load
         if ruled_out is not None and ruled_out(has):
             return None
-    return shared_out(case, chosen, has, effort=effort, solver=solver or effort.program_solver, by_kcal=by_kcal)
+    return _shared_out(case, chosen, has, effort=effort, solver=solver or effort.program_solver, by_kcal=by_kcal)
 
 
 def unworn(case: Case, has: Bools) -> Workload | None:
@@ -78,7 +78,7 @@ def unworn(case: Case, has: Bools) -> Workload | None:
     total, burnt, kg = float(times[fixed].sum()), float(kcal[fixed].sum()), {}
     if case.firewood is not None:
         left = case.firewood.demand_kg
-        for ms_per_kg, klass, jobs in sorted(open_classes(case, times)):
+        for ms_per_kg, klass, jobs in sorted(_open_classes(case, times)):
             kilograms = min(case.kg_cap(klass), left)
             if kilograms > TRACE:
                 kg[klass] = kilograms
@@ -91,7 +91,7 @@ def unworn(case: Case, has: Bools) -> Workload | None:
     return Workload(total, burnt, done, kg)
 
 
-def open_classes(case: Case, times: Ints) -> Iterator[tuple[float, int, list[int]]]:
+def _open_classes(case: Case, times: Ints) -> Iterator[tuple[float, int, list[int]]]:
     """Yield each class of firewood whose every job has a worker: time a kilogram [ms], the class, its jobs."""
     assert case.firewood is not None
     for klass, gather in enumerate(case.firewood.gather.tolist()):
@@ -120,7 +120,7 @@ def life_of(case: Case, chosen: frozenset[int], tool: int) -> float:
     return life
 
 
-def shared_out(
+def _shared_out(
     case: Case, chosen: frozenset[int], has: Bools, *, effort: Effort, solver: str, by_kcal: bool
 ) -> Workload | None:
     """Share the jobs out over the kit's workers in the least time, or for the least kcal."""
@@ -165,7 +165,7 @@ def sharing(
     model = Model()
     minutes: dict[int, float] = {}
     kcal: dict[int, float] = {}
-    kilograms = add_kilograms(model, case, minutes, kcal, elastic=elastic)
+    kilograms = _add_kilograms(model, case, minutes, kcal, elastic=elastic)
     amounts: dict[tuple[int, int], int] = {}
     for job, klass in enumerate(case.klass):
         workers = [int(w) for w in np.flatnonzero(has & (case.work[job] < NEVER))]
@@ -190,7 +190,7 @@ def spendings(case: Case, amounts: dict[tuple[int, int], int]) -> Iterator[tuple
             yield tool, terms
 
 
-def add_kilograms(
+def _add_kilograms(
     model: Model, case: Case, minutes: dict[int, float], kcal: dict[int, float], *, elastic: bool
 ) -> dict[int, int]:
     """Add a column for the kilograms of each class, and ask for the kilograms of the day; elastic, some may miss."""

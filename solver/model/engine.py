@@ -20,8 +20,8 @@ from solver.forms.quantity import Objective
 from solver.model.case import Floats, Ints
 from solver.model.linear_model import Model, Row
 
-THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
-FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
+_THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
+_FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
 
 
 class Status(StrEnum):
@@ -88,7 +88,7 @@ class Engine:
     def solved(self) -> Outcome:
         """Return the outcome of the problem as it stands, unless it was abandoned."""
         self.effort.go_on()
-        solve = by_cbc if self.solver == "cbc" else by_highs
+        solve = _by_cbc if self.solver == "cbc" else _by_highs
         outcome = solve(self.problem, self.columns, self.effort)
         self.effort.go_on()
         if self.effort.told is not None:
@@ -106,7 +106,7 @@ class BrokenOff(RuntimeError):
     """HiGHS ended without saying anything of the model."""
 
 
-class BulkHighs(pulp.HiGHS):  # type: ignore[misc]
+class _BulkHighs(pulp.HiGHS):  # type: ignore[misc]
     """PuLP's HiGHS, with the model handed over in one call and the outcome read from HiGHS itself."""
 
     unknowns: Sequence[Any]
@@ -128,7 +128,7 @@ class BulkHighs(pulp.HiGHS):  # type: ignore[misc]
             highspy.HighsVarType.kInteger if variable.cat == pulp.LpInteger else highspy.HighsVarType.kContinuous
             for variable in variables
         ]
-        fill_rows(bulk, lp.constraints())
+        _fill_rows(bulk, lp.constraints())
         lp.solverModel.passModel(bulk)
 
     def findSolutionValues(self, lp: Any) -> tuple[int, int]:
@@ -137,7 +137,7 @@ class BulkHighs(pulp.HiGHS):  # type: ignore[misc]
         info = highs.getInfo()
         has_point = info.primal_solution_status == int(highspy.SolutionStatus.kSolutionStatusFeasible)
         values = list(highs.getSolution().col_value) if has_point else None
-        self.outcome = Outcome(highs_status(highs, has_point), values, highs_bound(highs, info))
+        self.outcome = Outcome(_highs_status(highs, has_point), values, _highs_bound(highs, info))
         return pulp.LpStatusNotSolved, pulp.LpSolutionNoSolutionFound
 
 
@@ -169,8 +169,8 @@ class Rerun:
         self.highs = highspy.Highs()
         for name, value in (
             ("output_flag", False),
-            ("threads", THREADS),
-            ("primal_feasibility_tolerance", FEASIBILITY),
+            ("threads", _THREADS),
+            ("primal_feasibility_tolerance", _FEASIBILITY),
         ):
             self.highs.setOptionValue(name, value)
         self.highs.passModel(bulk)
@@ -197,7 +197,7 @@ class Rerun:
         return np.array(found.col_dual), np.array(found.row_dual)
 
 
-def fill_rows(bulk: Any, constraints: Sequence[Any]) -> None:
+def _fill_rows(bulk: Any, constraints: Sequence[Any]) -> None:
     """Write the constraints into the bulk model, row by row."""
     starts, indices, coefficients = [0], [], []
     lower, upper = [], []
@@ -215,7 +215,7 @@ def fill_rows(bulk: Any, constraints: Sequence[Any]) -> None:
     bulk.a_matrix_.value_ = coefficients
 
 
-def highs_status(highs: Any, has_point: bool) -> Status:
+def _highs_status(highs: Any, has_point: bool) -> Status:
     """Return how HiGHS ended."""
     status = highs.getModelStatus()
     if status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kModelEmpty):
@@ -232,46 +232,46 @@ def highs_status(highs: Any, has_point: bool) -> Status:
     raise BrokenOff(f"the solver ended with {status}")
 
 
-def highs_bound(highs: Any, info: Any) -> float | None:
+def _highs_bound(highs: Any, info: Any) -> float | None:
     """Return the bound that HiGHS has proven: of the branch and bound, or the optimum of a plain program."""
     whole = any(kind == highspy.HighsVarType.kInteger for kind in highs.getLp().integrality_)
     bound = info.mip_dual_bound if whole else info.objective_function_value
     return None if abs(bound) >= highspy.kHighsInf else float(bound)
 
 
-def by_highs(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
+def _by_highs(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
     """Solve in process; where HiGHS breaks off in its presolve, once more without it.
 
     Raises:
         RuntimeError: HiGHS breaks off again.
     """
     try:
-        return one_solve(problem, columns, effort, presolve="choose")
+        return _one_solve(problem, columns, effort, presolve="choose")
     except BrokenOff:
-        return one_solve(problem, columns, effort, presolve="off")
+        return _one_solve(problem, columns, effort, presolve="off")
 
 
-def one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve: str) -> Outcome:
+def _one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve: str) -> Outcome:
     """Solve in process, with or without HiGHS's presolve."""
-    solver = BulkHighs(
+    solver = _BulkHighs(
         presolve=presolve,
         msg=False,
-        threads=THREADS,
+        threads=_THREADS,
         gapRel=0.0,
         timeLimit=effort.seconds,
         mip_max_nodes=effort.nodes,
-        mip_feasibility_tolerance=FEASIBILITY,
-        primal_feasibility_tolerance=FEASIBILITY,
+        mip_feasibility_tolerance=_FEASIBILITY,
+        primal_feasibility_tolerance=_FEASIBILITY,
         mip_heuristic_run_feasibility_jump=False,
         random_seed=0,
-        **interruptible(effort),
+        **_interruptible(effort),
     )
     solver.unknowns = columns
     problem.solve(solver)
     return solver.outcome
 
 
-def interruptible(effort: Effort) -> dict[str, Any]:
+def _interruptible(effort: Effort) -> dict[str, Any]:
     """Return what lets an abandoned solve end within milliseconds, where anyone may abandon it."""
     abandoned = effort.abandoned
     if abandoned is None:
@@ -288,34 +288,34 @@ def interruptible(effort: Effort) -> dict[str, Any]:
     }
 
 
-def by_cbc(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
+def _by_cbc(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
     """Solve by the CBC that PuLP bundles, in a process and a folder of its own, which only its limits end."""
     with tempfile.TemporaryDirectory(prefix="kitwright-") as folder:
         solver = pulp.COIN_CMD(
             path=pulp.PULP_CBC_CMD.pulp_cbc_path,
             msg=False,
-            threads=THREADS,
+            threads=_THREADS,
             gapRel=0.0,
             timeLimit=effort.seconds,
             maxNodes=effort.nodes,
-            options=[f"primalTolerance {FEASIBILITY}", f"integerTolerance {FEASIBILITY}"],
+            options=[f"primalTolerance {_FEASIBILITY}", f"integerTolerance {_FEASIBILITY}"],
         )
         solver.tmpDir = folder
         problem.solve(solver)
-    return cbc_outcome(problem, columns)
+    return _cbc_outcome(problem, columns)
 
 
-def cbc_outcome(problem: Any, columns: Sequence[Any]) -> Outcome:
+def _cbc_outcome(problem: Any, columns: Sequence[Any]) -> Outcome:
     """Return how CBC ended; its bound is known only where it proved the optimum."""
     if problem.sol_status == pulp.LpSolutionOptimal:
-        return Outcome(Status.OPTIMAL, cbc_values(columns), pulp.value(problem.objective))
+        return Outcome(Status.OPTIMAL, _cbc_values(columns), pulp.value(problem.objective))
     if problem.sol_status == pulp.LpSolutionIntegerFeasible:
-        return Outcome(Status.STOPPED, cbc_values(columns), None)
+        return Outcome(Status.STOPPED, _cbc_values(columns), None)
     if problem.status == pulp.LpStatusInfeasible:
         return Outcome(Status.INFEASIBLE, None, None)
     return Outcome(Status.STOPPED, None, None)
 
 
-def cbc_values(columns: Sequence[Any]) -> list[float]:
+def _cbc_values(columns: Sequence[Any]) -> list[float]:
     """Return the point; a column that no row and no cost names never reached CBC and stays at its least."""
     return [column.lowBound if column.varValue is None else column.varValue for column in columns]

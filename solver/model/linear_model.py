@@ -8,7 +8,7 @@ from solver.forms.quantity import Objective
 
 
 @dataclass(frozen=True)
-class Column:
+class _Column:
     """One unknown: its bounds, and whether it must be a whole number."""
 
     low: float
@@ -41,12 +41,12 @@ class Row:
 class Model:
     """Columns and rows; what to minimise is told to the engine, since it changes from aim to aim."""
 
-    columns: list[Column] = field(default_factory=list)
+    columns: list[_Column] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
 
     def column(self, *, low: float = 0.0, high: float | None = 1.0, whole: bool = False) -> int:
         """Add an unknown and return its index."""
-        self.columns.append(Column(low, high, whole))
+        self.columns.append(_Column(low, high, whole))
         return len(self.columns) - 1
 
     def row(self, terms: Iterable[tuple[int, float]], *, low: float | None = None, high: float | None = None) -> None:

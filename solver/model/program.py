@@ -53,7 +53,7 @@ class Program:
 
 
 @dataclass
-class Block:
+class _Block:
     """A case on its way into a model: columns of its tools, its methods' gates, and optional switches."""
 
     model: Model
@@ -102,17 +102,17 @@ def build(
     model = Model() if model is None else model
     if x is None:
         x = tuple(model.column(low=1.0 if tool in case.must else 0.0, whole=True) for tool in range(case.tools))
-    block = Block(model, case, x, switch)
-    add_methods(block)
+    block = _Block(model, case, x, switch)
+    _add_methods(block)
     if with_minutes or case.firewood is not None or case.mortal.any():
-        add_shares(block)
-        add_wear(block)
+        _add_shares(block)
+        _add_wear(block)
     else:
-        add_cover(block)
-    add_backup(block)
-    add_companions(block)
-    add_exclusions(block)
-    add_caps(block)
+        _add_cover(block)
+    _add_backup(block)
+    _add_companions(block)
+    _add_exclusions(block)
+    _add_caps(block)
     mass = {column: float(grams) for column, grams in zip(x, case.mass, strict=True)}
     effort = {column: case.carry * grams for column, grams in mass.items()} | block.kcal
     return Program(case, model, x, block.minutes, effort, {MASS.name: mass})
@@ -126,7 +126,7 @@ def limit_can_bind(case: Case) -> bool:
     return int(slowest.sum()) > case.work_cap
 
 
-def add_methods(block: Block) -> None:
+def _add_methods(block: _Block) -> None:
     """Add a column per method that needs companions: it is there only with a member of each group."""
     for group in block.case.groups:
         if group.dependent < block.case.tools:
@@ -137,14 +137,14 @@ def add_methods(block: Block) -> None:
         block.model.row([(block.gates[group.dependent], 1.0), *members], high=0.0)
 
 
-def add_shares(block: Block) -> None:
+def _add_shares(block: _Block) -> None:
     """Share every job out: a fixed one wholly, one of firewood over the kilograms of its class."""
     case = block.case
-    kilograms = add_kilograms(block)
+    kilograms = _add_kilograms(block)
     worn = case.mortal
     for job, klass in enumerate(case.klass):
         cap = 1.0 if klass == FIXED else case.kg_cap(int(klass))
-        columns = [add_level(block, job=job, workers=level, cap=cap) for level in levels(case, job, worn)]
+        columns = [_add_level(block, job=job, workers=level, cap=cap) for level in _levels(case, job, worn)]
         terms = [(column, 1.0) for column in columns]
         if klass == FIXED:
             block.demand(terms, 1.0, exact=True)
@@ -152,7 +152,7 @@ def add_shares(block: Block) -> None:
             block.model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
 
 
-def add_kilograms(block: Block) -> list[int]:
+def _add_kilograms(block: _Block) -> list[int]:
     """Add a column for the kilograms of each class, and ask for the kilograms of the day."""
     case = block.case
     if case.firewood is None:
@@ -165,7 +165,7 @@ def add_kilograms(block: Block) -> list[int]:
     return columns
 
 
-def levels(case: Case, job: int, worn: Bools) -> list[list[int]]:
+def _levels(case: Case, job: int, worn: Bools) -> list[list[int]]:
     """Return the workers able at a job, those alike to it together; one that can wear out stays alone."""
     alike: dict[tuple[int, float, int], list[int]] = {}
     for worker in map(int, np.flatnonzero(case.work[job] < NEVER)):
@@ -174,7 +174,7 @@ def levels(case: Case, job: int, worn: Bools) -> list[list[int]]:
     return [alike[key] for key in sorted(alike)]
 
 
-def add_level(block: Block, *, job: int, workers: list[int], cap: float) -> int:
+def _add_level(block: _Block, *, job: int, workers: list[int], cap: float) -> int:
     """Add the column of a level: what its workers do of a job, and only if one of them is there."""
     case, model = block.case, block.model
     column = model.column(high=cap)
@@ -187,7 +187,7 @@ def add_level(block: Block, *, job: int, workers: list[int], cap: float) -> int:
     return column
 
 
-def add_wear(block: Block) -> None:
+def _add_wear(block: _Block) -> None:
     """Hold every tool that can wear out within its life, and what renews it."""
     case, x = block.case, block.x
     most = case.wear[:, : case.tools] * amount_cap(case)[:, None]
@@ -197,10 +197,10 @@ def add_wear(block: Block) -> None:
             if one.tool == tool:
                 terms += [(x[int(s)], -float(most[:, tool].sum())) for s in np.flatnonzero(one.sharpeners)]
                 terms += [(x[spare], -share) for spare, share in one.spares.items()]
-        block.model.row(merged(terms), high=0.0)
+        block.model.row(_merged(terms), high=0.0)
 
 
-def merged(terms: Sequence[tuple[int, float]]) -> list[tuple[int, float]]:
+def _merged(terms: Sequence[tuple[int, float]]) -> list[tuple[int, float]]:
     """Return terms with those of one column added up: a tool may be its own sharpener."""
     found: dict[int, float] = {}
     for column, coefficient in terms:
@@ -208,7 +208,7 @@ def merged(terms: Sequence[tuple[int, float]]) -> list[tuple[int, float]]:
     return list(found.items())
 
 
-def add_cover(block: Block) -> None:
+def _add_cover(block: _Block) -> None:
     """Ask for a worker at every job that no free method serves."""
     for times in block.case.work:
         workers = [int(worker) for worker in np.flatnonzero(times < NEVER)]
@@ -216,7 +216,7 @@ def add_cover(block: Block) -> None:
             block.demand([(block.column_of(worker), 1.0) for worker in workers], 1.0)
 
 
-def add_backup(block: Block) -> None:
+def _add_backup(block: _Block) -> None:
     """Ask for as many able carried tools as each need wants."""
     case = block.case
     for job, wanted in enumerate(case.backup):
@@ -225,7 +225,7 @@ def add_backup(block: Block) -> None:
             block.demand([(block.x[int(tool)], 1.0) for tool in tools], float(wanted))
 
 
-def add_companions(block: Block) -> None:
+def _add_companions(block: _Block) -> None:
     """Let a tool go only with a member of each of its companion groups."""
     x = block.x
     for group in block.case.groups:
@@ -234,7 +234,7 @@ def add_companions(block: Block) -> None:
             block.model.row([(x[group.dependent], 1.0), *members], high=0.0)
 
 
-def add_exclusions(block: Block) -> None:
+def _add_exclusions(block: _Block) -> None:
     """Keep out kits that hold a forbidden set whole, that lack all of a wanted set, or hold two of rivals."""
     for forbidden in block.case.forbidden:
         block.model.row([(block.x[tool], 1.0) for tool in sorted(forbidden)], high=len(forbidden) - 1.0)
@@ -244,7 +244,7 @@ def add_exclusions(block: Block) -> None:
         block.model.row([(block.x[int(tool)], 1.0) for tool in np.flatnonzero(rivals)], high=1.0)
 
 
-def add_caps(block: Block) -> None:
+def _add_caps(block: _Block) -> None:
     """Hold what the tools add up to, then the day's work, within their limits."""
     case = block.case
     for limit, each in SUMS:

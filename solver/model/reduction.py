@@ -18,8 +18,8 @@ from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import NEVER, Bools, Case, Floats, Ints, Renewal, slack_ms
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
-FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
-FLAGS = 62  # rows of nothing but 0 and 1 that one whole number holds
+_FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
+_FLAGS = 62  # rows of nothing but 0 and 1 that one whole number holds
 BETWEEN_LOOKS = 8  # tools met between two counts of those left
 
 
@@ -31,16 +31,16 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
         by_effort: whether kcal count, so that a dominator must not cost more of them.
         spare: dominators wanted beyond those that the rules of the case ask for.
     """
-    case = without_needless_renewals(without_stranded(case))
+    case = _without_needless_renewals(without_stranded(case))
     if not by_effort:
         case = within_budget(case)
-    return without_dominated(case, by_effort=by_effort, spare=spare, enough=FEW_LEFT)
+    return _without_dominated(case, by_effort=by_effort, spare=spare, enough=_FEW_LEFT)
 
 
 def reduce_for_prices(case: Case) -> Case:
     """Return the case reduced so that it serves also where one fixed job is dropped or one tool stays home."""
-    case = within_budget(without_needless_renewals(without_stranded(case)), dropping=True)
-    return without_dominated(case, by_effort=False, spare=1, enough=0)
+    case = within_budget(_without_needless_renewals(without_stranded(case)), dropping=True)
+    return _without_dominated(case, by_effort=False, spare=1, enough=0)
 
 
 def without_stranded(case: Case) -> Case:
@@ -60,7 +60,7 @@ def without_stranded(case: Case) -> Case:
         case = case.keep(np.array(kept, dtype=np.int64))
 
 
-def without_needless_renewals(case: Case) -> Case:
+def _without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
     needed = tuple(one for one in case.renewals if case.mortal[one.tool])
     return case if len(needed) == len(case.renewals) else replace(case, renewals=needed)
@@ -94,7 +94,7 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
     return replace(case, work=work)
 
 
-def without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int) -> Case:
+def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int) -> Case:
     """Return the case without dominated tools; with those that need companions go the rules that kept others.
 
     Args:
@@ -104,16 +104,16 @@ def without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int) -
         enough: a number of tools that is not worth another look.
     """
     while True:
-        small = case.keep(undominated(case, by_effort=by_effort, spare=spare))
+        small = case.keep(_undominated(case, by_effort=by_effort, spare=spare))
         if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
         case = small
 
 
-def undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
+def _undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
     """Return the tools (indices, ascending) that have too few dominators to be set aside."""
-    signature = signatures(case, by_effort=by_effort)
-    return skyline(signature, case.mass, kept_always(case), unfit(case), dominators_wanted(case) + spare)
+    signature = _signatures(case, by_effort=by_effort)
+    return skyline(signature, case.mass, _kept_always(case), _unfit(case), _dominators_wanted(case) + spare)
 
 
 def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: int) -> Ints:
@@ -133,27 +133,27 @@ def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: 
     lightest = np.argsort(mass, kind="stable")
     signature = signature[(signature != signature[:, :1]).any(axis=1)]
     if len(mass) <= ALL_AGAINST_ALL:
-        few = dominators_among(signature[:, lightest], ~unfit[lightest]) < wanted
+        few = _dominators_among(signature[:, lightest], ~unfit[lightest]) < wanted
         return np.sort(lightest[few | always[lightest]])
     place = np.empty(len(mass))
     place[lightest] = np.arange(len(mass))
-    rest = np.flatnonzero(~repeated(signature, place, unfit, wanted) | always | unfit)
+    rest = np.flatnonzero(~_repeated(signature, place, unfit, wanted) | always | unfit)
     table = np.concatenate([place[None, rest], signature[:, rest]])
-    first = np.lexsort((table[0], parts(table).sum(axis=0)))
-    rest, table = rest[first], ranked(table[:, first])
+    first = np.lexsort((table[0], _parts(table).sum(axis=0)))
+    rest, table = rest[first], _ranked(table[:, first])
     dominators = np.zeros(len(mass), dtype=np.int64)
     kept: list[int] = []
     while len(rest) > ALL_AGAINST_ALL:
-        met = meet(table, rest, dominators, always, unfit, wanted)
+        met = _meet(table, rest, dominators, always, unfit, wanted)
         stays = (dominators[rest] < wanted) | always[rest]
         kept += rest[:met][stays[:met]].tolist()
         stays[:met] = False
         rest, table = rest[stays], table[:, stays]
-    last = dominators[rest] + dominators_among(table, ~unfit[rest])
+    last = dominators[rest] + _dominators_among(table, ~unfit[rest])
     return np.sort(np.concatenate([np.array(kept, dtype=np.int64), rest[(last < wanted) | always[rest]]]))
 
 
-def repeated(signature: Floats, place: Floats, unfit: Bools, wanted: int) -> Bools:
+def _repeated(signature: Floats, place: Floats, unfit: Bools, wanted: int) -> Bools:
     """Tell which tools have so many others of the very same signature before them by place, that may dominate.
 
     Columns are told apart by a hash; those of one hash that differ are left to be weighed.
@@ -171,7 +171,7 @@ def repeated(signature: Floats, place: Floats, unfit: Bools, wanted: int) -> Boo
     return again
 
 
-def ranked(table: Floats) -> NDArray[Any]:
+def _ranked(table: Floats) -> NDArray[Any]:
     """Return each row as ranks, which compare as its figures do, in as few bytes as hold them."""
     if table.shape[1] <= ALL_AGAINST_ALL:
         return table
@@ -179,14 +179,14 @@ def ranked(table: Floats) -> NDArray[Any]:
     return np.array(ranks, dtype=np.uint16 if table.shape[1] < 2**16 else np.uint32)
 
 
-def parts(rows: Floats) -> Floats:
+def _parts(rows: Floats) -> Floats:
     """Return each figure as a part of the largest of its row; what is never done counts twice that."""
     counted = np.where(rows < NEVER, rows, 0.0)
     largest = np.maximum(counted.max(axis=1, initial=0.0), 1.0)[:, None]
     return np.where(rows < NEVER, counted / largest, 2.0)
 
 
-def meet(table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfit: Bools, wanted: int) -> int:
+def _meet(table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfit: Bools, wanted: int) -> int:
     """Let tools in turn dominate those after them, until a fifth of all is met or set aside; return how many were met.
 
     Args:
@@ -209,7 +209,7 @@ def meet(table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfit
     return met
 
 
-def dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
+def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     """Return by how many of those before it each tool is dominated.
 
     Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool
@@ -219,7 +219,7 @@ def dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
     dominates &= fit[:, None]
-    if len(table) <= FLAGS:
+    if len(table) <= _FLAGS:
         flags = ((table == 0) | (table == 1)).all(axis=1)
         has = np.left_shift(1, np.arange(int(flags.sum()))) @ table[flags].astype(np.int64)
         dominates &= has[:, None] & ~has[None, :] == 0
@@ -229,7 +229,7 @@ def dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     return np.asarray(dominates.sum(axis=0))
 
 
-def dominators_wanted(case: Case) -> int:
+def _dominators_wanted(case: Case) -> int:
     """Return how many dominators a tool needs to be set aside.
 
     A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
@@ -238,7 +238,7 @@ def dominators_wanted(case: Case) -> int:
     return int(max(case.backup.max(initial=1), 1)) + len(case.forbidden)
 
 
-def kept_always(case: Case) -> Bools:
+def _kept_always(case: Case) -> Bools:
     """Return which tools are kept whatever dominates them: those that must go, and spares, whose lives add up."""
     always = np.zeros(case.tools, dtype=bool)
     always[list(case.must)] = True
@@ -246,9 +246,9 @@ def kept_always(case: Case) -> Bools:
     return always
 
 
-def unfit(case: Case) -> Bools:
+def _unfit(case: Case) -> Bools:
     """Return which tools never stand in for another: those that need companions, or that can wear out."""
-    return needy_tools(case) | case.mortal
+    return _needy_tools(case) | case.mortal
 
 
 def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
@@ -266,18 +266,18 @@ def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
     place = {name: index for index, name in enumerate(ids)}
     where = [np.array([place[name] for name in case.ids], dtype=np.int64) for case in cases]
     rows = [
-        spread(np.concatenate([signatures(case, by_effort=False), case.mass[None, :]]), at, len(ids))
+        _spread(np.concatenate([_signatures(case, by_effort=False), case.mass[None, :]]), at, len(ids))
         for case, at in zip(cases, where, strict=True)
     ]
     if priced:
-        rows += [spread(case.price[None, :], at, len(ids)) for case, at in zip(cases, where, strict=True)]
+        rows += [_spread(case.price[None, :], at, len(ids)) for case, at in zip(cases, where, strict=True)]
     mass = np.zeros(len(ids), dtype=np.int64)
     always, never = np.zeros(len(ids), dtype=bool), np.zeros(len(ids), dtype=bool)
     for case, at in zip(cases, where, strict=True):
         mass[at] = np.maximum(mass[at], case.mass)
-        always[at] |= kept_always(case)
-        never[at] |= unfit(case)
-    wanted = max(map(dominators_wanted, cases))
+        always[at] |= _kept_always(case)
+        never[at] |= _unfit(case)
+    wanted = max(map(_dominators_wanted, cases))
     kept = np.zeros(len(ids), dtype=bool)
     kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
@@ -290,21 +290,21 @@ def kept_together(cases: Sequence[Case]) -> Ints:
         cases: cases of the same tools, rules, jobs and work limit.
     """
     first = cases[0]
-    told = [row.astype(float) for case in cases[1:] for rows in job_rows(case) for row in rows]
-    rows = {row.tobytes(): row for row in [*signatures(first, by_effort=False), *told]}
-    never = np.logical_or.reduce([unfit(first), *(case.mortal for case in cases[1:])])
-    wanted = max(map(dominators_wanted, cases))
-    return skyline(np.array(list(rows.values())), first.mass, kept_always(first), never, wanted)
+    told = [row.astype(float) for case in cases[1:] for rows in _job_rows(case) for row in rows]
+    rows = {row.tobytes(): row for row in [*_signatures(first, by_effort=False), *told]}
+    never = np.logical_or.reduce([_unfit(first), *(case.mortal for case in cases[1:])])
+    wanted = max(map(_dominators_wanted, cases))
+    return skyline(np.array(list(rows.values())), first.mass, _kept_always(first), never, wanted)
 
 
-def spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
+def _spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
     """Return rows over some tools as rows over all; one that is not there can dominate none that is."""
     wide = np.full((len(rows), width), np.inf)
     wide[:, at] = rows
     return wide
 
 
-def needy_tools(case: Case) -> Bools:
+def _needy_tools(case: Case) -> Bools:
     """Return which tools need companions: those never stand in for another."""
     needy = np.zeros(case.tools, dtype=bool)
     for group in case.groups:
@@ -313,13 +313,13 @@ def needy_tools(case: Case) -> Bools:
     return needy
 
 
-def signatures(case: Case, *, by_effort: bool) -> Floats:
+def _signatures(case: Case, *, by_effort: bool) -> Floats:
     """Return what a dominator must not exceed, a row each.
 
     The rows are times, inability where a backup asks, what limits sum, kcal, absence from groups and sharpeners, and
     being one of rivals: swapped in, a rival could meet another in the kit, unless it stands in for one.
     """
-    rows = job_rows(case)
+    rows = _job_rows(case)
     rows += [each(case)[None, :] for limit, each in SUMS if limit is not GRAMS and limit.field in case.caps]
     if by_effort:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
@@ -327,16 +327,16 @@ def signatures(case: Case, *, by_effort: bool) -> Floats:
     rows += [~one.sharpeners[None, :] for one in case.renewals]
     rows += [~wanted[None, :] for wanted in case.some_of]
     rows += [rivals[None, :] for rivals in case.one_of]
-    rows += [spare_row(case, one) for one in case.renewals if one.spares]
+    rows += [_spare_row(case, one) for one in case.renewals if one.spares]
     return np.concatenate([np.asarray(row, dtype=float) for row in rows], axis=0)
 
 
-def job_rows(case: Case) -> list[NDArray[Any]]:
+def _job_rows(case: Case) -> list[NDArray[Any]]:
     """Return the rows of a signature that tell of the jobs: times, and inability where a backup asks."""
     return [case.work[:, : case.tools], ~case.able[case.backup > 0, : case.tools]]
 
 
-def spare_row(case: Case, one: Renewal) -> Floats:
+def _spare_row(case: Case, one: Renewal) -> Floats:
     """Return the life that each tool lacks as a spare for a worn one."""
     row = np.zeros((1, case.tools))
     for spare, share in one.spares.items():

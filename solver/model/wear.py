@@ -9,8 +9,8 @@ from solver.model.day_work import TRACE, life_of, sharing, spendings
 from solver.model.engine import Rerun
 from solver.model.time_price import Relief
 
-NEAR = 1e-3  # judged: of a day, far above what a solver's tolerance makes of it
-UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
+_NEAR = 1e-3  # judged: of a day, far above what a solver's tolerance makes of it
+_UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
 
 
 class Wear:
@@ -27,7 +27,7 @@ class Wear:
         self.asked: frozenset[int] = frozenset()  # the kit that it was asked for last
         self.excess = 0.0  # days too many that it takes
         model, amounts, minutes, _, _ = sharing(case, np.ones(len(case.workers), dtype=bool), elastic=True)
-        cost = dict.fromkeys(range(len(model.columns)), UNDONE)
+        cost = dict.fromkeys(range(len(model.columns)), _UNDONE)
         cost |= {column: time / (work_cap + slack_ms(work_cap)) for column, time in minutes.items()}
         self.columns = np.array(list(amounts.values()), dtype=np.int64)
         self.worker = np.array([worker for _, worker in amounts], dtype=np.int64)  # of each of those columns
@@ -51,7 +51,7 @@ class Wear:
         """
         lives = np.array([life_of(self.case, chosen, tool) if has[tool] else inf for tool in self.tools])
         least = self.program.least(self.columns, np.where(has[self.worker], inf, 0.0), self.rows, lives)
-        self.excess = 0.0 if least is None else least - 1 - NEAR
+        self.excess = 0.0 if least is None else least - 1 - _NEAR
         self.asked = chosen
         return self.excess > 0
 

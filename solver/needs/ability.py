@@ -16,8 +16,8 @@ from solver.needs.candidates import WAYS, Crew
 from solver.needs.job import Job
 from solver.needs.site import Site
 
-LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
-TEN = 10  # a score of ten works at the reference rate, by the definition of a score
+_LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
+_TEN = 10  # a score of ten works at the reference rate, by the definition of a score
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
         if not rows:
             continue
         loads[rows, index] = [nights * jobs[j].loads[way].wear for j in rows]
-        times = way_work([jobs[j] for j in rows], way, workers)
+        times = _way_work([jobs[j] for j in rows], way, workers)
         better = times < work[rows]  # of equally fast ways the first
         work[rows], by[rows] = np.where(better, times, work[rows]), np.where(better, index, by[rows])
     able = work < NEVER
@@ -95,17 +95,17 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
     if life:
         each, everyone = np.arange(len(jobs))[:, None], np.arange(len(workers.rows))
         wear = np.where(able, loads[each, by] / workers.crew.lives[by, everyone], 0.0)
-    return Ability(able, work, wear, np.where(able, work * kcal_per_ms(body_kg)[by], 0.0), by)
+    return Ability(able, work, wear, np.where(able, work * _kcal_per_ms(body_kg)[by], 0.0), by)
 
 
 @lru_cache
-def kcal_per_ms(body_kg: float) -> Floats:
+def _kcal_per_ms(body_kg: float) -> Floats:
     """Return what each way of working costs above rest [kcal/ms], float[5]; breaking counts as carrying wood does."""
     activities = [activity_of("gather" if way == "buck" else way) for way in WAYS]
     return np.array([net_kcal_per_min(met=one.met, body_kg=body_kg) / MS_PER_MINUTE for one in activities])
 
 
-def way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
+def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
     """Return the time of every worker that does jobs in this way [ms], int[J, W], NEVER where it can't.
 
     By score above 0, least score, and diameter.
@@ -116,11 +116,11 @@ def way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
     able = (score > 0) & (score >= least) & (largest >= diameter[:, None])
     work = np.full(able.shape, NEVER)
     job, worker = np.nonzero(able)
-    rate = score[worker] / TEN
+    rate = score[worker] / _TEN
     if way == "saw":
         rate = rate * stroke_share(diameter_mm=diameter[job], largest_mm=largest[worker])
     minutes = np.array([one.loads[way].minutes for one in jobs])
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
         milliseconds = minutes[job] / rate * MS_PER_MINUTE
-    work[able] = np.rint(np.fmin(milliseconds, LONGEST_MS))
+    work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))
     return work

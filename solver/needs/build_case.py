@@ -18,7 +18,7 @@ from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
 
 DIGITS = 6  # judged: digits after the point that an answer carries
-TOLERANCE = 1e-6  # judged: of a unit; 17.4 g x 100 is 1739.9999999999998 in binary
+_TOLERANCE = 1e-6  # judged: of a unit; 17.4 g x 100 is 1739.9999999999998 in binary
 
 
 def frame(
@@ -49,7 +49,7 @@ def frame(
         like: a case of the same trip and tools, whose masses and rules are taken over.
     """
     klass = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
-    work, able = without_fire_methods(ability, classes, klass, workers)
+    work, able = _without_fire_methods(ability, classes, klass, workers)
     jobs: dict[str, Any] = {
         "work": work,
         "able": able,
@@ -58,12 +58,12 @@ def frame(
         "wear": ability.wear,
         "kcal": ability.kcal,
         "carry": kcal_per_g / UNITS_PER_GRAM,
-        "firewood": firewood_of(classes, demand_kg, body_kg),
+        "firewood": _firewood_of(classes, demand_kg, body_kg),
     }
-    return Case(**rules_of(trip, workers.crew), **jobs) if like is None else replace(like, **jobs)
+    return Case(**_rules_of(trip, workers.crew), **jobs) if like is None else replace(like, **jobs)
 
 
-def rules_of(trip: Trip, crew: Crew) -> dict[str, Any]:
+def _rules_of(trip: Trip, crew: Crew) -> dict[str, Any]:
     """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools, limits."""
     return {
         "ids": crew.ids,
@@ -73,17 +73,17 @@ def rules_of(trip: Trip, crew: Crew) -> dict[str, Any]:
         "groups": crew.groups,
         "renewals": crew.renewals(upkeep=trip.upkeep),
         "must": frozenset(crew.place[name] for name in trip.must_carry if name in crew.place),
-        "caps": caps_of(trip.limits),
+        "caps": _caps_of(trip.limits),
     }
 
 
-def caps_of(limits: Limits) -> dict[str, int]:
+def _caps_of(limits: Limits) -> dict[str, int]:
     """Return the limits that are set in whole units, by their fields."""
     found = {limit.field: cap(getattr(limits, limit.field), limit.per_unit) for limit in LIMITS}
     return {field: value for field, value in found.items() if value is not None}
 
 
-def without_fire_methods(
+def _without_fire_methods(
     ability: Ability, classes: Sequence[WoodClass], klass: Sequence[int], workers: Workers
 ) -> tuple[Ints, Bools]:
     """Return work and ability with the fire's own methods only where wood needs no splitting after."""
@@ -101,7 +101,7 @@ def burning_of(workers: Workers) -> list[int]:
     return [w for w in methods if getattr(workers.rows[w], "own_fire", False)]
 
 
-def firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float) -> Firewood | None:
+def _firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float) -> Firewood | None:
     """Return the firewood of a day, or None where none is wanted."""
     if not demand_kg:
         return None
@@ -117,7 +117,7 @@ def firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float) 
 
 def cap(limit: float | None, per_unit: int) -> int | None:
     """Return a limit in whole units; what is finer is cut off."""
-    return None if limit is None else math.floor(limit * per_unit + TOLERANCE)
+    return None if limit is None else math.floor(limit * per_unit + _TOLERANCE)
 
 
 def grams(units: float) -> float:

@@ -11,12 +11,12 @@ from catalog.tables.number import Floats
 from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.model.case import Bools, Group, Ints, Renewal
 
-WEARING = ("split", "saw", "carve", "chop")
-WAYS = (*WEARING, "buck")  # only methods buck in a way of their own
-SCORES = tuple(f"{way}_{figure}" for way in WEARING for figure in ("score", "max_mm"))
-COLUMNS = (*SCORES, *(f"{way}_life" for way in WEARING))
-figures_of = attrgetter(*COLUMNS)
-MOST_CREWS = 256  # of built-in tools, as trips let them go
+_WEARING = ("split", "saw", "carve", "chop")
+WAYS = (*_WEARING, "buck")  # only methods buck in a way of their own
+_SCORES = tuple(f"{way}_{figure}" for way in _WEARING for figure in ("score", "max_mm"))
+_COLUMNS = (*_SCORES, *(f"{way}_life" for way in _WEARING))
+_figures_of = attrgetter(*_COLUMNS)
+_MOST_CREWS = 256  # of built-in tools, as trips let them go
 
 
 class Crew:
@@ -60,12 +60,12 @@ class Crew:
     @cached_property
     def table(self) -> Floats:
         """Scores, largest diameters and lives of every worker, a row each."""
-        return np.array([figures_of(row) for row in self.rows], dtype=float).reshape(len(self.rows), len(COLUMNS))
+        return np.array([_figures_of(row) for row in self.rows], dtype=float).reshape(len(self.rows), len(_COLUMNS))
 
     @cached_property
     def figures(self) -> dict[str, Floats]:
         """Scores and largest diameters as columns."""
-        found = dict(zip(SCORES, self.table[:, : len(SCORES)].T, strict=True))
+        found = dict(zip(_SCORES, self.table[:, : len(_SCORES)].T, strict=True))
         able = [row for row in self.rows[self.carried :] if isinstance(row, Method)]
         none = [0.0] * self.carried
         found["buck_score"] = np.array(none + [method.buck_score for method in able])
@@ -75,7 +75,7 @@ class Crew:
     @cached_property
     def lives(self) -> Floats:
         """Life of every worker by way of working, float[5, W]; without end where none is stated."""
-        stated = self.table[:, len(SCORES) :].T
+        stated = self.table[:, len(_SCORES) :].T
         return np.concatenate([np.where(np.isnan(stated), np.inf, stated), np.full((1, len(self.rows)), np.inf)])
 
     @cached_property
@@ -114,7 +114,7 @@ class Crew:
         for name in tool.sharpened_by:
             if name not in self.place:
                 continue
-            share = spare_share(tool, self.rows[self.place[name]])
+            share = _spare_share(tool, self.rows[self.place[name]])
             if share is None:
                 sharpeners[self.place[name]] = True
             else:
@@ -128,9 +128,9 @@ class Crew:
         return Renewal(index, sharpeners)
 
 
-def spare_share(tool: Tool, spare: Tool) -> float | None:
+def _spare_share(tool: Tool, spare: Tool) -> float | None:
     """Return the life that a spare adds, as a share of the tool's, or None where it is no spare."""
-    for way in WEARING:
+    for way in _WEARING:
         life, added = getattr(tool, f"{way}_life"), getattr(spare, f"{way}_life")
         if life is not None and added is not None and not getattr(spare, f"{way}_score"):
             return float(added / life)
@@ -143,14 +143,14 @@ def whole(values: Sequence[float], per_unit: int) -> Ints:
     return units
 
 
-@lru_cache(maxsize=MOST_CREWS)
+@lru_cache(maxsize=_MOST_CREWS)
 def built_in_crew(home: frozenset[str], able: tuple[str, ...]) -> Crew:
     """Return the crew of the built-in tools but those that stay home, and of these methods."""
-    by_id = methods_by_id()
+    by_id = _methods_by_id()
     return Crew([tool for tool in tools() if tool.id not in home], [by_id[name] for name in able])
 
 
 @cache
-def methods_by_id() -> dict[str, Method]:
+def _methods_by_id() -> dict[str, Method]:
     """Return the field methods by id."""
     return {method.id: method for method in methods()}

@@ -6,7 +6,7 @@ from catalog.walking.route import CarryingCost, carrying_cost
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
 
-USUAL_TERRAIN = "dirt-road"
+_USUAL_TERRAIN = "dirt-road"
 OF_WALKING = frozenset(
     ("route_km", "route_climb", "body_kg", "pack_kg", "slope_grade", "loaded_pace", "santee_from_grade")
 )  # assumptions that only kcal hang on
@@ -23,8 +23,8 @@ def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
     try:
         cost = carrying_cost(
             km_per_day=km,
-            climb_m_per_day=usual_climb_m(km, ledger) if route.climb_m_per_day is None else route.climb_m_per_day,
-            terrain=route.terrain or USUAL_TERRAIN,
+            climb_m_per_day=_usual_climb_m(km, ledger) if route.climb_m_per_day is None else route.climb_m_per_day,
+            terrain=route.terrain or _USUAL_TERRAIN,
             body_kg=body_kg(trip, ledger),
             pack_kg=ledger("pack_kg") if route.pack_kg is None else route.pack_kg,
             changed=ledger.changed,
@@ -36,7 +36,7 @@ def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
     return cost
 
 
-def usual_climb_m(km_per_day: float, ledger: Ledger) -> float:
+def _usual_climb_m(km_per_day: float, ledger: Ledger) -> float:
     """Return the climb of a day that does not tell its own [m]: no more than its way can hold at the usual grade."""
     # derived: half of the way goes up; 10 m a kilometre and per cent.
     most = 10 * ledger("slope_grade") * km_per_day / 2

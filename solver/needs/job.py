@@ -10,7 +10,7 @@ from solver.needs.site import Site
 
 
 @dataclass(frozen=True)
-class Load:
+class _Load:
     """What one way of working has to do: minutes at score 10, and wear in that way's unit of life.
 
     The units of life are clefts, cm2 of cut face, pieces carved and cm3 of notch.
@@ -27,7 +27,7 @@ class Job:
     task: TaskName
     diameter_mm: float
     min_score: float
-    loads: dict[str, Load]
+    loads: dict[str, _Load]
 
 
 def job_of(
@@ -52,23 +52,23 @@ def job_of(
         minutes_each: minutes of a carved piece at score 10, the usual where nothing is said.
     """
     loads = {
-        mode: load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
+        mode: _load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
         for mode in TASK_ROWS[task].ways
     }
     return Job(task, diameter_mm, min_score, loads)
 
 
-def load_of(mode: str, *, diameter_mm: float, amount: float, site: Site, ledger: Ledger, each: float | None) -> Load:
+def _load_of(mode: str, *, diameter_mm: float, amount: float, site: Site, ledger: Ledger, each: float | None) -> _Load:
     """Return the load of one way of working."""
     scale = site.factor[mode] / site.pace
     if mode == "split":
         count = amount * clefts_per_round(diameter_mm=diameter_mm, burnable_mm=site.burnable_mm)
         time = count * cleft_time_factor(diameter_mm=diameter_mm) / ledger("cleave_rate")
-        return Load(time * scale, count)
+        return _Load(time * scale, count)
     if mode == "chop":
         chips = amount * notch_volume_cm3(diameter_mm=diameter_mm)
-        return Load(chips / ledger("chop_rate") * scale, chips)
+        return _Load(chips / ledger("chop_rate") * scale, chips)
     if mode == "carve":
-        return Load(amount * (ledger("carve_minutes") if each is None else each) * scale, amount)
+        return _Load(amount * (ledger("carve_minutes") if each is None else each) * scale, amount)
     face = amount * face_area_cm2(diameter_mm=diameter_mm)
-    return Load(face / ledger("saw_rate") * scale, face if mode == "saw" else 0.0)
+    return _Load(face / ledger("saw_rate") * scale, face if mode == "saw" else 0.0)

@@ -47,7 +47,7 @@ class Need:
         )
 
 
-KINDLING_MM = 25  # judged: thumb-thick sticks
+_KINDLING_MM = 25  # judged: thumb-thick sticks
 
 
 def needs_of(trip: Trip, site: Site, ledger: Ledger) -> list[Need]:
@@ -57,15 +57,15 @@ def needs_of(trip: Trip, site: Site, ledger: Ledger) -> list[Need]:
         KeyError: camp work that the table does not have.
     """
     used: dict[str, int] = {}
-    stated = [stated_need(task, trip, site, ledger, used) for task in trip.tasks]
-    return stated + [camp_need(work, trip, site, ledger, used) for work in trip.camp_work]
+    stated = [_stated_need(task, trip, site, ledger, used) for task in trip.tasks]
+    return stated + [_camp_need(work, trip, site, ledger, used) for work in trip.camp_work]
 
 
-def stated_need(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> Need:
+def _stated_need(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> Need:
     """Return the need that a stated task is."""
     wanted = trip.backup == "all" or (trip.backup == "critical" and task.critical)
     return Need(
-        id=own_id(f"{task.task}-{task.diameter_mm:g}", used),
+        id=_own_id(f"{task.task}-{task.diameter_mm:g}", used),
         job=job_of(
             task.task,
             diameter_mm=task.diameter_mm,
@@ -84,7 +84,7 @@ def stated_need(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[s
     )
 
 
-def camp_need(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> Need:
+def _camp_need(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> Need:
     """Return the need that a line of camp work is."""
     item = camp_items()[work.id]
     pieces = work.per_day if work.per_day is not None else (work.per_trip or 0.0) / trip.nights
@@ -92,7 +92,7 @@ def camp_need(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict
     amount = pieces if carved else pieces * item.amount
     each = item.amount if carved else None  # a carved piece takes its own minutes
     return Need(
-        id=own_id(item.id, used),
+        id=_own_id(item.id, used),
         job=job_of(
             item.task,
             diameter_mm=item.diameter_mm,
@@ -127,7 +127,7 @@ def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]
     each = ledger("kindling_minutes")
     job = job_of(
         "carve",
-        diameter_mm=KINDLING_MM,
+        diameter_mm=_KINDLING_MM,
         amount=pieces,
         min_score=0.0,
         site=site,
@@ -139,7 +139,7 @@ def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]
     return [Need("kindling", job, pieces, False, 0, text, facts, pieces, each)]
 
 
-def own_id(wish: str, used: dict[str, int]) -> str:
+def _own_id(wish: str, used: dict[str, int]) -> str:
     """Return the id wished for, numbered from the second on."""
     used[wish] = used.get(wish, 0) + 1
     return wish if used[wish] == 1 else f"{wish}-{used[wish]}"

@@ -20,7 +20,7 @@ from solver.needs.job import Job
 from solver.needs.question import Question
 
 
-def room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | None:
+def _room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | None:
     """Return the time that a kit leaves of the work limit [ms], without end where there is none.
 
     None where the kit breaks a rule; below 0 where only the work limit is broken.
@@ -28,22 +28,22 @@ def room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | None
     if not keeps_rules(case, kit):
         return None
     load = workload(case, kit, effort=effort)
-    return None if load is None else room_of(case, load.work)
+    return None if load is None else _room_of(case, load.work)
 
 
-def room_of(case: Case, work: float) -> float:
+def _room_of(case: Case, work: float) -> float:
     """Return the time that a day's work leaves of the work limit [ms], without end where there is none."""
     return inf if case.work_cap is None else case.work_cap + slack_ms(case.work_cap) - work
 
 
 def holds_for(case: Case, kit: frozenset[int], *, effort: Effort) -> bool:
     """Tell whether a kit keeps every rule of a case."""
-    room = room_for(case, kit, effort=effort)
+    room = _room_for(case, kit, effort=effort)
     return room is not None and room >= 0
 
 
 @dataclass(frozen=True)
-class Tables:
+class _Tables:
     """The table of a kit's case told anew K times: who can do which job, in what time, at what wear."""
 
     work: Ints  # [K, J, W]
@@ -55,7 +55,7 @@ class Tables:
         return replace(like, work=self.work[place], able=self.able[place], wear=self.wear[place])
 
 
-class Standing:
+class _Standing:
     """A kit's day in which every job goes to its fastest worker and none wears out, for quick looks at changes."""
 
     def __init__(self, case: Case, has: Bools, load: Workload) -> None:
@@ -76,7 +76,7 @@ class Standing:
         kit = frozenset(range(case.tools))
         self.lives = np.array([life_of(case, kit, tool) for tool in range(case.tools)] + [inf] * len(case.methods))
 
-    def rooms(self, tables: Tables) -> tuple[Bools, list[float | None]]:
+    def rooms(self, tables: _Tables) -> tuple[Bools, list[float | None]]:
         """Return the time left with each table [ms], None where a rule is broken, and which of them to believe.
 
         Not where firewood is worked otherwise, or where a tool wears out.
@@ -93,7 +93,9 @@ class Standing:
         done = (times < NEVER).all(axis=1)
         done &= (tables.able[:, :, : self.case.tools].sum(axis=2) >= self.case.backup).all(axis=1)
         days = times.sum(axis=1) + self.wood_work
-        left = [room_of(self.case, day) if one else None for day, one in zip(days.tolist(), done.tolist(), strict=True)]
+        left = [
+            _room_of(self.case, day) if one else None for day, one in zip(days.tolist(), done.tolist(), strict=True)
+        ]
         return sure, left
 
 
@@ -108,8 +110,8 @@ class Probe:
     effort: Effort
 
     def room(self, case: Case) -> float | None:
-        """Return the time that the kit leaves in a case like its own; see `room_for`."""
-        return room_for(case, frozenset(range(case.tools)), effort=self.effort)
+        """Return the time that the kit leaves in a case like its own; see `_room_for`."""
+        return _room_for(case, frozenset(range(case.tools)), effort=self.effort)
 
     @cached_property
     def room_now(self) -> float | None:
@@ -117,12 +119,12 @@ class Probe:
         return self.room(self.case)
 
     @cached_property
-    def standing(self) -> Standing | None:
+    def standing(self) -> _Standing | None:
         """The kit's day as it is, or None where a tool wears out in it."""
         kit = frozenset(range(self.case.tools))
         has = those_of(self.case, kit)
         load = unworn(self.case, has)
-        return Standing(self.case, has, load) if load is not None and lasts(self.case, kit, load) else None
+        return _Standing(self.case, has, load) if load is not None and lasts(self.case, kit, load) else None
 
     def with_tools(self, tools: Sequence[tuple[int, str, dict[str, float]]]) -> list[float | None]:
         """Return the room of the kit with figures of one tool changed that only one way of working reads.
@@ -158,12 +160,12 @@ class Probe:
         tables.work[at], tables.able[at], tables.wear[at] = ability.work, ability.able, ability.wear
         return self.rooms(tables)
 
-    def tables(self, number: int) -> Tables:
+    def tables(self, number: int) -> _Tables:
         """Return so many copies of the table as it is."""
         work, able, wear = self.case.work[None], self.case.able[None], self.case.wear[None]
-        return Tables(work.repeat(number, axis=0), able.repeat(number, axis=0), wear.repeat(number, axis=0))
+        return _Tables(work.repeat(number, axis=0), able.repeat(number, axis=0), wear.repeat(number, axis=0))
 
-    def rooms(self, tables: Tables) -> list[float | None]:
+    def rooms(self, tables: _Tables) -> list[float | None]:
         """Return the room of the kit with each table: at a glance where that is sure, else by its day's work."""
         if self.standing is None:
             return [self.room(tables.case(place, self.case)) for place in range(len(tables.work))]

@@ -50,7 +50,7 @@ class Question:
         return [need.job for need in self.needs] + [job for one in self.classes for job in one.jobs]
 
 
-def choice_of(trip: Trip) -> tuple[Tool, ...]:
+def _choice_of(trip: Trip) -> tuple[Tool, ...]:
     """Return the tools that a trip chooses from: its own or the built-in ones, with its extra ones."""
     base = tuple(trip.tools) if trip.tools is not None else tools()
     if not trip.extra_tools:
@@ -69,14 +69,14 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
     Raises:
         TripError: fields that don't go together.
     """
-    choice_of_tools = choice_of(trip)
+    choice_of_tools = _choice_of(trip)
     check_trip(trip, choice_of_tools)
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
-    return asked(trip, choice_of_tools, barred, crew_of(trip, choice_of_tools, home), Ledger(changed), like=None)
+    return _asked(trip, choice_of_tools, barred, _crew_of(trip, choice_of_tools, home), Ledger(changed), like=None)
 
 
-def crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Crew:
+def _crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Crew:
     """Return the tools that may go, by id, and the methods that work in the trip's wood."""
     able = usable_methods(trip)
     if trip.tools is None and not trip.extra_tools:
@@ -91,10 +91,10 @@ def changed_question(question: Question, changed: Mapping[str, float]) -> Questi
     """
     crew = question.workers.crew
     ledger = Ledger(changed, before=question.ledger)
-    return asked(question.trip, question.tools, question.barred, crew, ledger, like=question)
+    return _asked(question.trip, question.tools, question.barred, crew, ledger, like=question)
 
 
-def asked(
+def _asked(
     trip: Trip,
     choice_of_tools: tuple[Tool, ...],
     barred: list[tuple[Tool, str]],
@@ -119,14 +119,14 @@ def asked(
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
     body = ledger.step(body_kg, trip)
-    if like is not None and asks_as(like, site, uses, classes, jobs, body):
+    if like is not None and _asks_as(like, site, uses, classes, jobs, body):
         return like
     workers = workers_of(crew, site) if like is None or site is not like.site else like.workers
     carrying = ledger.step(carrying_of, trip)
     if like is None or like.site.split_share != site.split_share or like.body_kg != body:
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     else:
-        ability = with_jobs(like, jobs)
+        ability = _with_jobs(like, jobs)
     return Question(
         trip=trip,
         tools=choice_of_tools,
@@ -154,7 +154,7 @@ def asked(
     )
 
 
-def asks_as(
+def _asks_as(
     question: Question, site: Site, uses: list[FireUse], classes: list[WoodClass], jobs: list[Job], body: float
 ) -> bool:
     """Tell whether a question asks the same of every kit as another of the same trip that comes to these."""
@@ -167,7 +167,7 @@ def asks_as(
     )
 
 
-def with_jobs(question: Question, jobs: Sequence[Job]) -> Ability:
+def _with_jobs(question: Question, jobs: Sequence[Job]) -> Ability:
     """Return the abilities of a question's workers at other jobs; those that stay as they were are not told anew."""
     trip, before = question.trip, question.jobs
     same = len(jobs) == len(before)

@@ -49,8 +49,8 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
         KeyError: no such species.
     """
     species, state = wood(trip.wood.species), trip.wood.state
-    frozen = is_frozen(trip, ledger)
-    moisture = fuel_moisture_pct(species, state, ledger)
+    frozen = _is_frozen(trip, ledger)
+    moisture = _fuel_moisture_pct(species, state, ledger)
     gravity = specific_gravity_at(species, moisture_pct=moisture)
     if trip.fire is not None and trip.fire.allowed:
         ledger.note(("dry_net_heat_broadleaf",))
@@ -61,7 +61,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
         frozen=frozen,
         knotty=trip.wood.knotty,
         snow=trip.fire is not None and trip.fire.melt_snow,
-        factor=factors(species, trip, frozen, ledger),
+        factor=_factors(species, trip, frozen, ledger),
         pace=1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}"),
         split_share=ledger("split_max_knotty") if trip.wood.knotty else 1.0,
         burnable_mm=ledger("burnable_dry" if state == "dead-dry" else "burnable_wet"),
@@ -75,14 +75,14 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
     )
 
 
-def is_frozen(trip: Trip, ledger: Ledger) -> bool:
+def _is_frozen(trip: Trip, ledger: Ledger) -> bool:
     """Return whether the wood is frozen: as the trip says, else by the air."""
     if trip.wood.frozen is not None:
         return trip.wood.frozen
     return trip.wood.state != "dead-dry" and trip.air_c < ledger("frozen_below")
 
 
-def fuel_moisture_pct(species: Wood, state: State, ledger: Ledger) -> float:
+def _fuel_moisture_pct(species: Wood, state: State, ledger: Ledger) -> float:
     """Return the moisture of the wood that is burned [% dry basis]."""
     if state == "dead-wet":
         return ledger("dead_wet_fuel_moisture")
@@ -91,7 +91,7 @@ def fuel_moisture_pct(species: Wood, state: State, ledger: Ledger) -> float:
     return state_moisture_pct(species, state, ledger.changed)
 
 
-def factors(species: Wood, trip: Trip, frozen: bool, ledger: Ledger) -> dict[str, float]:
+def _factors(species: Wood, trip: Trip, frozen: bool, ledger: Ledger) -> dict[str, float]:
     """Return the time factors by way of working; breaking follows sawing, carving has none."""
     found = {"carve": 1.0}
     for task in ("saw", "chop", "split"):

@@ -9,9 +9,9 @@ from solver.forms.trip import DiameterClass, Trip
 from solver.needs.job import Job, job_of
 from solver.needs.site import Site
 
-MM_PER_M = 1000
+_MM_PER_M = 1000
 THIN_MM, MIDDLE_MM = 50, 80  # judged: the thicknesses at which reach and gathering change
-USUAL_MM = (40.0, 75.0, 120.0)  # judged: thumb limbs, wrist-thick, forearm-thick
+_USUAL_MM = (40.0, 75.0, 120.0)  # judged: thumb limbs, wrist-thick, forearm-thick
 
 
 @dataclass(frozen=True)
@@ -34,14 +34,14 @@ class WoodClass:
 
 def wood_classes(trip: Trip, site: Site, ledger: Ledger) -> list[WoodClass]:
     """Return the classes that a trip can burn, thinnest first."""
-    return [wood_class(one, site, ledger) for one in sorted(within_reach(trip, ledger), key=lambda one: one.mm)]
+    return [_wood_class(one, site, ledger) for one in sorted(_within_reach(trip, ledger), key=lambda one: one.mm)]
 
 
-def within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
+def _within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
     """Return the diameters with their reach: the trip's own, or the usual reach shared out over a band."""
     if trip.wood.diameters is not None:
-        return merged(trip.wood.diameters)
-    diameters = sorted(set(trip.wood.diameters_mm or USUAL_MM))
+        return _merged(trip.wood.diameters)
+    diameters = sorted(set(trip.wood.diameters_mm or _USUAL_MM))
     bands = [band(mm) for mm in diameters]
     return [
         DiameterClass(mm=mm, reach_kg_per_day=ledger(f"reach_{name}") / bands.count(name))
@@ -49,7 +49,7 @@ def within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
     ]
 
 
-def merged(classes: list[DiameterClass]) -> list[DiameterClass]:
+def _merged(classes: list[DiameterClass]) -> list[DiameterClass]:
     """Return the classes with equal diameters added up."""
     reach: dict[float, float] = {}
     for one in classes:
@@ -64,10 +64,10 @@ def band(diameter_mm: float) -> str:
     return "middle" if diameter_mm <= MIDDLE_MM else "thick"
 
 
-def wood_class(one: DiameterClass, site: Site, ledger: Ledger) -> WoodClass:
+def _wood_class(one: DiameterClass, site: Site, ledger: Ledger) -> WoodClass:
     """Return one class: every kilogram is cut to length, and split where it is too thick or wet outside."""
-    length_m = ledger("round_length") / MM_PER_M
-    round_kg = site.density_kg_m3 * math.pi * (one.mm / MM_PER_M) ** 2 / 4 * length_m  # derived: a cylinder
+    length_m = ledger("round_length") / _MM_PER_M
+    round_kg = site.density_kg_m3 * math.pi * (one.mm / _MM_PER_M) ** 2 / 4 * length_m  # derived: a cylinder
     due = site.split_all or one.mm > site.burnable_mm
     rounds = 1 / round_kg
     common = {"diameter_mm": one.mm, "amount": rounds, "min_score": 0.0, "site": site, "ledger": ledger}

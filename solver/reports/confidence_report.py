@@ -18,7 +18,7 @@ from solver.needs.build_case import grams
 from solver.needs.question import Question, question_of
 from solver.search.alternative import cutting_tools, excluding
 
-CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
+_CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
 
 
 def confidence(
@@ -44,7 +44,7 @@ def confidence(
         TripError: fields that don't go together.
         Unfinished: the effort ran out.
     """
-    effort, asked = effort_given(effort), CONFIDENCE.of(confidence)
+    effort, asked = effort_given(effort), _CONFIDENCE.of(confidence)
     trip = trip_given(trip).model_copy(update={"aim": "mass"})
     scenarios = forms_given("scenarios", scenarios, Scenario)
     spread = None if diameter_range is None else form_given("diameter_range", diameter_range, DiameterRange)
@@ -52,32 +52,32 @@ def confidence(
         refuse_safety(trip)
     weighted = scenario_trips(trip, scenarios, spread)
     parts = len(weighted) // max(1, len(scenarios))
-    weights = probabilities([weight for weight, _ in weighted], parts=parts)
+    weights = _probabilities([weight for weight, _ in weighted], parts=parts)
     firsts, places = unlike([one for _, one in weighted])
-    questions = [scenario_question(weighted[index][1], scenarios, index // parts) for index in firsts]
+    questions = [_scenario_question(weighted[index][1], scenarios, index // parts) for index in firsts]
     odds = [sum(w for w, at in zip(weights, places, strict=True) if at == place) for place in range(len(firsts))]
-    best, steps = likely_kits(questions, odds, asked, effort=effort)
-    others = next_sufficing(questions, odds, asked, best, trip.alternatives, effort=effort)
+    best, steps = _likely_kits(questions, odds, asked, effort=effort)
+    others = _next_sufficing(questions, odds, asked, best, trip.alternatives, effort=effort)
     best, steps, others = (
-        told(best, places),
-        [told(one, places) for one in steps],
-        [told(one, places) for one in others],
+        _told(best, places),
+        [_told(one, places) for one in steps],
+        [_told(one, places) for one in others],
     )
     return ConfidenceAnswer(
         name=trip.name,
         status="uncovered" if best.ids is None else "optimal",
         confidence=asked,
         probability=round(best.probability, 9),
-        kit=brief(best),
+        kit=_brief(best),
         suffices_in=list(best.scenarios),
         weights=[round(weight, 9) for weight in weights],
-        steps=[step(one, before) for one, before in zip(steps, [None, *steps], strict=False)],
-        alternatives=[step(one, best) for one in others],
-        beyond=[] if best.ids is not None else beyond_every_kit(questions, places, effort=effort),
+        steps=[_step(one, before) for one, before in zip(steps, [None, *steps], strict=False)],
+        alternatives=[_step(one, best) for one in others],
+        beyond=[] if best.ids is not None else _beyond_every_kit(questions, places, effort=effort),
     )
 
 
-def likely_kits(
+def _likely_kits(
     questions: Sequence[Question], odds: Sequence[float], asked: float, *, effort: Effort
 ) -> tuple[Sufficing, list[Sufficing]]:
     """Return the kit that suffices with the confidence asked, and every step; none where what must go can't."""
@@ -92,12 +92,12 @@ def likely_kits(
     return (likely[0] if likely else Sufficing(None, 0, (), 0.0)), steps
 
 
-def told(found: Sufficing, places: Sequence[int]) -> Sufficing:
+def _told(found: Sufficing, places: Sequence[int]) -> Sufficing:
     """Return a kit with the scenarios as they were asked, those alike one by one."""
     return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in found.scenarios))
 
 
-def scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int) -> Question:
+def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int) -> Question:
     """Return the question of a scenario; what is wrong with it is named at its place.
 
     Raises:
@@ -108,7 +108,7 @@ def scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int) -> 
         return question_of(trip)
 
 
-def probabilities(weights: Sequence[float], *, parts: int) -> list[float]:
+def _probabilities(weights: Sequence[float], *, parts: int) -> list[float]:
     """Return weights as probabilities.
 
     Raises:
@@ -130,13 +130,13 @@ def probabilities(weights: Sequence[float], *, parts: int) -> list[float]:
     return found
 
 
-def beyond_every_kit(questions: Sequence[Question], places: Sequence[int], *, effort: Effort) -> list[BeyondAnswer]:
+def _beyond_every_kit(questions: Sequence[Question], places: Sequence[int], *, effort: Effort) -> list[BeyondAnswer]:
     """Return the scenarios that no kit covers, each with its gaps."""
     gaps = [settled_kit(question, effort=effort).gaps for question in questions]
     return [BeyondAnswer(scenario=index, gaps=gaps[place]) for index, place in enumerate(places) if gaps[place]]
 
 
-def next_sufficing(
+def _next_sufficing(
     questions: Sequence[Question],
     weights: Sequence[float],
     asked: float,
@@ -158,12 +158,12 @@ def next_sufficing(
     return found
 
 
-def brief(found: Sufficing) -> KitBrief | None:
+def _brief(found: Sufficing) -> KitBrief | None:
     """Return a sufficing kit in brief."""
     return None if found.ids is None else KitBrief(ids=list(found.ids), mass_g=grams(found.mass))
 
 
-def step(found: Sufficing, before: Sufficing | None) -> StepAnswer:
+def _step(found: Sufficing, before: Sufficing | None) -> StepAnswer:
     """Return a kit with its probability, and its price against another."""
     return StepAnswer(
         ids=list(found.ids or ()),

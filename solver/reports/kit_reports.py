@@ -36,7 +36,7 @@ from solver.telling.need_row import need_rows, working_rows
 from solver.telling.solution_view import Story
 from solver.telling.warning import cautions_of
 
-AGAINST: Argument[Against] = Argument("against", Against, "minutes or price")
+_AGAINST: Argument[Against] = Argument("against", Against, "minutes or price")
 
 
 def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | None = None) -> FrontAnswer:
@@ -56,8 +56,8 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
         TripError: fields that don't go together.
         Unfinished: the effort ran out before any kit was found.
     """
-    effort, trip, against = effort_given(effort), trip_given(trip), AGAINST.of(against)
-    question = trip_question(trip.model_copy(update={"aim": "mass"}))
+    effort, trip, against = effort_given(effort), trip_given(trip), _AGAINST.of(against)
+    question = _trip_question(trip.model_copy(update={"aim": "mass"}))
     if against == "minutes":
         question = replace(question, case=question.case.capped(WORK.field, None))
     settled = settled_kit(question, effort=effort)
@@ -67,13 +67,13 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
         name=trip.name,
         against=against,
         status="uncovered" if settled.gaps else "optimal" if found.complete else "feasible",
-        points=[front_point(story, point) for point in found.points],
+        points=[_front_point(story, point) for point in found.points],
         gaps=settled.gaps,
         cautions=cautions_of(story),
     )
 
 
-def trip_question(trip: Trip) -> Question:
+def _trip_question(trip: Trip) -> Question:
     """Return the question of the one trip of a body.
 
     Raises:
@@ -84,7 +84,7 @@ def trip_question(trip: Trip) -> Question:
         return question_of(trip)
 
 
-def front_point(story: Story, point: Point) -> FrontPoint:
+def _front_point(story: Story, point: Point) -> FrontPoint:
     """Return one point of a front."""
     of_point = Story(story.question, replace(story.settled, choice=point.choice, load=point.load))
     kit = kit_of(of_point)
@@ -113,9 +113,9 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         Unfinished: the effort ran out.
     """
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
-    question = trip_question(trip.model_copy(update={"aim": "mass"}))
+    question = _trip_question(trip.model_copy(update={"aim": "mass"}))
     free = question_of(unbarred(question.trip))
-    check_ids(kit, free)
+    _check_ids(kit, free)
     found = checked_kit(trip, free, kit, effort=effort)
     lightest = settled_kit(question, effort=effort)
     story = Story(free, found.settled)
@@ -137,7 +137,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     )
 
 
-def check_ids(kit: Sequence[str], question: Question) -> None:
+def _check_ids(kit: Sequence[str], question: Question) -> None:
     """Check the ids of a kit.
 
     Raises:
@@ -174,20 +174,20 @@ def allowance(
         TripError: fields that don't go together.
         Unfinished: the effort ran out.
     """
-    effort, row = effort_given(effort), row_given(tool)
+    effort, row = effort_given(effort), _row_given(tool)
     alone = isinstance(trips, Trip | Mapping)
     several = [trip_given(trips)] if alone else forms_given("trips", trips, Trip, least=1)
     found = []
     for index, trip in enumerate(several):
         with under("/trip" if alone else f"/trips/{index}"):
-            found.append(trip_allowance(row, trip, effort=effort))
+            found.append(_trip_allowance(row, trip, effort=effort))
     masses = [one.allowance_g for one in found if one.allowance_g is not None]
     never = any(one.reason == "never" for one in found)
     reason: Literal["never", "unbounded"] | None = "never" if never else None if masses else "unbounded"
     return AllowanceAnswer(tool=row.id, allowance_g=None if reason else min(masses), reason=reason, trips=found)
 
 
-def row_given(tool: object) -> Tool:
+def _row_given(tool: object) -> Tool:
     """Return a tool as a row of the catalog.
 
     Raises:
@@ -200,13 +200,13 @@ def row_given(tool: object) -> Tool:
     raise misuse("tool", tool, "a Tool or a Design")
 
 
-def trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
+def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     """Return the allowance of a tool on one trip."""
     extra = [*(one for one in trip.extra_tools if one.id != tool.id), tool]
     question = question_of(trip.model_copy(update={"extra_tools": extra}))
     rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
     if rule is not None:
-        return told(trip, Allowance(None, "never", None, None), f"{rule} excludes it.")
+        return _told(trip, Allowance(None, "never", None, None), f"{rule} excludes it.")
     case, met, _ = unmet(question, question.case)
     place, safety = case.place[tool.id], safety_of(question, case, met)
     found = allowance_of(case, place, safety=safety, effort=effort)
@@ -216,10 +216,10 @@ def trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
         "never": "Even without mass it is in no lightest kit.",
         "unbounded": "No kit works without it, so no mass is too much.",
     }
-    return told(trip, found, texts[found.reason], price)
+    return _told(trip, found, texts[found.reason], price)
 
 
-def told(trip: Trip, found: Allowance, text: str, price: int | None = None) -> TripAllowance:
+def _told(trip: Trip, found: Allowance, text: str, price: int | None = None) -> TripAllowance:
     """Return an allowance as callers see it."""
     return TripAllowance(
         name=trip.name,

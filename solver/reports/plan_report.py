@@ -29,14 +29,14 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     effort = effort_given(effort)
     question = question_of(trip_given(trip))
     plain = settled_kit(question, effort=effort)
-    lightest = lightest_of(question, plain, effort=effort)
+    lightest = _lightest_of(question, plain, effort=effort)
     settled, robust = made_robust(question, plain, lightest.choice.mass, effort=effort)
     extras = extras_of(question, settled, robust, effort=effort)
     story = Story(question, settled, extras.need_prices, extras.tool_prices)
     return tell(story, lightest, extras)
 
 
-def lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:
+def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:
     """Return the lightest kit to compare with, where something else than mass was the aim."""
     if question.trip.aim == "mass":
         return settled

@@ -18,8 +18,8 @@ from solver.needs.build_case import cap, grams
 from solver.needs.question import Question, question_of
 
 SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm
-OWNED: Argument[int] = Argument("own_at_most", Owned, "a whole number from 0 to 1000, or None")
-MONEY: Argument[float] = Argument("money", Money, "a number from 0 to 1e9, or None")
+_OWNED: Argument[int] = Argument("own_at_most", Owned, "a whole number from 0 to 1000, or None")
+_MONEY: Argument[float] = Argument("money", Money, "a number from 0 to 1e9, or None")
 
 
 def season(
@@ -46,23 +46,23 @@ def season(
     """
     effort = effort_given(effort)
     listed = many_given("trips", trips, "one or more trips, or pairs of how often and a trip", least=1)
-    weighted = [season_trip_given(one, index) for index, one in enumerate(listed)]
-    own_at_most = None if own_at_most is None else OWNED.of(own_at_most)
-    questions = [season_question(trip, index) for index, (_, trip) in enumerate(weighted)]
-    weights = season_weights([weight for weight, _ in weighted])
-    cents = None if money is None else cap(MONEY.of(money), UNITS_PER_PRICE)
+    weighted = [_season_trip_given(one, index) for index, one in enumerate(listed)]
+    own_at_most = None if own_at_most is None else _OWNED.of(own_at_most)
+    questions = [_season_question(trip, index) for index, (_, trip) in enumerate(weighted)]
+    weights = _season_weights([weight for weight, _ in weighted])
+    cents = None if money is None else cap(_MONEY.of(money), UNITS_PER_PRICE)
     hopeless = any(unmet(q, q.case)[2] or missing_must(q.trip, q.barred, q.case) for q in questions)
     cases = [question.case for question in questions]
     found = None if hopeless else season_of(cases, weights, own_at_most=own_at_most, money=cents, effort=effort)
     if found is None:
-        return uncovered_season(questions, weighted, own_at_most=own_at_most, money=cents, effort=effort)
+        return _uncovered_season(questions, weighted, own_at_most=own_at_most, money=cents, effort=effort)
     more = next_season(cases, weights, found, effort=effort)
     return SeasonAnswer(
         status="optimal",
         own=list(found.own),
         weighted_g=grams(found.weighted),
         trips=[
-            season_trip(one, kit, mass, []) for one, kit, mass in zip(weighted, found.kits, found.masses, strict=True)
+            _season_trip(one, kit, mass, []) for one, kit, mass in zip(weighted, found.kits, found.masses, strict=True)
         ],
         next_tool_saves_g=grams(found.weighted - more.weighted),
         next_own=list(more.own),
@@ -70,7 +70,7 @@ def season(
     )
 
 
-def season_trip_given(value: object, index: int) -> tuple[float, Trip]:
+def _season_trip_given(value: object, index: int) -> tuple[float, Trip]:
     """Return how often a trip of a season is made, and the trip.
 
     Raises:
@@ -88,7 +88,7 @@ def season_trip_given(value: object, index: int) -> tuple[float, Trip]:
     return form.weight, form.trip
 
 
-def season_question(trip: Trip, index: int) -> Question:
+def _season_question(trip: Trip, index: int) -> Question:
     """Return the question of one trip of a season.
 
     Raises:
@@ -99,7 +99,7 @@ def season_question(trip: Trip, index: int) -> Question:
         return question_of(trip.model_copy(update={"aim": "mass"}))
 
 
-def season_weights(weights: Sequence[float]) -> list[float]:
+def _season_weights(weights: Sequence[float]) -> list[float]:
     """Return the weights, checked.
 
     Raises:
@@ -121,7 +121,7 @@ def season_weights(weights: Sequence[float]) -> list[float]:
     return list(weights)
 
 
-def uncovered_season(
+def _uncovered_season(
     questions: Sequence[Question],
     trips: Sequence[tuple[float, Trip]],
     *,
@@ -137,14 +137,14 @@ def uncovered_season(
         status="uncovered",
         own=[],
         weighted_g=0.0,
-        trips=[season_trip(one, (), 0, gaps) for one, gaps in zip(trips, own_gaps, strict=True)],
+        trips=[_season_trip(one, (), 0, gaps) for one, gaps in zip(trips, own_gaps, strict=True)],
         next_tool_saves_g=None,
         next_own=None,
-        gaps=[lacking_gap(one) for one in lacking],
+        gaps=[_lacking_gap(one) for one in lacking],
     )
 
 
-def lacking_gap(lacking: Lacking) -> Gap:
+def _lacking_gap(lacking: Lacking) -> Gap:
     """Return the gap of a limit on what may be owned."""
     per_unit = UNITS_PER_PRICE if lacking.field == "money" else 1
     limit, needed = lacking.limit / per_unit, lacking.needed / per_unit
@@ -157,7 +157,7 @@ def lacking_gap(lacking: Lacking) -> Gap:
     )
 
 
-def season_trip(one: tuple[float, Trip], kit: Sequence[str], mass: int, gaps: list[Gap]) -> SeasonTrip:
+def _season_trip(one: tuple[float, Trip], kit: Sequence[str], mass: int, gaps: list[Gap]) -> SeasonTrip:
     """Return one trip of a season with its kit."""
     weight, trip = one
     return SeasonTrip(name=trip.name, weight=weight, ids=list(kit), mass_g=grams(mass), gaps=gaps)

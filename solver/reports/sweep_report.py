@@ -23,10 +23,10 @@ from solver.needs.build_case import grams, minutes
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
 
-MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
-DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
-Against = Literal["margin", "minutes"]
-AGAINST: Argument[Against] = Argument("against", Against, "margin or minutes")
+_MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
+_DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
+_Against = Literal["margin", "minutes"]
+_AGAINST: Argument[_Against] = Argument("against", _Against, "margin or minutes")
 
 
 class DesignPoint(Output):
@@ -83,7 +83,7 @@ def sweep(
     trip: TripGiven,
     *,
     limits: DesignLimits | Mapping[str, Any] | None = None,
-    against: Against = "margin",
+    against: _Against = "margin",
     effort: Effort | None = None,
 ) -> SweepAnswer:
     """Return the design, of every combination of the ranges, whose kit for a trip is lightest.
@@ -105,10 +105,10 @@ def sweep(
         Unfinished: the effort ran out.
     """
     effort, trip, design = effort_given(effort), trip_given(trip), form_given("design", design, Design)
-    vary, against = forms_given("vary", vary, Range, least=1), AGAINST.of(against)
+    vary, against = forms_given("vary", vary, Range, least=1), _AGAINST.of(against)
     limits = form_given("limits", {} if limits is None else limits, DesignLimits)
-    check_sweep(design, vary, trip, against)
-    prefix = free_prefix(design, trip)
+    _check_sweep(design, vary, trip, against)
+    prefix = _free_prefix(design, trip)
     found = drawn(design, vary, prefix=prefix)
     if not found.candidates:
         raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
@@ -123,21 +123,21 @@ def sweep(
         not_drawable=found.refused,
         not_drawable_because=found.why,
         outside_limits=len(found.candidates) - len(asked.allowed),
-        best=None if best.ids is None else told(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
+        best=None if best.ids is None else _told(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
         tool=None if chosen is None else chosen.rating.tool,
         kit_without=None if bare.ids is None else KitBrief(ids=list(bare.ids), mass_g=grams(bare.mass)),
         earns_its_place=best.ids is not None and (bare.ids is None or best.mass <= bare.mass),
         against=against,
-        front=[told(asked, point) for point in points],
-        stops=stops_of(asked, design, vary, best, prefix, effort=effort),
-        toughness=toughness(found.candidates),
+        front=[_told(asked, point) for point in points],
+        stops=_stops_of(asked, design, vary, best, prefix, effort=effort),
+        toughness=_toughness(found.candidates),
         warnings=[] if chosen is None else list(chosen.rating.warnings),
         cautions=list(making_cautions()),
-        assumptions=assumptions_of(asked, chosen),
+        assumptions=_assumptions_of(asked, chosen),
     )
 
 
-def check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: Against) -> None:
+def _check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: _Against) -> None:
     """Check what ties the fields of a sweep together.
 
     Raises:
@@ -145,9 +145,9 @@ def check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: Agai
     """
     faults = []
     count = combinations(vary)
-    if count > MOST_DESIGNS:
-        detail = f"the ranges give {count} designs; a sweep takes at most {MOST_DESIGNS}"
-        faults.append(Fault("#/vary", count, f"at most {MOST_DESIGNS} designs", detail))
+    if count > _MOST_DESIGNS:
+        detail = f"the ranges give {count} designs; a sweep takes at most {_MOST_DESIGNS}"
+        faults.append(Fault("#/vary", count, f"at most {_MOST_DESIGNS} designs", detail))
     fields = [one.field for one in vary]
     for place, field in enumerate(fields):
         if field in fields[:place]:
@@ -163,7 +163,7 @@ def check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: Agai
         raise TripError(faults)
 
 
-def free_prefix(design: Design, trip: Trip) -> str:
+def _free_prefix(design: Design, trip: Trip) -> str:
     """Return what the ids of the designs begin with, as no tool of the trip does."""
     taken = [tool.id for tool in (*(trip.tools or ()), *trip.extra_tools)]
     prefix = design.id[:60]
@@ -172,7 +172,7 @@ def free_prefix(design: Design, trip: Trip) -> str:
     return prefix
 
 
-def told(asked: Sweep, point: Point) -> DesignPoint:
+def _told(asked: Sweep, point: Point) -> DesignPoint:
     """Return a kit with a design as callers see it."""
     one = asked.design_in(point.choice)
     return DesignPoint(
@@ -186,11 +186,11 @@ def told(asked: Sweep, point: Point) -> DesignPoint:
     )
 
 
-def stops_of(
+def _stops_of(
     asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str, *, effort: Effort
 ) -> list[Stop]:
     """Return the limits without which the kit would be lighter, the one that saves most first."""
-    tried = [*limit_stops(asked), *range_stops(asked, design, vary, best, prefix)]
+    tried = [*_limit_stops(asked), *_range_stops(asked, design, vary, best, prefix)]
     found = []
     for stop, other in tried:
         choice = best_of(other, effort=effort)
@@ -202,29 +202,29 @@ def stops_of(
     return sorted(found, key=lambda stop: -(stop.saves_g or float("inf")))
 
 
-def limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
+def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
     """Return each limit stated, with the sweep that leaves it out."""
     trip = asked.trip
-    for field in DESIGN_LIMITS:
+    for field in _DESIGN_LIMITS:
         if (value := getattr(asked.limits, field)) is not None:
-            yield stop(f"limits.{field}", value), replace(asked, limits=asked.limits.model_copy(update={field: None}))
+            yield _stop(f"limits.{field}", value), replace(asked, limits=asked.limits.model_copy(update={field: None}))
     free = {limit.field: limit.off(trip.people) for limit in LIMITS} | {
         bar.field: bar.off for bar in BARS if bar.figure
     }
     for field, off in free.items():
         if (value := getattr(trip.limits, field)) is not None:
             limits = trip.limits.model_copy(update={field: off})
-            yield stop(f"trip.limits.{field}", value), replace(asked, trip=trip.model_copy(update={"limits": limits}))
+            yield _stop(f"trip.limits.{field}", value), replace(asked, trip=trip.model_copy(update={"limits": limits}))
     for place, task in enumerate(trip.tasks):
         if len(trip.tasks) > 1:
             rest = [one for other, one in enumerate(trip.tasks) if other != place]
             yield (
-                stop(f"trip.tasks.{place}", f"{task.task} {task.diameter_mm:g} mm"),
+                _stop(f"trip.tasks.{place}", f"{task.task} {task.diameter_mm:g} mm"),
                 replace(asked, trip=trip.model_copy(update={"tasks": rest})),
             )
 
 
-def range_stops(
+def _range_stops(
     asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str
 ) -> Iterable[tuple[Stop, Sweep]]:
     """Return each range at whose end the best design lies, with the sweep that goes one step further there."""
@@ -240,17 +240,17 @@ def range_stops(
         further = drawn(design, wider, prefix=f"{prefix}-{place}").candidates
         if further:
             side = "low" if step < 0 else "high"
-            told_end = stop(f"vary.{place}.{side}", end).model_copy(update={"tried": end + step})
+            told_end = _stop(f"vary.{place}.{side}", end).model_copy(update={"tried": end + step})
             yield told_end, replace(asked, candidates=[*asked.candidates, *further])
 
 
-def stop(field: str, value: Any) -> Stop:
+def _stop(field: str, value: Any) -> Stop:
     """Return a limit under trial."""
     kind = "one step further" if field.startswith("vary") else "left out"
     return Stop(field=field, value=value, tried=None, saves_g=None, text=f"{field} = {value}, {kind}")
 
 
-def toughness(candidates: Sequence[Candidate]) -> list[ToughnessOrder]:
+def _toughness(candidates: Sequence[Candidate]) -> list[ToughnessOrder]:
     """Return the order of the grades varied, for each kind of impact test on its own; none for one grade."""
     named = (one.values.get("drawing.steel") for one in candidates)
     grades = list(dict.fromkeys(grade for grade in named if isinstance(grade, str)))
@@ -258,7 +258,7 @@ def toughness(candidates: Sequence[Candidate]) -> list[ToughnessOrder]:
     return [order_by_toughness(grades, test=test) for test in tests] if len(grades) > 1 else []
 
 
-def assumptions_of(asked: Sweep, chosen: Candidate | None) -> list[Assumption]:
+def _assumptions_of(asked: Sweep, chosen: Candidate | None) -> list[Assumption]:
     """Return the assumptions of the trip and of the best design."""
     ledger = Ledger()
     ledger.note(asked.question.ledger.used)

@@ -48,11 +48,11 @@ class Facts:
 def facts_of(case: Case, *, effort: Effort) -> Facts:
     """Return the best bound by facts about single needs."""
     case = within_budget(without_stranded(case))
-    rows = demanding_rows(case)
+    rows = _demanding_rows(case)
     model = Model()
     charges = [model.column(high=None) for _ in rows]
     slack: dict[int, int] = {}
-    for tool in telling(case, rows):
+    for tool in _telling(case, rows):
         terms = [(charge, 1.0) for charge, (_, able, _) in zip(charges, rows, strict=True) if able[tool]]
         if not terms:
             continue
@@ -66,7 +66,7 @@ def facts_of(case: Case, *, effort: Effort) -> Facts:
     values = outcome.values or [0.0] * len(model.columns)
     must = int(case.mass[sorted(case.must)].sum())
     found = [
-        fact(case, job, able, wanted, values[charge])
+        _fact(case, job, able, wanted, values[charge])
         for charge, (job, able, wanted) in zip(charges, rows, strict=True)
         if values[charge] > TRACE
     ]
@@ -75,7 +75,7 @@ def facts_of(case: Case, *, effort: Effort) -> Facts:
     return Facts(found, must, refunds, must + total)
 
 
-def telling(case: Case, rows: list[tuple[int, np.ndarray, int]]) -> list[int]:
+def _telling(case: Case, rows: list[tuple[int, np.ndarray, int]]) -> list[int]:
     """Return the tools whose masses bound the charges: of those able at the very same jobs, the lightest will do."""
     if not rows or any(wanted > 1 for _, _, wanted in rows):
         return list(range(case.tools))
@@ -85,7 +85,7 @@ def telling(case: Case, rows: list[tuple[int, np.ndarray, int]]) -> list[int]:
     return sorted(order[np.unique(able, axis=1, return_index=True)[1]].tolist())
 
 
-def demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:
+def _demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:
     """Return the jobs that ask for carried tools: row, which tools are able, how many are asked."""
     rows = []
     for job in np.flatnonzero(case.klass == FIXED):
@@ -97,7 +97,7 @@ def demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:
     return rows
 
 
-def fact(case: Case, job: int, able: np.ndarray, wanted: int, charged: float) -> Fact:
+def _fact(case: Case, job: int, able: np.ndarray, wanted: int, charged: float) -> Fact:
     """Return one fact."""
     tools = np.flatnonzero(able)
     lightest = int(tools[case.mass[tools].argmin()])

@@ -9,12 +9,12 @@ from dataclasses import dataclass, field
 from math import ceil, copysign, isfinite, log2
 
 DIGITS = 4  # judged: digits after the point to which a turning point is found
-STEP = 10.0**-DIGITS
-SPARE = 2  # judged: looks allowed beyond those that halving takes
-TRUNCATION = 0.2  # judged: how far a look is moved from the interpolated value towards the middle
+_STEP = 10.0**-DIGITS
+_SPARE = 2  # judged: looks allowed beyond those that halving takes
+_TRUNCATION = 0.2  # judged: how far a look is moved from the interpolated value towards the middle
 
-Room = float | None  # below 0 or None where it does not hold; None where no figure says by how much
-Search = Generator[float, Room, float | None]
+_Room = float | None  # below 0 or None where it does not hold; None where no figure says by how much
+_Search = Generator[float, _Room, float | None]
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class Line:
 
 
 def side_by_side(
-    lines: Sequence[Line], room: Room, rooms: Callable[[Sequence[tuple[int, float]]], Sequence[Room]]
+    lines: Sequence[Line], room: _Room, rooms: Callable[[Sequence[tuple[int, float]]], Sequence[_Room]]
 ) -> list[float | None]:
     """Return for each line the value farthest from its start at which it still holds; None where it holds to the end.
 
@@ -43,8 +43,8 @@ def side_by_side(
         rooms: tells what is left where the figures of these lines (places) take these values, one at a time.
     """
     found: list[float | None] = [None] * len(lines)
-    searches = [Tried(line, {line.start: room}).farthest() for line in lines]
-    told: list[tuple[int, Room]] = [(place, None) for place in range(len(lines))]  # nothing told yet starts a search
+    searches = [_Tried(line, {line.start: room}).farthest() for line in lines]
+    told: list[tuple[int, _Room]] = [(place, None) for place in range(len(lines))]  # nothing told yet starts a search
     while told:
         looks: list[tuple[int, float]] = []
         for place, left in told:
@@ -56,37 +56,37 @@ def side_by_side(
     return found
 
 
-def holding(room: Room) -> bool:
+def _holding(room: _Room) -> bool:
     """Tell whether a room says that something holds."""
     return room is not None and room >= 0
 
 
 @dataclass(frozen=True)
-class Tried:
+class _Tried:
     """A line under search, with the rooms seen so far."""
 
     line: Line
-    seen: dict[float, Room] = field(default_factory=dict)
+    seen: dict[float, _Room] = field(default_factory=dict)
 
-    def look(self, value: float) -> Generator[float, Room, Room]:
+    def look(self, value: float) -> Generator[float, _Room, _Room]:
         """Return the room at a value, asked for once."""
         if value not in self.seen:
             self.seen[value] = yield value
         return self.seen[value]
 
-    def farthest(self) -> Search:
+    def farthest(self) -> _Search:
         """Return the value farthest from the start at which it holds; once it fails it fails from there on."""
         steps = self.line.steps
         low, high = -1, len(steps)
         while high - low > 1:
             middle = (low + high) // 2
-            holds = holding((yield from self.look(steps[middle])))
+            holds = _holding((yield from self.look(steps[middle])))
             low, high = (middle, high) if holds else (low, middle)
         if high == len(steps):
             return None
         return (yield from self.last_holding(self.line.start if low < 0 else steps[low], steps[high]))
 
-    def last_holding(self, good: float, bad: float) -> Generator[float, Room, float]:
+    def last_holding(self, good: float, bad: float) -> Generator[float, _Room, float]:
         """Return the last value that holds between one that does and one that does not.
 
         On values of few digits, so that a turning point which is one of them is met exactly. Most figures fail right
@@ -95,33 +95,33 @@ class Tried:
         and few where the room falls evenly.
         """
         width = abs(bad - good)
-        most = ceil(log2(max(width / STEP, 1.0))) + SPARE
-        guess, looks = inside(good, good, bad), 0
+        most = ceil(log2(max(width / _STEP, 1.0))) + _SPARE
+        guess, looks = _inside(good, good, bad), 0
         while min(good, bad) < guess < max(good, bad):
             found = yield from self.look(guess)
-            good, bad = (guess, bad) if holding(found) else (good, guess)
+            good, bad = (guess, bad) if _holding(found) else (good, guess)
             looks += 1
             at_good, at_bad = (yield from self.look(good)), (yield from self.look(bad))
             middle = (good + bad) / 2
-            near = secant((good, at_good), (bad, at_bad), self.line.power)
+            near = _secant((good, at_good), (bad, at_bad), self.line.power)
             near = middle if near is None else near
-            near = towards(middle, near, TRUNCATION / width * (bad - good) ** 2)
-            leeway = STEP / 2 * 2.0 ** (most - looks) - abs(bad - good) / 2
-            guess = inside(towards(near, middle, max(leeway, 0.0)), good, bad)
+            near = _towards(middle, near, _TRUNCATION / width * (bad - good) ** 2)
+            leeway = _STEP / 2 * 2.0 ** (most - looks) - abs(bad - good) / 2
+            guess = _inside(_towards(near, middle, max(leeway, 0.0)), good, bad)
         return good
 
 
-def towards(goal: float, start: float, step: float) -> float:
+def _towards(goal: float, start: float, step: float) -> float:
     """Return where a step from a start towards a goal ends, no further than the goal."""
     return goal if abs(goal - start) <= step else start + copysign(step, goal - start)
 
 
-def inside(value: float, one: float, other: float) -> float:
+def _inside(value: float, one: float, other: float) -> float:
     """Return the value of few digits nearest to another that lies between two, not at them, if there is one."""
-    return round(min(max(value, min(one, other) + STEP), max(one, other) - STEP), DIGITS)
+    return round(min(max(value, min(one, other) + _STEP), max(one, other) - _STEP), DIGITS)
 
 
-def secant(one: tuple[float, Room], other: tuple[float, Room], power: int) -> float | None:
+def _secant(one: tuple[float, _Room], other: tuple[float, _Room], power: int) -> float | None:
     """Return where the line of a power through two points meets 0, or None where there is no such value."""
     (a, at_a), (b, at_b) = one, other
     if at_a is None or at_b is None or not isfinite(at_a) or not isfinite(at_b) or at_a == at_b or min(a, b) <= 0:

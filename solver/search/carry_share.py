@@ -6,7 +6,7 @@ from solver.forms.effort import Effort
 from solver.model.engine import Engine
 from solver.model.linear_model import Model
 
-MOST_ITEMS = 40  # beyond it the lists are dealt out, heaviest first, to whoever carries least
+_MOST_ITEMS = 40  # beyond it the lists are dealt out, heaviest first, to whoever carries least
 
 
 def shares_of(masses: Sequence[int], people: int, *, effort: Effort) -> list[list[int]]:
@@ -17,15 +17,15 @@ def shares_of(masses: Sequence[int], people: int, *, effort: Effort) -> list[lis
         people: people in the party.
         effort: what the solve may cost.
     """
-    dealt = dealt_out(masses, people)
+    dealt = _dealt_out(masses, people)
     heaviest = max((sum(masses[i] for i in one) for one in dealt), default=0)
     bound = max(max(masses, default=0), -(-sum(masses) // people))
-    if heaviest == bound or len(masses) > MOST_ITEMS:
-        return ordered(dealt, masses)
-    return ordered(evened(masses, min(people, len(masses)), effort) or dealt, masses, people)
+    if heaviest == bound or len(masses) > _MOST_ITEMS:
+        return _ordered(dealt, masses)
+    return _ordered(_evened(masses, min(people, len(masses)), effort) or dealt, masses, people)
 
 
-def dealt_out(masses: Sequence[int], people: int) -> list[list[int]]:
+def _dealt_out(masses: Sequence[int], people: int) -> list[list[int]]:
     """Return the items dealt out, heaviest first, each to whoever carries least."""
     hands: list[list[int]] = [[] for _ in range(people)]
     for item in sorted(range(len(masses)), key=lambda i: (-masses[i], i)):
@@ -33,7 +33,7 @@ def dealt_out(masses: Sequence[int], people: int) -> list[list[int]]:
     return hands
 
 
-def evened(masses: Sequence[int], people: int, effort: Effort) -> list[list[int]] | None:
+def _evened(masses: Sequence[int], people: int, effort: Effort) -> list[list[int]] | None:
     """Return the items so dealt that the heaviest share is least, or None where the effort ran out."""
     model = Model()
     given = [[model.column(whole=True) for _ in range(people)] for _ in masses]
@@ -50,7 +50,7 @@ def evened(masses: Sequence[int], people: int, effort: Effort) -> list[list[int]
     return [[item for item, columns in enumerate(given) if values[columns[person]] > 1 / 2] for person in range(people)]
 
 
-def ordered(hands: list[list[int]], masses: Sequence[int], people: int | None = None) -> list[list[int]]:
+def _ordered(hands: list[list[int]], masses: Sequence[int], people: int | None = None) -> list[list[int]]:
     """Return the shares, the heaviest first, with an empty one for everyone without."""
     filled = hands + [[] for _ in range((people or len(hands)) - len(hands))]
     return sorted((sorted(one) for one in filled), key=lambda one: (-sum(masses[i] for i in one), one))

@@ -25,7 +25,7 @@ from solver.model.wear import Wear
 from solver.search.enumeration import Enumerated, Enumeration
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
-MOST_REJECTED = 500  # judged: kits that only a tolerance let through, before a search counts as stopped
+_MOST_REJECTED = 500  # judged: kits that only a tolerance let through, before a search counts as stopped
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class Unfinished(RuntimeError):
 class Search:
     """One case under search: counts its solves and checks what they offer."""
 
-    most_rejected = MOST_REJECTED
+    most_rejected = _MOST_REJECTED
 
     def __init__(self, case: Case, *, effort: Effort, solver: str | None, by_kcal: bool = False) -> None:
         self.case = case
@@ -186,13 +186,13 @@ def choose(
         if met.complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")
         if met.mass is not None and met.light is not None:
-            light, met = lightened(small, met.mass, met.light, met)
+            light, met = _lightened(small, met.mass, met.light, met)
             search = Search(light, effort=search.effort, solver=solver)
-        return choice_of(case, search, better_of(met, by_program(search, aim, ties=ties)), aim)
+        return choice_of(case, search, _better_of(met, by_program(search, aim, ties=ties)), aim)
     return choice_of(case, search, by_program(search, aim, ties=ties), aim)
 
 
-def lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Case, Enumerated]:
+def _lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Case, Enumerated]:
     """Return the case of the kits up to a mass, of the tools that can be in them, and what was met in its terms."""
     kept = np.flatnonzero(light)
     place = {int(old): new for new, old in enumerate(kept)}
@@ -210,7 +210,7 @@ def first_met(met: Enumerated) -> Found:
     return Found(Status.OPTIMAL, kit, load, met.mass)
 
 
-def better_of(met: Enumerated, found: Found) -> Found:
+def _better_of(met: Enumerated, found: Found) -> Found:
     """Return what a program found, with the bound of an enumeration that came first, and its kit for want of one."""
     if found.status is Status.OPTIMAL or not (found.status is Status.STOPPED or met.kits):
         return found
@@ -231,7 +231,7 @@ def by_program(search: Search, aim: str, *, ties: bool) -> Found:
     hold(engine, program, order[0], search.measure(order[0], first))
     engine.add_row(program.other_than(first.kit))
     rival = search.best(engine, program, program.cost(order[0]))
-    return first if rival.status is Status.INFEASIBLE else among_equals(search, first, order)
+    return first if rival.status is Status.INFEASIBLE else _among_equals(search, first, order)
 
 
 def hold(engine: Engine, program: Program, aim: Quantity, value: float) -> None:
@@ -239,7 +239,7 @@ def hold(engine: Engine, program: Program, aim: Quantity, value: float) -> None:
     engine.add_row(make_row(program.cost(aim).items(), high=value + aim.slack))
 
 
-def among_equals(search: Search, first: Found, order: tuple[Quantity, ...]) -> Found:
+def _among_equals(search: Search, first: Found, order: tuple[Quantity, ...]) -> Found:
     """Return the best of several kits equal in the first aim: by the next aims, then by ids.
 
     The best by the second aim stands against all others from there on; mostly none is its equal.
@@ -253,11 +253,11 @@ def among_equals(search: Search, first: Found, order: tuple[Quantity, ...]) -> F
         return Found(Status.STOPPED, champion.kit or first.kit, champion.load or first.load, best)
     hold(engine, program, order[1], search.measure(order[1], champion))
     engine.add_row(program.other_than(champion.kit))
-    found = among_others(search, engine, program, replace(champion, bound=best), order[2:])
+    found = _among_others(search, engine, program, replace(champion, bound=best), order[2:])
     return replace(found, bound=best)
 
 
-def among_others(search: Search, engine: Engine, program: Program, champion: Found, aims: Sequence[Quantity]) -> Found:
+def _among_others(search: Search, engine: Engine, program: Program, champion: Found, aims: Sequence[Quantity]) -> Found:
     """Return the best of a kit and all others that the program still has, by the aims, then by ids."""
     beaten = False
     rival = champion
@@ -272,14 +272,14 @@ def among_others(search: Search, engine: Engine, program: Program, champion: Fou
             return champion
         beaten = beaten or its < mine - aim.slack
         hold(engine, program, aim, its)
-    last = first_by_id(search, engine, program, rival)
+    last = _first_by_id(search, engine, program, rival)
     if beaten or last.kit is None or last.status is Status.STOPPED:
         return last
     assert champion.kit is not None
     return min(champion, last, key=lambda one: sorted(one.kit or ()))
 
 
-def first_by_id(search: Search, engine: Engine, program: Program, found: Found) -> Found:
+def _first_by_id(search: Search, engine: Engine, program: Program, found: Found) -> Found:
     """Return, of kits equal in all aims, the one whose sorted ids come first.
 
     Kits of one size compare as their sorted lists do when the tool of the smallest id weighs more than all
@@ -308,7 +308,7 @@ def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str
         ids=None if found.kit is None else tuple(sorted(small.ids[tool] for tool in found.kit)),
         mass=0 if found.kit is None else mass_of(small, found.kit),
         value=value,
-        bound=value if proven else bound_of(found, value),
+        bound=value if proven else _bound_of(found, value),
         considered=case.tools,
         set_aside=case.tools - small.tools,
         solves=search.solves,
@@ -316,7 +316,7 @@ def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str
     )
 
 
-def bound_of(found: Found, value: float) -> float | None:
+def _bound_of(found: Found, value: float) -> float | None:
     """Return the bound of a stopped solve: no more than its kit's own value, and 0 where nothing is known."""
     if found.kit is None:
         return None

@@ -11,10 +11,10 @@ from solver.model.case import FIXED, NEVER, Case
 from solver.model.engine import Status
 from solver.search.choice import Unfinished, choose
 
-UNITS_PER_GRAM = 100
-NUMBERS = "biuf"  # NumPy's kinds: truth values, whole numbers with and without sign, and floats
-MOST_WANTED = 2**31 - 1  # far above any number of columns
-PATIENT = Effort(nodes=10_000_000, seconds=900.0)  # a library call waits longer than a request
+_UNITS_PER_GRAM = 100
+_NUMBERS = "biuf"  # NumPy's kinds: truth values, whole numbers with and without sign, and floats
+_MOST_WANTED = 2**31 - 1  # far above any number of columns
+_PATIENT = Effort(nodes=10_000_000, seconds=900.0)  # a library call waits longer than a request
 
 
 @dataclass(frozen=True)
@@ -48,8 +48,8 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
             of columns that is not whole or below 0.
         Unfinished: the effort ran out before any cover was found.
     """
-    grams, serves, wanted = checked(mass, able, at_least)
-    units, per_gram = whole_units(grams)
+    grams, serves, wanted = _checked(mass, able, at_least)
+    units, per_gram = _whole_units(grams)
     asked = wanted > 0
     case = Case(
         ids=tuple(f"{column:09d}" for column in range(len(units))),
@@ -62,7 +62,7 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
         wear=np.zeros(serves[asked].shape),
         kcal=np.zeros(serves[asked].shape),
     )
-    choice = choose(case, effort=effort_given(effort, PATIENT), ties=False)
+    choice = choose(case, effort=effort_given(effort, _PATIENT), ties=False)
     if choice.status is Status.INFEASIBLE:
         return Cover((), 0.0, None, "uncovered")
     if choice.ids is None:
@@ -72,23 +72,23 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
     return Cover(tuple(int(name) for name in choice.ids), choice.mass / per_gram, bound, status)
 
 
-def checked(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike) -> tuple[np.ndarray, ...]:
+def _checked(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike) -> tuple[np.ndarray, ...]:
     """Return the arguments as arrays of the right shapes."""
-    grams = numbers("mass", mass, "a list or array of masses").astype(float)
-    marks = numbers("able", able, "a list of rows, or a table, of truth values or of 0 and 1")
-    wanted = numbers("at_least", at_least, "a whole number, or one a row")
+    grams = _numbers("mass", mass, "a list or array of masses").astype(float)
+    marks = _numbers("able", able, "a list of rows, or a table, of truth values or of 0 and 1")
+    wanted = _numbers("at_least", at_least, "a whole number, or one a row")
     if grams.ndim != 1 or marks.ndim != 2 or marks.shape[1] != len(grams):
         raise ValueError(f"able is {marks.shape} and mass is {grams.shape}: they must be (N, T) and (T,)")
     if wanted.shape not in ((), (len(marks),)):
         raise ValueError(f"at_least is {wanted.shape} and able is {marks.shape}: it must be one number, or one a row")
-    refuse_any("mass", grams, ~np.isfinite(grams) | (grams < 0), "every mass must be a finite number of at least 0")
-    refuse_any("able", marks, (marks != 0) & (marks != 1), "every mark must be true or false, 1 or 0")
-    wrong = ~((wanted >= 0) & (wanted <= MOST_WANTED) & (wanted == np.floor(wanted)))
-    refuse_any("at_least", wanted, wrong, f"it must be a whole number from 0 to {MOST_WANTED}")
+    _refuse_any("mass", grams, ~np.isfinite(grams) | (grams < 0), "every mass must be a finite number of at least 0")
+    _refuse_any("able", marks, (marks != 0) & (marks != 1), "every mark must be true or false, 1 or 0")
+    wrong = ~((wanted >= 0) & (wanted <= _MOST_WANTED) & (wanted == np.floor(wanted)))
+    _refuse_any("at_least", wanted, wrong, f"it must be a whole number from 0 to {_MOST_WANTED}")
     return grams, marks.astype(bool), np.broadcast_to(wanted.astype(np.int64), (len(marks),))
 
 
-def numbers(name: str, value: ArrayLike, takes: str) -> np.ndarray:
+def _numbers(name: str, value: ArrayLike, takes: str) -> np.ndarray:
     """Return an argument as an array of numbers or truth values.
 
     Raises:
@@ -98,20 +98,20 @@ def numbers(name: str, value: ArrayLike, takes: str) -> np.ndarray:
         found = np.asarray(value)
     except ValueError:
         raise misuse(name, value, takes) from None
-    if found.dtype.kind not in NUMBERS:
+    if found.dtype.kind not in _NUMBERS:
         raise misuse(name, value, takes)
     return found
 
 
-def refuse_any(name: str, values: np.ndarray, wrong: np.ndarray, allowed: str) -> None:
+def _refuse_any(name: str, values: np.ndarray, wrong: np.ndarray, allowed: str) -> None:
     """Raise a ValueError that names the first wrong value, where there is one."""
     if wrong.any():
         raise ValueError(f"{name} holds {values[wrong].flat[0].item()!r}: {allowed}")
 
 
-def whole_units(grams: np.ndarray) -> tuple[np.ndarray, int]:
+def _whole_units(grams: np.ndarray) -> tuple[np.ndarray, int]:
     """Return the masses in whole units, 0.01 g where that is exact, else 1e-6 g; and units per gram."""
-    for per_gram in (UNITS_PER_GRAM, UNITS_PER_GRAM**3):
+    for per_gram in (_UNITS_PER_GRAM, _UNITS_PER_GRAM**3):
         units = np.rint(grams * per_gram).astype(np.int64)
         if np.abs(units / per_gram - grams).max(initial=0.0) < 1e-9:
             break

@@ -19,11 +19,11 @@ from solver.model.case import Bools, Floats, Ints
 from solver.model.engine import BrokenOff, Engine, Status
 from solver.model.linear_model import Model, make_row
 
-MOST_ROUNDS = 40  # judged: most prices are found in a half of that
-ROWS_A_ROUND = 20  # judged: broken rows added in a round, the most broken first
-INWARD = 0.5  # judged: rows are sought between the best prices and the program's, which halves the rounds
-CLOSE = 1e-2  # judged: the bound may be so far below the best
-BROKEN = 1e-9  # of the median mass: a row broken by less is held
+_MOST_ROUNDS = 40  # judged: most prices are found in a half of that
+_ROWS_A_ROUND = 20  # judged: broken rows added in a round, the most broken first
+_INWARD = 0.5  # judged: rows are sought between the best prices and the program's, which halves the rounds
+_CLOSE = 1e-2  # judged: the bound may be so far below the best
+_BROKEN = 1e-9  # of the median mass: a row broken by less is held
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Dual:
 
 
 @dataclass(frozen=True)
-class Prices:
+class _Prices:
     """What each job is worth, and what a day's work costs, as shares of the median mass; and the bound they give."""
 
     worth: Floats
@@ -43,7 +43,7 @@ class Prices:
     bound: float
 
 
-class Pricing:
+class _Pricing:
     """The search for the best prices."""
 
     def __init__(self, mass: Ints, times: Floats, cap: float, start: Floats, *, endless: float) -> None:
@@ -70,12 +70,12 @@ class Pricing:
             model.row([(self.worth[job], 1.0), (self.day, -float(self.most[job]))], high=0.0)
         self.model = model
 
-    def best(self, *, effort: Effort) -> Prices:
+    def best(self, *, effort: Effort) -> _Prices:
         """Return the best prices found."""
         engine = Engine(self.model, solver="highs", effort=effort)
         cost = dict.fromkeys(self.worth, -1.0) | {self.day: 1.0}
-        best = Prices(np.zeros(len(self.worth)), 0.0, 0.0)
-        for _ in range(MOST_ROUNDS):
+        best = _Prices(np.zeros(len(self.worth)), 0.0, 0.0)
+        for _ in range(_MOST_ROUNDS):
             try:
                 outcome = engine.minimise(cost)
             except BrokenOff:
@@ -84,10 +84,10 @@ class Pricing:
                 break
             worth, day = np.array(outcome.values[:-1]), max(float(outcome.values[-1]), 0.0)
             most = float(worth.sum()) - day
-            between = INWARD * best.worth + (1 - INWARD) * worth, INWARD * best.day + (1 - INWARD) * day
+            between = _INWARD * best.worth + (1 - _INWARD) * worth, _INWARD * best.day + (1 - _INWARD) * day
             for prices in (self.fitted(worth, day), self.fitted(*between)):
                 best = prices if prices.bound > best.bound else best
-            if best.bound >= most * (1 - CLOSE):
+            if best.bound >= most * (1 - _CLOSE):
                 break
             if not self.add_rows(engine, *between) and not self.add_rows(engine, worth, day):
                 break
@@ -97,19 +97,19 @@ class Pricing:
         """Return what each tool is worth at each job beyond its time, float[J, T]."""
         return np.where(self.able, np.maximum(worth[:, None] - day * self.share, 0.0), 0.0)
 
-    def fitted(self, worth: Floats, day: float) -> Prices:
+    def fitted(self, worth: Floats, day: float) -> _Prices:
         """Return prices made to fit: lowered until no tool is worth more than its mass."""
         worth = np.where(self.capped, np.minimum(worth, day * self.most), worth)
         gains = self.gains(worth, day).sum(axis=0)
         over = gains > self.mass
         factor = float((self.mass[over] / gains[over]).min(initial=1.0))
-        return Prices(worth * factor, day * factor, factor * (float(worth.sum()) - day))
+        return _Prices(worth * factor, day * factor, factor * (float(worth.sum()) - day))
 
     def add_rows(self, engine: Engine, worth: Floats, day: float) -> bool:
         """Add the rows that prices break most; tell whether there were any."""
         gains = self.gains(worth, day)
         over = gains.sum(axis=0) - self.mass
-        broken = [int(tool) for tool in np.argsort(-over)[:ROWS_A_ROUND] if over[tool] > BROKEN]
+        broken = [int(tool) for tool in np.argsort(-over)[:_ROWS_A_ROUND] if over[tool] > _BROKEN]
         for tool in broken:
             jobs = np.flatnonzero(gains[:, tool] > 0).tolist()
             terms = [(self.worth[job], 1.0) for job in jobs]
@@ -118,7 +118,7 @@ class Pricing:
             )
         return bool(broken)
 
-    def dual(self, prices: Prices) -> Dual:
+    def dual(self, prices: _Prices) -> Dual:
         """Return the bound that prices give."""
         reduced = self.mass - self.gains(prices.worth, prices.day).sum(axis=0)
         base = prices.bound + float(np.minimum(reduced, 0.0).sum())
@@ -126,6 +126,6 @@ class Pricing:
 
 
 def dual_of(mass: Ints, times: Floats, cap: float, start: Floats, *, endless: float, effort: Effort) -> Dual:
-    """Return the best bound by prices that is found; see `Pricing`."""
-    pricing = Pricing(mass, times, cap, start, endless=endless)
+    """Return the best bound by prices that is found; see `_Pricing`."""
+    pricing = _Pricing(mass, times, cap, start, endless=endless)
     return pricing.dual(pricing.best(effort=effort))

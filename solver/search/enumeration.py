@@ -25,14 +25,14 @@ from solver.search.dual import dual_of
 from solver.search.requirement import Mask, bits
 
 MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
-MOST_LOOKS = 48_000  # judged: at jobs, in all nodes; wide covers leave the sooner for the program
+_MOST_LOOKS = 48_000  # judged: at jobs, in all nodes; wide covers leave the sooner for the program
 MOST_PICKED = 100  # judged: each tool picked is a call within a call, of which there may be a thousand
 STEP, LONG_STEP = 1.1, 1.25  # judged: how much more mass is allowed where no kit was found
 PRICED_NODES = 500  # judged: by then prices that leave most tools out have begun to pay
 FEW_NODES = 16  # judged: after a search so short the step may be long
 
-Check = Callable[[frozenset[int]], Workload | None]
-Lack = Callable[[frozenset[int]], Relief | None]
+_Check = Callable[[frozenset[int]], Workload | None]
+_Lack = Callable[[frozenset[int]], Relief | None]
 
 
 @dataclass
@@ -57,7 +57,7 @@ class Enumerated:
             self.kits.append((kit, load))
 
 
-class Late(Exception):
+class _Late(Exception):
     """So many kits were met that a bound by prices has begun to pay."""
 
 
@@ -66,7 +66,7 @@ class OutOfNodes(Exception):
 
 
 @dataclass(frozen=True)
-class Node:
+class _Node:
     """A kit on the way: its tools, those left home, its mass, the least time of each job and of the day.
 
     `reduced` is the mass of its tools beyond what a bound by prices counts already.
@@ -83,7 +83,7 @@ class Node:
 class Enumeration:
     """One case on its way through all kits that can be the lightest."""
 
-    def __init__(self, case: Case, check: Check, relief: Lack, *, every: bool, near: int, effort: Effort) -> None:
+    def __init__(self, case: Case, check: _Check, relief: _Lack, *, every: bool, near: int, effort: Effort) -> None:
         """Lay the case out, its tools lightest first.
 
         Args:
@@ -101,7 +101,7 @@ class Enumeration:
         self.weightless = self.laid.light(0)
         self.limit = sum(self.laid.mass)
         self.found = Enumerated()
-        self.nodes_left = min(MOST_NODES, MOST_LOOKS // max(1, len(case.klass)), effort.nodes)
+        self.nodes_left = min(MOST_NODES, _MOST_LOOKS // max(1, len(case.klass)), effort.nodes)
         self.most_tools = len(case.must) + MOST_PICKED
         self.deadline = perf_counter() + effort.seconds
         self.base, self.reduced = 0.0, np.zeros(case.tools)
@@ -134,7 +134,7 @@ class Enumeration:
             self.effort.told()
         return self.found
 
-    def meet(self, root: Node) -> None:
+    def meet(self, root: _Node) -> None:
         """Meet all kits within the limit; where that takes long, anew with prices.
 
         Args:
@@ -145,7 +145,7 @@ class Enumeration:
         """
         try:
             self.descend(self.root() if self.base else root)
-        except Late:
+        except _Late:
             laid = self.laid
             dual = dual_of(laid.masses, laid.times, laid.day_cap, laid.start, endless=ENDLESS, effort=self.quiet)
             self.base, self.reduced = dual.base, dual.reduced
@@ -157,16 +157,16 @@ class Enumeration:
         found[self.laid.rank[list(self.case.must)]] = True
         return found
 
-    def root(self) -> Node:
+    def root(self) -> _Node:
         """Return the kit of the tools that must go."""
         kit = self.laid.of(self.case.must)
         must = list(bits(kit))
         times = np.minimum(self.laid.start, self.laid.times[:, must].min(axis=1, initial=ENDLESS))
         reduced = float(self.reduced[must].sum())
         out = self.laid.packed(~self.can_be_light(self.limit)) if self.base else 0
-        return Node(kit, out, sum(self.laid.mass[tool] for tool in must), times, float(self.laid.day(times)), reduced)
+        return _Node(kit, out, sum(self.laid.mass[tool] for tool in must), times, float(self.laid.day(times)), reduced)
 
-    def descend(self, node: Node) -> None:
+    def descend(self, node: _Node) -> None:
         """Meet a kit and all beyond it that carry nothing left home.
 
         Raises:
@@ -179,7 +179,7 @@ class Enumeration:
         self.nodes_left -= 1
         self.until_prices -= 1
         if not self.until_prices and self.case.work_cap is not None and not self.laid.classes:
-            raise Late
+            raise _Late
         others = self.laid.light(self.limit - node.mass) & ~node.kit & ~node.out
         wanted = [one & others for one in self.laid.lacks(node.kit)]
         if wanted:
@@ -199,7 +199,7 @@ class Enumeration:
                 room = self.limit - node.mass
                 self.branch(node, others if relief is None else self.laid.relieving(relief, others, room))
 
-    def hasten(self, node: Node, others: Mask) -> None:
+    def hasten(self, node: _Node, others: Mask) -> None:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes.
 
         Without firewood, what these save adds up to no more than the sum of what each saves alone: so the time still
@@ -216,7 +216,7 @@ class Enumeration:
         saved = node.day - self.laid.day(np.minimum(node.times[:, None], self.laid.times[:, tools]))
         self.branch(node, self.laid.packed(quicker), price=price_of(saved, self.laid.masses[tools]))
 
-    def branch(self, node: Node, wanted: Mask, *, price: Price | None = None) -> None:
+    def branch(self, node: _Node, wanted: Mask, *, price: Price | None = None) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry.
 
         Args:
@@ -237,9 +237,9 @@ class Enumeration:
             if self.laid.allowed(kit):
                 before = wanted & (1 << tool) - 1
                 reduced = node.reduced + float(self.reduced[tool])
-                self.descend(Node(kit, node.out | before, mass, times[:, place], float(days[place]), reduced))
+                self.descend(_Node(kit, node.out | before, mass, times[:, place], float(days[place]), reduced))
 
-    def in_time(self, node: Node, tools: Ints, times: Floats, days: Floats, price: Price | None) -> Bools:
+    def in_time(self, node: _Node, tools: Ints, times: Floats, days: Floats, price: Price | None) -> Bools:
         """Tell of each tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times.

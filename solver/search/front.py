@@ -26,14 +26,14 @@ class Point:
 
 
 @dataclass(frozen=True)
-class Front:
+class _Front:
     """The points by rising mass, and whether the list is proven to be all of them."""
 
     points: list[Point]
     complete: bool
 
 
-def front_of(case: Case, *, against: Against, effort: Effort) -> Front:
+def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
     """Return every non-dominated point, the lightest first.
 
     Each next point is the lightest kit that takes less time a day (or costs at least 0.01 less) than the one
@@ -47,20 +47,20 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> Front:
     """
     points: list[Point] = []
     while len(points) < MOST_POINTS:
-        choice = choose(case, effort=effort) if against == "minutes" else cheapest(case, effort=effort)
+        choice = choose(case, effort=effort) if against == "minutes" else _cheapest(case, effort=effort)
         if choice.status is Status.INFEASIBLE:
-            return Front(points, complete=True)
+            return _Front(points, complete=True)
         if choice.status is Status.STOPPED or choice.ids is None:
-            return Front(points, complete=False)
+            return _Front(points, complete=False)
         point = point_of(case, choice, effort=effort)
         points.append(point)
-        if least_of_all(point, against):
-            return Front(points, complete=True)
-        case = beyond(case, point, against)
-    return Front(points, complete=False)
+        if _least_of_all(point, against):
+            return _Front(points, complete=True)
+        case = _beyond(case, point, against)
+    return _Front(points, complete=False)
 
 
-def cheapest(case: Case, *, effort: Effort) -> Choice:
+def _cheapest(case: Case, *, effort: Effort) -> Choice:
     """Return the lightest kit of a case, of equals the cheapest: prices stand in for masses, masses for prices."""
     lightest = choose(case, effort=effort, ties=False)
     if lightest.ids is None or lightest.status is Status.STOPPED:
@@ -79,12 +79,12 @@ def point_of(case: Case, choice: Choice, *, effort: Effort) -> Point:
     return Point(choice, load, sum_of(case.price, kit))
 
 
-def least_of_all(point: Point, against: Against) -> bool:
+def _least_of_all(point: Point, against: Against) -> bool:
     """Tell whether no kit can be better in the second figure: it is nothing already."""
     return point.price == 0 if against == "price" else point.load.work <= HALF_MS
 
 
-def beyond(case: Case, point: Point, against: Against) -> Case:
+def _beyond(case: Case, point: Point, against: Against) -> Case:
     """Return the case of the kits that are better in the second figure.
 
     A work limit of n whole milliseconds lets n and its slack pass, so it is set by so much lower.

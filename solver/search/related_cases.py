@@ -24,7 +24,7 @@ MOST_KITS = 2_000  # judged: by then each case fares better by itself
 
 
 @dataclass(frozen=True)
-class Together:
+class _Together:
     """A kit on the way: its tools, those left home, its mass, and the E cases that it can still lead to a kit of.
 
     Of each case the least time of each job and of the day.
@@ -37,9 +37,9 @@ class Together:
     times: Floats  # [E, J]
     days: Floats  # [E]
 
-    def of(self, cases: Bools) -> "Together":
+    def of(self, cases: Bools) -> "_Together":
         """Return the same kit for some of its cases."""
-        return Together(self.kit, self.out, self.mass, self.cases[cases], self.times[cases], self.days[cases])
+        return _Together(self.kit, self.out, self.mass, self.cases[cases], self.times[cases], self.days[cases])
 
 
 def easiest(cases: Sequence[Case]) -> Case:
@@ -50,11 +50,11 @@ def easiest(cases: Sequence[Case]) -> Case:
         work=np.minimum.reduce([case.work for case in cases]),
         wear=np.minimum.reduce([case.wear for case in cases]),
         able=np.logical_or.reduce([case.able for case in cases]),
-        firewood=easiest_firewood([case.firewood for case in cases if case.firewood is not None]),
+        firewood=_easiest_firewood([case.firewood for case in cases if case.firewood is not None]),
     )
 
 
-def easiest_firewood(several: Sequence[Firewood]) -> Firewood | None:
+def _easiest_firewood(several: Sequence[Firewood]) -> Firewood | None:
     """Return firewood of which least is wanted, and most within reach at least cost."""
     if not several:
         return None
@@ -66,7 +66,7 @@ def easiest_firewood(several: Sequence[Firewood]) -> Firewood | None:
     )
 
 
-class Siblings:
+class _Siblings:
     """E sibling cases on their way through all kits that can be the lightest of any."""
 
     def __init__(self, cases: Sequence[Case], *, near: int, effort: Effort) -> None:
@@ -124,14 +124,14 @@ class Siblings:
             one.complete = True
         return self.found
 
-    def root(self) -> Together:
+    def root(self) -> _Together:
         """Return the kit of the tools that must go."""
         kit = self.laid.of(self.laid.case.must)
         must = list(bits(kit))
         times = np.minimum(self.start, self.times[:, must].min(axis=1, initial=np.inf))
         cases = np.arange(len(self.found))
         days = self.days(times[:, None], cases)[:, 0]
-        return Together(kit, 0, sum(self.laid.mass[tool] for tool in must), cases, times, days)
+        return _Together(kit, 0, sum(self.laid.mass[tool] for tool in must), cases, times, days)
 
     def days(self, times: Floats, cases: Ints) -> Floats:
         """Return the least time of a day [ms] in each of some cases from the least times of their jobs [E, K, J]."""
@@ -148,7 +148,7 @@ class Siblings:
         day: Floats = sums[:, :, 0] + (taken * cost).sum(axis=2)
         return day
 
-    def descend(self, node: Together) -> None:
+    def descend(self, node: _Together) -> None:
         """Meet a kit and all beyond it that carry nothing left home.
 
         Raises:
@@ -176,7 +176,7 @@ class Siblings:
         if not late.all():
             self.settle(node.of(~late), others)
 
-    def settle(self, node: Together, others: Mask) -> None:
+    def settle(self, node: _Together, others: Mask) -> None:
         """Keep a kit that does everything in time, as far as bounds tell, where it keeps the rules; else go on."""
         kit = frozenset(self.kept[self.laid.order[list(bits(node.kit))]].tolist())
         does = np.array([self.keep(case, kit, node.mass) for case in node.cases.tolist()])
@@ -196,7 +196,7 @@ class Siblings:
         self.limit[case] = mass
         return True
 
-    def hasten(self, node: Together, others: Mask) -> None:
+    def hasten(self, node: _Together, others: Mask) -> None:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes."""
         tools = self.laid.tools(others)
         quick = (self.times[node.cases[:, None], tools] < node.times[:, None]).any(axis=(0, 2))
@@ -204,7 +204,7 @@ class Siblings:
         quicker[tools[quick]] = True
         self.branch(node, self.laid.packed(quicker))
 
-    def branch(self, node: Together, wanted: Mask) -> None:
+    def branch(self, node: _Together, wanted: Mask) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry."""
         if not wanted or not len(node.cases):
             return
@@ -219,10 +219,10 @@ class Siblings:
             if stay.any() and self.laid.allowed(kit):
                 before = wanted & (1 << tool) - 1
                 self.descend(
-                    Together(kit, node.out | before, mass, node.cases[stay], times[stay, place], days[stay, place])
+                    _Together(kit, node.out | before, mass, node.cases[stay], times[stay, place], days[stay, place])
                 )
 
-    def in_time(self, node: Together, tools: Ints, times: Floats) -> Any:
+    def in_time(self, node: _Together, tools: Ints, times: Floats) -> Any:
         """Tell of each case and tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times.
@@ -251,7 +251,7 @@ def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Cho
     """
     if len(cases) == 1:
         return [None]
-    both = Siblings(cases, near=near, effort=effort)
+    both = _Siblings(cases, near=near, effort=effort)
     return [
         choice_of(case, search, first_met(met), "mass", prover="enumeration") if met.complete else None
         for case, search, met in zip(cases, both.searches, both.run(), strict=True)

@@ -26,7 +26,7 @@ class Relief:
     proven: bool
 
 
-WORN = Relief(None, 0, 1, proven=True)
+_WORN = Relief(None, 0, 1, proven=True)
 
 
 def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
@@ -41,19 +41,19 @@ def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
     """
     limits = [limit for limit in LIMITS if limit.field in case.caps]
     for size in range(1, len(limits) + 1):
-        ways = relieved(case, limits, size, effort=effort)
-        best = next(ways, None) if size == 1 else min(ways, key=lambda way: raised(way[0]), default=None)
+        ways = _relieved(case, limits, size, effort=effort)
+        best = next(ways, None) if size == 1 else min(ways, key=lambda way: _raised(way[0]), default=None)
         if best is not None:
             return best
     if case.wear.any():
-        if keeps_all(case.unworn(), effort=effort):
-            return case.unworn(), [WORN]
+        if _keeps_all(case.unworn(), effort=effort):
+            return case.unworn(), [_WORN]
         loose, reliefs = relieve(case.unworn(), effort=effort)
-        return loose, [WORN, *reliefs]
+        return loose, [_WORN, *reliefs]
     raise Unfinished
 
 
-def relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> Iterator[tuple[Case, list[Relief]]]:
+def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> Iterator[tuple[Case, list[Relief]]]:
     """Yield the case with each set of so many limits raised, as little as possible in turn, where that leaves a kit."""
     for several in combinations(limits, size):
         loose = case
@@ -70,12 +70,12 @@ def relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> I
             yield loose, [relief for relief in reliefs if relief.needed > relief.before]
 
 
-def raised(case: Case) -> list[int]:
+def _raised(case: Case) -> list[int]:
     """Return the limits of a case, those that are held first."""
     return [case.caps[limit.field] for limit in HELD if limit.field in case.caps]
 
 
-def keeps_all(case: Case, *, effort: Effort) -> bool:
+def _keeps_all(case: Case, *, effort: Effort) -> bool:
     """Tell whether some kit keeps every rule of a case."""
     search = Search(case, effort=effort, solver=None)
     program = build(case, with_minutes=True)

@@ -46,14 +46,14 @@ def first_swap(case: Case, kit: frozenset[int], home: frozenset[str], *, covered
         case = case.lighter_than(now)
     going = case.keep(np.array([t for t in range(case.tools) if case.ids[t] not in home], dtype=np.int64))
     before = frozenset(case.ids[tool] for tool in kit)
-    after = nearest_lightest(going, before, effort=effort)
+    after = _nearest_lightest(going, before, effort=effort)
     if after is None:
         return None
     changed = mass_of(going, going.kit(after))
     return Swap(next(iter(before - after), None), next(iter(after - before), None), now - changed)
 
 
-def nearest_lightest(case: Case, kit: frozenset[str], *, effort: Effort) -> frozenset[str] | None:
+def _nearest_lightest(case: Case, kit: frozenset[str], *, effort: Effort) -> frozenset[str] | None:
     """Return the lightest kit that keeps every rule with at most one tool out of another kit and one in.
 
     Raises:
@@ -70,17 +70,17 @@ def nearest_lightest(case: Case, kit: frozenset[str], *, effort: Effort) -> froz
     engine.add_row(make_row([(column, 1.0) for column in outside.values()], high=1.0))
     coming = {column: float((tool + 1) * (case.tools + 1)) for tool, column in outside.items()}
     leaving = {column: -float(tool + 1) for tool, column in inside.items()}
-    found = best(search, engine, program, program.mass)
+    found = _best(search, engine, program, program.mass)
     if found is None:
         return None
     hold(engine, program, MASS, search.measure(MASS, found))
-    found = best(search, engine, program, program.minutes) or found
+    found = _best(search, engine, program, program.minutes) or found
     hold(engine, program, MINUTES, search.measure(MINUTES, found))
-    found = best(search, engine, program, coming | leaving) or found
+    found = _best(search, engine, program, coming | leaving) or found
     return frozenset(case.ids[tool] for tool in found.kit or ())
 
 
-def best(search: Search, engine: Engine, program: Program, cost: Objective) -> Found | None:
+def _best(search: Search, engine: Engine, program: Program, cost: Objective) -> Found | None:
     """Return the proven best of a cost, or None where there is nothing.
 
     Raises:

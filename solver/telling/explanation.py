@@ -19,7 +19,7 @@ from solver.telling.reason import reasons_of
 from solver.telling.solution_view import Story
 from solver.telling.warning import cautions_of
 
-GRAMS_PER_STEP = 100  # the effort of carrying is given per 100 g
+_GRAMS_PER_STEP = 100  # the effort of carrying is given per 100 g
 
 
 def tell(story: Story, lightest: Settled, extras: Extras) -> Answer:
@@ -31,22 +31,22 @@ def tell(story: Story, lightest: Settled, extras: Extras) -> Answer:
         kit=kit_of(story),
         needs=need_rows(story),
         workings=working_rows(story),
-        effort=effort_of(story, lightest),
+        effort=_effort_of(story, lightest),
         gaps=settled.gaps,
         conflict=extras.conflict,
-        alternatives=[alternative_of(story, choice, load) for choice, load in extras.alternatives],
+        alternatives=[_alternative_of(story, choice, load) for choice, load in extras.alternatives],
         pins=extras.pins,
         why_not=extras.why_not,
         share=extras.share,
         robust=extras.robust,
-        proof=proof_of(story, extras.facts),
+        proof=_proof_of(story, extras.facts),
         reasons=reasons_of(story),
         cautions=cautions_of(story),
         assumptions=question.ledger.listed(),
     )
 
 
-def alternative_of(story: Story, choice: Choice, load: Workload) -> Alternative:
+def _alternative_of(story: Story, choice: Choice, load: Workload) -> Alternative:
     """Return a next kit against the first."""
     other = Story(story.question, replace(story.settled, choice=choice, load=load))
     kit = kit_of(other)
@@ -61,11 +61,11 @@ def alternative_of(story: Story, choice: Choice, load: Workload) -> Alternative:
         work_min_per_day=kit.work_min_per_day,
         more_g=more_g,
         more_min_per_day=more_min,
-        gives=gives(story, other, more_g, more_min),
+        gives=_gives(story, other, more_g, more_min),
     )
 
 
-def gives(first: Story, other: Story, more_g: float, more_min: float) -> str:
+def _gives(first: Story, other: Story, more_g: float, more_min: float) -> str:
     """Return in words what a next kit changes."""
     out = sorted(first.chosen - other.chosen)
     into = sorted(other.chosen - first.chosen)
@@ -81,7 +81,7 @@ def kit_of(story: Story) -> Kit:
     mass_g = grams(settled.choice.mass)
     used = {piece.worker for piece in story.pieces}
     return Kit(
-        tools=[kit_tool(story, tool) for tool in story.carried],
+        tools=[_kit_tool(story, tool) for tool in story.carried],
         methods=[workers.rows[w].id for w in range(workers.carried, len(workers.rows)) if w in used],
         mass_g=mass_g,
         mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
@@ -92,7 +92,7 @@ def kit_of(story: Story) -> Kit:
     )
 
 
-def kit_tool(story: Story, tool: Tool) -> KitTool:
+def _kit_tool(story: Story, tool: Tool) -> KitTool:
     """Return one line of the kit list."""
     mass_g = round(tool.packed_mass_g * UNITS_PER_GRAM) / UNITS_PER_GRAM
     return KitTool(
@@ -106,22 +106,22 @@ def kit_tool(story: Story, tool: Tool) -> KitTool:
     )
 
 
-def effort_of(story: Story, lightest: Settled) -> EffortAnswer:
+def _effort_of(story: Story, lightest: Settled) -> EffortAnswer:
     """Return carrying against working, for the chosen kit and the lightest."""
     carrying = story.question.carrying
-    per_step = carrying.pandolf_santee_kcal_per_g * GRAMS_PER_STEP
+    per_step = carrying.pandolf_santee_kcal_per_g * _GRAMS_PER_STEP
     return EffortAnswer(
         aim=story.question.trip.aim,
         walking_h_per_day=round(carrying.walking_h, DIGITS),
         kcal_per_100g_day=round(per_step, DIGITS),
-        kcal_per_100g_day_lcda=round(carrying.lcda_kcal_per_g * GRAMS_PER_STEP, DIGITS),
-        break_even_min_per_100g=round(per_step / work_rate(story), DIGITS),
-        chosen=side(story, story.settled),
-        lightest=side(story, lightest),
+        kcal_per_100g_day_lcda=round(carrying.lcda_kcal_per_g * _GRAMS_PER_STEP, DIGITS),
+        break_even_min_per_100g=round(per_step / _work_rate(story), DIGITS),
+        chosen=_side(story, story.settled),
+        lightest=_side(story, lightest),
     )
 
 
-def work_rate(story: Story) -> float:
+def _work_rate(story: Story) -> float:
     """Return what a minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
     load = story.settled.load
     if load.work > 0:
@@ -129,7 +129,7 @@ def work_rate(story: Story) -> float:
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=story.question.body_kg)
 
 
-def side(story: Story, settled: Settled) -> EffortSide:
+def _side(story: Story, settled: Settled) -> EffortSide:
     """Return one kit's carrying and working, per person."""
     people = story.question.trip.people
     return EffortSide(
@@ -141,13 +141,13 @@ def side(story: Story, settled: Settled) -> EffortSide:
     )
 
 
-def proof_of(story: Story, facts: Facts | None) -> Proof:
+def _proof_of(story: Story, facts: Facts | None) -> Proof:
     """Return how far the kit is proven, in grams where mass was the aim."""
     choice, tools = story.settled.choice, story.question.tools
     assert choice.prover is not None  # only a kit that nobody chose has none, and it is not proven here
     by_mass = story.question.trip.aim == "mass" and choice.bound is not None
     bound_g = grams(choice.bound) if by_mass and choice.bound is not None else None
-    told = [fact_text(story, fact) for fact in facts.facts] if facts else []
+    told = [_fact_text(story, fact) for fact in facts.facts] if facts else []
     facts_g = None if facts is None else round(grams(facts.bound), 2)
     return Proof(
         bound_g=bound_g,
@@ -157,19 +157,19 @@ def proof_of(story: Story, facts: Facts | None) -> Proof:
         tools_set_aside=len(tools) - choice.considered + choice.set_aside,
         facts=told,
         facts_anyhow_g=0.0 if facts is None else grams(facts.must),
-        facts_refunds=refunds_of(facts),
+        facts_refunds=_refunds_of(facts),
         facts_bound_g=facts_g,
-        text=proof_text(story, told, facts, bound_g),
+        text=_proof_text(story, told, facts, bound_g),
     )
 
 
-def refunds_of(facts: Facts | None) -> list[Refund]:
+def _refunds_of(facts: Facts | None) -> list[Refund]:
     """Return what tools give back, by id."""
     refunds = {} if facts is None else facts.refunds
     return [Refund(tool=name, back_g=round(grams(refunds[name]), 2)) for name in sorted(refunds)]
 
 
-def fact_text(story: Story, fact: Fact) -> FactAnswer:
+def _fact_text(story: Story, fact: Fact) -> FactAnswer:
     """Return one fact in words and figures."""
     need = story.question.needs[story.settled.met[fact.job]]
     mass_g, charged = grams(fact.lightest_mass), round(grams(fact.charged), 2)
@@ -191,7 +191,7 @@ def fact_text(story: Story, fact: Fact) -> FactAnswer:
     )
 
 
-def proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
+def _proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
     """Return the proof in a sentence or two."""
     if bound_g is None:
         return "The aim is not mass. The solver proved the kit best for this aim. There is no bound in grams."
@@ -201,7 +201,7 @@ def proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound_
     if facts.must:
         parts.insert(0, f"you must carry {grams(facts.must):g} g in any case")
     parts += [
-        f"minus {one.back_g:g} g that were counted for {one.tool} beyond what it adds" for one in refunds_of(facts)
+        f"minus {one.back_g:g} g that were counted for {one.tool} beyond what it adds" for one in _refunds_of(facts)
     ]
     by_facts = (
         f"{'; '.join(parts)}; so no kit weighs less than {grams(facts.bound):.6g} g"

@@ -10,13 +10,13 @@ from solver.telling.solution_view import Piece, Story
 def need_rows(story: Story) -> list[NeedAnswer]:
     """Return stated needs in the order asked, the uses of the fire, derived needs, then gathering."""
     needs = list(enumerate(story.question.needs))
-    stated = [fixed_row(story, n, need) for n, need in needs if need.facts["stated"]]
-    derived = [fixed_row(story, n, need) for n, need in needs if not need.facts["stated"]]
-    fire = [fire_row(story, use) for use in story.question.uses]
-    return stated + fire + derived + gather_rows(story)
+    stated = [_fixed_row(story, n, need) for n, need in needs if need.facts["stated"]]
+    derived = [_fixed_row(story, n, need) for n, need in needs if not need.facts["stated"]]
+    fire = [_fire_row(story, use) for use in story.question.uses]
+    return stated + fire + derived + _gather_rows(story)
 
 
-def fixed_row(story: Story, n: int, need: Need) -> NeedAnswer:
+def _fixed_row(story: Story, n: int, need: Need) -> NeedAnswer:
     """Return the row of a need with a fixed amount."""
     pieces = story.of_need(n)
     able = story.question.ability.able[n]
@@ -26,7 +26,7 @@ def fixed_row(story: Story, n: int, need: Need) -> NeedAnswer:
         diameter_mm=need.job.diameter_mm,
         per_day=need.per_day,
         because=Because(text=need.text, facts=need.facts),
-        done_with=shares(story, pieces),
+        done_with=_shares(story, pieces),
         able_carried=[story.row(w).id for w in story.chosen_workers if able[w]],
         minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
         spare_mm=min((story.spare(piece) for piece in pieces), default=None),
@@ -34,7 +34,7 @@ def fixed_row(story: Story, n: int, need: Need) -> NeedAnswer:
     )
 
 
-def shares(story: Story, pieces: list[Piece]) -> list[Share]:
+def _shares(story: Story, pieces: list[Piece]) -> list[Share]:
     """Return who does what share of some work."""
     total = sum(piece.amount for piece in pieces)
     by_id: dict[str, list[Piece]] = {}
@@ -50,7 +50,7 @@ def shares(story: Story, pieces: list[Piece]) -> list[Share]:
     ]
 
 
-def fire_row(story: Story, use: FireUse) -> NeedAnswer:
+def _fire_row(story: Story, use: FireUse) -> NeedAnswer:
     """Return the row of a use of the fire: its part of cutting and splitting goes by its kilograms."""
     pieces = story.on_firewood
     part = use.kg / story.question.demand_kg
@@ -70,7 +70,7 @@ def fire_row(story: Story, use: FireUse) -> NeedAnswer:
                 "kg_per_day": round(use.kg, DIGITS),
             },
         ),
-        done_with=shares(story, pieces),
+        done_with=_shares(story, pieces),
         able_carried=[],
         minutes_per_day=minutes(part * sum(piece.time for piece in pieces)) if done else None,
         spare_mm=min((story.spare(piece) for piece in pieces), default=None),
@@ -78,7 +78,7 @@ def fire_row(story: Story, use: FireUse) -> NeedAnswer:
     )
 
 
-def gather_rows(story: Story) -> list[NeedAnswer]:
+def _gather_rows(story: Story) -> list[NeedAnswer]:
     """Return the row of gathering, where firewood is gathered."""
     if not story.firewood_kg:
         return []
@@ -101,10 +101,10 @@ def gather_rows(story: Story) -> list[NeedAnswer]:
 
 def working_rows(story: Story) -> list[Working]:
     """Return each class of firewood as it is used, thinnest first."""
-    return [working(story, c, kg) for c, kg in sorted(story.settled.load.kg.items())]
+    return [_working(story, c, kg) for c, kg in sorted(story.settled.load.kg.items())]
 
 
-def working(story: Story, c: int, kg: float) -> Working:
+def _working(story: Story, c: int, kg: float) -> Working:
     """Return one class of firewood as it is used."""
     one = story.question.classes[c]
     firewood = story.settled.case.firewood
@@ -118,13 +118,13 @@ def working(story: Story, c: int, kg: float) -> Working:
         rounds_per_day=round(rounds, DIGITS),
         cuts_per_day=round(rounds, DIGITS),
         clefts_per_day=round(rounds * one.clefts, DIGITS),
-        buck=amounts(story, [piece for piece in pieces if story.jobs[piece.job].task == "buck"]),
-        split=amounts(story, [piece for piece in pieces if story.jobs[piece.job].task == "split"]),
+        buck=_amounts(story, [piece for piece in pieces if story.jobs[piece.job].task == "buck"]),
+        split=_amounts(story, [piece for piece in pieces if story.jobs[piece.job].task == "split"]),
         gather_min_per_day=minutes(kg * float(firewood.gather[c])),
     )
 
 
-def amounts(story: Story, pieces: list[Piece]) -> list[WorkerAmount]:
+def _amounts(story: Story, pieces: list[Piece]) -> list[WorkerAmount]:
     """Return what each worker does of a class."""
     return [
         WorkerAmount(

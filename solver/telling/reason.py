@@ -14,21 +14,21 @@ def reasons_of(story: Story) -> list[Reason]:
     rows = story.question.workers.rows
     used = sorted({piece.worker for piece in story.pieces if piece.worker >= story.question.workers.carried})
     return (
-        [tool_reason(story, tool) for tool in story.carried]
-        + [work_reason(story, rows[worker], "method") for worker in used]
-        + fire_reasons(story)
+        [_tool_reason(story, tool) for tool in story.carried]
+        + [_work_reason(story, rows[worker], "method") for worker in used]
+        + _fire_reasons(story)
     )
 
 
-def tool_reason(story: Story, tool: Tool) -> Reason:
+def _tool_reason(story: Story, tool: Tool) -> Reason:
     """Return why one tool goes: the work it does, or the rule that wants it along."""
     if story.does(tool.id):
-        return work_reason(story, tool, "does-work")
+        return _work_reason(story, tool, "does-work")
     if tool.id in story.question.trip.must_carry:
         return Reason(
             code="must-carry", tool=tool.id, needs=[], text=f"{tool.title}: your trip says that it must go.", facts={}
         )
-    backs = backed_by(story, tool)
+    backs = _backed_by(story, tool)
     if backs:
         text = f"{tool.title}: a second tool for {', '.join(backs)}."
         return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
@@ -36,19 +36,19 @@ def tool_reason(story: Story, tool: Tool) -> Reason:
     if renewed:
         text = f"{tool.title}: renews the edge of {', '.join(renewed)}, which would wear out on the trip."
         return Reason(code="upkeep", tool=tool.id, needs=[], text=text, facts={})
-    wanted = [row.title for row in story.carried if any(serves(story, tool, group) for group in row.needs)]
+    wanted = [row.title for row in story.carried if any(_serves(story, tool, group) for group in row.needs)]
     text = f"{tool.title}: needed to use {', '.join(wanted) or 'a field method'}."
     return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
 
 
-def backed_by(story: Story, tool: Tool) -> list[str]:
+def _backed_by(story: Story, tool: Tool) -> list[str]:
     """Return the needs for which a tool is one of the able ones that a backup asks for."""
     index = story.question.workers.rows.index(tool)
     able = story.question.ability.able
     return [need.id for n, need in story.needs_met() if need.backup and able[n][index]]
 
 
-def serves(story: Story, tool: Tool, group: Sequence[str]) -> bool:
+def _serves(story: Story, tool: Tool, group: Sequence[str]) -> bool:
     """Tell whether a tool serves a companion group."""
     workers = story.question.workers
     index = workers.rows.index(tool)
@@ -58,14 +58,14 @@ def serves(story: Story, tool: Tool, group: Sequence[str]) -> bool:
     )
 
 
-def work_reason(story: Story, row: Tool, code: str) -> Reason:
+def _work_reason(story: Story, row: Tool, code: str) -> Reason:
     """Return the work that a tool or method does, with times and diameters to spare."""
     mine = [piece for piece in story.pieces if story.row(piece.worker).id == row.id]
     return Reason(
         code=code,
         tool=row.id,
         needs=story.does(row.id),
-        text=f"{row.title}: {'; '.join(piece_text(story, piece) for piece in mine)}.",
+        text=f"{row.title}: {'; '.join(_piece_text(story, piece) for piece in mine)}.",
         facts={
             "minutes_per_day": minutes(sum(piece.time for piece in mine)),
             "least_spare_mm": min(story.spare(piece) for piece in mine),
@@ -73,7 +73,7 @@ def work_reason(story: Story, row: Tool, code: str) -> Reason:
     )
 
 
-def piece_text(story: Story, piece: Piece) -> str:
+def _piece_text(story: Story, piece: Piece) -> str:
     """Return one piece of work in words."""
     job = story.jobs[piece.job]
     of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(story.question.needs) else ""
@@ -82,7 +82,7 @@ def piece_text(story: Story, piece: Piece) -> str:
     return f"{does} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {story.spare(piece):g} mm to spare"
 
 
-def fire_reasons(story: Story) -> list[Reason]:
+def _fire_reasons(story: Story) -> list[Reason]:
     """Return what the fire wants, or that none may be lit."""
     fire = story.question.trip.fire
     if fire is None:

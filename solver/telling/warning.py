@@ -8,24 +8,24 @@ from solver.forms.unit_range import MM_PER_INCH
 from solver.needs.fire_use import barred_uses
 from solver.telling.solution_view import Story
 
-INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
+_INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
 
 
 def cautions_of(story: Story) -> list[CautionAnswer]:
     """Return the cautions of an answer."""
     trip = story.question.trip
-    called = calls(story)
+    called = _calls(story)
     return (
-        [note("fire-not-allowed", text) for text in banned_fire(story)]
+        [_note("fire-not-allowed", text) for text in _banned_fire(story)]
         + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
-        + [note("unknown-figure", text) for text in unknown_figures(story.carried, trip.limits)]
-        + [note("unknown-kind", text) for text in unknown_kinds(story)]
-        + [note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
-        + [note("unit-slip", text) for text in thin_tasks(story)]
+        + [_note("unknown-figure", text) for text in unknown_figures(story.carried, trip.limits)]
+        + [_note("unknown-kind", text) for text in _unknown_kinds(story)]
+        + [_note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
+        + [_note("unit-slip", text) for text in _thin_tasks(story)]
     )
 
 
-def calls(story: Story) -> set[str]:
+def _calls(story: Story) -> set[str]:
     """Return the kinds of work and circumstance that call for cautions."""
     ways = {piece.way for piece in story.pieces}
     site = story.question.site
@@ -41,18 +41,18 @@ def calls(story: Story) -> set[str]:
     return called
 
 
-def banned_fire(story: Story) -> list[str]:
+def _banned_fire(story: Story) -> list[str]:
     """Return a sentence on what the trip wants of a fire and no kit can give it, as none may be lit."""
     uses = barred_uses(story.question.trip)
     return [f"No wood fire is allowed, so this kit does not cover: {', '.join(uses)}."] if uses else []
 
 
-def note(code: str, text: str) -> CautionAnswer:
+def _note(code: str, text: str) -> CautionAnswer:
     """Return a caution that comes from the trip's own figures."""
     return CautionAnswer(code=code, text=text, source=None)
 
 
-def unknown_kinds(story: Story) -> list[str]:
+def _unknown_kinds(story: Story) -> list[str]:
     """Return a sentence for each banned kind that no tool has and no table knows."""
     banned = story.question.trip.limits.banned_kinds
     known = {tool.kind for tool in story.question.tools} | set(kinds()) if banned else set()
@@ -63,11 +63,11 @@ def unknown_kinds(story: Story) -> list[str]:
     ]
 
 
-def thin_tasks(story: Story) -> list[str]:
+def _thin_tasks(story: Story) -> list[str]:
     """Return a sentence for each stated task whose diameter looks like inches."""
     return [
         f"{task.task} at {task.diameter_mm:g} mm is very thin. If the figure is in inches, write "
         f"{task.diameter_mm * MM_PER_INCH:.0f} mm."
         for task in story.question.trip.tasks
-        if TASK_ROWS[task.task].hardly_thin and task.diameter_mm < INCHY_MM
+        if TASK_ROWS[task.task].hardly_thin and task.diameter_mm < _INCHY_MM
     ]

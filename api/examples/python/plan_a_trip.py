@@ -2,7 +2,7 @@
 
 from solver import Fire, Limits, Task, Trip, TripError, WoodForm, plan
 
-trip = Trip(
+_trip = Trip(
     name="Invented: two people, three nights by a lake",
     people=2,
     nights=3,
@@ -12,7 +12,7 @@ trip = Trip(
     limits=Limits(work_min_per_day=60),
 )
 try:
-    answer = plan(trip)
+    answer = plan(_trip)
 except TripError as error:
     raise SystemExit("\n".join(f"{fault.pointer}: {fault.detail}" for fault in error.faults)) from error
 print(f"{answer.status}: {answer.kit.mass_g:g} g, {answer.kit.work_min_per_day:.0f} min of wood work a day")

@@ -3,7 +3,7 @@
 from catalog import Design, FoldingSawDrawing, HandleDrawing, SawBlade, rate
 from solver import Task, Trip, allowance
 
-saw = Design(
+_saw = Design(
     id="folding-saw-200",
     name="Invented: a folding saw of 200 mm",
     drawing=FoldingSawDrawing(
@@ -20,10 +20,10 @@ saw = Design(
         handle_hollow_pct=30,
     ),
 )
-rating = rate(saw)
-print(f"{rating.tool.name}: {rating.tool.mass_g:g} g")
-for score in rating.scores:
+_rating = rate(_saw)
+print(f"{_rating.tool.name}: {_rating.tool.mass_g:g} g")
+for score in _rating.scores:
     print(f"- {score.name} {score.value:.1f} ({score.low:.1f} to {score.high:.1f})")
-trip = Trip(name="Invented: poles for a shelter", tasks=[Task(task="saw", diameter_mm=80, per_day=20)])
-found = allowance(saw, trip)
-print(f"may weigh {found.allowance_g:g} g" if found.reason is None else found.trips[0].text)
+_trip = Trip(name="Invented: poles for a shelter", tasks=[Task(task="saw", diameter_mm=80, per_day=20)])
+_found = allowance(_saw, _trip)
+print(f"may weigh {_found.allowance_g:g} g" if _found.reason is None else _found.trips[0].text)
