@@ -12,7 +12,7 @@ from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.handle import GripFinding, HandleDrawing
 from catalog.drawings.knife import FittingDrawing, KnifeDrawing, PinDrawing, SheathDrawing, TangDrawing
-from catalog.drawings.rigid_body import Body
+from catalog.drawings.rigid_body import RigidBody as Body
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
 from catalog.drawings.section import Section
 from catalog.drawings.steel import Toughness, ToughnessOrder

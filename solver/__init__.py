@@ -37,7 +37,8 @@ from solver.forms.answer import (
     Working,
 )
 from solver.forms.arguments import TripGiven
-from solver.forms.effort import Abandoned, Effort, SolverName
+from solver.forms.effort import Cancelled as Abandoned
+from solver.forms.effort import Effort, SolverName
 from solver.forms.question_answers import (
     AllowanceAnswer,
     BeyondAnswer,

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from api.answering.caller import Credentials, caller_of
 from api.answering.response_cache import keep_nothing
-from api.questions.asked_trips import Asked, put_in, trips_in
+from api.questions.asked_trips import AnyForm, put_in, trips_in
 from api.store import stored_catalog as stored
 from api.store.database import store_of
 from api.store.stored_catalog import Head, Tools
@@ -39,13 +39,13 @@ class ReadCatalogs:
         return rows
 
 
-class Shelf:
+class CatalogResolver:
     """Fills the trips of one request."""
 
     def __init__(self, request: Request) -> None:
         self.request = request
 
-    async def filled(self, asked: Asked) -> Asked:
+    async def filled(self, asked: AnyForm) -> AnyForm:
         """Return what is asked, each trip that names a stored catalog with its tools.
 
         Raises:
@@ -58,7 +58,7 @@ class Shelf:
         keep_nothing(self.request)
         return await anyio.to_thread.run_sync(self.filled_now, asked)
 
-    def filled_now(self, asked: Asked) -> Asked:
+    def filled_now(self, asked: AnyForm) -> AnyForm:
         """Do as `filled` says, in the caller's thread."""
         owner = caller_of(self.request, "plan").owner
         read: ReadCatalogs = self.request.app.state.read_catalogs
@@ -92,9 +92,9 @@ def _named(connection: Connection, owner: str, catalog: str) -> Head | None:
     return stored.at_revision(connection, head, int(revision))
 
 
-async def _shelf_of(request: Request, _: Credentials) -> Shelf:
+async def _shelf_of(request: Request, _: Credentials) -> CatalogResolver:
     """Return the shelf of a request; a key is wanted only where a catalog is named."""
-    return Shelf(request)
+    return CatalogResolver(request)
 
 
-ShelfOf = Annotated[Shelf, Depends(_shelf_of)]
+CatalogResolverOf = Annotated[CatalogResolver, Depends(_shelf_of)]

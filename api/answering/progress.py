@@ -14,7 +14,7 @@ from pydantic_core import to_jsonable_python
 from starlette.types import Receive, Scope, Send
 
 from api.answering.response_cache import place_of
-from api.http.json_lines import MEDIA_TYPE
+from api.http.json_lines import LINES_TYPE
 from api.http.media import JSON, quality
 from api.http.problem_details import problem_for
 from api.settings.units import Units, UnitsQuery, in_units, in_units_but_rows
@@ -34,7 +34,7 @@ LINES: dict[int | str, dict[str, Any]] = {
 }
 
 
-def body_of(answer: BaseModel, units: Units) -> bytes:
+def answer_body(answer: BaseModel, units: Units) -> bytes:
     """Return an answer as the JSON that a caller gets."""
     if units == "metric":
         return answer.model_dump_json().encode()
@@ -54,10 +54,10 @@ class Teller:
         self.solves = solves
         self.units = query.units
 
-    async def answer(self, job: _Job, body: _Body = body_of) -> Response:
+    async def answer(self, job: _Job, body: _Body = answer_body) -> Response:
         """Return the answer to a job, its body made from what the job gives in the units asked for."""
         accept = self.request.headers.get("accept", "*/*")
-        if quality(accept, MEDIA_TYPE) > quality(accept, JSON):
+        if quality(accept, LINES_TYPE) > quality(accept, JSON):
             return LinesAnswer(self, job, body)
         found, timing = await self.solves.run(job)
         told = body(found, self.units)
@@ -77,7 +77,7 @@ TellerOf = Annotated[Teller, Depends(_teller_of)]
 class LinesAnswer(Response):
     """How many programs are solved, twice a second; then the answer, or the problem it ended with."""
 
-    media_type = MEDIA_TYPE
+    media_type = LINES_TYPE
 
     def __init__(self, teller: Teller, job: _Job, body: _Body) -> None:
         super().__init__()

@@ -11,8 +11,8 @@ from fastapi import APIRouter, Body, Request, Response
 from fastapi.openapi.models import Example
 from starlette.types import Message
 
-from api.answering.catalog_resolver import Shelf, ShelfOf
-from api.answering.progress import LINES, Teller, TellerOf, body_of, body_with_rows
+from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
+from api.answering.progress import LINES, Teller, TellerOf, answer_body, body_with_rows
 from api.http.media import JSON
 from api.http.route import StrictRoute
 from api.http.strict_json import strict_json
@@ -41,7 +41,7 @@ class _QuestionRoute(StrictRoute):
             except ValueError:
                 return await long_way(Request(request.scope, _again(body, request)))
             teller = Teller(request, solves_of(request), _PLAIN)
-            answer: Response = await endpoint(**{name: asked}, tell=teller, shelf=Shelf(request))
+            answer: Response = await endpoint(**{name: asked}, tell=teller, shelf=CatalogResolver(request))
             return answer
 
         return handle
@@ -59,9 +59,9 @@ def _again(body: bytes, request: Request) -> Callable[[], Coroutine[Any, Any, Me
 
 def _endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
     """Return the endpoint of a question."""
-    body = body_with_rows if question.keeps_rows else body_of
+    body = body_with_rows if question.keeps_rows else answer_body
 
-    async def endpoint(form: Any, tell: TellerOf, shelf: ShelfOf) -> Response:
+    async def endpoint(form: Any, tell: TellerOf, shelf: CatalogResolverOf) -> Response:
         filled = await shelf.filled(form)
         return await tell.answer(lambda effort: question.answer(filled, effort), body)
 

@@ -8,7 +8,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.http.json_lines import MEDIA_TYPE as JSON_LINES
+from api.http.json_lines import LINES_TYPE as JSON_LINES
 from api.http.problem_details import problem_for
 from api.questions.registry import ROWS
 from api.settings.metrics import Metrics
@@ -45,7 +45,7 @@ def keep_nothing(request: Request) -> None:
     request.scope[_PLACE] = None
 
 
-class Recall:
+class ResponseCache:
     """Answers what it remembers; else makes a place for the answer, and hands on what was read of the request."""
 
     def __init__(self, app: ASGIApp, *, memory: Memory, metrics: Metrics) -> None:

@@ -4,7 +4,7 @@ from fastapi import FastAPI
 
 from api.answering import question_route
 from api.answering.catalog_resolver import ReadCatalogs
-from api.answering.response_cache import Recall
+from api.answering.response_cache import ResponseCache
 from api.contract.document import openapi_of
 from api.endpoints import (
     assumptions,
@@ -26,7 +26,7 @@ from api.middleware.cross_origin import CrossOrigin
 from api.middleware.hang_up import HangUp
 from api.middleware.last_resort import LastResort
 from api.middleware.rate_limit import Rate, RateLimit
-from api.middleware.request_log import Journal
+from api.middleware.request_log import RequestLog
 from api.middleware.safe_headers import SafeHeaders
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
@@ -79,7 +79,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     for part in _PARTS:
         app.include_router(part.router)
     app.add_middleware(LastResort)
-    app.add_middleware(Recall, memory=app.state.memory, metrics=app.state.metrics)
+    app.add_middleware(ResponseCache, memory=app.state.memory, metrics=app.state.metrics)
     app.add_middleware(
         Gate,
         max_body_bytes=settings.max_body_bytes,
@@ -90,6 +90,6 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(HangUp)
     app.add_middleware(SafeHeaders)
-    app.add_middleware(Journal, metrics=app.state.metrics)
+    app.add_middleware(RequestLog, metrics=app.state.metrics)
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]  # FastAPI's documented way
     return app

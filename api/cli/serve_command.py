@@ -28,7 +28,7 @@ def serve(asked: argparse.Namespace) -> int:
             port=settings.port,
             server_header=False,
             access_log=False,
-            http="api.middleware.slow_client:Patient",
+            http="api.middleware.slow_client:SlowClientProtocol",
             ws="none",
             log_config=LOG_CONFIG,
             timeout_graceful_shutdown=settings.drain_seconds,

@@ -7,7 +7,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 
 from api.contract.example_answers import example_answers
-from api.http.problem_details import KINDS, MEDIA_TYPE, Problem
+from api.http.problem_details import KINDS, PROBLEM_TYPE, Problem
 
 _BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
 _PLAIN_FAILURES = (422, 429, 500)
@@ -105,7 +105,7 @@ def _add_examples(document: dict[str, Any]) -> None:
 
 def _failure(status: int) -> dict[str, Any]:
     """Return the declaration of one failure."""
-    content = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
+    content = {PROBLEM_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
     return {"description": KINDS[status][1], "content": content}
 
 

@@ -9,7 +9,7 @@ from pydantic_core import to_jsonable_python
 from api.contract.example_sheet import sheet_answers
 from api.endpoints.catalog_form import CatalogHead
 from api.endpoints.trial_form import TrialsForm, answer_trials
-from api.endpoints.trials import EXAMPLE
+from api.endpoints.trials import TRIALS_EXAMPLE
 from api.examples.invented import design_examples
 from api.examples.question_bodies import HUT, HUT_TRIALS
 from api.http.problem_details import KINDS
@@ -37,7 +37,7 @@ def example_answers() -> dict[str, Any]:
         **_question_answers(),
         "post /v1/kits/batch": _batch_answer(),
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
-        "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(EXAMPLE))),
+        "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),
         **sheet_answers(),
         "get /v1/woods": _first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),

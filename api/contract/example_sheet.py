@@ -5,7 +5,7 @@ from api.sheet.csv_table import csv_text
 from api.sheet.draft import Draft
 from api.sheet.field import Field, fields
 from api.sheet.kit_csv import table
-from api.sheet.trip_table import EXAMPLE, USUAL, in_table, trips_of
+from api.sheet.trip_table import TABLE_EXAMPLE, USUAL, in_table, trips_of
 from solver import plan
 
 _CELLS = {"split_mm": "120", "saw_mm": "90"}  # as the examples of the parameters say
@@ -17,7 +17,7 @@ def sheet_answers() -> dict[str, str]:
     return {
         "get /v1/sheet/value": text_at(answer, fields()["kit.mass_g"]),
         "get /v1/sheet/kit.csv": csv_text(table(answer, "metric")),
-        "post /v1/sheet/trips": csv_text([["row", "name", *USUAL, "error"], *map(_told, trips_of(EXAMPLE))]),
+        "post /v1/sheet/trips": csv_text([["row", "name", *USUAL, "error"], *map(_told, trips_of(TABLE_EXAMPLE))]),
     }
 
 

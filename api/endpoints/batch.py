@@ -13,11 +13,11 @@ from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 from starlette.types import Receive, Scope, Send
 
-from api.answering.catalog_resolver import Shelf, ShelfOf
-from api.answering.progress import body_of
-from api.examples.invented import examples
+from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
+from api.answering.progress import answer_body
+from api.examples.invented import example_trips
 from api.http.app_settings import settings_of
-from api.http.json_lines import MEDIA_TYPE, Line, lines_of
+from api.http.json_lines import LINES_TYPE, NumberedLine, lines_of
 from api.http.problem_details import problem_for
 from api.http.strict_json import strict_json
 from api.middleware.rate_limit import Rate, client_of
@@ -32,12 +32,16 @@ router = APIRouter(tags=["kits"])
 
 _PLAN = QUESTIONS["plan"]
 _PATH = f"{_PLAN.address}/batch"
-_SENT = [{"id": "monday", "trip": examples()["least"]}, {**examples()["least"], "detail": "kit"}, {"people": 0}]
+_SENT = [
+    {"id": "monday", "trip": example_trips()["least"]},
+    {**example_trips()["least"], "detail": "kit"},
+    {"people": 0},
+]
 _LINES: dict[str, Any] = {"type": "string", "format": "binary"}  # whatever makers of clients make of it: bytes
 _BODY = {
     "required": True,
     "description": "One trip per line, or {id, trip} with an id of your own.",
-    "content": {MEDIA_TYPE: {"schema": _LINES, "example": "\n".join(json.dumps(line) for line in _SENT)}},
+    "content": {LINES_TYPE: {"schema": _LINES, "example": "\n".join(json.dumps(line) for line in _SENT)}},
 }
 
 
@@ -51,7 +55,7 @@ class BatchLine(Form):
 class _Answered:
     """A line and what becomes of it."""
 
-    def __init__(self, line: Line) -> None:
+    def __init__(self, line: NumberedLine) -> None:
         self.line = line
         self.done = anyio.Event()
         self.body = b""
@@ -64,9 +68,9 @@ class _BatchAnswer(Response):
     faster than the solver, or slower in reading than in writing, is held up.
     """
 
-    media_type = MEDIA_TYPE
+    media_type = LINES_TYPE
 
-    def __init__(self, solves: Solves, shelf: Shelf, rate: Rate, units: Units, settings: Settings) -> None:
+    def __init__(self, solves: Solves, shelf: CatalogResolver, rate: Rate, units: Units, settings: Settings) -> None:
         super().__init__()
         del self.headers["content-length"]
         self.solves = solves
@@ -110,7 +114,7 @@ class _BatchAnswer(Response):
             asked = await self.shelf.filled(_asked_in(form))
             trip = asked.trip if isinstance(asked, BatchLine) else asked
             answer = await self.solves.run_patiently(lambda effort: _PLAN.answer(trip, effort))
-            key, told = "answer", body_of(answer, self.units)
+            key, told = "answer", answer_body(answer, self.units)
         except Exception as error:
             key, told = "problem", bytes(problem_for(request, error).body)
         head = f'{{"line":{answered.line.number},"id":{json.dumps(name)},"{key}":'
@@ -118,7 +122,7 @@ class _BatchAnswer(Response):
         answered.done.set()
 
 
-def _json_of(line: Line, most_bytes: int) -> Any:
+def _json_of(line: NumberedLine, most_bytes: int) -> Any:
     """Return the value of a line.
 
     Raises:
@@ -159,12 +163,12 @@ def _asked_in(form: Any) -> BatchLine | Trip:
     _PATH,
     status_code=200,
     response_class=_BatchAnswer,
-    responses={200: {"description": "One line per trip.", "content": {MEDIA_TYPE: {"schema": _LINES}}}},
+    responses={200: {"description": "One line per trip.", "content": {LINES_TYPE: {"schema": _LINES}}}},
     openapi_extra={"requestBody": _BODY},
     summary="Plan many trips, one line of JSON each",
 )
 async def post_batch(
-    request: Request, solves: SolvesOf, shelf: ShelfOf, query: Annotated[UnitsQuery, Query()]
+    request: Request, solves: SolvesOf, shelf: CatalogResolverOf, query: Annotated[UnitsQuery, Query()]
 ) -> _BatchAnswer:
     """Send one trip per line; receive one answer or problem per line, in the same order.
 

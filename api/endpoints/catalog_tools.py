@@ -7,7 +7,16 @@ from fastapi.responses import JSONResponse
 
 from api.answering.caller import Reader, Writer
 from api.endpoints.catalog_form import CatalogWritten, check_rows
-from api.endpoints.catalogs import NO_CACHE, CatalogName, Given, Held, SettingsOf, StoreOf, next_revision, there
+from api.endpoints.catalogs import (
+    NO_CACHE,
+    CatalogName,
+    Given,
+    HeldCondition,
+    SettingsOf,
+    StoreOf,
+    next_revision,
+    there,
+)
 from api.endpoints.tools import ToolQuery, matches
 from api.examples.question_bodies import HUT
 from api.http.media import JSON
@@ -36,7 +45,7 @@ def list_catalog_tools(
 
 
 @router.get("/{id}", response_model=Tool, summary="One tool of a catalog")
-def get_catalog_tool(name: CatalogName, id: _ToolId, caller: Reader, store: StoreOf, held: Held) -> Any:
+def get_catalog_tool(name: CatalogName, id: _ToolId, caller: Reader, store: StoreOf, held: HeldCondition) -> Any:
     """Return one tool of a catalog. Its ETag changes only when the row changes."""
     with store.reading() as connection:
         found = stored.tool_of(connection, there(connection, caller.owner, name), id)

@@ -12,7 +12,7 @@ from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
 from api.endpoints.trial_form import MOST_TRIALS, record_faults
 from api.examples.question_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
-from api.http.media import CSV, JSON, Media, RawBody, body_of, wants_csv
+from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.store.catalog_refused import CatalogRefused
@@ -61,7 +61,7 @@ def get_catalog_trials(request: Request, name: CatalogName, caller: Reader, stor
 @router.post(
     "",
     response_model=StoredTrialsAnswer,
-    openapi_extra=body_of("TrialRecords", {"invented": {"value": HUT_TRIALS}}, HUT_TRIALS_TABLE),
+    openapi_extra=raw_body("TrialRecords", {"invented": {"value": HUT_TRIALS}}, HUT_TRIALS_TABLE),
     summary="Store trials of a catalog's tools",
 )
 def post_catalog_trials(

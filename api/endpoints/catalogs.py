@@ -22,7 +22,7 @@ from api.endpoints.catalog_form import (
 )
 from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from api.http.app_settings import settings_of
-from api.http.media import CSV, JSON, Media, RawBody, body_of, wants_csv
+from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
 from api.http.paging import Page, PageQuery
 from api.http.precondition import Condition, condition_of, reading_condition_of
 from api.http.route import StrictRoute
@@ -38,7 +38,7 @@ router = APIRouter(prefix="/v1/catalogs", tags=["catalogs"], route_class=StrictR
 
 CatalogName = Annotated[Name, Path(description="Name of the catalog.")]
 Given = Annotated[Condition, Depends(condition_of)]
-Held = Annotated[Condition, Depends(reading_condition_of)]
+HeldCondition = Annotated[Condition, Depends(reading_condition_of)]
 StoreOf = Annotated[Store, Depends(store_of)]
 SettingsOf = Annotated[Settings, Depends(settings_of)]
 NO_CACHE = "private, no-cache"  # whoever keeps a copy asks each time whether it is still true
@@ -58,12 +58,12 @@ class RevisionQuery(BaseModel):
 def list_catalogs(request: Request, caller: Reader, store: StoreOf, query: Annotated[PageQuery, Query()]) -> Any:
     """Return a page of the caller's catalogs, sorted by name, each with its newest revision."""
     with store.reading() as connection:
-        heads = stored.listed(connection, caller.owner, after=query.cursor, limit=query.limit + 1)
+        heads = stored.heads_after(connection, caller.owner, after=query.cursor, limit=query.limit + 1)
     return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.name)
 
 
 @router.get("/{name}", response_model=CatalogForm, responses=TWO_FORMS, summary="Get one of your catalogs")
-def get_catalog(request: Request, name: CatalogName, caller: Reader, store: StoreOf, held: Held) -> Any:
+def get_catalog(request: Request, name: CatalogName, caller: Reader, store: StoreOf, held: HeldCondition) -> Any:
     """Return the newest revision of a catalog: JSON or, by Accept: text/csv, a table. PUT takes both unchanged."""
     with store.reading() as connection:
         return _catalog_answer(request, connection, there(connection, caller.owner, name), held)
@@ -73,7 +73,7 @@ def get_catalog(request: Request, name: CatalogName, caller: Reader, store: Stor
     "/{name}",
     response_model=CatalogWritten,
     responses={201: {"model": CatalogWritten, "description": "Created"}},
-    openapi_extra=body_of("CatalogForm", {"invented": {"summary": "An invented hut", "value": HUT}}, HUT_TABLE),
+    openapi_extra=raw_body("CatalogForm", {"invented": {"summary": "An invented hut", "value": HUT}}, HUT_TABLE),
     summary="Store a catalog",
 )
 def put_catalog(
@@ -154,7 +154,7 @@ def get_revision(
     revision: Annotated[int, Path(ge=1, le=10**9, description="Number of the revision.", examples=[1])],
     caller: Reader,
     store: StoreOf,
-    held: Held,
+    held: HeldCondition,
 ) -> Any:
     """Return one revision of a catalog, as JSON or as a table."""
     with store.reading() as connection:

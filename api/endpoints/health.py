@@ -6,16 +6,16 @@ import anyio
 from fastapi import APIRouter, HTTPException, Path, Request, Response
 from pydantic import BaseModel
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from api.http.problem_details import KINDS, OTHER_KINDS
-from api.settings.metrics import MEDIA_TYPE, Metrics
+from api.settings.metrics import METRICS_TYPE, Metrics
 from api.solving.solve_queue import solves_of
 from api.store.database import store_of
 from solver import Trip, plan
 
 router = APIRouter(tags=["service"])
 
-SMALL = Trip.model_validate({**examples()["least"], "detail": "kit"})
+SMALL = Trip.model_validate({**example_trips()["least"], "detail": "kit"})
 
 
 class Health(BaseModel):
@@ -51,7 +51,7 @@ async def readyz(request: Request) -> Any:
 def get_metrics(request: Request) -> Response:
     """Return the metrics for a Prometheus server."""
     metrics: Metrics = request.app.state.metrics
-    return Response(metrics.text(), headers={"Content-Type": MEDIA_TYPE})
+    return Response(metrics.text(), headers={"Content-Type": METRICS_TYPE})
 
 
 @router.get("/problems/{slug}", response_model=ProblemPage, summary="Explain a problem type")

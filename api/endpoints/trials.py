@@ -12,7 +12,7 @@ from api.settings.units import UnitsQuery, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
 
 router = APIRouter(prefix="/v1", tags=["catalog"], route_class=StrictRoute)
-EXAMPLE = {
+TRIALS_EXAMPLE = {
     "trials": [
         {"tool": "folding-saw-210", "task": "saw", "diameter_mm": 80, "count": 3, "minutes": minutes}
         for minutes in (1.2, 1.1, 1.3, 1.15, 2.9, 1.25)
@@ -22,7 +22,7 @@ EXAMPLE = {
 
 @router.post("/trials", response_model=TrialsAnswer, summary="Estimate scores from stopwatch records")
 async def post_trials(
-    form: Annotated[TrialsForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": EXAMPLE}})],
+    form: Annotated[TrialsForm, Body(openapi_examples={"invented": {"summary": "Invented", "value": TRIALS_EXAMPLE}})],
     solves: Annotated[Solves, Depends(solves_of)],
     query: Annotated[UnitsQuery, Query()],
 ) -> Any:

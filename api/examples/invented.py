@@ -7,7 +7,7 @@ from typing import Any
 
 
 @cache
-def examples() -> dict[str, Any]:
+def example_trips() -> dict[str, Any]:
     """Return the example trips by name."""
     return _read_folder("")
 

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from typing import Any
 
-from api.examples.invented import design_examples, examples
+from api.examples.invented import design_examples, example_trips
 
-Body = dict[str, Any]
+ExampleBody = dict[str, Any]
 
 _LONG_KNIFE = {
     "id": "one-purpose-knife",
@@ -22,49 +22,49 @@ class Example:
     """An example body, and what the contract says of it."""
 
     summary: str
-    body: Body
+    body: ExampleBody
 
 
-def _invented(body: Body) -> dict[str, Example]:
+def _invented(body: ExampleBody) -> dict[str, Example]:
     """Return the one example of a question."""
     return {"invented": Example("An invented case", body)}
 
 
 def plan_examples() -> dict[str, Example]:
     """Return the example trips."""
-    return {name: Example(trip["name"], trip) for name, trip in examples().items()}
+    return {name: Example(trip["name"], trip) for name, trip in example_trips().items()}
 
 
-def least_trip() -> Body:
+def least_trip() -> ExampleBody:
     """Return the trip that asks for least, quickly answered."""
-    least: Body = examples()["least"]
+    least: ExampleBody = example_trips()["least"]
     return least
 
 
 def front_examples() -> dict[str, Example]:
     """Return a front asked for."""
-    return _invented({"trip": examples()["stream-survey"], "against": "minutes"})
+    return _invented({"trip": example_trips()["stream-survey"], "against": "minutes"})
 
 
-def short_front() -> Body:
+def short_front() -> ExampleBody:
     """Return a front of few kits."""
-    return {"trip": examples()["least"]}
+    return {"trip": example_trips()["least"]}
 
 
 def check_examples() -> dict[str, Example]:
     """Return a check that fails."""
-    return _invented({"kit": ["hatchet-600", "fixed-knife-90"], "trip": examples()["stream-survey"]})
+    return _invented({"kit": ["hatchet-600", "fixed-knife-90"], "trip": example_trips()["stream-survey"]})
 
 
-def passing_check() -> Body:
+def passing_check() -> ExampleBody:
     """Return a check that passes."""
-    return {"kit": ["fixed-knife-90"], "trip": examples()["least"]}
+    return {"kit": ["fixed-knife-90"], "trip": example_trips()["least"]}
 
 
 def confidence_examples() -> dict[str, Example]:
     """Return uncertain wood."""
     body = {
-        "trip": examples()["least"],
+        "trip": example_trips()["least"],
         "scenarios": [
             {"weight": 7, "wood": {"species": "white-spruce"}},
             {"weight": 3, "wood": {"species": "paper-birch", "knotty": True}},
@@ -75,38 +75,38 @@ def confidence_examples() -> dict[str, Example]:
     return _invented(body)
 
 
-def certain_wood() -> Body:
+def certain_wood() -> ExampleBody:
     """Return wood that is certain."""
-    return {"trip": examples()["least"], "confidence": 1.0}
+    return {"trip": example_trips()["least"], "confidence": 1.0}
 
 
 def season_examples() -> dict[str, Example]:
     """Return a season of two trips."""
-    trips = [{"weight": 3, "trip": examples()["stream-survey"]}, {"weight": 1, "trip": examples()["least"]}]
+    trips = [{"weight": 3, "trip": example_trips()["stream-survey"]}, {"weight": 1, "trip": example_trips()["least"]}]
     return _invented({"trips": trips, "own_at_most": 4})
 
 
-def short_season() -> Body:
+def short_season() -> ExampleBody:
     """Return another season of two trips."""
-    trips = [{"weight": 1, "trip": examples()["least"]}, {"weight": 2, "trip": examples()["stream-survey"]}]
+    trips = [{"weight": 1, "trip": example_trips()["least"]}, {"weight": 2, "trip": example_trips()["stream-survey"]}]
     return {"trips": trips, "own_at_most": 4}
 
 
 def allowance_examples() -> dict[str, Example]:
     """Return an allowance asked for a row, and for a drawing."""
-    survey = examples()["stream-survey"]
+    survey = example_trips()["stream-survey"]
     return {
         "invented": Example("An invented row", {"tool": _LONG_KNIFE, "trip": survey}),
         "drawn": Example("An invented drawing", {"design": design_examples()["long-knife"], "trip": survey}),
     }
 
 
-def saw_allowance() -> Body:
+def saw_allowance() -> ExampleBody:
     """Return an allowance asked for a tool of the built-in catalog."""
     from catalog import tools  # late: of all that is here, only the contract's example needs it
 
     saw = next(tool for tool in tools() if tool.id == "folding-saw-210")
-    return {"tool": saw.model_dump(mode="json"), "trip": examples()["stream-survey"]}
+    return {"tool": saw.model_dump(mode="json"), "trip": example_trips()["stream-survey"]}
 
 
 def sweep_examples() -> dict[str, Example]:
@@ -118,7 +118,7 @@ def sweep_examples() -> dict[str, Example]:
             {"field": "drawing.blade.spine_mm", "low": 4.5, "high": 6, "steps": 4},
             {"field": "drawing.steel", "values": ["5160", "A2"]},
         ],
-        "trip": examples()["stream-survey"],
+        "trip": example_trips()["stream-survey"],
         "limits": {"slenderness": 60, "margin": 0.2},
         "against": "margin",
     }

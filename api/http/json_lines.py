@@ -3,18 +3,18 @@
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 
-MEDIA_TYPE = "application/x-ndjson"
+LINES_TYPE = "application/x-ndjson"
 
 
 @dataclass(frozen=True)
-class Line:
+class NumberedLine:
     """One line by its number, counted from 1; None in place of one that outgrew the limit."""
 
     number: int
     body: bytes | None
 
 
-async def lines_of(pieces: AsyncIterator[bytes], *, most_bytes: int) -> AsyncIterator[Line]:
+async def lines_of(pieces: AsyncIterator[bytes], *, most_bytes: int) -> AsyncIterator[NumberedLine]:
     """Yield the lines that are not blank; of one that is too long, no more is kept than the limit."""
     number, held, outgrown = 1, bytearray(), False
     async for piece in pieces:
@@ -23,7 +23,7 @@ async def lines_of(pieces: AsyncIterator[bytes], *, most_bytes: int) -> AsyncIte
             outgrown = outgrown or len(held) + end - start > most_bytes
             body = b"" if outgrown else bytes(held) + piece[start:end]
             if outgrown or body.strip():
-                yield Line(number, None if outgrown else body)
+                yield NumberedLine(number, None if outgrown else body)
             number, start, outgrown = number + 1, end + 1, False
             held.clear()
         outgrown = outgrown or len(held) + len(piece) - start > most_bytes
@@ -32,4 +32,4 @@ async def lines_of(pieces: AsyncIterator[bytes], *, most_bytes: int) -> AsyncIte
         else:
             held += piece[start:]
     if outgrown or held.strip():
-        yield Line(number, None if outgrown else bytes(held))
+        yield NumberedLine(number, None if outgrown else bytes(held))

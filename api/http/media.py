@@ -5,7 +5,7 @@ from typing import Annotated, Any
 
 from fastapi import Depends, HTTPException, Request
 
-from api.http.json_lines import MEDIA_TYPE as JSON_LINES
+from api.http.json_lines import LINES_TYPE as JSON_LINES
 from catalog.tables.table import ABOUT_TABLES
 
 JSON, CSV = "application/json", "text/csv"
@@ -37,7 +37,7 @@ RawBody = Annotated[bytes, Depends(_body_bytes)]
 Media = Annotated[str, Depends(media_of)]
 
 
-def body_of(form: str, examples: dict[str, Any], table: str) -> dict[str, Any]:
+def raw_body(form: str, examples: dict[str, Any], table: str) -> dict[str, Any]:
     """Return the declaration of a body that is JSON of a form, or a table; with examples of both."""
     content = {
         JSON: {"schema": {"$ref": f"#/components/schemas/{form}"}, "examples": examples},

@@ -26,7 +26,7 @@ from solver import TripError, Unfinished
 
 _log = logging.getLogger("kitwright")
 
-MEDIA_TYPE = "application/problem+json"
+PROBLEM_TYPE = "application/problem+json"
 _LONGEST_ECHO = 200
 _FIELD_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z][a-z_]*)*")
 _MOST_FAULTS = 100  # a body of 16 MiB can be wrong in a million places
@@ -97,7 +97,7 @@ def problem(
         "instance": request.url.path,
         "errors": list(errors),
     }
-    return Response(json.dumps(body), status_code=status, media_type=MEDIA_TYPE, headers=dict(headers or {}))
+    return Response(json.dumps(body), status_code=status, media_type=PROBLEM_TYPE, headers=dict(headers or {}))
 
 
 def add_handlers(app: FastAPI) -> None:

@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.http.json_lines import MEDIA_TYPE as JSON_LINES
+from api.http.json_lines import LINES_TYPE as JSON_LINES
 from api.http.media import CSV, JSON, media_of, takes_table, wanted_media
 from api.http.problem_details import allowed_methods, problem, takes
 

@@ -49,7 +49,7 @@ LOG_CONFIG: dict[str, Any] = {
 }
 
 
-class Journal:
+class RequestLog:
     """Gives every request an id, and writes and counts how it ended. Paths are written without their queries."""
 
     def __init__(self, app: ASGIApp, *, metrics: Metrics) -> None:

@@ -22,7 +22,7 @@ def _patience_s() -> float:
     return Settings().patience_seconds
 
 
-class Patient(HttpToolsProtocol):
+class SlowClientProtocol(HttpToolsProtocol):
     """uvicorn's fast protocol with bounds."""
 
     head: TimerHandle | None = None

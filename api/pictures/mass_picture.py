@@ -4,7 +4,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from api.pictures.picture import INK, MARK, SOFT, Sheet
+from api.pictures.picture import INK, MARK, SOFT, Paper
 from catalog.bench.design import Design, bare_mass_g
 
 PANEL_MM, GAP_MM, MARGIN_MM = (68.0, 46.0), 24.0, 18.0
@@ -30,7 +30,7 @@ def mass_svg(design: Design) -> str:
     rows = -(-len(curves) // columns)
     wide = 2 * MARGIN_MM + columns * PANEL_MM[0] + (columns - 1) * GAP_MM / 2
     tall = MARGIN_MM + rows * (PANEL_MM[1] + GAP_MM)
-    sheet = Sheet(width_mm=wide, height_mm=tall)
+    sheet = Paper(width_mm=wide, height_mm=tall)
     mass = bare_mass_g(design.drawing)
     sheet.text(MARGIN_MM, tall - 9, f"{design.name or design.id}: mass against each measure", size=11)
     sheet.text(

@@ -22,7 +22,7 @@ matplotlib.rcParams.update(
 )
 
 
-class Sheet:
+class Paper:
     """A page of stated size; a plot on it is placed by its lower left corner [mm]."""
 
     def __init__(self, *, width_mm: float, height_mm: float) -> None:

@@ -3,7 +3,7 @@
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, FancyBboxPatch, Polygon, Rectangle
 
-from api.pictures.picture import INK, MARK, SOFT, STEEL, WOOD, Sheet, dimension, height
+from api.pictures.picture import INK, MARK, SOFT, STEEL, WOOD, Paper, dimension, height
 from catalog.bench.design import Design, Shape
 from catalog.bench.rating import rate
 from catalog.drawings.axe_drawing import AxeDrawing
@@ -27,7 +27,7 @@ def drawing_svg(design: Design) -> str:
     low, high = (low[0] - room, low[1] - room), (high[0] + room, high[1] + room)
     sections = _sections_height(drawing)
     tall = (high[1] - low[1]) / scale + sections + 2 * MARGIN_MM + 12
-    sheet = Sheet(width_mm=PAPER_MM, height_mm=tall)
+    sheet = Paper(width_mm=PAPER_MM, height_mm=tall)
     view = sheet.view(x_mm=MARGIN_MM, y_mm=MARGIN_MM + sections, low=low, high=high, scale=scale)
     _draw(view, drawing, scale)
     _balance(view, design, scale)
@@ -146,7 +146,7 @@ def _sections_height(drawing: Shape) -> float:
     return drawing.blade.width_mm * _ENLARGED + 14 if isinstance(drawing, KnifeDrawing) else 0.0
 
 
-def _draw_sections(sheet: Sheet, knife: KnifeDrawing) -> None:
+def _draw_sections(sheet: Paper, knife: KnifeDrawing) -> None:
     """Draw the sections side by side, enlarged, the edge below, with width and thickness of the spine."""
     blade = knife.blade
     step = (PAPER_MM - 2 * MARGIN_MM) / 3

@@ -32,14 +32,14 @@ def table_of(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) 
     return table
 
 
-def listed(ids: Sequence[str]) -> str:
+def ids_in_words(ids: Sequence[str]) -> str:
     """Return ids in words."""
     return ", ".join(ids) or "nothing"
 
 
 def _in_brief(kit: KitBrief) -> str:
     """Return a kit in words."""
-    return f"{kit.mass_g:g} g: {listed(kit.ids)}"
+    return f"{kit.mass_g:g} g: {ids_in_words(kit.ids)}"
 
 
 def print_front(answer: FrontAnswer) -> None:
@@ -52,7 +52,7 @@ def print_front(answer: FrontAnswer) -> None:
         (
             f"{point.mass_g:g}",
             f"{point.work_min_per_day:.1f}" if answer.against == "minutes" else _price_text(point),
-            listed([*point.ids, *point.methods]),
+            ids_in_words([*point.ids, *point.methods]),
         )
         for point in answer.points
     ]
@@ -80,7 +80,7 @@ def print_check(answer: CheckAnswer) -> None:
         (
             "-" if need.minutes_per_day is None else f"{need.minutes_per_day:.1f}",
             "-" if need.spare_mm is None else f"{need.spare_mm:g}",
-            f"{need.id}: {listed([share.id for share in need.done_with])}",
+            f"{need.id}: {ids_in_words([share.id for share in need.done_with])}",
         )
         for need in answer.needs
     ]
@@ -126,16 +126,16 @@ def print_confidence(answer: ConfidenceAnswer) -> None:
 def _step_row(step: StepAnswer) -> tuple[str, str, str, str]:
     """Return a kit with its probability as a row."""
     more = "-" if step.more_g is None else f"{step.more_g:g}"
-    return f"{step.probability:.3g}", f"{step.mass_g:g}", more, listed(step.ids)
+    return f"{step.probability:.3g}", f"{step.mass_g:g}", more, ids_in_words(step.ids)
 
 
 def print_season(answer: SeasonAnswer) -> None:
     """Print what to own, each trip's kit, and what the next tool would save."""
     console = Console(soft_wrap=True)
     grams = f"{answer.weighted_g:g} g carried, each trip as often as its weight"
-    console.print(Text(f"{answer.status}: own {listed(answer.own)}; {grams}"))
+    console.print(Text(f"{answer.status}: own {ids_in_words(answer.own)}; {grams}"))
     rows = [
-        (f"{one.weight:g}", f"{one.mass_g:g}", f"{one.name or f'trip {place}'}: {listed(one.ids)}")
+        (f"{one.weight:g}", f"{one.mass_g:g}", f"{one.name or f'trip {place}'}: {ids_in_words(one.ids)}")
         for place, one in enumerate(answer.trips, start=1)
     ]
     console.print(table_of("Trips", ("weight", "g", "trip: kit"), rows))
@@ -149,7 +149,9 @@ def next_text(own: Sequence[str], next_own: Sequence[str], saves_g: float) -> st
     """Return what the next tool bought would save, in words."""
     bought = [name for name in next_own if name not in own]
     return (
-        f"the next tool, {listed(bought)}, would save {saves_g:g} g" if bought else "no further tool would save a gram"
+        f"the next tool, {ids_in_words(bought)}, would save {saves_g:g} g"
+        if bought
+        else "no further tool would save a gram"
     )
 
 
@@ -168,6 +170,6 @@ def print_allowance(answer: AllowanceAnswer) -> None:
 def _allowance_text(found: TripAllowance) -> str:
     """Return a trip's allowance in words."""
     mass = found.reason or f"up to {found.allowance_g:g} g"
-    replaces = f" In place of {listed(found.replaces)}." if found.replaces else ""
+    replaces = f" In place of {ids_in_words(found.replaces)}." if found.replaces else ""
     price = "" if found.price_allowance is None else f" At its own mass it may cost {found.price_allowance:g}."
     return f"{mass}. {found.text}{replaces}{price}"

@@ -4,7 +4,7 @@ from rich.console import Console
 from rich.text import Text
 
 from api.printing.kit_print import print_list
-from api.printing.question_print import listed, table_of
+from api.printing.question_print import ids_in_words, table_of
 from solver.reports.sweep_report import DesignPoint, SweepAnswer
 
 
@@ -34,7 +34,7 @@ def _headline(answer: SweepAnswer) -> str:
     worth = "no kit does without it" if without is None else f"without it the kit weighs {without.mass_g:g} g"
     return (
         f"{answer.status}: the best of {tried} weighs {best.design_g:g} g, in a kit of {best.mass_g:g} g; {worth}\n"
-        f"design: {_values_text(best)}\nkit: {listed(best.ids)}"
+        f"design: {_values_text(best)}\nkit: {ids_in_words(best.ids)}"
     )
 
 

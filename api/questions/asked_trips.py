@@ -7,7 +7,7 @@ from pydantic import BaseModel
 
 from solver import Trip
 
-Asked = TypeVar("Asked", bound=BaseModel)
+AnyForm = TypeVar("AnyForm", bound=BaseModel)
 _Place = tuple[str | int, ...]
 
 
@@ -22,7 +22,7 @@ def trips_in(asked: BaseModel, place: _Place) -> Iterator[tuple[_Place, Trip]]:
                 yield from trips_in(one, (*place, field) if index is None else (*place, field, index))
 
 
-def put_in(asked: Asked, found: dict[_Place, Trip], place: _Place) -> Asked:
+def put_in(asked: AnyForm, found: dict[_Place, Trip], place: _Place) -> AnyForm:
     """Return what is asked with these trips in their places."""
     if place in found:
         return found[place]  # type: ignore[return-value]  # what stands at the place of a trip is a trip

@@ -11,7 +11,7 @@ from pkgutil import resolve_name
 from typing import TYPE_CHECKING, Any, get_type_hints
 
 from api.examples import question_examples as bodies
-from api.examples.question_examples import Body, Example
+from api.examples.question_examples import Example, ExampleBody
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -48,7 +48,7 @@ class QuestionRow:
     answered_by: str
     printed_by: str
     examples: Callable[[], Mapping[str, Example]]
-    contract_body: Callable[[], Body] | None = None
+    contract_body: Callable[[], ExampleBody] | None = None
     printed_in_full_by: str | None = None
     keeps_rows: bool = False
     quick: bool = False
@@ -87,7 +87,7 @@ class QuestionRow:
         return found
 
     @property
-    def example(self) -> Body:
+    def example(self) -> ExampleBody:
         """The first of its example bodies."""
         return next(iter(self.examples().values())).body
 

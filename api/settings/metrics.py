@@ -11,7 +11,7 @@ from solver import Answer
 
 _SECONDS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 30, 60, 300)
 _KNOWN_METHODS = {"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"}
-MEDIA_TYPE = CONTENT_TYPE_LATEST
+METRICS_TYPE = CONTENT_TYPE_LATEST
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"  # read by prometheus_client as it is imported
 
 

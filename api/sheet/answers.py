@@ -12,7 +12,7 @@ from api.solving.solve_queue import Solves
 from solver import Effort, Trip
 
 _Row = dict[str, Any]
-Asked = Literal["kit", "full", "minutes", "price"]
+AskedTrip = Literal["kit", "full", "minutes", "price"]
 
 
 class Answers:
@@ -23,7 +23,7 @@ class Answers:
         self.memory = memory
         self.pending: dict[bytes, asyncio.Task[_Row]] = {}
 
-    async def answer(self, trip: Trip, asked: Asked, *, patient: bool = False) -> _Row:
+    async def answer(self, trip: Trip, asked: AskedTrip, *, patient: bool = False) -> _Row:
         """Return the answer to a trip (`kit` or `full` detail) or its front (against `minutes` or `price`).
 
         Raises:
@@ -59,7 +59,7 @@ class Answers:
         return row
 
 
-def _job_of(trip: Trip, asked: Asked) -> Callable[[Effort], bytes]:
+def _job_of(trip: Trip, asked: AskedTrip) -> Callable[[Effort], bytes]:
     """Return the work of an answer, as its JSON."""
     question = QUESTIONS["plan" if asked in ("kit", "full") else "front"]
     form = trip if question.name == "plan" else question.form.model_validate({"trip": trip, "against": asked})

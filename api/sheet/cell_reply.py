@@ -9,7 +9,7 @@ from fastapi.responses import Response
 
 from api.http.precondition import Condition, reading_condition_of
 from api.sheet.cell_text import UNPRINTABLE
-from api.sheet.sheet_question import Question, question_of
+from api.sheet.sheet_question import SheetQuestion, sheet_question_of
 from api.solving.solve_queue import Busy
 from solver import TripError, Unfinished
 
@@ -17,12 +17,12 @@ _ASK_AGAIN = "private, no-cache"
 _FRESH = "public, max-age=600"  # answers change only with the service; a refresh parameter asks anew at once
 _MOST_WORDS = 5  # faults that a cell has room for
 BOM = "\ufeff"
-Held = Annotated[Condition, Depends(reading_condition_of)]
+CellCondition = Annotated[Condition, Depends(reading_condition_of)]
 
 
 async def reply(
     request: Request,
-    tell: Callable[[Question], Awaitable[str]],
+    tell: Callable[[SheetQuestion], Awaitable[str]],
     held: Condition,
     *,
     more: list[str],
@@ -46,7 +46,7 @@ async def reply(
     """
     items = request.query_params.multi_items()
     try:
-        question = question_of(items, more=more)
+        question = sheet_question_of(items, more=more)
         text = await tell(question)
     except (TripError, Unfinished, Busy) as error:
         if ("errors", "text") not in items:
@@ -78,7 +78,7 @@ def in_words(error: TripError | Unfinished | Busy) -> str:
     return UNPRINTABLE.sub(" ", "; ".join(told))
 
 
-def _tag_of(path: str, question: Question, text: str) -> str:
+def _tag_of(path: str, question: SheetQuestion, text: str) -> str:
     """Return a strong validator: the same query has the same tag for as long as its answer is the same."""
     whole = "\0".join((path, question.canonical, text))
     return f'"{hashlib.sha256(whole.encode()).hexdigest()[:32]}"'

@@ -112,11 +112,11 @@ def _plain(value: Any, name: str) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int | float):
-        return figure(value, name)
+        return cell_number(value, name)
     return UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/")
 
 
-def figure(value: float, name: str) -> str:
+def cell_number(value: float, name: str) -> str:
     """Return a number: grams and millimetres whole, others to two decimals, with a point and no exponent."""
     rounded = round(value, 0 if name.endswith(_WHOLE) or name == "mm" else _DECIMALS)
     text = f"{rounded:.{_DECIMALS}f}".rstrip("0").rstrip(".")

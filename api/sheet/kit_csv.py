@@ -7,12 +7,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.settings.units import Units, us_figures
-from api.sheet.cell_reply import Held, reply
-from api.sheet.cell_text import UNCOVERED, figure
+from api.sheet.cell_reply import CellCondition, reply
+from api.sheet.cell_text import UNCOVERED, cell_number
 from api.sheet.csv_table import csv_text, neutral
 from api.sheet.draft import Draft
 from api.sheet.query_parameter import choices, trip_parameters
-from api.sheet.sheet_question import DeskOf, Question
+from api.sheet.sheet_question import DeskOf, SheetQuestion
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _MORE = ["units", "errors", "bom"]
@@ -32,7 +32,7 @@ _FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, no
     },
     openapi_extra={"parameters": [*trip_parameters(), *choices(_MORE)]},
 )
-async def get_kit_csv(request: Request, desk: DeskOf, held: Held) -> Response:
+async def get_kit_csv(request: Request, desk: DeskOf, held: CellCondition) -> Response:
     """Return the kit of the trip in the query: a row per tool, method, need and gap, and a row for the total.
 
     Columns: part (tool, method, need, gap, total), id, name, mass_g, diameter_mm, per_day, minutes_per_day, spare_mm,
@@ -41,7 +41,7 @@ async def get_kit_csv(request: Request, desk: DeskOf, held: Held) -> Response:
     a gap too.
     """
 
-    async def tell(question: Question) -> str:
+    async def tell(question: SheetQuestion) -> str:
         return csv_text(table(await desk.answer(Draft(question.cells), "kit"), question.units))
 
     return await reply(request, tell, held, more=_MORE, media="text/csv", name="kit.csv")
@@ -64,7 +64,7 @@ def _shown(value: float | None, title: str, name: str, *, hidden: bool) -> str:
     """Return a figure in the unit of its column's title."""
     if value is None or hidden:
         return "" if value is None else UNCOVERED
-    return figure(value if title == name else dict(us_figures(name, value))[title], title)
+    return cell_number(value if title == name else dict(us_figures(name, value))[title], title)
 
 
 def _rows(answer: Mapping[str, Any]) -> Iterator[_Row]:

@@ -7,9 +7,9 @@ from typing import Annotated, Any, cast
 
 from fastapi import Depends, Request
 
-from api.answering.catalog_resolver import Shelf, ShelfOf
+from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.settings.units import Units, in_units
-from api.sheet.answers import Answers, Asked
+from api.sheet.answers import Answers, AskedTrip
 from api.sheet.cell_text import text_at
 from api.sheet.column import COLUMNS
 from api.sheet.draft import Draft
@@ -19,7 +19,7 @@ from solver import Fault, TripError
 
 
 @dataclass(frozen=True)
-class Question:
+class SheetQuestion:
     """A query: the cells of its trip and what else it says."""
 
     cells: Mapping[str, str]
@@ -36,7 +36,7 @@ class Question:
         return repr(sorted({**self.cells, **self.said}.items()))
 
 
-def question_of(items: Sequence[tuple[str, str]], *, more: Sequence[str], columns: bool = True) -> Question:
+def sheet_question_of(items: Sequence[tuple[str, str]], *, more: Sequence[str], columns: bool = True) -> SheetQuestion:
     """Return the question that a query string puts.
 
     Args:
@@ -74,17 +74,17 @@ def question_of(items: Sequence[tuple[str, str]], *, more: Sequence[str], column
     ]
     if faults:
         raise TripError(faults)
-    return Question({name: value for name, value in filled.items() if name in COLUMNS}, said)
+    return SheetQuestion({name: value for name, value in filled.items() if name in COLUMNS}, said)
 
 
 class Desk:
     """Where the questions of one request are answered: the answers kept, and the stored catalogs of its caller."""
 
-    def __init__(self, request: Request, shelf: Shelf) -> None:
+    def __init__(self, request: Request, shelf: CatalogResolver) -> None:
         self.answers: Answers = request.app.state.sheet_answers
         self.shelf = shelf
 
-    async def answer(self, draft: Draft, asked: Asked, *, patient: bool = False) -> Mapping[str, Any]:
+    async def answer(self, draft: Draft, asked: AskedTrip, *, patient: bool = False) -> Mapping[str, Any]:
         """Return what is asked of a draft's trip.
 
         Raises:
@@ -115,7 +115,7 @@ class Desk:
         return [text_at(found[_asked_by(field, against)], field) for field in wanted]
 
 
-async def _desk_of(request: Request, shelf: ShelfOf) -> Desk:
+async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:
     """Return the desk of a request."""
     return Desk(request, shelf)
 
@@ -123,8 +123,8 @@ async def _desk_of(request: Request, shelf: ShelfOf) -> Desk:
 DeskOf = Annotated[Desk, Depends(_desk_of)]
 
 
-def _asked_by(field: Field, against: str) -> Asked:
+def _asked_by(field: Field, against: str) -> AskedTrip:
     """Return what has to be worked out for a field."""
     if field.front:
-        return cast(Asked, against)
+        return cast(AskedTrip, against)
     return "full" if field.full else "kit"

@@ -13,7 +13,7 @@ from api.sheet.column import COLUMNS
 from api.sheet.csv_table import csv_text, neutral
 from api.sheet.field import Field, field_named
 from api.sheet.query_parameter import Schema, choices, parameter
-from api.sheet.sheet_question import Desk, DeskOf, Question, question_of
+from api.sheet.sheet_question import Desk, DeskOf, SheetQuestion, sheet_question_of
 from catalog import TableError
 from catalog.tables.row import two_readings
 from catalog.tables.table import parse_rows, separator
@@ -24,7 +24,7 @@ _MORE = ["fields", "units", "bom"]
 _NUMBERS = re.compile(r"[|;:]")  # what stands between the numbers of a list, and before the amount of a pair
 MOST_ROWS, MOST_FIELDS = 500, 30
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
-EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
+TABLE_EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
 _ABOUT_FIELDS = (
     f"Columns of the answer, separated by |: fields of GET /v1/sheet/value except those that need many solves; at most "
     f"{MOST_FIELDS}; default {', '.join(USUAL)}."
@@ -39,7 +39,7 @@ def _body_of_trips() -> Schema:
         "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250 are "
         "refused: they may be 1250 or 1.25. `name` is your own label; it is returned."
     )
-    content = {"text/csv": {"schema": {"type": "string", "description": note}, "example": EXAMPLE}}
+    content = {"text/csv": {"schema": {"type": "string", "description": note}, "example": TABLE_EXAMPLE}}
     return {"required": True, "description": note, "content": content}
 
 
@@ -60,7 +60,7 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     separator of the body. If that is a semicolon, decimals have a comma. Texts that a spreadsheet would read as a
     formula begin with an apostrophe.
     """
-    question = question_of(request.query_params.multi_items(), more=_MORE, columns=False)
+    question = sheet_question_of(request.query_params.multi_items(), more=_MORE, columns=False)
     wanted = _wanted_fields(question)
     text = _decoded(body)
     parted = separator(text)
@@ -73,7 +73,7 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     return sent(table, "text/csv", {"Cache-Control": "no-store"}, "trips.csv")
 
 
-def _wanted_fields(question: Question) -> list[Field]:
+def _wanted_fields(question: SheetQuestion) -> list[Field]:
     """Return the fields asked for.
 
     Raises:
@@ -166,7 +166,7 @@ async def _told_row(
     cells: Mapping[str, str],
     wanted: Sequence[Field],
     desk: Desk,
-    question: Question,
+    question: SheetQuestion,
     *,
     comma: bool,
     faults: list[Fault],

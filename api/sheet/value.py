@@ -3,10 +3,10 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.sheet.cell_reply import Held, reply
+from api.sheet.cell_reply import CellCondition, reply
 from api.sheet.field import PATH, field_named, fields
 from api.sheet.query_parameter import Schema, choices, parameter, trip_parameters
-from api.sheet.sheet_question import DeskOf, Question
+from api.sheet.sheet_question import DeskOf, SheetQuestion
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 FIELD, MORE = "field", ["field", "units", "against", "errors"]
@@ -37,14 +37,14 @@ def _value_parameters() -> list[Schema]:
     },
     openapi_extra={"parameters": _value_parameters()},
 )
-async def get_value(request: Request, desk: DeskOf, held: Held) -> Response:
+async def get_value(request: Request, desk: DeskOf, held: CellCondition) -> Response:
     """Return one field of the answer to the trip in the query: plain text, no line end.
 
     Grams and millimetres are whole numbers. Other numbers have at most two decimals and a point. If the trip is
     uncovered, numbers read `uncovered`, except those of gaps and conflict. An empty parameter counts as absent.
     """
 
-    async def tell(question: Question) -> str:
+    async def tell(question: SheetQuestion) -> str:
         field = field_named(question.said[FIELD], units=question.units)
         said = question.said["against"]
         (text,) = await desk.texts(question.cells, [field], units=question.units, against=said)

@@ -78,7 +78,7 @@ def _first_head(connection: Connection, *where: ColumnElement[bool]) -> Head | N
     return Head(*row) if row is not None else None
 
 
-def listed(connection: Connection, owner: str, *, after: str | None, limit: int) -> list[Head]:
+def heads_after(connection: Connection, owner: str, *, after: str | None, limit: int) -> list[Head]:
     """Return an owner's catalogs by name, so many after a name."""
     where = [catalog_table.c.owner == owner, revision_table.c.revision == catalog_table.c.revision]
     if after is not None:

@@ -10,7 +10,7 @@ from typing import Any
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from api.web.embed_files import PAGE_HEADERS, VERSIONS, module
 from api.web.trip_inputs import inputs
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
@@ -32,7 +32,7 @@ def _assets() -> dict[str, WebFile]:
     """Return the files of the page by name, the element and the example trips among them."""
     names = sorted(item.name for item in files("api").joinpath("web", _FOLDER).iterdir())
     found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name not in _FILLED}
-    trips = [{"id": name, "trip": trip} for name, trip in examples().items() if "nights" in trip]
+    trips = [{"id": name, "trip": trip} for name, trip in example_trips().items() if "nights" in trip]
     found["examples.json"] = WebFile(json.dumps(trips).encode(), MEDIA_TYPES[".json"])
     found["kitwright.js"] = module(VERSIONS[-1], "kitwright.js")
     return found

@@ -5,7 +5,7 @@ from html import escape
 
 from solver.forms.aim import AIMS
 from solver.forms.barring import ASKED
-from solver.forms.limit import Asked
+from solver.forms.limit import Prompted
 from solver.forms.task import TASK_ROWS
 
 
@@ -20,7 +20,7 @@ def inputs() -> dict[str, str]:
     }
 
 
-def _limit_input(field: str, asked: Asked) -> str:
+def _limit_input(field: str, asked: Prompted) -> str:
     """Return the input of a limit, with the unit that the page shows where it measures something."""
     assert asked.prompt is not None
     name = f"limit-{field}"

@@ -9,7 +9,7 @@ from api.workbook.ods import ods_of
 from api.workbook.planner_sheet import planner
 from api.workbook.xlsx import xlsx_of
 
-Kind = Literal["ods", "xlsx"]
+BookKind = Literal["ods", "xlsx"]
 ADDRESS = re.compile(r"https?://[A-Za-z0-9._:\[\]-]{1,255}")  # what a Host header makes of it may be anything
 
 
@@ -20,7 +20,7 @@ def usual_address() -> str:
 
 
 @lru_cache(maxsize=8)
-def workbook_file(service: str, kind: Kind) -> bytes:
+def workbook_file(service: str, kind: BookKind) -> bytes:
     """Return the planning workbook as a file; it is made in half a second, so the latest are kept."""
     made = planner(service)
     return ods_of(made) if kind == "ods" else xlsx_of(made)

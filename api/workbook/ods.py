@@ -38,7 +38,18 @@ from odf.text import P
 from openpyxl.formula import Tokenizer
 from openpyxl.formula.tokenizer import Token
 
-from api.workbook.workbook import FONT, FORMULA, LOOKS, Cell, Chart, Choice, Series, Sheet, Workbook, letters
+from api.workbook.workbook import (
+    FONT,
+    FORMULA,
+    LOOKS,
+    Cell,
+    CellChoice,
+    Chart,
+    Series,
+    Workbook,
+    WorkbookSheet,
+    letters,
+)
 
 # OpenFormula has these functions under the name of who brought them.
 _RENAMED = {"WEBSERVICE(": "COM.MICROSOFT.WEBSERVICE(", "ENCODEURL(": "COM.MICROSOFT.ENCODEURL("}
@@ -118,12 +129,12 @@ def _add_choices(file: Any, workbook: Workbook) -> None:
     file.spreadsheet.addElement(found)
 
 
-def _rule_name(choice: Choice) -> str:
+def _rule_name(choice: CellChoice) -> str:
     """Return the name of the rule of an input."""
     return f"input{choice.row}x{choice.column}"
 
 
-def _condition(choice: Choice) -> str:
+def _condition(choice: CellChoice) -> str:
     """Return the condition on an input."""
     if choice.words is not None:
         return f"of:cell-content-is-in-list({_reference(choice.words)})"
@@ -131,7 +142,7 @@ def _condition(choice: Choice) -> str:
     return f"of:cell-content-is-{kind}-number() and cell-content-is-between({choice.low:g},{choice.high:.0f})"
 
 
-def _table_of(file: Any, sheet: Sheet) -> Any:
+def _table_of(file: Any, sheet: WorkbookSheet) -> Any:
     """Return a sheet of the file."""
     table = Table(name=sheet.name, stylename=_page_style(file, sheet))
     for width in sheet.widths_mm:
@@ -202,7 +213,7 @@ def _row_style(file: Any, *, title: bool) -> str:
     return name
 
 
-def _page_style(file: Any, sheet: Sheet) -> str:
+def _page_style(file: Any, sheet: WorkbookSheet) -> str:
     """Return the style of a sheet with its page: one page where it is to be shown, as many as it takes elsewhere."""
     width, height = A4_MM if sheet.landscape else A4_MM[::-1]
     layout = PageLayout(name=f"page-{sheet.name}")

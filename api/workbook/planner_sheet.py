@@ -3,7 +3,7 @@
 from api.sheet import cell
 from api.sheet.column import COLUMNS
 from api.sheet.query_parameter import SHEET_KEY, field_of
-from api.workbook.workbook import Chart, Choice, Series, Sheet, Workbook, letters
+from api.workbook.workbook import CellChoice, Chart, Series, Workbook, WorkbookSheet, letters
 from catalog.equipment.camp_work import camp_items
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
@@ -119,11 +119,11 @@ class _Planner:
     """The workbook while it is put together."""
 
     def __init__(self, service: str) -> None:
-        self.trip = Sheet(
+        self.trip = WorkbookSheet(
             TRIP, (50, 27, 22, 22, 22, 5, 58, 26, 24, 30, 58, 5, 38, 38, 38, 30), frozen_rows=3, landscape=True
         )
-        self.workings = Sheet(WORKINGS, (50, 110, *[30] * 14), frozen_rows=1)
-        self.lists = Sheet(LISTS, (35,) * 8, frozen_rows=1)
+        self.workings = WorkbookSheet(WORKINGS, (50, 110, *[30] * 14), frozen_rows=1)
+        self.lists = WorkbookSheet(LISTS, (35,) * 8, frozen_rows=1)
         self.pieces: list[str] = []
         self.ranges: dict[str, str] = {}
         self.fetched: dict[str, str] = {}
@@ -162,7 +162,7 @@ class _Planner:
         trip.put(8, 1, "Draw the front", "label")
         trip.put(8, 2, "yes", "input")
         trip.put(8, 3, "many solves: slow with a fire", "unit", span=3)
-        trip.choices.append(Choice(8, 2, words=self.ranges["yes or no"]))
+        trip.choices.append(CellChoice(8, 2, words=self.ranges["yes or no"]))
         row = self.add_tasks(9)
         for title, inputs in _INPUTS.items():
             trip.put(row, 1, title, "band", span=5)
@@ -204,11 +204,11 @@ class _Planner:
     def limit(self, row: int, column: int, name: str, words: str | None) -> None:
         """Say what an input may hold: words of a list, or numbers in the range of the trip's own form."""
         if words is not None:
-            self.trip.choices.append(Choice(row, column, words=self.ranges[words]))
+            self.trip.choices.append(CellChoice(row, column, words=self.ranges[words]))
         elif (column_of := COLUMNS.get(name)) and (column_of.read is cell.number or column_of.place[0] == "tasks"):
             schema = field_of(column_of)
             low, high = schema.get("minimum", 0), schema.get("maximum", 1e9)
-            self.trip.choices.append(Choice(row, column, low=low, high=high, whole=schema.get("type") == "integer"))
+            self.trip.choices.append(CellChoice(row, column, low=low, high=high, whole=schema.get("type") == "integer"))
 
     def add_piece(self, name: str, address: str, *, beside: str | None = None) -> None:
         """Add the piece of the query that an input makes; of a task only where its thickness is said."""

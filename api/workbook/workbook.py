@@ -55,7 +55,7 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Choice:
+class CellChoice:
     """What an input may hold: a word of a range of cells, or a number between two."""
 
     row: int
@@ -97,13 +97,13 @@ class Chart:
 
 
 @dataclass
-class Sheet:
+class WorkbookSheet:
     """A sheet: cells by row and column (from 1), widths of columns in millimetres."""
 
     name: str
     widths_mm: Sequence[float]
     cells: dict[tuple[int, int], Cell] = field(default_factory=dict)
-    choices: list[Choice] = field(default_factory=list)
+    choices: list[CellChoice] = field(default_factory=list)
     charts: list[Chart] = field(default_factory=list)
     frozen_rows: int = 0
     landscape: bool = False
@@ -119,7 +119,7 @@ class Workbook:
     """A workbook: its title and its sheets."""
 
     title: str
-    sheets: Sequence[Sheet]
+    sheets: Sequence[WorkbookSheet]
 
 
 def letters(column: int) -> str:

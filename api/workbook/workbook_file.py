@@ -3,10 +3,10 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.workbook.book_file import ADDRESS, Kind, usual_address, workbook_file
+from api.workbook.book_file import ADDRESS, BookKind, usual_address, workbook_file
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MEDIA: dict[Kind, str] = {
+_MEDIA: dict[BookKind, str] = {
     "ods": "application/vnd.oasis.opendocument.spreadsheet",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
@@ -34,7 +34,7 @@ def get_workbook_xlsx(request: Request) -> Response:
     return _workbook(request, "xlsx")
 
 
-def _workbook(request: Request, kind: Kind) -> Response:
+def _workbook(request: Request, kind: BookKind) -> Response:
     """Return the workbook as a file to keep."""
     named = str(request.base_url).rstrip("/")
     service = named if ADDRESS.fullmatch(named) else usual_address()

@@ -14,7 +14,18 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.worksheet import Worksheet
 
-from api.workbook.workbook import FONT, FORMULA, LOOKS, Chart, Choice, Content, Look, Sheet, Workbook, letters
+from api.workbook.workbook import (
+    FONT,
+    FORMULA,
+    LOOKS,
+    CellChoice,
+    Chart,
+    Content,
+    Look,
+    Workbook,
+    WorkbookSheet,
+    letters,
+)
 
 # Functions younger than the file format carry this prefix in it.
 _YOUNG = re.compile(r"\b(WEBSERVICE|ENCODEURL|NUMBERVALUE)\(")
@@ -36,7 +47,7 @@ def xlsx_of(workbook: Workbook) -> bytes:
     return written.getvalue()
 
 
-def _fill(into: Worksheet, sheet: Sheet) -> None:
+def _fill(into: Worksheet, sheet: WorkbookSheet) -> None:
     """Fill a sheet of the file."""
     for (row, column), cell in sheet.cells.items():
         _dress(into, row, column, cell.span, cell.rows, LOOKS[cell.look])
@@ -87,7 +98,7 @@ def _dress(into: Worksheet, row: int, column: int, span: int, rows: int, look: L
                 cell.number_format = "#,##0" if look.decimals == 0 else f"#,##0.{'0' * look.decimals}"
 
 
-def _validation_of(choice: Choice) -> DataValidation:
+def _validation_of(choice: CellChoice) -> DataValidation:
     """Return what an input may hold."""
     if choice.words is not None:
         return DataValidation(type="list", formula1=choice.words, allow_blank=True)

@@ -12,7 +12,7 @@ from catalog.bench.strength import StrengthReport, assess
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.handle import GripFinding, HandleDrawing, check_grip, warnings_of
 from catalog.drawings.knife import KnifeDrawing, knife_body, sheath_mass_g
-from catalog.drawings.rigid_body import Body
+from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.drawings.steel import Toughness, toughness_of
 from catalog.equipment.kind import mass_slips
@@ -67,7 +67,7 @@ class _Findings:
 
     form: Literal["knife", "axe", "folding saw", "frame saw"]
     kind: str
-    body: Body | None
+    body: RigidBody | None
     mass_g: float
     cover_g: float
     edge_mm: float
@@ -123,9 +123,9 @@ def _knife(knife: KnifeDrawing, design: Design) -> _Findings:
     body = knife_body(knife)
     edge_mm = knife.blade.edge_length_mm
     figures = [
-        *split_score.knife_figures(knife, body),
-        *carve_score.knife_figures(knife, body),
-        *chop_score.knife_figures(knife, body),
+        *split_score.knife_splitting(knife, body),
+        *carve_score.knife_carving(knife, body),
+        *chop_score.knife_chopping(knife, body),
     ]
     unsaid = (() if design.kind else ("long_knife_mm",)) + (() if knife.has_density else ("steel_density_kg_m3",))
     return _Findings(
@@ -157,9 +157,9 @@ def _axe(axe: AxeDrawing) -> _Findings:
         packed_mm=axe.handle.length_mm,
         handle=axe.handle,
         figures=[
-            *split_score.axe_figures(axe, body),
-            *carve_score.axe_figures(axe, body),
-            *chop_score.axe_figures(axe, body),
+            *split_score.axe_splitting(axe, body),
+            *carve_score.axe_carving(axe, body),
+            *chop_score.axe_chopping(axe, body),
         ],
         assumptions=("two_hand_length_mm", "hand_breadth_mm"),
     )

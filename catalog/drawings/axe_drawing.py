@@ -5,7 +5,7 @@ from typing import Literal, Self
 from pydantic import ConfigDict, Field, model_validator
 
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.rigid_body import Body, join
+from catalog.drawings.rigid_body import RigidBody, join
 from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
 from catalog.tables.strict_form import Drawing, formed
@@ -64,7 +64,7 @@ class AxeDrawing(Drawing):
         return -self.handle.length_mm + half_mm * self.hands
 
 
-def axe_body(axe: AxeDrawing) -> Body:
+def axe_body(axe: AxeDrawing) -> RigidBody:
     """Mass, balance and swing inertia of the whole axe without its mask.
 
     The head is a block as deep as its reach; the wood inside the eye counts as haft, since the head's
@@ -75,5 +75,5 @@ def axe_body(axe: AxeDrawing) -> Body:
     # uniform block, m (a2 + b2) / 12
     # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
     inertia = axe.head_mass_g * (axe.head_height_mm**2 + axe.bit_reach_mm**2) / 12
-    head = Body(mass_g=axe.head_mass_g, centre_mm=axe.strike_mm, inertia_g_mm2=inertia)
+    head = RigidBody(mass_g=axe.head_mass_g, centre_mm=axe.strike_mm, inertia_g_mm2=inertia)
     return join(head, haft)

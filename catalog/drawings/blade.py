@@ -8,7 +8,7 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from catalog.drawings.rigid_body import G_PER_MM3, Body
+from catalog.drawings.rigid_body import G_PER_MM3, RigidBody
 from catalog.drawings.section import Grind, Section, Thickness, ground, hollow, hollow_thickness, rectangle
 from catalog.maths.quadrature import PANELS, simpson
 from catalog.tables.errors import RangeError
@@ -188,7 +188,7 @@ def _within(quantity: str, value: float, *, high: float) -> None:
         raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")
 
 
-def blade_body(blade: BladeDrawing, *, density_kg_m3: float, panels: int = PANELS) -> Body:
+def blade_body(blade: BladeDrawing, *, density_kg_m3: float, panels: int = PANELS) -> RigidBody:
     """Mass, centre of mass and swing inertia of a blade by integrating its real sections.
 
     Args:
@@ -207,7 +207,7 @@ def blade_body(blade: BladeDrawing, *, density_kg_m3: float, panels: int = PANEL
     mass_g = per_mm3 * along(lambda _, s: s.area_mm2)
     centre_mm = per_mm3 * along(lambda x, s: s.area_mm2 * x) / mass_g
     inertia = per_mm3 * along(lambda x, s: s.area_mm2 * (x - centre_mm) ** 2 + s.edge_mm4)
-    return Body(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)
+    return RigidBody(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)
 
 
 def _pieces(blade: BladeDrawing) -> list[tuple[float, float]]:

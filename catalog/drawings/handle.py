@@ -14,7 +14,7 @@ from typing import Self
 from pydantic import Field, model_validator
 
 from catalog.drawings.materials import HandleMaterial, material
-from catalog.drawings.rigid_body import Body, prism
+from catalog.drawings.rigid_body import RigidBody, prism
 from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
 from catalog.tables.strict_form import Drawing
@@ -63,7 +63,7 @@ class HandleDrawing(Drawing):
         return material(self.material, used_for="handle").density_kg_m3
 
     @property
-    def body(self) -> Body:
+    def body(self) -> RigidBody:
         """The whole handle, from its end to station 0."""
         return prism(
             area_mm2=self.area_mm2,

@@ -8,7 +8,7 @@ from pydantic import ConfigDict, Field, model_validator
 from catalog.drawings.blade import BladeDrawing, blade_body
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.materials import PinMaterial, SheathMaterial, material
-from catalog.drawings.rigid_body import G_PER_MM3, Body, join, prism
+from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
 from catalog.drawings.section import Section, rectangle
 from catalog.drawings.steel import steels
 from catalog.tables.assumption import assumed
@@ -147,7 +147,7 @@ def _at_most(quantity: str, value: float, *, high: float) -> None:
         raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")
 
 
-def tang_body(knife: KnifeDrawing) -> Body:
+def tang_body(knife: KnifeDrawing) -> RigidBody:
     """Mass and balance of the tang, a bar of the blade's spine thickness."""
     section = knife.section_at(-knife.tang_length_mm)
     return prism(
@@ -159,7 +159,7 @@ def tang_body(knife: KnifeDrawing) -> Body:
     )
 
 
-def grip_body(knife: KnifeDrawing) -> Body:
+def grip_body(knife: KnifeDrawing) -> RigidBody:
     """Mass and balance of scales or handle block, the room of the whole tang taken out."""
     handle = knife.handle
     whole = handle.body
@@ -173,7 +173,7 @@ def grip_body(knife: KnifeDrawing) -> Body:
     return join(whole, room)
 
 
-def _pin_body(knife: KnifeDrawing, pin: PinDrawing) -> Body:
+def _pin_body(knife: KnifeDrawing, pin: PinDrawing) -> RigidBody:
     """Mass that pins add over the steel and handle they replace, spread about the middle of the handle."""
     steel_mm = knife.blade.spine_mm
     grip_mm = knife.handle.thickness_mm - steel_mm
@@ -184,10 +184,10 @@ def _pin_body(knife: KnifeDrawing, pin: PinDrawing) -> Body:
     ) * G_PER_MM3
     # derived: area or girth of circles and rounded corners
     added_g = pin.count * math.pi * pin.diameter_mm**2 / 4 * per_area
-    return Body(mass_g=added_g, centre_mm=knife.hand_mm, inertia_g_mm2=0.0)
+    return RigidBody(mass_g=added_g, centre_mm=knife.hand_mm, inertia_g_mm2=0.0)
 
 
-def knife_body(knife: KnifeDrawing) -> Body:
+def knife_body(knife: KnifeDrawing) -> RigidBody:
     """Mass, balance and swing inertia of the knife without its sheath.
 
     Returns:
@@ -195,7 +195,7 @@ def knife_body(knife: KnifeDrawing) -> Body:
     """
     parts = [blade_body(knife.blade, density_kg_m3=knife.density_kg_m3), tang_body(knife), grip_body(knife)]
     parts += [_pin_body(knife, pin) for pin in knife.pins]
-    parts += [Body(mass_g=f.mass_g, centre_mm=f.x_mm, inertia_g_mm2=0.0) for f in knife.fittings]
+    parts += [RigidBody(mass_g=f.mass_g, centre_mm=f.x_mm, inertia_g_mm2=0.0) for f in knife.fittings]
     return join(*parts)
 
 

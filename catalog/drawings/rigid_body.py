@@ -10,7 +10,7 @@ G_PER_MM3 = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Body(Generic[N]):
+class RigidBody(Generic[N]):
     """A rigid part on one axis, x = 0 where blade or head side meets the handle, handle negative.
 
     Attributes:
@@ -41,7 +41,7 @@ class Body(Generic[N]):
         )
 
 
-def prism(*, area_mm2: float, start_mm: float, end_mm: float, depth_mm: float, density_kg_m3: float) -> Body:
+def prism(*, area_mm2: float, start_mm: float, end_mm: float, depth_mm: float, density_kg_m3: float) -> RigidBody:
     """A part of constant section between two stations.
 
     Args:
@@ -57,10 +57,10 @@ def prism(*, area_mm2: float, start_mm: float, end_mm: float, depth_mm: float, d
     mass_g = area_mm2 * length_mm * density_kg_m3 * G_PER_MM3
     # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
     inertia = mass_g * (length_mm**2 + depth_mm**2) / 12  # prism formula of the docstring
-    return Body(mass_g=mass_g, centre_mm=(start_mm + end_mm) / 2, inertia_g_mm2=inertia)
+    return RigidBody(mass_g=mass_g, centre_mm=(start_mm + end_mm) / 2, inertia_g_mm2=inertia)
 
 
-def join(*parts: Body) -> Body:
+def join(*parts: RigidBody) -> RigidBody:
     """One body from several on the same axis.
 
     Raises:
@@ -71,4 +71,4 @@ def join(*parts: Body) -> Body:
         raise ValueError(f"the mass of a body is {mass_g:g} g; it must be above 0 g")
     centre_mm = sum(part.mass_g * part.centre_mm for part in parts) / mass_g
     inertia = sum(part.about(centre_mm) for part in parts)
-    return Body(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)
+    return RigidBody(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)

@@ -7,7 +7,7 @@ from pydantic import ConfigDict, Field, model_validator
 
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.materials import FrameMaterial, material
-from catalog.drawings.rigid_body import G_PER_MM3, Body, join, prism
+from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
 from catalog.tables.errors import RangeError
 from catalog.tables.strict_form import Drawing, formed
 
@@ -109,7 +109,7 @@ def _within(quantity: str, value: float, *, low: float, high: float) -> None:
         raise RangeError(quantity=quantity, value=value, low=low, high=high, unit="mm", source="the drawing")
 
 
-def _strip(blade: SawBlade) -> Body:
+def _strip(blade: SawBlade) -> RigidBody:
     return prism(
         area_mm2=blade.area_mm2 / blade.length_mm * blade.thickness_mm,
         start_mm=0,
@@ -119,7 +119,7 @@ def _strip(blade: SawBlade) -> Body:
     )
 
 
-def folding_saw_body(saw: FoldingSawDrawing) -> Body:
+def folding_saw_body(saw: FoldingSawDrawing) -> RigidBody:
     """Mass, balance and swing inertia of a folding saw, opened."""
     handle = saw.handle
     slot_mm2 = min(saw.blade.width_mm, handle.width_mm) * saw.slot_mm
@@ -131,7 +131,7 @@ def folding_saw_body(saw: FoldingSawDrawing) -> Body:
         depth_mm=handle.width_mm,
         density_kg_m3=material(handle.material, used_for="handle").density_kg_m3,
     )
-    pivot = Body(mass_g=saw.hardware_g, centre_mm=0, inertia_g_mm2=0)
+    pivot = RigidBody(mass_g=saw.hardware_g, centre_mm=0, inertia_g_mm2=0)
     return join(_strip(saw.blade), grip, pivot)
 
 

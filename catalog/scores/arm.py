@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Generic
 
-from catalog.drawings.rigid_body import Body
+from catalog.drawings.rigid_body import RigidBody
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, power, where
 from catalog.tables.table import read_rows
@@ -82,7 +82,7 @@ def forearm(ledger: Ledger[N]) -> _Arm[N]:
     return _chain(_segments()[1:], ledger)
 
 
-def blow(tool: Body[N], *, grip_mm: N, strike_mm: N, hands: int, ledger: Ledger[N]) -> N:
+def blow(tool: RigidBody[N], *, grip_mm: N, strike_mm: N, hands: int, ledger: Ledger[N]) -> N:
     """Energy that one blow gives to the wood, as a share of one arm's work.
 
     Args:

@@ -13,7 +13,7 @@ import math
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.reference_design import reference
-from catalog.drawings.rigid_body import Body
+from catalog.drawings.rigid_body import RigidBody
 from catalog.scores.arm import KG_M2_PER_G_MM2, forearm
 from catalog.scores.derived_figure import Figure, figure, score_figure
 from catalog.tables.ledger import Ledger
@@ -31,18 +31,22 @@ def wedge_force(*, edge_angle_deg: float, friction: N) -> N:
     return math.sin(half) + friction * math.cos(half)
 
 
-def steered_kg_m2(body: Body[N], *, grip_mm: N, ledger: Ledger[N]) -> N:
+def steered_kg_m2(body: RigidBody[N], *, grip_mm: N, ledger: Ledger[N]) -> N:
     """Moment of inertia of forearm and tool about the elbow, the tool square to the forearm [kg m2]."""
     arm = forearm(ledger)
     tool = body.about(grip_mm) * KG_M2_PER_G_MM2 + body.mass_g / 1000 * power(arm.reach_m, 2)
     return arm.inertia_kg_m2 + tool
 
 
-def _carve(*, body: Body[N], grip_mm: N, reach_mm: N, edge_mm: float, edge_angle_deg: float, ledger: Ledger[N]) -> N:
+def _carve(
+    *, body: RigidBody[N], grip_mm: N, reach_mm: N, edge_mm: float, edge_angle_deg: float, ledger: Ledger[N]
+) -> N:
     standard = reference("knife")
     hand_mm = ledger("hand_breadth_mm") / 2
     standard_reach = hand_mm + standard["edge_length_mm"] / 2
-    standard_body: Body[N] = Body(mass_g=standard["mass_g"], centre_mm=0, inertia_g_mm2=standard["inertia_g_mm2"])
+    standard_body: RigidBody[N] = RigidBody(
+        mass_g=standard["mass_g"], centre_mm=0, inertia_g_mm2=standard["inertia_g_mm2"]
+    )
     friction = ledger("carve_friction")
     near = standard_reach / reach_mm
     keen = wedge_force(edge_angle_deg=standard["edge_angle_deg"], friction=friction) / wedge_force(
@@ -53,7 +57,7 @@ def _carve(*, body: Body[N], grip_mm: N, reach_mm: N, edge_mm: float, edge_angle
     return 10 * near * keen * steer * stroke * ledger("carve_model_ratio")  # 10 = reference knife
 
 
-def knife_score(knife: KnifeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
+def knife_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     """Carving score of a knife, before the hold to 0-10."""
     blade = knife.blade
     nearest_mm = min(blade.edge_length_mm, reference("knife")["edge_length_mm"])
@@ -68,7 +72,7 @@ def knife_score(knife: KnifeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
     )
 
 
-def axe_score(axe: AxeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
+def axe_score(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     """Carving score of an axe held close under the head, before the hold to 0-10."""
     below_mm = axe.head_height_mm / 2 + ledger("hand_breadth_mm") / 2
     return _carve(
@@ -91,7 +95,7 @@ def largest_hewn_mm(axe: AxeDrawing, ledger: Ledger[N]) -> N:
     return ledger("hew_bit_share") * axe.bit_width_mm
 
 
-def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
+def knife_carving(knife: KnifeDrawing, body: RigidBody) -> list[Figure]:
     """Carving score and largest piece of a knife."""
     inputs = {
         "edge_mm": knife.blade.edge_length_mm,
@@ -110,7 +114,7 @@ def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
     return [score, largest]
 
 
-def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
+def axe_carving(axe: AxeDrawing, body: RigidBody) -> list[Figure]:
     """Carving score and largest piece of an axe."""
     inputs = {"edge_mm": axe.bit_width_mm, "edge_angle_deg": axe.edge_angle_deg, "mass_g": body.mass_g}
     score = score_figure("carve_score", lambda a: axe_score(axe, body, a), derivation=_DERIVATION, inputs=inputs)

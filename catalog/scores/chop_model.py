@@ -12,7 +12,7 @@ from typing import Any
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.reference_design import reference_axe
-from catalog.drawings.rigid_body import Body
+from catalog.drawings.rigid_body import RigidBody
 from catalog.scores.arm import blow
 from catalog.scores.derived_figure import Figure, figure, score_figure
 from catalog.tables.ledger import Ledger
@@ -22,7 +22,7 @@ _SCORE = "10 x energy of a blow / energy of the reference axe's blow, same arm m
 _LARGEST = "hatchet's limit x energy of a blow / energy of the reference hatchet's blow"
 
 
-def axe_blow(axe: AxeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
+def axe_blow(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     """Energy of one blow with an axe, as a share of one arm's work."""
     return blow(body, grip_mm=axe.grip_mm, strike_mm=axe.strike_mm, hands=axe.hands, ledger=ledger)
 
@@ -41,24 +41,24 @@ def chop_score(energy: N, ledger: Ledger[N]) -> N:
     return 10 * energy / reference_blow(ledger) * ledger("chop_model_ratio")  # 10 = reference tool
 
 
-def largest_mm(energy: N, ledger: Ledger[N]) -> N:
+def largest_chopped_mm(energy: N, ledger: Ledger[N]) -> N:
     """Largest diameter for an energy per blow [mm]."""
     return ledger("hatchet_limit_mm") * energy / reference_blow(ledger, "hatchet")
 
 
-def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
+def axe_chopping(axe: AxeDrawing, body: RigidBody) -> list[Figure]:
     """Chopping score and largest diameter of an axe."""
     inputs = _inputs(body, strike_mm=axe.strike_mm, grip_mm=axe.grip_mm, hands=axe.hands)
     return _figures(lambda a: axe_blow(axe, body, a), inputs)
 
 
-def knife_blow(knife: KnifeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
+def knife_blow(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     """Energy of one chop with a knife, struck at the stated share of the blade."""
     strike_mm = ledger("knife_strike_share") * knife.blade.length_mm
     return blow(body, grip_mm=knife.hand_mm, strike_mm=strike_mm, hands=1, ledger=ledger)
 
 
-def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
+def knife_chopping(knife: KnifeDrawing, body: RigidBody) -> list[Figure]:
     """Chopping score and largest diameter of a knife."""
     strike_mm = Ledger()("knife_strike_share") * knife.blade.length_mm
     inputs = _inputs(body, strike_mm=strike_mm, grip_mm=knife.hand_mm, hands=1)
@@ -69,11 +69,13 @@ def _figures(blow_of: Callable[[Ledger], float], inputs: dict[str, float]) -> li
     """Chopping score and largest diameter of a tool by the energy of its blow."""
     return [
         score_figure("chop_score", lambda a: chop_score(blow_of(a), a), derivation=_SCORE, inputs=inputs),
-        figure("chop_max_mm", lambda a: largest_mm(blow_of(a), a), derivation=_LARGEST, inputs=inputs, unit="mm"),
+        figure(
+            "chop_max_mm", lambda a: largest_chopped_mm(blow_of(a), a), derivation=_LARGEST, inputs=inputs, unit="mm"
+        ),
     ]
 
 
-def _inputs(body: Body, *, strike_mm: float, grip_mm: float, hands: int) -> dict[str, float]:
+def _inputs(body: RigidBody, *, strike_mm: float, grip_mm: float, hands: int) -> dict[str, float]:
     return {
         "mass_g": body.mass_g,
         "balance_mm": body.centre_mm,

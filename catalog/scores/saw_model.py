@@ -70,7 +70,7 @@ def _folding_largest(length_mm: float, ledger: Ledger[N]) -> N:
     return length_mm * ledger("folding_saw_share")
 
 
-def largest_mm(blade: SawBlade, ledger: Ledger[N], *, clear_depth_mm: float | None) -> N:
+def largest_sawn_mm(blade: SawBlade, ledger: Ledger[N], *, clear_depth_mm: float | None) -> N:
     """Largest diameter [mm] of a saw by its clear depth [mm], of a folding saw (None) by its blade."""
     if clear_depth_mm is None:
         return _folding_largest(blade.length_mm, ledger)
@@ -81,7 +81,7 @@ def saw_score(blade: SawBlade, ledger: Ledger[N], *, clear_depth_mm: float | Non
     """Sawing score, before the hold to 0-10; the clear depth [mm] is None for a folding saw."""
     own = _speed(
         length_mm=blade.length_mm,
-        largest_mm=largest_mm(blade, ledger, clear_depth_mm=clear_depth_mm),
+        largest_mm=largest_sawn_mm(blade, ledger, clear_depth_mm=clear_depth_mm),
         kerf_mm=blade.kerf_mm,
         teeth=blade.teeth,
         ledger=ledger,
@@ -91,7 +91,7 @@ def saw_score(blade: SawBlade, ledger: Ledger[N], *, clear_depth_mm: float | Non
 
 def _figures(blade: SawBlade, *, clear_depth_mm: float | None) -> list[Figure]:
     def largest(ledger: Ledger) -> float:
-        return largest_mm(blade, ledger, clear_depth_mm=clear_depth_mm)
+        return largest_sawn_mm(blade, ledger, clear_depth_mm=clear_depth_mm)
 
     def score(ledger: Ledger) -> float:
         return saw_score(blade, ledger, clear_depth_mm=clear_depth_mm)

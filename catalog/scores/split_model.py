@@ -10,16 +10,16 @@ from __future__ import annotations
 
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
-from catalog.drawings.rigid_body import Body
+from catalog.drawings.rigid_body import RigidBody
 from catalog.scores.arm import blow
-from catalog.scores.chop_model import axe_blow, largest_mm, reference_blow
+from catalog.scores.chop_model import axe_blow, largest_chopped_mm, reference_blow
 from catalog.scores.derived_figure import Figure, figure, score_figure
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, maximum, minimum, of_math, power, somewhere, where
 from catalog.wood.cut import REFERENCE_MM
 
 
-def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
+def axe_splitting(axe: AxeDrawing, body: RigidBody) -> list[Figure]:
     """Splitting score and largest diameter of an axe."""
     inputs = {"mass_g": body.mass_g, "struck_mass_g": body.struck_mass_g(axe.strike_mm), "hands": axe.hands}
     return [
@@ -31,7 +31,7 @@ def axe_figures(axe: AxeDrawing, body: Body) -> list[Figure]:
         ),
         figure(
             "split_max_mm",
-            lambda a: largest_mm(axe_blow(axe, body, a), a),
+            lambda a: largest_chopped_mm(axe_blow(axe, body, a), a),
             derivation="hatchet's limit x energy of a blow / energy of the reference hatchet's blow",
             inputs=inputs,
             unit="mm",
@@ -51,10 +51,10 @@ def largest_round_mm(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
     return maximum(0.0, knife.blade.edge_length_mm - ledger("baton_overhang_mm"))
 
 
-def _stick(ledger: Ledger[N]) -> Body[N]:
+def _stick(ledger: Ledger[N]) -> RigidBody[N]:
     mass_g, length_mm = ledger("baton_mass_g"), ledger("baton_length_mm")
     # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
-    return Body(mass_g=mass_g, centre_mm=length_mm / 2, inertia_g_mm2=mass_g * power(length_mm, 2) / 12)
+    return RigidBody(mass_g=mass_g, centre_mm=length_mm / 2, inertia_g_mm2=mass_g * power(length_mm, 2) / 12)
 
 
 def passed_on(*, striker_g: N, struck_g: N, rebound: N) -> N:
@@ -67,7 +67,7 @@ def passed_on(*, striker_g: N, struck_g: N, rebound: N) -> N:
     return striker_g * struck_g * power(1 + rebound, 2) / power(striker_g + struck_g, 2)
 
 
-def baton_score(knife: KnifeDrawing, body: Body[N], ledger: Ledger[N]) -> N:
+def baton_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     """Splitting score of a knife under a baton, before the hold to 0-10."""
     able = largest_round_mm(knife, ledger) > 0
     if not somewhere(able):
@@ -91,7 +91,7 @@ def _swing_share(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
     return out_mm / (out_mm + ledger("baton_target_mm"))
 
 
-def knife_figures(knife: KnifeDrawing, body: Body) -> list[Figure]:
+def knife_splitting(knife: KnifeDrawing, body: RigidBody) -> list[Figure]:
     """Splitting score and largest diameter of a knife."""
     full = can_be_batoned(knife)
     why = "" if full else f": 0, a {knife.tang.kind} tang is not batoned"

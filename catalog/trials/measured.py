@@ -8,7 +8,7 @@ from catalog.equipment.tool import TASKS, Tool
 from catalog.tables.assumption import Assumption
 from catalog.tables.ledger import Ledger
 from catalog.trials.trial import Estimate, Trial, estimate
-from catalog.wood.species import REFERENCE_WOOD, wood
+from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import time_factor
 
 _MEASURED = "measured by trials: "
@@ -90,6 +90,6 @@ def _assumptions_of(trials: Sequence[Trial]) -> list[Assumption]:
     ledger.note(_RATE[trial.task] for trial in trials)
     for trial in trials:
         if trial.task != "carve" and (trial.wood, trial.state) != (REFERENCE_WOOD, "dead-dry"):
-            factor = time_factor(wood(trial.wood), trial.task, state=trial.state, air_c=0)
+            factor = time_factor(species_of(trial.wood), trial.task, state=trial.state, air_c=0)
             ledger.note(factor.assumptions)
     return ledger.listed()

@@ -30,10 +30,10 @@ from catalog.tables.strict_form import Drawing
 from catalog.tables.table import parse_rows
 from catalog.tables.whole_number import Whole
 from catalog.wood.cut import cleft_time_factor, face_area_cm2, notch_volume_cm3, stroke_share
-from catalog.wood.species import REFERENCE_WOOD, wood
-from catalog.wood.work import State, time_factor
+from catalog.wood.species import REFERENCE_WOOD, species_of
+from catalog.wood.work import WoodState, time_factor
 
-Task = Literal["split", "saw", "chop", "carve"]
+TriedTask = Literal["split", "saw", "chop", "carve"]
 _UNFROZEN_C = 10.0  # a record of unfrozen wood; the air matters only below freezing
 
 
@@ -41,10 +41,10 @@ class Trial(Drawing):
     """One timed piece of work; ``count`` is clefts, cuts or carved pieces, as the task has it."""
 
     tool: Id
-    task: Task
+    task: TriedTask
     wood: Id = REFERENCE_WOOD
     diameter_mm: float = Field(ge=1, le=3000)
-    state: State = "dead-dry"
+    state: WoodState = "dead-dry"
     count: Whole = Field(ge=1, le=100_000)
     minutes: float = Field(ge=0.001, le=100_000)
 
@@ -67,7 +67,7 @@ class Estimate:
     """
 
     tool: str
-    task: Task
+    task: TriedTask
     measured: bool
     score: float | None
     low: float | None
@@ -120,7 +120,7 @@ def wood_factor(trial: Trial, *, changed: Mapping[str, N] | None = None) -> N:
     """
     if trial.task == "carve":
         return 1.0
-    return time_factor(wood(trial.wood), trial.task, state=trial.state, air_c=_UNFROZEN_C, changed=changed).factor
+    return time_factor(species_of(trial.wood), trial.task, state=trial.state, air_c=_UNFROZEN_C, changed=changed).factor
 
 
 def observed_score(
@@ -166,8 +166,8 @@ def estimate(
     # judged: the promised range of a confidence, and the usual one
     if not 0.5 <= confidence <= 0.99:
         raise ValueError(f"confidence {confidence:g} is outside 0.5 to 0.99")
-    logs: dict[tuple[str, Task], list[float]] = {}
-    places: dict[tuple[str, Task], list[int]] = {}
+    logs: dict[tuple[str, TriedTask], list[float]] = {}
+    places: dict[tuple[str, TriedTask], list[int]] = {}
     for place, trial in enumerate(trials):
         largest = (largest_mm or {}).get(trial.tool)
         score = observed_score(trial, wood_factor=wood_factor(trial), largest_mm=largest)
@@ -177,8 +177,8 @@ def estimate(
 
 
 def _estimate(
-    key: tuple[str, Task],
-    logs: Mapping[tuple[str, Task], list[float]],
+    key: tuple[str, TriedTask],
+    logs: Mapping[tuple[str, TriedTask], list[float]],
     places: list[int],
     kinds: Mapping[str, str],
     confidence: float,
@@ -216,7 +216,7 @@ def _median_error(n: int) -> float:
 
 
 def _as_estimate(
-    key: tuple[str, Task],
+    key: tuple[str, TriedTask],
     records: int,
     middle: float,
     low: float,

@@ -5,13 +5,13 @@ from collections.abc import Mapping
 from catalog.tables.assumption import assumed
 from catalog.tables.number import N
 from catalog.tables.validity import require
-from catalog.wood.species import Group
+from catalog.wood.species import WoodGroup
 
 # Unit factor: cubic metres in a cubic foot (exact).
 _M3_PER_FT3 = 0.028316846592
 
 
-def dry_net_heat_mj_kg(group: Group, changed: Mapping[str, N] | None = None) -> N:
+def dry_net_heat_mj_kg(group: WoodGroup, changed: Mapping[str, N] | None = None) -> N:
     """Return the net heat of oven-dry wood [MJ/kg]; resin puts conifers about 2 % above broadleaves.
 
     Args:

@@ -40,7 +40,7 @@ def regressions() -> dict[tuple[str, str], _Regression]:
     return found
 
 
-def estimate(name: str, species: Wood) -> float:
+def estimated_property(name: str, species: Wood) -> float:
     """Return a property estimated from the specific gravity of the same condition (derived).
 
     Specific gravity rather than shear: in three of the four columns and groups it explains more of the

@@ -6,7 +6,7 @@ from typing import Literal, cast
 
 from catalog.tables.table import read_rows
 
-Group = Literal["conifer", "broadleaf"]
+WoodGroup = Literal["conifer", "broadleaf"]
 
 # The wood that all rates refer to when air-dry (12 %): a straight softwood, specific gravity 0.41.
 REFERENCE_WOOD = "lodgepole-pine"
@@ -37,7 +37,7 @@ class Wood:
     green_mc_sapwood_pct: float | None
     green_mc_read: bool | None
     intersection_mc_pct: float
-    group: Group
+    group: WoodGroup
     source: str
     note: str
 
@@ -64,7 +64,7 @@ def _wood(row: dict[str, str]) -> Wood:
         green_mc_sapwood_pct=_number(row["green_mc_sapwood_pct"]),
         green_mc_read={"yes": True, "no": False}.get(row["green_mc_read"]),
         intersection_mc_pct=float(row["intersection_mc_pct"]),
-        group=cast(Group, row["group"]),
+        group=cast(WoodGroup, row["group"]),
         source=row["source"],
         note=row["note"],
     )
@@ -76,7 +76,7 @@ def woods() -> dict[str, Wood]:
     return {row["id"]: _wood(row) for row in read_rows("wood/woods.csv")}
 
 
-def wood(wood_id: str) -> Wood:
+def species_of(wood_id: str) -> Wood:
     """Return one species.
 
     Args:

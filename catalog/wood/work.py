@@ -15,16 +15,16 @@ from catalog.tables.remembered import tabled
 from catalog.tables.validity import require
 from catalog.wood.cold import change_pct
 from catalog.wood.moisture import AIR_DRY_PCT, green_moisture_pct, property_at, strength_at_moisture
-from catalog.wood.regression import estimate
-from catalog.wood.species import REFERENCE_WOOD, Wood, wood
+from catalog.wood.regression import estimated_property
+from catalog.wood.species import REFERENCE_WOOD, Wood, species_of
 
-Task = Literal["saw", "chop", "split"]
-State = Literal["dead-dry", "dead-wet", "green"]
+CuttingTask = Literal["saw", "chop", "split"]
+WoodState = Literal["dead-dry", "dead-wet", "green"]
 _Basis = Literal["printed", "estimated from specific gravity"]
 
 
 @dataclass(frozen=True)
-class Strength(Generic[N]):
+class WoodStrength(Generic[N]):
     """A property of the wood as it stands there, and whether the handbook prints it."""
 
     value: N
@@ -39,11 +39,11 @@ class _TimeFactor(Generic[N]):
     material: N
     frost: N
     knots: N
-    strength: Strength[N] | Strength[float]
+    strength: WoodStrength[N] | WoodStrength[float]
     assumptions: tuple[str, ...]
 
 
-def state_moisture_pct(species: Wood, state: State, changed: Mapping[str, N] | None = None) -> N:
+def state_moisture_pct(species: Wood, state: WoodState, changed: Mapping[str, N] | None = None) -> N:
     """Return the moisture at which a state is worked [% dry basis].
 
     dead-dry is the handbook's 12 %, the condition of the reference wood; dead-wet an assumed value between
@@ -62,7 +62,7 @@ def state_moisture_pct(species: Wood, state: State, changed: Mapping[str, N] | N
     raise ValueError(f"state {state!r} must be one of dead-dry, dead-wet, green")
 
 
-def side_hardness(species: Wood, *, moisture_pct: N) -> Strength[N]:
+def side_hardness(species: Wood, *, moisture_pct: N) -> WoodStrength[N]:
     """Return the side hardness of a species at a moisture content [N].
 
     Printed values by Eq. 5-3; where the handbook has a gap, both ends come from the regression of
@@ -73,17 +73,17 @@ def side_hardness(species: Wood, *, moisture_pct: N) -> Strength[N]:
     """
     printed = property_at(species, "side_hardness", moisture_pct=moisture_pct)
     if printed is not None:
-        return Strength(printed, "printed")
+        return WoodStrength(printed, "printed")
     estimated = strength_at_moisture(
-        green=estimate("side_hardness_green_n", species),
-        air_dry=estimate("side_hardness_12pct_n", species),
+        green=estimated_property("side_hardness_green_n", species),
+        air_dry=estimated_property("side_hardness_12pct_n", species),
         moisture_pct=moisture_pct,
         intersection_pct=species.intersection_mc_pct,
     )
-    return Strength(estimated, "estimated from specific gravity")
+    return WoodStrength(estimated, "estimated from specific gravity")
 
 
-def splitting_strength(species: Wood, state: State) -> Strength[float]:
+def splitting_strength(species: Wood, state: WoodState) -> WoodStrength[float]:
     """Return the tension perpendicular to grain that a cleft has to overcome [kPa].
 
     Green wood takes the green column, dead wood the 12 % column (wet outside, a dead round is still dry
@@ -95,8 +95,8 @@ def splitting_strength(species: Wood, state: State) -> Strength[float]:
     else:
         name, printed = "tension_perp_12pct_kpa", species.tension_perp_12pct_kpa
     if printed is not None:
-        return Strength(printed, "printed")
-    return Strength(estimate(name, species), "estimated from specific gravity")
+        return WoodStrength(printed, "printed")
+    return WoodStrength(estimated_property(name, species), "estimated from specific gravity")
 
 
 def frozen_hardness_ratio(*, air_c: N, moisture_pct: N, changed: Mapping[str, N] | None = None) -> N:
@@ -165,7 +165,7 @@ def splitting_time(*, tension_perp_kpa: N, changed: Mapping[str, N] | None = Non
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
     require("wood.work.splitting_time", tension_perp_kpa=tension_perp_kpa)
-    reference_kpa = splitting_strength(wood(REFERENCE_WOOD), "dead-dry").value
+    reference_kpa = splitting_strength(species_of(REFERENCE_WOOD), "dead-dry").value
     return power(tension_perp_kpa / reference_kpa, assumed("split_tension_exponent", changed))
 
 
@@ -181,7 +181,7 @@ def splitting_frost(*, knotty: bool, changed: Mapping[str, N] | None = None) -> 
     return assumed("split_frozen_knotty" if knotty else "split_frozen_straight", changed)
 
 
-def knot_time(task: Task, *, knotty: bool, changed: Mapping[str, N] | None = None) -> N:
+def knot_time(task: CuttingTask, *, knotty: bool, changed: Mapping[str, N] | None = None) -> N:
     """Return the time in knotty wood against straight wood [-] (assumption).
 
     Raises:
@@ -193,9 +193,9 @@ def knot_time(task: Task, *, knotty: bool, changed: Mapping[str, N] | None = Non
 @tabled
 def time_factor(
     species: Wood,
-    task: Task,
+    task: CuttingTask,
     *,
-    state: State,
+    state: WoodState,
     air_c: N,
     frozen: Truth = False,
     knotty: bool = False,
@@ -228,11 +228,11 @@ def time_factor(
     return _TimeFactor(material * frost * knots, material, frost, knots, strength, tuple(used))
 
 
-_Parts = tuple[N, N, Strength[N] | Strength[float], list[str]]
+_Parts = tuple[N, N, WoodStrength[N] | WoodStrength[float], list[str]]
 
 
 def _splitting(
-    species: Wood, *, state: State, frozen: Truth, knotty: bool, changed: Mapping[str, N] | None
+    species: Wood, *, state: WoodState, frozen: Truth, knotty: bool, changed: Mapping[str, N] | None
 ) -> _Parts[N]:
     strength = splitting_strength(species, state)
     material = splitting_time(tension_perp_kpa=strength.value, changed=changed)
@@ -248,7 +248,7 @@ def _cutting(
     species: Wood,
     task: Literal["saw", "chop"],
     *,
-    state: State,
+    state: WoodState,
     air_c: N,
     frozen: Truth,
     changed: Mapping[str, N] | None,
@@ -271,4 +271,4 @@ def _cutting(
 
 
 def _reference_hardness_n() -> float:
-    return side_hardness(wood(REFERENCE_WOOD), moisture_pct=AIR_DRY_PCT).value
+    return side_hardness(species_of(REFERENCE_WOOD), moisture_pct=AIR_DRY_PCT).value

@@ -15,7 +15,7 @@ from solver.needs.build_case import grams
 from solver.needs.job import Job
 from solver.needs.probe import Probe, probe_of
 from solver.needs.question import Question
-from solver.search.breakpoint_search import DIGITS, Line, side_by_side
+from solver.search.breakpoint_search import FIGURE_DIGITS, SearchLine, side_by_side
 
 _LARGEST_MM = 3000.0  # promised range of a diameter
 _BY_SCORE = -1  # time goes with 1 over the score
@@ -30,7 +30,7 @@ class _Fall:
     tool: int
     way: str
     figure: str
-    line: Line
+    line: SearchLine
 
     def at(self, value: float) -> tuple[int, str, dict[str, float]]:
         """Return the change to the tool where the figure falls to a value."""
@@ -100,7 +100,7 @@ def _size_fall(probe: Probe, index: int, way: str) -> _Fall:
     largest = float(getattr(probe.rows[index], f"{way}_max_mm"))
     share = probe.question.site.split_share if way == "split" else 1.0
     sizes = sorted({job.diameter_mm / share for job in probe.jobs if way in TASK_ROWS[job.task].ways}, reverse=True)
-    return _Fall(index, way, "max_mm", Line(largest, [*(size for size in sizes if size < largest), 0.0]))
+    return _Fall(index, way, "max_mm", SearchLine(largest, [*(size for size in sizes if size < largest), 0.0]))
 
 
 def _score_fall(probe: Probe, index: int, way: str) -> _Fall:
@@ -108,13 +108,13 @@ def _score_fall(probe: Probe, index: int, way: str) -> _Fall:
     now = _score(probe, index, way)
     asked = sorted({job.min_score for job in probe.jobs if way in TASK_ROWS[job.task].ways}, reverse=True)
     steps = [*(least for least in asked if _LEAST_SCORE < least < now), _LEAST_SCORE, 0.0]
-    return _Fall(index, way, "score", Line(now, steps, _BY_SCORE))
+    return _Fall(index, way, "score", SearchLine(now, steps, _BY_SCORE))
 
 
 def _rounded_down(value: float) -> float:
     """Return a value with few digits, never above it: at a breakpoint as told, the kit still holds."""
-    near = round(value, DIGITS)
-    return near if near <= value else round(near - 10.0**-DIGITS, DIGITS)
+    near = round(value, FIGURE_DIGITS)
+    return near if near <= value else round(near - 10.0**-FIGURE_DIGITS, FIGURE_DIGITS)
 
 
 def _need_pins(probe: Probe, needs: list[int], question: Question) -> list[NeedPin]:
@@ -138,7 +138,7 @@ def _need_pins(probe: Probe, needs: list[int], question: Question) -> list[NeedP
     ]
 
 
-def _growth(probe: Probe, job: Job) -> Line:
+def _growth(probe: Probe, job: Job) -> SearchLine:
     """Return the diameter of a job on its way up, past the sizes of the kit and its methods."""
     share = probe.question.site.split_share if job.task == "split" else 1.0
     largest = {
@@ -147,4 +147,4 @@ def _growth(probe: Probe, job: Job) -> Line:
         for way in TASK_ROWS[job.task].ways
     }
     start = job.diameter_mm
-    return Line(start, [*sorted(mm for mm in largest if start < mm < _LARGEST_MM), _LARGEST_MM], _BY_DIAMETER)
+    return SearchLine(start, [*sorted(mm for mm in largest if start < mm < _LARGEST_MM), _LARGEST_MM], _BY_DIAMETER)

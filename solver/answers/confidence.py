@@ -16,7 +16,7 @@ from solver.model.reduction import reduce_together
 from solver.needs.probe import holds_for
 from solver.search.choice import Unfinished
 
-TRACE = 1e-9  # weights that sum to the confidence within this reach it
+WEIGHT_TRACE = 1e-9  # weights that sum to the confidence within this reach it
 LEAST_STEP = 1e-6  # two probabilities that differ by less are one
 _FINE = (
     100.0  # cost of 0.01 g beside that of a probability, so that a step of the latter is above the solver's tolerance
@@ -60,7 +60,7 @@ class _Lottery:
         Raises:
             Unfinished: the effort ran out.
         """
-        self.engine.add_row(make_row(zip(self.switches, self.weights, strict=True), low=confidence - TRACE))
+        self.engine.add_row(make_row(zip(self.switches, self.weights, strict=True), low=confidence - WEIGHT_TRACE))
         cost = {column: _FINE * grams for column, grams in self.program.mass.items()}
         cost |= {switch: -_FINE / 2 * weight for switch, weight in zip(self.switches, self.weights, strict=True)}
         while True:
@@ -72,7 +72,7 @@ class _Lottery:
             kit = self.program.kit(outcome.values)
             good = tuple(s for s, case in enumerate(self.cases) if holds_for(case, kit, effort=self.effort))
             probability = sum(self.weights[s] for s in good)
-            if probability >= confidence - TRACE:
+            if probability >= confidence - WEIGHT_TRACE:
                 first = self.cases[0]
                 return Sufficing(tuple(sorted(first.ids[t] for t in kit)), mass_of(first, kit), good, probability)
             self.engine.add_row(self.program.other_than(kit))
@@ -105,7 +105,7 @@ def steps_of(cases: Sequence[Case], weights: Sequence[float], *, effort: Effort)
     lottery = _Lottery(cases, weights, effort=effort)
     steps: list[Sufficing] = []
     asked = LEAST_STEP
-    while asked <= 1 + TRACE:
+    while asked <= 1 + WEIGHT_TRACE:
         found = lottery.lightest(asked)
         if found.ids is None:
             break

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from catalog import Tool
 from solver.answers.gap import met_case, missing_must, unmet
 from solver.answers.robust import safety_of
-from solver.forms.answer import ConflictMember, Figure
+from solver.forms.answer import ConflictMember, FactValue
 from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort
 from solver.forms.limit import HELD, Limit
@@ -32,7 +32,7 @@ class _Member:
     """
 
     pointer: str
-    value: Figure
+    value: FactValue
     without: Callable[[Trip], Trip]
     unit: str = ""
     least: _Least | None = None

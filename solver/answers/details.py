@@ -9,7 +9,7 @@ from solver.answers.conflict import conflict_of
 from solver.answers.gap import no_robust_gap
 from solver.answers.kit import Settled, load_of
 from solver.answers.pricing import need_prices, tool_prices
-from solver.answers.robust import Robust, robust_kit, safety_of
+from solver.answers.robust import RobustKit, robust_kit, safety_of
 from solver.forms.aim import AIMS
 from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
 from solver.forms.barring import bars
@@ -26,7 +26,7 @@ from solver.search.choice import Choice
 
 
 @dataclass(frozen=True)
-class Extras:
+class Details:
     """The parts of an answer beyond the kit; `detail: kit` leaves out all but the safety asked for and the share."""
 
     robust: RobustAnswer | None = None
@@ -40,7 +40,7 @@ class Extras:
     facts: Facts | None = None
 
 
-def extras_of(question: Question, settled: Settled, robust: RobustAnswer | None, *, effort: Effort) -> Extras:
+def details_of(question: Question, settled: Settled, robust: RobustAnswer | None, *, effort: Effort) -> Details:
     """Return the extras of a settled trip, as far as its detail asks for them and its status bears them.
 
     Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
@@ -48,12 +48,12 @@ def extras_of(question: Question, settled: Settled, robust: RobustAnswer | None,
     """
     share = _share_of(question, settled, effort=effort)
     if question.trip.detail == "kit":
-        return Extras(robust=robust, share=share)
+        return Details(robust=robust, share=share)
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
     by_mass = proven and robust is None and question.trip.aim == "mass"
     priced = reduce_for_prices(settled.case) if by_mass else settled.case
     tools = tool_prices(settled, priced, effort=effort) if by_mass else {}
-    return Extras(
+    return Details(
         robust=robust,
         conflict=conflict_of(question.trip, effort=effort) if settled.gaps else [],
         alternatives=_alternatives(question, settled, effort=effort) if robust is None else [],
@@ -157,7 +157,7 @@ def made_robust(
     return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
 
 
-def _losses_of(found: Robust) -> list[LossAnswer]:
+def _losses_of(found: RobustKit) -> list[LossAnswer]:
     """Return each loss with the day's work of the rest."""
     return [
         LossAnswer(tool=loss.tool, work_min_per_day=minutes(loss.load.work))

@@ -10,14 +10,14 @@ from solver.forms.answer import Gap
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
-from solver.model.day_work import TRACE
+from solver.model.day_work import WORK_TRACE
 from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.job import Job
 from solver.needs.need import Need
 from solver.needs.question import Question
 from solver.needs.wood_class import WoodClass
-from solver.search.relaxation import Relief
+from solver.search.relaxation import Relaxation
 
 _TEN = 10  # the largest score, by the definition of a score
 
@@ -110,7 +110,7 @@ def _firewood_gaps(
     demand, within = case.firewood.demand_kg, float(case.firewood.reach_kg.sum())
     workable = float(case.firewood.reach_kg[list(usable)].sum())
     gaps = []
-    if within < demand - TRACE:
+    if within < demand - WORK_TRACE:
         text = f"The fire needs {demand:.1f} kg of wood a day. {within:.1f} kg are within reach."
         gaps.append(
             Gap(
@@ -123,7 +123,7 @@ def _firewood_gaps(
                 text=text,
             )
         )
-    if workable < min(demand, within) - TRACE:
+    if workable < min(demand, within) - WORK_TRACE:
         jobs = [(c, one) for c, klass in enumerate(classes) if not usable[c] for one in klass.jobs]
         unserved = [
             (classes[c], one)
@@ -226,7 +226,7 @@ def _could(tool: Tool, need: Job) -> bool:
     )
 
 
-def limit_gaps(reliefs: Sequence[Relief], before: Sequence[Gap]) -> list[Gap]:
+def limit_gaps(reliefs: Sequence[Relaxation], before: Sequence[Gap]) -> list[Gap]:
     """Return a gap for each limit that has to give way.
 
     Args:
@@ -239,7 +239,7 @@ def limit_gaps(reliefs: Sequence[Relief], before: Sequence[Gap]) -> list[Gap]:
     ]
 
 
-def _limit_gap(relief: Relief, others: Sequence[str]) -> Gap:
+def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
     """Return the gap of a limit that leaves no kit.
 
     Args:
@@ -258,7 +258,7 @@ def _limit_gap(relief: Relief, others: Sequence[str]) -> Gap:
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
 
 
-def _gives_way(relief: Relief) -> str:
+def _gives_way(relief: Relaxation) -> str:
     """Return to what a limit gives way, in words."""
     if relief.limit is None:
         return "without wear"

@@ -30,7 +30,7 @@ class _Loss:
 
 
 @dataclass(frozen=True)
-class Robust:
+class RobustKit:
     """The lightest kit that bears the loss of any one tool, its mass, and each loss; ids None = there is none."""
 
     ids: tuple[str, ...] | None
@@ -153,7 +153,7 @@ class _RobustSearch(Search):
         return rows or super().against(program, kit)
 
 
-def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties: bool = True) -> Robust:
+def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties: bool = True) -> RobustKit:
     """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
 
     The work limit is `multiple` times as long then.
@@ -176,9 +176,9 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
     if found.status is Status.STOPPED:
         raise Unfinished
     if found.kit is None:
-        return Robust(None, 0, [])
+        return RobustKit(None, 0, [])
     ids = tuple(sorted(small.ids[tool] for tool in found.kit))
-    return Robust(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
+    return RobustKit(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
 
 
 def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:

@@ -6,7 +6,7 @@ from pydantic import BaseModel, ConfigDict
 
 from catalog import Assumption
 
-Figure = float | int | str | bool | None
+FactValue = float | int | str | bool | None
 
 
 class Output(BaseModel):
@@ -52,7 +52,7 @@ class Because(Output):
     """Why the trip has a need: a sentence and its figures."""
 
     text: str
-    facts: dict[str, Figure]
+    facts: dict[str, FactValue]
 
 
 class Share(Output):
@@ -237,7 +237,7 @@ class ConflictMember(Output):
     """
 
     pointer: str
-    value: Figure
+    value: FactValue
     least: float | None
     unit: str
     text: str
@@ -304,7 +304,7 @@ class Reason(Output):
     tool: str | None
     needs: list[str]
     text: str
-    facts: dict[str, Figure]
+    facts: dict[str, FactValue]
 
 
 class CautionAnswer(Output):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from catalog import Method, Tool, methods
-from solver.forms.limit import LIMITS, Asked
+from solver.forms.limit import LIMITS, Prompted
 from solver.forms.trip import Limits, Trip
 
 _Home = Callable[[Tool], bool]
@@ -34,7 +34,7 @@ class Bar:
     in_limits: bool = False
     names: bool = False
     figure: str | None = None
-    asked: Asked | None = None
+    asked: Prompted | None = None
 
     def value(self, trip: Trip) -> Any:
         """Return the value that a trip gives it."""
@@ -71,7 +71,7 @@ def _longest(field: str, *, label: str, prompt: str) -> Bar:
     def home(limit: float) -> _Home:
         return lambda tool: (getattr(tool, field) or 0.0) > limit
 
-    return Bar(field, home, in_limits=True, figure=field, asked=Asked(label, "mm", prompt, "length"))
+    return Bar(field, home, in_limits=True, figure=field, asked=Prompted(label, "mm", prompt, "length"))
 
 
 # The first that keeps a tool home is the one that is told.
@@ -84,7 +84,7 @@ BARS: tuple[Bar, ...] = (
         off=[],
         in_limits=True,
         names=True,
-        asked=Asked("Kinds to leave at home", "for example axe|machete"),
+        asked=Prompted("Kinds to leave at home", "for example axe|machete"),
     ),
     _longest("edge_mm", label="Longest edge", prompt="Longest blade, {unit}"),
     _longest("packed_mm", label="Longest when packed", prompt="Longest packed tool, {unit}"),
@@ -93,7 +93,7 @@ BARS: tuple[Bar, ...] = (
 # Those among the trip's limits, as screens ask for them: lengths, then names.
 LIMIT_BARS: tuple[Bar, ...] = tuple(sorted((bar for bar in BARS if bar.in_limits), key=lambda bar: bar.names))
 # Every limit with how screens ask for it.
-ASKED: tuple[tuple[str, Asked], ...] = (
+ASKED: tuple[tuple[str, Prompted], ...] = (
     *((limit.field, limit.asked) for limit in LIMITS),
     *((bar.field, bar.asked) for bar in LIMIT_BARS if bar.asked is not None),
 )

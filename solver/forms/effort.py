@@ -10,7 +10,7 @@ import numpy as np
 SolverName = Literal["highs", "cbc"]
 
 
-class Abandoned(RuntimeError):
+class Cancelled(RuntimeError):
     """Nobody waits for the answer any more."""
 
 
@@ -23,7 +23,7 @@ class Effort:
     Attributes:
         nodes: branch-and-bound nodes, 1 or more.
         seconds: seconds, above 0.
-        abandoned: set from outside, it ends the solve with `Abandoned`.
+        abandoned: set from outside, it ends the solve with `Cancelled`.
         told: called after each solve.
         solver: highs or cbc solves every integer program, and no enumeration comes before it; None is the usual way,
             enumeration and then highs.
@@ -66,4 +66,4 @@ class Effort:
             Abandoned: it was.
         """
         if self.abandoned is not None and self.abandoned.is_set():
-            raise Abandoned
+            raise Cancelled

@@ -19,7 +19,7 @@ from solver.forms.quantity import (
 
 
 @dataclass(frozen=True)
-class Asked:
+class Prompted:
     """How a screen asks for a limit.
 
     Attributes:
@@ -55,7 +55,7 @@ class Limit:
     per_unit: int
     unit: str
     does: str
-    asked: Asked
+    asked: Prompted
     most_a_person: float | None = None
     figure: str | None = None
 
@@ -70,7 +70,7 @@ WORK = Limit(
     MS_PER_MINUTE,
     unit="min",
     does="takes {:.1f} minutes a day",
-    asked=Asked("Wood work, whole party", "minutes a day", "Wood work a day, minutes, whole party"),
+    asked=Prompted("Wood work, whole party", "minutes a day", "Wood work a day, minutes, whole party"),
     most_a_person=24.0 * 60,
 )
 GRAMS = Limit(
@@ -79,7 +79,7 @@ GRAMS = Limit(
     UNITS_PER_GRAM,
     unit="g",
     does="weighs {:g} g",
-    asked=Asked("Packed mass", "g", "Heaviest kit, {unit}", "mass"),
+    asked=Prompted("Packed mass", "g", "Heaviest kit, {unit}", "mass"),
 )
 MONEY = Limit(
     "price",
@@ -87,7 +87,7 @@ MONEY = Limit(
     UNITS_PER_PRICE,
     unit="price",
     does="costs {:g}",
-    asked=Asked("Price", "your money"),  # no built-in tool has a price, so the page does not ask
+    asked=Prompted("Price", "your money"),  # no built-in tool has a price, so the page does not ask
     figure="price",
 )
 _TOOLS = Limit(
@@ -96,7 +96,7 @@ _TOOLS = Limit(
     per_unit=1,
     unit="tools",
     does="has {:g} tools",
-    asked=Asked("Carried tools", "sharpeners and spares count", "Carried tools at most"),
+    asked=Prompted("Carried tools", "sharpeners and spares count", "Carried tools at most"),
 )
 
 # Alone they give way in this order; where several must, those of HELD are held, the first of them first.

@@ -8,7 +8,7 @@ from catalog import State, Tool
 from catalog.equipment.tool import UNSEEN, Id, Word
 from catalog.tables.python_form import PythonForm
 from catalog.tables.whole_number import Whole, whole
-from solver.forms.unit_range import AirTemperature, Body, Climb, Diameter, Elevation, Firewood
+from solver.forms.unit_range import AirTemperature, BodyMass, Climb, Diameter, Elevation, FirewoodDiameter
 
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
 _Skill = Literal["novice", "practised", "expert"]
@@ -66,7 +66,7 @@ class CampWork(Form):
 class DiameterClass(Form):
     """Wood of one thickness, and how much of it is within reach."""
 
-    mm: Firewood = Field(description="Diameter [mm].")
+    mm: FirewoodDiameter = Field(description="Diameter [mm].")
     reach_kg_per_day: float = Field(ge=0, le=5000, description="Dead and down wood within reach each day [kg].")
 
 
@@ -77,7 +77,7 @@ class WoodForm(Form):
     state: State = Field(default="dead-dry", description="dead-wet: dead, wet outside and dry inside.")
     frozen: bool | None = Field(default=None, description="null: frozen below -5 C, except dead-dry wood.")
     knotty: bool = False
-    diameters_mm: list[Firewood] | None = Field(
+    diameters_mm: list[FirewoodDiameter] | None = Field(
         default=None, min_length=1, max_length=20, description="Thicknesses that are available, with the usual reach."
     )
     diameters: list[DiameterClass] | None = Field(
@@ -103,7 +103,7 @@ class Route(Form):
     terrain: str | None = Field(
         default=None, max_length=60, description="Id in the terrain table, for example `dirt-road`."
     )
-    body_kg: Body | None = Field(default=None, description="Body mass of the carrier [kg].")
+    body_kg: BodyMass | None = Field(default=None, description="Body mass of the carrier [kg].")
     pack_kg: float | None = Field(default=None, ge=0, le=60, description="Mass of the pack without the tools [kg].")
 
 

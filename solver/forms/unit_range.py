@@ -57,7 +57,7 @@ Diameter = Annotated[
     Field(json_schema_extra=_bounds(1, 3000)),  # promised range
     _in_range(1, 3000, "mm", "inches", _millimetres),  # promised range
 ]
-Firewood = Annotated[
+FirewoodDiameter = Annotated[
     float,
     Field(json_schema_extra=_bounds(10, 1000)),  # a twig to a trunk
     _in_range(10, 1000, "mm", "inches", _millimetres),  # a twig to a trunk
@@ -77,7 +77,7 @@ Climb = Annotated[
     Field(json_schema_extra=_bounds(0, 3000)),  # a day on foot with a pack
     _in_range(0, 3000, "m", "feet", _metres),  # a day on foot with a pack
 ]
-Body = Annotated[
+BodyMass = Annotated[
     float,
     Field(json_schema_extra=_bounds(30, 130)),  # people who carry a pack
     _in_range(30, 130, "kg", "pounds", _kilograms),  # people who carry a pack

@@ -20,7 +20,7 @@ FIXED = -1  # the class of a job whose amount is fixed
 
 
 @dataclass(frozen=True)
-class Group:
+class CompanionGroup:
     """A companion rule: `dependent` goes (or a method works) only with a member."""
 
     dependent: int
@@ -71,7 +71,7 @@ class Case:
     kcal: Floats  # [J, T+F], kcal above rest
     carry: float = 0.0  # kcal a day per 0.01 g
     methods: tuple[str, ...] = ()
-    groups: tuple[Group, ...] = ()
+    groups: tuple[CompanionGroup, ...] = ()
     renewals: tuple[Renewal, ...] = ()
     must: frozenset[int] = frozenset()
     forbidden: tuple[frozenset[int], ...] = ()
@@ -153,7 +153,9 @@ class Case:
             wear=self.wear[:, workers],
             kcal=self.kcal[:, workers],
             groups=tuple(
-                Group(place[group.dependent], group.members[tools]) for group in self.groups if group.dependent in place
+                CompanionGroup(place[group.dependent], group.members[tools])
+                for group in self.groups
+                if group.dependent in place
             ),
             renewals=tuple(
                 Renewal(
@@ -250,7 +252,7 @@ def _wood_wear(case: Case) -> Floats:
     return spent
 
 
-def workers_of(case: Case, chosen: frozenset[int]) -> Bools:
+def present_workers(case: Case, chosen: frozenset[int]) -> Bools:
     """Return which workers a kit has: its tools, and the methods whose companions it carries."""
     has = np.zeros(len(case.workers), dtype=bool)
     carried = sorted(chosen)

@@ -8,11 +8,11 @@ import numpy as np
 
 from solver.forms.effort import Effort
 from solver.forms.quantity import SMALL_KCAL
-from solver.model.case import FIXED, NEVER, Bools, Case, Ints, slack_ms, workers_of
+from solver.model.case import FIXED, NEVER, Bools, Case, Ints, present_workers, slack_ms
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Model, make_row, value_of
 
-TRACE = 1e-9  # judged: a share or a kilogram below this is the solver's tolerance, not work
+WORK_TRACE = 1e-9  # judged: a share or a kilogram below this is the solver's tolerance, not work
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def workload(
         by_kcal: least kcal within the work limit instead of least time; then least time for them.
         ruled_out: tells whether wear makes the day of these workers longer than the work limit; then it is None too.
     """
-    has = workers_of(case, chosen)
+    has = present_workers(case, chosen)
     if not by_kcal:
         load = unworn(case, has)
         if load is None or lasts(case, chosen, load):
@@ -80,13 +80,13 @@ def unworn(case: Case, has: Bools) -> Workload | None:
         left = case.firewood.demand_kg
         for ms_per_kg, klass, jobs in sorted(_open_classes(case, times)):
             kilograms = min(case.kg_cap(klass), left)
-            if kilograms > TRACE:
+            if kilograms > WORK_TRACE:
                 kg[klass] = kilograms
                 done |= {(j, int(worker[j])): kilograms for j in jobs}
                 total += kilograms * ms_per_kg
                 burnt += kilograms * float(case.firewood.gather_kcal[klass] + kcal[jobs].sum())
                 left -= kilograms
-        if left > TRACE:
+        if left > WORK_TRACE:
             return None
     return Workload(total, burnt, done, kg)
 
@@ -144,8 +144,8 @@ def _shared_out(
     return Workload(
         work=value_of(minutes, values),
         kcal=value_of(kcal, values),
-        done={key: values[column] for key, column in amounts.items() if values[column] > TRACE},
-        kg={klass: values[column] for klass, column in kilograms.items() if values[column] > TRACE},
+        done={key: values[column] for key, column in amounts.items() if values[column] > WORK_TRACE},
+        kg={klass: values[column] for klass, column in kilograms.items() if values[column] > WORK_TRACE},
     )
 
 

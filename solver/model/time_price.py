@@ -10,7 +10,7 @@ ROUNDING = 1e-9  # share by which a sum of times may be off
 
 
 @dataclass(frozen=True)
-class Price:
+class TimePrice:
     """The least grams that buy time: time saved [ms, or days] and mass [0.01 g] of the best savers together."""
 
     saved: Floats
@@ -22,14 +22,14 @@ class Price:
         return cost
 
 
-def price_of(saved: Floats, mass: Ints) -> Price:
+def price_of(saved: Floats, mass: Ints) -> TimePrice:
     """Return the price of time from what each of some tools saves at most, alone or beside others, and their masses."""
     best = np.argsort(mass / saved)
-    return Price(np.append(0.0, saved[best].cumsum()), np.append(0.0, mass[best].cumsum()))
+    return TimePrice(np.append(0.0, saved[best].cumsum()), np.append(0.0, mass[best].cumsum()))
 
 
 @dataclass(frozen=True)
-class Relief:
+class WearShortfall:
     """What a kit lacks that wear rules out: days of the work limit too many, and the most that each tool takes off."""
 
     excess: float

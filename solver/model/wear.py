@@ -5,9 +5,9 @@ from math import inf
 import numpy as np
 
 from solver.model.case import Bools, Case, amount_cap, slack_ms
-from solver.model.day_work import TRACE, life_of, sharing, spendings
+from solver.model.day_work import WORK_TRACE, life_of, sharing, spendings
 from solver.model.engine import Rerun
-from solver.model.time_price import Relief
+from solver.model.time_price import WearShortfall
 
 _NEAR = 1e-3  # judged: of a day, far above what a solver's tolerance makes of it
 _UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
@@ -55,7 +55,7 @@ class Wear:
         self.asked = chosen
         return self.excess > 0
 
-    def relief(self, kit: frozenset[int]) -> Relief | None:
+    def relief(self, kit: frozenset[int]) -> WearShortfall | None:
         """Return what a kit lacks; None where it is not the one that was just ruled out.
 
         By the prices of its program a tool takes off the day no more than what it would do more cheaply, all of that,
@@ -66,15 +66,15 @@ class Wear:
         case = self.case
         reduced, price = self.program.prices()
         gain = np.zeros(len(case.workers))
-        np.add.at(gain, self.worker, np.maximum(-reduced[self.columns] - TRACE, 0.0) * self.most)
+        np.add.at(gain, self.worker, np.maximum(-reduced[self.columns] - WORK_TRACE, 0.0) * self.most)
         saved = gain[: case.tools].copy()
         for group in case.groups:
             if group.dependent >= case.tools:
                 saved[group.members] += gain[group.dependent]
         worth = dict(zip(self.tools, np.abs(price[self.rows]).tolist(), strict=True))
         for renewal in case.renewals:
-            if worth.get(renewal.tool, 0.0) > TRACE:
+            if worth.get(renewal.tool, 0.0) > WORK_TRACE:
                 saved[renewal.sharpeners] = inf
                 for spare, share in renewal.spares.items():
                     saved[spare] += share * worth[renewal.tool]
-        return Relief(self.excess, saved)
+        return WearShortfall(self.excess, saved)

@@ -12,7 +12,7 @@ from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import stroke_share
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.model.case import NEVER, Bools, Ints
-from solver.needs.candidates import WAYS, Crew
+from solver.needs.candidates import WAYS, Candidates
 from solver.needs.job import Job
 from solver.needs.site import Site
 
@@ -24,7 +24,7 @@ _TEN = 10  # a score of ten works at the reference rate, by the definition of a 
 class Workers:
     """Tools, then methods, with scores and largest diameters in this wood, by way of working."""
 
-    crew: Crew
+    crew: Candidates
     score: dict[str, Floats]
     largest: dict[str, Floats]
 
@@ -39,7 +39,7 @@ class Workers:
         return self.crew.carried
 
 
-def workers_of(crew: Crew, site: Site) -> Workers:
+def workers_from(crew: Candidates, site: Site) -> Workers:
     """Return the workers as they are in the wood of a site, whose knots take from the largest splitting diameters."""
     score, largest = ({way: crew.figures[f"{way}_{kind}"] for way in WAYS} for kind in ("score", "max_mm"))
     return Workers(crew, score, largest | {"split": largest["split"] * site.split_share})

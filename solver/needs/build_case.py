@@ -13,15 +13,15 @@ from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.forms.trip import Limits, Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood, Ints
 from solver.needs.ability import Ability, Workers
-from solver.needs.candidates import Crew, whole
+from solver.needs.candidates import Candidates, whole_units
 from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
 
-DIGITS = 6  # judged: digits after the point that an answer carries
+ANSWER_DIGITS = 6  # judged: digits after the point that an answer carries
 _TOLERANCE = 1e-6  # judged: of a unit; 17.4 g x 100 is 1739.9999999999998 in binary
 
 
-def frame(
+def build_case(
     trip: Trip,
     needs: Sequence[Need],
     classes: Sequence[WoodClass],
@@ -63,7 +63,7 @@ def frame(
     return Case(**_rules_of(trip, workers.crew), **jobs) if like is None else replace(like, **jobs)
 
 
-def _rules_of(trip: Trip, crew: Crew) -> dict[str, Any]:
+def _rules_of(trip: Trip, crew: Candidates) -> dict[str, Any]:
     """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools, limits."""
     return {
         "ids": crew.ids,
@@ -110,7 +110,7 @@ def _firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float)
     return Firewood(
         demand_kg=demand_kg,
         reach_kg=np.array([one.reach_kg for one in classes]),
-        gather=whole(minutes, MS_PER_MINUTE),
+        gather=whole_units(minutes, MS_PER_MINUTE),
         gather_kcal=np.array(minutes) * rate,
     )
 
@@ -122,9 +122,9 @@ def cap(limit: float | None, per_unit: int) -> int | None:
 
 def grams(units: float) -> float:
     """Return 0.01 g as grams."""
-    return round(units / UNITS_PER_GRAM, DIGITS)
+    return round(units / UNITS_PER_GRAM, ANSWER_DIGITS)
 
 
 def minutes(milliseconds: float) -> float:
     """Return milliseconds as minutes."""
-    return round(milliseconds / MS_PER_MINUTE, DIGITS)
+    return round(milliseconds / MS_PER_MINUTE, ANSWER_DIGITS)

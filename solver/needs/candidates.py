@@ -9,7 +9,7 @@ import numpy as np
 from catalog import Method, Tool, methods, tools
 from catalog.tables.number import Floats
 from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
-from solver.model.case import Bools, Group, Ints, Renewal
+from solver.model.case import Bools, CompanionGroup, Ints, Renewal
 
 _WEARING = ("split", "saw", "carve", "chop")
 WAYS = (*_WEARING, "buck")  # only methods buck in a way of their own
@@ -19,7 +19,7 @@ _figures_of = attrgetter(*_COLUMNS)
 _MOST_CREWS = 256  # of built-in tools, as trips let them go
 
 
-class Crew:
+class Candidates:
     """Rows of tools, by id, then of methods; what they have in common is worked out once, when first asked for."""
 
     def __init__(self, going: Sequence[Tool], able: Sequence[Method]) -> None:
@@ -50,12 +50,12 @@ class Crew:
     @cached_property
     def mass(self) -> Ints:
         """Packed masses of the tools [0.01 g]."""
-        return whole([tool.packed_mass_g for tool in self.tools], UNITS_PER_GRAM)
+        return whole_units([tool.packed_mass_g for tool in self.tools], UNITS_PER_GRAM)
 
     @cached_property
     def price(self) -> Ints:
         """Prices of the tools [0.01]; one that is not known counts as nothing."""
-        return whole([tool.price or 0.0 for tool in self.tools], UNITS_PER_PRICE)
+        return whole_units([tool.price or 0.0 for tool in self.tools], UNITS_PER_PRICE)
 
     @cached_property
     def table(self) -> Floats:
@@ -79,9 +79,11 @@ class Crew:
         return np.concatenate([np.where(np.isnan(stated), np.inf, stated), np.full((1, len(self.rows)), np.inf)])
 
     @cached_property
-    def groups(self) -> tuple[Group, ...]:
+    def groups(self) -> tuple[CompanionGroup, ...]:
         """A rule per companion group of every tool and method."""
-        return tuple(Group(index, self.members(group)) for index, row in enumerate(self.rows) for group in row.needs)
+        return tuple(
+            CompanionGroup(index, self.members(group)) for index, row in enumerate(self.rows) for group in row.needs
+        )
 
     def members(self, group: Sequence[str]) -> Bools:
         """Return which tools serve a companion group: those named, and those able at a task it names."""
@@ -137,17 +139,17 @@ def _spare_share(tool: Tool, spare: Tool) -> float | None:
     return None
 
 
-def whole(values: Sequence[float], per_unit: int) -> Ints:
+def whole_units(values: Sequence[float], per_unit: int) -> Ints:
     """Return values as whole units, rounded half to even."""
     units: Ints = np.rint(np.array(values, dtype=float) * per_unit).astype(np.int64)
     return units
 
 
 @lru_cache(maxsize=_MOST_CREWS)
-def built_in_crew(home: frozenset[str], able: tuple[str, ...]) -> Crew:
+def built_in_candidates(home: frozenset[str], able: tuple[str, ...]) -> Candidates:
     """Return the crew of the built-in tools but those that stay home, and of these methods."""
     by_id = _methods_by_id()
-    return Crew([tool for tool in tools() if tool.id not in home], [by_id[name] for name in able])
+    return Candidates([tool for tool in tools() if tool.id not in home], [by_id[name] for name in able])
 
 
 @cache

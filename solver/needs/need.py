@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
-from solver.forms.answer import Figure
+from solver.forms.answer import FactValue
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import CampWork, Task, Trip
 from solver.needs.fire_use import FireUse
@@ -30,7 +30,7 @@ class Need:
     critical: bool
     backup: int
     text: str
-    facts: dict[str, Figure]
+    facts: dict[str, FactValue]
     amount: float
     minutes_each: float | None
 
@@ -135,7 +135,7 @@ def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]
         minutes_each=each,
     )
     text = f"kindling: {pieces:g} feather sticks a day to light {lit} fire(s) of {site.state} wood"
-    facts: dict[str, Figure] = {"stated": False, "fires_a_day": lit, "pieces_per_day": pieces}
+    facts: dict[str, FactValue] = {"stated": False, "fires_a_day": lit, "pieces_per_day": pieces}
     return [Need("kindling", job, pieces, False, 0, text, facts, pieces, each)]
 
 

@@ -11,11 +11,11 @@ from catalog import Method, Tool
 from solver.forms.effort import Effort
 from solver.forms.task import TASK_ROWS
 from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Ints, keeps_rules, slack_ms
-from solver.model.case import workers_of as those_of
-from solver.model.day_work import TRACE, Workload, lasts, life_of, unworn, workload
-from solver.needs.ability import Ability, Workers, ability_of, workers_of
+from solver.model.case import present_workers as those_of
+from solver.model.day_work import WORK_TRACE, Workload, lasts, life_of, unworn, workload
+from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.build_case import burning_of
-from solver.needs.candidates import Crew
+from solver.needs.candidates import Candidates
 from solver.needs.job import Job
 from solver.needs.question import Question
 
@@ -88,7 +88,7 @@ class _Standing:
         spent = tables.wear[changes, fixed, worker]
         each = worker[:, :, None] == np.arange(len(self.has))
         lives = (each * spent[:, :, None]).sum(axis=1) + self.wood_wear
-        sure = ((lives < 1 - TRACE) | (self.lives == inf)).all(axis=1)
+        sure = ((lives < 1 - WORK_TRACE) | (self.lives == inf)).all(axis=1)
         sure &= (tables.work[:, ~self.fixed] == self.case.work[~self.fixed]).all(axis=(1, 2))
         done = (times < NEVER).all(axis=1)
         done &= (tables.able[:, :, : self.case.tools].sum(axis=2) >= self.case.backup).all(axis=1)
@@ -137,7 +137,7 @@ class Probe:
             way: [j for j, job in enumerate(self.jobs) if way in TASK_ROWS[job.task].ways] for _, way, _ in tools
         }
         jobs = sorted(set().union(*touched.values()))
-        ability = self.ability([self.jobs[j] for j in jobs], workers_of(Crew(rows, []), self.question.site))
+        ability = self.ability([self.jobs[j] for j in jobs], workers_from(Candidates(rows, []), self.question.site))
         tables = self.tables(len(tools))
         for place, (tool, way, _) in enumerate(tools):
             at, told = touched[way], np.searchsorted(jobs, touched[way])
@@ -177,13 +177,13 @@ class Probe:
     def rebound(self, case: Case, tool: int, row: Tool) -> Case:
         """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
         rows = [row if index == tool else one for index, one in enumerate(self.rows)]
-        crew = Crew(rows, self.methods)
+        crew = Candidates(rows, self.methods)
         return replace(case, groups=crew.groups, renewals=crew.renewals(upkeep=self.question.trip.upkeep))
 
     @cached_property
     def workers(self) -> Workers:
         """The workers of the kit as they are."""
-        return workers_of(Crew(self.rows, self.methods), self.question.site)
+        return workers_from(Candidates(self.rows, self.methods), self.question.site)
 
     @property
     def methods(self) -> list[Method]:

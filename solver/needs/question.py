@@ -10,9 +10,9 @@ from solver.forms.barring import bars, usable_methods
 from solver.forms.trip import Trip
 from solver.forms.validation import check_trip
 from solver.model.case import Case
-from solver.needs.ability import Ability, Workers, ability_of, workers_of
-from solver.needs.build_case import frame
-from solver.needs.candidates import Crew, built_in_crew
+from solver.needs.ability import Ability, Workers, ability_of, workers_from
+from solver.needs.build_case import build_case
+from solver.needs.candidates import Candidates, built_in_candidates
 from solver.needs.carrying import body_kg, carrying_of
 from solver.needs.fire_use import FireUse, fire_uses
 from solver.needs.job import Job
@@ -76,12 +76,12 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
     return _asked(trip, choice_of_tools, barred, _crew_of(trip, choice_of_tools, home), Ledger(changed), like=None)
 
 
-def _crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Crew:
+def _crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Candidates:
     """Return the tools that may go, by id, and the methods that work in the trip's wood."""
     able = usable_methods(trip)
     if trip.tools is None and not trip.extra_tools:
-        return built_in_crew(frozenset(home), tuple(method.id for method in able))
-    return Crew(sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id), able)
+        return built_in_candidates(frozenset(home), tuple(method.id for method in able))
+    return Candidates(sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id), able)
 
 
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
@@ -98,7 +98,7 @@ def _asked(
     trip: Trip,
     choice_of_tools: tuple[Tool, ...],
     barred: list[tuple[Tool, str]],
-    crew: Crew,
+    crew: Candidates,
     ledger: Ledger,
     *,
     like: Question | None,
@@ -121,7 +121,7 @@ def _asked(
     body = ledger.step(body_kg, trip)
     if like is not None and _asks_as(like, site, uses, classes, jobs, body):
         return like
-    workers = workers_of(crew, site) if like is None or site is not like.site else like.workers
+    workers = workers_from(crew, site) if like is None or site is not like.site else like.workers
     carrying = ledger.step(carrying_of, trip)
     if like is None or like.site.split_share != site.split_share or like.body_kg != body:
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
@@ -140,7 +140,7 @@ def _asked(
         carrying=carrying,
         body_kg=body,
         ledger=ledger,
-        case=frame(
+        case=build_case(
             trip,
             needs,
             classes,

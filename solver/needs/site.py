@@ -6,7 +6,7 @@ from catalog import State
 from catalog.tables.ledger import Ledger
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
 from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
-from catalog.wood.species import Wood, wood
+from catalog.wood.species import Wood, species_of
 from catalog.wood.work import state_moisture_pct, time_factor
 from solver.forms.trip import Trip
 
@@ -48,7 +48,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
         RangeError: a figure outside the range of its formula.
         KeyError: no such species.
     """
-    species, state = wood(trip.wood.species), trip.wood.state
+    species, state = species_of(trip.wood.species), trip.wood.state
     frozen = _is_frozen(trip, ledger)
     moisture = _fuel_moisture_pct(species, state, ledger)
     gravity = specific_gravity_at(species, moisture_pct=moisture)

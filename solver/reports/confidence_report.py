@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from solver.answers.confidence import LEAST_STEP, TRACE, Sufficing, normalised, steps_of, sufficing_kit
+from solver.answers.confidence import LEAST_STEP, WEIGHT_TRACE, Sufficing, normalised, steps_of, sufficing_kit
 from solver.answers.gap import missing_must
 from solver.answers.kit import settled_kit
 from solver.forms.answer import KitBrief
@@ -85,7 +85,7 @@ def _likely_kits(
     if missing_must(first.trip, first.barred, first.case):
         return Sufficing(None, 0, (), 0.0), []
     steps = steps_of(cases, odds, effort=effort)
-    likely = [one for one in steps if one.probability >= asked - TRACE]
+    likely = [one for one in steps if one.probability >= asked - WEIGHT_TRACE]
     below = max((one.probability for one in steps if one not in likely), default=0.0)
     if below > asked - LEAST_STEP:  # a kit between two steps too near to be told apart
         return sufficing_kit(cases, odds, asked, effort=effort), steps

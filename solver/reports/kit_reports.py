@@ -33,7 +33,7 @@ from solver.needs.question import Question, question_of
 from solver.search.front import Against, Point, front_of
 from solver.telling.explanation import kit_of
 from solver.telling.need_row import need_rows, working_rows
-from solver.telling.solution_view import Story
+from solver.telling.solution_view import SolutionView
 from solver.telling.warning import cautions_of
 
 _AGAINST: Argument[Against] = Argument("against", Against, "minutes or price")
@@ -62,7 +62,7 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
         question = replace(question, case=question.case.capped(WORK.field, None))
     settled = settled_kit(question, effort=effort)
     found = front_of(settled.case, against=against, effort=effort)
-    story = Story(question, settled)
+    story = SolutionView(question, settled)
     return FrontAnswer(
         name=trip.name,
         against=against,
@@ -84,9 +84,9 @@ def _trip_question(trip: Trip) -> Question:
         return question_of(trip)
 
 
-def _front_point(story: Story, point: Point) -> FrontPoint:
+def _front_point(story: SolutionView, point: Point) -> FrontPoint:
     """Return one point of a front."""
-    of_point = Story(story.question, replace(story.settled, choice=point.choice, load=point.load))
+    of_point = SolutionView(story.question, replace(story.settled, choice=point.choice, load=point.load))
     kit = kit_of(of_point)
     return FrontPoint(
         ids=[tool.id for tool in kit.tools],
@@ -118,7 +118,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     _check_ids(kit, free)
     found = checked_kit(trip, free, kit, effort=effort)
     lightest = settled_kit(question, effort=effort)
-    story = Story(free, found.settled)
+    story = SolutionView(free, found.settled)
     swap = found.swap
     return CheckAnswer(
         name=trip.name,

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from solver.answers.details import extras_of, made_robust
+from solver.answers.details import details_of, made_robust
 from solver.answers.kit import Settled, load_of, settled_kit
 from solver.forms.answer import Answer
 from solver.forms.arguments import TripGiven, effort_given, trip_given
@@ -10,7 +10,7 @@ from solver.forms.effort import Effort
 from solver.needs.question import Question, question_of
 from solver.search.choice import choose
 from solver.telling.explanation import tell
-from solver.telling.solution_view import Story
+from solver.telling.solution_view import SolutionView
 
 
 def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
@@ -31,8 +31,8 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     plain = settled_kit(question, effort=effort)
     lightest = _lightest_of(question, plain, effort=effort)
     settled, robust = made_robust(question, plain, lightest.choice.mass, effort=effort)
-    extras = extras_of(question, settled, robust, effort=effort)
-    story = Story(question, settled, extras.need_prices, extras.tool_prices)
+    extras = details_of(question, settled, robust, effort=effort)
+    story = SolutionView(question, settled, extras.need_prices, extras.tool_prices)
     return tell(story, lightest, extras)
 
 

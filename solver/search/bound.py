@@ -17,7 +17,7 @@ from solver.model.engine import Engine
 from solver.model.linear_model import Model
 from solver.model.reduction import within_budget, without_stranded
 
-TRACE = 1e-6  # judged: of 0.01 g, the solver's tolerance
+BOUND_TRACE = 1e-6  # judged: of 0.01 g, the solver's tolerance
 
 
 @dataclass(frozen=True)
@@ -68,9 +68,9 @@ def facts_of(case: Case, *, effort: Effort) -> Facts:
     found = [
         _fact(case, job, able, wanted, values[charge])
         for charge, (job, able, wanted) in zip(charges, rows, strict=True)
-        if values[charge] > TRACE
+        if values[charge] > BOUND_TRACE
     ]
-    refunds = {case.ids[tool]: values[column] for tool, column in slack.items() if values[column] > TRACE}
+    refunds = {case.ids[tool]: values[column] for tool, column in slack.items() if values[column] > BOUND_TRACE}
     total = sum(one.charged * one.wanted for one in found) - sum(refunds.values())
     return Facts(found, must, refunds, must + total)
 

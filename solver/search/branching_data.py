@@ -8,14 +8,14 @@ import numpy as np
 
 from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Ints, slack_ms
-from solver.model.day_work import TRACE
-from solver.model.time_price import ROUNDING, Relief
-from solver.search.requirement import Mask, Post, bits
+from solver.model.day_work import WORK_TRACE
+from solver.model.time_price import ROUNDING, WearShortfall
+from solver.search.requirement import Mask, Requirement, bits
 
 ENDLESS = 1e15  # ms, longer than any sum of times: a job that nobody does yet
 
 
-class Layout:
+class BranchingData:
     """What a kit of a case still lacks, how long its day is at least, and which rules it breaks for good."""
 
     def __init__(self, case: Case) -> None:
@@ -107,7 +107,7 @@ class Layout:
         packed = np.frombuffer(mask.to_bytes(self.width, "little"), dtype=np.uint8)
         return np.unpackbits(packed, bitorder="little").nonzero()[0]
 
-    def relieving(self, relief: Relief, others: Mask, room: int, kept: Ints | None = None) -> Mask:
+    def relieving(self, relief: WearShortfall, others: Mask, room: int, kept: Ints | None = None) -> Mask:
         """Return the tools of others that can lead to enough relief within a mass [0.01 g].
 
         Args:
@@ -122,12 +122,12 @@ class Layout:
         found[tools] = relief.fits(place, self.masses[tools], room)
         return self.packed(found)
 
-    def post(self, can: Bools) -> Post | None:
+    def post(self, can: Bools) -> Requirement | None:
         """Return a job as a post, or None where a method that needs nothing does it."""
         methods = [self.case.tools + m for m in can[self.case.tools :].nonzero()[0].tolist()]
         if any(method not in self.gates for method in methods):
             return None
-        return Post(self.mask(can[: self.case.tools]), tuple(tuple(self.gates[method]) for method in methods))
+        return Requirement(self.mask(can[: self.case.tools]), tuple(tuple(self.gates[method]) for method in methods))
 
     def allowed(self, kit: Mask) -> bool:
         """Tell whether a kit keeps the rules that more tools only break."""
@@ -159,7 +159,7 @@ class Layout:
         """Return the tools of which one opens more firewood, or none where there is enough."""
         assert self.case.firewood is not None
         opened, wanted = self.opens(kit)
-        return [wanted] if opened @ self.reach < self.case.firewood.demand_kg - TRACE else []
+        return [wanted] if opened @ self.reach < self.case.firewood.demand_kg - WORK_TRACE else []
 
     def opens(self, kit: Mask) -> tuple[Bools, Mask]:
         """Tell which classes of firewood a kit opens, and return the tools of which one opens more."""

@@ -8,8 +8,8 @@ from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, field
 from math import ceil, copysign, isfinite, log2
 
-DIGITS = 4  # judged: digits after the point to which a turning point is found
-_STEP = 10.0**-DIGITS
+FIGURE_DIGITS = 4  # judged: digits after the point to which a turning point is found
+_STEP = 10.0**-FIGURE_DIGITS
 _SPARE = 2  # judged: looks allowed beyond those that halving takes
 _TRUNCATION = 0.2  # judged: how far a look is moved from the interpolated value towards the middle
 
@@ -18,7 +18,7 @@ _Search = Generator[float, _Room, float | None]
 
 
 @dataclass(frozen=True)
-class Line:
+class SearchLine:
     """The values that a figure may take on its way from what it is, which holds.
 
     Attributes:
@@ -33,7 +33,7 @@ class Line:
 
 
 def side_by_side(
-    lines: Sequence[Line], room: _Room, rooms: Callable[[Sequence[tuple[int, float]]], Sequence[_Room]]
+    lines: Sequence[SearchLine], room: _Room, rooms: Callable[[Sequence[tuple[int, float]]], Sequence[_Room]]
 ) -> list[float | None]:
     """Return for each line the value farthest from its start at which it still holds; None where it holds to the end.
 
@@ -65,7 +65,7 @@ def _holding(room: _Room) -> bool:
 class _Tried:
     """A line under search, with the rooms seen so far."""
 
-    line: Line
+    line: SearchLine
     seen: dict[float, _Room] = field(default_factory=dict)
 
     def look(self, value: float) -> Generator[float, _Room, _Room]:
@@ -118,7 +118,7 @@ def _towards(goal: float, start: float, step: float) -> float:
 
 def _inside(value: float, one: float, other: float) -> float:
     """Return the value of few digits nearest to another that lies between two, not at them, if there is one."""
-    return round(min(max(value, min(one, other) + _STEP), max(one, other) - _STEP), DIGITS)
+    return round(min(max(value, min(one, other) + _STEP), max(one, other) - _STEP), FIGURE_DIGITS)
 
 
 def _secant(one: tuple[float, _Room], other: tuple[float, _Room], power: int) -> float | None:

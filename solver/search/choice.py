@@ -20,7 +20,7 @@ from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
-from solver.model.time_price import Relief
+from solver.model.time_price import WearShortfall
 from solver.model.wear import Wear
 from solver.search.enumeration import Enumerated, Enumeration
 
@@ -127,7 +127,7 @@ class Search:
             ruled_out=lambda has: self.outworn(kit, has),
         )
 
-    def relief(self, kit: frozenset[int]) -> Relief | None:
+    def relief(self, kit: frozenset[int]) -> WearShortfall | None:
         """Return what the kit checked last lacks for want of life; None where that did not rule it out."""
         return None if self.wear is None else self.wear.relief(kit)
 

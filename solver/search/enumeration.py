@@ -19,8 +19,8 @@ import numpy as np
 from solver.forms.effort import Effort
 from solver.model.case import Bools, Case, Floats, Ints
 from solver.model.day_work import Workload
-from solver.model.time_price import ROUNDING, Price, Relief, price_of
-from solver.search.branching_data import ENDLESS, Layout
+from solver.model.time_price import ROUNDING, TimePrice, WearShortfall, price_of
+from solver.search.branching_data import ENDLESS, BranchingData
 from solver.search.dual import dual_of
 from solver.search.requirement import Mask, bits
 
@@ -32,7 +32,7 @@ PRICED_NODES = 500  # judged: by then prices that leave most tools out have begu
 FEW_NODES = 16  # judged: after a search so short the step may be long
 
 _Check = Callable[[frozenset[int]], Workload | None]
-_Lack = Callable[[frozenset[int]], Relief | None]
+_Lack = Callable[[frozenset[int]], WearShortfall | None]
 
 
 @dataclass
@@ -97,7 +97,7 @@ class Enumeration:
         self.case, self.check, self.relief = case, check, relief
         self.every, self.near, self.effort = every, near, effort
         self.quiet = replace(effort, told=None)
-        self.laid = Layout(case)
+        self.laid = BranchingData(case)
         self.weightless = self.laid.light(0)
         self.limit = sum(self.laid.mass)
         self.found = Enumerated()
@@ -216,7 +216,7 @@ class Enumeration:
         saved = node.day - self.laid.day(np.minimum(node.times[:, None], self.laid.times[:, tools]))
         self.branch(node, self.laid.packed(quicker), price=price_of(saved, self.laid.masses[tools]))
 
-    def branch(self, node: _Node, wanted: Mask, *, price: Price | None = None) -> None:
+    def branch(self, node: _Node, wanted: Mask, *, price: TimePrice | None = None) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry.
 
         Args:
@@ -239,7 +239,7 @@ class Enumeration:
                 reduced = node.reduced + float(self.reduced[tool])
                 self.descend(_Node(kit, node.out | before, mass, times[:, place], float(days[place]), reduced))
 
-    def in_time(self, node: _Node, tools: Ints, times: Floats, days: Floats, price: Price | None) -> Bools:
+    def in_time(self, node: _Node, tools: Ints, times: Floats, days: Floats, price: TimePrice | None) -> Bools:
         """Tell of each tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times.

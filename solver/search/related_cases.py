@@ -13,9 +13,9 @@ import numpy as np
 
 from solver.forms.effort import Effort
 from solver.model.case import Bools, Case, Firewood, Floats, Ints
-from solver.model.day_work import TRACE
+from solver.model.day_work import WORK_TRACE
 from solver.model.reduction import kept_together, within_budget
-from solver.search.branching_data import Layout
+from solver.search.branching_data import BranchingData
 from solver.search.choice import Choice, Search, choice_of, first_met
 from solver.search.enumeration import FEW_NODES, LONG_STEP, MOST_PICKED, STEP, Enumerated, OutOfNodes
 from solver.search.requirement import Mask, bits
@@ -24,7 +24,7 @@ MOST_KITS = 2_000  # judged: by then each case fares better by itself
 
 
 @dataclass(frozen=True)
-class _Together:
+class _OpenKit:
     """A kit on the way: its tools, those left home, its mass, and the E cases that it can still lead to a kit of.
 
     Of each case the least time of each job and of the day.
@@ -37,9 +37,9 @@ class _Together:
     times: Floats  # [E, J]
     days: Floats  # [E]
 
-    def of(self, cases: Bools) -> "_Together":
+    def of(self, cases: Bools) -> "_OpenKit":
         """Return the same kit for some of its cases."""
-        return _Together(self.kit, self.out, self.mass, self.cases[cases], self.times[cases], self.days[cases])
+        return _OpenKit(self.kit, self.out, self.mass, self.cases[cases], self.times[cases], self.days[cases])
 
 
 def easiest(cases: Sequence[Case]) -> Case:
@@ -66,7 +66,7 @@ def _easiest_firewood(several: Sequence[Firewood]) -> Firewood | None:
     )
 
 
-class _Siblings:
+class _RelatedCases:
     """E sibling cases on their way through all kits that can be the lightest of any."""
 
     def __init__(self, cases: Sequence[Case], *, near: int, effort: Effort) -> None:
@@ -81,7 +81,7 @@ class _Siblings:
         self.effort, self.near = effort, near
         cases = [within_budget(case) for case in cases]
         self.kept = kept_together(cases)
-        laid = self.laid = Layout(easiest(cases).keep(self.kept))
+        laid = self.laid = BranchingData(easiest(cases).keep(self.kept))
         workers = np.append(self.kept, np.arange(cases[0].tools, len(cases[0].workers)))
         both = [laid.least_times(case.work[:, workers]) for case in cases]
         self.times = np.ascontiguousarray(np.array([times.T for times, _ in both]))  # [E, T, J]
@@ -124,14 +124,14 @@ class _Siblings:
             one.complete = True
         return self.found
 
-    def root(self) -> _Together:
+    def root(self) -> _OpenKit:
         """Return the kit of the tools that must go."""
         kit = self.laid.of(self.laid.case.must)
         must = list(bits(kit))
         times = np.minimum(self.start, self.times[:, must].min(axis=1, initial=np.inf))
         cases = np.arange(len(self.found))
         days = self.days(times[:, None], cases)[:, 0]
-        return _Together(kit, 0, sum(self.laid.mass[tool] for tool in must), cases, times, days)
+        return _OpenKit(kit, 0, sum(self.laid.mass[tool] for tool in must), cases, times, days)
 
     def days(self, times: Floats, cases: Ints) -> Floats:
         """Return the least time of a day [ms] in each of some cases from the least times of their jobs [E, K, J]."""
@@ -148,7 +148,7 @@ class _Siblings:
         day: Floats = sums[:, :, 0] + (taken * cost).sum(axis=2)
         return day
 
-    def descend(self, node: _Together) -> None:
+    def descend(self, node: _OpenKit) -> None:
         """Meet a kit and all beyond it that carry nothing left home.
 
         Raises:
@@ -166,7 +166,7 @@ class _Siblings:
             return
         if self.laid.classes:
             opened, wood = self.laid.opens(node.kit)
-            short = self.reach[node.cases] @ opened < self.demand[node.cases, 0, 0] - TRACE
+            short = self.reach[node.cases] @ opened < self.demand[node.cases, 0, 0] - WORK_TRACE
             if short.any():
                 self.branch(node.of(short), wood & others)
                 node = node.of(~short)
@@ -176,7 +176,7 @@ class _Siblings:
         if not late.all():
             self.settle(node.of(~late), others)
 
-    def settle(self, node: _Together, others: Mask) -> None:
+    def settle(self, node: _OpenKit, others: Mask) -> None:
         """Keep a kit that does everything in time, as far as bounds tell, where it keeps the rules; else go on."""
         kit = frozenset(self.kept[self.laid.order[list(bits(node.kit))]].tolist())
         does = np.array([self.keep(case, kit, node.mass) for case in node.cases.tolist()])
@@ -196,7 +196,7 @@ class _Siblings:
         self.limit[case] = mass
         return True
 
-    def hasten(self, node: _Together, others: Mask) -> None:
+    def hasten(self, node: _OpenKit, others: Mask) -> None:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes."""
         tools = self.laid.tools(others)
         quick = (self.times[node.cases[:, None], tools] < node.times[:, None]).any(axis=(0, 2))
@@ -204,7 +204,7 @@ class _Siblings:
         quicker[tools[quick]] = True
         self.branch(node, self.laid.packed(quicker))
 
-    def branch(self, node: _Together, wanted: Mask) -> None:
+    def branch(self, node: _OpenKit, wanted: Mask) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry."""
         if not wanted or not len(node.cases):
             return
@@ -219,10 +219,10 @@ class _Siblings:
             if stay.any() and self.laid.allowed(kit):
                 before = wanted & (1 << tool) - 1
                 self.descend(
-                    _Together(kit, node.out | before, mass, node.cases[stay], times[stay, place], days[stay, place])
+                    _OpenKit(kit, node.out | before, mass, node.cases[stay], times[stay, place], days[stay, place])
                 )
 
-    def in_time(self, node: _Together, tools: Ints, times: Floats) -> Any:
+    def in_time(self, node: _OpenKit, tools: Ints, times: Floats) -> Any:
         """Tell of each case and tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times.
@@ -251,7 +251,7 @@ def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Cho
     """
     if len(cases) == 1:
         return [None]
-    both = _Siblings(cases, near=near, effort=effort)
+    both = _RelatedCases(cases, near=near, effort=effort)
     return [
         choice_of(case, search, first_met(met), "mass", prover="enumeration") if met.complete else None
         for case, search, met in zip(cases, both.searches, both.run(), strict=True)

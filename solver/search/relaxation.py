@@ -14,7 +14,7 @@ from solver.search.choice import Search, Unfinished
 
 
 @dataclass(frozen=True)
-class Relief:
+class Relaxation:
     """A limit that gives way: which (None: the life of tools), from what, to what (whole units), and whether proven.
 
     Proven is that nothing less will do.
@@ -26,10 +26,10 @@ class Relief:
     proven: bool
 
 
-_WORN = Relief(None, 0, 1, proven=True)
+_WORN = Relaxation(None, 0, 1, proven=True)
 
 
-def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
+def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relaxation]]:
     """Return the case with as few limits as possible raised, each as little as possible.
 
     One limit alone is tried first, in the order of `LIMITS`; then two; then more. Of the ways to raise as many, grams
@@ -53,7 +53,7 @@ def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relief]]:
     raise Unfinished
 
 
-def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> Iterator[tuple[Case, list[Relief]]]:
+def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> Iterator[tuple[Case, list[Relaxation]]]:
     """Yield the case with each set of so many limits raised, as little as possible in turn, where that leaves a kit."""
     for several in combinations(limits, size):
         loose = case
@@ -82,7 +82,7 @@ def _keeps_all(case: Case, *, effort: Effort) -> bool:
     return search.best(search.engine(program), program, program.mass).kit is not None
 
 
-def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relief | None:
+def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxation | None:
     """Return how far a limit must give way at least for the rest of the rules, or None where they leave no kit."""
     search = Search(case, effort=effort, solver=None)
     program = build(case, with_minutes=True)
@@ -90,4 +90,4 @@ def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relief | 
     if found.kit is None or found.load is None:
         return None
     needed = math.ceil(search.measure(limit.quantity, found))
-    return Relief(limit, before, needed, proven=found.status is Status.OPTIMAL)
+    return Relaxation(limit, before, needed, proven=found.status is Status.OPTIMAL)

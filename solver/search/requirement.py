@@ -7,7 +7,7 @@ Mask = int  # a set of tools: bit i is the i-th lightest
 
 
 @dataclass(frozen=True)
-class Post:
+class Requirement:
     """A job to fill: its able tools, and for each field method that can do it too, the method's groups."""
 
     tools: Mask

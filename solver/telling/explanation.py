@@ -6,23 +6,23 @@ from typing import Literal, cast
 
 from catalog import GRAMS_PER_OUNCE, Tool
 from catalog.walking.labour import activity_of, net_kcal_per_min
-from solver.answers.details import Extras
+from solver.answers.details import Details
 from solver.answers.kit import Settled
 from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.model.day_work import Workload
-from solver.needs.build_case import DIGITS, grams, minutes
-from solver.search.bound import TRACE, Fact, Facts
+from solver.needs.build_case import ANSWER_DIGITS, grams, minutes
+from solver.search.bound import BOUND_TRACE, Fact, Facts
 from solver.search.choice import Choice
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.reason import reasons_of
-from solver.telling.solution_view import Story
+from solver.telling.solution_view import SolutionView
 from solver.telling.warning import cautions_of
 
 _GRAMS_PER_STEP = 100  # the effort of carrying is given per 100 g
 
 
-def tell(story: Story, lightest: Settled, extras: Extras) -> Answer:
+def tell(story: SolutionView, lightest: Settled, extras: Details) -> Answer:
     """Return the answer."""
     question, settled = story.question, story.settled
     return Answer(
@@ -46,12 +46,12 @@ def tell(story: Story, lightest: Settled, extras: Extras) -> Answer:
     )
 
 
-def _alternative_of(story: Story, choice: Choice, load: Workload) -> Alternative:
+def _alternative_of(story: SolutionView, choice: Choice, load: Workload) -> Alternative:
     """Return a next kit against the first."""
-    other = Story(story.question, replace(story.settled, choice=choice, load=load))
+    other = SolutionView(story.question, replace(story.settled, choice=choice, load=load))
     kit = kit_of(other)
-    more_g = round(kit.mass_g - grams(story.settled.choice.mass), DIGITS)
-    more_min = round(kit.work_min_per_day - minutes(story.settled.load.work), DIGITS)
+    more_g = round(kit.mass_g - grams(story.settled.choice.mass), ANSWER_DIGITS)
+    more_min = round(kit.work_min_per_day - minutes(story.settled.load.work), ANSWER_DIGITS)
     return Alternative(
         status=choice.status.value,
         tools=kit.tools,
@@ -65,7 +65,7 @@ def _alternative_of(story: Story, choice: Choice, load: Workload) -> Alternative
     )
 
 
-def _gives(first: Story, other: Story, more_g: float, more_min: float) -> str:
+def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: float) -> str:
     """Return in words what a next kit changes."""
     out = sorted(first.chosen - other.chosen)
     into = sorted(other.chosen - first.chosen)
@@ -74,7 +74,7 @@ def _gives(first: Story, other: Story, more_g: float, more_min: float) -> str:
     return f"{swap}: {more_g:g} g more, {time}"
 
 
-def kit_of(story: Story) -> Kit:
+def kit_of(story: SolutionView) -> Kit:
     """Return the kit list with its totals."""
     settled, workers = story.settled, story.question.workers
     prices = [tool.price for tool in story.carried if tool.price is not None]
@@ -87,12 +87,12 @@ def kit_of(story: Story) -> Kit:
         mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
         price=round(sum(prices), 2) if prices else None,
         work_min_per_day=minutes(settled.load.work),
-        carry_kcal_per_day=round(settled.case.carry * settled.choice.mass, DIGITS),
-        work_kcal_per_day=round(settled.load.kcal, DIGITS),
+        carry_kcal_per_day=round(settled.case.carry * settled.choice.mass, ANSWER_DIGITS),
+        work_kcal_per_day=round(settled.load.kcal, ANSWER_DIGITS),
     )
 
 
-def _kit_tool(story: Story, tool: Tool) -> KitTool:
+def _kit_tool(story: SolutionView, tool: Tool) -> KitTool:
     """Return one line of the kit list."""
     mass_g = round(tool.packed_mass_g * UNITS_PER_GRAM) / UNITS_PER_GRAM
     return KitTool(
@@ -106,22 +106,22 @@ def _kit_tool(story: Story, tool: Tool) -> KitTool:
     )
 
 
-def _effort_of(story: Story, lightest: Settled) -> EffortAnswer:
+def _effort_of(story: SolutionView, lightest: Settled) -> EffortAnswer:
     """Return carrying against working, for the chosen kit and the lightest."""
     carrying = story.question.carrying
     per_step = carrying.pandolf_santee_kcal_per_g * _GRAMS_PER_STEP
     return EffortAnswer(
         aim=story.question.trip.aim,
-        walking_h_per_day=round(carrying.walking_h, DIGITS),
-        kcal_per_100g_day=round(per_step, DIGITS),
-        kcal_per_100g_day_lcda=round(carrying.lcda_kcal_per_g * _GRAMS_PER_STEP, DIGITS),
-        break_even_min_per_100g=round(per_step / _work_rate(story), DIGITS),
+        walking_h_per_day=round(carrying.walking_h, ANSWER_DIGITS),
+        kcal_per_100g_day=round(per_step, ANSWER_DIGITS),
+        kcal_per_100g_day_lcda=round(carrying.lcda_kcal_per_g * _GRAMS_PER_STEP, ANSWER_DIGITS),
+        break_even_min_per_100g=round(per_step / _work_rate(story), ANSWER_DIGITS),
         chosen=_side(story, story.settled),
         lightest=_side(story, lightest),
     )
 
 
-def _work_rate(story: Story) -> float:
+def _work_rate(story: SolutionView) -> float:
     """Return what a minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
     load = story.settled.load
     if load.work > 0:
@@ -129,19 +129,19 @@ def _work_rate(story: Story) -> float:
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=story.question.body_kg)
 
 
-def _side(story: Story, settled: Settled) -> EffortSide:
+def _side(story: SolutionView, settled: Settled) -> EffortSide:
     """Return one kit's carrying and working, per person."""
     people = story.question.trip.people
     return EffortSide(
         ids=list(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
         work_min_per_day=minutes(settled.load.work),
-        carry_kcal_per_person_day=round(settled.case.carry * settled.choice.mass / people, DIGITS),
-        work_kcal_per_person_day=round(settled.load.kcal / people, DIGITS),
+        carry_kcal_per_person_day=round(settled.case.carry * settled.choice.mass / people, ANSWER_DIGITS),
+        work_kcal_per_person_day=round(settled.load.kcal / people, ANSWER_DIGITS),
     )
 
 
-def _proof_of(story: Story, facts: Facts | None) -> Proof:
+def _proof_of(story: SolutionView, facts: Facts | None) -> Proof:
     """Return how far the kit is proven, in grams where mass was the aim."""
     choice, tools = story.settled.choice, story.question.tools
     assert choice.prover is not None  # only a kit that nobody chose has none, and it is not proven here
@@ -151,7 +151,7 @@ def _proof_of(story: Story, facts: Facts | None) -> Proof:
     facts_g = None if facts is None else round(grams(facts.bound), 2)
     return Proof(
         bound_g=bound_g,
-        gap_g=None if bound_g is None else round(grams(choice.mass) - bound_g, DIGITS),
+        gap_g=None if bound_g is None else round(grams(choice.mass) - bound_g, ANSWER_DIGITS),
         solver=choice.prover,
         tools_considered=len(tools),
         tools_set_aside=len(tools) - choice.considered + choice.set_aside,
@@ -169,7 +169,7 @@ def _refunds_of(facts: Facts | None) -> list[Refund]:
     return [Refund(tool=name, back_g=round(grams(refunds[name]), 2)) for name in sorted(refunds)]
 
 
-def _fact_text(story: Story, fact: Fact) -> FactAnswer:
+def _fact_text(story: SolutionView, fact: Fact) -> FactAnswer:
     """Return one fact in words and figures."""
     need = story.question.needs[story.settled.met[fact.job]]
     mass_g, charged = grams(fact.lightest_mass), round(grams(fact.charged), 2)
@@ -191,7 +191,7 @@ def _fact_text(story: Story, fact: Fact) -> FactAnswer:
     )
 
 
-def _proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
+def _proof_text(story: SolutionView, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
     """Return the proof in a sentence or two."""
     if bound_g is None:
         return "The aim is not mass. The solver proved the kit best for this aim. There is no bound in grams."
@@ -208,6 +208,6 @@ def _proof_text(story: Story, told: list[FactAnswer], facts: Facts | None, bound
         if parts
         else "No need by itself requires a tool"
     )
-    if math.ceil(facts.bound - TRACE) >= story.settled.choice.mass:
+    if math.ceil(facts.bound - BOUND_TRACE) >= story.settled.choice.mass:
         return f"{by_facts}. This kit weighs no more."
     return f"{by_facts}. The solver proved the rest, up to {bound_g:g} g, by branch and bound."

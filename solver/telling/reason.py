@@ -6,10 +6,10 @@ from catalog import Tool
 from solver.forms.answer import Reason
 from solver.forms.task import TASK_ROWS
 from solver.needs.build_case import minutes
-from solver.telling.solution_view import Piece, Story
+from solver.telling.solution_view import Piece, SolutionView
 
 
-def reasons_of(story: Story) -> list[Reason]:
+def reasons_of(story: SolutionView) -> list[Reason]:
     """Return the reasons of an answer."""
     rows = story.question.workers.rows
     used = sorted({piece.worker for piece in story.pieces if piece.worker >= story.question.workers.carried})
@@ -20,7 +20,7 @@ def reasons_of(story: Story) -> list[Reason]:
     )
 
 
-def _tool_reason(story: Story, tool: Tool) -> Reason:
+def _tool_reason(story: SolutionView, tool: Tool) -> Reason:
     """Return why one tool goes: the work it does, or the rule that wants it along."""
     if story.does(tool.id):
         return _work_reason(story, tool, "does-work")
@@ -41,14 +41,14 @@ def _tool_reason(story: Story, tool: Tool) -> Reason:
     return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
 
 
-def _backed_by(story: Story, tool: Tool) -> list[str]:
+def _backed_by(story: SolutionView, tool: Tool) -> list[str]:
     """Return the needs for which a tool is one of the able ones that a backup asks for."""
     index = story.question.workers.rows.index(tool)
     able = story.question.ability.able
     return [need.id for n, need in story.needs_met() if need.backup and able[n][index]]
 
 
-def _serves(story: Story, tool: Tool, group: Sequence[str]) -> bool:
+def _serves(story: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
     """Tell whether a tool serves a companion group."""
     workers = story.question.workers
     index = workers.rows.index(tool)
@@ -58,7 +58,7 @@ def _serves(story: Story, tool: Tool, group: Sequence[str]) -> bool:
     )
 
 
-def _work_reason(story: Story, row: Tool, code: str) -> Reason:
+def _work_reason(story: SolutionView, row: Tool, code: str) -> Reason:
     """Return the work that a tool or method does, with times and diameters to spare."""
     mine = [piece for piece in story.pieces if story.row(piece.worker).id == row.id]
     return Reason(
@@ -73,7 +73,7 @@ def _work_reason(story: Story, row: Tool, code: str) -> Reason:
     )
 
 
-def _piece_text(story: Story, piece: Piece) -> str:
+def _piece_text(story: SolutionView, piece: Piece) -> str:
     """Return one piece of work in words."""
     job = story.jobs[piece.job]
     of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(story.question.needs) else ""
@@ -82,7 +82,7 @@ def _piece_text(story: Story, piece: Piece) -> str:
     return f"{does} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {story.spare(piece):g} mm to spare"
 
 
-def _fire_reasons(story: Story) -> list[Reason]:
+def _fire_reasons(story: SolutionView) -> list[Reason]:
     """Return what the fire wants, or that none may be lit."""
     fire = story.question.trip.fire
     if fire is None:

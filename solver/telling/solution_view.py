@@ -24,7 +24,7 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Story:
+class SolutionView:
     """A question with its settled kit."""
 
     question: Question

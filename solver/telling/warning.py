@@ -6,12 +6,12 @@ from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
 from solver.needs.fire_use import barred_uses
-from solver.telling.solution_view import Story
+from solver.telling.solution_view import SolutionView
 
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
 
 
-def cautions_of(story: Story) -> list[CautionAnswer]:
+def cautions_of(story: SolutionView) -> list[CautionAnswer]:
     """Return the cautions of an answer."""
     trip = story.question.trip
     called = _calls(story)
@@ -25,7 +25,7 @@ def cautions_of(story: Story) -> list[CautionAnswer]:
     )
 
 
-def _calls(story: Story) -> set[str]:
+def _calls(story: SolutionView) -> set[str]:
     """Return the kinds of work and circumstance that call for cautions."""
     ways = {piece.way for piece in story.pieces}
     site = story.question.site
@@ -41,7 +41,7 @@ def _calls(story: Story) -> set[str]:
     return called
 
 
-def _banned_fire(story: Story) -> list[str]:
+def _banned_fire(story: SolutionView) -> list[str]:
     """Return a sentence on what the trip wants of a fire and no kit can give it, as none may be lit."""
     uses = barred_uses(story.question.trip)
     return [f"No wood fire is allowed, so this kit does not cover: {', '.join(uses)}."] if uses else []
@@ -52,7 +52,7 @@ def _note(code: str, text: str) -> CautionAnswer:
     return CautionAnswer(code=code, text=text, source=None)
 
 
-def _unknown_kinds(story: Story) -> list[str]:
+def _unknown_kinds(story: SolutionView) -> list[str]:
     """Return a sentence for each banned kind that no tool has and no table knows."""
     banned = story.question.trip.limits.banned_kinds
     known = {tool.kind for tool in story.question.tools} | set(kinds()) if banned else set()
@@ -63,7 +63,7 @@ def _unknown_kinds(story: Story) -> list[str]:
     ]
 
 
-def _thin_tasks(story: Story) -> list[str]:
+def _thin_tasks(story: SolutionView) -> list[str]:
     """Return a sentence for each stated task whose diameter looks like inches."""
     return [
         f"{task.task} at {task.diameter_mm:g} mm is very thin. If the figure is in inches, write "

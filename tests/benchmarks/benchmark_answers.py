@@ -16,7 +16,7 @@ from typing import Any
 from random_trips import random_tool
 from rich.progress import track
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from solver import Trip, allowance, check, confidence, front, plan, season
 from solver.answers.conflict import conflict_of
 from solver.forms.effort import Effort
@@ -122,7 +122,7 @@ def main() -> None:
         for name, runs in cost.items():
             print(f"  {name:24} {median(s for s, _ in runs):6.0f} solves {median(t for _, t in runs) / base:9.1f} x")
     print("\ninvented trips, built-in tools: a full answer beside a plain one")
-    for name, form in examples().items():
+    for name, form in example_trips().items():
         print(f"  {name:24} {full_beside_plain(form):24.1f} x")
 
 

@@ -25,7 +25,7 @@ from tree import ROOT
 
 import catalog
 import solver
-from api.examples.invented import design_examples, examples
+from api.examples.invented import design_examples, example_trips
 from api.questions.registry import QUESTIONS
 from catalog import Design, RangeError, Tool, Trial, measure, parse_tools, rate
 from catalog.tables.python_form import plain
@@ -52,8 +52,8 @@ from solver import (
 )
 
 PROGRAMS = sorted((ROOT / "api" / "examples" / "python").glob("*.py"))
-LEAST = examples()["least"]
-SURVEY = {**examples()["stream-survey"], "detail": "kit"}
+LEAST = example_trips()["least"]
+SURVEY = {**example_trips()["stream-survey"], "detail": "kit"}
 KIT = ["long-knife-180", "folding-saw-240"]
 CARVING = {"id": "invented-knife", "carve_score": 8, "carve_max_mm": 60}
 BODIES = {name: QUESTIONS[name].example for name in ("front", "check", "confidence", "season", "allowance")}

@@ -6,7 +6,7 @@ import pytest
 from printed_pages import orders, wanted
 from tree import ROOT
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from api.questions.registry import QUESTIONS as REGISTRY
 from api.web.guide_pages import guide_texts
 from solver import Trip, plan
@@ -50,7 +50,7 @@ def test_the_lines_of_python_print_what_stands_beside_them(page: str, capsys: py
 
 
 def test_what_the_readme_says_of_fields_of_a_plan_holds() -> None:
-    survey = examples()["stream-survey"]
+    survey = example_trips()["stream-survey"]
     asked = plan(Trip.model_validate(survey | {"ask_about": ["hatchet-600"]})).why_not[0]
     assert "the hatchet of 940 g would have to weigh 375 g" in QUESTIONS
     assert (asked.mass_g, asked.allowance_g) == (940, 375)

@@ -34,8 +34,8 @@ def of_bench() -> list[Formula]:
     saws = [class_saw(row) for row in class_rows("class_saws.csv")]
     rod: dict[str, Span] = {"mass_g": (50, 2000), "centre_mm": (-100, 300), "inertia_g_mm2": (1e4, 1e8)}
 
-    def rod_of(figures: Given) -> body.Body[Any]:
-        return body.Body(**{name: figures[name] for name in rod})
+    def rod_of(figures: Given) -> body.RigidBody[Any]:
+        return body.RigidBody(**{name: figures[name] for name in rod})
 
     found = [
         Formula(
@@ -66,7 +66,7 @@ def of_bench() -> list[Formula]:
         ),
         Formula(
             "scores.chop_model.largest_mm",
-            lambda f, c: chop_score.largest_mm(f["e"], Ledger(c)),
+            lambda f, c: chop_score.largest_chopped_mm(f["e"], Ledger(c)),
             {"e": (0, 2)},
             BLOW,
             whole=False,
@@ -141,7 +141,7 @@ def of_bench() -> list[Formula]:
         )
     for saw in saws:
         clear_mm = None if saw.form == "folding saw" else saw.frame.clear_depth_mm
-        for name, formula in (("saw_score", saw_score.saw_score), ("largest_mm", saw_score.largest_mm)):
+        for name, formula in (("saw_score", saw_score.saw_score), ("largest_mm", saw_score.largest_sawn_mm)):
             found.append(
                 Formula(
                     f"scores.saw_model.{name}",

@@ -15,7 +15,7 @@ from catalog.tables.validity import validities
 from catalog.walking import labour, route
 from catalog.walking import load_carriage as walking
 from catalog.wood import cold, cut, fuel, moisture, regression, water, work
-from catalog.wood.species import Wood, wood
+from catalog.wood.species import Wood, species_of
 
 Given = Mapping[str, Any]
 Span = tuple[float, float]
@@ -94,7 +94,7 @@ PLACES = {
     "wood.moisture.dead_standing_moisture_pct": {"air_c": (-1.1, 0)},
     "walking.pace.langmuir_s": {"rise_m": (0, -100, -50), "distance_m": (0, 1000, 500)},
 }
-STATES: tuple[work.State, ...] = ("dead-dry", "dead-wet", "green")
+STATES: tuple[work.WoodState, ...] = ("dead-dry", "dead-wet", "green")
 WALK: dict[str, Span] = {"body_kg": (45, 120), "load_kg": (0, 40), "speed_m_s": (0.3, 1.9), "terrain": (1, 3)}
 GRADE: dict[str, Span] = {"grade_pct": (-18, 38)}
 SLOPES = {"grade_pct": (0, -0.5, -1, -1.5, -2)}
@@ -113,7 +113,7 @@ WOODS = ("lodgepole-pine", "white-oak", "balsam-poplar", "subalpine-fir")
 def with_gravity(figures: Given) -> Wood:
     """A wood with gaps, whose specific gravity is drawn."""
     drawn = {"sg_green": figures["gravity"], "sg_12pct": figures["gravity"]}
-    return replace(wood("balsam-poplar"), **drawn)
+    return replace(species_of("balsam-poplar"), **drawn)
 
 
 def leg_of(figures: Given) -> route.Leg[Any]:
@@ -123,7 +123,7 @@ def leg_of(figures: Given) -> route.Leg[Any]:
 
 def of_trips() -> list[Formula]:
     """Formulas that a trip asks, with a wood, a walk or assumptions."""
-    pine, poplar = wood("lodgepole-pine"), wood("balsam-poplar")
+    pine, poplar = species_of("lodgepole-pine"), species_of("balsam-poplar")
     moist: dict[str, Span] = {"moisture_pct": (5, 120)}
     ends = {"moisture_pct": (12, pine.intersection_mc_pct, poplar.intersection_mc_pct, 30)}
     classes = {"moisture_pct": (0, 4, 11, 12, 15, 18, 20, 30)}
@@ -204,7 +204,7 @@ def of_trips() -> list[Formula]:
         ),
         Formula(
             "wood.regression.estimate",
-            lambda f, _: regression.estimate("side_hardness_12pct_n", with_gravity(f)),
+            lambda f, _: regression.estimated_property("side_hardness_12pct_n", with_gravity(f)),
             {"gravity": (0.3, 0.9)},
         ),
         Formula(
@@ -278,7 +278,7 @@ def of_work() -> list[Formula]:
         )
         for knotty in (True, False)
     ]
-    for species, state in product(map(wood, WOODS), STATES):
+    for species, state in product(map(species_of, WOODS), STATES):
         found.append(
             Formula(
                 "wood.work.state_moisture_pct",

@@ -21,10 +21,10 @@ import httpx
 from rich.progress import track
 from service import PROBLEM, small_app
 
-from api.examples.invented import design_examples, examples
+from api.examples.invented import design_examples, example_trips
 from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE
 from api.questions.registry import QUESTIONS
-from api.sheet.trip_table import EXAMPLE
+from api.sheet.trip_table import TABLE_EXAMPLE
 
 HOST = "http://127.0.0.1"
 HOME = "/v1/catalogs/hut"
@@ -55,14 +55,14 @@ class Reader:
 
 def readers() -> list[Reader]:
     """The readers, each with good input."""
-    trips = tuple(dumped(trip) for trip in examples().values())
+    trips = tuple(dumped(trip) for trip in example_trips().values())
     found = [
         Reader("trip", "POST", "/v1/kits", "application/json", trips),
         Reader("batch", "POST", "/v1/kits/batch", "application/x-ndjson", (b"\n".join(trips[:2]),)),
         Reader("catalog, JSON", "PUT", HOME, "application/json", (dumped(HUT),), writes=True),
         Reader("catalog, CSV", "PUT", HOME, "text/csv", (HUT_TABLE.encode(),), writes=True),
         Reader("catalog, change", "PATCH", HOME, "application/json", (dumped(HUT_CHANGE),), writes=True),
-        Reader("trips of a sheet", "POST", "/v1/sheet/trips", "text/csv", (EXAMPLE.encode(),)),
+        Reader("trips of a sheet", "POST", "/v1/sheet/trips", "text/csv", (TABLE_EXAMPLE.encode(),)),
         Reader(
             "trials, JSON", "POST", "/v1/trials", "application/json", (dumped(HUT_TRIALS | {"tools": HUT["tools"]}),)
         ),

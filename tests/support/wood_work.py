@@ -31,9 +31,9 @@ from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.walking.route import carrying_cost
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
 from catalog.wood.moisture import density_kg_m3, green_moisture_pct, specific_gravity_at, wet_basis_pct
-from catalog.wood.species import wood
+from catalog.wood.species import species_of
 from catalog.wood.water import boiling_point_c, melting_kj, warming_kj
-from catalog.wood.work import State, Task, time_factor
+from catalog.wood.work import CuttingTask, WoodState, time_factor
 
 FULL_SCORE = 10
 MJ_PER_KWH = 3.6
@@ -106,8 +106,8 @@ class Place:
     def __init__(self, trip: Row) -> None:
         form = trip.get("wood", {})
         self.trip, self.form = trip, form
-        self.species = wood(form.get("species", "lodgepole-pine"))
-        self.state: State = form.get("state", "dead-dry")
+        self.species = species_of(form.get("species", "lodgepole-pine"))
+        self.state: WoodState = form.get("state", "dead-dry")
         self.knotty: bool = form.get("knotty", False)
         self.air_c: float = trip.get("air_c", 10)
         told = form.get("frozen")
@@ -119,7 +119,7 @@ class Place:
         """Time against the reference wood; breaking and burning go as sawing does, carving as it is."""
         if way == "carve":
             return 1.0
-        task = cast(Task, "saw" if way == "buck" else way)
+        task = cast(CuttingTask, "saw" if way == "buck" else way)
         return time_factor(
             self.species, task, state=self.state, air_c=self.air_c, frozen=self.frozen, knotty=self.knotty
         ).factor

@@ -14,11 +14,11 @@ from tree import ROOT
 from waiting import RUN_S
 
 from api.cli.command import main
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from catalog import tools
 
 OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
-LEAST = examples()["least"]
+LEAST = example_trips()["least"]
 TABLE = "id;name;kind;mass_g;cover_g;split_score;split_max_mm\nmy-knife;My knife;long knife;300,5;40;3;170\n"
 
 
@@ -52,7 +52,7 @@ def stdin(monkeypatch: pytest.MonkeyPatch) -> Any:
     return put
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_every_example_prints_in_full_kit_reasons_cautions_and_assumptions(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -60,7 +60,7 @@ def test_every_example_prints_in_full_kit_reasons_cautions_and_assumptions(
     assert main(["plan", "--example", name, "--full"]) == OK
     printed, wrong = capsys.readouterr()
     assert wrong == ""
-    answer = kit_of(examples()[name])
+    answer = kit_of(example_trips()[name])
     assert answer["name"] in printed
     kit = answer["kit"]
     assert f"optimal: {kit['mass_g']:g} g ({kit['mass_oz']:g} oz) packed, {kit['work_min_per_day']:.0f} min" in printed
@@ -110,11 +110,11 @@ def test_a_banned_fire_is_told_before_any_mass(tmp_path: Path, capsys: pytest.Ca
 
 def test_json_is_the_answer_of_the_service(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """From a file, in both units."""
-    name = trip_file(tmp_path, examples()["stream-survey"])
+    name = trip_file(tmp_path, example_trips()["stream-survey"])
     for units in ("metric", "us"):
         assert main(["plan", name, "--json", "--units", units]) == OK
         assert json.loads(capsys.readouterr().out) == kit_of(
-            examples()["stream-survey"], address=f"/v1/kits?units={units}"
+            example_trips()["stream-survey"], address=f"/v1/kits?units={units}"
         )
 
 

@@ -16,7 +16,7 @@ from tree import ROOT
 
 from api.app.application import create_app
 from api.contract.document import contract_text, promises
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from api.examples.question_bodies import HUT, HUT_TRIALS
 
 pytestmark = pytest.mark.quick
@@ -262,9 +262,9 @@ def test_an_operation_has_an_example_that_works(name: str, operation: Row, tmp_p
 def test_the_examples_of_trips_are_those_that_come_along() -> None:
     """The same on the command line and in the document, each true to its schema."""
     (operation,) = [operation for name, operation in OPERATIONS if name == "POST /v1/kits"]
-    assert request_examples(operation) == list(examples().values())
+    assert request_examples(operation) == list(example_trips().values())
     schema = operation["requestBody"]["content"]["application/json"]["schema"]
-    for trip in examples().values():
+    for trip in example_trips().values():
         assert conforms(trip, schema) == []
         assert trip["name"].startswith("Invented"), "an example says that it is one"
 
@@ -272,7 +272,7 @@ def test_the_examples_of_trips_are_those_that_come_along() -> None:
 def test_answers_with_us_units_and_gaps_are_true_to_the_schema() -> None:
     """What an answer adds must not break what is promised of it."""
     schema = {"$ref": "#/components/schemas/Answer"}
-    for trip in (examples()["least"], {"tasks": [{"task": "split", "diameter_mm": 2000}]}):
+    for trip in (example_trips()["least"], {"tasks": [{"task": "split", "diameter_mm": 2000}]}):
         for units in ("us", "metric"):
             assert conforms(kit_of(trip, address=f"/v1/kits?units={units}"), schema) == []
 

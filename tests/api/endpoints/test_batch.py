@@ -14,13 +14,13 @@ from server import Server, served
 from service import APP, LEAST, ask, post, problem_of, small_app
 from waiting import LONG_S
 
-from api.examples.invented import examples
-from api.http.json_lines import Line, lines_of
+from api.examples.invented import example_trips
+from api.http.json_lines import NumberedLine, lines_of
 
 LINES = {"Content-Type": "application/x-ndjson"}
 ADDRESS = "/v1/kits/batch"
 KIT = {**LEAST, "detail": "kit"}
-SURVEY = {**examples()["stream-survey"], "detail": "kit"}
+SURVEY = {**example_trips()["stream-survey"], "detail": "kit"}
 SMALLEST_LIMIT = 1024  # bytes; the least that the service may be set to
 MANY = 8000
 GROWTH_KB = 6000  # of resident memory over MANY lines: held, lines of a kilobyte and their answers take twice that
@@ -114,11 +114,11 @@ def test_lines_are_found_however_the_body_is_cut(size: int) -> None:
         for start in range(0, len(body), size):
             yield body[start : start + size]
 
-    async def found(most: int) -> list[Line]:
+    async def found(most: int) -> list[NumberedLine]:
         return [line async for line in lines_of(pieces(), most_bytes=most)]
 
-    assert asyncio.run(found(9)) == [Line(n, b) for n, b in expected]
-    assert asyncio.run(found(4)) == [Line(n, b if len(b) <= 4 else None) for n, b in expected]
+    assert asyncio.run(found(9)) == [NumberedLine(n, b) for n, b in expected]
+    assert asyncio.run(found(4)) == [NumberedLine(n, b if len(b) <= 4 else None) for n, b in expected]
 
 
 def test_the_address_is_no_id_and_takes_lines_only() -> None:
@@ -227,7 +227,7 @@ def solved(server: Server) -> int:
 
 def test_a_batch_ends_when_its_caller_leaves_though_lines_are_still_unread(tmp_path: Any) -> None:
     """Lines for minutes of work lie in the buffers; the work ends at once, and a stop does not wait for it."""
-    slow = json.dumps(examples()["wet-autumn"]).encode() + b"\n"
+    slow = json.dumps(example_trips()["wet-autumn"]).encode() + b"\n"
     head = (
         f"POST {ADDRESS} HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/x-ndjson\r\n"
         "Transfer-Encoding: chunked\r\n\r\n"

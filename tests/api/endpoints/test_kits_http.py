@@ -15,7 +15,7 @@ import pytest
 from service import APP, HOST, JSON, LEAST, ask, kit_of, post, send, small_app
 from stated_trips import AXE, CLUB, KNIFE, MALLET, MINUTES_AT_TEN, SAW, SPLIT, WEDGE, Row, ids, only_gap, own
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 
 pytestmark = pytest.mark.quick
 
@@ -49,15 +49,15 @@ def test_the_least_body_is_enough() -> None:
     assert {"cleave_rate", "burnable_dry"} <= {assumption["id"] for assumption in answer["assumptions"]}
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_every_example_is_covered_and_adds_up(name: str) -> None:
     """The trips that the document shows as examples."""
-    answer = kit_of(examples()[name])
+    answer = kit_of(example_trips()[name])
     assert answer["status"] == "optimal"
     minutes = [need["minutes_per_day"] for need in answer["needs"]]
     assert answer["kit"]["work_min_per_day"] == pytest.approx(sum(minutes), abs=1e-5)
     stated = [need["task"] for need in answer["needs"] if need["because"]["facts"]["stated"]]
-    assert stated == [task["task"] for task in examples()[name].get("tasks", [])]
+    assert stated == [task["task"] for task in example_trips()[name].get("tasks", [])]
 
 
 def test_ones_own_tools_replace_the_built_in_ones() -> None:
@@ -157,7 +157,7 @@ def without_us(value: Any) -> Any:
 
 def test_us_units_stand_beside_the_metric_figures() -> None:
     """Ounces and pounds beside grams, inches beside millimetres, at every depth; nothing else changes."""
-    trip = examples()["stream-survey"]
+    trip = example_trips()["stream-survey"]
     metric, us = kit_of(trip), kit_of(trip, address="/v1/kits?units=us")
     assert figures_beside(us) > 10
     assert without_us(us) == without_us(metric)
@@ -176,7 +176,7 @@ def test_us_units_of_a_known_mass_and_length() -> None:
 
 def test_equal_trips_have_byte_equal_answers() -> None:
     """Again, with keys in another order and other white space, and from another app."""
-    trip = examples()["stream-survey"]
+    trip = example_trips()["stream-survey"]
     first = post(trip).content
     backwards = json.dumps(dict(reversed(trip.items())), indent=3).encode()
     assert post(trip).content == first
@@ -186,7 +186,7 @@ def test_equal_trips_have_byte_equal_answers() -> None:
 
 def test_requests_at_the_same_time_get_the_answers_they_would_get_alone() -> None:
     """More requests than places for solves, of two kinds."""
-    trips = [LEAST, examples()["stream-survey"]] * 6
+    trips = [LEAST, example_trips()["stream-survey"]] * 6
 
     async def at_once() -> list[httpx.Response]:
         transport = httpx.ASGITransport(app=APP, raise_app_exceptions=False)

@@ -8,7 +8,7 @@ import pytest
 from service import kit_of
 
 from api.cli.command import main
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from catalog import cautions
 
 OK, UNCOVERED = 0, 3
@@ -31,11 +31,11 @@ def printed(trip: Any, folder: Path, capsys: pytest.CaptureFixture[str], *, ends
     return told
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_an_example_tells_kit_minutes_assumptions_and_cautions(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    trip = examples()[name]
+    trip = example_trips()[name]
     told, answer = printed(trip, tmp_path, capsys), kit_of(trip)
     lines, kit = told.splitlines(), answer["kit"]
     assert len(lines) <= MOST_LINES
@@ -57,12 +57,12 @@ def test_an_example_tells_kit_minutes_assumptions_and_cautions(
     assert "--full" in lines[-1]
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_cautions_are_those_of_the_kits_own_work(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Short; those that go with every kit are left to --full, but for the first."""
     told, found = (
-        printed(examples()[name], tmp_path, capsys),
-        {one["code"] for one in kit_of(examples()[name])["cautions"]},
+        printed(example_trips()[name], tmp_path, capsys),
+        {one["code"] for one in kit_of(example_trips()[name])["cautions"]},
     )
     for row in cautions():
         wanted = row.id == "defer" or (row.id in found and row.applies != "always")
@@ -71,7 +71,7 @@ def test_cautions_are_those_of_the_kits_own_work(name: str, tmp_path: Path, caps
 
 def test_assumptions_shown_are_those_that_move_the_kit_most(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Each with the kits at its ends; one at whose end nothing covers the trip stands first."""
-    trip = examples()["wet-autumn"]
+    trip = example_trips()["wet-autumn"]
     told, pins = printed(trip, tmp_path, capsys), kit_of(trip)["pins"]["assumptions"]
     changing = [pin for pin in pins if pin["changes"]]
     rows = told.splitlines()
@@ -112,7 +112,7 @@ def test_an_uncovered_trip_says_first_what_is_missing_and_shows_no_total(
 def test_limits_that_leave_no_kit_are_told_with_what_frees_them(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    trip = examples()["stream-survey"] | {"limits": {"work_min_per_day": 60, "mass_g": 500}}
+    trip = example_trips()["stream-survey"] | {"limits": {"work_min_per_day": 60, "mass_g": 500}}
     told, answer = printed(trip, tmp_path, capsys, ends=UNCOVERED), kit_of(trip)
     assert len(answer["conflict"]) == 2
     assert all(f"- {one['text']}\n" in told for one in (*answer["gaps"], *answer["conflict"]))
@@ -124,13 +124,13 @@ def test_limits_that_leave_no_kit_are_told_with_what_frees_them(
 def test_another_aim_is_not_called_lightest(
     aim: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    told = printed(examples()["least"] | {"aim": aim}, tmp_path, capsys)
+    told = printed(example_trips()["least"] | {"aim": aim}, tmp_path, capsys)
     assert words in told
     assert "lightest" not in told
 
 
 def test_a_kit_that_bears_a_loss_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    trip = examples()["stream-survey"] | {"robust": {"needs": "all", "work_multiple": 2}}
+    trip = example_trips()["stream-survey"] | {"robust": {"needs": "all", "work_multiple": 2}}
     assert "; it bears the loss of any one tool.\n" in printed(trip, tmp_path, capsys)
 
 
@@ -138,7 +138,7 @@ def test_without_detail_no_assumption_is_said_to_change_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Whether one does was not asked."""
-    told = printed(examples()["stream-survey"] | {"detail": "kit"}, tmp_path, capsys)
+    told = printed(example_trips()["stream-survey"] | {"detail": "kit"}, tmp_path, capsys)
     assert "Assumed: 12 figures; --full lists them.\n" in told
 
 
@@ -149,7 +149,7 @@ def test_a_caution_of_the_trips_own_figures_is_told_whole(tmp_path: Path, capsys
 
 
 def test_a_tool_that_does_nothing_itself_has_its_reason(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    trip = examples()["stream-survey"] | {"must_carry": ["wire-saw-500"]}
+    trip = example_trips()["stream-survey"] | {"must_carry": ["wire-saw-500"]}
     (name,) = [tool["name"] for tool in kit_of(trip)["kit"]["tools"] if tool["id"] == "wire-saw-500"]
     assert f"g  {name}: you asked for it\n" in printed(trip, tmp_path, capsys)
 
@@ -158,6 +158,6 @@ def test_a_narrow_terminal_breaks_lines_under_their_text(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COLUMNS", "40")
-    told = printed(examples()["stream-survey"], tmp_path, capsys)
+    told = printed(example_trips()["stream-survey"], tmp_path, capsys)
     assert max(map(len, told.splitlines())) <= 40
     assert "    340 g  Long knife, 180 mm blade,\n           full tang: split 110 mm\n" in told

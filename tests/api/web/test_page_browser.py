@@ -15,12 +15,12 @@ from playwright.sync_api import Browser, Page, expect
 from server import Server, served
 from waiting import LONG_S
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 
 Row = dict[str, Any]
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-SURVEY = examples()["stream-survey"]
+SURVEY = example_trips()["stream-survey"]
 GRAMS_PER_OUNCE = 28.349523125  # international avoirdupois ounce, 1959
 Open = Callable[..., Page]
 

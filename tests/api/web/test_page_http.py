@@ -6,7 +6,7 @@ import re
 import pytest
 from service import ask, problem_of
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 
 pytestmark = pytest.mark.quick
 
@@ -75,6 +75,6 @@ def test_examples_are_offered_and_the_library_has_its_licence_beside_it() -> Non
     """Every example of a whole trip, each called invented; MIT asks that its text goes with every copy."""
     folder = assets()[0].rsplit("/", 1)[0]
     trips = {one["id"]: one["trip"] for one in ask("GET", f"{folder}/examples.json").json()}
-    assert trips == {name: trip for name, trip in examples().items() if trip.get("nights")}
+    assert trips == {name: trip for name, trip in example_trips().items() if trip.get("nights")}
     assert all(trip["name"].startswith("Invented") for trip in trips.values())
     assert "Permission is hereby granted" in ask("GET", f"{folder}/chartist-1.5.0.LICENSE.txt").text

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.drawings.rigid_body import Body, join, prism
+from catalog.drawings.rigid_body import RigidBody, join, prism
 
 pytestmark = pytest.mark.quick
 
@@ -25,11 +25,11 @@ def test_two_halves_of_a_bar_are_the_bar(cut: float) -> None:
 
 
 def test_struck_mass_is_the_whole_at_the_centre_and_a_quarter_at_the_end_of_a_rod() -> None:
-    rod = Body(mass_g=100, centre_mm=0, inertia_g_mm2=100 * 200**2 / 12)
+    rod = RigidBody(mass_g=100, centre_mm=0, inertia_g_mm2=100 * 200**2 / 12)
     assert rod.struck_mass_g(0) == 100
     assert rod.struck_mass_g(100) == pytest.approx(25)  # free thin rod struck at its end: m / 4
 
 
 def test_nothing_has_no_body() -> None:
     with pytest.raises(ValueError, match="mass"):
-        join(Body(mass_g=0, centre_mm=0, inertia_g_mm2=0))
+        join(RigidBody(mass_g=0, centre_mm=0, inertia_g_mm2=0))

@@ -1,6 +1,6 @@
 import pytest
 
-from catalog.drawings.rigid_body import Body
+from catalog.drawings.rigid_body import RigidBody
 from catalog.scores.arm import blow, forearm, whole_arm
 from catalog.tables.ledger import Ledger
 
@@ -22,8 +22,8 @@ def test_forearm_is_the_smaller_part() -> None:
     assert part.reach_m == pytest.approx((0.146 + 0.054) * 1.75)
 
 
-def point(mass_g: float, at_mm: float) -> Body:
-    return Body(mass_g=mass_g, centre_mm=at_mm, inertia_g_mm2=1e-6)
+def point(mass_g: float, at_mm: float) -> RigidBody:
+    return RigidBody(mass_g=mass_g, centre_mm=at_mm, inertia_g_mm2=1e-6)
 
 
 def test_blow_of_a_point_mass_is_its_share_of_the_turning_inertia() -> None:
@@ -49,15 +49,15 @@ def test_a_very_heavy_tool_takes_all_the_work_of_the_arms() -> None:
 
 
 def test_direction_of_the_axis_does_not_matter() -> None:
-    forward = Body(mass_g=500, centre_mm=100, inertia_g_mm2=2e6)
-    backward = Body(mass_g=500, centre_mm=-100, inertia_g_mm2=2e6)
+    forward = RigidBody(mass_g=500, centre_mm=100, inertia_g_mm2=2e6)
+    backward = RigidBody(mass_g=500, centre_mm=-100, inertia_g_mm2=2e6)
     one = blow(forward, grip_mm=0, strike_mm=250, hands=1, ledger=Ledger())
     other = blow(backward, grip_mm=0, strike_mm=-250, hands=1, ledger=Ledger())
     assert one == pytest.approx(other)
 
 
 def test_striking_away_from_the_centre_of_mass_loses_energy() -> None:
-    tool = Body(mass_g=400, centre_mm=50, inertia_g_mm2=400 * 100**2)
+    tool = RigidBody(mass_g=400, centre_mm=50, inertia_g_mm2=400 * 100**2)
     near = blow(tool, grip_mm=-50, strike_mm=50, hands=1, ledger=Ledger())
     far = blow(tool, grip_mm=-50, strike_mm=250, hands=1, ledger=Ledger())
     assert far < near

@@ -18,7 +18,7 @@ from catalog.tables.number import N
 from catalog.tables.validity import require, validities
 from catalog.walking.route import carrying_cost
 from catalog.wood.cut import face_area_cm2
-from catalog.wood.species import wood
+from catalog.wood.species import species_of
 from catalog.wood.work import time_factor
 
 ROWS, COLUMNS = 6, 5
@@ -150,7 +150,9 @@ def test_a_ledger_hands_out_256_draws_and_formulas_reckon_them_at_once() -> None
     draws = {one: rng.uniform(assumptions()[one].low, assumptions()[one].high, 256) for one in ids}
 
     def minutes_and_cost(ledger: Ledger[Any]) -> tuple[Any, Any]:
-        saw = time_factor(wood("white-oak"), "saw", state="dead-wet", air_c=5, knotty=True, changed=ledger.changed)
+        saw = time_factor(
+            species_of("white-oak"), "saw", state="dead-wet", air_c=5, knotty=True, changed=ledger.changed
+        )
         day = {"km_per_day": 8, "climb_m_per_day": 700, "terrain": "light-brush", "body_kg": 75, "pack_kg": 12}
         cost = carrying_cost(**day, changed=ledger.changed)
         return face_area_cm2(diameter_mm=90) / ledger("saw_rate") * saw.factor, cost.lcda_kcal_per_g
@@ -162,7 +164,7 @@ def test_a_ledger_hands_out_256_draws_and_formulas_reckon_them_at_once() -> None
 
 def test_the_memory_of_formulas_is_not_confused_by_arrays_or_numbers_of_numpy() -> None:
     def asked(air_c: Any) -> Any:
-        return time_factor(wood("white-oak"), "saw", state="green", air_c=air_c, frozen=True).factor
+        return time_factor(species_of("white-oak"), "saw", state="green", air_c=air_c, frozen=True).factor
 
     array = asked(np.array([-17.5, -3.25]))
     assert array.tolist() == [asked(-17.5), asked(-3.25)]

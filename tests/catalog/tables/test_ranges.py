@@ -12,9 +12,9 @@ from catalog.tables.validity import Validity, validities
 from catalog.walking import labour, pace, route
 from catalog.walking import load_carriage as walking
 from catalog.wood import cold, cut, moisture, work
-from catalog.wood.species import wood
+from catalog.wood.species import species_of
 
-PINE = wood("lodgepole-pine")
+PINE = species_of("lodgepole-pine")
 WALK = {"body_kg": 80.0, "load_kg": 15.0, "speed_m_s": 1.1, "terrain": 1.2}
 RATIO = {"load_ratio": 0.2, "speed_m_s": 1.1, "terrain": 1.2}
 

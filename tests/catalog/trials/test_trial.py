@@ -15,7 +15,7 @@ from catalog.trials.trial import (
     reference_minutes,
     trial_csv,
 )
-from catalog.wood.species import wood
+from catalog.wood.species import species_of
 from catalog.wood.work import time_factor
 
 pytestmark = pytest.mark.quick
@@ -129,7 +129,7 @@ def test_harder_wood_raises_the_score_by_its_sawing_time() -> None:
     pine = [timed(minutes=m) for m in (0.5, 0.52, 0.48, 0.5, 0.51)]
     oak = [trial.model_copy(update={"wood": "white-oak"}) for trial in pine]
     (soft,), (hard,) = estimate(pine, kinds={}), estimate(oak, kinds={})
-    ratio = time_factor(wood("white-oak"), "saw", state="dead-dry", air_c=10).factor
+    ratio = time_factor(species_of("white-oak"), "saw", state="dead-dry", air_c=10).factor
     assert ratio > 1.2
     assert soft.score is not None and hard.score == pytest.approx(ratio * soft.score)
 

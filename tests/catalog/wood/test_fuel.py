@@ -14,7 +14,7 @@ from catalog.wood.fuel import (
     wood_kg,
 )
 from catalog.wood.moisture import wet_basis_pct
-from catalog.wood.species import wood
+from catalog.wood.species import species_of
 from catalog.wood.water import boiling_kj
 
 pytestmark = pytest.mark.quick
@@ -76,7 +76,7 @@ CORDS = {
 @pytest.mark.parametrize("wood_id", CORDS)
 def test_cord_list_mass_within_4_percent_and_gross_heat_within_7(wood_id: str) -> None:
     heat_mbtu, mass_lb = CORDS[wood_id]
-    basic_sg = wood(wood_id).sg_green
+    basic_sg = species_of(wood_id).sg_green
     assert cord_mass_kg(basic_sg=basic_sg, moisture_pct=20) == pytest.approx(mass_lb * KG_PER_LB, rel=0.04)
     assert cord_gross_heat_mj(basic_sg=basic_sg) == pytest.approx(heat_mbtu * MJ_PER_MBTU, rel=0.07)
 
@@ -85,7 +85,7 @@ def test_cord_list_mass_within_4_percent_and_gross_heat_within_7(wood_id: str) -
 def test_net_heat_of_a_cord_lies_4_to_11_percent_below_the_gross_list(wood_id: str) -> None:
     heat_mbtu, _ = CORDS[wood_id]
     net = net_heat_mj_kg(dry_net_mj_kg=18.5, moisture_wet_pct=wet_basis_pct(dry_basis_pct=20))
-    cord_mj = net * cord_mass_kg(basic_sg=wood(wood_id).sg_green, moisture_pct=20)
+    cord_mj = net * cord_mass_kg(basic_sg=species_of(wood_id).sg_green, moisture_pct=20)
     shortfall = 1 - cord_mj / (heat_mbtu * MJ_PER_MBTU)
     # White ash, whose listed mass is light for its density, falls short least.
     assert 0.04 < shortfall < 0.11
@@ -97,7 +97,7 @@ def test_net_heat_of_a_cord_lies_4_to_11_percent_below_the_gross_list(wood_id: s
     [("white-ash", 24.2, 3472), ("douglas-fir-coast", 20.7, 2970)],
 )
 def test_utah_cords_within_5_percent(wood_id: str, heat_mbtu: float, mass_lb: float) -> None:
-    basic_sg = wood(wood_id).sg_green
+    basic_sg = species_of(wood_id).sg_green
     assert cord_mass_kg(basic_sg=basic_sg, moisture_pct=20) == pytest.approx(mass_lb * KG_PER_LB, rel=0.05)
     assert cord_gross_heat_mj(basic_sg=basic_sg) == pytest.approx(heat_mbtu * MJ_PER_MBTU, rel=0.05)
 

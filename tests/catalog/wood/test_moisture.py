@@ -19,7 +19,7 @@ from catalog.wood.moisture import (
     strength_at_moisture,
     wet_basis_pct,
 )
-from catalog.wood.species import wood, woods
+from catalog.wood.species import species_of, woods
 from catalog.wood.work import state_moisture_pct
 
 pytestmark = pytest.mark.quick
@@ -45,7 +45,7 @@ def test_white_ash_example_of_eq_5_3() -> None:
     ],
 )
 def test_species_between_green_and_air_dry(wood_id: str, name: str, moisture_pct: float, expected: float) -> None:
-    assert property_at(wood(wood_id), name, moisture_pct=moisture_pct) == pytest.approx(expected, abs=0.6)  # type: ignore[arg-type]
+    assert property_at(species_of(wood_id), name, moisture_pct=moisture_pct) == pytest.approx(expected, abs=0.6)  # type: ignore[arg-type]
 
 
 @given(species=SPECIES, moisture_pct=st.floats(25, 400))
@@ -71,16 +71,16 @@ def test_wetter_wood_is_never_harder(species, one, other) -> None:
 
 def test_tension_perpendicular_is_refused_as_the_handbook_asks() -> None:
     with pytest.raises(ValueError, match=r"Eq\. 5-3"):
-        property_at(wood("white-oak"), "tension_perp", moisture_pct=15)  # type: ignore[arg-type]
+        property_at(species_of("white-oak"), "tension_perp", moisture_pct=15)  # type: ignore[arg-type]
 
 
 def test_a_gap_of_the_handbook_stays_a_gap() -> None:
-    assert property_at(wood("bigtooth-aspen"), "side_hardness", moisture_pct=15) is None
+    assert property_at(species_of("bigtooth-aspen"), "side_hardness", moisture_pct=15) is None
 
 
 def test_bone_dry_wood_is_outside_eq_5_3() -> None:
     with pytest.raises(RangeError) as caught:
-        property_at(wood("white-oak"), "shear_par", moisture_pct=3)
+        property_at(species_of("white-oak"), "shear_par", moisture_pct=3)
     assert (caught.value.quantity, caught.value.value, caught.value.low) == ("moisture_pct", 3, 5)
     assert caught.value.source == "gerhards-1982"
 
@@ -156,9 +156,9 @@ def test_no_tree_holds_more_water_than_its_wood_has_room_for(species) -> None:
 
 def test_green_moisture_is_the_mean_of_what_is_printed() -> None:
     # Wood Handbook Table 4-1: lodgepole pine 41 and 120, red alder - and 97, black cherry 58 and -.
-    assert green_moisture_pct(wood("lodgepole-pine")) == 80.5
-    assert green_moisture_pct(wood("red-alder")) == 97
-    assert green_moisture_pct(wood("black-cherry")) == 58
+    assert green_moisture_pct(species_of("lodgepole-pine")) == 80.5
+    assert green_moisture_pct(species_of("red-alder")) == 97
+    assert green_moisture_pct(species_of("black-cherry")) == 58
 
 
 @pytest.mark.parametrize("group", ["conifer", "broadleaf"])
@@ -205,7 +205,7 @@ def test_wetter_wood_is_never_lighter(species, one, other) -> None:
     ],
 )
 def test_green_moisture_is_assumed_only_where_nothing_is_printed(wood_id: str, assumption: str | None) -> None:
-    species = wood(wood_id)
+    species = species_of(wood_id)
     assert green_moisture_assumptions(species) == (() if assumption is None else (assumption,))
     if assumption is not None:
         assert green_moisture_pct(species, {assumption: 70}) == 70

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from catalog.tables.table import read_rows
-from catalog.wood.species import REFERENCE_WOOD, wood, woods
+from catalog.wood.species import REFERENCE_WOOD, species_of, woods
 
 pytestmark = pytest.mark.quick
 
@@ -58,7 +58,7 @@ PRINTED_INCH_POUND = {
 
 @pytest.mark.parametrize("wood_id", PRINTED_INCH_POUND)
 def test_inch_pound_figures_of_the_handbook_convert_to_the_table(wood_id: str) -> None:
-    one = wood(wood_id)
+    one = species_of(wood_id)
     metric = (
         one.side_hardness_green_n,
         one.side_hardness_12pct_n,
@@ -86,7 +86,7 @@ PRINTED_METRIC = {
 
 @pytest.mark.parametrize("wood_id", PRINTED_METRIC)
 def test_metric_figures_of_the_handbook_are_the_table(wood_id: str) -> None:
-    one = wood(wood_id)
+    one = species_of(wood_id)
     assert PRINTED_METRIC[wood_id] == (
         one.shear_par_green_kpa,
         one.shear_par_12pct_kpa,
@@ -99,16 +99,16 @@ def test_metric_figures_of_the_handbook_are_the_table(wood_id: str) -> None:
 
 def test_where_the_two_printings_disagree_the_metric_figure_stands_and_a_note_says_so() -> None:
     # Table 5-3a prints 2,200 N where Table 5-3b prints 530 lbf; 8,600 kPa where 1,290 psi.
-    assert wood("red-spruce").side_hardness_12pct_n == 2200 != pytest.approx(530 * N_PER_LBF, abs=51)
-    assert wood("western-hemlock").shear_par_12pct_kpa == 8600 != pytest.approx(1290 * KPA_PER_PSI, abs=51)
-    assert "530 lbf" in wood("red-spruce").note
-    assert "1290 psi" in wood("western-hemlock").note
+    assert species_of("red-spruce").side_hardness_12pct_n == 2200 != pytest.approx(530 * N_PER_LBF, abs=51)
+    assert species_of("western-hemlock").shear_par_12pct_kpa == 8600 != pytest.approx(1290 * KPA_PER_PSI, abs=51)
+    assert "530 lbf" in species_of("red-spruce").note
+    assert "1290 psi" in species_of("western-hemlock").note
 
 
 def test_a_dash_of_the_handbook_is_none_and_never_zero() -> None:
-    assert wood("subalpine-fir").tension_perp_green_kpa is None
-    assert wood("balsam-poplar").side_hardness_12pct_n is None
-    assert wood("mountain-hemlock").green_mc_read is None
+    assert species_of("subalpine-fir").tension_perp_green_kpa is None
+    assert species_of("balsam-poplar").side_hardness_12pct_n is None
+    assert species_of("mountain-hemlock").green_mc_read is None
     for one in woods().values():
         numbers = [value for value in vars(one).values() if isinstance(value, float)]
         assert min(numbers) > 0
@@ -135,14 +135,14 @@ def test_intersection_moisture_is_table_5_13() -> None:
 def test_groups_follow_the_botanical_name() -> None:
     groups = [one.group for one in woods().values()]
     assert (groups.count("conifer"), groups.count("broadleaf")) == (26, 19)
-    assert wood("tamarack").group == "conifer"
-    assert wood("quaking-aspen").group == "broadleaf"
+    assert species_of("tamarack").group == "conifer"
+    assert species_of("quaking-aspen").group == "broadleaf"
 
 
 def test_the_reference_wood_has_the_specific_gravity_of_the_rates() -> None:
-    assert wood(REFERENCE_WOOD).sg_12pct == 0.41
+    assert species_of(REFERENCE_WOOD).sg_12pct == 0.41
 
 
 def test_an_unknown_species_is_a_key_error() -> None:
     with pytest.raises(KeyError, match="purpleheart"):
-        wood("purpleheart")
+        species_of("purpleheart")

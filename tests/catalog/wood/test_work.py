@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from catalog import RangeError
 from catalog.tables.assumption import assumptions
-from catalog.wood.species import REFERENCE_WOOD, wood, woods
+from catalog.wood.species import REFERENCE_WOOD, species_of, woods
 from catalog.wood.work import (
     chopping_time,
     frozen_hardness_ratio,
@@ -32,7 +32,7 @@ STATE = st.sampled_from(STATES)
 
 
 def factor(wood_id: str, task: str, state: str = "dead-dry", **how) -> float:
-    return time_factor(wood(wood_id), task, state=state, **{"air_c": 10} | how).factor  # type: ignore[arg-type]
+    return time_factor(species_of(wood_id), task, state=state, **{"air_c": 10} | how).factor  # type: ignore[arg-type]
 
 
 def genus(name: str) -> list[str]:
@@ -181,22 +181,22 @@ def test_gaps_of_the_handbook_are_filled_from_specific_gravity_and_say_so() -> N
     gaps = {one.id for one in woods().values() if side_hardness(one, moisture_pct=12).basis != "printed"}
     assert gaps == {"bigtooth-aspen", "balsam-poplar"}
     # Bigtooth aspen, derived: 17,259 x 0.39^2.276; quaking aspen with 0.38 is printed at 1,600 N.
-    bigtooth = side_hardness(wood("bigtooth-aspen"), moisture_pct=12).value
+    bigtooth = side_hardness(species_of("bigtooth-aspen"), moisture_pct=12).value
     assert bigtooth == pytest.approx(17259 * 0.39**2.276)
     assert bigtooth == pytest.approx(2024, abs=2)
     # Green, derived: 16,342 x 0.36^2.316.
-    green = side_hardness(wood("bigtooth-aspen"), moisture_pct=95).value
+    green = side_hardness(species_of("bigtooth-aspen"), moisture_pct=95).value
     assert green == pytest.approx(16342 * 0.36**2.316)
     unprinted = {one.id for one in woods().values() if splitting_strength(one, "dead-dry").basis != "printed"}
     assert unprinted == {one.id for one in woods().values() if one.tension_perp_12pct_kpa is None}
     assert {"subalpine-fir", "red-maple", "sugar-maple", "shagbark-hickory"} < unprinted
     # Sugar maple, derived: 13,186 x 0.63^1.679.
-    assert splitting_strength(wood("sugar-maple"), "dead-dry").value == pytest.approx(6070, abs=3)
+    assert splitting_strength(species_of("sugar-maple"), "dead-dry").value == pytest.approx(6070, abs=3)
 
 
 def test_green_wood_takes_the_green_column_and_dead_wood_the_dry_one() -> None:
     # Wood Handbook Table 5-3: yellow birch 3,000 and 6,300 kPa.
-    birch = wood("yellow-birch")
+    birch = species_of("yellow-birch")
     assert [splitting_strength(birch, state).value for state in STATES] == [6300, 6300, 3000]
 
 
@@ -208,7 +208,7 @@ def test_frozen_wood_is_no_warmer_than_0_c_whatever_the_air() -> None:
 def test_unknown_words_are_refused(name: str) -> None:
     words = {"task": "saw", "state": "green"} | {name: "rotten"}
     with pytest.raises(ValueError, match="rotten"):
-        time_factor(wood("red-pine"), words["task"], state=words["state"], air_c=5)  # type: ignore[arg-type]
+        time_factor(species_of("red-pine"), words["task"], state=words["state"], air_c=5)  # type: ignore[arg-type]
 
 
 def test_frost_below_the_table_is_refused() -> None:
@@ -222,7 +222,7 @@ def test_factors_by_hand() -> None:
     Each by its ratio to the reference, exponents of 0.5 (judged); frozen green wood gains 0.75 (judged) of the rise in
     bending strength of Table 5-15, 110 % at -50 C, a line from 20 C: at -15 C half of that.
     """
-    pine = wood(REFERENCE_WOOD)
+    pine = species_of(REFERENCE_WOOD)
     split = time_factor(pine, "split", state="green", air_c=10)
     assert split.factor == pytest.approx((1500 / 2000) ** 0.5, rel=1e-12)
     saw = time_factor(pine, "saw", state="green", air_c=-15, frozen=True, knotty=True)
@@ -235,6 +235,6 @@ def test_factors_by_hand() -> None:
 def test_an_estimate_is_told_from_a_printed_figure() -> None:
     """Table 5-3 prints no hardness of bigtooth aspen and no tension of sugar maple."""
     told = ("printed", "estimated from specific gravity")
-    hardness = [side_hardness(wood(one), moisture_pct=12).basis for one in ("lodgepole-pine", "bigtooth-aspen")]
-    tension = [splitting_strength(wood(one), "green").basis for one in ("lodgepole-pine", "sugar-maple")]
+    hardness = [side_hardness(species_of(one), moisture_pct=12).basis for one in ("lodgepole-pine", "bigtooth-aspen")]
+    tension = [splitting_strength(species_of(one), "green").basis for one in ("lodgepole-pine", "sugar-maple")]
     assert (tuple(hardness), tuple(tension)) == (told, told)

@@ -11,7 +11,7 @@ from robust_kits import bearing_kits
 from service import faults_of, kit_of, post
 from stated_trips import AXE, KNIFE, SAW, SPLIT, WEDGE, own
 
-from api.examples.invented import design_examples, examples
+from api.examples.invented import design_examples, example_trips
 
 ADDRESS = "/v1/designs/allowance"
 STEP_G = 0.01  # masses are whole hundredths of a gram
@@ -201,7 +201,7 @@ def test_price_allowances_are_exact_by_brute_force() -> None:
 
 def test_a_drawing_stands_in_for_its_row() -> None:
     """The same allowance as the row that scoring it gives; one of the two is wanted."""
-    design, trip = design_examples()["long-knife"], examples()["stream-survey"]
+    design, trip = design_examples()["long-knife"], example_trips()["stream-survey"]
     row = post(design, address="/v1/designs/score").json()["tool"]
     drawn = post({"design": design, "trip": trip}, address=ADDRESS).json()
     assert drawn == post({"tool": row, "trip": trip}, address=ADDRESS).json()

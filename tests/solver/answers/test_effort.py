@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from oracle import Row
 from random_wood_trips import random_wood_trip
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from catalog import assumed
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.walking.route import carrying_cost
@@ -43,7 +43,7 @@ def total_kcal(side: Row) -> float:
 @pytest.mark.parametrize("route", ROUTES)
 def test_both_models_of_the_answer_are_those_of_the_catalog(route: Row) -> None:
     """Pandolf with Santee's downhill term, and LCDA 2022; their published checks are the catalog's tests."""
-    answer = answer_to(examples()["wet-autumn"] | {"route": route})
+    answer = answer_to(example_trips()["wet-autumn"] | {"route": route})
     cost, effort = carrying_cost(**route), answer["effort"]
     assert effort["kcal_per_100g_day"] == pytest.approx(100 * cost.pandolf_santee_kcal_per_g, abs=TINY)
     assert effort["kcal_per_100g_day_lcda"] == pytest.approx(100 * cost.lcda_kcal_per_g, abs=TINY)
@@ -56,7 +56,7 @@ def test_a_route_left_out_is_the_assumed_one() -> None:
     """Way, climb, body and pack of the assumptions, on a dirt road."""
     usual = {"km_per_day": assumed("route_km"), "climb_m_per_day": assumed("route_climb"), "terrain": "dirt-road"}
     usual |= {"body_kg": assumed("body_kg"), "pack_kg": assumed("pack_kg")}
-    trip = examples()["wet-autumn"]
+    trip = example_trips()["wet-autumn"]
     assert answer_to(trip)["effort"] == answer_to(trip | {"route": usual})["effort"]
 
 
@@ -68,7 +68,7 @@ def test_next_to_no_work_still_has_a_break_even() -> None:
 
 def test_the_effect_has_the_size_of_the_published_models() -> None:
     """100 g cost 1.2 to 1.5 kcal on a day of 12 km and 400 m with 15 kg (derived from both models)."""
-    effort = answer_to(examples()["wet-autumn"] | {"route": ROUTES[0]})["effort"]
+    effort = answer_to(example_trips()["wet-autumn"] | {"route": ROUTES[0]})["effort"]
     assert effort["kcal_per_100g_day"] == pytest.approx(1.17, rel=0.06)
     assert effort["kcal_per_100g_day_lcda"] == pytest.approx(1.50, rel=0.06)
 
@@ -84,10 +84,10 @@ def test_work_is_counted_by_the_mets_less_rest() -> None:
 
 
 @pytest.mark.parametrize("aim", ["mass", "effort", "work_time"])
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_chosen_and_lightest_kit_are_both_shown(name: str, aim: str) -> None:
     """The chosen side is the kit's, per person; the lightest side is what aim mass would choose."""
-    trip = examples()[name] | {"aim": aim}
+    trip = example_trips()[name] | {"aim": aim}
     answer, lightest = answer_to(trip), answer_to(trip | {"aim": "mass"})
     effort, kit, people = answer["effort"], answer["kit"], trip.get("people", 1)
     assert effort["aim"] == aim
@@ -99,19 +99,19 @@ def test_chosen_and_lightest_kit_are_both_shown(name: str, aim: str) -> None:
 
 
 @pytest.mark.parametrize("aim", ["mass", "effort", "work_time"])
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_the_break_even_is_grams_over_minutes(name: str, aim: str) -> None:
     """Minutes of wood work that 100 g must save: kcal of 100 g over kcal of a minute of this kit's work."""
-    answer = answer_to(examples()[name] | {"aim": aim})
+    answer = answer_to(example_trips()[name] | {"aim": aim})
     kit, effort = answer["kit"], answer["effort"]
     per_min = kit["work_kcal_per_day"] / kit["work_min_per_day"]
     assert effort["break_even_min_per_100g"] == pytest.approx(effort["kcal_per_100g_day"] / per_min, abs=TINY)
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_each_aim_is_best_at_what_it_aims_at(name: str) -> None:
     """Grams, kilocalories and minutes of the three aims, each against the other two."""
-    mass, effort, time = (answer_to(examples()[name] | {"aim": aim}) for aim in ("mass", "effort", "work_time"))
+    mass, effort, time = (answer_to(example_trips()[name] | {"aim": aim}) for aim in ("mass", "effort", "work_time"))
     for other in (mass, time):
         assert total_kcal(effort["effort"]["chosen"]) <= total_kcal(other["effort"]["chosen"]) + TINY
     for other in (mass, effort):
@@ -136,7 +136,7 @@ def test_aim_effort_never_costs_more_than_aim_mass(rng: Random) -> None:
 
 def test_a_day_in_camp_makes_effort_a_matter_of_work_alone() -> None:
     """Nothing is carried, so grams cost nothing, and the kit of least work energy is heavy."""
-    still = examples()["wet-autumn"] | {"route": {"km_per_day": 0, "climb_m_per_day": 0}, "aim": "effort"}
+    still = example_trips()["wet-autumn"] | {"route": {"km_per_day": 0, "climb_m_per_day": 0}, "aim": "effort"}
     answer = answer_to(still)
     assert answer["effort"]["kcal_per_100g_day"] == 0
-    assert answer["kit"]["mass_g"] > answer_to(examples()["wet-autumn"] | {"aim": "effort"})["kit"]["mass_g"]
+    assert answer["kit"]["mass_g"] > answer_to(example_trips()["wet-autumn"] | {"aim": "effort"})["kit"]["mass_g"]

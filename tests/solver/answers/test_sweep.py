@@ -10,7 +10,7 @@ from every_kit import TRIES, Kit, covering_kits
 from random_trips import random_trip
 from service import faults_of, kit_of, post
 
-from api.examples.invented import design_examples, examples
+from api.examples.invented import design_examples, example_trips
 from api.questions.registry import QUESTIONS
 
 Row = dict[str, Any]
@@ -78,7 +78,7 @@ VARY = [
     {"field": "drawing.blade.length_mm", "low": 190, "high": 230, "steps": 3},
     {"field": "drawing.blade.spine_mm", "low": 4.5, "high": 5.5, "steps": 2},
 ]
-TRIP = examples()["stream-survey"]
+TRIP = example_trips()["stream-survey"]
 
 
 def test_the_best_and_the_front_are_those_of_each_design_in_turn() -> None:

@@ -24,7 +24,7 @@ from waiting import RUN_S
 
 from api.cli.command import main
 from api.cli.question_command import OK, UNCOVERED
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from solver import Effort, Trip, Unfinished, lightest, plan
 from solver.forms.effort import SolverName
 from solver.forms.quantity import Objective
@@ -79,7 +79,7 @@ def answers_by(solver: SolverName, trips: list[Row]) -> list[Row]:
 
 def test_the_fallback_gives_the_same_answers() -> None:
     """CBC in its own process against HiGHS in this one: kits, minutes, gaps, bounds."""
-    trips = [*seeded_trips(FALLBACK_TRIPS - 2, seed=8, most=16), *examples().values()]
+    trips = [*seeded_trips(FALLBACK_TRIPS - 2, seed=8, most=16), *example_trips().values()]
     by_highs, by_cbc = (answers_by(solver, trips) for solver in SOLVERS)
     assert by_cbc == by_highs
     statuses = [answer["status"] for answer in by_highs]
@@ -132,10 +132,10 @@ def test_the_fallback_can_be_asked_for_case_by_case() -> None:
 
 def test_the_service_runs_on_the_fallback(monkeypatch: pytest.MonkeyPatch) -> None:
     """As its settings, which may stand in the environment, ask; and it says so in its proof."""
-    expected = kit_of(examples()["stream-survey"])
+    expected = kit_of(example_trips()["stream-survey"])
     monkeypatch.setenv("KITWRIGHT_SOLVER", "cbc")
-    found = post(examples()["stream-survey"], app=small_app()).json()
-    assert kit_of(examples()["stream-survey"]) == expected, "an app goes by the settings that it was made with"
+    found = post(example_trips()["stream-survey"], app=small_app()).json()
+    assert kit_of(example_trips()["stream-survey"]) == expected, "an app goes by the settings that it was made with"
     assert found["proof"].pop("solver") == "cbc"
     assert expected["proof"].pop("solver") == "enumeration"
     assert found == expected
@@ -340,4 +340,4 @@ def test_answers_do_not_depend_on_the_process() -> None:
         )
         outputs.add(run.stdout)
     assert len(outputs) == 1
-    assert outputs.pop().count(b'"optimal"') == len(examples())
+    assert outputs.pop().count(b'"optimal"') == len(example_trips())

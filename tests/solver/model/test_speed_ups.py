@@ -12,7 +12,7 @@ from generated_cases import LIMITS, instance
 from rival_solvers import by_kitwright, by_scipy, textbook
 
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Group, Ints
+from solver.model.case import FIXED, NEVER, Bools, Case, CompanionGroup, Floats, Ints
 from solver.model.reduction import reduce_for_prices, skyline
 from solver.search.branching_data import ENDLESS
 from solver.search.choice import choose
@@ -92,7 +92,7 @@ def random_case(rng: np.random.Generator) -> Case:
         kcal=np.zeros(work.shape),
         methods=tuple(f"m{method}" for method in range(methods)),
         groups=tuple(
-            Group(worker, some(0.3))
+            CompanionGroup(worker, some(0.3))
             for worker in range(tools + methods)
             if rng.random() < (0.15 if worker < tools else 0.6)
         ),

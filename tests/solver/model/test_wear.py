@@ -10,7 +10,7 @@ from random_wood_trips import random_wood_trip, with_binding_work
 from solver import Trip
 from solver.answers.gap import unmet
 from solver.forms.effort import Effort
-from solver.model.case import Case, mass_of, slack_ms, workers_of
+from solver.model.case import Case, mass_of, present_workers, slack_ms
 from solver.model.day_work import workload
 from solver.model.wear import Wear
 from solver.needs.question import question_of
@@ -51,7 +51,7 @@ def test_what_wear_rules_out_no_kit_does_and_relief_is_in_every_larger_kit_that_
         Random(number).shuffle(kits)
         doing = {kit for kit in kits if does(case, kit)}
         for kit in kits:
-            has = workers_of(case, kit)
+            has = present_workers(case, kit)
             failed += kit not in doing
             if not wear.rules_out(kit, has):
                 assert wear.relief(kit) is None

@@ -8,10 +8,10 @@ import pytest
 from random_trips import random_trip
 from random_wood_trips import random_wood_trip
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from catalog import RangeError, assumptions
 from catalog.tables.ledger import Ledger
-from catalog.wood.species import wood
+from catalog.wood.species import species_of
 from catalog.wood.work import time_factor
 from solver import Trip
 from solver.model.case import Case
@@ -42,7 +42,7 @@ def forms() -> list[dict[str, Any]]:
     """The invented trips, and random ones, some with a fire."""
     rng = Random(28)
     return [
-        *examples().values(),
+        *example_trips().values(),
         LUKEWARM,
         LUKEWARM | STATED,
         *(random_trip(rng, fewest=3, most=8) for _ in range(TRIPS)),
@@ -92,7 +92,7 @@ def test_a_step_is_taken_anew_where_what_it_used_or_was_given_has_changed() -> N
 def test_a_formula_that_remembers_still_heeds_a_changed_assumption() -> None:
     """The same wood asked for by the table, by a changed exponent, and out of its band."""
     row = assumptions()["saw_hardness_exponent"]
-    oak = wood("white-oak")
+    oak = species_of("white-oak")
     plain = time_factor(oak, "saw", state="dead-dry", air_c=0)
     assert time_factor(oak, "saw", state="dead-dry", air_c=0, changed={row.id: row.high}).factor > plain.factor
     assert time_factor(oak, "saw", state="dead-dry", air_c=0, changed={}) == plain

@@ -15,7 +15,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_array
 from wood_work import Wood, ids_in, spare_share
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from catalog import tools
 from solver import Trip, plan
 
@@ -51,7 +51,7 @@ PLACES: dict[str, Row] = {
         "field_methods": False, "limits": {"work_min_per_day": 40},
     },
 }  # fmt: skip
-TRIPS = examples() | PLACES
+TRIPS = example_trips() | PLACES
 
 
 @cache

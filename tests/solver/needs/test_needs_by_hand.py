@@ -11,7 +11,7 @@ import pytest
 
 from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
-from catalog.wood.species import wood
+from catalog.wood.species import species_of
 from catalog.wood.work import time_factor
 from solver import Trip
 from solver.needs.fire_use import FireUse, fire_uses
@@ -85,7 +85,9 @@ def test_other_wood_takes_as_much_longer_as_its_factor_says(state: str, frozen: 
     tasks = [{"task": task, "diameter_mm": 60} for task in ("split", "saw", "chop", "buck", "carve")]
     hard, easy = needs(trip_of(tasks=tasks, wood=place, air_c=-20)), needs(trip_of(tasks=tasks, wood=DRY))
     factor = {
-        task: time_factor(wood("northern-red-oak"), task, state=state, air_c=-20, frozen=frozen, knotty=True).factor
+        task: time_factor(
+            species_of("northern-red-oak"), task, state=state, air_c=-20, frozen=frozen, knotty=True
+        ).factor
         for task in ("split", "saw", "chop")
     }
     factor |= {"buck": factor["saw"], "carve": 1.0}

@@ -9,7 +9,7 @@ from oracle import CUTTING_TASKS, Row
 from random_wood_trips import HEIGHTS_M, random_wood_tool, random_wood_trip
 from service import post
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from catalog.wood.species import woods
 from solver import Trip, plan
 
@@ -235,10 +235,10 @@ def test_a_banned_fire_alone_is_a_200_with_an_empty_kit() -> None:
     assert [fault["pointer"] for fault in refused.json()["errors"]] == ["#/tasks"]
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_the_parts_of_an_answer_add_up_to_its_kit(name: str) -> None:
     """Minutes of the needs, shares of each, kilograms of the classes."""
-    answer = answer_to(examples()[name])
+    answer = answer_to(example_trips()[name])
     minutes = sum(need["minutes_per_day"] for need in answer["needs"])
     assert minutes == pytest.approx(answer["kit"]["work_min_per_day"], abs=1e-5)
     for need in answer["needs"]:

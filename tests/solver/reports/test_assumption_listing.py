@@ -6,7 +6,7 @@ import pytest
 from assumption_table import OF_THE_BENCH, Read, table
 from oracle import Row
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from catalog import assumptions
 from solver import Trip, plan
 
@@ -27,9 +27,9 @@ def fire_trip(**changes: object) -> Row:
 
 # Trips on which, taken together, every assumption of the table comes in.
 SWEPT: dict[str, Row] = {
-    "summer-alpine": examples()["summer-alpine"],
-    "wet-autumn": examples()["wet-autumn"],
-    "stream-survey": examples()["stream-survey"],
+    "summer-alpine": example_trips()["summer-alpine"],
+    "wet-autumn": example_trips()["wet-autumn"],
+    "stream-survey": example_trips()["stream-survey"],
     "green conifer": fire_trip(wood={"species": "subalpine-fir", "state": "green"}, skill="expert"),
     "green broadleaf": fire_trip(wood={"species": "red-maple", "state": "green"}, limits={"work_min_per_day": 300}),
     "knots": fire_trip(

@@ -5,7 +5,7 @@ from functools import cache
 import pytest
 from oracle import Row
 
-from api.examples.invented import examples
+from api.examples.invented import example_trips
 from catalog import tools
 from solver import Trip, plan
 
@@ -17,7 +17,7 @@ EDGED_KINDS = {"fixed knife", "folding knife", "carving knife", "long knife"}
 @cache
 def planned(name: str) -> Row:
     """The answer to an example."""
-    answer: Row = plan(Trip.model_validate(examples()[name])).model_dump(mode="json")
+    answer: Row = plan(Trip.model_validate(example_trips()[name])).model_dump(mode="json")
     return answer
 
 
@@ -34,10 +34,10 @@ def done_by_tools(answer: Row, work: str) -> float:
     return sum(part["kg_per_day"] for part in parts if part["id"] in carried)
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_every_example_is_planned_and_proven(name: str) -> None:
     """Optimal, within its own limits, with cautions and the assumptions it rests on."""
-    answer, trip = planned(name), examples()[name]
+    answer, trip = planned(name), example_trips()[name]
     assert answer["status"] == "optimal"
     assert answer["gaps"] == []
     assert answer["proof"]["gap_g"] == 0
@@ -47,7 +47,7 @@ def test_every_example_is_planned_and_proven(name: str) -> None:
     assert answer["assumptions"]
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_no_kit_carries_what_it_does_not_use(name: str) -> None:
     """Every tool has a reason; every reason names something that is there."""
     answer = planned(name)
@@ -55,7 +55,7 @@ def test_no_kit_carries_what_it_does_not_use(name: str) -> None:
     assert {reason["tool"] for reason in answer["reasons"] if reason["tool"]} == carried | set(answer["kit"]["methods"])
 
 
-@pytest.mark.parametrize("name", examples())
+@pytest.mark.parametrize("name", example_trips())
 def test_fragile_tools_carry_no_trip(name: str) -> None:
     """A wire saw is for a day's emergency, not for a week of firewood."""
     assert "wire saw" not in {tool["kind"] for tool in planned(name)["kit"]["tools"]}
@@ -114,7 +114,7 @@ def test_one_round_to_split_takes_one_light_tool() -> None:
 
 def test_less_time_a_day_makes_the_winter_kit_heavier_step_by_step() -> None:
     """Grams buy minutes: from two hours of wood work a day down to half an hour."""
-    trip = examples()["deep-winter"]
+    trip = example_trips()["deep-winter"]
     kits = [
         plan(Trip.model_validate({"detail": "kit"} | trip | {"limits": {"work_min_per_day": minutes}})).kit.mass_g
         for minutes in (120, 60, 45, 36)
