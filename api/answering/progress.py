@@ -107,7 +107,7 @@ class LinesAnswer(Response):
     async def last(self) -> bytes:
         """Return the last line; whatever went wrong is told by the one table of problems."""
         try:
-            found, _ = await self.teller.solves.run(lambda effort: self.job(replace(effort, told=self.count)))
+            found, _ = await self.teller.solves.run(lambda effort: self.job(replace(effort, on_solve=self.count)))
             return line_of("answer", self.body_of(found, self.teller.units))
         except Exception as error:
             problem = problem_for(self.teller.request, error)

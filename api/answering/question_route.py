@@ -13,9 +13,9 @@ from starlette.types import Message
 
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.answering.progress import LINES, Teller, TellerOf, answer_body, body_with_rows
+from api.http.json_reader import strict_json
 from api.http.media import JSON
 from api.http.route import StrictRoute
-from api.http.strict_json import strict_json
 from api.questions.registry import ROWS, QuestionRow
 from api.settings.units import UnitsQuery
 from api.solving.solve_queue import solves_of

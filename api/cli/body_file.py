@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from api.http.strict_json import strict_json
+from api.http.json_reader import strict_json
 
 
 def read_body(name: str) -> Any:

@@ -33,7 +33,7 @@ def answer_question(asked: argparse.Namespace) -> int:
         form = _with_tools(form, asked.tools)
     effort = effort_of(Settings())
     with _shown_solves(question) as told:
-        answer = question.answer(form, replace(effort, told=told))
+        answer = question.answer(form, replace(effort, on_solve=told))
     if asked.json:
         print(_json_text(question, answer.model_dump(mode="json"), asked.units))
     else:

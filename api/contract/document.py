@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 
-from api.contract.example_answers import example_answers
+from api.contract.operation_examples import example_answers
 from api.http.problem_details import KINDS, PROBLEM_TYPE, Problem
 
 _BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)

@@ -18,8 +18,8 @@ from api.answering.progress import answer_body
 from api.examples.invented import example_trips
 from api.http.app_settings import settings_of
 from api.http.json_lines import LINES_TYPE, NumberedLine, lines_of
+from api.http.json_reader import strict_json
 from api.http.problem_details import problem_for
-from api.http.strict_json import strict_json
 from api.middleware.rate_limit import Rate, client_of
 from api.questions.registry import QUESTIONS
 from api.settings.settings import Settings

@@ -8,8 +8,8 @@ from fastapi import HTTPException
 from fastapi.exceptions import RequestValidationError
 from pydantic import BaseModel, Field, ValidationError
 
+from api.http.json_reader import strict_json
 from api.http.media import CSV
-from api.http.strict_json import strict_json
 from api.store.catalog_refused import CatalogRefused
 from api.store.stored_catalog import Head
 from catalog import Tool, mass_slips, methods, parse_tools

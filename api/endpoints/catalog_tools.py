@@ -18,7 +18,7 @@ from api.endpoints.catalogs import (
     there,
 )
 from api.endpoints.tools import ToolQuery, matches
-from api.examples.question_bodies import HUT
+from api.examples.catalog_bodies import HUT
 from api.http.media import JSON
 from api.http.paging import Page, page_of
 from api.http.route import StrictRoute

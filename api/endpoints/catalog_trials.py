@@ -11,7 +11,7 @@ from api.answering.caller import Reader, Writer
 from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
 from api.endpoints.trial_form import MOST_TRIALS, record_faults
-from api.examples.question_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
+from api.examples.catalog_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
 from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
 from api.http.route import StrictRoute
 from api.settings.settings import Settings

@@ -20,7 +20,7 @@ from api.endpoints.catalog_form import (
     head_shown,
     read_form,
 )
-from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE
+from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from api.http.app_settings import settings_of
 from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
 from api.http.paging import Page, PageQuery

@@ -6,7 +6,7 @@ from typing import Any
 from fastapi import Request, Response
 from fastapi.routing import APIRoute
 
-from api.http.strict_json import strict_json
+from api.http.json_reader import strict_json
 
 
 class _StrictRequest(Request):

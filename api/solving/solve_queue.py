@@ -43,7 +43,7 @@ def _ended(job: Callable[[Effort], _Result], effort: Effort) -> _Result:
 
 
 class Solves:
-    """Runs solves in threads, no more at a time than the settings allow; an answer nobody waits for is abandoned."""
+    """Runs solves in threads, no more at a time than the settings allow; an answer nobody waits for is cancelled."""
 
     def __init__(self, settings: Settings, metrics: Metrics) -> None:
         self.settings = settings
@@ -110,8 +110,8 @@ class Solves:
 
     async def threaded(self, job: Callable[[Effort], _Result]) -> _Result:
         """Run a job in a thread; where this is cancelled or takes too long, end the job and wait for its end."""
-        abandoned = Event()
-        effort = replace(self.effort, abandoned=abandoned)
+        cancelled = Event()
+        effort = replace(self.effort, cancelled=cancelled)
         start = perf_counter()
         found: object = None
         future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, _ended, job, effort)
@@ -128,7 +128,7 @@ class Solves:
             self.metrics.solve(found, seconds=seconds)
             self.usual_s += _SHARE_OF_LATEST * (seconds - self.usual_s)
             if not future.done():
-                abandoned.set()
+                cancelled.set()
                 with anyio.CancelScope(shield=True):
                     await asyncio.wait([future])
                 future.exception()

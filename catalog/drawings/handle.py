@@ -13,7 +13,7 @@ from typing import Self
 
 from pydantic import Field, model_validator
 
-from catalog.drawings.materials import HandleMaterial, material
+from catalog.drawings.material_table import HandleMaterial, material
 from catalog.drawings.rigid_body import RigidBody, prism
 from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError

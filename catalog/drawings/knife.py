@@ -7,7 +7,7 @@ from pydantic import ConfigDict, Field, model_validator
 
 from catalog.drawings.blade import BladeDrawing, blade_body
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.materials import PinMaterial, SheathMaterial, material
+from catalog.drawings.material_table import PinMaterial, SheathMaterial, material
 from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
 from catalog.drawings.section import Section, rectangle
 from catalog.drawings.steel import steels

@@ -6,7 +6,7 @@ from typing import Literal, Self
 from pydantic import ConfigDict, Field, model_validator
 
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.materials import FrameMaterial, material
+from catalog.drawings.material_table import FrameMaterial, material
 from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
 from catalog.tables.errors import RangeError
 from catalog.tables.strict_form import Drawing, formed

@@ -11,7 +11,7 @@ from solver.answers.sensitivity import assumption_pins
 from solver.forms.answer import AbilityPin, NeedPin, Pins, ToolPin
 from solver.forms.effort import Effort
 from solver.forms.task import TASK_ROWS
-from solver.needs.build_case import grams
+from solver.needs.case_builder import grams
 from solver.needs.job import Job
 from solver.needs.probe import Probe, probe_of
 from solver.needs.question import Question

@@ -81,13 +81,15 @@ def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], 
     kept = served.copy()
     rest = replace(case, backup=np.zeros_like(case.backup), must=frozenset())
     if case.firewood is not None:
-        usable_classes = [bool(served[case.klass == c].all()) for c in range(len(question.classes))]
+        usable_classes = [bool(served[case.wood_class == c].all()) for c in range(len(question.classes))]
         firewood = usable_firewood(case.firewood, usable_classes)
         had = 0.0 if firewood is None else firewood.demand_kg
         if had < case.firewood.demand_kg - HALF_MS / _MS:
             gaps.append(_wood_gap(case.firewood.demand_kg, had))
         rest = replace(rest, firewood=firewood)
-        kept &= np.array([c == FIXED or (firewood is not None and usable_classes[c]) for c in case.klass], dtype=bool)
+        kept &= np.array(
+            [c == FIXED or (firewood is not None and usable_classes[c]) for c in case.wood_class], dtype=bool
+        )
     jobs = np.flatnonzero(kept)
     return rest.only_jobs(jobs), [int(job) for job in jobs], gaps
 

@@ -17,7 +17,7 @@ from solver.forms.effort import Effort
 from solver.model.day_work import Workload
 from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
-from solver.needs.build_case import grams, minutes
+from solver.needs.case_builder import grams, minutes
 from solver.needs.question import Question
 from solver.search.alternative import next_kits
 from solver.search.bound import Facts, facts_of
@@ -41,7 +41,7 @@ class Details:
 
 
 def details_of(question: Question, settled: Settled, robust: RobustAnswer | None, *, effort: Effort) -> Details:
-    """Return the extras of a settled trip, as far as its detail asks for them and its status bears them.
+    """Return the details of a settled trip, as far as its detail asks for them and its status bears them.
 
     Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
     robust kit, or aims at something else, those that would not hold are left out.

@@ -80,12 +80,12 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
         case = replace(case, backup=np.where(short, 0, case.backup))
     kept = served.copy()
     if case.firewood is not None:
-        usable = [bool(served[case.klass == c].all()) for c in range(len(classes))]
+        usable = [bool(served[case.wood_class == c].all()) for c in range(len(classes))]
         gaps += _firewood_gaps(case, classes, usable, served, workers, barred)
         case = replace(case, firewood=usable_firewood(case.firewood, usable))
-        kept &= np.array([c == FIXED or usable[c] for c in case.klass], dtype=bool)
+        kept &= np.array([c == FIXED or usable[c] for c in case.wood_class], dtype=bool)
         if case.firewood is None:
-            kept &= case.klass == FIXED
+            kept &= case.wood_class == FIXED
     jobs = np.flatnonzero(kept)
     return case.only_jobs(jobs), [int(job) for job in jobs], gaps
 
@@ -124,16 +124,16 @@ def _firewood_gaps(
             )
         )
     if workable < min(demand, within) - WORK_TRACE:
-        jobs = [(c, one) for c, klass in enumerate(classes) if not usable[c] for one in klass.jobs]
+        jobs = [(c, one) for c, wood_class in enumerate(classes) if not usable[c] for one in wood_class.jobs]
         unserved = [
             (classes[c], one)
             for (c, one), job in zip(
-                jobs, [j for j, c in enumerate(case.klass) if c != FIXED and not usable[c]], strict=True
+                jobs, [j for j, c in enumerate(case.wood_class) if c != FIXED and not usable[c]], strict=True
             )
             if not served[job]
         ]
-        klass, job_left = unserved[0]
-        gaps.append(need_gap(f"firewood-{klass.diameter_mm:g}", job_left, workers, barred))
+        wood_class, job_left = unserved[0]
+        gaps.append(need_gap(f"firewood-{wood_class.diameter_mm:g}", job_left, workers, barred))
     return gaps
 
 

@@ -74,7 +74,9 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
         return None
     critical = {n for n, need in enumerate(question.needs) if need.critical}
     rows = [
-        row for row, job in enumerate(met) if asked.needs == "all" or (case.klass[row] == FIXED and job in critical)
+        row
+        for row, job in enumerate(met)
+        if asked.needs == "all" or (case.wood_class[row] == FIXED and job in critical)
     ]
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 
@@ -92,7 +94,7 @@ class _Rest:
             effort: what each solve may cost.
         """
         alone = case.only_jobs(jobs)
-        if not (alone.klass != FIXED).any():
+        if not (alone.wood_class != FIXED).any():
             alone = replace(alone, firewood=None)
         self.most = None if case.work_cap is None else multiple * case.work_cap
         capped = alone.capped(WORK.field, None if self.most is None else ceil(self.most))

@@ -17,8 +17,8 @@ from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.model.engine import Status
-from solver.needs.build_case import grams
 from solver.needs.carrying import OF_WALKING
+from solver.needs.case_builder import grams
 from solver.needs.probe import holds_for
 from solver.needs.question import Question, changed_question
 from solver.search.choice import Choice, Unfinished, choose
@@ -96,7 +96,7 @@ def together(ends: Sequence[End]) -> list[list[End]]:
     groups: dict[tuple[bytes, bytes, int], list[End]] = {}
     for end in ends:
         classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_kg)
-        groups.setdefault((end.case.klass.tobytes(), end.case.backup.tobytes(), classes), []).append(end)
+        groups.setdefault((end.case.wood_class.tobytes(), end.case.backup.tobytes(), classes), []).append(end)
     return list(groups.values())
 
 

@@ -18,13 +18,13 @@ class Cancelled(RuntimeError):
 class Effort:
     """What one solve may cost: branch-and-bound nodes first, then seconds.
 
-    `abandoned` ends it, and all that follow; `told` is called after each solve, in the thread that solves.
+    `cancelled` ends it, and all that follow; `on_solve` is called after each solve, in the thread that solves.
 
     Attributes:
         nodes: branch-and-bound nodes, 1 or more.
         seconds: seconds, above 0.
-        abandoned: set from outside, it ends the solve with `Cancelled`.
-        told: called after each solve.
+        cancelled: set from outside, it ends the solve with `Cancelled`.
+        on_solve: called after each solve.
         solver: highs or cbc solves every integer program, and no enumeration comes before it; None is the usual way,
             enumeration and then highs.
 
@@ -35,8 +35,8 @@ class Effort:
 
     nodes: int = 200_000
     seconds: float = 30.0
-    abandoned: Event | None = None
-    told: Callable[[], None] | None = None
+    cancelled: Event | None = None
+    on_solve: Callable[[], None] | None = None
     solver: SolverName | None = None
 
     def __post_init__(self) -> None:
@@ -60,10 +60,10 @@ class Effort:
         return self.solver or "highs"
 
     def go_on(self) -> None:
-        """Go on unless it was abandoned.
+        """Go on unless it was cancelled.
 
         Raises:
             Abandoned: it was.
         """
-        if self.abandoned is not None and self.abandoned.is_set():
+        if self.cancelled is not None and self.cancelled.is_set():
             raise Cancelled

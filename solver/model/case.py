@@ -7,11 +7,11 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, MONEY, SUMS, WORK, limit_of
 from solver.forms.quantity import HALF_MS, sum_of
 
 Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 NEVER = np.int64(2**60)  # stands for "can't do it" among milliseconds
@@ -66,7 +66,7 @@ class Case:
     work: Ints  # [J, T+F], NEVER where it can't
     able: Bools  # [J, T+F], able whatever the time it takes
     backup: Ints  # [J], able carried tools asked for
-    klass: Ints  # [J], class of firewood, or FIXED
+    wood_class: Ints  # [J], class of firewood, or FIXED
     wear: Floats  # [J, T+F], share of the worker's life spent over the trip
     kcal: Floats  # [J, T+F], kcal above rest
     carry: float = 0.0  # kcal a day per 0.01 g
@@ -118,7 +118,7 @@ class Case:
     @cached_property
     def mortal(self) -> Bools:
         """Tell which tools could wear out if they did all the work they are able at."""
-        wear, fixed = self.wear[:, : self.tools], self.klass == FIXED
+        wear, fixed = self.wear[:, : self.tools], self.wood_class == FIXED
         spent = wear[fixed].sum(axis=0)
         if self.firewood is None or not (spent + self.firewood.demand_kg * wear[~fixed].sum(axis=0) > 1).any():
             return np.asarray(spent > 1)
@@ -131,13 +131,13 @@ class Case:
     @property
     def fixed(self) -> Ints:
         """Indices of the jobs with a fixed amount."""
-        found: Ints = (self.klass == FIXED).nonzero()[0]
+        found: Ints = (self.wood_class == FIXED).nonzero()[0]
         return found
 
-    def kg_cap(self, klass: int) -> float:
+    def kg_cap(self, wood_class: int) -> float:
         """Return the most kilograms a day that a class can give."""
         assert self.firewood is not None
-        return min(float(self.firewood.reach_kg[klass]), self.firewood.demand_kg)
+        return min(float(self.firewood.reach_kg[wood_class]), self.firewood.demand_kg)
 
     def keep(self, tools: Ints) -> "Case":
         """Return the case with only these tools (indices, ascending)."""
@@ -200,14 +200,14 @@ class Case:
 
     def only_jobs(self, jobs: Ints) -> "Case":
         """Return the case with only these jobs (indices, ascending)."""
-        if len(jobs) == len(self.klass):
+        if len(jobs) == len(self.wood_class):
             return self
         return replace(
             self,
             work=self.work[jobs],
             able=self.able[jobs],
             backup=self.backup[jobs],
-            klass=self.klass[jobs],
+            wood_class=self.wood_class[jobs],
             wear=self.wear[jobs],
             kcal=self.kcal[jobs],
         )
@@ -227,9 +227,9 @@ def slack_ms(limit_ms: float) -> float:
 
 def amount_cap(case: Case) -> Floats:
     """Return the most of each job that can be due: 1 for a fixed one, else the kilograms of its class."""
-    caps = np.ones(len(case.klass))
-    for job in np.flatnonzero(case.klass != FIXED):
-        caps[job] = case.kg_cap(int(case.klass[job]))
+    caps = np.ones(len(case.wood_class))
+    for job in np.flatnonzero(case.wood_class != FIXED):
+        caps[job] = case.kg_cap(int(case.wood_class[job]))
     return caps
 
 
@@ -238,8 +238,8 @@ def _wood_wear(case: Case) -> Floats:
     left = np.zeros(case.tools)
     if case.firewood is None:
         return left
-    classes = sorted(set(case.klass[case.klass != FIXED].tolist()))
-    per_kg = np.array([case.wear[case.klass == c, : case.tools].sum(axis=0) for c in classes])
+    classes = sorted(set(case.wood_class[case.wood_class != FIXED].tolist()))
+    per_kg = np.array([case.wear[case.wood_class == c, : case.tools].sum(axis=0) for c in classes])
     left += case.firewood.demand_kg
     spent = np.zeros(case.tools)
     order = np.argsort(-per_kg, axis=0, kind="stable")

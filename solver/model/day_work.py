@@ -78,13 +78,13 @@ def unworn(case: Case, has: Bools) -> Workload | None:
     total, burnt, kg = float(times[fixed].sum()), float(kcal[fixed].sum()), {}
     if case.firewood is not None:
         left = case.firewood.demand_kg
-        for ms_per_kg, klass, jobs in sorted(_open_classes(case, times)):
-            kilograms = min(case.kg_cap(klass), left)
+        for ms_per_kg, wood_class, jobs in sorted(_open_classes(case, times)):
+            kilograms = min(case.kg_cap(wood_class), left)
             if kilograms > WORK_TRACE:
-                kg[klass] = kilograms
+                kg[wood_class] = kilograms
                 done |= {(j, int(worker[j])): kilograms for j in jobs}
                 total += kilograms * ms_per_kg
-                burnt += kilograms * float(case.firewood.gather_kcal[klass] + kcal[jobs].sum())
+                burnt += kilograms * float(case.firewood.gather_kcal[wood_class] + kcal[jobs].sum())
                 left -= kilograms
         if left > WORK_TRACE:
             return None
@@ -94,10 +94,10 @@ def unworn(case: Case, has: Bools) -> Workload | None:
 def _open_classes(case: Case, times: Ints) -> Iterator[tuple[float, int, list[int]]]:
     """Yield each class of firewood whose every job has a worker: time a kilogram [ms], the class, its jobs."""
     assert case.firewood is not None
-    for klass, gather in enumerate(case.firewood.gather.tolist()):
-        jobs = np.flatnonzero(case.klass == klass)
+    for wood_class, gather in enumerate(case.firewood.gather.tolist()):
+        jobs = np.flatnonzero(case.wood_class == wood_class)
         if (times[jobs] < NEVER).all():
-            yield float(gather + times[jobs].sum()), klass, jobs.tolist()
+            yield float(gather + times[jobs].sum()), wood_class, jobs.tolist()
 
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
@@ -145,7 +145,7 @@ def _shared_out(
         work=value_of(minutes, values),
         kcal=value_of(kcal, values),
         done={key: values[column] for key, column in amounts.items() if values[column] > WORK_TRACE},
-        kg={klass: values[column] for klass, column in kilograms.items() if values[column] > WORK_TRACE},
+        kg={wood_class: values[column] for wood_class, column in kilograms.items() if values[column] > WORK_TRACE},
     )
 
 
@@ -167,15 +167,15 @@ def sharing(
     kcal: dict[int, float] = {}
     kilograms = _add_kilograms(model, case, minutes, kcal, elastic=elastic)
     amounts: dict[tuple[int, int], int] = {}
-    for job, klass in enumerate(case.klass):
+    for job, wood_class in enumerate(case.wood_class):
         workers = [int(w) for w in np.flatnonzero(has & (case.work[job] < NEVER))]
         for worker in workers:
             amounts[job, worker] = model.column(high=None)
             minutes[amounts[job, worker]] = float(case.work[job, worker])
             kcal[amounts[job, worker]] = float(case.kcal[job, worker])
         terms = [(amounts[job, worker], 1.0) for worker in workers]
-        if klass != FIXED:
-            model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
+        if wood_class != FIXED:
+            model.row([*terms, (kilograms[int(wood_class)], -1.0)], low=0.0, high=0.0)
         else:
             left = [(model.column(), 1.0)] if elastic else []
             model.row(terms + left, low=1.0, high=1.0)
@@ -196,10 +196,12 @@ def _add_kilograms(
     """Add a column for the kilograms of each class, and ask for the kilograms of the day; elastic, some may miss."""
     if case.firewood is None:
         return {}
-    columns = {klass: model.column(high=case.kg_cap(klass)) for klass in range(len(case.firewood.reach_kg))}
-    for klass, column in columns.items():
-        minutes[column] = float(case.firewood.gather[klass])
-        kcal[column] = float(case.firewood.gather_kcal[klass])
+    columns = {
+        wood_class: model.column(high=case.kg_cap(wood_class)) for wood_class in range(len(case.firewood.reach_kg))
+    }
+    for wood_class, column in columns.items():
+        minutes[column] = float(case.firewood.gather[wood_class])
+        kcal[column] = float(case.firewood.gather_kcal[wood_class])
     missing = [model.column(high=None)] if elastic else []
     model.row([(column, 1.0) for column in (*columns.values(), *missing)], low=case.firewood.demand_kg)
     return columns

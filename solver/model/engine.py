@@ -15,9 +15,10 @@ import highspy
 import numpy as np
 import pulp
 
+from catalog.tables.number import Floats
 from solver.forms.effort import Effort
 from solver.forms.quantity import Objective
-from solver.model.case import Floats, Ints
+from solver.model.case import Ints
 from solver.model.linear_model import Model, Row
 
 _THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
@@ -86,13 +87,13 @@ class Engine:
         return self.solved()
 
     def solved(self) -> Outcome:
-        """Return the outcome of the problem as it stands, unless it was abandoned."""
+        """Return the outcome of the problem as it stands, unless it was cancelled."""
         self.effort.go_on()
         solve = _by_cbc if self.solver == "cbc" else _by_highs
         outcome = solve(self.problem, self.columns, self.effort)
         self.effort.go_on()
-        if self.effort.told is not None:
-            self.effort.told()
+        if self.effort.on_solve is not None:
+            self.effort.on_solve()
         return outcome
 
     def empty(self) -> Outcome:
@@ -272,13 +273,13 @@ def _one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve
 
 
 def _interruptible(effort: Effort) -> dict[str, Any]:
-    """Return what lets an abandoned solve end within milliseconds, where anyone may abandon it."""
-    abandoned = effort.abandoned
-    if abandoned is None:
+    """Return what lets an cancelled solve end within milliseconds, where anyone may cancel it."""
+    cancelled = effort.cancelled
+    if cancelled is None:
         return {}
 
     def look(_: Any, __: str, ___: Any, told: Any, ____: Any) -> None:
-        if abandoned.is_set():
+        if cancelled.is_set():
             told.user_interrupt = True
 
     kinds = highspy.cb.HighsCallbackType

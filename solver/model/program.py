@@ -142,14 +142,14 @@ def _add_shares(block: _Block) -> None:
     case = block.case
     kilograms = _add_kilograms(block)
     worn = case.mortal
-    for job, klass in enumerate(case.klass):
-        cap = 1.0 if klass == FIXED else case.kg_cap(int(klass))
+    for job, wood_class in enumerate(case.wood_class):
+        cap = 1.0 if wood_class == FIXED else case.kg_cap(int(wood_class))
         columns = [_add_level(block, job=job, workers=level, cap=cap) for level in _levels(case, job, worn)]
         terms = [(column, 1.0) for column in columns]
-        if klass == FIXED:
+        if wood_class == FIXED:
             block.demand(terms, 1.0, exact=True)
         else:
-            block.model.row([*terms, (kilograms[int(klass)], -1.0)], low=0.0, high=0.0)
+            block.model.row([*terms, (kilograms[int(wood_class)], -1.0)], low=0.0, high=0.0)
 
 
 def _add_kilograms(block: _Block) -> list[int]:
@@ -157,10 +157,10 @@ def _add_kilograms(block: _Block) -> list[int]:
     case = block.case
     if case.firewood is None:
         return []
-    columns = [block.model.column(high=case.kg_cap(klass)) for klass in range(len(case.firewood.reach_kg))]
-    for klass, column in enumerate(columns):
-        block.minutes[column] = float(case.firewood.gather[klass])
-        block.kcal[column] = float(case.firewood.gather_kcal[klass])
+    columns = [block.model.column(high=case.kg_cap(wood_class)) for wood_class in range(len(case.firewood.reach_kg))]
+    for wood_class, column in enumerate(columns):
+        block.minutes[column] = float(case.firewood.gather[wood_class])
+        block.kcal[column] = float(case.firewood.gather_kcal[wood_class])
     block.demand([(column, 1.0) for column in columns], case.firewood.demand_kg)
     return columns
 

@@ -14,8 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, SUMS
-from solver.model.case import NEVER, Bools, Case, Floats, Ints, Renewal, slack_ms
+from solver.model.case import NEVER, Bools, Case, Ints, Renewal, slack_ms
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
 _FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.model.case import Bools, Floats, Ints
+from catalog.tables.number import Floats
+from solver.model.case import Bools, Ints
 
 ROUNDING = 1e-9  # share by which a sum of times may be off
 

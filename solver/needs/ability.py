@@ -24,25 +24,25 @@ _TEN = 10  # a score of ten works at the reference rate, by the definition of a 
 class Workers:
     """Tools, then methods, with scores and largest diameters in this wood, by way of working."""
 
-    crew: Candidates
+    candidates: Candidates
     score: dict[str, Floats]
     largest: dict[str, Floats]
 
     @property
     def rows(self) -> tuple[Tool, ...]:
         """The tools, then the methods."""
-        return self.crew.rows
+        return self.candidates.rows
 
     @property
     def carried(self) -> int:
         """How many of them are tools."""
-        return self.crew.carried
+        return self.candidates.carried
 
 
-def workers_from(crew: Candidates, site: Site) -> Workers:
+def workers_from(candidates: Candidates, site: Site) -> Workers:
     """Return the workers as they are in the wood of a site, whose knots take from the largest splitting diameters."""
-    score, largest = ({way: crew.figures[f"{way}_{kind}"] for way in WAYS} for kind in ("score", "max_mm"))
-    return Workers(crew, score, largest | {"split": largest["split"] * site.split_share})
+    score, largest = ({way: candidates.figures[f"{way}_{kind}"] for way in WAYS} for kind in ("score", "max_mm"))
+    return Workers(candidates, score, largest | {"split": largest["split"] * site.split_share})
 
 
 @dataclass(frozen=True)
@@ -94,7 +94,7 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
     wear = np.zeros(size)
     if life:
         each, everyone = np.arange(len(jobs))[:, None], np.arange(len(workers.rows))
-        wear = np.where(able, loads[each, by] / workers.crew.lives[by, everyone], 0.0)
+        wear = np.where(able, loads[each, by] / workers.candidates.lives[by, everyone], 0.0)
     return Ability(able, work, wear, np.where(able, work * _kcal_per_ms(body_kg)[by], 0.0), by)
 
 

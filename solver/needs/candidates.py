@@ -147,7 +147,7 @@ def whole_units(values: Sequence[float], per_unit: int) -> Ints:
 
 @lru_cache(maxsize=_MOST_CREWS)
 def built_in_candidates(home: frozenset[str], able: tuple[str, ...]) -> Candidates:
-    """Return the crew of the built-in tools but those that stay home, and of these methods."""
+    """Return the candidates of the built-in tools but those that stay home, and of these methods."""
     by_id = _methods_by_id()
     return Candidates([tool for tool in tools() if tool.id not in home], [by_id[name] for name in able])
 

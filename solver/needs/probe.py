@@ -8,14 +8,15 @@ from math import inf
 import numpy as np
 
 from catalog import Method, Tool
+from catalog.tables.number import Floats
 from solver.forms.effort import Effort
 from solver.forms.task import TASK_ROWS
-from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Ints, keeps_rules, slack_ms
+from solver.model.case import FIXED, NEVER, Bools, Case, Ints, keeps_rules, slack_ms
 from solver.model.case import present_workers as those_of
 from solver.model.day_work import WORK_TRACE, Workload, lasts, life_of, unworn, workload
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
-from solver.needs.build_case import burning_of
 from solver.needs.candidates import Candidates
+from solver.needs.case_builder import burning_of
 from solver.needs.job import Job
 from solver.needs.question import Question
 
@@ -67,7 +68,7 @@ class _Standing:
             load: the day's work.
         """
         self.case, self.has = case, has
-        self.fixed = case.klass == FIXED
+        self.fixed = case.wood_class == FIXED
         wood = [(j, w, part) for (j, w), part in load.done.items() if not self.fixed[j]]
         self.wood_work = load.work - sum(float(case.work[j, w]) for j, w in load.done if self.fixed[j])
         self.wood_wear = np.zeros(len(has))
@@ -177,8 +178,8 @@ class Probe:
     def rebound(self, case: Case, tool: int, row: Tool) -> Case:
         """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
         rows = [row if index == tool else one for index, one in enumerate(self.rows)]
-        crew = Candidates(rows, self.methods)
-        return replace(case, groups=crew.groups, renewals=crew.renewals(upkeep=self.question.trip.upkeep))
+        candidates = Candidates(rows, self.methods)
+        return replace(case, groups=candidates.groups, renewals=candidates.renewals(upkeep=self.question.trip.upkeep))
 
     @cached_property
     def workers(self) -> Workers:

@@ -11,9 +11,9 @@ from solver.forms.trip import Trip
 from solver.forms.validation import check_trip
 from solver.model.case import Case
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
-from solver.needs.build_case import build_case
 from solver.needs.candidates import Candidates, built_in_candidates
 from solver.needs.carrying import body_kg, carrying_of
+from solver.needs.case_builder import build_case
 from solver.needs.fire_use import FireUse, fire_uses
 from solver.needs.job import Job
 from solver.needs.need import Need, kindling_need, needs_of
@@ -89,16 +89,16 @@ def changed_question(question: Question, changed: Mapping[str, float]) -> Questi
 
     Where these change nothing for any kit, it is the question itself.
     """
-    crew = question.workers.crew
+    candidates = question.workers.candidates
     ledger = Ledger(changed, before=question.ledger)
-    return _asked(question.trip, question.tools, question.barred, crew, ledger, like=question)
+    return _asked(question.trip, question.tools, question.barred, candidates, ledger, like=question)
 
 
 def _asked(
     trip: Trip,
     choice_of_tools: tuple[Tool, ...],
     barred: list[tuple[Tool, str]],
-    crew: Candidates,
+    candidates: Candidates,
     ledger: Ledger,
     *,
     like: Question | None,
@@ -109,7 +109,7 @@ def _asked(
         trip: what the traveller asks.
         choice_of_tools: the tools of the catalog.
         barred: those that a rule of the trip keeps home.
-        crew: those that may go, and the methods.
+        candidates: those that may go, and the methods.
         ledger: the assumptions.
         like: the question of the same trip and tools under other assumptions.
     """
@@ -121,7 +121,7 @@ def _asked(
     body = ledger.step(body_kg, trip)
     if like is not None and _asks_as(like, site, uses, classes, jobs, body):
         return like
-    workers = workers_from(crew, site) if like is None or site is not like.site else like.workers
+    workers = workers_from(candidates, site) if like is None or site is not like.site else like.workers
     carrying = ledger.step(carrying_of, trip)
     if like is None or like.site.split_share != site.split_share or like.body_kg != body:
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)

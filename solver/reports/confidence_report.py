@@ -14,7 +14,7 @@ from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAn
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
-from solver.needs.build_case import grams
+from solver.needs.case_builder import grams
 from solver.needs.question import Question, question_of
 from solver.search.alternative import cutting_tools, excluding
 

@@ -28,7 +28,7 @@ from solver.forms.question_answers import (
 )
 from solver.forms.trip import Trip
 from solver.forms.validation import MOST_HINTS, Fault, TripError, refuse_safety, under, unknown_id
-from solver.needs.build_case import grams
+from solver.needs.case_builder import grams
 from solver.needs.question import Question, question_of
 from solver.search.front import Against, Point, front_of
 from solver.telling.explanation import kit_of
@@ -62,14 +62,14 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
         question = replace(question, case=question.case.capped(WORK.field, None))
     settled = settled_kit(question, effort=effort)
     found = front_of(settled.case, against=against, effort=effort)
-    story = SolutionView(question, settled)
+    view = SolutionView(question, settled)
     return FrontAnswer(
         name=trip.name,
         against=against,
         status="uncovered" if settled.gaps else "optimal" if found.complete else "feasible",
-        points=[_front_point(story, point) for point in found.points],
+        points=[_front_point(view, point) for point in found.points],
         gaps=settled.gaps,
-        cautions=cautions_of(story),
+        cautions=cautions_of(view),
     )
 
 
@@ -84,9 +84,9 @@ def _trip_question(trip: Trip) -> Question:
         return question_of(trip)
 
 
-def _front_point(story: SolutionView, point: Point) -> FrontPoint:
+def _front_point(view: SolutionView, point: Point) -> FrontPoint:
     """Return one point of a front."""
-    of_point = SolutionView(story.question, replace(story.settled, choice=point.choice, load=point.load))
+    of_point = SolutionView(view.question, replace(view.settled, choice=point.choice, load=point.load))
     kit = kit_of(of_point)
     return FrontPoint(
         ids=[tool.id for tool in kit.tools],
@@ -118,21 +118,21 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     _check_ids(kit, free)
     found = checked_kit(trip, free, kit, effort=effort)
     lightest = settled_kit(question, effort=effort)
-    story = SolutionView(free, found.settled)
+    view = SolutionView(free, found.settled)
     swap = found.swap
     return CheckAnswer(
         name=trip.name,
         covered=found.covered,
-        kit=kit_of(story),
-        needs=need_rows(story),
-        workings=working_rows(story),
+        kit=kit_of(view),
+        needs=need_rows(view),
+        workings=working_rows(view),
         gaps=found.settled.gaps,
         lightest=None
         if lightest.gaps
         else KitBrief(ids=list(lightest.choice.ids or ()), mass_g=grams(lightest.choice.mass)),
         over_lightest_g=None if lightest.gaps else grams(found.settled.choice.mass - lightest.choice.mass),
         first_swap=None if swap is None else SwapAnswer(out=swap.out, into=swap.into, saves_g=grams(swap.saves)),
-        cautions=cautions_of(story),
+        cautions=cautions_of(view),
         assumptions=free.ledger.listed(),
     )
 

@@ -31,9 +31,9 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     plain = settled_kit(question, effort=effort)
     lightest = _lightest_of(question, plain, effort=effort)
     settled, robust = made_robust(question, plain, lightest.choice.mass, effort=effort)
-    extras = details_of(question, settled, robust, effort=effort)
-    story = SolutionView(question, settled, extras.need_prices, extras.tool_prices)
-    return tell(story, lightest, extras)
+    details = details_of(question, settled, robust, effort=effort)
+    view = SolutionView(question, settled, details.need_prices, details.tool_prices)
+    return tell(view, lightest, details)
 
 
 def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:

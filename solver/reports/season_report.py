@@ -14,7 +14,7 @@ from solver.forms.question_answers import SeasonAnswer, SeasonTrip
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
-from solver.needs.build_case import cap, grams
+from solver.needs.case_builder import cap, grams
 from solver.needs.question import Question, question_of
 
 SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm

@@ -19,7 +19,7 @@ from solver.forms.effort import Effort
 from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
-from solver.needs.build_case import grams, minutes
+from solver.needs.case_builder import grams, minutes
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
 

@@ -88,7 +88,7 @@ def _telling(case: Case, rows: list[tuple[int, np.ndarray, int]]) -> list[int]:
 def _demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:
     """Return the jobs that ask for carried tools: row, which tools are able, how many are asked."""
     rows = []
-    for job in np.flatnonzero(case.klass == FIXED):
+    for job in np.flatnonzero(case.wood_class == FIXED):
         by_method = (case.work[job, case.tools :] < NEVER).any()
         if not by_method:
             rows.append((int(job), case.work[job, : case.tools] < NEVER, 1))

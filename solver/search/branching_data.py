@@ -6,8 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, SUMS
-from solver.model.case import FIXED, NEVER, Bools, Case, Floats, Ints, slack_ms
+from solver.model.case import FIXED, NEVER, Bools, Case, Ints, slack_ms
 from solver.model.day_work import WORK_TRACE
 from solver.model.time_price import ROUNDING, WearShortfall
 from solver.search.requirement import Mask, Requirement, bits
@@ -59,11 +60,11 @@ class BranchingData:
         self.fixed = [posts[job] for job in case.fixed.tolist()]
         self.classes: list[Ints] = []
         if case.firewood is not None:
-            self.classes = [np.flatnonzero(case.klass == c) for c in range(len(case.firewood.reach_kg))]
+            self.classes = [np.flatnonzero(case.wood_class == c) for c in range(len(case.firewood.reach_kg))]
         self.wood = [[posts[job] for job in jobs.tolist()] for jobs in self.classes]
         self.reach = np.array([case.kg_cap(c) for c in range(len(self.classes))])
         # [1 + C, J], the jobs that add up: of a fixed amount, and of each class of firewood
-        self.sums = np.array([case.klass == c for c in (FIXED, *range(len(self.classes)))], dtype=float)
+        self.sums = np.array([case.wood_class == c for c in (FIXED, *range(len(self.classes)))], dtype=float)
         self.day_cap = np.inf
         self.times = np.zeros((0, case.tools))  # [J, T], the least that a tool can bring to a job
         self.start = np.zeros(0)  # [J], by methods that need nothing

@@ -58,7 +58,7 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
         work=np.where(serves, np.int64(0), NEVER)[asked],
         able=serves[asked],
         backup=np.where(wanted > 1, wanted, 0)[asked],
-        klass=np.full(asked.sum(), FIXED),
+        wood_class=np.full(asked.sum(), FIXED),
         wear=np.zeros(serves[asked].shape),
         kcal=np.zeros(serves[asked].shape),
     )

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from catalog.tables.number import Floats
 from solver.forms.effort import Effort
-from solver.model.case import Bools, Floats, Ints
+from solver.model.case import Bools, Ints
 from solver.model.engine import BrokenOff, Engine, Status
 from solver.model.linear_model import Model, make_row
 

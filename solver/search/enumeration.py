@@ -16,8 +16,9 @@ from time import perf_counter
 
 import numpy as np
 
+from catalog.tables.number import Floats
 from solver.forms.effort import Effort
-from solver.model.case import Bools, Case, Floats, Ints
+from solver.model.case import Bools, Case, Ints
 from solver.model.day_work import Workload
 from solver.model.time_price import ROUNDING, TimePrice, WearShortfall, price_of
 from solver.search.branching_data import ENDLESS, BranchingData
@@ -96,12 +97,12 @@ class Enumeration:
         """
         self.case, self.check, self.relief = case, check, relief
         self.every, self.near, self.effort = every, near, effort
-        self.quiet = replace(effort, told=None)
+        self.quiet = replace(effort, on_solve=None)
         self.laid = BranchingData(case)
         self.weightless = self.laid.light(0)
         self.limit = sum(self.laid.mass)
         self.found = Enumerated()
-        self.nodes_left = min(MOST_NODES, _MOST_LOOKS // max(1, len(case.klass)), effort.nodes)
+        self.nodes_left = min(MOST_NODES, _MOST_LOOKS // max(1, len(case.wood_class)), effort.nodes)
         self.most_tools = len(case.must) + MOST_PICKED
         self.deadline = perf_counter() + effort.seconds
         self.base, self.reduced = 0.0, np.zeros(case.tools)
@@ -130,8 +131,8 @@ class Enumeration:
         except OutOfNodes:
             self.found.bound = max(self.found.bound, int(self.base))
             self.found.light = self.can_be_light(self.found.mass or self.limit)[self.laid.rank]
-        if self.effort.told is not None:
-            self.effort.told()
+        if self.effort.on_solve is not None:
+            self.effort.on_solve()
         return self.found
 
     def meet(self, root: _Node) -> None:

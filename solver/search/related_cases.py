@@ -11,8 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from catalog.tables.number import Floats
 from solver.forms.effort import Effort
-from solver.model.case import Bools, Case, Firewood, Floats, Ints
+from solver.model.case import Bools, Case, Firewood, Ints
 from solver.model.day_work import WORK_TRACE
 from solver.model.reduction import kept_together, within_budget
 from solver.search.branching_data import BranchingData

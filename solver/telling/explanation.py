@@ -11,7 +11,7 @@ from solver.answers.kit import Settled
 from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.model.day_work import Workload
-from solver.needs.build_case import ANSWER_DIGITS, grams, minutes
+from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
 from solver.search.bound import BOUND_TRACE, Fact, Facts
 from solver.search.choice import Choice
 from solver.telling.need_row import need_rows, working_rows
@@ -22,36 +22,36 @@ from solver.telling.warning import cautions_of
 _GRAMS_PER_STEP = 100  # the effort of carrying is given per 100 g
 
 
-def tell(story: SolutionView, lightest: Settled, extras: Details) -> Answer:
+def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
     """Return the answer."""
-    question, settled = story.question, story.settled
+    question, settled = view.question, view.settled
     return Answer(
         name=question.trip.name,
         status=cast(Literal["optimal", "feasible", "uncovered"], settled.status),
-        kit=kit_of(story),
-        needs=need_rows(story),
-        workings=working_rows(story),
-        effort=_effort_of(story, lightest),
+        kit=kit_of(view),
+        needs=need_rows(view),
+        workings=working_rows(view),
+        effort=_effort_of(view, lightest),
         gaps=settled.gaps,
-        conflict=extras.conflict,
-        alternatives=[_alternative_of(story, choice, load) for choice, load in extras.alternatives],
-        pins=extras.pins,
-        why_not=extras.why_not,
-        share=extras.share,
-        robust=extras.robust,
-        proof=_proof_of(story, extras.facts),
-        reasons=reasons_of(story),
-        cautions=cautions_of(story),
+        conflict=details.conflict,
+        alternatives=[_alternative_of(view, choice, load) for choice, load in details.alternatives],
+        pins=details.pins,
+        why_not=details.why_not,
+        share=details.share,
+        robust=details.robust,
+        proof=_proof_of(view, details.facts),
+        reasons=reasons_of(view),
+        cautions=cautions_of(view),
         assumptions=question.ledger.listed(),
     )
 
 
-def _alternative_of(story: SolutionView, choice: Choice, load: Workload) -> Alternative:
+def _alternative_of(view: SolutionView, choice: Choice, load: Workload) -> Alternative:
     """Return a next kit against the first."""
-    other = SolutionView(story.question, replace(story.settled, choice=choice, load=load))
+    other = SolutionView(view.question, replace(view.settled, choice=choice, load=load))
     kit = kit_of(other)
-    more_g = round(kit.mass_g - grams(story.settled.choice.mass), ANSWER_DIGITS)
-    more_min = round(kit.work_min_per_day - minutes(story.settled.load.work), ANSWER_DIGITS)
+    more_g = round(kit.mass_g - grams(view.settled.choice.mass), ANSWER_DIGITS)
+    more_min = round(kit.work_min_per_day - minutes(view.settled.load.work), ANSWER_DIGITS)
     return Alternative(
         status=choice.status.value,
         tools=kit.tools,
@@ -61,7 +61,7 @@ def _alternative_of(story: SolutionView, choice: Choice, load: Workload) -> Alte
         work_min_per_day=kit.work_min_per_day,
         more_g=more_g,
         more_min_per_day=more_min,
-        gives=_gives(story, other, more_g, more_min),
+        gives=_gives(view, other, more_g, more_min),
     )
 
 
@@ -74,14 +74,14 @@ def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: fl
     return f"{swap}: {more_g:g} g more, {time}"
 
 
-def kit_of(story: SolutionView) -> Kit:
+def kit_of(view: SolutionView) -> Kit:
     """Return the kit list with its totals."""
-    settled, workers = story.settled, story.question.workers
-    prices = [tool.price for tool in story.carried if tool.price is not None]
+    settled, workers = view.settled, view.question.workers
+    prices = [tool.price for tool in view.carried if tool.price is not None]
     mass_g = grams(settled.choice.mass)
-    used = {piece.worker for piece in story.pieces}
+    used = {piece.worker for piece in view.pieces}
     return Kit(
-        tools=[_kit_tool(story, tool) for tool in story.carried],
+        tools=[_kit_tool(view, tool) for tool in view.carried],
         methods=[workers.rows[w].id for w in range(workers.carried, len(workers.rows)) if w in used],
         mass_g=mass_g,
         mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
@@ -92,7 +92,7 @@ def kit_of(story: SolutionView) -> Kit:
     )
 
 
-def _kit_tool(story: SolutionView, tool: Tool) -> KitTool:
+def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
     """Return one line of the kit list."""
     mass_g = round(tool.packed_mass_g * UNITS_PER_GRAM) / UNITS_PER_GRAM
     return KitTool(
@@ -100,38 +100,38 @@ def _kit_tool(story: SolutionView, tool: Tool) -> KitTool:
         name=tool.title,
         kind=tool.kind,
         mass_g=mass_g,
-        does=story.does(tool.id),
+        does=view.does(tool.id),
         score_source=tool.score_source,
-        price_g=story.tool_price(tool.id),
+        price_g=view.tool_price(tool.id),
     )
 
 
-def _effort_of(story: SolutionView, lightest: Settled) -> EffortAnswer:
+def _effort_of(view: SolutionView, lightest: Settled) -> EffortAnswer:
     """Return carrying against working, for the chosen kit and the lightest."""
-    carrying = story.question.carrying
+    carrying = view.question.carrying
     per_step = carrying.pandolf_santee_kcal_per_g * _GRAMS_PER_STEP
     return EffortAnswer(
-        aim=story.question.trip.aim,
+        aim=view.question.trip.aim,
         walking_h_per_day=round(carrying.walking_h, ANSWER_DIGITS),
         kcal_per_100g_day=round(per_step, ANSWER_DIGITS),
         kcal_per_100g_day_lcda=round(carrying.lcda_kcal_per_g * _GRAMS_PER_STEP, ANSWER_DIGITS),
-        break_even_min_per_100g=round(per_step / _work_rate(story), ANSWER_DIGITS),
-        chosen=_side(story, story.settled),
-        lightest=_side(story, lightest),
+        break_even_min_per_100g=round(per_step / _work_rate(view), ANSWER_DIGITS),
+        chosen=_side(view, view.settled),
+        lightest=_side(view, lightest),
     )
 
 
-def _work_rate(story: SolutionView) -> float:
+def _work_rate(view: SolutionView) -> float:
     """Return what a minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
-    load = story.settled.load
+    load = view.settled.load
     if load.work > 0:
         return load.kcal / (load.work / MS_PER_MINUTE)
-    return net_kcal_per_min(met=activity_of("saw").met, body_kg=story.question.body_kg)
+    return net_kcal_per_min(met=activity_of("saw").met, body_kg=view.question.body_kg)
 
 
-def _side(story: SolutionView, settled: Settled) -> EffortSide:
+def _side(view: SolutionView, settled: Settled) -> EffortSide:
     """Return one kit's carrying and working, per person."""
-    people = story.question.trip.people
+    people = view.question.trip.people
     return EffortSide(
         ids=list(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
@@ -141,13 +141,13 @@ def _side(story: SolutionView, settled: Settled) -> EffortSide:
     )
 
 
-def _proof_of(story: SolutionView, facts: Facts | None) -> Proof:
+def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
     """Return how far the kit is proven, in grams where mass was the aim."""
-    choice, tools = story.settled.choice, story.question.tools
+    choice, tools = view.settled.choice, view.question.tools
     assert choice.prover is not None  # only a kit that nobody chose has none, and it is not proven here
-    by_mass = story.question.trip.aim == "mass" and choice.bound is not None
+    by_mass = view.question.trip.aim == "mass" and choice.bound is not None
     bound_g = grams(choice.bound) if by_mass and choice.bound is not None else None
-    told = [_fact_text(story, fact) for fact in facts.facts] if facts else []
+    told = [_fact_text(view, fact) for fact in facts.facts] if facts else []
     facts_g = None if facts is None else round(grams(facts.bound), 2)
     return Proof(
         bound_g=bound_g,
@@ -159,7 +159,7 @@ def _proof_of(story: SolutionView, facts: Facts | None) -> Proof:
         facts_anyhow_g=0.0 if facts is None else grams(facts.must),
         facts_refunds=_refunds_of(facts),
         facts_bound_g=facts_g,
-        text=_proof_text(story, told, facts, bound_g),
+        text=_proof_text(view, told, facts, bound_g),
     )
 
 
@@ -169,9 +169,9 @@ def _refunds_of(facts: Facts | None) -> list[Refund]:
     return [Refund(tool=name, back_g=round(grams(refunds[name]), 2)) for name in sorted(refunds)]
 
 
-def _fact_text(story: SolutionView, fact: Fact) -> FactAnswer:
+def _fact_text(view: SolutionView, fact: Fact) -> FactAnswer:
     """Return one fact in words and figures."""
-    need = story.question.needs[story.settled.met[fact.job]]
+    need = view.question.needs[view.settled.met[fact.job]]
     mass_g, charged = grams(fact.lightest_mass), round(grams(fact.charged), 2)
     wanted = "one" if fact.wanted == 1 else f"{fact.wanted}"
     if fact.wanted > 1:
@@ -191,7 +191,7 @@ def _fact_text(story: SolutionView, fact: Fact) -> FactAnswer:
     )
 
 
-def _proof_text(story: SolutionView, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
+def _proof_text(view: SolutionView, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
     """Return the proof in a sentence or two."""
     if bound_g is None:
         return "The aim is not mass. The solver proved the kit best for this aim. There is no bound in grams."
@@ -208,6 +208,6 @@ def _proof_text(story: SolutionView, told: list[FactAnswer], facts: Facts | None
         if parts
         else "No need by itself requires a tool"
     )
-    if math.ceil(facts.bound - BOUND_TRACE) >= story.settled.choice.mass:
+    if math.ceil(facts.bound - BOUND_TRACE) >= view.settled.choice.mass:
         return f"{by_facts}. This kit weighs no more."
     return f"{by_facts}. The solver proved the rest, up to {bound_g:g} g, by branch and bound."

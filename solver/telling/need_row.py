@@ -1,60 +1,60 @@
 """The rows of needs and workings in an answer: their minutes add up to the kit's."""
 
 from solver.forms.answer import Because, NeedAnswer, Share, WorkerAmount, Working
-from solver.needs.build_case import ANSWER_DIGITS, minutes
+from solver.needs.case_builder import ANSWER_DIGITS, minutes
 from solver.needs.fire_use import FireUse
 from solver.needs.need import Need
 from solver.telling.solution_view import Piece, SolutionView
 
 
-def need_rows(story: SolutionView) -> list[NeedAnswer]:
+def need_rows(view: SolutionView) -> list[NeedAnswer]:
     """Return stated needs in the order asked, the uses of the fire, derived needs, then gathering."""
-    needs = list(enumerate(story.question.needs))
-    stated = [_fixed_row(story, n, need) for n, need in needs if need.facts["stated"]]
-    derived = [_fixed_row(story, n, need) for n, need in needs if not need.facts["stated"]]
-    fire = [_fire_row(story, use) for use in story.question.uses]
-    return stated + fire + derived + _gather_rows(story)
+    needs = list(enumerate(view.question.needs))
+    stated = [_fixed_row(view, n, need) for n, need in needs if need.facts["stated"]]
+    derived = [_fixed_row(view, n, need) for n, need in needs if not need.facts["stated"]]
+    fire = [_fire_row(view, use) for use in view.question.uses]
+    return stated + fire + derived + _gather_rows(view)
 
 
-def _fixed_row(story: SolutionView, n: int, need: Need) -> NeedAnswer:
+def _fixed_row(view: SolutionView, n: int, need: Need) -> NeedAnswer:
     """Return the row of a need with a fixed amount."""
-    pieces = story.of_need(n)
-    able = story.question.ability.able[n]
+    pieces = view.of_need(n)
+    able = view.question.ability.able[n]
     return NeedAnswer(
         id=need.id,
         task=need.job.task,
         diameter_mm=need.job.diameter_mm,
         per_day=need.per_day,
         because=Because(text=need.text, facts=need.facts),
-        done_with=_shares(story, pieces),
-        able_carried=[story.row(w).id for w in story.chosen_workers if able[w]],
+        done_with=_shares(view, pieces),
+        able_carried=[view.row(w).id for w in view.chosen_workers if able[w]],
         minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
-        spare_mm=min((story.spare(piece) for piece in pieces), default=None),
-        price_g=story.price(need.id),
+        spare_mm=min((view.spare(piece) for piece in pieces), default=None),
+        price_g=view.price(need.id),
     )
 
 
-def _shares(story: SolutionView, pieces: list[Piece]) -> list[Share]:
+def _shares(view: SolutionView, pieces: list[Piece]) -> list[Share]:
     """Return who does what share of some work."""
     total = sum(piece.amount for piece in pieces)
     by_id: dict[str, list[Piece]] = {}
     for piece in pieces:
-        by_id.setdefault(story.row(piece.worker).id, []).append(piece)
+        by_id.setdefault(view.row(piece.worker).id, []).append(piece)
     return [
         Share(
             id=name,
             share=round(sum(piece.amount for piece in mine) / total, ANSWER_DIGITS),
-            spare_mm=min(story.spare(piece) for piece in mine),
+            spare_mm=min(view.spare(piece) for piece in mine),
         )
         for name, mine in by_id.items()
     ]
 
 
-def _fire_row(story: SolutionView, use: FireUse) -> NeedAnswer:
+def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
     """Return the row of a use of the fire: its part of cutting and splitting goes by its kilograms."""
-    pieces = story.on_firewood
-    part = use.kg / story.question.demand_kg
-    done = story.firewood_kg > 0
+    pieces = view.on_firewood
+    part = use.kg / view.question.demand_kg
+    done = view.firewood_kg > 0
     return NeedAnswer(
         id=use.id,
         task=use.id,
@@ -66,23 +66,23 @@ def _fire_row(story: SolutionView, use: FireUse) -> NeedAnswer:
                 "stated": False,
                 "heat_mj_per_day": round(use.heat_mj, ANSWER_DIGITS),
                 "efficiency": use.efficiency,
-                "net_mj_per_kg": round(story.question.site.net_mj_kg, ANSWER_DIGITS),
+                "net_mj_per_kg": round(view.question.site.net_mj_kg, ANSWER_DIGITS),
                 "kg_per_day": round(use.kg, ANSWER_DIGITS),
             },
         ),
-        done_with=_shares(story, pieces),
+        done_with=_shares(view, pieces),
         able_carried=[],
         minutes_per_day=minutes(part * sum(piece.time for piece in pieces)) if done else None,
-        spare_mm=min((story.spare(piece) for piece in pieces), default=None),
-        price_g=story.price(use.id),
+        spare_mm=min((view.spare(piece) for piece in pieces), default=None),
+        price_g=view.price(use.id),
     )
 
 
-def _gather_rows(story: SolutionView) -> list[NeedAnswer]:
+def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
     """Return the row of gathering, where firewood is gathered."""
-    if not story.firewood_kg:
+    if not view.firewood_kg:
         return []
-    kg = round(story.firewood_kg, ANSWER_DIGITS)
+    kg = round(view.firewood_kg, ANSWER_DIGITS)
     return [
         NeedAnswer(
             id="gather",
@@ -92,25 +92,25 @@ def _gather_rows(story: SolutionView) -> list[NeedAnswer]:
             because=Because(text=f"gathering {kg:.1f} kg of firewood a day", facts={"stated": False, "kg_per_day": kg}),
             done_with=[],
             able_carried=[],
-            minutes_per_day=minutes(story.gather_ms),
+            minutes_per_day=minutes(view.gather_ms),
             spare_mm=None,
             price_g=None,
         )
     ]
 
 
-def working_rows(story: SolutionView) -> list[Working]:
+def working_rows(view: SolutionView) -> list[Working]:
     """Return each class of firewood as it is used, thinnest first."""
-    return [_working(story, c, kg) for c, kg in sorted(story.settled.load.kg.items())]
+    return [_working(view, c, kg) for c, kg in sorted(view.settled.load.kg.items())]
 
 
-def _working(story: SolutionView, c: int, kg: float) -> Working:
+def _working(view: SolutionView, c: int, kg: float) -> Working:
     """Return one class of firewood as it is used."""
-    one = story.question.classes[c]
-    firewood = story.settled.case.firewood
+    one = view.question.classes[c]
+    firewood = view.settled.case.firewood
     assert firewood is not None
     rounds = kg / one.round_kg
-    pieces = [piece for piece in story.on_firewood if story.class_of(piece) == c]
+    pieces = [piece for piece in view.on_firewood if view.class_of(piece) == c]
     return Working(
         diameter_mm=one.diameter_mm,
         kg_per_day=round(kg, ANSWER_DIGITS),
@@ -118,20 +118,20 @@ def _working(story: SolutionView, c: int, kg: float) -> Working:
         rounds_per_day=round(rounds, ANSWER_DIGITS),
         cuts_per_day=round(rounds, ANSWER_DIGITS),
         clefts_per_day=round(rounds * one.clefts, ANSWER_DIGITS),
-        buck=_amounts(story, [piece for piece in pieces if story.jobs[piece.job].task == "buck"]),
-        split=_amounts(story, [piece for piece in pieces if story.jobs[piece.job].task == "split"]),
+        buck=_amounts(view, [piece for piece in pieces if view.jobs[piece.job].task == "buck"]),
+        split=_amounts(view, [piece for piece in pieces if view.jobs[piece.job].task == "split"]),
         gather_min_per_day=minutes(kg * float(firewood.gather[c])),
     )
 
 
-def _amounts(story: SolutionView, pieces: list[Piece]) -> list[WorkerAmount]:
+def _amounts(view: SolutionView, pieces: list[Piece]) -> list[WorkerAmount]:
     """Return what each worker does of a class."""
     return [
         WorkerAmount(
-            id=story.row(piece.worker).id,
+            id=view.row(piece.worker).id,
             kg_per_day=round(piece.amount, ANSWER_DIGITS),
             minutes_per_day=minutes(piece.time),
-            spare_mm=story.spare(piece),
+            spare_mm=view.spare(piece),
         )
         for piece in pieces
     ]

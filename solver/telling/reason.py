@@ -5,52 +5,52 @@ from collections.abc import Sequence
 from catalog import Tool
 from solver.forms.answer import Reason
 from solver.forms.task import TASK_ROWS
-from solver.needs.build_case import minutes
+from solver.needs.case_builder import minutes
 from solver.telling.solution_view import Piece, SolutionView
 
 
-def reasons_of(story: SolutionView) -> list[Reason]:
+def reasons_of(view: SolutionView) -> list[Reason]:
     """Return the reasons of an answer."""
-    rows = story.question.workers.rows
-    used = sorted({piece.worker for piece in story.pieces if piece.worker >= story.question.workers.carried})
+    rows = view.question.workers.rows
+    used = sorted({piece.worker for piece in view.pieces if piece.worker >= view.question.workers.carried})
     return (
-        [_tool_reason(story, tool) for tool in story.carried]
-        + [_work_reason(story, rows[worker], "method") for worker in used]
-        + _fire_reasons(story)
+        [_tool_reason(view, tool) for tool in view.carried]
+        + [_work_reason(view, rows[worker], "method") for worker in used]
+        + _fire_reasons(view)
     )
 
 
-def _tool_reason(story: SolutionView, tool: Tool) -> Reason:
+def _tool_reason(view: SolutionView, tool: Tool) -> Reason:
     """Return why one tool goes: the work it does, or the rule that wants it along."""
-    if story.does(tool.id):
-        return _work_reason(story, tool, "does-work")
-    if tool.id in story.question.trip.must_carry:
+    if view.does(tool.id):
+        return _work_reason(view, tool, "does-work")
+    if tool.id in view.question.trip.must_carry:
         return Reason(
             code="must-carry", tool=tool.id, needs=[], text=f"{tool.title}: your trip says that it must go.", facts={}
         )
-    backs = _backed_by(story, tool)
+    backs = _backed_by(view, tool)
     if backs:
         text = f"{tool.title}: a second tool for {', '.join(backs)}."
         return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
-    renewed = [row.title for row in story.carried if tool.id in row.sharpened_by]
+    renewed = [row.title for row in view.carried if tool.id in row.sharpened_by]
     if renewed:
         text = f"{tool.title}: renews the edge of {', '.join(renewed)}, which would wear out on the trip."
         return Reason(code="upkeep", tool=tool.id, needs=[], text=text, facts={})
-    wanted = [row.title for row in story.carried if any(_serves(story, tool, group) for group in row.needs)]
+    wanted = [row.title for row in view.carried if any(_serves(view, tool, group) for group in row.needs)]
     text = f"{tool.title}: needed to use {', '.join(wanted) or 'a field method'}."
     return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
 
 
-def _backed_by(story: SolutionView, tool: Tool) -> list[str]:
+def _backed_by(view: SolutionView, tool: Tool) -> list[str]:
     """Return the needs for which a tool is one of the able ones that a backup asks for."""
-    index = story.question.workers.rows.index(tool)
-    able = story.question.ability.able
-    return [need.id for n, need in story.needs_met() if need.backup and able[n][index]]
+    index = view.question.workers.rows.index(tool)
+    able = view.question.ability.able
+    return [need.id for n, need in view.needs_met() if need.backup and able[n][index]]
 
 
-def _serves(story: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
+def _serves(view: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
     """Tell whether a tool serves a companion group."""
-    workers = story.question.workers
+    workers = view.question.workers
     index = workers.rows.index(tool)
     return any(
         workers.score[member.removeprefix("can:")][index] > 0 if member.startswith("can:") else member == tool.id
@@ -58,42 +58,42 @@ def _serves(story: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
     )
 
 
-def _work_reason(story: SolutionView, row: Tool, code: str) -> Reason:
+def _work_reason(view: SolutionView, row: Tool, code: str) -> Reason:
     """Return the work that a tool or method does, with times and diameters to spare."""
-    mine = [piece for piece in story.pieces if story.row(piece.worker).id == row.id]
+    mine = [piece for piece in view.pieces if view.row(piece.worker).id == row.id]
     return Reason(
         code=code,
         tool=row.id,
-        needs=story.does(row.id),
-        text=f"{row.title}: {'; '.join(_piece_text(story, piece) for piece in mine)}.",
+        needs=view.does(row.id),
+        text=f"{row.title}: {'; '.join(_piece_text(view, piece) for piece in mine)}.",
         facts={
             "minutes_per_day": minutes(sum(piece.time for piece in mine)),
-            "least_spare_mm": min(story.spare(piece) for piece in mine),
+            "least_spare_mm": min(view.spare(piece) for piece in mine),
         },
     )
 
 
-def _piece_text(story: SolutionView, piece: Piece) -> str:
+def _piece_text(view: SolutionView, piece: Piece) -> str:
     """Return one piece of work in words."""
-    job = story.jobs[piece.job]
-    of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(story.question.needs) else ""
+    job = view.jobs[piece.job]
+    of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
     time = minutes(piece.time)
     does = TASK_ROWS[piece.way].verb
-    return f"{does} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {story.spare(piece):g} mm to spare"
+    return f"{does} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
 
 
-def _fire_reasons(story: SolutionView) -> list[Reason]:
+def _fire_reasons(view: SolutionView) -> list[Reason]:
     """Return what the fire wants, or that none may be lit."""
-    fire = story.question.trip.fire
+    fire = view.question.trip.fire
     if fire is None:
         return []
     if not fire.allowed:
         text = "No wood fire is allowed, so no firewood is cut. Only stated tasks and camp work count."
         return [Reason(code="fire-not-allowed", tool=None, needs=[], text=text, facts={})]
-    uses = story.question.uses
+    uses = view.question.uses
     if not uses:
         return []
-    site, kg = story.question.site, story.question.demand_kg
+    site, kg = view.question.site, view.question.demand_kg
     parts = ", ".join(f"{use.kg:.1f} kg for {use.id}" for use in uses)
     text = f"Fire: {kg:.1f} kg of {site.wood.common_name} a day ({parts}), at {site.moisture_pct:.0f} % moisture."
     facts = {"kg_per_day": round(kg, 6), "moisture_pct": site.moisture_pct, "net_mj_per_kg": site.net_mj_kg}

@@ -6,7 +6,7 @@ from functools import cached_property
 
 from catalog import Tool
 from solver.answers.kit import Settled
-from solver.needs.build_case import grams
+from solver.needs.case_builder import grams
 from solver.needs.job import Job
 from solver.needs.need import Need
 from solver.needs.question import Question
@@ -54,7 +54,7 @@ class SolutionView:
     @cached_property
     def chosen_workers(self) -> list[int]:
         """The carried tools as workers of the question, in the order of their ids."""
-        place = self.question.workers.crew.place
+        place = self.question.workers.candidates.place
         return sorted(place[name] for name in self.chosen)
 
     @cached_property

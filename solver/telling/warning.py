@@ -11,39 +11,39 @@ from solver.telling.solution_view import SolutionView
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
 
 
-def cautions_of(story: SolutionView) -> list[CautionAnswer]:
+def cautions_of(view: SolutionView) -> list[CautionAnswer]:
     """Return the cautions of an answer."""
-    trip = story.question.trip
-    called = _calls(story)
+    trip = view.question.trip
+    called = _calls(view)
     return (
-        [_note("fire-not-allowed", text) for text in _banned_fire(story)]
+        [_note("fire-not-allowed", text) for text in _banned_fire(view)]
         + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
-        + [_note("unknown-figure", text) for text in unknown_figures(story.carried, trip.limits)]
-        + [_note("unknown-kind", text) for text in _unknown_kinds(story)]
+        + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
+        + [_note("unknown-kind", text) for text in _unknown_kinds(view)]
         + [_note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
-        + [_note("unit-slip", text) for text in _thin_tasks(story)]
+        + [_note("unit-slip", text) for text in _thin_tasks(view)]
     )
 
 
-def _calls(story: SolutionView) -> set[str]:
+def _calls(view: SolutionView) -> set[str]:
     """Return the kinds of work and circumstance that call for cautions."""
-    ways = {piece.way for piece in story.pieces}
-    site = story.question.site
+    ways = {piece.way for piece in view.pieces}
+    site = view.question.site
     called = {"always"} | ways | ({"break"} if "buck" in ways else set())
-    if any(piece.way == "split" and "knife" in story.row(piece.worker).kind for piece in story.pieces):
+    if any(piece.way == "split" and "knife" in view.row(piece.worker).kind for piece in view.pieces):
         called.add("baton")
     if site.frozen:
         called.add("frozen")
     if site.state == "green":
         called.add("green")
-    if story.question.uses:
+    if view.question.uses:
         called.add("fire")
     return called
 
 
-def _banned_fire(story: SolutionView) -> list[str]:
+def _banned_fire(view: SolutionView) -> list[str]:
     """Return a sentence on what the trip wants of a fire and no kit can give it, as none may be lit."""
-    uses = barred_uses(story.question.trip)
+    uses = barred_uses(view.question.trip)
     return [f"No wood fire is allowed, so this kit does not cover: {', '.join(uses)}."] if uses else []
 
 
@@ -52,10 +52,10 @@ def _note(code: str, text: str) -> CautionAnswer:
     return CautionAnswer(code=code, text=text, source=None)
 
 
-def _unknown_kinds(story: SolutionView) -> list[str]:
+def _unknown_kinds(view: SolutionView) -> list[str]:
     """Return a sentence for each banned kind that no tool has and no table knows."""
-    banned = story.question.trip.limits.banned_kinds
-    known = {tool.kind for tool in story.question.tools} | set(kinds()) if banned else set()
+    banned = view.question.trip.limits.banned_kinds
+    known = {tool.kind for tool in view.question.tools} | set(kinds()) if banned else set()
     return [
         f"No tool has the banned kind {kind!r}. Check that it is spelled as in the catalog."
         for kind in banned
@@ -63,11 +63,11 @@ def _unknown_kinds(story: SolutionView) -> list[str]:
     ]
 
 
-def _thin_tasks(story: SolutionView) -> list[str]:
+def _thin_tasks(view: SolutionView) -> list[str]:
     """Return a sentence for each stated task whose diameter looks like inches."""
     return [
         f"{task.task} at {task.diameter_mm:g} mm is very thin. If the figure is in inches, write "
         f"{task.diameter_mm * MM_PER_INCH:.0f} mm."
-        for task in story.question.trip.tasks
+        for task in view.question.trip.tasks
         if TASK_ROWS[task.task].hardly_thin and task.diameter_mm < _INCHY_MM
     ]

@@ -52,7 +52,7 @@ def ids_of(board: Board, mask: int) -> tuple[str, ...]:
 def wood_kits(trip: Row) -> list[Kit]:
     """Every covering kit of a trip with firewood, camp work or wear."""
     kits = Kits(trip)
-    reach_kg = sum(klass.reach_kg for klass in kits.wood.klasses)
+    reach_kg = sum(wood_class.reach_kg for wood_class in kits.wood.klasses)
     if kits.unmet or kits.kg < kits.wood.demand_kg - 1e-9 or reach_kg < kits.wood.demand_kg - 1e-9:
         return []
     days = ((mass, ids, kits.within_day(ids)) for mass, ids in kits.allowed)

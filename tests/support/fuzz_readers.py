@@ -21,8 +21,8 @@ import httpx
 from rich.progress import track
 from service import PROBLEM, small_app
 
+from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE
 from api.examples.invented import design_examples, example_trips
-from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE
 from api.questions.registry import QUESTIONS
 from api.sheet.trip_table import TABLE_EXAMPLE
 

@@ -30,7 +30,7 @@ def framed(one: Instance) -> Case:
         work=one.work,
         able=one.work < NEVER,
         backup=np.zeros(jobs, dtype=np.int64),
-        klass=np.full(jobs, FIXED),
+        wood_class=np.full(jobs, FIXED),
         wear=np.zeros((jobs, tools)),
         kcal=np.zeros((jobs, tools)),
         caps={"work_min_per_day": one.cap},

@@ -67,14 +67,14 @@ class Kits:
         wood_ = self.wood
         served = [bool(doings) for doings in wood_.doings]
         self.usable = [
-            all(s for s, job in zip(served, wood_.jobs, strict=True) if job.klass == c)
+            all(s for s, job in zip(served, wood_.jobs, strict=True) if job.wood_class == c)
             for c in range(len(wood_.klasses))
         ]
         reach = [k.reach_kg if ok else 0.0 for k, ok in zip(wood_.klasses, self.usable, strict=True)]
         self.kg = min(wood_.demand_kg, sum(reach))
         self.reach = reach if self.kg > 0 else [0.0] * len(reach)
         self.kept = [j for j, job in enumerate(wood_.jobs) if served[j] and self._counts(job)]
-        fixed = [j for j, job in enumerate(wood_.jobs) if job.klass is None]
+        fixed = [j for j, job in enumerate(wood_.jobs) if job.wood_class is None]
         self.unbacked = [j for j in fixed if served[j] and self._able(j, wood_.tools) < wood_.jobs[j].backup]
         self.unmet = [wood_.jobs[j].id for j in fixed if not served[j] or j in self.unbacked]
         limits = trip.get("limits", {})
@@ -83,7 +83,7 @@ class Kits:
         self._cheap: dict[tuple[str, ...], Day | None] = {}
 
     def _counts(self, job: Job) -> bool:
-        return job.klass is None or (self.kg > 0 and self.usable[job.klass])
+        return job.wood_class is None or (self.kg > 0 and self.usable[job.wood_class])
 
     def _able(self, j: int, carried: Sequence[Row]) -> int:
         return sum(tool["id"] in self.wood.doings[j] for tool in carried)
@@ -114,7 +114,7 @@ class Kits:
             and all(
                 self._able(j, carried) >= self.wood.jobs[j].backup
                 for j in self.kept
-                if self.wood.jobs[j].klass is None and j not in self.unbacked
+                if self.wood.jobs[j].wood_class is None and j not in self.unbacked
             )
         )
 
@@ -182,10 +182,10 @@ class DayProgram:
 
     def _shared_out(self, j: int) -> tuple[Any, float]:
         row = self._ones(lambda n: n < len(self.columns) and self.columns[n][0] == j)
-        klass = self.kits.wood.jobs[j].klass
-        if klass is None:
+        wood_class = self.kits.wood.jobs[j].wood_class
+        if wood_class is None:
             return row, 1.0
-        row[len(self.columns) + self.classes.index(klass)] = -1.0
+        row[len(self.columns) + self.classes.index(wood_class)] = -1.0
         return row, 0.0
 
     def _wear(self, tool: Row, carried: Sequence[Row]) -> tuple[Any, float]:
@@ -228,7 +228,7 @@ def best_kits(trip: Row) -> Verdict:
     """The answer to a trip with inline tools, by looking at every kit."""
     kits = Kits(trip)
     aim: Aim = trip.get("aim", "mass")
-    within = sum(klass.reach_kg for klass in kits.wood.klasses)
+    within = sum(wood_class.reach_kg for wood_class in kits.wood.klasses)
     short = max(0.0, kits.wood.demand_kg - within)
     unworkable = kits.kg < min(kits.wood.demand_kg, within) - TRACE_KG
     gapped = bool(kits.unmet) or short > TRACE_KG or unworkable

@@ -65,7 +65,7 @@ class Job:
     min_score: float = 0.0
     each_min: float | None = None
     backup: int = 0
-    klass: int | None = None
+    wood_class: int | None = None
 
     @property
     def need(self) -> Row:
@@ -247,10 +247,10 @@ class Wood:
         self.demand_kg = sum(self.kg.values())
         self.klasses = klasses_of(trip, self.place, self.body_kg) if self.kg else []
         self.jobs = fixed_jobs(trip, self.kg, self.place)
-        for c, klass in enumerate(self.klasses):
-            rounds = self.place.rounds_per_kg(klass.diameter_mm)
-            due = ("buck", "split") if klass.split else ("buck",)
-            self.jobs += [Job(f"class {c}", task, klass.diameter_mm, rounds, klass=c) for task in due]
+        for c, wood_class in enumerate(self.klasses):
+            rounds = self.place.rounds_per_kg(wood_class.diameter_mm)
+            due = ("buck", "split") if wood_class.split else ("buck",)
+            self.jobs += [Job(f"class {c}", task, wood_class.diameter_mm, rounds, wood_class=c) for task in due]
         self.tools = usable_tools(trip)
         on = trip.get("field_methods", True)
         self.methods = [row for row in method_rows() if on and self.place.state in row["states"]]
@@ -281,7 +281,7 @@ class Wood:
         return found
 
     def _burns_through(self, job: Job) -> bool:
-        return job.klass is not None and not self.klasses[job.klass].split
+        return job.wood_class is not None and not self.klasses[job.wood_class].split
 
     def _doing(self, row: Row, job: Job, way: str) -> Doing | None:
         largest = self.place.largest_mm(row, way)

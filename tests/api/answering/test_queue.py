@@ -21,7 +21,7 @@ from solver.model.engine import Engine, Outcome
 
 KIT = {**LEAST, "detail": "kit"}
 HARD = {**steiner_trip(tripled(bose(15))), "detail": "kit"}  # A45, minutes of work
-NODES = 10**9  # the solve of A45 ends when it is abandoned, or never
+NODES = 10**9  # the solve of A45 ends when it is cancelled, or never
 
 
 class Held:
@@ -86,7 +86,7 @@ def test_no_answer_takes_for_ever() -> None:
 
 def test_a_running_solve_ends_when_it_is_abandoned(monkeypatch: pytest.MonkeyPatch) -> None:
     """Within the solver, not after it."""
-    begun, abandoned = Event(), Event()
+    begun, cancelled = Event(), Event()
     whole = Engine.minimise
 
     def minimise(engine: Engine, cost: Objective) -> Outcome:
@@ -94,17 +94,17 @@ def test_a_running_solve_ends_when_it_is_abandoned(monkeypatch: pytest.MonkeyPat
         return whole(engine, cost)
 
     monkeypatch.setattr(Engine, "minimise", minimise)
-    asyncio.run(set_once(begun, abandoned))
+    asyncio.run(set_once(begun, cancelled))
 
 
-async def set_once(begun: Event, abandoned: Event) -> None:
+async def set_once(begun: Event, cancelled: Event) -> None:
     """Abandon a plan that has come to its integer program, and is in it."""
-    effort = Effort(nodes=NODES, seconds=1e6, abandoned=abandoned)
+    effort = Effort(nodes=NODES, seconds=1e6, cancelled=cancelled)
     solving = asyncio.create_task(asyncio.to_thread(plan, Trip.model_validate(HARD), effort=effort))
     assert await asyncio.to_thread(begun.wait, LONG_S)
     await asyncio.sleep(0.2)
     assert not solving.done()
-    abandoned.set()
+    cancelled.set()
     with pytest.raises(Abandoned):
         await asyncio.wait_for(solving, LONG_S)
 

@@ -12,7 +12,7 @@ from service import JSON, LEAST, ask, post, problem_of, small_app
 from steiner import bose, steiner_trip, tripled
 
 from api.answering.response_cache import LONGEST_ASKED, PATHS
-from api.examples.question_bodies import HUT
+from api.examples.catalog_bodies import HUT
 from api.questions.registry import QUESTIONS
 from api.solving.bounded_memory import OWN_BYTES, Memory, key_of
 from solver import Trip

@@ -16,8 +16,8 @@ from tree import ROOT
 
 from api.app.application import create_app
 from api.contract.document import contract_text, promises
+from api.examples.catalog_bodies import HUT, HUT_TRIALS
 from api.examples.invented import example_trips
-from api.examples.question_bodies import HUT, HUT_TRIALS
 
 pytestmark = pytest.mark.quick
 

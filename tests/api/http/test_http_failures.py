@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from service import JSON, LEAST, ask, faults_of, post, problem_of, send, small_app
 
-from api.http.strict_json import single_keys
+from api.http.json_reader import single_keys
 
 DEEP = 100_000
 LEAST_BODY = json.dumps(LEAST).encode()

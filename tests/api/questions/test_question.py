@@ -98,7 +98,7 @@ def app_with_one_more(monkeypatch: pytest.MonkeyPatch) -> Callable[[], FastAPI]:
         "api.questions.registry",
         "api.answering.question_route",
         "api.cli.command",
-        "api.contract.example_answers",
+        "api.contract.operation_examples",
     ):
         monkeypatch.setattr(f"{where}.ROWS", (*ROWS, row))
     monkeypatch.setitem(QUESTIONS, "count", row)

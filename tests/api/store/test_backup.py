@@ -9,7 +9,7 @@ from service import ask, small_app
 from sqlalchemy import select
 
 from api.cli.command import main
-from api.examples.question_bodies import HUT, HUT_CHANGE
+from api.examples.catalog_bodies import HUT, HUT_CHANGE
 from api.store.stored_table import metadata
 
 pytestmark = pytest.mark.quick

@@ -15,7 +15,7 @@ from waiting import LONG_S
 
 from api.app.application import create_app
 from api.cli.command import main
-from api.examples.question_bodies import HUT
+from api.examples.catalog_bodies import HUT
 from api.settings.settings import Settings
 from api.store.key import find_key
 

@@ -19,7 +19,7 @@ from server import COMMAND, address, served
 from service import ask, problem_of, small_app
 from waiting import LONG_S
 
-from api.examples.question_bodies import HUT
+from api.examples.catalog_bodies import HUT
 
 NEW = {"If-None-Match": "*"}
 SAW = HUT["tools"][0]

@@ -9,7 +9,7 @@ from fastapi import FastAPI
 from service import JSON, ask, faults_of, problem_of, small_app
 from tree import ROOT
 
-from api.examples.question_bodies import HUT, HUT_CHANGE, HUT_TABLE
+from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from catalog import tools
 
 pytestmark = pytest.mark.quick

@@ -7,7 +7,7 @@ import pytest
 from fastapi import FastAPI
 from service import ask, faults_of, problem_of, small_app
 
-from api.examples.question_bodies import HUT, HUT_TRIALS, HUT_TRIALS_TABLE
+from api.examples.catalog_bodies import HUT, HUT_TRIALS, HUT_TRIALS_TABLE
 
 pytestmark = pytest.mark.quick
 

@@ -1,6 +1,6 @@
 import pytest
 
-from catalog.drawings.materials import material, materials
+from catalog.drawings.material_table import material, materials
 
 pytestmark = pytest.mark.quick
 

@@ -11,8 +11,9 @@ import pytest
 from generated_cases import LIMITS, instance
 from rival_solvers import by_kitwright, by_scipy, textbook
 
+from catalog.tables.number import Floats
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, NEVER, Bools, Case, CompanionGroup, Floats, Ints
+from solver.model.case import FIXED, NEVER, Bools, Case, CompanionGroup, Ints
 from solver.model.reduction import reduce_for_prices, skyline
 from solver.search.branching_data import ENDLESS
 from solver.search.choice import choose
@@ -87,7 +88,7 @@ def random_case(rng: np.random.Generator) -> Case:
         work=work,
         able=work < NEVER,
         backup=np.where(rng.random(jobs) < 0.25, rng.integers(1, 3, jobs), 0),
-        klass=np.full(jobs, FIXED),
+        wood_class=np.full(jobs, FIXED),
         wear=np.zeros(work.shape),
         kcal=np.zeros(work.shape),
         methods=tuple(f"m{method}" for method in range(methods)),
@@ -225,7 +226,7 @@ def test_a_rival_never_sets_aside_a_tool_that_may_go_with_another_rival() -> Non
         work=work,
         able=work < NEVER,
         backup=np.zeros(2, dtype=np.int64),
-        klass=np.full(2, FIXED),
+        wood_class=np.full(2, FIXED),
         wear=no,
         kcal=no,
         one_of=(np.array([True, False, True]),),

@@ -30,7 +30,7 @@ def case_of(work: list[list[int]], *, minutes: float = 90, **more: Any) -> Case:
         "work": times,
         "able": times < NEVER,
         "backup": np.zeros(jobs, dtype=np.int64),
-        "klass": np.full(jobs, FIXED),
+        "wood_class": np.full(jobs, FIXED),
         "wear": np.zeros(times.shape),
         "kcal": np.where(times < NEVER, times, 0) / 100.0,
     }
@@ -78,7 +78,7 @@ def wood_case(**more: Any) -> Case:
     """One fixed job, and three classes of firewood with a job each, the first with two."""
     work = [[SHORT, NO], [50, NO], [NO, 60], [500, 700], [100, 200]]
     kcal = np.array([[10.0, 0.0], [0.5, 0.0], [0.0, 0.25], [4.0, 6.0], [5.0, 7.0]])
-    return case_of(work, klass=np.array([FIXED, 0, 0, 1, 2]), kcal=kcal, **{"firewood": WOOD} | more)
+    return case_of(work, wood_class=np.array([FIXED, 0, 0, 1, 2]), kcal=kcal, **{"firewood": WOOD} | more)
 
 
 def test_firewood_comes_from_the_quickest_classes_as_far_as_they_reach() -> None:

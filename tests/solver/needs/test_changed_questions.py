@@ -29,7 +29,7 @@ def figures_of(case: Case) -> list[Any]:
     """All figures of a case that hang on the assumptions."""
     wood = case.firewood
     kilograms = [] if wood is None else [[wood.demand_kg], wood.reach_kg, wood.gather, wood.gather_kcal]
-    return [case.work, case.able, case.wear, case.kcal, case.backup, case.klass, [case.carry], *kilograms]
+    return [case.work, case.able, case.wear, case.kcal, case.backup, case.wood_class, [case.carry], *kilograms]
 
 
 def asks_the_same(one: Question, other: Question) -> bool:

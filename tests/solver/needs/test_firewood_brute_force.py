@@ -85,19 +85,19 @@ def expect_wood(answer: Row, wood: Wood) -> None:
     kg = sum(one["kg_per_day"] for one in workings)
     if not any((gap["need"] or "").startswith("firewood-") for gap in answer["gaps"]):
         assert kg == pytest.approx(wood.demand_kg - short, abs=KG)
-    classes = {klass.diameter_mm: klass for klass in wood.klasses}
+    classes = {wood_class.diameter_mm: wood_class for wood_class in wood.klasses}
     for one in workings:
-        klass = classes[one["diameter_mm"]]
-        assert one["kg_per_day"] <= klass.reach_kg + KG
+        wood_class = classes[one["diameter_mm"]]
+        assert one["kg_per_day"] <= wood_class.reach_kg + KG
         assert sum(part["kg_per_day"] for part in one["buck"]) == pytest.approx(one["kg_per_day"], abs=KG)
-        due = one["kg_per_day"] if klass.split else 0
+        due = one["kg_per_day"] if wood_class.split else 0
         assert sum(part["kg_per_day"] for part in one["split"]) == pytest.approx(due, abs=KG)
 
 
 def pieces_of(answer: Row, wood: Wood) -> list[tuple[str, Doing, float, float | None]]:
     """Who does how much of which job, and the minutes the answer gives it (None where only a sum is told)."""
     pieces: list[tuple[str, Doing, float, float | None]] = []
-    fixed = [j for j, job in enumerate(wood.jobs) if job.klass is None]
+    fixed = [j for j, job in enumerate(wood.jobs) if job.wood_class is None]
     rows = [need for need in answer["needs"] if need["id"] != "gather" and need["diameter_mm"] is not None]
     for j, need in zip(fixed, rows, strict=True):
         alone = len(need["done_with"]) == 1
@@ -106,7 +106,7 @@ def pieces_of(answer: Row, wood: Wood) -> list[tuple[str, Doing, float, float | 
             pieces.append((part["id"], wood.doings[j][part["id"]], part["share"], minutes))
     for one in answer["workings"]:
         for j, job in enumerate(wood.jobs):
-            if job.klass is not None and job.diameter_mm == one["diameter_mm"]:
+            if job.wood_class is not None and job.diameter_mm == one["diameter_mm"]:
                 pieces += [
                     (part["id"], wood.doings[j][part["id"]], part["kg_per_day"], part["minutes_per_day"])
                     for part in one[job.task]

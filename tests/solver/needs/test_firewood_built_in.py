@@ -75,7 +75,7 @@ class Textbook:
         self.terms: list[dict[int, float]] = []
         self.grams = np.zeros(self.width)
         self.grams[: self.t] = [packed_cg(tool) / HUNDREDTHS for tool in self.tools]
-        times = [one.ms for _, _, one in self.amounts] + [klass.gather_ms for klass in wood.klasses]
+        times = [one.ms for _, _, one in self.amounts] + [wood_class.gather_ms for wood_class in wood.klasses]
         self.minutes = np.concatenate([np.zeros(self.t), np.array(times, dtype=float) / MS_PER_MIN])
         self._jobs()
         self._companions()
@@ -91,16 +91,16 @@ class Textbook:
 
     def cap(self, j: int) -> float:
         """Most of a job: all of it, or the kilograms of its class."""
-        klass = self.wood.jobs[j].klass
-        return 1.0 if klass is None else min(self.wood.klasses[klass].reach_kg, self.wood.demand_kg)
+        wood_class = self.wood.jobs[j].wood_class
+        return 1.0 if wood_class is None else min(self.wood.klasses[wood_class].reach_kg, self.wood.demand_kg)
 
     def _jobs(self) -> None:
         for j, job in enumerate(self.wood.jobs):
             mine = {self.t + n: 1.0 for n, (one, _, _) in enumerate(self.amounts) if one == j}
-            if job.klass is None:
+            if job.wood_class is None:
                 self.add(mine, 1, 1)
             else:
-                self.add(mine | {self.kg + job.klass: -1.0}, 0, 0)
+                self.add(mine | {self.kg + job.wood_class: -1.0}, 0, 0)
             carried = {self.place[w]: 1.0 for w in self.wood.doings[j] if w in self.place}
             if job.backup:
                 self.add(carried, job.backup, math.inf)
@@ -149,8 +149,8 @@ class Textbook:
                 matrix[r, column] = value
         high = np.full(self.width, np.inf)
         high[: self.t] = 1
-        for c, klass in enumerate(self.wood.klasses):
-            high[self.kg + c] = klass.reach_kg
+        for c, wood_class in enumerate(self.wood.klasses):
+            high[self.kg + c] = wood_class.reach_kg
         integrality = np.zeros(self.width)
         integrality[: self.t] = 1
         result = milp(

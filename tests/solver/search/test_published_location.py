@@ -42,7 +42,7 @@ def case_of(opening: np.ndarray, cost: np.ndarray) -> Case:
         work=np.ones((customers, sites), dtype=np.int64),
         able=np.ones((customers, sites), dtype=bool),
         backup=none,
-        klass=np.full(customers, FIXED),
+        wood_class=np.full(customers, FIXED),
         wear=np.zeros((customers, sites)),
         kcal=cost,
         carry=1 / SHARE,

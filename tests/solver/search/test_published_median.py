@@ -45,7 +45,7 @@ def test_the_published_median_is_reached_and_proven() -> None:
         work=work,
         able=np.ones((size, size), dtype=bool),
         backup=none,
-        klass=np.full(size, FIXED),
+        wood_class=np.full(size, FIXED),
         wear=np.zeros((size, size)),
         kcal=np.zeros((size, size)),
         caps={"mass_g": medians},

@@ -48,31 +48,31 @@ def build_case(
         body_kg: body of who works [kg].
         like: a case of the same trip and tools, whose masses and rules are taken over.
     """
-    klass = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
-    work, able = _without_fire_methods(ability, classes, klass, workers)
+    wood_class = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
+    work, able = _without_fire_methods(ability, classes, wood_class, workers)
     jobs: dict[str, Any] = {
         "work": work,
         "able": able,
-        "backup": np.array([need.backup for need in needs] + [0] * (len(klass) - len(needs)), dtype=np.int64),
-        "klass": np.array(klass, dtype=np.int64),
+        "backup": np.array([need.backup for need in needs] + [0] * (len(wood_class) - len(needs)), dtype=np.int64),
+        "wood_class": np.array(wood_class, dtype=np.int64),
         "wear": ability.wear,
         "kcal": ability.kcal,
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": _firewood_of(classes, demand_kg, body_kg),
     }
-    return Case(**_rules_of(trip, workers.crew), **jobs) if like is None else replace(like, **jobs)
+    return Case(**_rules_of(trip, workers.candidates), **jobs) if like is None else replace(like, **jobs)
 
 
-def _rules_of(trip: Trip, crew: Candidates) -> dict[str, Any]:
+def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:
     """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools, limits."""
     return {
-        "ids": crew.ids,
-        "mass": crew.mass,
-        "price": crew.price,
-        "methods": crew.methods,
-        "groups": crew.groups,
-        "renewals": crew.renewals(upkeep=trip.upkeep),
-        "must": frozenset(crew.place[name] for name in trip.must_carry if name in crew.place),
+        "ids": candidates.ids,
+        "mass": candidates.mass,
+        "price": candidates.price,
+        "methods": candidates.methods,
+        "groups": candidates.groups,
+        "renewals": candidates.renewals(upkeep=trip.upkeep),
+        "must": frozenset(candidates.place[name] for name in trip.must_carry if name in candidates.place),
         "caps": _caps_of(trip.limits),
     }
 
@@ -84,12 +84,12 @@ def _caps_of(limits: Limits) -> dict[str, int]:
 
 
 def _without_fire_methods(
-    ability: Ability, classes: Sequence[WoodClass], klass: Sequence[int], workers: Workers
+    ability: Ability, classes: Sequence[WoodClass], wood_class: Sequence[int], workers: Workers
 ) -> tuple[Ints, Bools]:
     """Return work and ability with the fire's own methods only where wood needs no splitting after."""
     work, able = ability.work.copy(), ability.able.copy()
     burning = burning_of(workers)
-    for job, one in enumerate(klass):
+    for job, one in enumerate(wood_class):
         if one == FIXED or classes[one].split is not None:
             work[job, burning], able[job, burning] = NEVER, False
     return work, able

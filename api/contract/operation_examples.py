@@ -10,8 +10,8 @@ from api.contract.example_sheet import sheet_answers
 from api.endpoints.catalog_form import CatalogHead
 from api.endpoints.trial_form import TrialsForm, answer_trials
 from api.endpoints.trials import TRIALS_EXAMPLE
+from api.examples.catalog_bodies import HUT, HUT_TRIALS
 from api.examples.invented import design_examples
-from api.examples.question_bodies import HUT, HUT_TRIALS
 from api.http.problem_details import KINDS
 from api.questions.registry import ROWS, QuestionRow
 from api.settings.settings import Settings
