@@ -58,8 +58,10 @@ from solver.forms.trip import CampWork, DiameterClass, Fire, Form, Limits, Robus
 from solver.forms.unmade_tool import UnmadeTool
 from solver.forms.validation import Fault, TripError
 from solver.model.engine import BrokenOff
+from solver.reports.allowance_report import allowance
+from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
-from solver.reports.kit_reports import allowance, check, front
+from solver.reports.front_report import front
 from solver.reports.plan_report import plan
 from solver.reports.question_form import AllowanceForm, CheckForm, ConfidenceForm, FrontForm, SeasonForm, SweepForm
 from solver.reports.season_report import SeasonTripGiven, season

@@ -45,7 +45,7 @@ _BODY = {
 }
 
 
-class BatchLine(Form):
+class _BatchLine(Form):
     """A trip with an id of the caller's own."""
 
     id: Annotated[str, Field(max_length=200)] | None = None
@@ -112,7 +112,7 @@ class _BatchAnswer(Response):
             form = _json_of(answered.line, self.most_bytes)
             name = _name_of(form)
             asked = await self.shelf.filled(_asked_in(form))
-            trip = asked.trip if isinstance(asked, BatchLine) else asked
+            trip = asked.trip if isinstance(asked, _BatchLine) else asked
             answer = await self.solves.run_patiently(lambda effort: _PLAN.answer(trip, effort))
             key, told = "answer", answer_body(answer, self.units)
         except Exception as error:
@@ -144,7 +144,7 @@ def _name_of(form: Any) -> str | None:
     return name if isinstance(name, str) and len(name) <= 200 else None
 
 
-def _asked_in(form: Any) -> BatchLine | Trip:
+def _asked_in(form: Any) -> _BatchLine | Trip:
     """Return what a line asks: a trip, bare or under a name.
 
     Raises:
@@ -152,7 +152,7 @@ def _asked_in(form: Any) -> BatchLine | Trip:
     """
     try:
         if isinstance(form, dict) and "trip" in form:
-            return BatchLine.model_validate(form)
+            return _BatchLine.model_validate(form)
         return Trip.model_validate(form)
     except ValidationError as error:
         details = error.errors(include_url=False)

@@ -45,7 +45,7 @@ NO_CACHE = "private, no-cache"  # whoever keeps a copy asks each time whether it
 TWO_FORMS: dict[int | str, dict[str, Any]] = {200: {"content": {CSV: {"schema": {"type": "string"}}}}}
 
 
-class RevisionQuery(BaseModel):
+class _RevisionQuery(BaseModel):
     """Start and length of a page of revisions."""
 
     model_config = ConfigDict(extra="forbid")
@@ -133,7 +133,7 @@ def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: Store
 
 @router.get("/{name}/revisions", response_model=Page[CatalogHead], summary="List the revisions of a catalog")
 def list_revisions(
-    request: Request, name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[RevisionQuery, Query()]
+    request: Request, name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[_RevisionQuery, Query()]
 ) -> Any:
     """Return a page of the stored revisions, the oldest first."""
     with store.reading() as connection:

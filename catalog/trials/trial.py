@@ -33,7 +33,7 @@ from catalog.wood.cut import cleft_time_factor, face_area_cm2, notch_volume_cm3,
 from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import WoodState, time_factor
 
-TriedTask = Literal["split", "saw", "chop", "carve"]
+_TriedTask = Literal["split", "saw", "chop", "carve"]
 _UNFROZEN_C = 10.0  # a record of unfrozen wood; the air matters only below freezing
 
 
@@ -41,7 +41,7 @@ class Trial(Drawing):
     """One timed piece of work; ``count`` is clefts, cuts or carved pieces, as the task has it."""
 
     tool: Id
-    task: TriedTask
+    task: _TriedTask
     wood: Id = REFERENCE_WOOD
     diameter_mm: float = Field(ge=1, le=3000)
     state: WoodState = "dead-dry"
@@ -67,7 +67,7 @@ class Estimate:
     """
 
     tool: str
-    task: TriedTask
+    task: _TriedTask
     measured: bool
     score: float | None
     low: float | None
@@ -166,8 +166,8 @@ def estimate(
     # judged: the promised range of a confidence, and the usual one
     if not 0.5 <= confidence <= 0.99:
         raise ValueError(f"confidence {confidence:g} is outside 0.5 to 0.99")
-    logs: dict[tuple[str, TriedTask], list[float]] = {}
-    places: dict[tuple[str, TriedTask], list[int]] = {}
+    logs: dict[tuple[str, _TriedTask], list[float]] = {}
+    places: dict[tuple[str, _TriedTask], list[int]] = {}
     for place, trial in enumerate(trials):
         largest = (largest_mm or {}).get(trial.tool)
         score = observed_score(trial, wood_factor=wood_factor(trial), largest_mm=largest)
@@ -177,8 +177,8 @@ def estimate(
 
 
 def _estimate(
-    key: tuple[str, TriedTask],
-    logs: Mapping[tuple[str, TriedTask], list[float]],
+    key: tuple[str, _TriedTask],
+    logs: Mapping[tuple[str, _TriedTask], list[float]],
     places: list[int],
     kinds: Mapping[str, str],
     confidence: float,
@@ -216,7 +216,7 @@ def _median_error(n: int) -> float:
 
 
 def _as_estimate(
-    key: tuple[str, TriedTask],
+    key: tuple[str, _TriedTask],
     records: int,
     middle: float,
     low: float,

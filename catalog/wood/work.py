@@ -24,7 +24,7 @@ _Basis = Literal["printed", "estimated from specific gravity"]
 
 
 @dataclass(frozen=True)
-class WoodStrength(Generic[N]):
+class _WoodStrength(Generic[N]):
     """A property of the wood as it stands there, and whether the handbook prints it."""
 
     value: N
@@ -39,7 +39,7 @@ class _TimeFactor(Generic[N]):
     material: N
     frost: N
     knots: N
-    strength: WoodStrength[N] | WoodStrength[float]
+    strength: _WoodStrength[N] | _WoodStrength[float]
     assumptions: tuple[str, ...]
 
 
@@ -62,7 +62,7 @@ def state_moisture_pct(species: Wood, state: WoodState, changed: Mapping[str, N]
     raise ValueError(f"state {state!r} must be one of dead-dry, dead-wet, green")
 
 
-def side_hardness(species: Wood, *, moisture_pct: N) -> WoodStrength[N]:
+def side_hardness(species: Wood, *, moisture_pct: N) -> _WoodStrength[N]:
     """Return the side hardness of a species at a moisture content [N].
 
     Printed values by Eq. 5-3; where the handbook has a gap, both ends come from the regression of
@@ -73,17 +73,17 @@ def side_hardness(species: Wood, *, moisture_pct: N) -> WoodStrength[N]:
     """
     printed = property_at(species, "side_hardness", moisture_pct=moisture_pct)
     if printed is not None:
-        return WoodStrength(printed, "printed")
+        return _WoodStrength(printed, "printed")
     estimated = strength_at_moisture(
         green=estimated_property("side_hardness_green_n", species),
         air_dry=estimated_property("side_hardness_12pct_n", species),
         moisture_pct=moisture_pct,
         intersection_pct=species.intersection_mc_pct,
     )
-    return WoodStrength(estimated, "estimated from specific gravity")
+    return _WoodStrength(estimated, "estimated from specific gravity")
 
 
-def splitting_strength(species: Wood, state: WoodState) -> WoodStrength[float]:
+def splitting_strength(species: Wood, state: WoodState) -> _WoodStrength[float]:
     """Return the tension perpendicular to grain that a cleft has to overcome [kPa].
 
     Green wood takes the green column, dead wood the 12 % column (wet outside, a dead round is still dry
@@ -95,8 +95,8 @@ def splitting_strength(species: Wood, state: WoodState) -> WoodStrength[float]:
     else:
         name, printed = "tension_perp_12pct_kpa", species.tension_perp_12pct_kpa
     if printed is not None:
-        return WoodStrength(printed, "printed")
-    return WoodStrength(estimated_property(name, species), "estimated from specific gravity")
+        return _WoodStrength(printed, "printed")
+    return _WoodStrength(estimated_property(name, species), "estimated from specific gravity")
 
 
 def frozen_hardness_ratio(*, air_c: N, moisture_pct: N, changed: Mapping[str, N] | None = None) -> N:
@@ -228,7 +228,7 @@ def time_factor(
     return _TimeFactor(material * frost * knots, material, frost, knots, strength, tuple(used))
 
 
-_Parts = tuple[N, N, WoodStrength[N] | WoodStrength[float], list[str]]
+_Parts = tuple[N, N, _WoodStrength[N] | _WoodStrength[float], list[str]]
 
 
 def _splitting(

@@ -61,7 +61,7 @@ def conflict_of(trip: Trip, *, effort: Effort) -> list[ConflictMember]:
     bare = trip
     for member in members:
         bare = bare if member in found else member.without(bare)
-    return [_told(member, bare, effort=effort) for member in found]
+    return [_to_answer(member, bare, effort=effort) for member in found]
 
 
 def _explain(
@@ -155,7 +155,7 @@ def _with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
     return trip.model_copy(update={"limits": trip.limits.model_copy(update={limit.field: value})})
 
 
-def _told(member: _Member, trip: Trip, *, effort: Effort) -> ConflictMember:
+def _to_answer(member: _Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     """Return a member with the least that frees it, all other members held."""
     amount = None if member.least is None else member.least(trip, effort)
     what = f"{amount:g} {member.unit}" if amount is not None else "dropped"

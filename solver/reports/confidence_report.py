@@ -59,9 +59,9 @@ def confidence(
     best, steps = _likely_kits(questions, odds, asked, effort=effort)
     others = _next_sufficing(questions, odds, asked, best, trip.alternatives, effort=effort)
     best, steps, others = (
-        _told(best, places),
-        [_told(one, places) for one in steps],
-        [_told(one, places) for one in others],
+        _to_answer(best, places),
+        [_to_answer(one, places) for one in steps],
+        [_to_answer(one, places) for one in others],
     )
     return ConfidenceAnswer(
         name=trip.name,
@@ -92,7 +92,7 @@ def _likely_kits(
     return (likely[0] if likely else Sufficing(None, 0, (), 0.0)), steps
 
 
-def _told(found: Sufficing, places: Sequence[int]) -> Sufficing:
+def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
     """Return a kit with the scenarios as they were asked, those alike one by one."""
     return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in found.scenarios))
 

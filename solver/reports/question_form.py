@@ -17,8 +17,10 @@ from solver.forms.scenario import DiameterRange, Scenario
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Form, Trip
 from solver.forms.unmade_tool import UnmadeTool
+from solver.reports.allowance_report import allowance
+from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
-from solver.reports.kit_reports import allowance, check, front
+from solver.reports.front_report import front
 from solver.reports.season_report import season
 from solver.reports.sweep_report import SweepAnswer, sweep
 

@@ -123,12 +123,14 @@ def sweep(
         not_drawable=found.refused,
         not_drawable_because=found.why,
         outside_limits=len(found.candidates) - len(asked.allowed),
-        best=None if best.ids is None else _told(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
+        best=None
+        if best.ids is None
+        else _to_answer(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
         tool=None if chosen is None else chosen.rating.tool,
         kit_without=None if bare.ids is None else KitBrief(ids=list(bare.ids), mass_g=grams(bare.mass)),
         earns_its_place=best.ids is not None and (bare.ids is None or best.mass <= bare.mass),
         against=against,
-        front=[_told(asked, point) for point in points],
+        front=[_to_answer(asked, point) for point in points],
         stops=_stops_of(asked, design, vary, best, prefix, effort=effort),
         toughness=_toughness(found.candidates),
         warnings=[] if chosen is None else list(chosen.rating.warnings),
@@ -172,7 +174,7 @@ def _free_prefix(design: Design, trip: Trip) -> str:
     return prefix
 
 
-def _told(asked: Sweep, point: Point) -> DesignPoint:
+def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
     """Return a kit with a design as callers see it."""
     one = asked.design_in(point.choice)
     return DesignPoint(

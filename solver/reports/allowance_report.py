@@ -1,0 +1,97 @@
+"""What a tool may weigh and cost, as callers see it."""
+
+from collections.abc import Iterable, Mapping
+from typing import Literal
+
+from catalog import Tool
+from catalog.bench.design import Design
+from catalog.bench.rating import rate
+from solver.answers.allowance import Allowance, allowance_of, price_allowance_of
+from solver.answers.gap import unmet
+from solver.answers.robust import safety_of
+from solver.forms.arguments import TripGiven, effort_given, forms_given, misuse, trip_given
+from solver.forms.effort import Effort
+from solver.forms.quantity import UNITS_PER_PRICE
+from solver.forms.question_answers import (
+    AllowanceAnswer,
+    TripAllowance,
+)
+from solver.forms.trip import Trip
+from solver.forms.validation import under
+from solver.needs.case_builder import grams
+from solver.needs.question import question_of
+
+
+def allowance(
+    tool: Tool | Design, trips: TripGiven | Iterable[TripGiven], *, effort: Effort | None = None
+) -> AllowanceAnswer:
+    """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them.
+
+    Args:
+        tool: the tool, whose masses do not matter, or a drawing of it.
+        trips: the trip or the trips it is for, each a Trip or a dict of its fields.
+        effort: what each solve may cost.
+
+    Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
+        TripError: fields that don't go together.
+        Unfinished: the effort ran out.
+    """
+    effort, row = effort_given(effort), _row_given(tool)
+    alone = isinstance(trips, Trip | Mapping)
+    several = [trip_given(trips)] if alone else forms_given("trips", trips, Trip, least=1)
+    found = []
+    for index, trip in enumerate(several):
+        with under("/trip" if alone else f"/trips/{index}"):
+            found.append(_trip_allowance(row, trip, effort=effort))
+    masses = [one.allowance_g for one in found if one.allowance_g is not None]
+    never = any(one.reason == "never" for one in found)
+    reason: Literal["never", "unbounded"] | None = "never" if never else None if masses else "unbounded"
+    return AllowanceAnswer(tool=row.id, allowance_g=None if reason else min(masses), reason=reason, trips=found)
+
+
+def _row_given(tool: object) -> Tool:
+    """Return a tool as a row of the catalog.
+
+    Raises:
+        TypeError: it is neither a tool nor a drawing.
+    """
+    if isinstance(tool, Design):
+        return rate(tool).tool
+    if isinstance(tool, Tool):
+        return tool
+    raise misuse("tool", tool, "a Tool or a Design")
+
+
+def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
+    """Return the allowance of a tool on one trip."""
+    extra = [*(one for one in trip.extra_tools if one.id != tool.id), tool]
+    question = question_of(trip.model_copy(update={"extra_tools": extra}))
+    rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
+    if rule is not None:
+        return _to_answer(trip, Allowance(None, "never", None, None), f"{rule} excludes it.")
+    case, met, _ = unmet(question, question.case)
+    place, safety = case.place[tool.id], safety_of(question, case, met)
+    found = allowance_of(case, place, safety=safety, effort=effort)
+    price = price_allowance_of(case, place, safety=safety, effort=effort)
+    texts = {
+        None: "It is in a lightest kit up to this packed mass.",
+        "never": "Even without mass it is in no lightest kit.",
+        "unbounded": "No kit works without it, so no mass is too much.",
+    }
+    return _to_answer(trip, found, texts[found.reason], price)
+
+
+def _to_answer(trip: Trip, found: Allowance, text: str, price: int | None = None) -> TripAllowance:
+    """Return an allowance as callers see it."""
+    return TripAllowance(
+        name=trip.name,
+        allowance_g=None if found.mass is None else grams(found.mass),
+        reason=found.reason,
+        without=None if found.without is None else sorted(found.without),
+        with_tool=None if found.with_tool is None else sorted(found.with_tool),
+        replaces=found.replaces,
+        price_allowance=None if price is None else price / UNITS_PER_PRICE,
+        text=text,
+    )

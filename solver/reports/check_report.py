@@ -1,0 +1,82 @@
+"""How a kit of one's own serves a trip, as callers see it."""
+
+from collections.abc import Iterable, Sequence
+
+from solver.answers.check import checked_kit
+from solver.answers.kit import settled_kit
+from solver.forms.answer import KitBrief
+from solver.forms.arguments import TripGiven, effort_given, names_given, trip_given
+from solver.forms.barring import unbarred
+from solver.forms.effort import Effort
+from solver.forms.question_answers import (
+    CheckAnswer,
+    SwapAnswer,
+)
+from solver.forms.validation import MOST_HINTS, Fault, TripError, unknown_id
+from solver.needs.case_builder import grams
+from solver.needs.question import Question, question_of
+from solver.reports.question_of_trip import trip_question
+from solver.telling.explanation import kit_of
+from solver.telling.need_row import need_rows, working_rows
+from solver.telling.solution_view import SolutionView
+from solver.telling.warning import cautions_of
+
+
+def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) -> CheckAnswer:
+    """Return how the user's own kit serves a trip.
+
+    Args:
+        trip: a Trip, or a dict of its fields.
+        kit: ids of the tools carried: a list, tuple, set, array or generator.
+        effort: what each solve may cost.
+
+    Raises:
+        TypeError: an argument of another kind, such as one id alone.
+        ValidationError: a field of a dict that can't be taken.
+        TripError: an id that no tool has, or one named twice.
+        Unfinished: the effort ran out.
+    """
+    effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
+    question = trip_question(trip.model_copy(update={"aim": "mass"}))
+    free = question_of(unbarred(question.trip))
+    _check_ids(kit, free)
+    found = checked_kit(trip, free, kit, effort=effort)
+    lightest = settled_kit(question, effort=effort)
+    view = SolutionView(free, found.settled)
+    swap = found.swap
+    return CheckAnswer(
+        name=trip.name,
+        covered=found.covered,
+        kit=kit_of(view),
+        needs=need_rows(view),
+        workings=working_rows(view),
+        gaps=found.settled.gaps,
+        lightest=None
+        if lightest.gaps
+        else KitBrief(ids=list(lightest.choice.ids or ()), mass_g=grams(lightest.choice.mass)),
+        over_lightest_g=None if lightest.gaps else grams(found.settled.choice.mass - lightest.choice.mass),
+        first_swap=None if swap is None else SwapAnswer(out=swap.out, into=swap.into, saves_g=grams(swap.saves)),
+        cautions=cautions_of(view),
+        assumptions=free.ledger.listed(),
+    )
+
+
+def _check_ids(kit: Sequence[str], question: Question) -> None:
+    """Check the ids of a kit.
+
+    Raises:
+        TripError: an id that no tool has, or one named twice.
+    """
+    known = {tool.id for tool in question.tools}
+    first: dict[str, int] = {}
+    faults: list[Fault] = []
+    for index, name in enumerate(kit):
+        pointer = f"#/kit/{index}"
+        if name not in known:
+            faults.append(unknown_id(pointer, name, sorted(known) if len(faults) < MOST_HINTS else []))
+        elif name in first:
+            detail = f"{name} is already at #/kit/{first[name]}; a kit holds each tool once"
+            faults.append(Fault(pointer, name, "each tool once", detail))
+        first.setdefault(name, index)
+    if faults:
+        raise TripError(faults)
