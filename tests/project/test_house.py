@@ -74,9 +74,9 @@ def test_a_room_says_what_it_knows_and_holds_few_files(room: Path) -> None:
 def top_names(path: Path) -> Iterator[str]:
     """The functions, classes and constants at the top of a module, but for what a router's decorator takes."""
     for node in ast.parse(path.read_text("utf-8")).body:
-        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
-            if not any("router" in ast.unparse(one) for one in node.decorator_list):
-                yield node.name
+        named = isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef)
+        if named and not any("router" in ast.unparse(one) for one in node.decorator_list):
+            yield node.name
         targets = node.targets if isinstance(node, ast.Assign) else [getattr(node, "target", None)]
         yield from (target.id for target in targets if isinstance(target, ast.Name))
 
