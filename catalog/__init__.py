@@ -12,7 +12,7 @@ from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.handle import GripFinding, HandleDrawing
 from catalog.drawings.knife import FittingDrawing, KnifeDrawing, PinDrawing, SheathDrawing, TangDrawing
-from catalog.drawings.rigid_body import RigidBody as Body
+from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
 from catalog.drawings.section import Section
 from catalog.drawings.steel import Toughness, ToughnessOrder
@@ -39,7 +39,6 @@ __all__ = [
     "BatonBlow",
     "Bending",
     "BladeDrawing",
-    "Body",
     "BowSawDrawing",
     "CampItem",
     "Candidate",
@@ -67,6 +66,7 @@ __all__ = [
     "Range",
     "RangeError",
     "Rating",
+    "RigidBody",
     "SawBlade",
     "Section",
     "SheathDrawing",

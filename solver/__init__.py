@@ -37,8 +37,7 @@ from solver.forms.answer import (
     Working,
 )
 from solver.forms.arguments import TripGiven
-from solver.forms.effort import Cancelled as Abandoned
-from solver.forms.effort import Effort, SolverName
+from solver.forms.effort import Cancelled, Effort, SolverName
 from solver.forms.question_answers import (
     AllowanceAnswer,
     BeyondAnswer,
@@ -70,7 +69,6 @@ from solver.search.choice import Unfinished
 from solver.search.cover import Cover, lightest
 
 __all__ = [
-    "Abandoned",
     "AbilityPin",
     "AllowanceAnswer",
     "AllowanceForm",
@@ -81,6 +79,7 @@ __all__ = [
     "BeyondAnswer",
     "BrokenOff",
     "CampWork",
+    "Cancelled",
     "CautionAnswer",
     "CheckAnswer",
     "CheckForm",

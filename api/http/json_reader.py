@@ -16,7 +16,7 @@ def strict_json(body: bytes) -> Any:
     except json.JSONDecodeError:
         raise
     except RecursionError as error:
-        raise json.JSONDecodeError("nested too deep", "", 0) from error
+        raise json.JSONDecodeError("it is nested too deeply", "", 0) from error
     except ValueError as error:
         raise json.JSONDecodeError(str(error), "", 0) from error
 

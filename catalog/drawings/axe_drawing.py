@@ -24,9 +24,12 @@ class AxeDrawing(Drawing):
     head_mass_g: float = Field(ge=150, le=4000)
     bit_width_mm: float = Field(ge=30, le=200, description="length of the cutting edge")
     head_height_mm: float = Field(default=60, ge=20, le=150, description="height of the eye, along the handle")
-    # judged: usual where the drawing does not say
     bit_reach_mm: float = Field(
-        default=90, ge=30, le=250, description="from the eye to the cutting edge, across the handle"
+        # judged: usual where the drawing does not say
+        default=90,
+        ge=30,
+        le=250,
+        description="from the eye to the cutting edge, across the handle",
     )
     # judged: usual where the drawing does not say
     edge_angle_deg: float = Field(default=30, ge=10, le=90, description="included angle of the bevel")

@@ -63,7 +63,7 @@ class Effort:
         """Go on unless it was cancelled.
 
         Raises:
-            Abandoned: it was.
+            Cancelled: it was.
         """
         if self.cancelled is not None and self.cancelled.is_set():
             raise Cancelled

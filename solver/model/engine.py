@@ -78,7 +78,7 @@ class Engine:
         """Return the least point of this cost under all rows so far.
 
         Raises:
-            Abandoned: nobody waits for it.
+            Cancelled: nobody waits for it.
         """
         objective = {self.columns[column]: value for column, value in cost.items()}
         self.problem.setObjective(pulp.LpAffineExpression(objective))

@@ -112,7 +112,7 @@ class Enumeration:
         """Return the lightest kits.
 
         Raises:
-            Abandoned: nobody waits for them.
+            Cancelled: nobody waits for them.
         """
         root = self.root()
         most = self.limit if self.case.mass_cap is None else min(self.limit, self.case.mass_cap)

@@ -104,7 +104,7 @@ class _RelatedCases:
         """Return the lightest kits of each case.
 
         Raises:
-            Abandoned: nobody waits for them.
+            Cancelled: nobody waits for them.
         """
         left = np.arange(len(self.found))
         root = self.root()
@@ -248,7 +248,7 @@ def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Cho
         effort: what all may cost.
 
     Raises:
-        Abandoned: nobody waits for them.
+        Cancelled: nobody waits for them.
     """
     if len(cases) == 1:
         return [None]

@@ -207,7 +207,7 @@ def test_a_wrong_kind_is_told_by_argument_value_and_what_is_taken(case: str) -> 
 
 
 REFUSED: dict[str, tuple[Callable[[], Any], type[ValueError], str]] = {
-    "an id that no tool has": (lambda: check(SURVEY, ["hatchet"]), TripError, "#/kit/0: there is no hatchet"),
+    "an id that no tool has": (lambda: check(SURVEY, ["hatchet"]), TripError, "#/kit/0: there is no id hatchet"),
     "a field of a trip": (lambda: plan({"people": 0}), ValidationError, "people\n"),
     "a confidence above all": (lambda: confidence(LEAST, confidence=1.5), TripError, "#/confidence: confidence is 1.5"),
     "a confidence that is no number": (
@@ -337,7 +337,7 @@ def test_what_catalog_offers_works_together() -> None:
     """A drawing becomes a row, a row goes through a table and back, and a figure out of range is told."""
     row = rate(Design.model_validate(design_examples()["belt-axe"])).tool
     assert parse_tools(catalog.tools_text([row]), file="own.csv") == [row]
-    with pytest.raises(RangeError, match="outside 1-200"):
+    with pytest.raises(RangeError, match="outside 1 to 200"):
         measure([Trial(tool="x", task="saw", diameter_mm=80, count=1, minutes=1)] * 201, [], confidence=0.9)
     assert plan(Trip(tasks=[Task(task="chop", diameter_mm=40)], extra_tools=[row], limits=Limits())).status == "optimal"
 
@@ -433,7 +433,7 @@ PRINTED = {
 optimal: 190 g, 15 min of wood work a day
 - Pocket knife, 60 mm blade: carve-30
 - Folding saw, 180 mm blade: saw-90, hot-water
-caution: Defer to local codes and licensed practice; this list is a reminder, not training.
+caution: Defer to local codes and licensed practice. This list is a reminder, not training.
 """,
     "compare_two_kits": """\
 knife and saw: 600 g, 35 min of wood work a day

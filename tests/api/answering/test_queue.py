@@ -15,7 +15,7 @@ from service import HOST, LEAST, problem_of, small_app
 from steiner import bose, steiner_trip, tripled
 from waiting import LONG_S
 
-from solver import Abandoned, Effort, Trip, plan
+from solver import Cancelled, Effort, Trip, plan
 from solver.forms.quantity import Objective
 from solver.model.engine import Engine, Outcome
 
@@ -105,7 +105,7 @@ async def set_once(begun: Event, cancelled: Event) -> None:
     await asyncio.sleep(0.2)
     assert not solving.done()
     cancelled.set()
-    with pytest.raises(Abandoned):
+    with pytest.raises(Cancelled):
         await asyncio.wait_for(solving, LONG_S)
 
 

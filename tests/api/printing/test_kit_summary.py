@@ -151,7 +151,7 @@ def test_a_caution_of_the_trips_own_figures_is_told_whole(tmp_path: Path, capsys
 def test_a_tool_that_does_nothing_itself_has_its_reason(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     trip = example_trips()["stream-survey"] | {"must_carry": ["wire-saw-500"]}
     (name,) = [tool["name"] for tool in kit_of(trip)["kit"]["tools"] if tool["id"] == "wire-saw-500"]
-    assert f"g  {name}: you asked for it\n" in printed(trip, tmp_path, capsys)
+    assert f"g  {name}: your trip says that it must go\n" in printed(trip, tmp_path, capsys)
 
 
 def test_a_narrow_terminal_breaks_lines_under_their_text(

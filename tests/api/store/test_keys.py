@@ -255,7 +255,7 @@ def test_who_serves_on_loopback_is_the_one_user_unless_they_say_otherwise(
         told.append(Settings())
         return True
 
-    monkeypatch.setattr("api.cli.command.serve_port", serve_port)
+    monkeypatch.setattr("api.cli.serve_command.serve_port", serve_port)
     assert main(["serve", *options]) == 0
     assert [settings.one_user for settings in told] == [expected]
 

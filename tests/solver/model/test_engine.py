@@ -323,14 +323,14 @@ def test_a_limit_that_gives_way_unproven_is_not_called_the_least(monkeypatch: py
     assert "the least that works is 500" in proven.text
     with stopped_at(3, keep_point=True, monkeypatch=monkeypatch):  # whole; work limit off; the least mass
         (unproven,) = plan(Trip.model_validate({"detail": "kit"} | trip), effort=by_program).gaps
-    assert "the least found to work in the effort allowed is 500" in unproven.text
+    assert "the least value found within the allowed effort is 500" in unproven.text
 
 
 def test_answers_do_not_depend_on_the_process() -> None:
     """Another hash seed, another process: the same bytes."""
     code = (
-        "from solver import Trip, plan\nfrom api.examples import examples\n"
-        "for trip in examples().values():\n"
+        "from solver import Trip, plan\nfrom api.examples.invented import example_trips\n"
+        "for trip in example_trips().values():\n"
         "    print(plan(Trip.model_validate({'detail': 'kit'} | trip)).model_dump_json())"
     )
     outputs = set()

@@ -176,7 +176,7 @@ def test_water_is_heated_from_the_air_s_temperature_to_the_boil(air_c: float, st
     heat_mj = 6 * 4.186 * (95 - start_c) / 1000
     assert found["hot-water"].heat_mj == pytest.approx(heat_mj)
     assert found["hot-water"].efficiency == 0.15
-    assert found["hot-water"].text.startswith(f"6 l of water from {start_c:g} C to the boil at 95.0 C")
+    assert found["hot-water"].text.startswith(f"6 l of water heated from {start_c:g} C to boiling at 95.0 C")
     assert found["hot-water"].kg == pytest.approx(heat_mj / 0.15 / NET_MJ_KG)
 
 
@@ -188,7 +188,7 @@ def test_snow_is_melted_first(air_c: float, snow_c: float) -> None:
     assert set(found) == {"hot-water", "snow-melt"}
     assert found["hot-water"].heat_mj == pytest.approx(6 * 4.186 * 100 / 1000)
     assert found["snow-melt"].heat_mj == pytest.approx(6 * (2.1 * -snow_c + 334) / 1000)
-    assert found["snow-melt"].text == f"6 l of water from snow at {snow_c:g} C"
+    assert found["snow-melt"].text == f"6 l of water melted from snow at {snow_c:g} C"
     assert found["snow-melt"].kg == pytest.approx(found["snow-melt"].heat_mj / 0.15 / NET_MJ_KG)
 
 
