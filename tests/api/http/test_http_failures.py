@@ -10,6 +10,8 @@ from service import JSON, LEAST, ask, faults_of, post, problem_of, send, small_a
 
 from api.http.json_reader import single_keys
 
+pytestmark = pytest.mark.quick
+
 DEEP = 100_000
 LEAST_BODY = json.dumps(LEAST).encode()
 

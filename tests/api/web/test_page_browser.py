@@ -107,7 +107,7 @@ def test_an_example_is_planned_and_its_figures_are_the_services(opened: Open, se
 def test_a_banned_fire_says_what_is_not_covered(opened: Open) -> None:
     """Where nothing is left to cut, no mass of 0 g stands there as the answer; where something is, its kit is shown."""
     page = opened()
-    page.get_by_label("Wood fires are allowed there").uncheck()
+    page.get_by_label("Wood fires are allowed").uncheck()
     told = page.locator("kitwright-kit [part=total]")
     for pegs in ("6", None):
         if pegs is None:
@@ -206,10 +206,10 @@ def test_limits_are_inputs_or_kept(opened: Open, server: Server) -> None:
     trip = SURVEY | {"limits": {"work_min_per_day": 240, "price": 500, "tools_at_most": 3, "edge_mm": 700}}
     fragment = "#trip=" + base64.urlsafe_b64encode(json.dumps(trip).encode()).decode().rstrip("=")
     page = settled(opened(fragment=fragment))
-    for label, value in (("Wood work a day", "240"), ("Carried tools at most", "3"), ("Blade at most", "700")):
+    for label, value in (("Wood work a day", "240"), ("Carried tools at most", "3"), ("Longest blade", "700")):
         expect(page.get_by_label(label)).to_have_value(value)
     page.get_by_label("Carried tools at most").fill("2")
-    page.get_by_label("Blade at most").fill("")
+    page.get_by_label("Longest blade").fill("")
     page.get_by_role("button", name="Find the lightest kit").click()
     limits = {"work_min_per_day": 240, "price": 500, "tools_at_most": 2}
     answer = ask(server, "/v1/kits", SURVEY | {"limits": limits, "detail": "kit"})
@@ -253,10 +253,10 @@ def test_us_units_are_shown_and_taken(opened: Open, server: Server) -> None:
     mass_g = ask(server, "/v1/kits", SURVEY)["kit"]["mass_g"]
     pounds, ounces = divmod(round(mass_g / GRAMS_PER_OUNCE, 1), 16)
     expect(page.locator("kitwright-kit [part~=mass]")).to_have_text(f"{pounds:.0f} lb {ounces:.1f} oz")
-    page.get_by_label("Kit at most, oz").fill("40")
+    page.get_by_label("Heaviest kit, oz").fill("40")
     page.get_by_label("g, mm").check()
-    assert page.get_by_label("Kit at most, g").input_value() == "1133.98"
-    page.get_by_label("Kit at most, g").fill("")
+    assert page.get_by_label("Heaviest kit, g").input_value() == "1133.98"
+    page.get_by_label("Heaviest kit, g").fill("")
     page.get_by_role("button", name="Find the lightest kit").click()
     expect(page.locator("#trip-line")).not_to_contain_text("Invented")  # a changed trip loses the example's name
     (named, plain) = (

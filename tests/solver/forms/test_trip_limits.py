@@ -150,7 +150,7 @@ def test_what_no_table_has_is_refused_by_its_place_with_what_is_near(name: str) 
     for fault in faults.values():
         if fault["value"] != "knife":
             assert fault["range"] == "an existing id"
-            assert "; near it: " in fault["detail"]
+            assert "; similar ids: " in fault["detail"]
 
 
 def test_a_stored_catalog_and_safety_are_refused_where_no_one_fills_or_weighs_them() -> None:
