@@ -54,7 +54,7 @@ class OwnKit {
   #against({ lightest, over_lightest_g: over, first_swap: swap }) {
     const { figures, naming } = this;
     const lines = [];
-    if (lightest && over !== null) lines.push(over > 0 ? `The lightest kit weighs ${figures.mass(over)} less: ${naming.tools(lightest.ids)}.` : "No lighter kit covers the trip.");
+    if (lightest && over !== null) lines.push(over > 0 ? `The lightest kit weighs ${figures.mass(over)} less: ${naming.tools(lightest.ids)}.` : "No lighter kit does the same.");
     if (swap) lines.push(this.#swap(swap));
     return lines;
   }

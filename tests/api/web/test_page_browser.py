@@ -119,7 +119,7 @@ def test_a_banned_fire_says_what_is_not_covered(opened: Open) -> None:
         expect(told).not_to_contain_text("The lightest, proven")
     own = page.get_by_role("region", name="Check a kit of your own")
     own.get_by_role("button", name="Check my kit").click()
-    expect(own.locator(".verdict")).to_contain_text("It does what needs no fire")
+    expect(own.locator(".verdict")).to_contain_text("It covers what needs no fire")
     expect(own.locator(".verdict")).to_contain_text("hot water (4 l a day)")
 
 
