@@ -1,6 +1,7 @@
 """The user's guide at /guide: Markdown of the package, shown as HTML."""
 
 import html
+import re
 from functools import cache
 from importlib.resources import files
 from string import Template
@@ -11,8 +12,9 @@ from markdown_it import MarkdownIt
 
 from api.web.web_file import ASK_AGAIN, MEDIA_TYPES, WebFile
 
-_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src 'self'; base-uri 'none'; frame-ancestors 'none'"
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; frame-ancestors 'none'"
 _FIRST = "index"
+_LINK = re.compile(r"\]\((\w+)\.md\)")  # a page beside this one, as a reader of the Markdown follows it
 
 router = APIRouter(include_in_schema=False)
 
@@ -30,15 +32,16 @@ def _shown(name: str) -> WebFile:
     """Return a page of the guide as HTML."""
     text = guide_texts()[name]
     title = text.split("\n", 1)[0].removeprefix("# ")
-    body = MarkdownIt("commonmark", {"html": False}).enable("table").render(_without_marks(text))
+    body = MarkdownIt("commonmark", {"html": False}).enable("table").render(_prepared(text))
     frame = files("api").joinpath("web", "guide", "frame.html").read_text("utf-8")
     whole = Template(frame).substitute(title=html.escape(title), body=body)
     return WebFile(whole.encode(), MEDIA_TYPES[".html"])
 
 
-def _without_marks(text: str) -> str:
-    """Return the Markdown without the comments that only tests read."""
-    return "\n".join(line for line in text.splitlines() if not line.startswith("<!--"))
+def _prepared(text: str) -> str:
+    """Return the Markdown with links to addresses of the service, without the comments that only tests read."""
+    shown = "\n".join(line for line in text.splitlines() if not line.startswith("<!--"))
+    return _LINK.sub(r"](/guide/\1)", shown)
 
 
 @router.get("/guide")
