@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from solver import Answer
-from solver.forms.answer import Alternative, NeedPin, Pins, ToolPin
+from solver.forms.answer import Alternative, CautionAnswer, NeedPin, Pins, ToolPin
 
 _Lines = dict[str, list[str]]
 
@@ -23,6 +23,11 @@ def detail_lines(answer: Answer) -> _Lines:
         "If one tool is lost": _robust_lines,
     }
     return {title: lines(answer) for title, lines in parts.items()}
+
+
+def banned_fire(cautions: list[CautionAnswer]) -> list[str]:
+    """Return what the trip wants of a fire that may not be lit, in a sentence."""
+    return [caution.text for caution in cautions if caution.code == "fire-not-allowed"]
 
 
 def _proof_lines(answer: Answer) -> list[str]:

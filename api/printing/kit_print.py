@@ -4,10 +4,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.printing.detail_print import detail_lines
+from api.printing.detail_print import banned_fire, detail_lines
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
-from solver.forms.answer import CautionAnswer
 
 
 def print_answer(answer: Answer) -> None:
@@ -27,7 +26,10 @@ def print_answer(answer: Answer) -> None:
     print_list(
         console,
         "Assumed, not known",
-        [f"{a.id} = {a.value:g} {a.unit} (band {a.low:g}-{a.high:g})" for a in answer.assumptions],
+        [
+            f"{a.id} = {a.value:g}{'' if a.unit == '-' else f' {a.unit}'} (band {a.low:g} to {a.high:g})"
+            for a in answer.assumptions
+        ],
     )
 
 
@@ -45,11 +47,6 @@ def _headline(answer: Answer) -> str:
         what = "the rest" if banned else "this"
         lines.append(f"proof: no kit for {what} under {proof.bound_g:g} g ({proof.tools_considered} tools weighed)")
     return "\n".join(lines)
-
-
-def banned_fire(cautions: list[CautionAnswer]) -> list[str]:
-    """Return what the trip wants of a fire that may not be lit, in a sentence."""
-    return [caution.text for caution in cautions if caution.code == "fire-not-allowed"]
 
 
 def _kit_table(answer: Answer) -> Table:
@@ -107,7 +104,7 @@ def _effort_text(answer: Answer) -> str:
     kit, effort = answer.kit, answer.effort
     return (
         f"effort above rest, whole party: {kit.carry_kcal_per_day:.1f} kcal a day to carry, "
-        f"{kit.work_kcal_per_day:.0f} kcal to work; 100 g more pay if they save "
+        f"{kit.work_kcal_per_day:.0f} kcal to work; 100 g more pays off if it saves "
         f"{effort.break_even_min_per_100g:.1f} min of wood work a day"
     )
 

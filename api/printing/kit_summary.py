@@ -4,17 +4,18 @@ import shutil
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from catalog import cautions
+from api.printing.detail_print import banned_fire
+from catalog import Assumption, cautions, methods
 from solver import Answer
-from solver.forms.answer import AssumptionPin, CautionAnswer, KitTool
+from solver.forms.answer import AssumptionPin, CautionAnswer, NeedAnswer, Reason
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _BEST = {
-    "mass": "the lightest kit that does the work",
-    "effort": "the kit that costs the party the least effort",
-    "work_time": "the kit that does the work in the fewest minutes",
+    "mass": "the lightest kit that does {work}",
+    "effort": "the kit that does {work} and costs the party the least effort",
+    "work_time": "the kit that does {work} in the fewest minutes",
 }
 
 
@@ -40,28 +41,43 @@ def _summary(answer: Answer) -> list[_Line]:
 
 
 def _headline(answer: Answer) -> list[_Line]:
-    """Return what the kit is; of a trip that is not covered, first what is missing."""
-    kit = answer.kit
+    """Return what the kit is; of a trip that is not covered in whole, first what is missing."""
+    kit, banned = answer.kit, banned_fire(answer.cautions)
     minutes = f"{kit.work_min_per_day:.0f} min of wood work a day"
     if answer.status == "uncovered":
-        missing = [gap.text for gap in answer.gaps] + [member.text for member in answer.conflict]
+        gaps = [gap.text.replace(gap.field, _spaced(gap.field)) for gap in answer.gaps]
+        missing = [*banned, *gaps, *_conflict(answer)]
         closest = [("", f"Closest kit, not a full answer: {minutes}.")] if kit.tools or kit.methods else []
         return [("", "Not covered: no kit does all that the trip asks for."), *_bullets(missing), *closest]
+    take = f"{kit.mass_g:g} g ({kit.mass_oz:g} oz)" if kit.tools else "no tools (0 g)"
     proven = "proven" if answer.status == "optimal" else "not proven: the search was cut short"
-    best = f"{_BEST[answer.effort.aim]} ({proven})"
+    best = f"{_BEST[answer.effort.aim].format(work='the rest' if banned else 'the work')} ({proven})"
     if answer.robust is not None:
         best += "; it bears the loss of any one tool"
-    return [("", f"Take {kit.mass_g:g} g ({kit.mass_oz:g} oz): {best}."), ("", f"{minutes} for the whole party.")]
+    return [*(("", text) for text in banned), ("", f"Take {take}: {best}."), ("", f"{minutes} for the whole party.")]
+
+
+def _conflict(answer: Answer) -> list[str]:
+    """Return the limits that together leave no kit; of one alone, its gap says it."""
+    members, alone = answer.conflict, {f"#/limits/{gap.field}" for gap in answer.gaps if gap.kind == "limit"}
+    if len(members) == 1 and members[0].pointer in alone:
+        return []
+    return [
+        member.text.replace(member.pointer, _spaced(member.pointer.rpartition("/")[2])) for member in answer.conflict
+    ]
 
 
 def _kit_lines(answer: Answer) -> list[_Line]:
     """Return each tool and method with its mass [g] and what it is for."""
-    reasons = {reason.tool: reason.text for reason in answer.reasons if reason.tool is not None}
-    found = [(_weighed(tool.mass_g), _tool_text(answer, tool, reasons[tool.id])) for tool in answer.kit.tools]
-    for method in answer.kit.methods:
-        name = reasons[method].partition(":")[0]
-        found.append((_weighed(0), f"{name}: {_listed(_uses(answer, method))}"))
-    return found
+    reasons = {reason.tool: reason for reason in answer.reasons if reason.tool is not None}
+    tools = [
+        (_weighed(tool.mass_g), f"{tool.name}: {_listed(_uses(answer, tool.id)) or _purpose(answer, reasons[tool.id])}")
+        for tool in answer.kit.tools
+    ]
+    used = [
+        (_weighed(0), f"{_title(reasons[method])}: {_listed(_uses(answer, method))}") for method in answer.kit.methods
+    ]
+    return tools + used
 
 
 def _weighed(mass_g: float) -> str:
@@ -69,17 +85,27 @@ def _weighed(mass_g: float) -> str:
     return f"  {mass_g:5g} g  "
 
 
-def _tool_text(answer: Answer, tool: KitTool, reason: str) -> str:
-    """Return a tool and what it is for: its work, or else the reason that it goes."""
-    work = _uses(answer, tool.id)
-    return f"{tool.name}: {_listed(work)}" if work else reason.removesuffix(".")
+def _title(reason: Reason) -> str:
+    """Return the name of what a reason is about."""
+    return reason.text.partition(":")[0]
+
+
+def _purpose(answer: Answer, reason: Reason) -> str:
+    """Return why a tool goes that does no work itself."""
+    if reason.code == "backup":
+        return f"second tool to {_listed(_need_text(need) for need in answer.needs if need.id in reason.needs)}"
+    if reason.code == "companion" and reason.text.endswith(" a field method."):
+        wanting = {row.id for row in methods() if row.needs}.intersection(answer.kit.methods)
+        served = [_title(one) for one in answer.reasons if one.tool in wanting]
+        lost = ["if another tool is lost"] if answer.robust is not None else []
+        return f"needed {' or '.join([*(f'for {name}' for name in served), *lost]) or 'for a field method'}"
+    return reason.text.partition(": ")[2].removesuffix(".")
 
 
 def _uses(answer: Answer, worker: str) -> list[str]:
     """Return the work that a tool or method does, in words."""
     found = [
-        f"{_DO[need.task]} {need.diameter_mm:g} mm"
-        + ("" if need.id.startswith(f"{need.task}-") else f" for {_spaced(need.id)}")
+        _need_text(need)
         for need in answer.needs
         if need.diameter_mm is not None and any(share.id == worker for share in need.done_with)
     ]
@@ -88,9 +114,18 @@ def _uses(answer: Answer, worker: str) -> list[str]:
     return found + _firewood("cut", cut) + _firewood("split", split)
 
 
+def _need_text(need: NeedAnswer) -> str:
+    """Return a need in words: its work, its diameter [mm], and what it is for, where it has a name."""
+    stated = need.id.startswith(f"{need.task}-")
+    return f"{_DO[need.task]} {need.diameter_mm:g} mm" + ("" if stated else f" for {_spaced(need.id)}")
+
+
 def _firewood(work: str, diameters_mm: Sequence[float]) -> list[str]:
     """Return work on firewood in words, or nothing where there is none."""
-    return [f"{work} firewood of {' and '.join(f'{one:g}' for one in diameters_mm)} mm"] if diameters_mm else []
+    if not diameters_mm:
+        return []
+    *others, last = [f"{one:g}" for one in diameters_mm]
+    return [f"{work} firewood of {_listed(others)}{' and ' if others else ''}{last} mm"]
 
 
 def _assumption_lines(answer: Answer) -> list[_Line]:
@@ -101,9 +136,9 @@ def _assumption_lines(answer: Answer) -> list[_Line]:
     changing = sorted((pin for pin in answer.pins.assumptions if pin.changes), key=lambda pin: -_reach(pin))
     if not changing:
         return [("", f"Assumed: {number} figures; none of them changes the kit within its range.")]
-    units = {one.id: one.unit for one in answer.assumptions}
+    rows = {one.id: one for one in answer.assumptions}
     most = ", most of all:" if len(changing) > _MOST_ASSUMPTIONS else ":"
-    shown = [_pin_text(pin, units[pin.id]) for pin in changing[:_MOST_ASSUMPTIONS]]
+    shown = [_pin_text(pin, rows[pin.id]) for pin in changing[:_MOST_ASSUMPTIONS]]
     return [("", f"Assumed: {number} figures; {len(changing)} can change the kit{most}"), *_bullets(shown)]
 
 
@@ -114,19 +149,23 @@ def _reach(pin: AssumptionPin) -> float:
     return abs(pin.at_high.mass_g - pin.at_low.mass_g)
 
 
-def _pin_text(pin: AssumptionPin, unit: str) -> str:
-    """Return an assumption with the kits at its ends."""
+def _pin_text(pin: AssumptionPin, row: Assumption) -> str:
+    """Return what an assumption is used for, its value, and the kits at its ends."""
     ends = [
         f"{'no kit' if kit is None else f'{kit.mass_g:g} g'} at {end:g}"
         for end, kit in ((pin.low, pin.at_low), (pin.high, pin.at_high))
     ]
-    return f"{_spaced(pin.id)}: {pin.value:g}{'' if unit == '-' else f' {unit}'} (kit: {_listed(ends)})"
+    return f"{row.used_for}: {pin.value:g}{'' if row.unit == '-' else f' {row.unit}'} (kit: {_listed(ends)})"
 
 
 def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:
-    """Return the cautions of the kit's own work and of the trip's own figures, and the one that goes with every kit."""
+    """Return the cautions of the kit's own work and of the trip's own figures, and the one of every kit."""
     rows = {row.id: row for row in cautions()}
-    own = [rows[one.code].brief if one.code in rows else one.text for one in found if _own_to_kit(one)]
+    own = [
+        rows[one.code].brief if one.code in rows else one.text
+        for one in found
+        if _own_to_kit(one) and one.code != "fire-not-allowed"
+    ]
     general = [rows[one.code].brief for one in found if one.code == "defer"]
     return [("", "Cautions:"), *_bullets([*own, *general])]
 

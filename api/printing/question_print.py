@@ -6,7 +6,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.printing.kit_print import banned_fire, print_list
+from api.printing.detail_print import banned_fire
+from api.printing.kit_print import print_list
 from solver.forms.answer import KitBrief
 from solver.forms.question_answers import (
     AllowanceAnswer,

@@ -12,6 +12,7 @@ from api.examples.invented import example_trips
 from catalog import cautions
 
 OK, UNCOVERED = 0, 3
+WORDS = {"#/limits/mass_g": "mass g", "#/limits/work_min_per_day": "work min per day"}
 MOST_LINES = 20  # "some 15 lines", 120 columns wide, of kits with up to five tools and methods
 
 
@@ -84,8 +85,9 @@ def test_assumptions_shown_are_those_that_move_the_kit_most(tmp_path: Path, caps
 
     most = sorted(changing, key=moved, reverse=True)[:3]
     assert moved(most[0]) == float("inf"), "the example shows it"
+    uses = {one["id"]: one["used_for"] for one in kit_of(trip)["assumptions"]}
     for row, pin in zip(rows[start + 1 : start + 4], most, strict=True):
-        assert row.startswith(f"- {pin['id'].replace('_', ' ')}: {pin['value']:g} ")
+        assert row.startswith(f"- {uses[pin['id']]}: {pin['value']:g} ")
         ends = ((pin["low"], pin["at_low"]), (pin["high"], pin["at_high"]))
         told_ends = [
             f"{'no kit' if kit is None else format(kit['mass_g'], 'g') + ' g'} at {end:g}" for end, kit in ends
@@ -115,7 +117,43 @@ def test_limits_that_leave_no_kit_are_told_with_what_frees_them(
     trip = example_trips()["stream-survey"] | {"limits": {"work_min_per_day": 60, "mass_g": 500}}
     told, answer = printed(trip, tmp_path, capsys, ends=UNCOVERED), kit_of(trip)
     assert len(answer["conflict"]) == 2
-    assert all(f"- {one['text']}\n" in told for one in (*answer["gaps"], *answer["conflict"]))
+    for one in answer["conflict"]:
+        assert f"- {one['text'].replace(one['pointer'], WORDS[one['pointer']])}\n" in told
+    for gap in answer["gaps"]:
+        assert f"- {gap['text'].replace(gap['field'], WORDS['#/limits/' + gap['field']])}\n" in told
+
+
+def test_one_limit_that_leaves_no_kit_is_told_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Its gap and its conflict say the same."""
+    trip = example_trips()["stream-survey"] | {"limits": {"tools_at_most": 1}}
+    told, answer = printed(trip, tmp_path, capsys, ends=UNCOVERED), kit_of(trip)
+    assert [one["pointer"] for one in answer["conflict"]] == ["#/limits/tools_at_most"]
+    assert told.count("tools at most") == 1
+    assert "tools_at_most" not in told
+
+
+def test_what_a_banned_fire_leaves_uncovered_stands_before_the_kit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    fire = {"hot_water_l_per_person": 2, "allowed": False}
+    lines = printed(example_trips()["least"] | {"fire": fire}, tmp_path, capsys).splitlines()
+    banned = "No wood fire is allowed, so this kit does not cover: hot water (2 l a day)."
+    assert lines[1] == banned
+    assert lines[2].endswith("the lightest kit that does the rest (proven).")
+    assert sum(banned in line for line in lines) == 1
+    alone = printed({"fire": fire}, tmp_path, capsys).splitlines()
+    assert alone[:2] == [banned, "Take no tools (0 g): the lightest kit that does the rest (proven)."]
+
+
+def test_a_tool_for_a_field_method_a_loss_or_a_backup_says_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A knife carves the wedges that split; with `robust` another goes for a loss; a backup names its need."""
+    carved = printed(example_trips()["least"], tmp_path, capsys)
+    assert "g  Fixed knife, 90 mm blade, full tang: needed for Wedges carved in camp\n" in carved
+    safe = {"tasks": [{"task": "saw", "diameter_mm": 90, "per_day": 6}, {"task": "split", "diameter_mm": 110}]}
+    assert "if another tool is lost\n" in printed(safe | {"robust": {"needs": "all"}}, tmp_path, capsys)
+    assert ": second tool to saw 90 mm\n" in printed(safe | {"backup": "all"}, tmp_path, capsys)
 
 
 @pytest.mark.parametrize(
