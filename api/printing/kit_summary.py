@@ -43,7 +43,8 @@ def _summary(answer: Answer) -> list[_Line]:
 def _headline(answer: Answer) -> list[_Line]:
     """Return what the kit is; of a trip that is not covered in whole, first what is missing."""
     kit, banned = answer.kit, banned_fire(answer.cautions)
-    minutes = f"{kit.work_min_per_day:.0f} min of wood work a day"
+    some = "less than 1" if 0 < kit.work_min_per_day < 0.5 else f"{kit.work_min_per_day:.0f}"
+    minutes = f"{some} min of wood work a day"
     if answer.status == "uncovered":
         gaps = [gap.text.replace(gap.field, _spaced(gap.field)) for gap in answer.gaps]
         missing = [*banned, *gaps, *_conflict(answer)]

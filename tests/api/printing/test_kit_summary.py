@@ -167,6 +167,12 @@ def test_another_aim_is_not_called_lightest(
     assert "lightest" not in told
 
 
+def test_work_of_seconds_is_not_called_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    trip = {"tasks": [{"task": "chop", "diameter_mm": 20}], "only": ["hatchet-600"]}
+    assert 0 < kit_of(trip)["kit"]["work_min_per_day"] < 0.5
+    assert "\nless than 1 min of wood work a day for the whole party.\n" in printed(trip, tmp_path, capsys)
+
+
 def test_a_kit_that_bears_a_loss_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     trip = example_trips()["stream-survey"] | {"robust": {"needs": "all", "work_multiple": 2}}
     assert "; it bears the loss of any one tool.\n" in printed(trip, tmp_path, capsys)
