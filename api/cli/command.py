@@ -5,6 +5,7 @@ Nothing but the standard library is imported here: each command imports its own 
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     _Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # argparse has no public name for it
 
 _WRONG_INPUT = 2
+_READER_LEFT = 1  # as rich ends a table that nobody reads
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -27,6 +29,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     asked = _parser().parse_args(arguments)
     try:
         code: int = resolve_name(asked.run)(asked)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        return _stop_printing()
     except Refused as error:
         return _refuse(error.told(), [])
     except (OSError, json.JSONDecodeError) as error:
@@ -39,6 +44,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
             raise
         return _refuse(*refusal)
     return code
+
+
+def _stop_printing() -> int:
+    """Print no more where the reader of the output has left, as `head` does (Python's library reference, SIGPIPE)."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return _READER_LEFT
 
 
 def _refuse(headline: str, lines: Iterable[str]) -> int:

@@ -13,5 +13,5 @@ def check_tools(asked: argparse.Namespace) -> int:
     found = read_tools(asked.table)
     for slip in mass_slips(found):
         print(f"warning: {slip.text}", file=sys.stderr)
-    print(f"{len(found)} tools, all readable")
+    print(f"{len(found)} tool{'' if len(found) == 1 else 's'}, all readable")
     return _OK

@@ -199,11 +199,11 @@ def test_the_check_of_a_table_warns_of_slips(tmp_path: Path, capsys: pytest.Capt
     """A long knife of 12 g weighs 12 oz; the table is readable all the same."""
     assert main(["tools", table_file(tmp_path, TABLE.replace("300,5", "12"))]) == OK
     printed, warned = capsys.readouterr()
-    assert printed == "1 tools, all readable\n"
+    assert printed == "1 tool, all readable\n"
     assert warned.startswith("warning: my-knife: 12 g")
     assert "ounces" in warned
     assert main(["tools", table_file(tmp_path)]) == OK
-    assert capsys.readouterr() == ("1 tools, all readable\n", "")
+    assert capsys.readouterr() == ("1 tool, all readable\n", "")
 
 
 def test_the_built_in_table_passes_its_own_check(capsys: pytest.CaptureFixture[str]) -> None:
@@ -291,3 +291,16 @@ def test_the_console_script_runs() -> None:
     )
     assert (run.returncode, run.stderr) == (UNCOVERED, "")
     assert run.stdout.startswith("Not covered: ")
+
+
+@pytest.mark.parametrize("order", ["plan --example least", "assumptions"])
+def test_a_reader_that_leaves_ends_the_print_without_a_word(order: str) -> None:
+    """As `kitwright assumptions | head`; exit code 1 as in Python's library reference on SIGPIPE."""
+    read, write = os.pipe()
+    os.close(read)
+    program = f"import sys; from api.cli.command import main; sys.exit(main({order.split()}))"
+    run = subprocess.run(
+        [sys.executable, "-c", program], stdout=write, stderr=subprocess.PIPE, check=False, timeout=RUN_S
+    )
+    os.close(write)
+    assert (run.returncode, run.stderr) == (1, b"")
