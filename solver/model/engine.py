@@ -4,11 +4,14 @@ PuLP calls a solve that its limit stopped "Optimal", and leaves unsolved columns
 read from the solver's own status, and values are given only where there is a point.
 """
 
+import subprocess
 import tempfile
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import accumulate
+from pathlib import Path
+from time import monotonic
 from typing import Any
 
 import highspy
@@ -40,6 +43,9 @@ class Outcome:
     status: Status
     values: Sequence[float] | None
     bound: float | None
+
+
+_NOTHING_KNOWN = Outcome(Status.STOPPED, None, None)
 
 
 class Engine:
@@ -104,7 +110,7 @@ class Engine:
 
 
 class BrokenOff(RuntimeError):
-    """HiGHS ended without saying anything of the model."""
+    """The solver ended without saying anything of the model."""
 
 
 class _BulkHighs(pulp.HiGHS):  # type: ignore[misc]
@@ -290,33 +296,83 @@ def _interruptible(effort: Effort) -> dict[str, Any]:
 
 
 def _by_cbc(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
-    """Solve by the CBC that PuLP bundles, in a process and a folder of its own, which only its limits end."""
-    with tempfile.TemporaryDirectory(prefix="kitwright-") as folder:
-        solver = pulp.COIN_CMD(
-            path=pulp.PULP_CBC_CMD.pulp_cbc_path,
-            msg=False,
-            threads=_THREADS,
-            gapRel=0.0,
-            timeLimit=effort.seconds,
-            maxNodes=effort.nodes,
-            options=[f"primalTolerance {_FEASIBILITY}", f"integerTolerance {_FEASIBILITY}"],
-        )
-        solver.tmpDir = folder
-        problem.solve(solver)
-    return _cbc_outcome(problem, columns)
+    """Solve by the CBC that PuLP bundles; what it calls infeasible, HiGHS must prove in the time that is left.
+
+    CBC also says "infeasible" where its time ran out in preprocessing, or its tolerance was too fine for it.
+
+    Raises:
+        BrokenOff: CBC ends without an outcome.
+    """
+    start = monotonic()
+    solver = _ExactCbc(effort)
+    problem.solve(solver)
+    if not solver.said.startswith(("Infeasible", "Integer infeasible")):
+        return _cbc_outcome(solver, columns, problem)
+    left = effort.seconds - (monotonic() - start)
+    return _by_highs(problem, columns, replace(effort, seconds=left)) if left > 0 else _NOTHING_KNOWN
 
 
-def _cbc_outcome(problem: Any, columns: Sequence[Any]) -> Outcome:
-    """Return how CBC ended; its bound is known only where it proved the optimum."""
-    if problem.sol_status == pulp.LpSolutionOptimal:
-        return Outcome(Status.OPTIMAL, _cbc_values(columns), pulp.value(problem.objective))
-    if problem.sol_status == pulp.LpSolutionIntegerFeasible:
-        return Outcome(Status.STOPPED, _cbc_values(columns), None)
-    if problem.status == pulp.LpStatusInfeasible:
-        return Outcome(Status.INFEASIBLE, None, None)
-    return Outcome(Status.STOPPED, None, None)
+class _ExactCbc(pulp.LpSolver_CMD):  # type: ignore[misc]
+    """CBC in a process and a folder of its own, which only its limits end.
+
+    PuLP's own reads the point from CBC's text, where it has 8 digits: too few for rows held within 1e-9.
+
+    Attributes:
+        said: the line in which CBC told how it ended.
+        point: the value of each column that reached CBC, by name.
+    """
+
+    said: str
+    point: dict[str, float]
+
+    def __init__(self, effort: Effort) -> None:
+        super().__init__(path=pulp.PULP_CBC_CMD.pulp_cbc_path, msg=False)
+        self.effort = effort
+
+    def actualSolve(self, lp: Any) -> int:
+        """Hand the model over in a file, and read from files how it ended, and the point."""
+        with tempfile.TemporaryDirectory(prefix="kitwright-") as folder:
+            model, told, point = (Path(folder) / name for name in ("model.mps", "told.txt", "point.bin"))
+            written, *_ = lp.writeMPS(str(model), rename=1)
+            command = [self.path, model, *self.limits(), "-solve", "-solution", told, "-saveSolution", point]
+            ended = subprocess.run(command, cwd=folder, stdin=subprocess.DEVNULL, capture_output=True, check=False)
+            if ended.returncode or not (told.exists() and point.exists()):
+                raise BrokenOff(f"CBC ended with {ended.returncode} and without an outcome")
+            self.said = told.read_text("ascii").partition("\n")[0]
+            self.point = dict(zip((column.name for column in written), _cbc_point(point).tolist(), strict=True))
+        return int(pulp.LpStatusNotSolved)
+
+    def limits(self) -> list[str]:
+        """Return CBC's options: tolerances and limits."""
+        options = {
+            "-primalTolerance": _FEASIBILITY,
+            "-integerTolerance": _FEASIBILITY,
+            "-ratio": 0.0,
+            "-threads": _THREADS,
+            "-timeMode": "elapsed",
+            "-maxNodes": self.effort.nodes,
+            "-sec": self.effort.seconds,
+        }
+        return [str(word) for option in options.items() for word in option]
 
 
-def _cbc_values(columns: Sequence[Any]) -> list[float]:
-    """Return the point; a column that no row and no cost names never reached CBC and stays at its least."""
-    return [column.lowBound if column.varValue is None else column.varValue for column in columns]
+def _cbc_point(path: Path) -> Floats:
+    """Return the columns of CBC's binary file: two counts, the cost, rows and their prices, columns, reduced costs."""
+    content = path.read_bytes()
+    rows, columns = np.frombuffer(content, dtype=np.int32, count=2).tolist()
+    return np.frombuffer(content, dtype=np.float64, offset=16, count=2 * rows + columns)[2 * rows :]
+
+
+def _cbc_outcome(solver: _ExactCbc, columns: Sequence[Any], problem: Any) -> Outcome:
+    """Return how CBC ended, unless infeasible; its bound is known only where it proved the optimum.
+
+    A column that no row and no cost names never reached CBC and stays at its least. A stopped solve without
+    whole-number columns has no point that keeps the rows.
+    """
+    values = [solver.point.get(column.name, column.lowBound) for column in columns]
+    if solver.said.startswith("Optimal"):
+        cost = sum(problem.objective.get(column, 0.0) * value for column, value in zip(columns, values, strict=True))
+        return Outcome(Status.OPTIMAL, values, cost)
+    if solver.said.startswith("Stopped") and "no integer solution" not in solver.said and problem.isMIP():
+        return Outcome(Status.STOPPED, values, None)
+    return _NOTHING_KNOWN
