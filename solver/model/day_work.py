@@ -1,15 +1,15 @@
 """The day's work of a given kit: who does how much of each job, from which wood, in how many minutes."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 import numpy as np
 
 from solver.forms.effort import Effort
-from solver.forms.quantity import SMALL_KCAL
+from solver.forms.quantity import SMALL_KCAL, Objective
 from solver.model.case import FIXED, NEVER, Bools, Case, Ints, present_workers, slack_ms
-from solver.model.engine import Engine, Status
+from solver.model.engine import BrokenOff, Engine, Outcome, Status
 from solver.model.linear_model import Model, make_row, value_of
 
 WORK_TRACE = 1e-9  # judged: a share or a kilogram below this is the solver's tolerance, not work
@@ -123,22 +123,26 @@ def life_of(case: Case, chosen: frozenset[int], tool: int) -> float:
 def _shared_out(
     case: Case, chosen: frozenset[int], has: Bools, *, effort: Effort, solver: str, by_kcal: bool
 ) -> Workload | None:
-    """Share the jobs out over the kit's workers in the least time, or for the least kcal."""
+    """Share the jobs out over the kit's workers in the least time, or for the least kcal.
+
+    Raises:
+        BrokenOff: the solver ends without an outcome.
+    """
     model, amounts, minutes, kcal, kilograms = sharing(case, has)
     for tool, terms in spendings(case, amounts):
         life = life_of(case, chosen, tool)
         if life < inf:
             model.row(terms, high=life)
-    engine = Engine(model, solver=solver, effort=effort)
+    engine = Engine(model, solver=solver, effort=replace(effort, seconds=inf))
     if by_kcal:
         if case.work_cap is not None:
             engine.add_row(make_row(minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2))
-        least = engine.minimise(kcal)
+        least = _ended(engine, kcal)
         if least.values is None:
             return None
         engine.add_row(make_row(kcal.items(), high=value_of(kcal, least.values) + SMALL_KCAL))
-    outcome = engine.minimise(minutes)
-    if outcome.status is not Status.OPTIMAL or outcome.values is None:
+    outcome = _ended(engine, minutes)
+    if outcome.values is None:
         return None
     values = outcome.values
     return Workload(
@@ -147,6 +151,18 @@ def _shared_out(
         done={key: values[column] for key, column in amounts.items() if values[column] > WORK_TRACE},
         kg={wood_class: values[column] for wood_class, column in kilograms.items() if values[column] > WORK_TRACE},
     )
+
+
+def _ended(engine: Engine, cost: Objective) -> Outcome:
+    """Return the optimum or that there is none: a stop would pass for a kit that can't do its work.
+
+    Raises:
+        BrokenOff: the solver ends without either.
+    """
+    outcome = engine.minimise(cost)
+    if outcome.status is Status.STOPPED:
+        raise BrokenOff("the solver did not end the program of a day's work")
+    return outcome
 
 
 def sharing(

@@ -70,3 +70,17 @@ def test_what_wear_rules_out_no_kit_does_and_relief_is_in_every_larger_kit_that_
                     assert np.isin(added, fits).any()
     assert ruled > failed * 0.9
     assert larger > TRIPS
+
+
+def test_the_work_of_a_day_is_told_whatever_the_seconds() -> None:
+    """A stop would pass for a kit that can't do its work."""
+    days = 0
+    for case in worn_cases():
+        everything = frozenset(range(case.tools))
+        for by_kcal in (False, True):
+            usual, hurried = (
+                workload(case, everything, effort=Effort(seconds=seconds), by_kcal=by_kcal) for seconds in (30, 1e-9)
+            )
+            assert hurried == usual
+            days += usual is not None
+    assert days >= TRIPS / 2
