@@ -67,7 +67,7 @@ def _cheapest(case: Case, *, effort: Effort) -> Choice:
         return lightest
     choice = choose(case.swapped().capped(MONEY.field, lightest.mass), effort=effort)
     if choice.ids is None:
-        return lightest
+        return replace(lightest, status=Status.STOPPED)
     return replace(choice, mass=lightest.mass, value=lightest.value, bound=lightest.bound)
 
 

@@ -7,6 +7,7 @@ from itertools import combinations
 
 from solver.forms.effort import Effort
 from solver.forms.limit import HELD, LIMITS, Limit
+from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
 from solver.model.engine import Status
 from solver.model.program import build
@@ -37,7 +38,7 @@ def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relaxation]]:
     is done, and the same is tried without wear.
 
     Raises:
-        Unfinished: no kit was found even with every limit off: the effort ran out.
+        Unfinished: the effort ran out before it was known which limits must give way.
     """
     limits = [limit for limit in LIMITS if limit.field in case.caps]
     for size in range(1, len(limits) + 1):
@@ -76,18 +77,38 @@ def _raised(case: Case) -> list[int]:
 
 
 def _keeps_all(case: Case, *, effort: Effort) -> bool:
-    """Tell whether some kit keeps every rule of a case."""
-    search = Search(case, effort=effort, solver=None)
-    program = build(case, with_minutes=True)
-    return search.best(search.engine(program), program, program.mass).kit is not None
+    """Tell whether some kit keeps every rule of a case.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    return _best(case, MASS, effort=effort) is not None
 
 
 def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxation | None:
-    """Return how far a limit must give way at least for the rest of the rules, or None where they leave no kit."""
+    """Return how far a limit must give way at least for the rest of the rules, or None where they leave no kit.
+
+    Raises:
+        Unfinished: the effort ran out before any kit was found.
+    """
+    best = _best(case, limit.quantity, effort=effort)
+    if best is None:
+        return None
+    value, proven = best
+    return Relaxation(limit, before, math.ceil(value), proven=proven)
+
+
+def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[float, bool] | None:
+    """Return the least of a quantity over the kits of a case, and whether that is proven; None where there is no kit.
+
+    Raises:
+        Unfinished: the effort ran out before any kit was found.
+    """
     search = Search(case, effort=effort, solver=None)
     program = build(case, with_minutes=True)
-    found = search.best(search.engine(program), program, program.cost(limit.quantity))
-    if found.kit is None or found.load is None:
-        return None
-    needed = math.ceil(search.measure(limit.quantity, found))
-    return Relaxation(limit, before, needed, proven=found.status is Status.OPTIMAL)
+    found = search.best(search.engine(program), program, program.cost(quantity))
+    if found.kit is not None:
+        return search.measure(quantity, found), found.status is Status.OPTIMAL
+    if found.status is Status.STOPPED:
+        raise Unfinished
+    return None
