@@ -25,6 +25,7 @@ from catalog.scores.derived_figure import Figure, coarse
 from catalog.scores.split_model import can_be_batoned
 from catalog.tables.assumption import Assumption, assumed
 from catalog.tables.ledger import Ledger
+from catalog.tables.python_form import misuse
 
 MASS_SOURCE, SCORE_SOURCE = "drawing", "geometry model"
 
@@ -84,8 +85,11 @@ def rate(design: Design) -> Rating:
     """Return what a design is good for.
 
     Raises:
+        TypeError: it is no design.
         RangeError: loads that do not fit the drawing.
     """
+    if not isinstance(design, Design):
+        raise misuse("design", design, "a Design")
     found = _findings(design)
     bill = None if design.bill is None else cost(design.bill)
     grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves))

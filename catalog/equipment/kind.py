@@ -6,6 +6,7 @@ from functools import cache
 from pydantic import BaseModel, ConfigDict
 
 from catalog.equipment.tool import Tool
+from catalog.tables.python_form import rows_of
 from catalog.tables.row import parse_table
 from catalog.tables.table import read_rows
 
@@ -53,9 +54,15 @@ def kinds() -> dict[str, Kind]:
 
 
 def mass_slips(tools: Iterable[Tool]) -> list[MassSlip]:
-    """Return the tools whose bare mass is under half or over twice the range of their class."""
+    """Return the tools whose bare mass is under half or over twice the range of their class.
+
+    Raises:
+        TypeError: something else than tools.
+    """
     known = kinds()
-    return [slip for tool in tools if (slip := _mass_slip(tool, known.get(tool.kind))) is not None]
+    return [
+        slip for tool in rows_of("tools", tools, Tool) if (slip := _mass_slip(tool, known.get(tool.kind))) is not None
+    ]
 
 
 def _mass_slip(tool: Tool, kind: Kind | None) -> MassSlip | None:

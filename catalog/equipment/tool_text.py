@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from catalog.equipment.tool import LONGEST_TEXT, Tool
+from catalog.tables.python_form import rows_of
 
 _COLUMNS = tuple(Tool.model_fields)
 _ALWAYS = ("id", "mass_g", "cover_g")
@@ -13,11 +14,15 @@ _LISTS = ("needs", "sharpened_by")
 
 
 def tools_text(tools: Iterable[Tool]) -> str:
-    """Return a CSV that `parse_tools` reads back as these tools; what is not said is an empty cell."""
+    """Return a CSV that `parse_tools` reads back as these tools; what is not said is an empty cell.
+
+    Raises:
+        TypeError: something else than tools.
+    """
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(_COLUMNS)
-    writer.writerows([_cell_of(tool, column) for column in _COLUMNS] for tool in tools)
+    writer.writerows([_cell_of(tool, column) for column in _COLUMNS] for tool in rows_of("tools", tools, Tool))
     return stream.getvalue()
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from catalog.equipment.tool import Tool
 from catalog.tables.errors import CellFault, TableError
+from catalog.tables.python_form import misuse
 from catalog.tables.row import parse_table
 from catalog.tables.table import parse_rows, read_rows, read_text
 
@@ -21,9 +22,12 @@ def read_tools(path: Path) -> list[Tool]:
     """Return the tools of a user's CSV (the columns of the built-in table, in any order).
 
     Raises:
+        TypeError: the path is none.
         TableError: what can't be taken, each fault with file, row, column and reason; then nothing is.
         OSError: the file can't be read.
     """
+    if not isinstance(path, Path):
+        raise misuse("path", path, "a pathlib.Path")
     return parse_tools(read_text(path), file=path.name)
 
 
@@ -31,8 +35,11 @@ def parse_tools(text: str, *, file: str) -> list[Tool]:
     """Return the tools that a CSV text holds; see `read_tools`.
 
     Raises:
+        TypeError: the text is none.
         TableError: what can't be taken.
     """
+    if not isinstance(text, str):
+        raise misuse("text", text, "the text of a CSV")
     table = parse_rows(text, file=file)
     if not table.rows:
         raise TableError([CellFault(file, 2, "", "", "there is no tool below the header")])

@@ -1,13 +1,53 @@
 """Forms that Python code fills too: beside JSON's own kinds they take tuples, sets, and what NumPy makes."""
 
-from collections.abc import Collection
-from typing import Any, Self
+from collections.abc import Collection, Iterable, Mapping
+from reprlib import Repr
+from typing import Any, Self, TypeVar
 
 import numpy as np
 from pydantic import BaseModel, ModelWrapValidatorHandler, ValidationError, model_validator
 
 _JSON_KINDS = frozenset((str, int, float, bool, type(None)))
 _LEVELS = 2  # a tool's needs are lists in a list
+_AForm = TypeVar("_AForm", bound=BaseModel)
+_SHOWN = Repr()
+_SHOWN.maxstring = _SHOWN.maxother = 60  # judged: a value is shown so that it is known again, not whole
+
+
+def shown(value: object) -> str:
+    """Return a value in a few words, whatever it is."""
+    return _SHOWN.repr(value)
+
+
+def misuse(name: str, value: object, takes: str) -> TypeError:
+    """Return the error of an argument of the wrong kind."""
+    return TypeError(f"{name} is {shown(value)} ({type(value).__name__}); it takes {takes}")
+
+
+def many_of(name: str, values: object, takes: str) -> list[Any]:
+    """Return the members of a list, tuple, set, array or generator; of a set in order.
+
+    Raises:
+        TypeError: it is none of these; a text is none either.
+    """
+    if isinstance(values, str | bytes | Mapping | BaseModel) or not isinstance(values, Iterable):
+        raise misuse(name, values, takes)
+    if isinstance(values, np.ndarray) and not values.ndim:
+        raise misuse(name, values, takes)
+    return sorted(values, key=str) if isinstance(values, set | frozenset) else list(values)
+
+
+def rows_of(name: str, values: object, form: type[_AForm]) -> list[_AForm]:
+    """Return rows of one kind; see `many_of`.
+
+    Raises:
+        TypeError: it is no collection, or a member is another kind.
+    """
+    listed = many_of(name, values, f"a list, tuple or generator of {form.__name__}")
+    for place, one in enumerate(listed):
+        if not isinstance(one, form):
+            raise misuse(f"{name}[{place}]", one, f"a {form.__name__}")
+    return listed
 
 
 def plain(value: Any, *, levels: int = _LEVELS) -> Any:

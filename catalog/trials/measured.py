@@ -3,10 +3,12 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from numbers import Real
 
 from catalog.equipment.tool import TASKS, Tool
 from catalog.tables.assumption import Assumption
 from catalog.tables.ledger import Ledger
+from catalog.tables.python_form import misuse, rows_of
 from catalog.trials.trial import Estimate, Trial, estimate
 from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import time_factor
@@ -40,10 +42,14 @@ def measure(trials: Sequence[Trial], tools: Sequence[Tool], *, confidence: float
         confidence: least confidence of the intervals, 0.5 to 0.99.
 
     Raises:
+        TypeError: an argument of another kind.
         RangeError: more than 200 records of one tool and task.
         ValueError: another confidence.
         KeyError: a wood that is not in the table.
     """
+    trials, tools = rows_of("trials", trials, Trial), rows_of("tools", tools, Tool)
+    if isinstance(confidence, bool) or not isinstance(confidence, Real):
+        raise misuse("confidence", confidence, "a number from 0.5 to 0.99")
     found = estimate(
         trials,
         kinds={tool.id: tool.kind for tool in tools},

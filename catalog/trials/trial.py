@@ -25,6 +25,7 @@ from catalog.maths.signed_rank import centre
 from catalog.maths.spread import pooled_spread, student_quantile
 from catalog.tables.assumption import assumed
 from catalog.tables.number import N
+from catalog.tables.python_form import misuse, rows_of
 from catalog.tables.row import parse_table
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import parse_rows
@@ -250,16 +251,23 @@ def parse_trials(text: str, *, file: str) -> list[Trial]:
     """Return the records of a CSV with the columns tool, task, wood, diameter_mm, state, count, minutes.
 
     Raises:
+        TypeError: the text is none.
         TableError: cells that can't be taken, each with its row and column.
     """
+    if not isinstance(text, str):
+        raise misuse("text", text, "the text of a CSV")
     table = parse_rows(text.removeprefix("\ufeff"), file=file)
     return parse_table(table.rows, Trial, file=file, numbers=table.numbers, decimal_comma=table.decimal_comma)
 
 
 def trial_csv(trials: Sequence[Trial]) -> str:
-    """Return the records as CSV text that `parse_trials` reads back to the same records."""
+    """Return the records as CSV text that `parse_trials` reads back to the same records.
+
+    Raises:
+        TypeError: something else than records.
+    """
     out = io.StringIO()
     writer = csv.DictWriter(out, list(Trial.model_fields), lineterminator="\n")
     writer.writeheader()
-    writer.writerows(trial.model_dump() for trial in trials)
+    writer.writerows(trial.model_dump() for trial in rows_of("trials", trials, Trial))
     return out.getvalue()

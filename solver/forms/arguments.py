@@ -4,13 +4,12 @@ What is not of the right kind is a `TypeError`. What is, but says something that
 form, pydantic's `ValidationError`; over HTTP both are a 422.
 """
 
-from collections.abc import Iterable, Mapping
-from reprlib import Repr
+from collections.abc import Mapping
 from typing import Annotated, Any, Generic, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter, ValidationError
 
-from catalog.tables.python_form import plain
+from catalog.tables.python_form import many_of, misuse, plain, shown
 from catalog.tables.whole_number import whole
 from solver.forms.effort import Effort
 from solver.forms.trip import Trip
@@ -20,8 +19,6 @@ _Kind = TypeVar("_Kind")
 _AForm = TypeVar("_AForm", bound=BaseModel)
 TripGiven = Trip | Mapping[str, Any]
 _STRICT = ConfigDict(strict=True, allow_inf_nan=False)
-_SHOWN = Repr()
-_SHOWN.maxstring = _SHOWN.maxother = 60  # judged: a value is shown so that it is known again, not whole
 
 
 class Argument(Generic[_Kind]):
@@ -45,7 +42,7 @@ class Argument(Generic[_Kind]):
             fault = error.errors()[0]["type"]
             if fault.endswith("_type") or (fault == "literal_error" and not isinstance(value, str)):
                 raise misuse(self.name, value, self.takes) from None
-            told = f"{self.name} is {plain(value)!r}; it takes {self.takes}"
+            told = f"{self.name} is {shown(plain(value))}; it takes {self.takes}"
             raise TripError([Fault(f"#/{self.name}", plain(value), self.takes, told)]) from None
 
 
@@ -53,11 +50,6 @@ Confidence = Annotated[float, Field(gt=0, le=1)]
 # The range stands before the validator: behind it, the schema of a union would not say it.
 Owned = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]
 Money = Annotated[float, Field(ge=0, le=1e9)]
-
-
-def misuse(name: str, value: object, takes: str) -> TypeError:
-    """Return the error of an argument of the wrong kind."""
-    return TypeError(f"{name} is {_SHOWN.repr(value)} ({type(value).__name__}); it takes {takes}")
 
 
 def form_given(name: str, value: object, form: type[_AForm]) -> _AForm:
@@ -86,9 +78,7 @@ def many_given(name: str, values: object, takes: str, *, least: int = 0) -> list
         TypeError: it is none of these; a text is none either.
         TripError: there are too few.
     """
-    if isinstance(values, str | bytes | Mapping | BaseModel) or not isinstance(values, Iterable):
-        raise misuse(name, values, takes)
-    found = sorted(values, key=str) if isinstance(values, set | frozenset) else list(values)
+    found = many_of(name, values, takes)
     if len(found) < least:
         detail = f"{name} is empty; it takes {takes}"
         raise TripError([Fault(f"#/{name}", [], takes, detail)])

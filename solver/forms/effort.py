@@ -2,12 +2,24 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import inf
 from threading import Event
 from typing import Literal, get_args
 
 import numpy as np
 
+from catalog.tables.python_form import misuse, shown
+
+_MOST_NODES = 2**31 - 1  # the solvers count them in 32 bits
 SolverName = Literal["highs", "cbc"]
+
+
+def _seconds(value: float) -> float:
+    """Return seconds as Python's float: without end where an int is too large for one."""
+    try:
+        return float(value)
+    except OverflowError:
+        return inf if value > 0 else -inf
 
 
 class Cancelled(RuntimeError):
@@ -29,7 +41,7 @@ class Effort:
             enumeration and then highs.
 
     Raises:
-        TypeError: nodes or seconds of another kind.
+        TypeError: an argument of another kind.
         ValueError: another solver, or no effort at all.
     """
 
@@ -41,14 +53,21 @@ class Effort:
 
     def __post_init__(self) -> None:
         """Check what was given, before any solve."""
+        names = " or ".join(get_args(SolverName))
+        if self.solver is not None and not isinstance(self.solver, str):
+            raise misuse("solver", self.solver, f"{names}, or None")
         if self.solver is not None and self.solver not in get_args(SolverName):
-            raise ValueError(f"solver is {self.solver!r}; it can be {' or '.join(get_args(SolverName))}, or None")
+            raise ValueError(f"solver is {shown(self.solver)}; it can be {names}, or None")
         if isinstance(self.nodes, bool) or not isinstance(self.nodes, int | np.integer):
-            raise TypeError(f"nodes is {self.nodes!r} ({type(self.nodes).__name__}); it takes a whole number")
-        if isinstance(self.seconds, bool) or not isinstance(self.seconds, int | float | np.number):
-            raise TypeError(f"seconds is {self.seconds!r} ({type(self.seconds).__name__}); it takes a number")
-        object.__setattr__(self, "nodes", int(self.nodes))  # the solver's own options take no others
-        object.__setattr__(self, "seconds", float(self.seconds))
+            raise misuse("nodes", self.nodes, "a whole number")
+        if isinstance(self.seconds, bool) or not isinstance(self.seconds, int | float | np.integer | np.floating):
+            raise misuse("seconds", self.seconds, "a number")
+        if self.cancelled is not None and not callable(getattr(self.cancelled, "is_set", None)):
+            raise misuse("cancelled", self.cancelled, "a threading.Event, or None")
+        if self.on_solve is not None and not callable(self.on_solve):
+            raise misuse("on_solve", self.on_solve, "a function without arguments, or None")
+        object.__setattr__(self, "nodes", min(int(self.nodes), _MOST_NODES))  # the solver's own options take no others
+        object.__setattr__(self, "seconds", _seconds(self.seconds))
         if not self.nodes >= 1:
             raise ValueError(f"nodes is {self.nodes!r}; it can be 1 or more")
         if not self.seconds > 0:

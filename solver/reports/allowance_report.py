@@ -6,10 +6,11 @@ from typing import Literal
 from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
+from catalog.tables.python_form import misuse
 from solver.answers.allowance import Allowance, allowance_of, price_allowance_of
 from solver.answers.gap import unmet
 from solver.answers.robust import safety_of
-from solver.forms.arguments import TripGiven, effort_given, forms_given, misuse, trip_given
+from solver.forms.arguments import TripGiven, effort_given, forms_given, trip_given
 from solver.forms.effort import Effort
 from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.question_answers import (

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from solver.forms.arguments import effort_given, misuse
+from catalog.tables.python_form import misuse
+from solver.forms.arguments import effort_given
 from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, Case
 from solver.model.engine import Status
@@ -13,6 +14,7 @@ from solver.search.choice import Unfinished, choose
 
 _UNITS_PER_GRAM = 100
 _NUMBERS = "biuf"  # NumPy's kinds: truth values, whole numbers with and without sign, and floats
+_MOST_UNITS = 2.0**53  # up to here a float holds every whole number
 _MOST_WANTED = 2**31 - 1  # far above any number of columns
 _PATIENT = Effort(nodes=10_000_000, seconds=900.0)  # a library call waits longer than a request
 
@@ -43,9 +45,9 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
         effort: what a solve may cost; a patient one where nothing is said.
 
     Raises:
-        TypeError: an argument that holds no numbers.
-        ValueError: shapes that don't fit, masses that are negative or not finite, marks other than 0 and 1, a number
-            of columns that is not whole or below 0.
+        TypeError: an argument that holds no numbers, or a masked array.
+        ValueError: shapes that don't fit, masses that are negative, not finite or too large, marks other than 0 and 1,
+            a number of columns that is not whole or below 0.
         Unfinished: the effort ran out before any cover was found.
     """
     grams, serves, wanted = _checked(mass, able, at_least)
@@ -77,6 +79,7 @@ def _checked(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike) -> tup
     grams = _numbers("mass", mass, "a list or array of masses").astype(float)
     marks = _numbers("able", able, "a list of rows, or a table, of truth values or of 0 and 1")
     wanted = _numbers("at_least", at_least, "a whole number, or one a row")
+    wanted = wanted.astype(float) if wanted.dtype.kind == "f" else wanted  # a short float can't hold the most
     if grams.ndim != 1 or marks.ndim != 2 or marks.shape[1] != len(grams):
         raise ValueError(f"able is {marks.shape} and mass is {grams.shape}: they must be (N, T) and (T,)")
     if wanted.shape not in ((), (len(marks),)):
@@ -94,6 +97,8 @@ def _numbers(name: str, value: ArrayLike, takes: str) -> np.ndarray:
     Raises:
         TypeError: it holds anything else, or rows of different lengths.
     """
+    if np.ma.isMaskedArray(value):
+        raise misuse(name, value, f"{takes}, none of them masked")
     try:
         found = np.asarray(value)
     except ValueError:
@@ -110,8 +115,16 @@ def _refuse_any(name: str, values: np.ndarray, wrong: np.ndarray, allowed: str) 
 
 
 def _whole_units(grams: np.ndarray) -> tuple[np.ndarray, int]:
-    """Return the masses in whole units, 0.01 g where that is exact, else 1e-6 g; and units per gram."""
+    """Return the masses in whole units, 0.01 g where that is exact, else 1e-6 g; and units per gram.
+
+    Raises:
+        ValueError: they come to more units than a float counts.
+    """
     for per_gram in (_UNITS_PER_GRAM, _UNITS_PER_GRAM**3):
+        most = _MOST_UNITS / per_gram
+        _refuse_any("mass", grams, grams > most, f"masses in steps of {1 / per_gram:g} g can be {most:g} g at most")
+        if grams.sum() > most:
+            raise ValueError(f"mass comes to {grams.sum():g} g: in steps of {1 / per_gram:g} g it can be {most:g} g")
         units = np.rint(grams * per_gram).astype(np.int64)
         if np.abs(units / per_gram - grams).max(initial=0.0) < 1e-9:
             break

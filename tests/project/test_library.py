@@ -194,6 +194,27 @@ MISUSED: dict[str, tuple[Callable[[], Any], str]] = {
     "a generator for masses": (lambda: lightest((g for g in (3, 2)), [[1, 1]]), "mass is <generator"),
     "texts for marks": (lambda: lightest([3, 2], [["yes", "no"]]), "able is [['yes', 'no']] (list)"),
     "rows of two lengths": (lambda: lightest([3, 2], [[1, 1], [1]]), "able is [[1, 1], [1]] (list)"),
+    "masked masses": (
+        lambda: lightest(np.ma.masked_array([3.0, 2.0], mask=[True, False]), [[1, 1]]),
+        "mass is masked_array(",
+    ),
+    "a masked number of columns": (lambda: lightest([3, 2], [[1, 1]], np.ma.masked), "at_least is masked"),
+    "one number for a kit, in an array": (lambda: check(SURVEY, np.array("x")), "kit is array('x'"),
+    "a truth for who cancels": (lambda: Effort(cancelled=True), "cancelled is True (bool); it takes a threading.Event"),
+    "a number for what is called": (lambda: Effort(on_solve=3), "on_solve is 3 (int); it takes a function"),
+    "a complex number for seconds": (lambda: Effort(seconds=np.complex128(1)), "seconds is np.complex128"),
+    "an array for a solver": (lambda: Effort(solver=np.array(["cbc", "highs"])), "solver is array(['cbc', 'highs']"),
+    "a long list for nodes": (lambda: Effort(nodes=[[1] * 9] * 900), "nodes is [[1, 1, 1, 1, 1, 1, ...], [1, 1"),
+    "a dict for a design": (lambda: rate({}), "design is {} (dict); it takes a Design"),
+    "bytes for a table": (lambda: parse_tools(b"id", file="x"), "text is b'id' (bytes)"),
+    "bytes for trials": (lambda: catalog.parse_trials(b"id", file="x"), "text is b'id' (bytes)"),
+    "a text for a path": (lambda: catalog.read_tools("x.csv"), "path is 'x.csv' (str); it takes a pathlib.Path"),
+    "a dict for a record": (lambda: measure([{}], [], confidence=0.9), "trials[0] is {} (dict); it takes a Trial"),
+    "a text for tools tried": (lambda: measure([], "x", confidence=0.9), "tools is 'x' (str)"),
+    "a text for their confidence": (lambda: measure([], [], confidence="0.9"), "confidence is '0.9' (str)"),
+    "ids for tools": (lambda: catalog.tools_text(["x"]), "tools[0] is 'x' (str); it takes a Tool"),
+    "ids for masses": (lambda: catalog.mass_slips(["x"]), "tools[0] is 'x' (str)"),
+    "ids for records": (lambda: catalog.trial_csv(["x"]), "trials[0] is 'x' (str)"),
     "a text for how many": (lambda: lightest([3, 2], [[1, 1]], "1"), "at_least is '1' (str)"),
 }
 
@@ -229,6 +250,13 @@ REFUSED: dict[str, tuple[Callable[[], Any], type[ValueError], str]] = {
     "half a column": (lambda: lightest([3, 2], [[1, 1]], 0.5), ValueError, "at_least holds 0.5: it must be"),
     "fewer than no columns": (lambda: lightest([3, 2], [[1, 1]], -1), ValueError, "at_least holds -1"),
     "a mark of two": (lambda: lightest([3, 2], [[2, 1]]), ValueError, "able holds 2"),
+    "a mass beyond counting": (lambda: lightest([1e20, 2], [[1, 1]]), ValueError, "mass holds 1e+20: masses in steps"),
+    "a fine mass beyond counting": (
+        lambda: lightest([1e13, 1.000001], [[1, 1]]),
+        ValueError,
+        "mass holds 10000000000000.0",
+    ),
+    "masses beyond counting": (lambda: lightest([9e13, 9e13], [[1, 1]]), ValueError, "mass comes to 1.8e+14 g"),
     "a mass below none": (lambda: lightest([3, -2], [[1, 1]]), ValueError, "mass holds -2.0"),
 }
 
@@ -238,6 +266,13 @@ def test_what_can_not_be_is_told_by_field_value_and_range(case: str) -> None:
     asked, error, message = REFUSED[case]
     with pytest.raises(error, match=re.escape(message)):
         asked()
+
+
+def test_more_effort_than_a_solver_counts_is_the_most_it_counts() -> None:
+    """Without end in seconds; by each solver."""
+    for solver_name in ("highs", "cbc"):
+        endless = Effort(nodes=10**400, seconds=10**400, solver=solver_name)
+        assert lightest([3, 2], [[1, 1]], effort=endless).columns == (1,)
 
 
 def several_ways(ids: list[str]) -> Iterator[Any]:
