@@ -65,7 +65,7 @@ def of_bench() -> list[Formula]:
             whole=False,
         ),
         Formula(
-            "scores.chop_model.largest_mm",
+            "scores.chop_model.largest_chopped_mm",
             lambda f, c: chop_score.largest_chopped_mm(f["e"], Ledger(c)),
             {"e": (0, 2)},
             BLOW,
@@ -141,7 +141,7 @@ def of_bench() -> list[Formula]:
         )
     for saw in saws:
         clear_mm = None if saw.form == "folding saw" else saw.frame.clear_depth_mm
-        for name, formula in (("saw_score", saw_score.saw_score), ("largest_mm", saw_score.largest_sawn_mm)):
+        for name, formula in (("saw_score", saw_score.saw_score), ("largest_sawn_mm", saw_score.largest_sawn_mm)):
             found.append(
                 Formula(
                     f"scores.saw_model.{name}",
