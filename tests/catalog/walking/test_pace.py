@@ -1,5 +1,7 @@
 """Pace: the three rules at their published points."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -45,6 +47,20 @@ def test_tobler_never_speeds_up_with_the_climb(one, other) -> None:
 )
 def test_langmuir(rise_m: float, seconds: float) -> None:
     assert langmuir_s(distance_m=1000, rise_m=rise_m) == pytest.approx(seconds)
+
+
+def exact_drop_m(down_deg: float) -> float:
+    """The drop on 1,000 m whose angle comes to a whole number of degrees, to the last digit."""
+    near = 1000 * math.tan(math.radians(down_deg))
+    tried = (near, math.nextafter(near, 0), math.nextafter(near, math.inf))
+    return next(drop for drop in tried if math.degrees(math.atan2(drop, 1000)) == down_deg)
+
+
+@pytest.mark.parametrize("down_deg", [5, 12])
+def test_langmuir_s_middle_slopes_hold_both_their_ends(down_deg: float) -> None:
+    """r.walk manual: 1.9998 s less a metre of drop between 5 and 12 degrees."""
+    drop_m = exact_drop_m(down_deg)
+    assert langmuir_s(distance_m=1000, rise_m=-drop_m) == pytest.approx(720 - 1.9998 * drop_m)
 
 
 def test_langmuir_is_naismith_on_the_level_and_uphill() -> None:
