@@ -72,4 +72,4 @@ def test_the_stroke_never_gains_with_thickness_and_never_stops(one, other, large
 def test_wood_thicker_than_the_saw_takes_is_refused() -> None:
     with pytest.raises(RangeError) as caught:
         stroke_share(diameter_mm=201, largest_mm=np.array([200.0, 300.0]))
-    assert (caught.value.value, caught.value.high) == (201, 200)
+    assert (caught.value.value, caught.value.high, caught.value.source) == (201, 200, "the saw")

@@ -71,3 +71,36 @@ def test_of_limits_that_would_do_alone_time_gives_way_before_grams_and_grams_bef
     assert relieved([dear, heavy, slow], **limits) == (["slow"], {"work_min_per_day": pytest.approx(30, abs=TENTH_MS)})
     assert relieved([dear, heavy], **limits) == (["heavy"], {"mass_g": 700})
     assert relieved([dear], **limits) == (["dear"], {"price": 70})
+
+
+def few(tools: list[Row], **limits: float) -> tuple[list[str], dict[str, float]]:
+    """The same of a trip that splits and saws, one round and one cut a day."""
+    trip = {
+        "tasks": [{"task": "split", "diameter_mm": 100}, {"task": "saw", "diameter_mm": 100}],
+        "tools": tools,
+        "field_methods": False,
+        "limits": limits,
+    }
+    answer = kit_of(trip)
+    assert answer["status"] == "uncovered"
+    return ids(answer), {gap["field"]: gap["short_by"] for gap in answer["gaps"]}
+
+
+SAWS = {"saw_score": 5, "saw_max_mm": 200}
+BOTH = tool("both", mass_g=300, price=90, score=5) | SAWS
+SPLITTER = tool("splitter", mass_g=100, price=10, score=5)
+SAW = {"id": "saw", "mass_g": 100, "price": 10, "kind": "folding saw", **SAWS}
+
+
+def test_money_gives_way_before_the_number_of_tools() -> None:
+    """One dear tool does both jobs, or two that cost 20 in all: either limit alone would let a kit go."""
+    assert few([BOTH, SPLITTER, SAW], price=20, tools_at_most=1) == (["both"], {"price": 70})
+    assert few([SPLITTER, SAW], price=20, tools_at_most=1) == (["saw", "splitter"], {"tools_at_most": 1})
+
+
+def test_money_is_held_before_the_number_of_tools() -> None:
+    """Both give way, since no kit is within either: what it costs counts, then how many tools."""
+    assert few([BOTH, SPLITTER, SAW], price=5, tools_at_most=0) == (
+        ["saw", "splitter"],
+        {"price": 15, "tools_at_most": 2},
+    )
