@@ -103,6 +103,24 @@ def test_a_length_limit_keeps_tools_home_and_unknown_lengths_are_said() -> None:
     assert any(c["code"] == "unknown-figure" and "knife" in c["text"] for c in unknown["cautions"])
 
 
+@pytest.mark.parametrize(
+    ("limits", "said"),
+    [
+        ({}, []),
+        ({"price": 50}, ["price"]),
+        ({"edge_mm": 100}, ["edge_mm"]),
+        ({"packed_mm": 100, "price": 50, "edge_mm": 100}, ["edge_mm", "packed_mm", "price"]),
+        ({"mass_g": 5000, "tools_at_most": 3}, []),
+    ],
+)
+def test_each_figure_that_a_limit_asks_for_and_no_one_knows_is_said(limits: Row, said: list[str]) -> None:
+    """The knife has neither price nor lengths; it goes all the same."""
+    answer = kit_of(own(KNIFE, AXE | {"price": 10, "edge_mm": 90, "packed_mm": 90}, limits=limits))
+    assert ids(answer) == ["knife"]
+    texts = [one["text"] for one in answer["cautions"] if one["code"] == "unknown-figure"]
+    assert texts == [f"The {one} of knife is unknown: the limit could not be checked on it." for one in said]
+
+
 CONFLICTS: dict[str, tuple[Row, str]] = {
     "left at home": ({"leave_home": ["axe"]}, "leave_home"),
     "banned": ({"limits": {"banned_kinds": ["axe"]}}, "banned_kinds"),
