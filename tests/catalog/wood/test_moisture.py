@@ -1,5 +1,7 @@
 """Moisture: Eq. 5-3, Eq. 4-5 and the bases against printed figures."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -76,6 +78,9 @@ def test_tension_perpendicular_is_refused_as_the_handbook_asks() -> None:
 
 def test_a_gap_of_the_handbook_stays_a_gap() -> None:
     assert property_at(species_of("bigtooth-aspen"), "side_hardness", moisture_pct=15) is None
+    for end in ("side_hardness_green_n", "side_hardness_12pct_n"):
+        half = replace(species_of("white-oak"), **{end: None})
+        assert property_at(half, "side_hardness", moisture_pct=15) is None
 
 
 def test_bone_dry_wood_is_outside_eq_5_3() -> None:
