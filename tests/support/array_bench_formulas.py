@@ -39,10 +39,12 @@ def of_bench() -> list[Formula]:
 
     found = [
         Formula(
-            "drawings.rigid_body.Body.about", lambda f, _: rod_of(f).about(f["at_mm"]), rod | {"at_mm": (-300, 300)}
+            "drawings.rigid_body.RigidBody.about",
+            lambda f, _: rod_of(f).about(f["at_mm"]),
+            rod | {"at_mm": (-300, 300)},
         ),
         Formula(
-            "drawings.rigid_body.Body.struck_mass_g",
+            "drawings.rigid_body.RigidBody.struck_mass_g",
             lambda f, _: rod_of(f).struck_mass_g(f["at_mm"]),
             rod | {"at_mm": (-300, 300)},
             places={"at_mm": (0, 100), "centre_mm": (0, 100)},

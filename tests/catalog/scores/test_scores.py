@@ -24,12 +24,24 @@ def by_name(figures: list[Figure]) -> dict[str, Figure]:
     return {f.name: f for f in figures}
 
 
+KNIFE_FIGURES = {
+    chop_score: chop_score.knife_chopping,
+    split_score: split_score.knife_splitting,
+    carve_score: carve_score.knife_carving,
+}
+AXE_FIGURES = {
+    chop_score: chop_score.axe_chopping,
+    split_score: split_score.axe_splitting,
+    carve_score: carve_score.axe_carving,
+}
+
+
 def of_knife(task: ModuleType, knife: KnifeDrawing) -> dict[str, Figure]:
-    return by_name(task.knife_figures(knife, knife_body(knife)))
+    return by_name(KNIFE_FIGURES[task](knife, knife_body(knife)))
 
 
 def of_axe(task: ModuleType, axe: AxeDrawing) -> dict[str, Figure]:
-    return by_name(task.axe_figures(axe, axe_body(axe)))
+    return by_name(AXE_FIGURES[task](axe, axe_body(axe)))
 
 
 def knife_of(length: float, **blade: float) -> KnifeDrawing:
