@@ -12,6 +12,7 @@ from catalog.drawings.knife import KnifeDrawing, knife_body
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.equipment.tool import Id, Word
 from catalog.tables.errors import RangeError
+from catalog.tables.ledger import Ledger
 from catalog.tables.strict_form import Drawing
 
 Shape = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
@@ -47,7 +48,9 @@ class Design(Drawing):
     def _consistent(self) -> Self:
         if isinstance(self.drawing, KnifeDrawing):
             blade = self.drawing.blade
-            check_loads(blade, prying=fitted_prying(blade, self.prying), baton=fitted_blow(blade, self.baton))
+            ledger = Ledger()
+            prying, baton = fitted_prying(blade, self.prying, ledger), fitted_blow(blade, self.baton, ledger)
+            check_loads(blade, prying=prying, baton=baton)
         elif self.prying or self.baton:
             raise ValueError("only a knife takes prying and baton")
         mass_g = bare_mass_g(self.drawing)

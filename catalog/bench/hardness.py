@@ -9,13 +9,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Generic
 
-from catalog.tables.assumption import assumed, assumptions
+from catalog.tables.assumption import assumptions
 from catalog.tables.errors import RangeError
-from catalog.tables.number import N, between, farthest_outside
+from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, between, farthest_outside, minimum, where
 from catalog.tables.table import read_rows
 
 _SOURCE = "ASTM E140-type hardness conversion"
+_FROM_TABLE = "from the conversion table"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +131,17 @@ def _measured() -> dict[str, _Measured]:
     }
 
 
-def strength(*, grade: str, hrc: float) -> Strength:
+@dataclass(frozen=True, slots=True)
+class _Stresses(Generic[N]):
+    """Tensile strength, and lower end, middle and upper end of the yield band of a hardened steel [MPa]."""
+
+    tensile_mpa: N
+    yield_low_mpa: N
+    yield_mpa: N
+    yield_high_mpa: N
+
+
+def stresses(ledger: Ledger[N], *, grade: str, hrc: N) -> _Stresses[N]:
     """Tensile strength and yield band of a steel at a hardness.
 
     The lower yield takes the lower share of the band and, for every grade, the shortfall that was
@@ -137,32 +150,55 @@ def strength(*, grade: str, hrc: float) -> Strength:
     that falls below the table's last value (2,300 at 60 HRC against 2,420 at 59), so it errs low.
 
     Args:
+        ledger: reads and notes the assumptions; the ends of the yield band are the table's, whatever it has changed.
         grade: AISI grade.
         hrc: Rockwell C hardness.
 
     Raises:
-        RangeError: outside 45-68 HRC.
+        RangeError: outside 45-68 HRC, or a changed assumption outside its band.
     """
-    hv = vickers(hrc)
-    extrapolated = hrc > highest_tabulated_hrc()
-    if extrapolated:
-        per_hv = assumed("tensile_mpa_per_hv")
-        tensile_mpa, note = per_hv * hv, f"{per_hv:g} x HV beyond the tensile table"
-    else:
-        tensile_mpa, note = tabulated_tensile_mpa(hrc), "from the conversion table"
-    band = assumptions()["yield_share_of_tensile"]
+    hv, last_hrc = vickers(hrc), highest_tabulated_hrc()
+    tensile_mpa = where(
+        hrc > last_hrc,
+        lambda: ledger("tensile_mpa_per_hv") * hv,
+        lambda: tabulated_tensile_mpa(minimum(hrc, last_hrc)),
+    )
+    band, share = assumptions()["yield_share_of_tensile"], ledger("yield_share_of_tensile")
     shortfall = min(m.tensile_share for m in _measured().values())
     own = _measured().get(grade)
-    middle = own.tensile_share * own.yield_share if own else band.value
+    return _Stresses(
+        tensile_mpa=tensile_mpa * (own.tensile_share if own else 1),
+        yield_low_mpa=tensile_mpa * shortfall * band.low,
+        yield_mpa=tensile_mpa * (own.tensile_share * own.yield_share if own else share),
+        yield_high_mpa=tensile_mpa * band.high,
+    )
+
+
+def strength(*, grade: str, hrc: float, ledger: Ledger | None = None) -> Strength:
+    """Tensile strength and yield band of a steel at a hardness, as `stresses` has them, with a note in words.
+
+    Args:
+        grade: AISI grade.
+        hrc: Rockwell C hardness.
+        ledger: reads and notes the assumptions, plain numbers.
+
+    Raises:
+        RangeError: outside 45-68 HRC.
+    """
+    ledger = ledger or Ledger()
+    found = stresses(ledger, grade=grade, hrc=hrc)
+    extrapolated = hrc > highest_tabulated_hrc()
+    note = f"{ledger('tensile_mpa_per_hv'):g} x HV beyond the tensile table" if extrapolated else _FROM_TABLE
+    own = _measured().get(grade)
     if own:
         note += f", corrected by {grade} as measured at {own.hrc:g} HRC"
     return Strength(
         hrc=hrc,
-        hv=hv,
-        tensile_mpa=tensile_mpa * (own.tensile_share if own else 1),
-        yield_low_mpa=tensile_mpa * shortfall * band.low,
-        yield_mpa=tensile_mpa * middle,
-        yield_high_mpa=tensile_mpa * band.high,
+        hv=vickers(hrc),
+        tensile_mpa=found.tensile_mpa,
+        yield_low_mpa=found.yield_low_mpa,
+        yield_mpa=found.yield_mpa,
+        yield_high_mpa=found.yield_high_mpa,
         extrapolated=extrapolated,
         note=note,
     )

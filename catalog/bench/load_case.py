@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Generic
 
 from pydantic import Field
 
 from catalog.drawings.blade import BladeDrawing
 from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
+from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, farthest_outside, minimum
 from catalog.tables.strict_form import Drawing
 
 # Unit factor: standard gravity, exact by definition (CGPM 1901)
@@ -52,10 +56,23 @@ class BatonBlow(Drawing):
         description="angle between the blow and the plane of the blade",
     )
 
-    @property
-    def force_n(self) -> float:
-        """Peak force [N]."""
-        return self.baton_mass_g / 1000 * _G_M_S2 * self.impact_factor
+
+@dataclass(frozen=True, slots=True)
+class FittedPrying(Generic[N]):
+    """A prying load with nothing left unsaid: force at the hand [N], length of the tip in the wood [mm]."""
+
+    force_n: N
+    tip_in_wood_mm: N
+
+
+@dataclass(frozen=True, slots=True)
+class FittedBlow(Generic[N]):
+    """A baton blow with nothing left unsaid: peak force [N]; lengths [mm] and tilt [degrees] as in its form."""
+
+    force_n: N
+    out_of_wood_mm: N
+    lever_mm: N
+    tilt_deg: N
 
 
 _FIELDS = {
@@ -69,34 +86,47 @@ _FIELDS = {
 }
 
 
-def assumed_loads(prying: PryingLoad, baton: BatonBlow) -> tuple[str, ...]:
+def _stated_fields(load: PryingLoad | BatonBlow | None) -> set[str]:
+    return set() if load is None else load.model_fields_set
+
+
+def assumed_loads(prying: PryingLoad | None, baton: BatonBlow | None) -> tuple[str, ...]:
     """Return the assumptions that stand in for what two load cases leave unsaid."""
-    stated = prying.model_fields_set | baton.model_fields_set
+    stated = _stated_fields(prying) | _stated_fields(baton)
     return tuple(name for name, field in _FIELDS.items() if field not in stated)
 
 
-def fitted_prying(blade: BladeDrawing, stated: PryingLoad | None = None) -> PryingLoad:
-    """Return the prying load; what is not stated has at most a quarter of the blade in the wood."""
-    stated = stated or PryingLoad()
-    if "tip_in_wood_mm" in stated.model_fields_set:
+def _figure(load: PryingLoad | BatonBlow | None, name: str, ledger: Ledger[N], *, most: N | None = None) -> N:
+    """Return the stated figure that an assumption stands in for; else that assumption, and no more than ``most``."""
+    field = _FIELDS[name]
+    if field in _stated_fields(load):
+        stated: float = getattr(load, field)
         return stated
-    # judged: the longest tip held, a quarter of the blade
-    sizes = {"tip_in_wood_mm": min(stated.tip_in_wood_mm, blade.length_mm / 4)}
-    # model_copy would call the fitted size a stated one
-    return PryingLoad.model_construct(_fields_set=stated.model_fields_set, **dict(stated) | sizes)
+    return ledger(name) if most is None else minimum(ledger(name), most)
 
 
-def fitted_blow(blade: BladeDrawing, stated: BatonBlow | None = None) -> BatonBlow:
+def fitted_prying(blade: BladeDrawing, stated: PryingLoad | None, ledger: Ledger[N]) -> FittedPrying[N]:
+    """Return the prying load; what is not stated has at most a quarter of the blade in the wood."""
+    return FittedPrying(
+        force_n=_figure(stated, "pry_force_n", ledger),
+        # judged: the longest tip held, a quarter of the blade
+        tip_in_wood_mm=_figure(stated, "pry_tip_in_wood_mm", ledger, most=blade.length_mm / 4),
+    )
+
+
+def fitted_blow(blade: BladeDrawing, stated: BatonBlow | None, ledger: Ledger[N]) -> FittedBlow[N]:
     """Return the baton blow; unless stated, at most half the blade stands out, struck no further than half way."""
-    stated = stated or BatonBlow()
-    given = stated.model_fields_set
-    out_mm = stated.out_of_wood_mm if "out_of_wood_mm" in given else min(stated.out_of_wood_mm, blade.length_mm / 2)
-    lever_mm = stated.lever_mm if "lever_mm" in given else min(stated.lever_mm, out_mm / 2)
-    sizes = {"out_of_wood_mm": out_mm, "lever_mm": lever_mm}
-    return BatonBlow.model_construct(_fields_set=stated.model_fields_set, **dict(stated) | sizes)
+    mass_g = _figure(stated, "baton_mass_g", ledger)
+    out_mm = _figure(stated, "baton_overhang_mm", ledger, most=blade.length_mm / 2)
+    return FittedBlow(
+        force_n=mass_g / 1000 * _G_M_S2 * _figure(stated, "baton_impact_factor", ledger),
+        out_of_wood_mm=out_mm,
+        lever_mm=_figure(stated, "baton_lever_mm", ledger, most=out_mm / 2),
+        tilt_deg=_figure(stated, "baton_tilt_deg", ledger),
+    )
 
 
-def check_loads(blade: BladeDrawing, *, prying: PryingLoad, baton: BatonBlow) -> None:
+def check_loads(blade: BladeDrawing, *, prying: FittedPrying[N], baton: FittedBlow[N]) -> None:
     """Refuse loads that the blade has no room for.
 
     Raises:
@@ -108,5 +138,7 @@ def check_loads(blade: BladeDrawing, *, prying: PryingLoad, baton: BatonBlow) ->
         ("baton.out_of_wood_mm", baton.out_of_wood_mm, blade.length_mm),
         ("baton.lever_mm", baton.lever_mm, baton.out_of_wood_mm),
     ):
-        if value > high:
-            raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")
+        outside = farthest_outside(value, low=0, high=high)
+        if outside is not None:
+            worst, _, most = outside
+            raise RangeError(quantity=quantity, value=worst, low=0, high=most, unit="mm", source="the drawing")

@@ -9,7 +9,7 @@ from catalog.bench.design_upkeep import upkeep
 from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.making_cost import Cost, cost
 from catalog.bench.strength import StrengthReport, assess
-from catalog.drawings.axe_drawing import AxeDrawing, axe_body
+from catalog.drawings.axe_drawing import AxeDrawing, axe_body, hands_on
 from catalog.drawings.handle import GripFinding, HandleDrawing, check_grip, warnings_of
 from catalog.drawings.knife import KnifeDrawing, knife_body, sheath_mass_g
 from catalog.drawings.rigid_body import RigidBody
@@ -23,7 +23,7 @@ from catalog.scores import saw_model as saw_score
 from catalog.scores import split_model as split_score
 from catalog.scores.derived_figure import Figure, coarse
 from catalog.scores.split_model import can_be_batoned
-from catalog.tables.assumption import Assumption, assumed
+from catalog.tables.assumption import Assumption
 from catalog.tables.ledger import Ledger
 from catalog.tables.python_form import misuse
 
@@ -75,7 +75,6 @@ class _Findings:
     packed_mm: float
     handle: HandleDrawing | None
     figures: list[Figure]
-    assumptions: tuple[str, ...] = ()
     tang: Literal["full", "hidden"] | None = None
     strength: StrengthReport | None = None
     toughness: tuple[Toughness, ...] = ()
@@ -90,15 +89,12 @@ def rate(design: Design) -> Rating:
     """
     if not isinstance(design, Design):
         raise misuse("design", design, "a Design")
-    found = _findings(design)
-    bill = None if design.bill is None else cost(design.bill)
-    grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves))
-    tool = _tool(design, found, bill)
     ledger = Ledger()
+    found = _findings(design, ledger)
+    bill = None if design.bill is None else cost(design.bill)
+    grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves, ledger=ledger))
+    tool = _tool(design, found, bill)
     ledger.note(name for figure in found.figures for name in figure.assumptions)
-    ledger.note(found.assumptions)
-    ledger.note(found.strength.assumptions if found.strength else ())
-    ledger.note(("glove_thickness_mm", "glove_extra_length_mm") if design.gloves and grip else ())
     return Rating(
         tool=tool,
         scores=tuple(found.figures),
@@ -114,27 +110,26 @@ def rate(design: Design) -> Rating:
     )
 
 
-def _findings(design: Design) -> _Findings:
+def _findings(design: Design, ledger: Ledger) -> _Findings:
     drawing = design.drawing
     if isinstance(drawing, KnifeDrawing):
-        return _knife(drawing, design)
+        return _knife(drawing, design, ledger)
     if isinstance(drawing, AxeDrawing):
-        return _axe(drawing)
+        return _axe(drawing, ledger)
     return _folding_saw(drawing) if isinstance(drawing, FoldingSawDrawing) else _bow_saw(drawing)
 
 
-def _knife(knife: KnifeDrawing, design: Design) -> _Findings:
-    body = knife_body(knife)
+def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
+    body = knife_body(knife, ledger)
     edge_mm = knife.blade.edge_length_mm
     figures = [
         *split_score.knife_splitting(knife, body),
         *carve_score.knife_carving(knife, body),
         *chop_score.knife_chopping(knife, body),
     ]
-    unsaid = (() if design.kind else ("long_knife_mm",)) + (() if knife.has_density else ("steel_density_kg_m3",))
     return _Findings(
         form="knife",
-        kind="long knife" if edge_mm >= assumed("long_knife_mm") else "fixed knife",
+        kind=design.kind or _knife_kind(edge_mm, ledger),
         body=body,
         mass_g=body.mass_g,
         cover_g=sheath_mass_g(knife),
@@ -142,18 +137,22 @@ def _knife(knife: KnifeDrawing, design: Design) -> _Findings:
         packed_mm=knife.overall_mm,
         handle=knife.handle,
         figures=figures,
-        assumptions=unsaid,
         tang="full" if can_be_batoned(knife) else "hidden",
-        strength=assess(knife, prying=design.prying, blow=design.baton),
+        strength=assess(knife, prying=design.prying, blow=design.baton, ledger=ledger),
         toughness=toughness_of(knife.steel),
     )
 
 
-def _axe(axe: AxeDrawing) -> _Findings:
+def _knife_kind(edge_mm: float, ledger: Ledger) -> str:
+    return "long knife" if edge_mm >= ledger("long_knife_mm") else "fixed knife"
+
+
+def _axe(axe: AxeDrawing, ledger: Ledger) -> _Findings:
     body = axe_body(axe)
+    ledger.note(("hand_breadth_mm",))  # the figures take the hold on the handle as given
     return _Findings(
         form="axe",
-        kind="axe" if axe.hands > 1 else "hatchet",
+        kind="axe" if hands_on(axe, ledger) > 1 else "hatchet",
         body=body,
         mass_g=body.mass_g,
         cover_g=axe.mask_mass_g,
@@ -165,7 +164,6 @@ def _axe(axe: AxeDrawing) -> _Findings:
             *carve_score.axe_carving(axe, body),
             *chop_score.axe_chopping(axe, body),
         ],
-        assumptions=("two_hand_length_mm", "hand_breadth_mm"),
     )
 
 

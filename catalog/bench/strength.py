@@ -6,20 +6,29 @@ about the blade's own length and shear are left out). It is a comparison between
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 from catalog.bench.hardness import Strength, strength
-from catalog.bench.load_case import BatonBlow, PryingLoad, assumed_loads, check_loads, fitted_blow, fitted_prying
+from catalog.bench.load_case import (
+    BatonBlow,
+    FittedBlow,
+    FittedPrying,
+    PryingLoad,
+    assumed_loads,
+    check_loads,
+    fitted_blow,
+    fitted_prying,
+)
 from catalog.drawings.knife import KnifeDrawing
-from catalog.drawings.section import Section
+from catalog.drawings.section import Section, each_section
 from catalog.drawings.steel import steels
 from catalog.maths.quadrature import simpson
-from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
+from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, largest, maximum, minimum, of_math, power, somewhere, where
 
 # stations searched for the largest stress; 1,600 move it by under 0.5 % (tests/catalog/bench/test_strength.py)
 _STATIONS = 100
@@ -55,16 +64,16 @@ class StrengthReport:
 def deflection_mm(
     section_at: Callable[[float], Section],
     *,
-    force_n: float,
-    clamp_mm: float,
-    load_mm: float,
+    force_n: N,
+    clamp_mm: N,
+    load_mm: N,
     joints_mm: list[float],
-    modulus_mpa: float,
-) -> float:
+    modulus_mpa: N,
+) -> N:
     """Sideways deflection of a cantilever at its load [mm].
 
     Args:
-        section_at: section at a station.
+        section_at: section at a station, a plain number.
         force_n: force across the flat [N].
         clamp_mm: station held fast [mm].
         load_mm: station of the force, where the deflection is taken [mm].
@@ -74,19 +83,28 @@ def deflection_mm(
     Source: unit-load theorem, integral of F (x - load)2 / E I; Roark, table 8.1 for its closed cases
         (from memory).
     """
-    low, high = sorted((clamp_mm, load_mm))
-    inner = [x for x in joints_mm if low < x < high]
-    cuts = [low, *sorted(inner), high]
+    low: N = minimum(clamp_mm, load_mm)
+    high: N = maximum(clamp_mm, load_mm)
+    inner: list[float] = [x for x in sorted(joints_mm) if somewhere((low < x) & (x < high))]
+    # where a joint lies outside, the piece up to it has no length
+    cuts: list[N] = [low]
+    cuts += [_held(x, low=low, high=high) for x in inner]
+    cuts.append(high)
 
-    def curvature(x: float) -> float:
+    def curvature(x: N) -> N:
         arm = x - load_mm
-        return 0.0 if arm == 0 else arm**2 / section_at(x).flat_mm4
+        return where(arm == 0, lambda: 0.0, lambda: power(arm, 2) / each_section(section_at, x).flat_mm4)
 
-    parts = (_open_ended(curvature, low=a, high=b) for a, b in pairwise(cuts))
-    return force_n / modulus_mpa * sum(parts)
+    parts: N = sum(_open_ended(curvature, low=a, high=b) for a, b in pairwise(cuts))
+    return force_n / modulus_mpa * parts
 
 
-def _open_ended(integrand: Callable[[float], float], *, low: float, high: float) -> float:
+def _held(x_mm: float, *, low: N, high: N) -> N:
+    """Return a station held between two others [mm]."""
+    return minimum(maximum(low, x_mm), high)
+
+
+def _open_ended(integrand: Callable[[N], N], *, low: N, high: N) -> N:
     # a hair inside each piece, so that a step is seen from its own side
     # judged: a hair, so that no section is taken at a step of the outline
     hair = (high - low) * 1e-9  # rounding guard, not a dimension
@@ -98,20 +116,29 @@ def _worst(
     knife: KnifeDrawing,
     *,
     low_mm: float,
-    high_mm: float,
-    flat_n_mm: Callable[[float], float],
-    edge_n_mm: Callable[[float], float],
-    corner_mm: float,
-) -> tuple[float, float]:
+    high_mm: N,
+    flat_n_mm: Callable[[N], N],
+    edge_n_mm: Callable[[N], N],
+    corner_mm: N,
+) -> tuple[N, N]:
     """Largest stress [MPa] and its station [mm] between two stations, one more at a corner of the moment."""
-    step = (high_mm - low_mm) / _STATIONS
+    step: N = (high_mm - low_mm) / _STATIONS
     # judged: a hair, so that no section is taken at a step of the outline
     hair = step * 1e-6  # either side of the handle's front and the ricasso's end, where sections step
-    stations = [corner_mm, *(low_mm + step * i for i in range(_STATIONS + 1))]
+    stations: list[N] = [corner_mm]
+    stations += [low_mm + step * i for i in range(_STATIONS + 1)]
     for joint in (0.0, knife.blade.ricasso_mm):
-        stations += [x for x in (joint - hair, joint + hair) if low_mm <= x <= high_mm]
-    found = ((knife.section_at(x).stress_mpa(flat_n_mm=flat_n_mm(x), edge_n_mm=edge_n_mm(x)), x) for x in stations)
-    return max(found)
+        stations += [_or_low(x, low_mm=low_mm, high_mm=high_mm) for x in (joint - hair, joint + hair)]
+
+    def stress(x: N) -> N:
+        return each_section(knife.section_at, x).stress_mpa(flat_n_mm=flat_n_mm(x), edge_n_mm=edge_n_mm(x))
+
+    return largest([(stress(x), x) for x in stations])
+
+
+def _or_low(x_mm: N, *, low_mm: float, high_mm: N) -> N:
+    """Return a station between two others, and in place of one outside the lower of them [mm]."""
+    return where((low_mm <= x_mm) & (x_mm <= high_mm), lambda: x_mm, lambda: low_mm)
 
 
 def _steel_end_mm(knife: KnifeDrawing) -> float:
@@ -119,7 +146,7 @@ def _steel_end_mm(knife: KnifeDrawing) -> float:
     return max(knife.hand_mm, -knife.tang_length_mm)
 
 
-def pry(knife: KnifeDrawing, load: PryingLoad) -> tuple[float, float, float]:
+def pry(knife: KnifeDrawing, load: FittedPrying[N], ledger: Ledger[N]) -> tuple[N, N, N]:
     """Largest stress [MPa], its station [mm], and how far the hand moves [mm]."""
     clamp_mm = knife.blade.length_mm - load.tip_in_wood_mm
     stress, at_mm = _worst(
@@ -137,12 +164,12 @@ def pry(knife: KnifeDrawing, load: PryingLoad) -> tuple[float, float, float]:
         clamp_mm=clamp_mm,
         load_mm=knife.hand_mm,
         joints_mm=[0.0, *knife.blade.joints_mm()],
-        modulus_mpa=_modulus_mpa(),
+        modulus_mpa=_modulus_mpa(ledger),
     )
     return stress, at_mm, moved
 
 
-def baton(knife: KnifeDrawing, blow: BatonBlow) -> tuple[float, float]:
+def baton(knife: KnifeDrawing, blow: FittedBlow[N]) -> tuple[N, N]:
     """Largest stress [MPa] and its station [mm] under a blow on the tip.
 
     The blade pivots on the near edge of the wood and the hand holds the handle down, so the moment is
@@ -152,32 +179,39 @@ def baton(knife: KnifeDrawing, blow: BatonBlow) -> tuple[float, float]:
     wood_mm = tip_mm - blow.out_of_wood_mm
     sideways, downwards = _components(blow)
 
-    def lever(x: float) -> float:
-        if x >= wood_mm:
-            return max(0.0, wood_mm + blow.lever_mm - x)
-        return blow.lever_mm * (x - knife.hand_mm) / (wood_mm - knife.hand_mm)
+    def lever(x: N) -> N:
+        return where(
+            x >= wood_mm,
+            lambda: maximum(0.0, wood_mm + blow.lever_mm - x),
+            lambda: blow.lever_mm * (x - knife.hand_mm) / (wood_mm - knife.hand_mm),
+        )
 
     return _worst(
         knife,
         low_mm=_steel_end_mm(knife),
         # judged: a hair, so that no section is taken at a step of the outline
-        high_mm=min(wood_mm + blow.lever_mm, tip_mm * (1 - 1e-9)),  # the point itself has no section
+        high_mm=minimum(wood_mm + blow.lever_mm, tip_mm * (1 - 1e-9)),  # the point itself has no section
         flat_n_mm=lambda x: sideways * lever(x),
         edge_n_mm=lambda x: downwards * lever(x),
         corner_mm=wood_mm,
     )
 
 
-def _components(blow: BatonBlow) -> tuple[float, float]:
-    tilt = math.radians(blow.tilt_deg)
-    return blow.force_n * math.sin(tilt), blow.force_n * math.cos(tilt)
+def _components(blow: FittedBlow[N]) -> tuple[N, N]:
+    tilt = of_math("radians", blow.tilt_deg)
+    return blow.force_n * of_math("sin", tilt), blow.force_n * of_math("cos", tilt)
 
 
-def _modulus_mpa() -> float:
-    return assumed("steel_modulus_gpa") * 1000
+def _modulus_mpa(ledger: Ledger[N]) -> N:
+    return ledger("steel_modulus_gpa") * 1000
 
 
-def tip_deflection_mm(knife: KnifeDrawing, *, force_n: float) -> float:
+def margin(*, yield_mpa: N, stress_mpa: N) -> N:
+    """Return the share by which a stress may rise to the yield strength [-]; below 0 the blade stays bent."""
+    return yield_mpa / stress_mpa - 1
+
+
+def tip_deflection_mm(knife: KnifeDrawing, ledger: Ledger[N], *, force_n: N) -> N:
     """Deflection of the tip, blade held at the handle, force across the flat at the tip [mm]."""
     return deflection_mm(
         knife.blade.section_at,
@@ -185,7 +219,7 @@ def tip_deflection_mm(knife: KnifeDrawing, *, force_n: float) -> float:
         clamp_mm=0.0,
         load_mm=knife.blade.length_mm,
         joints_mm=knife.blade.joints_mm(),
-        modulus_mpa=_modulus_mpa(),
+        modulus_mpa=_modulus_mpa(ledger),
     )
 
 
@@ -199,35 +233,43 @@ def _why_no_strength(knife: KnifeDrawing) -> str:
     return ""
 
 
-def assess(knife: KnifeDrawing, *, prying: PryingLoad | None = None, blow: BatonBlow | None = None) -> StrengthReport:
+def assess(
+    knife: KnifeDrawing,
+    *,
+    prying: PryingLoad | None = None,
+    blow: BatonBlow | None = None,
+    ledger: Ledger | None = None,
+) -> StrengthReport:
     """Strength of a knife under a prying load and a baton blow, with the margin against the lower yield.
 
     Args:
         knife: the drawing.
         prying: load case; what it leaves open is fitted to the blade.
         blow: load case; what it leaves open is fitted to the blade.
+        ledger: reads and notes the assumptions; plain numbers, since loads and warnings are told in words.
 
     Raises:
         RangeError: a load case that does not fit the drawing.
     """
-    prying, blow = fitted_prying(knife.blade, prying), fitted_blow(knife.blade, blow)
-    check_loads(knife.blade, prying=prying, baton=blow)
+    ledger = ledger or Ledger()
+    loads = fitted_prying(knife.blade, prying, ledger), fitted_blow(knife.blade, blow, ledger)
+    check_loads(knife.blade, prying=loads[0], baton=loads[1])
     why = _why_no_strength(knife)
     steel_strength: Strength | None = None
     if not why:
         try:
-            steel_strength = strength(grade=knife.steel, hrc=knife.hardness_hrc)
+            steel_strength = strength(grade=knife.steel, hrc=knife.hardness_hrc, ledger=ledger)
         except RangeError as error:
             why = f"no strength figure: {error}"
-    bendings = () if steel_strength is None else _bendings(knife, steel_strength, prying, blow)
+    bendings = () if steel_strength is None else _bendings(knife, steel_strength, *loads, ledger)
     return StrengthReport(
         status="no data" if steel_strength is None else "computed",
         why=why,
         steel=steel_strength,
         loads=bendings,
-        tip_deflection_mm=tip_deflection_mm(knife, force_n=assumed("stiffness_force_n")),
+        tip_deflection_mm=tip_deflection_mm(knife, ledger, force_n=ledger("stiffness_force_n")),
         slenderness=knife.blade.length_mm / knife.blade.spine_mm,
-        warnings=tuple(_warnings(knife, steel_strength, bendings)),
+        warnings=tuple(_warnings(knife, steel_strength, bendings, ledger)),
         assumptions=(*_ALWAYS, *assumed_loads(prying, blow), *_of_yield(steel_strength)),
     )
 
@@ -238,8 +280,10 @@ def _of_yield(steel: Strength | None) -> tuple[str, ...]:
     return ("yield_share_of_tensile", *(("tensile_mpa_per_hv",) if steel.extrapolated else ()))
 
 
-def _bendings(knife: KnifeDrawing, steel: Strength, prying: PryingLoad, blow: BatonBlow) -> tuple[Bending, ...]:
-    pry_mpa, pry_at, moved = pry(knife, prying)
+def _bendings(
+    knife: KnifeDrawing, steel: Strength, prying: FittedPrying, blow: FittedBlow, ledger: Ledger
+) -> tuple[Bending, ...]:
+    pry_mpa, pry_at, moved = pry(knife, prying, ledger)
     blow_mpa, blow_at = baton(knife, blow)
 
     def bending(load: str, stress: float, at_mm: float, moved_mm: float | None) -> Bending:
@@ -247,8 +291,8 @@ def _bendings(knife: KnifeDrawing, steel: Strength, prying: PryingLoad, blow: Ba
             load=load,
             stress_mpa=stress,
             at_mm=at_mm,
-            margin_low=steel.yield_low_mpa / stress - 1,
-            margin=steel.yield_mpa / stress - 1,
+            margin_low=margin(yield_mpa=steel.yield_low_mpa, stress_mpa=stress),
+            margin=margin(yield_mpa=steel.yield_mpa, stress_mpa=stress),
             deflection_mm=moved_mm,
         )
 
@@ -258,10 +302,10 @@ def _bendings(knife: KnifeDrawing, steel: Strength, prying: PryingLoad, blow: Ba
     )
 
 
-def _warnings(knife: KnifeDrawing, steel: Strength | None, bendings: tuple[Bending, ...]) -> list[str]:
+def _warnings(knife: KnifeDrawing, steel: Strength | None, bendings: tuple[Bending, ...], ledger: Ledger) -> list[str]:
     found = []
     slender = knife.blade.length_mm / knife.blade.spine_mm
-    limit = assumed("slenderness_limit")
+    limit = ledger("slenderness_limit")
     if slender > limit:
         found.append(
             f"slender blade: it is {slender:.0f} times as long as its spine is thick; the limit is {limit:.0f} (judged)"
@@ -269,7 +313,7 @@ def _warnings(knife: KnifeDrawing, steel: Strength | None, bendings: tuple[Bendi
     if steel is not None and steel.extrapolated:
         found.append(f"strength at {steel.hrc:g} HRC is extrapolated: {steel.note}")
     span_mm = knife.blade.length_mm + knife.handle.length_mm
-    large = assumed("small_deflection_share")
+    large = ledger("small_deflection_share")
     for bending in bendings:
         if bending.margin_low < 0:
             found.append(

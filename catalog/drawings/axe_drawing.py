@@ -6,8 +6,9 @@ from pydantic import ConfigDict, Field, model_validator
 
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.rigid_body import RigidBody, join
-from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
+from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, where
 from catalog.tables.strict_form import Drawing, formed
 
 
@@ -55,16 +56,16 @@ class AxeDrawing(Drawing):
         """Station of the bit, level with the middle of the head [mm]; x = 0 is the top of the handle."""
         return -self.head_height_mm / 2
 
-    @property
-    def hands(self) -> int:
-        """Hands on the handle: two from the stated length on."""
-        return 2 if self.handle.length_mm >= assumed("two_hand_length_mm") else 1
 
-    @property
-    def grip_mm(self) -> float:
-        """Station of the middle of the hand, or of both hands side by side, at the end of the handle [mm]."""
-        half_mm = assumed("hand_breadth_mm") / 2
-        return -self.handle.length_mm + half_mm * self.hands
+def hands_on(axe: AxeDrawing, ledger: Ledger[N]) -> N:
+    """Hands on the handle: two from the stated length on."""
+    return where(axe.handle.length_mm >= ledger.as_given("two_hand_length_mm"), lambda: 2.0, lambda: 1.0)
+
+
+def axe_grip_mm(axe: AxeDrawing, ledger: Ledger[N]) -> N:
+    """Station of the middle of the hand, or of both hands side by side, at the end of the handle [mm]."""
+    half_mm = ledger.as_given("hand_breadth_mm") / 2
+    return -axe.handle.length_mm + half_mm * hands_on(axe, ledger)
 
 
 def axe_body(axe: AxeDrawing) -> RigidBody:

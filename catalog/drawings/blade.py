@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -12,6 +12,7 @@ from catalog.drawings.rigid_body import G_PER_MM3, RigidBody
 from catalog.drawings.section import Grind, Section, Thickness, ground, hollow, hollow_thickness, rectangle
 from catalog.maths.quadrature import PANELS, simpson
 from catalog.tables.errors import RangeError
+from catalog.tables.number import N, power
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import read_rows
 
@@ -188,7 +189,7 @@ def _within(quantity: str, value: float, *, high: float) -> None:
         raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")
 
 
-def blade_body(blade: BladeDrawing, *, density_kg_m3: float, panels: int = PANELS) -> RigidBody:
+def blade_body(blade: BladeDrawing, *, density_kg_m3: N, panels: int = PANELS) -> RigidBody[N]:
     """Mass, centre of mass and swing inertia of a blade by integrating its real sections.
 
     Args:
@@ -200,13 +201,13 @@ def blade_body(blade: BladeDrawing, *, density_kg_m3: float, panels: int = PANEL
     moments are in it.
     """
 
-    def along(weigh: Callable[[float, Section], float]) -> float:
+    def along(weigh: Callable[[float, Section], N]) -> N:
         return sum(_piece(blade, weigh, low=a, high=b, panels=panels) for a, b in _pieces(blade))
 
     per_mm3 = density_kg_m3 * G_PER_MM3
     mass_g = per_mm3 * along(lambda _, s: s.area_mm2)
     centre_mm = per_mm3 * along(lambda x, s: s.area_mm2 * x) / mass_g
-    inertia = per_mm3 * along(lambda x, s: s.area_mm2 * (x - centre_mm) ** 2 + s.edge_mm4)
+    inertia = per_mm3 * along(lambda x, s: s.area_mm2 * power(x - centre_mm, 2) + s.edge_mm4)
     return RigidBody(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)
 
 
@@ -214,15 +215,14 @@ def _pieces(blade: BladeDrawing) -> list[tuple[float, float]]:
     return list(pairwise(blade.joints_mm()))
 
 
-def _piece(
-    blade: BladeDrawing, weigh: Callable[[float, Section], float], *, low: float, high: float, panels: int
-) -> float:
+def _piece(blade: BladeDrawing, weigh: Callable[[float, Section], N], *, low: float, high: float, panels: int) -> N:
     # the ricasso ends in a step: its last station must still see the bar
     in_ricasso = high <= blade.ricasso_mm
 
-    def integrand(x: float) -> float:
+    def integrand(x: Any) -> N:
         if in_ricasso:
             return weigh(x, rectangle(width_mm=blade.width_at(x), thickness_mm=blade.spine_at(x)))
         return weigh(x, blade.section_at(x))
 
-    return simpson(integrand, low=low, high=high, panels=panels)
+    ends: list[N] = [low, high]
+    return simpson(integrand, low=ends[0], high=ends[1], panels=panels)

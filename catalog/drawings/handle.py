@@ -15,8 +15,9 @@ from pydantic import Field, model_validator
 
 from catalog.drawings.material_table import HandleMaterial, material
 from catalog.drawings.rigid_body import RigidBody, prism
-from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
+from catalog.tables.ledger import Ledger
+from catalog.tables.number import N
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import read_rows
 
@@ -132,23 +133,33 @@ def guidance() -> tuple[_Guidance, ...]:
     )
 
 
-def check_grip(handle: HandleDrawing, *, gloves: bool) -> list[GripFinding]:
+def gripped_diameter_mm(handle: HandleDrawing, ledger: Ledger[N], *, gloves: bool) -> N:
+    """Diameter of what the hand closes on, gloves counted where they are worn [mm]."""
+    return handle.grip_diameter_mm + 2 * (ledger("glove_thickness_mm") if gloves else 0.0)
+
+
+def least_length_mm(published_mm: float, ledger: Ledger[N], *, gloves: bool) -> N:
+    """Least length of a handle [mm]: what is published for a bare hand, and more where gloves are worn."""
+    return published_mm + (ledger("glove_extra_length_mm") if gloves else 0.0)
+
+
+def check_grip(handle: HandleDrawing, *, gloves: bool, ledger: Ledger | None = None) -> list[GripFinding]:
     """Compare a handle with every row of the guidance.
 
     Args:
         handle: the drawing.
         gloves: True when it will be held in gloves: these thicken what the hand closes on and ask for
             a longer handle.
+        ledger: reads and notes the assumptions; plain numbers, since each finding is told in words.
     """
-    glove_mm = assumed("glove_thickness_mm") if gloves else 0.0
-    longer_mm = assumed("glove_extra_length_mm") if gloves else 0.0
+    ledger = ledger or Ledger()
     findings = []
     for rule in guidance():
         if rule.quantity == "length":
-            low = None if rule.low_mm is None else rule.low_mm + longer_mm
+            low = None if rule.low_mm is None else least_length_mm(rule.low_mm, ledger, gloves=gloves)
             findings.append(_finding(rule, handle.length_mm, low, rule.high_mm))
         else:
-            value = handle.grip_diameter_mm + 2 * glove_mm
+            value = gripped_diameter_mm(handle, ledger, gloves=gloves)
             findings.append(_finding(rule, value, rule.low_mm, rule.high_mm))
     return findings
 

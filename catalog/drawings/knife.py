@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import math
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
 from pydantic import ConfigDict, Field, model_validator
 
@@ -11,8 +11,9 @@ from catalog.drawings.material_table import PinMaterial, SheathMaterial, materia
 from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
 from catalog.drawings.section import Section, rectangle
 from catalog.drawings.steel import steels
-from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
+from catalog.tables.ledger import Ledger
+from catalog.tables.number import N
 from catalog.tables.strict_form import Drawing, formed
 from catalog.tables.whole_number import Whole
 
@@ -97,19 +98,6 @@ class KnifeDrawing(Drawing):
         return self
 
     @property
-    def has_density(self) -> bool:
-        """Tell whether the density of the steel is drawn or on file."""
-        return self.steel_density_kg_m3 is not None or self.steel in steels()
-
-    @property
-    def density_kg_m3(self) -> float:
-        """Density of the steel: as drawn, else of the grade, else the stated default [kg/m3]."""
-        if self.steel_density_kg_m3 is not None:
-            return self.steel_density_kg_m3
-        grade = steels().get(self.steel)
-        return grade.density_kg_m3 if grade else assumed("steel_density_kg_m3")
-
-    @property
     def tang_length_mm(self) -> float:
         """Length of tang inside the handle [mm]."""
         return self.handle.length_mm if self.tang.length_mm is None else self.tang.length_mm
@@ -147,15 +135,23 @@ def _at_most(quantity: str, value: float, *, high: float) -> None:
         raise RangeError(quantity=quantity, value=value, low=0, high=high, unit="mm", source="the drawing")
 
 
-def tang_body(knife: KnifeDrawing) -> RigidBody:
-    """Mass and balance of the tang, a bar of the blade's spine thickness."""
+def steel_density(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
+    """Density of the steel: as drawn, else of the grade, else the assumed one [kg/m3]."""
+    if knife.steel_density_kg_m3 is not None:
+        return knife.steel_density_kg_m3
+    grade = steels().get(knife.steel)
+    return grade.density_kg_m3 if grade else ledger("steel_density_kg_m3")
+
+
+def tang_body(knife: KnifeDrawing, *, density_kg_m3: N) -> RigidBody[N]:
+    """Mass and balance of the tang, a bar of the blade's spine thickness, its steel of a density [kg/m3]."""
     section = knife.section_at(-knife.tang_length_mm)
     return prism(
         area_mm2=section.area_mm2,
         start_mm=-knife.tang_length_mm,
         end_mm=0,
         depth_mm=knife.tang_width_mm,
-        density_kg_m3=knife.density_kg_m3,
+        density_kg_m3=density_kg_m3,
     )
 
 
@@ -173,28 +169,36 @@ def grip_body(knife: KnifeDrawing) -> RigidBody:
     return join(whole, room)
 
 
-def _pin_body(knife: KnifeDrawing, pin: PinDrawing) -> RigidBody:
+def _pin_body(knife: KnifeDrawing, pin: PinDrawing, *, steel_kg_m3: N) -> RigidBody[N]:
     """Mass that pins add over the steel and handle they replace, spread about the middle of the handle."""
     steel_mm = knife.blade.spine_mm
     grip_mm = knife.handle.thickness_mm - steel_mm
     pin_density = material(pin.material, used_for="pin").density_kg_m3
     grip_density = material(knife.handle.material, used_for="handle").density_kg_m3
-    per_area = (
-        (steel_mm + grip_mm) * pin_density - steel_mm * knife.density_kg_m3 - grip_mm * grip_density
-    ) * G_PER_MM3
+    per_area = ((steel_mm + grip_mm) * pin_density - steel_mm * steel_kg_m3 - grip_mm * grip_density) * G_PER_MM3
     # derived: area or girth of circles and rounded corners
     added_g = pin.count * math.pi * pin.diameter_mm**2 / 4 * per_area
     return RigidBody(mass_g=added_g, centre_mm=knife.hand_mm, inertia_g_mm2=0.0)
 
 
-def knife_body(knife: KnifeDrawing) -> RigidBody:
+def knife_body(knife: KnifeDrawing, ledger: Ledger[N] | None = None) -> RigidBody[N]:
     """Mass, balance and swing inertia of the knife without its sheath.
+
+    Args:
+        knife: the drawing.
+        ledger: reads and notes the density of a steel that has none; the table's where it is left out.
 
     Returns:
         Body with x = 0 where the blade meets the handle: a positive centre is blade-heavy.
     """
-    parts = [blade_body(knife.blade, density_kg_m3=knife.density_kg_m3), tang_body(knife), grip_body(knife)]
-    parts += [_pin_body(knife, pin) for pin in knife.pins]
+    steel_kg_m3: N = steel_density(knife, Ledger[N]() if ledger is None else ledger)
+    # frozen: plain numbers serve where any may stand
+    parts: list[RigidBody[Any]] = [
+        blade_body(knife.blade, density_kg_m3=steel_kg_m3),
+        tang_body(knife, density_kg_m3=steel_kg_m3),
+        grip_body(knife),
+    ]
+    parts += [_pin_body(knife, pin, steel_kg_m3=steel_kg_m3) for pin in knife.pins]
     parts += [RigidBody(mass_g=f.mass_g, centre_mm=f.x_mm, inertia_g_mm2=0.0) for f in knife.fittings]
     return join(*parts)
 

@@ -3,7 +3,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Generic
 
-from catalog.tables.number import N, power, where
+from catalog.tables.number import N, lowest, power, somewhere, where
 
 # Unit factor: kg/m3 as g/mm3
 G_PER_MM3 = 1e-6
@@ -41,7 +41,7 @@ class RigidBody(Generic[N]):
         )
 
 
-def prism(*, area_mm2: float, start_mm: float, end_mm: float, depth_mm: float, density_kg_m3: float) -> RigidBody:
+def prism(*, area_mm2: N, start_mm: N, end_mm: N, depth_mm: N, density_kg_m3: N) -> RigidBody[N]:
     """A part of constant section between two stations.
 
     Args:
@@ -56,19 +56,19 @@ def prism(*, area_mm2: float, start_mm: float, end_mm: float, depth_mm: float, d
     length_mm = end_mm - start_mm
     mass_g = area_mm2 * length_mm * density_kg_m3 * G_PER_MM3
     # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
-    inertia = mass_g * (length_mm**2 + depth_mm**2) / 12  # prism formula of the docstring
+    inertia = mass_g * (power(length_mm, 2) + power(depth_mm, 2)) / 12  # prism formula of the docstring
     return RigidBody(mass_g=mass_g, centre_mm=(start_mm + end_mm) / 2, inertia_g_mm2=inertia)
 
 
-def join(*parts: RigidBody) -> RigidBody:
+def join(*parts: RigidBody[N]) -> RigidBody[N]:
     """One body from several on the same axis.
 
     Raises:
         ValueError: no part with mass.
     """
-    mass_g = sum(part.mass_g for part in parts)
-    if mass_g <= 0:
-        raise ValueError(f"the mass of a body is {mass_g:g} g; it must be above 0 g")
-    centre_mm = sum(part.mass_g * part.centre_mm for part in parts) / mass_g
-    inertia = sum(part.about(centre_mm) for part in parts)
+    mass_g: N = sum(part.mass_g for part in parts)
+    if somewhere(mass_g <= 0):
+        raise ValueError(f"the mass of a body is {lowest(mass_g):g} g; it must be above 0 g")
+    centre_mm: N = sum(part.mass_g * part.centre_mm for part in parts) / mass_g
+    inertia: N = sum(part.about(centre_mm) for part in parts)
     return RigidBody(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)

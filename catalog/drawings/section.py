@@ -10,17 +10,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Generic, Literal
 
 from catalog.maths.quadrature import simpson
 from catalog.tables.errors import RangeError
+from catalog.tables.number import N, absolute, each, maximum
 
 Grind = Literal["full flat", "saber", "scandi", "convex", "hollow"]
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
-    """One cross-section, uniform material.
+class Section(Generic[N]):
+    """One cross-section, uniform material; or one at each of an array of stations.
 
     Attributes:
         width_mm: edge to spine [mm].
@@ -32,30 +33,30 @@ class Section:
         edge_mm4: second moment for bending in the plane of the blade, about the centroid [mm4].
     """
 
-    width_mm: float
-    edge_mm: float
-    spine_mm: float
-    area_mm2: float
-    centroid_mm: float
-    flat_mm4: float
-    edge_mm4: float
+    width_mm: N
+    edge_mm: N
+    spine_mm: N
+    area_mm2: N
+    centroid_mm: N
+    flat_mm4: N
+    edge_mm4: N
 
     @property
-    def flat_modulus_mm3(self) -> float:
+    def flat_modulus_mm3(self) -> N:
         """Section modulus for sideways bending [mm3]."""
         return self.flat_mm4 / (self.spine_mm / 2)
 
     @property
-    def edge_modulus_mm3(self) -> float:
+    def edge_modulus_mm3(self) -> N:
         """Section modulus for bending in the plane of the blade, at the cutting edge [mm3]."""
         return self.edge_mm4 / self.centroid_mm
 
     @property
-    def spine_modulus_mm3(self) -> float:
+    def spine_modulus_mm3(self) -> N:
         """Section modulus for bending in the plane of the blade, at the spine [mm3]."""
         return self.edge_mm4 / (self.width_mm - self.centroid_mm)
 
-    def stress_mpa(self, *, flat_n_mm: float, edge_n_mm: float) -> float:
+    def stress_mpa(self, *, flat_n_mm: N, edge_n_mm: N) -> N:
         """Largest bending stress under two moments at once [MPa].
 
         Args:
@@ -65,10 +66,20 @@ class Section:
         The larger of spine corner and edge corner: no point between them is worse for a face that is
         straight, saber or convex, and a hollow face lies inside the straight one.
         """
-        flat_at_spine = abs(flat_n_mm) / self.flat_modulus_mm3
-        at_spine = flat_at_spine + abs(edge_n_mm) / self.spine_modulus_mm3
-        at_edge = flat_at_spine * self.edge_mm / self.spine_mm + abs(edge_n_mm) / self.edge_modulus_mm3
-        return max(at_spine, at_edge)
+        flat_at_spine = absolute(flat_n_mm) / self.flat_modulus_mm3
+        at_spine = flat_at_spine + absolute(edge_n_mm) / self.spine_modulus_mm3
+        at_edge = flat_at_spine * self.edge_mm / self.spine_mm + absolute(edge_n_mm) / self.edge_modulus_mm3
+        return maximum(at_spine, at_edge)
+
+
+def each_section(section_at: Callable[[float], Section], x_mm: N) -> Section[N]:
+    """Return the section at a station [mm]; of an array of stations, the arrays of their sections.
+
+    Raises:
+        RangeError: a station where there is no section.
+    """
+    found: Section[N] = each(section_at, x_mm)
+    return found
 
 
 def _from_moments(

@@ -82,7 +82,7 @@ def forearm(ledger: Ledger[N]) -> _Arm[N]:
     return _chain(_segments()[1:], ledger)
 
 
-def blow(tool: RigidBody[N], *, grip_mm: N, strike_mm: N, hands: int, ledger: Ledger[N]) -> N:
+def blow(tool: RigidBody[N], *, grip_mm: N, strike_mm: N, hands: N, ledger: Ledger[N]) -> N:
     """Energy that one blow gives to the wood, as a share of one arm's work.
 
     Args:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from catalog.drawings.axe_drawing import AxeDrawing, axe_body
+from catalog.drawings.axe_drawing import AxeDrawing, axe_body, axe_grip_mm, hands_on
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.reference_design import reference_axe
 from catalog.drawings.rigid_body import RigidBody
@@ -24,7 +24,8 @@ _LARGEST = "hatchet's limit x energy of a blow / energy of the reference hatchet
 
 def axe_blow(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     """Energy of one blow with an axe, as a share of one arm's work."""
-    return blow(body, grip_mm=axe.grip_mm, strike_mm=axe.strike_mm, hands=axe.hands, ledger=ledger)
+    grip_mm, hands = axe_grip_mm(axe, ledger), hands_on(axe, ledger)
+    return blow(body, grip_mm=grip_mm, strike_mm=axe.strike_mm, hands=hands, ledger=ledger)
 
 
 def reference_blow(ledger: Ledger[N], tool: str = "axe") -> N:
@@ -48,7 +49,9 @@ def largest_chopped_mm(energy: N, ledger: Ledger[N]) -> N:
 
 def axe_chopping(axe: AxeDrawing, body: RigidBody) -> list[Figure]:
     """Chopping score and largest diameter of an axe."""
-    inputs = _inputs(body, strike_mm=axe.strike_mm, grip_mm=axe.grip_mm, hands=axe.hands)
+    ledger = Ledger()
+    grip_mm, hands = axe_grip_mm(axe, ledger), int(hands_on(axe, ledger))
+    inputs = _inputs(body, strike_mm=axe.strike_mm, grip_mm=grip_mm, hands=hands)
     return _figures(lambda a: axe_blow(axe, body, a), inputs)
 
 

@@ -8,7 +8,7 @@ The more blade stands out of the wood, the fuller the swing at it.
 
 from __future__ import annotations
 
-from catalog.drawings.axe_drawing import AxeDrawing
+from catalog.drawings.axe_drawing import AxeDrawing, hands_on
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.rigid_body import RigidBody
 from catalog.scores.arm import blow
@@ -21,7 +21,11 @@ from catalog.wood.cut import REFERENCE_MM
 
 def axe_splitting(axe: AxeDrawing, body: RigidBody) -> list[Figure]:
     """Splitting score and largest diameter of an axe."""
-    inputs = {"mass_g": body.mass_g, "struck_mass_g": body.struck_mass_g(axe.strike_mm), "hands": axe.hands}
+    inputs = {
+        "mass_g": body.mass_g,
+        "struck_mass_g": body.struck_mass_g(axe.strike_mm),
+        "hands": int(hands_on(axe, Ledger())),
+    }
     return [
         score_figure(
             "split_score",

@@ -45,6 +45,15 @@ class Ledger(Generic[N]):
         self.used.add(name)
         return assumed(name, self.changed)
 
+    def as_given(self, name: str) -> N:
+        """Return the value in force of an assumption that the interval of a figure does not count.
+
+        Raises:
+            KeyError: no such assumption.
+            RangeError: a changed value is outside its band.
+        """
+        return self(name)
+
     def note(self, names: Iterable[str]) -> None:
         """Note assumptions that a formula of the catalog read itself."""
         self.used.update(names)

@@ -13,7 +13,8 @@ import math
 import operator
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from typing import cast
+from dataclasses import fields
+from typing import Any, cast
 
 import numpy as np
 from numpy import ndarray
@@ -29,7 +30,7 @@ Truth = bool | _Bools
 N = TypeVar("N", float, float | NDArray[np.float64], default=float)
 
 _power = np.frompyfunc(operator.pow, 2, 1)
-_of_one = ("exp", "sin", "cos", "sqrt", "degrees")
+_of_one = ("exp", "sin", "cos", "sqrt", "degrees", "radians")
 _of_two = ("atan2", "hypot")
 _plain: dict[str, Callable[..., float]] = {name: getattr(math, name) for name in (*_of_one, *_of_two)}
 _of_each = {name: np.frompyfunc(one, 2 if name in _of_two else 1, 1) for name, one in _plain.items()}
@@ -52,7 +53,7 @@ def of_math(name: str, *numbers: N) -> N:
     """Return what a function of ``math`` comes to.
 
     Args:
-        name: ``exp``, ``sin``, ``cos``, ``sqrt``, ``degrees``, ``atan2`` or ``hypot``.
+        name: ``exp``, ``sin``, ``cos``, ``sqrt``, ``degrees``, ``radians``, ``atan2`` or ``hypot``.
         *numbers: its arguments, in its units.
 
     Raises:
@@ -93,7 +94,7 @@ def where(condition: Truth, then: Callable[[], N], otherwise: Callable[[], N]) -
     """
     if isinstance(condition, ndarray):
         with np.errstate(all="ignore"):
-            return cast(N, np.where(condition, then(), otherwise()))
+            return cast(N, np.asarray(np.where(condition, then(), otherwise()), dtype=np.float64))
     return then() if condition else otherwise()
 
 
@@ -109,6 +110,11 @@ def somewhere(condition: Truth) -> bool:
     return bool(np.any(condition)) if isinstance(condition, ndarray) else condition
 
 
+def lowest(value: N) -> float:
+    """Return a number, of an array its smallest element."""
+    return float(np.min(value)) if isinstance(value, ndarray) else value
+
+
 def farthest_outside(value: Number, *, low: Number, high: Number) -> tuple[float, float, float] | None:
     """Return the value that lies farthest outside its range, with that range; None where all lie within.
 
@@ -121,6 +127,40 @@ def farthest_outside(value: Number, *, low: Number, high: Number) -> tuple[float
         beyond = np.fmax(lows - values, values - highs)
     worst = int(np.argmax(np.where(np.isnan(values), np.inf, beyond)))
     return float(values.flat[worst]), float(lows.flat[worst]), float(highs.flat[worst])
+
+
+def largest(found: Sequence[tuple[N, N]]) -> tuple[N, N]:
+    """Return the largest of some values with its place, of equal ones the last place.
+
+    Args:
+        found: (value, place), values in one unit and places in another.
+    """
+    if not any(_is_array(*pair) for pair in found):
+        return max(found)
+    best, where_best = found[0]
+    for value, place in found[1:]:
+        more = (value > best) | ((value == best) & (place > where_best))
+        best, where_best = cast(N, np.where(more, value, best)), cast(N, np.where(more, place, where_best))
+    return best, where_best
+
+
+def each(record_at: Callable[[float], Any], at: Number) -> Any:
+    """Return a record of numbers that is reckoned of one plain number; of an array, a record of arrays.
+
+    For what stays a formula of plain numbers, such as the geometry of one drawing: every element costs one call.
+
+    Args:
+        record_at: makes a dataclass whose fields are numbers.
+        at: the number, or an array of one element at least.
+    """
+    if not isinstance(at, ndarray):
+        return record_at(at)
+    records = [record_at(one) for one in at.ravel().tolist()]
+    columns = {
+        column.name: np.array([getattr(record, column.name) for record in records], dtype=np.float64).reshape(at.shape)
+        for column in fields(records[0])
+    }
+    return type(records[0])(**columns)
 
 
 def between(knots: Sequence[tuple[float, float]], at: N) -> N:

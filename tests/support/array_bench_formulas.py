@@ -19,7 +19,8 @@ from catalog.tables.ledger import Ledger
 from catalog.trials import trial
 
 ARM = ("body_kg", "height_m")
-BLOW = (*ARM, "hand_breadth_mm", "knife_strike_share", "hatchet_limit_mm", "chop_model_ratio")
+HOLD = ("hand_breadth_mm", "two_hand_length_mm")
+BLOW = (*ARM, *HOLD, "knife_strike_share", "hatchet_limit_mm", "chop_model_ratio")
 SAW = ("arm_stroke_mm", "saw_speed_mm_s", "saw_turn_s", "peg_tooth_energy", "triple_ground_energy", "saw_model_ratio")
 REACHES = ("bow_stroke_left_mm", "folding_saw_share")
 BATON = ("baton_overhang_mm", "baton_mass_g", "baton_length_mm", "baton_strike_share", "baton_rebound")
@@ -53,12 +54,20 @@ def of_bench() -> list[Formula]:
         Formula("scores.arm.forearm", lambda _, c: arm.forearm(Ledger(c)), {}, ARM, whole=False),
         Formula(
             "scores.arm.blow",
-            lambda f, c: arm.blow(rod_of(f), grip_mm=f["grip_mm"], strike_mm=f["strike_mm"], hands=1, ledger=Ledger(c)),
-            rod | {"grip_mm": (-200, 200), "strike_mm": (-200, 400)},
+            lambda f, c: arm.blow(
+                rod_of(f), grip_mm=f["grip_mm"], strike_mm=f["strike_mm"], hands=f["hands"], ledger=Ledger(c)
+            ),
+            rod | {"grip_mm": (-200, 200), "strike_mm": (-200, 400), "hands": (1, 2)},
             ARM,
             {"grip_mm": (0, 100), "strike_mm": (0, 100)},
         ),
-        Formula("scores.chop_model.reference_blow", lambda _, c: chop_score.reference_blow(Ledger(c)), {}, ARM),
+        Formula(
+            "scores.chop_model.reference_blow",
+            lambda _, c: chop_score.reference_blow(Ledger(c)),
+            {},
+            (*ARM, *HOLD),
+            whole=False,
+        ),
         Formula(
             "scores.chop_model.chop_score",
             lambda f, c: chop_score.chop_score(f["e"], Ledger(c)),

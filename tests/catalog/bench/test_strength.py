@@ -2,18 +2,21 @@
 
 import math
 from collections.abc import Callable, Mapping
+from typing import Any
 
+import numpy as np
 import pytest
 from trade_knife import long_knife
 
 from catalog.bench import strength as module
-from catalog.bench.load_case import BatonBlow, PryingLoad
+from catalog.bench.load_case import BatonBlow, PryingLoad, check_loads, fitted_blow, fitted_prying
 from catalog.bench.strength import assess, baton, deflection_mm, pry, tip_deflection_mm
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.knife import KnifeDrawing, TangDrawing
 from catalog.drawings.section import Section, rectangle, triangle
 from catalog.tables.errors import RangeError
+from catalog.tables.ledger import Ledger
 
 pytestmark = pytest.mark.quick
 
@@ -68,13 +71,22 @@ def drawn_with(blade: Mapping[str, object], *, grade: str = "1095", hrc: float =
     )
 
 
+def pried(knife: KnifeDrawing, load: PryingLoad) -> tuple[float, float, float]:
+    ledger = Ledger()
+    return pry(knife, fitted_prying(knife.blade, load, ledger), ledger)
+
+
+def batoned(knife: KnifeDrawing, blow: BatonBlow) -> tuple[float, float]:
+    return baton(knife, fitted_blow(knife.blade, blow, Ledger()))
+
+
 def test_tip_of_a_full_flat_blade_bends_as_the_closed_form() -> None:
     expected = 50 * 240**3 / (3 * E_MPA * 36 * 4**3 / 48)  # I = w t3 / 48
-    assert tip_deflection_mm(drawn(), force_n=50) == pytest.approx(expected, rel=1e-5)
+    assert tip_deflection_mm(drawn(), Ledger(), force_n=50) == pytest.approx(expected, rel=1e-5)
 
 
 def test_prying_stress_is_moment_over_w_t2_over_24() -> None:
-    stress, at_mm, moved = pry(drawn(), PryingLoad(force_n=100, tip_in_wood_mm=25))
+    stress, at_mm, moved = pried(drawn(), PryingLoad(force_n=100, tip_in_wood_mm=25))
     assert at_mm == pytest.approx(215)
     assert stress == pytest.approx(100 * (215 + 60) / (36 * 4**2 / 24))
     inner = (275**3 - 60**3) / 3 / (36 * 4**3 / 48)
@@ -84,9 +96,9 @@ def test_prying_stress_is_moment_over_w_t2_over_24() -> None:
 
 def test_thin_hidden_tang_moves_the_break_to_the_handle() -> None:
     stick = drawn(width_mm=60.0).model_copy(update={"tang": TangDrawing(kind="hidden", width_mm=5, length_mm=60)})
-    stress, at_mm = baton(stick, BatonBlow(lever_mm=25, out_of_wood_mm=50))
+    stress, at_mm = batoned(stick, BatonBlow(lever_mm=25, out_of_wood_mm=50))
     assert -1 < at_mm < 0
-    force = BatonBlow().force_n
+    force = fitted_blow(drawn().blade, None, Ledger()).force_n
     moment = 25 * 60 / (190 + 60)  # lever falls evenly from the wood (190) to the hand (-60)
     flat, edge = force * math.sin(math.radians(10)) * moment, force * math.cos(math.radians(10)) * moment
     assert stress == pytest.approx(flat / (5 * 4**2 / 6) + edge / (4 * 5**2 / 6), rel=1e-3)
@@ -94,14 +106,14 @@ def test_thin_hidden_tang_moves_the_break_to_the_handle() -> None:
 
 def test_a_tang_that_ends_before_the_hand_is_searched_only_where_there_is_steel() -> None:
     stub = drawn().model_copy(update={"tang": TangDrawing(kind="hidden", width_mm=8, length_mm=20)})
-    stress, at_mm, moved = pry(stub, PryingLoad(force_n=50, tip_in_wood_mm=25))
+    stress, at_mm, moved = pried(stub, PryingLoad(force_n=50, tip_in_wood_mm=25))
     assert -20 <= at_mm <= 215
     assert stress >= 50 * 60 / (8 * 4**2 / 6)  # the stick at the front of the handle
-    assert moved > pry(drawn(), PryingLoad(force_n=50, tip_in_wood_mm=25))[2]
+    assert moved > pried(drawn(), PryingLoad(force_n=50, tip_in_wood_mm=25))[2]
 
 
 def test_baton_stress_is_the_corner_of_both_bendings() -> None:
-    stress, at_mm = baton(drawn(), BatonBlow(baton_mass_g=800, impact_factor=200, tilt_deg=10))
+    stress, at_mm = batoned(drawn(), BatonBlow(baton_mass_g=800, impact_factor=200, tilt_deg=10))
     assert at_mm == pytest.approx(190, abs=1)
     force = 0.8 * 9.80665 * 200
     flat = force * math.sin(math.radians(10)) * 25 / (36 * 4**2 / 24)
@@ -110,8 +122,8 @@ def test_baton_stress_is_the_corner_of_both_bendings() -> None:
 
 
 def test_a_straight_blow_is_gentler_than_a_tilted_one() -> None:
-    straight, _ = baton(drawn(), BatonBlow(tilt_deg=0))
-    tilted, _ = baton(drawn(), BatonBlow(tilt_deg=20))
+    straight, _ = batoned(drawn(), BatonBlow(tilt_deg=0))
+    tilted, _ = batoned(drawn(), BatonBlow(tilt_deg=20))
     assert straight < tilted / 3
 
 
@@ -193,6 +205,28 @@ def test_default_loads_fit_a_short_blade(length: float) -> None:
     report = assess(drawn(length_mm=length, width_mm=20.0))
     assert report.status == "computed"
     assert all(b.stress_mpa > 0 for b in report.loads)
+
+
+def test_what_is_not_stated_follows_the_ledger_and_what_is_stated_does_not() -> None:
+    twice = Ledger({"pry_force_n": 200.0, "baton_mass_g": 1200.0})
+    usual, hard = assess(drawn()), assess(drawn(), ledger=twice)
+    # a moment grows with its force, and the baton's weight with its mass: 200 / 100 N, 1,200 / 800 g
+    assert [b.stress_mpa / a.stress_mpa for a, b in zip(usual.loads, hard.loads, strict=True)] == pytest.approx(
+        [2, 1.5]
+    )
+    assert {"pry_force_n", "baton_mass_g", "steel_modulus_gpa"} <= twice.used
+    stated = {"prying": PryingLoad(force_n=100), "blow": BatonBlow(baton_mass_g=800)}
+    again = Ledger({"pry_force_n": 200.0, "baton_mass_g": 1200.0})
+    assert assess(drawn(), **stated, ledger=again).loads == usual.loads
+    assert not {"pry_force_n", "baton_mass_g"} & again.used
+
+
+def test_a_stated_lever_beyond_some_draws_of_the_overhang_is_refused_by_the_shortest() -> None:
+    blade = drawn().blade
+    ledger: Ledger[Any] = Ledger({"baton_overhang_mm": np.array([50.0, 30.0, 36.0])})
+    blow = fitted_blow(blade, BatonBlow(lever_mm=40), ledger)
+    with pytest.raises(RangeError, match=r"baton\.lever_mm 40 mm is outside 0 to 30"):
+        check_loads(blade, prying=fitted_prying(blade, None, ledger), baton=blow)
 
 
 def test_loads_that_do_not_fit_are_refused() -> None:

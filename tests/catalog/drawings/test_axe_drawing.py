@@ -1,8 +1,9 @@
 import pytest
 from pydantic import ValidationError
 
-from catalog.drawings.axe_drawing import AxeDrawing, axe_body
+from catalog.drawings.axe_drawing import AxeDrawing, axe_body, axe_grip_mm, hands_on
 from catalog.drawings.handle import HandleDrawing
+from catalog.tables.ledger import Ledger
 
 pytestmark = pytest.mark.quick
 
@@ -51,10 +52,14 @@ def test_struck_mass_lies_between_head_and_whole() -> None:
 
 def test_longer_handle_brings_the_second_hand_and_more_inertia() -> None:
     short, long = axe(600, 380, 37, 24), axe(600, 600, 37, 24)
-    assert (short.hands, long.hands) == (1, 2)
-    assert short.grip_mm == pytest.approx(-380 + 42.5)  # half a hand of 85 mm from the end
-    assert long.grip_mm == pytest.approx(-600 + 85)  # between two hands
-    assert axe_body(long).about(long.grip_mm) > axe_body(short).about(short.grip_mm)
+    assert (hands_on(short, Ledger()), hands_on(long, Ledger())) == (1, 2)
+    assert axe_grip_mm(short, Ledger()) == pytest.approx(-380 + 42.5)  # half a hand of 85 mm from the end
+    assert axe_grip_mm(long, Ledger()) == pytest.approx(-600 + 85)  # between two hands
+    # a hand of 95 mm, and an axe that is swung with one hand below 500 mm
+    assert axe_grip_mm(short, Ledger({"hand_breadth_mm": 95.0})) == pytest.approx(-380 + 47.5)
+    assert hands_on(axe(600, 460, 35, 25), Ledger({"two_hand_length_mm": 500.0})) == 1
+    assert hands_on(axe(600, 460, 35, 25), Ledger()) == 2
+    assert axe_body(long).about(axe_grip_mm(long, Ledger())) > axe_body(short).about(axe_grip_mm(short, Ledger()))
 
 
 def test_balance_lies_near_the_head() -> None:

@@ -15,8 +15,10 @@ from catalog.drawings.knife import (
     grip_body,
     knife_body,
     sheath_mass_g,
+    steel_density,
     tang_body,
 )
+from catalog.tables.ledger import Ledger
 
 pytestmark = pytest.mark.quick
 
@@ -46,7 +48,7 @@ THROUGH = TangDrawing(kind="through", width_mm=12)
 
 def test_full_tang_and_scales_fill_the_handle_block() -> None:
     drawn = knife(FULL)
-    assert tang_body(drawn).mass_g == pytest.approx(100 * 25 * 4 * 7.85e-3)
+    assert tang_body(drawn, density_kg_m3=7850).mass_g == pytest.approx(100 * 25 * 4 * 7.85e-3)
     assert grip_body(drawn).mass_g == pytest.approx(100 * 25 * (20 - 4) * 1.35e-3)
     whole = knife_body(drawn)
     blade_g = blade_body(BLADE, density_kg_m3=7850).mass_g
@@ -56,8 +58,8 @@ def test_full_tang_and_scales_fill_the_handle_block() -> None:
 
 def test_hidden_tang_ends_inside_the_handle() -> None:
     drawn = knife(HIDDEN)
-    assert tang_body(drawn).mass_g == pytest.approx(60 * 12 * 4 * 7.85e-3)
-    assert tang_body(drawn).centre_mm == -30
+    assert tang_body(drawn, density_kg_m3=7850).mass_g == pytest.approx(60 * 12 * 4 * 7.85e-3)
+    assert tang_body(drawn, density_kg_m3=7850).centre_mm == -30
     assert grip_body(drawn).mass_g == pytest.approx((100 * 25 * 20 - 60 * 12 * 4) * 1.35e-3)
 
 
@@ -71,7 +73,7 @@ def test_more_tang_is_more_mass_and_balance_nearer_the_hand() -> None:
 
 def test_cutout_takes_its_share_of_the_tang_only() -> None:
     light = knife(TangDrawing(kind="full", cutout_pct=40))
-    assert tang_body(light).mass_g == pytest.approx(0.6 * 78.5)
+    assert tang_body(light, density_kg_m3=7850).mass_g == pytest.approx(0.6 * 78.5)
     assert grip_body(light).mass_g == pytest.approx(54)
 
 
@@ -109,9 +111,9 @@ def test_long_knife_drawing_is_fifteen_inches_overall() -> None:
 
 
 def test_a_grade_without_data_takes_the_drawn_density_or_the_default() -> None:
-    assert knife(FULL, steel="no such grade").density_kg_m3 == 7850
-    assert knife(FULL, steel="no such grade", steel_density_kg_m3=8000).density_kg_m3 == 8000
-    assert knife(FULL, steel="S7").density_kg_m3 == 7760  # steel data sheet
+    assert steel_density(knife(FULL, steel="no such grade"), Ledger()) == 7850
+    assert steel_density(knife(FULL, steel="no such grade", steel_density_kg_m3=8000), Ledger()) == 8000
+    assert steel_density(knife(FULL, steel="S7"), Ledger()) == 7760  # steel data sheet
 
 
 @pytest.mark.parametrize(

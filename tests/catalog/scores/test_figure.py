@@ -8,6 +8,18 @@ from catalog.tables.ledger import Ledger
 pytestmark = pytest.mark.quick
 
 
+def test_what_is_as_given_follows_a_ledger_and_widens_no_interval() -> None:
+    found = banded(lambda a: a.as_given("hand_breadth_mm") + a("hand_breadth_mm"))
+    row = assumptions()["hand_breadth_mm"]
+    assert (found.low, found.value, found.high) == pytest.approx(
+        (row.value + row.low, 2 * row.value, row.value + row.high)
+    )
+    assert banded(lambda a: a.as_given("hand_breadth_mm")).used == ()
+    ledger = Ledger({"hand_breadth_mm": row.low})
+    assert ledger.as_given("hand_breadth_mm") == row.low
+    assert ledger.used == {"hand_breadth_mm"}
+
+
 def test_interval_of_a_product_is_the_root_of_summed_squares() -> None:
     # glove_thickness_mm 2 (1-4) and saw_turn_s 0.25 (0.15-0.4)
     found = banded(lambda a: a("glove_thickness_mm") * a("saw_turn_s"))

@@ -1,16 +1,20 @@
 """Formulas of arrays: each element comes to the very bits that the plain numbers come to."""
 
+import ast
 import importlib
 import inspect
 import math
 from dataclasses import fields, is_dataclass
+from pathlib import Path
 from typing import Any, get_type_hints
 
 import numpy as np
 import pytest
 from array_bench_formulas import of_bench
+from array_drawing_formulas import of_drawings
 from array_formulas import MODULES, Formula, by_ranges, formulas
 
+import catalog
 from catalog import RangeError
 from catalog.tables.assumption import assumed, assumptions
 from catalog.tables.ledger import Ledger
@@ -21,9 +25,10 @@ from catalog.wood.cut import face_area_cm2
 from catalog.wood.species import species_of
 from catalog.wood.work import time_factor
 
+CATALOG = Path(catalog.__file__).parent
 ROWS, COLUMNS = 6, 5
 SEEDS = range(4)
-FORMULAS = [*formulas(), *of_bench()]
+FORMULAS = [*formulas(), *of_bench(), *of_drawings()]
 
 
 def numbers_of(outcome: Any) -> dict[str, Any]:
@@ -108,6 +113,25 @@ def test_no_formula_that_takes_arrays_is_left_out() -> None:
         "walking.route.carrying_cost",
         "wood.water.melting_kj",
     } <= covered
+
+
+def test_every_module_with_such_a_formula_is_looked_through() -> None:
+    # the room of tables holds what formulas are made of; test_number.py and this file look after it
+    files = sorted(path.relative_to(CATALOG) for path in CATALOG.glob("*/*.py") if path.parent.name != "tables")
+    for name in (".".join(file.with_suffix("").parts) for file in files if file.name != "__init__.py"):
+        module = importlib.import_module(f"catalog.{name}")
+        own = [one for _, one in inspect.getmembers(module, inspect.isfunction) if one.__module__ == module.__name__]
+        assert name in MODULES or not any(takes_arrays(one) for one in own), name
+
+
+def test_an_assumption_is_read_where_another_value_can_stand() -> None:
+    bare = set()
+    for path in CATALOG.glob("*/*.py"):
+        for call in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "assumed":
+                bare |= {path.relative_to(CATALOG).as_posix()} if len(call.args) + len(call.keywords) < 2 else set()
+    # what a form shows where nothing is stated, rules of estimation, and what an interval leaves where it is
+    assert bare == {"bench/load_case.py", "trials/trial.py", "tables/band.py"}
 
 
 @pytest.mark.parametrize("formula", by_ranges(), ids=lambda one: one.name)
