@@ -37,7 +37,7 @@ def _body_of_trips() -> Schema:
         f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS} "
         "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab; decimals with a "
         "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250 are "
-        "refused: they may be 1250 or 1.25. `name` is your own label; it is returned."
+        "refused: they may be 1250 or 1.25; where commas separate, 1,250 is. `name` is your own label; it is returned."
     )
     content = {"text/csv": {"schema": {"type": "string", "description": note}, "example": TABLE_EXAMPLE}}
     return {"required": True, "description": note, "content": content}
@@ -66,7 +66,7 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     parted = separator(text)
     rows = [["row", "name", *(field.path for field in wanted), "error"]]
     for number, cells in trips_of(text):
-        faults = _unclear_numbers(cells) if parted != "," else []
+        faults = _unclear_numbers(cells, decimal_comma=parted != ",")
         rows.append([str(number), *await _told_row(cells, wanted, desk, question, comma=parted == ";", faults=faults)])
     table = csv_text(rows, separator=parted)
     table = BOM + table if question.said["bom"] == "1" else table
@@ -152,12 +152,12 @@ def trips_of(text: str) -> list[tuple[int, dict[str, str]]]:
     return [(number, filled.get(number, {})) for number in range(table.numbers[0], last + 1)]
 
 
-def _unclear_numbers(cells: Mapping[str, str]) -> list[Fault]:
-    """Return a fault for each number that may mean two things where a comma may be the decimal sign."""
+def _unclear_numbers(cells: Mapping[str, str], *, decimal_comma: bool) -> list[Fault]:
+    """Return a fault for each number that may mean two things; see `two_readings`."""
     found = []
     for name, text in cells.items():
         if COLUMNS[name].read in (cell.number, cell.numbers, cell.amounts):
-            told = (two_readings(part.strip(), decimal_comma=True) for part in _NUMBERS.split(text))
+            told = (two_readings(part.strip(), decimal_comma=decimal_comma) for part in _NUMBERS.split(text))
             found += [Fault(f"#/{name}", text, "a number that means one thing", why) for why in told if why is not None]
     return found
 

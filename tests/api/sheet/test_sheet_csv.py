@@ -90,6 +90,18 @@ def test_a_number_that_may_mean_two_things_is_refused_in_its_row(separator: str)
     assert (plain["status"], plain["error"]) == ("uncovered", "")
 
 
+def test_a_comma_before_three_digits_is_refused_between_commas_too() -> None:
+    """A table that parts cells by commas parts thousands by them: 1,500 stands in quotes there; 90,5 is 90.5."""
+    trips = [["90", "1,500", ""], ["90", "", "40|1,200"], ["90,5", "1500", ""]]
+    cells = [dict(zip(["saw_mm", "mass_g", "diameters_mm"], trip, strict=True)) for trip in trips]
+    rows = read(sent(written(cells), "?fields=status"), ",")
+    assert [row["error"] for row in rows] == [
+        "wrong mass_g: 1,500 may be 1500 or 1.5: write 1500, or 1.5",
+        "wrong diameters_mm: 1,200 may be 1200 or 1.2: write 1200, or 1.2",
+        "",
+    ]
+
+
 def test_a_wrong_row_says_why_and_the_others_are_answered() -> None:
     """In its place; a blank row keeps its place too."""
     text = "name,split_mm,saw_mm\nA,120,90\nB,5000,thick\n\nC,,\nD,2900,\n"
