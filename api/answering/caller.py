@@ -15,7 +15,9 @@ from api.store.key import any_key, find_key
 
 _LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
-_PROXIED = ("forwarded", "x-forwarded-for", "x-real-ip", "via")
+_PROXIED = ("forwarded", "via", "x-real-ip", "x-client-ip", "x-cluster-client-ip", "client-ip", "true-client-ip")
+_ALSO_PROXIED = "x-forwarded"  # -for, -host, -proto...
+_OWN_SITE = ("same-origin", "none")  # Sec-Fetch-Site of own pages, and of an address typed in
 _BEARER = HTTPBearer(
     auto_error=False,
     scheme_name="key",
@@ -97,13 +99,18 @@ def _reached_from_here(request: Request) -> bool:
 
     A proxy on this machine that adds no header can't be told from its user: behind one, `one_user` must be off. The
     Host must name this machine too: a page whose name was made to point here (DNS rebinding) keeps its own. And
-    a page of another origin, which the settings may let read plans (CORS), is never the one user.
+    a page of another origin, which the settings may let read plans (CORS), is never the one user; nor is one that
+    a browser tells of by Sec-Fetch-Site alone, as for scripts and images (Fetch Metadata, W3C).
     """
     server, client = request.scope.get("server"), request.client
     ends = (settings_of(request).host, server[0] if server else "", client.host if client else "")
-    straight = not any(header in request.headers for header in _PROXIED)
+    straight = not any(name in _PROXIED or name.startswith(_ALSO_PROXIED) for name in request.headers)
     own_page = request.headers.get("origin", _own_origin(request)) == _own_origin(request)
-    return straight and own_page and all(is_loopback(end) for end in (*ends, request.url.hostname or ""))
+    own_site = request.headers.get("sec-fetch-site", "none").lower() in _OWN_SITE
+    netloc = request.url.netloc  # made of Host and path: what stands before an @, or behind a /, is lost from its name
+    whole = "@" not in netloc and request.headers.get("host", netloc) == netloc
+    from_here = all(is_loopback(end) for end in (*ends, request.url.hostname or ""))
+    return straight and own_page and own_site and whole and from_here
 
 
 def _own_origin(request: Request) -> str:
