@@ -29,7 +29,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     asked = _parser().parse_args(arguments)
     try:
         code: int = resolve_name(asked.run)(asked)
-        sys.stdout.flush()
+        if sys.stdout is not None:  # as it is where the caller closed it
+            sys.stdout.flush()
     except BrokenPipeError:
         return _stop_printing()
     except Refused as error:

@@ -304,3 +304,11 @@ def test_a_reader_that_leaves_ends_the_print_without_a_word(order: str) -> None:
     )
     os.close(write)
     assert (run.returncode, run.stderr) == (1, b"")
+
+
+@pytest.mark.parametrize("order", ["plan --example least", "plan --example least --full", "assumptions"])
+def test_a_caller_without_an_output_gets_the_exit_code_alone(order: str) -> None:
+    """As `kitwright plan ... >&-`: the code is that of the answer, and nothing is said."""
+    command = f'"{sys.executable}" -c "from api.cli.command import main; raise SystemExit(main({order.split()}))"'
+    run = subprocess.run(f"{command} >&-", shell=True, stderr=subprocess.PIPE, check=False, timeout=RUN_S)
+    assert (run.returncode, run.stderr) == (0, b"")
