@@ -15,7 +15,7 @@ from api.store.key import any_key, find_key
 
 _LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
-_PROXIED = ("forwarded", "via", "x-real-ip", "x-client-ip", "x-cluster-client-ip", "client-ip", "true-client-ip")
+_PROXIED = ("forwarded", "via", "client-ip", "x-client-ip", "x-cluster-client-ip", "x-real-ip", "true-client-ip")
 _ALSO_PROXIED = "x-forwarded"  # -for, -host, -proto...
 _OWN_SITE = ("same-origin", "none")  # Sec-Fetch-Site of own pages, and of an address typed in
 _BEARER = HTTPBearer(
@@ -108,7 +108,7 @@ def _reached_from_here(request: Request) -> bool:
     own_page = request.headers.get("origin", _own_origin(request)) == _own_origin(request)
     own_site = request.headers.get("sec-fetch-site", "none").lower() in _OWN_SITE
     netloc = request.url.netloc  # made of Host and path: what stands before an @, or behind a /, is lost from its name
-    whole = "@" not in netloc and request.headers.get("host", netloc) == netloc
+    whole = "@" not in netloc and request.headers.getlist("host") == [netloc]
     from_here = all(is_loopback(end) for end in (*ends, request.url.hostname or ""))
     return straight and own_page and own_site and whole and from_here
 
