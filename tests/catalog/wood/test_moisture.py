@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -81,6 +82,15 @@ def test_a_gap_of_the_handbook_stays_a_gap() -> None:
     for end in ("side_hardness_green_n", "side_hardness_12pct_n"):
         half = replace(species_of("white-oak"), **{end: None})
         assert property_at(half, "side_hardness", moisture_pct=15) is None
+
+
+def test_a_column_of_draws_above_the_intersection_stays_a_column() -> None:
+    """The green value is one number, and what stands beside it is an array: the answer has its shape."""
+    shape = {"moisture_pct": 40.0, "intersection_pct": 24.0}
+    for figures in ({"green": 1500.0, "air_dry": np.full((3, 1), 2100.0)}, {"green": 1500.0, "air_dry": np.ones(2)}):
+        found = strength_at_moisture(**figures, **shape)
+        assert found.shape == figures["air_dry"].shape
+        assert (found == 1500).all()
 
 
 def test_bone_dry_wood_is_outside_eq_5_3() -> None:

@@ -14,7 +14,7 @@ from catalog.tables.ledger import Ledger
 from catalog.wood.species import species_of
 from catalog.wood.work import time_factor
 from solver import Trip
-from solver.needs.fire_use import FireUse, fire_uses
+from solver.needs.fire_use import FireUse, barred_uses, fire_uses
 from solver.needs.job import Job
 from solver.needs.need import Need, kindling_need, needs_of
 from solver.needs.site import site_of
@@ -217,6 +217,22 @@ def test_no_fire_where_none_is_wanted_or_allowed() -> None:
     assert uses(fire={"hot_water_l_per_person": 2, "warmth_h": 3, "drying_h": 1, "allowed": False}) == {}
     every = {"hot_water_l_per_person": 2.0, "warmth_h": 3.0, "drying_h": 1.0}
     assert set(uses(fire=every)) == {"hot-water", "warmth", "drying"}
+
+
+@pytest.mark.parametrize(
+    ("fire", "uses_barred"),
+    [
+        (None, []),
+        ({"hot_water_l_per_person": 2, "warmth_h": 1}, []),
+        ({"allowed": False}, []),
+        ({"allowed": False, "hot_water_l_per_person": 1.5}, ["hot water (4.5 l a day)"]),
+        ({"allowed": False, "hot_water_l_per_person": 1, "melt_snow": True}, ["hot water from snow (3 l a day)"]),
+        ({"allowed": False, "warmth_h": 2, "drying_h": 0.5}, ["warmth (2 h a day)", "drying (0.5 h a day)"]),
+    ],
+)
+def test_what_is_wanted_of_a_fire_that_is_not_allowed_is_named(fire: object, uses_barred: list[str]) -> None:
+    """Three people; litres are the party's."""
+    assert barred_uses(trip_of(people=3, fire=fire, wood=DRY)) == uses_barred
 
 
 @pytest.mark.parametrize(
