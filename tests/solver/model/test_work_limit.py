@@ -1,7 +1,8 @@
 """The work limit to the millisecond: a kit that takes one more is over it, whoever settles the trip."""
 
 import pytest
-from service import kit_of
+from fastapi import FastAPI
+from service import kit_of, post, small_app
 from stated_trips import AXE, KNIFE, MINUTES_AT_TEN, Row, ids, own
 
 MS_PER_MIN = 60_000
@@ -15,20 +16,19 @@ def limited(rounds: int, minutes: float, **rules: object) -> Row:
     return trip | {"tasks": [trip["tasks"][0] | {"per_day": rounds}]}
 
 
-@pytest.fixture(params=["", "highs", "cbc"])
-def _solver(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The enumeration, or one of the integer solvers by itself."""
-    if request.param:
-        monkeypatch.setenv("KITWRIGHT_SOLVER", request.param)
+@pytest.fixture(params=[None, "highs", "cbc"])
+def app(request: pytest.FixtureRequest) -> FastAPI:
+    """A service that settles trips by the enumeration, or by one of the integer solvers alone."""
+    return small_app(solver=request.param, memory_bytes=0)
 
 
-@pytest.mark.usefixtures("_solver")
 @pytest.mark.parametrize(("rounds", "aim"), [(1, "mass"), (ROUNDS, "mass"), (1, "effort")])
-def test_a_millisecond_over_the_limit_is_over(rounds: int, aim: str) -> None:
+def test_a_millisecond_over_the_limit_is_over(app: FastAPI, rounds: int, aim: str) -> None:
     """3.5 minutes a round by knife, by the stated rules; a millisecond (two on a long day) less leaves the axe."""
     exact = rounds * KNIFE_MIN
-    assert ids(kit_of(limited(rounds, exact, aim=aim))) == ["knife"]
-    assert ids(kit_of(limited(rounds, exact - (2 if rounds > 1 else 1) / MS_PER_MIN, aim=aim))) == ["axe"]
+    less = exact - (2 if rounds > 1 else 1) / MS_PER_MIN
+    assert ids(post(limited(rounds, exact, aim=aim), app=app).json()) == ["knife"]
+    assert ids(post(limited(rounds, less, aim=aim), app=app).json()) == ["axe"]
 
 
 @pytest.mark.parametrize("rounds", [1, ROUNDS])

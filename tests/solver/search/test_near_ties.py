@@ -4,7 +4,8 @@ By the stated rules a round of 140 mm takes 2.1 minutes at score 5; times go by 
 """
 
 import pytest
-from service import kit_of
+from fastapi import FastAPI
+from service import post, small_app
 from stated_trips import Row, ids, own
 
 SAWN = {"saw_score": 5, "saw_max_mm": 200}
@@ -16,14 +17,18 @@ def splitter(name: str, mass_g: float, score: float = 5) -> Row:
     return {"id": name, "kind": "axe", "mass_g": mass_g, "split_score": score, "split_max_mm": 200}
 
 
-@pytest.fixture(params=["", "highs", "cbc"])
-def _solver(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The enumeration, or one of the integer solvers by itself."""
-    if request.param:
-        monkeypatch.setenv("KITWRIGHT_SOLVER", request.param)
+@pytest.fixture(params=[None, "highs", "cbc"])
+def app(request: pytest.FixtureRequest) -> FastAPI:
+    """A service that settles trips by the enumeration, or by one of the integer solvers alone."""
+    return small_app(solver=request.param, memory_bytes=0)
 
 
-@pytest.mark.usefixtures("_solver")
+def answer_of(app: FastAPI, trip: Row) -> Row:
+    """The service's answer to a trip."""
+    answer: Row = post(trip, app=app).json()
+    return answer
+
+
 @pytest.mark.parametrize(
     ("aim", "first", "second"),
     [
@@ -35,21 +40,19 @@ def _solver(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> 
         ("effort", splitter("a", 100, 5), splitter("b", 100, 5.001)),
     ],
 )
-def test_the_second_is_better_by_the_least_that_counts(aim: str, first: Row, second: Row) -> None:
+def test_the_second_is_better_by_the_least_that_counts(app: FastAPI, aim: str, first: Row, second: Row) -> None:
     """Were they equal, the first id would go."""
-    assert ids(kit_of(own(first, second, aim=aim))) == ["b"]
+    assert ids(answer_of(app, own(first, second, aim=aim))) == ["b"]
 
 
-@pytest.mark.usefixtures("_solver")
 @pytest.mark.parametrize("aim", ["mass", "work_time", "effort"])
-def test_of_kits_alike_in_grams_and_time_the_one_of_fewer_tools_goes(aim: str) -> None:
+def test_of_kits_alike_in_grams_and_time_the_one_of_fewer_tools_goes(app: FastAPI, aim: str) -> None:
     """One tool of 200 g, or two of 100 g that work as fast and stand before it."""
     one = splitter("z", 200) | SAWN
     two = (splitter("a", 100), {"id": "b", "kind": "folding saw", "mass_g": 100, **SAWN})
-    assert ids(kit_of(own(one, *two, aim=aim) | {"tasks": BOTH_TASKS})) == ["z"]
+    assert ids(answer_of(app, own(one, *two, aim=aim) | {"tasks": BOTH_TASKS})) == ["z"]
 
 
-@pytest.mark.usefixtures("_solver")
 @pytest.mark.parametrize(
     ("aim", "mass_g", "score"),
     [
@@ -58,24 +61,22 @@ def test_of_kits_alike_in_grams_and_time_the_one_of_fewer_tools_goes(aim: str) -
         ("effort", 201, 5),
     ],
 )
-def test_time_and_grams_come_before_the_number_of_tools(aim: str, mass_g: float, score: float) -> None:
+def test_time_and_grams_come_before_the_number_of_tools(app: FastAPI, aim: str, mass_g: float, score: float) -> None:
     """One tool, worse by what comes next in its aim, against two of 100 g."""
     one = splitter("0", mass_g, score) | SAWN | {"saw_score": score}
     two = (splitter("a", 100), {"id": "b", "kind": "folding saw", "mass_g": 100, **SAWN})
-    assert ids(kit_of(own(one, *two, aim=aim) | {"tasks": BOTH_TASKS})) == ["a", "b"]
+    assert ids(answer_of(app, own(one, *two, aim=aim) | {"tasks": BOTH_TASKS})) == ["a", "b"]
 
 
-@pytest.mark.usefixtures("_solver")
-def test_where_no_one_walks_equal_effort_goes_by_grams() -> None:
+def test_where_no_one_walks_equal_effort_goes_by_grams(app: FastAPI) -> None:
     """Carrying costs nothing on a day in camp."""
     camp = {"route": {"km_per_day": 0, "climb_m_per_day": 0}}
-    assert ids(kit_of(own(splitter("a", 900), splitter("b", 100), aim="effort", **camp))) == ["b"]
+    assert ids(answer_of(app, own(splitter("a", 900), splitter("b", 100), aim="effort", **camp))) == ["b"]
 
 
-@pytest.mark.usefixtures("_solver")
 @pytest.mark.parametrize(("price", "kit"), [(30.02, []), (30.03, ["b"]), (30.04, ["b"]), (30.05, ["a"])])
-def test_prices_count_to_the_hundredth(price: float, kit: list[str]) -> None:
+def test_prices_count_to_the_hundredth(app: FastAPI, price: float, kit: list[str]) -> None:
     """The lighter tool is dearer by two hundredths."""
     tools = (splitter("a", 100) | {"price": 30.05}, splitter("b", 200) | {"price": 30.03})
-    answer = kit_of(own(*tools, limits={"price": price}))
+    answer = answer_of(app, own(*tools, limits={"price": price}))
     assert (answer["status"], ids(answer) if kit else []) == ("optimal" if kit else "uncovered", kit)
