@@ -40,7 +40,7 @@ def test_ten_rows_are_held_out_and_all_are_built_in_and_drawn() -> None:
     assert set(HELD_OUT) <= set(class_ratings())
 
 
-# task: held-out pairs in the judged order, of how many; the same over all drawn classes. DEVELOPERS.md shows them.
+# task: held-out pairs in the judged order, of how many; the same over all drawn classes. agreement.md shows them.
 FOUND = {
     "split": ((26, 28), (260, 266)),
     "saw": ((1, 1), (79, 85)),
