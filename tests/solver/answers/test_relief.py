@@ -122,6 +122,36 @@ def test_a_gap_of_a_limit_names_what_else_is_left_out() -> None:
     )
 
 
+# Ten cuts of 100 mm are 785.4 cm2 (geometry), at 300 cm2 a minute and score 10 (judged): 5.236 minutes at score 5.
+WEARING: Row = {"id": "wearing", "kind": "folding saw", "mass_g": 250, "price": 50, "saw_score": 5, "saw_max_mm": 200}
+SAWN_MIN = 10 * math.pi * 10**2 / 4 / 300 * 2
+
+
+@pytest.mark.parametrize(
+    ("limits", "short_by"),
+    [
+        ({}, {}),
+        ({"mass_g": 250, "price": 50}, {}),
+        ({"mass_g": 249.99, "price": 50}, {"mass_g": 0.01}),
+        ({"mass_g": 100, "price": 5}, {"mass_g": 150, "price": 45}),
+        ({"mass_g": 100, "price": 5, "work_min_per_day": 1},
+         {"mass_g": 150, "price": 45, "work_min_per_day": SAWN_MIN - 1}),
+    ],
+)  # fmt: skip
+def test_where_tools_wear_out_whatever_gives_way_wear_is_left_out_first(limits: Row, short_by: Row) -> None:
+    """A saw that lasts for 1 cm2 and no other: without wear, the limits still count."""
+    sawing = {"task": "saw", "diameter_mm": 100, "per_day": 10}
+    trip = {"tasks": [sawing], "tools": [WEARING | {"saw_life": 1}], "field_methods": False, "limits": limits}
+    answer = kit_of(trip)
+    assert (answer["status"], [one["id"] for one in answer["kit"]["tools"]]) == ("uncovered", ["wearing"])
+    life, *others = answer["gaps"]
+    assert (life["kind"], life["field"], life["short_by"]) == ("limit", "life", None)
+    assert {gap["field"]: gap["short_by"] for gap in others} == pytest.approx(short_by, abs=1e-3)
+    assert all("the least that works is" in gap["text"] and "without wear" in gap["text"] for gap in others)
+    lasting = kit_of(trip | {"tools": [WEARING | {"saw_life": 1e6}]})
+    assert [gap["field"] for gap in lasting["gaps"]] == list(short_by)
+
+
 def test_a_limit_that_there_is_not_can_not_be_set() -> None:
     """A name that is no field of a limit fails rather than set another one."""
     case = question_of(Trip.model_validate({"tasks": [SPLIT]})).case
