@@ -372,3 +372,32 @@ def test_only_the_assumptions_that_changed_something_are_noted() -> None:
     ledger = Ledger()
     assert site_of(trip_of(wood=DRY | {"knotty": True}, skill="novice"), ledger).split_share == 0.7
     assert ledger.used >= {"saw_knots", "chop_knots", "split_knots", "split_max_knotty", "skill_novice", "burnable_dry"}
+
+
+def test_a_changed_assumption_reaches_the_place_of_work() -> None:
+    """Heat, moisture of the living tree and time in knotty wood, each as it is tried.
+
+    Net heat from dry heat as in EN ISO 17225-1; jack pine's green moisture is not printed in Table 4-1 of the Wood
+    Handbook, and is assumed.
+    """
+    fire = {"warmth_h": 1}
+    wet = 12 / 112
+    ledger = Ledger({"dry_net_heat_broadleaf": 19.0})
+    birch = site_of(trip_of(fire=fire, wood=DRY | {"species": "paper-birch"}), ledger)
+    assert birch.net_mj_kg == pytest.approx(19.0 * (1 - wet) - 2.443 * wet)
+    assert (birch.wood.id, birch.knotty) == ("paper-birch", False)
+    usual = site_of(trip_of(fire=fire, wood=DRY | {"species": "paper-birch", "knotty": True}), Ledger())
+    assert usual.net_mj_kg == pytest.approx(18.5 * (1 - wet) - 2.443 * wet)
+    assert usual.knotty
+    green = {"species": "jack-pine", "state": "green"}
+    ledger = Ledger({"green_moisture_conifer": 70.0})
+    assert site_of(trip_of(fire=fire, wood=green), ledger).moisture_pct == 70
+    assert "green_moisture_conifer" in ledger.used
+    printed = Ledger()
+    site_of(trip_of(fire=fire, wood=DRY | {"species": "jack-pine"}), printed)
+    assert "green_moisture_conifer" not in printed.used
+    knotty = DRY | {"knotty": True}
+    tried, plain = (site_of(trip_of(wood=knotty), Ledger(changed)) for changed in ({"saw_knots": 1.3}, {}))
+    assert tried.factor["saw"] == pytest.approx(1.3)
+    assert tried.factor["buck"] == tried.factor["saw"] != plain.factor["saw"]
+    assert tried.factor["chop"] == plain.factor["chop"]
