@@ -145,4 +145,10 @@ def test_a_backup_that_too_few_can_give_is_a_gap() -> None:
     answer = kit_of(own(KNIFE, SAW, backup="all"))
     gap = only_gap(answer)
     assert (gap["kind"], gap["field"], gap["short_by"], gap["unit"]) == ("need", "backup", 1, "tool")
+    assert (gap["need"], gap["closest"]) == ("split-140", None)
+    assert gap["text"] == "split-140: backup asks for 2 able carried tools, and 1 may go."
+    checked = kit_of({"trip": own(KNIFE, AXE, backup="all"), "kit": ["axe"]}, address="/v1/kits/check")
+    (of_own,) = checked["gaps"]
+    assert (of_own["need"], of_own["field"], of_own["short_by"]) == ("split-140", "backup", 1)
+    assert of_own["text"] == "split-140: backup asks for 2 able carried tools, and this kit has 1."
     assert ids(answer) == ["knife"]

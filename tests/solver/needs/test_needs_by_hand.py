@@ -207,6 +207,7 @@ def test_fires_for_warmth_and_drying_count_with_all_their_heat(
     if degrees:
         assert found["warmth"].heat_mj == pytest.approx(0.7 * degrees * fires * 2.5 * 3.6)
         assert found["warmth"].efficiency == 1
+        assert found["warmth"].text == f"2.5 h of warmth at {air_c:g} C, {0.7 * degrees * fires:.1f} kW"
         assert found["warmth"].kg == pytest.approx(found["warmth"].heat_mj / NET_MJ_KG)
 
 
