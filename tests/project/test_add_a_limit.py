@@ -14,21 +14,21 @@ import pytest
 from tree import ROOT
 
 PACKAGES = ("api", "solver", "catalog")
-QUANTITY = 'HEAVY = summed("heavy", lambda case: (case.mass > 45_359).astype(np.int64))\n'
+QUANTITY = 'HEAVY = _summed("heavy", lambda case: (case.mass > 45_359).astype(np.int64))\n'
 ROW = """HEAVY_TOOLS = Limit(
     "heavy_tools_at_most",
     HEAVY,
     per_unit=1,
     unit="tools",
     does="has {:g} heavy tools",
-    asked=Asked("Heavy tools", "over a pound", "Heavy tools at most"),
+    asked=Prompted("Heavy tools", "over a pound", "Heavy tools at most"),
 )
 """
-FIELD = '    heavy_tools_at_most: ToolCount | None = Field(default=None, description="Number of heavy tools.")\n'
+FIELD = '    heavy_tools_at_most: _ToolCount | None = Field(default=None, description="Number of heavy tools.")\n'
 # What is added, to which file, before which line: the line must stand there once.
 ADDED = (
-    ("solver/forms/quantity.py", QUANTITY, "COUNT = summed("),
-    ("solver/forms/limit.py", ROW, "TOOLS = Limit("),
+    ("solver/forms/quantity.py", QUANTITY, "COUNT = _summed("),
+    ("solver/forms/limit.py", ROW, "_TOOLS = Limit("),
     ("solver/forms/limit.py", "    HEAVY,\n", "    COUNT,\n    MASS,"),
     ("solver/forms/trip.py", FIELD, "    tools_at_most: "),
 )
@@ -83,7 +83,7 @@ def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         assert source.count(before) == 1, (name, before)
         file.write_text(source.replace(before, text + before), "utf-8")
     table = folder / "solver" / "forms" / "limit.py"
-    rows = "(WORK, GRAMS, MONEY, TOOLS)"
+    rows = "(WORK, GRAMS, MONEY, _TOOLS)"
     source = table.read_text("utf-8")
     assert source.count(rows) == 1
     table.write_text(source.replace(rows, rows.replace(")", ", HEAVY_TOOLS)")), "utf-8")
