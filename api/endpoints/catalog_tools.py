@@ -11,7 +11,6 @@ from api.endpoints.catalogs import (
     NO_CACHE,
     CatalogName,
     Given,
-    HeldCondition,
     SettingsOf,
     StoreOf,
     next_revision,
@@ -21,6 +20,7 @@ from api.endpoints.tools import ToolQuery, matches
 from api.examples.catalog_bodies import HUT
 from api.http.media import JSON
 from api.http.paging import Page, page_of
+from api.http.precondition import HeldCondition
 from api.http.route import StrictRoute
 from api.store import stored_catalog as stored
 from api.store.catalog_refused import CatalogRefused

@@ -24,7 +24,7 @@ from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from api.http.app_settings import settings_of
 from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
 from api.http.paging import Page, PageQuery
-from api.http.precondition import Condition, condition_of, reading_condition_of
+from api.http.precondition import Condition, HeldCondition, condition_of
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.store import stored_catalog as stored
@@ -38,7 +38,6 @@ router = APIRouter(prefix="/v1/catalogs", tags=["catalogs"], route_class=StrictR
 
 CatalogName = Annotated[Name, Path(description="Name of the catalog.")]
 Given = Annotated[Condition, Depends(condition_of)]
-HeldCondition = Annotated[Condition, Depends(reading_condition_of)]
 StoreOf = Annotated[Store, Depends(store_of)]
 SettingsOf = Annotated[Settings, Depends(settings_of)]
 NO_CACHE = "private, no-cache"  # whoever keeps a copy asks each time whether it is still true

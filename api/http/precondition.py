@@ -5,7 +5,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import Header, HTTPException
+from fastapi import Depends, Header, HTTPException
 
 _TAG = re.compile(r'(W/)?("[\x21\x23-\x7e\x80-\xff]*")')  # RFC 9110, 8.8.3: entity-tag
 
@@ -55,10 +55,13 @@ def condition_of(
     return Condition(if_match, if_none_match)
 
 
-def reading_condition_of(
+def _reading_condition_of(
     if_none_match: Annotated[
         str | None, Header(max_length=2000, description="ETag that you already have; the answer is then 304.")
     ] = None,
 ) -> Condition:
     """Return the condition that a reader sets."""
     return Condition(None, if_none_match)
+
+
+HeldCondition = Annotated[Condition, Depends(_reading_condition_of)]

@@ -2,12 +2,11 @@
 
 import hashlib
 from collections.abc import Awaitable, Callable
-from typing import Annotated
 
-from fastapi import Depends, Request
+from fastapi import Request
 from fastapi.responses import Response
 
-from api.http.precondition import Condition, reading_condition_of
+from api.http.precondition import Condition
 from api.sheet.cell_text import UNPRINTABLE
 from api.sheet.sheet_question import SheetQuestion, sheet_question_of
 from api.solving.solve_queue import Busy
@@ -17,7 +16,6 @@ _ASK_AGAIN = "private, no-cache"
 _FRESH = "public, max-age=600"  # answers change only with the service; a refresh parameter asks anew at once
 _MOST_WORDS = 5  # faults that a cell has room for
 BOM = "\ufeff"
-CellCondition = Annotated[Condition, Depends(reading_condition_of)]
 
 
 async def reply(

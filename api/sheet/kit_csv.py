@@ -6,8 +6,9 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from api.http.precondition import HeldCondition
 from api.settings.units import Units, us_figures
-from api.sheet.cell_reply import CellCondition, reply
+from api.sheet.cell_reply import reply
 from api.sheet.cell_text import UNCOVERED, cell_number
 from api.sheet.csv_table import csv_text, neutral
 from api.sheet.draft import Draft
@@ -32,7 +33,7 @@ _FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, no
     },
     openapi_extra={"parameters": [*trip_parameters(), *choices(_MORE)]},
 )
-async def get_kit_csv(request: Request, desk: DeskOf, held: CellCondition) -> Response:
+async def get_kit_csv(request: Request, desk: DeskOf, held: HeldCondition) -> Response:
     """Return the kit of the trip in the query: a row per tool, method, need and gap, and a row for the total.
 
     Columns: part (tool, method, need, gap, total), id, name, mass_g, diameter_mm, per_day, minutes_per_day, spare_mm,

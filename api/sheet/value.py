@@ -3,7 +3,8 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.sheet.cell_reply import CellCondition, reply
+from api.http.precondition import HeldCondition
+from api.sheet.cell_reply import reply
 from api.sheet.field import PATH, field_named, fields
 from api.sheet.query_parameter import Schema, choices, parameter, trip_parameters
 from api.sheet.sheet_question import DeskOf, SheetQuestion
@@ -37,7 +38,7 @@ def _value_parameters() -> list[Schema]:
     },
     openapi_extra={"parameters": _value_parameters()},
 )
-async def get_value(request: Request, desk: DeskOf, held: CellCondition) -> Response:
+async def get_value(request: Request, desk: DeskOf, held: HeldCondition) -> Response:
     """Return one field of the answer to the trip in the query: plain text, no line end.
 
     Grams and millimetres are whole numbers. Other numbers have at most two decimals and a point. If the trip is
