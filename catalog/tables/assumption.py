@@ -13,7 +13,10 @@ from catalog.tables.table import read_rows
 
 
 class Assumption(BaseModel):
-    """A judged figure with its band. Answers list the ones that they used."""
+    """A judged figure with its band. Answers list the ones that they used.
+
+    A trip may state a value of its own from `hard_low` to `hard_high`: beyond them no trip can be.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
@@ -21,6 +24,8 @@ class Assumption(BaseModel):
     value: float
     low: float
     high: float
+    hard_low: float
+    hard_high: float
     unit: str
     used_for: str
     source: str
