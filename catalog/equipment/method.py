@@ -30,6 +30,10 @@ class Method(Tool):
         description="Whether it serves only the trip's own fire. It then does no stated task and leaves nothing to "
         "split.",
     )
+    with_tools: Annotated[bool, BeforeValidator(_truth_of)] = Field(
+        default=False,
+        description="Whether carried tools do it: a tool starts each cleft and carves the wedges, and wears by it.",
+    )
 
 
 @cache

@@ -81,6 +81,20 @@ def cleft_time_factor(*, diameter_mm: N) -> N:
     return diameter_mm / REFERENCE_MM
 
 
+def later_cleft_mm(*, diameter_mm: N) -> N:
+    """Return how much wood a cleft after the first runs through [mm]: d/2.
+
+    The first cleft of a round runs along a diameter. Each later one, of a half, a quarter or a smaller piece, starts
+    at the heart and runs along a radius (geometry).
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("wood.cut.later_cleft_mm", diameter_mm=diameter_mm)
+    # derived: the radius of the round.
+    return diameter_mm / 2
+
+
 @overload
 def stroke_share(*, diameter_mm: Number, largest_mm: Floats) -> Floats: ...
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from solver.answers.gap import backup_gap, need_gap, usable_firewood
+from solver.answers.gap import backup_gap, need_gap, served_whole, usable_firewood
 from solver.answers.kit import Settled
 from solver.answers.robust import usable
 from solver.forms.answer import Gap
@@ -17,6 +17,7 @@ from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of, slack_ms
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
+from solver.needs.need import whole_needs
 from solver.needs.question import Question
 from solver.search.choice import Choice
 from solver.search.swap import Swap, first_swap
@@ -71,14 +72,13 @@ def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], 
     case = question.case
     alone = _kit_case(case, usable(case, kit))
     served = np.asarray((alone.work < NEVER).any(axis=1))
-    gaps = [_kit_gap(question, n, kit) for n in range(len(question.needs)) if not served[n]]
+    wholes = whole_needs(question.needs)
+    unserved = [next((n for n in places if not served[n]), None) for places in wholes]
+    gaps = [_kit_gap(question, n, kit) for n in unserved if n is not None]
     backing = alone.able[:, : alone.tools].sum(axis=1)
-    gaps += [
-        backup_gap(need, int(backing[n]), own=True)
-        for n, need in enumerate(question.needs)
-        if served[n] and backing[n] < case.backup[n]
-    ]
-    kept = served.copy()
+    short = [next((n for n in places if served[n] and backing[n] < case.backup[n]), None) for places in wholes]
+    gaps += [backup_gap(question.needs[n], int(backing[n]), own=True) for n in short if n is not None]
+    kept = served_whole(question.needs, served)
     rest = replace(case, backup=np.zeros_like(case.backup), must=frozenset())
     if case.firewood is not None:
         usable_classes = [bool(served[case.wood_class == c].all()) for c in range(len(question.classes))]

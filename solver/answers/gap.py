@@ -7,14 +7,13 @@ import numpy as np
 
 from catalog import Tool
 from solver.forms.answer import Gap
-from solver.forms.task import TASK_ROWS
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
 from solver.model.day_work import WORK_TRACE
 from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.job import Job
-from solver.needs.need import Need
+from solver.needs.need import Need, whole_needs
 from solver.needs.question import Question
 from solver.needs.wood_class import WoodClass
 from solver.search.relaxation import Relaxation
@@ -74,11 +73,13 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
     backing = open_case.able[:, : open_case.tools].sum(axis=1)
     short: Bools = np.asarray(served & (backing < case.backup))
-    gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in range(len(needs)) if not served[n]]
-    gaps += [backup_gap(needs[n], int(backing[n])) for n in range(len(needs)) if short[n]]
+    firsts = [next((n for n in places if not served[n]), None) for places in whole_needs(needs)]
+    gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in firsts if n is not None]
+    backed = [next((n for n in places if short[n]), None) for places in whole_needs(needs)]
+    gaps += [backup_gap(needs[n], int(backing[n])) for n in backed if n is not None]
     if short.any():
         case = replace(case, backup=np.where(short, 0, case.backup))
-    kept = served.copy()
+    kept = served_whole(needs, served)
     if case.firewood is not None:
         usable = [bool(served[case.wood_class == c].all()) for c in range(len(classes))]
         gaps += _firewood_gaps(case, classes, usable, served, workers, barred)
@@ -88,6 +89,14 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
             kept &= case.wood_class == FIXED
     jobs = np.flatnonzero(kept)
     return case.only_jobs(jobs), [int(job) for job in jobs], gaps
+
+
+def served_whole(needs: Sequence[Need], served: Bools) -> Bools:
+    """Return the jobs that are served, without those of a need that is not served in every part."""
+    kept = served.copy()
+    for places in whole_needs(needs):
+        kept[places] = served[places].all()
+    return kept
 
 
 def usable_firewood(firewood: Firewood, usable: Sequence[bool]) -> Firewood | None:
@@ -180,7 +189,7 @@ def _closest(need: Job, workers: Workers, among: Sequence[int] | None = None) ->
     What works only on the trip's own fire is no worker for anything else, and never the closest.
     """
     best: tuple[float, int, float, float] | None = None
-    for mode in TASK_ROWS[need.task].ways:
+    for mode in need.loads:
         score, largest = workers.score[mode], workers.largest[mode]
         for index in map(int, np.flatnonzero(score > 0)):
             if getattr(workers.rows[index], "own_fire", False) or (among is not None and index not in among):
@@ -222,7 +231,7 @@ def _could(tool: Tool, need: Job) -> bool:
     return any(
         getattr(tool, f"{mode}_score", 0.0) >= max(need.min_score, 1e-9)  # any score above 0
         and getattr(tool, f"{mode}_max_mm", 0.0) >= need.diameter_mm
-        for mode in TASK_ROWS[need.task].ways
+        for mode in need.loads
     )
 
 

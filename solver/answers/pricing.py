@@ -9,6 +9,7 @@ from solver.answers.kit import Settled
 from solver.forms.effort import Effort
 from solver.forms.trip import Trip
 from solver.model.case import Case
+from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
 from solver.search.choice import least_mass
 
@@ -36,9 +37,9 @@ def need_prices(question: Question, settled: Settled, case: Case, *, effort: Eff
     """
     met, least = np.array(settled.met), settled.choice.mass
     prices = {}
-    for n, need in enumerate(question.needs):
-        rest = case.only_jobs(np.flatnonzero(met != n))
-        prices[need.id] = least - (least_mass(rest, effort=effort, near=least, reduced=False) or 0)
+    for places in whole_needs(question.needs):
+        rest = case.only_jobs(np.flatnonzero(~np.isin(met, places)))
+        prices[question.needs[places[0]].id] = least - (least_mass(rest, effort=effort, near=least, reduced=False) or 0)
     for use in question.uses:
         rest = _case_without_use(question.trip, use.id)
         prices[use.id] = least - (least_mass(rest, effort=effort, near=least) or 0)

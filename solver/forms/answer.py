@@ -63,12 +63,25 @@ class Share(Output):
     spare_mm: float
 
 
+class NeedPart(Output):
+    """A part of splitting: `open` (the first cleft of each round) or `pieces` (its later clefts).
+
+    `diameter_mm` is what a cleft runs through: the round, then half of it [mm].
+    """
+
+    part: Literal["open", "pieces"]
+    diameter_mm: float
+    clefts_per_day: float
+    done_with: list[Share]
+    minutes_per_day: float | None
+
+
 class NeedAnswer(Output):
     """A need with the tools or methods that serve it, the time, and the diameter to spare [mm].
 
     `price_g` is the mass that the lightest kit would lose without the need [g]. It is null if `detail` is `kit` or
     the trip is uncovered. `per_day` counts rounds, cuts or pieces. For uses of a fire and for gathering it is in
-    kilograms.
+    kilograms. `parts` are those of splitting; each cleft counts for the shares of `done_with`.
     """
 
     id: str
@@ -77,6 +90,7 @@ class NeedAnswer(Output):
     per_day: float
     because: Because
     done_with: list[Share]
+    parts: list[NeedPart]
     able_carried: list[str]
     minutes_per_day: float | None
     spare_mm: float | None
@@ -84,9 +98,13 @@ class NeedAnswer(Output):
 
 
 class WorkerAmount(Output):
-    """Work of one tool or method on firewood of one thickness: kilograms and minutes a day, diameter to spare [mm]."""
+    """Work of one tool or method on firewood of one thickness: kilograms and minutes a day, diameter to spare [mm].
+
+    `part` is `open` (the first cleft of each round) or `pieces` (its later clefts); null where nothing is split.
+    """
 
     id: str
+    part: Literal["open", "pieces"] | None
     kg_per_day: float
     minutes_per_day: float
     spare_mm: float

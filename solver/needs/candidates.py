@@ -12,7 +12,7 @@ from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.model.case import Bools, CompanionGroup, Ints, Renewal
 
 _WEARING = ("split", "saw", "carve", "chop")
-WAYS = (*_WEARING, "buck")  # only methods buck in a way of their own
+WAYS = (*_WEARING, "buck", "wedge")  # only methods buck in a way of their own; wedges take figures of several
 _SCORES = tuple(f"{way}_{figure}" for way in _WEARING for figure in ("score", "max_mm"))
 _COLUMNS = (*_SCORES, *(f"{way}_life" for way in _WEARING))
 _figures_of = attrgetter(*_COLUMNS)
@@ -74,7 +74,7 @@ class Candidates:
 
     @cached_property
     def lives(self) -> Floats:
-        """Life of every worker by way of working, float[5, W]; without end where none is stated."""
+        """Life of every worker by way of working but wedging, float[5, W]; without end where none is stated."""
         stated = self.table[:, len(_SCORES) :].T
         return np.concatenate([np.where(np.isnan(stated), np.inf, stated), np.full((1, len(self.rows)), np.inf)])
 

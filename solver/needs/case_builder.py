@@ -90,7 +90,7 @@ def _without_fire_methods(
     work, able = ability.work.copy(), ability.able.copy()
     burning = burning_of(workers)
     for job, one in enumerate(wood_class):
-        if one == FIXED or classes[one].split is not None:
+        if one == FIXED or classes[one].splits:
             work[job, burning], able[job, burning] = NEVER, False
     return work, able
 

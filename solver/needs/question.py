@@ -78,7 +78,7 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
 
 def _crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Candidates:
     """Return the tools that may go, by id, and the methods that work in the trip's wood."""
-    able = usable_methods(trip)
+    able = [method for method in usable_methods(trip) if not method.with_tools]
     if trip.tools is None and not trip.extra_tools:
         return built_in_candidates(frozenset(home), tuple(method.id for method in able))
     return Candidates(sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id), able)
@@ -123,7 +123,7 @@ def _asked(
         return like
     workers = workers_from(candidates, site) if like is None or site is not like.site else like.workers
     carrying = ledger.step(carrying_of, trip)
-    if like is None or like.site.split_share != site.split_share or like.body_kg != body:
+    if like is None or like.site.reach != site.reach or like.body_kg != body:
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     else:
         ability = _with_jobs(like, jobs)
@@ -159,7 +159,7 @@ def _asks_as(
 ) -> bool:
     """Tell whether a question asks the same of every kit as another of the same trip that comes to these."""
     return (
-        question.site.split_share == site.split_share
+        question.site.reach == site.reach
         and question.body_kg == body
         and question.classes == classes
         and question.demand_kg == sum(use.kg for use in uses)

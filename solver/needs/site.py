@@ -3,12 +3,16 @@
 from dataclasses import dataclass
 
 from catalog import State
+from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
 from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
 from catalog.wood.species import Wood, species_of
 from catalog.wood.work import state_moisture_pct, time_factor
 from solver.forms.trip import Trip
+from solver.needs.wedging import Wedging, wedging_of
+
+_USUAL_MM = (40.0, 75.0, 120.0)  # judged: thumb limbs, wrist-thick, forearm-thick
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,7 @@ class Site:
         moisture_pct: moisture as burned [% dry basis].
         density_kg_m3: mass of a cubic metre as burned [kg/m3].
         net_mj_kg: net heat as burned [MJ/kg].
+        wedging: how wedges open rounds; None where they open none.
     """
 
     wood: Wood
@@ -39,6 +44,12 @@ class Site:
     moisture_pct: float
     density_kg_m3: float
     net_mj_kg: float
+    wedging: Wedging | None
+
+    @property
+    def reach(self) -> tuple[float, Wedging | None]:
+        """What changes how thick the wood may be for a tool here."""
+        return self.split_share, self.wedging
 
 
 def site_of(trip: Trip, ledger: Ledger) -> Site:
@@ -72,7 +83,23 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
             dry_net_mj_kg=dry_net_heat_mj_kg(species.group, ledger.changed),
             moisture_wet_pct=wet_basis_pct(dry_basis_pct=moisture),
         ),
+        wedging=wedging_of(trip, _split_mm(trip), frozen=frozen, ledger=ledger),
     )
+
+
+def firewood_mm(trip: Trip) -> list[float]:
+    """Return the diameters of the firewood of a trip, in order: the trip's own, or the usual ones [mm]."""
+    if trip.wood.diameters is not None:
+        return sorted({one.mm for one in trip.wood.diameters})
+    return sorted(set(trip.wood.diameters_mm or _USUAL_MM))
+
+
+def _split_mm(trip: Trip) -> list[float]:
+    """Return the diameters of the rounds that a trip may have to split [mm]."""
+    items = camp_items()
+    found = [task.diameter_mm for task in trip.tasks if task.task == "split"]
+    found += [items[work.id].diameter_mm for work in trip.camp_work if items[work.id].task == "split"]
+    return found + (firewood_mm(trip) if trip.fire is not None and trip.fire.allowed else [])
 
 
 def _is_frozen(trip: Trip, ledger: Ledger) -> bool:

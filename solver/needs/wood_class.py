@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from catalog.tables.ledger import Ledger
 from catalog.wood.cut import clefts_per_round
 from solver.forms.trip import DiameterClass, Trip
-from solver.needs.job import Job, job_of
-from solver.needs.site import Site
+from solver.needs.job import Job, job_of, split_jobs
+from solver.needs.site import Site, firewood_mm
 
 _MM_PER_M = 1000
 THIN_MM, MIDDLE_MM = 50, 80  # judged: the thicknesses at which reach and gathering change
-_USUAL_MM = (40.0, 75.0, 120.0)  # judged: thumb limbs, wrist-thick, forearm-thick
 
 
 @dataclass(frozen=True)
@@ -24,12 +23,12 @@ class WoodClass:
     clefts: int
     gather_min_per_kg: float
     buck: Job
-    split: Job | None
+    splits: tuple[Job, ...]
 
     @property
     def jobs(self) -> list[Job]:
         """The jobs that every kilogram of it is due."""
-        return [self.buck] if self.split is None else [self.buck, self.split]
+        return [self.buck, *self.splits]
 
 
 def wood_classes(trip: Trip, site: Site, ledger: Ledger) -> list[WoodClass]:
@@ -41,7 +40,7 @@ def _within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
     """Return the diameters with their reach: the trip's own, or the usual reach shared out over a band."""
     if trip.wood.diameters is not None:
         return _merged(trip.wood.diameters)
-    diameters = sorted(set(trip.wood.diameters_mm or _USUAL_MM))
+    diameters = firewood_mm(trip)
     bands = [band(mm) for mm in diameters]
     return [
         DiameterClass(mm=mm, reach_kg_per_day=ledger(f"reach_{name}") / bands.count(name))
@@ -78,5 +77,5 @@ def _wood_class(one: DiameterClass, site: Site, ledger: Ledger) -> WoodClass:
         clefts=clefts_per_round(diameter_mm=one.mm, burnable_mm=site.burnable_mm) if due else 0,
         gather_min_per_kg=ledger(f"gather_{band(one.mm)}") * (ledger("gather_snow") if site.snow else 1.0),
         buck=job_of("buck", **common),  # type: ignore[arg-type]  # the keywords of job_of, shared by both
-        split=job_of("split", **common) if due else None,  # type: ignore[arg-type]  # as above
+        splits=split_jobs(**common) if due else (),  # type: ignore[arg-type]  # as above
     )

@@ -19,6 +19,7 @@ from solver.telling.reason import reasons_of
 from solver.telling.solution_view import SolutionView
 from solver.telling.warning import cautions_of
 
+_PARTS = {None: "", "open": " (opening the rounds)", "pieces": " (splitting their pieces)"}
 _GRAMS_PER_STEP = 100  # the effort of carrying is given per 100 g
 
 
@@ -76,13 +77,12 @@ def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: fl
 
 def kit_of(view: SolutionView) -> Kit:
     """Return the kit list with its totals."""
-    settled, workers = view.settled, view.question.workers
+    settled = view.settled
     prices = [tool.price for tool in view.carried if tool.price is not None]
     mass_g = grams(settled.choice.mass)
-    used = {piece.worker for piece in view.pieces}
     return Kit(
         tools=[_kit_tool(view, tool) for tool in view.carried],
-        methods=[workers.rows[w].id for w in range(workers.carried, len(workers.rows)) if w in used],
+        methods=view.methods_used,
         mass_g=mass_g,
         mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
         price=round(sum(prices), 2) if prices else None,
@@ -187,7 +187,8 @@ def _fact_text(view: SolutionView, fact: Fact) -> FactAnswer:
         lightest=fact.lightest,
         lightest_g=mass_g,
         charged_g=charged,
-        text=f"{need.id} needs {wanted} of {fact.able} tools (the lightest is {fact.lightest} at {mass_g:g} g){part}",
+        text=f"{need.id}{_PARTS[need.part]} needs {wanted} of {fact.able} tools "
+        f"(the lightest is {fact.lightest} at {mass_g:g} g){part}",
     )
 
 

@@ -1,32 +1,35 @@
 """The rows of needs and workings in an answer: their minutes add up to the kit's."""
 
-from solver.forms.answer import Because, NeedAnswer, Share, WorkerAmount, Working
+from solver.forms.answer import Because, NeedAnswer, NeedPart, Share, WorkerAmount, Working
 from solver.needs.case_builder import ANSWER_DIGITS, minutes
 from solver.needs.fire_use import FireUse
-from solver.needs.need import Need
+from solver.needs.need import whole_needs
 from solver.telling.solution_view import Piece, SolutionView
 
 
 def need_rows(view: SolutionView) -> list[NeedAnswer]:
     """Return stated needs in the order asked, the uses of the fire, derived needs, then gathering."""
-    needs = list(enumerate(view.question.needs))
-    stated = [_fixed_row(view, n, need) for n, need in needs if need.facts["stated"]]
-    derived = [_fixed_row(view, n, need) for n, need in needs if not need.facts["stated"]]
+    needs = view.question.needs
+    wholes = whole_needs(needs)
+    stated = [_fixed_row(view, places) for places in wholes if needs[places[0]].facts["stated"]]
+    derived = [_fixed_row(view, places) for places in wholes if not needs[places[0]].facts["stated"]]
     fire = [_fire_row(view, use) for use in view.question.uses]
     return stated + fire + derived + _gather_rows(view)
 
 
-def _fixed_row(view: SolutionView, n: int, need: Need) -> NeedAnswer:
-    """Return the row of a need with a fixed amount."""
-    pieces = view.of_need(n)
-    able = view.question.ability.able[n]
+def _fixed_row(view: SolutionView, places: list[int]) -> NeedAnswer:
+    """Return the row of a need with a fixed amount, from its parts."""
+    need = view.question.needs[places[0]]
+    pieces = [piece for n in places for piece in view.of_need(n)]
+    able = view.question.ability.able[places[0]]
     return NeedAnswer(
         id=need.id,
         task=need.job.task,
-        diameter_mm=need.job.diameter_mm,
+        diameter_mm=need.diameter_mm,
         per_day=need.per_day,
         because=Because(text=need.text, facts=need.facts),
         done_with=_shares(view, pieces),
+        parts=[_part(view, n) for n in places if view.question.needs[n].part is not None],
         able_carried=[view.row(w).id for w in view.chosen_workers if able[w]],
         minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
@@ -34,16 +37,29 @@ def _fixed_row(view: SolutionView, n: int, need: Need) -> NeedAnswer:
     )
 
 
+def _part(view: SolutionView, n: int) -> NeedPart:
+    """Return a part of a split."""
+    need, pieces = view.question.needs[n], view.of_need(n)
+    assert need.part is not None
+    return NeedPart(
+        part=need.part,
+        diameter_mm=need.job.diameter_mm,
+        clefts_per_day=round(need.weight, ANSWER_DIGITS),
+        done_with=_shares(view, pieces),
+        minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
+    )
+
+
 def _shares(view: SolutionView, pieces: list[Piece]) -> list[Share]:
     """Return who does what share of some work."""
-    total = sum(piece.amount for piece in pieces)
+    total = sum(piece.amount * view.weight(piece) for piece in pieces)
     by_id: dict[str, list[Piece]] = {}
     for piece in pieces:
         by_id.setdefault(view.row(piece.worker).id, []).append(piece)
     return [
         Share(
             id=name,
-            share=round(sum(piece.amount for piece in mine) / total, ANSWER_DIGITS),
+            share=round(sum(piece.amount * view.weight(piece) for piece in mine) / total, ANSWER_DIGITS),
             spare_mm=min(view.spare(piece) for piece in mine),
         )
         for name, mine in by_id.items()
@@ -71,6 +87,7 @@ def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
             },
         ),
         done_with=_shares(view, pieces),
+        parts=[],
         able_carried=[],
         minutes_per_day=minutes(part * sum(piece.time for piece in pieces)) if done else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
@@ -91,6 +108,7 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
             per_day=kg,
             because=Because(text=f"gathering {kg:.1f} kg of firewood a day", facts={"stated": False, "kg_per_day": kg}),
             done_with=[],
+            parts=[],
             able_carried=[],
             minutes_per_day=minutes(view.gather_ms),
             spare_mm=None,
@@ -130,6 +148,7 @@ def _amounts(view: SolutionView, pieces: list[Piece]) -> list[WorkerAmount]:
         WorkerAmount(
             id=view.row(piece.worker).id,
             kg_per_day=round(piece.amount, ANSWER_DIGITS),
+            part=view.jobs[piece.job].part,
             minutes_per_day=minutes(piece.time),
             spare_mm=view.spare(piece),
         )

@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 
 from catalog import Tool
-from solver.forms.answer import Reason
+from solver.forms.answer import FactValue, Reason
 from solver.forms.task import TASK_ROWS
 from solver.needs.case_builder import minutes
+from solver.needs.job import Job
+from solver.needs.wedging import wedge_method
 from solver.telling.solution_view import Piece, SolutionView
 
 
@@ -16,6 +18,7 @@ def reasons_of(view: SolutionView) -> list[Reason]:
     return (
         [_tool_reason(view, tool) for tool in view.carried]
         + [_work_reason(view, rows[worker], "method") for worker in used]
+        + _wedge_reasons(view)
         + _fire_reasons(view)
     )
 
@@ -45,7 +48,7 @@ def _backed_by(view: SolutionView, tool: Tool) -> list[str]:
     """Return the needs for which a tool is one of the able ones that a backup asks for."""
     index = view.question.workers.rows.index(tool)
     able = view.question.ability.able
-    return [need.id for n, need in view.needs_met() if need.backup and able[n][index]]
+    return list(dict.fromkeys(need.id for n, need in view.needs_met() if need.backup and able[n][index]))
 
 
 def _serves(view: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
@@ -78,8 +81,34 @@ def _piece_text(view: SolutionView, piece: Piece) -> str:
     job = view.jobs[piece.job]
     of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
     time = minutes(piece.time)
-    does = TASK_ROWS[piece.way].verb
-    return f"{does} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
+    return f"{_does(piece, job)}{of} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
+
+
+def _does(piece: Piece, job: Job) -> str:
+    """Return what a worker does in a piece of work."""
+    if piece.way == "wedge":
+        return f"starts the first cleft of {job.diameter_mm:g} mm rounds and carves the wedges that open them"
+    if job.part == "open":
+        return f"splits {job.diameter_mm:g} mm rounds open"
+    if job.part == "pieces":
+        return f"splits their pieces, {job.diameter_mm:g} mm through"
+    return f"{TASK_ROWS[piece.way].verb} {job.diameter_mm:g} mm"
+
+
+def _wedge_reasons(view: SolutionView) -> list[Reason]:
+    """Return what wedges do, and with which tools, where any open rounds."""
+    pieces = [piece for piece in view.pieces if piece.way == "wedge"]
+    if not pieces:
+        return []
+    method = wedge_method()
+    needs = [name for piece in pieces for name in view.served(piece)]
+    tools = ", ".join(dict.fromkeys(view.row(piece.worker).title for piece in pieces))
+    sizes = ", ".join(f"{mm:g} mm" for mm in sorted({view.jobs[piece.job].diameter_mm for piece in pieces}))
+    text = (
+        f"{method.title}: open rounds of {sizes}; to start them: {tools}. The wood must be straight, sound, unfrozen."
+    )
+    facts: dict[str, FactValue] = {"minutes_per_day": minutes(sum(piece.time for piece in pieces))}
+    return [Reason(code="method", tool=method.id, needs=list(dict.fromkeys(needs)), text=text, facts=facts)]
 
 
 def _fire_reasons(view: SolutionView) -> list[Reason]:

@@ -10,6 +10,7 @@ from solver.needs.case_builder import grams
 from solver.needs.job import Job
 from solver.needs.need import Need
 from solver.needs.question import Question
+from solver.needs.wedging import wedge_method
 
 
 @dataclass(frozen=True)
@@ -114,19 +115,37 @@ class SolutionView:
 
     def spare(self, piece: Piece) -> float:
         """Return the diameter to spare [mm]."""
-        largest = float(self.question.workers.largest[piece.way][piece.worker])
+        largest = float(self.question.workers.largest[piece.way][piece.worker])  # of wedges: what the tool can start
         return round(largest - self.jobs[piece.job].diameter_mm, 2)
+
+    def weight(self, piece: Piece) -> float:
+        """Return how much of its whole need a job is."""
+        needs = self.question.needs
+        return needs[piece.job].weight if piece.job < len(needs) else 1.0
+
+    @cached_property
+    def methods_used(self) -> list[str]:
+        """Ids of the field methods that work, with or without a tool, in order."""
+        carried = self.question.workers.carried
+        found = {self.row(piece.worker).id for piece in self.pieces if piece.worker >= carried}
+        found |= {wedge_method().id for piece in self.pieces if piece.way == "wedge"}
+        return sorted(found)
 
     def needs_met(self) -> Iterator[tuple[int, Need]]:
         """Yield the needs that the kit meets, with their indices."""
         met = set(self.settled.met)
         return ((n, need) for n, need in enumerate(self.question.needs) if n in met)
 
+    def served(self, piece: Piece) -> list[str]:
+        """Return the needs that a piece of work serves."""
+        needs = self.question.needs
+        return [needs[piece.job].id] if piece.job < len(needs) else [use.id for use in self.question.uses]
+
     def does(self, worker_id: str) -> list[str]:
         """Return the needs that a worker works on, in the order of the answer."""
         mine = {piece.job for piece in self.pieces if self.row(piece.worker).id == worker_id}
         needs = self.question.needs
-        names = [need.id for n, need in enumerate(needs) if n in mine]
+        names = list(dict.fromkeys(need.id for n, need in enumerate(needs) if n in mine))
         if any(job >= len(needs) for job in mine):
             names += [use.id for use in self.question.uses]
         return names

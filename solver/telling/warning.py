@@ -30,8 +30,12 @@ def _calls(view: SolutionView) -> set[str]:
     ways = {piece.way for piece in view.pieces}
     site = view.question.site
     called = {"always"} | ways | ({"break"} if "buck" in ways else set())
-    if any(piece.way == "split" and "knife" in view.row(piece.worker).kind for piece in view.pieces):
+    called |= {"split", "carve"} if "wedge" in ways else set()
+    split = [view.row(piece.worker) for piece in view.pieces if piece.way in ("split", "wedge")]
+    if any("knife" in row.kind for row in split):
         called.add("baton")
+    if any(piece.way == "wedge" and not view.row(piece.worker).split_score for piece in view.pieces):
+        called.add("chop")
     if site.frozen:
         called.add("frozen")
     if site.state == "green":

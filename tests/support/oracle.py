@@ -28,6 +28,13 @@ CLEFTS_PER_MIN = 4.0
 CLEFT_REFERENCE_MM = 100.0
 BURNABLE_MM = 75.0
 CARVE_MIN_PER_PIECE = 3.0
+# Wedges carved in camp: thinnest round, how thick a round a tool starts as a multiple of its splitting and a share of
+# its chopping size, minutes to start a round, wedges carved for a round, minutes to carve one at score 10.
+WEDGE_LEAST_MM = 90.0
+WEDGE_STARTS = {"split": 2.0, "chop": 0.5}
+WEDGE_START_MIN = 0.5
+WEDGES_PER_ROUND = 2 / 6
+WEDGE_CARVE_MIN = 4.0
 FULL_SCORE = 10.0
 # Stated defaults of the service: 90 minutes of work a day, wood dead and dry.
 DEFAULT_WORK_MIN = 90
@@ -106,7 +113,7 @@ def clefts(d_mm: float) -> int:
 
 
 def task_minutes(row: Row, task: str, d_mm: float) -> float:
-    """Minutes for one cut, round or piece by one of the four cutting tasks."""
+    """Minutes for one cut, cleft or piece by one of the four cutting tasks."""
     s = score(row, task)
     if task == "saw":
         return face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw"))
@@ -114,7 +121,7 @@ def task_minutes(row: Row, task: str, d_mm: float) -> float:
     if task == "chop":
         return (d_mm / CM) ** 3 / 3 / (share * CHOP_CM3_PER_MIN)
     if task == "split":
-        return clefts(d_mm) * (d_mm / CLEFT_REFERENCE_MM) / (share * CLEFTS_PER_MIN)
+        return d_mm / CLEFT_REFERENCE_MM / (share * CLEFTS_PER_MIN)
     return CARVE_MIN_PER_PIECE / share
 
 
@@ -124,11 +131,44 @@ def can(row: Row, column: str, need: Row) -> bool:
     return s > 0 and s >= need.get("min_score", 0) and largest_mm(row, column) >= need["diameter_mm"]
 
 
-def tool_ms(tool: Row, need: Row) -> int | None:
-    """Milliseconds a day a tool takes for a need; None where it cannot do it."""
-    columns = ("saw", "chop") if need["task"] == "buck" else (need["task"],)
-    times = [task_minutes(tool, c, need["diameter_mm"]) for c in columns if can(tool, c, need)]
-    return round(min(times) * need.get("per_day", 1) * MS_PER_MIN) if times else None
+def parts(need: Row) -> list[Row]:
+    """A need as single jobs: a split is one cleft through each round, then those through half of it, per_day each."""
+    if need["task"] != "split":
+        return [need]
+    rounds, later = need.get("per_day", 1), clefts(need["diameter_mm"]) - 1
+    found = [need | {"per_day": rounds, "opens": True}]
+    rest = need | {"per_day": rounds * later, "diameter_mm": need["diameter_mm"] / 2, "opens": False}
+    return found + [rest] * (later > 0)
+
+
+def tool_ms(tool: Row, part: Row) -> int | None:
+    """Milliseconds a day a tool takes for a part of a need by itself; None where it cannot do it."""
+    columns = ("saw", "chop") if part["task"] == "buck" else (part["task"],)
+    times = [task_minutes(tool, c, part["diameter_mm"]) for c in columns if can(tool, c, part)]
+    return round(min(times) * part.get("per_day", 1) * MS_PER_MIN) if times else None
+
+
+def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
+    """Milliseconds a day a tool takes to open rounds with wedges that it carves; None where it cannot."""
+    d_mm = part["diameter_mm"]
+    starts = max(
+        (largest_mm(tool, task) * share if score(tool, task) else 0.0 for task, share in WEDGE_STARTS.items()),
+        default=0.0,
+    )
+    if not part.get("opens") or d_mm < WEDGE_LEAST_MM or d_mm > starts or not score(tool, "carve"):
+        return None
+    if not can(wedges, "split", part):
+        return None
+    carving = WEDGES_PER_ROUND * WEDGE_CARVE_MIN / (score(tool, "carve") / FULL_SCORE)
+    each = WEDGE_START_MIN + task_minutes(wedges, "split", d_mm) + carving
+    return round(each * part.get("per_day", 1) * MS_PER_MIN)
+
+
+def fastest_ms_of(tool: Row, methods: Sequence[Row], part: Row) -> int | None:
+    """Milliseconds a day a tool takes for a part of a need, by itself or with wedges."""
+    wedges = [row for row in methods if row.get("with_tools") and DEFAULT_STATE in (row.get("states") or DEFAULT_STATE)]
+    times = [tool_ms(tool, part), *(wedging_ms(tool, row, part) for row in wedges)]
+    return min((ms for ms in times if ms is not None), default=None)
 
 
 def method_ms(method: Row, need: Row) -> int | None:
@@ -137,7 +177,9 @@ def method_ms(method: Row, need: Row) -> int | None:
     Bucking counts the face at the sawing rate; no stroke shortens, so the rate does not fall with the size.
     """
     states = method.get("states") or DEFAULT_STATE
-    if method.get("own_fire") or DEFAULT_STATE not in states or not can(method, need["task"], need):
+    if method.get("own_fire") or method.get("with_tools"):
+        return None
+    if DEFAULT_STATE not in states or not can(method, need["task"], need):
         return None
     if need["task"] == "buck":
         each = face_minutes(need["diameter_mm"], score(method, "buck"))
@@ -215,16 +257,23 @@ class Board:
         return self._hits(lambda tool: any(serves(member, tool) for member in group))
 
     def _able(self, need: Row) -> int:
-        return sum(tool_ms(t, need) is not None for t in self.tools)
+        return sum(tool_ms(t, parts(need)[0]) is not None for t in self.tools)
 
     def _is_gap(self, need: Row) -> bool:
-        return not self._able(need) and not any(
-            method_ms(m, need) is not None and all(any_serves(g, self.tools) for g in need_groups(m))
-            for m in self.methods
+        return any(
+            all(fastest_ms_of(t, self.methods, part) is None for t in self.tools)
+            and not any(
+                method_ms(m, part) is not None and all(any_serves(g, self.tools) for g in need_groups(m))
+                for m in self.methods
+            )
+            for part in parts(need)
         )
 
     def _fastest(self, need: Row) -> Any:
-        times = [tool_ms(t, need) for t in self.tools]
+        return np.minimum(sum(self._fastest_part(part) for part in parts(need)), NEVER)
+
+    def _fastest_part(self, need: Row) -> Any:
+        times = [fastest_ms_of(t, self.methods, need) for t in self.tools]
         table = over_subsets([NEVER if ms is None else ms for ms in times], np.minimum, NEVER)
         for method in self.methods:
             ms = method_ms(method, need)
@@ -252,7 +301,8 @@ class Board:
             if i in self.unbacked:
                 continue
             need = self.trip["tasks"][i]
-            ok &= self._sums([tool_ms(t, need) is not None for t in self.tools]) >= at_least(self.trip, need)
+            first = parts(need)[0]
+            ok &= self._sums([tool_ms(t, first) is not None for t in self.tools]) >= at_least(self.trip, need)
         return ok
 
     def _within_limits(self) -> Any:

@@ -73,10 +73,12 @@ class Kits:
         reach = [k.reach_kg if ok else 0.0 for k, ok in zip(wood_.klasses, self.usable, strict=True)]
         self.kg = min(wood_.demand_kg, sum(reach))
         self.reach = reach if self.kg > 0 else [0.0] * len(reach)
-        self.kept = [j for j, job in enumerate(wood_.jobs) if served[j] and self._counts(job)]
         fixed = [j for j, job in enumerate(wood_.jobs) if job.wood_class is None]
+        unserved = {wood_.jobs[j].id for j in fixed if not served[j]}  # of a need in parts every part must be served
+        self.kept = [j for j, job in enumerate(wood_.jobs) if self._counts(job) and job.id not in unserved]
         self.unbacked = [j for j in fixed if served[j] and self._able(j, wood_.tools) < wood_.jobs[j].backup]
-        self.unmet = [wood_.jobs[j].id for j in fixed if not served[j] or j in self.unbacked]
+        gapped = (wood_.jobs[j].id for j in fixed if not served[j] or j in self.unbacked)
+        self.unmet = list(dict.fromkeys(gapped))
         limits = trip.get("limits", {})
         self.cap_ms = float(round(limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN))
         self._days: dict[tuple[str, ...], Day | None] = {}
@@ -86,7 +88,7 @@ class Kits:
         return job.wood_class is None or (self.kg > 0 and self.usable[job.wood_class])
 
     def _able(self, j: int, carried: Sequence[Row]) -> int:
-        return sum(tool["id"] in self.wood.doings[j] for tool in carried)
+        return sum(tool["id"] in self.wood.able[j] for tool in carried)
 
     def carried(self, ids: Sequence[str]) -> list[Row]:
         """The rows of a kit."""

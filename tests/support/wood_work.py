@@ -7,7 +7,7 @@ milliseconds a day, or per kilogram.
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from typing import Any, cast
 
@@ -66,11 +66,18 @@ class Job:
     each_min: float | None = None
     backup: int = 0
     wood_class: int | None = None
+    part: str = ""  # of a split: "open" the rounds, then split their "pieces"
+    clefts: int | None = None  # of a round, where that is told
+
+    @property
+    def through_mm(self) -> float:
+        """What a cleft runs through: the round, then half of it."""
+        return self.diameter_mm / 2 if self.part == "pieces" else self.diameter_mm
 
     @property
     def need(self) -> Row:
         """The job as oracle.can() reads it."""
-        return {"diameter_mm": self.diameter_mm, "min_score": self.min_score}
+        return {"diameter_mm": self.through_mm, "min_score": self.min_score}
 
 
 @dataclass(frozen=True)
@@ -210,7 +217,7 @@ def klasses_of(trip: Row, place: Place, body_kg: float) -> list[Klass]:
 def fixed_jobs(trip: Row, uses: Mapping[str, float], place: Place) -> list[Job]:
     """Stated tasks, camp work and kindling."""
     everything = trip.get("backup") == "all"
-    jobs = []
+    jobs: list[Job] = []
     for number, task in enumerate(trip.get("tasks", [])):
         backed = everything or (trip.get("backup") == "critical" and task.get("critical", False))
         jobs.append(
@@ -229,11 +236,22 @@ def fixed_jobs(trip: Row, uses: Mapping[str, float], place: Place) -> list[Job]:
         carved = item.task == "carve"
         amount, each = (pieces, item.amount) if carved else (pieces * item.amount, None)
         name = f"camp {number}"
-        jobs.append(Job(name, item.task, item.diameter_mm, amount, item.min_score, each, 2 * everything))
+        once = 1 if item.task == "split" else None  # a board is split off by one cleft
+        jobs.append(Job(name, item.task, item.diameter_mm, amount, item.min_score, each, 2 * everything, clefts=once))
+    jobs = [part for job in jobs for part in parts_of(job, place)]
     if uses and place.state != "dead-dry":
         pieces = assumed("kindling_pieces") * (2 if "hot-water" in uses else 1)
         jobs.append(Job("kindling", "carve", KINDLING_MM, pieces, each_min=assumed("kindling_minutes")))
     return jobs
+
+
+def parts_of(job: Job, place: Place) -> list[Job]:
+    """A job, or the two of a split: a cleft that opens each round, then those of its pieces."""
+    if job.task != "split":
+        return [job]
+    clefts = job.clefts or max(1, math.ceil((job.diameter_mm / place.burnable_mm) ** 2) - 1)
+    later = replace(job, part="pieces", amount=job.amount * (clefts - 1))
+    return [replace(job, part="open")] + [later] * (clefts > 1)
 
 
 class Wood:
@@ -250,12 +268,21 @@ class Wood:
         for c, wood_class in enumerate(self.klasses):
             rounds = self.place.rounds_per_kg(wood_class.diameter_mm)
             due = ("buck", "split") if wood_class.split else ("buck",)
-            self.jobs += [Job(f"class {c}", task, wood_class.diameter_mm, rounds, wood_class=c) for task in due]
+            mine = [Job(f"class {c}", task, wood_class.diameter_mm, rounds, wood_class=c) for task in due]
+            self.jobs += [part for job in mine for part in parts_of(job, self.place)]
         self.tools = usable_tools(trip)
         on = trip.get("field_methods", True)
-        self.methods = [row for row in method_rows() if on and self.place.state in row["states"]]
+        rows = [row for row in method_rows() if on and self.place.state in row["states"]]
+        self.methods = [row for row in rows if not row["with_tools"]]
+        driven = not self.place.knotty and not self.place.frozen
+        self.wedges = next((row for row in rows if row["with_tools"] and driven), None)
         self.methods = [m for m in self.methods if all(any_serves(g, self.tools) for g in need_groups(m))]
         self.doings = [self._doings(job) for job in self.jobs]
+        own = [[*WAYS.get(job.task, (job.task,))] for job in self.jobs]
+        self.able = [  # by itself, without wedges: what a backup counts
+            {tool["id"] for tool in self.tools if any(self._doing(tool, job, way) for way in ways)}
+            for job, ways in zip(self.jobs, own, strict=True)
+        ]
 
     @cached_property
     def kcal_per_cg(self) -> float:
@@ -275,6 +302,7 @@ class Wood:
         for row in [*self.tools, *self.methods]:
             if not row.get("own_fire") or self._burns_through(job):
                 ways = [self._doing(row, job, way) for way in WAYS.get(job.task, (job.task,))]
+                ways.append(self._wedging(row, job))
                 able = [one for one in ways if one is not None]
                 if able:
                     found[row["id"]] = min(able, key=lambda one: one.ms)
@@ -288,7 +316,7 @@ class Wood:
         sized = row | {f"{way}_max_mm": largest}
         if not can(sized, way, job.need):
             return None
-        base_min, load = load_of(job, way, self.place)
+        base_min, load = load_of(job, way)
         minutes = base_min * self.place.factor(way) / self.place.pace * FULL_SCORE / score(row, way)
         minutes /= stroke_share(job.diameter_mm, largest) if way == "saw" else 1
         ms = round(minutes * MS_PER_MIN)
@@ -297,6 +325,27 @@ class Wood:
         life = row.get(f"{way}_life") if self.trip.get("life", True) and way in CUTTING_TASKS else None
         wear = self.trip.get("nights", 1) * load / life if life else 0.0
         return Doing(way, ms, kcal, wear)
+
+    def _wedging(self, row: Row, job: Job) -> Doing | None:
+        """Rounds opened with wedges that the tool carves, once it has started the cleft."""
+        reach = {"split": assumed("wedge_start_split"), "chop": assumed("wedge_start_chop")}
+        starts = max(self.place.largest_mm(row, way) * reach[way] if score(row, way) else 0.0 for way in reach)
+        if self.wedges is None or row not in self.tools or job.part != "open" or not score(row, "carve"):
+            return None
+        if not assumed("wedge_least_mm") <= job.diameter_mm <= starts or not can(self.wedges, "split", job.need):
+            return None
+        carved = assumed("wedges_a_round") / assumed("wedge_lasts")
+        driving = load_of(job, "split")[0] * self.place.factor("split")
+        driving *= FULL_SCORE / score(self.wedges, "split")
+        carving = job.amount * carved * assumed("wedge_minutes") * FULL_SCORE / score(row, "carve")
+        minutes = (driving + job.amount * assumed("wedge_start_min") + carving) / self.place.pace
+        ms = round(minutes * MS_PER_MIN)
+        kcal = ms / MS_PER_MIN * net_kcal_per_min(met=activity_of("split").met, body_kg=self.body_kg)
+        split, chop, carve = (row.get(f"{way}_life") for way in ("split", "chop", "carve"))
+        start = 1 / split if split else assumed("wedge_start_cm3") / chop if chop else 0.0
+        spent = start + (carved / carve if carve else 0.0)
+        wear = self.trip.get("nights", 1) * job.amount * spent if self.trip.get("life", True) else 0.0
+        return Doing("wedge", ms, kcal, wear)
 
     def lasting(self, tool: Row, carried: Sequence[Row]) -> float:
         """Lives that a tool has on the trip, with what the kit carries to renew it."""
@@ -311,11 +360,10 @@ class Wood:
         return lives
 
 
-def load_of(job: Job, way: str, place: Place) -> tuple[float, float]:
+def load_of(job: Job, way: str) -> tuple[float, float]:
     """Minutes at score 10 in the reference wood, and clefts, cut face, pieces or notch that wear counts."""
     if way == "split":
-        clefts = job.amount * max(1, math.ceil((job.diameter_mm / place.burnable_mm) ** 2) - 1)
-        return clefts * job.diameter_mm / REFERENCE_MM / assumed("cleave_rate"), clefts
+        return job.amount * job.through_mm / REFERENCE_MM / assumed("cleave_rate"), job.amount
     if way == "carve":
         each = assumed("carve_minutes") if job.each_min is None else job.each_min
         return job.amount * each, job.amount

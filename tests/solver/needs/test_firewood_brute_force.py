@@ -90,15 +90,19 @@ def expect_wood(answer: Row, wood: Wood) -> None:
         wood_class = classes[one["diameter_mm"]]
         assert one["kg_per_day"] <= wood_class.reach_kg + KG
         assert sum(part["kg_per_day"] for part in one["buck"]) == pytest.approx(one["kg_per_day"], abs=KG)
-        due = one["kg_per_day"] if wood_class.split else 0
-        assert sum(part["kg_per_day"] for part in one["split"]) == pytest.approx(due, abs=KG)
+        split = [job.part for job in wood.jobs if job.wood_class is not None and job.diameter_mm == one["diameter_mm"]]
+        for part in ("open", "pieces"):
+            due = one["kg_per_day"] if part in split else 0
+            done = sum(piece["kg_per_day"] for piece in one["split"] if piece["part"] == part)
+            assert done == pytest.approx(due, abs=KG)
 
 
 def pieces_of(answer: Row, wood: Wood) -> list[tuple[str, Doing, float, float | None]]:
     """Who does how much of which job, and the minutes the answer gives it (None where only a sum is told)."""
     pieces: list[tuple[str, Doing, float, float | None]] = []
     fixed = [j for j, job in enumerate(wood.jobs) if job.wood_class is None]
-    rows = [need for need in answer["needs"] if need["id"] != "gather" and need["diameter_mm"] is not None]
+    whole = [need for need in answer["needs"] if need["id"] != "gather" and need["diameter_mm"] is not None]
+    rows = [part for need in whole for part in need["parts"] or [need]]
     for j, need in zip(fixed, rows, strict=True):
         alone = len(need["done_with"]) == 1
         for part in need["done_with"]:
@@ -110,6 +114,7 @@ def pieces_of(answer: Row, wood: Wood) -> list[tuple[str, Doing, float, float | 
                 pieces += [
                     (part["id"], wood.doings[j][part["id"]], part["kg_per_day"], part["minutes_per_day"])
                     for part in one[job.task]
+                    if (part["part"] or "") == job.part
                 ]
     return pieces
 

@@ -16,11 +16,13 @@ from oracle import (
     best_kit,
     can,
     clefts,
+    fastest_ms_of,
     is_allowed,
     method_ms,
     need_groups,
     over_subsets,
     packed_cg,
+    parts,
     serves,
     tool_ms,
 )
@@ -62,7 +64,7 @@ def kit(tools: list[Row], tasks: list[Row], methods: list[Row] | None = None, **
         (tool("a", saw=(10, 160)), need("saw", 100), 17_952),  # 1.5 - 100/160 = 0.875 of the rate
         (tool("a", saw=(5, 200)), need("saw", 100, per_day=2), 62_832),
         (tool("a", chop=(10, 100)), need("chop", 100), 25_000),  # 333.33 cm3 at 800
-        (tool("a", split=(10, 140)), need("split", 140), 63_000),  # 3 clefts x 1.4 / 4
+        (tool("a", split=(10, 140)), need("split", 140), 21_000),  # a cleft of 1.4 / 4 min
         (tool("a", split=(10, 140)), need("split", 60), 9_000),  # 1 cleft x 0.6 / 4
         (tool("a", carve=(6, 40)), need("carve", 40, per_day=3), 900_000),  # 3 x 3 / 0.6 min
         (tool("a", saw=(10, 200), chop=(10, 200)), need("buck", 100), 15_708),  # sawing is faster
@@ -269,11 +271,13 @@ def key_of(
     if not all(has_companions(t, carried) for t in carried):
         return None
     for task in trip["tasks"]:
-        own = [ms for t in carried if (ms := tool_ms(t, task)) is not None]
-        times = own + [ms for m in ready if (ms := method_ms(m, task)) is not None]
-        if not times or len(own) < at_least(trip, task):
-            return None
-        total_ms += min(times)
+        for part in parts(task):
+            own = [t for t in carried if tool_ms(t, part) is not None]
+            aided = [ms for t in carried if (ms := fastest_ms_of(t, methods, part)) is not None]
+            times = aided + [ms for m in ready if (ms := method_ms(m, part)) is not None]
+            if not times or (part.get("opens", True) and len(own) < at_least(trip, task)):
+                return None
+            total_ms += min(times)
     mass_cg = sum(packed_cg(t) for t in carried)
     over = total_ms > limits.get("work_min_per_day", 90) * 60_000 or mass_cg > limits.get("mass_g", 1e9) * 100
     over = over or sum(t.get("price", 0) for t in carried) > limits.get("price", 1e9)
