@@ -326,10 +326,17 @@ class Wood:
         wear = self.trip.get("nights", 1) * load / life if life else 0.0
         return Doing(way, ms, kcal, wear)
 
-    def _wedging(self, row: Row, job: Job) -> Doing | None:
-        """Rounds opened with wedges that the tool carves, once it has started the cleft."""
+    def starts_mm(self, row: Row) -> float:
+        """Largest round in which a row starts a cleft for wedges, as far as these go."""
+        if self.wedges is None:
+            return 0.0
         reach = {"split": assumed("wedge_start_split"), "chop": assumed("wedge_start_chop")}
         starts = max(self.place.largest_mm(row, way) * reach[way] if score(row, way) else 0.0 for way in reach)
+        return min(starts, largest_mm(self.wedges, "split"))
+
+    def _wedging(self, row: Row, job: Job) -> Doing | None:
+        """Rounds opened with wedges that the tool carves, once it has started the cleft."""
+        starts = self.starts_mm(row)
         if self.wedges is None or row not in self.tools or job.part != "open" or not score(row, "carve"):
             return None
         if not assumed("wedge_least_mm") <= job.diameter_mm <= starts or not can(self.wedges, "split", job.need):

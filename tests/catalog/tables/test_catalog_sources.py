@@ -54,10 +54,10 @@ def test_scores_own_up_to_being_judged() -> None:
         assert row["score_source"] == ("judged" if scored else "common-practice"), row["id"]
 
 
-def test_methods_have_the_columns_of_tools_and_four_more() -> None:
-    """One form for both, with bucking, wood states and the fire's own work added."""
+def test_methods_have_the_columns_of_tools_and_five_more() -> None:
+    """One form for both, with bucking, wood states, the fire's own work and the work of tools added."""
     header = list(METHODS["break-by-hand"])
-    assert header == [*TOOLS[0], "buck_score", "buck_max_mm", "states", "own_fire"]
+    assert header == [*TOOLS[0], "buck_score", "buck_max_mm", "states", "own_fire", "with_tools"]
 
 
 @pytest.mark.parametrize("row", METHODS.values(), ids=list(METHODS))

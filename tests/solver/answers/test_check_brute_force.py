@@ -84,9 +84,16 @@ def expect_near_miss(gap: Row, answer: Row, own: OwnKit) -> None:
     if row is None:
         assert gap["closest"] in {method["id"] for method in own.alone.wood.methods}
         return
+    assert any(gap["short_by"] == pytest.approx(-one) for one in margins(row, need, own))
+
+
+def margins(row: Row, need: Row, own: OwnKit) -> list[float]:
+    """Diameters that a tool has to spare at a need, by each way and part of it."""
     ways = ("saw", "chop") if need["task"] == "buck" else (need["task"],)
-    lacks = [need["diameter_mm"] - own.alone.wood.place.largest_mm(row, way) for way in ways if row.get(f"{way}_score")]
-    assert any(gap["short_by"] == pytest.approx(one) for one in lacks)
+    wood = own.alone.wood
+    sizes = [part["diameter_mm"] for part in need["parts"]] or [need["diameter_mm"]]
+    found = [wood.place.largest_mm(row, way) - mm for way in ways for mm in sizes if row.get(f"{way}_score")]
+    return found + [wood.starts_mm(row) - need["diameter_mm"]] * bool(need["parts"])
 
 
 def expect_figures(answer: Row, own: OwnKit) -> None:
@@ -99,9 +106,7 @@ def expect_figures(answer: Row, own: OwnKit) -> None:
         workers = {share["id"] for share in need["done_with"]}
         assert workers <= {*own.can_work, *(method["id"] for method in own.alone.wood.methods)}
         if need["spare_mm"] is not None and len(workers) == 1 and workers <= carried.keys() and need["diameter_mm"]:
-            ways = ("saw", "chop") if need["task"] == "buck" else (need["task"],)
-            row = carried[next(iter(workers))]
-            spare = [own.alone.wood.place.largest_mm(row, way) - need["diameter_mm"] for way in ways]
+            spare = margins(carried[next(iter(workers))], need, own)
             assert any(need["spare_mm"] == pytest.approx(one) for one in spare)
 
 

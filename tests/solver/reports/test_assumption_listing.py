@@ -53,6 +53,14 @@ SWEPT: dict[str, Row] = {
     },
     "warm": {"fire": {"hot_water_l_per_person": 3}, "air_c": 25, "wood": {"species": "white-ash"}},
     "ban": {"fire": {"hot_water_l_per_person": 2, "allowed": False}, "tasks": [{"task": "chop", "diameter_mm": 60}]},
+    "wedges": {
+        "nights": 10,
+        "tasks": [{"task": "split", "diameter_mm": 100}],
+        "tools": [
+            {"id": "chopper", "mass_g": 500, "chop_score": 3, "chop_max_mm": 200, "chop_life": 800}
+            | {"carve_score": 5, "carve_max_mm": 80}
+        ],
+    },
     "camp": {"camp_work": [{"id": "peg", "per_trip": 4}]},
 }  # fmt: skip
 # Of formulas that no trip comes to: cords, and slopes gentler than those that a day is made of.

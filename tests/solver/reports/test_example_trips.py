@@ -30,7 +30,7 @@ def able(answer: Row, task: str) -> list[str]:
 def done_by_tools(answer: Row, work: str) -> float:
     """Kilograms of firewood a day that carried tools cut or split."""
     carried = {tool["id"] for tool in answer["kit"]["tools"]}
-    parts = [part for one in answer["workings"] for part in one[work]]
+    parts = [part for one in answer["workings"] for part in one[work] if part["part"] != "pieces"]
     return sum(part["kg_per_day"] for part in parts if part["id"] in carried)
 
 
