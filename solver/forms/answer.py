@@ -20,7 +20,7 @@ class KitTool(Output):
 
     `price_g` is the mass that the lightest kit would gain without the tool [g]. It is null if no kit works without
     the tool, or if `detail` is `kit`. `score_source` says where the scores come from: a source id, or which scores
-    were measured by trials.
+    were measured by trials. `lives_spent` is how much of its edge's life the trip takes: 2.5 is sharpened twice.
     """
 
     id: str
@@ -29,6 +29,7 @@ class KitTool(Output):
     mass_g: float
     does: list[str]
     score_source: str | None
+    lives_spent: float
     price_g: float | None
 
 

@@ -102,6 +102,7 @@ def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
         mass_g=mass_g,
         does=view.does(tool.id),
         score_source=tool.score_source,
+        lives_spent=round(view.lives_spent(tool.id), ANSWER_DIGITS),
         price_g=view.tool_price(tool.id),
     )
 

@@ -113,6 +113,13 @@ class SolutionView:
             return 0.0
         return sum(kg * float(firewood.gather[c]) for c, kg in self.settled.load.kg.items())
 
+    def lives_spent(self, tool_id: str) -> float:
+        """Return how much of a tool's life the trip takes, by the work it does."""
+        case = self.settled.case
+        place = self.question.workers.candidates.place[tool_id]
+        done = self.settled.load.done.items()
+        return sum(part * float(case.wear[job, worker]) for (job, worker), part in done if worker == place)
+
     def spare(self, piece: Piece) -> float:
         """Return the diameter to spare [mm]."""
         largest = float(self.question.workers.largest[piece.way][piece.worker])  # of wedges: what the tool can start
