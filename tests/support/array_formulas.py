@@ -178,6 +178,12 @@ def of_trips() -> list[Formula]:
             {"mm": (20, 300), "more_mm": (0, 600)},
             places={"more_mm": (0,)},
         ),
+        Formula(
+            "wood.cut.sawing_share",
+            lambda f, _: cut.sawing_share(diameter_mm=f["mm"], largest_mm=f["largest"], turned=f["turned"]),
+            {"mm": (20, 300), "largest": (20, 300), "turned": (0.2, 1)},
+            places={"mm": (150,), "largest": (150,)},
+        ),
         Formula("wood.fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("conifer", c), {}, HEAT),
         Formula(
             "wood.fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("broadleaf", c), {}, HEAT, whole=False

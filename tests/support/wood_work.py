@@ -20,6 +20,7 @@ from oracle import (
     can,
     largest_mm,
     need_groups,
+    reach_mm,
     score,
     stroke_share,
     usable_tools,
@@ -160,7 +161,7 @@ class Place:
     def largest_mm(self, row: Row, way: str) -> float:
         """Largest diameter of a row; knots leave a share of it to splitting."""
         share = assumed("split_max_knotty") if self.knotty and way == "split" else 1.0
-        return largest_mm(row, way) * share
+        return reach_mm(row, way) * share
 
 
 def firewood_kg(trip: Row, place: Place) -> dict[str, float]:
@@ -318,7 +319,8 @@ class Wood:
             return None
         base_min, load = load_of(job, way)
         minutes = base_min * self.place.factor(way) / self.place.pace * FULL_SCORE / score(row, way)
-        minutes /= stroke_share(job.diameter_mm, largest) if way == "saw" else 1
+        if way == "saw":
+            minutes /= stroke_share(job.diameter_mm, largest_mm(row, "saw")) * row.get("each", 1)
         ms = round(minutes * MS_PER_MIN)
         met = activity_of("gather" if way == "buck" else way).met
         kcal = ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg)
@@ -328,7 +330,7 @@ class Wood:
 
     def starts_mm(self, row: Row) -> float:
         """Largest round in which a row starts a cleft for wedges, as far as these go."""
-        if self.wedges is None:
+        if self.wedges is None or row.get("idle", False):
             return 0.0
         reach = {"split": assumed("wedge_start_split"), "chop": assumed("wedge_start_chop")}
         starts = max(self.place.largest_mm(row, way) * reach[way] if score(row, way) else 0.0 for way in reach)
