@@ -37,6 +37,7 @@ WEDGES_PER_ROUND = 2 / 6
 WEDGE_CARVE_MIN = 4.0
 FULL_SCORE = 10.0
 TURNED_SHARE = 0.85  # of the rate at the largest log, where a log too thick for the frame is turned
+PACE = 1.0  # of these people against the mean of their skill
 PAIR = 2
 # Stated defaults of the service: 90 minutes of work a day, wood dead and dry.
 DEFAULT_WORK_MIN = 90
@@ -168,7 +169,7 @@ def tool_ms(tool: Row, part: Row) -> int | None:
     """Milliseconds a day a tool takes for a part of a need by itself; None where it cannot do it."""
     columns = ("saw", "chop") if part["task"] == "buck" else (part["task"],)
     times = [task_minutes(tool, c, part["diameter_mm"]) for c in columns if can(tool, c, part)]
-    return round(min(times) * part.get("per_day", 1) * MS_PER_MIN) if times else None
+    return round(min(times) * part.get("per_day", 1) * MS_PER_MIN / PACE) if times else None
 
 
 def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
@@ -184,7 +185,7 @@ def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
         return None
     carving = WEDGES_PER_ROUND * WEDGE_CARVE_MIN / (score(tool, "carve") / FULL_SCORE)
     each = WEDGE_START_MIN + task_minutes(wedges, "split", d_mm) + carving
-    return round(each * part.get("per_day", 1) * MS_PER_MIN)
+    return round(each * part.get("per_day", 1) * MS_PER_MIN / PACE)
 
 
 def fastest_ms_of(tool: Row, methods: Sequence[Row], part: Row) -> int | None:
@@ -208,7 +209,7 @@ def method_ms(method: Row, need: Row) -> int | None:
         each = face_minutes(need["diameter_mm"], score(method, "buck"))
     else:
         each = task_minutes(method, need["task"], need["diameter_mm"])
-    return round(each * need.get("per_day", 1) * MS_PER_MIN)
+    return round(each * need.get("per_day", 1) * MS_PER_MIN / PACE)
 
 
 def is_allowed(tool: Row, trip: Row) -> bool:

@@ -128,15 +128,16 @@ class Place:
         if way == "carve":
             return 1.0
         task = cast(CuttingTask, "saw" if way == "buck" else way)
-        return time_factor(
+        by_law = time_factor(
             self.species, task, state=self.state, air_c=self.air_c, frozen=self.frozen, knotty=self.knotty
         ).factor
+        return by_law * (1.0 if self.species.id == "lodgepole-pine" else assumed(f"residual_{task}"))
 
     @cached_property
     def pace(self) -> float:
         """Rate of the party against a practised adult."""
         skill = self.trip.get("skill", "practised")
-        return 1.0 if skill == "practised" else assumed(f"skill_{skill}")
+        return assumed("pace") * (1.0 if skill == "practised" else assumed(f"skill_{skill}"))
 
     @cached_property
     def fuel_moisture_pct(self) -> float:

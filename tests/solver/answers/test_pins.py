@@ -22,6 +22,8 @@ FINE_STEP = 1e-4  # the last digit that a pinned size or score is told to
 LARGEST_MM = 3000
 # Judged figures that the brute force of stated trips keeps as constants of its own.
 RATES = {
+    "pace": "PACE",
+    "saw_turned_share": "TURNED_SHARE",
     "saw_rate": "SAW_CM2_PER_MIN",
     "chop_rate": "CHOP_CM3_PER_MIN",
     "cleave_rate": "CLEFTS_PER_MIN",

@@ -369,7 +369,7 @@ def test_only_the_assumptions_that_changed_something_are_noted() -> None:
     """The reference wood notes none of hardness; knots note theirs, and the share of a tool's diameter left."""
     ledger = Ledger()
     assert site_of(trip_of(wood=DRY), ledger).split_share == 1
-    assert ledger.used == {"burnable_dry"}
+    assert ledger.used == {"burnable_dry", "pace"}
     ledger = Ledger()
     assert site_of(trip_of(wood=DRY | {"knotty": True}, skill="novice"), ledger).split_share == 0.7
     assert ledger.used >= {"saw_knots", "chop_knots", "split_knots", "split_max_knotty", "skill_novice", "burnable_dry"}
