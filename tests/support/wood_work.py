@@ -46,7 +46,7 @@ AIR_DRY_PCT = 12  # usda-fpl-gtr-190-2010, Table 5-3: the air-dry column
 THIN_MM, MIDDLE_MM = 50, 80
 USUAL_MM = (40, 75, 120)
 KINDLING_MM = 25
-WAYS = {"buck": ("saw", "chop", "buck")}  # in this order where two take equally long
+WAYS = {"buck": ("saw", "chop", "buck"), "cut": ("saw", "chop")}  # in this order where two take equally long
 
 
 @cache
@@ -233,13 +233,15 @@ def fixed_jobs(trip: Row, uses: Mapping[str, float], place: Place) -> list[Job]:
             )
         )
     for number, asked in enumerate(trip.get("camp_work", [])):
-        item = camp_items()[asked["id"]]
         pieces = asked["per_day"] if "per_day" in asked else asked["per_trip"] / trip.get("nights", 1)
-        carved = item.task == "carve"
-        amount, each = (pieces, item.amount) if carved else (pieces * item.amount, None)
-        name = f"camp {number}"
-        once = 1 if item.task == "split" else None  # a board is split off by one cleft
-        jobs.append(Job(name, item.task, item.diameter_mm, amount, item.min_score, each, 2 * everything, clefts=once))
+        first = camp_items()[asked["id"]]
+        for item in [first, *([camp_items()[first.comes_with]] if first.comes_with else [])]:
+            carved = item.task == "carve"
+            amount, each = (pieces, item.amount) if carved else (pieces * item.amount, None)
+            task = item.task if item.task != "buck" or item.broken else "cut"
+            name = f"camp {number}" if item is first else f"camp {number} brings"
+            once = 1 if item.task == "split" else None  # a board is split off by one cleft
+            jobs.append(Job(name, task, item.diameter_mm, amount, item.min_score, each, 2 * everything, clefts=once))
     jobs = [part for job in jobs for part in parts_of(job, place)]
     if uses and place.state != "dead-dry":
         pieces = assumed("kindling_pieces") * (2 if "hot-water" in uses else 1)
