@@ -292,6 +292,16 @@ def of_work() -> list[Formula]:
         )
         for knotty in (True, False)
     ]
+    found += [
+        Formula(
+            "wood.work.splitting_moisture",
+            lambda _, c, group=group: work.splitting_moisture(group, "dead-dry", c),
+            {},
+            ("split_green_conifer", "split_green_broadleaf"),
+            whole=False,
+        )
+        for group in ("conifer", "broadleaf")
+    ]
     for species, state in product(map(species_of, WOODS), STATES):
         found.append(
             Formula(
@@ -321,6 +331,7 @@ def of_work() -> list[Formula]:
                     (
                         *("frozen_below", "frozen_hardness_share", "dead_wet_moisture", *GREEN),
                         *("split_frozen_knotty", "split_frozen_straight", "split_tension_exponent"),
+                        *("split_green_conifer", "split_green_broadleaf"),
                         *(f"{task}_hardness_exponent",) * (task != "split"),
                         f"{task}_knots",
                     ),
