@@ -1,4 +1,4 @@
-"""Tools that break without warning: the chance over a trip, and what a second one weighs."""
+"""Tools that may break without warning: the chance over a trip, and what a second one weighs."""
 
 from collections.abc import Iterator
 
@@ -39,7 +39,6 @@ def _sentence(tool: Tool, cuts: float) -> str:
     """Return what the chance comes to, and what would be left."""
     chance = _PERCENT * break_chance(per_cut=tool.break_per_cut or 0.0, cuts=cuts)
     return (
-        f"{tool.title} breaks without warning: a chance of {chance:.0f} % in the {cuts:.0f} cuts of this trip "
-        f"({tool.break_per_cut:g} a cut). A second one adds {tool.packed_mass_g:g} g; without it, keep work for it "
-        "that you can do without."
+        f"{tool.title} may break without warning: a chance of {chance:.0f} % in the {cuts:.0f} cuts of this trip "
+        f"({tool.break_per_cut:g} a cut). A second one adds {tool.packed_mass_g:g} g; with none, its work ends there."
     )
