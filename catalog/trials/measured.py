@@ -59,7 +59,7 @@ def measure(trials: Sequence[Trial], tools: Sequence[Tool], *, confidence: float
     rows = [
         _updated(tool, found, trials) for tool in tools if any(one.tool == tool.id and one.measured for one in found)
     ]
-    return Measured(found, rows, _assumptions_of(trials))
+    return Measured(found, rows, _assumptions_of(trials, tools))
 
 
 def _updated(tool: Tool, estimates: Sequence[Estimate], trials: Sequence[Trial]) -> Tool:
@@ -89,9 +89,12 @@ def _judged_source(tool: Tool) -> str:
     return found or "unknown"
 
 
-def _assumptions_of(trials: Sequence[Trial]) -> list[Assumption]:
+def _assumptions_of(trials: Sequence[Trial], tools: Sequence[Tool]) -> list[Assumption]:
     """Return the assumptions that scores from these records rest on."""
     ledger = Ledger()
+    largest = {tool.id: tool.saw_max_mm for tool in tools if tool.saw_max_mm > 0}
+    if any(one.task == "saw" and one.diameter_mm > largest.get(one.tool, one.diameter_mm) for one in trials):
+        ledger.note(("saw_turned_share",))
     ledger.note(_RULES)
     ledger.note(_RATE[trial.task] for trial in trials)
     for trial in trials:

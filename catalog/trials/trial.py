@@ -20,7 +20,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from catalog.equipment.tool import Id
+from catalog.equipment.tool import MOST_SCORE, Id
 from catalog.maths.signed_rank import centre
 from catalog.maths.spread import pooled_spread, student_quantile
 from catalog.tables.assumption import assumed
@@ -30,7 +30,7 @@ from catalog.tables.row import parse_table
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import parse_rows
 from catalog.tables.whole_number import Whole
-from catalog.wood.cut import cleft_time_factor, face_area_cm2, notch_volume_cm3, stroke_share
+from catalog.wood.cut import cleft_time_factor, face_area_cm2, notch_volume_cm3, sawing_share
 from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import WoodState, time_factor
 
@@ -58,7 +58,7 @@ class Estimate:
         tool: id of the tool.
         task: the task.
         measured: True when the score may replace a judged one.
-        score: estimate, 0-10, or None when not measured.
+        score: estimate, 0-30, or None when not measured.
         low: lower end of the interval.
         high: upper end of the interval.
         confidence: confidence of the interval as computed.
@@ -87,7 +87,7 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed:
 
     Args:
         trial: the record.
-        largest_mm: the tool's largest diameter for sawing [mm], when known; a thicker log counts as one of it.
+        largest_mm: the tool's largest diameter for sawing [mm], when known; a thicker log was turned.
         changed: assumptions tried instead of the table's, by id.
 
     Source: the conventions of the catalog's scores; rates are assumptions.
@@ -95,7 +95,7 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed:
     d_mm, count = trial.diameter_mm, trial.count
     if trial.task == "saw":
         face = count * face_area_cm2(diameter_mm=d_mm)
-        return face / (assumed("saw_rate", changed) * _stroke_left(d_mm, largest_mm))
+        return face / (assumed("saw_rate", changed) * _stroke_left(d_mm, largest_mm, changed))
     if trial.task == "chop":
         return count * notch_volume_cm3(diameter_mm=d_mm) / assumed("chop_rate", changed)
     if trial.task == "split":
@@ -103,10 +103,11 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed:
     return count * assumed("carve_minutes", changed)
 
 
-def _stroke_left(diameter_mm: float, largest_mm: float | None) -> float:
+def _stroke_left(diameter_mm: float, largest_mm: float | None, changed: Mapping[str, N] | None) -> N:
     if largest_mm is None:
         return 1.0
-    return stroke_share(diameter_mm=min(diameter_mm, largest_mm), largest_mm=largest_mm)
+    turned = assumed("saw_turned_share", changed)
+    return sawing_share(diameter_mm=diameter_mm, largest_mm=largest_mm, turned=turned)
 
 
 def wood_factor(trial: Trial, *, changed: Mapping[str, N] | None = None) -> N:
@@ -227,7 +228,7 @@ def _as_estimate(
     far_out: tuple[int, ...],
 ) -> Estimate:
     def score(log: float) -> float:
-        return min(10.0, math.exp(log))  # scores end at 10
+        return min(MOST_SCORE, math.exp(log))
 
     return Estimate(key[0], key[1], True, score(middle), score(low), score(high), confidence, records, rule, far_out)
 

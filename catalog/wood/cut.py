@@ -6,7 +6,7 @@ from typing import overload
 import numpy as np
 
 from catalog.tables.errors import RangeError
-from catalog.tables.number import Floats, N, Number, farthest_outside, minimum, power
+from catalog.tables.number import Floats, N, Number, farthest_outside, minimum, power, where
 from catalog.tables.validity import require
 
 REFERENCE_MM = 100.0  # diameter of the reference wood, by the definition of a score
@@ -121,3 +121,30 @@ def stroke_share(*, diameter_mm: Number, largest_mm: Number) -> Number:
         thick, _, saw_mm = over
         raise RangeError(quantity="diameter_mm", value=thick, low=1, high=saw_mm, unit="mm", source="the saw")
     return minimum(1.0, 1 + 1 / 2 - diameter_mm / largest_mm)
+
+
+@overload
+def sawing_share(*, diameter_mm: Number, largest_mm: Floats, turned: Number) -> Floats: ...
+
+
+@overload
+def sawing_share(*, diameter_mm: N, largest_mm: N, turned: N) -> N: ...
+
+
+def sawing_share(*, diameter_mm: Number, largest_mm: Number, turned: Number) -> Number:
+    """Return the share of a saw's rate that is left where a log too thick for it is turned [-] (assumption).
+
+    As `stroke_share` up to the largest diameter; beyond it the share of the stroke's end times `turned`, for turning
+    the log and starting each new cut.
+
+    Args:
+        diameter_mm: wood to cut, for all saws or for each [mm].
+        largest_mm: largest diameter of a saw without turning, or of each [mm].
+        turned: share of the rate that turning leaves [-].
+
+    Raises:
+        RangeError: outside ranges.csv.
+    """
+    require("wood.cut.sawing_share", turned=turned)
+    within = stroke_share(diameter_mm=minimum(diameter_mm, largest_mm), largest_mm=largest_mm)
+    return within * where(diameter_mm > largest_mm, lambda: turned, lambda: 1.0)

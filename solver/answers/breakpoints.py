@@ -33,10 +33,12 @@ class _Fall:
     way: str
     figure: str
     line: SearchLine
+    stroke_mm: float | None = None  # of a saw's largest diameter: the largest log that it clears
 
     def at(self, value: float) -> tuple[int, str, dict[str, float]]:
-        """Return the change to the tool where the figure falls to a value."""
-        return self.tool, self.way, {f"{self.way}_{self.figure}": value}
+        """Return the change to the tool where the figure falls to a value; with it fall the logs that are turned."""
+        changed = {f"{self.way}_{self.figure}": value if self.stroke_mm is None else min(value, self.stroke_mm)}
+        return self.tool, self.way, changed if self.stroke_mm is None else changed | {"turned_max_mm": value}
 
 
 def pins_of(question: Question, settled: Settled, tool_prices: dict[str, int | None], *, effort: Effort) -> Pins:
@@ -99,9 +101,11 @@ def _ability_pins(probe: Probe) -> list[list[AbilityPin]]:
 
 def _size_fall(probe: Probe, index: int, way: str) -> _Fall:
     """Return a tool's largest diameter on its way down, past the sizes of the jobs."""
-    largest = float(getattr(probe.rows[index], f"{way}_max_mm"))
+    tool = probe.rows[index]
+    largest = tool.largest_mm(way)
     sizes = sorted({size for job in probe.jobs for size in _sizes(job, way, probe.question.site)}, reverse=True)
-    return _Fall(index, way, "max_mm", SearchLine(largest, [*(size for size in sizes if size < largest), 0.0]))
+    line = SearchLine(largest, [*(size for size in sizes if size < largest), 0.0])
+    return _Fall(index, way, "max_mm", line, tool.saw_max_mm if largest > getattr(tool, f"{way}_max_mm") else None)
 
 
 def _sizes(job: Job, way: str, site: Site) -> list[float]:
@@ -162,6 +166,8 @@ def _growth(probe: Probe, need: Need) -> SearchLine:
     """Return the diameter of a need on its way up, past the sizes of the kit and its methods."""
     workers = probe.workers
     largest = {float(mm) for way in need.job.loads for mm in workers.largest[way]}
+    if "saw" in need.job.loads:  # beyond it the log is turned
+        largest |= {float(mm) for mm in workers.candidates.figures["saw_max_mm"]}
     if need.part is not None:  # a later cleft runs through half of the round
         largest |= {2 * mm for mm in largest} | {float(mm) for mm in workers.largest["wedge"]}
     start = need.diameter_mm

@@ -19,6 +19,7 @@ from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
 from solver.needs.case_builder import grams, minutes
 from solver.needs.question import Question
+from solver.needs.sawing import PAIR
 from solver.search.alternative import next_kits
 from solver.search.bound import Facts, facts_of
 from solver.search.carry_share import shares_of
@@ -89,6 +90,9 @@ def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort)
     if home:
         text = f"{home[name]} excludes it."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
+    if question.trip.people < PAIR and not tool.one_person:
+        text = "One person can't use it: it is for two."
+        return WhyNot(id=name, in_kit=in_kit, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
     place = settled.case.place[name]
     safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
     found = allowance_of(settled.case, place, safety=safety, effort=effort)

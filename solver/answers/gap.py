@@ -15,10 +15,11 @@ from solver.needs.ability import Workers
 from solver.needs.job import Job
 from solver.needs.need import Need, whole_needs
 from solver.needs.question import Question
+from solver.needs.sawing import PAIR
 from solver.needs.wood_class import WoodClass
 from solver.search.relaxation import Relaxation
 
-_TEN = 10  # the largest score, by the definition of a score
+_TEN = 10  # the score of the reference tool, by the definition of a score
 
 
 def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> list[Gap]:
@@ -179,8 +180,20 @@ def need_gap(
         short_by=short_by,
         unit=unit,
         closest=name,
-        text=_gap_text(need_id, job, field, short_by, name, own=among is not None) + _barred_text(job, barred),
+        text=_gap_text(need_id, job, field, short_by, name, own=among is not None)
+        + _pair_text(job, workers, among)
+        + _barred_text(job, barred),
     )
+
+
+def _pair_text(job: Job, workers: Workers, among: Sequence[int] | None) -> str:
+    """Return which tools (of those given) could do the job if there were two people."""
+    if workers.sawing.people >= PAIR:
+        return ""
+    here = range(workers.carried) if among is None else [one for one in among if one < workers.carried]
+    rows = [workers.rows[index] for index in here]
+    able = [row.id for row in rows if not row.one_person and _could(row, job)]
+    return f" One person can't use: {', '.join(able[:5])}." if able else ""
 
 
 def _closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:
@@ -230,7 +243,7 @@ def _could(tool: Tool, need: Job) -> bool:
     """Tell whether a tool has the score and the diameter for a need."""
     return any(
         getattr(tool, f"{mode}_score", 0.0) >= max(need.min_score, 1e-9)  # any score above 0
-        and getattr(tool, f"{mode}_max_mm", 0.0) >= need.diameter_mm
+        and tool.largest_mm(mode) >= need.diameter_mm
         for mode in need.loads
     )
 

@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BeforeValidator, ConfigDict, Field, model_validator
 
 from catalog import State, Tool
-from catalog.equipment.tool import UNSEEN, Id, Word
+from catalog.equipment.tool import MOST_SCORE, UNSEEN, Id, Word
 from catalog.tables.python_form import PythonForm
 from catalog.tables.whole_number import Whole, whole
 from solver.forms.unit_range import AirTemperature, BodyMass, Climb, Diameter, Elevation, FirewoodDiameter
@@ -34,7 +34,9 @@ class Task(Form):
         le=10_000,
         description="Amount a day: rounds to split, cuts to saw, chop or buck, pieces to carve.",
     )
-    min_score: float = Field(default=0.0, ge=0, le=10, description="Lowest score at this task that a tool must have.")
+    min_score: float = Field(
+        default=0.0, ge=0, le=MOST_SCORE, description="Lowest score at this task that a tool must have."
+    )
     critical: bool = Field(default=False, description="Whether the task counts for `backup: critical`.")
 
 

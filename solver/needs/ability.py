@@ -9,11 +9,12 @@ import numpy as np
 from catalog import Tool
 from catalog.tables.number import Floats
 from catalog.walking.labour import activity_of, net_kcal_per_min
-from catalog.wood.cut import stroke_share
+from catalog.wood.cut import sawing_share
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.model.case import NEVER, Bools, Ints
 from solver.needs.candidates import WAYS, Candidates
 from solver.needs.job import Job
+from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.needs.site import Site
 from solver.needs.wedging import Wedging
 
@@ -29,6 +30,7 @@ class Workers:
     score: dict[str, Floats]
     largest: dict[str, Floats]
     lives: Floats  # [6, W], in the order of WAYS
+    sawing: Sawing
 
     @property
     def rows(self) -> tuple[Tool, ...]:
@@ -41,13 +43,14 @@ class Workers:
         return self.candidates.carried
 
 
-def workers_from(candidates: Candidates, site: Site) -> Workers:
+def workers_from(candidates: Candidates, site: Site, sawing: Sawing) -> Workers:
     """Return the workers as they are in the wood of a site, whose knots take from the largest splitting diameters."""
     own = [way for way in WAYS if way != "wedge"]
-    score, largest = ({way: candidates.figures[f"{way}_{kind}"] for way in own} for kind in ("score", "max_mm"))
+    score = {way: usable_scores(candidates, way, sawing) for way in own}
+    largest = {way: candidates.figures[f"{way}_max_mm"] for way in own} | {"saw": candidates.sawn_mm}
     largest["split"] = largest["split"] * site.split_share
     score["wedge"], largest["wedge"], life = _wedging(candidates, score, largest, site.wedging)
-    return Workers(candidates, score, largest, np.vstack([candidates.lives, life]))
+    return Workers(candidates, score, largest, np.vstack([candidates.lives, life]), sawing)
 
 
 def _wedging(
@@ -151,7 +154,9 @@ def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
     job, worker = np.nonzero(able)
     rate = score[worker] / _TEN
     if way == "saw":
-        rate = rate * stroke_share(diameter_mm=diameter[job], largest_mm=largest[worker])
+        stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][worker], 1.0)  # least range of the formula
+        rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm, turned=workers.sawing.turned)
+        rate = rate * pair_gain(workers.candidates, workers.sawing)[worker]
     minutes = np.array([one.loads[way].minutes for one in jobs])
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
         milliseconds = (minutes[job] / rate + _besides(jobs, way, workers, job, worker)) * MS_PER_MINUTE

@@ -14,7 +14,9 @@ from solver.model.case import Bools, CompanionGroup, Ints, Renewal
 _WEARING = ("split", "saw", "carve", "chop")
 WAYS = (*_WEARING, "buck", "wedge")  # only methods buck in a way of their own; wedges take figures of several
 _SCORES = tuple(f"{way}_{figure}" for way in _WEARING for figure in ("score", "max_mm"))
-_COLUMNS = (*_SCORES, *(f"{way}_life" for way in _WEARING))
+_LIVES = tuple(f"{way}_life" for way in _WEARING)
+_SAWING = ("turned_max_mm", "second_worker_gain", "one_person")
+_COLUMNS = (*_SCORES, *_LIVES, *_SAWING)
 _figures_of = attrgetter(*_COLUMNS)
 _MOST_CREWS = 256  # of built-in tools, as trips let them go
 
@@ -59,7 +61,7 @@ class Candidates:
 
     @cached_property
     def table(self) -> Floats:
-        """Scores, largest diameters and lives of every worker, a row each."""
+        """Scores, largest diameters, lives and what is said of sawing of every worker, a row each."""
         return np.array([_figures_of(row) for row in self.rows], dtype=float).reshape(len(self.rows), len(_COLUMNS))
 
     @cached_property
@@ -75,8 +77,26 @@ class Candidates:
     @cached_property
     def lives(self) -> Floats:
         """Life of every worker by way of working but wedging, float[5, W]; without end where none is stated."""
-        stated = self.table[:, len(_SCORES) :].T
+        stated = self.table[:, len(_SCORES) : -len(_SAWING)].T
         return np.concatenate([np.where(np.isnan(stated), np.inf, stated), np.full((1, len(self.rows)), np.inf)])
+
+    @cached_property
+    def sawn_mm(self) -> Floats:
+        """Largest diameters for sawing if the log may be turned; nothing where a worker saws nothing."""
+        within = self.figures["saw_max_mm"]
+        return np.where(within > 0, np.maximum(within, self.table[:, -3]), 0.0)
+
+    @cached_property
+    def pair_rate(self) -> Floats:
+        """Sawing rate of two over that of one; one does nothing beside another where no gain is stated."""
+        gain, alone = self.table[:, -2], np.where(self.for_one, 1.0, 2.0)
+        return np.where(np.isnan(gain), alone, gain)
+
+    @cached_property
+    def for_one(self) -> Bools:
+        """Whether one person alone can use it."""
+        usable: Bools = self.table[:, -1] > 0
+        return usable
 
     @cached_property
     def groups(self) -> tuple[CompanionGroup, ...]:

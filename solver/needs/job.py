@@ -1,5 +1,6 @@
 """Jobs: what has to be worked, a need's amount a day or a kilogram of firewood, by each way of working."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -59,6 +60,7 @@ def job_of(
     site: Site,
     ledger: Ledger,
     minutes_each: float | None = None,
+    ways: Sequence[str] | None = None,
 ) -> Job:
     """Return the job of an amount (cuts or pieces) at a diameter; for splitting see `split_jobs`.
 
@@ -70,10 +72,11 @@ def job_of(
         site: the place of work.
         ledger: reads and notes the assumptions.
         minutes_each: minutes of a carved piece at score 10, the usual where nothing is said.
+        ways: the ways of working that will do; all those of the task where nothing is said.
     """
     loads = {
         mode: _load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
-        for mode in TASK_ROWS[task].ways
+        for mode in ways or TASK_ROWS[task].ways
     }
     return Job(task, diameter_mm, min_score, loads)
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from catalog.equipment.camp_work import camp_items
+from catalog.equipment.camp_work import CampItem, camp_items
 from catalog.tables.ledger import Ledger
 from solver.forms.answer import FactValue
 from solver.forms.task import TASK_ROWS
@@ -60,6 +60,7 @@ class Need:
             ledger=ledger,
             minutes_each=self.minutes_each,
             clefts=self.clefts,
+            ways=tuple(self.job.loads),
         )
 
 
@@ -73,6 +74,7 @@ def _jobs_of(
     ledger: Ledger,
     minutes_each: float | None = None,
     clefts: int | None = None,
+    ways: Sequence[str] | None = None,
 ) -> tuple[Job, ...]:
     """Return the jobs of an amount at a diameter: one, or two for a split."""
     if task == "split":
@@ -88,6 +90,7 @@ def _jobs_of(
             site=site,
             ledger=ledger,
             minutes_each=minutes_each,
+            ways=ways,
         ),
     )
 
@@ -111,7 +114,14 @@ def needs_of(trip: Trip, site: Site, ledger: Ledger) -> list[Need]:
     """
     used: dict[str, int] = {}
     stated = [need for task in trip.tasks for need in _stated_needs(task, trip, site, ledger, used)]
-    return stated + [need for work in trip.camp_work for need in _camp_needs(work, trip, site, ledger, used)]
+    camp = [(work, item) for work in trip.camp_work for item in _items_of(work)]
+    return stated + [need for work, item in camp for need in _camp_needs(item, work, trip, site, ledger, used)]
+
+
+def _items_of(work: CampWork) -> list[CampItem]:
+    """Return the camp work of a line, and what each of its pieces brings with it."""
+    item = camp_items()[work.id]
+    return [item] if item.comes_with is None else [item, camp_items()[item.comes_with]]
 
 
 def _stated_needs(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> list[Need]:
@@ -143,9 +153,10 @@ def _stated_needs(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict
     ]
 
 
-def _camp_needs(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> list[Need]:
-    """Return the need that a line of camp work is, by its parts; a piece to split takes one cleft."""
-    item = camp_items()[work.id]
+def _camp_needs(
+    item: CampItem, work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]
+) -> list[Need]:
+    """Return the need that an item of a line of camp work is, by its parts; a piece to split takes one cleft."""
     pieces = work.per_day if work.per_day is not None else (work.per_trip or 0.0) / trip.nights
     carved = item.task == "carve"
     amount = pieces if carved else pieces * item.amount
@@ -161,6 +172,7 @@ def _camp_needs(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: di
         ledger=ledger,
         minutes_each=each,
         clefts=clefts,
+        ways=item.ways,
     )
     return [
         Need(

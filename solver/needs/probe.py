@@ -135,7 +135,7 @@ class Probe:
         rows = [self.rows[tool].model_copy(update=changed) for tool, _, changed in tools]
         touched = {way: [j for j, job in enumerate(self.jobs) if job.reads(way)] for _, way, _ in tools}
         jobs = sorted(set().union(*touched.values()))
-        ability = self.ability([self.jobs[j] for j in jobs], workers_from(Candidates(rows, []), self.question.site))
+        ability = self.ability([self.jobs[j] for j in jobs], self.as_workers(rows, []))
         tables = self.tables(len(tools))
         for place, (tool, way, _) in enumerate(tools):
             at, told = touched[way], np.searchsorted(jobs, touched[way])
@@ -206,7 +206,11 @@ class Probe:
     @cached_property
     def workers(self) -> Workers:
         """The workers of the kit as they are."""
-        return workers_from(Candidates(self.rows, self.methods), self.question.site)
+        return self.as_workers(self.rows, self.methods)
+
+    def as_workers(self, rows: Sequence[Tool], able: Sequence[Method]) -> Workers:
+        """Return tools and methods as workers on this trip."""
+        return workers_from(Candidates(rows, able), self.question.site, self.question.workers.sawing)
 
     @property
     def methods(self) -> list[Method]:

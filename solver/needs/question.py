@@ -17,6 +17,7 @@ from solver.needs.case_builder import build_case
 from solver.needs.fire_use import FireUse, fire_uses
 from solver.needs.job import Job
 from solver.needs.need import Need, kindling_need, needs_of
+from solver.needs.sawing import Sawing, sawing_of
 from solver.needs.site import Site, site_of
 from solver.needs.wood_class import WoodClass, wood_classes
 
@@ -119,11 +120,13 @@ def _asked(
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
     body = ledger.step(body_kg, trip)
-    if like is not None and _asks_as(like, site, uses, classes, jobs, body):
+    sawing = sawing_of(trip, jobs, candidates, ledger)
+    if like is not None and _asks_as(like, site, uses, classes, jobs, body, sawing):
         return like
-    workers = workers_from(candidates, site) if like is None or site is not like.site else like.workers
+    as_before = like is not None and site is like.site and sawing == like.workers.sawing
+    workers = like.workers if like is not None and as_before else workers_from(candidates, site, sawing)
     carrying = ledger.step(carrying_of, trip)
-    if like is None or like.site.reach != site.reach or like.body_kg != body:
+    if like is None or not _works_as(like, site, body, sawing):
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     else:
         ability = _with_jobs(like, jobs)
@@ -154,13 +157,24 @@ def _asked(
     )
 
 
+def _works_as(question: Question, site: Site, body: float, sawing: Sawing) -> bool:
+    """Tell whether every worker of a question does a job as under another one that comes to these."""
+    same_saws = question.workers.sawing == sawing
+    return question.site.reach == site.reach and question.body_kg == body and same_saws
+
+
 def _asks_as(
-    question: Question, site: Site, uses: list[FireUse], classes: list[WoodClass], jobs: list[Job], body: float
+    question: Question,
+    site: Site,
+    uses: list[FireUse],
+    classes: list[WoodClass],
+    jobs: list[Job],
+    body: float,
+    sawing: Sawing,
 ) -> bool:
     """Tell whether a question asks the same of every kit as another of the same trip that comes to these."""
     return (
-        question.site.reach == site.reach
-        and question.body_kg == body
+        _works_as(question, site, body, sawing)
         and question.classes == classes
         and question.demand_kg == sum(use.kg for use in uses)
         and question.jobs == jobs

@@ -7,7 +7,7 @@ from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
 from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
-from catalog.wood.species import Wood, species_of
+from catalog.wood.species import REFERENCE_WOOD, Wood, species_of
 from catalog.wood.work import state_moisture_pct, time_factor
 from solver.forms.trip import Trip
 from solver.needs.wedging import Wedging, wedging_of
@@ -73,7 +73,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
         knotty=trip.wood.knotty,
         snow=trip.fire is not None and trip.fire.melt_snow,
         factor=_factors(species, trip, frozen, ledger),
-        pace=1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}"),
+        pace=ledger("pace") * (1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}")),
         split_share=ledger("split_max_knotty") if trip.wood.knotty else 1.0,
         burnable_mm=ledger("burnable_dry" if state == "dead-dry" else "burnable_wet"),
         split_all=state == "dead-wet",
@@ -131,8 +131,13 @@ def _factors(species: Wood, trip: Trip, frozen: bool, ledger: Ledger) -> dict[st
             knotty=trip.wood.knotty,
             changed=ledger.changed,
         )
-        found[task] = one.factor
+        found[task] = one.factor * _residual(species, task, ledger)
         if one.factor != 1:
             ledger.note(one.assumptions)
     found["buck"] = found["saw"]
     return found
+
+
+def _residual(species: Wood, task: str, ledger: Ledger) -> float:
+    """Return the time of a task in this species over what the laws of wood say [-]; 1 in the reference wood."""
+    return 1.0 if species.id == REFERENCE_WOOD else ledger(f"residual_{task}")

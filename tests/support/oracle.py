@@ -36,6 +36,9 @@ WEDGE_START_MIN = 0.5
 WEDGES_PER_ROUND = 2 / 6
 WEDGE_CARVE_MIN = 4.0
 FULL_SCORE = 10.0
+TURNED_SHARE = 0.85  # of the rate at the largest log, where a log too thick for the frame is turned
+PACE = 1.0  # of these people against the mean of their skill
+PAIR = 2
 # Stated defaults of the service: 90 minutes of work a day, wood dead and dry.
 DEFAULT_WORK_MIN = 90
 DEFAULT_STATE = "dead-dry"
@@ -88,6 +91,21 @@ def largest_mm(row: Row, task: str) -> float:
     return float(row.get(f"{task}_max_mm") or 0)
 
 
+def reach_mm(row: Row, task: str) -> float:
+    """Largest diameter [mm] of a row at a task; a frame saw that clears some log may have thicker ones turned."""
+    within = largest_mm(row, task)
+    return max(within, float(row.get("turned_max_mm") or 0)) if task == "saw" and within else within
+
+
+def for_party(tool: Row, people: int) -> Row:
+    """The tool in a party: idle where one person can't use it, else with the rate of a person and minute at a saw."""
+    alone = tool.get("one_person", True)
+    if people < PAIR:
+        return tool if alone else tool | {"idle": True}
+    each = (tool.get("second_worker_gain") or (1 if alone else PAIR)) / PAIR
+    return tool | {"each": max(each, 1) if alone else each}
+
+
 def serves(member: str, tool: Row) -> bool:
     """Whether a carried tool satisfies one member of a companion group."""
     if member == "can:buck":
@@ -103,7 +121,12 @@ def face_minutes(d_mm: float, at_score: float) -> float:
 
 
 def stroke_share(d_mm: float, limit_mm: float) -> float:
-    """Share of the sawing rate left: 1 up to half the largest diameter, falling evenly to 1/2 at it."""
+    """Share of the sawing rate left: 1 up to half the largest diameter, falling evenly to 1/2 at it.
+
+    Beyond it the log is turned: a share of that half.
+    """
+    if d_mm > limit_mm:
+        return TURNED_SHARE / 2
     return 1.0 if d_mm <= limit_mm / 2 else 1.5 - d_mm / limit_mm
 
 
@@ -116,7 +139,7 @@ def task_minutes(row: Row, task: str, d_mm: float) -> float:
     """Minutes for one cut, cleft or piece by one of the four cutting tasks."""
     s = score(row, task)
     if task == "saw":
-        return face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw"))
+        return face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw")) / row.get("each", 1)
     share = s / FULL_SCORE
     if task == "chop":
         return (d_mm / CM) ** 3 / 3 / (share * CHOP_CM3_PER_MIN)
@@ -128,7 +151,8 @@ def task_minutes(row: Row, task: str, d_mm: float) -> float:
 def can(row: Row, column: str, need: Row) -> bool:
     """Whether a row's score and largest diameter in one column suffice for a need."""
     s = score(row, column)
-    return s > 0 and s >= need.get("min_score", 0) and largest_mm(row, column) >= need["diameter_mm"]
+    fit = s > 0 and s >= need.get("min_score", 0) and reach_mm(row, column) >= need["diameter_mm"]
+    return fit and not row.get("idle", False)
 
 
 def parts(need: Row) -> list[Row]:
@@ -145,7 +169,7 @@ def tool_ms(tool: Row, part: Row) -> int | None:
     """Milliseconds a day a tool takes for a part of a need by itself; None where it cannot do it."""
     columns = ("saw", "chop") if part["task"] == "buck" else (part["task"],)
     times = [task_minutes(tool, c, part["diameter_mm"]) for c in columns if can(tool, c, part)]
-    return round(min(times) * part.get("per_day", 1) * MS_PER_MIN) if times else None
+    return round(min(times) * part.get("per_day", 1) * MS_PER_MIN / PACE) if times else None
 
 
 def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
@@ -157,11 +181,11 @@ def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
     )
     if not part.get("opens") or d_mm < WEDGE_LEAST_MM or d_mm > starts or not score(tool, "carve"):
         return None
-    if not can(wedges, "split", part):
+    if not can(wedges, "split", part) or tool.get("idle", False):
         return None
     carving = WEDGES_PER_ROUND * WEDGE_CARVE_MIN / (score(tool, "carve") / FULL_SCORE)
     each = WEDGE_START_MIN + task_minutes(wedges, "split", d_mm) + carving
-    return round(each * part.get("per_day", 1) * MS_PER_MIN)
+    return round(each * part.get("per_day", 1) * MS_PER_MIN / PACE)
 
 
 def fastest_ms_of(tool: Row, methods: Sequence[Row], part: Row) -> int | None:
@@ -185,7 +209,7 @@ def method_ms(method: Row, need: Row) -> int | None:
         each = face_minutes(need["diameter_mm"], score(method, "buck"))
     else:
         each = task_minutes(method, need["task"], need["diameter_mm"])
-    return round(each * need.get("per_day", 1) * MS_PER_MIN)
+    return round(each * need.get("per_day", 1) * MS_PER_MIN / PACE)
 
 
 def is_allowed(tool: Row, trip: Row) -> bool:
@@ -203,7 +227,8 @@ def is_allowed(tool: Row, trip: Row) -> bool:
 
 def usable_tools(trip: Row) -> list[Row]:
     """Allowed tools whose companions, and theirs in turn, can all be carried; sorted by id."""
-    tools = sorted((t for t in trip["tools"] if is_allowed(t, trip)), key=lambda t: t["id"])
+    allowed = [for_party(t, trip.get("people", 1)) for t in trip["tools"] if is_allowed(t, trip)]
+    tools = sorted(allowed, key=lambda t: t["id"])
     while True:
         kept = [t for t in tools if all(any_serves(group, tools) for group in need_groups(t))]
         if len(kept) == len(tools):

@@ -11,7 +11,9 @@ from typing import Any
 from oracle import CUTTING_TASKS, MS_PER_MIN, Board, Row, packed_cg
 
 KINDS = ("fixed knife", "folding knife", "folding saw", "bow saw", "hatchet", "axe")
-SCORES = (0.5, 1, 2, 2, 4, 4, 6, 6, 7.5, 10)
+SCORES = (0.5, 1, 2, 2, 4, 4, 6, 6, 7.5, 12.5)
+GAINS = (1.3, 1.6, 2.2, 2.6)
+TURNED = (1, 1.25, 1.6, 2)  # of the largest diameter
 LARGEST_MM = (40, 80, 100, 150, 150, 200, 200, 300)
 MASSES_G = (100, 100, 100, 200, 200, 300, 400)
 COVERS_G = (0, 0, 0, 100, 50)
@@ -53,7 +55,21 @@ def random_tool(rng: Random, tool_id: str) -> Row:
     for column, values in EXTRAS.items():
         if chance(rng, 60):
             tool[column] = rng.choice(values)
-    return tool
+    return tool | sawing(tool)
+
+
+def sawing(tool: Row) -> Row:
+    """Two at a saw and turned logs, now and then: drawn apart, so that they change nothing else of a seeded trip."""
+    rng, found = Random(f"{tool}"), dict[str, Any]()
+    if not tool.get("saw_score"):
+        return found
+    if chance(rng, 30):
+        found["second_worker_gain"] = rng.choice(GAINS)
+    if chance(rng, 20):
+        found["one_person"] = False
+    if chance(rng, 40):
+        found["turned_max_mm"] = tool["saw_max_mm"] * rng.choice(TURNED)
+    return found
 
 
 def add_twins(rng: Random, tools: list[Row]) -> None:

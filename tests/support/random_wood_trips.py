@@ -3,14 +3,14 @@
 from random import Random
 
 from oracle import CUTTING_TASKS, MS_PER_MIN, Row, usable_tools
-from random_trips import chance, companions_field, few_tools, pick_some, random_task
+from random_trips import chance, companions_field, few_tools, pick_some, random_task, sawing
 from wood_oracle import Kits
 
 from catalog.equipment.camp_work import camp_items
 from catalog.wood.species import woods
 
 KINDS = ("fixed knife", "folding saw", "bow saw", "hatchet", "axe")
-SCORES = (0.5, 1, 2, 3, 4.5, 6, 8, 10)
+SCORES = (0.5, 1, 2, 3, 4.5, 6, 8, 12.5)
 LARGEST_MM = (45, 80, 110, 130, 160, 200, 250)
 MASSES_G = (40, 90, 150, 150, 260, 400, 700)
 COVERS_G = (0, 0, 20, 50)
@@ -42,7 +42,7 @@ def random_wood_tool(rng: Random, tool_id: str) -> Row:
         tool |= {f"{task}_score": rng.choice(SCORES), f"{task}_max_mm": rng.choice(LARGEST_MM)}
         if chance(rng, 60):
             tool[f"{task}_life"] = rng.choice(LIVES[task])
-    return tool
+    return tool | sawing(tool)
 
 
 def add_upkeep(rng: Random, tools: list[Row]) -> None:

@@ -20,6 +20,7 @@ from oracle import (
     can,
     largest_mm,
     need_groups,
+    reach_mm,
     score,
     stroke_share,
     usable_tools,
@@ -45,7 +46,7 @@ AIR_DRY_PCT = 12  # usda-fpl-gtr-190-2010, Table 5-3: the air-dry column
 THIN_MM, MIDDLE_MM = 50, 80
 USUAL_MM = (40, 75, 120)
 KINDLING_MM = 25
-WAYS = {"buck": ("saw", "chop", "buck")}  # in this order where two take equally long
+WAYS = {"buck": ("saw", "chop", "buck"), "cut": ("saw", "chop")}  # in this order where two take equally long
 
 
 @cache
@@ -127,15 +128,16 @@ class Place:
         if way == "carve":
             return 1.0
         task = cast(CuttingTask, "saw" if way == "buck" else way)
-        return time_factor(
+        by_law = time_factor(
             self.species, task, state=self.state, air_c=self.air_c, frozen=self.frozen, knotty=self.knotty
         ).factor
+        return by_law * (1.0 if self.species.id == "lodgepole-pine" else assumed(f"residual_{task}"))
 
     @cached_property
     def pace(self) -> float:
         """Rate of the party against a practised adult."""
         skill = self.trip.get("skill", "practised")
-        return 1.0 if skill == "practised" else assumed(f"skill_{skill}")
+        return assumed("pace") * (1.0 if skill == "practised" else assumed(f"skill_{skill}"))
 
     @cached_property
     def fuel_moisture_pct(self) -> float:
@@ -160,7 +162,7 @@ class Place:
     def largest_mm(self, row: Row, way: str) -> float:
         """Largest diameter of a row; knots leave a share of it to splitting."""
         share = assumed("split_max_knotty") if self.knotty and way == "split" else 1.0
-        return largest_mm(row, way) * share
+        return reach_mm(row, way) * share
 
 
 def firewood_kg(trip: Row, place: Place) -> dict[str, float]:
@@ -231,13 +233,15 @@ def fixed_jobs(trip: Row, uses: Mapping[str, float], place: Place) -> list[Job]:
             )
         )
     for number, asked in enumerate(trip.get("camp_work", [])):
-        item = camp_items()[asked["id"]]
         pieces = asked["per_day"] if "per_day" in asked else asked["per_trip"] / trip.get("nights", 1)
-        carved = item.task == "carve"
-        amount, each = (pieces, item.amount) if carved else (pieces * item.amount, None)
-        name = f"camp {number}"
-        once = 1 if item.task == "split" else None  # a board is split off by one cleft
-        jobs.append(Job(name, item.task, item.diameter_mm, amount, item.min_score, each, 2 * everything, clefts=once))
+        first = camp_items()[asked["id"]]
+        for item in [first, *([camp_items()[first.comes_with]] if first.comes_with else [])]:
+            carved = item.task == "carve"
+            amount, each = (pieces, item.amount) if carved else (pieces * item.amount, None)
+            task = item.task if item.task != "buck" or item.broken else "cut"
+            name = f"camp {number}" if item is first else f"camp {number} brings"
+            once = 1 if item.task == "split" else None  # a board is split off by one cleft
+            jobs.append(Job(name, task, item.diameter_mm, amount, item.min_score, each, 2 * everything, clefts=once))
     jobs = [part for job in jobs for part in parts_of(job, place)]
     if uses and place.state != "dead-dry":
         pieces = assumed("kindling_pieces") * (2 if "hot-water" in uses else 1)
@@ -318,7 +322,8 @@ class Wood:
             return None
         base_min, load = load_of(job, way)
         minutes = base_min * self.place.factor(way) / self.place.pace * FULL_SCORE / score(row, way)
-        minutes /= stroke_share(job.diameter_mm, largest) if way == "saw" else 1
+        if way == "saw":
+            minutes /= stroke_share(job.diameter_mm, largest_mm(row, "saw")) * row.get("each", 1)
         ms = round(minutes * MS_PER_MIN)
         met = activity_of("gather" if way == "buck" else way).met
         kcal = ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg)
@@ -328,7 +333,7 @@ class Wood:
 
     def starts_mm(self, row: Row) -> float:
         """Largest round in which a row starts a cleft for wedges, as far as these go."""
-        if self.wedges is None:
+        if self.wedges is None or row.get("idle", False):
             return 0.0
         reach = {"split": assumed("wedge_start_split"), "chop": assumed("wedge_start_chop")}
         starts = max(self.place.largest_mm(row, way) * reach[way] if score(row, way) else 0.0 for way in reach)

@@ -23,6 +23,7 @@ TABLES = (
     "tables/cautions.csv",
     "equipment/kinds.csv",
     "tables/assumptions.csv",
+    "wood/cleavage.csv",
     "wood/cold.csv",
     "walking/mets.csv",
     "tables/ranges.csv",

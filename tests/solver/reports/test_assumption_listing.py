@@ -61,6 +61,7 @@ SWEPT: dict[str, Row] = {
             | {"carve_score": 5, "carve_max_mm": 80}
         ],
     },
+    "thick": {"tasks": [{"task": "saw", "diameter_mm": 220}], "only": ["bucksaw-610"]},
     "camp": {"camp_work": [{"id": "peg", "per_trip": 4}]},
 }  # fmt: skip
 # Of formulas that no trip comes to: cords, and slopes gentler than those that a day is made of.

@@ -17,6 +17,7 @@ from oracle import (
     can,
     clefts,
     fastest_ms_of,
+    for_party,
     is_allowed,
     method_ms,
     need_groups,
@@ -251,7 +252,7 @@ def test_subset_tables() -> None:
 def plainest(trip: Row, methods: list[Row]) -> tuple[int, int, int, list[str]] | None:
     """Grams, minutes, number and ids by one loop over combinations; None where no kit covers everything."""
     limits, best = trip["limits"], None
-    tools = [t for t in trip["tools"] if is_allowed(t, trip)]
+    tools = [for_party(t, trip.get("people", 1)) for t in trip["tools"] if is_allowed(t, trip)]
     for size in range(len(tools) + 1):
         for carried in combinations(tools, size):
             key = key_of(trip, carried, methods if trip["field_methods"] else [], limits)

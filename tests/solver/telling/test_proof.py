@@ -11,7 +11,7 @@ from random import Random
 import numpy as np
 import pytest
 from every_kit import covered_trip, covered_wood_trip, covering_kits
-from oracle import Row, fastest_ms_of, packed_cg, parts, tool_ms
+from oracle import Row, fastest_ms_of, for_party, packed_cg, parts, tool_ms
 from scipy.optimize import linprog
 from service import kit_of
 from stated_trips import AXE, KNIFE, WEDGE, own
@@ -31,7 +31,7 @@ def expect_true_facts(trip: Row, answer: Row) -> None:
     assert proof["bound_g"] == pytest.approx(least_g)
     assert proof["gap_g"] == 0
     assert proof["facts_bound_g"] <= least_g + CENT_G / 2
-    rows = {tool["id"]: tool for tool in trip["tools"]}
+    rows = {tool["id"]: for_party(tool, trip.get("people", 1)) for tool in trip["tools"]}
     names = [need["id"] for need in answer["needs"]]
     for fact in proof["facts"]:
         assert fact["text"] in proof["text"]
