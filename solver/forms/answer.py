@@ -32,10 +32,23 @@ class KitTool(Output):
     price_g: float | None
 
 
+class KitMinutes(Output):
+    """The parts of a day's wood work, whole party [min]: they add up to `work_min_per_day`.
+
+    `handling` sets up and moves each cut and each round that is split. `rest` is a share of all work beyond what each
+    person does without.
+    """
+
+    cutting: float
+    handling: float
+    gathering: float
+    rest: float
+
+
 class Kit(Output):
     """The kit list: carried tools, field methods used, packed mass, price, and the work and effort of a day.
 
-    Kilocalories are for the whole party, above rest.
+    `work_min_per_day` has the rest in it; `minutes` tells its parts. Kilocalories are for the whole party, above rest.
     """
 
     tools: list[KitTool]
@@ -44,6 +57,7 @@ class Kit(Output):
     mass_oz: float
     price: float | None
     work_min_per_day: float
+    minutes: KitMinutes
     carry_kcal_per_day: float
     work_kcal_per_day: float
 
@@ -81,7 +95,7 @@ class NeedAnswer(Output):
 
     `price_g` is the mass that the lightest kit would lose without the need [g]. It is null if `detail` is `kit` or
     the trip is uncovered. `per_day` counts rounds, cuts or pieces. For uses of a fire and for gathering it is in
-    kilograms. `parts` are those of splitting; each cleft counts for the shares of `done_with`.
+    kilograms, for rest in minutes. `parts` are those of splitting; each cleft counts for the shares of `done_with`.
     """
 
     id: str

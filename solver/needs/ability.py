@@ -153,8 +153,10 @@ def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
     if way == "saw":
         rate = rate * stroke_share(diameter_mm=diameter[job], largest_mm=largest[worker])
     minutes = np.array([one.loads[way].minutes for one in jobs])
+    handling = np.array([one.loads[way].handling for one in jobs])
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
-        milliseconds = (minutes[job] / rate + _besides(jobs, way, workers, job, worker)) * MS_PER_MINUTE
+        besides = handling[job] + _besides(jobs, way, workers, job, worker)
+        milliseconds = (minutes[job] / rate + besides) * MS_PER_MINUTE
     work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))
     return work
 

@@ -7,13 +7,15 @@ from catalog import Tool, tools
 from catalog.tables.ledger import Ledger
 from catalog.walking.route import CarryingCost
 from solver.forms.barring import bars, usable_methods
+from solver.forms.limit import WORK
 from solver.forms.trip import Trip
 from solver.forms.validation import check_trip
 from solver.model.case import Case
+from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.candidates import Candidates, built_in_candidates
 from solver.needs.carrying import body_kg, carrying_of
-from solver.needs.case_builder import build_case
+from solver.needs.case_builder import build_case, rest_of
 from solver.needs.fire_use import FireUse, fire_uses
 from solver.needs.job import Job
 from solver.needs.need import Need, kindling_need, needs_of
@@ -119,7 +121,8 @@ def _asked(
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
     body = ledger.step(body_kg, trip)
-    if like is not None and _asks_as(like, site, uses, classes, jobs, body):
+    rest = ledger.step(rest_of, trip)
+    if like is not None and _asks_as(like, site, uses, classes, jobs, body, rest):
         return like
     workers = workers_from(candidates, site) if like is None or site is not like.site else like.workers
     carrying = ledger.step(carrying_of, trip)
@@ -149,18 +152,26 @@ def _asked(
             demand_kg=sum(use.kg for use in uses),
             kcal_per_g=carrying.pandolf_santee_kcal_per_g,
             body_kg=body,
+            rest=rest,
             like=None if like is None else like.case,
         ),
     )
 
 
 def _asks_as(
-    question: Question, site: Site, uses: list[FireUse], classes: list[WoodClass], jobs: list[Job], body: float
+    question: Question,
+    site: Site,
+    uses: list[FireUse],
+    classes: list[WoodClass],
+    jobs: list[Job],
+    body: float,
+    rest: Rest,
 ) -> bool:
     """Tell whether a question asks the same of every kit as another of the same trip that comes to these."""
     return (
         question.site.reach == site.reach
         and question.body_kg == body
+        and (question.case.rest == rest or WORK.field not in question.case.caps)
         and question.classes == classes
         and question.demand_kg == sum(use.kg for use in uses)
         and question.jobs == jobs

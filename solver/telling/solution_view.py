@@ -6,6 +6,7 @@ from functools import cached_property
 
 from catalog import Tool
 from solver.answers.kit import Settled
+from solver.forms.quantity import MS_PER_MINUTE
 from solver.needs.case_builder import grams
 from solver.needs.job import Job
 from solver.needs.need import Need
@@ -112,6 +113,22 @@ class SolutionView:
         if firewood is None:
             return 0.0
         return sum(kg * float(firewood.gather[c]) for c, kg in self.settled.load.kg.items())
+
+    @property
+    def told_ms(self) -> float:
+        """A day's work as it is told, with its rest [ms]."""
+        return self.settled.case.told_ms(self.settled.load.work)
+
+    @property
+    def rest_ms(self) -> float:
+        """The rest of a day [ms]."""
+        return self.told_ms - self.settled.load.work
+
+    @property
+    def handling_ms(self) -> float:
+        """Time of setting up and moving cuts and rounds a day [ms]."""
+        each = (piece.amount * self.jobs[piece.job].loads[piece.way].handling for piece in self.pieces)
+        return sum(each) * MS_PER_MINUTE
 
     def spare(self, piece: Piece) -> float:
         """Return the diameter to spare [mm]."""

@@ -152,7 +152,8 @@ class OwnKit:
         }
         found = {name: by for name, by in over.items() if by > 1 / HUNDREDTHS / 2}
         if self.day_ms > self.alone.cap_ms + SLACK_MS:
-            found["work_min_per_day"] = (self.day_ms - self.alone.cap_ms) / MS_PER_MIN
+            told = self.alone.told_ms
+            found["work_min_per_day"] = (told(self.day_ms) - told(self.alone.cap_ms)) / MS_PER_MIN
         return found
 
     @property

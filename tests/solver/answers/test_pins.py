@@ -24,7 +24,13 @@ LARGEST_MM = 3000
 RATES = {
     "saw_rate": "SAW_CM2_PER_MIN",
     "chop_rate": "CHOP_CM3_PER_MIN",
+    "chop_rate_thin": "THIN_CHOP_CM3_PER_MIN",
     "cleave_rate": "CLEFTS_PER_MIN",
+    "cleft_exponent": "CLEFT_EXPONENT",
+    "handling_cut": "CUT_HANDLING_MIN",
+    "handling_round": "ROUND_HANDLING_MIN",
+    "rest_share": "REST_SHARE",
+    "rest_free_min": "REST_FREE_MIN",
     "carve_minutes": "CARVE_MIN_PER_PIECE",
     "burnable_dry": "BURNABLE_MM",
 }
