@@ -139,13 +139,18 @@ class Working(Output):
 
 
 class EffortSide(Output):
-    """Energy to carry a kit and to work with it, per person and day, above rest [kcal]."""
+    """Energy to carry a kit and to work with it, per person and day, above rest [kcal].
+
+    `work_kcal_low` and `work_kcal_high` are the same work at the ends of the bands of METs. Rest costs nothing.
+    """
 
     ids: list[str]
     mass_g: float
     work_min_per_day: float
     carry_kcal_per_person_day: float
     work_kcal_per_person_day: float
+    work_kcal_low: float
+    work_kcal_high: float
 
 
 class EffortAnswer(Output):

@@ -22,6 +22,7 @@ from solver.forms.answer import (
 )
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.model.day_work import Workload
+from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
 from solver.search.bound import BOUND_TRACE, Fact, Facts
 from solver.search.choice import Choice
@@ -156,7 +157,17 @@ def _side(view: SolutionView, settled: Settled) -> EffortSide:
         work_min_per_day=minutes(settled.case.told_ms(settled.load.work)),
         carry_kcal_per_person_day=round(settled.case.carry * settled.choice.mass / people, ANSWER_DIGITS),
         work_kcal_per_person_day=round(settled.load.kcal / people, ANSWER_DIGITS),
+        work_kcal_low=_work_kcal(view, settled, "met_low"),
+        work_kcal_high=_work_kcal(view, settled, "met_high"),
     )
+
+
+def _work_kcal(view: SolutionView, settled: Settled, met: Literal["met_low", "met_high"]) -> float:
+    """Return the energy of a kit's work per person at an end of the bands of METs [kcal]."""
+    side, body_kg = SolutionView(view.question, settled), view.question.body_kg
+    spent = [(piece.way, piece.time) for piece in side.pieces] + [("gather", side.gather_ms)]
+    kcal = sum(ms / MS_PER_MINUTE * way_kcal_per_min(way, met, body_kg=body_kg) for way, ms in spent)
+    return round(kcal / view.question.trip.people, ANSWER_DIGITS)
 
 
 def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:

@@ -244,7 +244,7 @@ def test_the_lives_of_two_equal_spares_add_up() -> None:
 
 
 def test_a_day_far_beyond_the_limit_is_an_answer_not_an_error() -> None:
-    """Beginners with a blunt axe: far more minutes a day than the 90 that are allowed are told as a gap of the work limit."""
+    """Beginners with a blunt axe: far more than the 90 minutes a day allowed are told as a gap of the work limit."""
     wood = {"species": "grand-fir", "state": "green", "knotty": True}
     wood |= {"diameters": [{"mm": 150, "reach_kg_per_day": 60}]}
     axe = {"id": "t94", "kind": "axe", "mass_g": 700, "chop_score": 0.5, "chop_max_mm": 250}
