@@ -135,3 +135,12 @@ def test_walking_outside_an_equation_is_a_caution_and_not_a_failure() -> None:
     (caution,) = [one for one in answer["cautions"] if one["code"] == "walking-range"]
     assert "100 % of the body" in caution["text"]
     assert not [one for one in kit_of(sawing(1))["cautions"] if one["code"] == "walking-range"]
+
+
+@pytest.mark.parametrize("name", ["fixed-knife-150", "long-knife-180", "long-knife-200", "long-knife-240"])
+def test_a_knife_takes_a_110_mm_cleft_in_15_to_40_seconds(name: str) -> None:
+    """A practised adult with a camp or long knife and a baton: common practice, no source."""
+    trip: Row = {"tasks": [{"task": "split", "diameter_mm": 100, "per_day": 10}], "only": [name], "detail": "kit"}
+    minutes = kit_of(trip | {"field_methods": False})["kit"]["minutes"]["cutting"]
+    seconds_at_100 = minutes * 60 / 10
+    assert 15 <= seconds_at_100 * 1.1**0.5 <= 40
