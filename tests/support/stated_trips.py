@@ -16,7 +16,8 @@ WEDGE = {"id": "wedge", "mass_g": 100, "split_score": 2, "split_max_mm": 400, "k
 MALLET = {"id": "mallet", "mass_g": 120, "kind": "mallet"}
 CLUB = {"id": "club", "mass_g": 80, "kind": "mallet"}
 SPLIT = {"task": "split", "diameter_mm": 140}
-MINUTES_AT_TEN = (1.4**0.5 + 2 * 0.7**0.5) / 6  # a cleft through 140 mm, then two through half of it
+OPEN_AT_TEN, PIECES_AT_TEN = 1.4**0.5 / 6, 2 * 0.7**0.5 / 6  # a cleft through 140 mm, then two through half of it
+MINUTES_AT_TEN = OPEN_AT_TEN + PIECES_AT_TEN
 HANDLING_MIN = 0.12  # of a round, whatever the tool
 
 
