@@ -13,7 +13,21 @@ from typing import Any
 import httpx
 import pytest
 from service import APP, HOST, JSON, LEAST, ask, kit_of, post, send, small_app
-from stated_trips import AXE, CLUB, HANDLING_MIN, KNIFE, MALLET, MINUTES_AT_TEN, SAW, SPLIT, WEDGE, Row, ids, only_gap, own
+from stated_trips import (
+    AXE,
+    CLUB,
+    HANDLING_MIN,
+    KNIFE,
+    MALLET,
+    MINUTES_AT_TEN,
+    SAW,
+    SPLIT,
+    WEDGE,
+    Row,
+    ids,
+    only_gap,
+    own,
+)
 
 from api.examples.invented import example_trips
 
