@@ -8,6 +8,9 @@ from api.printing.detail_print import banned_fire, detail_lines
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 
+_UNITS = {"rest": " min"}  # of needs without a diameter; the others are kilograms
+_BY_NOBODY = {"gather": "hands", "rest": "-"}  # who does what no tool or method does
+
 
 def print_answer(answer: Answer) -> None:
     """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
@@ -17,6 +20,7 @@ def print_answer(answer: Answer) -> None:
     console.print(_need_table(answer))
     if answer.workings:
         console.print(_wood_table(answer))
+    console.print(_minutes_text(answer), highlight=False)
     console.print(_effort_text(answer), highlight=False)
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     for title, lines in detail_lines(answer).items():
@@ -72,8 +76,8 @@ def _need_table(answer: Answer) -> Table:
     for need in answer.needs:
         table.add_row(
             need.id,
-            f"{need.per_day:.3g}" + (" kg" if need.diameter_mm is None else ""),
-            ", ".join(share.id for share in need.done_with) or ("hands" if need.task == "gather" else "nothing"),
+            f"{need.per_day:.3g}" + (_UNITS.get(need.task, " kg") if need.diameter_mm is None else ""),
+            ", ".join(share.id for share in need.done_with) or _BY_NOBODY.get(need.task, "nothing"),
             "-" if need.minutes_per_day is None else f"{need.minutes_per_day:.1f}",
             "-" if need.spare_mm is None else f"{need.spare_mm:g}",
         )
@@ -97,6 +101,12 @@ def _wood_table(answer: Answer) -> Table:
             ", ".join(worker.id for worker in one.split) or "-",
         )
     return table
+
+
+def _minutes_text(answer: Answer) -> str:
+    """Return what the minutes of a day are made of."""
+    parts = answer.kit.minutes.model_dump().items()
+    return f"minutes a day: {', '.join(f'{name} {some:.1f}' for name, some in parts)}"
 
 
 def _effort_text(answer: Answer) -> str:

@@ -10,11 +10,12 @@ from catalog.tables.assumption import Assumption
 from catalog.tables.ledger import Ledger
 from catalog.tables.python_form import misuse, rows_of
 from catalog.trials.trial import Estimate, Trial, estimate
+from catalog.wood.cut import chop_rate_id
 from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import time_factor
 
 _MEASURED = "measured by trials: "
-_RATE = {"saw": "saw_rate", "chop": "chop_rate", "split": "cleave_rate", "carve": "carve_minutes"}
+_RATE = {"saw": "saw_rate", "split": "cleave_rate", "carve": "carve_minutes"}
 _RULES = ("pooled_repeats_needed", "far_out_z", "pooled_own_needed")
 # judged: the promised length of a free text
 _LONGEST_SOURCE = 500
@@ -96,7 +97,8 @@ def _assumptions_of(trials: Sequence[Trial], tools: Sequence[Tool]) -> list[Assu
     if any(one.task == "saw" and one.diameter_mm > largest.get(one.tool, one.diameter_mm) for one in trials):
         ledger.note(("saw_turned_share",))
     ledger.note(_RULES)
-    ledger.note(_RATE[trial.task] for trial in trials)
+    ledger.note(chop_rate_id(diameter_mm=one.diameter_mm) if one.task == "chop" else _RATE[one.task] for one in trials)
+    ledger.note(("cleft_exponent",) if any(trial.task == "split" for trial in trials) else ())
     for trial in trials:
         if trial.task != "carve" and (trial.wood, trial.state) != (REFERENCE_WOOD, "dead-dry"):
             factor = time_factor(species_of(trial.wood), trial.task, state=trial.state, air_c=0)

@@ -30,7 +30,7 @@ from catalog.tables.row import parse_table
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import parse_rows
 from catalog.tables.whole_number import Whole
-from catalog.wood.cut import cleft_time_factor, face_area_cm2, notch_volume_cm3, sawing_share
+from catalog.wood.cut import chop_rate_id, cleft_time_factor, face_area_cm2, notch_volume_cm3, sawing_share
 from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import WoodState, time_factor
 
@@ -97,9 +97,10 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed:
         face = count * face_area_cm2(diameter_mm=d_mm)
         return face / (assumed("saw_rate", changed) * _stroke_left(d_mm, largest_mm, changed))
     if trial.task == "chop":
-        return count * notch_volume_cm3(diameter_mm=d_mm) / assumed("chop_rate", changed)
+        return count * notch_volume_cm3(diameter_mm=d_mm) / assumed(chop_rate_id(diameter_mm=d_mm), changed)
     if trial.task == "split":
-        return count * cleft_time_factor(diameter_mm=d_mm) / assumed("cleave_rate", changed)
+        factor = cleft_time_factor(diameter_mm=d_mm, exponent=assumed("cleft_exponent", changed))
+        return count * factor / assumed("cleave_rate", changed)
     return count * assumed("carve_minutes", changed)
 
 

@@ -10,6 +10,7 @@ from catalog.tables.number import Floats, N, Number, farthest_outside, minimum, 
 from catalog.tables.validity import require
 
 REFERENCE_MM = 100.0  # diameter of the reference wood, by the definition of a score
+_THIN_CHOP_MM = 150  # judged: the timed chops are of 254 and 325 mm
 
 
 def face_area_cm2(*, diameter_mm: N) -> N:
@@ -71,14 +72,23 @@ def clefts_per_round(*, diameter_mm: Number, burnable_mm: Number) -> int | Numbe
     return max(1, math.ceil(pieces) - 1)
 
 
-def cleft_time_factor(*, diameter_mm: N) -> N:
-    """Return the time of one cleft against one at 100 mm [-]: d/100, the reference round (assumption).
+def cleft_time_factor(*, diameter_mm: N, exponent: N) -> N:
+    """Return the time of one cleft against one at 100 mm, the reference round [-]: (d/100)^exponent (assumption).
+
+    Args:
+        diameter_mm: d [mm].
+        exponent: Counted blows say about 0.5; 1 is in proportion to the diameter [-].
 
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("wood.cut.cleft_time_factor", diameter_mm=diameter_mm)
-    return diameter_mm / REFERENCE_MM
+    require("wood.cut.cleft_time_factor", diameter_mm=diameter_mm, exponent=exponent)
+    return power(diameter_mm / REFERENCE_MM, exponent)
+
+
+def chop_rate_id(*, diameter_mm: float) -> str:
+    """Return the assumption that chopping goes by at a diameter [mm]: nobody timed thin wood, so its band is wider."""
+    return "chop_rate_thin" if diameter_mm < _THIN_CHOP_MM else "chop_rate"
 
 
 def later_cleft_mm(*, diameter_mm: N) -> N:

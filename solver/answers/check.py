@@ -166,9 +166,9 @@ def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
         value = limit.quantity.measure(case, kit, load)
         if cap is None or value <= cap + (slack_ms(cap) if limit is WORK else 0):
             continue
-        does = limit.does.format(value / limit.per_unit)
-        over, most = (value - cap) / limit.per_unit, cap / limit.per_unit
-        gaps.append(_over_gap(limit.field, limit.unit, does, over=over, limit=most))
+        told, most = case.told(limit, value), case.told(limit, cap)
+        does = limit.does.format(told)
+        gaps.append(_over_gap(limit.field, limit.unit, does, over=told - most, limit=most))
     return gaps
 
 

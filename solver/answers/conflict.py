@@ -172,14 +172,14 @@ def _least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
     case = met_case(question_of(freed)).capped(limit.field, None)
     found = least(case, limit, before=0, effort=effort)
     if found is None or trip.robust is None:
-        return None if found is None else found.needed / limit.per_unit
+        return None if found is None else found.told_needed
     each, off = limit.quantity.each, limit.off(trip.people)
-    most = int(each(case).sum()) if each is not None else int((off or 0) * limit.per_unit)
+    most = int(each(case).sum()) if each is not None else int(case.rest.work((off or 0) * limit.per_unit))
     values = range(found.needed, most + 1)
     place = bisect_left(
-        values, True, key=lambda one: _coverable(_with_limit(trip, limit, one / limit.per_unit), effort=effort)
+        values, True, key=lambda one: _coverable(_with_limit(trip, limit, case.told(limit, one)), effort=effort)
     )
-    return values[place] / limit.per_unit
+    return case.told(limit, values[place])
 
 
 def _least_multiple(trip: Trip, effort: Effort) -> float | None:

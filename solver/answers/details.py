@@ -14,6 +14,7 @@ from solver.forms.aim import AIMS
 from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
+from solver.model.case import Case
 from solver.model.day_work import Workload
 from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
@@ -156,15 +157,15 @@ def made_robust(
         needs=asked.needs,
         work_multiple=asked.work_multiple,
         extra_g=grams(found.mass - least),
-        losses=_losses_of(found),
+        losses=_losses_of(found, settled.case),
     )
     return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
 
 
-def _losses_of(found: RobustKit) -> list[LossAnswer]:
+def _losses_of(found: RobustKit, case: Case) -> list[LossAnswer]:
     """Return each loss with the day's work of the rest."""
     return [
-        LossAnswer(tool=loss.tool, work_min_per_day=minutes(loss.load.work))
+        LossAnswer(tool=loss.tool, work_min_per_day=minutes(case.told_ms(loss.load.work)))
         for loss in found.losses
         if loss.load is not None
     ]

@@ -271,12 +271,11 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
     if relief.limit is None:
         text = "The allowed tools wear out before the work is done. This kit assumes no wear."
         return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
-    field, per_unit = relief.limit.field, relief.limit.per_unit
-    limit, needed = relief.before / per_unit, relief.needed / per_unit
+    field, limit, needed = relief.limit.field, relief.told_before, relief.told_needed
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
     text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, {kept}"
-    short_by = (relief.needed - relief.before) / per_unit
+    short_by = needed - limit
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
 
 
@@ -284,7 +283,7 @@ def _gives_way(relief: Relaxation) -> str:
     """Return to what a limit gives way, in words."""
     if relief.limit is None:
         return "without wear"
-    return f"with {relief.limit.field} {relief.needed / relief.limit.per_unit:g}"
+    return f"with {relief.limit.field} {relief.told_needed:g}"
 
 
 def _given_up(gap: Gap) -> str:

@@ -96,7 +96,8 @@ class _Rest:
         alone = case.only_jobs(jobs)
         if not (alone.wood_class != FIXED).any():
             alone = replace(alone, firewood=None)
-        self.most = None if case.work_cap is None else multiple * case.work_cap
+        told = None if case.work_cap is None else multiple * case.told_ms(case.work_cap)
+        self.most = None if told is None else case.rest.work(told)
         capped = alone.capped(WORK.field, None if self.most is None else ceil(self.most))
         self.search = Search(capped, effort=effort, solver=None)
 

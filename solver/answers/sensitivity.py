@@ -92,11 +92,12 @@ def _end_of(question: Question, settled: Settled, name: str, value: float, *, ef
 
 
 def together(ends: Sequence[End]) -> list[list[End]]:
-    """Return ends in groups of the same jobs and classes of firewood."""
-    groups: dict[tuple[bytes, bytes, int], list[End]] = {}
+    """Return ends in groups of the same jobs, classes of firewood and work limit."""
+    groups: dict[tuple[bytes, bytes, int, int | None], list[End]] = {}
     for end in ends:
         classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_kg)
-        groups.setdefault((end.case.wood_class.tobytes(), end.case.backup.tobytes(), classes), []).append(end)
+        jobs = end.case.wood_class.tobytes(), end.case.backup.tobytes()
+        groups.setdefault((*jobs, classes, end.case.work_cap), []).append(end)
     return list(groups.values())
 
 
@@ -146,6 +147,7 @@ def _alike(one: Case, other: Case) -> bool:
     """Tell whether two cases ask the same of every kit."""
     return (
         one.work.shape == other.work.shape
+        and one.work_cap == other.work_cap
         and np.array_equal(one.work, other.work)
         and np.array_equal(one.wear, other.wear)
         and _same_firewood(one, other)
@@ -163,6 +165,8 @@ def _same_firewood(one: Case, other: Case) -> bool:
 def harder(one: Case, other: Case) -> bool:
     """Tell whether the other case is at least as hard on every kit, in every figure."""
     if one.work.shape != other.work.shape or not (other.work >= one.work).all():
+        return False
+    if one.work_cap is not None and other.work_cap is not None and other.work_cap > one.work_cap:
         return False
     if not (other.wear >= one.wear).all() or not (other.able <= one.able).all():
         return False

@@ -33,10 +33,23 @@ class KitTool(Output):
     price_g: float | None
 
 
+class KitMinutes(Output):
+    """The parts of a day's wood work, whole party [min]: they add up to `work_min_per_day`.
+
+    `handling` sets up and moves each cut and each round that is split. `rest` is a share of all work beyond what each
+    person does without.
+    """
+
+    cutting: float
+    handling: float
+    gathering: float
+    rest: float
+
+
 class Kit(Output):
     """The kit list: carried tools, field methods used, packed mass, price, and the work and effort of a day.
 
-    Kilocalories are for the whole party, above rest.
+    `work_min_per_day` has the rest in it; `minutes` tells its parts. Kilocalories are for the whole party, above rest.
     """
 
     tools: list[KitTool]
@@ -45,6 +58,7 @@ class Kit(Output):
     mass_oz: float
     price: float | None
     work_min_per_day: float
+    minutes: KitMinutes
     carry_kcal_per_day: float
     work_kcal_per_day: float
 
@@ -82,7 +96,7 @@ class NeedAnswer(Output):
 
     `price_g` is the mass that the lightest kit would lose without the need [g]. It is null if `detail` is `kit` or
     the trip is uncovered. `per_day` counts rounds, cuts or pieces. For uses of a fire and for gathering it is in
-    kilograms. `parts` are those of splitting; each cleft counts for the shares of `done_with`.
+    kilograms, for rest in minutes. `parts` are those of splitting; each cleft counts for the shares of `done_with`.
     """
 
     id: str
@@ -126,13 +140,18 @@ class Working(Output):
 
 
 class EffortSide(Output):
-    """Energy to carry a kit and to work with it, per person and day, above rest [kcal]."""
+    """Energy to carry a kit and to work with it, per person and day, above rest [kcal].
+
+    `work_kcal_low` and `work_kcal_high` are the same work at the ends of the bands of METs. Rest costs nothing.
+    """
 
     ids: list[str]
     mass_g: float
     work_min_per_day: float
     carry_kcal_per_person_day: float
     work_kcal_per_person_day: float
+    work_kcal_low: float
+    work_kcal_high: float
 
 
 class EffortAnswer(Output):

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 
@@ -132,13 +133,17 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
 
 @lru_cache
 def _kcal_per_ms(body_kg: float) -> Floats:
-    """Return what each way of working costs above rest [kcal/ms], float[6].
+    """Return what each way of working costs above rest [kcal/ms], float[6]."""
+    return np.array([way_kcal_per_min(way, "met", body_kg=body_kg) / MS_PER_MINUTE for way in WAYS])
+
+
+def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, body_kg: float) -> float:
+    """Return what a way of working, or gathering, costs above rest [kcal/min].
 
     Breaking counts as carrying wood does, driving wedges as splitting.
     """
-    as_task = {"buck": "gather", "wedge": "split"}
-    activities = [activity_of(as_task.get(way, way)) for way in WAYS]
-    return np.array([net_kcal_per_min(met=one.met, body_kg=body_kg) / MS_PER_MINUTE for one in activities])
+    activity = activity_of({"buck": "gather", "wedge": "split"}.get(way, way))
+    return net_kcal_per_min(met=float(getattr(activity, met)), body_kg=body_kg)
 
 
 def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
@@ -158,8 +163,10 @@ def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
         rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm, turned=workers.sawing.turned)
         rate = rate * pair_gain(workers.candidates, workers.sawing)[worker]
     minutes = np.array([one.loads[way].minutes for one in jobs])
+    handling = np.array([one.loads[way].handling for one in jobs])
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
-        milliseconds = (minutes[job] / rate + _besides(jobs, way, workers, job, worker)) * MS_PER_MINUTE
+        besides = handling[job] + _besides(jobs, way, workers, job, worker)
+        milliseconds = (minutes[job] / rate + besides) * MS_PER_MINUTE
     work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))
     return work
 

@@ -1,22 +1,31 @@
 """Jobs: what has to be worked, a need's amount a day or a kilogram of firewood, by each way of working."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from catalog.tables.ledger import Ledger
-from catalog.wood.cut import cleft_time_factor, clefts_per_round, face_area_cm2, later_cleft_mm, notch_volume_cm3
+from catalog.wood.cut import (
+    chop_rate_id,
+    cleft_time_factor,
+    clefts_per_round,
+    face_area_cm2,
+    later_cleft_mm,
+    notch_volume_cm3,
+)
+from catalog.wood.rate import rates
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
 from solver.needs.site import Site
 
 Part = Literal["open", "pieces"]
 _OF_WEDGES = ("split", "chop", "carve")
+_RATES = {"split": "cleave_rate", "saw": "saw_rate", "carve": "carve_minutes", "buck": "buck"}  # chopping's by size
 
 
 @dataclass(frozen=True)
 class _Load:
-    """What one way of working has to do: minutes at score 10, and wear in that way's unit of life.
+    """What one way of working has to do: minutes at score 10, wear in that way's unit of life, and handling [min].
 
     The units of life are clefts, cm2 of cut face, pieces carved and cm3 of notch; rounds where wedges open them.
 
@@ -25,12 +34,14 @@ class _Load:
         wear: in units of life.
         carving: minutes at a carving score of 10, of the wedges.
         extra: minutes whatever the score.
+        handling: minutes of setting up and moving, whatever the score.
     """
 
     minutes: float
     wear: float
     carving: float = 0.0
     extra: float = 0.0
+    handling: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -74,11 +85,19 @@ def job_of(
         minutes_each: minutes of a carved piece at score 10, the usual where nothing is said.
         ways: the ways of working that will do; all those of the task where nothing is said.
     """
-    loads = {
-        mode: _load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
-        for mode in ways or TASK_ROWS[task].ways
-    }
+    loads = {}
+    for mode in ways or TASK_ROWS[task].ways:
+        load = _load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
+        handling = _handling_min(mode, diameter_mm, site, ledger)
+        loads[mode] = replace(load, handling=amount * handling)
     return Job(task, diameter_mm, min_score, loads)
+
+
+def _handling_min(mode: str, diameter_mm: float, site: Site, ledger: Ledger) -> float:
+    """Return the handling of a cut or a round [min], where the rate of a way of working leaves it out."""
+    name = chop_rate_id(diameter_mm=diameter_mm) if mode == "chop" else _RATES[mode]
+    handling = rates()[name].handling
+    return 0.0 if handling is None else ledger(handling) / site.pace
 
 
 def split_jobs(
@@ -93,7 +112,7 @@ def split_jobs(
     """Return the jobs of splitting rounds: the cleft that opens each, then those of its pieces, where any are due.
 
     Wedges can open a round, if a carried tool starts the cleft; its halves and quarters are split by any tool that
-    reaches through them.
+    reaches through them. A round is handled once, where it is opened.
 
     Args:
         diameter_mm: diameter of the rounds [mm].
@@ -105,7 +124,8 @@ def split_jobs(
     """
     if clefts is None:
         clefts = clefts_per_round(diameter_mm=diameter_mm, burnable_mm=site.burnable_mm)
-    loads = {"split": _cleaving(diameter_mm, amount, site, ledger)}
+    handling = amount * _handling_min("split", diameter_mm, site, ledger)
+    loads = {"split": replace(_cleaving(diameter_mm, amount, site, ledger), handling=handling)}
     wedging = site.wedging
     if wedging is not None and diameter_mm >= wedging.least_mm:
         loads["wedge"] = _Load(
@@ -113,6 +133,7 @@ def split_jobs(
             wear=amount,
             carving=amount * wedging.carving_min / site.pace,
             extra=amount * wedging.start_min / site.pace,
+            handling=handling,
         )
     opening = Job("split", diameter_mm, min_score, loads, "open")
     if clefts == 1:
@@ -124,8 +145,8 @@ def split_jobs(
 
 def _cleaving(through_mm: float, count: float, site: Site, ledger: Ledger) -> _Load:
     """Return the load of clefts that run through so much wood."""
-    time = count * cleft_time_factor(diameter_mm=through_mm) / ledger("cleave_rate")
-    return _Load(time * site.factor["split"] / site.pace, count)
+    factor = cleft_time_factor(diameter_mm=through_mm, exponent=ledger("cleft_exponent"))
+    return _Load(count * factor / ledger("cleave_rate") * site.factor["split"] / site.pace, count)
 
 
 def _load_of(mode: str, *, diameter_mm: float, amount: float, site: Site, ledger: Ledger, each: float | None) -> _Load:
@@ -133,7 +154,7 @@ def _load_of(mode: str, *, diameter_mm: float, amount: float, site: Site, ledger
     scale = site.factor[mode] / site.pace
     if mode == "chop":
         chips = amount * notch_volume_cm3(diameter_mm=diameter_mm)
-        return _Load(chips / ledger("chop_rate") * scale, chips)
+        return _Load(chips / ledger(chop_rate_id(diameter_mm=diameter_mm)) * scale, chips)
     if mode == "carve":
         return _Load(amount * (ledger("carve_minutes") if each is None else each) * scale, amount)
     face = amount * face_area_cm2(diameter_mm=diameter_mm)

@@ -7,13 +7,15 @@ from catalog import Tool, tools
 from catalog.tables.ledger import Ledger
 from catalog.walking.route import CarryingCost
 from solver.forms.barring import bars, usable_methods
+from solver.forms.limit import WORK
 from solver.forms.trip import Trip
 from solver.forms.validation import check_trip
 from solver.model.case import Case
+from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.candidates import Candidates, built_in_candidates
 from solver.needs.carrying import body_kg, carrying_of
-from solver.needs.case_builder import build_case
+from solver.needs.case_builder import build_case, rest_of
 from solver.needs.fire_use import FireUse, fire_uses
 from solver.needs.job import Job
 from solver.needs.need import Need, kindling_need, needs_of
@@ -121,7 +123,8 @@ def _asked(
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
     body = ledger.step(body_kg, trip)
     sawing = sawing_of(trip, jobs, candidates, ledger)
-    if like is not None and _asks_as(like, site, uses, classes, jobs, body, sawing):
+    rest = ledger.step(rest_of, trip)
+    if like is not None and _asks_as(like, site, uses, classes, jobs, body, sawing, rest):
         return like
     as_before = like is not None and site is like.site and sawing == like.workers.sawing
     workers = like.workers if like is not None and as_before else workers_from(candidates, site, sawing)
@@ -152,6 +155,7 @@ def _asked(
             demand_kg=sum(use.kg for use in uses),
             kcal_per_g=carrying.pandolf_santee_kcal_per_g,
             body_kg=body,
+            rest=rest,
             like=None if like is None else like.case,
         ),
     )
@@ -171,10 +175,12 @@ def _asks_as(
     jobs: list[Job],
     body: float,
     sawing: Sawing,
+    rest: Rest,
 ) -> bool:
     """Tell whether a question asks the same of every kit as another of the same trip that comes to these."""
     return (
         _works_as(question, site, body, sawing)
+        and (question.case.rest == rest or WORK.field not in question.case.caps)
         and question.classes == classes
         and question.demand_kg == sum(use.kg for use in uses)
         and question.jobs == jobs

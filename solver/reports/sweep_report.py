@@ -183,7 +183,7 @@ def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
         design_g=grams(round(one.rating.tool.packed_mass_g * 100)),
         ids=list(point.choice.ids or ()),
         mass_g=grams(point.choice.mass),
-        work_min_per_day=minutes(point.load.work),
+        work_min_per_day=minutes(asked.question.case.told_ms(point.load.work)),
         margin=None if one.margin is None else round(one.margin, 6),
     )
 

@@ -8,9 +8,21 @@ from catalog import GRAMS_PER_OUNCE, Tool
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.answers.details import Details
 from solver.answers.kit import Settled
-from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
+from solver.forms.answer import (
+    Alternative,
+    Answer,
+    EffortAnswer,
+    EffortSide,
+    FactAnswer,
+    Kit,
+    KitMinutes,
+    KitTool,
+    Proof,
+    Refund,
+)
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.model.day_work import Workload
+from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
 from solver.search.bound import BOUND_TRACE, Fact, Facts
 from solver.search.choice import Choice
@@ -52,7 +64,7 @@ def _alternative_of(view: SolutionView, choice: Choice, load: Workload) -> Alter
     other = SolutionView(view.question, replace(view.settled, choice=choice, load=load))
     kit = kit_of(other)
     more_g = round(kit.mass_g - grams(view.settled.choice.mass), ANSWER_DIGITS)
-    more_min = round(kit.work_min_per_day - minutes(view.settled.load.work), ANSWER_DIGITS)
+    more_min = round(kit.work_min_per_day - minutes(view.told_ms), ANSWER_DIGITS)
     return Alternative(
         status=choice.status.value,
         tools=kit.tools,
@@ -86,10 +98,18 @@ def kit_of(view: SolutionView) -> Kit:
         mass_g=mass_g,
         mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
         price=round(sum(prices), 2) if prices else None,
-        work_min_per_day=minutes(settled.load.work),
+        work_min_per_day=minutes(view.told_ms),
+        minutes=_minutes_of(view),
         carry_kcal_per_day=round(settled.case.carry * settled.choice.mass, ANSWER_DIGITS),
         work_kcal_per_day=round(settled.load.kcal, ANSWER_DIGITS),
     )
+
+
+def _minutes_of(view: SolutionView) -> KitMinutes:
+    """Return the parts that a day's minutes are made of: rounded, so that they add up to them."""
+    handling, gathering, rest = minutes(view.handling_ms), minutes(view.gather_ms), minutes(view.rest_ms)
+    cutting = round(minutes(view.told_ms) - handling - gathering - rest, ANSWER_DIGITS)
+    return KitMinutes(cutting=max(0.0, cutting), handling=handling, gathering=gathering, rest=rest)
 
 
 def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
@@ -123,10 +143,9 @@ def _effort_of(view: SolutionView, lightest: Settled) -> EffortAnswer:
 
 
 def _work_rate(view: SolutionView) -> float:
-    """Return what a minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
-    load = view.settled.load
-    if load.work > 0:
-        return load.kcal / (load.work / MS_PER_MINUTE)
+    """Return what a told minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
+    if view.told_ms > 0:
+        return view.settled.load.kcal / (view.told_ms / MS_PER_MINUTE)
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=view.question.body_kg)
 
 
@@ -136,10 +155,20 @@ def _side(view: SolutionView, settled: Settled) -> EffortSide:
     return EffortSide(
         ids=list(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
-        work_min_per_day=minutes(settled.load.work),
+        work_min_per_day=minutes(settled.case.told_ms(settled.load.work)),
         carry_kcal_per_person_day=round(settled.case.carry * settled.choice.mass / people, ANSWER_DIGITS),
         work_kcal_per_person_day=round(settled.load.kcal / people, ANSWER_DIGITS),
+        work_kcal_low=_work_kcal(view, settled, "met_low"),
+        work_kcal_high=_work_kcal(view, settled, "met_high"),
     )
+
+
+def _work_kcal(view: SolutionView, settled: Settled, met: Literal["met_low", "met_high"]) -> float:
+    """Return the energy of a kit's work per person at an end of the bands of METs [kcal]."""
+    side, body_kg = SolutionView(view.question, settled), view.question.body_kg
+    spent = [(piece.way, piece.time) for piece in side.pieces] + [("gather", side.gather_ms)]
+    kcal = sum(ms / MS_PER_MINUTE * way_kcal_per_min(way, met, body_kg=body_kg) for way, ms in spent)
+    return round(kcal / view.question.trip.people, ANSWER_DIGITS)
 
 
 def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:

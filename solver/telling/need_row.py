@@ -8,13 +8,13 @@ from solver.telling.solution_view import Piece, SolutionView
 
 
 def need_rows(view: SolutionView) -> list[NeedAnswer]:
-    """Return stated needs in the order asked, the uses of the fire, derived needs, then gathering."""
+    """Return stated needs in the order asked, the uses of the fire, derived needs, then gathering and rest."""
     needs = view.question.needs
     wholes = whole_needs(needs)
     stated = [_fixed_row(view, places) for places in wholes if needs[places[0]].facts["stated"]]
     derived = [_fixed_row(view, places) for places in wholes if not needs[places[0]].facts["stated"]]
     fire = [_fire_row(view, use) for use in view.question.uses]
-    return stated + fire + derived + _gather_rows(view)
+    return stated + fire + derived + _gather_rows(view) + _rest_rows(view)
 
 
 def _fixed_row(view: SolutionView, places: list[int]) -> NeedAnswer:
@@ -113,6 +113,33 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
             minutes_per_day=minutes(view.gather_ms),
             spare_mm=None,
             price_g=None,
+        )
+    ]
+
+
+def _rest_rows(view: SolutionView) -> list[NeedAnswer]:
+    """Return the row of rest, where the day's work asks for any."""
+    told = minutes(view.rest_ms)
+    if not told:
+        return []
+    rest = view.settled.case.rest
+    free = minutes(rest.free_ms)
+    return [
+        NeedAnswer(
+            id="rest",
+            task="rest",
+            diameter_mm=None,
+            per_day=told,
+            because=Because(
+                text=f"rest: {100 * rest.share:g} % of the work beyond {free:g} minutes a day for the whole party",
+                facts={"stated": False, "share": rest.share, "free_min_per_day": free},
+            ),
+            done_with=[],
+            able_carried=[],
+            minutes_per_day=told,
+            spare_mm=None,
+            price_g=None,
+            parts=[],
         )
     ]
 

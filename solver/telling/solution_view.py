@@ -6,6 +6,7 @@ from functools import cached_property
 
 from catalog import Tool
 from solver.answers.kit import Settled
+from solver.forms.quantity import MS_PER_MINUTE
 from solver.needs.case_builder import grams
 from solver.needs.job import Job
 from solver.needs.need import Need
@@ -119,6 +120,21 @@ class SolutionView:
         place = self.question.workers.candidates.place[tool_id]
         done = self.settled.load.done.items()
         return sum(part * float(case.wear[job, worker]) for (job, worker), part in done if worker == place)
+    @property
+    def told_ms(self) -> float:
+        """A day's work as it is told, with its rest [ms]."""
+        return self.settled.case.told_ms(self.settled.load.work)
+
+    @property
+    def rest_ms(self) -> float:
+        """The rest of a day [ms]."""
+        return self.told_ms - self.settled.load.work
+
+    @property
+    def handling_ms(self) -> float:
+        """Time of setting up and moving cuts and rounds a day [ms]."""
+        each = (piece.amount * self.jobs[piece.job].loads[piece.way].handling for piece in self.pieces)
+        return sum(each) * MS_PER_MINUTE
 
     def spare(self, piece: Piece) -> float:
         """Return the diameter to spare [mm]."""

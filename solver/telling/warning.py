@@ -24,6 +24,7 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
         + [_note("unknown-kind", text) for text in _unknown_kinds(view)]
         + [_note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
         + [_note("unit-slip", text) for text in _thin_tasks(view)]
+        + [_note("walking-range", text) for text in _odd_walking(view)]
     )
 
 
@@ -66,6 +67,17 @@ def _unknown_kinds(view: SolutionView) -> list[str]:
         f"No tool has the banned kind {kind!r}. Check that it is spelled as in the catalog."
         for kind in banned
         if kind not in known
+    ]
+
+
+def _odd_walking(view: SolutionView) -> list[str]:
+    """Return a sentence where the route or the pack is outside what an equation of walking holds for."""
+    outside = view.question.carrying.outside
+    if not outside:
+        return []
+    return [
+        f"Walking: the equations were not made for {', '.join(outside)}. They count as the end of the range, so what "
+        "grams cost on this route is a guess. Check the route and the pack."
     ]
 
 

@@ -180,7 +180,7 @@ def of_drawing(named: Sequence[tuple[str, Callable[..., Any], tuple[str, ...]]],
 def of_records() -> list[Formula]:
     """Formulas of a stopwatch record of each task."""
     found = []
-    used = ("saw_rate", "chop_rate", "cleave_rate", "carve_minutes", "saw_hardness_exponent", "dead_wet_moisture")
+    used = ("saw_rate", "chop_rate_thin", "cleave_rate", "carve_minutes", "saw_hardness_exponent", "dead_wet_moisture")
     for task in ("saw", "chop", "split", "carve"):
         record = trial.Trial(
             tool="any", task=task, wood="white-oak", state="dead-wet", diameter_mm=90, count=3, minutes=7

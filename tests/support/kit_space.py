@@ -18,12 +18,13 @@ Ids = tuple[str, ...]
 
 @dataclass(frozen=True)
 class Known:
-    """A kit that does the work: ids, packed 0.01 g, price in hundredths, day [ms]."""
+    """A kit that does the work: ids, packed 0.01 g, price in hundredths, day [ms], without rest and with it."""
 
     ids: Ids
     mass_cg: int
     cents: int
     ms: float
+    told_ms: float
 
 
 def subsets(ids: Sequence[str]) -> Iterator[Ids]:
@@ -60,7 +61,7 @@ class Space:
     def known(self, ids: Ids, ms: float) -> Known:
         """A kit with its figures."""
         tools = [self.rows[name] for name in ids]
-        return Known(ids, sum(map(packed_cg, tools)), cents_of(tools), ms)
+        return Known(ids, sum(map(packed_cg, tools)), cents_of(tools), ms, self.kits.told_ms(ms))
 
     @cached_property
     def working(self) -> list[Known]:
@@ -152,7 +153,8 @@ class OwnKit:
         }
         found = {name: by for name, by in over.items() if by > 1 / HUNDREDTHS / 2}
         if self.day_ms > self.alone.cap_ms + SLACK_MS:
-            found["work_min_per_day"] = (self.day_ms - self.alone.cap_ms) / MS_PER_MIN
+            told = self.alone.told_ms
+            found["work_min_per_day"] = (told(self.day_ms) - told(self.alone.cap_ms)) / MS_PER_MIN
         return found
 
     @property

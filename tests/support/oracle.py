@@ -24,8 +24,15 @@ NEVER = 2**50  # longer than any day, and a hundred of them still fit an int64
 # Judged values, no source; bands and notes belong to the catalog's assumptions.
 SAW_CM2_PER_MIN = 300.0
 CHOP_CM3_PER_MIN = 800.0
-CLEFTS_PER_MIN = 4.0
+THIN_CHOP_CM3_PER_MIN = 800.0
+THIN_CHOP_MM = 150.0
+CLEFTS_PER_MIN = 6.0
 CLEFT_REFERENCE_MM = 100.0
+CLEFT_EXPONENT = 0.5
+CUT_HANDLING_MIN = 0.25
+ROUND_HANDLING_MIN = 0.12
+REST_SHARE = 0.2
+REST_FREE_MIN = 30.0
 BURNABLE_MM = 75.0
 CARVE_MIN_PER_PIECE = 3.0
 # Wedges carved in camp: thinnest round, how thick a round a tool starts as a multiple of its splitting and a share of
@@ -55,6 +62,7 @@ class Outcome:
     ms_by_need: dict[int, int]
     gaps: list[int]
     blocked: str | None
+    people: int = 1
 
     @property
     def mass_g(self) -> float:
@@ -63,8 +71,21 @@ class Outcome:
 
     @property
     def minutes(self) -> float:
-        """Work of the whole party [min/day]."""
-        return self.ms / MS_PER_MIN
+        """Work of the whole party with its rest [min/day]."""
+        return told_ms(self.ms, self.people) / MS_PER_MIN
+
+
+def told_ms(work_ms: float, people: int) -> float:
+    """A day's work with the rest that all of it beyond the free minutes of each person asks for [ms]."""
+    free_ms = REST_FREE_MIN * MS_PER_MIN * people
+    return work_ms if work_ms <= free_ms else free_ms + (work_ms - free_ms) * (1 + REST_SHARE)
+
+
+def work_cap_ms(limit_min: float, people: int) -> int:
+    """The most work [whole ms] of a day that is told within a limit, to the nearest millisecond."""
+    limit_ms, free_ms = limit_min * MS_PER_MIN, REST_FREE_MIN * MS_PER_MIN * people
+    work_ms = limit_ms if limit_ms <= free_ms else free_ms + (limit_ms - free_ms) / (1 + REST_SHARE)
+    return math.floor(work_ms + 0.5)
 
 
 def packed_cg(tool: Row) -> int:
@@ -136,16 +157,22 @@ def clefts(d_mm: float) -> int:
 
 
 def task_minutes(row: Row, task: str, d_mm: float) -> float:
-    """Minutes for one cut, cleft or piece by one of the four cutting tasks."""
+    """Minutes for one cut, cleft or piece by one of the four cutting tasks, a cut with its handling."""
     s = score(row, task)
     if task == "saw":
-        return face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw")) / row.get("each", 1)
+        return face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw")) / row.get("each", 1) + CUT_HANDLING_MIN
     share = s / FULL_SCORE
     if task == "chop":
-        return (d_mm / CM) ** 3 / 3 / (share * CHOP_CM3_PER_MIN)
+        rate = THIN_CHOP_CM3_PER_MIN if d_mm < THIN_CHOP_MM else CHOP_CM3_PER_MIN
+        return (d_mm / CM) ** 3 / 3 / (share * rate) + CUT_HANDLING_MIN
     if task == "split":
-        return d_mm / CLEFT_REFERENCE_MM / (share * CLEFTS_PER_MIN)
+        return (d_mm / CLEFT_REFERENCE_MM) ** CLEFT_EXPONENT / (share * CLEFTS_PER_MIN)
     return CARVE_MIN_PER_PIECE / share
+
+
+def round_handling_min(part: Row) -> float:
+    """Minutes to set up a round and pick its pieces, once, where it is opened."""
+    return ROUND_HANDLING_MIN if part["task"] == "split" and part.get("opens", True) else 0.0
 
 
 def can(row: Row, column: str, need: Row) -> bool:
@@ -169,7 +196,9 @@ def tool_ms(tool: Row, part: Row) -> int | None:
     """Milliseconds a day a tool takes for a part of a need by itself; None where it cannot do it."""
     columns = ("saw", "chop") if part["task"] == "buck" else (part["task"],)
     times = [task_minutes(tool, c, part["diameter_mm"]) for c in columns if can(tool, c, part)]
-    return round(min(times) * part.get("per_day", 1) * MS_PER_MIN / PACE) if times else None
+    if not times:
+        return None
+    return round((min(times) + round_handling_min(part)) * part.get("per_day", 1) * MS_PER_MIN / PACE)
 
 
 def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
@@ -184,7 +213,7 @@ def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
     if not can(wedges, "split", part) or tool.get("idle", False):
         return None
     carving = WEDGES_PER_ROUND * WEDGE_CARVE_MIN / (score(tool, "carve") / FULL_SCORE)
-    each = WEDGE_START_MIN + task_minutes(wedges, "split", d_mm) + carving
+    each = WEDGE_START_MIN + task_minutes(wedges, "split", d_mm) + carving + round_handling_min(part)
     return round(each * part.get("per_day", 1) * MS_PER_MIN / PACE)
 
 
@@ -208,7 +237,7 @@ def method_ms(method: Row, need: Row) -> int | None:
     if need["task"] == "buck":
         each = face_minutes(need["diameter_mm"], score(method, "buck"))
     else:
-        each = task_minutes(method, need["task"], need["diameter_mm"])
+        each = task_minutes(method, need["task"], need["diameter_mm"]) + round_handling_min(need)
     return round(each * need.get("per_day", 1) * MS_PER_MIN / PACE)
 
 
@@ -348,7 +377,8 @@ class Board:
 
     def best(self, work_min: float) -> Outcome:
         """Lightest kit inside a day's work [min]; then fastest, then fewest tools, then first ids."""
-        fits = self.fits & (self.ms <= round(work_min * MS_PER_MIN))
+        people = self.trip.get("people", 1)
+        fits = self.fits & (self.ms <= work_cap_ms(work_min, people))
         if not fits.any():
             return Outcome("uncovered", [], 0, 0, {}, sorted({*self.gaps, *self.unbacked}), self._blocked_by())
         for aim in (self.mass_cg, self.ms, self.count):
@@ -364,6 +394,7 @@ class Board:
             by_need,
             sorted({*self.gaps, *self.unbacked}),
             None,
+            people,
         )
 
     def _ids(self, mask: int) -> list[str]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from random import Random
 from typing import Any
 
-from oracle import CUTTING_TASKS, MS_PER_MIN, Board, Row, packed_cg
+from oracle import CUTTING_TASKS, MS_PER_MIN, Board, Row, packed_cg, told_ms
 
 KINDS = ("fixed knife", "folding knife", "folding saw", "bow saw", "hatchet", "axe")
 SCORES = (0.5, 1, 2, 2, 4, 4, 6, 6, 7.5, 12.5)
@@ -170,13 +170,13 @@ def random_trip(rng: Random, *, fewest: int, most: int, needs_most: int = 5) -> 
 def with_binding_work_limit(rng: Random, trip: Row, methods: Sequence[Row]) -> Row | None:
     """The trip with a work limit that the fastest kit keeps and the lightest breaks; None if none does."""
     board = Board(trip, methods)
-    fastest_ms = board.fastest_ms()
-    most_min = 1440 * trip.get("people", 1)  # minutes in a day, for each of the party
+    fastest_ms, people = board.fastest_ms(), trip.get("people", 1)
+    most_min = 1440 * people  # minutes in a day, for each of the party
     if fastest_ms is None:
         return None
-    lightest_ms = board.best(NO_WORK_LIMIT_MIN).ms
-    low = max(LEAST_WORK_MIN * TENTHS, fastest_ms * TENTHS // MS_PER_MIN + 1)
-    high = min(most_min * TENTHS, (lightest_ms * TENTHS - 1) // MS_PER_MIN)
+    fastest_told, lightest_told = (told_ms(ms, people) for ms in (fastest_ms, board.best(NO_WORK_LIMIT_MIN).ms))
+    low = max(LEAST_WORK_MIN * TENTHS, int(fastest_told * TENTHS // MS_PER_MIN) + 1)
+    high = min(most_min * TENTHS, int((lightest_told * TENTHS - 2) // MS_PER_MIN))
     if low > high:
         return None
     return trip | {"limits": trip["limits"] | {"work_min_per_day": rng.randint(low, high) / TENTHS}}

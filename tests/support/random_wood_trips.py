@@ -139,8 +139,8 @@ def with_binding_work(rng: Random, trip: Row) -> Row | None:
     if fastest_ms is None or lightest_ms is None:
         return None
     tenth_ms = MS_PER_MIN / TENTHS
-    low = max(TENTHS, int(fastest_ms // tenth_ms) + 1)
-    high = min(1440 * TENTHS, int((lightest_ms - 1) // tenth_ms))
+    low = max(TENTHS, int(kits.told_ms(fastest_ms) // tenth_ms) + 1)
+    high = min(1440 * TENTHS, int((kits.told_ms(lightest_ms) - 2) // tenth_ms))
     if low > high:
         return None
     return trip | {"limits": trip["limits"] | {"work_min_per_day": rng.randint(low, high) / TENTHS}}

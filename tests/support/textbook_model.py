@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from oracle import MS_PER_MIN, Row, is_allowed, need_groups, packed_cg, parts, serves, tool_ms
+from oracle import MS_PER_MIN, Row, is_allowed, need_groups, packed_cg, parts, serves, tool_ms, work_cap_ms
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
@@ -86,7 +86,8 @@ class Textbook:
     def _limits(self) -> None:
         limits, every = self.trip.get("limits", {}), range(len(self.tools))
         if "work_min_per_day" in limits:
-            self.rows.add(range(len(self.tools), self.width), list(self.minutes), 0, limits["work_min_per_day"])
+            work_min = work_cap_ms(limits["work_min_per_day"], self.trip.get("people", 1)) / MS_PER_MIN
+            self.rows.add(range(len(self.tools), self.width), list(self.minutes), 0, work_min)
         if "price" in limits:
             self.rows.add(every, [t.get("price", 0) for t in self.tools], 0, limits["price"])
         for tool_id in self.trip.get("must_carry", []):

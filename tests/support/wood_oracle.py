@@ -15,6 +15,8 @@ from oracle import HUNDREDTHS, MS_PER_MIN, Row, any_serves, need_groups, packed_
 from scipy.optimize import linprog
 from wood_work import Job, Wood
 
+from catalog import assumed
+
 DEFAULT_WORK_MIN = 90
 SLACK_MS = 0.5
 TRACE_KG = 1e-9
@@ -44,7 +46,7 @@ class Ranked:
 
 @dataclass(frozen=True)
 class Verdict:
-    """The best kit, with those that can't be told from it; without any, by how much the fastest is too slow.
+    """The best kit, with those that can't be told from it; without any, by how much the fastest is too slow with rest.
 
     Besides: needs that no one can do or back up, wood that is not in reach, and whether wood in reach can't
     be worked.
@@ -52,6 +54,7 @@ class Verdict:
 
     status: str
     kits: list[Ranked]
+    told_ms: Callable[[float], float]
     unmet: list[str]
     reach_short_kg: float
     unworkable: bool
@@ -80,9 +83,16 @@ class Kits:
         gapped = (wood_.jobs[j].id for j in fixed if not served[j] or j in self.unbacked)
         self.unmet = list(dict.fromkeys(gapped))
         limits = trip.get("limits", {})
-        self.cap_ms = float(round(limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN))
+        self.free_ms = assumed("rest_free_min") * MS_PER_MIN * trip.get("people", 1)
+        limit_ms = limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN
+        beyond_ms = max(0.0, limit_ms - self.free_ms)
+        self.cap_ms = float(math.floor(limit_ms - beyond_ms + beyond_ms / (1 + assumed("rest_share")) + SLACK_MS))
         self._days: dict[tuple[str, ...], Day | None] = {}
         self._cheap: dict[tuple[str, ...], Day | None] = {}
+
+    def told_ms(self, ms: float) -> float:
+        """A day's work with its rest."""
+        return ms + assumed("rest_share") * max(0.0, ms - self.free_ms)
 
     def _counts(self, job: Job) -> bool:
         return job.wood_class is None or (self.kg > 0 and self.usable[job.wood_class])
@@ -239,10 +249,11 @@ def best_kits(trip: Row) -> Verdict:
     return Verdict(
         status="uncovered" if gapped or not found else "optimal",
         kits=found,
+        told_ms=kits.told_ms,
         unmet=kits.unmet,
         reach_short_kg=short,
         unworkable=unworkable,
-        over_ms=None if fastest is None else fastest - kits.cap_ms,
+        over_ms=None if fastest is None else kits.told_ms(fastest) - kits.told_ms(kits.cap_ms),
         kcal_per_cg=kits.wood.kcal_per_cg,
     )
 

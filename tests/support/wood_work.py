@@ -40,6 +40,7 @@ FULL_SCORE = 10
 MJ_PER_KWH = 3.6
 KJ_PER_MJ = 1000
 MM_PER_M = 1000
+THIN_CHOP_MM = 150  # below it chopping has a rate of its own
 REFERENCE_MM = 100  # the round that cleft times are stated at
 AIR_DRY_PCT = 12  # usda-fpl-gtr-190-2010, Table 5-3: the air-dry column
 # Bands of thickness as the assumptions on reach and gathering state them.
@@ -324,6 +325,7 @@ class Wood:
         minutes = base_min * self.place.factor(way) / self.place.pace * FULL_SCORE / score(row, way)
         if way == "saw":
             minutes /= stroke_share(job.diameter_mm, largest_mm(row, "saw")) * row.get("each", 1)
+        minutes += handling_min(job, way) / self.place.pace
         ms = round(minutes * MS_PER_MIN)
         met = activity_of("gather" if way == "buck" else way).met
         kcal = ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg)
@@ -350,7 +352,8 @@ class Wood:
         driving = load_of(job, "split")[0] * self.place.factor("split")
         driving *= FULL_SCORE / score(self.wedges, "split")
         carving = job.amount * carved * assumed("wedge_minutes") * FULL_SCORE / score(row, "carve")
-        minutes = (driving + job.amount * assumed("wedge_start_min") + carving) / self.place.pace
+        minutes = driving + job.amount * assumed("wedge_start_min") + carving + handling_min(job, "split")
+        minutes /= self.place.pace
         ms = round(minutes * MS_PER_MIN)
         kcal = ms / MS_PER_MIN * net_kcal_per_min(met=activity_of("split").met, body_kg=self.body_kg)
         split, chop, carve = (row.get(f"{way}_life") for way in ("split", "chop", "carve"))
@@ -372,17 +375,26 @@ class Wood:
         return lives
 
 
+def handling_min(job: Job, way: str) -> float:
+    """Minutes of setting up and moving the cuts or rounds of a job; carving and breaking have it in them."""
+    if way in ("saw", "chop"):
+        return job.amount * assumed("handling_cut")
+    return job.amount * assumed("handling_round") if job.part == "open" else 0.0
+
+
 def load_of(job: Job, way: str) -> tuple[float, float]:
     """Minutes at score 10 in the reference wood, and clefts, cut face, pieces or notch that wear counts."""
     if way == "split":
-        return job.amount * job.through_mm / REFERENCE_MM / assumed("cleave_rate"), job.amount
+        factor = (job.through_mm / REFERENCE_MM) ** assumed("cleft_exponent")
+        return job.amount * factor / assumed("cleave_rate"), job.amount
     if way == "carve":
         each = assumed("carve_minutes") if job.each_min is None else job.each_min
         return job.amount * each, job.amount
     cm = job.diameter_mm / 10
     if way == "chop":
         chips_cm3 = job.amount * cm**3 / 3
-        return chips_cm3 / assumed("chop_rate"), chips_cm3
+        rate = assumed("chop_rate_thin" if job.diameter_mm < THIN_CHOP_MM else "chop_rate")
+        return chips_cm3 / rate, chips_cm3
     face_cm2 = job.amount * math.pi * cm**2 / 4
     return face_cm2 / assumed("saw_rate"), face_cm2
 

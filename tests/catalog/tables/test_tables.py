@@ -27,6 +27,7 @@ TABLES = (
     "wood/cold.csv",
     "walking/mets.csv",
     "tables/ranges.csv",
+    "wood/rates.csv",
     "wood/regressions.csv",
     "walking/terrain.csv",
     "wood/woods.csv",

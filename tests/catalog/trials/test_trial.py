@@ -29,13 +29,13 @@ def timed(task: str = "saw", minutes: float = 1.0, **more: object) -> Trial:
     )
 
 
-# reference rates: assumptions (judged) 300 cm2/min, 800 cm3/min, 4 clefts/min at 100 mm, 3 min a piece
+# reference rates: assumptions (judged) 300 cm2/min, 800 cm3/min, 6 clefts/min at 100 mm, 3 min a piece
 @pytest.mark.parametrize(
     ("task", "minutes"),
     [
         ("saw", math.pi * 25 / 300),  # face of 100 mm: 78.5 cm2
         ("chop", 1000 / 3 / 800),  # two notches hold d3 / 3
-        ("split", 1 / 4),
+        ("split", 1 / 6),
         ("carve", 3),
     ],
 )
@@ -62,7 +62,7 @@ def test_sawing_slows_beyond_half_the_largest_diameter() -> None:
 
 
 def record(tool: str, score: float) -> Trial:
-    return timed("split", 10 / 4 / score, tool=tool)
+    return timed("split", 10 / 6 / score, tool=tool)
 
 
 def test_own_records_give_centre_interval_and_rule() -> None:

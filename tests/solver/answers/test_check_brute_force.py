@@ -100,7 +100,7 @@ def expect_figures(answer: Row, own: OwnKit) -> None:
     """Packed mass, minutes of what the kit can do, and margins of its tools."""
     assert round(answer["kit"]["mass_g"] * HUNDREDTHS) == own.mass_cg
     assert sorted(tool["id"] for tool in answer["kit"]["tools"]) == list(own.ids)
-    assert answer["kit"]["work_min_per_day"] == pytest.approx(own.day_ms / MS_PER_MIN, abs=MINUTES)
+    assert answer["kit"]["work_min_per_day"] == pytest.approx(own.alone.told_ms(own.day_ms) / MS_PER_MIN, abs=MINUTES)
     carried = {tool["id"]: tool for tool in own.tools}
     for need in answer["needs"]:
         workers = {share["id"] for share in need["done_with"]}

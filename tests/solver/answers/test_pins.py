@@ -26,7 +26,13 @@ RATES = {
     "saw_turned_share": "TURNED_SHARE",
     "saw_rate": "SAW_CM2_PER_MIN",
     "chop_rate": "CHOP_CM3_PER_MIN",
+    "chop_rate_thin": "THIN_CHOP_CM3_PER_MIN",
     "cleave_rate": "CLEFTS_PER_MIN",
+    "cleft_exponent": "CLEFT_EXPONENT",
+    "handling_cut": "CUT_HANDLING_MIN",
+    "handling_round": "ROUND_HANDLING_MIN",
+    "rest_share": "REST_SHARE",
+    "rest_free_min": "REST_FREE_MIN",
     "carve_minutes": "CARVE_MIN_PER_PIECE",
     "burnable_dry": "BURNABLE_MM",
 }

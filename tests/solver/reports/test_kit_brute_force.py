@@ -57,7 +57,12 @@ def expect_sound_kit(answer: Row, trip: Row, truth: Outcome) -> None:
     kit = answer["kit"]
     assert sum(round(t["mass_g"] * 100) for t in kit["tools"]) == truth.mass_cg
     there = {*kit_ids(answer), *kit["methods"]}
-    for row, (i, ms) in zip(answer["needs"], sorted(truth.ms_by_need.items()), strict=True):
+    worked = [row for row in answer["needs"] if row["task"] != "rest"]
+    assert sum(row["minutes_per_day"] for row in answer["needs"] if row["minutes_per_day"]) == pytest.approx(
+        truth.minutes, abs=MINUTES_TOLERANCE
+    )
+    assert sum(kit["minutes"].values()) == pytest.approx(truth.minutes, abs=MINUTES_TOLERANCE)
+    for row, (i, ms) in zip(worked, sorted(truth.ms_by_need.items()), strict=True):
         assert row["task"] == trip["tasks"][i]["task"]
         assert row["minutes_per_day"] == pytest.approx(ms / 60_000, abs=MINUTES_TOLERANCE)
         assert {part["id"] for part in row["done_with"]} <= there
