@@ -11,6 +11,7 @@ from solver.forms.trip import Trip
 from solver.forms.validation import check_trip
 from solver.model.case import Case
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
+from solver.needs.backup import firewood_backups
 from solver.needs.candidates import Candidates, built_in_candidates
 from solver.needs.carrying import body_kg, carrying_of
 from solver.needs.case_builder import build_case
@@ -116,12 +117,13 @@ def _asked(
     site = ledger.step(site_of, trip)
     uses = ledger.step(fire_uses, trip, site)
     classes = ledger.step(wood_classes, trip, site) if uses else []
+    workers = workers_from(candidates, site) if like is None or site is not like.site else like.workers
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
+    needs += ledger.step(firewood_backups, trip, site, uses, classes, workers)
     jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
     body = ledger.step(body_kg, trip)
     if like is not None and _asks_as(like, site, uses, classes, jobs, body):
         return like
-    workers = workers_from(candidates, site) if like is None or site is not like.site else like.workers
     carrying = ledger.step(carrying_of, trip)
     if like is None or like.site.reach != site.reach or like.body_kg != body:
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
