@@ -5,7 +5,7 @@ from solver.needs.site import hearth_of
 from solver.telling.solution_view import SolutionView
 
 
-def hearth_row(view: SolutionView) -> HearthAnswer | None:
+def hearth_answer(view: SolutionView) -> HearthAnswer | None:
     """Return the hearth of the trip, None where nothing burns."""
     question = view.question
     hearth = hearth_of(question.trip)

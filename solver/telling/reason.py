@@ -8,7 +8,7 @@ from solver.forms.task import TASK_ROWS
 from solver.needs.case_builder import minutes
 from solver.needs.job import Job
 from solver.needs.wedging import wedge_method
-from solver.telling.hearth_row import hearth_row
+from solver.telling.hearth_row import hearth_answer
 from solver.telling.solution_view import Piece, SolutionView
 
 
@@ -139,7 +139,7 @@ def _fire_reasons(view: SolutionView) -> list[Reason]:
 
 def _hearth_reasons(view: SolutionView) -> list[Reason]:
     """Return what a hearth other than an open fire takes and weighs."""
-    row = hearth_row(view)
+    row = hearth_answer(view)
     if row is None or row.id == "open":
         return []
     return [Reason(code="hearth", tool=None, needs=[], text=row.text, facts={"mass_g": row.mass_g})]
