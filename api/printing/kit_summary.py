@@ -12,6 +12,7 @@ from solver.forms.answer import AssumptionPin, CautionAnswer, NeedAnswer, Reason
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
+_SECOND = {"backup-cut": "cut", "backup-split": "split"}
 _BEST = {
     "mass": "the lightest kit that does {work}",
     "effort": "the kit that does {work} and costs the party the least effort",
@@ -34,6 +35,7 @@ def _summary(answer: Answer) -> list[_Line]:
         *([("", answer.name)] if answer.name else []),
         *_headline(answer),
         *_kit_lines(answer),
+        *_hearth_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),
         ("", "--full prints the proof, other kits, margins, all cautions and assumptions."),
@@ -66,6 +68,12 @@ def _conflict(answer: Answer) -> list[str]:
     return [
         member.text.replace(member.pointer, _spaced(member.pointer.rpartition("/")[2])) for member in answer.conflict
     ]
+
+
+def _hearth_lines(answer: Answer) -> list[_Line]:
+    """Return what a hearth weighs that the party carries beside the kit."""
+    hearth = answer.hearth
+    return [("", hearth.text)] if hearth is not None and hearth.mass_g else []
 
 
 def _kit_lines(answer: Answer) -> list[_Line]:
@@ -117,6 +125,8 @@ def _uses(answer: Answer, worker: str) -> list[str]:
 
 def _need_text(need: NeedAnswer) -> str:
     """Return a need in words: its work, its diameter [mm], and what it is for, where it has a name."""
+    if need.id in _SECOND:
+        return f"{_SECOND[need.id]} firewood of {need.diameter_mm:g} mm"
     stated = need.id.startswith(f"{need.task}-")
     return f"{_DO[need.task]} {need.diameter_mm:g} mm" + ("" if stated else f" for {_spaced(need.id)}")
 

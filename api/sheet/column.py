@@ -51,6 +51,7 @@ COLUMNS: dict[str, Column] = {
         Column("warmth_h", ("fire", "warmth_h"), cell.number),
         Column("drying_h", ("fire", "drying_h"), cell.number),
         Column("fire_allowed", ("fire", "allowed"), cell.truth),
+        Column("hearth", ("fire", "hearth"), cell.word),
         Column("camp_per_day", ("camp_work", "per_day"), cell.amounts),
         Column("camp_per_trip", ("camp_work", "per_trip"), cell.amounts),
         Column("species", ("wood", "species"), cell.word),

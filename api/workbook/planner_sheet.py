@@ -6,6 +6,7 @@ from api.sheet.query_parameter import SHEET_KEY, field_of
 from api.workbook.workbook import CellChoice, Chart, Series, Workbook, WorkbookSheet, letters
 from catalog.equipment.camp_work import camp_items
 from catalog.walking.load_carriage import terrains
+from catalog.wood.hearth import hearths
 from catalog.wood.species import woods
 from solver.forms.aim import AIMS
 from solver.forms.barring import ASKED
@@ -28,6 +29,7 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Warmth", "warmth_h", None, "hours", None),
         ("Drying clothes", "drying_h", None, "hours", None),
         ("Fire allowed", "fire_allowed", None, "", "yes or no"),
+        ("Hearth", "hearth", None, "empty: an open fire", "hearth"),
     ],
     "Camp work": [
         ("Pieces per day", "camp_per_day", None, "for example toggle:1|tongs:2", None),
@@ -68,6 +70,7 @@ _WORDS = {
     "yes or no": ["yes", "no"],
     "skill": ["novice", "practised", "expert"],
     "state": ["dead-dry", "dead-wet", "green"],
+    "hearth": list(hearths()),
     "backup": ["none", "critical", "all"],
     "robust": ["critical", "all"],
     "aim": list(AIMS),

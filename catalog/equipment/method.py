@@ -16,7 +16,11 @@ class Method(Tool):
     """A field method: a row like that of a tool, with its ability to buck and the states of wood it works in."""
 
     buck_score: OptionalScore = Field(default=0.0, description="Score of cutting to length, on the scale of sawing.")
-    buck_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it cuts to length [mm].")
+    buck_max_mm: OptionalMillimetres = Field(
+        default=0.0,
+        description="Largest diameter it cuts to length [mm]. For breaking by hand and by lever this is the trade's "
+        "figure; on a trip it follows from the strength of the wood there, the force and the arm.",
+    )
     states: Annotated[list[State], BeforeValidator(members_of)] = Field(
         default_factory=list, description="States of wood that it works in. As text: dead-dry|dead-wet."
     )

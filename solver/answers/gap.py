@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from catalog import Tool
+from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
@@ -199,7 +200,8 @@ def _pair_text(job: Job, workers: Workers, among: Sequence[int] | None) -> str:
 def _closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:
     """Return the worker (of those given) nearest to a job, the field it misses by most, and by how much.
 
-    What works only on the trip's own fire is no worker for anything else, and never the closest.
+    What works only on the trip's own fire is no worker for anything else, and never the closest. Nor is breaking
+    where it leaves too long wood.
     """
     best: tuple[float, int, float, float] | None = None
     for mode in need.loads:
@@ -207,6 +209,8 @@ def _closest(need: Job, workers: Workers, among: Sequence[int] | None = None) ->
         for index in map(int, np.flatnonzero(score > 0)):
             if getattr(workers.rows[index], "own_fire", False) or (among is not None and index not in among):
                 continue
+            if workers.rows[index].id in breaks() and largest[index] >= need.diameter_mm:
+                continue  # it leaves the wood longer than this job may have it
             thin = max(0.0, need.diameter_mm - float(largest[index]))
             weak = max(0.0, need.min_score - float(score[index]))
             distance = thin / need.diameter_mm + weak / _TEN

@@ -73,10 +73,11 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
     if asked is None:
         return None
     critical = {n for n, need in enumerate(question.needs) if need.critical}
+    standby = {n for n, need in enumerate(question.needs) if need.standby}  # a second tool is not asked of the rest
     rows = [
         row
         for row, job in enumerate(met)
-        if asked.needs == "all" or (case.wood_class[row] == FIXED and job in critical)
+        if (asked.needs == "all" and job not in standby) or (case.wood_class[row] == FIXED and job in critical)
     ]
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 

@@ -353,8 +353,21 @@ class CautionAnswer(Output):
     source: str | None
 
 
+class HearthAnswer(Output):
+    """What the wood burns in: its own mass [g], which no kit counts, and the pieces that go in [mm; null: any]."""
+
+    id: str
+    name: str
+    mass_g: float
+    mass_low_g: float
+    mass_high_g: float
+    longest_mm: float | None
+    thickest_mm: float
+    text: str
+
+
 class Answer(Output):
-    """The answer to a trip."""
+    """The answer to a trip. `hearth` is null where no fire is lit."""
 
     name: str | None
     status: Literal["optimal", "feasible", "uncovered"]
@@ -369,6 +382,7 @@ class Answer(Output):
     why_not: list[WhyNot]
     share: list[PersonShare]
     robust: RobustAnswer | None
+    hearth: HearthAnswer | None
     proof: Proof
     reasons: list[Reason]
     cautions: list[CautionAnswer]

@@ -13,6 +13,7 @@ from solver.forms.unit_range import AirTemperature, BodyMass, Climb, Diameter, E
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
 _Skill = Literal["novice", "practised", "expert"]
 _Aim = Literal["mass", "effort", "work_time"]
+_Hearth = Literal["open", "shielded", "pot-stove", "tent-stove"]
 _ToolCount = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]  # in this order the schema tells the range
 CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
 
@@ -48,6 +49,12 @@ class Fire(Form):
     warmth_h: float = Field(default=0.0, ge=0, le=24, description="Hours of fire a day for warmth.")
     drying_h: float = Field(default=0.0, ge=0, le=24, description="Hours of fire a day to dry clothing.")
     allowed: bool = Field(default=True, description="false: no wood fire is allowed, so no firewood is cut.")
+    hearth: _Hearth = Field(
+        default="open",
+        description="What the wood burns in. shielded: a pit, a screen or a ring of stones; pot-stove: a small wood "
+        "stove under the pot; tent-stove: a metal stove in the tent. A stove's pieces are cut and split to its size. "
+        "Its own mass is told beside the kit.",
+    )
 
 
 class CampWork(Form):
@@ -131,7 +138,8 @@ class Robust(Form):
     """Safety against the loss of any one tool: what the other tools must still do, and in how much time."""
 
     needs: Literal["critical", "all"] = Field(
-        default="critical", description="Needs that the other tools must still serve."
+        default="critical",
+        description="Needs that the other tools must still serve. `all` counts firewood, `critical` does not.",
     )
     work_multiple: float = Field(
         default=2.0, ge=1, le=20, description="Work limit after the loss, as a multiple of the usual work limit."
@@ -181,8 +189,9 @@ class Trip(Form):
     )
     backup: Literal["none", "critical", "all"] = Field(
         default="none",
-        description="Which needs require two able carried tools. Methods and sharpeners do not count. Firewood "
-        "does not count as such a need.",
+        description="Which needs require two able carried tools. Methods and sharpeners do not count. `all` counts "
+        "firewood: unless hands can do it, two tools must each be able to cut enough of the wood within reach for a "
+        "day, and two to split enough of it where it is split.",
     )
     aim: _Aim = Field(
         default="mass", description="What to minimise: packed mass, kcal of walking and working, or minutes of work."

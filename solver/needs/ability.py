@@ -45,13 +45,23 @@ class Workers:
 
 
 def workers_from(candidates: Candidates, site: Site, sawing: Sawing) -> Workers:
-    """Return the workers as they are in the wood of a site, whose knots take from the largest splitting diameters."""
+    """Return the workers as they are in the wood of a site.
+
+    Its knots take from the largest splitting diameters, and its strength says how thick a round is broken.
+    """
     own = [way for way in WAYS if way != "wedge"]
     score = {way: usable_scores(candidates, way, sawing) for way in own}
     largest = {way: candidates.figures[f"{way}_max_mm"] for way in own} | {"saw": candidates.sawn_mm}
     largest["split"] = largest["split"] * site.split_share
+    largest["buck"] = _bucked_mm(candidates, site)
     score["wedge"], largest["wedge"], life = _wedging(candidates, score, largest, site.wedging)
     return Workers(candidates, score, largest, np.vstack([candidates.lives, life]), sawing)
+
+
+def _bucked_mm(candidates: Candidates, site: Site) -> Floats:
+    """Return the largest diameter that each worker cuts to length in a way of its own [mm], float[W]."""
+    stated = candidates.figures["buck_max_mm"]
+    return np.array([site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated, strict=True)])
 
 
 def _wedging(

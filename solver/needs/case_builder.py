@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from catalog import Method
 from catalog.tables.ledger import Ledger
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.forms.limit import LIMITS, WORK
@@ -106,13 +107,20 @@ def rest_of(trip: Trip, ledger: Ledger) -> Rest:
 def _without_fire_methods(
     ability: Ability, classes: Sequence[WoodClass], wood_class: Sequence[int], workers: Workers
 ) -> tuple[Ints, Bools]:
-    """Return work and ability with the fire's own methods only where wood needs no splitting after."""
+    """Return work and ability with the fire's own methods, and broken wood, only where wood may be so long."""
     work, able = ability.work.copy(), ability.able.copy()
     burning = burning_of(workers)
     for job, one in enumerate(wood_class):
-        if one == FIXED or classes[one].splits:
-            work[job, burning], able[job, burning] = NEVER, False
+        shut = burning if one == FIXED else _too_long(classes[one], workers)
+        work[job, shut], able[job, shut] = NEVER, False
     return work, able
+
+
+def _too_long(one: WoodClass, workers: Workers) -> list[int]:
+    """Return the methods that leave the wood of a class longer than it must be."""
+    methods = range(workers.carried, len(workers.rows))
+    rows = ((w, workers.rows[w]) for w in methods)
+    return [w for w, row in rows if isinstance(row, Method) and not one.worked_by(row)]
 
 
 def burning_of(workers: Workers) -> list[int]:

@@ -49,6 +49,11 @@ class Need:
         """How much of the whole need it is: clefts, where it is a part of a split."""
         return self.job.loads["split"].wear if self.part else 1.0
 
+    @property
+    def standby(self) -> bool:
+        """Whether it asks for able tools and no work: the backup of firewood."""
+        return self.amount == 0
+
     def at(self, diameter_mm: float, site: Site, ledger: Ledger) -> tuple[Job, ...]:
         """Return the jobs of the whole need at another diameter."""
         return _jobs_of(

@@ -13,6 +13,7 @@ from solver.forms.validation import check_trip
 from solver.model.case import Case
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
+from solver.needs.backup import firewood_backups
 from solver.needs.candidates import Candidates, built_in_candidates
 from solver.needs.carrying import body_kg, carrying_of
 from solver.needs.case_builder import build_case, rest_of
@@ -120,14 +121,16 @@ def _asked(
     uses = ledger.step(fire_uses, trip, site)
     classes = ledger.step(wood_classes, trip, site) if uses else []
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
-    jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
+    in_classes = [job for one in classes for job in one.jobs]
+    sawing = sawing_of(trip, [*(need.job for need in needs), *in_classes], candidates, ledger)
+    as_before = like is not None and site is like.site and sawing == like.workers.sawing
+    workers = like.workers if like is not None and as_before else workers_from(candidates, site, sawing)
+    needs = needs + ledger.step(firewood_backups, trip, site, uses, classes, workers)
+    jobs = [need.job for need in needs] + in_classes
     body = ledger.step(body_kg, trip)
-    sawing = sawing_of(trip, jobs, candidates, ledger)
     rest = ledger.step(rest_of, trip)
     if like is not None and _asks_as(like, site, uses, classes, jobs, body, sawing, rest):
         return like
-    as_before = like is not None and site is like.site and sawing == like.workers.sawing
-    workers = like.workers if like is not None and as_before else workers_from(candidates, site, sawing)
     carrying = ledger.step(carrying_of, trip)
     if like is None or not _works_as(like, site, body, sawing):
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)

@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from catalog import State
 from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
+from catalog.wood.bending import breaks, broken_mm, dead_rupture_mpa
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
+from catalog.wood.hearth import Hearth, hearths
 from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
 from catalog.wood.species import REFERENCE_WOOD, Wood, species_of
 from catalog.wood.work import state_moisture_pct, time_factor
 from solver.forms.trip import Trip
 from solver.needs.wedging import Wedging, wedging_of
-
-_USUAL_MM = (40.0, 75.0, 120.0)  # judged: thumb limbs, wrist-thick, forearm-thick
 
 
 @dataclass(frozen=True)
@@ -29,6 +29,9 @@ class Site:
         density_kg_m3: mass of a cubic metre as burned [kg/m3].
         net_mj_kg: net heat as burned [MJ/kg].
         wedging: how wedges open rounds; None where they open none.
+        rupture_mpa: bending strength of dead limbs and poles [MPa]; 0 where nothing is broken.
+        broken_mm: thickest round that each field method breaks where the pieces may stay long [mm].
+        cold_steel: whether it is so cold that steel is brittle.
     """
 
     wood: Wood
@@ -45,11 +48,14 @@ class Site:
     density_kg_m3: float
     net_mj_kg: float
     wedging: Wedging | None
+    rupture_mpa: float
+    broken_mm: dict[str, float]
+    cold_steel: bool
 
     @property
-    def reach(self) -> tuple[float, Wedging | None]:
-        """What changes how thick the wood may be for a tool here."""
-        return self.split_share, self.wedging
+    def reach(self) -> tuple[float, Wedging | None, tuple[float, ...]]:
+        """What changes how thick the wood may be for a tool or a method here."""
+        return self.split_share, self.wedging, tuple(self.broken_mm.values())
 
 
 def site_of(trip: Trip, ledger: Ledger) -> Site:
@@ -62,6 +68,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
     species, state = species_of(trip.wood.species), trip.wood.state
     frozen = _is_frozen(trip, ledger)
     moisture = _fuel_moisture_pct(species, state, ledger)
+    rupture = _rupture_mpa(species, trip, ledger)
     gravity = specific_gravity_at(species, moisture_pct=moisture)
     if trip.fire is not None and trip.fire.allowed:
         ledger.note(("dry_net_heat_broadleaf",))
@@ -84,14 +91,24 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
             moisture_wet_pct=wet_basis_pct(dry_basis_pct=moisture),
         ),
         wedging=wedging_of(trip, _split_mm(trip), frozen=frozen, ledger=ledger),
+        rupture_mpa=rupture,
+        broken_mm={name: broken_mm(name, rupture_mpa=rupture, ledger=ledger) if rupture else 0.0 for name in breaks()},
+        cold_steel=trip.air_c < 0 and trip.air_c < ledger("steel_brittle_below"),
     )
 
 
+def hearth_of(trip: Trip) -> Hearth | None:
+    """Return the hearth of a trip's fire, None where none is lit."""
+    fire = trip.fire
+    return hearths()[fire.hearth] if fire is not None and fire.allowed else None
+
+
 def firewood_mm(trip: Trip) -> list[float]:
-    """Return the diameters of the firewood of a trip, in order: the trip's own, or the usual ones [mm]."""
+    """Return the diameters of the firewood of a trip, in order: its own, or the usual ones of its hearth [mm]."""
     if trip.wood.diameters is not None:
         return sorted({one.mm for one in trip.wood.diameters})
-    return sorted(set(trip.wood.diameters_mm or _USUAL_MM))
+    hearth = hearth_of(trip)
+    return sorted(set(trip.wood.diameters_mm or (() if hearth is None else hearth.usual_mm)))
 
 
 def _split_mm(trip: Trip) -> list[float]:
@@ -100,6 +117,17 @@ def _split_mm(trip: Trip) -> list[float]:
     found = [task.diameter_mm for task in trip.tasks if task.task == "split"]
     found += [items[work.id].diameter_mm for work in trip.camp_work if items[work.id].task == "split"]
     return found + (firewood_mm(trip) if trip.fire is not None and trip.fire.allowed else [])
+
+
+def _rupture_mpa(species: Wood, trip: Trip, ledger: Ledger) -> float:
+    """Return the bending strength of the dead wood [MPa], 0 where nobody breaks any: green wood bends."""
+    items = camp_items()
+    tasks = {task.task for task in trip.tasks} | {items[work.id].task for work in trip.camp_work}
+    burns = trip.fire is not None and trip.fire.allowed
+    if trip.wood.state == "green" or not trip.field_methods or not (burns or "buck" in tasks):
+        return 0.0
+    ledger.note(("dead_strength_share", *(("dead_wet_moisture",) if trip.wood.state == "dead-wet" else ())))
+    return dead_rupture_mpa(species, state=trip.wood.state, air_c=trip.air_c, changed=ledger.changed)
 
 
 def _is_frozen(trip: Trip, ledger: Ledger) -> bool:

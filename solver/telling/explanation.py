@@ -26,6 +26,7 @@ from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
 from solver.search.bound import BOUND_TRACE, Fact, Facts
 from solver.search.choice import Choice
+from solver.telling.hearth_row import hearth_answer
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.reason import reasons_of
 from solver.telling.solution_view import SolutionView
@@ -52,6 +53,7 @@ def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
         why_not=details.why_not,
         share=details.share,
         robust=details.robust,
+        hearth=hearth_answer(view),
         proof=_proof_of(view, details.facts),
         reasons=reasons_of(view),
         cautions=cautions_of(view),

@@ -31,7 +31,7 @@ def _fixed_row(view: SolutionView, places: list[int]) -> NeedAnswer:
         done_with=_shares(view, pieces),
         parts=[_part(view, n) for n in places if view.question.needs[n].part is not None],
         able_carried=[view.row(w).id for w in view.chosen_workers if able[w]],
-        minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
+        minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces or need.standby else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
         price_g=view.price(need.id),
     )
@@ -77,13 +77,17 @@ def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
         diameter_mm=None,
         per_day=round(use.kg, ANSWER_DIGITS),
         because=Because(
-            text=f"fire: {use.text}: {use.heat_mj:.1f} MJ, {use.kg:.1f} kg of wood a day",
+            text=f"fire: {use.text}: {use.heat_mj:.1f} MJ, {_wood_text(use)}",
             facts={
                 "stated": False,
                 "heat_mj_per_day": round(use.heat_mj, ANSWER_DIGITS),
                 "efficiency": use.efficiency,
                 "net_mj_per_kg": round(view.question.site.net_mj_kg, ANSWER_DIGITS),
                 "kg_per_day": round(use.kg, ANSWER_DIGITS),
+                "kg_alone_per_day": round(use.alone_kg, ANSWER_DIGITS),
+                "hours_per_day": round(use.hours, ANSWER_DIGITS),
+                "kg_per_hour": round(use.kg_h, ANSWER_DIGITS),
+                "shares_hours_with": ", ".join(use.with_uses),
             },
         ),
         done_with=_shares(view, pieces),
@@ -93,6 +97,15 @@ def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
         price_g=view.price(use.id),
     )
+
+
+def _wood_text(use: FireUse) -> str:
+    """Return the wood that a use takes, and what it shares, in words."""
+    shared = use.alone_kg - use.kg
+    if not use.with_uses or round(shared, 1) <= 0:
+        return f"{use.kg:.1f} kg of wood a day"
+    others = " and ".join(use.with_uses)
+    return f"{use.alone_kg:.1f} kg of wood a day, {shared:.1f} kg of it burned for {others} in the same hours"
 
 
 def _gather_rows(view: SolutionView) -> list[NeedAnswer]:

@@ -8,6 +8,7 @@ from solver.forms.task import TASK_ROWS
 from solver.needs.case_builder import minutes
 from solver.needs.job import Job
 from solver.needs.wedging import wedge_method
+from solver.telling.hearth_row import hearth_answer
 from solver.telling.solution_view import Piece, SolutionView
 
 
@@ -125,5 +126,20 @@ def _fire_reasons(view: SolutionView) -> list[Reason]:
     site, kg = view.question.site, view.question.demand_kg
     parts = ", ".join(f"{use.kg:.1f} kg for {use.id}" for use in uses)
     text = f"Fire: {kg:.1f} kg of {site.wood.common_name} a day ({parts}), at {site.moisture_pct:.0f} % moisture."
+    shared = sum(use.alone_kg - use.kg for use in uses)
+    if round(shared, 1) > 0:
+        text += f" One fire serves them in the same hours: {shared:.1f} kg less than one after the other."
     facts = {"kg_per_day": round(kg, 6), "moisture_pct": site.moisture_pct, "net_mj_per_kg": site.net_mj_kg}
-    return [Reason(code="firewood", tool=None, needs=[use.id for use in uses], text=text, facts=dict(facts))]
+    facts |= {"kg_shared_per_day": round(shared, 6)}
+    return [
+        Reason(code="firewood", tool=None, needs=[use.id for use in uses], text=text, facts=dict(facts)),
+        *_hearth_reasons(view),
+    ]
+
+
+def _hearth_reasons(view: SolutionView) -> list[Reason]:
+    """Return what a hearth other than an open fire takes and weighs."""
+    row = hearth_answer(view)
+    if row is None or row.id == "open":
+        return []
+    return [Reason(code="hearth", tool=None, needs=[], text=row.text, facts={"mass_g": row.mass_g})]

@@ -77,7 +77,13 @@ class SolutionView:
                 time=amount * float(case.work[row, worker]),
             )
             for (row, worker), amount in sorted(self.settled.load.done.items())
+            if self.settled.met[row] not in self.standby
         ]
+
+    @cached_property
+    def standby(self) -> frozenset[int]:
+        """Needs (indices) without work, which only ask for able tools."""
+        return frozenset(n for n, need in enumerate(self.question.needs) if need.standby)
 
     def row(self, worker: int) -> Tool:
         """Return the row of a worker."""
@@ -139,6 +145,9 @@ class SolutionView:
     def spare(self, piece: Piece) -> float:
         """Return the diameter to spare [mm]."""
         largest = float(self.question.workers.largest[piece.way][piece.worker])  # of wedges: what the tool can start
+        if piece.job >= len(self.question.needs):
+            short = self.question.classes[self.class_of(piece)].short_mm or {}
+            largest = min(largest, short.get(self.row(piece.worker).id, largest))
         return round(largest - self.jobs[piece.job].diameter_mm, 2)
 
     def weight(self, piece: Piece) -> float:

@@ -1,6 +1,6 @@
 """What can hurt, what law may forbid, and figures that look wrong."""
 
-from catalog import cautions, kinds, mass_slips
+from catalog import Tool, cautions, kinds, mass_slips
 from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
@@ -41,11 +41,18 @@ def _calls(view: SolutionView) -> set[str]:
         called.add("chop")
     if site.frozen:
         called.add("frozen")
+    if site.cold_steel and any(_has_edge(tool) for tool in view.carried):
+        called.add("cold-steel")
     if site.state == "green":
         called.add("green")
     if view.question.uses:
         called.add("fire")
     return called
+
+
+def _has_edge(tool: Tool) -> bool:
+    """Tell whether a tool cuts."""
+    return max(tool.split_score, tool.saw_score, tool.carve_score, tool.chop_score) > 0
 
 
 def _banned_fire(view: SolutionView) -> list[str]:

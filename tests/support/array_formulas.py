@@ -14,7 +14,7 @@ from typing import Any
 from catalog.tables.validity import validities
 from catalog.walking import labour, route
 from catalog.walking import load_carriage as walking
-from catalog.wood import cold, cut, fuel, moisture, regression, water, work
+from catalog.wood import bending, cold, cut, fuel, moisture, regression, water, work
 from catalog.wood.species import Wood, species_of
 
 Given = Mapping[str, Any]
@@ -31,9 +31,11 @@ MODULES = (
     "drawings.section",
     "scores.carve_model",
     "scores.chop_model",
+    "wood.bending",
     "wood.cold",
     "wood.cut",
     "wood.fuel",
+    "wood.hearth",
     "bench.hardness",
     "bench.load_case",
     "bench.strength",
@@ -302,6 +304,17 @@ def of_work() -> list[Formula]:
         )
         for group in ("conifer", "broadleaf")
     ]
+    for species, dead in product(map(species_of, WOODS), ("dead-dry", "dead-wet")):
+        found.append(
+            Formula(
+                "wood.bending.dead_rupture_mpa",
+                lambda f, c, species=species, dead=dead: bending.dead_rupture_mpa(species, state=dead, **f, changed=c),
+                {"air_c": (-60, 40)},
+                ("dead_strength_share", "dead_wet_moisture"),
+                {"air_c": (-50, 20)},
+                whole=False,
+            )
+        )
     for species, state in product(map(species_of, WOODS), STATES):
         found.append(
             Formula(

@@ -107,6 +107,13 @@ def score(row: Row, task: str) -> float:
     return float(row.get(f"{task}_score") or 0)
 
 
+# Field methods that break wood: the moment [N m], force x arm: 550 N x 0.4 m and 700 N x 3 m (judged).
+BREAKING_NM = {"break-by-hand": 220.0, "lever-between-trees": 2100.0}
+# The service's own wood is dry lodgepole pine at 10 C: 65 MPa (Wood Handbook, Table 5-3a); by Table 5-15 35 % more at
+# -50 C than at 20 C, so 5 % more at 10 C; decay leaves 0.45 of it (judged).
+DEAD_MPA = 65 * 1.05 * 0.45
+
+
 def largest_mm(row: Row, task: str) -> float:
     """Largest diameter [mm] of a row at a task."""
     return float(row.get(f"{task}_max_mm") or 0)
@@ -160,7 +167,8 @@ def task_minutes(row: Row, task: str, d_mm: float) -> float:
     """Minutes for one cut, cleft or piece by one of the four cutting tasks, a cut with its handling."""
     s = score(row, task)
     if task == "saw":
-        return face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw")) / row.get("each", 1) + CUT_HANDLING_MIN
+        at_rate = face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw"))
+        return at_rate / row.get("each", 1) + CUT_HANDLING_MIN
     share = s / FULL_SCORE
     if task == "chop":
         rate = THIN_CHOP_CM3_PER_MIN if d_mm < THIN_CHOP_MM else CHOP_CM3_PER_MIN
@@ -229,6 +237,8 @@ def method_ms(method: Row, need: Row) -> int | None:
 
     Bucking counts the face at the sawing rate; no stroke shortens, so the rate does not fall with the size.
     """
+    if method["id"] in BREAKING_NM:  # the round whose strength the moment reaches
+        method = method | {"buck_max_mm": 10 * (32 * BREAKING_NM[method["id"]] / (math.pi * DEAD_MPA)) ** (1 / 3)}
     states = method.get("states") or DEFAULT_STATE
     if method.get("own_fire") or method.get("with_tools"):
         return None

@@ -79,6 +79,8 @@ def random_fire(rng: Random) -> Row:
     if chance(rng, 25):
         fire["melt_snow"] = True
     fire |= {"warmth_h": rng.choice((0, 0, 1, 2.5)), "drying_h": rng.choice((0, 0, 1))}
+    if chance(rng, 40):
+        fire["hearth"] = rng.choice(("shielded", "pot-stove", "tent-stove"))
     return fire | ({"allowed": False} if chance(rng, 5) else {})
 
 

@@ -46,6 +46,7 @@ NESTED = {
     "packed_mm": ("limits", (250, 500)),
     "hot_water_l_per_person": ("fire", (1, 2.5)),
     "warmth_h": ("fire", (0.5, 1)),
+    "hearth": ("fire", ("open", "shielded", "pot-stove", "tent-stove")),
     "tools_at_most": ("limits", (1, 2, 3)),
 }
 LISTS = {

@@ -24,7 +24,11 @@ TABLES = (
     "equipment/kinds.csv",
     "tables/assumptions.csv",
     "wood/cleavage.csv",
+    "wood/bending.csv",
+    "wood/bending_by_gravity.csv",
+    "wood/breaking.csv",
     "wood/cold.csv",
+    "wood/hearths.csv",
     "walking/mets.csv",
     "tables/ranges.csv",
     "wood/rates.csv",
@@ -95,7 +99,7 @@ def test_every_range_belongs_to_a_function_that_has_a_source(formula: str) -> No
 
 
 def test_every_formula_with_a_number_in_has_a_range() -> None:
-    of_wood = [f"wood.{name}" for name in ("moisture", "cold", "water", "fuel", "cut", "work")]
+    of_wood = [f"wood.{name}" for name in ("moisture", "cold", "water", "fuel", "cut", "work", "bending", "hearth")]
     for module in [*of_wood, "walking.labour", "walking.pace", "walking.load_carriage", "walking.route"]:
         source = (PACKAGE / f"{module.replace('.', '/')}.py").read_text(encoding="utf-8")
         named = set(re.findall(r'require\(\s*f?"([a-z0-9_.]+)', source))

@@ -198,6 +198,8 @@ def marks(trip: Row, answer: Row, truth: Verdict) -> set[str]:
     found |= set(answer["kit"]["methods"])
     found |= {"classes"} if len(answer["workings"]) > 1 else set()
     rows = [need for need in answer["needs"] if need["diameter_mm"] is not None]
+    found |= {need["id"] for need in answer["needs"] if need["id"].startswith("backup-")}
+    found |= {answer["hearth"]["id"]} if answer["hearth"] and truth.status == "optimal" else set()
     found |= {"shared"} if any(len(need["done_with"]) > 1 for need in rows) else set()
     if truth.status == "optimal" and trip["life"] and trip["aim"] == "mass":
         found |= {"life"} if best_kits(trip | {"life": False}).kits[0].ids != truth.kits[0].ids else set()
@@ -208,9 +210,9 @@ def marks(trip: Row, answer: Row, truth: Verdict) -> set[str]:
 
 LEAST = {
     "mass": 80, "effort": 30, "work_time": 30, "life": 10, "work": 15, "stone": 8, "spare": 3, "classes": 50,
-    "shared": 5, "break-by-hand": 50, "lever-between-trees": 30, "carved-wedges": 4,
+    "shared": 5, "break-by-hand": 25, "lever-between-trees": 30, "carved-wedges": 4,
     "gap reach reach_kg_per_day": 20, "gap limit work_min_per_day": 20, "gap limit life": 3,
-    "gap need diameter_mm": 10,
+    "gap need diameter_mm": 10, "backup-cut": 3, "backup-split": 3, "shielded": 10, "pot-stove": 10, "tent-stove": 10,
 }  # fmt: skip
 
 

@@ -51,6 +51,15 @@ SWEPT: dict[str, Row] = {
         "wood": {"species": "northern-red-oak"},
         "limits": {"work_min_per_day": 250},
     },
+    "screen": {"people": 2, "fire": {"hot_water_l_per_person": 2, "hearth": "shielded"}},
+    "sticks": {"people": 2, "air_c": 5, "fire": {"hot_water_l_per_person": 2, "warmth_h": 2, "hearth": "pot-stove"}},
+    "tent": {
+        "people": 5,
+        "air_c": -15,
+        "fire": {"hot_water_l_per_person": 2, "warmth_h": 8, "drying_h": 1, "hearth": "tent-stove"},
+    },
+    "mild": {"people": 2, "air_c": 18, "fire": {"warmth_h": 4}, "wood": {"species": "shagbark-hickory"}},
+    "deep cold": {"tasks": [{"task": "saw", "diameter_mm": 90}], "air_c": -25},
     "warm": {"fire": {"hot_water_l_per_person": 3}, "air_c": 25, "wood": {"species": "white-ash"}},
     "ban": {"fire": {"hot_water_l_per_person": 2, "allowed": False}, "tasks": [{"task": "chop", "diameter_mm": 60}]},
     "wedges": {
