@@ -55,8 +55,9 @@ def _kit_table(answer: Answer) -> Table:
     for name, side in (("tool", "left"), ("g", "right"), ("oz", "right"), ("for", "left")):
         table.add_column(name, justify=side)  # type: ignore[arg-type]  # rich names its sides by literals
     for tool in answer.kit.tools:
-        ounces = f"{tool.mass_g / GRAMS_PER_OUNCE:.1f}"
-        table.add_row(Text(f"{tool.name} [{tool.id}]"), f"{tool.mass_g:g}", ounces, ", ".join(tool.does))
+        mass_g, times = tool.mass_g * tool.count, "" if tool.count == 1 else f"{tool.count} x "
+        ounces = f"{mass_g / GRAMS_PER_OUNCE:.1f}"
+        table.add_row(Text(f"{times}{tool.name} [{tool.id}]"), f"{mass_g:g}", ounces, ", ".join(tool.does))
     for method in answer.kit.methods:
         does = [need.id for need in answer.needs if any(share.id == method for share in need.done_with)]
         table.add_row(f"{method} (field method)", "0", "0.0", ", ".join(does))
@@ -72,7 +73,7 @@ def _need_table(answer: Answer) -> Table:
     for need in answer.needs:
         table.add_row(
             need.id,
-            f"{need.per_day:.3g}" + (" kg" if need.diameter_mm is None else ""),
+            f"{need.per_day:.3g}" + (" kg" if need.diameter_mm is None and need.task != "knife" else ""),
             ", ".join(share.id for share in need.done_with) or ("hands" if need.task == "gather" else "nothing"),
             "-" if need.minutes_per_day is None else f"{need.minutes_per_day:.1f}",
             "-" if need.spare_mm is None else f"{need.spare_mm:g}",

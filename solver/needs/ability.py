@@ -13,7 +13,7 @@ from catalog.wood.cut import stroke_share
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.model.case import NEVER, Bools, Ints
 from solver.needs.candidates import WAYS, Candidates
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
 from solver.needs.site import Site
 from solver.needs.wedging import Wedging
 
@@ -129,11 +129,11 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
 
 @lru_cache
 def _kcal_per_ms(body_kg: float) -> Floats:
-    """Return what each way of working costs above rest [kcal/ms], float[6].
+    """Return what each way of working costs above rest [kcal/ms], float[7].
 
     Breaking counts as carrying wood does, driving wedges as splitting.
     """
-    as_task = {"buck": "gather", "wedge": "split"}
+    as_task = {"buck": "gather", KNIFE: "gather", "wedge": "split"}
     activities = [activity_of(as_task.get(way, way)) for way in WAYS]
     return np.array([net_kcal_per_min(met=one.met, body_kg=body_kg) / MS_PER_MINUTE for one in activities])
 

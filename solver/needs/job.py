@@ -1,7 +1,7 @@
 """Jobs: what has to be worked, a need's amount a day or a kilogram of firewood, by each way of working."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from catalog.tables.ledger import Ledger
 from catalog.wood.cut import cleft_time_factor, clefts_per_round, face_area_cm2, later_cleft_mm, notch_volume_cm3
@@ -9,6 +9,7 @@ from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
 from solver.needs.site import Site
 
+KNIFE: Final = "knife"  # a way that takes no time: a knife does it by being in the pack
 Part = Literal["open", "pieces"]
 _OF_WEDGES = ("split", "chop", "carve")
 
@@ -39,7 +40,7 @@ class Job:
     A split is two jobs: opening the rounds, then splitting their pieces, whose diameter is what a cleft runs through.
     """
 
-    task: TaskName
+    task: TaskName | Literal["knife"]
     diameter_mm: float
     min_score: float
     loads: dict[str, _Load]
@@ -123,6 +124,11 @@ def _cleaving(through_mm: float, count: float, site: Site, ledger: Ledger) -> _L
     """Return the load of clefts that run through so much wood."""
     time = count * cleft_time_factor(diameter_mm=through_mm) / ledger("cleave_rate")
     return _Load(time * site.factor["split"] / site.pace, count)
+
+
+def knife_job(*, min_score: float) -> Job:
+    """Return the job of a knife that stays in the pack, done by any carried one of a least score as such."""
+    return Job(KNIFE, 0.0, min_score, {KNIFE: _Load(0.0, 0.0)})
 
 
 def _load_of(mode: str, *, diameter_mm: float, amount: float, site: Site, ledger: Ledger, each: float | None) -> _Load:
