@@ -37,7 +37,7 @@ def _proof_lines(answer: Answer) -> list[str]:
 
 def _alternative_line(kit: Alternative) -> str:
     """Return a next kit in a line."""
-    ids = ", ".join([*(tool.id for tool in kit.tools), *kit.methods])
+    ids = ", ".join([*(tool.id for tool in kit.tools for _ in range(tool.count)), *kit.methods])
     return f"{kit.mass_g:g} g, {kit.work_min_per_day:.0f} min a day: {ids} ({kit.gives})"
 
 

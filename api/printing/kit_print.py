@@ -59,8 +59,9 @@ def _kit_table(answer: Answer) -> Table:
     for name, side in (("tool", "left"), ("g", "right"), ("oz", "right"), ("for", "left")):
         table.add_column(name, justify=side)  # type: ignore[arg-type]  # rich names its sides by literals
     for tool in answer.kit.tools:
-        ounces = f"{tool.mass_g / GRAMS_PER_OUNCE:.1f}"
-        table.add_row(Text(f"{tool.name} [{tool.id}]"), f"{tool.mass_g:g}", ounces, ", ".join(tool.does))
+        mass_g, times = tool.mass_g * tool.count, "" if tool.count == 1 else f"{tool.count} x "
+        ounces = f"{mass_g / GRAMS_PER_OUNCE:.1f}"
+        table.add_row(Text(f"{times}{tool.name} [{tool.id}]"), f"{mass_g:g}", ounces, ", ".join(tool.does))
     for method in answer.kit.methods:
         does = [need.id for need in answer.needs if any(share.id == method for share in need.done_with)]
         table.add_row(f"{method} (field method)", "0", "0.0", ", ".join(does))

@@ -2,12 +2,12 @@
 
 import shutil
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from api.printing.detail_print import banned_fire
 from catalog import Assumption, cautions, methods
 from solver import Answer
-from solver.forms.answer import AssumptionPin, CautionAnswer, NeedAnswer, Reason
+from solver.forms.answer import AssumptionPin, CautionAnswer, KitTool, NeedAnswer, Reason
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
@@ -57,7 +57,9 @@ def _headline(answer: Answer) -> list[_Line]:
     best = f"{_BEST[answer.effort.aim].format(work='the rest' if banned else 'the work')} ({proven})"
     if answer.robust is not None:
         best += "; it bears the loss of any one tool"
-    return [*(("", text) for text in banned), ("", f"Take {take}: {best}."), ("", f"{minutes} for the whole party.")]
+    bare = [reason.text for reason in answer.reasons if reason.code == "no-blade"]
+    lines = [*banned, f"Take {take}: {best}.", f"{minutes} for the whole party.", *bare]
+    return [("", text) for text in lines]
 
 
 def _conflict(answer: Answer) -> list[str]:
@@ -80,13 +82,29 @@ def _kit_lines(answer: Answer) -> list[_Line]:
     """Return each tool and method with its mass [g] and what it is for."""
     reasons = {reason.tool: reason for reason in answer.reasons if reason.tool is not None}
     tools = [
-        (_weighed(tool.mass_g), f"{tool.name}: {_listed(_uses(answer, tool.id)) or _purpose(answer, reasons[tool.id])}")
+        (_weighed(tool.mass_g * tool.count), f"{_counted(tool)}: {_use_text(answer, tool.id, reasons)}")
         for tool in answer.kit.tools
     ]
     used = [
         (_weighed(0), f"{_title(reasons[method])}: {_listed(_uses(answer, method))}") for method in answer.kit.methods
     ]
     return tools + used
+
+
+def _counted(tool: KitTool) -> str:
+    """Return the name of a tool, with how many there are and what one weighs [g], if there are several."""
+    return tool.name if tool.count == 1 else f"{tool.count} x {tool.name} ({tool.mass_g:g} g each)"
+
+
+def _use_text(answer: Answer, tool: str, reasons: Mapping[str, Reason]) -> str:
+    """Return what a tool is for: its work, and whether it is a knife that stays in the pack."""
+    return _listed([*_uses(answer, tool), *_kept(answer, tool)]) or _purpose(answer, reasons[tool])
+
+
+def _kept(answer: Answer, tool: str) -> list[str]:
+    """Return in words that a tool is the knife of the party, or one of those of each person."""
+    served = [need for need in answer.needs if need.task == "knife" and any(one.id == tool for one in need.done_with)]
+    return ["knife of the party" if need.per_day == 1 else "one knife each" for need in served]
 
 
 def _weighed(mass_g: float) -> str:
@@ -183,7 +201,7 @@ def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:
 
 def _own_to_kit(caution: CautionAnswer) -> bool:
     """Tell whether a caution is of this kit or trip, and not of every kit."""
-    return all(row.applies != "always" for row in cautions() if row.id == caution.code)
+    return not any(row.general for row in cautions() if row.id == caution.code)
 
 
 def _bullets(texts: Iterable[str]) -> list[_Line]:

@@ -76,6 +76,7 @@ COLUMNS: dict[str, Column] = {
         Column("life", ("life",), cell.truth),
         Column("upkeep", ("upkeep",), cell.truth),
         Column("backup", ("backup",), cell.word),
+        Column("knife", ("knife",), cell.word),
         Column("robust_needs", ("robust", "needs"), cell.word),
         Column("robust_work_multiple", ("robust", "work_multiple"), cell.number),
         Column("aim", ("aim",), cell.word),

@@ -60,6 +60,7 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Tools wear", "life", None, "empty: yes", "yes or no"),
         ("Edges need a sharpener", "upkeep", None, "empty: yes", "yes or no"),
         ("Second tool for", "backup", "none", "needs", "backup"),
+        ("Knife that stays in the pack", "knife", "one", "each: one a person", "knife"),
         ("Needs after a lost tool", "robust_needs", None, "needs", "robust"),
         ("Minimise", "aim", "mass", "", "aim"),
         ("Stored catalog", "catalog", None, "its name", None),
@@ -73,6 +74,7 @@ _WORDS = {
     "hearth": list(hearths()),
     "backup": ["none", "critical", "all"],
     "robust": ["critical", "all"],
+    "knife": ["one", "each", "none"],
     "aim": list(AIMS),
 }
 _TOTALS = [

@@ -6,13 +6,15 @@ need gets harder on the kit, no other kit gets better; so it stays least as long
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import floor
 
 from solver.answers.kit import Settled
 from solver.answers.sensitivity import assumption_pins
 from solver.forms.answer import AbilityPin, NeedPin, Pins, ToolPin
 from solver.forms.effort import Effort
+from solver.model.copies import is_copy, original_of
 from solver.needs.case_builder import grams
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
 from solver.needs.need import Need, whole_needs
 from solver.needs.probe import Probe, probe_of
 from solver.needs.question import Question
@@ -46,8 +48,20 @@ def pins_of(question: Question, settled: Settled, tool_prices: dict[str, int | N
     probe = probe_of(question, settled.case, settled.choice.ids or (), settled.met, effort)
     abilities = _ability_pins(probe)
     return Pins(
-        tools=[_tool_pin(probe, index, settled, tool_prices, pins) for index, pins in enumerate(abilities)],
-        needs=_need_pins(probe, [one for one in whole_needs(question.needs) if one[0] in settled.met], question),
+        tools=[
+            _tool_pin(probe, index, settled, tool_prices, pins)
+            for index, pins in enumerate(abilities)
+            if not is_copy(probe.rows[index].id)
+        ],
+        needs=_need_pins(
+            probe,
+            [
+                one
+                for one in whole_needs(question.needs)
+                if one[0] in settled.met and question.needs[one[0]].job.task != KNIFE
+            ],
+            question,
+        ),
         assumptions=assumption_pins(question, settled, effort=effort),
     )
 
@@ -57,10 +71,15 @@ def _tool_pin(
 ) -> ToolPin:
     """Return how far one tool's mass may grow; one that must go is in every kit."""
     tool = probe.rows[index]
-    price = None if settled.case.place[tool.id] in settled.case.must else prices[tool.id]
-    room = None if settled.case.mass_cap is None else settled.case.mass_cap - settled.choice.mass
-    bounds = [bound for bound in (price, room) if bound is not None]
-    return ToolPin(id=tool.id, mass_may_grow_g=grams(max(0, min(bounds))) if bounds else None, abilities=abilities)
+    alike = [row.id for row in probe.rows if original_of(row.id) == tool.id]
+    # A kit that holds fewer of several alike grows by less; without one go those after it too.
+    falls = {len(alike) - place: prices[name] for place, name in enumerate(alike)}
+    bounds = [price / fewer for fewer, price in falls.items() if price is not None]
+    bounds = [] if settled.case.place[tool.id] in settled.case.must and len(alike) == 1 else bounds
+    if settled.case.mass_cap is not None:
+        bounds.append((settled.case.mass_cap - settled.choice.mass) / len(alike))
+    growth = grams(floor(max(0.0, min(bounds)))) if bounds else None
+    return ToolPin(id=tool.id, mass_may_grow_g=growth, abilities=abilities)
 
 
 def _used_ways(probe: Probe, index: int) -> list[str]:

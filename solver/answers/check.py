@@ -17,6 +17,7 @@ from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of, slack_ms
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
+from solver.needs.job import KNIFE
 from solver.needs.need import whole_needs
 from solver.needs.question import Question
 from solver.search.choice import Choice
@@ -106,6 +107,8 @@ def _kit_case(case: Case, kit: frozenset[int]) -> Case:
 def _kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:
     """Return the gap of a need that no tool of the kit can do, with the closest of them."""
     need, workers = question.needs[n], question.workers
+    if need.job.task == KNIFE:
+        return backup_gap(need, 0, own=True)
     here = [*sorted(kit), *range(workers.carried, len(workers.rows))]
     return need_gap(need.id, need.job, workers, (), among=here)
 

@@ -15,10 +15,13 @@ from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, R
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
 from solver.model.case import Case
+from solver.model.copies import is_copy
 from solver.model.day_work import Workload
 from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
 from solver.needs.case_builder import grams, minutes
+from solver.needs.job import KNIFE
+from solver.needs.knife import knife_kinds, originals
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
 from solver.search.alternative import next_kits
@@ -131,11 +134,21 @@ def _share_of(question: Question, settled: Settled, *, effort: Effort) -> list[P
     if question.trip.people < 2 or not settled.choice.ids:
         return []
     masses = [int(settled.case.mass[settled.case.place[name]]) for name in settled.choice.ids]
-    dealt = shares_of(masses, question.trip.people, effort=effort)
+    dealt = shares_of(masses, question.trip.people, one_each=_one_each(question, settled), effort=effort)
     return [
-        PersonShare(ids=[settled.choice.ids[i] for i in hand], mass_g=grams(sum(masses[i] for i in hand)))
+        PersonShare(ids=originals(settled.choice.ids[i] for i in hand), mass_g=grams(sum(masses[i] for i in hand)))
         for hand in dealt
     ]
+
+
+def _one_each(question: Question, settled: Settled) -> list[int]:
+    """Return the knives of a kit (places among its ids) that give each person one; none where no such need is met."""
+    wanted = [need for n, need in enumerate(question.needs) if n in settled.met and need.job.task == KNIFE]
+    if not wanted or not wanted[0].backup:
+        return []
+    kinds, place = knife_kinds(wanted[0].job), question.workers.candidates.place
+    knives = [i for i, name in enumerate(settled.choice.ids or ()) if question.workers.rows[place[name]].kind in kinds]
+    return knives if len(knives) >= question.trip.people else []
 
 
 def made_robust(
@@ -167,5 +180,5 @@ def _losses_of(found: RobustKit, case: Case) -> list[LossAnswer]:
     return [
         LossAnswer(tool=loss.tool, work_min_per_day=minutes(case.told_ms(loss.load.work)))
         for loss in found.losses
-        if loss.load is not None
+        if loss.load is not None and not is_copy(loss.tool)
     ]

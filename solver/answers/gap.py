@@ -13,7 +13,8 @@ from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
 from solver.model.day_work import WORK_TRACE
 from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
-from solver.needs.job import Job
+from solver.needs.candidates import WHERE_DRY
+from solver.needs.job import KNIFE, Job
 from solver.needs.need import Need, whole_needs
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
@@ -150,6 +151,9 @@ def _firewood_gaps(
 
 def backup_gap(need: Need, able: int, *, own: bool = False) -> Gap:
     """Return the gap of a need that too few tools (of those that may go, or of one's own kit) could back up."""
+    if need.job.task == KNIFE:
+        short_by = max(1, need.backup) - able
+        return _knife_gap(need.job, short_by, f"{able} of {able + short_by} in the kit")
     there = f"this kit has {able}" if own else f"{able} may go"
     text = f"{need.id}: backup asks for {need.backup} able carried tools, and {there}."
     return Gap(
@@ -171,6 +175,8 @@ def need_gap(
     among: Sequence[int] | None = None,
 ) -> Gap:
     """Return the gap of a job that no worker (of those given) can do, with the closest one and what it lacks."""
+    if job.task == KNIFE:
+        return _knife_gap(job, 1, "none in the kit")
     index, field, short_by = _closest(job, workers, among)
     unit = {"diameter_mm": "mm", "min_score": "score", "needs": "tool"}[field]
     name = None if index is None else workers.rows[index].id
@@ -195,6 +201,20 @@ def _pair_text(job: Job, workers: Workers, among: Sequence[int] | None) -> str:
     rows = [workers.rows[index] for index in here]
     able = [row.id for row in rows if not row.one_person and _could(row, job)]
     return f" One person can't use: {', '.join(able[:5])}." if able else ""
+
+
+def _knife_gap(job: Job, short_by: int, text: str) -> Gap:
+    """Return the gap of knives that are not there to stay in the pack."""
+    counts = "A fixed, a long or a folding knife" if job.min_score <= WHERE_DRY else "A fixed or a long knife"
+    return Gap(
+        kind="need",
+        need=KNIFE,
+        field=KNIFE,
+        short_by=float(short_by),
+        unit="tool",
+        closest=None,
+        text=f"knife: {text}. {counts} stays in the pack, unless the trip's field `knife` is none.",
+    )
 
 
 def _closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:

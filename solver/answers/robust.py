@@ -15,6 +15,7 @@ from solver.model.engine import Status
 from solver.model.linear_model import Row, make_row
 from solver.model.program import Program
 from solver.model.reduction import reduce
+from solver.needs.job import KNIFE
 from solver.needs.question import Question
 from solver.search.choice import Choice, Search, Unfinished, by_program
 
@@ -72,12 +73,13 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
     asked = question.trip.robust
     if asked is None:
         return None
+    knives = {n for n, need in enumerate(question.needs) if need.job.task == KNIFE}  # never doubled
     critical = {n for n, need in enumerate(question.needs) if need.critical}
     standby = {n for n, need in enumerate(question.needs) if need.standby}  # a second tool is not asked of the rest
     rows = [
         row
         for row, job in enumerate(met)
-        if (asked.needs == "all" and job not in standby) or (case.wood_class[row] == FIXED and job in critical)
+        if (asked.needs == "all" and job not in standby | knives) or (case.wood_class[row] == FIXED and job in critical)
     ]
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 

@@ -19,6 +19,7 @@ from solver.model.case import Case
 from solver.model.engine import Status
 from solver.needs.carrying import OF_WALKING
 from solver.needs.case_builder import grams
+from solver.needs.knife import originals
 from solver.needs.probe import holds_for
 from solver.needs.question import Question, changed_question
 from solver.search.choice import Choice, Unfinished, choose
@@ -64,7 +65,7 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
 
 def _brief_of(ids: Sequence[str], mass: int) -> KitBrief:
     """Return a kit in brief."""
-    return KitBrief(ids=sorted(ids), mass_g=grams(mass))
+    return KitBrief(ids=originals(sorted(ids)), mass_g=grams(mass))
 
 
 def _pin_of(row: Assumption, low: KitBrief | None, high: KitBrief | None, same: KitBrief) -> AssumptionPin:

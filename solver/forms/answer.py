@@ -21,11 +21,13 @@ class KitTool(Output):
     `price_g` is the mass that the lightest kit would gain without the tool [g]. It is null if no kit works without
     the tool, or if `detail` is `kit`. `score_source` says where the scores come from: a source id, or which scores
     were measured by trials. `lives_spent` is how much of its edge's life the trip takes: 2.5 is sharpened twice.
+    `count` says how many of it the kit holds; `mass_g` is the mass of one.
     """
 
     id: str
     name: str
     kind: str
+    count: int
     mass_g: float
     does: list[str]
     score_source: str | None
@@ -96,7 +98,8 @@ class NeedAnswer(Output):
 
     `price_g` is the mass that the lightest kit would lose without the need [g]. It is null if `detail` is `kit` or
     the trip is uncovered. `per_day` counts rounds, cuts or pieces. For uses of a fire and for gathering it is in
-    kilograms, for rest in minutes. `parts` are those of splitting; each cleft counts for the shares of `done_with`.
+    kilograms, for rest in minutes. For the knife that stays in the pack it is the number of knives. `parts` are those
+    of splitting; each cleft counts for the shares of `done_with`.
     """
 
     id: str

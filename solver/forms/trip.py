@@ -130,7 +130,10 @@ class Limits(Form):
     edge_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest edge or blade of any tool [mm].")
     packed_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest packed tool [mm].")
     banned_kinds: list[Word] = Field(
-        default_factory=list, max_length=100, description="Kinds of tools that must stay at home."
+        default_factory=list,
+        max_length=100,
+        description="Kinds of tools that must stay at home, or families by their plural: `axes` are all kinds of axe, "
+        "hatchets too. A name is a built-in kind or family, or a kind among the tools of the trip.",
     )
 
 
@@ -192,6 +195,13 @@ class Trip(Form):
         description="Which needs require two able carried tools. Methods and sharpeners do not count. `all` counts "
         "firewood: unless hands can do it, two tools must each be able to cut enough of the wood within reach for a "
         "day, and two to split enough of it where it is split.",
+    )
+    knife: Literal["one", "each", "none"] = Field(
+        default="one",
+        description="Knives that stay in the pack, if the trip has a fire, camp work, or two nights or more: one for "
+        "the party, one for each person, or none. A fixed, long or folding knife counts; where it freezes or the wood "
+        "is wet, only a fixed or long one. If none of them may go, the answer says so and asks for none. A backup "
+        "never doubles it.",
     )
     aim: _Aim = Field(
         default="mass", description="What to minimise: packed mass, kcal of walking and working, or minutes of work."

@@ -8,13 +8,16 @@ from difflib import get_close_matches
 
 from catalog import Tool, methods
 from catalog.equipment.camp_work import camp_items
+from catalog.equipment.kind import families, kinds
 from catalog.tables.wrong_value import LONGEST_SHOWN
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
+from catalog.wood.wood_names import near_woods
 from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
 
 _MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
+_MOST_NEAR = 4  # judged: as many names as a sentence bears
 MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
 
 
@@ -72,7 +75,7 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
         TripError: every fault found.
     """
     faults = _empty_trip(trip) + _long_day(trip) + twice(trip) + _method_ids(trip) + companions(trip) + _unfilled(trip)
-    faults += _unknown_ids(trip, tools) + _unknown_rows(trip)
+    faults += _unknown_ids(trip, tools) + _unknown_rows(trip) + _unknown_kinds(trip, tools)
     if faults:
         raise TripError(faults)
 
@@ -168,11 +171,47 @@ def _unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
 
 def _unknown_rows(trip: Trip) -> list[Fault]:
     """Every species, terrain and piece of camp work must be a row of its table."""
-    named: list[tuple[str, str, Collection[str]]] = [("#/wood/species", trip.wood.species, woods())]
-    named += [(f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)]
+    named: list[tuple[str, str, Collection[str]]] = [
+        (f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)
+    ]
     if trip.route.terrain is not None:
         named.append(("#/route/terrain", trip.route.terrain, terrains()))
-    return [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
+    unknown = [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
+    return _unknown_wood(trip.wood.species) + unknown
+
+
+def _unknown_wood(name: str) -> list[Fault]:
+    """A species must be a row of its table; a group of species, or one of other lands, is only a hint at rows."""
+    if name in woods():
+        return []
+    near, what = near_woods(name)
+    hint = f"; {what}: {', '.join(near)}" if near else ""
+    return [Fault("#/wood/species", name, "an existing id", f"there is no wood {name}{hint}")]
+
+
+def _unknown_kinds(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
+    """Every banned kind must be a built-in kind or family, or a kind among the tools to choose from."""
+    banned = trip.limits.banned_kinds
+    known = {*kinds(), *families(), *(tool.kind for tool in tools)} if banned else set()
+    unknown = [(place, name) for place, name in enumerate(banned) if name not in known]
+    faults = []
+    for number, (place, name) in enumerate(unknown):
+        near = _near_kinds(name, sorted(known)) if number < MOST_HINTS else []
+        hint = f"; similar names: {', '.join(near)}" if near else ""
+        detail = f"there is no kind or family of tools {name}{hint}"
+        faults.append(
+            Fault(f"#/limits/banned_kinds/{place}", name, "a kind of tool, or a family by its plural", detail)
+        )
+    return faults
+
+
+def _near_kinds(name: str, known: list[str]) -> list[str]:
+    """Return the kinds and families nearest to a name: first the families that begin with it."""
+    word = " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+    near = [one for one in families() if one.startswith(word)]
+    near += get_close_matches(word, known, n=3, cutoff=0.7)
+    near += [one for one in known if word in one]
+    return list(dict.fromkeys(near))[:_MOST_NEAR]
 
 
 def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:

@@ -14,7 +14,7 @@ from catalog.wood.cut import sawing_share
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.model.case import NEVER, Bools, Ints
 from solver.needs.candidates import WAYS, Candidates
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.needs.site import Site
 from solver.needs.wedging import Wedging
@@ -143,16 +143,16 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
 
 @lru_cache
 def _kcal_per_ms(body_kg: float) -> Floats:
-    """Return what each way of working costs above rest [kcal/ms], float[6]."""
+    """Return what each way of working costs above rest [kcal/ms], float[7]."""
     return np.array([way_kcal_per_min(way, "met", body_kg=body_kg) / MS_PER_MINUTE for way in WAYS])
 
 
 def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, body_kg: float) -> float:
     """Return what a way of working, or gathering, costs above rest [kcal/min].
 
-    Breaking counts as carrying wood does, driving wedges as splitting.
+    Breaking counts as carrying wood does, driving wedges as splitting; a knife in the pack does no work.
     """
-    activity = activity_of({"buck": "gather", "wedge": "split"}.get(way, way))
+    activity = activity_of({"buck": "gather", KNIFE: "gather", "wedge": "split"}.get(way, way))
     return net_kcal_per_min(met=float(getattr(activity, met)), body_kg=body_kg)
 
 

@@ -1,18 +1,20 @@
 """Tools that may go and methods, with all that does not hang on the trip: their figures, companions and renewals."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache, cached_property, lru_cache
 from operator import attrgetter
 
 import numpy as np
 
-from catalog import Method, Tool, methods, tools
+from catalog import Method, Tool, kinds, methods, tools
 from catalog.tables.number import Floats
 from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.model.case import Bools, CompanionGroup, Ints, Renewal
+from solver.needs.job import KNIFE
 
 _WEARING = ("split", "saw", "carve", "chop")
-WAYS = (*_WEARING, "buck", "wedge")  # only methods buck in a way of their own; wedges take figures of several
+WAYS = (*_WEARING, "buck", KNIFE, "wedge")  # only methods buck in a way of their own; wedges take figures of several
+IN_ANY_WEATHER, WHERE_DRY = 2.0, 1.0  # scores as a knife that stays in the pack; no answer tells them
 _SCORES = tuple(f"{way}_{figure}" for way in _WEARING for figure in ("score", "max_mm"))
 _LIVES = tuple(f"{way}_life" for way in _WEARING)
 _SAWING = ("turned_max_mm", "second_worker_gain", "one_person")
@@ -72,13 +74,16 @@ class Candidates:
         none = [0.0] * self.carried
         found["buck_score"] = np.array(none + [method.buck_score for method in able])
         found["buck_max_mm"] = np.array(none + [method.buck_max_mm for method in able])
+        found[f"{KNIFE}_score"] = np.array([knife_scores().get(row.kind, 0.0) for row in self.rows], dtype=float)
+        found[f"{KNIFE}_max_mm"] = np.zeros(len(self.rows))
         return found
 
     @cached_property
     def lives(self) -> Floats:
-        """Life of every worker by way of working but wedging, float[5, W]; without end where none is stated."""
+        """Life of every worker by way of working but wedging, float[6, W]; without end where none is stated."""
         stated = self.table[:, len(_SCORES) : -len(_SAWING)].T
-        return np.concatenate([np.where(np.isnan(stated), np.inf, stated), np.full((1, len(self.rows)), np.inf)])
+        unworn = np.full((len(WAYS) - 1 - len(stated), len(self.rows)), np.inf)
+        return np.concatenate([np.where(np.isnan(stated), np.inf, stated), unworn])
 
     @cached_property
     def sawn_mm(self) -> Floats:
@@ -157,6 +162,13 @@ def _spare_share(tool: Tool, spare: Tool) -> float | None:
         if life is not None and added is not None and not getattr(spare, f"{way}_score"):
             return float(added / life)
     return None
+
+
+@cache
+def knife_scores() -> Mapping[str, float]:
+    """Return what each kind of tool scores as a knife that stays in the pack, of the kinds that are one."""
+    scores = {"any": IN_ANY_WEATHER, "dry": WHERE_DRY}
+    return {kind: scores[row.knife] for kind, row in kinds().items() if row.knife is not None}
 
 
 def whole_units(values: Sequence[float], per_unit: int) -> Ints:

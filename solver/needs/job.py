@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Final, Literal
 
 from catalog.tables.ledger import Ledger
 from catalog.wood.cut import (
@@ -18,6 +18,7 @@ from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
 from solver.needs.site import Site
 
+KNIFE: Final = "knife"  # a way that takes no time: a knife does it by being in the pack
 Part = Literal["open", "pieces"]
 _OF_WEDGES = ("split", "chop", "carve")
 _RATES = {"split": "cleave_rate", "saw": "saw_rate", "carve": "carve_minutes", "buck": "buck"}  # chopping's by size
@@ -51,7 +52,7 @@ class Job:
     A split is two jobs: opening the rounds, then splitting their pieces, whose diameter is what a cleft runs through.
     """
 
-    task: TaskName
+    task: TaskName | Literal["knife"]
     diameter_mm: float
     min_score: float
     loads: dict[str, _Load]
@@ -147,6 +148,11 @@ def _cleaving(through_mm: float, count: float, site: Site, ledger: Ledger) -> _L
     """Return the load of clefts that run through so much wood."""
     factor = cleft_time_factor(diameter_mm=through_mm, exponent=ledger("cleft_exponent"))
     return _Load(count * factor / ledger("cleave_rate") * site.factor["split"] / site.pace, count)
+
+
+def knife_job(*, min_score: float) -> Job:
+    """Return the job of a knife that stays in the pack, done by any carried one of a least score as such."""
+    return Job(KNIFE, 0.0, min_score, {KNIFE: _Load(0.0, 0.0)})
 
 
 def _load_of(mode: str, *, diameter_mm: float, amount: float, site: Site, ledger: Ledger, each: float | None) -> _Load:

@@ -9,7 +9,7 @@ from solver.forms.answer import FactValue
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import CampWork, Task, TaskName, Trip
 from solver.needs.fire_use import FireUse
-from solver.needs.job import Job, Part, job_of, split_jobs
+from solver.needs.job import KNIFE, Job, Part, job_of, split_jobs
 from solver.needs.site import Site
 
 
@@ -55,7 +55,9 @@ class Need:
         return self.amount == 0
 
     def at(self, diameter_mm: float, site: Site, ledger: Ledger) -> tuple[Job, ...]:
-        """Return the jobs of the whole need at another diameter."""
+        """Return the jobs of the whole need at another diameter, which a knife has none of."""
+        if self.job.task == KNIFE:
+            return (self.job,)
         return _jobs_of(
             self.job.task,
             diameter_mm=diameter_mm,

@@ -1,6 +1,6 @@
 """A trip put as a question to the program: needs, firewood, workers, abilities, and the case they make."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from catalog import Tool, tools
@@ -18,7 +18,8 @@ from solver.needs.candidates import Candidates, built_in_candidates
 from solver.needs.carrying import body_kg, carrying_of
 from solver.needs.case_builder import build_case, rest_of
 from solver.needs.fire_use import FireUse, fire_uses
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
+from solver.needs.knife import knife_asked, knife_copies, knife_need
 from solver.needs.need import Need, kindling_need, needs_of
 from solver.needs.sawing import Sawing, sawing_of
 from solver.needs.site import Site, site_of
@@ -49,6 +50,11 @@ class Question:
         return sum(use.kg for use in self.uses)
 
     @property
+    def knife_waived(self) -> bool:
+        """Whether the trip asks for a knife and none may go that counts as one."""
+        return knife_asked(self.trip) and all(need.id != KNIFE for need in self.needs)
+
+    @property
     def jobs(self) -> list[Job]:
         """The jobs, in the order of the case: needs, then those of each class of firewood."""
         return [need.job for need in self.needs] + [job for one in self.classes for job in one.jobs]
@@ -63,12 +69,13 @@ def _choice_of(trip: Trip) -> tuple[Tool, ...]:
     return (*(tool for tool in base if tool.id not in replaced), *trip.extra_tools)
 
 
-def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Question:
+def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None, copied: Collection[str] = ()) -> Question:
     """Return the question that a trip puts.
 
     Args:
         trip: what the traveller asks.
         changed: assumptions tried instead of the table's.
+        copied: ids of knives of which kits may hold copies besides those that can pay.
 
     Raises:
         TripError: fields that don't go together.
@@ -77,15 +84,20 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
     check_trip(trip, choice_of_tools)
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
-    return _asked(trip, choice_of_tools, barred, _crew_of(trip, choice_of_tools, home), Ledger(changed), like=None)
+    crew = _crew_of(trip, choice_of_tools, home, copied)
+    return _asked(trip, choice_of_tools, barred, crew, Ledger(changed), like=None)
 
 
-def _crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Candidates:
-    """Return the tools that may go, by id, and the methods that work in the trip's wood."""
+def _crew_of(
+    trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str], copied: Collection[str]
+) -> Candidates:
+    """Return the tools that may go, with copies of knives, by id, and the methods that work in the trip's wood."""
     able = [method for method in usable_methods(trip) if not method.with_tools]
-    if trip.tools is None and not trip.extra_tools:
+    going = [tool for tool in choice_of_tools if tool.id not in home]
+    copies = knife_copies(trip, going, copied)
+    if trip.tools is None and not trip.extra_tools and not copies:
         return built_in_candidates(frozenset(home), tuple(method.id for method in able))
-    return Candidates(sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id), able)
+    return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able)
 
 
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
@@ -121,6 +133,7 @@ def _asked(
     uses = ledger.step(fire_uses, trip, site)
     classes = ledger.step(wood_classes, trip, site) if uses else []
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
+    needs += knife_need(trip, candidates)
     in_classes = [job for one in classes for job in one.jobs]
     sawing = sawing_of(trip, [*(need.job for need in needs), *in_classes], candidates, ledger)
     as_before = like is not None and site is like.site and sawing == like.workers.sawing

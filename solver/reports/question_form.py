@@ -45,7 +45,11 @@ class FrontForm(Form):
 class CheckForm(Form):
     """A kit of your own, and its trip."""
 
-    kit: list[Id] = Field(max_length=1000, description="Ids of the carried tools.")
+    kit: list[Id] = Field(
+        max_length=1000,
+        description="Ids of the carried tools. A knife may be named several times if the trip asks for one for each "
+        "person.",
+    )
     trip: Trip
 
     def answer(self, effort: Effort) -> CheckAnswer:

@@ -20,6 +20,7 @@ from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
 from solver.needs.case_builder import grams, minutes
+from solver.needs.knife import originals
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
 
@@ -127,7 +128,7 @@ def sweep(
         if best.ids is None
         else _to_answer(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
         tool=None if chosen is None else chosen.rating.tool,
-        kit_without=None if bare.ids is None else KitBrief(ids=list(bare.ids), mass_g=grams(bare.mass)),
+        kit_without=None if bare.ids is None else KitBrief(ids=originals(bare.ids), mass_g=grams(bare.mass)),
         earns_its_place=best.ids is not None and (bare.ids is None or best.mass <= bare.mass),
         against=against,
         front=[_to_answer(asked, point) for point in points],
@@ -181,7 +182,7 @@ def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
         id=one.rating.tool.id,
         values=one.values,
         design_g=grams(round(one.rating.tool.packed_mass_g * 100)),
-        ids=list(point.choice.ids or ()),
+        ids=originals(point.choice.ids or ()),
         mass_g=grams(point.choice.mass),
         work_min_per_day=minutes(asked.question.case.told_ms(point.load.work)),
         margin=None if one.margin is None else round(one.margin, 6),

@@ -21,9 +21,11 @@ from solver.forms.answer import (
     Refund,
 )
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.model.copies import is_copy, original_of
 from solver.model.day_work import Workload
 from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.knife import originals
 from solver.search.bound import BOUND_TRACE, Fact, Facts
 from solver.search.choice import Choice
 from solver.telling.hearth_row import hearth_answer
@@ -82,8 +84,8 @@ def _alternative_of(view: SolutionView, choice: Choice, load: Workload) -> Alter
 
 def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: float) -> str:
     """Return in words what a next kit changes."""
-    out = sorted(first.chosen - other.chosen)
-    into = sorted(other.chosen - first.chosen)
+    out = originals(sorted(first.chosen - other.chosen))
+    into = originals(sorted(other.chosen - first.chosen))
     swap = f"{', '.join(into) or 'nothing'} instead of {', '.join(out) or 'nothing'}"
     time = f"{abs(more_min):.0f} min a day {'less' if more_min < 0 else 'more'}"
     return f"{swap}: {more_g:g} g more, {time}"
@@ -92,7 +94,7 @@ def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: fl
 def kit_of(view: SolutionView) -> Kit:
     """Return the kit list with its totals."""
     settled = view.settled
-    prices = [tool.price for tool in view.carried if tool.price is not None]
+    prices = [tool.price * view.count(tool.id) for tool in view.carried if tool.price is not None]
     mass_g = grams(settled.choice.mass)
     return Kit(
         tools=[_kit_tool(view, tool) for tool in view.carried],
@@ -121,6 +123,7 @@ def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
         id=tool.id,
         name=tool.title,
         kind=tool.kind,
+        count=view.count(tool.id),
         mass_g=mass_g,
         does=view.does(tool.id),
         score_source=tool.score_source,
@@ -155,7 +158,7 @@ def _side(view: SolutionView, settled: Settled) -> EffortSide:
     """Return one kit's carrying and working, per person."""
     people = view.question.trip.people
     return EffortSide(
-        ids=list(settled.choice.ids or ()),
+        ids=originals(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
         work_min_per_day=minutes(settled.case.told_ms(settled.load.work)),
         carry_kcal_per_person_day=round(settled.case.carry * settled.choice.mass / people, ANSWER_DIGITS),
@@ -179,6 +182,7 @@ def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
     assert choice.prover is not None  # only a kit that nobody chose has none, and it is not proven here
     by_mass = view.question.trip.aim == "mass" and choice.bound is not None
     bound_g = grams(choice.bound) if by_mass and choice.bound is not None else None
+    copies = [name for name in view.settled.case.ids if is_copy(name)]
     told = [_fact_text(view, fact) for fact in facts.facts] if facts else []
     facts_g = None if facts is None else round(grams(facts.bound), 2)
     return Proof(
@@ -186,7 +190,7 @@ def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
         gap_g=None if bound_g is None else round(grams(choice.mass) - bound_g, ANSWER_DIGITS),
         solver=choice.prover,
         tools_considered=len(tools),
-        tools_set_aside=len(tools) - choice.considered + choice.set_aside,
+        tools_set_aside=len(tools) + len(copies) - choice.considered + choice.set_aside,
         facts=told,
         facts_anyhow_g=0.0 if facts is None else grams(facts.must),
         facts_refunds=_refunds_of(facts),
@@ -197,7 +201,9 @@ def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
 
 def _refunds_of(facts: Facts | None) -> list[Refund]:
     """Return what tools give back, by id."""
-    refunds = {} if facts is None else facts.refunds
+    refunds: dict[str, float] = {}
+    for name, back in ({} if facts is None else facts.refunds).items():
+        refunds[original_of(name)] = refunds.get(original_of(name), 0.0) + back
     return [Refund(tool=name, back_g=round(grams(refunds[name]), 2)) for name in sorted(refunds)]
 
 
@@ -206,6 +212,7 @@ def _fact_text(view: SolutionView, fact: Fact) -> FactAnswer:
     need = view.question.needs[view.settled.met[fact.job]]
     mass_g, charged = grams(fact.lightest_mass), round(grams(fact.charged), 2)
     wanted = "one" if fact.wanted == 1 else f"{fact.wanted}"
+    lightest, able = original_of(fact.lightest), fact.able - _copies_among(view, fact)
     if fact.wanted > 1:
         part = f", and {charged:g} g are counted for each of the {fact.wanted}"
     else:
@@ -215,13 +222,19 @@ def _fact_text(view: SolutionView, fact: Fact) -> FactAnswer:
     return FactAnswer(
         need=need.id,
         wanted_tools=fact.wanted,
-        able_tools=fact.able,
-        lightest=fact.lightest,
+        able_tools=able,
+        lightest=lightest,
         lightest_g=mass_g,
         charged_g=charged,
-        text=f"{need.id}{_PARTS[need.part]} needs {wanted} of {fact.able} tools "
-        f"(the lightest is {fact.lightest} at {mass_g:g} g){part}",
+        text=f"{need.id}{_PARTS[need.part]} needs {wanted} of {able} tools "
+        f"(the lightest is {lightest} at {mass_g:g} g){part}",
     )
+
+
+def _copies_among(view: SolutionView, fact: Fact) -> int:
+    """Return how many of the able tools of a fact are copies of others."""
+    case = view.settled.case
+    return sum(is_copy(name) and bool(case.able[fact.job, tool]) for tool, name in enumerate(case.ids))
 
 
 def _proof_text(view: SolutionView, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:

@@ -3,7 +3,9 @@
 from solver.forms.answer import Because, NeedAnswer, NeedPart, Share, WorkerAmount, Working
 from solver.needs.case_builder import ANSWER_DIGITS, minutes
 from solver.needs.fire_use import FireUse
-from solver.needs.need import whole_needs
+from solver.needs.job import KNIFE
+from solver.needs.knife import knife_kinds
+from solver.needs.need import Need, whole_needs
 from solver.telling.solution_view import Piece, SolutionView
 
 
@@ -20,6 +22,8 @@ def need_rows(view: SolutionView) -> list[NeedAnswer]:
 def _fixed_row(view: SolutionView, places: list[int]) -> NeedAnswer:
     """Return the row of a need with a fixed amount, from its parts."""
     need = view.question.needs[places[0]]
+    if need.job.task == KNIFE:
+        return _knife_row(view, need)
     pieces = [piece for n in places for piece in view.of_need(n)]
     able = view.question.ability.able[places[0]]
     return NeedAnswer(
@@ -47,6 +51,29 @@ def _part(view: SolutionView, n: int) -> NeedPart:
         clefts_per_day=round(need.weight, ANSWER_DIGITS),
         done_with=_shares(view, pieces),
         minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
+    )
+
+
+def _knife_row(view: SolutionView, need: Need) -> NeedAnswer:
+    """Return the row of the knife that stays in the pack: it takes no time, and no wood has to fit it."""
+    number = sum(view.count(tool.id) for tool in view.knives)
+    return NeedAnswer(
+        id=need.id,
+        task=KNIFE,
+        diameter_mm=None,
+        per_day=need.per_day,
+        because=Because(text=need.text, facts=need.facts),
+        done_with=[
+            Share(id=tool.id, share=round(view.count(tool.id) / number, ANSWER_DIGITS), spare_mm=0.0)
+            for tool in view.knives
+        ]
+        if need.backup
+        else [Share(id=tool.id, share=1.0, spare_mm=0.0) for tool in view.knives],
+        parts=[],
+        able_carried=[tool.id for tool in view.carried if tool.kind in knife_kinds(need.job)],
+        minutes_per_day=0.0 if view.knives else None,
+        spare_mm=None,
+        price_g=view.price(need.id),
     )
 
 

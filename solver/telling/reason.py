@@ -6,7 +6,7 @@ from catalog import Tool
 from solver.forms.answer import FactValue, Reason
 from solver.forms.task import TASK_ROWS
 from solver.needs.case_builder import minutes
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
 from solver.needs.wedging import wedge_method
 from solver.telling.hearth_row import hearth_answer
 from solver.telling.solution_view import Piece, SolutionView
@@ -21,6 +21,7 @@ def reasons_of(view: SolutionView) -> list[Reason]:
         + [_work_reason(view, rows[worker], "method") for worker in used]
         + _wedge_reasons(view)
         + _fire_reasons(view)
+        + _blade_reasons(view)
     )
 
 
@@ -64,17 +65,37 @@ def _serves(view: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
 
 def _work_reason(view: SolutionView, row: Tool, code: str) -> Reason:
     """Return the work that a tool or method does, with times and diameters to spare."""
-    mine = [piece for piece in view.pieces if view.row(piece.worker).id == row.id]
+    mine = [piece for piece in view.pieces if view.row(piece.worker).id == row.id and piece.way != KNIFE]
+    facts: dict[str, FactValue] = {}
+    if mine:
+        facts["minutes_per_day"] = minutes(sum(piece.time for piece in mine))
+        facts["least_spare_mm"] = min(view.spare(piece) for piece in mine)
     return Reason(
-        code=code,
+        code=code if mine else KNIFE,
         tool=row.id,
         needs=view.does(row.id),
-        text=f"{row.title}: {'; '.join(_piece_text(view, piece) for piece in mine)}.",
-        facts={
-            "minutes_per_day": minutes(sum(piece.time for piece in mine)),
-            "least_spare_mm": min(view.spare(piece) for piece in mine),
-        },
+        text=f"{row.title}: {'; '.join([*(_piece_text(view, piece) for piece in mine), *_kept(view, row)])}.",
+        facts=facts,
     )
+
+
+def _kept(view: SolutionView, row: Tool) -> list[str]:
+    """Return in words that a knife stays in the pack, or that each person carries one."""
+    if row not in view.knives:
+        return []
+    each = view.question.trip.people if view.question.trip.knife == "each" else 1
+    if each == 1:
+        return ["stays in the pack as the knife of the party"]
+    number = view.count(row.id)
+    return [f"{'one' if number == 1 else number} of the {each} knives, one because each person carries one"]
+
+
+def _blade_reasons(view: SolutionView) -> list[Reason]:
+    """Return that no blade is carried, where none is."""
+    if view.edged:
+        return []
+    text = "No blade is carried: what the trip asks for is done without one, by hand or by field methods."
+    return [Reason(code="no-blade", tool=None, needs=[], text=text, facts={})]
 
 
 def _piece_text(view: SolutionView, piece: Piece) -> str:

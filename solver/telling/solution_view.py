@@ -1,14 +1,17 @@
 """The settled trip as its parts are told from: who does what, by id."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from catalog import Tool
+from catalog import TASKS, Tool
 from solver.answers.kit import Settled
 from solver.forms.quantity import MS_PER_MINUTE
+from solver.model.copies import is_copy, original_of
 from solver.needs.case_builder import grams
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
+from solver.needs.knife import originals
 from solver.needs.need import Need
 from solver.needs.question import Question
 from solver.needs.wedging import wedge_method
@@ -50,8 +53,37 @@ class SolutionView:
 
     @cached_property
     def carried(self) -> list[Tool]:
-        """The carried tools, in the order of their ids."""
-        return [self.row(worker) for worker in self.chosen_workers]
+        """The carried tools, in the order of their ids; one of which there are several stands once."""
+        return [row for worker in self.chosen_workers if not is_copy((row := self.row(worker)).id)]
+
+    @cached_property
+    def edged(self) -> bool:
+        """Whether the kit holds an edge, of a blade or of an axe: a tool that says its own, or one that cuts."""
+        return any(
+            any(getattr(tool, f"{task}_score") > 0 for task in TASKS) if tool.edge_mm is None else tool.edge_mm > 0
+            for tool in self.carried
+        )
+
+    def count(self, tool_id: str) -> int:
+        """Return how many of a tool the kit holds."""
+        return self._counts[tool_id]
+
+    @cached_property
+    def _counts(self) -> Counter[str]:
+        """How many of each tool the kit holds."""
+        return Counter(originals(self.chosen))
+
+    @cached_property
+    def knives(self) -> list[Tool]:
+        """The tools that serve the need of a knife: each where each person has one, else the one that stays."""
+        found = [n for n, need in self.needs_met() if need.job.task == KNIFE]
+        if not found:
+            return []
+        if self.question.needs[found[0]].backup:
+            able = self.question.ability.able[found[0]]
+            here = {original_of(self.row(worker).id) for worker in self.chosen_workers if able[worker]}
+            return [tool for tool in self.carried if tool.id in here]
+        return [self.row(piece.worker) for piece in self.of_need(found[0])]
 
     @cached_property
     def chosen_workers(self) -> list[int]:
@@ -177,7 +209,9 @@ class SolutionView:
         """Return the needs that a worker works on, in the order of the answer."""
         mine = {piece.job for piece in self.pieces if self.row(piece.worker).id == worker_id}
         needs = self.question.needs
-        names = list(dict.fromkeys(need.id for n, need in enumerate(needs) if n in mine))
+        keeps = any(tool.id == worker_id for tool in self.knives)
+        mine_too = [need.id for n, need in enumerate(needs) if (keeps if need.job.task == KNIFE else n in mine)]
+        names = list(dict.fromkeys(mine_too))
         if any(job >= len(needs) for job in mine):
             names += [use.id for use in self.question.uses]
         return names

@@ -1,6 +1,6 @@
 """What can hurt, what law may forbid, and figures that look wrong."""
 
-from catalog import Tool, cautions, kinds, mass_slips
+from catalog import Tool, cautions, mass_slips
 from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
@@ -21,7 +21,7 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
         + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
         + [_note("breaks", text) for text in breakages(view)]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
-        + [_note("unknown-kind", text) for text in _unknown_kinds(view)]
+        + [_note("knife-waived", text) for text in _waived_knife(view)]
         + [_note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
         + [_note("unit-slip", text) for text in _thin_tasks(view)]
         + [_note("walking-range", text) for text in _odd_walking(view)]
@@ -32,14 +32,14 @@ def _calls(view: SolutionView) -> set[str]:
     """Return the kinds of work and circumstance that call for cautions."""
     ways = {piece.way for piece in view.pieces}
     site = view.question.site
-    called = {"always"} | ways | ({"break"} if "buck" in ways else set())
+    called = {"always"} | ways | ({"break"} if "buck" in ways else set()) | ({"edge"} if view.edged else set())
     called |= {"split", "carve"} if "wedge" in ways else set()
     split = [view.row(piece.worker) for piece in view.pieces if piece.way in ("split", "wedge")]
     if any("knife" in row.kind for row in split):
         called.add("baton")
     if any(piece.way == "wedge" and not view.row(piece.worker).split_score for piece in view.pieces):
         called.add("chop")
-    if site.frozen:
+    if site.frozen and view.edged:
         called.add("frozen")
     if site.cold_steel and any(_has_edge(tool) for tool in view.carried):
         called.add("cold-steel")
@@ -66,14 +66,13 @@ def _note(code: str, text: str) -> CautionAnswer:
     return CautionAnswer(code=code, text=text, source=None)
 
 
-def _unknown_kinds(view: SolutionView) -> list[str]:
-    """Return a sentence for each banned kind that no tool has and no table knows."""
-    banned = view.question.trip.limits.banned_kinds
-    known = {tool.kind for tool in view.question.tools} | set(kinds()) if banned else set()
+def _waived_knife(view: SolutionView) -> list[str]:
+    """Return a sentence where the trip asks for a knife and none may go that counts."""
+    if not view.question.knife_waived:
+        return []
     return [
-        f"No tool has the banned kind {kind!r}. Check that it is spelled as in the catalog."
-        for kind in banned
-        if kind not in known
+        "No knife stays in the pack: none may go that counts as one (a fixed or a long knife; a folding knife where "
+        "it is dry and not freezing). Carry one if your rules let you."
     ]
 
 

@@ -46,8 +46,9 @@ def covering_kits(trip: Row) -> list[Kit]:
 
 
 def ids_of(board: Board, mask: int) -> tuple[str, ...]:
-    """Ids of a subset of the usable tools."""
-    return tuple(tool["id"] for bit, tool in enumerate(board.tools) if mask >> bit & 1)
+    """Ids of a subset of the usable tools, with the further knives of its party."""
+    carried = [tool for bit, tool in enumerate(board.tools) if mask >> bit & 1]
+    return tuple(sorted(tool["id"] for tool in [*carried, *board.more.get(mask, ())]))
 
 
 def wood_kits(trip: Row) -> list[Kit]:

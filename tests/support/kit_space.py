@@ -10,7 +10,18 @@ from functools import cached_property
 from itertools import combinations
 from typing import Any
 
-from oracle import CUTTING_TASKS, HUNDREDTHS, MS_PER_MIN, Row, is_allowed, packed_cg, score
+from oracle import (
+    CUTTING_TASKS,
+    HUNDREDTHS,
+    MS_PER_MIN,
+    Row,
+    counts_as_knife,
+    is_allowed,
+    knives_asked,
+    packed_cg,
+    score,
+    usable_tools,
+)
 from wood_oracle import SLACK_MS, TRACE_KG, Kits
 
 Ids = tuple[str, ...]
@@ -128,6 +139,13 @@ class OwnKit:
         return short if short > TRACE_KG else 0.0
 
     @property
+    def knives_short(self) -> int:
+        """Knives that the trip asks for, as some may go, and the kit does not have."""
+        asked = knives_asked(self.trip) if any(counts_as_knife(t, self.trip) for t in usable_tools(self.trip)) else 0
+        here = sum(counts_as_knife(tool, self.trip) for tool in self.alone.wood.tools)
+        return max(0, asked - here)
+
+    @property
     def barred(self) -> list[str]:
         """Tools of the kit that a rule keeps home."""
         return [tool["id"] for tool in self.tools if not is_allowed(tool, self.trip)]
@@ -160,5 +178,13 @@ class OwnKit:
     @property
     def covers(self) -> bool:
         """Whether nothing is amiss."""
-        wrong: list[Any] = [self.alone.unmet, self.short_kg, self.barred, self.left_behind, self.idle, self.overrun]
+        wrong: list[Any] = [
+            self.alone.unmet,
+            self.knives_short,
+            self.short_kg,
+            self.barred,
+            self.left_behind,
+            self.idle,
+            self.overrun,
+        ]
         return self.ms is not None and not any(wrong)

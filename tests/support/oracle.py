@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
+from itertools import combinations_with_replacement
 from typing import Any
 
 import numpy as np
@@ -46,6 +47,15 @@ FULL_SCORE = 10.0
 TURNED_SHARE = 0.85  # of the rate at the largest log, where a log too thick for the frame is turned
 PACE = 1.0  # of these people against the mean of their skill
 PAIR = 2
+# The knife that stays in the pack (common practice, no source), and which kinds serve in frost and wet (judged).
+HARDY_KNIVES, DRY_KNIVES = ("fixed knife", "long knife"), ("folding knife",)
+KNIFE_NIGHTS = 2
+# Families of the kinds that random trips have.
+FAMILIES = {
+    "knives": ("fixed knife", "folding knife", "long knife", "carving knife", "hook knife"),
+    "saws": ("folding saw", "bow saw"),
+    "axes": ("hatchet", "axe"),
+}
 # Stated defaults of the service: 90 minutes of work a day, wood dead and dry.
 DEFAULT_WORK_MIN = 90
 DEFAULT_STATE = "dead-dry"
@@ -251,10 +261,38 @@ def method_ms(method: Row, need: Row) -> int | None:
     return round(each * need.get("per_day", 1) * MS_PER_MIN / PACE)
 
 
+def is_banned(kind: str, banned: Sequence[str]) -> bool:
+    """Whether a kind is banned by its name or by the plural of its family."""
+    return kind in banned or any(kind in FAMILIES.get(name, ()) for name in banned)
+
+
+def counts_as_knife(tool: Row, trip: Row) -> bool:
+    """Whether a tool can be the knife that stays in the pack: in frost and wet no folding knife."""
+    hard = trip.get("air_c", 10) < 0 or trip.get("wood", {}).get("state") == "dead-wet"
+    return tool["kind"] in HARDY_KNIVES or (not hard and tool["kind"] in DRY_KNIVES)
+
+
+def knives_asked(trip: Row) -> int:
+    """Knives that a trip asks for, if any may go: where it has a fire, camp work, or nights enough."""
+    fire = trip.get("fire")
+    burns = fire is not None and fire.get("allowed", True)
+    if not (burns or trip.get("camp_work") or trip.get("nights", 1) >= KNIFE_NIGHTS):
+        return 0
+    return {"one": 1, "none": 0, "each": trip.get("people", 1)}[trip.get("knife", "one")]
+
+
+def more_knives(carried: Sequence[Row], trip: Row, asked: int) -> list[tuple[Row, ...]]:
+    """Every way to make up the knives that a kit lacks by more of those it has; none where it has no knife."""
+    knives = sorted((t for t in carried if counts_as_knife(t, trip)), key=lambda t: t["id"])
+    if not asked:
+        return [()]
+    return list(combinations_with_replacement(knives, max(0, asked - len(knives)))) if knives else []
+
+
 def is_allowed(tool: Row, trip: Row) -> bool:
     """Whether no ban, list of tools or length limit of the trip speaks against a tool."""
     limits = trip.get("limits", {})
-    if tool["id"] in trip.get("leave_home", []) or tool["kind"] in limits.get("banned_kinds", []):
+    if tool["id"] in trip.get("leave_home", []) or is_banned(tool["kind"], limits.get("banned_kinds", [])):
         return False
     if trip.get("only") is not None and tool["id"] not in trip["only"]:
         return False
@@ -307,7 +345,9 @@ class Board:
         self.count = self._sums([1] * len(self.tools))
         self.ms_by_need = {i: self._fastest(need) for i, need in enumerate(trip["tasks"]) if i not in self.gaps}
         self.ms = sum(self.ms_by_need.values(), np.zeros_like(self.mass_cg))
+        self.more: dict[int, tuple[Row, ...]] = {}
         self.fits = self._companions() & self._must_carry() & self._backups() & (self.ms < NEVER)
+        self.fits &= self._knives()
         self.fits &= self._within_limits()
 
     @staticmethod
@@ -381,6 +421,26 @@ class Board:
             ok &= self.count <= limits["tools_at_most"]
         return ok
 
+    def _knives(self) -> Any:
+        """Whether a kit has its knives; where it has too few, the lightest more of them that money allows go too."""
+        asked = knives_asked(self.trip)
+        ok = self._hits(lambda tool: counts_as_knife(tool, self.trip))
+        if not asked or not ok[-1]:
+            return np.ones_like(self.mass_cg, dtype=bool)
+        most = self.trip.get("limits", {}).get("price")
+        for mask in np.flatnonzero(ok) if asked > 1 else ():
+            carried = [tool for bit, tool in enumerate(self.tools) if mask >> bit & 1]
+            ways = more_knives(carried, self.trip, asked)
+            ways = [more for more in ways if most is None or _price([*carried, *more]) <= Fraction(str(most))]
+            if not ways:
+                ok[mask] = False
+                continue
+            more = min(ways, key=lambda way: (sum(map(packed_cg, way)), sorted(t["id"] for t in way)))
+            self.more[int(mask)] = more
+            self.mass_cg[mask] += sum(map(packed_cg, more))
+            self.count[mask] += len(more)
+        return ok
+
     def fastest_ms(self) -> int | None:
         """Least time [ms/day] of any kit inside every limit but the day's work; None without one."""
         return int(self.ms[self.fits].min()) if self.fits.any() else None
@@ -408,10 +468,16 @@ class Board:
         )
 
     def _ids(self, mask: int) -> list[str]:
-        return [tool["id"] for bit, tool in enumerate(self.tools) if mask >> bit & 1]
+        carried = [tool for bit, tool in enumerate(self.tools) if mask >> bit & 1]
+        return sorted(tool["id"] for tool in [*carried, *self.more.get(mask, ())])
 
     def _blocked_by(self) -> str:
         return "limits" if self._must_carry().any() else "must_carry"
+
+
+def _price(tools: Sequence[Row]) -> Fraction:
+    """Sum of prices, unknown ones counting nothing."""
+    return sum((Fraction(str(tool.get("price") or 0)) for tool in tools), Fraction(0))
 
 
 def best_kit(trip: Row, methods: Sequence[Row]) -> Outcome:

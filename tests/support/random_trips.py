@@ -14,6 +14,7 @@ KINDS = ("fixed knife", "folding knife", "folding saw", "bow saw", "hatchet", "a
 SCORES = (0.5, 1, 2, 2, 4, 4, 6, 6, 7.5, 12.5)
 GAINS = (1.3, 1.6, 2.2, 2.6)
 TURNED = (1, 1.25, 1.6, 2)  # of the largest diameter
+BANNED = (*KINDS, "knives", "saws", "axes")
 LARGEST_MM = (40, 80, 100, 150, 150, 200, 200, 300)
 MASSES_G = (100, 100, 100, 200, 200, 300, 400)
 COVERS_G = (0, 0, 0, 100, 50)
@@ -125,7 +126,7 @@ def random_limits(rng: Random, tools: Sequence[Row]) -> Row:
     if chance(rng, 12):
         limits["packed_mm"] = rng.choice((200, 300))
     if chance(rng, 15):
-        limits["banned_kinds"] = pick_some(rng, KINDS, 2)
+        limits["banned_kinds"] = pick_some(rng, BANNED, 2)
     return limits | few_tools(limits, tools)
 
 
@@ -147,7 +148,17 @@ def random_rules(rng: Random, tools: Sequence[Row]) -> Row:
         rules["leave_home"] = pick_some(rng, ids, 2)
     if chance(rng, 30):
         rules |= {"people": rng.randint(1, 4), "nights": rng.randint(1, 9), "name": "random trip"}
-    return rules
+    return rules | knives(rng)
+
+
+def knives(rng: Random) -> Row:
+    """What a trip says of the knife that stays in the pack, and of the cold that a folding one is no such knife in."""
+    return rng.choice(({}, {"knife": "one", "air_c": -3}, {"knife": "each"}, {"knife": "each"}, {"knife": "none"}))
+
+
+def one_knife(trip: Row) -> Row:
+    """The trip with one knife for the party where it asks for one each: for what is told of sets of tools."""
+    return trip | {"knife": "one"} if trip.get("knife") == "each" else trip
 
 
 def random_trip(rng: Random, *, fewest: int, most: int, needs_most: int = 5) -> Row:

@@ -131,7 +131,13 @@ def random_wood_trip(rng: Random, *, fewest: int, most: int) -> Row:
     trip |= {"elevation_m": rng.choice(HEIGHTS_M), "skill": rng.choice(("novice", "practised", "practised", "expert"))}
     trip |= {"fire": random_fire(rng), "wood": random_wood(rng), "camp_work": random_camp_work(rng)}
     trip |= {"tasks": [random_task(rng)] if chance(rng, 30) else [], "tools": tools}
-    return trip | random_rules(rng, tools)
+    return trip | random_rules(rng, tools) | random_knife(rng, trip)
+
+
+def random_knife(rng: Random, trip: Row) -> Row:
+    """What a trip says of the knife that stays in the pack; each has one only in a small party."""
+    several = {"people": min(trip["people"], 4), "knife": "each"}
+    return rng.choice(({}, {"knife": "one"}, several, {"knife": "none"}))
 
 
 def with_binding_work(rng: Random, trip: Row) -> Row | None:

@@ -11,7 +11,17 @@ from itertools import combinations
 from typing import Any, Literal
 
 import numpy as np
-from oracle import HUNDREDTHS, MS_PER_MIN, Row, any_serves, need_groups, packed_cg
+from oracle import (
+    HUNDREDTHS,
+    MS_PER_MIN,
+    Row,
+    any_serves,
+    counts_as_knife,
+    knives_asked,
+    more_knives,
+    need_groups,
+    packed_cg,
+)
 from scipy.optimize import linprog
 from wood_work import Job, Wood
 
@@ -82,6 +92,8 @@ class Kits:
         self.unbacked = [j for j in fixed if served[j] and self._able(j, wood_.tools) < wood_.jobs[j].backup]
         gapped = (wood_.jobs[j].id for j in fixed if not served[j] or j in self.unbacked)
         self.unmet = list(dict.fromkeys(gapped))
+        self.knives = knives_asked(trip)
+        self.needs_knife = self.knives > 0 and any(counts_as_knife(tool, trip) for tool in wood_.tools)
         limits = trip.get("limits", {})
         self.free_ms = assumed("rest_free_min") * MS_PER_MIN * trip.get("people", 1)
         limit_ms = limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN
@@ -109,18 +121,27 @@ class Kits:
         """Kits that keep every rule but those of work and wear, lightest first: packed 0.01 g and ids."""
         ids = [tool["id"] for tool in self.wood.tools]
         subsets = (ids_ for size in range(len(ids) + 1) for ids_ in combinations(ids, size))
-        kits = ((self.carried(subset), subset) for subset in subsets)
-        found = [(sum(map(packed_cg, carried)), subset) for carried, subset in kits if self._keeps(carried)]
+        kits = ((self.carried(subset), more) for subset in subsets for more in self._more(subset))
+        found = [
+            (sum(map(packed_cg, [*carried, *more])), tuple(sorted(tool["id"] for tool in [*carried, *more])))
+            for carried, more in kits
+            if self._keeps(carried, more)
+        ]
         return sorted(found)
 
-    def _keeps(self, carried: Sequence[Row]) -> bool:
+    def _more(self, subset: tuple[str, ...]) -> list[tuple[Row, ...]]:
+        """The further knives that a kit may carry of those it has, so that its party has as many as it asks for."""
+        carried = self.carried(subset)
+        return more_knives(carried, self.trip, self.knives) if self.needs_knife else [()]
+
+    def _keeps(self, carried: Sequence[Row], more: Sequence[Row]) -> bool:
         limits, ids = self.trip.get("limits", {}), {tool["id"] for tool in carried}
-        price = sum(round((tool.get("price") or 0) * HUNDREDTHS) for tool in carried)
+        price = sum(round((tool.get("price") or 0) * HUNDREDTHS) for tool in [*carried, *more])
         mass_g, money = limits.get("mass_g", math.inf), limits.get("price", math.inf)
         return (
-            sum(map(packed_cg, carried)) <= mass_g * HUNDREDTHS
+            sum(map(packed_cg, [*carried, *more])) <= mass_g * HUNDREDTHS
             and price <= money * HUNDREDTHS
-            and len(carried) <= limits.get("tools_at_most", math.inf)
+            and len(carried) + len(more) <= limits.get("tools_at_most", math.inf)
             and ids >= set(self.trip.get("must_carry", []))
             and all(any_serves(group, carried) for tool in carried for group in need_groups(tool))
             and all(

@@ -69,7 +69,9 @@ def expect_gaps(answer: Row, own: OwnKit) -> None:
     for gap in gaps:
         if gap["field"] in own.overrun:
             assert gap["short_by"] == pytest.approx(own.overrun[gap["field"]], abs=MINUTES)
-    assert len([gap for gap in gaps if gap["kind"] == "need"]) == len(own.alone.unmet)
+    knives = [gap["short_by"] for gap in gaps if gap["field"] == "knife"]
+    assert knives == ([own.knives_short] if own.knives_short else [])
+    assert len([gap for gap in gaps if gap["kind"] == "need"]) == len(own.alone.unmet) + len(knives)
     reach = [gap["short_by"] for gap in gaps if gap["kind"] == "reach"]
     assert reach == ([pytest.approx(own.short_kg, abs=KG)] if own.short_kg else [])
     for gap in gaps:

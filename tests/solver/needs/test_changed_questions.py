@@ -40,7 +40,7 @@ def asks_the_same(one: Question, other: Question) -> bool:
 
 def forms() -> list[dict[str, Any]]:
     """The invented trips, and random ones, some with a fire."""
-    rng = Random(28)
+    rng = Random(29)
     return [
         *example_trips().values(),
         LUKEWARM,

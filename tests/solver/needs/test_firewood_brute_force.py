@@ -31,8 +31,8 @@ def answer_to(trip: Row) -> Row:
 
 
 def kit_ids(answer: Row) -> tuple[str, ...]:
-    """Ids of the carried tools, sorted."""
-    return tuple(sorted(tool["id"] for tool in answer["kit"]["tools"]))
+    """Ids of the carried tools, sorted, each as often as it is there."""
+    return tuple(sorted(tool["id"] for tool in answer["kit"]["tools"] for _ in range(tool["count"])))
 
 
 def expect_same_kit(trip: Row, answer: Row, truth: Verdict) -> None:
@@ -68,7 +68,7 @@ def expect_gaps(answer: Row, truth: Verdict) -> None:
 def expect_sums(answer: Row) -> None:
     """Masses and minutes of the parts add up to the kit's, shares to one."""
     kit, needs = answer["kit"], answer["needs"]
-    assert sum(tool["mass_g"] for tool in kit["tools"]) == pytest.approx(kit["mass_g"])
+    assert sum(tool["mass_g"] * tool["count"] for tool in kit["tools"]) == pytest.approx(kit["mass_g"])
     minutes = sum(need["minutes_per_day"] or 0 for need in needs)
     assert minutes == pytest.approx(kit["work_min_per_day"], abs=MINUTES)
     there = {*kit_ids(answer), *kit["methods"]}
@@ -292,4 +292,4 @@ def test_mass_of_the_verdict_is_the_packed_mass_of_its_tools() -> None:
     """The reference keeps its own books."""
     trip = seeded_trip(1)
     for one in best_kits(trip).kits:
-        assert one.mass_cg == sum(packed_cg(tool) for tool in trip["tools"] if tool["id"] in one.ids)
+        assert one.mass_cg == sum(packed_cg(tool) * one.ids.count(tool["id"]) for tool in trip["tools"])
