@@ -6,6 +6,7 @@ from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
 from solver.needs.fire_use import barred_uses
+from solver.telling.circumstance import called_for, circumstances_of
 from solver.telling.solution_view import SolutionView
 
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
@@ -14,10 +15,10 @@ _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or choppe
 def cautions_of(view: SolutionView) -> list[CautionAnswer]:
     """Return the cautions of an answer."""
     trip = view.question.trip
-    called = _calls(view)
+    called = _calls(view) | circumstances_of(view)
     return (
         [_note("fire-not-allowed", text) for text in _banned_fire(view)]
-        + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
+        + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if called_for(c, called)]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
         + [_note("unknown-kind", text) for text in _unknown_kinds(view)]
         + [_note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
