@@ -11,6 +11,7 @@ from solver.forms.answer import AssumptionPin, CautionAnswer, NeedAnswer, Reason
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
+_COMPARISONS = ("aim-buys", "deciding-default")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _BEST = {
     "mass": "the lightest kit that does {work}",
@@ -34,6 +35,7 @@ def _summary(answer: Answer) -> list[_Line]:
         *([("", answer.name)] if answer.name else []),
         *_headline(answer),
         *_kit_lines(answer),
+        *_comparison_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),
         ("", "--full prints the proof, other kits, margins, all cautions and assumptions."),
@@ -79,6 +81,12 @@ def _kit_lines(answer: Answer) -> list[_Line]:
         (_weighed(0), f"{_title(reasons[method])}: {_listed(_uses(answer, method))}") for method in answer.kit.methods
     ]
     return tools + used
+
+
+def _comparison_lines(answer: Answer) -> list[_Line]:
+    """Return what another aim, a longer day and the first upgrade would change."""
+    said = [("", reason.text) for reason in answer.reasons if reason.code in _COMPARISONS]
+    return said + [("", f"Worth a thought: {upgrade.why}") for upgrade in answer.upgrades[:1]]
 
 
 def _weighed(mass_g: float) -> str:
