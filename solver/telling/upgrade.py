@@ -42,7 +42,7 @@ def _why(view: SolutionView, other: SolutionView, add: Sequence[str], leave: Seq
     """Return in a sentence what goes along, what for, and what it does quicker."""
     names = {tool.id: tool.title for tool in (*view.carried, *other.carried)}
     brings, home = _listed([names[one] for one in add]), _listed([names[one] for one in leave])
-    takes = f"{f'Take {brings}' if add else 'Take nothing'} in place of {home}" if leave else f"Add {brings}"
+    takes = f"Take {brings or 'nothing'}, in place of {home}" if leave else f"Add {brings}"
     renewed = [tool.title for tool in other.carried if set(add) & set(tool.sharpened_by)]
     keeps = f", which renews the edge of {_listed(renewed)}" if renewed and not leave else ""
     return f"{takes}{keeps}: {_grams_more(more_g)}, {_quicker(view, other)}."
