@@ -15,7 +15,8 @@ _ABOUT_FIELD = (
     "Path of the answer. In place of `*` give a member of a list: its number from 1, its id, or `*` for "
     "all, which are separated by |. A list of texts gives its members, separated by `; `. A member that "
     "does not exist is empty. Ounces, pounds and inches need units=us. Fields of alternatives, upgrades, "
-    "pins, why_not, conflict, proof.facts, proof.text and front, and each price_g, need many solves. Paths: "
+    "assumptions, pins, why_not, conflict, proof.facts, proof.text and front, and each price_g, need many solves. "
+    "Paths: "
 )
 
 

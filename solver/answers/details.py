@@ -77,6 +77,8 @@ def details_of(question: Question, settled: Settled, robust: RobustAnswer | None
 
 def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[NextKit]:
     """Return the next kits with their day's work, and in what each is better."""
+    if not question.trip.alternatives:
+        return []
     rows, ledger = question.workers.rows[: question.workers.carried], question.ledger
     return next_kits(
         settled.case,

@@ -17,7 +17,7 @@ from solver.model.case import FIXED, Bools, Case, mass_of
 from solver.model.day_work import Workload, workload
 from solver.search.choice import Choice, choose
 
-Regard = Literal["mass", "time", "tools", "price", "length", "loss", "backup"]
+_Regard = Literal["mass", "time", "tools", "price", "length", "loss", "backup"]
 _TOOLS = limit_of("tools_at_most")
 _TWO = 2  # carried tools for a need of which one is a backup
 
@@ -28,7 +28,7 @@ class NextKit:
 
     choice: Choice
     load: Workload
-    better_in: list[Regard]
+    better_in: list[_Regard]
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class Margins:
     shorter_mm: float
 
 
-class Losses(Protocol):
+class _Losses(Protocol):
     """What tells whether kits bear the loss of any one tool."""
 
     def borne_by(self, ids: Sequence[str]) -> bool:
@@ -71,7 +71,7 @@ class _Compared:
     case: Case
     rows: Sequence[Tool]
     kit: _Worked
-    losses: Losses
+    losses: _Losses
 
     @cached_property
     def tools(self) -> frozenset[int]:
@@ -124,7 +124,7 @@ def next_kits(
     number: int,
     aim: str,
     margins: Margins,
-    losses: Losses,
+    losses: _Losses,
     effort: Effort,
 ) -> list[NextKit]:
     """Return up to `number` further kits in order, each better than the first in some regard.
@@ -166,7 +166,7 @@ class _NextKits:
     effort: Effort
     case: Case = field(init=False)
     cutting: Bools = field(init=False)
-    best: dict[Regard, _Worked | None] = field(init=False, default_factory=dict)
+    best: dict[_Regard, _Worked | None] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         """Begin with every kit of the case."""
@@ -212,7 +212,7 @@ class _NextKits:
 
     def bearing_a_loss(self, rival: _Worked | None) -> list[_Worked]:
         """Return the lightest kit that bears a loss, unless the best of the other regards is lighter."""
-        name: Regard = "loss"
+        name: _Regard = "loss"
         if self.best.get(name) is None:
             case = self.case if rival is None else self.case.lighter_than(rival.choice.mass + 1)
             kit = self.worked(case, self.told.losses.lightest(case))
@@ -233,10 +233,10 @@ class _NextKits:
         return min(kits, key=lambda kit: kit.choice.ids or ())
 
 
-def better_in(told: _Compared, other: _Compared, margins: Margins) -> list[Regard]:
+def better_in(told: _Compared, other: _Compared, margins: Margins) -> list[_Regard]:
     """Return in what a kit is better than another of the same case."""
     quicker = told.kit.load.work - margins.quicker_ms + HALF_MS
-    found: dict[Regard, bool] = {
+    found: dict[_Regard, bool] = {
         "mass": other.mass < told.mass,
         "time": other.kit.load.work <= quicker,
         "tools": other.count < told.count,
@@ -290,7 +290,7 @@ def _backed(case: Case, told: _Compared, _: Margins) -> Case | None:
     return replace(case, backup=np.maximum(case.backup, _TWO))
 
 
-_NARROWED: dict[Regard, Callable[[Case, _Compared, Margins], Case | None]] = {
+_NARROWED: dict[_Regard, Callable[[Case, _Compared, Margins], Case | None]] = {
     "mass": _lighter,
     "time": _quicker,
     "tools": _fewer,
