@@ -9,12 +9,14 @@ from every_kit import Kit, covered_trip, covered_wood_trip, covering_kits, least
 from oracle import CUTTING_TASKS, DEFAULT_WORK_MIN, MS_PER_MIN, Row
 from random_trips import random_trip
 from service import ask, kit_of, small_app
-from stated_trips import AXE, KNIFE, SAW, SPLIT, ids
+from stated_trips import ids
 
 pytestmark = pytest.mark.quick
 
 MANY_MIN = 1440
 FEW_MS = 1.0  # a program and a linear program may differ by so much in a day with wear
+CARVE = {"task": "carve", "diameter_mm": 30, "per_day": 7}
+MIN_AT_TEN = 7 * 3
 WEARING = {"skill": "practised"}  # the default, stated: so the reference counts wear
 STONE = {"id": "stone", "name": "Pocket stone", "mass_g": 40, "kind": "sharpening stone"}
 
@@ -69,15 +71,15 @@ def test_upgrades_of_trips_with_fire_wear_and_sharpeners(number: int) -> None:
 
 
 def dull_trip(**rules: Any) -> Row:
-    """A quick knife whose edge lasts for a part of the week, and a poor one for the rest: 20 rounds a day.
+    """A quick knife whose edge lasts for a part of the week, and a poor one for the rest: seven pieces a day.
 
-    A round of 140 mm is three clefts of 0.35 min at score 10 (judged, no source): 21 min at score 10, 84 at 2.5.
+    A piece takes 3 minutes at score 10 (judged, no source): 21 min a day at score 10, 84 at 2.5.
     """
-    quick = KNIFE | {"id": "quick", "mass_g": 120, "cover_g": 0, "split_score": 10, "split_life": 0.9}
-    poor = KNIFE | {"id": "poor", "mass_g": 80, "cover_g": 0, "split_score": 2.5}
-    task = SPLIT | {"per_day": 20}
-    quick |= {"sharpened_by": "stone"}
-    return {"tasks": [task], "nights": 7, "tools": [quick, poor, STONE], "field_methods": False} | WEARING | rules
+    carver = {"carve_max_mm": 80, "kind": "fixed knife"}
+    quick = {"id": "quick", "mass_g": 120, "carve_score": 10, "carve_life": 20, "sharpened_by": "stone"} | carver
+    poor = {"id": "poor", "mass_g": 80, "carve_score": 2.5} | carver
+    tools = [quick, poor, STONE]
+    return {"tasks": [CARVE], "nights": 7, "tools": tools, "field_methods": False} | WEARING | rules
 
 
 def test_a_stone_that_saves_half_the_day_is_offered() -> None:
@@ -85,14 +87,14 @@ def test_a_stone_that_saves_half_the_day_is_offered() -> None:
     trip = dull_trip(must_carry=["quick", "poor"])
     answer = kit_of(trip)
     assert ids(answer) == ["poor", "quick"]
-    assert answer["kit"]["work_min_per_day"] > 2 * 20 * 3 * 0.35
+    assert answer["kit"]["work_min_per_day"] > 2 * MIN_AT_TEN
     assert answer["alternatives"] == []
     (upgrade,) = answer["upgrades"]
     assert (upgrade["ids"], upgrade["add"], upgrade["leave"]) == (["poor", "quick", "stone"], ["stone"], [])
     assert upgrade["more_g"] == 40
     left = answer["kit"]["work_min_per_day"] - upgrade["saves_min_per_day"]
-    assert left == pytest.approx(20 * 3 * 0.35, abs=1e-3)
-    assert upgrade["why"].startswith("Add Pocket stone, which renews the edge of quick: 40 g more, splitting takes 21")
+    assert left == pytest.approx(MIN_AT_TEN, abs=1e-3)
+    assert upgrade["why"].startswith("Add Pocket stone, which renews the edge of quick: 40 g more, carving takes 21 ")
     expect_upgrades(trip)
 
 
@@ -100,7 +102,7 @@ def test_a_stone_that_saves_half_the_day_is_offered() -> None:
     "rules",
     [
         {"detail": "kit"},
-        {"tasks": [SPLIT | {"per_day": 20}, {"task": "saw", "diameter_mm": 60}]},
+        {"tasks": [CARVE, {"task": "saw", "diameter_mm": 60}]},
         {"robust": {"needs": "all", "work_multiple": 20}, "must_carry": []},
         {"aim": "work_time", "must_carry": []},
     ],
@@ -154,11 +156,13 @@ def test_a_default_that_decides_the_kit_is_said() -> None:
     assert min(said.values()) >= 2, said
 
 
-HEAVY = {"tasks": [SPLIT | {"per_day": 70}], "tools": [KNIFE | {"split_score": 7}, AXE, SAW], "field_methods": False}
+LIGHT = {"id": "light", "mass_g": 350, "carve_score": 7, "carve_max_mm": 80, "kind": "fixed knife"}
+QUICK = LIGHT | {"id": "quick", "mass_g": 960, "carve_score": 9}
+HEAVY = {"tasks": [CARVE | {"per_day": 23}], "tools": [LIGHT, QUICK], "field_methods": False}
 
 
 def test_the_sentence_of_a_deciding_default() -> None:
-    """70 rounds at three clefts of 0.35 min: 105 min at score 7, 82 at 9 (judged, no source); 350 g against 960 g."""
+    """23 pieces of 3 min at score 10 (judged, no source): 99 min at score 7, 77 at 9; 350 g against 960 g."""
     (alone,) = deciding(kit_of(HEAVY))
     assert alone["text"] == ("90 minutes of wood work a day (assumed) decides this kit: with 120, 610 g less.")
     (party,) = deciding(kit_of(HEAVY | {"people": 3}))
