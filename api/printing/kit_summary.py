@@ -11,6 +11,7 @@ from solver.forms.answer import AssumptionPin, CautionAnswer, KitTool, NeedAnswe
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
+_COMPARISONS = ("aim-buys", "deciding-default")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _SECOND = {"backup-cut": "cut", "backup-split": "split"}
 _BEST = {
@@ -36,6 +37,7 @@ def _summary(answer: Answer) -> list[_Line]:
         *_headline(answer),
         *_kit_lines(answer),
         *_hearth_lines(answer),
+        *_comparison_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),
         ("", "--full prints the proof, other kits, margins, all cautions and assumptions."),
@@ -105,6 +107,12 @@ def _kept(answer: Answer, tool: str) -> list[str]:
     """Return in words that a tool is the knife of the party, or one of those of each person."""
     served = [need for need in answer.needs if need.task == "knife" and any(one.id == tool for one in need.done_with)]
     return ["knife of the party" if need.per_day == 1 else "one knife each" for need in served]
+
+
+def _comparison_lines(answer: Answer) -> list[_Line]:
+    """Return what another aim, a longer day and the first upgrade would change."""
+    said = [("", reason.text) for reason in answer.reasons if reason.code in _COMPARISONS]
+    return said + [("", f"Worth a thought: {upgrade.why}") for upgrade in answer.upgrades[:1]]
 
 
 def _weighed(mass_g: float) -> str:

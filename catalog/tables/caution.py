@@ -9,9 +9,9 @@ from catalog.tables.table import read_rows
 
 
 class Caution(BaseModel):
-    """A caution, in brief and whole, and the work that it belongs to.
+    """A caution, in brief and whole, and the work, tools, skill, company or cold that it belongs to.
 
-    `always` is every kit, `edge` one that holds an edge.
+    In `applies`, `always` is every kit, `edge` one that holds an edge; `a|b & c` is a or b, and c.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)

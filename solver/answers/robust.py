@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import ceil
 
 import numpy as np
@@ -185,6 +186,40 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
         return RobustKit(None, 0, [])
     ids = tuple(sorted(small.ids[tool] for tool in found.kit))
     return RobustKit(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
+
+
+@dataclass(frozen=True)
+class AnyLoss:
+    """The loss of any one tool of a kit: the rest must do all jobs of a case in a day so many times as long.
+
+    Attributes:
+        case: the trip's choice as numbers.
+        multiple: how many times the usual work limit a day may then take.
+        effort: what each solve may cost.
+    """
+
+    case: Case
+    multiple: float
+    effort: Effort
+
+    @cached_property
+    def rest(self) -> _Rest:
+        """What tells what the rest of a kit does."""
+        return _Rest(self.case, np.arange(len(self.case.wood_class)), self.multiple, effort=self.effort)
+
+    def borne_by(self, ids: Sequence[str]) -> bool:
+        """Tell whether a kit bears it."""
+        kit = self.case.kit(ids)
+        return all(self.rest.after_loss(kit, tool) is not None for tool in sorted(kit))
+
+    def lightest(self, case: Case) -> Choice | None:
+        """Return the lightest kit of a case of the same jobs that bears it; None where none was found."""
+        safety = Safety(np.arange(len(case.wood_class)), self.multiple)
+        try:
+            choice = safety.lightest(case, effort=self.effort)
+        except Unfinished:
+            return None
+        return None if choice.ids is None else choice
 
 
 def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:

@@ -238,8 +238,28 @@ class FactAnswer(Output):
     text: str
 
 
+class Upgrade(Output):
+    """A kit that saves much work for few grams: what it adds and leaves, grams more, minutes saved a day, and why.
+
+    It is one of the front that POST /v1/kits/front gives: no kit is both lighter and quicker. Assumptions say how much
+    is much.
+    """
+
+    ids: list[str]
+    add: list[str]
+    leave: list[str]
+    more_g: float
+    saves_min_per_day: float
+    why: str
+
+
 class Alternative(Output):
-    """One of the next lightest kits, and how it differs from the first."""
+    """One of the next lightest kits, how it differs from the first, and in what it is better.
+
+    `better_in` says mass, time, tools (fewer of them), price, length (of the longest packed tool), loss (it still does
+    all the work in twice the work limit, whichever tool is lost) or backup (two tools are able at every need; not told
+    where there is firewood). At least one of them, in which the first kit is not as good.
+    """
 
     status: str
     tools: list["KitTool"]
@@ -250,6 +270,7 @@ class Alternative(Output):
     more_g: float
     more_min_per_day: float
     gives: str
+    better_in: list[str]
 
 
 class WhyNot(Output):
@@ -370,7 +391,10 @@ class HearthAnswer(Output):
 
 
 class Answer(Output):
-    """The answer to a trip. `hearth` is null where no fire is lit."""
+    """The answer to a trip. `hearth` is null where no fire is lit.
+
+    `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
+    """
 
     name: str | None
     status: Literal["optimal", "feasible", "uncovered"]
@@ -381,6 +405,7 @@ class Answer(Output):
     gaps: list[Gap]
     conflict: list[ConflictMember]
     alternatives: list[Alternative]
+    upgrades: list[Upgrade]
     pins: Pins | None
     why_not: list[WhyNot]
     share: list[PersonShare]

@@ -22,16 +22,16 @@ from solver.forms.answer import (
 )
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.model.copies import is_copy, original_of
-from solver.model.day_work import Workload
 from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
 from solver.needs.knife import originals
+from solver.search.alternative import NextKit
 from solver.search.bound import BOUND_TRACE, Fact, Facts
-from solver.search.choice import Choice
 from solver.telling.hearth_row import hearth_answer
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.reason import reasons_of
 from solver.telling.solution_view import SolutionView
+from solver.telling.upgrade import comparisons_of, upgrade_of
 from solver.telling.warning import cautions_of
 
 _PARTS = {None: "", "open": " (opening the rounds)", "pieces": " (splitting their pieces)"}
@@ -40,37 +40,38 @@ _GRAMS_PER_STEP = 100  # the effort of carrying is given per 100 g
 
 def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
     """Return the answer."""
-    question, settled = view.question, view.settled
+    question, settled, effort = view.question, view.settled, _effort_of(view, lightest)
     return Answer(
         name=question.trip.name,
         status=cast(Literal["optimal", "feasible", "uncovered"], settled.status),
         kit=kit_of(view),
         needs=need_rows(view),
         workings=working_rows(view),
-        effort=_effort_of(view, lightest),
+        effort=effort,
         gaps=settled.gaps,
         conflict=details.conflict,
-        alternatives=[_alternative_of(view, choice, load) for choice, load in details.alternatives],
+        alternatives=[_alternative_of(view, one) for one in details.alternatives],
+        upgrades=[upgrade_of(view, point) for point in details.upgrades],
         pins=details.pins,
         why_not=details.why_not,
         share=details.share,
         robust=details.robust,
         hearth=hearth_answer(view),
         proof=_proof_of(view, details.facts),
-        reasons=reasons_of(view),
+        reasons=reasons_of(view) + comparisons_of(view, details, lightest, effort),
         cautions=cautions_of(view),
         assumptions=question.ledger.listed(),
     )
 
 
-def _alternative_of(view: SolutionView, choice: Choice, load: Workload) -> Alternative:
+def _alternative_of(view: SolutionView, one: NextKit) -> Alternative:
     """Return a next kit against the first."""
-    other = SolutionView(view.question, replace(view.settled, choice=choice, load=load))
+    other = SolutionView(view.question, replace(view.settled, choice=one.choice, load=one.load))
     kit = kit_of(other)
     more_g = round(kit.mass_g - grams(view.settled.choice.mass), ANSWER_DIGITS)
     more_min = round(kit.work_min_per_day - minutes(view.told_ms), ANSWER_DIGITS)
     return Alternative(
-        status=choice.status.value,
+        status=one.choice.status.value,
         tools=kit.tools,
         methods=kit.methods,
         mass_g=kit.mass_g,
@@ -79,6 +80,7 @@ def _alternative_of(view: SolutionView, choice: Choice, load: Workload) -> Alter
         more_g=more_g,
         more_min_per_day=more_min,
         gives=_gives(view, other, more_g, more_min),
+        better_in=list(one.better_in),
     )
 
 

@@ -1,12 +1,13 @@
 """What can hurt, what law may forbid, and figures that look wrong."""
 
-from catalog import Tool, cautions, mass_slips
+from catalog import cautions, mass_slips
 from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
 from solver.needs.fire_use import barred_uses
 from solver.telling.breakage import breakages
+from solver.telling.circumstance import called_for, circumstances_of
 from solver.telling.solution_view import SolutionView
 
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
@@ -15,10 +16,10 @@ _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or choppe
 def cautions_of(view: SolutionView) -> list[CautionAnswer]:
     """Return the cautions of an answer."""
     trip = view.question.trip
-    called = _calls(view)
+    called = _calls(view) | circumstances_of(view)
     return (
         [_note("fire-not-allowed", text) for text in _banned_fire(view)]
-        + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
+        + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if called_for(c, called)]
         + [_note("breaks", text) for text in breakages(view)]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
         + [_note("knife-waived", text) for text in _waived_knife(view)]
@@ -41,18 +42,13 @@ def _calls(view: SolutionView) -> set[str]:
         called.add("chop")
     if site.frozen and view.edged:
         called.add("frozen")
-    if site.cold_steel and any(_has_edge(tool) for tool in view.carried):
+    if site.cold_steel and view.edged:
         called.add("cold-steel")
     if site.state == "green":
         called.add("green")
     if view.question.uses:
         called.add("fire")
     return called
-
-
-def _has_edge(tool: Tool) -> bool:
-    """Tell whether a tool cuts."""
-    return max(tool.split_score, tool.saw_score, tool.carve_score, tool.chop_score) > 0
 
 
 def _banned_fire(view: SolutionView) -> list[str]:

@@ -25,6 +25,13 @@ def fire_trip(**changes: object) -> Row:
     return {"people": 3, "air_c": 5, "fire": fire, **changes}
 
 
+# Saws that are the quicker the heavier, and one that packs shorter: upgrades and next kits differ within the bands.
+SAWN = [{"task": "saw", "diameter_mm": 100, "per_day": 28}]
+SAWS: list[Row] = [
+    {"id": f"saw-{score}", "kind": "folding saw", "mass_g": mass_g, "saw_score": score, "saw_max_mm": 300}
+    | {"packed_mm": packed_mm}
+    for score, mass_g, packed_mm in ((2, 100, 500), (3, 140, 500), (4, 240, 430), (10, 390, 500))
+]
 # Trips on which, taken together, every assumption of the table comes in.
 SWEPT: dict[str, Row] = {
     "summer-alpine": example_trips()["summer-alpine"],
@@ -71,7 +78,9 @@ SWEPT: dict[str, Row] = {
         ],
     },
     "thick": {"tasks": [{"task": "saw", "diameter_mm": 220}], "only": ["bucksaw-610"]},
-    "camp": {"camp_work": [{"id": "peg", "per_trip": 4}]},
+    "camp": {"camp_work": [{"id": "peg", "per_trip": 4}], "air_c": 2},
+    "alone": {"tasks": [{"task": "saw", "diameter_mm": 90}], "air_c": -12},
+    "better saws": {"detail": "full", "tasks": SAWN, "tools": SAWS},
 }  # fmt: skip
 # Of formulas that no trip comes to: cords, and slopes gentler than those that a day is made of.
 NEVER_ON_A_TRIP = {"gross_heat", "cord_solid_volume", "santee_from_grade"}
