@@ -1,14 +1,15 @@
 """A trip put as a question to the program: needs, firewood, workers, abilities, and the case they make."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 
 from catalog import Tool, tools
 from catalog.tables.ledger import Ledger
 from catalog.walking.route import CarryingCost
 from solver.forms.barring import bars, usable_methods
 from solver.forms.trip import Trip
-from solver.forms.validation import check_trip
+from solver.forms.validation import TripError, check_trip
 from solver.model.case import Case
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.candidates import Candidates, built_in_candidates
@@ -18,6 +19,7 @@ from solver.needs.fire_use import FireUse, fire_uses
 from solver.needs.job import Job
 from solver.needs.need import Need, kindling_need, needs_of
 from solver.needs.site import Site, site_of
+from solver.needs.tried_tools import Tried, with_measured
 from solver.needs.wood_class import WoodClass, wood_classes
 
 
@@ -38,6 +40,7 @@ class Question:
     body_kg: float
     case: Case
     ledger: Ledger
+    tried: Tried | None = None  # what the trip's own records say
 
     @property
     def demand_kg(self) -> float:
@@ -64,16 +67,20 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Qu
 
     Args:
         trip: what the traveller asks.
-        changed: assumptions tried instead of the table's.
+        changed: assumptions tried instead of the trip's own or the table's.
 
     Raises:
         TripError: fields that don't go together.
     """
     choice_of_tools = _choice_of(trip)
     check_trip(trip, choice_of_tools)
+    if trip.trials:
+        measured, tried = with_measured(trip, choice_of_tools, {**trip.assumptions, **(changed or {})})
+        return replace(question_of(measured, changed=changed), tried=tried)
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
-    return _asked(trip, choice_of_tools, barred, _crew_of(trip, choice_of_tools, home), Ledger(changed), like=None)
+    ledger = Ledger({**trip.assumptions, **(changed or {})})
+    return _asked(trip, choice_of_tools, barred, _crew_of(trip, choice_of_tools, home), ledger, like=None)
 
 
 def _crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Candidates:
@@ -87,8 +94,12 @@ def _crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
     """Return the same question under other assumptions; tools, their rules and the limits stay as they are.
 
-    Where these change nothing for any kit, it is the question itself.
+    The trip's own figures stay too, but where these change them. Where these change nothing for any kit, it is the
+    question itself.
     """
+    if question.tried is not None and question.tried.rests_on(changed):
+        with suppress(TripError):  # a record that these leave no time for its tool: the scores stay
+            return question_of(question.tried.trip, changed=changed)
     candidates = question.workers.candidates
     ledger = Ledger(changed, before=question.ledger)
     return _asked(question.trip, question.tools, question.barred, candidates, ledger, like=question)

@@ -1,6 +1,7 @@
 """How a kit of one's own serves a trip, as callers see it."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from solver.answers.check import checked_kit
 from solver.answers.kit import settled_kit
@@ -19,6 +20,7 @@ from solver.reports.question_of_trip import trip_question
 from solver.telling.explanation import kit_of
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_of
 
 
@@ -38,7 +40,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     """
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
-    free = question_of(unbarred(question.trip))
+    free = replace(question_of(unbarred(question.trip)), tried=question.tried)
     _check_ids(kit, free)
     found = checked_kit(trip, free, kit, effort=effort)
     lightest = settled_kit(question, effort=effort)
@@ -57,7 +59,8 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         over_lightest_g=None if lightest.gaps else grams(found.settled.choice.mass - lightest.choice.mass),
         first_swap=None if swap is None else SwapAnswer(out=swap.out, into=swap.into, saves_g=grams(swap.saves)),
         cautions=cautions_of(view),
-        assumptions=free.ledger.listed(),
+        assumptions=figures_in_force(free),
+        trials=trial_scores(free),
     )
 
 

@@ -17,6 +17,7 @@ from solver.search.choice import Choice
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.reason import reasons_of
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_of
 
 _PARTS = {None: "", "open": " (opening the rounds)", "pieces": " (splitting their pieces)"}
@@ -43,7 +44,8 @@ def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
         proof=_proof_of(view, details.facts),
         reasons=reasons_of(view),
         cautions=cautions_of(view),
-        assumptions=question.ledger.listed(),
+        assumptions=figures_in_force(question),
+        trials=trial_scores(question),
     )
 
 

@@ -7,6 +7,7 @@ from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
 from solver.needs.fire_use import barred_uses
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import unread_figures
 
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
 
@@ -19,6 +20,7 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
         [_note("fire-not-allowed", text) for text in _banned_fire(view)]
         + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
+        + [_note("unread-figure", text) for text in unread_figures(view.question)]
         + [_note("unknown-kind", text) for text in _unknown_kinds(view)]
         + [_note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
         + [_note("unit-slip", text) for text in _thin_tasks(view)]
