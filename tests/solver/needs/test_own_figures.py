@@ -22,6 +22,7 @@ from api.examples.question_examples import sweep_examples
 from catalog import assumptions
 from catalog.tables.assumption import not_of_a_trip
 from solver import Trip, TripError, check, confidence, front, plan, season
+from solver.needs.carrying import OF_WALKING
 from solver.needs.question import question_of
 
 pytestmark = pytest.mark.quick
@@ -29,6 +30,11 @@ pytestmark = pytest.mark.quick
 Row = dict[str, Any]
 STATABLE = {name: row for name, row in assumptions().items() if name not in not_of_a_trip()}
 SAWN: Row = {"tasks": [{"task": "saw", "diameter_mm": 70, "per_day": 4}], "detail": "kit"}
+HARD: Row = {
+    "people": 3, "skill": "novice", "air_c": -12, "limits": {"work_min_per_day": 1000},
+    "fire": {"hot_water_l_per_person": 2, "melt_snow": True, "warmth_h": 2, "drying_h": 1},
+    "wood": {"species": "sugar-maple", "state": "green", "knotty": True},
+}  # fmt: skip
 RANDOM_TRIPS = 24
 
 
@@ -103,6 +109,15 @@ def test_a_figure_is_taken_up_to_its_hard_limits_and_refused_beyond(name: str) -
         assert list(faults) == [f"#/assumptions/{name}"]
         assert faults[f"#/assumptions/{name}"]["value"] == pytest.approx(beyond)
         assert faults[f"#/assumptions/{name}"]["range"].startswith(f"{row.hard_low:g} to {row.hard_high:g}")
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_figures_all_at_their_hard_limits_still_make_an_answer(seed: int) -> None:
+    """But for those of the walk, which as a whole may be one that nobody walks in a day."""
+    rng = Random(seed)
+    own = {name: rng.choice((row.hard_low, row.hard_high)) for name, row in STATABLE.items() if name not in OF_WALKING}
+    trip = rng.choice([*example_trips().values(), HARD]) | {"assumptions": own, "route": {"km_per_day": 5}}
+    assert kit_of(trip)["status"] in ("optimal", "uncovered")
 
 
 def test_unknown_ids_are_refused_with_the_nearest_and_those_that_no_trip_reads_with_why() -> None:
