@@ -3,6 +3,7 @@
 import json
 import math
 import re
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -16,6 +17,7 @@ from tree import ROOT
 
 from api.cli.command import main
 from api.examples.catalog_bodies import HUT
+from api.examples.question_examples import sweep_examples
 from catalog import assumptions, tools
 from catalog.equipment.tool import TASKS
 from catalog.trials.trial import handling_id, parse_trials
@@ -146,6 +148,41 @@ def test_the_answer_says_what_is_measured_and_what_became_of_outliers() -> None:
     assert {"saw_rate", "chop_rate", "far_out_z"} <= {one["id"] for one in answer["assumptions"]}
     clean = kit_of(CUT | {"trials": records(*CUT_MINUTES)})
     assert cutting_minutes(answer) == pytest.approx(cutting_minutes(clean), rel=0.1)
+
+
+NEW_SAW = {"id": "new-saw", "mass_g": 0, "saw_score": 8, "saw_max_mm": 90}
+QUESTIONS: dict[str, Callable[[Row], Row]] = {
+    "/v1/kits/front": lambda trip: {"trip": trip},
+    "/v1/kits/confidence": lambda trip: {"trip": trip, "confidence": 0.9, "scenarios": [{"weight": 1}]},
+    "/v1/kits/season": lambda trip: {"trips": [{"trip": trip, "weight": 1}], "own_at_most": 6},
+    "/v1/designs/allowance": lambda trip: {
+        "tool": {"id": "x", "mass_g": 0, "saw_score": 3, "saw_max_mm": 90},
+        "trip": trip,
+    },
+    "/v1/designs/sweep": lambda trip: sweep_examples()["invented"].body | {"trip": trip},
+}
+
+
+@pytest.mark.parametrize("address", QUESTIONS)
+def test_every_question_plans_with_the_measured_rows(address: str) -> None:
+    """What it says with the rows that POST /v1/trials gives, sent as extra tools; unmeasured, something else."""
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 80, "per_day": 9}, {"task": "split", "diameter_mm": 90}],
+            "field_methods": False, "detail": "kit", "limits": {"work_min_per_day": 20}}  # fmt: skip
+    slow = {"folding-saw-180": 3}
+    trials = [
+        record | {"minutes": record["minutes"] * slow.get(tool.id, 1)}
+        for tool in tools()
+        if tool.saw_max_mm >= 80 and not tool.needs
+        for record in records(*CUT_MINUTES, tool=tool.id)
+    ]
+    rows = kit_of({"trials": trials}, address="/v1/trials")["tools"]
+    asked = QUESTIONS[address]
+    timed, sent, judged = (
+        kit_of(asked(one), address=address) for one in (trip | {"trials": trials}, trip | {"extra_tools": rows}, trip)
+    )
+    for answer in (timed, sent, judged):
+        answer.pop("assumptions", None)
+    assert timed == sent != judged
 
 
 def test_a_check_and_the_print_tell_them_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
