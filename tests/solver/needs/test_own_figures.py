@@ -30,6 +30,7 @@ pytestmark = pytest.mark.quick
 Row = dict[str, Any]
 STATABLE = {name: row for name, row in assumptions().items() if name not in not_of_a_trip()}
 SAWN: Row = {"tasks": [{"task": "saw", "diameter_mm": 70, "per_day": 4}], "detail": "kit"}
+OF_SAWING = f"{STATABLE['saw_rate'].hard_low:g} to {STATABLE['saw_rate'].hard_high:g}"
 HARD: Row = {
     "people": 3, "skill": "novice", "air_c": -12, "limits": {"work_min_per_day": 1000},
     "fire": {"hot_water_l_per_person": 2, "melt_snow": True, "warmth_h": 2, "drying_h": 1},
@@ -122,12 +123,12 @@ def test_figures_all_at_their_hard_limits_still_make_an_answer(seed: int) -> Non
 
 def test_unknown_ids_are_refused_with_the_nearest_and_those_that_no_trip_reads_with_why() -> None:
     faults = faults_of(
-        post(SAWN | {"assumptions": {"saw_rat": 300, "pry_force_n": 100, "far_out_z": 3, "saw_rate": 5}})
+        post(SAWN | {"assumptions": {"saw_rat": 300, "pry_force_n": 100, "far_out_z": 3, "saw_rate": 0.5}})
     )
     assert set(faults) == {f"#/assumptions/{name}" for name in ("saw_rat", "pry_force_n", "far_out_z", "saw_rate")}
     assert "saw_rate" in faults["#/assumptions/saw_rat"]["detail"]
     assert "drawn tools" in faults["#/assumptions/pry_force_n"]["detail"]
-    assert "80 to 1200" in faults["#/assumptions/saw_rate"]["range"]
+    assert OF_SAWING in faults["#/assumptions/saw_rate"]["range"]
 
 
 def test_what_no_trip_reads_is_the_bench_and_two_formulas() -> None:
@@ -220,7 +221,7 @@ def test_every_question_heeds_own_figures(address: str) -> None:
 
 
 def test_a_batch_heeds_them_line_by_line() -> None:
-    lines = [SAWN, SAWN | {"assumptions": {"saw_rate": 100}}, SAWN | {"assumptions": {"saw_rate": 1}}]
+    lines = [SAWN, SAWN | {"assumptions": {"saw_rate": 100}}, SAWN | {"assumptions": {"saw_rate": 0.5}}]
     body = "\n".join(json.dumps(one) for one in lines)
     answer = ask("POST", "/v1/kits/batch", content=body, headers={"Content-Type": "application/x-ndjson"})
     plain, slow, wrong = [json.loads(line) for line in answer.text.splitlines()]
@@ -239,7 +240,7 @@ def test_a_cell_takes_them_and_leads_faults_back() -> None:
     expected = kit_of(SAWN | {"assumptions": {"saw_rate": 100.5, "frozen_below": -7}})["kit"]["work_min_per_day"]
     for figures in ("saw_rate:100.5|frozen_below:-7", "saw_rate:100,5;frozen_below:-7"):
         assert float(told_minutes(figures).text) == pytest.approx(expected, rel=1e-3)
-    for wrong in ("saw_rate:100|saw_rate:90", "saw_rate:1", "saw_rate", "saw_rat:100", "saw_rate:fast"):
+    for wrong in ("saw_rate:100|saw_rate:90", "saw_rate:0.5", "saw_rate", "saw_rat:100", "saw_rate:fast"):
         assert list(faults_of(told_minutes(wrong))) == ["#/assumptions"]
     table_of = "name,saw_mm,saw_per_day,assumptions\nInvented,70,4,saw_rate:100.5\n"
     row = ask("POST", "/v1/sheet/trips?fields=kit.work_min_per_day", content=table_of,
@@ -253,7 +254,7 @@ def test_the_table_is_printed_with_the_limits_of_own_figures(
     monkeypatch.setenv("COLUMNS", "400")
     assert main(["assumptions"]) == 0
     rows = {line.split("│")[1].strip(): line for line in capsys.readouterr().out.splitlines() if "│" in line}
-    assert "80 to 1200" in rows["saw_rate"]
+    assert OF_SAWING in rows["saw_rate"]
     assert "│ - " in rows["pry_force_n"]
 
 

@@ -31,7 +31,7 @@ SAW = "folding-saw-210"
 RATE_CM2 = assumptions()["saw_rate"].value
 CUT: Row = {"tasks": [{"task": "saw", "diameter_mm": 80, "per_day": 3}], "field_methods": False, "must_carry": [SAW],
             "only": [SAW], "detail": "kit"}  # fmt: skip
-CUT_MINUTES = (3.6, 3.3, 3.9, 3.45, 3.75, 3.54)  # invented: minutes of three cuts, of six records
+CUT_MINUTES = (7.2, 6.6, 7.8, 6.9, 7.5, 7.08)  # invented: minutes of three cuts, of six records
 
 
 def records(*minutes: float, tool: str = SAW, **more: Any) -> list[Row]:
@@ -106,7 +106,7 @@ def test_records_in_a_trip_are_a_catalog_with_those_records(seed: int, service: 
 
 
 @pytest.mark.parametrize("skill", ["novice", "practised", "expert"])
-@pytest.mark.parametrize("own", [{}, {"saw_rate": 150.0}, {"skill_novice": 0.2, "skill_expert": 2.5}])
+@pytest.mark.parametrize("own", [{}, {"saw_rate": 150.0}, {"skill_novice": 0.3, "skill_expert": 2.5}])
 def test_a_party_takes_as_long_as_it_was_timed(skill: str, own: Row) -> None:
     """Whatever its skill and the rate at score 10: its own clock counts for both."""
     whole = [one | {"clock": "whole"} for one in records(*CUT_MINUTES)]
@@ -115,7 +115,7 @@ def test_a_party_takes_as_long_as_it_was_timed(skill: str, own: Row) -> None:
     assert 0.3 < answer["trials"][0]["score"] < 10  # within where scores end, and where a tenth tells little
     middle = sorted(CUT_MINUTES)[2:4]
     assert min(CUT_MINUTES) < cutting_minutes(answer) < max(CUT_MINUTES)
-    assert cutting_minutes(answer) == pytest.approx(sum(middle) / 2, rel=0.06)  # scores are told to a tenth
+    assert cutting_minutes(answer) == pytest.approx(sum(middle) / 2, rel=0.12)  # scores are told to a tenth
 
 
 def test_the_whole_clock_is_that_of_cutting_and_the_handling() -> None:
@@ -135,7 +135,7 @@ WHOLE_CUT = "tool,task,diameter_mm,count,minutes,clock\nany,saw,80,3,9,whole\n"
 
 def test_the_answer_says_what_is_measured_and_what_became_of_outliers() -> None:
     chopped = {"tool": "hatchet-600", "task": "chop", "diameter_mm": 60, "count": 1, "minutes": 2}
-    trip = CUT | {"only": None, "trials": [*records(*CUT_MINUTES, 20), chopped]}
+    trip = CUT | {"only": None, "trials": [*records(*CUT_MINUTES, 60), chopped]}
     answer = kit_of(trip)
     (tool,) = [one for one in answer["kit"]["tools"] if one["id"] == SAW]
     assert tool["score_source"].startswith("measured by trials: saw")
@@ -145,7 +145,8 @@ def test_the_answer_says_what_is_measured_and_what_became_of_outliers() -> None:
     assert (chop["measured"], chop["score"]) == (False, None)
     before = next(row for row in tools() if row.id == "hatchet-600").chop_score
     assert f"the score stays {before:g}; too few records" in chop["text"]
-    assert {"saw_rate", "chop_rate", "far_out_z"} <= {one["id"] for one in answer["assumptions"]}
+    listed = {one["id"] for one in answer["assumptions"]}
+    assert {"saw_rate", "far_out_z"} <= listed and any(name.startswith("chop_rate") for name in listed)
     clean = kit_of(CUT | {"trials": records(*CUT_MINUTES)})
     assert cutting_minutes(answer) == pytest.approx(cutting_minutes(clean), rel=0.1)
 
@@ -203,7 +204,7 @@ def test_a_measured_score_is_measured_again_under_another_rate() -> None:
     judged = question_of(Trip.model_validate(CUT))
     slow = {"saw_rate": assumptions()["saw_rate"].low}
     (before,), (after,) = timed.case.work[:, 0], changed_question(timed, slow).case.work[:, 0]
-    assert after == pytest.approx(before, rel=0.03)  # a score is told to a tenth
+    assert after == pytest.approx(before, rel=0.06)  # a score is told to a tenth
     assert changed_question(judged, slow).case.work[0, 0] > 1.3 * judged.case.work[0, 0]
 
 
