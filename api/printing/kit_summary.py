@@ -132,7 +132,7 @@ def _firewood(work: str, diameters_mm: Sequence[float]) -> list[str]:
 
 def _own_lines(answer: Answer) -> list[_Line]:
     """Return the traveller's own figures, and what the own records say."""
-    own = [f"{one.id} {one.value:g}{_unit(one)} ({one.used_for})" for one in answer.assumptions if one.yours]
+    own = [f"{one.id} {one.value:g}{_unit(one)}" for one in answer.assumptions if one.yours]
     figures = [("", f"Yours: {'; '.join(own)}.")] if own else []
     timed = [("", "Timed by you:"), *_bullets(one.text for one in answer.trials)] if answer.trials else []
     return [*figures, *timed]
