@@ -27,14 +27,17 @@ def print_answer(answer: Answer) -> None:
         print_list(console, title, lines)
     print_list(console, "Reasons", [reason.text for reason in answer.reasons])
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
-    print_list(
-        console,
-        "Assumed, not known",
-        [
-            f"{a.id} = {a.value:g}{'' if a.unit == '-' else f' {a.unit}'} (band {a.low:g} to {a.high:g})"
-            for a in answer.assumptions
-        ],
-    )
+    print_list(console, "Timed by you", [one.text for one in answer.trials])
+    for title, yours in (("Yours", True), ("Assumed, not known", False)):
+        print_list(
+            console,
+            title,
+            [
+                f"{a.id} = {a.value:g}{'' if a.unit == '-' else f' {a.unit}'} (band {a.low:g} to {a.high:g})"
+                for a in answer.assumptions
+                if a.yours == yours
+            ],
+        )
 
 
 def _headline(answer: Answer) -> str:

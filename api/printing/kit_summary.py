@@ -38,6 +38,7 @@ def _summary(answer: Answer) -> list[_Line]:
         *_kit_lines(answer),
         *_hearth_lines(answer),
         *_comparison_lines(answer),
+        *_own_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),
         ("", "--full prints the proof, other kits, margins, all cautions and assumptions."),
@@ -165,9 +166,22 @@ def _firewood(work: str, diameters_mm: Sequence[float]) -> list[str]:
     return [f"{work} firewood of {_listed(others)}{' and ' if others else ''}{last} mm"]
 
 
+def _own_lines(answer: Answer) -> list[_Line]:
+    """Return the traveller's own figures, and what the own records say."""
+    own = [f"{one.id} {one.value:g}{_unit(one)}" for one in answer.assumptions if one.yours]
+    figures = [("", f"Yours: {'; '.join(own)}.")] if own else []
+    timed = [("", "Timed by you:"), *_bullets(one.text for one in answer.trials)] if answer.trials else []
+    return [*figures, *timed]
+
+
+def _unit(row: Assumption) -> str:
+    """Return the unit of a figure as it stands behind it."""
+    return "" if row.unit == "-" else f" {row.unit}"
+
+
 def _assumption_lines(answer: Answer) -> list[_Line]:
     """Return the assumptions at whose ends the kit weighs most or least, or how many there are."""
-    number = len(answer.assumptions)
+    number = sum(not one.yours for one in answer.assumptions)
     if answer.pins is None:
         return [("", f"Assumed: {number} figures; --full lists them.")]
     changing = sorted((pin for pin in answer.pins.assumptions if pin.changes), key=lambda pin: -_reach(pin))
@@ -192,7 +206,7 @@ def _pin_text(pin: AssumptionPin, row: Assumption) -> str:
         f"{'no kit' if kit is None else f'{kit.mass_g:g} g'} at {end:g}"
         for end, kit in ((pin.low, pin.at_low), (pin.high, pin.at_high))
     ]
-    return f"{row.used_for}: {pin.value:g}{'' if row.unit == '-' else f' {row.unit}'} (kit: {_listed(ends)})"
+    return f"{row.used_for}: {pin.value:g}{_unit(row)} (kit: {_listed(ends)})"
 
 
 def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:

@@ -81,6 +81,7 @@ COLUMNS: dict[str, Column] = {
         Column("robust_work_multiple", ("robust", "work_multiple"), cell.number),
         Column("aim", ("aim",), cell.word),
         Column("catalog", ("catalog",), cell.word),
+        Column("assumptions", ("assumptions",), cell.figures),
         Column("alternatives", ("alternatives",), cell.number),
         Column("ask_about", ("ask_about",), cell.words),
     )

@@ -63,6 +63,7 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Knife that stays in the pack", "knife", "one", "each: one a person", "knife"),
         ("Needs after a lost tool", "robust_needs", None, "needs", "robust"),
         ("Minimise", "aim", "mass", "", "aim"),
+        ("Your own figures", "assumptions", None, "for example saw_rate:240|body_kg:80", None),
         ("Stored catalog", "catalog", None, "its name", None),
         ("Sheet key", "key", None, "for a stored catalog, if the service uses keys", None),
     ],
@@ -198,7 +199,7 @@ class _Planner:
     ) -> None:
         """Add one input."""
         column = COLUMNS.get(name)
-        lists = column is not None and column.read in (cell.words, cell.amounts, cell.numbers)
+        lists = column is not None and column.read in (cell.words, cell.amounts, cell.figures, cell.numbers)
         wide = lists or name in ("name", "species", "terrain", SHEET_KEY["name"])
         self.trip.put(row, 1, label, "label")
         address = self.trip.put(row, 2, content, "input_text" if wide else "input", span=2 if wide else 1)

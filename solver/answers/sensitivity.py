@@ -41,13 +41,15 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
 
     Every assumption moves all kits one way, so that a kit of least mass at both ends is of least mass between them.
     Where the kit still covers the trip and none is lighter it stays, even where another of its mass would now come
-    first.
+    first. A figure of the trip's own is known: its ends are not tried.
 
     Raises:
         Unfinished: the effort ran out.
     """
     same = _brief_of(settled.choice.ids or (), settled.choice.mass)
-    rows = [assumptions()[name] for name in sorted(question.ledger.used)]
+    own = question.trip.assumptions
+    used = [assumptions()[name] for name in sorted(question.ledger.used)]
+    rows = [row for row in used if row.id not in own]
     briefs: dict[tuple[str, float], KitBrief | None] = {}
     open_ends: list[End] = []
     for row in rows:
@@ -60,7 +62,12 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
     for end, choice in _settle(open_ends, settled, effort=effort):
         stays = same if end.holds else None
         briefs[end.name, end.value] = stays if choice.ids is None else _brief_of(choice.ids, choice.mass)
-    return [_pin_of(row, briefs[row.id, row.low], briefs[row.id, row.high], same) for row in rows]
+    return [
+        _own_pin(row.id, own[row.id], same)
+        if row.id in own
+        else _pin_of(row, briefs[row.id, row.low], briefs[row.id, row.high], same)
+        for row in used
+    ]
 
 
 def _brief_of(ids: Sequence[str], mass: int) -> KitBrief:
@@ -72,7 +79,14 @@ def _pin_of(row: Assumption, low: KitBrief | None, high: KitBrief | None, same: 
     """Return the pin of an assumption from the lightest kits at its ends."""
     changes = any(brief is None or brief.ids != same.ids for brief in (low, high))
     return AssumptionPin(
-        id=row.id, value=row.value, low=row.low, high=row.high, changes=changes, at_low=low, at_high=high
+        id=row.id, value=row.value, low=row.low, high=row.high, changes=changes, at_low=low, at_high=high, yours=False
+    )
+
+
+def _own_pin(name: str, value: float, same: KitBrief) -> AssumptionPin:
+    """Return the pin of a figure of the trip's own, which is known."""
+    return AssumptionPin(
+        id=name, value=value, low=value, high=value, changes=False, at_low=same, at_high=same, yours=True
     )
 
 

@@ -207,7 +207,10 @@ class NeedPin(Output):
 
 
 class AssumptionPin(Output):
-    """Whether the lightest kit changes inside the band of an assumption, and the new kit (null = uncovered)."""
+    """Whether the lightest kit changes inside the band of an assumption, and the new kit (null = uncovered).
+
+    A figure of your own (`yours`) is known: its band is its value.
+    """
 
     id: str
     value: float
@@ -216,6 +219,7 @@ class AssumptionPin(Output):
     changes: bool
     at_low: KitBrief | None
     at_high: KitBrief | None
+    yours: bool
 
 
 class Pins(Output):
@@ -390,6 +394,33 @@ class HearthAnswer(Output):
     text: str
 
 
+class FigureInForce(Assumption):
+    """An assumption that the answer used: the value in force, whether it is your own, and the band of the table."""
+
+    yours: bool
+
+
+class TrialScore(Output):
+    """What your records say of a tool at a task: the score with its interval, and the score before.
+
+    `measured`: whether it took the place of the score before. `far_out` are the records far from the rest, by their
+    place in `trials`: they count, but only by their rank.
+    """
+
+    tool: str
+    task: str
+    measured: bool
+    score: float | None
+    low: float | None
+    high: float | None
+    confidence: float | None
+    records: int
+    rule: str
+    far_out: list[int]
+    before: float
+    text: str
+
+
 class Answer(Output):
     """The answer to a trip. `hearth` is null where no fire is lit.
 
@@ -414,4 +445,5 @@ class Answer(Output):
     proof: Proof
     reasons: list[Reason]
     cautions: list[CautionAnswer]
-    assumptions: list[Assumption]
+    assumptions: list[FigureInForce]
+    trials: list[TrialScore]

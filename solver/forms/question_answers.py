@@ -2,8 +2,17 @@
 
 from typing import Literal
 
-from catalog import Assumption
-from solver.forms.answer import CautionAnswer, Gap, Kit, KitBrief, NeedAnswer, Output, Working
+from solver.forms.answer import (
+    CautionAnswer,
+    FigureInForce,
+    Gap,
+    Kit,
+    KitBrief,
+    NeedAnswer,
+    Output,
+    TrialScore,
+    Working,
+)
 
 
 class FrontPoint(Output):
@@ -52,7 +61,8 @@ class CheckAnswer(Output):
     over_lightest_g: float | None
     first_swap: SwapAnswer | None
     cautions: list[CautionAnswer]
-    assumptions: list[Assumption]
+    assumptions: list[FigureInForce]
+    trials: list[TrialScore]
 
 
 class TripAllowance(Output):

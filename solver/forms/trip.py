@@ -4,7 +4,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, ConfigDict, Field, model_validator
 
-from catalog import State, Tool
+from catalog import State, Tool, Trial
 from catalog.equipment.tool import MOST_SCORE, UNSEEN, Id, Word
 from catalog.tables.python_form import PythonForm
 from catalog.tables.whole_number import Whole, whole
@@ -155,6 +155,12 @@ _ASKS_FOR_NOTHING: dict[str, Any] = {
 }
 
 
+def _named_figures(schema: dict[str, Any]) -> None:
+    """Say the figures by id so that makers of typed clients see numbers: they pass by `patternProperties`."""
+    ((pattern, figure),) = schema.pop("patternProperties").items()
+    schema |= {"additionalProperties": figure, "propertyNames": {"pattern": pattern}}
+
+
 class Trip(Form):
     """A trip on foot: everything that the kit depends on."""
 
@@ -230,4 +236,17 @@ class Trip(Form):
         default_factory=list,
         max_length=20_000,
         description="Tools to add. A tool with an existing id replaces that tool.",
+    )
+    assumptions: dict[Id, float] = Field(
+        default_factory=dict,
+        max_length=200,
+        description="Your own figures in place of assumed ones, by id of GET /v1/assumptions, each from `hard_low` to "
+        "`hard_high`.",
+        json_schema_extra=_named_figures,
+    )
+    trials: list[Trial] = Field(
+        default_factory=list,
+        max_length=500,
+        description="Stopwatch records of tools of this trip, timed by the party at its skill: the scores that they "
+        "measure take the place of those in the rows. At most 200 of one tool and task.",
     )

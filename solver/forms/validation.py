@@ -1,15 +1,17 @@
 """What is wrong with a trip beyond the form of its fields."""
 
 import json
-from collections.abc import Collection, Container, Iterator
+from collections.abc import Collection, Container, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
-from catalog import Tool, methods
+from catalog import Tool, Trial, assumptions, methods
 from catalog.equipment.camp_work import camp_items
 from catalog.equipment.kind import families, kinds
+from catalog.tables.assumption import not_of_a_trip
 from catalog.tables.wrong_value import LONGEST_SHOWN
+from catalog.trials.trial import handling_minutes
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
 from catalog.wood.wood_names import near_woods
@@ -75,7 +77,7 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
         TripError: every fault found.
     """
     faults = _empty_trip(trip) + _long_day(trip) + twice(trip) + _method_ids(trip) + companions(trip) + _unfilled(trip)
-    faults += _unknown_ids(trip, tools) + _unknown_rows(trip) + _unknown_kinds(trip, tools)
+    faults += _unknown_ids(trip, tools) + _unknown_rows(trip) + _unknown_kinds(trip, tools) + _own_figures(trip)
     if faults:
         raise TripError(faults)
 
@@ -219,3 +221,56 @@ def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
     near = get_close_matches(name, candidates, n=3)
     hint = f"; similar ids: {', '.join(near)}" if near else ""
     return Fault(pointer, name, "an existing id", f"there is no id {name}{hint}")
+
+
+def _own_figures(trip: Trip) -> list[Fault]:
+    """Every figure of the trip's own must be one that trips read, within its hard limits."""
+    table, faults, hints = assumptions(), [], MOST_HINTS
+    for name, value in trip.assumptions.items():
+        pointer, row = f"#/assumptions/{name}", table.get(name)
+        if row is None:
+            near = [one for one in table if one not in not_of_a_trip()] if hints else []
+            faults.append(unknown_id(pointer, name, near))
+            hints = max(0, hints - 1)
+        elif name in not_of_a_trip():
+            detail = f"no trip reads {name}: it is {not_of_a_trip()[name]}"
+            faults.append(Fault(pointer, value, "the id of a figure that trips read", detail))
+        elif not row.hard_low <= value <= row.hard_high:
+            shown = "" if row.unit == "-" else f" {row.unit}"
+            allowed = f"{row.hard_low:g} to {row.hard_high:g}{shown}"
+            faults.append(Fault(pointer, value, allowed, f"{name} {value:g}{shown} is outside {allowed}"))
+    return faults
+
+
+def record_faults(
+    trials: Sequence[Trial],
+    known: Collection[str],
+    *,
+    among: str,
+    missing: str,
+    pace: float = 1.0,
+    changed: Mapping[str, float] | None = None,
+) -> list[Fault]:
+    """Return a fault for every record of a tool or a wood that there is not, or whose handling takes its whole time.
+
+    Args:
+        trials: the records.
+        known: ids of the tools there are.
+        among: what a tool's id must be.
+        missing: what is said of a tool that there is not, with `{}` for its id.
+        pace: pace of who was timed against a practised adult [-].
+        changed: own figures in place of assumed ones, each within its hard limits.
+    """
+    faults = []
+    for place, trial in enumerate(trials):
+        if trial.tool not in known:
+            faults.append(Fault(f"#/trials/{place}/tool", trial.tool, among, missing.format(trial.tool)))
+        if trial.wood not in woods():
+            detail = f"there is no wood {trial.wood}"
+            faults.append(Fault(f"#/trials/{place}/wood", trial.wood, "an id of GET /v1/woods", detail))
+        handling = handling_minutes(trial, pace=pace, changed=changed)
+        if handling >= trial.minutes:
+            allowed = f"above {handling:.4g} minutes"
+            detail = f"handling takes {handling:.4g} minutes of this job: {trial.minutes:g} leave none for the tool"
+            faults.append(Fault(f"#/trials/{place}/minutes", trial.minutes, allowed, detail))
+    return faults

@@ -1,7 +1,8 @@
 """A trip put as a question to the program: needs, firewood, workers, abilities, and the case they make."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 
 from catalog import Tool, tools
 from catalog.tables.ledger import Ledger
@@ -9,7 +10,7 @@ from catalog.walking.route import CarryingCost
 from solver.forms.barring import bars, usable_methods
 from solver.forms.limit import WORK
 from solver.forms.trip import Trip
-from solver.forms.validation import check_trip
+from solver.forms.validation import TripError, check_trip
 from solver.model.case import Case
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
@@ -23,6 +24,7 @@ from solver.needs.knife import knife_asked, knife_copies, knife_need
 from solver.needs.need import Need, kindling_need, needs_of
 from solver.needs.sawing import Sawing, sawing_of
 from solver.needs.site import Site, site_of
+from solver.needs.tried_tools import Tried, with_measured
 from solver.needs.wood_class import WoodClass, wood_classes
 
 
@@ -43,6 +45,7 @@ class Question:
     body_kg: float
     case: Case
     ledger: Ledger
+    tried: Tried | None = None  # what the trip's own records say
 
     @property
     def demand_kg(self) -> float:
@@ -74,7 +77,7 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None, copie
 
     Args:
         trip: what the traveller asks.
-        changed: assumptions tried instead of the table's.
+        changed: assumptions tried instead of the trip's own or the table's.
         copied: ids of knives of which kits may hold copies besides those that can pay.
 
     Raises:
@@ -82,10 +85,14 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None, copie
     """
     choice_of_tools = _choice_of(trip)
     check_trip(trip, choice_of_tools)
+    if trip.trials:
+        measured, tried = with_measured(trip, choice_of_tools, {**trip.assumptions, **(changed or {})})
+        return replace(question_of(measured, changed=changed, copied=copied), tried=tried)
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
     crew = _crew_of(trip, choice_of_tools, home, copied)
-    return _asked(trip, choice_of_tools, barred, crew, Ledger(changed), like=None)
+    ledger = Ledger({**trip.assumptions, **(changed or {})})
+    return _asked(trip, choice_of_tools, barred, crew, ledger, like=None)
 
 
 def _crew_of(
@@ -103,8 +110,12 @@ def _crew_of(
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
     """Return the same question under other assumptions; tools, their rules and the limits stay as they are.
 
-    Where these change nothing for any kit, it is the question itself.
+    The trip's own figures stay too, but where these change them. Where these change nothing for any kit, it is the
+    question itself.
     """
+    if question.tried is not None and question.tried.rests_on(changed):
+        with suppress(TripError):  # a record that these leave no time for its tool: the scores stay
+            return question_of(question.tried.trip, changed=changed)
     candidates = question.workers.candidates
     ledger = Ledger(changed, before=question.ledger)
     return _asked(question.trip, question.tools, question.barred, candidates, ledger, like=question)

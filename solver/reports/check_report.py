@@ -1,6 +1,7 @@
 """How a kit of one's own serves a trip, as callers see it."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from solver.answers.check import checked_kit
 from solver.answers.kit import settled_kit
@@ -22,6 +23,7 @@ from solver.search.swap import Swap
 from solver.telling.explanation import kit_of
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_of
 
 
@@ -42,7 +44,8 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
     asked = question.trip.model_copy(update={"knife": "none"}) if question.knife_waived else question.trip
-    free = question_of(unbarred(asked), copied={name for name in kit if kit.count(name) > 1})
+    copied = {name for name in kit if kit.count(name) > 1}
+    free = replace(question_of(unbarred(asked), copied=copied), tried=question.tried)
     _check_ids(kit, free)
     found = checked_kit(trip, free, numbered(kit), effort=effort)
     lightest = settled_kit(question, effort=effort)
@@ -61,7 +64,8 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         over_lightest_g=None if lightest.gaps else grams(found.settled.choice.mass - lightest.choice.mass),
         first_swap=None if swap is None else _swap_answer(swap),
         cautions=cautions_of(view),
-        assumptions=free.ledger.listed(),
+        assumptions=figures_in_force(free),
+        trials=trial_scores(free),
     )
 
 

@@ -4,15 +4,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
-from catalog import Assumption, Tool
+from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.variation import Candidate, Range, combinations, drawn
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
-from catalog.tables.ledger import Ledger
 from solver.answers.allowance import settled
 from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front
-from solver.forms.answer import KitBrief, Output
+from solver.forms.answer import FigureInForce, KitBrief, Output
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.barring import BARS
 from solver.forms.effort import Effort
@@ -23,6 +22,7 @@ from solver.needs.case_builder import grams, minutes
 from solver.needs.knife import originals
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
+from solver.telling.stated_figure import figures_in_force
 
 _MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
 _DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
@@ -75,7 +75,7 @@ class SweepAnswer(Output):
     toughness: list[ToughnessOrder]
     warnings: list[str]
     cautions: list[MakingCaution]
-    assumptions: list[Assumption]
+    assumptions: list[FigureInForce]
 
 
 def sweep(
@@ -261,9 +261,6 @@ def _toughness(candidates: Sequence[Candidate]) -> list[ToughnessOrder]:
     return [order_by_toughness(grades, test=test) for test in tests] if len(grades) > 1 else []
 
 
-def _assumptions_of(asked: Sweep, chosen: Candidate | None) -> list[Assumption]:
+def _assumptions_of(asked: Sweep, chosen: Candidate | None) -> list[FigureInForce]:
     """Return the assumptions of the trip and of the best design."""
-    ledger = Ledger()
-    ledger.note(asked.question.ledger.used)
-    ledger.note(one.id for one in (chosen.rating.assumptions if chosen else ()))
-    return ledger.listed()
+    return figures_in_force(asked.question, more=[one.id for one in (chosen.rating.assumptions if chosen else ())])

@@ -31,6 +31,7 @@ from solver.telling.hearth_row import hearth_answer
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.reason import reasons_of
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.upgrade import comparisons_of, upgrade_of
 from solver.telling.warning import cautions_of
 
@@ -60,7 +61,8 @@ def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
         proof=_proof_of(view, details.facts),
         reasons=reasons_of(view) + comparisons_of(view, details, lightest, effort),
         cautions=cautions_of(view),
-        assumptions=question.ledger.listed(),
+        assumptions=figures_in_force(question),
+        trials=trial_scores(question),
     )
 
 

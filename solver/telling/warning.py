@@ -9,6 +9,7 @@ from solver.needs.fire_use import barred_uses
 from solver.telling.breakage import breakages
 from solver.telling.circumstance import called_for, circumstances_of
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import unread_figures
 
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
 
@@ -22,6 +23,7 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
         + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if called_for(c, called)]
         + [_note("breaks", text) for text in breakages(view)]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
+        + [_note("unread-figure", text) for text in unread_figures(view.question)]
         + [_note("knife-waived", text) for text in _waived_knife(view)]
         + [_note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
         + [_note("unit-slip", text) for text in _thin_tasks(view)]

@@ -92,7 +92,7 @@ def test_all_errors_that_are_told_can_be_imported(package: Any) -> None:
 
 def test_the_walk_finds_what_is_not_exported() -> None:
     """It goes through lists, unions, dicts and models: an answer leads to a pin of an ability four steps down."""
-    assert {solver.AbilityPin, solver.Alternative, catalog.Assumption} <= set(spoken_of([plan]))
+    assert {solver.AbilityPin, solver.FigureInForce, catalog.Trial} <= set(spoken_of([plan]))
     assert set(classes_in(dict[str, list[Task | None]])) == {Task}
     assert Trip in spoken_of([solver.SeasonForm])
 

@@ -63,7 +63,7 @@ def test_no_other_table_escapes_the_check() -> None:
     data = PACKAGE / "data"
     found = {path.relative_to(data).as_posix() for path in data.rglob("*.csv")}
     elsewhere = {"equipment/tools.csv", "equipment/methods.csv"}  # test_catalog_sources
-    ids_alone = {"equipment/held_out_tools.csv"}  # ids and reasons, no figures
+    ids_alone = {"equipment/held_out_tools.csv", "tables/not_of_a_trip.csv"}  # ids and reasons, no figures
     assert found == {*TABLES, *TABLES_OF_THE_BENCH, "tables/sources.csv", *elsewhere, *ids_alone}
 
 
@@ -71,15 +71,19 @@ def test_assumptions_lie_inside_bands_that_mean_something() -> None:
     for one in assumptions().values():
         assert one.low <= one.value <= one.high
         assert one.low < one.high
+        assert one.hard_low <= one.low and one.high <= one.hard_high
         assert one.used_for
         assert one.replaced_by
 
 
-def test_a_changed_assumption_is_held_to_its_band() -> None:
+def test_a_changed_assumption_is_held_to_its_hard_limits() -> None:
+    row = assumptions()["saw_knots"]
     assert assumed("saw_knots") == 1.15
     assert assumed("saw_knots", {"saw_knots": 1.3}) == 1.3
-    with pytest.raises(RangeError, match="saw_knots 2"):
-        assumed("saw_knots", {"saw_knots": 2})
+    for end, beyond in ((row.hard_low, row.hard_low - 0.01), (row.hard_high, row.hard_high + 0.01)):
+        assert assumed("saw_knots", {"saw_knots": end}) == end
+        with pytest.raises(RangeError, match="saw_knots"):
+            assumed("saw_knots", {"saw_knots": beyond})
     with pytest.raises(KeyError):
         assumed("luck")
 
