@@ -1,7 +1,8 @@
 """From a trip to the provably lightest kit. Knows tools and figures, not HTTP.
 
-Every question is a function: `plan`, `front`, `check`, `confidence`, `season`, `allowance`, `sweep`. Each takes what
-its address takes over HTTP, with the same defaults, and gives the same answer. `lightest` is the bare program.
+Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `season`, `allowance`, `sweep`. Each
+takes what its address takes over HTTP, with the same defaults, and gives the same answer. `lightest` is the bare
+program.
 """
 
 from solver.answers.sweep import DesignLimits
@@ -40,13 +41,21 @@ from solver.forms.arguments import TripGiven
 from solver.forms.effort import Cancelled, Effort, SolverName
 from solver.forms.question_answers import (
     AllowanceAnswer,
+    BadNightAnswer,
+    BadNightCase,
+    BearingKit,
+    BearsAll,
     BeyondAnswer,
     CheckAnswer,
     ConfidenceAnswer,
     FrontAnswer,
     FrontPoint,
+    LossOutcome,
+    NightAnswer,
+    NightState,
     SeasonAnswer,
     SeasonTrip,
+    Shortfall,
     StepAnswer,
     SwapAnswer,
     TripAllowance,
@@ -58,11 +67,20 @@ from solver.forms.unmade_tool import UnmadeTool
 from solver.forms.validation import Fault, TripError
 from solver.model.engine import BrokenOff
 from solver.reports.allowance_report import allowance
+from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
 from solver.reports.plan_report import plan
-from solver.reports.question_form import AllowanceForm, CheckForm, ConfidenceForm, FrontForm, SeasonForm, SweepForm
+from solver.reports.question_form import (
+    AllowanceForm,
+    BadNightForm,
+    CheckForm,
+    ConfidenceForm,
+    FrontForm,
+    SeasonForm,
+    SweepForm,
+)
 from solver.reports.season_report import SeasonTripGiven, season
 from solver.reports.sweep_report import DesignPoint, Stop, SweepAnswer, sweep
 from solver.search.choice import Unfinished
@@ -75,6 +93,11 @@ __all__ = [
     "Alternative",
     "Answer",
     "AssumptionPin",
+    "BadNightAnswer",
+    "BadNightCase",
+    "BadNightForm",
+    "BearingKit",
+    "BearsAll",
     "Because",
     "BeyondAnswer",
     "BrokenOff",
@@ -107,8 +130,11 @@ __all__ = [
     "KitTool",
     "Limits",
     "LossAnswer",
+    "LossOutcome",
     "NeedAnswer",
     "NeedPin",
+    "NightAnswer",
+    "NightState",
     "Output",
     "PersonShare",
     "Pins",
@@ -125,6 +151,7 @@ __all__ = [
     "SeasonTripForm",
     "SeasonTripGiven",
     "Share",
+    "Shortfall",
     "SolverName",
     "StepAnswer",
     "Stop",
@@ -144,6 +171,7 @@ __all__ = [
     "WorkerAmount",
     "Working",
     "allowance",
+    "bad_night",
     "check",
     "confidence",
     "front",

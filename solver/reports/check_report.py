@@ -39,7 +39,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
     free = question_of(unbarred(question.trip))
-    _check_ids(kit, free)
+    check_kit_ids(kit, free)
     found = checked_kit(trip, free, kit, effort=effort)
     lightest = settled_kit(question, effort=effort)
     view = SolutionView(free, found.settled)
@@ -61,7 +61,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     )
 
 
-def _check_ids(kit: Sequence[str], question: Question) -> None:
+def check_kit_ids(kit: Sequence[str], question: Question) -> None:
     """Check the ids of a kit.
 
     Raises:
