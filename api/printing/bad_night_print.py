@@ -4,7 +4,7 @@ import shutil
 import textwrap
 from collections.abc import Iterator
 
-from solver import BadNightAnswer, BadNightCase, BearingKit
+from solver import BadNightAnswer, BadNightCase, KitThatBears
 
 _TITLES = {
     "longer": "One night longer",
@@ -62,17 +62,21 @@ def _case_texts(case: BadNightCase, answer: BadNightAnswer) -> Iterator[str]:
             yield f"Closest kit: {case.closest.mass_g:g} g: {_ids(case.closest.ids)}."
 
 
-def _bearing_text(case: BadNightCase, kit: BearingKit) -> str:
+def _bearing_text(case: BadNightCase, kit: KitThatBears) -> str:
     """Return the lightest kit that bears a case, against the kit that was told."""
     what = "any one loss" if case.case == "lost" else "this"
     if not kit.add and not kit.leave:
         return f"This kit is the lightest that bears {what}{_unproven(kit)}."
     more = f"{abs(kit.more_g):g} g {'more' if kit.more_g > 0 else 'less'}"
-    changes = "; ".join(f"{verb} {_ids(ids)}" for verb, ids in (("add", kit.add), ("leave", kit.leave)) if ids)
-    return f"Lightest that bears {what} in time: {kit.mass_g:g} g, {more}: {changes}{_unproven(kit)}."
+    pairs = (("add", kit.add), ("leave", kit.leave))
+    changes = "; ".join(f"{verb} {_ids(ids)}" for verb, ids in pairs if ids)
+    lead = f"The lightest that bears {what}"
+    if case.status == "late" and case.state is not None:
+        lead = f"To stay within {case.state.limit_min_per_day:g} min a day"
+    return f"{lead}: {kit.mass_g:g} g, {more}: {changes}{_unproven(kit)}."
 
 
-def _unproven(kit: BearingKit) -> str:
+def _unproven(kit: KitThatBears) -> str:
     """Return that a kit is not proven, where it is not."""
     return "" if kit.status == "optimal" else f" (not proven: the search was cut short at {kit.bound_g:g} g)"
 

@@ -190,7 +190,7 @@ class LossOutcome(Output):
     outcome: NightAnswer
 
 
-class BearingKit(Output):
+class KitThatBears(Output):
     """The lightest kit that bears something, against the kit that was told: grams more, tools to add and to leave.
 
     Status `feasible` means that the search was cut short: no such kit weighs less than `bound_g`.
@@ -222,7 +222,7 @@ class BadNightCase(Output):
     outcome: NightAnswer | None
     lost: str | None
     losses: list[LossOutcome]
-    lightest: BearingKit | None
+    lightest: KitThatBears | None
     no_kit: str | None
     closest: KitBrief | None
 
@@ -234,7 +234,7 @@ class BearsAll(Output):
     """
 
     status: Literal["optimal", "feasible", "none"]
-    kit: BearingKit | None
+    kit: KitThatBears | None
     bears: list[MishapName]
     leaves_out: list[MishapName]
     text: str

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from solver.forms.question_answers import MishapName
 from solver.forms.trip import Trip
 
-WEATHER: tuple[MishapName, ...] = ("longer", "colder", "wet")  # what comes together in bad weather
+_WEATHER: tuple[MishapName, ...] = ("longer", "colder", "wet")  # what comes together in bad weather
 _NIGHTS_MORE = 1  # by the definition of the case
 _DEGREES_COLDER = 10.0  # by the definition of the case
 _COLDEST_C, _MOST_NIGHTS = -50.0, 365  # what a trip may say
@@ -24,7 +24,7 @@ class Mishap:
 def mishaps_of(trip: Trip) -> list[Mishap]:
     """Return what may go wrong on a trip, one at a time, then the weather together."""
     single = [_mishap(name, trip) for name in _CHANGES]
-    return [*single, _all_weather(trip, [one for one in single if one.name in WEATHER])]
+    return [*single, _all_weather(trip, [one for one in single if one.name in _WEATHER])]
 
 
 def _mishap(name: MishapName, trip: Trip) -> Mishap:

@@ -14,8 +14,8 @@ from solver.forms.effort import Effort
 from solver.forms.question_answers import (
     BadNightAnswer,
     BadNightCase,
-    BearingKit,
     BearsAll,
+    KitThatBears,
     LossOutcome,
     NightState,
 )
@@ -218,10 +218,10 @@ def _state_of(question: Question, *, people: int) -> NightState:
     )
 
 
-def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> BearingKit:
+def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> KitThatBears:
     """Return a kit that bears something against the told kit, of its ids and its mass [0.01 g]."""
     found = list(choice.ids or ())
-    return BearingKit(
+    return KitThatBears(
         status=_proven(choice),
         ids=found,
         mass_g=grams(choice.mass),

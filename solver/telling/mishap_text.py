@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from catalog import Tool
-from solver.forms.question_answers import BearingKit, Shortfall
+from solver.forms.question_answers import KitThatBears, Shortfall
 from solver.needs.question import Question
 
 _NEAR = 0.05  # judged: kilograms that are told as one figure
@@ -74,20 +74,29 @@ def outcome_text(missing: Sequence[Shortfall], *, work_min: float, limit_min: fl
         work_min: minutes a day of what does.
         limit_min: the work limit [min a day].
     """
-    lacks = [one for one in missing if one.why != "time"]
     took = f"{_figure(work_min)} of {_minutes(limit_min)} a day"
-    if not missing:
-        return f"All of it gets done, in {took}."
-    if not lacks:
-        return f"All of it gets done, but in {_minutes(work_min)} a day: {_figure(work_min - limit_min)} too many."
-    done = f"The rest takes {took}." if work_min else "Nothing else is left to do."
-    return f"Not all of it gets done. {' '.join(dict.fromkeys(one.text for one in lacks))} {done}"
+    late = f"{_minutes(work_min)} a day: {_figure(work_min - limit_min)} too many"
+    slow = any(one.why == "time" for one in missing)
+    worn = [one.text for one in missing if one.why == "wear"]
+    lacks = list(dict.fromkeys(one.text for one in missing if one.why not in ("wear", "time")))
+    if lacks:
+        rest = f"The rest takes {late if slow else took}." if work_min else "Nothing else is left to do."
+        return f"Not all of it gets done. {' '.join([*lacks, *worn])} {rest}"
+    if worn:
+        return f"It does not get done to the end. {' '.join(worn)} While they last, it takes {late if slow else took}."
+    return f"All of it gets done, but in {late}." if slow else f"All of it gets done, in {took}."
 
 
-def wear_text(days: int, nights: int) -> str:
-    """Return how long the edges of a kit last."""
-    lasting = "less than a day" if not days else f"{days} of {nights} days"
-    return f"The tools of this kit last {lasting} at this work; they must be sharpened, spared or spelled by another."
+def wear_text(tools: Sequence[Tool], *, days: int, nights: int) -> str:
+    """Return how long the edges of a kit last.
+
+    Args:
+        tools: those that wear out first.
+        days: how many days they last.
+        nights: nights of the trip.
+    """
+    lasting = "not even a day" if not days else f"{days} of {nights} days"
+    return f"Edges last {lasting} ({', '.join(tool.title for tool in tools)})."
 
 
 def time_text(work_min: float, limit_min: float) -> str:
@@ -95,20 +104,20 @@ def time_text(work_min: float, limit_min: float) -> str:
     return f"The work takes {_minutes(work_min)} a day. The limit is {_figure(limit_min)}."
 
 
-def all_borne_text(kit: BearingKit, leaves_out: Sequence[str]) -> str:
+def all_borne_text(kit: KitThatBears, leaves_out: Sequence[str]) -> str:
     """Return which kit bears everything that some kit bears."""
     but = f" but {', '.join(leaves_out)}, which no kit bears" if leaves_out else ""
-    return f"One kit bears all of it{but}: {kit.mass_g:g} g. {against_text(kit)}"
+    return f"One kit bears all of it{but}: {kit.mass_g:g} g. {_against_text(kit)}"
 
 
-def none_borne_text(free: BearingKit, bears: Sequence[str], leaves_out: Sequence[str]) -> str:
+def none_borne_text(free: KitThatBears, bears: Sequence[str], leaves_out: Sequence[str]) -> str:
     """Return that the limits leave no one kit for what has a kit of its own, and which kit they keep out."""
     each = f"No one kit within the limits bears all of {', '.join(bears)}, though each of them has a kit."
     none = f" No kit bears {', '.join(leaves_out)}." if leaves_out else ""
     return f"{each}{none} Without limits on grams, price and number: {free.mass_g:g} g, {', '.join(free.ids)}."
 
 
-def against_text(kit: BearingKit) -> str:
+def _against_text(kit: KitThatBears) -> str:
     """Return a kit against the told one: what to add and to leave, and the grams."""
     if not kit.add and not kit.leave:
         return "It is this kit."
@@ -124,7 +133,7 @@ def _minutes(number: float) -> str:
 
 def _figure(number: float) -> str:
     """Return minutes as a figure: whole, or to the tenth where there are few."""
-    return f"{number:.0f}" if number >= _FEW_MIN or number == round(number) else f"{number:.1f}"
+    return f"{number:.0f}" if number >= _FEW_MIN else f"{round(number, 1):g}"
 
 
 def _sentence(text: str) -> str:

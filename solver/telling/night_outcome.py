@@ -11,8 +11,8 @@ from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
 from solver.forms.question_answers import NightAnswer, Shortfall
-from solver.model.case import FIXED, NEVER, present_workers, slack_ms
-from solver.model.day_work import WORK_TRACE, workload
+from solver.model.case import FIXED, NEVER, Case, present_workers, slack_ms
+from solver.model.day_work import WORK_TRACE, life_of, workload
 from solver.needs.case_builder import minutes
 from solver.needs.job import Job
 from solver.needs.question import Question
@@ -53,8 +53,7 @@ def night_of(question: Question, ids: Sequence[str], *, effort: Effort, after_lo
     gaps = [gap for gap in settled.gaps if not (after_loss and gap.field == "backup")]
     missing = [_shortfall(question, ids, gap) for gap in gaps]
     if worn:
-        text = wear_text(_days_lasting(settled, question.trip.nights, effort=effort), question.trip.nights)
-        missing.append(Shortfall(need=None, why="wear", text=text))
+        missing.append(Shortfall(need=None, why="wear", text=_wear_of(question, settled, effort=effort)))
     cap, work, limit_min = question.case.work_cap, settled.load.work, question.trip.limits.work_min_per_day
     work_min = minutes(work)
     if cap is not None and work > cap + slack_ms(cap):
@@ -63,7 +62,7 @@ def night_of(question: Question, ids: Sequence[str], *, effort: Effort, after_lo
     outcome = NightAnswer(
         status=_status_of(missing),
         work_min_per_day=work_min,
-        met=list(dict.fromkeys(_met(view))),
+        met=[one for one in dict.fromkeys(_met(view)) if all(one != lack.need for lack in missing)],
         missing=missing,
         text=outcome_text(missing, work_min=work_min, limit_min=limit_min),
     )
@@ -114,10 +113,21 @@ def _unworked(question: Question, ids: Sequence[str]) -> tuple[Job, Gap] | None:
     return None
 
 
-def _days_lasting(settled: Settled, nights: int, *, effort: Effort) -> int:
-    """Return for how many days the edges of a kit last that do not last the trip."""
-    case, low, high = settled.case, 0, nights
+def _wear_of(question: Question, settled: Settled, *, effort: Effort) -> str:
+    """Return how long the edges of a kit last that do not last the trip, and which of them would wear out first."""
+    case, nights = settled.case, question.trip.nights
     kit = usable(case, case.kit(settled.choice.ids or ()))
+    spent = dict.fromkeys(sorted(kit), 0.0)
+    for (job, worker), part in settled.load.done.items():
+        if worker in spent:
+            spent[worker] += part * float(case.wear[job, worker])
+    worn = [question.workers.rows[tool] for tool, lives in spent.items() if lives > life_of(case, kit, tool)]
+    return wear_text(worn, days=_days_lasting(case, kit, nights, effort=effort), nights=nights)
+
+
+def _days_lasting(case: Case, kit: frozenset[int], nights: int, *, effort: Effort) -> int:
+    """Return for how many days the edges of a kit last that do not last the trip."""
+    low, high = 0, nights
     while high - low > 1:
         days = (low + high) // 2
         if workload(replace(case, wear=case.wear * (days / nights)), kit, effort=effort) is None:

@@ -11,7 +11,7 @@ from random_trips import random_trip
 from random_wood_trips import random_wood_trip
 
 from api.examples.invented import example_trips
-from solver import BadNightAnswer, BadNightCase, BearingKit, Cancelled, Effort, Trip, TripError, Unfinished, bad_night
+from solver import BadNightAnswer, BadNightCase, Cancelled, Effort, KitThatBears, Trip, TripError, Unfinished, bad_night
 from solver import plan as best_plan
 
 SAW = {"id": "saw", "mass_g": 200, "saw_score": 5, "saw_max_mm": 120}
@@ -64,7 +64,7 @@ def test_an_edge_that_does_not_last_one_night_more_is_told_in_days() -> None:
     case = told(**trip)["longer"]
     assert case.outcome is not None
     assert [one.why for one in case.outcome.missing] == ["wear"]
-    assert "last 4 of 5 days" in case.outcome.text
+    assert case.outcome.text.startswith("It does not get done to the end. Edges last 4 of 5 days (")
     assert case.status == "cannot"
     assert case.lightest is None
     stone = {"id": "stone", "kind": "sharpening stone", "mass_g": 40}
@@ -217,7 +217,7 @@ def test_a_kit_that_bears_a_case_is_covered_when_it_is_told(number: int) -> None
     """Told as one's own kit, the lightest of each case is covered there, and the one for all in every case it names."""
     trip = Trip.model_validate(drawn(Random(number)))
     answer = bad_night(trip)
-    kits: list[tuple[BearingKit, list[str]]] = [
+    kits: list[tuple[KitThatBears, list[str]]] = [
         (one.lightest, [one.case]) for one in answer.cases if one.lightest is not None
     ]
     if answer.bears_all.kit is not None:

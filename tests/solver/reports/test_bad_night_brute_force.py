@@ -1,5 +1,6 @@
 """POST /v1/kits/bad-night against every kit on every variant of small random trips."""
 
+import math
 from random import Random
 
 import pytest
@@ -30,10 +31,14 @@ def drawn(rng: Random) -> Row:
 
 
 def likely(rng: Random) -> Row:
-    """Such a trip, mostly one that some kit covers as planned."""
+    """Such a trip, mostly one that some kit covers as planned, often with little time beyond what that kit takes."""
     trip = drawn(rng)
     while chance(rng, 95) and not kits_that_bear(variants(trip)["lost"] or trip, "planned"):
         trip = drawn(rng)
+    kits = kits_that_bear(variants(trip)["lost"] or trip, "planned")
+    if kits and chance(rng, 60):
+        tenths = math.ceil(rng.choice(kits).ms / MS_PER_MIN * rng.choice((1, 1.1, 1.4)) * 10)
+        trip["limits"] = trip.get("limits", {}) | {"work_min_per_day": max(1, tenths / 10)}
     return trip
 
 
