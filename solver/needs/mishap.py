@@ -7,9 +7,10 @@ from solver.forms.question_answers import MishapName
 from solver.forms.trip import Trip
 
 _WEATHER: tuple[MishapName, ...] = ("longer", "colder", "wet")  # what comes together in bad weather
-_NIGHTS_MORE = 1  # by the definition of the case
-_DEGREES_COLDER = 10.0  # by the definition of the case
-_COLDEST_C, _MOST_NIGHTS = -50.0, 365  # what a trip may say
+_NIGHTS_MORE = 1  # judged: a storm sat out, a river too high
+_DEGREES_COLDER = 10.0  # judged: what the weather may be off by in a few days
+_COLDEST_C = -50.0  # usda-fpl-gtr-190-2010, Table 5-15: the coldest air that a trip may have
+_MOST_NIGHTS = 365  # judged: the most that a trip may have
 
 
 @dataclass(frozen=True)
