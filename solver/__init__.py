@@ -1,7 +1,8 @@
 """From a trip to the provably lightest kit. Knows tools and figures, not HTTP.
 
-Every question is a function: `plan`, `front`, `check`, `confidence`, `season`, `allowance`, `sweep`. Each takes what
-its address takes over HTTP, with the same defaults, and gives the same answer. `lightest` is the bare program.
+Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `season`, `allowance`, `sweep`. Each
+takes what its address takes over HTTP, with the same defaults, and gives the same answer. `lightest` is the bare
+program.
 """
 
 from solver.answers.sweep import DesignLimits
@@ -44,13 +45,21 @@ from solver.forms.arguments import TripGiven
 from solver.forms.effort import Cancelled, Effort, SolverName
 from solver.forms.question_answers import (
     AllowanceAnswer,
+    BadNightAnswer,
+    BadNightCase,
+    BearsAll,
     BeyondAnswer,
     CheckAnswer,
     ConfidenceAnswer,
     FrontAnswer,
     FrontPoint,
+    KitThatBears,
+    LossOutcome,
+    NightAnswer,
+    NightState,
     SeasonAnswer,
     SeasonTrip,
+    Shortfall,
     StepAnswer,
     SwapAnswer,
     TripAllowance,
@@ -62,11 +71,20 @@ from solver.forms.unmade_tool import UnmadeTool
 from solver.forms.validation import Fault, TripError
 from solver.model.engine import BrokenOff
 from solver.reports.allowance_report import allowance
+from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
 from solver.reports.plan_report import plan
-from solver.reports.question_form import AllowanceForm, CheckForm, ConfidenceForm, FrontForm, SeasonForm, SweepForm
+from solver.reports.question_form import (
+    AllowanceForm,
+    BadNightForm,
+    CheckForm,
+    ConfidenceForm,
+    FrontForm,
+    SeasonForm,
+    SweepForm,
+)
 from solver.reports.season_report import SeasonTripGiven, season
 from solver.reports.sweep_report import DesignPoint, Stop, SweepAnswer, sweep
 from solver.search.choice import Unfinished
@@ -79,6 +97,10 @@ __all__ = [
     "Alternative",
     "Answer",
     "AssumptionPin",
+    "BadNightAnswer",
+    "BadNightCase",
+    "BadNightForm",
+    "BearsAll",
     "Because",
     "BeyondAnswer",
     "BrokenOff",
@@ -110,11 +132,15 @@ __all__ = [
     "HearthAnswer",
     "Kit",
     "KitBrief",
+    "KitThatBears",
     "KitTool",
     "Limits",
     "LossAnswer",
+    "LossOutcome",
     "NeedAnswer",
     "NeedPin",
+    "NightAnswer",
+    "NightState",
     "Output",
     "PersonShare",
     "Pins",
@@ -131,6 +157,7 @@ __all__ = [
     "SeasonTripForm",
     "SeasonTripGiven",
     "Share",
+    "Shortfall",
     "SolverName",
     "StepAnswer",
     "Stop",
@@ -152,6 +179,7 @@ __all__ = [
     "WorkerAmount",
     "Working",
     "allowance",
+    "bad_night",
     "check",
     "confidence",
     "front",

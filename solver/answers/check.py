@@ -49,11 +49,27 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
     """
     case = question.case
     kit = case.kit(ids)
-    rest, met, gaps = _done_by(question, kit)
-    working = usable(case, kit)
-    load, wear_gap = _loaded(rest, working, effort)
+    done, wear_gap = worked_by(question, ids, effort=effort)
     home = bars(question.tools, trip)
-    gaps += _rule_gaps(question, kit, home) + wear_gap + _limit_gaps(case, kit, load)
+    gaps = done.gaps + _rule_gaps(question, kit, home) + wear_gap + _limit_gaps(case, kit, done.load)
+    swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
+    return _Checked(replace(done, gaps=gaps), not gaps, swap)
+
+
+def worked_by(question: Question, ids: Sequence[str], *, effort: Effort) -> tuple[Settled, list[Gap]]:
+    """Return what a kit does of a trip's work whatever the time, with a gap for each need it can't; and of its wear.
+
+    What rules and limits say of the kit is left out.
+
+    Args:
+        question: the trip's question; the tools of the kit may go.
+        ids: the tools of the kit.
+        effort: what each solve may cost.
+    """
+    case = question.case
+    kit = case.kit(ids)
+    rest, met, gaps = _done_by(question, kit)
+    load, wear_gap = _loaded(rest, usable(case, kit), effort)
     choice = Choice(
         status=Status.OPTIMAL,
         ids=tuple(sorted(ids)),
@@ -64,8 +80,7 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
         set_aside=0,
         solves=0,
     )
-    swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
-    return _Checked(Settled(rest, met, choice, load, gaps), not gaps, swap)
+    return Settled(rest, met, choice, load, gaps), wear_gap
 
 
 def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], list[Gap]]:

@@ -12,13 +12,14 @@ from solver.forms.limit import WORK
 from solver.forms.quantity import HALF_MS
 from solver.model.case import FIXED, Case, Ints, mass_of
 from solver.model.day_work import Workload
-from solver.model.engine import Status
+from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
-from solver.model.program import Program
-from solver.model.reduction import reduce
+from solver.model.program import Program, build, limit_can_bind
+from solver.model.reduction import reduce, reduce_together
 from solver.needs.job import KNIFE
+from solver.needs.probe import holds_for
 from solver.needs.question import Question
-from solver.search.choice import Choice, Search, Unfinished, by_program
+from solver.search.choice import Choice, Search, Unfinished, by_program, choice_of
 
 _MOST_CUTS = 10_000  # judged: each cuts off many kits
 
@@ -188,6 +189,12 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
     return RobustKit(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
 
 
+def worked_jobs(case: Case) -> Ints:
+    """Return the jobs that take time: a knife in the pack and a tool on standby are asked of no rest of a kit."""
+    found: Ints = np.flatnonzero((case.work > 0).all(axis=1))
+    return found
+
+
 @dataclass(frozen=True)
 class AnyLoss:
     """The loss of any one tool of a kit: the rest must do all jobs of a case in a day so many times as long.
@@ -205,7 +212,7 @@ class AnyLoss:
     @cached_property
     def rest(self) -> _Rest:
         """What tells what the rest of a kit does."""
-        return _Rest(self.case, np.arange(len(self.case.wood_class)), self.multiple, effort=self.effort)
+        return _Rest(self.case, worked_jobs(self.case), self.multiple, effort=self.effort)
 
     def borne_by(self, ids: Sequence[str]) -> bool:
         """Tell whether a kit bears it."""
@@ -214,12 +221,54 @@ class AnyLoss:
 
     def lightest(self, case: Case) -> Choice | None:
         """Return the lightest kit of a case of the same jobs that bears it; None where none was found."""
-        safety = Safety(np.arange(len(case.wood_class)), self.multiple)
+        safety = Safety(worked_jobs(case), self.multiple)
         try:
             choice = safety.lightest(case, effort=self.effort)
         except Unfinished:
             return None
         return None if choice.ids is None else choice
+
+
+class _EachCaseSearch(_RobustSearch):
+    """A search for kits that keep every rule of several cases, and bear the loss of any one tool in the first."""
+
+    def __init__(self, cases: Sequence[Case], rest: _Rest, *, least: int, effort: Effort) -> None:
+        super().__init__(cases[0], rest, effort=effort)
+        self.others, self.least = cases[1:], least
+
+    def engine(self, program: Program) -> Engine:
+        """Return an engine for this program, with the rules of the other cases on the same tools."""
+        for case in self.others:
+            build(case, with_minutes=limit_can_bind(case), model=program.model, x=program.carried)
+        engine = super().engine(program)
+        engine.add_row(make_row(program.mass.items(), low=float(self.least)))
+        return engine
+
+    def checked(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work in the first case of a kit that keeps every rule of all, else None."""
+        load = super().checked(kit)
+        return load if load and all(holds_for(case, kit, effort=self.effort) for case in self.others) else None
+
+
+def kit_for_each(cases: Sequence[Case], *, loss: bool, least: int, effort: Effort) -> Choice:
+    """Return the lightest kit that serves in each of several cases; ties go by the first of them, as for any kit.
+
+    Args:
+        cases: the cases, all of the same tools.
+        loss: whether the kit must also do all of the first case whichever one of its tools is lost.
+        least: a mass that no such kit is lighter than [0.01 g], which only saves time.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out before any kit was found.
+    """
+    small = reduce_together(cases, priced=False, spare=1)
+    jobs = np.arange(len(small[0].wood_class) if loss else 0)
+    search = _EachCaseSearch(small, _Rest(small[0], jobs, 1.0, effort=effort), least=least, effort=effort)
+    found = by_program(search, "mass", ties=True)
+    if found.status is Status.STOPPED and found.kit is None:
+        raise Unfinished
+    return choice_of(cases[0], search, found, "mass")
 
 
 def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:

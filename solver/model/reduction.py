@@ -257,7 +257,7 @@ def _unfit(case: Case) -> Bools:
     return _needy_tools(case) | case.mortal
 
 
-def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
+def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0) -> list[Case]:
     """Return cases that share their tools without those that none of them needs, each reduced by itself too.
 
     A tool is set aside where the same others dominate it in every case that has it: so a kit for several
@@ -266,6 +266,7 @@ def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
     Args:
         cases: cases whose tools are the same where their ids are.
         priced: whether prices count, so that a dominator must not be dearer.
+        spare: dominators wanted beyond those that the rules of the cases ask for.
     """
     cases = [within_budget(without_stranded(case)) for case in cases]
     needless = needless_copies(cases, priced=priced)
@@ -285,7 +286,7 @@ def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
         mass[at] = np.maximum(mass[at], case.mass)
         always[at] |= _kept_always(case)
         never[at] |= _unfit(case)
-    wanted = max(map(_dominators_wanted, cases))
+    wanted = max(map(_dominators_wanted, cases)) + spare
     kept = np.zeros(len(ids), dtype=bool)
     kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]

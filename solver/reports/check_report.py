@@ -46,7 +46,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     asked = question.trip.model_copy(update={"knife": "none"}) if question.knife_waived else question.trip
     copied = {name for name in kit if kit.count(name) > 1}
     free = replace(question_of(unbarred(asked), copied=copied), tried=question.tried)
-    _check_ids(kit, free)
+    check_kit_ids(kit, free)
     found = checked_kit(trip, free, numbered(kit), effort=effort)
     lightest = settled_kit(question, effort=effort)
     view = SolutionView(free, found.settled)
@@ -75,7 +75,7 @@ def _swap_answer(swap: Swap) -> SwapAnswer:
     return SwapAnswer(out=out, into=into, saves_g=grams(swap.saves))
 
 
-def _check_ids(kit: Sequence[str], question: Question) -> None:
+def check_kit_ids(kit: Sequence[str], question: Question) -> None:
     """Check the ids of a kit.
 
     Raises:

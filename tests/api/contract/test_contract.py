@@ -98,6 +98,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/kits/front",
         "POST /v1/kits/batch",
         "POST /v1/kits/check",
+        "POST /v1/kits/bad-night",
         "POST /v1/kits/confidence",
         "POST /v1/kits/season",
         "POST /v1/designs/allowance",
