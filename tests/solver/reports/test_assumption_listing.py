@@ -62,6 +62,7 @@ SWEPT: dict[str, Row] = {
         ],
     },
     "camp": {"camp_work": [{"id": "peg", "per_trip": 4}]},
+    "thick": {"tasks": [{"task": "chop", "diameter_mm": 160, "per_day": 3}]},
 }  # fmt: skip
 # Of formulas that no trip comes to: cords, and slopes gentler than those that a day is made of.
 NEVER_ON_A_TRIP = {"gross_heat", "cord_solid_volume", "santee_from_grade"}
