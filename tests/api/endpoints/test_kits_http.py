@@ -99,7 +99,11 @@ def test_each_worker_tells_what_its_reach_has_to_spare() -> None:
     assert {mm for mm, _, _ in told} == {40, 90}
     for mm, way, part in told:
         ways = ("buck", "saw", "chop") if way == "buck" else ("split",)
-        assert mm + part["spare_mm"] in {rows[part["id"]].get(f"{name}_max_mm") for name in ways}
+        through = mm / 2 if part["part"] == "pieces" else mm
+        reach = {rows[part["id"]].get(f"{name}_max_mm") for name in ways}
+        if part["part"] == "open":  # with wedges, rounds of twice the splitting reach (judged)
+            reach.add(2 * (rows[part["id"]].get("split_max_mm") or 0))
+        assert through + part["spare_mm"] in reach
 
 
 def test_a_missing_score_is_none_and_null_is_missing() -> None:
@@ -266,10 +270,10 @@ def test_a_field_method_can_do_a_need_without_any_tool() -> None:
 
 
 def test_sawing_takes_longer_as_the_stroke_runs_out() -> None:
-    """Face pi d^2/4 over 300 cm2 a minute; full rate to half the largest diameter, half of it at the largest."""
+    """Face pi d^2/4 over 300 cm2 a minute, and 0.25 to handle it; full rate to half the largest, half of it there."""
     for diameter, share in ((100, 1.0), (150, 0.75), (200, 0.5)):
         trip = own(SAW) | {"tasks": [{"task": "saw", "diameter_mm": diameter}]}
-        minutes = math.pi * (diameter / 10) ** 2 / 4 / 300 / 0.5 / share
+        minutes = math.pi * (diameter / 10) ** 2 / 4 / 300 / 0.5 / share + 0.25
         assert kit_of(trip)["kit"]["work_min_per_day"] == pytest.approx(minutes, abs=1e-5)
 
 

@@ -48,7 +48,7 @@ PLACES: dict[str, Row] = {
     "thick oak only, no methods": {
         "people": 5, "nights": 14, "air_c": -10, "fire": {"hot_water_l_per_person": 2, "warmth_h": 3},
         "wood": {"species": "northern-red-oak", "diameters": [{"mm": 150, "reach_kg_per_day": 60}]},
-        "field_methods": False, "limits": {"work_min_per_day": 40},
+        "field_methods": False, "limits": {"work_min_per_day": 25},
     },
 }  # fmt: skip
 TRIPS = example_trips() | PLACES

@@ -78,6 +78,7 @@ SWEPT: dict[str, Row] = {
         ],
     },
     "thick": {"tasks": [{"task": "saw", "diameter_mm": 220}], "only": ["bucksaw-610"]},
+    "thick chopped": {"tasks": [{"task": "chop", "diameter_mm": 160, "per_day": 3}]},
     "camp": {"camp_work": [{"id": "peg", "per_trip": 4}], "air_c": 2},
     "alone": {"tasks": [{"task": "saw", "diameter_mm": 90}], "air_c": -12},
     "better saws": {"detail": "full", "tasks": SAWN, "tools": SAWS},
