@@ -15,7 +15,7 @@ def breakages(view: SolutionView) -> list[str]:
     return [_sentence(tool, cuts) for tool, cuts in _sawn(view) if tool.break_per_cut and cuts >= _ONE_CUT]
 
 
-def break_chance(*, per_cut: float, cuts: float) -> float:
+def _break_chance(*, per_cut: float, cuts: float) -> float:
     """Return the chance that a tool breaks in some of its cuts [-]: 1 - (1 - p)^n, each cut for itself (derived)."""
     return float(1 - (1 - per_cut) ** cuts)
 
@@ -37,7 +37,7 @@ def _sawn(view: SolutionView) -> Iterator[tuple[Tool, float]]:
 
 def _sentence(tool: Tool, cuts: float) -> str:
     """Return what the chance comes to, and what would be left."""
-    chance = _PERCENT * break_chance(per_cut=tool.break_per_cut or 0.0, cuts=cuts)
+    chance = _PERCENT * _break_chance(per_cut=tool.break_per_cut or 0.0, cuts=cuts)
     return (
         f"{tool.title} may break without warning: a chance of {chance:.0f} % in the {cuts:.0f} cuts of this trip "
         f"({tool.break_per_cut:g} a cut). A second one adds {tool.packed_mass_g:g} g; with none, its work ends there."

@@ -171,7 +171,7 @@ def test_minutes_never_rise_when_a_score_rises(rng: Random) -> None:
     scores = [(n, key) for n, tool in enumerate(trip["tools"]) for key in tool if key.endswith("_score")]
     n, key = rng.choice(scores)
     better = [dict(tool) for tool in trip["tools"]]
-    better[n][key] = min(10, better[n][key] + rng.choice((0.5, 2, 10)))
+    better[n][key] = min(30, better[n][key] + rng.choice((0.5, 2, 10)))
     after = answer_to(trip | {"tools": better})
     assert after["status"] == "optimal"
     assert after["kit"]["work_min_per_day"] <= before["kit"]["work_min_per_day"] + MINUTES
@@ -188,7 +188,7 @@ def test_minutes_never_rise_when_a_score_rises_and_edges_wear(rng: Random) -> No
     before = covered(trip)
     n = rng.randrange(len(trip["tools"]))
     better = [dict(tool) for tool in trip["tools"]]
-    better[n] |= {key: min(10, value + 1.5) for key, value in better[n].items() if key.endswith("_score")}
+    better[n] |= {key: min(30, value + 1.5) for key, value in better[n].items() if key.endswith("_score")}
     after = answer_to(trip | {"tools": better})
     assert after["status"] == "optimal"
     assert after["kit"]["work_min_per_day"] <= before["kit"]["work_min_per_day"] + MINUTES
