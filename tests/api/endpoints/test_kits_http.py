@@ -98,12 +98,16 @@ def test_each_worker_tells_what_its_reach_has_to_spare() -> None:
     ]
     assert {mm for mm, _, _ in told} == {40, 90}
     for mm, way, part in told:
-        ways = ("buck", "saw", "chop") if way == "buck" else ("split",)
         through = mm / 2 if part["part"] == "pieces" else mm
-        reach = {rows[part["id"]].get(f"{name}_max_mm") for name in ways}
+        row, reach = rows[part["id"]], through + part["spare_mm"]
+        if part["id"] == "break-by-hand":  # 550 N x 0.4 m on the strength of dead pine: see test_bending.py
+            assert reach == pytest.approx(41.79, abs=0.01)
+            continue
+        ways = ("buck", "saw", "chop") if way == "buck" else ("split",)
+        reaches = {row.get(f"{name}_max_mm") for name in ways}
         if part["part"] == "open":  # with wedges, rounds of twice the splitting reach (judged)
-            reach.add(2 * (rows[part["id"]].get("split_max_mm") or 0))
-        assert through + part["spare_mm"] in reach
+            reaches.add(2 * (row.get("split_max_mm") or 0))
+        assert reach in reaches
 
 
 def test_a_missing_score_is_none_and_null_is_missing() -> None:
