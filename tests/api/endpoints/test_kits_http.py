@@ -12,7 +12,7 @@ from typing import Any
 
 import httpx
 import pytest
-from service import APP, HOST, JSON, LEAST, ask, kit_of, post, send, small_app
+from service import APP, HOST, JSON, LEAST, ask, faults_of, kit_of, post, send, small_app
 from stated_trips import AXE, CLUB, KNIFE, MALLET, MINUTES_AT_TEN, SAW, SPLIT, WEDGE, Row, ids, only_gap, own
 
 from api.examples.invented import example_trips
