@@ -207,8 +207,9 @@ class _NextKits:
         """Return a kit of a case with its day's work."""
         if choice is None or choice.ids is None:
             return None
-        kit, by_kcal = case.kit(choice.ids), AIMS[self.aim].by_kcal
-        load = workload(case, kit, effort=self.effort, by_kcal=by_kcal)
+        # Of all tools and not of those left: a day's work is told by their places.
+        whole, by_kcal = self.told.case.capped(WORK.field, case.work_cap), AIMS[self.aim].by_kcal
+        load = workload(whole, whole.kit(choice.ids), effort=self.effort, by_kcal=by_kcal)
         return None if load is None else _Worked(choice, load)
 
     def bearing_a_loss(self, rival: _Worked | None) -> list[_Worked]:

@@ -74,6 +74,10 @@ def test_next_kits_are_the_lightest_that_are_better_in_something(number: int) ->
         assert kit["mass_g"] == pytest.approx(other.mass_cg / 100, abs=1e-6)
         told = told_ms(other.ms, trip.get("people", 1)) / MS_PER_MIN
         assert kit["work_min_per_day"] == pytest.approx(told, abs=MINUTES_TOLERANCE)
+        alone = kit_of(trip | {"only": other.ids, "must_carry": other.ids, "detail": "kit"})["kit"]
+        assert [(tool["id"], tool["does"]) for tool in kit["tools"]] == [
+            (tool["id"], tool["does"]) for tool in alone["tools"]
+        ]
     expect_steps(answer)
 
 
