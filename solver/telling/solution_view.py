@@ -158,6 +158,7 @@ class SolutionView:
         place = self.question.workers.candidates.place[tool_id]
         done = self.settled.load.done.items()
         return sum(part * float(case.wear[job, worker]) for (job, worker), part in done if worker == place)
+
     @property
     def told_ms(self) -> float:
         """A day's work as it is told, with its rest [ms]."""
