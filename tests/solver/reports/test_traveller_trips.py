@@ -1,4 +1,4 @@
-"""The kits of invented trips, read as a traveller would: the table stands, and no kit is one that nobody would carry."""
+"""The kits of invented trips, read as a traveller would: the table stands, and whoever sleeps by a fire has a knife."""
 
 import pytest
 from traveller_table_text import TABLE, table_text
