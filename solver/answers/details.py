@@ -15,7 +15,7 @@ from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, R
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
-from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.quantity import HALF_MS, MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.forms.trip import Robust
 from solver.model.case import Case
 from solver.model.copies import is_copy
@@ -106,7 +106,7 @@ def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> list[P
     most_mass = settled.choice.mass + floor(ledger("upgrade_g") * UNITS_PER_GRAM)
     if told < saved_ms:
         return []
-    most_ms = floor(settled.case.rest.work(told - saved_ms))
+    most_ms = floor(settled.case.rest.work(told - saved_ms) + HALF_MS)
     case = settled.case.lighter_than(most_mass + 1).capped(WORK.field, most_ms)
     points = front_of(case, against="minutes", effort=effort).points
     return [point for point in points if point.choice.ids != settled.choice.ids]

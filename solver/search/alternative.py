@@ -84,6 +84,11 @@ class _Compared:
         return mass_of(self.case, self.tools)
 
     @cached_property
+    def told_ms(self) -> float:
+        """The day's work with its rest [ms]."""
+        return self.case.told_ms(self.kit.load.work)
+
+    @cached_property
     def count(self) -> float:
         """Number of carried tools."""
         return COUNT.measure(self.case, self.tools, self.kit.load)
@@ -237,10 +242,10 @@ class _NextKits:
 
 def better_in(told: _Compared, other: _Compared, margins: Margins) -> list[_Regard]:
     """Return in what a kit is better than another of the same case."""
-    quicker = told.kit.load.work - margins.quicker_ms + HALF_MS
+    quicker = told.told_ms - margins.quicker_ms + 2 * HALF_MS
     found: dict[_Regard, bool] = {
         "mass": other.mass < told.mass,
-        "time": other.kit.load.work <= quicker,
+        "time": other.told_ms <= quicker,
         "tools": other.count < told.count,
         "price": told.price is not None and other.price is not None and other.price < told.price,
         "length": told.longest_mm is not None
@@ -259,8 +264,8 @@ def _lighter(case: Case, told: _Compared, _: Margins) -> Case:
 
 def _quicker(case: Case, told: _Compared, margins: Margins) -> Case | None:
     """Return the case of the quicker kits."""
-    most = math.floor(told.kit.load.work - margins.quicker_ms)
-    return case.capped(WORK.field, most) if most >= 0 else None
+    most = told.told_ms - margins.quicker_ms
+    return case.capped(WORK.field, math.floor(case.rest.work(most))) if most >= 0 else None
 
 
 def _fewer(case: Case, told: _Compared, _: Margins) -> Case | None:

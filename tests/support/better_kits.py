@@ -7,7 +7,7 @@ quarter for at most 150 g (judged, no source).
 from collections.abc import Sequence
 
 from every_kit import Kit, covering_kits, cutting
-from oracle import MS_PER_MIN, Row
+from oracle import MS_PER_MIN, Row, told_ms
 from robust_kits import Serving, serving, work_without
 from wood_oracle import TRACE_KG, Kits
 
@@ -25,6 +25,10 @@ class Compared:
         self.rows = {tool["id"]: tool for tool in trip["tools"]}
         self.kits = Kits(trip)
         self.serve: Serving = serving(trip | {"robust": ANY_LOSS})
+
+    def told_ms(self, kit: Kit) -> float:
+        """The day's work with its rest [ms]."""
+        return told_ms(kit.ms, self.trip.get("people", 1))
 
     def prices(self, kit: Kit) -> list[float] | None:
         """The prices of a kit's tools; None where one is unknown."""
@@ -52,7 +56,7 @@ class Compared:
         prices, longest = [self.prices(one) for one in (told, other)], [self.longest_mm(one) for one in (told, other)]
         found = {
             "mass": other.mass_cg < told.mass_cg,
-            "time": other.ms <= told.ms - QUICKER_MS,
+            "time": self.told_ms(other) <= self.told_ms(told) - QUICKER_MS,
             "tools": other.count < told.count,
             "price": None not in prices and round(100 * sum(prices[1] or [])) < round(100 * sum(prices[0] or [])),
             "length": None not in longest and (longest[1] or 0) <= (longest[0] or 0) - SHORTER_MM,
@@ -83,10 +87,11 @@ class Compared:
 def worth_their_grams(trip: Row) -> list[Kit]:
     """The kits of the front that save much for few grams, the lightest first."""
     told, *others = covering_kits(trip)
-    most_ms = told.ms - max(SAVED_MS, SAVED_SHARE * told.ms)
+    day_ms = told_ms(told.ms, trip.get("people", 1))
+    most_ms = day_ms - max(SAVED_MS, SAVED_SHARE * day_ms)
     found: list[Kit] = []
     for kit in others:
         quicker = not found or kit.ms < found[-1].ms - 0.5  # days within half a millisecond are equally long
-        if kit.mass_cg <= told.mass_cg + MORE_CG and kit.ms <= most_ms and quicker:
+        if kit.mass_cg <= told.mass_cg + MORE_CG and told_ms(kit.ms, trip.get("people", 1)) <= most_ms + 1 and quicker:
             found.append(kit)
     return found

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from better_kits import worth_their_grams
 from every_kit import Kit, covered_trip, covered_wood_trip, covering_kits, least_cg
-from oracle import CUTTING_TASKS, DEFAULT_WORK_MIN, MS_PER_MIN, Row
+from oracle import CUTTING_TASKS, DEFAULT_WORK_MIN, MS_PER_MIN, Row, told_ms
 from random_trips import random_trip
 from service import ask, kit_of, small_app
 from stated_trips import ids
@@ -41,7 +41,8 @@ def expect_upgrades(trip: Row, *, exact: bool = True) -> int:
     upgrades = answer["upgrades"]
     assert [round(100 * one["more_g"]) for one in upgrades] == [kit.mass_cg - told.mass_cg for kit in wanted]
     for one, kit in zip(upgrades, wanted, strict=True):
-        assert one["saves_min_per_day"] == pytest.approx((told.ms - kit.ms) / MS_PER_MIN, abs=2 * FEW_MS / MS_PER_MIN)
+        days = [told_ms(day.ms, trip.get("people", 1)) for day in (told, kit)]
+        assert one["saves_min_per_day"] == pytest.approx((days[0] - days[1]) / MS_PER_MIN, abs=2 * FEW_MS / MS_PER_MIN)
         assert set(one["ids"]) == set(told.ids) - set(one["leave"]) | set(one["add"])
         assert not set(one["add"]) & set(told.ids)
         assert set(one["leave"]) <= set(told.ids)
@@ -180,13 +181,13 @@ def test_a_stated_limit_is_nobodys_assumption() -> None:
 def test_a_cell_that_states_the_limit_gets_an_answer_of_its_own() -> None:
     """Cells are answered from memory by their trip: one that leaves the limit out is another trip."""
     app = small_app()
-    only = {"only": "long-knife-240|long-knife-280", "field_methods": "false", "split_mm": "140"}
+    only = {"only": "folding-saw-240|bow-saw-610", "field_methods": "false", "saw_mm": "100"}
 
     def cell(field: str, **more: str) -> str:
         return ask("GET", "/v1/sheet/value", app=app, params={"field": field} | only | more).text
 
-    each = float(cell("kit.work_min_per_day", split_per_day="1"))  # of the lighter knife, which is the slower one
-    tried = [{"field": "reasons.*.code", "split_per_day": f"{minutes / each:.2f}"} for minutes in range(75, 100, 3)]
+    each = float(cell("kit.work_min_per_day", saw_per_day="1"))  # of the lighter saw, which is the slower one
+    tried = [{"field": "reasons.*.code", "saw_per_day": f"{minutes / each:.2f}"} for minutes in range(75, 100, 3)]
     asked = next(one for one in tried if "deciding-default" in cell(**one))
     assert "deciding-default" not in cell(**asked, work_min_per_day="90")
     assert "deciding-default" in cell(**asked)
