@@ -7,12 +7,12 @@ from functools import cache
 from catalog.tables.table import read_rows
 from catalog.wood.species import woods
 
-_NEAR = 3
-_SHORTEST = 3  # letters: ash, elm, fir
+_NEAR = 3  # judged: as many hints as a sentence bears
+_SHORTEST = 3  # derived: letters of the shortest groups, ash, elm and fir
 
 
 @cache
-def wood_neighbours() -> Mapping[str, str]:
+def _wood_neighbours() -> Mapping[str, str]:
     """Return other names of woods, each with the id of the wood nearest in density and hardness (judged)."""
     return {name: row["wood"] for row in read_rows("wood/wood_names.csv") for name in row["name"].split("|")}
 
@@ -29,14 +29,14 @@ def near_woods(name: str) -> tuple[list[str], str]:
     word = "-".join(name.casefold().replace("_", " ").replace("-", " ").split())
     if word in woods():
         return [word], "similar ids"
-    if word in wood_neighbours():
-        return [wood_neighbours()[word]], "nearest in density and hardness (judged)"
+    if word in _wood_neighbours():
+        return [_wood_neighbours()[word]], "nearest in density and hardness (judged)"
     for part in dict.fromkeys((word, word.rpartition("-")[2])):
         group = [one for one in woods() if one.startswith(f"{part}-")] or _of_group(part.removesuffix("s"))
         if group:
             return group, "the table has"
-    near = get_close_matches(word, [*woods(), *wood_neighbours()], n=_NEAR)
-    return list(dict.fromkeys(wood_neighbours().get(one, one) for one in near)), "similar ids"
+    near = get_close_matches(word, [*woods(), *_wood_neighbours()], n=_NEAR)
+    return list(dict.fromkeys(_wood_neighbours().get(one, one) for one in near)), "similar ids"
 
 
 def _of_group(word: str) -> list[str]:

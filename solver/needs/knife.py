@@ -18,7 +18,7 @@ from solver.needs.need import Need
 
 _NIGHTS = 2  # common practice: a trip that asks for a knife whatever its work
 _FREEZING_C = 0.0  # by definition of the scale
-_MOST_BEATEN = 45  # more than next kits (20) and prices (1) ever keep out, twice
+_MOST_BEATEN = 45  # judged: more than next kits (20) and prices (1) ever keep out, twice
 _NO_WORK = {f"{task}_{figure}": 0.0 for task in TASKS for figure in ("score", "max_mm")} | {
     f"{task}_life": None for task in TASKS
 }
@@ -30,7 +30,7 @@ def knife_asked(trip: Trip) -> bool:
     return trip.knife != "none" and (with_fire or bool(trip.camp_work) or trip.nights >= _NIGHTS)
 
 
-def knives_wanted(trip: Trip) -> int:
+def _knives_wanted(trip: Trip) -> int:
     """Return how many knives a trip that asks for them wants."""
     return trip.people if trip.knife == "each" else 1
 
@@ -52,7 +52,7 @@ def knife_need(trip: Trip, candidates: Candidates) -> list[Need]:
     able = candidates.figures[f"{KNIFE}_score"][: candidates.carried] >= least
     if not knife_asked(trip) or not (able & _reachable(candidates, able)).any():
         return []
-    wanted = knives_wanted(trip)
+    wanted = _knives_wanted(trip)
     kind = "a fixed or a long knife" if least > WHERE_DRY else "a fixed, a long or a folding knife"
     whose = f"one for each of {wanted} people" if wanted > 1 else "one for the party"
     facts: dict[str, FactValue] = {"stated": False, "knives": wanted, "folding_counts": least == WHERE_DRY}
@@ -100,11 +100,11 @@ def knife_copies(trip: Trip, going: Sequence[Tool], also: Collection[str] = ()) 
         going: the tools that may go.
         also: ids of knives that get copies besides.
     """
-    if not knife_asked(trip) or knives_wanted(trip) < 2:
+    if not knife_asked(trip) or _knives_wanted(trip) < 2:
         return []
     wanted = {*_worth_copying(going), *also}
     knives = [tool for tool in going if tool.id in wanted and tool.kind in knife_scores()]
-    return [copy for tool in knives for copy in _copies_of(tool, knives_wanted(trip))]
+    return [copy for tool in knives for copy in _copies_of(tool, _knives_wanted(trip))]
 
 
 def _worth_copying(going: Sequence[Tool]) -> list[str]:

@@ -34,6 +34,7 @@ TABLES = (
     "wood/rates.csv",
     "wood/regressions.csv",
     "walking/terrain.csv",
+    "wood/wood_names.csv",
     "wood/woods.csv",
 )
 PACKAGE = Path(inspect.getfile(importlib.import_module("catalog"))).parent
