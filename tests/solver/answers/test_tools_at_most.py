@@ -48,7 +48,7 @@ def limited(rng: Random, *, wood: bool) -> Row:
     """A trip with every limit now and then on, and always one on the number of tools, often one tool short."""
     trip = random_wood_trip(rng, fewest=3, most=5) if wood else random_trip(rng, fewest=4, most=7)
     trip |= {"aim": rng.choice(("mass", "mass", "effort", "work_time")), "tools": [*trip["tools"], ALL_ROUNDER]}
-    trip |= {"knife": "none"} if chance(rng, 50) else {}  # beside a knife, one tool can't do all
+    trip |= {"knife": "none"} if wood or chance(rng, 50) else {}  # beside a knife, one tool can't do all
     free = {name: limit for name, limit in trip["limits"].items() if name != "tools_at_most"}
     best = best_kits(trip | {"limits": free}).kits
     usual = len(best[0].ids) if best else 2
