@@ -11,7 +11,6 @@ from solver.forms.answer import (
     Alternative,
     Answer,
     AssumptionPin,
-    Because,
     CautionAnswer,
     ConflictMember,
     EffortAnswer,
@@ -20,29 +19,23 @@ from solver.forms.answer import (
     FigureInForce,
     Gap,
     HearthAnswer,
-    Kit,
     KitBrief,
-    KitTool,
     LossAnswer,
-    NeedAnswer,
     NeedPin,
-    Output,
     PersonShare,
     Pins,
     Proof,
     Reason,
     Refund,
     RobustAnswer,
-    Share,
     ToolPin,
     TrialScore,
     Upgrade,
     WhyNot,
-    WorkerAmount,
-    Working,
 )
 from solver.forms.arguments import TripGiven
 from solver.forms.effort import Cancelled, Effort, SolverName
+from solver.forms.kit_answer import Because, Kit, KitTool, NeedAnswer, Output, Share, WorkerAmount, Working
 from solver.forms.question_answers import (
     AllowanceAnswer,
     BadNightAnswer,
@@ -67,7 +60,6 @@ from solver.forms.question_answers import (
 from solver.forms.scenario import DiameterRange, Scenario
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import CampWork, DiameterClass, Fire, Form, Limits, Robust, Route, Task, Trip, WoodForm
-from solver.forms.unmade_tool import UnmadeTool
 from solver.forms.validation import Fault, TripError
 from solver.model.engine import BrokenOff
 from solver.reports.allowance_report import allowance
@@ -87,6 +79,7 @@ from solver.reports.question_form import (
 )
 from solver.reports.season_report import SeasonTripGiven, season
 from solver.reports.sweep_report import DesignPoint, Stop, SweepAnswer, sweep
+from solver.reports.unmade_tool import UnmadeTool
 from solver.search.choice import Unfinished
 from solver.search.cover import Cover, lightest
 

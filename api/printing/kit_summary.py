@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from api.printing.detail_print import banned_fire
 from catalog import Assumption, cautions, methods
 from solver import Answer
-from solver.forms.answer import AssumptionPin, CautionAnswer, KitTool, NeedAnswer, Reason
+from solver.forms.answer import AssumptionPin, CautionAnswer, Reason
+from solver.forms.kit_answer import KitTool, NeedAnswer
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3

@@ -18,7 +18,7 @@ from solver.needs.job import KNIFE, Job
 from solver.needs.need import Need, whole_needs
 from solver.needs.probe import Probe, probe_of
 from solver.needs.question import Question
-from solver.needs.site import Site
+from solver.place.site import Site
 from solver.search.breakpoint_search import FIGURE_DIGITS, SearchLine, side_by_side
 
 _LARGEST_MM = 3000.0  # promised range of a diameter

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from catalog import Tool
 from solver.answers.gap import met_case, missing_must, unmet
 from solver.answers.robust import safety_of
-from solver.forms.answer import ConflictMember, FactValue
+from solver.forms.answer import ConflictMember
 from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort
+from solver.forms.kit_answer import FactValue
 from solver.forms.limit import HELD, Limit
 from solver.forms.trip import Trip
 from solver.needs.question import question_of

@@ -189,12 +189,6 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
     return RobustKit(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
 
 
-def worked_jobs(case: Case) -> Ints:
-    """Return the jobs that take time: a knife in the pack and a tool on standby are asked of no rest of a kit."""
-    found: Ints = np.flatnonzero((case.work > 0).all(axis=1))
-    return found
-
-
 @dataclass(frozen=True)
 class AnyLoss:
     """The loss of any one tool of a kit: the rest must do all jobs of a case in a day so many times as long.
@@ -212,7 +206,7 @@ class AnyLoss:
     @cached_property
     def rest(self) -> _Rest:
         """What tells what the rest of a kit does."""
-        return _Rest(self.case, worked_jobs(self.case), self.multiple, effort=self.effort)
+        return _Rest(self.case, np.flatnonzero(self.case.worked), self.multiple, effort=self.effort)
 
     def borne_by(self, ids: Sequence[str]) -> bool:
         """Tell whether a kit bears it."""
@@ -221,7 +215,7 @@ class AnyLoss:
 
     def lightest(self, case: Case) -> Choice | None:
         """Return the lightest kit of a case of the same jobs that bears it; None where none was found."""
-        safety = Safety(worked_jobs(case), self.multiple)
+        safety = Safety(np.flatnonzero(case.worked), self.multiple)
         try:
             choice = safety.lightest(case, effort=self.effort)
         except Unfinished:

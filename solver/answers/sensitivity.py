@@ -17,11 +17,11 @@ from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.model.engine import Status
-from solver.needs.carrying import OF_WALKING
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.probe import holds_for
 from solver.needs.question import Question, changed_question
+from solver.place.carrying import OF_WALKING
 from solver.search.choice import Choice, Unfinished, choose
 from solver.search.related_cases import easiest, lightest_of
 

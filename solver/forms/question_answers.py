@@ -2,17 +2,8 @@
 
 from typing import Literal
 
-from solver.forms.answer import (
-    CautionAnswer,
-    FigureInForce,
-    Gap,
-    Kit,
-    KitBrief,
-    NeedAnswer,
-    Output,
-    TrialScore,
-    Working,
-)
+from solver.forms.answer import CautionAnswer, FigureInForce, Gap, KitBrief, TrialScore
+from solver.forms.kit_answer import Kit, NeedAnswer, Output, Working
 
 
 class FrontPoint(Output):

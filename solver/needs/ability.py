@@ -16,8 +16,8 @@ from solver.model.case import NEVER, Bools, Ints
 from solver.needs.candidates import WAYS, Candidates
 from solver.needs.job import KNIFE, Job
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
-from solver.needs.site import Site
-from solver.needs.wedging import Wedging
+from solver.place.site import Site
+from solver.place.wedging import Wedging
 
 _LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score

@@ -7,11 +7,11 @@ from catalog.tables.ledger import Ledger
 from solver.forms.trip import TaskName, Trip
 from solver.needs.ability import Workers
 from solver.needs.case_builder import ANSWER_DIGITS
-from solver.needs.fire_use import FireUse
 from solver.needs.job import Job, job_of, split_jobs
 from solver.needs.need import Need
-from solver.needs.site import Site
 from solver.needs.wood_class import WoodClass
+from solver.place.fire_use import FireUse
+from solver.place.site import Site
 
 _TRACE_KG = 1e-9  # judged: wood that lacks no more than this of a day is enough
 _DOES = {"buck": "cut to length", "split": "split"}

@@ -16,7 +16,7 @@ from catalog.wood.cut import (
 from catalog.wood.rate import rates
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
-from solver.needs.site import Site
+from solver.place.site import Site
 
 KNIFE: Final = "knife"  # a way that takes no time: a knife does it by being in the pack
 Part = Literal["open", "pieces"]

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from catalog import TASKS, Tool
-from solver.forms.answer import FactValue
+from solver.forms.kit_answer import FactValue
 from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.forms.trip import Trip
 from solver.model.case import Bools

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from catalog.equipment.camp_work import CampItem, camp_items
 from catalog.tables.ledger import Ledger
-from solver.forms.answer import FactValue
+from solver.forms.kit_answer import FactValue
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import CampWork, Task, TaskName, Trip
-from solver.needs.fire_use import FireUse
 from solver.needs.job import KNIFE, Job, Part, job_of, split_jobs
-from solver.needs.site import Site
+from solver.place.fire_use import FireUse
+from solver.place.site import Site
 
 
 @dataclass(frozen=True)

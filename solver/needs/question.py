@@ -16,16 +16,16 @@ from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.backup import firewood_backups
 from solver.needs.candidates import Candidates, built_in_candidates
-from solver.needs.carrying import body_kg, carrying_of
 from solver.needs.case_builder import build_case, rest_of
-from solver.needs.fire_use import FireUse, fire_uses
 from solver.needs.job import KNIFE, Job
 from solver.needs.knife import knife_asked, knife_copies, knife_need
 from solver.needs.need import Need, kindling_need, needs_of
 from solver.needs.sawing import Sawing, sawing_of
-from solver.needs.site import Site, site_of
 from solver.needs.tried_tools import Tried, with_measured
 from solver.needs.wood_class import WoodClass, wood_classes
+from solver.place.carrying import body_kg, carrying_of
+from solver.place.fire_use import FireUse, fire_uses
+from solver.place.site import Site, site_of
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from catalog.wood.bending import breaks, broken_mm
 from catalog.wood.cut import clefts_per_round
 from solver.forms.trip import DiameterClass, Trip
 from solver.needs.job import Job, job_of, split_jobs
-from solver.needs.site import Site, firewood_mm, hearth_of
+from solver.place.site import Site, firewood_mm, hearth_of
 
 _MM_PER_M = 1000
 THIN_MM, MIDDLE_MM = 50, 80  # judged: the thicknesses at which reach and gathering change

@@ -23,7 +23,6 @@ from solver.forms.question_answers import (
 from solver.forms.scenario import DiameterRange, Scenario
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Form, Trip
-from solver.forms.unmade_tool import UnmadeTool
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
@@ -31,6 +30,7 @@ from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
 from solver.reports.season_report import season
 from solver.reports.sweep_report import SweepAnswer, sweep
+from solver.reports.unmade_tool import UnmadeTool
 
 
 class FrontForm(Form):

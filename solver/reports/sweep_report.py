@@ -11,10 +11,11 @@ from catalog.bench.variation import Candidate, Range, combinations, drawn
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
 from solver.answers.allowance import settled
 from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front
-from solver.forms.answer import FigureInForce, KitBrief, Output
+from solver.forms.answer import FigureInForce, KitBrief
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.barring import BARS
 from solver.forms.effort import Effort
+from solver.forms.kit_answer import Output
 from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError

@@ -117,8 +117,7 @@ class _Compared:
         """Whether two of its tools are able at every need; of firewood, by classes, that is not told."""
         if self.case.firewood is not None:
             return False
-        asked = _worked_jobs(self.case)
-        return bool((self.case.able[asked][:, sorted(self.tools)].sum(axis=1) >= _TWO).all())
+        return bool((self.case.able[self.case.worked][:, sorted(self.tools)].sum(axis=1) >= _TWO).all())
 
 
 def next_kits(
@@ -294,12 +293,7 @@ def _backed(case: Case, told: _Compared, _: Margins) -> Case | None:
     """Return the case of the kits with two able tools for every need."""
     if told.backed or case.firewood is not None or (case.wood_class != FIXED).any():
         return None
-    return replace(case, backup=np.where(_worked_jobs(case), np.maximum(case.backup, _TWO), case.backup))
-
-
-def _worked_jobs(case: Case) -> Bools:
-    """Tell which jobs take time: a knife in the pack and a tool on standby are never doubled."""
-    return np.asarray((case.work > 0).all(axis=1), dtype=bool)
+    return replace(case, backup=np.where(case.worked, np.maximum(case.backup, _TWO), case.backup))
 
 
 _NARROWED: dict[_Regard, Callable[[Case, _Compared, Margins], Case | None]] = {

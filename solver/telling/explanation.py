@@ -8,18 +8,8 @@ from catalog import GRAMS_PER_OUNCE, Tool
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.answers.details import Details
 from solver.answers.kit import Settled
-from solver.forms.answer import (
-    Alternative,
-    Answer,
-    EffortAnswer,
-    EffortSide,
-    FactAnswer,
-    Kit,
-    KitMinutes,
-    KitTool,
-    Proof,
-    Refund,
-)
+from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
+from solver.forms.kit_answer import Kit, KitMinutes, KitTool
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.model.copies import is_copy, original_of
 from solver.needs.ability import way_kcal_per_min

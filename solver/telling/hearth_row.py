@@ -1,7 +1,7 @@
 """The hearth in an answer: its own grams stand beside the kit, never in it."""
 
 from solver.forms.answer import HearthAnswer
-from solver.needs.site import hearth_of
+from solver.place.site import hearth_of
 from solver.telling.solution_view import SolutionView
 
 

@@ -1,11 +1,11 @@
 """The rows of needs and workings in an answer: their minutes add up to the kit's."""
 
-from solver.forms.answer import Because, NeedAnswer, NeedPart, Share, WorkerAmount, Working
+from solver.forms.kit_answer import Because, NeedAnswer, NeedPart, Share, WorkerAmount, Working
 from solver.needs.case_builder import ANSWER_DIGITS, minutes
-from solver.needs.fire_use import FireUse
 from solver.needs.job import KNIFE
 from solver.needs.knife import knife_kinds
 from solver.needs.need import Need, whole_needs
+from solver.place.fire_use import FireUse
 from solver.telling.solution_view import Piece, SolutionView
 
 

@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 
 from catalog import Tool
-from solver.forms.answer import FactValue, Reason
+from solver.forms.answer import Reason
+from solver.forms.kit_answer import FactValue
 from solver.forms.task import TASK_ROWS
 from solver.needs.case_builder import minutes
 from solver.needs.job import KNIFE, Job
-from solver.needs.wedging import wedge_method
+from solver.place.wedging import wedge_method
 from solver.telling.hearth_row import hearth_answer
 from solver.telling.solution_view import Piece, SolutionView
 

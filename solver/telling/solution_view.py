@@ -14,7 +14,7 @@ from solver.needs.job import KNIFE, Job
 from solver.needs.knife import originals
 from solver.needs.need import Need
 from solver.needs.question import Question
-from solver.needs.wedging import wedge_method
+from solver.place.wedging import wedge_method
 
 
 @dataclass(frozen=True)

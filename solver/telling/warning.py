@@ -5,7 +5,7 @@ from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
-from solver.needs.fire_use import barred_uses
+from solver.place.fire_use import barred_uses
 from solver.telling.breakage import breakages
 from solver.telling.circumstance import called_for, circumstances_of
 from solver.telling.solution_view import SolutionView

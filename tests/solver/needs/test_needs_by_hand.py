@@ -15,11 +15,11 @@ from catalog.tables.ledger import Ledger
 from catalog.wood.species import species_of
 from catalog.wood.work import time_factor
 from solver import Trip
-from solver.needs.fire_use import FireUse, barred_uses, fire_uses
 from solver.needs.job import Job
 from solver.needs.need import Need, kindling_need, needs_of
-from solver.needs.site import site_of
 from solver.needs.wood_class import WoodClass, band, wood_classes
+from solver.place.fire_use import FireUse, barred_uses, fire_uses
+from solver.place.site import site_of
 
 DRY = {"species": "lodgepole-pine", "state": "dead-dry"}
 DIAMETERS_MM = (25.0, 40.0, 90.0, 150.0)

@@ -22,8 +22,8 @@ from api.examples.question_examples import sweep_examples
 from catalog import assumptions
 from catalog.tables.assumption import not_of_a_trip
 from solver import Trip, TripError, check, confidence, front, plan, season
-from solver.needs.carrying import OF_WALKING
 from solver.needs.question import question_of
+from solver.place.carrying import OF_WALKING
 
 pytestmark = pytest.mark.quick
 

@@ -8,7 +8,7 @@ from catalog.wood.fuel import wood_kg
 from catalog.wood.hearth import Hearth, tent_loss_kw
 from catalog.wood.water import boiling_point_c, melting_kj, warming_kj
 from solver.forms.trip import Fire, Trip
-from solver.needs.site import Site, hearth_of
+from solver.place.site import Site, hearth_of
 
 _MJ_PER_KWH = 3.6  # Unit factor: kilowatt hours
 _KJ_PER_MJ = 1000

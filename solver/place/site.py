@@ -12,7 +12,7 @@ from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, spe
 from catalog.wood.species import REFERENCE_WOOD, Wood, species_of
 from catalog.wood.work import state_moisture_pct, time_factor
 from solver.forms.trip import Trip
-from solver.needs.wedging import Wedging, wedging_of
+from solver.place.wedging import Wedging, wedging_of
 
 
 @dataclass(frozen=True)
