@@ -11,7 +11,7 @@ from solver.answers.gap import no_robust_gap
 from solver.answers.kit import Settled, load_of
 from solver.answers.pricing import LongerDay, lighter_in_longer_day, need_prices, tool_prices
 from solver.answers.robust import AnyLoss, RobustKit, robust_kit, safety_of
-from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
+from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, ShareProof, WhyNot
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
@@ -46,6 +46,7 @@ class Details:
     pins: Pins | None = None
     why_not: list[WhyNot] = field(default_factory=list)
     share: list[PersonShare] = field(default_factory=list)
+    share_proof: ShareProof | None = None
     facts: Facts | None = None
 
 
@@ -55,14 +56,14 @@ def details_of(question: Question, settled: Settled, robust: RobustAnswer | None
     Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
     robust kit, or aims at something else, those that would not hold are left out.
     """
-    share = _share_of(question, settled, effort=effort)
+    share, share_proof = _share_of(question, settled, effort=effort)
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
     by_mass = proven and robust is None and question.trip.aim == "mass"
     assumed = "work_min_per_day" not in question.trip.limits.model_fields_set
     limit = question.trip.limits.work_min_per_day
     longer_day = lighter_in_longer_day(settled, limit_min=limit, effort=effort) if by_mass and assumed else None
     if question.trip.detail == "kit":
-        return Details(robust=robust, share=share, longer_day=longer_day)
+        return Details(robust=robust, share=share, share_proof=share_proof, longer_day=longer_day)
     priced = reduce_for_prices(settled.case) if by_mass else settled.case
     tools = tool_prices(settled, priced, effort=effort) if by_mass else {}
     pins = pins_of(question, settled, tools, effort=effort) if by_mass else None  # before others read of the ledger
@@ -77,6 +78,7 @@ def details_of(question: Question, settled: Settled, robust: RobustAnswer | None
         pins=pins,
         why_not=[_why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],
         share=share,
+        share_proof=share_proof,
         facts=facts_of(settled.case, effort=effort) if by_mass else None,
     )
 
@@ -155,16 +157,24 @@ def _why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: st
     return f"It would be in a lightest kit at {allowance_g:g} g: {mass_g - allowance_g:g} g less than now."
 
 
-def _share_of(question: Question, settled: Settled, *, effort: Effort) -> list[PersonShare]:
-    """Return who carries what, for a party of two or more."""
+def _share_of(question: Question, settled: Settled, *, effort: Effort) -> tuple[list[PersonShare], ShareProof | None]:
+    """Return who carries what, for a party of two or more, and how far that is proven."""
     if question.trip.people < 2 or not settled.choice.ids:
-        return []
+        return [], None
     masses = [int(settled.case.mass[settled.case.place[name]]) for name in settled.choice.ids]
     dealt = shares_of(masses, question.trip.people, one_each=_one_each(question, settled), effort=effort)
-    return [
+    shares = [
         PersonShare(ids=originals(settled.choice.ids[i] for i in hand), mass_g=grams(sum(masses[i] for i in hand)))
-        for hand in dealt
+        for hand in dealt.hands
     ]
+    proof = ShareProof(
+        status="optimal" if dealt.proven else "feasible",
+        heaviest_g=grams(dealt.heaviest),
+        bound_g=grams(dealt.bound),
+        gap_g=grams(dealt.heaviest - dealt.bound),
+        checked=True,
+    )
+    return shares, proof
 
 
 def _one_each(question: Question, settled: Settled) -> list[int]:

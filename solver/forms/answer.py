@@ -159,6 +159,19 @@ class PersonShare(Output):
     mass_g: float
 
 
+class ShareProof(Output):
+    """How far the shares are proven: no way to share the kit out has a heaviest share below `bound_g` [g].
+
+    `checked`: the bound comes from whole numbers alone, so `optimal` is a proof.
+    """
+
+    status: Literal["optimal", "feasible"]
+    heaviest_g: float
+    bound_g: float
+    gap_g: float
+    checked: bool
+
+
 class ConflictMember(Output):
     """One of the user's limits that together allow no kit.
 
@@ -286,7 +299,7 @@ class TrialScore(Output):
 
 
 class Answer(Output):
-    """The answer to a trip. `hearth` is null where no fire is lit.
+    """The answer to a trip. `hearth` is null where no fire is lit, `share_proof` where `share` is empty.
 
     `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
     """
@@ -304,6 +317,7 @@ class Answer(Output):
     pins: Pins | None
     why_not: list[WhyNot]
     share: list[PersonShare]
+    share_proof: ShareProof | None
     robust: RobustAnswer | None
     hearth: HearthAnswer | None
     proof: Proof

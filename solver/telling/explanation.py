@@ -46,6 +46,7 @@ def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
         pins=details.pins,
         why_not=details.why_not,
         share=details.share,
+        share_proof=details.share_proof,
         robust=details.robust,
         hearth=hearth_answer(view),
         proof=_proof_of(view, details.facts),
