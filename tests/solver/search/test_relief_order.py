@@ -30,6 +30,8 @@ def relieved(tools: list[Row], **limits: float) -> tuple[list[str], dict[str, fl
     answer = kit_of(trip)
     assert answer["status"] == "uncovered"
     assert {gap["kind"] for gap in answer["gaps"]} == {"limit"}
+    for gap in answer["gaps"]:
+        assert gap["field"] == "life" or ": the least that works is " in gap["text"]
     return ids(answer), {gap["field"]: gap["short_by"] for gap in answer["gaps"]}
 
 
@@ -71,6 +73,34 @@ def test_of_limits_that_would_do_alone_time_gives_way_before_grams_and_grams_bef
     assert relieved([dear, heavy, slow], **limits) == (["slow"], {"work_min_per_day": pytest.approx(30, abs=TENTH_MS)})
     assert relieved([dear, heavy], **limits) == (["heavy"], {"mass_g": 700})
     assert relieved([dear], **limits) == (["dear"], {"price": 70})
+
+
+def test_of_pairs_that_would_do_the_one_that_holds_grams_gives_way() -> None:
+    """Either tool takes 50 minutes at score 2, and is too heavy or too dear besides."""
+    heavy = tool("heavy", mass_g=900, price=10, score=2)
+    dear = tool("dear", mass_g=100, price=90, score=2)
+    kit, short = relieved([heavy, dear], mass_g=200, price=20, work_min_per_day=20)
+    assert (kit, short) == (["dear"], {"price": 70, "work_min_per_day": pytest.approx(30, abs=TENTH_MS)})
+
+
+def test_time_gives_way_to_the_quickest_kit_and_grams_to_one_that_is_quick_enough() -> None:
+    """12.5 minutes at score 8, where the lightest takes 20; in 15 minutes only the heavy one is done, with 10."""
+    nimble = tool("nimble", mass_g=300, price=10, score=8)
+    assert relieved([LIGHT, nimble], mass_g=400, work_min_per_day=4) == (
+        ["nimble"],
+        {"work_min_per_day": pytest.approx(8.5, abs=TENTH_MS)},
+    )
+    assert relieved([LIGHT, QUICK], mass_g=50, work_min_per_day=15) == (["quick"], {"mass_g": 850})
+
+
+def test_where_tools_wear_out_whatever_gives_way_the_kit_assumes_no_wear() -> None:
+    """40 clefts a day with an edge for 39: no limit mends that, and what else is too much gives way besides."""
+    worn = LIGHT | {"split_life": 39}
+    assert relieved([worn], mass_g=500) == (["light"], {"life": None})
+    assert relieved([worn], mass_g=50) == (["light"], {"life": None, "mass_g": 50})
+    assert relieved([LIGHT | {"split_life": 40}], mass_g=50) == (["light"], {"mass_g": 50})
+    # Another tool of 500 g takes over after 39 clefts, and 600 g are 500 over the limit.
+    assert relieved([worn, CHEAP | {"split_life": 39}], mass_g=100) == (["cheap", "light"], {"mass_g": 500})
 
 
 def few(tools: list[Row], **limits: float) -> tuple[list[str], dict[str, float]]:
