@@ -1,0 +1,101 @@
+"""Conflicts small enough to work out by hand: each member, the least that frees it, and its words.
+
+By the stated rules a round of 140 mm takes 1.05 minutes at score 10; times go by one over the score.
+"""
+
+import pytest
+from service import kit_of
+from stated_trips import AXE, KNIFE, SPLIT, Row, own
+
+pytestmark = pytest.mark.quick
+
+THICK = {"task": "split", "diameter_mm": 200}
+
+
+def conflict(trip: Row) -> dict[str, tuple[object, float | None, str]]:
+    """Value, least and unit of each member, by its place; its text must say the same."""
+    found = {}
+    for one in kit_of(trip)["conflict"]:
+        least = "dropped" if one["least"] is None else f"{one['least']:g} {one['unit']}"
+        assert one["text"] == f"{one['pointer']} = {one['value']}: the other limits allow a kit if this is {least}."
+        found[one["pointer"]] = (one["value"], one["least"], one["unit"])
+    return found
+
+
+def test_a_name_is_dropped() -> None:
+    """Only the axe splits 200 mm."""
+    trip = own(KNIFE, AXE, tasks=[THICK])
+    assert conflict(trip | {"leave_home": ["knife", "axe"]}) == {"#/leave_home/1": ("axe", None, "")}
+    banned = {"limits": {"banned_kinds": ["axe", "saw"]}}
+    assert conflict(trip | banned) == {"#/limits/banned_kinds/0": ("axe", None, "")}
+    assert conflict(trip | {"only": ["knife"]}) == {"#/only": (1, None, "")}
+    assert conflict(own(KNIFE, backup="all")) == {"#/backup": ("all", None, "")}
+    assert conflict(own(KNIFE, AXE, backup="all", leave_home=["axe"])) == {
+        "#/backup": ("all", None, ""),
+        "#/leave_home/0": ("axe", None, ""),
+    }
+    limbs = {"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": [KNIFE], "field_methods": False}
+    assert conflict(limbs) == {"#/field_methods": (False, None, "")}
+
+
+@pytest.mark.parametrize("field", ["edge_mm", "packed_mm"])
+def test_the_least_length_is_that_of_the_shortest_tool_that_does_it(field: str) -> None:
+    """Of tools of 150, 180, 210 and 240 mm the third is the first that splits 200 mm; of one no length is known."""
+    tools = [
+        KNIFE | {"id": f"a{mm}", field: mm, "split_max_mm": widest}
+        for mm, widest in ((150, 150), (180, 199), (210, 200), (240, 300))
+    ]
+    trip = own(*tools, KNIFE, tasks=[THICK], limits={field: 160})
+    assert conflict(trip) == {f"#/limits/{field}": (160, 210, "mm")}
+
+
+AXE_OF_TEN = AXE | {"split_score": 10}
+
+
+def with_spare(score: float, *, multiple: float, **limits: float) -> Row:
+    """A trip on which either of two tools may be lost: an axe at score 10, and one at a lower score."""
+    tools = (AXE_OF_TEN, KNIFE | {"id": "spare", "split_score": score})
+    tasks = [SPLIT | {"critical": True}]
+    return own(*tools, tasks=tasks, robust={"needs": "critical", "work_multiple": multiple}, limits=limits)
+
+
+def test_the_least_limit_and_multiple_that_bear_a_loss() -> None:
+    """At score 2 the spare takes 5.25 minutes: that is 3.5 times 1.5 minutes, and twice 2.625."""
+    found = conflict(with_spare(2, multiple=2, work_min_per_day=1.5))
+    assert found == {
+        "#/robust": (2, 3.5, "times the limit"),
+        "#/limits/work_min_per_day": (1.5, pytest.approx(2.625, abs=1.1 / 60_000), "min"),
+    }
+    # Both tools weigh 960 + 350 g.
+    assert conflict(with_spare(2, multiple=4, mass_g=1300)) == {
+        "#/robust": (4, None, "times the limit"),
+        "#/limits/mass_g": (1300, 1310, "g"),
+    }
+    assert conflict(with_spare(2, multiple=4, tools_at_most=1)) == {
+        "#/robust": (4, None, "times the limit"),
+        "#/limits/tools_at_most": (1, 2, "tools"),
+    }
+
+
+@pytest.mark.parametrize(("score", "least"), [(0.5, 20), (0.5003, 19.99), (0.49987, None)])
+def test_the_multiple_is_told_to_the_hundredth_and_up_to_twenty(score: float, least: float | None) -> None:
+    """At score 0.5 the spare takes 21 minutes, 20 times 1.05; at 0.5003 19.988 times, and at 0.49987 20.005 times."""
+    found = conflict(with_spare(score, multiple=2, work_min_per_day=1.05))
+    assert found["#/robust"] == (2, least, "times the limit")
+    # Half of 10.5 minutes by the score.
+    assert found["#/limits/work_min_per_day"][1] == pytest.approx(5.25 / score, abs=1.1 / 60_000)
+
+
+def test_limits_on_what_a_kit_comes_to_are_freed_by_what_it_comes_to() -> None:
+    """The knife of 350 g costs 40 and takes 3.5 minutes; any two of three limits leave no kit."""
+    knife = KNIFE | {"price": 40}
+    assert conflict(own(knife, limits={"mass_g": 349, "price": 60, "work_min_per_day": 9})) == {
+        "#/limits/mass_g": (349, 350, "g")
+    }
+    trip = own(knife, AXE | {"price": 10}, limits={"mass_g": 500, "price": 20})
+    assert conflict(trip) == {"#/limits/mass_g": (500, 960, "g"), "#/limits/price": (20, 40, "price")}
+    quick = own(knife, AXE | {"price": 10}, limits={"mass_g": 500, "work_min_per_day": 2})
+    assert conflict(quick) == {
+        "#/limits/mass_g": (500, 960, "g"),
+        "#/limits/work_min_per_day": (2, pytest.approx(3.5, abs=1.1 / 60_000), "min"),
+    }

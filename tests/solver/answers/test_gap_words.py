@@ -1,0 +1,155 @@
+"""What gaps say, word for word: what is missing, what comes nearest, and what else gives way."""
+
+import pytest
+from service import kit_of
+from stated_trips import AXE, KNIFE, MALLET, SAW, SPLIT, WEDGE, Row, own
+
+pytestmark = pytest.mark.quick
+
+THICK = {"task": "split", "diameter_mm": 200}
+CARVED = {"task": "carve", "diameter_mm": 30}
+
+
+def texts(trip: Row, kit: list[str] | None = None) -> list[str]:
+    """The gaps of a trip, or of a kit of one's own for it."""
+    answer = kit_of(trip) if kit is None else kit_of({"trip": trip, "kit": kit}, address="/v1/kits/check")
+    return [gap["text"] for gap in answer["gaps"]]
+
+
+def test_the_closest_is_told_of_what_may_go_or_of_ones_own_kit() -> None:
+    """The knife splits 160 mm at score 3, the wedge 400 mm at score 2."""
+    trip = own(KNIFE, SAW, tasks=[THICK])
+    short = "falls short by 40 mm of diameter."
+    assert texts(trip) == [f"split-200: the closest that may go, knife, {short}"]
+    assert texts(trip, ["knife", "saw"]) == [f"split-200: the closest in this kit, knife, {short}"]
+    weak = own(KNIFE, WEDGE, tasks=[SPLIT | {"min_score": 4.5}])
+    assert texts(weak) == ["split-140: the closest that may go, knife, falls short by 1.5 points of score."]
+    assert texts(weak, ["wedge"]) == ["split-140: the closest in this kit, wedge, falls short by 2.5 points of score."]
+
+
+def test_what_nothing_can_do_at_all_is_told_with_the_score_asked_for() -> None:
+    """Where a score is asked for, all of it is missing."""
+    trip = own(KNIFE, tasks=[CARVED])
+    assert texts(trip) == ["carve-30: nothing that may go can carve at all."]
+    assert texts(trip, ["knife"]) == ["carve-30: nothing in this kit can carve at all."]
+    (gap,) = kit_of(own(KNIFE, tasks=[CARVED | {"min_score": 4}]))["gaps"]
+    assert (gap["field"], gap["short_by"], gap["unit"], gap["closest"]) == ("min_score", 4, "score", None)
+
+
+def test_what_lacks_only_its_companions_is_told() -> None:
+    """The wedge needs a mallet, which a rule keeps home or the kit lacks."""
+    trip = own(WEDGE | {"needs": "mallet"}, MALLET)
+    told = "split-140: wedge could do it, but its companions"
+    assert texts(trip | {"leave_home": ["mallet"]}) == [f"{told} may not go."]
+    assert texts(trip, ["wedge"])[0] == f"{told} are not in the kit."
+
+
+def test_of_tools_that_rules_keep_home_the_first_five_that_could_are_named() -> None:
+    """The saw could not, nor what splits too little or too weakly."""
+    axes = [AXE | {"id": f"axe-{number}"} for number in range(6)]
+    thin, weak = AXE | {"id": "a-thin", "split_max_mm": 199}, AXE | {"id": "a-weak", "split_score": 3.9}
+    tools = [thin, weak, SAW | {"kind": "axe"}, *axes]
+    trip = own(KNIFE, *tools, tasks=[THICK | {"min_score": 4}], limits={"banned_kinds": ["axe"]})
+    (text,) = texts(trip)
+    named = ", ".join(f"axe-{number} (banned_kinds)" for number in range(5))
+    assert text.endswith(f"falls short by 40 mm of diameter. Your rules keep home: {named}.")
+    just = AXE | {"id": "just", "split_score": 4, "split_max_mm": 200}
+    (text,) = texts(own(KNIFE, just, tasks=[THICK | {"min_score": 4}], leave_home=["just"]))
+    assert text.endswith(" Your rules keep home: just (leave_home).")
+    # Where no score is asked for, any above 0 will do.
+    faint, none = (AXE | {"id": f"a-{score}", "split_score": score} for score in (0.001, 0))
+    (text,) = texts(own(KNIFE, faint, none, tasks=[THICK], leave_home=["a-0.001", "a-0"]))
+    assert text.endswith(" Your rules keep home: a-0.001 (leave_home).")
+
+
+def test_what_works_only_on_its_own_fire_is_no_closest() -> None:
+    """Burning through takes any diameter, but only on the trip's own firewood; the lever takes 75 mm."""
+    (gap,) = kit_of(own(KNIFE, tasks=[{"task": "buck", "diameter_mm": 100}]) | {"field_methods": True})["gaps"]
+    assert (gap["closest"], gap["field"], gap["short_by"]) == ("lever-between-trees", "diameter_mm", 25)
+
+
+EVERYTHING = own(
+    KNIFE,
+    SAW,
+    AXE,
+    tasks=[SPLIT, {"task": "split", "diameter_mm": 400}, {"task": "saw", "diameter_mm": 100}],
+    backup="all",
+    must_carry=["axe"],
+    leave_home=["axe"],
+    limits={"mass_g": 100},
+    fire={"drying_h": 1},
+    wood={"diameters": [{"mm": 40, "reach_kg_per_day": 1}]},
+)
+
+
+def test_a_limit_that_gives_way_is_told_with_all_that_does_besides() -> None:
+    """Knife and saw of 350 and 250 g do what can be done; 8 kW for an hour take 1.7 kg (`test_trip_limits.py`)."""
+    answer = kit_of(EVERYTHING)
+    assert [(gap["kind"], gap["need"], gap["field"]) for gap in answer["gaps"]] == [
+        ("limit", None, "must_carry"),
+        ("need", "split-400", "diameter_mm"),
+        ("need", "split-140", "backup"),
+        ("need", "saw-100", "backup"),
+        ("reach", "firewood", "reach_kg_per_day"),
+        ("limit", None, "mass_g"),
+    ]
+    assert texts(EVERYTHING) == [
+        "axe is in must_carry, but leave_home excludes it.",
+        "split-400: the closest that may go, knife, falls short by 240 mm of diameter.",
+        "split-140: backup asks for 2 able carried tools, and 1 may go.",
+        "saw-100: backup asks for 2 able carried tools, and 1 may go.",
+        "The fire needs 1.7 kg of wood a day. 1.0 kg are within reach.",
+        "No kit keeps mass_g 100: the least that works is 600, without must_carry axe, without split-400, "
+        "without backup for split-140, without backup for saw-100 and with less firewood. All other rules are kept.",
+    ]
+
+
+def test_limits_that_give_way_together_name_each_other() -> None:
+    """The knife of 350 g costs 40; on nine nights it splits 27 clefts, and its edge holds for one."""
+    knife = KNIFE | {"price": 40}
+    assert texts(own(knife, limits={"mass_g": 100, "price": 5})) == [
+        "No kit keeps mass_g 100: the least that works is 350, with price 40. All other rules are kept.",
+        "No kit keeps price 5: the least that works is 40, with mass_g 350. All other rules are kept.",
+    ]
+    worn = own(knife | {"split_life": 1}, limits={"mass_g": 100}, nights=9)
+    assert texts(worn) == [
+        "The allowed tools wear out before the work is done. This kit assumes no wear.",
+        "No kit keeps mass_g 100: the least that works is 350, without wear. All other rules are kept.",
+    ]
+    assert [(gap["field"], gap["short_by"], gap["unit"], gap["need"]) for gap in kit_of(worn)["gaps"]] == [
+        ("life", None, "life", None),
+        ("mass_g", 250, "g", None),
+    ]
+
+
+def test_a_safety_that_no_kit_gives_is_told() -> None:
+    """The one knife may be lost."""
+    (gap,) = kit_of(own(KNIFE, robust={"needs": "all", "work_multiple": 3}))["gaps"]
+    assert (gap["kind"], gap["need"], gap["field"], gap["short_by"], gap["unit"], gap["closest"]) == (
+        "limit",
+        None,
+        "robust",
+        None,
+        "kit",
+        None,
+    )
+    assert gap["text"] == (
+        "No kit works after the loss of any one tool, even with 3 times the work limit. This kit ignores that rule."
+    )
+
+
+def test_a_tool_that_must_go_without_its_companion_is_told_once() -> None:
+    """The mallet stays home; the knife may go."""
+    trip = own(
+        KNIFE, WEDGE | {"needs": "mallet"}, MALLET, must_carry=["wedge", "knife", "wedge"], leave_home=["mallet"]
+    )
+    (gap,) = kit_of(trip)["gaps"]
+    assert (gap["kind"], gap["need"], gap["field"], gap["short_by"], gap["unit"], gap["closest"]) == (
+        "limit",
+        None,
+        "must_carry",
+        1,
+        "tool",
+        "wedge",
+    )
+    assert gap["text"] == "wedge is in must_carry, but no allowed tool is in one of its companion groups."
