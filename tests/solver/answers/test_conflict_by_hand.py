@@ -34,6 +34,10 @@ def test_a_name_is_dropped() -> None:
         "#/backup": ("all", None, ""),
         "#/leave_home/0": ("axe", None, ""),
     }
+    assert conflict(own(KNIFE, AXE, must_carry=["knife", "axe"], limits={"mass_g": 500})) == {
+        "#/must_carry/1": ("axe", None, ""),
+        "#/limits/mass_g": (500, 960, "g"),
+    }
     limbs = {"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": [KNIFE], "field_methods": False}
     assert conflict(limbs) == {"#/field_methods": (False, None, "")}
 

@@ -22,18 +22,18 @@ SAWN = {"task": "saw", "diameter_mm": 100}
         ({"mass_g": 599}, 1, "g", "The kit weighs 600 g: 1 more than mass_g 599."),
         ({"price": 41.5}, 0.5, "price", "The kit costs 42: 0.5 more than price 41.5."),
         ({"tools_at_most": 1}, 1, "tools", "The kit has 2 tools: 1 more than tools_at_most 1."),
-        # By the stated rules 3 clefts of 140 mm take 1.05 minutes at score 10, so 3.5 at score 3.
+        # By the stated rules 3 clefts of 140 mm take 1.05 minutes at score 10, so 3.75 at score 2.8.
         (
             {"work_min_per_day": 3},
-            0.5,
+            0.75,
             "min",
-            "The kit takes 3.5 minutes a day: 0.5 more than work_min_per_day 3.",
+            "The kit takes 3.8 minutes a day: 0.75 more than work_min_per_day 3.",
         ),
     ],
 )
 def test_a_kit_over_a_limit_is_told_in_its_unit(limits: Row, short_by: float, unit: str, text: str) -> None:
     """A knife of 350 g and a saw of 250 g that cost 40 and 2."""
-    trip = own(KNIFE | {"price": 40}, SAW | {"price": 2}, limits=limits)
+    trip = own(KNIFE | {"price": 40, "split_score": 2.8}, SAW | {"price": 2}, limits=limits)
     (gap,) = kit_of({"trip": trip, "kit": ["knife", "saw"]}, address="/v1/kits/check")["gaps"]
     assert (gap["kind"], gap["field"], gap["short_by"], gap["unit"]) == ("limit", *limits, short_by, unit)
     assert gap["text"] == text

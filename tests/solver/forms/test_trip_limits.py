@@ -83,6 +83,8 @@ def test_a_tool_that_must_go_and_lacks_its_companion_is_a_gap() -> None:
         (1, 140, "min_score", 1.5),
         (2, 100, "diameter_mm", 40),  # 0.29 of the diameter against 0.05 of the scale
         (1, 139, "min_score", 1.5),  # 0.007 of the diameter against 0.15 of the scale
+        (1, 120, "min_score", 1.5),  # 0.143 of the diameter
+        (1, 118, "diameter_mm", 22),  # 0.157 of the diameter
     ],
 )
 def test_a_gap_names_what_is_missed_by_most(score: float, mm: float, field: str, short_by: float) -> None:

@@ -108,6 +108,16 @@ def test_of_classes_that_take_equally_long_the_first_counts() -> None:
     assert found(wood_case(firewood=equal), "a").kg == {1: 5.0}
 
 
+def test_the_order_of_classes_is_that_of_their_times() -> None:
+    """1,400 and 200 ms a kilogram; what little there is of a class counts, half a gram too."""
+    swapped = Firewood(5.0, np.array([0.0, 9.0, 4.0]), np.array([100, 900, 100], dtype=np.int64), WOOD.gather_kcal)
+    load = found(wood_case(firewood=swapped), "a")
+    assert (load.work, load.kg) == (SHORT + 4 * 200 + 1 * 1400, {2: 4.0, 1: 1.0})
+    for by_kcal in (False, True):
+        little = found(wood_case(firewood=replace(WOOD, demand_kg=0.0005)), "a", "b", by_kcal=by_kcal)
+        assert little.kg == pytest.approx({0: 0.0005})
+
+
 # Classes take 210, 800 and 1,000 ms and 1.75, 4 + 9 = 13 and 5 + 3 = 8 kcal a kilogram, by their quickest workers.
 HARD = Firewood(5.0, WOOD.reach_kg, WOOD.gather, np.array([1.0, 9.0, 3.0]))
 
