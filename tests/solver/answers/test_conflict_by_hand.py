@@ -3,9 +3,14 @@
 By the stated rules a round of 140 mm takes 1.05 minutes at score 10; times go by one over the score.
 """
 
+from threading import Event
+
 import pytest
 from service import kit_of
 from stated_trips import AXE, KNIFE, SPLIT, Row, own
+
+from solver import Cancelled, Effort, Trip
+from solver.answers.conflict import conflict_of
 
 pytestmark = pytest.mark.quick
 
@@ -103,3 +108,13 @@ def test_limits_on_what_a_kit_comes_to_are_freed_by_what_it_comes_to() -> None:
         "#/limits/mass_g": (500, 960, "g"),
         "#/limits/work_min_per_day": (2, pytest.approx(3.5, abs=1.1 / 60_000), "min"),
     }
+
+
+def test_no_conflict_is_sought_for_a_caller_who_left() -> None:
+    """Nor by the solves that only tell whether there is a kit."""
+    left = Event()
+    trip = Trip.model_validate(own(KNIFE, AXE, tasks=[THICK], leave_home=["axe"]))
+    assert [one.value for one in conflict_of(trip, effort=Effort(cancelled=left))] == ["axe"]
+    left.set()
+    with pytest.raises(Cancelled):
+        conflict_of(trip, effort=Effort(cancelled=left))

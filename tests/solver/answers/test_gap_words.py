@@ -27,6 +27,27 @@ def test_the_closest_is_told_of_what_may_go_or_of_ones_own_kit() -> None:
     assert texts(weak, ["wedge"]) == ["split-140: the closest in this kit, wedge, falls short by 2.5 points of score."]
 
 
+@pytest.mark.parametrize(
+    ("first", "second", "closest", "field", "short_by"),
+    [
+        ((3, 126), (1, 140), "a", "diameter_mm", 14),  # 0.1 of the diameter against 0.15 of the scale
+        ((3, 70), (3, 126), "b", "diameter_mm", 14),  # 0.5 of the diameter against 0.1
+        ((1, 140), (3, 126), "b", "diameter_mm", 14),
+        ((2, 133), (1, 140), "a", "diameter_mm", 7),  # 0.05 and 0.05 against 0.15; of equal shares the diameter
+    ],
+)
+def test_the_closest_misses_the_least_share(
+    first: tuple[float, float], second: tuple[float, float], closest: str, field: str, short_by: float
+) -> None:
+    """Of the diameter asked for, 140 mm, and of the ten points of the scale: 2.5 are asked for."""
+    tools = [
+        KNIFE | {"id": name, "split_score": score, "split_max_mm": widest}
+        for name, (score, widest) in (("a", first), ("b", second))
+    ]
+    (gap,) = kit_of(own(*tools, tasks=[SPLIT | {"min_score": 2.5}]))["gaps"]
+    assert (gap["closest"], gap["field"], gap["short_by"]) == (closest, field, short_by)
+
+
 def test_what_nothing_can_do_at_all_is_told_with_the_score_asked_for() -> None:
     """Where a score is asked for, all of it is missing."""
     trip = own(KNIFE, tasks=[CARVED])
@@ -66,6 +87,42 @@ def test_what_works_only_on_its_own_fire_is_no_closest() -> None:
     """Burning through takes any diameter, but only on the trip's own firewood; the lever takes 75 mm."""
     (gap,) = kit_of(own(KNIFE, tasks=[{"task": "buck", "diameter_mm": 100}]) | {"field_methods": True})["gaps"]
     assert (gap["closest"], gap["field"], gap["short_by"]) == ("lever-between-trees", "diameter_mm", 25)
+
+
+def test_what_cuts_to_length_is_named_among_tools_kept_home() -> None:
+    """The saw could; the axe, which only splits, could not."""
+    trip = own(KNIFE, SAW, AXE, tasks=[{"task": "buck", "diameter_mm": 100}], leave_home=["axe", "saw"])
+    assert texts(trip) == [
+        "buck-100: nothing that may go can buck at all. Your rules keep home: saw (leave_home).",
+    ]
+
+
+NET_MJ_PER_KG = 18.5 * 1.02 * (1 - 12 / 112) - 2.443 * 12 / 112  # EN ISO 17225-1 at 12 %; 18.5 and 2 % are judged
+DEMAND_KG = 28.8 / NET_MJ_PER_KG  # 8 kW (judged) for an hour
+
+
+def burning(*classes: tuple[float, float]) -> Row:
+    """A trip that dries for an hour a day over wood of so many mm and kg a day, with a saw that takes 60 mm."""
+    wood = {"diameters": [{"mm": mm, "reach_kg_per_day": kg} for mm, kg in classes]}
+    return own(SAW | {"saw_max_mm": 60}, tasks=[], fire={"drying_h": 1}, wood=wood)
+
+
+def test_wood_that_can_not_be_worked_is_left_out_of_what_is_burned() -> None:
+    """A kilogram of 40 mm is worked; 90 mm are too thick for the saw."""
+    answer = kit_of(burning((40, 1), (90, 9)))
+    assert [(gap["kind"], gap["need"], gap["field"], gap["short_by"]) for gap in answer["gaps"]] == [
+        ("need", "firewood-90", "diameter_mm", 30)
+    ]
+    assert [(one["diameter_mm"], one["kg_per_day"]) for one in answer["workings"]] == [(40, 1)]
+    none = kit_of(burning((90, 9)))
+    assert ([gap["need"] for gap in none["gaps"]], none["workings"], none["kit"]["tools"]) == (["firewood-90"], [], [])
+
+
+def test_wood_within_reach_may_be_just_what_the_fire_wants() -> None:
+    """To the last digit; what is missing is told to the milligram."""
+    assert kit_of(burning((40, DEMAND_KG)))["status"] == "optimal"
+    (gap,) = kit_of(burning((40, 1)))["gaps"]
+    assert gap["short_by"] == round(DEMAND_KG - 1, 6)
 
 
 EVERYTHING = own(
@@ -115,6 +172,11 @@ def test_limits_that_give_way_together_name_each_other() -> None:
     assert texts(worn) == [
         "The allowed tools wear out before the work is done. This kit assumes no wear.",
         "No kit keeps mass_g 100: the least that works is 350, without wear. All other rules are kept.",
+    ]
+    assert texts(worn | {"limits": {"mass_g": 100, "price": 5}})[1:] == [
+        "No kit keeps mass_g 100: the least that works is 350, without wear and with price 40. "
+        "All other rules are kept.",
+        "No kit keeps price 5: the least that works is 40, without wear and with mass_g 350. All other rules are kept.",
     ]
     assert [(gap["field"], gap["short_by"], gap["unit"], gap["need"]) for gap in kit_of(worn)["gaps"]] == [
         ("life", None, "life", None),

@@ -265,7 +265,7 @@ def test_methods_work_in_the_wood_that_their_table_says() -> None:
 
 def test_two_tools_of_unknown_length_are_both_named() -> None:
     """In one caution."""
-    answer = kit_of(own(KNIFE, SAW, tasks=[SPLIT, {"task": "saw", "diameter_mm": 90}], limits={"edge_mm": 100}))
+    answer = kit_of(own(KNIFE, SAW, tasks=[SPLIT, {"task": "saw", "diameter_mm": 90}], limits={"edge_mm": 0.5}))
     (text,) = [one["text"] for one in answer["cautions"] if one["code"] == "unknown-figure"]
     assert text == "The edge_mm of knife, saw is unknown: the limit could not be checked on it."
 
