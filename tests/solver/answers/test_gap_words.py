@@ -164,6 +164,9 @@ def test_a_limit_that_gives_way_is_told_with_all_that_does_besides() -> None:
 def test_limits_that_give_way_together_name_each_other() -> None:
     """The knife of 350 g costs 40; on nine nights it splits 27 clefts, and its edge holds for one."""
     knife = KNIFE | {"price": 40}
+    assert texts(own(knife, limits={"mass_g": 100})) == [
+        "No kit keeps mass_g 100: the least that works is 350, with all other rules kept."
+    ]
     assert texts(own(knife, limits={"mass_g": 100, "price": 5})) == [
         "No kit keeps mass_g 100: the least that works is 350, with price 40. All other rules are kept.",
         "No kit keeps price 5: the least that works is 40, with mass_g 350. All other rules are kept.",

@@ -128,6 +128,11 @@ def test_money_gives_way_before_the_number_of_tools() -> None:
     assert few([SPLITTER, SAW], price=20, tools_at_most=1) == (["saw", "splitter"], {"tools_at_most": 1})
 
 
+def test_the_number_of_tools_gives_way_to_the_fewest_though_they_weigh_more() -> None:
+    """One tool of 300 g, or two of 100 g."""
+    assert few([BOTH, SPLITTER, SAW], tools_at_most=0) == (["both"], {"tools_at_most": 1})
+
+
 def test_money_is_held_before_the_number_of_tools() -> None:
     """Both give way, since no kit is within either: what it costs counts, then how many tools."""
     assert few([BOTH, SPLITTER, SAW], price=5, tools_at_most=0) == (
