@@ -2,7 +2,7 @@
 
 import pytest
 from service import kit_of
-from stated_trips import AXE, KNIFE, MALLET, SAW, SPLIT, WEDGE, Row, own
+from stated_trips import AXE, KNIFE, MALLET, SAW, SPLIT, WEDGE, Row, ids, own
 
 pytestmark = pytest.mark.quick
 
@@ -118,6 +118,26 @@ def test_wood_that_can_not_be_worked_is_left_out_of_what_is_burned() -> None:
     assert ([gap["need"] for gap in none["gaps"]], none["workings"], none["kit"]["tools"]) == (["firewood-90"], [], [])
 
 
+@pytest.mark.parametrize("more", [(), ((40, 1.0),)])
+def test_needs_are_done_whatever_the_wood(more: tuple[tuple[float, float], ...]) -> None:
+    """What can be sawn is sawn, and what can't be split is a gap, whether all or some wood is too thick."""
+    tasks = [{"task": "saw", "diameter_mm": 50}, SPLIT]
+    answer = kit_of(burning(*more, (90, 9)) | {"tasks": tasks})
+    assert [gap["need"] for gap in answer["gaps"]] == ["split-140", "firewood-90"]
+    assert ids(answer) == ["saw"]
+    assert [len(need["done_with"]) for need in answer["needs"][:2]] == [1, 0]
+    assert [one["diameter_mm"] for one in answer["workings"]] == [mm for mm, _ in more]
+
+
+def test_a_backup_that_just_so_many_can_give_is_no_gap_and_one_that_too_few_can_adds_no_tool() -> None:
+    """Two splitters may go, and two go; one saw may go, and the limb is broken by hand."""
+    answer = kit_of(own(KNIFE, AXE, backup="all"))
+    assert (answer["status"], ids(answer)) == ("optimal", ["axe", "knife"])
+    by_hand = kit_of({"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": [SAW], "backup": "all"})
+    assert [gap["field"] for gap in by_hand["gaps"]] == ["backup"]
+    assert ids(by_hand) == []
+
+
 def test_wood_within_reach_may_be_just_what_the_fire_wants() -> None:
     """To the last digit; what is missing is told to the milligram."""
     assert kit_of(burning((40, DEMAND_KG)))["status"] == "optimal"
@@ -217,4 +237,11 @@ def test_a_tool_that_must_go_without_its_companion_is_told_once() -> None:
         "tool",
         "wedge",
     )
+    alone = own(SAW, WEDGE | {"needs": "mallet"}, must_carry=["wedge"])
+    assert texts(alone) == [
+        "wedge is in must_carry, but no allowed tool is in one of its companion groups.",
+        "split-140: wedge could do it, but its companions may not go.",
+    ]
+    (other,) = texts(own(KNIFE, AXE, must_carry=["knife", "axe"], leave_home=["axe"]))
+    assert other == "axe is in must_carry, but leave_home excludes it."
     assert gap["text"] == "wedge is in must_carry, but no allowed tool is in one of its companion groups."

@@ -10,6 +10,7 @@ from stated_trips import AXE, KNIFE, SAW, Row, own
 
 from api.web.page_files import filled
 from api.workbook.planner_sheet import planner
+from solver.forms.limit import limit_of
 
 pytestmark = pytest.mark.quick
 
@@ -156,3 +157,12 @@ def test_thin_wood_is_carved_without_a_word_about_inches(task: str, mm: float, c
     """A spoon is as thin as that."""
     cautions = kit_of({"tasks": [{"task": task, "diameter_mm": mm}]})["cautions"]
     assert ("unit-slip" in {one["code"] for one in cautions}) is cautioned
+
+
+def test_what_is_no_limit_is_refused_with_those_there_are() -> None:
+    """A slip in the name of a field."""
+    assert limit_of("mass_g").unit == "g"
+    with pytest.raises(ValueError, match="mass") as caught:
+        limit_of("mass")
+    there = "work_min_per_day, mass_g, price, tools_at_most"
+    assert str(caught.value) == f"there is no limit 'mass'; there are {there}"
