@@ -11,6 +11,8 @@ from stated_trips import AXE, KNIFE, SPLIT, Row, own
 
 from solver import Cancelled, Effort, Trip
 from solver.answers.conflict import conflict_of
+from solver.model.case import Case
+from solver.search.choice import least_mass
 
 pytestmark = pytest.mark.quick
 
@@ -118,3 +120,18 @@ def test_no_conflict_is_sought_for_a_caller_who_left() -> None:
     left.set()
     with pytest.raises(Cancelled):
         conflict_of(trip, effort=Effort(cancelled=left))
+
+
+def test_each_solve_of_a_conflict_costs_what_the_caller_allows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those that look for the least length too."""
+    effort, given = Effort(nodes=1000), []
+
+    def noted(case: Case, *, effort: Effort) -> int | None:
+        given.append(effort)
+        return least_mass(case, effort=effort)
+
+    monkeypatch.setattr("solver.answers.conflict.least_mass", noted)
+    (one,) = conflict_of(Trip.model_validate(own(KNIFE | {"edge_mm": 200}, limits={"edge_mm": 100})), effort=effort)
+    assert one.least == 200
+    assert len(given) > 2
+    assert all(one is effort for one in given)
