@@ -89,9 +89,11 @@ def _add_question(commands: "_Commands", question: QuestionRow) -> None:
     command.add_argument("--json", action="store_true", help="print the answer as JSON")
     command.add_argument("--units", choices=("metric", "us"), default="metric", help="units of the JSON")
     command.add_argument("--tools", type=Path, metavar="CSV", help="your own tools instead of the built-in ones")
+    if question.takes_kit:
+        command.add_argument("--kit", metavar="IDS", help="ids of your own kit, parted by commas; FILE holds the trip")
     if question.printed_in_full_by is not None:
         command.add_argument("--full", action="store_true", help="print everything, not only the kit")
-    command.set_defaults(run="api.cli.question_command:answer_question", question=question.name, full=False)
+    command.set_defaults(run="api.cli.question_command:answer_question", question=question.name, full=False, kit=None)
 
 
 def _add_bench(commands: "_Commands") -> None:

@@ -43,8 +43,12 @@ def answer_question(asked: argparse.Namespace) -> int:
 
 
 def _body_of(question: QuestionRow, asked: argparse.Namespace) -> Any:
-    """Return the body that is asked: from a file, or an example."""
-    return read_body(asked.body) if asked.example is None else question.examples()[asked.example].body
+    """Return the body that is asked: from a file, or an example; with the kit that is named beside it."""
+    body = read_body(asked.body) if asked.example is None else question.examples()[asked.example].body
+    if asked.kit is None or not isinstance(body, dict):
+        return body
+    named = {"kit": [name.strip() for name in asked.kit.split(",") if name.strip()]}
+    return (body if "trip" in body else {"trip": body}) | named
 
 
 def _with_tools(form: BaseModel, table: Path) -> BaseModel:

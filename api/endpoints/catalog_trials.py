@@ -10,7 +10,6 @@ from sqlalchemy import Connection, func, select
 from api.answering.caller import Reader, Writer
 from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
-from api.endpoints.trial_form import MOST_TRIALS, record_faults
 from api.examples.catalog_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
 from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
 from api.http.route import StrictRoute
@@ -21,13 +20,13 @@ from api.store.stored_catalog import Head, tools_of
 from api.store.stored_table import trial_table
 from catalog import Assumption, RangeError, Tool
 from catalog.trials.measured import measure
-from catalog.trials.trial import Estimate, Trial, parse_trials, trial_csv
+from catalog.trials.trial import MOST_TRIALS, USUAL_CONFIDENCE, Estimate, Trial, parse_trials, trial_csv
 from solver import Fault
 from solver.forms.trip import Form
+from solver.forms.validation import record_faults
 
 router = APIRouter(prefix="/v1/catalogs/{name}/trials", tags=["catalogs"], route_class=StrictRoute)
 
-_CONFIDENCE = 0.9  # as POST /v1/trials takes where nothing is said
 _RECORDS = TypeAdapter(list[Trial])
 
 
@@ -85,7 +84,7 @@ def post_catalog_trials(
         _check_records(trials, {tool.id for tool in rows})
         kept = [one for one in _keep(connection, head, trials, settings) if any(one.tool == row.id for row in rows)]
         try:
-            found = measure(kept, rows, confidence=_CONFIDENCE)
+            found = measure(kept, rows, confidence=USUAL_CONFIDENCE)
         except RangeError as error:
             most = f"at most {error.high:g} records per tool and task"
             raise CatalogRefused([Fault("#/trials", error.value, most, str(error))]) from error

@@ -1,6 +1,5 @@
 """Stopwatch records as a caller sends them, and what they say of tools."""
 
-from collections.abc import Sequence
 from typing import Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -8,12 +7,9 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from catalog import Assumption, RangeError, TableError, Tool, tools
 from catalog.tables.table import ABOUT_TABLES
 from catalog.trials.measured import measure
-from catalog.trials.trial import Estimate, Trial, parse_trials, trial_csv
-from catalog.wood.species import woods
+from catalog.trials.trial import MOST_TRIALS, USUAL_CONFIDENCE, Estimate, Trial, parse_trials, trial_csv
 from solver.forms.trip import Form
-from solver.forms.validation import Fault, TripError
-
-MOST_TRIALS = 2000
+from solver.forms.validation import Fault, TripError, record_faults
 
 
 class TrialsForm(Form):
@@ -28,7 +24,7 @@ class TrialsForm(Form):
         max_length=20_000,
         description="Rows of your own tools. A row with an existing id replaces that row.",
     )
-    confidence: float = Field(0.9, ge=0.5, le=0.99, description="Lowest confidence of the intervals.")
+    confidence: float = Field(USUAL_CONFIDENCE, ge=0.5, le=0.99, description="Lowest confidence of the intervals.")
 
     @model_validator(mode="after")
     def one_way(self) -> Self:
@@ -88,22 +84,3 @@ def _records_of(form: TrialsForm) -> list[Trial]:
         detail = f"{len(found)} records are outside 1 to {MOST_TRIALS} records"
         raise TripError([Fault("#/csv", len(found), f"1 to {MOST_TRIALS} records", detail)])
     return found
-
-
-def record_faults(trials: Sequence[Trial], known: set[str], *, among: str, missing: str) -> list[Fault]:
-    """Return a fault for every record of a tool or a wood that there is not.
-
-    Args:
-        trials: the records.
-        known: ids of the tools there are.
-        among: what a tool's id must be.
-        missing: what is said of a tool that there is not, with `{}` for its id.
-    """
-    faults = []
-    for place, trial in enumerate(trials):
-        if trial.tool not in known:
-            faults.append(Fault(f"#/trials/{place}/tool", trial.tool, among, missing.format(trial.tool)))
-        if trial.wood not in woods():
-            detail = f"there is no wood {trial.wood}"
-            faults.append(Fault(f"#/trials/{place}/wood", trial.wood, "an id of GET /v1/woods", detail))
-    return faults

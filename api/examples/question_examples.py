@@ -61,6 +61,22 @@ def passing_check() -> ExampleBody:
     return {"kit": ["fixed-knife-90"], "trip": example_trips()["least"]}
 
 
+def bad_night_examples() -> dict[str, Example]:
+    """Return a small summer kit on a bad night, and a kit of one's own."""
+    return {
+        "invented": Example("The lightest kit of an invented trip", {"trip": example_trips()["summer-alpine"]}),
+        "own-kit": Example(
+            "An invented kit of one's own",
+            {"trip": example_trips()["stream-survey"], "kit": ["folding-saw-240", "hatchet-600", "long-knife-180"]},
+        ),
+    }
+
+
+def short_night() -> ExampleBody:
+    """Return a bad night of the trip that asks for least."""
+    return {"trip": example_trips()["least"]}
+
+
 def confidence_examples() -> dict[str, Example]:
     """Return uncertain wood."""
     body = {

@@ -11,5 +11,6 @@ def pointer_of(location: Sequence[Any]) -> str:
     steps = location[1:] if location and location[0] == "body" else location
     # the checker names the form of a drawing as a step of its own
     steps = [step for at, step in enumerate(steps) if not (step in FORMS and at and steps[at - 1] == "drawing")]
+    steps = steps[:-1] if steps and steps[-1] == "[key]" else steps  # so the checker names a key that can't be
     escaped = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
     return "#" + "".join(f"/{step}" for step in escaped)

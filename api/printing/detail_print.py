@@ -6,6 +6,15 @@ from solver import Answer
 from solver.forms.answer import Alternative, CautionAnswer, NeedPin, Pins, ToolPin
 
 _Lines = dict[str, list[str]]
+_BETTER = {
+    "mass": "lighter",
+    "time": "quicker",
+    "tools": "fewer tools",
+    "price": "cheaper",
+    "length": "a shorter longest tool",
+    "loss": "does all the work after the loss of any one tool",
+    "backup": "two tools for every need",
+}
 
 
 def detail_lines(answer: Answer) -> _Lines:
@@ -13,6 +22,7 @@ def detail_lines(answer: Answer) -> _Lines:
     parts: dict[str, Callable[[Answer], list[str]]] = {
         "Proof": _proof_lines,
         "Limits that together leave no kit": lambda one: [member.text for member in one.conflict],
+        "Upgrades": lambda one: [upgrade.why for upgrade in one.upgrades],
         "Next kits": lambda one: [_alternative_line(kit) for kit in one.alternatives],
         "What each thing costs": _price_lines,
         "What would change the kit": _pin_lines,
@@ -37,8 +47,9 @@ def _proof_lines(answer: Answer) -> list[str]:
 
 def _alternative_line(kit: Alternative) -> str:
     """Return a next kit in a line."""
-    ids = ", ".join([*(tool.id for tool in kit.tools), *kit.methods])
-    return f"{kit.mass_g:g} g, {kit.work_min_per_day:.0f} min a day: {ids} ({kit.gives})"
+    ids = ", ".join([*(tool.id for tool in kit.tools for _ in range(tool.count)), *kit.methods])
+    better = ", ".join(_BETTER[word] for word in kit.better_in)
+    return f"{kit.mass_g:g} g, {kit.work_min_per_day:.0f} min a day: {ids} ({kit.gives}; {better})"
 
 
 def _price_lines(answer: Answer) -> list[str]:

@@ -8,6 +8,9 @@ from api.printing.detail_print import banned_fire, detail_lines
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 
+_UNITS = {"rest": " min"}  # of needs without a diameter; the others are kilograms
+_BY_NOBODY = {"gather": "hands", "rest": "-"}  # who does what no tool or method does
+
 
 def print_answer(answer: Answer) -> None:
     """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
@@ -17,20 +20,24 @@ def print_answer(answer: Answer) -> None:
     console.print(_need_table(answer))
     if answer.workings:
         console.print(_wood_table(answer))
+    console.print(_minutes_text(answer), highlight=False)
     console.print(_effort_text(answer), highlight=False)
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     for title, lines in detail_lines(answer).items():
         print_list(console, title, lines)
     print_list(console, "Reasons", [reason.text for reason in answer.reasons])
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
-    print_list(
-        console,
-        "Assumed, not known",
-        [
-            f"{a.id} = {a.value:g}{'' if a.unit == '-' else f' {a.unit}'} (band {a.low:g} to {a.high:g})"
-            for a in answer.assumptions
-        ],
-    )
+    print_list(console, "Timed by you", [one.text for one in answer.trials])
+    for title, yours in (("Yours", True), ("Assumed, not known", False)):
+        print_list(
+            console,
+            title,
+            [
+                f"{a.id} = {a.value:g}{'' if a.unit == '-' else f' {a.unit}'} (band {a.low:g} to {a.high:g})"
+                for a in answer.assumptions
+                if a.yours == yours
+            ],
+        )
 
 
 def _headline(answer: Answer) -> str:
@@ -55,8 +62,9 @@ def _kit_table(answer: Answer) -> Table:
     for name, side in (("tool", "left"), ("g", "right"), ("oz", "right"), ("for", "left")):
         table.add_column(name, justify=side)  # type: ignore[arg-type]  # rich names its sides by literals
     for tool in answer.kit.tools:
-        ounces = f"{tool.mass_g / GRAMS_PER_OUNCE:.1f}"
-        table.add_row(Text(f"{tool.name} [{tool.id}]"), f"{tool.mass_g:g}", ounces, ", ".join(tool.does))
+        mass_g, times = tool.mass_g * tool.count, "" if tool.count == 1 else f"{tool.count} x "
+        ounces = f"{mass_g / GRAMS_PER_OUNCE:.1f}"
+        table.add_row(Text(f"{times}{tool.name} [{tool.id}]"), f"{mass_g:g}", ounces, ", ".join(tool.does))
     for method in answer.kit.methods:
         does = [need.id for need in answer.needs if any(share.id == method for share in need.done_with)]
         table.add_row(f"{method} (field method)", "0", "0.0", ", ".join(does))
@@ -72,8 +80,8 @@ def _need_table(answer: Answer) -> Table:
     for need in answer.needs:
         table.add_row(
             need.id,
-            f"{need.per_day:.3g}" + (" kg" if need.diameter_mm is None else ""),
-            ", ".join(share.id for share in need.done_with) or ("hands" if need.task == "gather" else "nothing"),
+            f"{need.per_day:.3g}" + (_UNITS.get(need.task, " kg") if need.diameter_mm is None else ""),
+            ", ".join(share.id for share in need.done_with) or _BY_NOBODY.get(need.task, "nothing"),
             "-" if need.minutes_per_day is None else f"{need.minutes_per_day:.1f}",
             "-" if need.spare_mm is None else f"{need.spare_mm:g}",
         )
@@ -97,6 +105,12 @@ def _wood_table(answer: Answer) -> Table:
             ", ".join(worker.id for worker in one.split) or "-",
         )
     return table
+
+
+def _minutes_text(answer: Answer) -> str:
+    """Return what the minutes of a day are made of."""
+    parts = answer.kit.minutes.model_dump().items()
+    return f"minutes a day: {', '.join(f'{name} {some:.1f}' for name, some in parts)}"
 
 
 def _effort_text(answer: Answer) -> str:

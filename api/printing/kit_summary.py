@@ -2,16 +2,19 @@
 
 import shutil
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from api.printing.detail_print import banned_fire
 from catalog import Assumption, cautions, methods
 from solver import Answer
-from solver.forms.answer import AssumptionPin, CautionAnswer, NeedAnswer, Reason
+from solver.forms.answer import AssumptionPin, CautionAnswer, Reason
+from solver.forms.kit_answer import KitTool, NeedAnswer
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
+_COMPARISONS = ("aim-buys", "deciding-default")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
+_SECOND = {"backup-cut": "cut", "backup-split": "split"}
 _BEST = {
     "mass": "the lightest kit that does {work}",
     "effort": "the kit that does {work} and costs the party the least effort",
@@ -34,6 +37,9 @@ def _summary(answer: Answer) -> list[_Line]:
         *([("", answer.name)] if answer.name else []),
         *_headline(answer),
         *_kit_lines(answer),
+        *_hearth_lines(answer),
+        *_comparison_lines(answer),
+        *_own_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),
         ("", "--full prints the proof, other kits, margins, all cautions and assumptions."),
@@ -55,7 +61,9 @@ def _headline(answer: Answer) -> list[_Line]:
     best = f"{_BEST[answer.effort.aim].format(work='the rest' if banned else 'the work')} ({proven})"
     if answer.robust is not None:
         best += "; it bears the loss of any one tool"
-    return [*(("", text) for text in banned), ("", f"Take {take}: {best}."), ("", f"{minutes} for the whole party.")]
+    bare = [reason.text for reason in answer.reasons if reason.code == "no-blade"]
+    lines = [*banned, f"Take {take}: {best}.", f"{minutes} for the whole party.", *bare]
+    return [("", text) for text in lines]
 
 
 def _conflict(answer: Answer) -> list[str]:
@@ -68,17 +76,45 @@ def _conflict(answer: Answer) -> list[str]:
     ]
 
 
+def _hearth_lines(answer: Answer) -> list[_Line]:
+    """Return what a hearth weighs that the party carries beside the kit."""
+    hearth = answer.hearth
+    return [("", hearth.text)] if hearth is not None and hearth.mass_g else []
+
+
 def _kit_lines(answer: Answer) -> list[_Line]:
     """Return each tool and method with its mass [g] and what it is for."""
     reasons = {reason.tool: reason for reason in answer.reasons if reason.tool is not None}
     tools = [
-        (_weighed(tool.mass_g), f"{tool.name}: {_listed(_uses(answer, tool.id)) or _purpose(answer, reasons[tool.id])}")
+        (_weighed(tool.mass_g * tool.count), f"{_counted(tool)}: {_use_text(answer, tool.id, reasons)}")
         for tool in answer.kit.tools
     ]
     used = [
         (_weighed(0), f"{_title(reasons[method])}: {_listed(_uses(answer, method))}") for method in answer.kit.methods
     ]
     return tools + used
+
+
+def _counted(tool: KitTool) -> str:
+    """Return the name of a tool, with how many there are and what one weighs [g], if there are several."""
+    return tool.name if tool.count == 1 else f"{tool.count} x {tool.name} ({tool.mass_g:g} g each)"
+
+
+def _use_text(answer: Answer, tool: str, reasons: Mapping[str, Reason]) -> str:
+    """Return what a tool is for: its work, and whether it is a knife that stays in the pack."""
+    return _listed([*_uses(answer, tool), *_kept(answer, tool)]) or _purpose(answer, reasons[tool])
+
+
+def _kept(answer: Answer, tool: str) -> list[str]:
+    """Return in words that a tool is the knife of the party, or one of those of each person."""
+    served = [need for need in answer.needs if need.task == "knife" and any(one.id == tool for one in need.done_with)]
+    return ["knife of the party" if need.per_day == 1 else "one knife each" for need in served]
+
+
+def _comparison_lines(answer: Answer) -> list[_Line]:
+    """Return what another aim, a longer day and the first upgrade would change."""
+    said = [("", reason.text) for reason in answer.reasons if reason.code in _COMPARISONS]
+    return said + [("", f"Worth a thought: {upgrade.why}") for upgrade in answer.upgrades[:1]]
 
 
 def _weighed(mass_g: float) -> str:
@@ -117,6 +153,8 @@ def _uses(answer: Answer, worker: str) -> list[str]:
 
 def _need_text(need: NeedAnswer) -> str:
     """Return a need in words: its work, its diameter [mm], and what it is for, where it has a name."""
+    if need.id in _SECOND:
+        return f"{_SECOND[need.id]} firewood of {need.diameter_mm:g} mm"
     stated = need.id.startswith(f"{need.task}-")
     return f"{_DO[need.task]} {need.diameter_mm:g} mm" + ("" if stated else f" for {_spaced(need.id)}")
 
@@ -129,9 +167,22 @@ def _firewood(work: str, diameters_mm: Sequence[float]) -> list[str]:
     return [f"{work} firewood of {_listed(others)}{' and ' if others else ''}{last} mm"]
 
 
+def _own_lines(answer: Answer) -> list[_Line]:
+    """Return the traveller's own figures, and what the own records say."""
+    own = [f"{one.id} {one.value:g}{_unit(one)}" for one in answer.assumptions if one.yours]
+    figures = [("", f"Yours: {'; '.join(own)}.")] if own else []
+    timed = [("", "Timed by you:"), *_bullets(one.text for one in answer.trials)] if answer.trials else []
+    return [*figures, *timed]
+
+
+def _unit(row: Assumption) -> str:
+    """Return the unit of a figure as it stands behind it."""
+    return "" if row.unit == "-" else f" {row.unit}"
+
+
 def _assumption_lines(answer: Answer) -> list[_Line]:
     """Return the assumptions at whose ends the kit weighs most or least, or how many there are."""
-    number = len(answer.assumptions)
+    number = sum(not one.yours for one in answer.assumptions)
     if answer.pins is None:
         return [("", f"Assumed: {number} figures; --full lists them.")]
     changing = sorted((pin for pin in answer.pins.assumptions if pin.changes), key=lambda pin: -_reach(pin))
@@ -156,7 +207,7 @@ def _pin_text(pin: AssumptionPin, row: Assumption) -> str:
         f"{'no kit' if kit is None else f'{kit.mass_g:g} g'} at {end:g}"
         for end, kit in ((pin.low, pin.at_low), (pin.high, pin.at_high))
     ]
-    return f"{row.used_for}: {pin.value:g}{'' if row.unit == '-' else f' {row.unit}'} (kit: {_listed(ends)})"
+    return f"{row.used_for}: {pin.value:g}{_unit(row)} (kit: {_listed(ends)})"
 
 
 def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:
@@ -173,7 +224,7 @@ def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:
 
 def _own_to_kit(caution: CautionAnswer) -> bool:
     """Tell whether a caution is of this kit or trip, and not of every kit."""
-    return all(row.applies != "always" for row in cautions() if row.id == caution.code)
+    return not any(row.general for row in cautions() if row.id == caution.code)
 
 
 def _bullets(texts: Iterable[str]) -> list[_Line]:

@@ -4,6 +4,8 @@ from solver import (
     AllowanceAnswer,
     AllowanceForm,
     Answer,
+    BadNightAnswer,
+    BadNightForm,
     CheckAnswer,
     CheckForm,
     ConfidenceAnswer,
@@ -32,6 +34,11 @@ def answer_front(form: FrontForm, effort: Effort) -> FrontAnswer:
 
 def answer_check(form: CheckForm, effort: Effort) -> CheckAnswer:
     """Return how the kit does."""
+    return form.answer(effort)
+
+
+def answer_bad_night(form: BadNightForm, effort: Effort) -> BadNightAnswer:
+    """Return what the kit does when something goes wrong."""
     return form.answer(effort)
 
 

@@ -37,6 +37,7 @@ class QuestionRow:
         printed_in_full_by: the function that prints all of the answer, where `printed_by` prints less.
         keeps_rows: whether the answer has rows of tools that can be sent back, and so stay metric.
         quick: whether it is answered too quickly to show progress.
+        takes_kit: whether the command line takes the ids of a kit beside a file that holds a trip.
     """
 
     name: str
@@ -52,6 +53,7 @@ class QuestionRow:
     printed_in_full_by: str | None = None
     keeps_rows: bool = False
     quick: bool = False
+    takes_kit: bool = False
 
     @property
     def address(self) -> str:
@@ -134,6 +136,22 @@ ROWS = (
         printed_by="api.printing.question_print:print_check",
         examples=bodies.check_examples,
         contract_body=bodies.passing_check,
+    ),
+    QuestionRow(
+        name="bad-night",
+        operation="post_bad_night",
+        path="kits/bad-night",
+        summary="Ask what a kit does on a bad night",
+        description=(
+            "Return what a kit still does, and in how many minutes, if the trip is longer, colder or wet, if its most\n"
+            "used tool is lost, or if one person is hurt; and the lightest kits that bear each case and all of them."
+        ),
+        help="ask what a kit still does when something goes wrong, and which kits bear it",
+        answered_by="api.questions.kit_questions:answer_bad_night",
+        printed_by="api.printing.bad_night_print:print_bad_night",
+        examples=bodies.bad_night_examples,
+        contract_body=bodies.short_night,
+        takes_kit=True,
     ),
     QuestionRow(
         name="confidence",

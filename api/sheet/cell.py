@@ -62,8 +62,12 @@ def truths(cell: str) -> list[Any]:
     return [truth(part) for part in _parts(cell)]
 
 
-def amounts(cell: str) -> list[tuple[str, Any]]:
+def amounts(cell: str, *, form: str = "id:pieces, for example peg:8|toggle:2") -> list[tuple[str, Any]]:
     """Return the pairs of a list like `peg:8|toggle:2`.
+
+    Args:
+        cell: the list.
+        form: how a member is written, for who wrote one otherwise.
 
     Raises:
         ValueError: a member without its amount.
@@ -72,8 +76,22 @@ def amounts(cell: str) -> list[tuple[str, Any]]:
     for part in _parts(cell):
         name, colon, amount = part.partition(":")
         if not colon or not amount.strip():
-            raise ValueError(f"{part} has no amount; write id:pieces, for example peg:8|toggle:2")
+            raise ValueError(f"{part} has no amount; write {form}")
         found.append((name.strip(), number(amount.strip())))
+    return found
+
+
+def figures(cell: str) -> dict[str, Any]:
+    """Return the figures of a list like `saw_rate:240|body_kg:80`, by id.
+
+    Raises:
+        ValueError: a member without its figure, or an id that stands twice.
+    """
+    found: dict[str, Any] = {}
+    for name, figure in amounts(cell, form="id:figure, for example saw_rate:240|body_kg:80"):
+        if name in found:
+            raise ValueError(f"{name} stands twice; give each figure once")
+        found[name] = figure
     return found
 
 

@@ -16,7 +16,8 @@ from solver import Answer, Fault, TripError
 from solver.forms.question_answers import FrontAnswer
 
 FRONT = "front"
-_FULL = ("alternatives", "pins", "why_not", "conflict", "proof.facts", "proof.text")  # what `detail: kit` leaves out
+# What `detail: kit` leaves out.
+_FULL = ("alternatives", "upgrades", "assumptions", "pins", "why_not", "conflict", "proof.facts", "proof.text")
 PATH = r"^[a-z_]+(\.(\*|[A-Za-z0-9][A-Za-z0-9_-]*))*$"  # every path is of this form, not every such text a path
 _MEMBER = rf"(?:\*|[1-9][0-9]{{0,3}}|{ID})"
 _WANTED = "a path of the answer, for example kit.mass_g, kit.tools.1.name or needs.split-120.spare_mm"

@@ -36,6 +36,8 @@ _FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, no
 async def get_kit_csv(request: Request, desk: DeskOf, held: HeldCondition) -> Response:
     """Return the kit of the trip in the query: a row per tool, method, need and gap, and a row for the total.
 
+    A tool that the kit holds several times has a row for each.
+
     Columns: part (tool, method, need, gap, total), id, name, mass_g, diameter_mm, per_day, minutes_per_day, spare_mm,
     with (needs that a tool serves, or ids of the tools and methods that serve a need), status. If the trip is
     uncovered, masses, minutes and spare millimetres read `uncovered`. What needs a fire, where none is allowed, is
@@ -72,7 +74,8 @@ def _rows(answer: Mapping[str, Any]) -> Iterator[_Row]:
     """Yield the parts of an answer."""
     kit = answer["kit"]
     for tool in kit["tools"]:
-        yield {"part": "tool", **{key: tool[key] for key in ("id", "name", "mass_g")}, "with": "; ".join(tool["does"])}
+        row = {"part": "tool", **{key: tool[key] for key in ("id", "name", "mass_g")}, "with": "; ".join(tool["does"])}
+        yield from [row] * tool["count"]
     for method in kit["methods"]:
         does = "; ".join(need["id"] for need in answer["needs"] if method in _done_with(need))
         yield {"part": "method", "id": method, "mass_g": 0.0, "with": does}

@@ -156,7 +156,7 @@ def _unclear_numbers(cells: Mapping[str, str], *, decimal_comma: bool) -> list[F
     """Return a fault for each number that may mean two things; see `two_readings`."""
     found = []
     for name, text in cells.items():
-        if COLUMNS[name].read in (cell.number, cell.numbers, cell.amounts):
+        if COLUMNS[name].read in (cell.number, cell.numbers, cell.amounts, cell.figures):
             told = (two_readings(part.strip(), decimal_comma=decimal_comma) for part in _NUMBERS.split(text))
             found += [Fault(f"#/{name}", text, "a number that means one thing", why) for why in told if why is not None]
     return found

@@ -14,8 +14,9 @@ FIELD, MORE = "field", ["field", "units", "against", "errors"]
 _ABOUT_FIELD = (
     "Path of the answer. In place of `*` give a member of a list: its number from 1, its id, or `*` for "
     "all, which are separated by |. A list of texts gives its members, separated by `; `. A member that "
-    "does not exist is empty. Ounces, pounds and inches need units=us. Fields of alternatives, pins, "
-    "why_not, conflict, proof.facts, proof.text and front, and each price_g, need many solves. Paths: "
+    "does not exist is empty. Ounces, pounds and inches need units=us. Fields of alternatives, upgrades, "
+    "assumptions, pins, why_not, conflict, proof.facts, proof.text and front, and each price_g, need many solves. "
+    "Paths: "
 )
 
 

@@ -6,6 +6,7 @@ from api.sheet.query_parameter import SHEET_KEY, field_of
 from api.workbook.workbook import CellChoice, Chart, Series, Workbook, WorkbookSheet, letters
 from catalog.equipment.camp_work import camp_items
 from catalog.walking.load_carriage import terrains
+from catalog.wood.hearth import hearths
 from catalog.wood.species import woods
 from solver.forms.aim import AIMS
 from solver.forms.barring import ASKED
@@ -28,6 +29,7 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Warmth", "warmth_h", None, "hours", None),
         ("Drying clothes", "drying_h", None, "hours", None),
         ("Fire allowed", "fire_allowed", None, "", "yes or no"),
+        ("Hearth", "hearth", None, "empty: an open fire", "hearth"),
     ],
     "Camp work": [
         ("Pieces per day", "camp_per_day", None, "for example toggle:1|tongs:2", None),
@@ -58,8 +60,10 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Tools wear", "life", None, "empty: yes", "yes or no"),
         ("Edges need a sharpener", "upkeep", None, "empty: yes", "yes or no"),
         ("Second tool for", "backup", "none", "needs", "backup"),
+        ("Knife that stays in the pack", "knife", "one", "each: one a person", "knife"),
         ("Needs after a lost tool", "robust_needs", None, "needs", "robust"),
         ("Minimise", "aim", "mass", "", "aim"),
+        ("Your own figures", "assumptions", None, "for example saw_rate:240|body_kg:80", None),
         ("Stored catalog", "catalog", None, "its name", None),
         ("Sheet key", "key", None, "for a stored catalog, if the service uses keys", None),
     ],
@@ -68,8 +72,10 @@ _WORDS = {
     "yes or no": ["yes", "no"],
     "skill": ["novice", "practised", "expert"],
     "state": ["dead-dry", "dead-wet", "green"],
+    "hearth": list(hearths()),
     "backup": ["none", "critical", "all"],
     "robust": ["critical", "all"],
+    "knife": ["one", "each", "none"],
     "aim": list(AIMS),
 }
 _TOTALS = [
@@ -193,7 +199,7 @@ class _Planner:
     ) -> None:
         """Add one input."""
         column = COLUMNS.get(name)
-        lists = column is not None and column.read in (cell.words, cell.amounts, cell.numbers)
+        lists = column is not None and column.read in (cell.words, cell.amounts, cell.figures, cell.numbers)
         wide = lists or name in ("name", "species", "terrain", SHEET_KEY["name"])
         self.trip.put(row, 1, label, "label")
         address = self.trip.put(row, 2, content, "input_text" if wide else "input", span=2 if wide else 1)

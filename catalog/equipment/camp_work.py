@@ -1,16 +1,21 @@
 """Camp work beside the fire: pieces with their task, diameter, amount and least score."""
 
 from functools import cache
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, BeforeValidator, ConfigDict
 
+from catalog.equipment.tool import truth_of
 from catalog.tables.row import parse_table
 from catalog.tables.table import read_rows
 
 
 class CampItem(BaseModel):
-    """One piece of camp work; amount is minutes at score 10 for carving, else cuts or rounds a piece."""
+    """One piece of camp work; amount is minutes at score 10 for carving, else cuts or rounds a piece.
+
+    `broken` says of what is cut to length whether a broken or burnt end will do; `comes_with` names the camp work
+    that each piece brings with it.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
@@ -23,6 +28,13 @@ class CampItem(BaseModel):
     min_score: float
     source: str
     note: str | None = None
+    broken: Annotated[bool, BeforeValidator(truth_of)] = True
+    comes_with: str | None = None
+
+    @property
+    def ways(self) -> tuple[str, ...] | None:
+        """The ways of working that will do; None = all those of its task."""
+        return ("saw", "chop") if self.task == "buck" and not self.broken else None
 
 
 @cache

@@ -1,7 +1,8 @@
 """Trade classes and the mass range of each, to catch grams that are really ounces."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
+from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
@@ -16,11 +17,17 @@ _OUNCES_PER_POUND = 16  # Unit factor: avoirdupois
 
 
 class Kind(BaseModel):
-    """A trade class with the usual range of the bare mass of its tools [g]."""
+    """A trade class: its family, whether it can be the knife that stays in the pack, and the usual bare mass [g].
+
+    `knife` is `any` for one that serves in every weather, `dry` for one that serves where it is dry and does not
+    freeze, and None for one that is no such knife.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
     kind: str
+    family: str
+    knife: Literal["any", "dry"] | None = None
     mass_low_g: float
     mass_high_g: float
     source: str
@@ -51,6 +58,16 @@ class MassSlip(BaseModel):
 def kinds() -> dict[str, Kind]:
     """Return the known trade classes by name."""
     return {row.kind: row for row in parse_table(read_rows("equipment/kinds.csv"), Kind, file="kinds.csv")}
+
+
+@cache
+def families() -> Mapping[str, frozenset[str]]:
+    """Return the kinds of each family, by its plural."""
+    rows = kinds().values()
+    return {
+        name: frozenset(row.kind for row in rows if row.family == name)
+        for name in dict.fromkeys(row.family for row in rows)
+    }
 
 
 def mass_slips(tools: Iterable[Tool]) -> list[MassSlip]:

@@ -1,34 +1,37 @@
 """Field methods: ways of working that weigh nothing, in the same form as tools."""
 
 from functools import cache
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from catalog.equipment.tool import OptionalMillimetres, OptionalScore, Tool, members_of
+from catalog.equipment.tool import OptionalMillimetres, OptionalScore, Tool, members_of, truth_of
 from catalog.tables.row import parse_table
 from catalog.tables.table import read_rows
 
 State = Literal["dead-dry", "dead-wet", "green"]
 
 
-def _truth_of(value: Any) -> Any:
-    """Return the words true and false as booleans; anything else is left as it is."""
-    return {"true": True, "false": False}.get(value, value) if isinstance(value, str) else value
-
-
 class Method(Tool):
     """A field method: a row like that of a tool, with its ability to buck and the states of wood it works in."""
 
     buck_score: OptionalScore = Field(default=0.0, description="Score of cutting to length, on the scale of sawing.")
-    buck_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it cuts to length [mm].")
+    buck_max_mm: OptionalMillimetres = Field(
+        default=0.0,
+        description="Largest diameter it cuts to length [mm]. For breaking by hand and by lever this is the trade's "
+        "figure; on a trip it follows from the strength of the wood there, the force and the arm.",
+    )
     states: Annotated[list[State], BeforeValidator(members_of)] = Field(
         default_factory=list, description="States of wood that it works in. As text: dead-dry|dead-wet."
     )
-    own_fire: Annotated[bool, BeforeValidator(_truth_of)] = Field(
+    own_fire: Annotated[bool, BeforeValidator(truth_of)] = Field(
         default=False,
         description="Whether it serves only the trip's own fire. It then does no stated task and leaves nothing to "
         "split.",
+    )
+    with_tools: Annotated[bool, BeforeValidator(truth_of)] = Field(
+        default=False,
+        description="Whether carried tools do it: a tool starts each cleft and carves the wedges, and wears by it.",
     )
 
 

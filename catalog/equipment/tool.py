@@ -8,7 +8,8 @@ from pydantic_core import PydanticCustomError
 
 from catalog.tables.python_form import PythonForm
 
-_Score = Annotated[float, Field(ge=0, le=10)]
+MOST_SCORE = 30.0  # judged: three times the reference tool; nothing that one hand or two carry works faster
+_Score = Annotated[float, Field(ge=0, le=MOST_SCORE)]
 _Millimetres = Annotated[float, Field(ge=0, le=3000)]
 Grams = Annotated[float, Field(ge=0, le=50_000)]
 _Life = Annotated[float, Field(gt=0, le=1e9)]
@@ -71,6 +72,13 @@ def _zero_for_none(value: Any) -> Any:
     return 0.0 if value is None else value
 
 
+def truth_of(value: Any) -> Any:
+    """Return the words true and false of a table as booleans; anything else is left as it is."""
+    return {"true": True, "false": False}.get(value.lower(), value) if isinstance(value, str) else value
+
+
+_TruthWord = Literal["true", "false", "TRUE", "FALSE", "True", "False"]
+_Truth = Annotated[bool, BeforeValidator(truth_of, json_schema_input_type=bool | _TruthWord)]
 OptionalScore = Annotated[_Score, BeforeValidator(_zero_for_none, json_schema_input_type=_Score | None)]
 OptionalMillimetres = Annotated[
     _Millimetres, BeforeValidator(_zero_for_none, json_schema_input_type=_Millimetres | None)
@@ -88,8 +96,8 @@ class Tool(PythonForm):
     """A carried tool.
 
     Only its scores and largest diameters say what it can do; its kind does not. Score s means s/10 of the work rate
-    of the reference tool of the task, on the reference wood. A tool with score 0 or without a score can't do the
-    task.
+    of the reference tool of the task, on the reference wood, with one person at it. A tool with score 0 or without a
+    score can't do the task.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
@@ -103,7 +111,11 @@ class Tool(PythonForm):
     )
     split_score: OptionalScore = Field(default=0.0, description="Splitting score, 10 = full axe with a head of 1.6 kg.")
     split_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it splits [mm].")
-    saw_score: OptionalScore = Field(default=0.0, description="Sawing score, 10 = bow saw of 600 mm.")
+    saw_score: OptionalScore = Field(
+        default=0.0,
+        description="Sawing score, 10 = bow saw of 600 mm, with one person at it. Of a saw that one person can't use: "
+        "what two do, over `second_worker_gain`.",
+    )
     saw_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it saws [mm].")
     carve_score: OptionalScore = Field(default=0.0, description="Carving score, 10 = fixed knife of 90 mm.")
     carve_max_mm: OptionalMillimetres = Field(default=0.0, description="Largest diameter it carves [mm].")
@@ -140,6 +152,27 @@ class Tool(PythonForm):
     mass_source: FreeText | None = Field(default=None, description="Source id of the mass.")
     score_source: FreeText | None = Field(default=None, description="Source id of the scores.")
     note: FreeText | None = None
+    second_worker_gain: Annotated[float, Field(gt=1, le=3)] | None = Field(
+        default=None,
+        description="Sawing rate with two people at the saw over that with one; null = a second one can't help. Two "
+        "saw together where that takes fewer minutes of the party: above 2, or where one can't use the tool.",
+    )
+    one_person: _Truth = Field(default=True, description="Whether one person can use it at all.")
+    turned_max_mm: OptionalMillimetres = Field(
+        default=0.0,
+        description="Largest diameter it saws if the log is turned and cut from several sides [mm], slower than its "
+        "stroke's end; 0 = no thicker than `saw_max_mm`.",
+    )
+    break_per_cut: Annotated[float, Field(ge=0, le=1)] | None = Field(
+        default=None,
+        description="Chance that it breaks in one cut without warning, as a wire saw does; null = it only wears. "
+        "Answers tell the chance over the trip; the kit is not chosen by it.",
+    )
+
+    def largest_mm(self, way: str) -> float:
+        """Return the largest diameter [mm] that it works in a way, of a saw that with a turned log."""
+        largest = float(getattr(self, f"{way}_max_mm", 0.0))
+        return max(largest, self.turned_max_mm) if way == "saw" and largest else largest
 
     @property
     def packed_mass_g(self) -> float:

@@ -31,6 +31,8 @@ def _cell_of(tool: Tool, column: str) -> str:
     value = getattr(tool, column)
     if column not in _ALWAYS and value == Tool.model_fields[column].get_default(call_default_factory=True):
         return ""
+    if isinstance(value, bool):
+        return str(value).lower()
     if isinstance(value, float):
         return str(int(value)) if value.is_integer() else repr(value)
     return _list_text(value) if column in _LISTS else str(value)

@@ -58,7 +58,7 @@ def _carve(
 
 
 def knife_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
-    """Carving score of a knife, before the hold to 0-10."""
+    """Carving score of a knife, before the hold to the range of scores."""
     blade = knife.blade
     nearest_mm = min(blade.edge_length_mm, reference("knife")["edge_length_mm"])
     middle_mm = (nearest_mm / 2 + blade.edge_length_mm / 2) / 2
@@ -73,7 +73,7 @@ def knife_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N
 
 
 def axe_score(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
-    """Carving score of an axe held close under the head, before the hold to 0-10."""
+    """Carving score of an axe held close under the head, before the hold to the range of scores."""
     below_mm = axe.head_height_mm / 2 + ledger("hand_breadth_mm") / 2
     return _carve(
         body=body,

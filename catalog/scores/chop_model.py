@@ -38,7 +38,7 @@ def reference_blow(ledger: Ledger[N], tool: str = "axe") -> N:
 
 
 def chop_score(energy: N, ledger: Ledger[N]) -> N:
-    """Score for an energy per blow, before the hold to 0-10."""
+    """Score for an energy per blow, before the hold to the range of scores."""
     return 10 * energy / reference_blow(ledger) * ledger("chop_model_ratio")  # 10 = reference tool
 
 

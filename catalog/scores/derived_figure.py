@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from catalog.equipment.tool import MOST_SCORE
 from catalog.tables.band import banded
 from catalog.tables.ledger import Ledger
 
@@ -55,8 +56,8 @@ def figure(
 def score_figure(
     name: str, formula: Callable[[Ledger], float], *, derivation: str, inputs: Mapping[str, float]
 ) -> Figure:
-    """A score, held to 0-10."""
-    return figure(name, formula, derivation=derivation, inputs=inputs, most=10.0)  # scores end at 10
+    """A score, held to the range of scores."""
+    return figure(name, formula, derivation=derivation, inputs=inputs, most=MOST_SCORE)
 
 
 def coarse(score: float) -> float:

@@ -78,7 +78,7 @@ def largest_sawn_mm(blade: SawBlade, ledger: Ledger[N], *, clear_depth_mm: float
 
 
 def saw_score(blade: SawBlade, ledger: Ledger[N], *, clear_depth_mm: float | None) -> N:
-    """Sawing score, before the hold to 0-10; the clear depth [mm] is None for a folding saw."""
+    """Sawing score, before the hold to the range of scores; the clear depth [mm] is None for a folding saw."""
     own = _speed(
         length_mm=blade.length_mm,
         largest_mm=largest_sawn_mm(blade, ledger, clear_depth_mm=clear_depth_mm),

@@ -72,7 +72,7 @@ def passed_on(*, striker_g: N, struck_g: N, rebound: N) -> N:
 
 
 def baton_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
-    """Splitting score of a knife under a baton, before the hold to 0-10."""
+    """Splitting score of a knife under a baton, before the hold to the range of scores."""
     able = largest_round_mm(knife, ledger) > 0
     if not somewhere(able):
         return 0.0

@@ -9,7 +9,10 @@ from catalog.tables.table import read_rows
 
 
 class Caution(BaseModel):
-    """A caution, in brief and whole, and the work that it belongs to (`always` = every kit)."""
+    """A caution, in brief and whole, and the work, tools, skill, company or cold that it belongs to.
+
+    In `applies`, `always` is every kit, `edge` one that holds an edge; `a|b & c` is a or b, and c.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
@@ -18,6 +21,11 @@ class Caution(BaseModel):
     brief: str
     text: str
     source: str
+
+    @property
+    def general(self) -> bool:
+        """Whether it belongs to no work of its own."""
+        return self.applies in ("always", "edge")
 
 
 @cache

@@ -27,10 +27,11 @@ class Ledger(Generic[N]):
         """Begin with nothing read.
 
         Args:
-            changed: values tried instead of the table's, by id, each a number or an array of draws.
-            before: a ledger without changes, some of whose steps may come to the same here.
+            changed: values in place of the table's, by id, each a number or an array of draws.
+            before: a ledger whose own changes hold here too, and some of whose steps may come to the same here.
         """
-        self.changed: dict[str, N] = dict(changed or {})
+        self.moved = frozenset(changed or ())
+        self.changed: dict[str, N] = {**({} if before is None else before.changed), **(changed or {})}
         self.used: set[str] = set()
         self.steps: dict[Callable[..., object], _Step] = {}
         self.before = {} if before is None else before.steps
@@ -40,7 +41,7 @@ class Ledger(Generic[N]):
 
         Raises:
             KeyError: no such assumption.
-            RangeError: a changed value is outside its band.
+            RangeError: a changed value is outside its hard limits.
         """
         self.used.add(name)
         return assumed(name, self.changed)
@@ -50,7 +51,7 @@ class Ledger(Generic[N]):
 
         Raises:
             KeyError: no such assumption.
-            RangeError: a changed value is outside its band.
+            RangeError: a changed value is outside its hard limits.
         """
         return self(name)
 
@@ -65,7 +66,7 @@ class Ledger(Generic[N]):
         changed since.
         """
         step = self.before.get(reckon)
-        if step is None or step.used & self.changed.keys() or not _same(step.given, given):
+        if step is None or step.used & self.moved or not _same(step.given, given):
             own = Ledger(self.changed)
             outcome = reckon(*given, own)
             step = _Step(given, frozenset(own.used), outcome)

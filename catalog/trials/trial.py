@@ -1,11 +1,12 @@
 """Stopwatch trials of real tools, and the score they give.
 
 Rule of estimation. Each record gives one observed score: the amount of work over the minutes, against the
-reference rate of the task, times the wood factor. Logarithms of repeated scores are taken to scatter
-symmetrically. Five or more records (six at 0.95): Hodges-Lehmann centre with its exact signed-rank
-interval. Three or more but too few for that: median of the tool's own records, with the spread pooled over
-all tools of the class, if the class has enough repeats. Otherwise: not measured. No record is thrown away;
-those far out are named, and the rule gives them no more pull than their rank.
+reference rate of the task, times the wood factor; handling that was timed with the work is taken off first.
+Logarithms of repeated scores are taken to scatter symmetrically. Five or more records (six at 0.95):
+Hodges-Lehmann centre with its exact signed-rank interval. Three or more but too few for that: median of the
+tool's own records, with the spread pooled over all tools of the class, if the class has enough repeats.
+Otherwise: not measured. No record is thrown away; those far out are named, and the rule gives them no more
+pull than their rank.
 """
 
 from __future__ import annotations
@@ -16,30 +17,39 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist, median
-from typing import Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field, model_validator
 
-from catalog.equipment.tool import Id
+from catalog.equipment.tool import MOST_SCORE, Id
 from catalog.maths.signed_rank import centre
 from catalog.maths.spread import pooled_spread, student_quantile
-from catalog.tables.assumption import assumed
-from catalog.tables.number import N
+from catalog.tables.assumption import assumed, assumptions
+from catalog.tables.errors import RangeError
+from catalog.tables.number import N, lowest, somewhere
 from catalog.tables.python_form import misuse, rows_of
 from catalog.tables.row import parse_table
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import parse_rows
-from catalog.tables.whole_number import Whole
-from catalog.wood.cut import cleft_time_factor, face_area_cm2, notch_volume_cm3, stroke_share
+from catalog.tables.whole_number import Whole, whole
+from catalog.wood.cut import chop_rate_id, cleft_time_factor, face_area_cm2, notch_volume_cm3, sawing_share
 from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import WoodState, time_factor
 
 _TriedTask = Literal["split", "saw", "chop", "carve"]
+_Rounds = Annotated[int, Field(ge=1, le=100_000), BeforeValidator(whole)]  # in this order the schema tells the range
+MOST_TRIALS = 2000  # judged: records at once
+_MOST_MINUTES = 100_000  # judged: of one record
+USUAL_CONFIDENCE = 0.9  # judged: least confidence of an interval, where nothing is said
 _UNFROZEN_C = 10.0  # a record of unfrozen wood; the air matters only below freezing
 
 
 class Trial(Drawing):
-    """One timed piece of work; ``count`` is clefts, cuts or carved pieces, as the task has it."""
+    """One timed piece of work; ``count`` is clefts, cuts or carved pieces, as the task has it.
+
+    ``clock`` says what was timed: ``cutting`` alone, or the ``whole`` job, from taking up a piece to laying it down,
+    without breaks. Of the whole job the usual handling is taken off; that of splitting goes by ``rounds``.
+    """
 
     tool: Id
     task: _TriedTask
@@ -47,7 +57,16 @@ class Trial(Drawing):
     diameter_mm: float = Field(ge=1, le=3000)
     state: WoodState = "dead-dry"
     count: Whole = Field(ge=1, le=100_000)
-    minutes: float = Field(ge=0.001, le=100_000)
+    minutes: float = Field(ge=0.001, le=_MOST_MINUTES)
+    clock: Literal["cutting", "whole"] = "cutting"
+    rounds: _Rounds | None = None
+
+    @model_validator(mode="after")
+    def known_rounds(self) -> Self:
+        """Ask for the rounds where their handling was timed with the clefts."""
+        if self.task == "split" and self.clock == "whole" and self.rounds is None:
+            raise ValueError("give rounds too: the rounds that were split while the clock ran for the whole job")
+        return self
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +77,7 @@ class Estimate:
         tool: id of the tool.
         task: the task.
         measured: True when the score may replace a judged one.
-        score: estimate, 0-10, or None when not measured.
+        score: estimate, 0-30, or None when not measured.
         low: lower end of the interval.
         high: upper end of the interval.
         confidence: confidence of the interval as computed.
@@ -87,7 +106,7 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed:
 
     Args:
         trial: the record.
-        largest_mm: the tool's largest diameter for sawing [mm], when known; a thicker log counts as one of it.
+        largest_mm: the tool's largest diameter for sawing [mm], when known; a thicker log was turned.
         changed: assumptions tried instead of the table's, by id.
 
     Source: the conventions of the catalog's scores; rates are assumptions.
@@ -95,18 +114,20 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed:
     d_mm, count = trial.diameter_mm, trial.count
     if trial.task == "saw":
         face = count * face_area_cm2(diameter_mm=d_mm)
-        return face / (assumed("saw_rate", changed) * _stroke_left(d_mm, largest_mm))
+        return face / (assumed("saw_rate", changed) * _stroke_left(d_mm, largest_mm, changed))
     if trial.task == "chop":
-        return count * notch_volume_cm3(diameter_mm=d_mm) / assumed("chop_rate", changed)
+        return count * notch_volume_cm3(diameter_mm=d_mm) / assumed(chop_rate_id(diameter_mm=d_mm), changed)
     if trial.task == "split":
-        return count * cleft_time_factor(diameter_mm=d_mm) / assumed("cleave_rate", changed)
+        factor = cleft_time_factor(diameter_mm=d_mm, exponent=assumed("cleft_exponent", changed))
+        return count * factor / assumed("cleave_rate", changed)
     return count * assumed("carve_minutes", changed)
 
 
-def _stroke_left(diameter_mm: float, largest_mm: float | None) -> float:
+def _stroke_left(diameter_mm: float, largest_mm: float | None, changed: Mapping[str, N] | None) -> N:
     if largest_mm is None:
         return 1.0
-    return stroke_share(diameter_mm=min(diameter_mm, largest_mm), largest_mm=largest_mm)
+    turned = assumed("saw_turned_share", changed)
+    return sawing_share(diameter_mm=diameter_mm, largest_mm=largest_mm, turned=turned)
 
 
 def wood_factor(trial: Trial, *, changed: Mapping[str, N] | None = None) -> N:
@@ -124,11 +145,33 @@ def wood_factor(trial: Trial, *, changed: Mapping[str, N] | None = None) -> N:
     return time_factor(species_of(trial.wood), trial.task, state=trial.state, air_c=_UNFROZEN_C, changed=changed).factor
 
 
+def handling_id(trial: Trial) -> str | None:
+    """Return the assumption by which the handling of the work of a record goes; None where its rate holds it."""
+    name = {"saw": "handling_cut", "chop": "handling_cut", "split": "handling_round"}.get(trial.task)
+    return name if name in assumptions() else None
+
+
+def handling_minutes(trial: Trial, *, pace: float = 1.0, changed: Mapping[str, N] | None = None) -> N:
+    """Minutes of a record that are not the tool's: handling, where the clock ran for the whole job [min].
+
+    Args:
+        trial: the record.
+        pace: pace of who was timed against a practised adult [-].
+        changed: assumptions tried instead of the table's, by id.
+    """
+    name = handling_id(trial) if trial.clock == "whole" else None
+    if name is None:
+        return 0.0
+    pieces = trial.rounds if trial.task == "split" and trial.rounds is not None else trial.count
+    return pieces * assumed(name, changed) / pace
+
+
 def observed_score(
     trial: Trial,
     *,
     wood_factor: N = 1.0,
     largest_mm: float | None = None,
+    pace: float = 1.0,
     changed: Mapping[str, N] | None = None,
 ) -> N:
     """Score of one record, not capped.
@@ -137,20 +180,34 @@ def observed_score(
         trial: the record.
         wood_factor: minutes in this wood over minutes in the reference wood.
         largest_mm: the tool's largest diameter for sawing [mm], when known.
+        pace: pace of who was timed against a practised adult [-].
         changed: assumptions tried instead of the table's, by id.
+
+    Raises:
+        RangeError: the handling takes the whole time.
     """
-    return (
-        10 * wood_factor * reference_minutes(trial, largest_mm=largest_mm, changed=changed) / trial.minutes
-    )  # 10 = full score
+    handling = handling_minutes(trial, pace=pace, changed=changed)
+    if somewhere(handling >= trial.minutes):
+        raise RangeError(
+            quantity="minutes",
+            value=trial.minutes,
+            low=lowest(handling),
+            high=_MOST_MINUTES,
+            unit="min",
+            source="judged",
+        )
+    reference = reference_minutes(trial, largest_mm=largest_mm, changed=changed)
+    return 10 * wood_factor * reference / ((trial.minutes - handling) * pace)  # 10 = full score
 
 
 def estimate(
     trials: Sequence[Trial],
     *,
     kinds: Mapping[str, str],
-    # judged: the promised range of a confidence, and the usual one
-    confidence: float = 0.9,
+    confidence: float = USUAL_CONFIDENCE,
     largest_mm: Mapping[str, float] | None = None,
+    pace: float = 1.0,
+    changed: Mapping[str, float] | None = None,
 ) -> list[Estimate]:
     """Scores with intervals for every tool and task in the records, in order of first appearance.
 
@@ -159,19 +216,23 @@ def estimate(
         kinds: class of each tool, by tool id, for pooling; a tool without one is its own class.
         confidence: least confidence of the intervals, 0.5 to 0.99.
         largest_mm: largest diameter for sawing of each tool [mm], where known.
+        pace: pace of who was timed against a practised adult [-].
+        changed: figures in place of the table's, by id; the rules of estimation stay the table's.
 
     Raises:
         ValueError: a confidence outside 0.5-0.99.
-        RangeError: more than 200 records of one tool and task.
+        RangeError: more than 200 records of one tool and task, or a record whose handling takes its whole time.
     """
-    # judged: the promised range of a confidence, and the usual one
+    # judged: the promised range of a confidence
     if not 0.5 <= confidence <= 0.99:
         raise ValueError(f"confidence {confidence:g} is outside 0.5 to 0.99")
     logs: dict[tuple[str, _TriedTask], list[float]] = {}
     places: dict[tuple[str, _TriedTask], list[int]] = {}
     for place, trial in enumerate(trials):
         largest = (largest_mm or {}).get(trial.tool)
-        score = observed_score(trial, wood_factor=wood_factor(trial), largest_mm=largest)
+        score = observed_score(
+            trial, wood_factor=wood_factor(trial, changed=changed), largest_mm=largest, pace=pace, changed=changed
+        )
         logs.setdefault((trial.tool, trial.task), []).append(math.log(score))
         places.setdefault((trial.tool, trial.task), []).append(place)
     return [_estimate(key, logs, places[key], kinds, confidence) for key in logs]
@@ -227,7 +288,7 @@ def _as_estimate(
     far_out: tuple[int, ...],
 ) -> Estimate:
     def score(log: float) -> float:
-        return min(10.0, math.exp(log))  # scores end at 10
+        return min(MOST_SCORE, math.exp(log))
 
     return Estimate(key[0], key[1], True, score(middle), score(low), score(high), confidence, records, rule, far_out)
 
@@ -248,7 +309,7 @@ def far_from_rest(values: Sequence[float]) -> list[int]:
 
 
 def parse_trials(text: str, *, file: str) -> list[Trial]:
-    """Return the records of a CSV with the columns tool, task, wood, diameter_mm, state, count, minutes.
+    """Return the records of a CSV with the columns tool, task, wood, diameter_mm, state, count, minutes, clock, rounds.
 
     Raises:
         TypeError: the text is none.

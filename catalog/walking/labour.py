@@ -10,12 +10,14 @@ from catalog.tables.validity import require
 
 @dataclass(frozen=True)
 class _Activity:
-    """An activity of the Compendium; met is its gross cost in multiples of rest (1 kcal/kg/h)."""
+    """An activity of the Compendium; met is its gross cost in multiples of rest (1 kcal/kg/h), with its band."""
 
     id: str
     code: str
     activity: str
     met: float
+    met_low: float
+    met_high: float
     edition: int
     task: str
     source: str
@@ -32,6 +34,8 @@ def activities() -> dict[str, _Activity]:
             code=row["code"],
             activity=row["activity"],
             met=float(row["met"]),
+            met_low=float(row["met_low"] or row["met"]),
+            met_high=float(row["met_high"] or row["met"]),
             edition=int(row["edition"]),
             task=row["task"],
             source=row["source"],

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Generic
 
 from catalog.tables.assumption import assumed
-from catalog.tables.number import N, maximum, somewhere, where
+from catalog.tables.number import N, maximum, minimum, somewhere, where
 from catalog.tables.remembered import tabled
 from catalog.tables.validity import require, validities
 from catalog.walking.load_carriage import lcda_w_per_kg, terrains, walking_w_per_kg
@@ -29,12 +29,16 @@ class Leg(Generic[N]):
 
 @dataclass(frozen=True)
 class CarryingCost(Generic[N]):
-    """What one more gram costs a day by both models [kcal/g], and the hours walked [h]."""
+    """What one more gram costs a day by both models [kcal/g], the hours walked [h], and what is outside an equation.
+
+    `outside` tells each figure that an equation does not hold for and that counts as the end of its range.
+    """
 
     pandolf_santee_kcal_per_g: N
     lcda_kcal_per_g: N
     walking_h: N
     assumptions: tuple[str, ...]
+    outside: tuple[str, ...] = ()
 
 
 def _leg(name: str, way_km: N, grade_pct: N, changed: Mapping[str, N] | None) -> Leg[N]:
@@ -98,6 +102,7 @@ def _leg_joules_per_kg(
 ) -> tuple[N, N]:
     """Return the energy that a kilogram costs on a leg by Pandolf-Santee and by LCDA [J/kg]."""
     steepest_down = validities()["walking.load_carriage.santee_w"]["grade_pct"].low
+    lcda_ranges = validities()["walking.load_carriage.lcda_w_per_body_kg"]
     pandolf_santee = walking_w_per_kg(
         body_kg=body_kg,
         load_kg=pack_kg,
@@ -108,12 +113,26 @@ def _leg_joules_per_kg(
     )
     lcda = lcda_w_per_kg(
         body_kg=body_kg,
-        load_kg=pack_kg,
-        speed_m_s=leg.speed_m_s,
+        load_kg=minimum(pack_kg, lcda_ranges["load_ratio"].high * body_kg),
+        speed_m_s=maximum(leg.speed_m_s, lcda_ranges["speed_m_s"].low),
         grade_pct=leg.grade_pct,
         terrain=terrain,
     )
     return pandolf_santee * leg.seconds, lcda * leg.seconds
+
+
+def _outside(legs: tuple[Leg[N], ...], *, body_kg: N, pack_kg: N) -> tuple[str, ...]:
+    """Return in words what an equation does not hold for, and counts as the end of its range instead."""
+    lcda = validities()["walking.load_carriage.lcda_w_per_body_kg"]
+    down = validities()["walking.load_carriage.santee_w"]["grade_pct"].low
+    found = []
+    if somewhere(pack_kg > lcda["load_ratio"].high * body_kg):
+        found.append(f"a pack of more than {100 * lcda['load_ratio'].high:g} % of the body (LCDA)")
+    if any(somewhere(leg.speed_m_s < lcda["speed_m_s"].low) for leg in legs):
+        found.append(f"a speed below {lcda['speed_m_s'].low:g} m/s (LCDA)")
+    if any(somewhere(leg.grade_pct < down) for leg in legs):
+        found.append(f"a descent steeper than {-down:g} % (Santee)")
+    return tuple(found)
 
 
 def cost_on_legs(
@@ -127,7 +146,8 @@ def cost_on_legs(
     """Return what one more gram in the pack costs over given legs.
 
     Marginal: the derivative at the pack as it is, so rest and the unloaded walk drop out. Down slopes
-    steeper than Santee's form is used for count at its steepest grade.
+    steeper than Santee's form is used for count at its steepest grade; a load or a speed that LCDA does not hold
+    for counts as the end of its range. `outside` says so.
 
     Args:
         legs: The day's legs.
@@ -150,6 +170,7 @@ def cost_on_legs(
         lcda_kcal_per_g=lcda_j / J_PER_KCAL / 1000,
         walking_h=sum(leg.seconds for leg in legs) / 3600,
         assumptions=("slope_grade", "loaded_pace", "santee_from_grade"),
+        outside=_outside(legs, body_kg=body_kg, pack_kg=pack_kg) if legs else (),
     )
 
 

@@ -6,10 +6,11 @@ from typing import overload
 import numpy as np
 
 from catalog.tables.errors import RangeError
-from catalog.tables.number import Floats, N, Number, farthest_outside, minimum, power
+from catalog.tables.number import Floats, N, Number, farthest_outside, minimum, power, where
 from catalog.tables.validity import require
 
 REFERENCE_MM = 100.0  # diameter of the reference wood, by the definition of a score
+_THIN_CHOP_MM = 150  # judged: the timed chops are of 254 and 325 mm
 
 
 def face_area_cm2(*, diameter_mm: N) -> N:
@@ -71,14 +72,37 @@ def clefts_per_round(*, diameter_mm: Number, burnable_mm: Number) -> int | Numbe
     return max(1, math.ceil(pieces) - 1)
 
 
-def cleft_time_factor(*, diameter_mm: N) -> N:
-    """Return the time of one cleft against one at 100 mm [-]: d/100, the reference round (assumption).
+def cleft_time_factor(*, diameter_mm: N, exponent: N) -> N:
+    """Return the time of one cleft against one at 100 mm, the reference round [-]: (d/100)^exponent (assumption).
+
+    Args:
+        diameter_mm: d [mm].
+        exponent: Counted blows say about 0.5; 1 is in proportion to the diameter [-].
 
     Raises:
         RangeError: Outside ranges.csv.
     """
-    require("wood.cut.cleft_time_factor", diameter_mm=diameter_mm)
-    return diameter_mm / REFERENCE_MM
+    require("wood.cut.cleft_time_factor", diameter_mm=diameter_mm, exponent=exponent)
+    return power(diameter_mm / REFERENCE_MM, exponent)
+
+
+def chop_rate_id(*, diameter_mm: float) -> str:
+    """Return the assumption that chopping goes by at a diameter [mm]: nobody timed thin wood, so its band is wider."""
+    return "chop_rate_thin" if diameter_mm < _THIN_CHOP_MM else "chop_rate"
+
+
+def later_cleft_mm(*, diameter_mm: N) -> N:
+    """Return how much wood a cleft after the first runs through [mm]: d/2.
+
+    The first cleft of a round runs along a diameter. Each later one, of a half, a quarter or a smaller piece, starts
+    at the heart and runs along a radius (geometry).
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("wood.cut.later_cleft_mm", diameter_mm=diameter_mm)
+    # derived: the radius of the round.
+    return diameter_mm / 2
 
 
 @overload
@@ -107,3 +131,30 @@ def stroke_share(*, diameter_mm: Number, largest_mm: Number) -> Number:
         thick, _, saw_mm = over
         raise RangeError(quantity="diameter_mm", value=thick, low=1, high=saw_mm, unit="mm", source="the saw")
     return minimum(1.0, 1 + 1 / 2 - diameter_mm / largest_mm)
+
+
+@overload
+def sawing_share(*, diameter_mm: Number, largest_mm: Floats, turned: Number) -> Floats: ...
+
+
+@overload
+def sawing_share(*, diameter_mm: N, largest_mm: N, turned: N) -> N: ...
+
+
+def sawing_share(*, diameter_mm: Number, largest_mm: Number, turned: Number) -> Number:
+    """Return the share of a saw's rate that is left where a log too thick for it is turned [-] (assumption).
+
+    As `stroke_share` up to the largest diameter; beyond it the share of the stroke's end times `turned`, for turning
+    the log and starting each new cut.
+
+    Args:
+        diameter_mm: wood to cut, for all saws or for each [mm].
+        largest_mm: largest diameter of a saw without turning, or of each [mm].
+        turned: share of the rate that turning leaves [-].
+
+    Raises:
+        RangeError: outside ranges.csv.
+    """
+    require("wood.cut.sawing_share", turned=turned)
+    within = stroke_share(diameter_mm=minimum(diameter_mm, largest_mm), largest_mm=largest_mm)
+    return within * where(diameter_mm > largest_mm, lambda: turned, lambda: 1.0)

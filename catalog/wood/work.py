@@ -1,8 +1,8 @@
 """Wood work: how much longer a cut takes in this wood than in the reference wood.
 
 The reference is straight, air-dry lodgepole pine (specific gravity 0.41). A time factor above 1 is slower.
-That hardness governs sawing and chopping and tension across the grain splitting is an assumption, as is
-each exponent; only the properties themselves are published.
+That hardness governs sawing and chopping and green cleavage splitting is an assumption, as is each exponent;
+only the properties themselves are published.
 """
 
 from collections.abc import Mapping
@@ -13,10 +13,11 @@ from catalog.tables.assumption import assumed
 from catalog.tables.number import N, Truth, minimum, power, somewhere, where
 from catalog.tables.remembered import tabled
 from catalog.tables.validity import require
+from catalog.wood.cleavage import SplittingRatio, splitting_ratio
 from catalog.wood.cold import change_pct
 from catalog.wood.moisture import AIR_DRY_PCT, green_moisture_pct, property_at, strength_at_moisture
 from catalog.wood.regression import estimated_property
-from catalog.wood.species import REFERENCE_WOOD, Wood, species_of
+from catalog.wood.species import REFERENCE_WOOD, Wood, WoodGroup, species_of
 
 CuttingTask = Literal["saw", "chop", "split"]
 WoodState = Literal["dead-dry", "dead-wet", "green"]
@@ -39,7 +40,7 @@ class _TimeFactor(Generic[N]):
     material: N
     frost: N
     knots: N
-    strength: _WoodStrength[N] | _WoodStrength[float]
+    strength: _WoodStrength[N] | SplittingRatio
     assumptions: tuple[str, ...]
 
 
@@ -81,22 +82,6 @@ def side_hardness(species: Wood, *, moisture_pct: N) -> _WoodStrength[N]:
         intersection_pct=species.intersection_mc_pct,
     )
     return _WoodStrength(estimated, "estimated from specific gravity")
-
-
-def splitting_strength(species: Wood, state: WoodState) -> _WoodStrength[float]:
-    """Return the tension perpendicular to grain that a cleft has to overcome [kPa].
-
-    Green wood takes the green column, dead wood the 12 % column (wet outside, a dead round is still dry
-    within); nothing in between, as Eq. 5-3 is not for this property. Where the handbook prints a dash:
-    the regression on specific gravity over the other species of the group.
-    """
-    if state == "green":
-        name, printed = "tension_perp_green_kpa", species.tension_perp_green_kpa
-    else:
-        name, printed = "tension_perp_12pct_kpa", species.tension_perp_12pct_kpa
-    if printed is not None:
-        return _WoodStrength(printed, "printed")
-    return _WoodStrength(estimated_property(name, species), "estimated from specific gravity")
 
 
 def frozen_hardness_ratio(*, air_c: N, moisture_pct: N, changed: Mapping[str, N] | None = None) -> N:
@@ -151,22 +136,36 @@ def chopping_time(*, hardness_n: N, changed: Mapping[str, N] | None = None) -> N
     return power(hardness_n / _reference_hardness_n(), assumed("chop_hardness_exponent", changed))
 
 
-def splitting_time(*, tension_perp_kpa: N, changed: Mapping[str, N] | None = None) -> N:
-    """Return the splitting time against the reference wood [-]: (tension / reference)^exponent.
+def splitting_time(*, strength_ratio: N, changed: Mapping[str, N] | None = None) -> N:
+    """Return the splitting time of green wood against green reference wood [-]: ratio^exponent.
 
-    Assumption; never falls as the tension rises. The exponent is well below 1 because the crack surface
+    Assumption; never falls as the ratio rises. The exponent is well below 1 because the crack surface
     takes less than one axe blow: knots, friction and missed blows are the work.
 
     Args:
-        tension_perp_kpa: Tension perpendicular to grain [kPa].
+        strength_ratio: How hard the wood is to split green, over the reference wood green [-].
         changed: Assumptions tried instead of the table's, by id.
 
     Raises:
         RangeError: Outside ranges.csv, or a changed assumption outside its band.
     """
-    require("wood.work.splitting_time", tension_perp_kpa=tension_perp_kpa)
-    reference_kpa = splitting_strength(species_of(REFERENCE_WOOD), "dead-dry").value
-    return power(tension_perp_kpa / reference_kpa, assumed("split_tension_exponent", changed))
+    require("wood.work.splitting_time", strength_ratio=strength_ratio)
+    return power(strength_ratio, assumed("split_tension_exponent", changed))
+
+
+def splitting_moisture(group: WoodGroup, state: WoodState, changed: Mapping[str, N] | None = None) -> N:
+    """Return the splitting time in a state over that of a dry conifer as hard to split when green [-].
+
+    Trade: conifers split easier dry, broadleaves fresh; the fracture energy of a conifer is greater moist than dry
+    (Forsman 2021, abstract). The sizes are assumptions. Dead wood that is wet outside is dry within.
+
+    Raises:
+        RangeError: A changed assumption is outside its band.
+    """
+    green = assumed("split_green_conifer", changed)
+    if state == "green":
+        return green
+    return 1.0 if group == "conifer" else green / assumed("split_green_broadleaf", changed)
 
 
 def splitting_frost(*, knotty: bool, changed: Mapping[str, N] | None = None) -> N:
@@ -228,15 +227,18 @@ def time_factor(
     return _TimeFactor(material * frost * knots, material, frost, knots, strength, tuple(used))
 
 
-_Parts = tuple[N, N, _WoodStrength[N] | _WoodStrength[float], list[str]]
+_Parts = tuple[N, N, _WoodStrength[N] | SplittingRatio, list[str]]
 
 
 def _splitting(
     species: Wood, *, state: WoodState, frozen: Truth, knotty: bool, changed: Mapping[str, N] | None
 ) -> _Parts[N]:
-    strength = splitting_strength(species, state)
-    material = splitting_time(tension_perp_kpa=strength.value, changed=changed)
+    strength = splitting_ratio(species)
+    moisture = splitting_moisture(species.group, state, changed)
+    material = splitting_time(strength_ratio=strength.value, changed=changed) * moisture
     used = ["split_tension_exponent"]
+    used += ["split_green_conifer"] if state == "green" or species.group == "broadleaf" else []
+    used += ["split_green_broadleaf"] if state != "green" and species.group == "broadleaf" else []
     if state == "dead-dry" or not somewhere(frozen):
         return material, 1.0, strength, used
     used.append("split_frozen_knotty" if knotty else "split_frozen_straight")

@@ -4,17 +4,21 @@ A kit that grows heavier stays least until the best kit without the tool weighs 
 need gets harder on the kit, no other kit gets better; so it stays least as long as it covers the trip.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import floor
 
 from solver.answers.kit import Settled
 from solver.answers.sensitivity import assumption_pins
 from solver.forms.answer import AbilityPin, NeedPin, Pins, ToolPin
 from solver.forms.effort import Effort
-from solver.forms.task import TASK_ROWS
+from solver.model.copies import is_copy, original_of
 from solver.needs.case_builder import grams
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
+from solver.needs.need import Need, whole_needs
 from solver.needs.probe import Probe, probe_of
 from solver.needs.question import Question
+from solver.place.site import Site
 from solver.search.breakpoint_search import FIGURE_DIGITS, SearchLine, side_by_side
 
 _LARGEST_MM = 3000.0  # promised range of a diameter
@@ -31,10 +35,12 @@ class _Fall:
     way: str
     figure: str
     line: SearchLine
+    stroke_mm: float | None = None  # of a saw's largest diameter: the largest log that it clears
 
     def at(self, value: float) -> tuple[int, str, dict[str, float]]:
-        """Return the change to the tool where the figure falls to a value."""
-        return self.tool, self.way, {f"{self.way}_{self.figure}": value}
+        """Return the change to the tool where the figure falls to a value; with it fall the logs that are turned."""
+        changed = {f"{self.way}_{self.figure}": value if self.stroke_mm is None else min(value, self.stroke_mm)}
+        return self.tool, self.way, changed if self.stroke_mm is None else changed | {"turned_max_mm": value}
 
 
 def pins_of(question: Question, settled: Settled, tool_prices: dict[str, int | None], *, effort: Effort) -> Pins:
@@ -42,8 +48,20 @@ def pins_of(question: Question, settled: Settled, tool_prices: dict[str, int | N
     probe = probe_of(question, settled.case, settled.choice.ids or (), settled.met, effort)
     abilities = _ability_pins(probe)
     return Pins(
-        tools=[_tool_pin(probe, index, settled, tool_prices, pins) for index, pins in enumerate(abilities)],
-        needs=_need_pins(probe, [n for n in range(len(question.needs)) if n in settled.met], question),
+        tools=[
+            _tool_pin(probe, index, settled, tool_prices, pins)
+            for index, pins in enumerate(abilities)
+            if not is_copy(probe.rows[index].id)
+        ],
+        needs=_need_pins(
+            probe,
+            [
+                one
+                for one in whole_needs(question.needs)
+                if one[0] in settled.met and question.needs[one[0]].job.task != KNIFE
+            ],
+            question,
+        ),
         assumptions=assumption_pins(question, settled, effort=effort),
     )
 
@@ -53,16 +71,21 @@ def _tool_pin(
 ) -> ToolPin:
     """Return how far one tool's mass may grow; one that must go is in every kit."""
     tool = probe.rows[index]
-    price = None if settled.case.place[tool.id] in settled.case.must else prices[tool.id]
-    room = None if settled.case.mass_cap is None else settled.case.mass_cap - settled.choice.mass
-    bounds = [bound for bound in (price, room) if bound is not None]
-    return ToolPin(id=tool.id, mass_may_grow_g=grams(max(0, min(bounds))) if bounds else None, abilities=abilities)
+    alike = [row.id for row in probe.rows if original_of(row.id) == tool.id]
+    # A kit that holds fewer of several alike grows by less; without one go those after it too.
+    falls = {len(alike) - place: prices[name] for place, name in enumerate(alike)}
+    bounds = [price / fewer for fewer, price in falls.items() if price is not None]
+    bounds = [] if settled.case.place[tool.id] in settled.case.must and len(alike) == 1 else bounds
+    if settled.case.mass_cap is not None:
+        bounds.append((settled.case.mass_cap - settled.choice.mass) / len(alike))
+    growth = grams(floor(max(0.0, min(bounds)))) if bounds else None
+    return ToolPin(id=tool.id, mass_may_grow_g=growth, abilities=abilities)
 
 
 def _used_ways(probe: Probe, index: int) -> list[str]:
     """Return the ways of working that a tool has and some job of the trip could use."""
-    wanted = {way for job in probe.jobs for way in TASK_ROWS[job.task].ways}
-    return [way for way in ("split", "saw", "carve", "chop") if way in wanted and _score(probe, index, way) > 0]
+    ways = [way for way in ("split", "saw", "carve", "chop") if any(job.reads(way) for job in probe.jobs)]
+    return [way for way in ways if _score(probe, index, way) > 0]
 
 
 def _score(probe: Probe, index: int, way: str) -> float:
@@ -97,16 +120,27 @@ def _ability_pins(probe: Probe) -> list[list[AbilityPin]]:
 
 def _size_fall(probe: Probe, index: int, way: str) -> _Fall:
     """Return a tool's largest diameter on its way down, past the sizes of the jobs."""
-    largest = float(getattr(probe.rows[index], f"{way}_max_mm"))
-    share = probe.question.site.split_share if way == "split" else 1.0
-    sizes = sorted({job.diameter_mm / share for job in probe.jobs if way in TASK_ROWS[job.task].ways}, reverse=True)
-    return _Fall(index, way, "max_mm", SearchLine(largest, [*(size for size in sizes if size < largest), 0.0]))
+    tool = probe.rows[index]
+    largest = tool.largest_mm(way)
+    sizes = sorted({size for job in probe.jobs for size in _sizes(job, way, probe.question.site)}, reverse=True)
+    line = SearchLine(largest, [*(size for size in sizes if size < largest), 0.0])
+    return _Fall(index, way, "max_mm", line, tool.saw_max_mm if largest > getattr(tool, f"{way}_max_mm") else None)
+
+
+def _sizes(job: Job, way: str, site: Site) -> list[float]:
+    """Return the largest diameters of a tool at which it can just do a job, or start it for wedges."""
+    found = []
+    if way in job.loads:
+        found.append(job.diameter_mm / (site.split_share if way == "split" else 1.0))
+    if "wedge" in job.loads and site.wedging is not None and way in ("split", "chop"):
+        found.append(job.diameter_mm / (site.wedging.start_split if way == "split" else site.wedging.start_chop))
+    return found
 
 
 def _score_fall(probe: Probe, index: int, way: str) -> _Fall:
     """Return a tool's score on its way down, past the least scores of the jobs."""
     now = _score(probe, index, way)
-    asked = sorted({job.min_score for job in probe.jobs if way in TASK_ROWS[job.task].ways}, reverse=True)
+    asked = sorted({job.min_score for job in probe.jobs if way in job.loads}, reverse=True)
     steps = [*(least for least in asked if _LEAST_SCORE < least < now), _LEAST_SCORE, 0.0]
     return _Fall(index, way, "score", SearchLine(now, steps, _BY_SCORE))
 
@@ -117,34 +151,43 @@ def _rounded_down(value: float) -> float:
     return near if near <= value else round(near - 10.0**-FIGURE_DIGITS, FIGURE_DIGITS)
 
 
-def _need_pins(probe: Probe, needs: list[int], question: Question) -> list[NeedPin]:
-    """Return how far the diameter of each need may grow."""
-    jobs = [question.needs[n].job for n in needs]
-    places = [next(i for i, job in enumerate(probe.jobs) if job is one) for one in jobs]
-    found = side_by_side(
-        [_growth(probe, job) for job in jobs],
-        probe.room_now,
-        lambda looks: probe.with_jobs(
-            [(places[k], question.needs[needs[k]].at(mm, question.site, question.ledger)) for k, mm in looks]
-        ),
-    )
+def _need_pins(probe: Probe, needs: list[list[int]], question: Question) -> list[NeedPin]:
+    """Return how far the diameter of each need may grow; a need by the places of its parts."""
+    firsts = [question.needs[places[0]] for places in needs]
+    jobs = [[question.needs[n].job for n in places] for places in needs]
+    rows = [[next(i for i, job in enumerate(probe.jobs) if job is one) for one in parts] for parts in jobs]
+
+    def rooms(looks: Sequence[tuple[int, float]]) -> list[float | None]:
+        told = [firsts[k].at(mm, question.site, question.ledger) for k, mm in looks]
+        single = [(place, rows[k][0], job[0]) for place, ((k, _), job) in enumerate(zip(looks, told, strict=True))]
+        single = [one for one in single if firsts[looks[one[0]][0]].part is None]
+        found: dict[int, float | None] = {}
+        if single:
+            left = probe.with_jobs([(row, job) for _, row, job in single])
+            found = {place: room for (place, _, _), room in zip(single, left, strict=True)}
+        for place, (k, _) in enumerate(looks):
+            if place not in found:
+                found[place] = probe.with_need(rows[k], told[place])
+        return [found[place] for place in range(len(looks))]
+
+    ends = side_by_side([_growth(probe, need) for need in firsts], probe.room_now, rooms)
     return [
         NeedPin(
-            id=question.needs[n].id,
-            diameter_mm=question.needs[n].job.diameter_mm,
+            id=need.id,
+            diameter_mm=need.diameter_mm,
             may_grow_to_mm=_LARGEST_MM if grown is None else _rounded_down(grown),
         )
-        for n, grown in zip(needs, found, strict=True)
+        for need, grown in zip(firsts, ends, strict=True)
     ]
 
 
-def _growth(probe: Probe, job: Job) -> SearchLine:
-    """Return the diameter of a job on its way up, past the sizes of the kit and its methods."""
-    share = probe.question.site.split_share if job.task == "split" else 1.0
-    largest = {
-        float(getattr(row, f"{way}_max_mm", 0.0)) * share
-        for row in (*probe.rows, *probe.methods)
-        for way in TASK_ROWS[job.task].ways
-    }
-    start = job.diameter_mm
+def _growth(probe: Probe, need: Need) -> SearchLine:
+    """Return the diameter of a need on its way up, past the sizes of the kit and its methods."""
+    workers = probe.workers
+    largest = {float(mm) for way in need.job.loads for mm in workers.largest[way]}
+    if "saw" in need.job.loads:  # beyond it the log is turned
+        largest |= {float(mm) for mm in workers.candidates.figures["saw_max_mm"]}
+    if need.part is not None:  # a later cleft runs through half of the round
+        largest |= {2 * mm for mm in largest} | {float(mm) for mm in workers.largest["wedge"]}
+    start = need.diameter_mm
     return SearchLine(start, [*sorted(mm for mm in largest if start < mm < _LARGEST_MM), _LARGEST_MM], _BY_DIAMETER)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from solver.answers.gap import backup_gap, need_gap, usable_firewood
+from solver.answers.gap import backup_gap, need_gap, served_whole, usable_firewood
 from solver.answers.kit import Settled
 from solver.answers.robust import usable
 from solver.forms.answer import Gap
@@ -17,6 +17,8 @@ from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of, slack_ms
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
+from solver.needs.job import KNIFE
+from solver.needs.need import whole_needs
 from solver.needs.question import Question
 from solver.search.choice import Choice
 from solver.search.swap import Swap, first_swap
@@ -47,11 +49,27 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
     """
     case = question.case
     kit = case.kit(ids)
-    rest, met, gaps = _done_by(question, kit)
-    working = usable(case, kit)
-    load, wear_gap = _loaded(rest, working, effort)
+    done, wear_gap = worked_by(question, ids, effort=effort)
     home = bars(question.tools, trip)
-    gaps += _rule_gaps(question, kit, home) + wear_gap + _limit_gaps(case, kit, load)
+    gaps = done.gaps + _rule_gaps(question, kit, home) + wear_gap + _limit_gaps(case, kit, done.load)
+    swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
+    return _Checked(replace(done, gaps=gaps), not gaps, swap)
+
+
+def worked_by(question: Question, ids: Sequence[str], *, effort: Effort) -> tuple[Settled, list[Gap]]:
+    """Return what a kit does of a trip's work whatever the time, with a gap for each need it can't; and of its wear.
+
+    What rules and limits say of the kit is left out.
+
+    Args:
+        question: the trip's question; the tools of the kit may go.
+        ids: the tools of the kit.
+        effort: what each solve may cost.
+    """
+    case = question.case
+    kit = case.kit(ids)
+    rest, met, gaps = _done_by(question, kit)
+    load, wear_gap = _loaded(rest, usable(case, kit), effort)
     choice = Choice(
         status=Status.OPTIMAL,
         ids=tuple(sorted(ids)),
@@ -62,8 +80,7 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
         set_aside=0,
         solves=0,
     )
-    swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
-    return _Checked(Settled(rest, met, choice, load, gaps), not gaps, swap)
+    return Settled(rest, met, choice, load, gaps), wear_gap
 
 
 def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], list[Gap]]:
@@ -71,14 +88,13 @@ def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], 
     case = question.case
     alone = _kit_case(case, usable(case, kit))
     served = np.asarray((alone.work < NEVER).any(axis=1))
-    gaps = [_kit_gap(question, n, kit) for n in range(len(question.needs)) if not served[n]]
+    wholes = whole_needs(question.needs)
+    unserved = [next((n for n in places if not served[n]), None) for places in wholes]
+    gaps = [_kit_gap(question, n, kit) for n in unserved if n is not None]
     backing = alone.able[:, : alone.tools].sum(axis=1)
-    gaps += [
-        backup_gap(need, int(backing[n]), own=True)
-        for n, need in enumerate(question.needs)
-        if served[n] and backing[n] < case.backup[n]
-    ]
-    kept = served.copy()
+    short = [next((n for n in places if served[n] and backing[n] < case.backup[n]), None) for places in wholes]
+    gaps += [backup_gap(question.needs[n], int(backing[n]), own=True) for n in short if n is not None]
+    kept = served_whole(question.needs, served)
     rest = replace(case, backup=np.zeros_like(case.backup), must=frozenset())
     if case.firewood is not None:
         usable_classes = [bool(served[case.wood_class == c].all()) for c in range(len(question.classes))]
@@ -106,6 +122,8 @@ def _kit_case(case: Case, kit: frozenset[int]) -> Case:
 def _kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:
     """Return the gap of a need that no tool of the kit can do, with the closest of them."""
     need, workers = question.needs[n], question.workers
+    if need.job.task == KNIFE:
+        return backup_gap(need, 0, own=True)
     here = [*sorted(kit), *range(workers.carried, len(workers.rows))]
     return need_gap(need.id, need.job, workers, (), among=here)
 
@@ -166,9 +184,9 @@ def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
         value = limit.quantity.measure(case, kit, load)
         if cap is None or value <= cap + (slack_ms(cap) if limit is WORK else 0):
             continue
-        does = limit.does.format(value / limit.per_unit)
-        over, most = (value - cap) / limit.per_unit, cap / limit.per_unit
-        gaps.append(_over_gap(limit.field, limit.unit, does, over=over, limit=most))
+        told, most = case.told(limit, value), case.told(limit, cap)
+        does = limit.does.format(told)
+        gaps.append(_over_gap(limit.field, limit.unit, does, over=told - most, limit=most))
     return gaps
 
 

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from catalog import Tool
 from solver.answers.gap import met_case, missing_must, unmet
 from solver.answers.robust import safety_of
-from solver.forms.answer import ConflictMember, FactValue
+from solver.forms.answer import ConflictMember
 from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort
+from solver.forms.kit_answer import FactValue
 from solver.forms.limit import HELD, Limit
 from solver.forms.trip import Trip
 from solver.needs.question import question_of
@@ -172,14 +173,14 @@ def _least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
     case = met_case(question_of(freed)).capped(limit.field, None)
     found = least(case, limit, before=0, effort=effort)
     if found is None or trip.robust is None:
-        return None if found is None else found.needed / limit.per_unit
+        return None if found is None else found.told_needed
     each, off = limit.quantity.each, limit.off(trip.people)
-    most = int(each(case).sum()) if each is not None else int((off or 0) * limit.per_unit)
+    most = int(each(case).sum()) if each is not None else int(case.rest.work((off or 0) * limit.per_unit))
     values = range(found.needed, most + 1)
     place = bisect_left(
-        values, True, key=lambda one: _coverable(_with_limit(trip, limit, one / limit.per_unit), effort=effort)
+        values, True, key=lambda one: _coverable(_with_limit(trip, limit, case.told(limit, one)), effort=effort)
     )
-    return values[place] / limit.per_unit
+    return case.told(limit, values[place])
 
 
 def _least_multiple(trip: Trip, effort: Effort) -> float | None:

@@ -2,27 +2,34 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from math import floor
 
 from solver.answers.allowance import allowance_of
 from solver.answers.breakpoints import pins_of
 from solver.answers.conflict import conflict_of
 from solver.answers.gap import no_robust_gap
 from solver.answers.kit import Settled, load_of
-from solver.answers.pricing import need_prices, tool_prices
-from solver.answers.robust import RobustKit, robust_kit, safety_of
-from solver.forms.aim import AIMS
+from solver.answers.pricing import LongerDay, lighter_in_longer_day, need_prices, tool_prices
+from solver.answers.robust import AnyLoss, RobustKit, robust_kit, safety_of
 from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, WhyNot
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
-from solver.model.day_work import Workload
+from solver.forms.limit import WORK
+from solver.forms.quantity import HALF_MS, MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.trip import Robust
+from solver.model.case import Case
+from solver.model.copies import is_copy
 from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
 from solver.needs.case_builder import grams, minutes
+from solver.needs.job import KNIFE
+from solver.needs.knife import knife_kinds, originals
 from solver.needs.question import Question
-from solver.search.alternative import next_kits
+from solver.needs.sawing import PAIR
+from solver.search.alternative import Margins, NextKit, next_kits
 from solver.search.bound import Facts, facts_of
 from solver.search.carry_share import shares_of
-from solver.search.choice import Choice
+from solver.search.front import Point, front_of
 
 
 @dataclass(frozen=True)
@@ -31,7 +38,9 @@ class Details:
 
     robust: RobustAnswer | None = None
     conflict: list[ConflictMember] = field(default_factory=list)
-    alternatives: list[tuple[Choice, Workload]] = field(default_factory=list)
+    alternatives: list[NextKit] = field(default_factory=list)
+    upgrades: list[Point] = field(default_factory=list)
+    longer_day: LongerDay | None = None
     need_prices: Mapping[str, int] = field(default_factory=dict)
     tool_prices: Mapping[str, int | None] = field(default_factory=dict)
     pins: Pins | None = None
@@ -47,38 +56,60 @@ def details_of(question: Question, settled: Settled, robust: RobustAnswer | None
     robust kit, or aims at something else, those that would not hold are left out.
     """
     share = _share_of(question, settled, effort=effort)
-    if question.trip.detail == "kit":
-        return Details(robust=robust, share=share)
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
     by_mass = proven and robust is None and question.trip.aim == "mass"
+    assumed = "work_min_per_day" not in question.trip.limits.model_fields_set
+    limit = question.trip.limits.work_min_per_day
+    longer_day = lighter_in_longer_day(settled, limit_min=limit, effort=effort) if by_mass and assumed else None
+    if question.trip.detail == "kit":
+        return Details(robust=robust, share=share, longer_day=longer_day)
     priced = reduce_for_prices(settled.case) if by_mass else settled.case
     tools = tool_prices(settled, priced, effort=effort) if by_mass else {}
+    pins = pins_of(question, settled, tools, effort=effort) if by_mass else None  # before others read of the ledger
     return Details(
         robust=robust,
         conflict=conflict_of(question.trip, effort=effort) if settled.gaps else [],
         alternatives=_alternatives(question, settled, effort=effort) if robust is None else [],
+        upgrades=_upgrades(question, settled, effort=effort) if proven and robust is None else [],
+        longer_day=longer_day,
         need_prices=need_prices(question, settled, priced, effort=effort) if by_mass else {},
         tool_prices=tools,
-        pins=pins_of(question, settled, tools, effort=effort) if by_mass else None,
+        pins=pins,
         why_not=[_why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],
         share=share,
         facts=facts_of(settled.case, effort=effort) if by_mass else None,
     )
 
 
-def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[tuple[Choice, Workload]]:
-    """Return the next kits with their day's work."""
-    by_kcal = AIMS[question.trip.aim].by_kcal
-    rows = question.workers.rows[: question.workers.carried]
-    found = next_kits(
+def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[NextKit]:
+    """Return the next kits with their day's work, and in what each is better."""
+    if not question.trip.alternatives:
+        return []
+    rows, ledger = question.workers.rows[: question.workers.carried], question.ledger
+    return next_kits(
         settled.case,
         settled.choice,
+        settled.load,
         rows,
         number=question.trip.alternatives,
         aim=question.trip.aim,
+        margins=Margins(ledger("next_kit_quicker") * MS_PER_MINUTE, ledger("next_kit_shorter")),
+        losses=AnyLoss(settled.case, Robust().work_multiple, effort),
         effort=effort,
     )
-    return [(one, load_of(settled.case, one, effort=effort, by_kcal=by_kcal)) for one in found]
+
+
+def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> list[Point]:
+    """Return the kits of the front that save much work for few grams, the lightest first."""
+    ledger, told = question.ledger, settled.case.told_ms(settled.load.work)
+    saved_ms = max(ledger("upgrade_min") * MS_PER_MINUTE, ledger("upgrade_share") * told)
+    most_mass = settled.choice.mass + floor(ledger("upgrade_g") * UNITS_PER_GRAM)
+    if told < saved_ms:
+        return []
+    most_ms = floor(settled.case.rest.work(told - saved_ms) + HALF_MS)
+    case = settled.case.lighter_than(most_mass + 1).capped(WORK.field, most_ms)
+    points = front_of(case, against="minutes", effort=effort).points
+    return [point for point in points if point.choice.ids != settled.choice.ids]
 
 
 def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort) -> WhyNot:
@@ -89,6 +120,9 @@ def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort)
     if home:
         text = f"{home[name]} excludes it."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
+    if question.trip.people < PAIR and not tool.one_person:
+        text = "One person can't use it: it is for two."
+        return WhyNot(id=name, in_kit=in_kit, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
     place = settled.case.place[name]
     safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
     found = allowance_of(settled.case, place, safety=safety, effort=effort)
@@ -126,11 +160,21 @@ def _share_of(question: Question, settled: Settled, *, effort: Effort) -> list[P
     if question.trip.people < 2 or not settled.choice.ids:
         return []
     masses = [int(settled.case.mass[settled.case.place[name]]) for name in settled.choice.ids]
-    dealt = shares_of(masses, question.trip.people, effort=effort)
+    dealt = shares_of(masses, question.trip.people, one_each=_one_each(question, settled), effort=effort)
     return [
-        PersonShare(ids=[settled.choice.ids[i] for i in hand], mass_g=grams(sum(masses[i] for i in hand)))
+        PersonShare(ids=originals(settled.choice.ids[i] for i in hand), mass_g=grams(sum(masses[i] for i in hand)))
         for hand in dealt
     ]
+
+
+def _one_each(question: Question, settled: Settled) -> list[int]:
+    """Return the knives of a kit (places among its ids) that give each person one; none where no such need is met."""
+    wanted = [need for n, need in enumerate(question.needs) if n in settled.met and need.job.task == KNIFE]
+    if not wanted or not wanted[0].backup:
+        return []
+    kinds, place = knife_kinds(wanted[0].job), question.workers.candidates.place
+    knives = [i for i, name in enumerate(settled.choice.ids or ()) if question.workers.rows[place[name]].kind in kinds]
+    return knives if len(knives) >= question.trip.people else []
 
 
 def made_robust(
@@ -152,15 +196,15 @@ def made_robust(
         needs=asked.needs,
         work_multiple=asked.work_multiple,
         extra_g=grams(found.mass - least),
-        losses=_losses_of(found),
+        losses=_losses_of(found, settled.case),
     )
     return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
 
 
-def _losses_of(found: RobustKit) -> list[LossAnswer]:
+def _losses_of(found: RobustKit, case: Case) -> list[LossAnswer]:
     """Return each loss with the day's work of the rest."""
     return [
-        LossAnswer(tool=loss.tool, work_min_per_day=minutes(loss.load.work))
+        LossAnswer(tool=loss.tool, work_min_per_day=minutes(case.told_ms(loss.load.work)))
         for loss in found.losses
-        if loss.load is not None
+        if loss.load is not None and not is_copy(loss.tool)
     ]

@@ -6,20 +6,22 @@ from dataclasses import replace
 import numpy as np
 
 from catalog import Tool
+from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
-from solver.forms.task import TASK_ROWS
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
 from solver.model.day_work import WORK_TRACE
 from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
-from solver.needs.job import Job
-from solver.needs.need import Need
+from solver.needs.candidates import WHERE_DRY
+from solver.needs.job import KNIFE, Job
+from solver.needs.need import Need, whole_needs
 from solver.needs.question import Question
+from solver.needs.sawing import PAIR
 from solver.needs.wood_class import WoodClass
 from solver.search.relaxation import Relaxation
 
-_TEN = 10  # the largest score, by the definition of a score
+_TEN = 10  # the score of the reference tool, by the definition of a score
 
 
 def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> list[Gap]:
@@ -74,11 +76,13 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
     backing = open_case.able[:, : open_case.tools].sum(axis=1)
     short: Bools = np.asarray(served & (backing < case.backup))
-    gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in range(len(needs)) if not served[n]]
-    gaps += [backup_gap(needs[n], int(backing[n])) for n in range(len(needs)) if short[n]]
+    firsts = [next((n for n in places if not served[n]), None) for places in whole_needs(needs)]
+    gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in firsts if n is not None]
+    backed = [next((n for n in places if short[n]), None) for places in whole_needs(needs)]
+    gaps += [backup_gap(needs[n], int(backing[n])) for n in backed if n is not None]
     if short.any():
         case = replace(case, backup=np.where(short, 0, case.backup))
-    kept = served.copy()
+    kept = served_whole(needs, served)
     if case.firewood is not None:
         usable = [bool(served[case.wood_class == c].all()) for c in range(len(classes))]
         gaps += _firewood_gaps(case, classes, usable, served, workers, barred)
@@ -88,6 +92,14 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
             kept &= case.wood_class == FIXED
     jobs = np.flatnonzero(kept)
     return case.only_jobs(jobs), [int(job) for job in jobs], gaps
+
+
+def served_whole(needs: Sequence[Need], served: Bools) -> Bools:
+    """Return the jobs that are served, without those of a need that is not served in every part."""
+    kept = served.copy()
+    for places in whole_needs(needs):
+        kept[places] = served[places].all()
+    return kept
 
 
 def usable_firewood(firewood: Firewood, usable: Sequence[bool]) -> Firewood | None:
@@ -139,6 +151,9 @@ def _firewood_gaps(
 
 def backup_gap(need: Need, able: int, *, own: bool = False) -> Gap:
     """Return the gap of a need that too few tools (of those that may go, or of one's own kit) could back up."""
+    if need.job.task == KNIFE:
+        short_by = max(1, need.backup) - able
+        return _knife_gap(need.job, short_by, f"{able} of {able + short_by} in the kit")
     there = f"this kit has {able}" if own else f"{able} may go"
     text = f"{need.id}: backup asks for {need.backup} able carried tools, and {there}."
     return Gap(
@@ -160,6 +175,8 @@ def need_gap(
     among: Sequence[int] | None = None,
 ) -> Gap:
     """Return the gap of a job that no worker (of those given) can do, with the closest one and what it lacks."""
+    if job.task == KNIFE:
+        return _knife_gap(job, 1, "none in the kit")
     index, field, short_by = _closest(job, workers, among)
     unit = {"diameter_mm": "mm", "min_score": "score", "needs": "tool"}[field]
     name = None if index is None else workers.rows[index].id
@@ -170,21 +187,50 @@ def need_gap(
         short_by=short_by,
         unit=unit,
         closest=name,
-        text=_gap_text(need_id, job, field, short_by, name, own=among is not None) + _barred_text(job, barred),
+        text=_gap_text(need_id, job, field, short_by, name, own=among is not None)
+        + _pair_text(job, workers, among)
+        + _barred_text(job, barred),
+    )
+
+
+def _pair_text(job: Job, workers: Workers, among: Sequence[int] | None) -> str:
+    """Return which tools (of those given) could do the job if there were two people."""
+    if workers.sawing.people >= PAIR:
+        return ""
+    here = range(workers.carried) if among is None else [one for one in among if one < workers.carried]
+    rows = [workers.rows[index] for index in here]
+    able = [row.id for row in rows if not row.one_person and _could(row, job)]
+    return f" One person can't use: {', '.join(able[:5])}." if able else ""
+
+
+def _knife_gap(job: Job, short_by: int, text: str) -> Gap:
+    """Return the gap of knives that are not there to stay in the pack."""
+    counts = "A fixed, a long or a folding knife" if job.min_score <= WHERE_DRY else "A fixed or a long knife"
+    return Gap(
+        kind="need",
+        need=KNIFE,
+        field=KNIFE,
+        short_by=float(short_by),
+        unit="tool",
+        closest=None,
+        text=f"knife: {text}. {counts} stays in the pack, unless the trip's field `knife` is none.",
     )
 
 
 def _closest(need: Job, workers: Workers, among: Sequence[int] | None = None) -> tuple[int | None, str, float | None]:
     """Return the worker (of those given) nearest to a job, the field it misses by most, and by how much.
 
-    What works only on the trip's own fire is no worker for anything else, and never the closest.
+    What works only on the trip's own fire is no worker for anything else, and never the closest. Nor is breaking
+    where it leaves too long wood.
     """
     best: tuple[float, int, float, float] | None = None
-    for mode in TASK_ROWS[need.task].ways:
+    for mode in need.loads:
         score, largest = workers.score[mode], workers.largest[mode]
         for index in map(int, np.flatnonzero(score > 0)):
             if getattr(workers.rows[index], "own_fire", False) or (among is not None and index not in among):
                 continue
+            if workers.rows[index].id in breaks() and largest[index] >= need.diameter_mm:
+                continue  # it leaves the wood longer than this job may have it
             thin = max(0.0, need.diameter_mm - float(largest[index]))
             weak = max(0.0, need.min_score - float(score[index]))
             distance = thin / need.diameter_mm + weak / _TEN
@@ -221,8 +267,8 @@ def _could(tool: Tool, need: Job) -> bool:
     """Tell whether a tool has the score and the diameter for a need."""
     return any(
         getattr(tool, f"{mode}_score", 0.0) >= max(need.min_score, 1e-9)  # any score above 0
-        and getattr(tool, f"{mode}_max_mm", 0.0) >= need.diameter_mm
-        for mode in TASK_ROWS[need.task].ways
+        and tool.largest_mm(mode) >= need.diameter_mm
+        for mode in need.loads
     )
 
 
@@ -249,12 +295,11 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
     if relief.limit is None:
         text = "The allowed tools wear out before the work is done. This kit assumes no wear."
         return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
-    field, per_unit = relief.limit.field, relief.limit.per_unit
-    limit, needed = relief.before / per_unit, relief.needed / per_unit
+    field, limit, needed = relief.limit.field, relief.told_before, relief.told_needed
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
     text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, {kept}"
-    short_by = (relief.needed - relief.before) / per_unit
+    short_by = needed - limit
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
 
 
@@ -262,7 +307,7 @@ def _gives_way(relief: Relaxation) -> str:
     """Return to what a limit gives way, in words."""
     if relief.limit is None:
         return "without wear"
-    return f"with {relief.limit.field} {relief.needed / relief.limit.per_unit:g}"
+    return f"with {relief.limit.field} {relief.told_needed:g}"
 
 
 def _given_up(gap: Gap) -> str:

@@ -1,16 +1,21 @@
-"""Prices in grams: what a need costs, and what it would cost to leave a tool at home. Exact, by re-solving."""
+"""Prices in grams: what a need costs, a tool left at home, and a day no longer than assumed. Exact, by re-solving."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
 from solver.answers.gap import met_case
 from solver.answers.kit import Settled
 from solver.forms.effort import Effort
+from solver.forms.limit import WORK
+from solver.forms.quantity import MS_PER_MINUTE
 from solver.forms.trip import Trip
 from solver.model.case import Case
+from solver.model.engine import Status
+from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
-from solver.search.choice import least_mass
+from solver.search.choice import choose, least_mass
 
 _FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
     "hot-water": {"hot_water_l_per_person": 0.0},
@@ -18,6 +23,40 @@ _FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
     "warmth": {"warmth_h": 0.0},
     "drying": {"drying_h": 0.0},
 }
+
+_MORE_MINUTES = 30  # judged: a day's work is thought of in such steps
+
+
+@dataclass(frozen=True)
+class LongerDay:
+    """A longer limit on a day's work [min], and the grams that the lightest kit then weighs less [0.01 g]."""
+
+    minutes: float
+    saves: int
+
+
+def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort) -> LongerDay | None:
+    """Return by how much the lightest kit is lighter in a longer day; None where twice the limit makes none lighter.
+
+    Half an hour more is what is told, or else twice the limit. What can't be proven within the effort is not told.
+
+    Args:
+        settled: the lightest kit of a trip with a work limit.
+        limit_min: that limit [min].
+        effort: what each solve may cost.
+    """
+    case, least = settled.case, settled.choice.mass
+    if case.work_cap is None or not least:
+        return None
+    lighter = case.lighter_than(least)
+    found = None
+    for longer in (2 * limit_min, limit_min + _MORE_MINUTES):  # mostly none is lighter in twice, which ends it
+        work_cap = round(case.rest.work(longer * MS_PER_MINUTE))
+        choice = choose(lighter.capped(WORK.field, work_cap), effort=effort, ties=False, near=least)
+        if choice.status is not Status.OPTIMAL:
+            break
+        found = LongerDay(longer, least - choice.mass)
+    return found
 
 
 def need_prices(question: Question, settled: Settled, case: Case, *, effort: Effort) -> dict[str, int]:
@@ -36,9 +75,9 @@ def need_prices(question: Question, settled: Settled, case: Case, *, effort: Eff
     """
     met, least = np.array(settled.met), settled.choice.mass
     prices = {}
-    for n, need in enumerate(question.needs):
-        rest = case.only_jobs(np.flatnonzero(met != n))
-        prices[need.id] = least - (least_mass(rest, effort=effort, near=least, reduced=False) or 0)
+    for places in whole_needs(question.needs):
+        rest = case.only_jobs(np.flatnonzero(~np.isin(met, places)))
+        prices[question.needs[places[0]].id] = least - (least_mass(rest, effort=effort, near=least, reduced=False) or 0)
     for use in question.uses:
         rest = _case_without_use(question.trip, use.id)
         prices[use.id] = least - (least_mass(rest, effort=effort, near=least) or 0)

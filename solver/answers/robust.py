@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import ceil
 
 import numpy as np
@@ -11,12 +12,14 @@ from solver.forms.limit import WORK
 from solver.forms.quantity import HALF_MS
 from solver.model.case import FIXED, Case, Ints, mass_of
 from solver.model.day_work import Workload
-from solver.model.engine import Status
+from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
-from solver.model.program import Program
-from solver.model.reduction import reduce
+from solver.model.program import Program, build, limit_can_bind
+from solver.model.reduction import reduce, reduce_together
+from solver.needs.job import KNIFE
+from solver.needs.probe import holds_for
 from solver.needs.question import Question
-from solver.search.choice import Choice, Search, Unfinished, by_program
+from solver.search.choice import Choice, Search, Unfinished, by_program, choice_of
 
 _MOST_CUTS = 10_000  # judged: each cuts off many kits
 
@@ -72,11 +75,13 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
     asked = question.trip.robust
     if asked is None:
         return None
+    knives = {n for n, need in enumerate(question.needs) if need.job.task == KNIFE}  # never doubled
     critical = {n for n, need in enumerate(question.needs) if need.critical}
+    standby = {n for n, need in enumerate(question.needs) if need.standby}  # a second tool is not asked of the rest
     rows = [
         row
         for row, job in enumerate(met)
-        if asked.needs == "all" or (case.wood_class[row] == FIXED and job in critical)
+        if (asked.needs == "all" and job not in standby | knives) or (case.wood_class[row] == FIXED and job in critical)
     ]
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 
@@ -96,7 +101,8 @@ class _Rest:
         alone = case.only_jobs(jobs)
         if not (alone.wood_class != FIXED).any():
             alone = replace(alone, firewood=None)
-        self.most = None if case.work_cap is None else multiple * case.work_cap
+        told = None if case.work_cap is None else multiple * case.told_ms(case.work_cap)
+        self.most = None if told is None else case.rest.work(told)
         capped = alone.capped(WORK.field, None if self.most is None else ceil(self.most))
         self.search = Search(capped, effort=effort, solver=None)
 
@@ -181,6 +187,82 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
         return RobustKit(None, 0, [])
     ids = tuple(sorted(small.ids[tool] for tool in found.kit))
     return RobustKit(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
+
+
+@dataclass(frozen=True)
+class AnyLoss:
+    """The loss of any one tool of a kit: the rest must do all jobs of a case in a day so many times as long.
+
+    Attributes:
+        case: the trip's choice as numbers.
+        multiple: how many times the usual work limit a day may then take.
+        effort: what each solve may cost.
+    """
+
+    case: Case
+    multiple: float
+    effort: Effort
+
+    @cached_property
+    def rest(self) -> _Rest:
+        """What tells what the rest of a kit does."""
+        return _Rest(self.case, np.flatnonzero(self.case.worked), self.multiple, effort=self.effort)
+
+    def borne_by(self, ids: Sequence[str]) -> bool:
+        """Tell whether a kit bears it."""
+        kit = self.case.kit(ids)
+        return all(self.rest.after_loss(kit, tool) is not None for tool in sorted(kit))
+
+    def lightest(self, case: Case) -> Choice | None:
+        """Return the lightest kit of a case of the same jobs that bears it; None where none was found."""
+        safety = Safety(np.flatnonzero(case.worked), self.multiple)
+        try:
+            choice = safety.lightest(case, effort=self.effort)
+        except Unfinished:
+            return None
+        return None if choice.ids is None else choice
+
+
+class _EachCaseSearch(_RobustSearch):
+    """A search for kits that keep every rule of several cases, and bear the loss of any one tool in the first."""
+
+    def __init__(self, cases: Sequence[Case], rest: _Rest, *, least: int, effort: Effort) -> None:
+        super().__init__(cases[0], rest, effort=effort)
+        self.others, self.least = cases[1:], least
+
+    def engine(self, program: Program) -> Engine:
+        """Return an engine for this program, with the rules of the other cases on the same tools."""
+        for case in self.others:
+            build(case, with_minutes=limit_can_bind(case), model=program.model, x=program.carried)
+        engine = super().engine(program)
+        engine.add_row(make_row(program.mass.items(), low=float(self.least)))
+        return engine
+
+    def checked(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work in the first case of a kit that keeps every rule of all, else None."""
+        load = super().checked(kit)
+        return load if load and all(holds_for(case, kit, effort=self.effort) for case in self.others) else None
+
+
+def kit_for_each(cases: Sequence[Case], *, loss: bool, least: int, effort: Effort) -> Choice:
+    """Return the lightest kit that serves in each of several cases; ties go by the first of them, as for any kit.
+
+    Args:
+        cases: the cases, all of the same tools.
+        loss: whether the kit must also do all of the first case whichever one of its tools is lost.
+        least: a mass that no such kit is lighter than [0.01 g], which only saves time.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out before any kit was found.
+    """
+    small = reduce_together(cases, priced=False, spare=1)
+    jobs = np.arange(len(small[0].wood_class) if loss else 0)
+    search = _EachCaseSearch(small, _Rest(small[0], jobs, 1.0, effort=effort), least=least, effort=effort)
+    found = by_program(search, "mass", ties=True)
+    if found.status is Status.STOPPED and found.kit is None:
+        raise Unfinished
+    return choice_of(cases[0], search, found, "mass")
 
 
 def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:

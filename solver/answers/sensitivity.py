@@ -17,10 +17,11 @@ from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.model.engine import Status
-from solver.needs.carrying import OF_WALKING
 from solver.needs.case_builder import grams
+from solver.needs.knife import originals
 from solver.needs.probe import holds_for
 from solver.needs.question import Question, changed_question
+from solver.place.carrying import OF_WALKING
 from solver.search.choice import Choice, Unfinished, choose
 from solver.search.related_cases import easiest, lightest_of
 
@@ -40,13 +41,15 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
 
     Every assumption moves all kits one way, so that a kit of least mass at both ends is of least mass between them.
     Where the kit still covers the trip and none is lighter it stays, even where another of its mass would now come
-    first.
+    first. A figure of the trip's own is known: its ends are not tried.
 
     Raises:
         Unfinished: the effort ran out.
     """
     same = _brief_of(settled.choice.ids or (), settled.choice.mass)
-    rows = [assumptions()[name] for name in sorted(question.ledger.used)]
+    own = question.trip.assumptions
+    used = [assumptions()[name] for name in sorted(question.ledger.used)]
+    rows = [row for row in used if row.id not in own]
     briefs: dict[tuple[str, float], KitBrief | None] = {}
     open_ends: list[End] = []
     for row in rows:
@@ -59,19 +62,31 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
     for end, choice in _settle(open_ends, settled, effort=effort):
         stays = same if end.holds else None
         briefs[end.name, end.value] = stays if choice.ids is None else _brief_of(choice.ids, choice.mass)
-    return [_pin_of(row, briefs[row.id, row.low], briefs[row.id, row.high], same) for row in rows]
+    return [
+        _own_pin(row.id, own[row.id], same)
+        if row.id in own
+        else _pin_of(row, briefs[row.id, row.low], briefs[row.id, row.high], same)
+        for row in used
+    ]
 
 
 def _brief_of(ids: Sequence[str], mass: int) -> KitBrief:
     """Return a kit in brief."""
-    return KitBrief(ids=sorted(ids), mass_g=grams(mass))
+    return KitBrief(ids=originals(sorted(ids)), mass_g=grams(mass))
 
 
 def _pin_of(row: Assumption, low: KitBrief | None, high: KitBrief | None, same: KitBrief) -> AssumptionPin:
     """Return the pin of an assumption from the lightest kits at its ends."""
     changes = any(brief is None or brief.ids != same.ids for brief in (low, high))
     return AssumptionPin(
-        id=row.id, value=row.value, low=row.low, high=row.high, changes=changes, at_low=low, at_high=high
+        id=row.id, value=row.value, low=row.low, high=row.high, changes=changes, at_low=low, at_high=high, yours=False
+    )
+
+
+def _own_pin(name: str, value: float, same: KitBrief) -> AssumptionPin:
+    """Return the pin of a figure of the trip's own, which is known."""
+    return AssumptionPin(
+        id=name, value=value, low=value, high=value, changes=False, at_low=same, at_high=same, yours=True
     )
 
 
@@ -92,11 +107,12 @@ def _end_of(question: Question, settled: Settled, name: str, value: float, *, ef
 
 
 def together(ends: Sequence[End]) -> list[list[End]]:
-    """Return ends in groups of the same jobs and classes of firewood."""
-    groups: dict[tuple[bytes, bytes, int], list[End]] = {}
+    """Return ends in groups of the same jobs, classes of firewood and work limit."""
+    groups: dict[tuple[bytes, bytes, int, int | None], list[End]] = {}
     for end in ends:
         classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_kg)
-        groups.setdefault((end.case.wood_class.tobytes(), end.case.backup.tobytes(), classes), []).append(end)
+        jobs = end.case.wood_class.tobytes(), end.case.backup.tobytes()
+        groups.setdefault((*jobs, classes, end.case.work_cap), []).append(end)
     return list(groups.values())
 
 
@@ -146,6 +162,7 @@ def _alike(one: Case, other: Case) -> bool:
     """Tell whether two cases ask the same of every kit."""
     return (
         one.work.shape == other.work.shape
+        and one.work_cap == other.work_cap
         and np.array_equal(one.work, other.work)
         and np.array_equal(one.wear, other.wear)
         and _same_firewood(one, other)
@@ -163,6 +180,8 @@ def _same_firewood(one: Case, other: Case) -> bool:
 def harder(one: Case, other: Case) -> bool:
     """Tell whether the other case is at least as hard on every kit, in every figure."""
     if one.work.shape != other.work.shape or not (other.work >= one.work).all():
+        return False
+    if one.work_cap is not None and other.work_cap is not None and other.work_cap > one.work_cap:
         return False
     if not (other.wear >= one.wear).all() or not (other.able <= one.able).all():
         return False

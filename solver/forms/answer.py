@@ -2,118 +2,23 @@
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
-
 from catalog import Assumption
-
-FactValue = float | int | str | bool | None
-
-
-class Output(BaseModel):
-    """A part of an answer."""
-
-    model_config = ConfigDict(frozen=True, strict=True)
-
-
-class KitTool(Output):
-    """A tool of the kit: packed mass [g], the needs that it serves, and its price.
-
-    `price_g` is the mass that the lightest kit would gain without the tool [g]. It is null if no kit works without
-    the tool, or if `detail` is `kit`. `score_source` says where the scores come from: a source id, or which scores
-    were measured by trials.
-    """
-
-    id: str
-    name: str
-    kind: str
-    mass_g: float
-    does: list[str]
-    score_source: str | None
-    price_g: float | None
-
-
-class Kit(Output):
-    """The kit list: carried tools, field methods used, packed mass, price, and the work and effort of a day.
-
-    Kilocalories are for the whole party, above rest.
-    """
-
-    tools: list[KitTool]
-    methods: list[str]
-    mass_g: float
-    mass_oz: float
-    price: float | None
-    work_min_per_day: float
-    carry_kcal_per_day: float
-    work_kcal_per_day: float
-
-
-class Because(Output):
-    """Why the trip has a need: a sentence and its figures."""
-
-    text: str
-    facts: dict[str, FactValue]
-
-
-class Share(Output):
-    """A tool or method that serves a need, its share of the work (0-1), and the diameter that it has to spare [mm]."""
-
-    id: str
-    share: float
-    spare_mm: float
-
-
-class NeedAnswer(Output):
-    """A need with the tools or methods that serve it, the time, and the diameter to spare [mm].
-
-    `price_g` is the mass that the lightest kit would lose without the need [g]. It is null if `detail` is `kit` or
-    the trip is uncovered. `per_day` counts rounds, cuts or pieces. For uses of a fire and for gathering it is in
-    kilograms.
-    """
-
-    id: str
-    task: str
-    diameter_mm: float | None
-    per_day: float
-    because: Because
-    done_with: list[Share]
-    able_carried: list[str]
-    minutes_per_day: float | None
-    spare_mm: float | None
-    price_g: float | None
-
-
-class WorkerAmount(Output):
-    """Work of one tool or method on firewood of one thickness: kilograms and minutes a day, diameter to spare [mm]."""
-
-    id: str
-    kg_per_day: float
-    minutes_per_day: float
-    spare_mm: float
-
-
-class Working(Output):
-    """Firewood of one thickness: kilograms, rounds, cuts and clefts a day, and the tools or methods that work it."""
-
-    diameter_mm: float
-    kg_per_day: float
-    reach_kg_per_day: float
-    rounds_per_day: float
-    cuts_per_day: float
-    clefts_per_day: float
-    buck: list[WorkerAmount]
-    split: list[WorkerAmount]
-    gather_min_per_day: float
+from solver.forms.kit_answer import FactValue, Kit, KitTool, NeedAnswer, Output, Working
 
 
 class EffortSide(Output):
-    """Energy to carry a kit and to work with it, per person and day, above rest [kcal]."""
+    """Energy to carry a kit and to work with it, per person and day, above rest [kcal].
+
+    `work_kcal_low` and `work_kcal_high` are the same work at the ends of the bands of METs. Rest costs nothing.
+    """
 
     ids: list[str]
     mass_g: float
     work_min_per_day: float
     carry_kcal_per_person_day: float
     work_kcal_per_person_day: float
+    work_kcal_low: float
+    work_kcal_high: float
 
 
 class EffortAnswer(Output):
@@ -166,7 +71,10 @@ class NeedPin(Output):
 
 
 class AssumptionPin(Output):
-    """Whether the lightest kit changes inside the band of an assumption, and the new kit (null = uncovered)."""
+    """Whether the lightest kit changes inside the band of an assumption, and the new kit (null = uncovered).
+
+    A figure of your own (`yours`) is known: its band is its value.
+    """
 
     id: str
     value: float
@@ -175,6 +83,7 @@ class AssumptionPin(Output):
     changes: bool
     at_low: KitBrief | None
     at_high: KitBrief | None
+    yours: bool
 
 
 class Pins(Output):
@@ -197,8 +106,28 @@ class FactAnswer(Output):
     text: str
 
 
+class Upgrade(Output):
+    """A kit that saves much work for few grams: what it adds and leaves, grams more, minutes saved a day, and why.
+
+    It is one of the front that POST /v1/kits/front gives: no kit is both lighter and quicker. Assumptions say how much
+    is much.
+    """
+
+    ids: list[str]
+    add: list[str]
+    leave: list[str]
+    more_g: float
+    saves_min_per_day: float
+    why: str
+
+
 class Alternative(Output):
-    """One of the next lightest kits, and how it differs from the first."""
+    """One of the next lightest kits, how it differs from the first, and in what it is better.
+
+    `better_in` says mass, time, tools (fewer of them), price, length (of the longest packed tool), loss (it still does
+    all the work in twice the work limit, whichever tool is lost) or backup (two tools are able at every need; not told
+    where there is firewood). At least one of them, in which the first kit is not as good.
+    """
 
     status: str
     tools: list["KitTool"]
@@ -209,6 +138,7 @@ class Alternative(Output):
     more_g: float
     more_min_per_day: float
     gives: str
+    better_in: list[str]
 
 
 class WhyNot(Output):
@@ -315,8 +245,51 @@ class CautionAnswer(Output):
     source: str | None
 
 
+class HearthAnswer(Output):
+    """What the wood burns in: its own mass [g], which no kit counts, and the pieces that go in [mm; null: any]."""
+
+    id: str
+    name: str
+    mass_g: float
+    mass_low_g: float
+    mass_high_g: float
+    longest_mm: float | None
+    thickest_mm: float
+    text: str
+
+
+class FigureInForce(Assumption):
+    """An assumption that the answer used: the value in force, whether it is your own, and the band of the table."""
+
+    yours: bool
+
+
+class TrialScore(Output):
+    """What your records say of a tool at a task: the score with its interval, and the score before.
+
+    `measured`: whether it took the place of the score before. `far_out` are the records far from the rest, by their
+    place in `trials`: they count, but only by their rank.
+    """
+
+    tool: str
+    task: str
+    measured: bool
+    score: float | None
+    low: float | None
+    high: float | None
+    confidence: float | None
+    records: int
+    rule: str
+    far_out: list[int]
+    before: float
+    text: str
+
+
 class Answer(Output):
-    """The answer to a trip."""
+    """The answer to a trip. `hearth` is null where no fire is lit.
+
+    `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
+    """
 
     name: str | None
     status: Literal["optimal", "feasible", "uncovered"]
@@ -327,11 +300,14 @@ class Answer(Output):
     gaps: list[Gap]
     conflict: list[ConflictMember]
     alternatives: list[Alternative]
+    upgrades: list[Upgrade]
     pins: Pins | None
     why_not: list[WhyNot]
     share: list[PersonShare]
     robust: RobustAnswer | None
+    hearth: HearthAnswer | None
     proof: Proof
     reasons: list[Reason]
     cautions: list[CautionAnswer]
-    assumptions: list[Assumption]
+    assumptions: list[FigureInForce]
+    trials: list[TrialScore]

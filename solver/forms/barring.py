@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from catalog import Method, Tool, methods
+from catalog.equipment.kind import families
 from solver.forms.limit import LIMITS, Prompted
 from solver.forms.trip import Limits, Trip
 
@@ -60,8 +61,8 @@ def _of_ids(ids: Sequence[str]) -> _Home:
 
 
 def _of_kinds(kinds: Sequence[str]) -> _Home:
-    """Return what keeps home the tools of some kinds."""
-    home = frozenset(kinds)
+    """Return what keeps home the tools of some kinds, or of families by their plural."""
+    home = frozenset(kinds).union(*(families().get(name, ()) for name in kinds))
     return lambda tool: tool.kind in home
 
 
@@ -84,7 +85,7 @@ BARS: tuple[Bar, ...] = (
         off=[],
         in_limits=True,
         names=True,
-        asked=Prompted("Kinds to leave at home", "for example axe|machete"),
+        asked=Prompted("Kinds to leave at home", "for example axes|machete"),
     ),
     _longest("edge_mm", label="Longest edge", prompt="Longest blade, {unit}"),
     _longest("packed_mm", label="Longest when packed", prompt="Longest packed tool, {unit}"),

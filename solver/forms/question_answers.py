@@ -2,8 +2,8 @@
 
 from typing import Literal
 
-from catalog import Assumption
-from solver.forms.answer import CautionAnswer, Gap, Kit, KitBrief, NeedAnswer, Output, Working
+from solver.forms.answer import CautionAnswer, FigureInForce, Gap, KitBrief, TrialScore
+from solver.forms.kit_answer import Kit, NeedAnswer, Output, Working
 
 
 class FrontPoint(Output):
@@ -52,7 +52,8 @@ class CheckAnswer(Output):
     over_lightest_g: float | None
     first_swap: SwapAnswer | None
     cautions: list[CautionAnswer]
-    assumptions: list[Assumption]
+    assumptions: list[FigureInForce]
+    trials: list[TrialScore]
 
 
 class TripAllowance(Output):
@@ -141,3 +142,113 @@ class SeasonAnswer(Output):
     next_tool_saves_g: float | None
     next_own: list[str] | None
     gaps: list[Gap]
+
+
+MishapName = Literal["longer", "colder", "wet", "lost", "hurt", "all-weather"]
+
+
+class NightState(Output):
+    """What a trip asks of any kit: nights, air, wood, people who can work, firewood, and the minutes there are."""
+
+    nights: int
+    air_c: float
+    wood_state: str
+    frozen: bool
+    people: int
+    firewood_kg_per_day: float
+    limit_min_per_day: float
+
+
+class Shortfall(Output):
+    """What does not get done, and why: a need (null = the day as a whole) and a sentence.
+
+    `size` and `score`: the closest tool falls short. `tool`: nothing in the kit can do it. `companion`, `backup`: a
+    second tool is missing. `reach`: too little wood is near. `wear`: edges do not last. `time`: the day is too long.
+    """
+
+    need: str | None
+    why: Literal["size", "score", "tool", "companion", "backup", "reach", "wear", "time"]
+    text: str
+
+
+class NightAnswer(Output):
+    """What a kit still does: needs met and not met, and the minutes a day for what is done.
+
+    `covered`: everything within the work limit. `late`: everything, but in more minutes. `cannot`: not everything.
+    """
+
+    status: Literal["covered", "late", "cannot"]
+    work_min_per_day: float
+    met: list[str]
+    missing: list[Shortfall]
+    text: str
+
+
+class LossOutcome(Output):
+    """One tool of the kit lost, and what the other tools then do."""
+
+    tool: str
+    outcome: NightAnswer
+
+
+class KitThatBears(Output):
+    """The lightest kit that bears something, against the kit that was told: grams more, tools to add and to leave.
+
+    Status `feasible` means that the search was cut short: no such kit weighs less than `bound_g`.
+    """
+
+    status: Literal["optimal", "feasible"]
+    ids: list[str]
+    mass_g: float
+    bound_g: float
+    more_g: float
+    add: list[str]
+    leave: list[str]
+
+
+class BadNightCase(Output):
+    """One thing that goes wrong: what changes, what still gets done, and the lightest kit that bears it.
+
+    If `applies` is false, `changes` says why. `lost` is the most used tool, and `outcome` is without it; `losses` has
+    each tool of the kit; `status` is that of the worst of them. A kit bears `lost` if it does everything within the
+    work limit whichever one of its tools is lost. If no kit bears the case, `lightest` is null, `no_kit` says why, and
+    `closest` is the lightest kit for what can be had.
+    """
+
+    case: MishapName
+    applies: bool
+    changes: str
+    state: NightState | None
+    status: Literal["covered", "late", "cannot"] | None
+    outcome: NightAnswer | None
+    lost: str | None
+    losses: list[LossOutcome]
+    lightest: KitThatBears | None
+    no_kit: str | None
+    closest: KitBrief | None
+
+
+class BearsAll(Output):
+    """The lightest one kit that does the trip as planned and bears each of the cases in `bears`.
+
+    `leaves_out` are the cases that no kit bears. Status `none`: no one kit bears the rest; the text says why.
+    """
+
+    status: Literal["optimal", "feasible", "none"]
+    kit: KitThatBears | None
+    bears: list[MishapName]
+    leaves_out: list[MishapName]
+    text: str
+
+
+class BadNightAnswer(Output):
+    """A kit on the trip as planned, and in each thing that may go wrong."""
+
+    name: str | None
+    kit: KitBrief
+    state: NightState
+    planned: NightAnswer
+    cases: list[BadNightCase]
+    bears_all: BearsAll
+    cautions: list[CautionAnswer]
+    assumptions: list[FigureInForce]

@@ -4,8 +4,8 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, ConfigDict, Field, model_validator
 
-from catalog import State, Tool
-from catalog.equipment.tool import UNSEEN, Id, Word
+from catalog import State, Tool, Trial
+from catalog.equipment.tool import MOST_SCORE, UNSEEN, Id, Word
 from catalog.tables.python_form import PythonForm
 from catalog.tables.whole_number import Whole, whole
 from solver.forms.unit_range import AirTemperature, BodyMass, Climb, Diameter, Elevation, FirewoodDiameter
@@ -13,6 +13,7 @@ from solver.forms.unit_range import AirTemperature, BodyMass, Climb, Diameter, E
 TaskName = Literal["split", "saw", "chop", "buck", "carve"]
 _Skill = Literal["novice", "practised", "expert"]
 _Aim = Literal["mass", "effort", "work_time"]
+_Hearth = Literal["open", "shielded", "pot-stove", "tent-stove"]
 _ToolCount = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]  # in this order the schema tells the range
 CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
 
@@ -34,7 +35,9 @@ class Task(Form):
         le=10_000,
         description="Amount a day: rounds to split, cuts to saw, chop or buck, pieces to carve.",
     )
-    min_score: float = Field(default=0.0, ge=0, le=10, description="Lowest score at this task that a tool must have.")
+    min_score: float = Field(
+        default=0.0, ge=0, le=MOST_SCORE, description="Lowest score at this task that a tool must have."
+    )
     critical: bool = Field(default=False, description="Whether the task counts for `backup: critical`.")
 
 
@@ -46,6 +49,12 @@ class Fire(Form):
     warmth_h: float = Field(default=0.0, ge=0, le=24, description="Hours of fire a day for warmth.")
     drying_h: float = Field(default=0.0, ge=0, le=24, description="Hours of fire a day to dry clothing.")
     allowed: bool = Field(default=True, description="false: no wood fire is allowed, so no firewood is cut.")
+    hearth: _Hearth = Field(
+        default="open",
+        description="What the wood burns in. shielded: a pit, a screen or a ring of stones; pot-stove: a small wood "
+        "stove under the pot; tent-stove: a metal stove in the tent. A stove's pieces are cut and split to its size. "
+        "Its own mass is told beside the kit.",
+    )
 
 
 class CampWork(Form):
@@ -121,7 +130,10 @@ class Limits(Form):
     edge_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest edge or blade of any tool [mm].")
     packed_mm: float | None = Field(default=None, ge=0, le=3000, description="Longest packed tool [mm].")
     banned_kinds: list[Word] = Field(
-        default_factory=list, max_length=100, description="Kinds of tools that must stay at home."
+        default_factory=list,
+        max_length=100,
+        description="Kinds of tools that must stay at home, or families by their plural: `axes` are all kinds of axe, "
+        "hatchets too. A name is a built-in kind or family, or a kind among the tools of the trip.",
     )
 
 
@@ -129,7 +141,8 @@ class Robust(Form):
     """Safety against the loss of any one tool: what the other tools must still do, and in how much time."""
 
     needs: Literal["critical", "all"] = Field(
-        default="critical", description="Needs that the other tools must still serve."
+        default="critical",
+        description="Needs that the other tools must still serve. `all` counts firewood, `critical` does not.",
     )
     work_multiple: float = Field(
         default=2.0, ge=1, le=20, description="Work limit after the loss, as a multiple of the usual work limit."
@@ -140,6 +153,12 @@ class Robust(Form):
 _ASKS_FOR_NOTHING: dict[str, Any] = {
     "properties": {"tasks": {"maxItems": 0}, "fire": {"type": "null"}, "camp_work": {"maxItems": 0}}
 }
+
+
+def _named_figures(schema: dict[str, Any]) -> None:
+    """Say the figures by id so that makers of typed clients see numbers: they pass by `patternProperties`."""
+    ((pattern, figure),) = schema.pop("patternProperties").items()
+    schema |= {"additionalProperties": figure, "propertyNames": {"pattern": pattern}}
 
 
 class Trip(Form):
@@ -179,8 +198,16 @@ class Trip(Form):
     )
     backup: Literal["none", "critical", "all"] = Field(
         default="none",
-        description="Which needs require two able carried tools. Methods and sharpeners do not count. Firewood "
-        "does not count as such a need.",
+        description="Which needs require two able carried tools. Methods and sharpeners do not count. `all` counts "
+        "firewood: unless hands can do it, two tools must each be able to cut enough of the wood within reach for a "
+        "day, and two to split enough of it where it is split.",
+    )
+    knife: Literal["one", "each", "none"] = Field(
+        default="one",
+        description="Knives that stay in the pack, if the trip has a fire, camp work, or two nights or more: one for "
+        "the party, one for each person, or none. A fixed, long or folding knife counts; where it freezes or the wood "
+        "is wet, only a fixed or long one. If none of them may go, the answer says so and asks for none. A backup "
+        "never doubles it.",
     )
     aim: _Aim = Field(
         default="mass", description="What to minimise: packed mass, kcal of walking and working, or minutes of work."
@@ -209,4 +236,17 @@ class Trip(Form):
         default_factory=list,
         max_length=20_000,
         description="Tools to add. A tool with an existing id replaces that tool.",
+    )
+    assumptions: dict[Id, float] = Field(
+        default_factory=dict,
+        max_length=200,
+        description="Your own figures in place of assumed ones, by id of GET /v1/assumptions, each from `hard_low` to "
+        "`hard_high`.",
+        json_schema_extra=_named_figures,
+    )
+    trials: list[Trial] = Field(
+        default_factory=list,
+        max_length=500,
+        description="Stopwatch records of tools of this trip, timed by the party at its skill: the scores that they "
+        "measure take the place of those in the rows. At most 200 of one tool and task.",
     )

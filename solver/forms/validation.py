@@ -1,20 +1,25 @@
 """What is wrong with a trip beyond the form of its fields."""
 
 import json
-from collections.abc import Collection, Container, Iterator
+from collections.abc import Collection, Container, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
-from catalog import Tool, methods
+from catalog import Tool, Trial, assumptions, methods
 from catalog.equipment.camp_work import camp_items
+from catalog.equipment.kind import families, kinds
+from catalog.tables.assumption import not_of_a_trip
 from catalog.tables.wrong_value import LONGEST_SHOWN
+from catalog.trials.trial import handling_minutes
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
+from catalog.wood.wood_names import near_woods
 from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
 
 _MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
+_MOST_NEAR = 4  # judged: as many names as a sentence bears
 MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
 
 
@@ -72,7 +77,7 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
         TripError: every fault found.
     """
     faults = _empty_trip(trip) + _long_day(trip) + twice(trip) + _method_ids(trip) + companions(trip) + _unfilled(trip)
-    faults += _unknown_ids(trip, tools) + _unknown_rows(trip)
+    faults += _unknown_ids(trip, tools) + _unknown_rows(trip) + _unknown_kinds(trip, tools) + _own_figures(trip)
     if faults:
         raise TripError(faults)
 
@@ -168,11 +173,47 @@ def _unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
 
 def _unknown_rows(trip: Trip) -> list[Fault]:
     """Every species, terrain and piece of camp work must be a row of its table."""
-    named: list[tuple[str, str, Collection[str]]] = [("#/wood/species", trip.wood.species, woods())]
-    named += [(f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)]
+    named: list[tuple[str, str, Collection[str]]] = [
+        (f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)
+    ]
     if trip.route.terrain is not None:
         named.append(("#/route/terrain", trip.route.terrain, terrains()))
-    return [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
+    unknown = [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
+    return _unknown_wood(trip.wood.species) + unknown
+
+
+def _unknown_wood(name: str) -> list[Fault]:
+    """A species must be a row of its table; a group of species, or one of other lands, is only a hint at rows."""
+    if name in woods():
+        return []
+    near, what = near_woods(name)
+    hint = f"; {what}: {', '.join(near)}" if near else ""
+    return [Fault("#/wood/species", name, "an existing id", f"there is no wood {name}{hint}")]
+
+
+def _unknown_kinds(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
+    """Every banned kind must be a built-in kind or family, or a kind among the tools to choose from."""
+    banned = trip.limits.banned_kinds
+    known = {*kinds(), *families(), *(tool.kind for tool in tools)} if banned else set()
+    unknown = [(place, name) for place, name in enumerate(banned) if name not in known]
+    faults = []
+    for number, (place, name) in enumerate(unknown):
+        near = _near_kinds(name, sorted(known)) if number < MOST_HINTS else []
+        hint = f"; similar names: {', '.join(near)}" if near else ""
+        detail = f"there is no kind or family of tools {name}{hint}"
+        faults.append(
+            Fault(f"#/limits/banned_kinds/{place}", name, "a kind of tool, or a family by its plural", detail)
+        )
+    return faults
+
+
+def _near_kinds(name: str, known: list[str]) -> list[str]:
+    """Return the kinds and families nearest to a name: first the families that begin with it."""
+    word = " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+    near = [one for one in families() if one.startswith(word)]
+    near += get_close_matches(word, known, n=3, cutoff=0.7)
+    near += [one for one in known if word in one]
+    return list(dict.fromkeys(near))[:_MOST_NEAR]
 
 
 def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
@@ -180,3 +221,56 @@ def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
     near = get_close_matches(name, candidates, n=3)
     hint = f"; similar ids: {', '.join(near)}" if near else ""
     return Fault(pointer, name, "an existing id", f"there is no id {name}{hint}")
+
+
+def _own_figures(trip: Trip) -> list[Fault]:
+    """Every figure of the trip's own must be one that trips read, within its hard limits."""
+    table, faults, hints = assumptions(), [], MOST_HINTS
+    for name, value in trip.assumptions.items():
+        pointer, row = f"#/assumptions/{name}", table.get(name)
+        if row is None:
+            near = [one for one in table if one not in not_of_a_trip()] if hints else []
+            faults.append(unknown_id(pointer, name, near))
+            hints = max(0, hints - 1)
+        elif name in not_of_a_trip():
+            detail = f"no trip reads {name}: it is {not_of_a_trip()[name]}"
+            faults.append(Fault(pointer, value, "the id of a figure that trips read", detail))
+        elif not row.hard_low <= value <= row.hard_high:
+            shown = "" if row.unit == "-" else f" {row.unit}"
+            allowed = f"{row.hard_low:g} to {row.hard_high:g}{shown}"
+            faults.append(Fault(pointer, value, allowed, f"{name} {value:g}{shown} is outside {allowed}"))
+    return faults
+
+
+def record_faults(
+    trials: Sequence[Trial],
+    known: Collection[str],
+    *,
+    among: str,
+    missing: str,
+    pace: float = 1.0,
+    changed: Mapping[str, float] | None = None,
+) -> list[Fault]:
+    """Return a fault for every record of a tool or a wood that there is not, or whose handling takes its whole time.
+
+    Args:
+        trials: the records.
+        known: ids of the tools there are.
+        among: what a tool's id must be.
+        missing: what is said of a tool that there is not, with `{}` for its id.
+        pace: pace of who was timed against a practised adult [-].
+        changed: own figures in place of assumed ones, each within its hard limits.
+    """
+    faults = []
+    for place, trial in enumerate(trials):
+        if trial.tool not in known:
+            faults.append(Fault(f"#/trials/{place}/tool", trial.tool, among, missing.format(trial.tool)))
+        if trial.wood not in woods():
+            detail = f"there is no wood {trial.wood}"
+            faults.append(Fault(f"#/trials/{place}/wood", trial.wood, "an id of GET /v1/woods", detail))
+        handling = handling_minutes(trial, pace=pace, changed=changed)
+        if handling >= trial.minutes:
+            allowed = f"above {handling:.4g} minutes"
+            detail = f"handling takes {handling:.4g} minutes of this job: {trial.minutes:g} leave none for the tool"
+            faults.append(Fault(f"#/trials/{place}/minutes", trial.minutes, allowed, detail))
+    return faults

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from catalog.tables.number import Floats
-from solver.forms.limit import GRAMS, MONEY, SUMS, WORK, limit_of
+from solver.forms.limit import GRAMS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import HALF_MS, sum_of
+from solver.model.rest import NO_REST, Rest
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -78,7 +79,8 @@ class Case:
     some_of: tuple[Bools, ...] = ()
     one_of: tuple[Bools, ...] = ()
     firewood: Firewood | None = None
-    caps: Mapping[str, int] = field(default_factory=dict)  # whole units, by the field of the limit
+    caps: Mapping[str, int] = field(default_factory=dict)  # whole units, by the field of the limit; work without rest
+    rest: Rest = NO_REST
 
     @property
     def tools(self) -> int:
@@ -94,6 +96,14 @@ class Case:
     def work_cap(self) -> int | None:
         """The limit on a day's work [ms]."""
         return self.caps.get(WORK.field)
+
+    def told_ms(self, work: float) -> float:
+        """Return a day's work as it is told, with its rest [ms]."""
+        return self.rest.told(work)
+
+    def told(self, limit: Limit, value: float) -> float:
+        """Return what a limit holds, in whole units, as it is told: in the limit's own unit, work with its rest."""
+        return (self.rest.told(value) if limit is WORK else value) / limit.per_unit
 
     @cached_property
     def mass_cap(self) -> int | None:
@@ -127,6 +137,11 @@ class Case:
     def kit(self, ids: Iterable[str]) -> frozenset[int]:
         """Return the tools of these ids as indices."""
         return frozenset(self.place[name] for name in ids)
+
+    @property
+    def worked(self) -> Bools:
+        """Tell which jobs take time: a knife in the pack and a tool on standby do not, and are never doubled."""
+        return np.asarray((self.work > 0).all(axis=1), dtype=bool)
 
     @property
     def fixed(self) -> Ints:

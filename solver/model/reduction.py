@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import NEVER, Bools, Case, Ints, Renewal, slack_ms
+from solver.model.copies import copied_jobs, copies_in, needless_copies, others_than_copies, without_needless_copies
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
 _FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
@@ -32,7 +33,7 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
         by_effort: whether kcal count, so that a dominator must not cost more of them.
         spare: dominators wanted beyond those that the rules of the case ask for.
     """
-    case = _without_needless_renewals(without_stranded(case))
+    case = without_needless_copies(_without_needless_renewals(without_stranded(case)), spare=spare)
     if not by_effort:
         case = within_budget(case)
     return _without_dominated(case, by_effort=by_effort, spare=spare, enough=_FEW_LEFT)
@@ -41,6 +42,7 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
 def reduce_for_prices(case: Case) -> Case:
     """Return the case reduced so that it serves also where one fixed job is dropped or one tool stays home."""
     case = within_budget(_without_needless_renewals(without_stranded(case)), dropping=True)
+    case = without_needless_copies(case, spare=1)
     return _without_dominated(case, by_effort=False, spare=1, enough=0)
 
 
@@ -234,16 +236,19 @@ def _dominators_wanted(case: Case) -> int:
     """Return how many dominators a tool needs to be set aside.
 
     A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
-    more: a kit without that set whole has at most one dominator that would complete it.
+    more: a kit without that set whole has at most one dominator that would complete it. Where copies count, one is
+    enough: a copy of the dominator, or of what stands in for it, goes in the place of the tool.
     """
-    return int(max(case.backup.max(initial=1), 1)) + len(case.forbidden)
+    asked = np.where(copied_jobs(case), 1, case.backup)
+    return int(max(asked.max(initial=1), 1)) + len(case.forbidden)
 
 
 def _kept_always(case: Case) -> Bools:
-    """Return which tools are kept whatever dominates them: those that must go, and spares, whose lives add up."""
+    """Return which tools are kept whatever dominates them: those that must go, and spares and copies, which add up."""
     always = np.zeros(case.tools, dtype=bool)
     always[list(case.must)] = True
     always[[spare for one in case.renewals for spare in one.spares]] = True
+    always[copies_in(case)] = True
     return always
 
 
@@ -252,7 +257,7 @@ def _unfit(case: Case) -> Bools:
     return _needy_tools(case) | case.mortal
 
 
-def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
+def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0) -> list[Case]:
     """Return cases that share their tools without those that none of them needs, each reduced by itself too.
 
     A tool is set aside where the same others dominate it in every case that has it: so a kit for several
@@ -261,8 +266,11 @@ def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
     Args:
         cases: cases whose tools are the same where their ids are.
         priced: whether prices count, so that a dominator must not be dearer.
+        spare: dominators wanted beyond those that the rules of the cases ask for.
     """
     cases = [within_budget(without_stranded(case)) for case in cases]
+    needless = needless_copies(cases, priced=priced)
+    cases = [case.keep(others_than_copies(case, needless)) for case in cases] if needless else cases
     ids = sorted({name for case in cases for name in case.ids})
     place = {name: index for index, name in enumerate(ids)}
     where = [np.array([place[name] for name in case.ids], dtype=np.int64) for case in cases]
@@ -278,7 +286,7 @@ def reduce_together(cases: Sequence[Case], *, priced: bool) -> list[Case]:
         mass[at] = np.maximum(mass[at], case.mass)
         always[at] |= _kept_always(case)
         never[at] |= _unfit(case)
-    wanted = max(map(_dominators_wanted, cases))
+    wanted = max(map(_dominators_wanted, cases)) + spare
     kept = np.zeros(len(ids), dtype=bool)
     kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
@@ -295,7 +303,8 @@ def kept_together(cases: Sequence[Case]) -> Ints:
     rows = {row.tobytes(): row for row in [*_signatures(first, by_effort=False), *told]}
     never = np.logical_or.reduce([_unfit(first), *(case.mortal for case in cases[1:])])
     wanted = max(map(_dominators_wanted, cases))
-    return skyline(np.array(list(rows.values())), first.mass, _kept_always(first), never, wanted)
+    kept = skyline(np.array(list(rows.values())), first.mass, _kept_always(first), never, wanted)
+    return np.intersect1d(kept, others_than_copies(first, needless_copies(cases)))
 
 
 def _spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:

@@ -3,18 +3,21 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 
 from catalog import Tool
 from catalog.tables.number import Floats
 from catalog.walking.labour import activity_of, net_kcal_per_min
-from catalog.wood.cut import stroke_share
+from catalog.wood.cut import sawing_share
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.model.case import NEVER, Bools, Ints
 from solver.needs.candidates import WAYS, Candidates
-from solver.needs.job import Job
-from solver.needs.site import Site
+from solver.needs.job import KNIFE, Job
+from solver.needs.sawing import Sawing, pair_gain, usable_scores
+from solver.place.site import Site
+from solver.place.wedging import Wedging
 
 _LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
@@ -22,11 +25,13 @@ _TEN = 10  # a score of ten works at the reference rate, by the definition of a 
 
 @dataclass(frozen=True)
 class Workers:
-    """Tools, then methods, with scores and largest diameters in this wood, by way of working."""
+    """Tools, then methods, with scores, largest diameters and lives in this wood, by way of working."""
 
     candidates: Candidates
     score: dict[str, Floats]
     largest: dict[str, Floats]
+    lives: Floats  # [6, W], in the order of WAYS
+    sawing: Sawing
 
     @property
     def rows(self) -> tuple[Tool, ...]:
@@ -39,17 +44,53 @@ class Workers:
         return self.candidates.carried
 
 
-def workers_from(candidates: Candidates, site: Site) -> Workers:
-    """Return the workers as they are in the wood of a site, whose knots take from the largest splitting diameters."""
-    score, largest = ({way: candidates.figures[f"{way}_{kind}"] for way in WAYS} for kind in ("score", "max_mm"))
-    return Workers(candidates, score, largest | {"split": largest["split"] * site.split_share})
+def workers_from(candidates: Candidates, site: Site, sawing: Sawing) -> Workers:
+    """Return the workers as they are in the wood of a site.
+
+    Its knots take from the largest splitting diameters, and its strength says how thick a round is broken.
+    """
+    own = [way for way in WAYS if way != "wedge"]
+    score = {way: usable_scores(candidates, way, sawing) for way in own}
+    largest = {way: candidates.figures[f"{way}_max_mm"] for way in own} | {"saw": candidates.sawn_mm}
+    largest["split"] = largest["split"] * site.split_share
+    largest["buck"] = _bucked_mm(candidates, site)
+    score["wedge"], largest["wedge"], life = _wedging(candidates, score, largest, site.wedging)
+    return Workers(candidates, score, largest, np.vstack([candidates.lives, life]), sawing)
+
+
+def _bucked_mm(candidates: Candidates, site: Site) -> Floats:
+    """Return the largest diameter that each worker cuts to length in a way of its own [mm], float[W]."""
+    stated = candidates.figures["buck_max_mm"]
+    return np.array([site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated, strict=True)])
+
+
+def _wedging(
+    candidates: Candidates, score: dict[str, Floats], largest: dict[str, Floats], wedging: Wedging | None
+) -> tuple[Floats, Floats, Floats]:
+    """Return score, largest round and life in rounds of each worker that opens rounds with wedges.
+
+    It starts the cleft and carves the wedges itself, so it is a carried tool that splits or chops, and carves.
+    """
+    none = np.zeros(len(candidates.rows))
+    if wedging is None:
+        return none, none, none + np.inf
+    starts = np.fmax(
+        np.where(score["split"] > 0, largest["split"] * wedging.start_split, 0.0),
+        np.where(score["chop"] > 0, largest["chop"] * wedging.start_chop, 0.0),
+    )
+    able = (starts > 0) & (score["carve"] > 0) & (np.arange(len(none)) < candidates.carried)
+    split, carve, chop = (candidates.lives[WAYS.index(way)] for way in ("split", "carve", "chop"))
+    start = np.where(np.isfinite(split), 1 / split, wedging.start_cm3 / chop)
+    spent = start + wedging.carved / carve
+    life = np.divide(1.0, spent, out=np.full(len(none), np.inf), where=spent > 0)
+    return np.where(able, wedging.score, 0.0), np.where(able, np.fmin(starts, wedging.largest_mm), 0.0), life
 
 
 @dataclass(frozen=True)
 class Ability:
-    """J jobs against W workers: able, time [ms], share of life spent, kcal above rest, fastest way of working."""
+    """J jobs against W workers: able by itself, time [ms], share of life spent, kcal above rest, fastest way."""
 
-    able: Bools
+    able: Bools  # without wedges
     work: Ints
     wear: Floats
     kcal: Floats
@@ -80,7 +121,7 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
         life: False = nothing wears.
     """
     size = (len(jobs), len(workers.rows))
-    work, by = np.full(size, NEVER), np.zeros(size, dtype=np.int64)
+    work, own, by = np.full(size, NEVER), np.full(size, NEVER), np.zeros(size, dtype=np.int64)
     loads = np.zeros((len(jobs), len(WAYS)))
     for index, way in enumerate(WAYS):
         rows = [j for j, job in enumerate(jobs) if way in job.loads]
@@ -88,21 +129,31 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
             continue
         loads[rows, index] = [nights * jobs[j].loads[way].wear for j in rows]
         times = _way_work([jobs[j] for j in rows], way, workers)
+        if way != "wedge":  # a backup is a tool that does the work by itself
+            own[rows] = np.fmin(own[rows], times)
         better = times < work[rows]  # of equally fast ways the first
         work[rows], by[rows] = np.where(better, times, work[rows]), np.where(better, index, by[rows])
-    able = work < NEVER
+    able = own < NEVER
     wear = np.zeros(size)
     if life:
         each, everyone = np.arange(len(jobs))[:, None], np.arange(len(workers.rows))
-        wear = np.where(able, loads[each, by] / workers.candidates.lives[by, everyone], 0.0)
-    return Ability(able, work, wear, np.where(able, work * _kcal_per_ms(body_kg)[by], 0.0), by)
+        wear = np.where(work < NEVER, loads[each, by] / workers.lives[by, everyone], 0.0)
+    return Ability(able, work, wear, np.where(work < NEVER, work * _kcal_per_ms(body_kg)[by], 0.0), by)
 
 
 @lru_cache
 def _kcal_per_ms(body_kg: float) -> Floats:
-    """Return what each way of working costs above rest [kcal/ms], float[5]; breaking counts as carrying wood does."""
-    activities = [activity_of("gather" if way == "buck" else way) for way in WAYS]
-    return np.array([net_kcal_per_min(met=one.met, body_kg=body_kg) / MS_PER_MINUTE for one in activities])
+    """Return what each way of working costs above rest [kcal/ms], float[7]."""
+    return np.array([way_kcal_per_min(way, "met", body_kg=body_kg) / MS_PER_MINUTE for way in WAYS])
+
+
+def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, body_kg: float) -> float:
+    """Return what a way of working, or gathering, costs above rest [kcal/min].
+
+    Breaking counts as carrying wood does, driving wedges as splitting; a knife in the pack does no work.
+    """
+    activity = activity_of({"buck": "gather", KNIFE: "gather", "wedge": "split"}.get(way, way))
+    return net_kcal_per_min(met=float(getattr(activity, met)), body_kg=body_kg)
 
 
 def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
@@ -118,9 +169,23 @@ def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
     job, worker = np.nonzero(able)
     rate = score[worker] / _TEN
     if way == "saw":
-        rate = rate * stroke_share(diameter_mm=diameter[job], largest_mm=largest[worker])
+        stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][worker], 1.0)  # least range of the formula
+        rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm, turned=workers.sawing.turned)
+        rate = rate * pair_gain(workers.candidates, workers.sawing)[worker]
     minutes = np.array([one.loads[way].minutes for one in jobs])
+    handling = np.array([one.loads[way].handling for one in jobs])
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
-        milliseconds = minutes[job] / rate * MS_PER_MINUTE
+        besides = handling[job] + _besides(jobs, way, workers, job, worker)
+        milliseconds = (minutes[job] / rate + besides) * MS_PER_MINUTE
     work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))
     return work
+
+
+def _besides(jobs: Sequence[Job], way: str, workers: Workers, job: Ints, worker: Ints) -> Floats:
+    """Return the minutes of pairs of a job and a worker besides those at the way's own score."""
+    extra = np.array([one.loads[way].extra for one in jobs])[job]
+    carving = np.array([one.loads[way].carving for one in jobs])[job]
+    besides: Floats = extra + np.divide(
+        carving * _TEN, workers.score["carve"][worker], out=np.zeros(len(job)), where=carving > 0
+    )
+    return besides

@@ -1,20 +1,24 @@
 """Tools that may go and methods, with all that does not hang on the trip: their figures, companions and renewals."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache, cached_property, lru_cache
 from operator import attrgetter
 
 import numpy as np
 
-from catalog import Method, Tool, methods, tools
+from catalog import Method, Tool, kinds, methods, tools
 from catalog.tables.number import Floats
 from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.model.case import Bools, CompanionGroup, Ints, Renewal
+from solver.needs.job import KNIFE
 
 _WEARING = ("split", "saw", "carve", "chop")
-WAYS = (*_WEARING, "buck")  # only methods buck in a way of their own
+WAYS = (*_WEARING, "buck", KNIFE, "wedge")  # only methods buck in a way of their own; wedges take figures of several
+IN_ANY_WEATHER, WHERE_DRY = 2.0, 1.0  # scores as a knife that stays in the pack; no answer tells them
 _SCORES = tuple(f"{way}_{figure}" for way in _WEARING for figure in ("score", "max_mm"))
-_COLUMNS = (*_SCORES, *(f"{way}_life" for way in _WEARING))
+_LIVES = tuple(f"{way}_life" for way in _WEARING)
+_SAWING = ("turned_max_mm", "second_worker_gain", "one_person")
+_COLUMNS = (*_SCORES, *_LIVES, *_SAWING)
 _figures_of = attrgetter(*_COLUMNS)
 _MOST_CREWS = 256  # of built-in tools, as trips let them go
 
@@ -59,7 +63,7 @@ class Candidates:
 
     @cached_property
     def table(self) -> Floats:
-        """Scores, largest diameters and lives of every worker, a row each."""
+        """Scores, largest diameters, lives and what is said of sawing of every worker, a row each."""
         return np.array([_figures_of(row) for row in self.rows], dtype=float).reshape(len(self.rows), len(_COLUMNS))
 
     @cached_property
@@ -70,13 +74,34 @@ class Candidates:
         none = [0.0] * self.carried
         found["buck_score"] = np.array(none + [method.buck_score for method in able])
         found["buck_max_mm"] = np.array(none + [method.buck_max_mm for method in able])
+        found[f"{KNIFE}_score"] = np.array([knife_scores().get(row.kind, 0.0) for row in self.rows], dtype=float)
+        found[f"{KNIFE}_max_mm"] = np.zeros(len(self.rows))
         return found
 
     @cached_property
     def lives(self) -> Floats:
-        """Life of every worker by way of working, float[5, W]; without end where none is stated."""
-        stated = self.table[:, len(_SCORES) :].T
-        return np.concatenate([np.where(np.isnan(stated), np.inf, stated), np.full((1, len(self.rows)), np.inf)])
+        """Life of every worker by way of working but wedging, float[6, W]; without end where none is stated."""
+        stated = self.table[:, len(_SCORES) : -len(_SAWING)].T
+        unworn = np.full((len(WAYS) - 1 - len(stated), len(self.rows)), np.inf)
+        return np.concatenate([np.where(np.isnan(stated), np.inf, stated), unworn])
+
+    @cached_property
+    def sawn_mm(self) -> Floats:
+        """Largest diameters for sawing if the log may be turned; nothing where a worker saws nothing."""
+        within = self.figures["saw_max_mm"]
+        return np.where(within > 0, np.maximum(within, self.table[:, -3]), 0.0)
+
+    @cached_property
+    def pair_rate(self) -> Floats:
+        """Sawing rate of two over that of one; one does nothing beside another where no gain is stated."""
+        gain, alone = self.table[:, -2], np.where(self.for_one, 1.0, 2.0)
+        return np.where(np.isnan(gain), alone, gain)
+
+    @cached_property
+    def for_one(self) -> Bools:
+        """Whether one person alone can use it."""
+        usable: Bools = self.table[:, -1] > 0
+        return usable
 
     @cached_property
     def groups(self) -> tuple[CompanionGroup, ...]:
@@ -137,6 +162,13 @@ def _spare_share(tool: Tool, spare: Tool) -> float | None:
         if life is not None and added is not None and not getattr(spare, f"{way}_score"):
             return float(added / life)
     return None
+
+
+@cache
+def knife_scores() -> Mapping[str, float]:
+    """Return what each kind of tool scores as a knife that stays in the pack, of the kinds that are one."""
+    scores = {"any": IN_ANY_WEATHER, "dry": WHERE_DRY}
+    return {kind: scores[row.knife] for kind, row in kinds().items() if row.knife is not None}
 
 
 def whole_units(values: Sequence[float], per_unit: int) -> Ints:

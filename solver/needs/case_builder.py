@@ -7,11 +7,14 @@ from typing import Any
 
 import numpy as np
 
+from catalog import Method
+from catalog.tables.ledger import Ledger
 from catalog.walking.labour import activity_of, net_kcal_per_min
-from solver.forms.limit import LIMITS
-from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.limit import LIMITS, WORK
+from solver.forms.quantity import HALF_MS, MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.forms.trip import Limits, Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood, Ints
+from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers
 from solver.needs.candidates import Candidates, whole_units
 from solver.needs.need import Need
@@ -31,6 +34,7 @@ def build_case(
     demand_kg: float,
     kcal_per_g: float,
     body_kg: float,
+    rest: Rest,
     like: Case | None = None,
 ) -> Case:
     """Return the case of a trip; tools that must go but may not are left to the caller.
@@ -46,6 +50,7 @@ def build_case(
         demand_kg: firewood of a day [kg].
         kcal_per_g: what carrying costs a day.
         body_kg: body of who works [kg].
+        rest: what a day's work takes besides.
         like: a case of the same trip and tools, whose masses and rules are taken over.
     """
     wood_class = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
@@ -59,12 +64,18 @@ def build_case(
         "kcal": ability.kcal,
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": _firewood_of(classes, demand_kg, body_kg),
+        "rest": rest,
     }
-    return Case(**_rules_of(trip, workers.candidates), **jobs) if like is None else replace(like, **jobs)
+    caps = _caps_of(trip.limits, rest)
+    if like is None:
+        return Case(**_rules_of(trip, workers.candidates), **jobs, caps=caps)
+    if WORK.field in like.caps:
+        jobs["caps"] = {**like.caps, WORK.field: caps[WORK.field]}
+    return replace(like, **jobs)
 
 
 def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:
-    """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools, limits."""
+    """Return the fields of a case that do not hang on its jobs: masses, prices, rules between tools."""
     return {
         "ids": candidates.ids,
         "mass": candidates.mass,
@@ -73,26 +84,43 @@ def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:
         "groups": candidates.groups,
         "renewals": candidates.renewals(upkeep=trip.upkeep),
         "must": frozenset(candidates.place[name] for name in trip.must_carry if name in candidates.place),
-        "caps": _caps_of(trip.limits),
     }
 
 
-def _caps_of(limits: Limits) -> dict[str, int]:
+def _caps_of(limits: Limits, rest: Rest) -> dict[str, int]:
     """Return the limits that are set in whole units, by their fields."""
     found = {limit.field: cap(getattr(limits, limit.field), limit.per_unit) for limit in LIMITS}
+    found[WORK.field] = _work_cap(limits.work_min_per_day, rest)
     return {field: value for field, value in found.items() if value is not None}
+
+
+def _work_cap(limit: float | None, rest: Rest) -> int | None:
+    """Return the limit on a day's work without rest [ms], to the nearest: so a day as told is within itself."""
+    return None if limit is None else math.floor(rest.work(limit * MS_PER_MINUTE) + HALF_MS)
+
+
+def rest_of(trip: Trip, ledger: Ledger) -> Rest:
+    """Return the rest that a day's work of the party takes."""
+    return Rest(ledger("rest_share"), ledger("rest_free_min") * MS_PER_MINUTE * trip.people)
 
 
 def _without_fire_methods(
     ability: Ability, classes: Sequence[WoodClass], wood_class: Sequence[int], workers: Workers
 ) -> tuple[Ints, Bools]:
-    """Return work and ability with the fire's own methods only where wood needs no splitting after."""
+    """Return work and ability with the fire's own methods, and broken wood, only where wood may be so long."""
     work, able = ability.work.copy(), ability.able.copy()
     burning = burning_of(workers)
     for job, one in enumerate(wood_class):
-        if one == FIXED or classes[one].split is not None:
-            work[job, burning], able[job, burning] = NEVER, False
+        shut = burning if one == FIXED else _too_long(classes[one], workers)
+        work[job, shut], able[job, shut] = NEVER, False
     return work, able
+
+
+def _too_long(one: WoodClass, workers: Workers) -> list[int]:
+    """Return the methods that leave the wood of a class longer than it must be."""
+    methods = range(workers.carried, len(workers.rows))
+    rows = ((w, workers.rows[w]) for w in methods)
+    return [w for w, row in rows if isinstance(row, Method) and not one.worked_by(row)]
 
 
 def burning_of(workers: Workers) -> list[int]:

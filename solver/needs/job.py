@@ -1,33 +1,66 @@
 """Jobs: what has to be worked, a need's amount a day or a kilogram of firewood, by each way of working."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
 from catalog.tables.ledger import Ledger
-from catalog.wood.cut import cleft_time_factor, clefts_per_round, face_area_cm2, notch_volume_cm3
+from catalog.wood.cut import (
+    chop_rate_id,
+    cleft_time_factor,
+    clefts_per_round,
+    face_area_cm2,
+    later_cleft_mm,
+    notch_volume_cm3,
+)
+from catalog.wood.rate import rates
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
-from solver.needs.site import Site
+from solver.place.site import Site
+
+KNIFE: Final = "knife"  # a way that takes no time: a knife does it by being in the pack
+Part = Literal["open", "pieces"]
+_OF_WEDGES = ("split", "chop", "carve")
+_RATES = {"split": "cleave_rate", "saw": "saw_rate", "carve": "carve_minutes", "buck": "buck"}  # chopping's by size
 
 
 @dataclass(frozen=True)
 class _Load:
-    """What one way of working has to do: minutes at score 10, and wear in that way's unit of life.
+    """What one way of working has to do: minutes at score 10, wear in that way's unit of life, and handling [min].
 
-    The units of life are clefts, cm2 of cut face, pieces carved and cm3 of notch.
+    The units of life are clefts, cm2 of cut face, pieces carved and cm3 of notch; rounds where wedges open them.
+
+    Attributes:
+        minutes: at a score of 10.
+        wear: in units of life.
+        carving: minutes at a carving score of 10, of the wedges.
+        extra: minutes whatever the score.
+        handling: minutes of setting up and moving, whatever the score.
     """
 
     minutes: float
     wear: float
+    carving: float = 0.0
+    extra: float = 0.0
+    handling: float = 0.0
 
 
 @dataclass(frozen=True)
 class Job:
-    """A job: task, diameter, least score, and its load by way of working."""
+    """A job: task, diameter, least score, and its load by way of working.
 
-    task: TaskName
+    A split is two jobs: opening the rounds, then splitting their pieces, whose diameter is what a cleft runs through.
+    """
+
+    task: TaskName | Literal["knife"]
     diameter_mm: float
     min_score: float
     loads: dict[str, _Load]
+    part: Part | None = None
+
+    def reads(self, way: str) -> bool:
+        """Tell whether a tool's figures of a way of working count: wedges take those of three."""
+        return way in self.loads or ("wedge" in self.loads and way in _OF_WEDGES)
 
 
 def job_of(
@@ -39,35 +72,95 @@ def job_of(
     site: Site,
     ledger: Ledger,
     minutes_each: float | None = None,
+    ways: Sequence[str] | None = None,
 ) -> Job:
-    """Return the job of an amount (rounds, cuts or pieces) at a diameter.
+    """Return the job of an amount (cuts or pieces) at a diameter; for splitting see `split_jobs`.
 
     Args:
         task: what is to be done.
         diameter_mm: diameter of the wood [mm].
-        amount: rounds to split, cuts, or pieces to carve.
+        amount: cuts, or pieces to carve.
         min_score: least score of a tool.
         site: the place of work.
         ledger: reads and notes the assumptions.
         minutes_each: minutes of a carved piece at score 10, the usual where nothing is said.
+        ways: the ways of working that will do; all those of the task where nothing is said.
     """
-    loads = {
-        mode: _load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
-        for mode in TASK_ROWS[task].ways
-    }
+    loads = {}
+    for mode in ways or TASK_ROWS[task].ways:
+        load = _load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
+        handling = _handling_min(mode, diameter_mm, site, ledger)
+        loads[mode] = replace(load, handling=amount * handling)
     return Job(task, diameter_mm, min_score, loads)
+
+
+def _handling_min(mode: str, diameter_mm: float, site: Site, ledger: Ledger) -> float:
+    """Return the handling of a cut or a round [min], where the rate of a way of working leaves it out."""
+    name = chop_rate_id(diameter_mm=diameter_mm) if mode == "chop" else _RATES[mode]
+    handling = rates()[name].handling
+    return 0.0 if handling is None else ledger(handling) / site.pace
+
+
+def split_jobs(
+    *,
+    diameter_mm: float,
+    amount: float,
+    min_score: float,
+    site: Site,
+    ledger: Ledger,
+    clefts: int | None = None,
+) -> tuple[Job, ...]:
+    """Return the jobs of splitting rounds: the cleft that opens each, then those of its pieces, where any are due.
+
+    Wedges can open a round, if a carried tool starts the cleft; its halves and quarters are split by any tool that
+    reaches through them. A round is handled once, where it is opened.
+
+    Args:
+        diameter_mm: diameter of the rounds [mm].
+        amount: number of rounds.
+        min_score: least score of a tool.
+        site: the place of work.
+        ledger: reads and notes the assumptions.
+        clefts: in each round; None = as many as make it burnable.
+    """
+    if clefts is None:
+        clefts = clefts_per_round(diameter_mm=diameter_mm, burnable_mm=site.burnable_mm)
+    handling = amount * _handling_min("split", diameter_mm, site, ledger)
+    loads = {"split": replace(_cleaving(diameter_mm, amount, site, ledger), handling=handling)}
+    wedging = site.wedging
+    if wedging is not None and diameter_mm >= wedging.least_mm:
+        loads["wedge"] = _Load(
+            loads["split"].minutes,
+            wear=amount,
+            carving=amount * wedging.carving_min / site.pace,
+            extra=amount * wedging.start_min / site.pace,
+            handling=handling,
+        )
+    opening = Job("split", diameter_mm, min_score, loads, "open")
+    if clefts == 1:
+        return (opening,)
+    through = later_cleft_mm(diameter_mm=diameter_mm)
+    rest = {"split": _cleaving(through, amount * (clefts - 1), site, ledger)}
+    return opening, Job("split", through, min_score, rest, "pieces")
+
+
+def _cleaving(through_mm: float, count: float, site: Site, ledger: Ledger) -> _Load:
+    """Return the load of clefts that run through so much wood."""
+    factor = cleft_time_factor(diameter_mm=through_mm, exponent=ledger("cleft_exponent"))
+    return _Load(count * factor / ledger("cleave_rate") * site.factor["split"] / site.pace, count)
+
+
+def knife_job(*, min_score: float) -> Job:
+    """Return the job of a knife that stays in the pack, done by any carried one of a least score as such."""
+    return Job(KNIFE, 0.0, min_score, {KNIFE: _Load(0.0, 0.0)})
 
 
 def _load_of(mode: str, *, diameter_mm: float, amount: float, site: Site, ledger: Ledger, each: float | None) -> _Load:
     """Return the load of one way of working."""
     scale = site.factor[mode] / site.pace
-    if mode == "split":
-        count = amount * clefts_per_round(diameter_mm=diameter_mm, burnable_mm=site.burnable_mm)
-        time = count * cleft_time_factor(diameter_mm=diameter_mm) / ledger("cleave_rate")
-        return _Load(time * scale, count)
     if mode == "chop":
         chips = amount * notch_volume_cm3(diameter_mm=diameter_mm)
-        return _Load(chips / ledger("chop_rate") * scale, chips)
+        return _Load(chips / ledger(chop_rate_id(diameter_mm=diameter_mm)) * scale, chips)
     if mode == "carve":
         return _Load(amount * (ledger("carve_minutes") if each is None else each) * scale, amount)
     face = amount * face_area_cm2(diameter_mm=diameter_mm)

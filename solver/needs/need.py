@@ -1,27 +1,30 @@
 """Needs: what the traveller asked for, stated tasks and camp work, each with its job and why it is there."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from catalog.equipment.camp_work import camp_items
+from catalog.equipment.camp_work import CampItem, camp_items
 from catalog.tables.ledger import Ledger
-from solver.forms.answer import FactValue
+from solver.forms.kit_answer import FactValue
 from solver.forms.task import TASK_ROWS
-from solver.forms.trip import CampWork, Task, Trip
-from solver.needs.fire_use import FireUse
-from solver.needs.job import Job, job_of
-from solver.needs.site import Site
+from solver.forms.trip import CampWork, Task, TaskName, Trip
+from solver.needs.job import KNIFE, Job, Part, job_of, split_jobs
+from solver.place.fire_use import FireUse
+from solver.place.site import Site
 
 
 @dataclass(frozen=True)
 class Need:
-    """One need with a fixed amount a day.
+    """One need with a fixed amount a day, or a part of one: a split is opening the rounds, then their pieces.
 
     Attributes:
-        id: names it in the answer.
+        id: names it in the answer; the parts of a need share it.
         per_day: rounds, cuts or pieces a day.
         backup: able carried tools asked for (0 or 2).
         text: why it is there, for a person.
         facts: the figures behind it.
+        diameter_mm: as it was asked for.
+        clefts: of each round that is split, where that does not follow from the burnable thickness.
     """
 
     id: str
@@ -33,10 +36,29 @@ class Need:
     facts: dict[str, FactValue]
     amount: float
     minutes_each: float | None
+    diameter_mm: float
+    clefts: int | None = None
 
-    def at(self, diameter_mm: float, site: Site, ledger: Ledger) -> Job:
-        """Return the job of this need at another diameter."""
-        return job_of(
+    @property
+    def part(self) -> Part | None:
+        """Which part of a need it is."""
+        return self.job.part
+
+    @property
+    def weight(self) -> float:
+        """How much of the whole need it is: clefts, where it is a part of a split."""
+        return self.job.loads["split"].wear if self.part else 1.0
+
+    @property
+    def standby(self) -> bool:
+        """Whether it asks for able tools and no work: the backup of firewood."""
+        return self.amount == 0
+
+    def at(self, diameter_mm: float, site: Site, ledger: Ledger) -> tuple[Job, ...]:
+        """Return the jobs of the whole need at another diameter, which a knife has none of."""
+        if self.job.task == KNIFE:
+            return (self.job,)
+        return _jobs_of(
             self.job.task,
             diameter_mm=diameter_mm,
             amount=self.amount,
@@ -44,7 +66,48 @@ class Need:
             site=site,
             ledger=ledger,
             minutes_each=self.minutes_each,
+            clefts=self.clefts,
+            ways=tuple(self.job.loads),
         )
+
+
+def _jobs_of(
+    task: TaskName,
+    *,
+    diameter_mm: float,
+    amount: float,
+    min_score: float,
+    site: Site,
+    ledger: Ledger,
+    minutes_each: float | None = None,
+    clefts: int | None = None,
+    ways: Sequence[str] | None = None,
+) -> tuple[Job, ...]:
+    """Return the jobs of an amount at a diameter: one, or two for a split."""
+    if task == "split":
+        return split_jobs(
+            diameter_mm=diameter_mm, amount=amount, min_score=min_score, site=site, ledger=ledger, clefts=clefts
+        )
+    return (
+        job_of(
+            task,
+            diameter_mm=diameter_mm,
+            amount=amount,
+            min_score=min_score,
+            site=site,
+            ledger=ledger,
+            minutes_each=minutes_each,
+            ways=ways,
+        ),
+    )
+
+
+def whole_needs(needs: Sequence[Need]) -> list[list[int]]:
+    """Return the places of needs, those of one need together, in their order."""
+    found: dict[str, list[int]] = {}
+    for place, need in enumerate(needs):
+        found.setdefault(need.id, []).append(place)
+    return list(found.values())
 
 
 _KINDLING_MM = 25  # judged: thumb-thick sticks
@@ -57,65 +120,89 @@ def needs_of(trip: Trip, site: Site, ledger: Ledger) -> list[Need]:
         KeyError: camp work that the table does not have.
     """
     used: dict[str, int] = {}
-    stated = [_stated_need(task, trip, site, ledger, used) for task in trip.tasks]
-    return stated + [_camp_need(work, trip, site, ledger, used) for work in trip.camp_work]
+    stated = [need for task in trip.tasks for need in _stated_needs(task, trip, site, ledger, used)]
+    camp = [(work, item) for work in trip.camp_work for item in _items_of(work)]
+    return stated + [need for work, item in camp for need in _camp_needs(item, work, trip, site, ledger, used)]
 
 
-def _stated_need(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> Need:
-    """Return the need that a stated task is."""
-    wanted = trip.backup == "all" or (trip.backup == "critical" and task.critical)
-    return Need(
-        id=_own_id(f"{task.task}-{task.diameter_mm:g}", used),
-        job=job_of(
-            task.task,
-            diameter_mm=task.diameter_mm,
-            amount=task.per_day,
-            min_score=task.min_score,
-            site=site,
-            ledger=ledger,
-        ),
-        per_day=task.per_day,
-        critical=task.critical,
-        backup=2 if wanted else 0,
-        text=f"stated: {task.per_day:g} {TASK_ROWS[task.task].counted} a day at {task.diameter_mm:g} mm",
-        facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
-        amount=task.per_day,
-        minutes_each=None,
-    )
-
-
-def _camp_need(work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> Need:
-    """Return the need that a line of camp work is."""
+def _items_of(work: CampWork) -> list[CampItem]:
+    """Return the camp work of a line, and what each of its pieces brings with it."""
     item = camp_items()[work.id]
+    return [item] if item.comes_with is None else [item, camp_items()[item.comes_with]]
+
+
+def _stated_needs(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> list[Need]:
+    """Return the need that a stated task is, by its parts."""
+    wanted = trip.backup == "all" or (trip.backup == "critical" and task.critical)
+    name = _own_id(f"{task.task}-{task.diameter_mm:g}", used)
+    jobs = _jobs_of(
+        task.task,
+        diameter_mm=task.diameter_mm,
+        amount=task.per_day,
+        min_score=task.min_score,
+        site=site,
+        ledger=ledger,
+    )
+    return [
+        Need(
+            id=name,
+            job=job,
+            per_day=task.per_day,
+            critical=task.critical,
+            backup=2 if wanted and job.part != "pieces" else 0,  # what opens a round splits its pieces too
+            text=f"stated: {task.per_day:g} {TASK_ROWS[task.task].counted} a day at {task.diameter_mm:g} mm",
+            facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
+            amount=task.per_day,
+            minutes_each=None,
+            diameter_mm=task.diameter_mm,
+        )
+        for job in jobs
+    ]
+
+
+def _camp_needs(
+    item: CampItem, work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]
+) -> list[Need]:
+    """Return the need that an item of a line of camp work is, by its parts; a piece to split takes one cleft."""
     pieces = work.per_day if work.per_day is not None else (work.per_trip or 0.0) / trip.nights
     carved = item.task == "carve"
     amount = pieces if carved else pieces * item.amount
     each = item.amount if carved else None  # a carved piece takes its own minutes
-    return Need(
-        id=_own_id(item.id, used),
-        job=job_of(
-            item.task,
-            diameter_mm=item.diameter_mm,
-            amount=amount,
-            min_score=item.min_score,
-            site=site,
-            ledger=ledger,
-            minutes_each=each,
-        ),
-        per_day=pieces,
-        critical=False,
-        backup=2 if trip.backup == "all" else 0,
-        text=f"camp work: {pieces:.3g} a day of {item.name.lower()} ({item.amount:g} {item.unit} each)",
-        facts={
-            "stated": False,
-            "pieces_per_day": pieces,
-            "amount_each": item.amount,
-            "unit": item.unit,
-            "min_score": item.min_score,
-        },
+    clefts = 1 if item.task == "split" else None
+    name = _own_id(item.id, used)
+    jobs = _jobs_of(
+        item.task,
+        diameter_mm=item.diameter_mm,
         amount=amount,
+        min_score=item.min_score,
+        site=site,
+        ledger=ledger,
         minutes_each=each,
+        clefts=clefts,
+        ways=item.ways,
     )
+    return [
+        Need(
+            id=name,
+            job=job,
+            per_day=pieces,
+            critical=False,
+            backup=2 if trip.backup == "all" and job.part != "pieces" else 0,
+            text=f"camp work: {pieces:.3g} a day of {item.name.lower()} ({item.amount:g} {item.unit} each)",
+            facts={
+                "stated": False,
+                "pieces_per_day": pieces,
+                "amount_each": item.amount,
+                "unit": item.unit,
+                "min_score": item.min_score,
+            },
+            amount=amount,
+            minutes_each=each,
+            diameter_mm=item.diameter_mm,
+            clefts=clefts,
+        )
+        for job in jobs
+    ]
 
 
 def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]:
@@ -136,7 +223,7 @@ def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]
     )
     text = f"kindling: {pieces:g} feather sticks a day to light {lit} fire(s) of {site.state} wood"
     facts: dict[str, FactValue] = {"stated": False, "fires_a_day": lit, "pieces_per_day": pieces}
-    return [Need("kindling", job, pieces, False, 0, text, facts, pieces, each)]
+    return [Need("kindling", job, pieces, False, 0, text, facts, pieces, each, _KINDLING_MM)]
 
 
 def _own_id(wish: str, used: dict[str, int]) -> str:

@@ -10,7 +10,6 @@ import numpy as np
 from catalog import Method, Tool
 from catalog.tables.number import Floats
 from solver.forms.effort import Effort
-from solver.forms.task import TASK_ROWS
 from solver.model.case import FIXED, NEVER, Bools, Case, Ints, keeps_rules, slack_ms
 from solver.model.case import present_workers as those_of
 from solver.model.day_work import WORK_TRACE, Workload, lasts, life_of, unworn, workload
@@ -134,11 +133,9 @@ class Probe:
             tools: for each room wanted, the tool, the way, and the figures changed.
         """
         rows = [self.rows[tool].model_copy(update=changed) for tool, _, changed in tools]
-        touched = {
-            way: [j for j, job in enumerate(self.jobs) if way in TASK_ROWS[job.task].ways] for _, way, _ in tools
-        }
+        touched = {way: [j for j, job in enumerate(self.jobs) if job.reads(way)] for _, way, _ in tools}
         jobs = sorted(set().union(*touched.values()))
-        ability = self.ability([self.jobs[j] for j in jobs], workers_from(Candidates(rows, []), self.question.site))
+        ability = self.ability([self.jobs[j] for j in jobs], self.as_workers(rows, []))
         tables = self.tables(len(tools))
         for place, (tool, way, _) in enumerate(tools):
             at, told = touched[way], np.searchsorted(jobs, touched[way])
@@ -160,6 +157,31 @@ class Probe:
         at = np.arange(len(jobs)), [index for index, _ in jobs]
         tables.work[at], tables.able[at], tables.wear[at] = ability.work, ability.able, ability.wear
         return self.rooms(tables)
+
+    def with_need(self, places: Sequence[int], jobs: Sequence[Job]) -> float | None:
+        """Return the room of the kit with a need changed that may have other parts then.
+
+        Args:
+            places: the jobs of the need as it is.
+            jobs: those that it becomes; the first needs the backup.
+        """
+        ability = self.ability(jobs, self.workers)
+        shut = burning_of(self.workers)
+        ability.work[:, shut], ability.able[:, shut] = NEVER, False
+        case = self.case
+        rest = case.only_jobs(np.setdiff1d(np.arange(len(case.wood_class)), places))
+        backup = np.zeros(len(jobs), dtype=np.int64)
+        backup[0] = case.backup[places[0]]
+        changed = replace(
+            rest,
+            work=np.vstack([rest.work, ability.work]),
+            able=np.vstack([rest.able, ability.able]),
+            wear=np.vstack([rest.wear, ability.wear]),
+            kcal=np.vstack([rest.kcal, ability.kcal]),
+            backup=np.concatenate([rest.backup, backup]),
+            wood_class=np.concatenate([rest.wood_class, np.full(len(jobs), FIXED)]),
+        )
+        return self.room(changed)
 
     def tables(self, number: int) -> _Tables:
         """Return so many copies of the table as it is."""
@@ -184,7 +206,11 @@ class Probe:
     @cached_property
     def workers(self) -> Workers:
         """The workers of the kit as they are."""
-        return workers_from(Candidates(self.rows, self.methods), self.question.site)
+        return self.as_workers(self.rows, self.methods)
+
+    def as_workers(self, rows: Sequence[Tool], able: Sequence[Method]) -> Workers:
+        """Return tools and methods as workers on this trip."""
+        return workers_from(Candidates(rows, able), self.question.site, self.question.workers.sawing)
 
     @property
     def methods(self) -> list[Method]:

@@ -1,24 +1,31 @@
 """A trip put as a question to the program: needs, firewood, workers, abilities, and the case they make."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
 
 from catalog import Tool, tools
 from catalog.tables.ledger import Ledger
 from catalog.walking.route import CarryingCost
 from solver.forms.barring import bars, usable_methods
+from solver.forms.limit import WORK
 from solver.forms.trip import Trip
-from solver.forms.validation import check_trip
+from solver.forms.validation import TripError, check_trip
 from solver.model.case import Case
+from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
+from solver.needs.backup import firewood_backups
 from solver.needs.candidates import Candidates, built_in_candidates
-from solver.needs.carrying import body_kg, carrying_of
-from solver.needs.case_builder import build_case
-from solver.needs.fire_use import FireUse, fire_uses
-from solver.needs.job import Job
+from solver.needs.case_builder import build_case, rest_of
+from solver.needs.job import KNIFE, Job
+from solver.needs.knife import knife_asked, knife_copies, knife_need
 from solver.needs.need import Need, kindling_need, needs_of
-from solver.needs.site import Site, site_of
+from solver.needs.sawing import Sawing, sawing_of
+from solver.needs.tried_tools import Tried, with_measured
 from solver.needs.wood_class import WoodClass, wood_classes
+from solver.place.carrying import body_kg, carrying_of
+from solver.place.fire_use import FireUse, fire_uses
+from solver.place.site import Site, site_of
 
 
 @dataclass(frozen=True)
@@ -38,11 +45,17 @@ class Question:
     body_kg: float
     case: Case
     ledger: Ledger
+    tried: Tried | None = None  # what the trip's own records say
 
     @property
     def demand_kg(self) -> float:
         """Firewood of a day [kg]."""
         return sum(use.kg for use in self.uses)
+
+    @property
+    def knife_waived(self) -> bool:
+        """Whether the trip asks for a knife and none may go that counts as one."""
+        return knife_asked(self.trip) and all(need.id != KNIFE for need in self.needs)
 
     @property
     def jobs(self) -> list[Job]:
@@ -59,36 +72,50 @@ def _choice_of(trip: Trip) -> tuple[Tool, ...]:
     return (*(tool for tool in base if tool.id not in replaced), *trip.extra_tools)
 
 
-def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None) -> Question:
+def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None, copied: Collection[str] = ()) -> Question:
     """Return the question that a trip puts.
 
     Args:
         trip: what the traveller asks.
-        changed: assumptions tried instead of the table's.
+        changed: assumptions tried instead of the trip's own or the table's.
+        copied: ids of knives of which kits may hold copies besides those that can pay.
 
     Raises:
         TripError: fields that don't go together.
     """
     choice_of_tools = _choice_of(trip)
     check_trip(trip, choice_of_tools)
+    if trip.trials:
+        measured, tried = with_measured(trip, choice_of_tools, {**trip.assumptions, **(changed or {})})
+        return replace(question_of(measured, changed=changed, copied=copied), tried=tried)
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
-    return _asked(trip, choice_of_tools, barred, _crew_of(trip, choice_of_tools, home), Ledger(changed), like=None)
+    crew = _crew_of(trip, choice_of_tools, home, copied)
+    ledger = Ledger({**trip.assumptions, **(changed or {})})
+    return _asked(trip, choice_of_tools, barred, crew, ledger, like=None)
 
 
-def _crew_of(trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str]) -> Candidates:
-    """Return the tools that may go, by id, and the methods that work in the trip's wood."""
-    able = usable_methods(trip)
-    if trip.tools is None and not trip.extra_tools:
+def _crew_of(
+    trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str], copied: Collection[str]
+) -> Candidates:
+    """Return the tools that may go, with copies of knives, by id, and the methods that work in the trip's wood."""
+    able = [method for method in usable_methods(trip) if not method.with_tools]
+    going = [tool for tool in choice_of_tools if tool.id not in home]
+    copies = knife_copies(trip, going, copied)
+    if trip.tools is None and not trip.extra_tools and not copies:
         return built_in_candidates(frozenset(home), tuple(method.id for method in able))
-    return Candidates(sorted((tool for tool in choice_of_tools if tool.id not in home), key=lambda tool: tool.id), able)
+    return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able)
 
 
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
     """Return the same question under other assumptions; tools, their rules and the limits stay as they are.
 
-    Where these change nothing for any kit, it is the question itself.
+    The trip's own figures stay too, but where these change them. Where these change nothing for any kit, it is the
+    question itself.
     """
+    if question.tried is not None and question.tried.rests_on(changed):
+        with suppress(TripError):  # a record that these leave no time for its tool: the scores stay
+            return question_of(question.tried.trip, changed=changed)
     candidates = question.workers.candidates
     ledger = Ledger(changed, before=question.ledger)
     return _asked(question.trip, question.tools, question.barred, candidates, ledger, like=question)
@@ -117,13 +144,19 @@ def _asked(
     uses = ledger.step(fire_uses, trip, site)
     classes = ledger.step(wood_classes, trip, site) if uses else []
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
-    jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
+    needs += knife_need(trip, candidates)
+    in_classes = [job for one in classes for job in one.jobs]
+    sawing = sawing_of(trip, [*(need.job for need in needs), *in_classes], candidates, ledger)
+    as_before = like is not None and site is like.site and sawing == like.workers.sawing
+    workers = like.workers if like is not None and as_before else workers_from(candidates, site, sawing)
+    needs = needs + ledger.step(firewood_backups, trip, site, uses, classes, workers)
+    jobs = [need.job for need in needs] + in_classes
     body = ledger.step(body_kg, trip)
-    if like is not None and _asks_as(like, site, uses, classes, jobs, body):
+    rest = ledger.step(rest_of, trip)
+    if like is not None and _asks_as(like, site, uses, classes, jobs, body, sawing, rest):
         return like
-    workers = workers_from(candidates, site) if like is None or site is not like.site else like.workers
     carrying = ledger.step(carrying_of, trip)
-    if like is None or like.site.split_share != site.split_share or like.body_kg != body:
+    if like is None or not _works_as(like, site, body, sawing):
         ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
     else:
         ability = _with_jobs(like, jobs)
@@ -149,18 +182,32 @@ def _asked(
             demand_kg=sum(use.kg for use in uses),
             kcal_per_g=carrying.pandolf_santee_kcal_per_g,
             body_kg=body,
+            rest=rest,
             like=None if like is None else like.case,
         ),
     )
 
 
+def _works_as(question: Question, site: Site, body: float, sawing: Sawing) -> bool:
+    """Tell whether every worker of a question does a job as under another one that comes to these."""
+    same_saws = question.workers.sawing == sawing
+    return question.site.reach == site.reach and question.body_kg == body and same_saws
+
+
 def _asks_as(
-    question: Question, site: Site, uses: list[FireUse], classes: list[WoodClass], jobs: list[Job], body: float
+    question: Question,
+    site: Site,
+    uses: list[FireUse],
+    classes: list[WoodClass],
+    jobs: list[Job],
+    body: float,
+    sawing: Sawing,
+    rest: Rest,
 ) -> bool:
     """Tell whether a question asks the same of every kit as another of the same trip that comes to these."""
     return (
-        question.site.split_share == site.split_share
-        and question.body_kg == body
+        _works_as(question, site, body, sawing)
+        and (question.case.rest == rest or WORK.field not in question.case.caps)
         and question.classes == classes
         and question.demand_kg == sum(use.kg for use in uses)
         and question.jobs == jobs

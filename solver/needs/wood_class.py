@@ -1,22 +1,27 @@
 """Firewood by diameter class: what lies within reach, and what a kilogram of it takes to make burnable."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from catalog import Method
 from catalog.tables.ledger import Ledger
+from catalog.wood.bending import breaks, broken_mm
 from catalog.wood.cut import clefts_per_round
 from solver.forms.trip import DiameterClass, Trip
-from solver.needs.job import Job, job_of
-from solver.needs.site import Site
+from solver.needs.job import Job, job_of, split_jobs
+from solver.place.site import Site, firewood_mm, hearth_of
 
 _MM_PER_M = 1000
 THIN_MM, MIDDLE_MM = 50, 80  # judged: the thicknesses at which reach and gathering change
-_USUAL_MM = (40.0, 75.0, 120.0)  # judged: thumb limbs, wrist-thick, forearm-thick
 
 
 @dataclass(frozen=True)
 class WoodClass:
-    """Wood of one thickness: reach [kg a day], a round's mass [kg], gathering [min/kg], jobs per kilogram."""
+    """Wood of one thickness: reach [kg a day], a round's mass [kg], gathering [min/kg], jobs per kilogram.
+
+    `short_mm` is the thickest round that each field method breaks as short as this wood must be [mm]: a stove's
+    pieces, and those that are split. None: it may stay as long as it breaks.
+    """
 
     diameter_mm: float
     reach_kg: float
@@ -24,24 +29,37 @@ class WoodClass:
     clefts: int
     gather_min_per_kg: float
     buck: Job
-    split: Job | None
+    splits: tuple[Job, ...]
+    short_mm: dict[str, float] | None
+
+    def worked_by(self, method: Method) -> bool:
+        """Tell whether a field method leaves pieces as short as this wood must be."""
+        if self.short_mm is None:
+            return True
+        return not method.own_fire and self.short_mm.get(method.id, math.inf) >= self.diameter_mm
 
     @property
     def jobs(self) -> list[Job]:
         """The jobs that every kilogram of it is due."""
-        return [self.buck] if self.split is None else [self.buck, self.split]
+        return [self.buck, *self.splits]
 
 
 def wood_classes(trip: Trip, site: Site, ledger: Ledger) -> list[WoodClass]:
     """Return the classes that a trip can burn, thinnest first."""
-    return [_wood_class(one, site, ledger) for one in sorted(_within_reach(trip, ledger), key=lambda one: one.mm)]
+    hearth = hearth_of(trip)
+    if hearth is None:
+        return []
+    pieces = replace(site, burnable_mm=hearth.burnable_mm(site.burnable_mm, ledger))
+    longest = hearth.longest_mm(ledger)
+    found = sorted(_within_reach(trip, ledger), key=lambda one: one.mm)
+    return [_wood_class(one, pieces, longest, ledger) for one in found]
 
 
 def _within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
     """Return the diameters with their reach: the trip's own, or the usual reach shared out over a band."""
     if trip.wood.diameters is not None:
         return _merged(trip.wood.diameters)
-    diameters = sorted(set(trip.wood.diameters_mm or _USUAL_MM))
+    diameters = firewood_mm(trip)
     bands = [band(mm) for mm in diameters]
     return [
         DiameterClass(mm=mm, reach_kg_per_day=ledger(f"reach_{name}") / bands.count(name))
@@ -64,9 +82,16 @@ def band(diameter_mm: float) -> str:
     return "middle" if diameter_mm <= MIDDLE_MM else "thick"
 
 
-def _wood_class(one: DiameterClass, site: Site, ledger: Ledger) -> WoodClass:
-    """Return one class: every kilogram is cut to length, and split where it is too thick or wet outside."""
-    length_m = ledger("round_length") / _MM_PER_M
+def _wood_class(one: DiameterClass, site: Site, longest_mm: float | None, ledger: Ledger) -> WoodClass:
+    """Return one class: every kilogram is cut to length, and split where it is too thick or wet outside.
+
+    Args:
+        one: its thickness and reach.
+        site: the place of work, whose rounds are split to the size of the hearth.
+        longest_mm: longest piece that the hearth takes [mm], None where it takes any.
+        ledger: reads and notes the assumptions.
+    """
+    length_m = min(ledger("round_length"), longest_mm or math.inf) / _MM_PER_M
     round_kg = site.density_kg_m3 * math.pi * (one.mm / _MM_PER_M) ** 2 / 4 * length_m  # derived: a cylinder
     due = site.split_all or one.mm > site.burnable_mm
     rounds = 1 / round_kg
@@ -78,5 +103,16 @@ def _wood_class(one: DiameterClass, site: Site, ledger: Ledger) -> WoodClass:
         clefts=clefts_per_round(diameter_mm=one.mm, burnable_mm=site.burnable_mm) if due else 0,
         gather_min_per_kg=ledger(f"gather_{band(one.mm)}") * (ledger("gather_snow") if site.snow else 1.0),
         buck=job_of("buck", **common),  # type: ignore[arg-type]  # the keywords of job_of, shared by both
-        split=job_of("split", **common) if due else None,  # type: ignore[arg-type]  # as above
+        splits=split_jobs(**common) if due else (),  # type: ignore[arg-type]  # as above
+        short_mm=_short_mm(site, longest_mm, ledger, due=due),
     )
+
+
+def _short_mm(site: Site, longest_mm: float | None, ledger: Ledger, *, due: bool) -> dict[str, float] | None:
+    """Return the thickest round that each field method breaks short enough [mm]; None where wood may stay long."""
+    if not due and longest_mm is None:
+        return None
+    if not site.rupture_mpa:
+        return dict.fromkeys(breaks(), 0.0)
+    longest = ledger("split_piece_longest") if longest_mm is None else longest_mm
+    return {name: broken_mm(name, rupture_mpa=site.rupture_mpa, ledger=ledger, longest_mm=longest) for name in breaks()}

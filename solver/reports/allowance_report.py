@@ -20,6 +20,7 @@ from solver.forms.question_answers import (
 from solver.forms.trip import Trip
 from solver.forms.validation import under
 from solver.needs.case_builder import grams
+from solver.needs.knife import originals
 from solver.needs.question import question_of
 
 
@@ -90,9 +91,9 @@ def _to_answer(trip: Trip, found: Allowance, text: str, price: int | None = None
         name=trip.name,
         allowance_g=None if found.mass is None else grams(found.mass),
         reason=found.reason,
-        without=None if found.without is None else sorted(found.without),
-        with_tool=None if found.with_tool is None else sorted(found.with_tool),
-        replaces=found.replaces,
+        without=None if found.without is None else originals(sorted(found.without)),
+        with_tool=None if found.with_tool is None else originals(sorted(found.with_tool)),
+        replaces=originals(found.replaces),
         price_allowance=None if price is None else price / UNITS_PER_PRICE,
         text=text,
     )

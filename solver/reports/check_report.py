@@ -1,6 +1,7 @@
 """How a kit of one's own serves a trip, as callers see it."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from solver.answers.check import checked_kit
 from solver.answers.kit import settled_kit
@@ -13,12 +14,16 @@ from solver.forms.question_answers import (
     SwapAnswer,
 )
 from solver.forms.validation import MOST_HINTS, Fault, TripError, unknown_id
+from solver.model.copies import original_of
 from solver.needs.case_builder import grams
+from solver.needs.knife import numbered, originals
 from solver.needs.question import Question, question_of
 from solver.reports.question_of_trip import trip_question
+from solver.search.swap import Swap
 from solver.telling.explanation import kit_of
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_of
 
 
@@ -38,9 +43,11 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     """
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
-    free = question_of(unbarred(question.trip))
-    _check_ids(kit, free)
-    found = checked_kit(trip, free, kit, effort=effort)
+    asked = question.trip.model_copy(update={"knife": "none"}) if question.knife_waived else question.trip
+    copied = {name for name in kit if kit.count(name) > 1}
+    free = replace(question_of(unbarred(asked), copied=copied), tried=question.tried)
+    check_kit_ids(kit, free)
+    found = checked_kit(trip, free, numbered(kit), effort=effort)
     lightest = settled_kit(question, effort=effort)
     view = SolutionView(free, found.settled)
     swap = found.swap
@@ -53,20 +60,28 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         gaps=found.settled.gaps,
         lightest=None
         if lightest.gaps
-        else KitBrief(ids=list(lightest.choice.ids or ()), mass_g=grams(lightest.choice.mass)),
+        else KitBrief(ids=originals(lightest.choice.ids or ()), mass_g=grams(lightest.choice.mass)),
         over_lightest_g=None if lightest.gaps else grams(found.settled.choice.mass - lightest.choice.mass),
-        first_swap=None if swap is None else SwapAnswer(out=swap.out, into=swap.into, saves_g=grams(swap.saves)),
+        first_swap=None if swap is None else _swap_answer(swap),
         cautions=cautions_of(view),
-        assumptions=free.ledger.listed(),
+        assumptions=figures_in_force(free),
+        trials=trial_scores(free),
     )
 
 
-def _check_ids(kit: Sequence[str], question: Question) -> None:
+def _swap_answer(swap: Swap) -> SwapAnswer:
+    """Return a swap as callers see it."""
+    out, into = (None if name is None else original_of(name) for name in (swap.out, swap.into))
+    return SwapAnswer(out=out, into=into, saves_g=grams(swap.saves))
+
+
+def check_kit_ids(kit: Sequence[str], question: Question) -> None:
     """Check the ids of a kit.
 
     Raises:
-        TripError: an id that no tool has, or one named twice.
+        TripError: an id that no tool has, or one named more often than a kit may hold it.
     """
+    places = question.workers.candidates.place
     known = {tool.id for tool in question.tools}
     first: dict[str, int] = {}
     faults: list[Fault] = []
@@ -74,7 +89,7 @@ def _check_ids(kit: Sequence[str], question: Question) -> None:
         pointer = f"#/kit/{index}"
         if name not in known:
             faults.append(unknown_id(pointer, name, sorted(known) if len(faults) < MOST_HINTS else []))
-        elif name in first:
+        elif numbered(kit[: index + 1])[-1] not in places:
             detail = f"{name} is already at #/kit/{first[name]}; a kit holds each tool once"
             faults.append(Fault(pointer, name, "each tool once", detail))
         first.setdefault(name, index)

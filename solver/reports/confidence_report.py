@@ -15,6 +15,7 @@ from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlik
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.needs.case_builder import grams
+from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
 from solver.search.alternative import cutting_tools, excluding
 
@@ -160,13 +161,13 @@ def _next_sufficing(
 
 def _brief(found: Sufficing) -> KitBrief | None:
     """Return a sufficing kit in brief."""
-    return None if found.ids is None else KitBrief(ids=list(found.ids), mass_g=grams(found.mass))
+    return None if found.ids is None else KitBrief(ids=originals(found.ids), mass_g=grams(found.mass))
 
 
 def _step(found: Sufficing, before: Sufficing | None) -> StepAnswer:
     """Return a kit with its probability, and its price against another."""
     return StepAnswer(
-        ids=list(found.ids or ()),
+        ids=originals(found.ids or ()),
         mass_g=grams(found.mass),
         probability=round(found.probability, 9),
         suffices_in=list(found.scenarios),

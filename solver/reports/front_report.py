@@ -59,7 +59,7 @@ def _front_point(view: SolutionView, point: Point) -> FrontPoint:
     of_point = SolutionView(view.question, replace(view.settled, choice=point.choice, load=point.load))
     kit = kit_of(of_point)
     return FrontPoint(
-        ids=[tool.id for tool in kit.tools],
+        ids=[tool.id for tool in kit.tools for _ in range(tool.count)],
         methods=kit.methods,
         mass_g=kit.mass_g,
         work_min_per_day=kit.work_min_per_day,

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from solver.answers.details import details_of, made_robust
 from solver.answers.kit import Settled, load_of, settled_kit
+from solver.forms.aim import AIMS
 from solver.forms.answer import Answer
 from solver.forms.arguments import TripGiven, effort_given, trip_given
 from solver.forms.effort import Effort
@@ -41,4 +42,5 @@ def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Set
     if question.trip.aim == "mass":
         return settled
     choice = choose(settled.case, effort=effort)
-    return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort))
+    load = load_of(settled.case, choice, effort=effort, by_kcal=AIMS[question.trip.aim].by_kcal)
+    return replace(settled, choice=choice, load=load)

@@ -12,17 +12,25 @@ from catalog.equipment.tool import Id
 from solver.answers.sweep import DesignLimits
 from solver.forms.arguments import Confidence, Money, Owned
 from solver.forms.effort import Effort
-from solver.forms.question_answers import AllowanceAnswer, CheckAnswer, ConfidenceAnswer, FrontAnswer, SeasonAnswer
+from solver.forms.question_answers import (
+    AllowanceAnswer,
+    BadNightAnswer,
+    CheckAnswer,
+    ConfidenceAnswer,
+    FrontAnswer,
+    SeasonAnswer,
+)
 from solver.forms.scenario import DiameterRange, Scenario
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Form, Trip
-from solver.forms.unmade_tool import UnmadeTool
 from solver.reports.allowance_report import allowance
+from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
 from solver.reports.season_report import season
 from solver.reports.sweep_report import SweepAnswer, sweep
+from solver.reports.unmade_tool import UnmadeTool
 
 
 class FrontForm(Form):
@@ -45,12 +53,35 @@ class FrontForm(Form):
 class CheckForm(Form):
     """A kit of your own, and its trip."""
 
-    kit: list[Id] = Field(max_length=1000, description="Ids of the carried tools.")
+    kit: list[Id] = Field(
+        max_length=1000,
+        description="Ids of the carried tools. A knife may be named several times if the trip asks for one for each "
+        "person.",
+    )
     trip: Trip
 
     def answer(self, effort: Effort) -> CheckAnswer:
         """Return how the kit does."""
         return check(self.trip, self.kit, effort=effort)
+
+
+class BadNightForm(Form):
+    """A trip, and a kit of your own, or none for the lightest of the trip. A trip alone is also accepted."""
+
+    trip: Trip
+    kit: list[Id] | None = Field(
+        default=None, max_length=1000, description="Ids of the carried tools; null = the lightest kit of the trip."
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def bare_trip(cls, value: Any) -> Any:
+        """Take a bare trip as {trip}."""
+        return {"trip": value} if isinstance(value, dict) and not {"trip", "kit"} & set(value) else value
+
+    def answer(self, effort: Effort) -> BadNightAnswer:
+        """Return what the kit does on a bad night."""
+        return bad_night(self.trip, self.kit, effort=effort)
 
 
 class ConfidenceForm(Form):

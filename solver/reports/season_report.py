@@ -15,6 +15,7 @@ from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.needs.case_builder import cap, grams
+from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
 
 SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm
@@ -59,13 +60,13 @@ def season(
     more = next_season(cases, weights, found, effort=effort)
     return SeasonAnswer(
         status="optimal",
-        own=list(found.own),
+        own=originals(found.own),
         weighted_g=grams(found.weighted),
         trips=[
             _season_trip(one, kit, mass, []) for one, kit, mass in zip(weighted, found.kits, found.masses, strict=True)
         ],
         next_tool_saves_g=grams(found.weighted - more.weighted),
-        next_own=list(more.own),
+        next_own=originals(more.own),
         gaps=[],
     )
 
@@ -160,4 +161,4 @@ def _lacking_gap(lacking: Lacking) -> Gap:
 def _season_trip(one: tuple[float, Trip], kit: Sequence[str], mass: int, gaps: list[Gap]) -> SeasonTrip:
     """Return one trip of a season with its kit."""
     weight, trip = one
-    return SeasonTrip(name=trip.name, weight=weight, ids=list(kit), mass_g=grams(mass), gaps=gaps)
+    return SeasonTrip(name=trip.name, weight=weight, ids=originals(kit), mass_g=grams(mass), gaps=gaps)

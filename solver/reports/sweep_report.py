@@ -4,24 +4,26 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
-from catalog import Assumption, Tool
+from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.variation import Candidate, Range, combinations, drawn
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
-from catalog.tables.ledger import Ledger
 from solver.answers.allowance import settled
 from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front
-from solver.forms.answer import KitBrief, Output
+from solver.forms.answer import FigureInForce, KitBrief
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.barring import BARS
 from solver.forms.effort import Effort
+from solver.forms.kit_answer import Output
 from solver.forms.limit import LIMITS
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
 from solver.needs.case_builder import grams, minutes
+from solver.needs.knife import originals
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
+from solver.telling.stated_figure import figures_in_force
 
 _MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
 _DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
@@ -74,7 +76,7 @@ class SweepAnswer(Output):
     toughness: list[ToughnessOrder]
     warnings: list[str]
     cautions: list[MakingCaution]
-    assumptions: list[Assumption]
+    assumptions: list[FigureInForce]
 
 
 def sweep(
@@ -127,7 +129,7 @@ def sweep(
         if best.ids is None
         else _to_answer(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
         tool=None if chosen is None else chosen.rating.tool,
-        kit_without=None if bare.ids is None else KitBrief(ids=list(bare.ids), mass_g=grams(bare.mass)),
+        kit_without=None if bare.ids is None else KitBrief(ids=originals(bare.ids), mass_g=grams(bare.mass)),
         earns_its_place=best.ids is not None and (bare.ids is None or best.mass <= bare.mass),
         against=against,
         front=[_to_answer(asked, point) for point in points],
@@ -181,9 +183,9 @@ def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
         id=one.rating.tool.id,
         values=one.values,
         design_g=grams(round(one.rating.tool.packed_mass_g * 100)),
-        ids=list(point.choice.ids or ()),
+        ids=originals(point.choice.ids or ()),
         mass_g=grams(point.choice.mass),
-        work_min_per_day=minutes(point.load.work),
+        work_min_per_day=minutes(asked.question.case.told_ms(point.load.work)),
         margin=None if one.margin is None else round(one.margin, 6),
     )
 
@@ -260,9 +262,6 @@ def _toughness(candidates: Sequence[Candidate]) -> list[ToughnessOrder]:
     return [order_by_toughness(grades, test=test) for test in tests] if len(grades) > 1 else []
 
 
-def _assumptions_of(asked: Sweep, chosen: Candidate | None) -> list[Assumption]:
+def _assumptions_of(asked: Sweep, chosen: Candidate | None) -> list[FigureInForce]:
     """Return the assumptions of the trip and of the best design."""
-    ledger = Ledger()
-    ledger.note(asked.question.ledger.used)
-    ledger.note(one.id for one in (chosen.rating.assumptions if chosen else ()))
-    return ledger.listed()
+    return figures_in_force(asked.question, more=[one.id for one in (chosen.rating.assumptions if chosen else ())])

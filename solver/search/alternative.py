@@ -1,42 +1,309 @@
-"""The next kits: lightest first, each really different from those before it."""
+"""The next kits: lightest first, each really different from those before it, and in something better than the first."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Literal, Protocol
 
 import numpy as np
 
 from catalog import TASKS, Tool
 from solver.forms.aim import AIMS
 from solver.forms.effort import Effort
-from solver.model.case import Bools, Case
-from solver.model.reduction import reduce
+from solver.forms.limit import MONEY, WORK, limit_of
+from solver.forms.quantity import COUNT, HALF_MS, PRICE
+from solver.model.case import FIXED, Bools, Case, mass_of
+from solver.model.day_work import Workload, workload
 from solver.search.choice import Choice, choose
+
+_Regard = Literal["mass", "time", "tools", "price", "length", "loss", "backup"]
+_TOOLS = limit_of("tools_at_most")
+_TWO = 2  # carried tools for a need of which one is a backup
+
+
+@dataclass(frozen=True)
+class NextKit:
+    """A further kit with its day's work, and in what it is better than the first."""
+
+    choice: Choice
+    load: Workload
+    better_in: list[_Regard]
+
+
+@dataclass(frozen=True)
+class Margins:
+    """By how much a kit must be quicker [ms a day] or its longest tool shorter [mm] to be better in it."""
+
+    quicker_ms: float
+    shorter_mm: float
+
+
+class _Losses(Protocol):
+    """What tells whether kits bear the loss of any one tool."""
+
+    def borne_by(self, ids: Sequence[str]) -> bool:
+        """Tell whether a kit still does all its work, whichever of its tools is lost."""
+
+    def lightest(self, case: Case) -> Choice | None:
+        """Return the lightest kit of a case that bears it; None where there is none, or none was found."""
+
+
+@dataclass(frozen=True)
+class _Worked:
+    """A kit with its day's work."""
+
+    choice: Choice
+    load: Workload
+
+
+@dataclass(frozen=True)
+class _Compared:
+    """What a kit comes to in each regard.
+
+    Attributes:
+        case: the trip's choice as numbers.
+        rows: its tools.
+        kit: the kit, with its day's work.
+        losses: tells whether it bears a loss.
+    """
+
+    case: Case
+    rows: Sequence[Tool]
+    kit: _Worked
+    losses: _Losses
+
+    @cached_property
+    def tools(self) -> frozenset[int]:
+        """The carried tools."""
+        return self.case.kit(self.kit.choice.ids or ())
+
+    @cached_property
+    def mass(self) -> int:
+        """Packed mass [0.01 g]."""
+        return mass_of(self.case, self.tools)
+
+    @cached_property
+    def told_ms(self) -> float:
+        """The day's work with its rest [ms]."""
+        return self.case.told_ms(self.kit.load.work)
+
+    @cached_property
+    def count(self) -> float:
+        """Number of carried tools."""
+        return COUNT.measure(self.case, self.tools, self.kit.load)
+
+    @cached_property
+    def price(self) -> float | None:
+        """Sum of the prices [0.01], or None where one is unknown."""
+        if any(self.rows[tool].price is None for tool in self.tools):
+            return None
+        return PRICE.measure(self.case, self.tools, self.kit.load)
+
+    @cached_property
+    def longest_mm(self) -> float | None:
+        """Packed length of the longest tool [mm]; None where one is unknown, or no tool goes."""
+        lengths = [self.rows[tool].packed_mm for tool in self.tools]
+        known = [one for one in lengths if one is not None]
+        return max(known) if known and len(known) == len(lengths) else None
+
+    @cached_property
+    def bears_loss(self) -> bool:
+        """Whether it still does all its work, whichever tool is lost."""
+        return self.losses.borne_by(self.kit.choice.ids or ())
+
+    @cached_property
+    def backed(self) -> bool:
+        """Whether two of its tools are able at every need; of firewood, by classes, that is not told."""
+        if self.case.firewood is not None:
+            return False
+        return bool((self.case.able[self.case.worked][:, sorted(self.tools)].sum(axis=1) >= _TWO).all())
 
 
 def next_kits(
-    case: Case, first: Choice, tools: Sequence[Tool], *, number: int, aim: str, effort: Effort
-) -> list[Choice]:
-    """Return up to `number` further kits in order, whose cutting tools hold no listed kit's.
+    case: Case,
+    first: Choice,
+    load: Workload,
+    tools: Sequence[Tool],
+    *,
+    number: int,
+    aim: str,
+    margins: Margins,
+    losses: _Losses,
+    effort: Effort,
+) -> list[NextKit]:
+    """Return up to `number` further kits in order, each better than the first in some regard.
 
-    Sharpeners and methods do not count: a kit is told by its cutting tools. A kit without any cutting tool
-    excludes only itself.
+    The cutting tools of each hold no listed kit's. Sharpeners and methods do not count: a kit is told by its cutting
+    tools. A kit without any cutting tool excludes only itself.
+
+    Each regard is asked for its best kit by itself, and the first of these is the next: so no kit need be looked at
+    that is better in nothing.
+
+    Args:
+        case: the trip's choice as numbers.
+        first: the chosen kit.
+        load: its day's work.
+        tools: the tools of the case.
+        number: kits wanted; they may be fewer.
+        aim: what orders them.
+        margins: what counts as quicker and as shorter.
+        losses: tells which kits bear a loss.
+        effort: what each solve may cost.
     """
-    cutting, by_effort = cutting_tools(tools), AIMS[aim].by_kcal
-    small = reduce(case, by_effort=by_effort, spare=number)
-    found: list[Choice] = []
-    listed = first
-    for _ in range(number):
-        ids = listed.ids or ()
-        case = excluding(case, ids, cutting)
-        if any(cutting[tool] for tool in case.kit(ids)):
-            small = excluding(small, ids, cutting[[case.place[name] for name in small.ids]])
-        else:  # a tool that cuts, if only badly, may be asked for now
-            small = reduce(case, by_effort=by_effort, spare=number)
-        listed = choose(small, aim=aim, effort=effort, near=listed.mass, reduced=False)
-        if listed.ids is None:
-            break
-        found.append(listed)
+    told = _Compared(case, tools, _Worked(first, load), losses)
+    search = _NextKits(told, aim=aim, margins=margins, effort=effort)
+    search.exclude(first.ids or ())
+    found: list[NextKit] = []
+    while len(found) < number and (kit := search.next()) is not None:
+        found.append(kit)
+        search.exclude(kit.choice.ids or ())
     return found
+
+
+@dataclass
+class _NextKits:
+    """The search for further kits: for each regard the best kit that is left, as far as it was asked for."""
+
+    told: _Compared
+    aim: str
+    margins: Margins
+    effort: Effort
+    case: Case = field(init=False)
+    cutting: Bools = field(init=False)
+    best: dict[_Regard, _Worked | None] = field(init=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Begin with every kit of the case."""
+        self.case = self.told.case
+        self.cutting = cutting_tools(self.told.rows)
+
+    def exclude(self, ids: Sequence[str]) -> None:
+        """Leave out the kits that hold a kit's cutting tools; what was found for the regards stays where it is left."""
+        self.case = excluding(self.case, ids, self.cutting)
+        self.best = {name: kit for name, kit in self.best.items() if kit is None or self.differs(kit, ids)}
+
+    def differs(self, kit: _Worked, ids: Sequence[str]) -> bool:
+        """Tell whether a kit does not hold all cutting tools of a listed one."""
+        carried, listed = self.case.kit(kit.choice.ids or ()), self.case.kit(ids)
+        cutting = frozenset(tool for tool in listed if self.cutting[tool])
+        return not cutting <= carried if cutting else bool(self.cutting[sorted(carried)].any())
+
+    def next(self) -> NextKit | None:
+        """Return the next kit, or None where no kit left is better in anything."""
+        for name, narrowed in _NARROWED.items():
+            if name not in self.best:
+                self.best[name] = self.asked(narrowed(self.case, self.told, self.margins))
+        kits = [kit for kit in self.best.values() if kit is not None]
+        if self.aim == "mass" and not self.told.bears_loss:
+            kits += self.bearing_a_loss(self.first_of(kits) if kits else None)
+        if not kits:
+            return None
+        kit = self.first_of(kits)
+        other = replace(self.told, kit=kit)
+        return NextKit(kit.choice, kit.load, better_in(self.told, other, self.margins))
+
+    def asked(self, case: Case | None) -> _Worked | None:
+        """Return the best kit of a case."""
+        return None if case is None else self.worked(case, choose(case, aim=self.aim, effort=self.effort))
+
+    def worked(self, case: Case, choice: Choice | None) -> _Worked | None:
+        """Return a kit of a case with its day's work."""
+        if choice is None or choice.ids is None:
+            return None
+        # Of all tools and not of those left: a day's work is told by their places.
+        whole, by_kcal = self.told.case.capped(WORK.field, case.work_cap), AIMS[self.aim].by_kcal
+        load = workload(whole, whole.kit(choice.ids), effort=self.effort, by_kcal=by_kcal)
+        return None if load is None else _Worked(choice, load)
+
+    def bearing_a_loss(self, rival: _Worked | None) -> list[_Worked]:
+        """Return the lightest kit that bears a loss, unless the best of the other regards is lighter."""
+        name: _Regard = "loss"
+        if self.best.get(name) is None:
+            case = self.case if rival is None else self.case.lighter_than(rival.choice.mass + 1)
+            kit = self.worked(case, self.told.losses.lightest(case))
+            if kit is None:
+                return []
+            self.best[name] = kit
+        kit = self.best[name]
+        return [] if kit is None else [kit]
+
+    def first_of(self, kits: Sequence[_Worked]) -> _Worked:
+        """Return the first of some kits by the aims in their order, then by ids."""
+        for quantity in AIMS[self.aim].order:
+            figures = [
+                quantity.measure(self.told.case, self.told.case.kit(kit.choice.ids or ()), kit.load) for kit in kits
+            ]
+            least = min(figures) + quantity.slack
+            kits = [kit for kit, figure in zip(kits, figures, strict=True) if figure <= least]
+        return min(kits, key=lambda kit: kit.choice.ids or ())
+
+
+def better_in(told: _Compared, other: _Compared, margins: Margins) -> list[_Regard]:
+    """Return in what a kit is better than another of the same case."""
+    quicker = told.told_ms - margins.quicker_ms + 2 * HALF_MS
+    found: dict[_Regard, bool] = {
+        "mass": other.mass < told.mass,
+        "time": other.told_ms <= quicker,
+        "tools": other.count < told.count,
+        "price": told.price is not None and other.price is not None and other.price < told.price,
+        "length": told.longest_mm is not None
+        and other.longest_mm is not None
+        and other.longest_mm <= told.longest_mm - margins.shorter_mm,
+        "loss": not told.bears_loss and other.bears_loss,
+        "backup": not told.backed and other.backed,
+    }
+    return [name for name, better in found.items() if better]
+
+
+def _lighter(case: Case, told: _Compared, _: Margins) -> Case:
+    """Return the case of the lighter kits."""
+    return case.lighter_than(told.mass)
+
+
+def _quicker(case: Case, told: _Compared, margins: Margins) -> Case | None:
+    """Return the case of the quicker kits."""
+    most = told.told_ms - margins.quicker_ms
+    return case.capped(WORK.field, math.floor(case.rest.work(most))) if most >= 0 else None
+
+
+def _fewer(case: Case, told: _Compared, _: Margins) -> Case | None:
+    """Return the case of the kits of fewer tools."""
+    return case.capped(_TOOLS.field, int(told.count) - 1) if told.count else None
+
+
+def _cheaper(case: Case, told: _Compared, _: Margins) -> Case | None:
+    """Return the case of the kits that are cheaper, of tools whose price is known."""
+    if not told.price:
+        return None
+    known = np.array([row.price is not None for row in told.rows], dtype=bool)
+    return case.capped(MONEY.field, int(told.price) - 1).keep(np.flatnonzero(known))
+
+
+def _shorter(case: Case, told: _Compared, margins: Margins) -> Case | None:
+    """Return the case of the kits whose every tool is known to be shorter than the longest."""
+    if told.longest_mm is None:
+        return None
+    most = told.longest_mm - margins.shorter_mm
+    fits = np.array([row.packed_mm is not None and row.packed_mm <= most for row in told.rows], dtype=bool)
+    return case.keep(np.flatnonzero(fits)) if fits[sorted(case.must)].all() else None
+
+
+def _backed(case: Case, told: _Compared, _: Margins) -> Case | None:
+    """Return the case of the kits with two able tools for every need."""
+    if told.backed or case.firewood is not None or (case.wood_class != FIXED).any():
+        return None
+    return replace(case, backup=np.where(case.worked, np.maximum(case.backup, _TWO), case.backup))
+
+
+_NARROWED: dict[_Regard, Callable[[Case, _Compared, Margins], Case | None]] = {
+    "mass": _lighter,
+    "time": _quicker,
+    "tools": _fewer,
+    "price": _cheaper,
+    "length": _shorter,
+    "backup": _backed,
+}
 
 
 def cutting_tools(tools: Sequence[Tool]) -> Bools:

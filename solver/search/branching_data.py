@@ -2,6 +2,7 @@
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -183,6 +184,17 @@ class BranchingData:
                 total += self.mass[(one & -one).bit_length() - 1]
                 used |= one
         return total
+
+    def least_backed(self, kit: Mask, others: Mask) -> int:
+        """Return the least mass of the tools that a kit still lacks where a need asks for several."""
+        return max((self.lightest(able & others, n - (able & kit).bit_count()) for able, n in self.backups), default=0)
+
+    def lightest(self, mask: Mask, number: int) -> int:
+        """Return the least mass of so many tools of a mask; above that of all where it has too few."""
+        if number <= 0:
+            return 0
+        masses = [self.mass[tool] for tool in islice(bits(mask), number)]
+        return sum(masses) if len(masses) == number else sum(self.mass) + 1
 
     def day(self, times: Floats) -> Any:
         """Return the least time of a day [ms] from the least time of each job; a column each, where there are some."""

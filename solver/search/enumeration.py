@@ -117,7 +117,8 @@ class Enumeration:
         root = self.root()
         most = self.limit if self.case.mass_cap is None else min(self.limit, self.case.mass_cap)
         wanted = self.laid.lacks(root.kit)
-        self.limit = min(most, max(1, root.mass + self.laid.least(wanted), self.near))
+        least = max(self.laid.least(wanted), self.laid.least_backed(root.kit, ~root.kit & self.laid.light(most)))
+        self.limit = min(most, max(1, root.mass + least, self.near))
         try:
             while self.laid.allowed(root.kit):
                 before = self.nodes_left
@@ -184,7 +185,7 @@ class Enumeration:
         others = self.laid.light(self.limit - node.mass) & ~node.kit & ~node.out
         wanted = [one & others for one in self.laid.lacks(node.kit)]
         if wanted:
-            if node.mass + self.laid.least(wanted) <= self.limit:
+            if node.mass + max(self.laid.least(wanted), self.laid.least_backed(node.kit, others)) <= self.limit:
                 self.branch(node, min(wanted, key=int.bit_count))
         elif node.day > self.laid.day_cap:
             self.hasten(node, others)

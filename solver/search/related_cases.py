@@ -162,7 +162,8 @@ class _RelatedCases:
         others = self.laid.light(int(self.limit[node.cases].max()) - node.mass) & ~node.kit & ~node.out
         wanted = [one & others for one in self.laid.lacks_for_rules(node.kit)]
         if wanted:
-            node = node.of(node.mass + self.laid.least(wanted) <= self.limit[node.cases])
+            least = max(self.laid.least(wanted), self.laid.least_backed(node.kit, others))
+            node = node.of(node.mass + least <= self.limit[node.cases])
             self.branch(node, min(wanted, key=int.bit_count))
             return
         if self.laid.classes:

@@ -18,13 +18,15 @@ from solver.search.choice import Search, Unfinished
 class Relaxation:
     """A limit that gives way: which (None: the life of tools), from what, to what (whole units), and whether proven.
 
-    Proven is that nothing less will do.
+    Proven is that nothing less will do. Work is without rest; as told, both are in the limit's own unit, work with it.
     """
 
     limit: Limit | None
     before: int
     needed: int
     proven: bool
+    told_before: float = 0.0
+    told_needed: float = 1.0
 
 
 _WORN = Relaxation(None, 0, 1, proven=True)
@@ -95,7 +97,9 @@ def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxatio
     if best is None:
         return None
     value, proven = best
-    return Relaxation(limit, before, math.ceil(value), proven=proven)
+    needed = math.ceil(value)
+    told = case.told(limit, before), case.told(limit, needed)
+    return Relaxation(limit, before, needed, proven, *told)
 
 
 def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[float, bool] | None:

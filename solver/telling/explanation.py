@@ -8,52 +8,62 @@ from catalog import GRAMS_PER_OUNCE, Tool
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.answers.details import Details
 from solver.answers.kit import Settled
-from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Kit, KitTool, Proof, Refund
+from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
+from solver.forms.kit_answer import Kit, KitMinutes, KitTool
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
-from solver.model.day_work import Workload
+from solver.model.copies import is_copy, original_of
+from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.knife import originals
+from solver.search.alternative import NextKit
 from solver.search.bound import BOUND_TRACE, Fact, Facts
-from solver.search.choice import Choice
+from solver.telling.hearth_row import hearth_answer
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.reason import reasons_of
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import figures_in_force, trial_scores
+from solver.telling.upgrade import comparisons_of, upgrade_of
 from solver.telling.warning import cautions_of
 
+_PARTS = {None: "", "open": " (opening the rounds)", "pieces": " (splitting their pieces)"}
 _GRAMS_PER_STEP = 100  # the effort of carrying is given per 100 g
 
 
 def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
     """Return the answer."""
-    question, settled = view.question, view.settled
+    question, settled, effort = view.question, view.settled, _effort_of(view, lightest)
     return Answer(
         name=question.trip.name,
         status=cast(Literal["optimal", "feasible", "uncovered"], settled.status),
         kit=kit_of(view),
         needs=need_rows(view),
         workings=working_rows(view),
-        effort=_effort_of(view, lightest),
+        effort=effort,
         gaps=settled.gaps,
         conflict=details.conflict,
-        alternatives=[_alternative_of(view, choice, load) for choice, load in details.alternatives],
+        alternatives=[_alternative_of(view, one) for one in details.alternatives],
+        upgrades=[upgrade_of(view, point) for point in details.upgrades],
         pins=details.pins,
         why_not=details.why_not,
         share=details.share,
         robust=details.robust,
+        hearth=hearth_answer(view),
         proof=_proof_of(view, details.facts),
-        reasons=reasons_of(view),
+        reasons=reasons_of(view) + comparisons_of(view, details, lightest, effort),
         cautions=cautions_of(view),
-        assumptions=question.ledger.listed(),
+        assumptions=figures_in_force(question),
+        trials=trial_scores(question),
     )
 
 
-def _alternative_of(view: SolutionView, choice: Choice, load: Workload) -> Alternative:
+def _alternative_of(view: SolutionView, one: NextKit) -> Alternative:
     """Return a next kit against the first."""
-    other = SolutionView(view.question, replace(view.settled, choice=choice, load=load))
+    other = SolutionView(view.question, replace(view.settled, choice=one.choice, load=one.load))
     kit = kit_of(other)
     more_g = round(kit.mass_g - grams(view.settled.choice.mass), ANSWER_DIGITS)
-    more_min = round(kit.work_min_per_day - minutes(view.settled.load.work), ANSWER_DIGITS)
+    more_min = round(kit.work_min_per_day - minutes(view.told_ms), ANSWER_DIGITS)
     return Alternative(
-        status=choice.status.value,
+        status=one.choice.status.value,
         tools=kit.tools,
         methods=kit.methods,
         mass_g=kit.mass_g,
@@ -62,13 +72,14 @@ def _alternative_of(view: SolutionView, choice: Choice, load: Workload) -> Alter
         more_g=more_g,
         more_min_per_day=more_min,
         gives=_gives(view, other, more_g, more_min),
+        better_in=list(one.better_in),
     )
 
 
 def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: float) -> str:
     """Return in words what a next kit changes."""
-    out = sorted(first.chosen - other.chosen)
-    into = sorted(other.chosen - first.chosen)
+    out = originals(sorted(first.chosen - other.chosen))
+    into = originals(sorted(other.chosen - first.chosen))
     swap = f"{', '.join(into) or 'nothing'} instead of {', '.join(out) or 'nothing'}"
     time = f"{abs(more_min):.0f} min a day {'less' if more_min < 0 else 'more'}"
     return f"{swap}: {more_g:g} g more, {time}"
@@ -76,20 +87,27 @@ def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: fl
 
 def kit_of(view: SolutionView) -> Kit:
     """Return the kit list with its totals."""
-    settled, workers = view.settled, view.question.workers
-    prices = [tool.price for tool in view.carried if tool.price is not None]
+    settled = view.settled
+    prices = [tool.price * view.count(tool.id) for tool in view.carried if tool.price is not None]
     mass_g = grams(settled.choice.mass)
-    used = {piece.worker for piece in view.pieces}
     return Kit(
         tools=[_kit_tool(view, tool) for tool in view.carried],
-        methods=[workers.rows[w].id for w in range(workers.carried, len(workers.rows)) if w in used],
+        methods=view.methods_used,
         mass_g=mass_g,
         mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
         price=round(sum(prices), 2) if prices else None,
-        work_min_per_day=minutes(settled.load.work),
+        work_min_per_day=minutes(view.told_ms),
+        minutes=_minutes_of(view),
         carry_kcal_per_day=round(settled.case.carry * settled.choice.mass, ANSWER_DIGITS),
         work_kcal_per_day=round(settled.load.kcal, ANSWER_DIGITS),
     )
+
+
+def _minutes_of(view: SolutionView) -> KitMinutes:
+    """Return the parts that a day's minutes are made of: rounded, so that they add up to them."""
+    handling, gathering, rest = minutes(view.handling_ms), minutes(view.gather_ms), minutes(view.rest_ms)
+    cutting = round(minutes(view.told_ms) - handling - gathering - rest, ANSWER_DIGITS)
+    return KitMinutes(cutting=max(0.0, cutting), handling=handling, gathering=gathering, rest=rest)
 
 
 def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
@@ -99,9 +117,11 @@ def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
         id=tool.id,
         name=tool.title,
         kind=tool.kind,
+        count=view.count(tool.id),
         mass_g=mass_g,
         does=view.does(tool.id),
         score_source=tool.score_source,
+        lives_spent=round(view.lives_spent(tool.id), ANSWER_DIGITS),
         price_g=view.tool_price(tool.id),
     )
 
@@ -122,10 +142,9 @@ def _effort_of(view: SolutionView, lightest: Settled) -> EffortAnswer:
 
 
 def _work_rate(view: SolutionView) -> float:
-    """Return what a minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
-    load = view.settled.load
-    if load.work > 0:
-        return load.kcal / (load.work / MS_PER_MINUTE)
+    """Return what a told minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
+    if view.told_ms > 0:
+        return view.settled.load.kcal / (view.told_ms / MS_PER_MINUTE)
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=view.question.body_kg)
 
 
@@ -133,12 +152,22 @@ def _side(view: SolutionView, settled: Settled) -> EffortSide:
     """Return one kit's carrying and working, per person."""
     people = view.question.trip.people
     return EffortSide(
-        ids=list(settled.choice.ids or ()),
+        ids=originals(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
-        work_min_per_day=minutes(settled.load.work),
+        work_min_per_day=minutes(settled.case.told_ms(settled.load.work)),
         carry_kcal_per_person_day=round(settled.case.carry * settled.choice.mass / people, ANSWER_DIGITS),
         work_kcal_per_person_day=round(settled.load.kcal / people, ANSWER_DIGITS),
+        work_kcal_low=_work_kcal(view, settled, "met_low"),
+        work_kcal_high=_work_kcal(view, settled, "met_high"),
     )
+
+
+def _work_kcal(view: SolutionView, settled: Settled, met: Literal["met_low", "met_high"]) -> float:
+    """Return the energy of a kit's work per person at an end of the bands of METs [kcal]."""
+    side, body_kg = SolutionView(view.question, settled), view.question.body_kg
+    spent = [(piece.way, piece.time) for piece in side.pieces] + [("gather", side.gather_ms)]
+    kcal = sum(ms / MS_PER_MINUTE * way_kcal_per_min(way, met, body_kg=body_kg) for way, ms in spent)
+    return round(kcal / view.question.trip.people, ANSWER_DIGITS)
 
 
 def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
@@ -147,6 +176,7 @@ def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
     assert choice.prover is not None  # only a kit that nobody chose has none, and it is not proven here
     by_mass = view.question.trip.aim == "mass" and choice.bound is not None
     bound_g = grams(choice.bound) if by_mass and choice.bound is not None else None
+    copies = [name for name in view.settled.case.ids if is_copy(name)]
     told = [_fact_text(view, fact) for fact in facts.facts] if facts else []
     facts_g = None if facts is None else round(grams(facts.bound), 2)
     return Proof(
@@ -154,7 +184,7 @@ def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
         gap_g=None if bound_g is None else round(grams(choice.mass) - bound_g, ANSWER_DIGITS),
         solver=choice.prover,
         tools_considered=len(tools),
-        tools_set_aside=len(tools) - choice.considered + choice.set_aside,
+        tools_set_aside=len(tools) + len(copies) - choice.considered + choice.set_aside,
         facts=told,
         facts_anyhow_g=0.0 if facts is None else grams(facts.must),
         facts_refunds=_refunds_of(facts),
@@ -165,7 +195,9 @@ def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
 
 def _refunds_of(facts: Facts | None) -> list[Refund]:
     """Return what tools give back, by id."""
-    refunds = {} if facts is None else facts.refunds
+    refunds: dict[str, float] = {}
+    for name, back in ({} if facts is None else facts.refunds).items():
+        refunds[original_of(name)] = refunds.get(original_of(name), 0.0) + back
     return [Refund(tool=name, back_g=round(grams(refunds[name]), 2)) for name in sorted(refunds)]
 
 
@@ -174,6 +206,7 @@ def _fact_text(view: SolutionView, fact: Fact) -> FactAnswer:
     need = view.question.needs[view.settled.met[fact.job]]
     mass_g, charged = grams(fact.lightest_mass), round(grams(fact.charged), 2)
     wanted = "one" if fact.wanted == 1 else f"{fact.wanted}"
+    lightest, able = original_of(fact.lightest), fact.able - _copies_among(view, fact)
     if fact.wanted > 1:
         part = f", and {charged:g} g are counted for each of the {fact.wanted}"
     else:
@@ -183,12 +216,19 @@ def _fact_text(view: SolutionView, fact: Fact) -> FactAnswer:
     return FactAnswer(
         need=need.id,
         wanted_tools=fact.wanted,
-        able_tools=fact.able,
-        lightest=fact.lightest,
+        able_tools=able,
+        lightest=lightest,
         lightest_g=mass_g,
         charged_g=charged,
-        text=f"{need.id} needs {wanted} of {fact.able} tools (the lightest is {fact.lightest} at {mass_g:g} g){part}",
+        text=f"{need.id}{_PARTS[need.part]} needs {wanted} of {able} tools "
+        f"(the lightest is {lightest} at {mass_g:g} g){part}",
     )
+
+
+def _copies_among(view: SolutionView, fact: Fact) -> int:
+    """Return how many of the able tools of a fact are copies of others."""
+    case = view.settled.case
+    return sum(is_copy(name) and bool(case.able[fact.job, tool]) for tool, name in enumerate(case.ids))
 
 
 def _proof_text(view: SolutionView, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:

@@ -1,49 +1,92 @@
 """The rows of needs and workings in an answer: their minutes add up to the kit's."""
 
-from solver.forms.answer import Because, NeedAnswer, Share, WorkerAmount, Working
+from solver.forms.kit_answer import Because, NeedAnswer, NeedPart, Share, WorkerAmount, Working
 from solver.needs.case_builder import ANSWER_DIGITS, minutes
-from solver.needs.fire_use import FireUse
-from solver.needs.need import Need
+from solver.needs.job import KNIFE
+from solver.needs.knife import knife_kinds
+from solver.needs.need import Need, whole_needs
+from solver.place.fire_use import FireUse
 from solver.telling.solution_view import Piece, SolutionView
 
 
 def need_rows(view: SolutionView) -> list[NeedAnswer]:
-    """Return stated needs in the order asked, the uses of the fire, derived needs, then gathering."""
-    needs = list(enumerate(view.question.needs))
-    stated = [_fixed_row(view, n, need) for n, need in needs if need.facts["stated"]]
-    derived = [_fixed_row(view, n, need) for n, need in needs if not need.facts["stated"]]
+    """Return stated needs in the order asked, the uses of the fire, derived needs, then gathering and rest."""
+    needs = view.question.needs
+    wholes = whole_needs(needs)
+    stated = [_fixed_row(view, places) for places in wholes if needs[places[0]].facts["stated"]]
+    derived = [_fixed_row(view, places) for places in wholes if not needs[places[0]].facts["stated"]]
     fire = [_fire_row(view, use) for use in view.question.uses]
-    return stated + fire + derived + _gather_rows(view)
+    return stated + fire + derived + _gather_rows(view) + _rest_rows(view)
 
 
-def _fixed_row(view: SolutionView, n: int, need: Need) -> NeedAnswer:
-    """Return the row of a need with a fixed amount."""
-    pieces = view.of_need(n)
-    able = view.question.ability.able[n]
+def _fixed_row(view: SolutionView, places: list[int]) -> NeedAnswer:
+    """Return the row of a need with a fixed amount, from its parts."""
+    need = view.question.needs[places[0]]
+    if need.job.task == KNIFE:
+        return _knife_row(view, need)
+    pieces = [piece for n in places for piece in view.of_need(n)]
+    able = view.question.ability.able[places[0]]
     return NeedAnswer(
         id=need.id,
         task=need.job.task,
-        diameter_mm=need.job.diameter_mm,
+        diameter_mm=need.diameter_mm,
         per_day=need.per_day,
         because=Because(text=need.text, facts=need.facts),
         done_with=_shares(view, pieces),
+        parts=[_part(view, n) for n in places if view.question.needs[n].part is not None],
         able_carried=[view.row(w).id for w in view.chosen_workers if able[w]],
-        minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
+        minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces or need.standby else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
+        price_g=view.price(need.id),
+    )
+
+
+def _part(view: SolutionView, n: int) -> NeedPart:
+    """Return a part of a split."""
+    need, pieces = view.question.needs[n], view.of_need(n)
+    assert need.part is not None
+    return NeedPart(
+        part=need.part,
+        diameter_mm=need.job.diameter_mm,
+        clefts_per_day=round(need.weight, ANSWER_DIGITS),
+        done_with=_shares(view, pieces),
+        minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces else None,
+    )
+
+
+def _knife_row(view: SolutionView, need: Need) -> NeedAnswer:
+    """Return the row of the knife that stays in the pack: it takes no time, and no wood has to fit it."""
+    number = sum(view.count(tool.id) for tool in view.knives)
+    return NeedAnswer(
+        id=need.id,
+        task=KNIFE,
+        diameter_mm=None,
+        per_day=need.per_day,
+        because=Because(text=need.text, facts=need.facts),
+        done_with=[
+            Share(id=tool.id, share=round(view.count(tool.id) / number, ANSWER_DIGITS), spare_mm=0.0)
+            for tool in view.knives
+        ]
+        if need.backup
+        else [Share(id=tool.id, share=1.0, spare_mm=0.0) for tool in view.knives],
+        parts=[],
+        able_carried=[tool.id for tool in view.carried if tool.kind in knife_kinds(need.job)],
+        minutes_per_day=0.0 if view.knives else None,
+        spare_mm=None,
         price_g=view.price(need.id),
     )
 
 
 def _shares(view: SolutionView, pieces: list[Piece]) -> list[Share]:
     """Return who does what share of some work."""
-    total = sum(piece.amount for piece in pieces)
+    total = sum(piece.amount * view.weight(piece) for piece in pieces)
     by_id: dict[str, list[Piece]] = {}
     for piece in pieces:
         by_id.setdefault(view.row(piece.worker).id, []).append(piece)
     return [
         Share(
             id=name,
-            share=round(sum(piece.amount for piece in mine) / total, ANSWER_DIGITS),
+            share=round(sum(piece.amount * view.weight(piece) for piece in mine) / total, ANSWER_DIGITS),
             spare_mm=min(view.spare(piece) for piece in mine),
         )
         for name, mine in by_id.items()
@@ -61,21 +104,35 @@ def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
         diameter_mm=None,
         per_day=round(use.kg, ANSWER_DIGITS),
         because=Because(
-            text=f"fire: {use.text}: {use.heat_mj:.1f} MJ, {use.kg:.1f} kg of wood a day",
+            text=f"fire: {use.text}: {use.heat_mj:.1f} MJ, {_wood_text(use)}",
             facts={
                 "stated": False,
                 "heat_mj_per_day": round(use.heat_mj, ANSWER_DIGITS),
                 "efficiency": use.efficiency,
                 "net_mj_per_kg": round(view.question.site.net_mj_kg, ANSWER_DIGITS),
                 "kg_per_day": round(use.kg, ANSWER_DIGITS),
+                "kg_alone_per_day": round(use.alone_kg, ANSWER_DIGITS),
+                "hours_per_day": round(use.hours, ANSWER_DIGITS),
+                "kg_per_hour": round(use.kg_h, ANSWER_DIGITS),
+                "shares_hours_with": ", ".join(use.with_uses),
             },
         ),
         done_with=_shares(view, pieces),
+        parts=[],
         able_carried=[],
         minutes_per_day=minutes(part * sum(piece.time for piece in pieces)) if done else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
         price_g=view.price(use.id),
     )
+
+
+def _wood_text(use: FireUse) -> str:
+    """Return the wood that a use takes, and what it shares, in words."""
+    shared = use.alone_kg - use.kg
+    if not use.with_uses or round(shared, 1) <= 0:
+        return f"{use.kg:.1f} kg of wood a day"
+    others = " and ".join(use.with_uses)
+    return f"{use.alone_kg:.1f} kg of wood a day, {shared:.1f} kg of it burned for {others} in the same hours"
 
 
 def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
@@ -91,10 +148,38 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
             per_day=kg,
             because=Because(text=f"gathering {kg:.1f} kg of firewood a day", facts={"stated": False, "kg_per_day": kg}),
             done_with=[],
+            parts=[],
             able_carried=[],
             minutes_per_day=minutes(view.gather_ms),
             spare_mm=None,
             price_g=None,
+        )
+    ]
+
+
+def _rest_rows(view: SolutionView) -> list[NeedAnswer]:
+    """Return the row of rest, where the day's work asks for any."""
+    told = minutes(view.rest_ms)
+    if not told:
+        return []
+    rest = view.settled.case.rest
+    free = minutes(rest.free_ms)
+    return [
+        NeedAnswer(
+            id="rest",
+            task="rest",
+            diameter_mm=None,
+            per_day=told,
+            because=Because(
+                text=f"rest: {100 * rest.share:g} % of the work beyond {free:g} minutes a day for the whole party",
+                facts={"stated": False, "share": rest.share, "free_min_per_day": free},
+            ),
+            done_with=[],
+            able_carried=[],
+            minutes_per_day=told,
+            spare_mm=None,
+            price_g=None,
+            parts=[],
         )
     ]
 
@@ -130,6 +215,7 @@ def _amounts(view: SolutionView, pieces: list[Piece]) -> list[WorkerAmount]:
         WorkerAmount(
             id=view.row(piece.worker).id,
             kg_per_day=round(piece.amount, ANSWER_DIGITS),
+            part=view.jobs[piece.job].part,
             minutes_per_day=minutes(piece.time),
             spare_mm=view.spare(piece),
         )

@@ -4,8 +4,12 @@ from collections.abc import Sequence
 
 from catalog import Tool
 from solver.forms.answer import Reason
+from solver.forms.kit_answer import FactValue
 from solver.forms.task import TASK_ROWS
 from solver.needs.case_builder import minutes
+from solver.needs.job import KNIFE, Job
+from solver.place.wedging import wedge_method
+from solver.telling.hearth_row import hearth_answer
 from solver.telling.solution_view import Piece, SolutionView
 
 
@@ -16,7 +20,9 @@ def reasons_of(view: SolutionView) -> list[Reason]:
     return (
         [_tool_reason(view, tool) for tool in view.carried]
         + [_work_reason(view, rows[worker], "method") for worker in used]
+        + _wedge_reasons(view)
         + _fire_reasons(view)
+        + _blade_reasons(view)
     )
 
 
@@ -45,7 +51,7 @@ def _backed_by(view: SolutionView, tool: Tool) -> list[str]:
     """Return the needs for which a tool is one of the able ones that a backup asks for."""
     index = view.question.workers.rows.index(tool)
     able = view.question.ability.able
-    return [need.id for n, need in view.needs_met() if need.backup and able[n][index]]
+    return list(dict.fromkeys(need.id for n, need in view.needs_met() if need.backup and able[n][index]))
 
 
 def _serves(view: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
@@ -60,17 +66,37 @@ def _serves(view: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
 
 def _work_reason(view: SolutionView, row: Tool, code: str) -> Reason:
     """Return the work that a tool or method does, with times and diameters to spare."""
-    mine = [piece for piece in view.pieces if view.row(piece.worker).id == row.id]
+    mine = [piece for piece in view.pieces if view.row(piece.worker).id == row.id and piece.way != KNIFE]
+    facts: dict[str, FactValue] = {}
+    if mine:
+        facts["minutes_per_day"] = minutes(sum(piece.time for piece in mine))
+        facts["least_spare_mm"] = min(view.spare(piece) for piece in mine)
     return Reason(
-        code=code,
+        code=code if mine else KNIFE,
         tool=row.id,
         needs=view.does(row.id),
-        text=f"{row.title}: {'; '.join(_piece_text(view, piece) for piece in mine)}.",
-        facts={
-            "minutes_per_day": minutes(sum(piece.time for piece in mine)),
-            "least_spare_mm": min(view.spare(piece) for piece in mine),
-        },
+        text=f"{row.title}: {'; '.join([*(_piece_text(view, piece) for piece in mine), *_kept(view, row)])}.",
+        facts=facts,
     )
+
+
+def _kept(view: SolutionView, row: Tool) -> list[str]:
+    """Return in words that a knife stays in the pack, or that each person carries one."""
+    if row not in view.knives:
+        return []
+    each = view.question.trip.people if view.question.trip.knife == "each" else 1
+    if each == 1:
+        return ["stays in the pack as the knife of the party"]
+    number = view.count(row.id)
+    return [f"{'one' if number == 1 else number} of the {each} knives, one because each person carries one"]
+
+
+def _blade_reasons(view: SolutionView) -> list[Reason]:
+    """Return that no blade is carried, where none is."""
+    if view.edged:
+        return []
+    text = "No blade is carried: what the trip asks for is done without one, by hand or by field methods."
+    return [Reason(code="no-blade", tool=None, needs=[], text=text, facts={})]
 
 
 def _piece_text(view: SolutionView, piece: Piece) -> str:
@@ -78,8 +104,34 @@ def _piece_text(view: SolutionView, piece: Piece) -> str:
     job = view.jobs[piece.job]
     of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
     time = minutes(piece.time)
-    does = TASK_ROWS[piece.way].verb
-    return f"{does} {job.diameter_mm:g} mm{of} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
+    return f"{_does(piece, job)}{of} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
+
+
+def _does(piece: Piece, job: Job) -> str:
+    """Return what a worker does in a piece of work."""
+    if piece.way == "wedge":
+        return f"starts the first cleft of {job.diameter_mm:g} mm rounds and carves the wedges that open them"
+    if job.part == "open":
+        return f"splits {job.diameter_mm:g} mm rounds open"
+    if job.part == "pieces":
+        return f"splits their pieces, {job.diameter_mm:g} mm through"
+    return f"{TASK_ROWS[piece.way].verb} {job.diameter_mm:g} mm"
+
+
+def _wedge_reasons(view: SolutionView) -> list[Reason]:
+    """Return what wedges do, and with which tools, where any open rounds."""
+    pieces = [piece for piece in view.pieces if piece.way == "wedge"]
+    if not pieces:
+        return []
+    method = wedge_method()
+    needs = [name for piece in pieces for name in view.served(piece)]
+    tools = ", ".join(dict.fromkeys(view.row(piece.worker).title for piece in pieces))
+    sizes = ", ".join(f"{mm:g} mm" for mm in sorted({view.jobs[piece.job].diameter_mm for piece in pieces}))
+    text = (
+        f"{method.title}: open rounds of {sizes}; to start them: {tools}. The wood must be straight, sound, unfrozen."
+    )
+    facts: dict[str, FactValue] = {"minutes_per_day": minutes(sum(piece.time for piece in pieces))}
+    return [Reason(code="method", tool=method.id, needs=list(dict.fromkeys(needs)), text=text, facts=facts)]
 
 
 def _fire_reasons(view: SolutionView) -> list[Reason]:
@@ -96,5 +148,20 @@ def _fire_reasons(view: SolutionView) -> list[Reason]:
     site, kg = view.question.site, view.question.demand_kg
     parts = ", ".join(f"{use.kg:.1f} kg for {use.id}" for use in uses)
     text = f"Fire: {kg:.1f} kg of {site.wood.common_name} a day ({parts}), at {site.moisture_pct:.0f} % moisture."
+    shared = sum(use.alone_kg - use.kg for use in uses)
+    if round(shared, 1) > 0:
+        text += f" One fire serves them in the same hours: {shared:.1f} kg less than one after the other."
     facts = {"kg_per_day": round(kg, 6), "moisture_pct": site.moisture_pct, "net_mj_per_kg": site.net_mj_kg}
-    return [Reason(code="firewood", tool=None, needs=[use.id for use in uses], text=text, facts=dict(facts))]
+    facts |= {"kg_shared_per_day": round(shared, 6)}
+    return [
+        Reason(code="firewood", tool=None, needs=[use.id for use in uses], text=text, facts=dict(facts)),
+        *_hearth_reasons(view),
+    ]
+
+
+def _hearth_reasons(view: SolutionView) -> list[Reason]:
+    """Return what a hearth other than an open fire takes and weighs."""
+    row = hearth_answer(view)
+    if row is None or row.id == "open":
+        return []
+    return [Reason(code="hearth", tool=None, needs=[], text=row.text, facts={"mass_g": row.mass_g})]

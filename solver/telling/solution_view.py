@@ -1,15 +1,20 @@
 """The settled trip as its parts are told from: who does what, by id."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from catalog import Tool
+from catalog import TASKS, Tool
 from solver.answers.kit import Settled
+from solver.forms.quantity import MS_PER_MINUTE
+from solver.model.copies import is_copy, original_of
 from solver.needs.case_builder import grams
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
+from solver.needs.knife import originals
 from solver.needs.need import Need
 from solver.needs.question import Question
+from solver.place.wedging import wedge_method
 
 
 @dataclass(frozen=True)
@@ -48,8 +53,37 @@ class SolutionView:
 
     @cached_property
     def carried(self) -> list[Tool]:
-        """The carried tools, in the order of their ids."""
-        return [self.row(worker) for worker in self.chosen_workers]
+        """The carried tools, in the order of their ids; one of which there are several stands once."""
+        return [row for worker in self.chosen_workers if not is_copy((row := self.row(worker)).id)]
+
+    @cached_property
+    def edged(self) -> bool:
+        """Whether the kit holds an edge, of a blade or of an axe: a tool that says its own, or one that cuts."""
+        return any(
+            any(getattr(tool, f"{task}_score") > 0 for task in TASKS) if tool.edge_mm is None else tool.edge_mm > 0
+            for tool in self.carried
+        )
+
+    def count(self, tool_id: str) -> int:
+        """Return how many of a tool the kit holds."""
+        return self._counts[tool_id]
+
+    @cached_property
+    def _counts(self) -> Counter[str]:
+        """How many of each tool the kit holds."""
+        return Counter(originals(self.chosen))
+
+    @cached_property
+    def knives(self) -> list[Tool]:
+        """The tools that serve the need of a knife: each where each person has one, else the one that stays."""
+        found = [n for n, need in self.needs_met() if need.job.task == KNIFE]
+        if not found:
+            return []
+        if self.question.needs[found[0]].backup:
+            able = self.question.ability.able[found[0]]
+            here = {original_of(self.row(worker).id) for worker in self.chosen_workers if able[worker]}
+            return [tool for tool in self.carried if tool.id in here]
+        return [self.row(piece.worker) for piece in self.of_need(found[0])]
 
     @cached_property
     def chosen_workers(self) -> list[int]:
@@ -75,7 +109,13 @@ class SolutionView:
                 time=amount * float(case.work[row, worker]),
             )
             for (row, worker), amount in sorted(self.settled.load.done.items())
+            if self.settled.met[row] not in self.standby
         ]
+
+    @cached_property
+    def standby(self) -> frozenset[int]:
+        """Needs (indices) without work, which only ask for able tools."""
+        return frozenset(n for n, need in enumerate(self.question.needs) if need.standby)
 
     def row(self, worker: int) -> Tool:
         """Return the row of a worker."""
@@ -112,21 +152,67 @@ class SolutionView:
             return 0.0
         return sum(kg * float(firewood.gather[c]) for c, kg in self.settled.load.kg.items())
 
+    def lives_spent(self, tool_id: str) -> float:
+        """Return how much of a tool's life the trip takes, by the work it does."""
+        case = self.settled.case
+        place = self.question.workers.candidates.place[tool_id]
+        done = self.settled.load.done.items()
+        return sum(part * float(case.wear[job, worker]) for (job, worker), part in done if worker == place)
+
+    @property
+    def told_ms(self) -> float:
+        """A day's work as it is told, with its rest [ms]."""
+        return self.settled.case.told_ms(self.settled.load.work)
+
+    @property
+    def rest_ms(self) -> float:
+        """The rest of a day [ms]."""
+        return self.told_ms - self.settled.load.work
+
+    @property
+    def handling_ms(self) -> float:
+        """Time of setting up and moving cuts and rounds a day [ms]."""
+        each = (piece.amount * self.jobs[piece.job].loads[piece.way].handling for piece in self.pieces)
+        return sum(each) * MS_PER_MINUTE
+
     def spare(self, piece: Piece) -> float:
         """Return the diameter to spare [mm]."""
-        largest = float(self.question.workers.largest[piece.way][piece.worker])
+        largest = float(self.question.workers.largest[piece.way][piece.worker])  # of wedges: what the tool can start
+        if piece.job >= len(self.question.needs):
+            short = self.question.classes[self.class_of(piece)].short_mm or {}
+            largest = min(largest, short.get(self.row(piece.worker).id, largest))
         return round(largest - self.jobs[piece.job].diameter_mm, 2)
+
+    def weight(self, piece: Piece) -> float:
+        """Return how much of its whole need a job is."""
+        needs = self.question.needs
+        return needs[piece.job].weight if piece.job < len(needs) else 1.0
+
+    @cached_property
+    def methods_used(self) -> list[str]:
+        """Ids of the field methods that work, with or without a tool, in order."""
+        carried = self.question.workers.carried
+        found = {self.row(piece.worker).id for piece in self.pieces if piece.worker >= carried}
+        found |= {wedge_method().id for piece in self.pieces if piece.way == "wedge"}
+        return sorted(found)
 
     def needs_met(self) -> Iterator[tuple[int, Need]]:
         """Yield the needs that the kit meets, with their indices."""
         met = set(self.settled.met)
         return ((n, need) for n, need in enumerate(self.question.needs) if n in met)
 
+    def served(self, piece: Piece) -> list[str]:
+        """Return the needs that a piece of work serves."""
+        needs = self.question.needs
+        return [needs[piece.job].id] if piece.job < len(needs) else [use.id for use in self.question.uses]
+
     def does(self, worker_id: str) -> list[str]:
         """Return the needs that a worker works on, in the order of the answer."""
         mine = {piece.job for piece in self.pieces if self.row(piece.worker).id == worker_id}
         needs = self.question.needs
-        names = [need.id for n, need in enumerate(needs) if n in mine]
+        keeps = any(tool.id == worker_id for tool in self.knives)
+        mine_too = [need.id for n, need in enumerate(needs) if (keeps if need.job.task == KNIFE else n in mine)]
+        names = list(dict.fromkeys(mine_too))
         if any(job >= len(needs) for job in mine):
             names += [use.id for use in self.question.uses]
         return names

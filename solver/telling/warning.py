@@ -1,12 +1,15 @@
 """What can hurt, what law may forbid, and figures that look wrong."""
 
-from catalog import cautions, kinds, mass_slips
+from catalog import cautions, mass_slips
 from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
-from solver.needs.fire_use import barred_uses
+from solver.place.fire_use import barred_uses
+from solver.telling.breakage import breakages
+from solver.telling.circumstance import called_for, circumstances_of
 from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import unread_figures
 
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
 
@@ -14,14 +17,17 @@ _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or choppe
 def cautions_of(view: SolutionView) -> list[CautionAnswer]:
     """Return the cautions of an answer."""
     trip = view.question.trip
-    called = _calls(view)
+    called = _calls(view) | circumstances_of(view)
     return (
         [_note("fire-not-allowed", text) for text in _banned_fire(view)]
-        + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies in called]
+        + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if called_for(c, called)]
+        + [_note("breaks", text) for text in breakages(view)]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
-        + [_note("unknown-kind", text) for text in _unknown_kinds(view)]
+        + [_note("unread-figure", text) for text in unread_figures(view.question)]
+        + [_note("knife-waived", text) for text in _waived_knife(view)]
         + [_note("unit-slip", slip.text) for slip in mass_slips([*(trip.tools or []), *trip.extra_tools])]
         + [_note("unit-slip", text) for text in _thin_tasks(view)]
+        + [_note("walking-range", text) for text in _odd_walking(view)]
     )
 
 
@@ -29,11 +35,17 @@ def _calls(view: SolutionView) -> set[str]:
     """Return the kinds of work and circumstance that call for cautions."""
     ways = {piece.way for piece in view.pieces}
     site = view.question.site
-    called = {"always"} | ways | ({"break"} if "buck" in ways else set())
-    if any(piece.way == "split" and "knife" in view.row(piece.worker).kind for piece in view.pieces):
+    called = {"always"} | ways | ({"break"} if "buck" in ways else set()) | ({"edge"} if view.edged else set())
+    called |= {"split", "carve"} if "wedge" in ways else set()
+    split = [view.row(piece.worker) for piece in view.pieces if piece.way in ("split", "wedge")]
+    if any("knife" in row.kind for row in split):
         called.add("baton")
-    if site.frozen:
+    if any(piece.way == "wedge" and not view.row(piece.worker).split_score for piece in view.pieces):
+        called.add("chop")
+    if site.frozen and view.edged:
         called.add("frozen")
+    if site.cold_steel and view.edged:
+        called.add("cold-steel")
     if site.state == "green":
         called.add("green")
     if view.question.uses:
@@ -52,14 +64,24 @@ def _note(code: str, text: str) -> CautionAnswer:
     return CautionAnswer(code=code, text=text, source=None)
 
 
-def _unknown_kinds(view: SolutionView) -> list[str]:
-    """Return a sentence for each banned kind that no tool has and no table knows."""
-    banned = view.question.trip.limits.banned_kinds
-    known = {tool.kind for tool in view.question.tools} | set(kinds()) if banned else set()
+def _waived_knife(view: SolutionView) -> list[str]:
+    """Return a sentence where the trip asks for a knife and none may go that counts."""
+    if not view.question.knife_waived:
+        return []
     return [
-        f"No tool has the banned kind {kind!r}. Check that it is spelled as in the catalog."
-        for kind in banned
-        if kind not in known
+        "No knife stays in the pack: none may go that counts as one (a fixed or a long knife; a folding knife where "
+        "it is dry and not freezing). Carry one if your rules let you."
+    ]
+
+
+def _odd_walking(view: SolutionView) -> list[str]:
+    """Return a sentence where the route or the pack is outside what an equation of walking holds for."""
+    outside = view.question.carrying.outside
+    if not outside:
+        return []
+    return [
+        f"Walking: the equations were not made for {', '.join(outside)}. They count as the end of the range, so what "
+        "grams cost on this route is a guess. Check the route and the pack."
     ]
 
 

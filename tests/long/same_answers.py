@@ -37,6 +37,7 @@ ADDRESSES = {
     "kits": "/v1/kits",
     "front": "/v1/kits/front",
     "check": "/v1/kits/check",
+    "bad-night": "/v1/kits/bad-night",
     "confidence": "/v1/kits/confidence",
     "season": "/v1/kits/season",
     "allowance": "/v1/designs/allowance",
@@ -142,7 +143,7 @@ def random_trip(rng: Random, ids: list[str], species: list[str], *, heavy: bool)
 def wanted(trips: int, seed: int, ids: list[str], species: list[str]) -> Iterator[tuple[str, Row]]:
     """Yield so many bodies of each question, each from a seed of its own."""
     for number in range(trips):
-        for question in ("kits", "front", "check", "confidence", "season", "allowance"):
+        for question in ("kits", "front", "check", "bad-night", "confidence", "season", "allowance"):
             rng = Random(f"{seed} {question} {number}")
             trip = random_trip(rng, ids, species, heavy=some(rng, {"kits": 35}.get(question, 12)))
             own = [row["id"] for row in trip.get("tools", [])] or ids
@@ -153,6 +154,9 @@ def wanted(trips: int, seed: int, ids: list[str], species: list[str]) -> Iterato
                 yield question, {"trip": plain, "against": rng.choice(("minutes", "minutes", "price"))}
             elif question == "check":
                 yield question, {"kit": rng.sample(own, min(len(own), rng.randint(1, 4))), "trip": plain}
+            elif question == "bad-night":
+                kits = (None, rng.sample(own, min(len(own), rng.randint(1, 4))))
+                yield question, {"trip": plain, "kit": rng.choice(kits)}
             elif question == "confidence":
                 woods = [{"weight": rng.randint(1, 5), "wood": {"species": rng.choice(species)}} for _ in range(2)]
                 body = {"trip": plain, "scenarios": woods, "confidence": rng.choice((0.5, 0.8, 1))}

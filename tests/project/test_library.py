@@ -42,6 +42,7 @@ from solver import (
     UnmadeTool,
     WoodForm,
     allowance,
+    bad_night,
     check,
     confidence,
     front,
@@ -92,7 +93,7 @@ def test_all_errors_that_are_told_can_be_imported(package: Any) -> None:
 
 def test_the_walk_finds_what_is_not_exported() -> None:
     """It goes through lists, unions, dicts and models: an answer leads to a pin of an ability four steps down."""
-    assert {solver.AbilityPin, solver.Alternative, catalog.Assumption} <= set(spoken_of([plan]))
+    assert {solver.AbilityPin, solver.FigureInForce, catalog.Trial} <= set(spoken_of([plan]))
     assert set(classes_in(dict[str, list[Task | None]])) == {Task}
     assert Trip in spoken_of([solver.SeasonForm])
 
@@ -113,6 +114,8 @@ SAME: dict[str, tuple[str, Any, Callable[[], Any]]] = {
     "plan": ("kits", SURVEY, lambda: plan(SURVEY)),
     "front": ("kits/front", {"trip": SURVEY}, lambda: front(Trip.model_validate(SURVEY))),
     "check": ("kits/check", {"kit": KIT, "trip": SURVEY}, lambda: check(Trip.model_validate(SURVEY), KIT)),
+    "bad night": ("kits/bad-night", SURVEY, lambda: bad_night(SURVEY)),
+    "bad night of a kit": ("kits/bad-night", {"kit": KIT, "trip": SURVEY}, lambda: bad_night(SURVEY, KIT)),
     "confidence": ("kits/confidence", {"trip": LEAST, "confidence": 0.7}, lambda: confidence(LEAST, confidence=0.7)),
     "season": ("kits/season", {"trips": [{"trip": SURVEY}, {"trip": LEAST}]}, lambda: season([SURVEY, LEAST])),
     "allowance": (
@@ -141,6 +144,7 @@ def test_what_the_service_need_not_be_told_need_not_be_told_here() -> None:
     forms = {
         front: solver.FrontForm,
         check: solver.CheckForm,
+        bad_night: solver.BadNightForm,
         confidence: solver.ConfidenceForm,
         season: solver.SeasonForm,
         sweep: solver.SweepForm,
@@ -168,6 +172,7 @@ def test_what_more_a_body_says_is_taken_by_the_same_names(name: str) -> None:
 MISUSED: dict[str, tuple[Callable[[], Any], str]] = {
     "an id for a kit": (lambda: check(SURVEY, "hatchet-600"), "kit is 'hatchet-600' (str); it takes a list, tuple"),
     "a number for a kit": (lambda: check(SURVEY, 3), "kit is 3 (int); it takes a list, tuple"),
+    "an id for a kit of a bad night": (lambda: bad_night(SURVEY, "hatchet-600"), "kit is 'hatchet-600' (str)"),
     "a dict for a kit": (lambda: check(SURVEY, {"hatchet-600": 1}), "kit is {'hatchet-600': 1} (dict)"),
     "a number in a kit": (lambda: check(SURVEY, ["hatchet-600", 3]), "kit[1] is 3 (int)"),
     "a text for a trip": (lambda: plan("summer"), "trip is 'summer' (str); it takes a Trip or a dict"),

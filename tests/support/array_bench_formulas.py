@@ -180,13 +180,15 @@ def of_drawing(named: Sequence[tuple[str, Callable[..., Any], tuple[str, ...]]],
 def of_records() -> list[Formula]:
     """Formulas of a stopwatch record of each task."""
     found = []
-    used = ("saw_rate", "chop_rate", "cleave_rate", "carve_minutes", "saw_hardness_exponent", "dead_wet_moisture")
+    used = ("saw_rate", "chop_rate_thin", "cleave_rate", "carve_minutes", "saw_hardness_exponent", "dead_wet_moisture")
     for task in ("saw", "chop", "split", "carve"):
         record = trial.Trial(
-            tool="any", task=task, wood="white-oak", state="dead-wet", diameter_mm=90, count=3, minutes=7
-        )
+            tool="any", task=task, wood="white-oak", state="dead-wet", diameter_mm=90, count=3, minutes=70,
+            clock="whole", rounds=1,
+        )  # fmt: skip
         calls: dict[str, Callable[[Given, Given], Any]] = {
             "reference_minutes": lambda _, c, r=record: trial.reference_minutes(r, largest_mm=120, changed=c),
+            "handling_minutes": lambda _, c, r=record: trial.handling_minutes(r, changed=c),
             "wood_factor": lambda _, c, r=record: trial.wood_factor(r, changed=c),
             "observed_score": lambda f, c, r=record: trial.observed_score(r, **f, largest_mm=120, changed=c),
         }

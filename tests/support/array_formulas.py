@@ -14,7 +14,7 @@ from typing import Any
 from catalog.tables.validity import validities
 from catalog.walking import labour, route
 from catalog.walking import load_carriage as walking
-from catalog.wood import cold, cut, fuel, moisture, regression, water, work
+from catalog.wood import bending, cold, cut, fuel, moisture, regression, water, work
 from catalog.wood.species import Wood, species_of
 
 Given = Mapping[str, Any]
@@ -31,9 +31,11 @@ MODULES = (
     "drawings.section",
     "scores.carve_model",
     "scores.chop_model",
+    "wood.bending",
     "wood.cold",
     "wood.cut",
     "wood.fuel",
+    "wood.hearth",
     "bench.hardness",
     "bench.load_case",
     "bench.strength",
@@ -178,6 +180,12 @@ def of_trips() -> list[Formula]:
             {"mm": (20, 300), "more_mm": (0, 600)},
             places={"more_mm": (0,)},
         ),
+        Formula(
+            "wood.cut.sawing_share",
+            lambda f, _: cut.sawing_share(diameter_mm=f["mm"], largest_mm=f["largest"], turned=f["turned"]),
+            {"mm": (20, 300), "largest": (20, 300), "turned": (0.2, 1)},
+            places={"mm": (150,), "largest": (150,)},
+        ),
         Formula("wood.fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("conifer", c), {}, HEAT),
         Formula(
             "wood.fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("broadleaf", c), {}, HEAT, whole=False
@@ -286,6 +294,27 @@ def of_work() -> list[Formula]:
         )
         for knotty in (True, False)
     ]
+    found += [
+        Formula(
+            "wood.work.splitting_moisture",
+            lambda _, c, group=group: work.splitting_moisture(group, "dead-dry", c),
+            {},
+            ("split_green_conifer", "split_green_broadleaf"),
+            whole=False,
+        )
+        for group in ("conifer", "broadleaf")
+    ]
+    for species, dead in product(map(species_of, WOODS), ("dead-dry", "dead-wet")):
+        found.append(
+            Formula(
+                "wood.bending.dead_rupture_mpa",
+                lambda f, c, species=species, dead=dead: bending.dead_rupture_mpa(species, state=dead, **f, changed=c),
+                {"air_c": (-60, 40)},
+                ("dead_strength_share", "dead_wet_moisture"),
+                {"air_c": (-50, 20)},
+                whole=False,
+            )
+        )
     for species, state in product(map(species_of, WOODS), STATES):
         found.append(
             Formula(
@@ -315,6 +344,7 @@ def of_work() -> list[Formula]:
                     (
                         *("frozen_below", "frozen_hardness_share", "dead_wet_moisture", *GREEN),
                         *("split_frozen_knotty", "split_frozen_straight", "split_tension_exponent"),
+                        *("split_green_conifer", "split_green_broadleaf"),
                         *(f"{task}_hardness_exponent",) * (task != "split"),
                         f"{task}_knots",
                     ),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from random import Random
 
 import numpy as np
-from oracle import CUTTING_TASKS, DEFAULT_WORK_MIN, MS_PER_MIN, Board, Row, score
+from oracle import CUTTING_TASKS, DEFAULT_WORK_MIN, Board, Row, score, work_cap_ms
 from random_trips import chance, pick_some, random_trip
 from random_wood_trips import random_wood_trip
 from wood_oracle import Kits
@@ -36,7 +36,8 @@ def covering_kits(trip: Row) -> list[Kit]:
     board = Board(trip, method_rows())
     if board.gaps or board.unbacked:
         return []
-    cap_ms = round(trip.get("limits", {}).get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN)
+    limit_min = trip.get("limits", {}).get("work_min_per_day", DEFAULT_WORK_MIN)
+    cap_ms = work_cap_ms(limit_min, trip.get("people", 1))
     fits = np.flatnonzero(board.fits & (board.ms <= cap_ms))
     return sorted(
         Kit(int(board.mass_cg[mask]), int(board.ms[mask]), int(board.count[mask]), ids_of(board, int(mask)))
@@ -45,8 +46,9 @@ def covering_kits(trip: Row) -> list[Kit]:
 
 
 def ids_of(board: Board, mask: int) -> tuple[str, ...]:
-    """Ids of a subset of the usable tools."""
-    return tuple(tool["id"] for bit, tool in enumerate(board.tools) if mask >> bit & 1)
+    """Ids of a subset of the usable tools, with the further knives of its party."""
+    carried = [tool for bit, tool in enumerate(board.tools) if mask >> bit & 1]
+    return tuple(sorted(tool["id"] for tool in [*carried, *board.more.get(mask, ())]))
 
 
 def wood_kits(trip: Row) -> list[Kit]:

@@ -13,15 +13,17 @@ CROSS_FIELD = re.compile(
     r"|(tools|extra_tools)/\d+/id"  # an id stands once, and is no field method's
     r"|catalog"  # names a stored catalog
     r"|robust|weight"  # safety where it is not weighed; a weight too small beside the others
+    r"|assumptions(/[^/]+)?|trials(/\d+(/(tool|wood|minutes))?)?"  # ids and ranges of the table of assumptions; records
     r"|limits/work_min_per_day)"  # at most 1,440 minutes for each of the party
     r"|#/against"  # a margin of safety, where the design is a knife
     r"|#/design|#/(design/)?(drawing|prying|baton|bill)(/.*)?|#/vary(/\d+)?"  # measures must fit one another
     r"|#/kit/\d+"  # ids of tools, each once
     r"|#/diameter_range(/high_factor)?|#/scenarios"  # a range upside down or without tasks; too many together
-    r"|#/trials(/\d+/(tool|wood))?|#/csv|#"  # rows of tables; trials or a table of them
+    r"|#/trials(/\d+(/(tool|wood|minutes))?)?|#/csv|#"  # rows of tables; trials or a table of them
     # The same in cells; and lists there, of whose members a pattern can't tell the range.
     r"|#/((split|saw|chop|buck|carve)_\w+|camp_per_day|camp_per_trip|diameters_mm|reach_kg_per_day|banned_kinds"
-    r"|must_carry|leave_home|only|ask_about|species|terrain|km_per_day|climb_m_per_day|work_min_per_day|fields?)"
+    r"|must_carry|leave_home|only|ask_about|species|terrain|km_per_day|climb_m_per_day|work_min_per_day|assumptions"
+    r"|fields?)"
 )
 # In stored catalogs also: ids of rows there are, the id in the address, and text that a cell of a table can hold.
 OF_CATALOGS = re.compile(r"#/drop/\d+|#/(tools/\d+/)?(id|name|note|needs|\w+_source)")

@@ -10,7 +10,18 @@ from functools import cached_property
 from itertools import combinations
 from typing import Any
 
-from oracle import CUTTING_TASKS, HUNDREDTHS, MS_PER_MIN, Row, is_allowed, packed_cg, score
+from oracle import (
+    CUTTING_TASKS,
+    HUNDREDTHS,
+    MS_PER_MIN,
+    Row,
+    counts_as_knife,
+    is_allowed,
+    knives_asked,
+    packed_cg,
+    score,
+    usable_tools,
+)
 from wood_oracle import SLACK_MS, TRACE_KG, Kits
 
 Ids = tuple[str, ...]
@@ -18,12 +29,13 @@ Ids = tuple[str, ...]
 
 @dataclass(frozen=True)
 class Known:
-    """A kit that does the work: ids, packed 0.01 g, price in hundredths, day [ms]."""
+    """A kit that does the work: ids, packed 0.01 g, price in hundredths, day [ms], without rest and with it."""
 
     ids: Ids
     mass_cg: int
     cents: int
     ms: float
+    told_ms: float
 
 
 def subsets(ids: Sequence[str]) -> Iterator[Ids]:
@@ -60,7 +72,7 @@ class Space:
     def known(self, ids: Ids, ms: float) -> Known:
         """A kit with its figures."""
         tools = [self.rows[name] for name in ids]
-        return Known(ids, sum(map(packed_cg, tools)), cents_of(tools), ms)
+        return Known(ids, sum(map(packed_cg, tools)), cents_of(tools), ms, self.kits.told_ms(ms))
 
     @cached_property
     def working(self) -> list[Known]:
@@ -127,6 +139,13 @@ class OwnKit:
         return short if short > TRACE_KG else 0.0
 
     @property
+    def knives_short(self) -> int:
+        """Knives that the trip asks for, as some may go, and the kit does not have."""
+        asked = knives_asked(self.trip) if any(counts_as_knife(t, self.trip) for t in usable_tools(self.trip)) else 0
+        here = sum(counts_as_knife(tool, self.trip) for tool in self.alone.wood.tools)
+        return max(0, asked - here)
+
+    @property
     def barred(self) -> list[str]:
         """Tools of the kit that a rule keeps home."""
         return [tool["id"] for tool in self.tools if not is_allowed(tool, self.trip)]
@@ -152,11 +171,20 @@ class OwnKit:
         }
         found = {name: by for name, by in over.items() if by > 1 / HUNDREDTHS / 2}
         if self.day_ms > self.alone.cap_ms + SLACK_MS:
-            found["work_min_per_day"] = (self.day_ms - self.alone.cap_ms) / MS_PER_MIN
+            told = self.alone.told_ms
+            found["work_min_per_day"] = (told(self.day_ms) - told(self.alone.cap_ms)) / MS_PER_MIN
         return found
 
     @property
     def covers(self) -> bool:
         """Whether nothing is amiss."""
-        wrong: list[Any] = [self.alone.unmet, self.short_kg, self.barred, self.left_behind, self.idle, self.overrun]
+        wrong: list[Any] = [
+            self.alone.unmet,
+            self.knives_short,
+            self.short_kg,
+            self.barred,
+            self.left_behind,
+            self.idle,
+            self.overrun,
+        ]
         return self.ms is not None and not any(wrong)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
+from itertools import combinations_with_replacement
 from typing import Any
 
 import numpy as np
@@ -24,11 +25,37 @@ NEVER = 2**50  # longer than any day, and a hundred of them still fit an int64
 # Judged values, no source; bands and notes belong to the catalog's assumptions.
 SAW_CM2_PER_MIN = 300.0
 CHOP_CM3_PER_MIN = 800.0
-CLEFTS_PER_MIN = 4.0
+THIN_CHOP_CM3_PER_MIN = 800.0
+THIN_CHOP_MM = 150.0
+CLEFTS_PER_MIN = 6.0
 CLEFT_REFERENCE_MM = 100.0
+CLEFT_EXPONENT = 0.5
+CUT_HANDLING_MIN = 0.25
+ROUND_HANDLING_MIN = 0.12
+REST_SHARE = 0.2
+REST_FREE_MIN = 30.0
 BURNABLE_MM = 75.0
 CARVE_MIN_PER_PIECE = 3.0
+# Wedges carved in camp: thinnest round, how thick a round a tool starts as a multiple of its splitting and a share of
+# its chopping size, minutes to start a round, wedges carved for a round, minutes to carve one at score 10.
+WEDGE_LEAST_MM = 90.0
+WEDGE_STARTS = {"split": 2.0, "chop": 0.5}
+WEDGE_START_MIN = 0.5
+WEDGES_PER_ROUND = 2 / 6
+WEDGE_CARVE_MIN = 4.0
 FULL_SCORE = 10.0
+TURNED_SHARE = 0.85  # of the rate at the largest log, where a log too thick for the frame is turned
+PACE = 1.0  # of these people against the mean of their skill
+PAIR = 2
+# The knife that stays in the pack (common practice, no source), and which kinds serve in frost and wet (judged).
+HARDY_KNIVES, DRY_KNIVES = ("fixed knife", "long knife"), ("folding knife",)
+KNIFE_NIGHTS = 2
+# Families of the kinds that random trips have.
+FAMILIES = {
+    "knives": ("fixed knife", "folding knife", "long knife", "carving knife", "hook knife"),
+    "saws": ("folding saw", "bow saw"),
+    "axes": ("hatchet", "axe"),
+}
 # Stated defaults of the service: 90 minutes of work a day, wood dead and dry.
 DEFAULT_WORK_MIN = 90
 DEFAULT_STATE = "dead-dry"
@@ -45,6 +72,7 @@ class Outcome:
     ms_by_need: dict[int, int]
     gaps: list[int]
     blocked: str | None
+    people: int = 1
 
     @property
     def mass_g(self) -> float:
@@ -53,8 +81,21 @@ class Outcome:
 
     @property
     def minutes(self) -> float:
-        """Work of the whole party [min/day]."""
-        return self.ms / MS_PER_MIN
+        """Work of the whole party with its rest [min/day]."""
+        return told_ms(self.ms, self.people) / MS_PER_MIN
+
+
+def told_ms(work_ms: float, people: int) -> float:
+    """A day's work with the rest that all of it beyond the free minutes of each person asks for [ms]."""
+    free_ms = REST_FREE_MIN * MS_PER_MIN * people
+    return work_ms if work_ms <= free_ms else free_ms + (work_ms - free_ms) * (1 + REST_SHARE)
+
+
+def work_cap_ms(limit_min: float, people: int) -> int:
+    """The most work [whole ms] of a day that is told within a limit, to the nearest millisecond."""
+    limit_ms, free_ms = limit_min * MS_PER_MIN, REST_FREE_MIN * MS_PER_MIN * people
+    work_ms = limit_ms if limit_ms <= free_ms else free_ms + (limit_ms - free_ms) / (1 + REST_SHARE)
+    return math.floor(work_ms + 0.5)
 
 
 def packed_cg(tool: Row) -> int:
@@ -76,9 +117,31 @@ def score(row: Row, task: str) -> float:
     return float(row.get(f"{task}_score") or 0)
 
 
+# Field methods that break wood: the moment [N m], force x arm: 550 N x 0.4 m and 700 N x 3 m (judged).
+BREAKING_NM = {"break-by-hand": 220.0, "lever-between-trees": 2100.0}
+# The service's own wood is dry lodgepole pine at 10 C: 65 MPa (Wood Handbook, Table 5-3a); by Table 5-15 35 % more at
+# -50 C than at 20 C, so 5 % more at 10 C; decay leaves 0.45 of it (judged).
+DEAD_MPA = 65 * 1.05 * 0.45
+
+
 def largest_mm(row: Row, task: str) -> float:
     """Largest diameter [mm] of a row at a task."""
     return float(row.get(f"{task}_max_mm") or 0)
+
+
+def reach_mm(row: Row, task: str) -> float:
+    """Largest diameter [mm] of a row at a task; a frame saw that clears some log may have thicker ones turned."""
+    within = largest_mm(row, task)
+    return max(within, float(row.get("turned_max_mm") or 0)) if task == "saw" and within else within
+
+
+def for_party(tool: Row, people: int) -> Row:
+    """The tool in a party: idle where one person can't use it, else with the rate of a person and minute at a saw."""
+    alone = tool.get("one_person", True)
+    if people < PAIR:
+        return tool if alone else tool | {"idle": True}
+    each = (tool.get("second_worker_gain") or (1 if alone else PAIR)) / PAIR
+    return tool | {"each": max(each, 1) if alone else each}
 
 
 def serves(member: str, tool: Row) -> bool:
@@ -96,7 +159,12 @@ def face_minutes(d_mm: float, at_score: float) -> float:
 
 
 def stroke_share(d_mm: float, limit_mm: float) -> float:
-    """Share of the sawing rate left: 1 up to half the largest diameter, falling evenly to 1/2 at it."""
+    """Share of the sawing rate left: 1 up to half the largest diameter, falling evenly to 1/2 at it.
+
+    Beyond it the log is turned: a share of that half.
+    """
+    if d_mm > limit_mm:
+        return TURNED_SHARE / 2
     return 1.0 if d_mm <= limit_mm / 2 else 1.5 - d_mm / limit_mm
 
 
@@ -106,29 +174,72 @@ def clefts(d_mm: float) -> int:
 
 
 def task_minutes(row: Row, task: str, d_mm: float) -> float:
-    """Minutes for one cut, round or piece by one of the four cutting tasks."""
+    """Minutes for one cut, cleft or piece by one of the four cutting tasks, a cut with its handling."""
     s = score(row, task)
     if task == "saw":
-        return face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw"))
+        at_rate = face_minutes(d_mm, s) / stroke_share(d_mm, largest_mm(row, "saw"))
+        return at_rate / row.get("each", 1) + CUT_HANDLING_MIN
     share = s / FULL_SCORE
     if task == "chop":
-        return (d_mm / CM) ** 3 / 3 / (share * CHOP_CM3_PER_MIN)
+        rate = THIN_CHOP_CM3_PER_MIN if d_mm < THIN_CHOP_MM else CHOP_CM3_PER_MIN
+        return (d_mm / CM) ** 3 / 3 / (share * rate) + CUT_HANDLING_MIN
     if task == "split":
-        return clefts(d_mm) * (d_mm / CLEFT_REFERENCE_MM) / (share * CLEFTS_PER_MIN)
+        return (d_mm / CLEFT_REFERENCE_MM) ** CLEFT_EXPONENT / (share * CLEFTS_PER_MIN)
     return CARVE_MIN_PER_PIECE / share
+
+
+def round_handling_min(part: Row) -> float:
+    """Minutes to set up a round and pick its pieces, once, where it is opened."""
+    return ROUND_HANDLING_MIN if part["task"] == "split" and part.get("opens", True) else 0.0
 
 
 def can(row: Row, column: str, need: Row) -> bool:
     """Whether a row's score and largest diameter in one column suffice for a need."""
     s = score(row, column)
-    return s > 0 and s >= need.get("min_score", 0) and largest_mm(row, column) >= need["diameter_mm"]
+    fit = s > 0 and s >= need.get("min_score", 0) and reach_mm(row, column) >= need["diameter_mm"]
+    return fit and not row.get("idle", False)
 
 
-def tool_ms(tool: Row, need: Row) -> int | None:
-    """Milliseconds a day a tool takes for a need; None where it cannot do it."""
-    columns = ("saw", "chop") if need["task"] == "buck" else (need["task"],)
-    times = [task_minutes(tool, c, need["diameter_mm"]) for c in columns if can(tool, c, need)]
-    return round(min(times) * need.get("per_day", 1) * MS_PER_MIN) if times else None
+def parts(need: Row) -> list[Row]:
+    """A need as single jobs: a split is one cleft through each round, then those through half of it, per_day each."""
+    if need["task"] != "split":
+        return [need]
+    rounds, later = need.get("per_day", 1), clefts(need["diameter_mm"]) - 1
+    found = [need | {"per_day": rounds, "opens": True}]
+    rest = need | {"per_day": rounds * later, "diameter_mm": need["diameter_mm"] / 2, "opens": False}
+    return found + [rest] * (later > 0)
+
+
+def tool_ms(tool: Row, part: Row) -> int | None:
+    """Milliseconds a day a tool takes for a part of a need by itself; None where it cannot do it."""
+    columns = ("saw", "chop") if part["task"] == "buck" else (part["task"],)
+    times = [task_minutes(tool, c, part["diameter_mm"]) for c in columns if can(tool, c, part)]
+    if not times:
+        return None
+    return round((min(times) + round_handling_min(part)) * part.get("per_day", 1) * MS_PER_MIN / PACE)
+
+
+def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
+    """Milliseconds a day a tool takes to open rounds with wedges that it carves; None where it cannot."""
+    d_mm = part["diameter_mm"]
+    starts = max(
+        (largest_mm(tool, task) * share if score(tool, task) else 0.0 for task, share in WEDGE_STARTS.items()),
+        default=0.0,
+    )
+    if not part.get("opens") or d_mm < WEDGE_LEAST_MM or d_mm > starts or not score(tool, "carve"):
+        return None
+    if not can(wedges, "split", part) or tool.get("idle", False):
+        return None
+    carving = WEDGES_PER_ROUND * WEDGE_CARVE_MIN / (score(tool, "carve") / FULL_SCORE)
+    each = WEDGE_START_MIN + task_minutes(wedges, "split", d_mm) + carving + round_handling_min(part)
+    return round(each * part.get("per_day", 1) * MS_PER_MIN / PACE)
+
+
+def fastest_ms_of(tool: Row, methods: Sequence[Row], part: Row) -> int | None:
+    """Milliseconds a day a tool takes for a part of a need, by itself or with wedges."""
+    wedges = [row for row in methods if row.get("with_tools") and DEFAULT_STATE in (row.get("states") or DEFAULT_STATE)]
+    times = [tool_ms(tool, part), *(wedging_ms(tool, row, part) for row in wedges)]
+    return min((ms for ms in times if ms is not None), default=None)
 
 
 def method_ms(method: Row, need: Row) -> int | None:
@@ -136,20 +247,52 @@ def method_ms(method: Row, need: Row) -> int | None:
 
     Bucking counts the face at the sawing rate; no stroke shortens, so the rate does not fall with the size.
     """
+    if method["id"] in BREAKING_NM:  # the round whose strength the moment reaches
+        method = method | {"buck_max_mm": 10 * (32 * BREAKING_NM[method["id"]] / (math.pi * DEAD_MPA)) ** (1 / 3)}
     states = method.get("states") or DEFAULT_STATE
-    if method.get("own_fire") or DEFAULT_STATE not in states or not can(method, need["task"], need):
+    if method.get("own_fire") or method.get("with_tools"):
+        return None
+    if DEFAULT_STATE not in states or not can(method, need["task"], need):
         return None
     if need["task"] == "buck":
         each = face_minutes(need["diameter_mm"], score(method, "buck"))
     else:
-        each = task_minutes(method, need["task"], need["diameter_mm"])
-    return round(each * need.get("per_day", 1) * MS_PER_MIN)
+        each = task_minutes(method, need["task"], need["diameter_mm"]) + round_handling_min(need)
+    return round(each * need.get("per_day", 1) * MS_PER_MIN / PACE)
+
+
+def is_banned(kind: str, banned: Sequence[str]) -> bool:
+    """Whether a kind is banned by its name or by the plural of its family."""
+    return kind in banned or any(kind in FAMILIES.get(name, ()) for name in banned)
+
+
+def counts_as_knife(tool: Row, trip: Row) -> bool:
+    """Whether a tool can be the knife that stays in the pack: in frost and wet no folding knife."""
+    hard = trip.get("air_c", 10) < 0 or trip.get("wood", {}).get("state") == "dead-wet"
+    return tool["kind"] in HARDY_KNIVES or (not hard and tool["kind"] in DRY_KNIVES)
+
+
+def knives_asked(trip: Row) -> int:
+    """Knives that a trip asks for, if any may go: where it has a fire, camp work, or nights enough."""
+    fire = trip.get("fire")
+    burns = fire is not None and fire.get("allowed", True)
+    if not (burns or trip.get("camp_work") or trip.get("nights", 1) >= KNIFE_NIGHTS):
+        return 0
+    return {"one": 1, "none": 0, "each": trip.get("people", 1)}[trip.get("knife", "one")]
+
+
+def more_knives(carried: Sequence[Row], trip: Row, asked: int) -> list[tuple[Row, ...]]:
+    """Every way to make up the knives that a kit lacks by more of those it has; none where it has no knife."""
+    knives = sorted((t for t in carried if counts_as_knife(t, trip)), key=lambda t: t["id"])
+    if not asked:
+        return [()]
+    return list(combinations_with_replacement(knives, max(0, asked - len(knives)))) if knives else []
 
 
 def is_allowed(tool: Row, trip: Row) -> bool:
     """Whether no ban, list of tools or length limit of the trip speaks against a tool."""
     limits = trip.get("limits", {})
-    if tool["id"] in trip.get("leave_home", []) or tool["kind"] in limits.get("banned_kinds", []):
+    if tool["id"] in trip.get("leave_home", []) or is_banned(tool["kind"], limits.get("banned_kinds", [])):
         return False
     if trip.get("only") is not None and tool["id"] not in trip["only"]:
         return False
@@ -161,7 +304,8 @@ def is_allowed(tool: Row, trip: Row) -> bool:
 
 def usable_tools(trip: Row) -> list[Row]:
     """Allowed tools whose companions, and theirs in turn, can all be carried; sorted by id."""
-    tools = sorted((t for t in trip["tools"] if is_allowed(t, trip)), key=lambda t: t["id"])
+    allowed = [for_party(t, trip.get("people", 1)) for t in trip["tools"] if is_allowed(t, trip)]
+    tools = sorted(allowed, key=lambda t: t["id"])
     while True:
         kept = [t for t in tools if all(any_serves(group, tools) for group in need_groups(t))]
         if len(kept) == len(tools):
@@ -201,7 +345,9 @@ class Board:
         self.count = self._sums([1] * len(self.tools))
         self.ms_by_need = {i: self._fastest(need) for i, need in enumerate(trip["tasks"]) if i not in self.gaps}
         self.ms = sum(self.ms_by_need.values(), np.zeros_like(self.mass_cg))
+        self.more: dict[int, tuple[Row, ...]] = {}
         self.fits = self._companions() & self._must_carry() & self._backups() & (self.ms < NEVER)
+        self.fits &= self._knives()
         self.fits &= self._within_limits()
 
     @staticmethod
@@ -215,16 +361,23 @@ class Board:
         return self._hits(lambda tool: any(serves(member, tool) for member in group))
 
     def _able(self, need: Row) -> int:
-        return sum(tool_ms(t, need) is not None for t in self.tools)
+        return sum(tool_ms(t, parts(need)[0]) is not None for t in self.tools)
 
     def _is_gap(self, need: Row) -> bool:
-        return not self._able(need) and not any(
-            method_ms(m, need) is not None and all(any_serves(g, self.tools) for g in need_groups(m))
-            for m in self.methods
+        return any(
+            all(fastest_ms_of(t, self.methods, part) is None for t in self.tools)
+            and not any(
+                method_ms(m, part) is not None and all(any_serves(g, self.tools) for g in need_groups(m))
+                for m in self.methods
+            )
+            for part in parts(need)
         )
 
     def _fastest(self, need: Row) -> Any:
-        times = [tool_ms(t, need) for t in self.tools]
+        return np.minimum(sum(self._fastest_part(part) for part in parts(need)), NEVER)
+
+    def _fastest_part(self, need: Row) -> Any:
+        times = [fastest_ms_of(t, self.methods, need) for t in self.tools]
         table = over_subsets([NEVER if ms is None else ms for ms in times], np.minimum, NEVER)
         for method in self.methods:
             ms = method_ms(method, need)
@@ -252,7 +405,8 @@ class Board:
             if i in self.unbacked:
                 continue
             need = self.trip["tasks"][i]
-            ok &= self._sums([tool_ms(t, need) is not None for t in self.tools]) >= at_least(self.trip, need)
+            first = parts(need)[0]
+            ok &= self._sums([tool_ms(t, first) is not None for t in self.tools]) >= at_least(self.trip, need)
         return ok
 
     def _within_limits(self) -> Any:
@@ -267,13 +421,34 @@ class Board:
             ok &= self.count <= limits["tools_at_most"]
         return ok
 
+    def _knives(self) -> Any:
+        """Whether a kit has its knives; where it has too few, the lightest more of them that money allows go too."""
+        asked = knives_asked(self.trip)
+        ok = self._hits(lambda tool: counts_as_knife(tool, self.trip))
+        if not asked or not ok[-1]:
+            return np.ones_like(self.mass_cg, dtype=bool)
+        most = self.trip.get("limits", {}).get("price")
+        for mask in np.flatnonzero(ok) if asked > 1 else ():
+            carried = [tool for bit, tool in enumerate(self.tools) if mask >> bit & 1]
+            ways = more_knives(carried, self.trip, asked)
+            ways = [more for more in ways if most is None or _price([*carried, *more]) <= Fraction(str(most))]
+            if not ways:
+                ok[mask] = False
+                continue
+            more = min(ways, key=lambda way: (sum(map(packed_cg, way)), sorted(t["id"] for t in way)))
+            self.more[int(mask)] = more
+            self.mass_cg[mask] += sum(map(packed_cg, more))
+            self.count[mask] += len(more)
+        return ok
+
     def fastest_ms(self) -> int | None:
         """Least time [ms/day] of any kit inside every limit but the day's work; None without one."""
         return int(self.ms[self.fits].min()) if self.fits.any() else None
 
     def best(self, work_min: float) -> Outcome:
         """Lightest kit inside a day's work [min]; then fastest, then fewest tools, then first ids."""
-        fits = self.fits & (self.ms <= round(work_min * MS_PER_MIN))
+        people = self.trip.get("people", 1)
+        fits = self.fits & (self.ms <= work_cap_ms(work_min, people))
         if not fits.any():
             return Outcome("uncovered", [], 0, 0, {}, sorted({*self.gaps, *self.unbacked}), self._blocked_by())
         for aim in (self.mass_cg, self.ms, self.count):
@@ -289,13 +464,20 @@ class Board:
             by_need,
             sorted({*self.gaps, *self.unbacked}),
             None,
+            people,
         )
 
     def _ids(self, mask: int) -> list[str]:
-        return [tool["id"] for bit, tool in enumerate(self.tools) if mask >> bit & 1]
+        carried = [tool for bit, tool in enumerate(self.tools) if mask >> bit & 1]
+        return sorted(tool["id"] for tool in [*carried, *self.more.get(mask, ())])
 
     def _blocked_by(self) -> str:
         return "limits" if self._must_carry().any() else "must_carry"
+
+
+def _price(tools: Sequence[Row]) -> Fraction:
+    """Sum of prices, unknown ones counting nothing."""
+    return sum((Fraction(str(tool.get("price") or 0)) for tool in tools), Fraction(0))
 
 
 def best_kit(trip: Row, methods: Sequence[Row]) -> Outcome:

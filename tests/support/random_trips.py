@@ -8,10 +8,13 @@ from collections.abc import Sequence
 from random import Random
 from typing import Any
 
-from oracle import CUTTING_TASKS, MS_PER_MIN, Board, Row, packed_cg
+from oracle import CUTTING_TASKS, MS_PER_MIN, Board, Row, packed_cg, told_ms
 
 KINDS = ("fixed knife", "folding knife", "folding saw", "bow saw", "hatchet", "axe")
-SCORES = (0.5, 1, 2, 2, 4, 4, 6, 6, 7.5, 10)
+SCORES = (0.5, 1, 2, 2, 4, 4, 6, 6, 7.5, 12.5)
+GAINS = (1.3, 1.6, 2.2, 2.6)
+TURNED = (1, 1.25, 1.6, 2)  # of the largest diameter
+BANNED = (*KINDS, "knives", "saws", "axes")
 LARGEST_MM = (40, 80, 100, 150, 150, 200, 200, 300)
 MASSES_G = (100, 100, 100, 200, 200, 300, 400)
 COVERS_G = (0, 0, 0, 100, 50)
@@ -53,7 +56,21 @@ def random_tool(rng: Random, tool_id: str) -> Row:
     for column, values in EXTRAS.items():
         if chance(rng, 60):
             tool[column] = rng.choice(values)
-    return tool
+    return tool | sawing(tool)
+
+
+def sawing(tool: Row) -> Row:
+    """Two at a saw and turned logs, now and then: drawn apart, so that they change nothing else of a seeded trip."""
+    rng, found = Random(f"{tool}"), dict[str, Any]()
+    if not tool.get("saw_score"):
+        return found
+    if chance(rng, 30):
+        found["second_worker_gain"] = rng.choice(GAINS)
+    if chance(rng, 20):
+        found["one_person"] = False
+    if chance(rng, 40):
+        found["turned_max_mm"] = tool["saw_max_mm"] * rng.choice(TURNED)
+    return found
 
 
 def add_twins(rng: Random, tools: list[Row]) -> None:
@@ -109,7 +126,7 @@ def random_limits(rng: Random, tools: Sequence[Row]) -> Row:
     if chance(rng, 12):
         limits["packed_mm"] = rng.choice((200, 300))
     if chance(rng, 15):
-        limits["banned_kinds"] = pick_some(rng, KINDS, 2)
+        limits["banned_kinds"] = pick_some(rng, BANNED, 2)
     return limits | few_tools(limits, tools)
 
 
@@ -131,7 +148,17 @@ def random_rules(rng: Random, tools: Sequence[Row]) -> Row:
         rules["leave_home"] = pick_some(rng, ids, 2)
     if chance(rng, 30):
         rules |= {"people": rng.randint(1, 4), "nights": rng.randint(1, 9), "name": "random trip"}
-    return rules
+    return rules | knives(rng)
+
+
+def knives(rng: Random) -> Row:
+    """What a trip says of the knife that stays in the pack, and of the cold that a folding one is no such knife in."""
+    return rng.choice(({}, {"knife": "one", "air_c": -3}, {"knife": "each"}, {"knife": "each"}, {"knife": "none"}))
+
+
+def one_knife(trip: Row) -> Row:
+    """The trip with one knife for the party where it asks for one each: for what is told of sets of tools."""
+    return trip | {"knife": "one"} if trip.get("knife") == "each" else trip
 
 
 def random_trip(rng: Random, *, fewest: int, most: int, needs_most: int = 5) -> Row:
@@ -154,13 +181,13 @@ def random_trip(rng: Random, *, fewest: int, most: int, needs_most: int = 5) -> 
 def with_binding_work_limit(rng: Random, trip: Row, methods: Sequence[Row]) -> Row | None:
     """The trip with a work limit that the fastest kit keeps and the lightest breaks; None if none does."""
     board = Board(trip, methods)
-    fastest_ms = board.fastest_ms()
-    most_min = 1440 * trip.get("people", 1)  # minutes in a day, for each of the party
+    fastest_ms, people = board.fastest_ms(), trip.get("people", 1)
+    most_min = 1440 * people  # minutes in a day, for each of the party
     if fastest_ms is None:
         return None
-    lightest_ms = board.best(NO_WORK_LIMIT_MIN).ms
-    low = max(LEAST_WORK_MIN * TENTHS, fastest_ms * TENTHS // MS_PER_MIN + 1)
-    high = min(most_min * TENTHS, (lightest_ms * TENTHS - 1) // MS_PER_MIN)
+    fastest_told, lightest_told = (told_ms(ms, people) for ms in (fastest_ms, board.best(NO_WORK_LIMIT_MIN).ms))
+    low = max(LEAST_WORK_MIN * TENTHS, int(fastest_told * TENTHS // MS_PER_MIN) + 1)
+    high = min(most_min * TENTHS, int((lightest_told * TENTHS - 2) // MS_PER_MIN))
     if low > high:
         return None
     return trip | {"limits": trip["limits"] | {"work_min_per_day": rng.randint(low, high) / TENTHS}}

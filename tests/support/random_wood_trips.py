@@ -3,14 +3,14 @@
 from random import Random
 
 from oracle import CUTTING_TASKS, MS_PER_MIN, Row, usable_tools
-from random_trips import chance, companions_field, few_tools, pick_some, random_task
+from random_trips import chance, companions_field, few_tools, pick_some, random_task, sawing
 from wood_oracle import Kits
 
 from catalog.equipment.camp_work import camp_items
 from catalog.wood.species import woods
 
 KINDS = ("fixed knife", "folding saw", "bow saw", "hatchet", "axe")
-SCORES = (0.5, 1, 2, 3, 4.5, 6, 8, 10)
+SCORES = (0.5, 1, 2, 3, 4.5, 6, 8, 12.5)
 LARGEST_MM = (45, 80, 110, 130, 160, 200, 250)
 MASSES_G = (40, 90, 150, 150, 260, 400, 700)
 COVERS_G = (0, 0, 20, 50)
@@ -42,7 +42,7 @@ def random_wood_tool(rng: Random, tool_id: str) -> Row:
         tool |= {f"{task}_score": rng.choice(SCORES), f"{task}_max_mm": rng.choice(LARGEST_MM)}
         if chance(rng, 60):
             tool[f"{task}_life"] = rng.choice(LIVES[task])
-    return tool
+    return tool | sawing(tool)
 
 
 def add_upkeep(rng: Random, tools: list[Row]) -> None:
@@ -79,6 +79,8 @@ def random_fire(rng: Random) -> Row:
     if chance(rng, 25):
         fire["melt_snow"] = True
     fire |= {"warmth_h": rng.choice((0, 0, 1, 2.5)), "drying_h": rng.choice((0, 0, 1))}
+    if chance(rng, 40):
+        fire["hearth"] = rng.choice(("shielded", "pot-stove", "tent-stove"))
     return fire | ({"allowed": False} if chance(rng, 5) else {})
 
 
@@ -129,7 +131,13 @@ def random_wood_trip(rng: Random, *, fewest: int, most: int) -> Row:
     trip |= {"elevation_m": rng.choice(HEIGHTS_M), "skill": rng.choice(("novice", "practised", "practised", "expert"))}
     trip |= {"fire": random_fire(rng), "wood": random_wood(rng), "camp_work": random_camp_work(rng)}
     trip |= {"tasks": [random_task(rng)] if chance(rng, 30) else [], "tools": tools}
-    return trip | random_rules(rng, tools)
+    return trip | random_rules(rng, tools) | random_knife(rng, trip)
+
+
+def random_knife(rng: Random, trip: Row) -> Row:
+    """What a trip says of the knife that stays in the pack; each has one only in a small party."""
+    several = {"people": min(trip["people"], 4), "knife": "each"}
+    return rng.choice(({}, {"knife": "one"}, several, {"knife": "none"}))
 
 
 def with_binding_work(rng: Random, trip: Row) -> Row | None:
@@ -139,8 +147,8 @@ def with_binding_work(rng: Random, trip: Row) -> Row | None:
     if fastest_ms is None or lightest_ms is None:
         return None
     tenth_ms = MS_PER_MIN / TENTHS
-    low = max(TENTHS, int(fastest_ms // tenth_ms) + 1)
-    high = min(1440 * TENTHS, int((lightest_ms - 1) // tenth_ms))
+    low = max(TENTHS, int(kits.told_ms(fastest_ms) // tenth_ms) + 1)
+    high = min(1440 * TENTHS, int((kits.told_ms(lightest_ms) - 2) // tenth_ms))
     if low > high:
         return None
     return trip | {"limits": trip["limits"] | {"work_min_per_day": rng.randint(low, high) / TENTHS}}

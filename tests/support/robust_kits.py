@@ -12,13 +12,15 @@ Serving = Mapping[frozenset[str], float]
 def needs_after_a_loss(trip: Row) -> Row:
     """The trip as what is left of a kit faces it: only the needs that matter, in a longer day.
 
+    A knife that stays in the pack is never doubled.
+
     What the traveller asked of the kit as a whole (what must go, backup, grams, money) was kept when it was
     packed; what stays home stays there.
     """
     asked, limits = trip["robust"], trip.get("limits", {})
     critical = asked.get("needs", "critical") == "critical"
     work_min = limits.get("work_min_per_day", DEFAULT_WORK_MIN) * asked.get("work_multiple", 2)
-    rest = trip | {"must_carry": [], "backup": "none", "robust": None}
+    rest = trip | {"must_carry": [], "backup": "none", "robust": None, "knife": "none"}
     rest["limits"] = {k: v for k, v in limits.items() if k not in PACKED} | {"work_min_per_day": work_min}
     if critical:
         rest |= {"tasks": [task for task in trip["tasks"] if task.get("critical")], "fire": None, "camp_work": []}

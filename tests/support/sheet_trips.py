@@ -22,6 +22,7 @@ SIZES_MM = {
 PLAIN = {
     "people": (1, 2, 3, 5),
     "nights": (1, 2, 4, 7),
+    "knife": ("one", "each", "none"),
     "skill": ("novice", "practised", "expert"),
     "air_c": (-12, 0, 10, 24),
     "elevation_m": (0, 850, 1900),
@@ -46,12 +47,13 @@ NESTED = {
     "packed_mm": ("limits", (250, 500)),
     "hot_water_l_per_person": ("fire", (1, 2.5)),
     "warmth_h": ("fire", (0.5, 1)),
+    "hearth": ("fire", ("open", "shielded", "pot-stove", "tent-stove")),
     "tools_at_most": ("limits", (1, 2, 3)),
 }
 LISTS = {
     "must_carry": (None, ("fixed-knife-90", "folding-saw-210", "hatchet-600")),
     "leave_home": (None, ("long-knife-180", "hand-chain-saw-600", "fixed-knife-120")),
-    "banned_kinds": ("limits", ("axe", "machete", "wire saw")),
+    "banned_kinds": ("limits", ("axe", "machete", "wire saw", "saws")),
 }
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from oracle import MS_PER_MIN, Row, is_allowed, need_groups, packed_cg, serves, tool_ms
+from oracle import MS_PER_MIN, Row, is_allowed, need_groups, packed_cg, parts, serves, tool_ms, work_cap_ms
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
@@ -51,10 +51,11 @@ class Textbook:
     def __init__(self, trip: Row) -> None:
         self.trip = trip
         self.tools = [t for t in trip["tools"] if is_allowed(t, trip)]
+        self.parts = [part for need in trip["tasks"] for part in parts(need)]
         self.grams = np.array([packed_cg(t) for t in self.tools]) / HUNDREDTHS
         self.shares = [
             (t, n, ms)
-            for n, need in enumerate(trip["tasks"])
+            for n, need in enumerate(self.parts)
             for t, tool in enumerate(self.tools)
             if (ms := tool_ms(tool, need)) is not None
         ]
@@ -67,7 +68,7 @@ class Textbook:
 
     def _cover(self) -> None:
         first = len(self.tools)
-        for n, need in enumerate(self.trip["tasks"]):
+        for n, need in enumerate(self.parts):
             mine = [(first + k, t) for k, (t, m, _) in enumerate(self.shares) if m == n]
             self.rows.add([y for y, _ in mine], [1] * len(mine), 1, 1)
             for y, t in mine:
@@ -85,7 +86,8 @@ class Textbook:
     def _limits(self) -> None:
         limits, every = self.trip.get("limits", {}), range(len(self.tools))
         if "work_min_per_day" in limits:
-            self.rows.add(range(len(self.tools), self.width), list(self.minutes), 0, limits["work_min_per_day"])
+            work_min = work_cap_ms(limits["work_min_per_day"], self.trip.get("people", 1)) / MS_PER_MIN
+            self.rows.add(range(len(self.tools), self.width), list(self.minutes), 0, work_min)
         if "price" in limits:
             self.rows.add(every, [t.get("price", 0) for t in self.tools], 0, limits["price"])
         for tool_id in self.trip.get("must_carry", []):
@@ -113,7 +115,7 @@ class Textbook:
 
     def _recomputed(self, picked: list[int]) -> Optimum:
         carried = [self.tools[t] for t in picked]
-        times = [min(ms for tool in carried if (ms := tool_ms(tool, need)) is not None) for need in self.trip["tasks"]]
+        times = [min(ms for tool in carried if (ms := tool_ms(tool, need)) is not None) for need in self.parts]
         return Optimum(sorted(t["id"] for t in carried), sum(packed_cg(t) for t in carried), sum(times))
 
 

@@ -11,9 +11,21 @@ from itertools import combinations
 from typing import Any, Literal
 
 import numpy as np
-from oracle import HUNDREDTHS, MS_PER_MIN, Row, any_serves, need_groups, packed_cg
+from oracle import (
+    HUNDREDTHS,
+    MS_PER_MIN,
+    Row,
+    any_serves,
+    counts_as_knife,
+    knives_asked,
+    more_knives,
+    need_groups,
+    packed_cg,
+)
 from scipy.optimize import linprog
 from wood_work import Job, Wood
+
+from catalog import assumed
 
 DEFAULT_WORK_MIN = 90
 SLACK_MS = 0.5
@@ -44,7 +56,7 @@ class Ranked:
 
 @dataclass(frozen=True)
 class Verdict:
-    """The best kit, with those that can't be told from it; without any, by how much the fastest is too slow.
+    """The best kit, with those that can't be told from it; without any, by how much the fastest is too slow with rest.
 
     Besides: needs that no one can do or back up, wood that is not in reach, and whether wood in reach can't
     be worked.
@@ -52,6 +64,7 @@ class Verdict:
 
     status: str
     kits: list[Ranked]
+    told_ms: Callable[[float], float]
     unmet: list[str]
     reach_short_kg: float
     unworkable: bool
@@ -73,20 +86,31 @@ class Kits:
         reach = [k.reach_kg if ok else 0.0 for k, ok in zip(wood_.klasses, self.usable, strict=True)]
         self.kg = min(wood_.demand_kg, sum(reach))
         self.reach = reach if self.kg > 0 else [0.0] * len(reach)
-        self.kept = [j for j, job in enumerate(wood_.jobs) if served[j] and self._counts(job)]
         fixed = [j for j, job in enumerate(wood_.jobs) if job.wood_class is None]
+        unserved = {wood_.jobs[j].id for j in fixed if not served[j]}  # of a need in parts every part must be served
+        self.kept = [j for j, job in enumerate(wood_.jobs) if self._counts(job) and job.id not in unserved]
         self.unbacked = [j for j in fixed if served[j] and self._able(j, wood_.tools) < wood_.jobs[j].backup]
-        self.unmet = [wood_.jobs[j].id for j in fixed if not served[j] or j in self.unbacked]
+        gapped = (wood_.jobs[j].id for j in fixed if not served[j] or j in self.unbacked)
+        self.unmet = list(dict.fromkeys(gapped))
+        self.knives = knives_asked(trip)
+        self.needs_knife = self.knives > 0 and any(counts_as_knife(tool, trip) for tool in wood_.tools)
         limits = trip.get("limits", {})
-        self.cap_ms = float(round(limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN))
+        self.free_ms = assumed("rest_free_min") * MS_PER_MIN * trip.get("people", 1)
+        limit_ms = limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN
+        beyond_ms = max(0.0, limit_ms - self.free_ms)
+        self.cap_ms = float(math.floor(limit_ms - beyond_ms + beyond_ms / (1 + assumed("rest_share")) + SLACK_MS))
         self._days: dict[tuple[str, ...], Day | None] = {}
         self._cheap: dict[tuple[str, ...], Day | None] = {}
+
+    def told_ms(self, ms: float) -> float:
+        """A day's work with its rest."""
+        return ms + assumed("rest_share") * max(0.0, ms - self.free_ms)
 
     def _counts(self, job: Job) -> bool:
         return job.wood_class is None or (self.kg > 0 and self.usable[job.wood_class])
 
     def _able(self, j: int, carried: Sequence[Row]) -> int:
-        return sum(tool["id"] in self.wood.doings[j] for tool in carried)
+        return sum(tool["id"] in self.wood.able[j] for tool in carried)
 
     def carried(self, ids: Sequence[str]) -> list[Row]:
         """The rows of a kit."""
@@ -97,18 +121,27 @@ class Kits:
         """Kits that keep every rule but those of work and wear, lightest first: packed 0.01 g and ids."""
         ids = [tool["id"] for tool in self.wood.tools]
         subsets = (ids_ for size in range(len(ids) + 1) for ids_ in combinations(ids, size))
-        kits = ((self.carried(subset), subset) for subset in subsets)
-        found = [(sum(map(packed_cg, carried)), subset) for carried, subset in kits if self._keeps(carried)]
+        kits = ((self.carried(subset), more) for subset in subsets for more in self._more(subset))
+        found = [
+            (sum(map(packed_cg, [*carried, *more])), tuple(sorted(tool["id"] for tool in [*carried, *more])))
+            for carried, more in kits
+            if self._keeps(carried, more)
+        ]
         return sorted(found)
 
-    def _keeps(self, carried: Sequence[Row]) -> bool:
+    def _more(self, subset: tuple[str, ...]) -> list[tuple[Row, ...]]:
+        """The further knives that a kit may carry of those it has, so that its party has as many as it asks for."""
+        carried = self.carried(subset)
+        return more_knives(carried, self.trip, self.knives) if self.needs_knife else [()]
+
+    def _keeps(self, carried: Sequence[Row], more: Sequence[Row]) -> bool:
         limits, ids = self.trip.get("limits", {}), {tool["id"] for tool in carried}
-        price = sum(round((tool.get("price") or 0) * HUNDREDTHS) for tool in carried)
+        price = sum(round((tool.get("price") or 0) * HUNDREDTHS) for tool in [*carried, *more])
         mass_g, money = limits.get("mass_g", math.inf), limits.get("price", math.inf)
         return (
-            sum(map(packed_cg, carried)) <= mass_g * HUNDREDTHS
+            sum(map(packed_cg, [*carried, *more])) <= mass_g * HUNDREDTHS
             and price <= money * HUNDREDTHS
-            and len(carried) <= limits.get("tools_at_most", math.inf)
+            and len(carried) + len(more) <= limits.get("tools_at_most", math.inf)
             and ids >= set(self.trip.get("must_carry", []))
             and all(any_serves(group, carried) for tool in carried for group in need_groups(tool))
             and all(
@@ -237,10 +270,11 @@ def best_kits(trip: Row) -> Verdict:
     return Verdict(
         status="uncovered" if gapped or not found else "optimal",
         kits=found,
+        told_ms=kits.told_ms,
         unmet=kits.unmet,
         reach_short_kg=short,
         unworkable=unworkable,
-        over_ms=None if fastest is None else fastest - kits.cap_ms,
+        over_ms=None if fastest is None else kits.told_ms(fastest) - kits.told_ms(kits.cap_ms),
         kcal_per_cg=kits.wood.kcal_per_cg,
     )
 

@@ -7,8 +7,9 @@ milliseconds a day, or per kilogram.
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
+from itertools import pairwise
 from typing import Any, cast
 
 from oracle import (
@@ -20,6 +21,7 @@ from oracle import (
     can,
     largest_mm,
     need_groups,
+    reach_mm,
     score,
     stroke_share,
     usable_tools,
@@ -29,6 +31,7 @@ from catalog import assumed, methods
 from catalog.equipment.camp_work import camp_items
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.walking.route import carrying_cost
+from catalog.wood.bending import dead_rupture_mpa
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
 from catalog.wood.moisture import density_kg_m3, green_moisture_pct, specific_gravity_at, wet_basis_pct
 from catalog.wood.species import species_of
@@ -39,13 +42,24 @@ FULL_SCORE = 10
 MJ_PER_KWH = 3.6
 KJ_PER_MJ = 1000
 MM_PER_M = 1000
+THIN_CHOP_MM = 150  # below it chopping has a rate of its own
 REFERENCE_MM = 100  # the round that cleft times are stated at
 AIR_DRY_PCT = 12  # usda-fpl-gtr-190-2010, Table 5-3: the air-dry column
 # Bands of thickness as the assumptions on reach and gathering state them.
 THIN_MM, MIDDLE_MM = 50, 80
-USUAL_MM = (40, 75, 120)
+USUAL_MM = {"pot-stove": (20, 40, 75)}  # thumb limbs, wrist and forearm elsewhere
+# What each hearth is judged by: assumptions for the pot, the longest and thickest piece, the most that burns.
+HEARTHS: Mapping[str, tuple[str, str | None, str | None, str | None]] = {
+    "open": ("fire_efficiency", None, None, None),
+    "shielded": ("efficiency_shielded", None, None, None),
+    "pot-stove": ("efficiency_pot_stove", "longest_pot_stove", "thickest_pot_stove", "most_pot_stove"),
+    "tent-stove": ("efficiency_tent_stove", "longest_tent_stove", "thickest_tent_stove", "most_tent_stove"),
+}
+# Force and arm of the methods that break wood.
+BREAKING = {"break-by-hand": ("break_force", "break_arm"), "lever-between-trees": ("lever_force", "lever_arm")}
+W_PER_KW = 1000
 KINDLING_MM = 25
-WAYS = {"buck": ("saw", "chop", "buck")}  # in this order where two take equally long
+WAYS = {"buck": ("saw", "chop", "buck"), "cut": ("saw", "chop")}  # in this order where two take equally long
 
 
 @cache
@@ -66,11 +80,20 @@ class Job:
     each_min: float | None = None
     backup: int = 0
     wood_class: int | None = None
+    part: str = ""  # of a split: "open" the rounds, then split their "pieces"
+    clefts: int | None = None  # of a round, where that is told
+    burnable_mm: float | None = None
+    longest_mm: float | None = None
+
+    @property
+    def through_mm(self) -> float:
+        """What a cleft runs through: the round, then half of it."""
+        return self.diameter_mm / 2 if self.part == "pieces" else self.diameter_mm
 
     @property
     def need(self) -> Row:
         """The job as oracle.can() reads it."""
-        return {"diameter_mm": self.diameter_mm, "min_score": self.min_score}
+        return {"diameter_mm": self.through_mm, "min_score": self.min_score}
 
 
 @dataclass(frozen=True)
@@ -85,13 +108,18 @@ class Doing:
 
 @dataclass(frozen=True)
 class Klass:
-    """Firewood of one thickness: reach [kg a day], gathering [ms/kg and kcal/kg], whether it is split."""
+    """Firewood of one thickness: reach [kg a day], gathering [ms/kg and kcal/kg], whether it is split.
+
+    `longest_mm` is the longest that a piece may stay once it is broken; None where it may stay long.
+    """
 
     diameter_mm: float
     reach_kg: float
     gather_ms: int
     gather_kcal: float
     split: bool
+    burnable_mm: float
+    longest_mm: float | None
 
 
 def fire_of(trip: Row) -> Row:
@@ -120,15 +148,16 @@ class Place:
         if way == "carve":
             return 1.0
         task = cast(CuttingTask, "saw" if way == "buck" else way)
-        return time_factor(
+        by_law = time_factor(
             self.species, task, state=self.state, air_c=self.air_c, frozen=self.frozen, knotty=self.knotty
         ).factor
+        return by_law * (1.0 if self.species.id == "lodgepole-pine" else assumed(f"residual_{task}"))
 
     @cached_property
     def pace(self) -> float:
         """Rate of the party against a practised adult."""
         skill = self.trip.get("skill", "practised")
-        return 1.0 if skill == "practised" else assumed(f"skill_{skill}")
+        return assumed("pace") * (1.0 if skill == "practised" else assumed(f"skill_{skill}"))
 
     @cached_property
     def fuel_moisture_pct(self) -> float:
@@ -144,38 +173,91 @@ class Place:
         return net_heat_mj_kg(dry_net_mj_kg=dry_net_heat_mj_kg(self.species.group), moisture_wet_pct=wet)
 
     def rounds_per_kg(self, diameter_mm: float) -> float:
-        """Rounds in a kilogram of firewood."""
+        """Rounds in a kilogram of firewood, as long as the hearth takes them."""
         gravity = specific_gravity_at(self.species, moisture_pct=self.fuel_moisture_pct)
         density = density_kg_m3(specific_gravity=gravity, moisture_pct=self.fuel_moisture_pct)
-        radius_m, length_m = diameter_mm / MM_PER_M / 2, assumed("round_length") / MM_PER_M
+        fits_mm = self.stove("longest")
+        length_mm = assumed("round_length") if fits_mm is None else min(assumed("round_length"), fits_mm)
+        radius_m, length_m = diameter_mm / MM_PER_M / 2, length_mm / MM_PER_M
         return 1 / (density * math.pi * radius_m**2 * length_m)
 
-    def largest_mm(self, row: Row, way: str) -> float:
-        """Largest diameter of a row; knots leave a share of it to splitting."""
+    @property
+    def hearth(self) -> str:
+        """What the fire burns in."""
+        name: str = fire_of(self.trip).get("hearth", "open")
+        return name
+
+    def stove(self, what: str) -> float | None:
+        """A figure of the hearth: longest or thickest piece [mm], the most that burns [kg/h]; None without limit."""
+        name = dict(zip(("pot", "longest", "thickest", "most"), HEARTHS[self.hearth], strict=True))[what]
+        return None if name is None else assumed(name)
+
+    @property
+    def pieces_mm(self) -> float:
+        """Thickness down to which the hearth's rounds are split."""
+        thickest = self.stove("thickest")
+        return self.burnable_mm if thickest is None else min(self.burnable_mm, thickest)
+
+    def broken_mm(self, method: str, longest_mm: float | None) -> float:
+        """The round whose section modulus times its strength is the moment: force times arm, at most half a piece."""
+        if self.state == "green" or (longest_mm is not None and method == "lever-between-trees"):
+            return 0.0  # green wood bends, and a short lever is none
+        force, arm = (assumed(name) for name in BREAKING[method])
+        moment_nm = force * (arm if longest_mm is None else min(arm, longest_mm / MM_PER_M / 2))
+        strength_pa = 1e6 * dead_rupture_mpa(self.species, state=self.state, air_c=self.air_c)
+        return float(MM_PER_M * (moment_nm / strength_pa * 32 / math.pi) ** (1 / 3))
+
+    def largest_mm(self, row: Row, way: str, longest_mm: float | None = None) -> float:
+        """Largest diameter of a row; knots leave a share of it to splitting, strength sets that of breaking."""
+        if way == "buck" and row["id"] in BREAKING:
+            return self.broken_mm(row["id"], longest_mm)
         share = assumed("split_max_knotty") if self.knotty and way == "split" else 1.0
-        return largest_mm(row, way) * share
+        return reach_mm(row, way) * share
 
 
 def firewood_kg(trip: Row, place: Place) -> dict[str, float]:
-    """Kilograms of wood a day by use."""
+    """Kilograms of wood a day by use: each hour's wood goes to the use that wants the biggest fire then."""
+    wanted = [use for use in wishes(trip, place) if use[3] > use[2]]
+    moments = sorted({moment for _, _, begins_h, ends_h in wanted for moment in (begins_h, ends_h)})
+    kg = {name: 0.0 for name, *_ in wanted}
+    for begins_h, ends_h in pairwise(moments):
+        lit = [(rate, name) for name, rate, first_h, last_h in wanted if first_h <= begins_h and ends_h <= last_h]
+        rate, name = max(lit, key=lambda one: one[0])  # of equal rates the first
+        kg[name] += rate * (ends_h - begins_h)
+    return kg
+
+
+def wishes(trip: Row, place: Place) -> list[tuple[str, float, float, float]]:
+    """What each use wants of the fire: id, kg an hour, and the hours when it begins and ends."""
     fire, people = fire_of(trip), trip.get("people", 1)
+    fires, net = max(1, people / assumed("people_per_fire")), place.net_mj_kg
+    most = place.stove("most")
+    most_kg_h = math.inf if most is None else most * fires
     litres = fire.get("hot_water_l_per_person", 0) * people
     boil_c = boiling_point_c(elevation_m=trip.get("elevation_m", 0))
     stream_c = min(max(place.air_c, 0), assumed("water_warmest"))
     start_c = 0 if fire.get("melt_snow") else stream_c
-    pot_mj = {"hot-water": warming_kj(litres=litres, start_c=start_c, target_c=boil_c) / KJ_PER_MJ}
+    boiling_kg_h = min(assumed("boil_rate"), most_kg_h)
+
+    def pot_h(kilojoules: float) -> float:
+        return kilojoules / KJ_PER_MJ / (place.stove("pot") or 1) / net / boiling_kg_h
+
+    heated_h = pot_h(warming_kj(litres=litres, start_c=start_c, target_c=boil_c))
+    found = [("hot-water", boiling_kg_h, 0.0, heated_h)]
     if fire.get("melt_snow"):
         snow_c = max(min(place.air_c, 0), assumed("snow_coldest"))
-        pot_mj["snow-melt"] = melting_kj(snow_kg=litres, snow_c=snow_c, target_c=0) / KJ_PER_MJ
-    fires = max(1, people / assumed("people_per_fire"))
-    warm_kw = assumed("warmth_kw_per_degree") * max(0, assumed("warmth_comfort") - place.air_c) * fires
-    open_mj = {
-        "warmth": warm_kw * fire.get("warmth_h", 0) * MJ_PER_KWH,
-        "drying": assumed("drying_kw") * fires * fire.get("drying_h", 0) * MJ_PER_KWH,
-    }
-    kg = {use: mj / assumed("fire_efficiency") / place.net_mj_kg for use, mj in pot_mj.items()}
-    kg |= {use: mj / place.net_mj_kg for use, mj in open_mj.items()}
-    return {use: amount for use, amount in kg.items() if amount > 0}
+        melted_h = pot_h(melting_kj(snow_kg=litres, snow_c=snow_c, target_c=0))
+        found.append(("snow-melt", boiling_kg_h, heated_h, heated_h + melted_h))
+    cold = max(0, assumed("warmth_comfort") - place.air_c)
+    if place.hearth == "tent-stove":
+        warm_kw = assumed("tent_m2") * fires * assumed("tent_u") * cold / W_PER_KW / assumed("tent_heat_kept")
+    else:
+        crowd = max(1, min(people, assumed("people_per_fire")) / assumed("warmth_people"))
+        warm_kw = assumed("warmth_kw_per_degree") * cold * crowd ** assumed("warmth_growth") * fires
+    for name, power_kw in (("warmth", warm_kw), ("drying", assumed("drying_kw") * fires)):
+        kg_h = min(max(power_kw * MJ_PER_KWH / net, assumed("simmer_rate")), most_kg_h)
+        found.append((name, kg_h, 0.0, fire.get(f"{name}_h", 0) if power_kw else 0))
+    return found
 
 
 def band(diameter_mm: float) -> str:
@@ -183,14 +265,14 @@ def band(diameter_mm: float) -> str:
     return "thin" if diameter_mm <= THIN_MM else "middle" if diameter_mm <= MIDDLE_MM else "thick"
 
 
-def reach_of(form: Row) -> dict[float, float]:
+def reach_of(form: Row, hearth: str = "open") -> dict[float, float]:
     """Kilograms within reach by diameter."""
     told: dict[float, float] = {}
     if form.get("diameters"):
         for one in form["diameters"]:
             told[one["mm"]] = told.get(one["mm"], 0) + one["reach_kg_per_day"]
         return told
-    sizes = set(form.get("diameters_mm") or USUAL_MM)
+    sizes = set(form.get("diameters_mm") or USUAL_MM.get(hearth, (40, 75, 120)))
     same = [band(mm) for mm in sizes]
     return {mm: assumed(f"reach_{band(mm)}") / same.count(band(mm)) for mm in sizes}
 
@@ -200,17 +282,21 @@ def klasses_of(trip: Row, place: Place, body_kg: float) -> list[Klass]:
     snow = assumed("gather_snow") if fire_of(trip).get("melt_snow") else 1
     rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
     found = []
-    for mm, reach_kg in sorted(reach_of(place.form).items()):
+    for mm, reach_kg in sorted(reach_of(place.form, place.hearth).items()):
         minutes = assumed(f"gather_{band(mm)}") * snow
-        split = place.state == "dead-wet" or mm > place.burnable_mm
-        found.append(Klass(mm, reach_kg, round(minutes * MS_PER_MIN), minutes * rate, split))
+        split = place.state == "dead-wet" or mm > place.pieces_mm
+        longest_mm = place.stove("longest")
+        if longest_mm is None and split:
+            longest_mm = assumed("split_piece_longest")
+        gather_ms = round(minutes * MS_PER_MIN)
+        found.append(Klass(mm, reach_kg, gather_ms, minutes * rate, split, place.pieces_mm, longest_mm))
     return found
 
 
 def fixed_jobs(trip: Row, uses: Mapping[str, float], place: Place) -> list[Job]:
     """Stated tasks, camp work and kindling."""
     everything = trip.get("backup") == "all"
-    jobs = []
+    jobs: list[Job] = []
     for number, task in enumerate(trip.get("tasks", [])):
         backed = everything or (trip.get("backup") == "critical" and task.get("critical", False))
         jobs.append(
@@ -224,16 +310,42 @@ def fixed_jobs(trip: Row, uses: Mapping[str, float], place: Place) -> list[Job]:
             )
         )
     for number, asked in enumerate(trip.get("camp_work", [])):
-        item = camp_items()[asked["id"]]
         pieces = asked["per_day"] if "per_day" in asked else asked["per_trip"] / trip.get("nights", 1)
-        carved = item.task == "carve"
-        amount, each = (pieces, item.amount) if carved else (pieces * item.amount, None)
-        name = f"camp {number}"
-        jobs.append(Job(name, item.task, item.diameter_mm, amount, item.min_score, each, 2 * everything))
+        first = camp_items()[asked["id"]]
+        for item in [first, *([camp_items()[first.comes_with]] if first.comes_with else [])]:
+            carved = item.task == "carve"
+            amount, each = (pieces, item.amount) if carved else (pieces * item.amount, None)
+            task = item.task if item.task != "buck" or item.broken else "cut"
+            name = f"camp {number}" if item is first else f"camp {number} brings"
+            once = 1 if item.task == "split" else None  # a board is split off by one cleft
+            jobs.append(Job(name, task, item.diameter_mm, amount, item.min_score, each, 2 * everything, clefts=once))
+    jobs = [part for job in jobs for part in parts_of(job, place)]
     if uses and place.state != "dead-dry":
         pieces = assumed("kindling_pieces") * (2 if "hot-water" in uses else 1)
         jobs.append(Job("kindling", "carve", KINDLING_MM, pieces, each_min=assumed("kindling_minutes")))
     return jobs
+
+
+def parts_of(job: Job, place: Place) -> list[Job]:
+    """A job, or the two of a split: a cleft that opens each round, then those of its pieces."""
+    if job.task != "split":
+        return [job]
+    burnable_mm = job.burnable_mm or place.burnable_mm
+    clefts = job.clefts or max(1, math.ceil((job.diameter_mm / burnable_mm) ** 2) - 1)
+    later = replace(job, part="pieces", amount=job.amount * (clefts - 1))
+    return [replace(job, part="open")] + [later] * (clefts > 1)
+
+
+def enough_mm(klasses: Sequence[Klass], wanted_kg: float, done: Sequence[bool]) -> float | None:
+    """The least size of a tool with which there is enough wood, counting what is done without; None if none is needed.
+
+    Tried for each size in turn, as a tool of that size takes all that is as thin.
+    """
+    for mm in (0.0, *(one.diameter_mm for one in klasses)):
+        pairs = zip(klasses, done, strict=True)
+        if sum(one.reach_kg for one, free in pairs if free or one.diameter_mm <= mm) >= wanted_kg - 1e-9:
+            return mm or None
+    return None
 
 
 class Wood:
@@ -247,15 +359,29 @@ class Wood:
         self.demand_kg = sum(self.kg.values())
         self.klasses = klasses_of(trip, self.place, self.body_kg) if self.kg else []
         self.jobs = fixed_jobs(trip, self.kg, self.place)
-        for c, wood_class in enumerate(self.klasses):
-            rounds = self.place.rounds_per_kg(wood_class.diameter_mm)
-            due = ("buck", "split") if wood_class.split else ("buck",)
-            self.jobs += [Job(f"class {c}", task, wood_class.diameter_mm, rounds, wood_class=c) for task in due]
-        self.tools = usable_tools(trip)
         on = trip.get("field_methods", True)
-        self.methods = [row for row in method_rows() if on and self.place.state in row["states"]]
+        rows = [row for row in method_rows() if on and self.place.state in row["states"]]
+        self.methods = [row for row in rows if not row["with_tools"]]
+        driven = not self.place.knotty and not self.place.frozen
+        self.wedges = next((row for row in rows if row["with_tools"] and driven), None)
+        self.jobs += self.second_tools()
+        for c, one in enumerate(self.klasses):
+            rounds = self.place.rounds_per_kg(one.diameter_mm)
+            due = ("buck", "split") if one.split else ("buck",)
+            burns, longest = one.burnable_mm, one.longest_mm
+            mine = [
+                Job(f"class {c}", task, one.diameter_mm, rounds, wood_class=c, burnable_mm=burns, longest_mm=longest)
+                for task in due
+            ]
+            self.jobs += [part for job in mine for part in parts_of(job, self.place)]
+        self.tools = usable_tools(trip)
         self.methods = [m for m in self.methods if all(any_serves(g, self.tools) for g in need_groups(m))]
         self.doings = [self._doings(job) for job in self.jobs]
+        own = [[*WAYS.get(job.task, (job.task,))] for job in self.jobs]
+        self.able = [  # by itself, without wedges: what a backup counts
+            {tool["id"] for tool in self.tools if any(self._doing(tool, job, way) for way in ways)}
+            for job, ways in zip(self.jobs, own, strict=True)
+        ]
 
     @cached_property
     def kcal_per_cg(self) -> float:
@@ -270,33 +396,82 @@ class Wood:
         )
         return cost.pandolf_santee_kcal_per_g / HUNDREDTHS
 
+    def second_tools(self) -> list[Job]:
+        """Where everything is backed up: jobs of no work at the size that a second tool must take."""
+        if self.trip.get("backup") != "all":
+            return []
+        wanted = min(self.demand_kg, sum(one.reach_kg for one in self.klasses))
+        by_hand = [any(self._leaves_short(row, one) for row in self.methods) for one in self.klasses]
+        whole = [not one.split for one in self.klasses]
+        sizes = {task: enough_mm(self.klasses, wanted, done) for task, done in (("buck", by_hand), ("split", whole))}
+        found = [Job(f"second to {task}", task, mm, 0.0, backup=2) for task, mm in sizes.items() if mm is not None]
+        return [replace(job, part="open") if job.task == "split" else job for job in found]
+
+    def _leaves_short(self, row: Row, one: Klass) -> bool:
+        """Whether a method cuts a class to length, as short as it must be."""
+        if row.get("own_fire"):
+            return one.longest_mm is None
+        return score(row, "buck") > 0 and self.place.largest_mm(row, "buck", one.longest_mm) >= one.diameter_mm
+
     def _doings(self, job: Job) -> dict[str, Doing]:
         found = {}
         for row in [*self.tools, *self.methods]:
             if not row.get("own_fire") or self._burns_through(job):
                 ways = [self._doing(row, job, way) for way in WAYS.get(job.task, (job.task,))]
+                ways.append(self._wedging(row, job))
                 able = [one for one in ways if one is not None]
                 if able:
                     found[row["id"]] = min(able, key=lambda one: one.ms)
         return found
 
     def _burns_through(self, job: Job) -> bool:
-        return job.wood_class is not None and not self.klasses[job.wood_class].split
+        return job.wood_class is not None and self.klasses[job.wood_class].longest_mm is None
 
     def _doing(self, row: Row, job: Job, way: str) -> Doing | None:
-        largest = self.place.largest_mm(row, way)
+        largest = self.place.largest_mm(row, way, job.longest_mm)
         sized = row | {f"{way}_max_mm": largest}
         if not can(sized, way, job.need):
             return None
-        base_min, load = load_of(job, way, self.place)
+        base_min, load = load_of(job, way)
         minutes = base_min * self.place.factor(way) / self.place.pace * FULL_SCORE / score(row, way)
-        minutes /= stroke_share(job.diameter_mm, largest) if way == "saw" else 1
+        if way == "saw":
+            minutes /= stroke_share(job.diameter_mm, largest_mm(row, "saw")) * row.get("each", 1)
+        minutes += handling_min(job, way) / self.place.pace
         ms = round(minutes * MS_PER_MIN)
         met = activity_of("gather" if way == "buck" else way).met
         kcal = ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg)
         life = row.get(f"{way}_life") if self.trip.get("life", True) and way in CUTTING_TASKS else None
         wear = self.trip.get("nights", 1) * load / life if life else 0.0
         return Doing(way, ms, kcal, wear)
+
+    def starts_mm(self, row: Row) -> float:
+        """Largest round in which a row starts a cleft for wedges, as far as these go."""
+        if self.wedges is None or row.get("idle", False):
+            return 0.0
+        reach = {"split": assumed("wedge_start_split"), "chop": assumed("wedge_start_chop")}
+        starts = max(self.place.largest_mm(row, way) * reach[way] if score(row, way) else 0.0 for way in reach)
+        return min(starts, largest_mm(self.wedges, "split"))
+
+    def _wedging(self, row: Row, job: Job) -> Doing | None:
+        """Rounds opened with wedges that the tool carves, once it has started the cleft."""
+        starts = self.starts_mm(row)
+        if self.wedges is None or row not in self.tools or job.part != "open" or not score(row, "carve"):
+            return None
+        if not assumed("wedge_least_mm") <= job.diameter_mm <= starts or not can(self.wedges, "split", job.need):
+            return None
+        carved = assumed("wedges_a_round") / assumed("wedge_lasts")
+        driving = load_of(job, "split")[0] * self.place.factor("split")
+        driving *= FULL_SCORE / score(self.wedges, "split")
+        carving = job.amount * carved * assumed("wedge_minutes") * FULL_SCORE / score(row, "carve")
+        minutes = driving + job.amount * assumed("wedge_start_min") + carving + handling_min(job, "split")
+        minutes /= self.place.pace
+        ms = round(minutes * MS_PER_MIN)
+        kcal = ms / MS_PER_MIN * net_kcal_per_min(met=activity_of("split").met, body_kg=self.body_kg)
+        split, chop, carve = (row.get(f"{way}_life") for way in ("split", "chop", "carve"))
+        start = 1 / split if split else assumed("wedge_start_cm3") / chop if chop else 0.0
+        spent = start + (carved / carve if carve else 0.0)
+        wear = self.trip.get("nights", 1) * job.amount * spent if self.trip.get("life", True) else 0.0
+        return Doing("wedge", ms, kcal, wear)
 
     def lasting(self, tool: Row, carried: Sequence[Row]) -> float:
         """Lives that a tool has on the trip, with what the kit carries to renew it."""
@@ -311,18 +486,26 @@ class Wood:
         return lives
 
 
-def load_of(job: Job, way: str, place: Place) -> tuple[float, float]:
+def handling_min(job: Job, way: str) -> float:
+    """Minutes of setting up and moving the cuts or rounds of a job; carving and breaking have it in them."""
+    if way in ("saw", "chop"):
+        return job.amount * assumed("handling_cut")
+    return job.amount * assumed("handling_round") if job.part == "open" else 0.0
+
+
+def load_of(job: Job, way: str) -> tuple[float, float]:
     """Minutes at score 10 in the reference wood, and clefts, cut face, pieces or notch that wear counts."""
     if way == "split":
-        clefts = job.amount * max(1, math.ceil((job.diameter_mm / place.burnable_mm) ** 2) - 1)
-        return clefts * job.diameter_mm / REFERENCE_MM / assumed("cleave_rate"), clefts
+        factor = (job.through_mm / REFERENCE_MM) ** assumed("cleft_exponent")
+        return job.amount * factor / assumed("cleave_rate"), job.amount
     if way == "carve":
         each = assumed("carve_minutes") if job.each_min is None else job.each_min
         return job.amount * each, job.amount
     cm = job.diameter_mm / 10
     if way == "chop":
         chips_cm3 = job.amount * cm**3 / 3
-        return chips_cm3 / assumed("chop_rate"), chips_cm3
+        rate = assumed("chop_rate_thin" if job.diameter_mm < THIN_CHOP_MM else "chop_rate")
+        return chips_cm3 / rate, chips_cm3
     face_cm2 = job.amount * math.pi * cm**2 / 4
     return face_cm2 / assumed("saw_rate"), face_cm2
 

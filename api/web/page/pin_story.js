@@ -65,7 +65,7 @@ class PinStory {
       const ends = [say(pin.low, pin.at_low), say(pin.high, pin.at_high)].filter(Boolean);
       return `${what.charAt(0).toUpperCase()}${what.slice(1)}, ${ends.join("; ")}.`;
     });
-    const all = pins.assumptions.length;
+    const all = pins.assumptions.filter((pin) => !pin.yours).length;
     if (!moved.length) return node("p", { textContent: `This kit stays the lightest over the whole band of each of the ${all} assumptions.` });
     const summary = `${moved.length} of ${all} assumptions can change the kit within their band`;
     return node("details", {}, node("summary", { textContent: summary }), node("ul", {}, ...moved.map((line) => node("li", { textContent: line }))));

@@ -22,6 +22,9 @@ function choose(select, value) {
   select.value = value;
 }
 
+/** A kind of tools, or a family of kinds, to tick. */
+const kindBox = (kind) => node("label", {}, node("input", { type: "checkbox", value: kind }), ` ${kind}`);
+
 class TripForm {
   #trip = {};
   #units = "metric";
@@ -55,7 +58,7 @@ class TripForm {
     species.replaceChildren(species.options[0], ...choices);
     this.campWork = this.#campWork(this.form.querySelector("#camp-work"), campWork);
     const kinds = [...new Set(tools.map((tool) => tool.kind).filter(Boolean))].sort();
-    this.banned.replaceChildren(...kinds.map((kind) => node("label", {}, node("input", { type: "checkbox", value: kind }), ` ${kind}`)));
+    this.banned.replaceChildren(...kinds.map(kindBox));
     this.picker.offer(tools);
     this.show(trip);
   }
@@ -76,6 +79,8 @@ class TripForm {
     this.campWork.show(Array.isArray(trip.camp_work) ? trip.camp_work : []);
     this.tasks.show(Array.isArray(trip.tasks) ? trip.tasks : []);
     const banned = trip.limits?.banned_kinds ?? [];
+    const offered = [...this.banned.querySelectorAll("input")].map((box) => box.value);
+    this.banned.append(...banned.filter((kind) => !offered.includes(kind)).map(kindBox));
     for (const box of this.banned.querySelectorAll("input")) box.checked = banned.includes(box.value);
     const choice = Array.isArray(trip.only) ? "only" : trip.leave_home?.length ? "leave_home" : "any";
     this.form.elements.choice.value = choice;

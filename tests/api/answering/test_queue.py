@@ -109,7 +109,7 @@ async def set_once(begun: Event, cancelled: Event) -> None:
         await asyncio.wait_for(solving, LONG_S)
 
 
-@pytest.mark.parametrize("path", ["/v1/kits", "/v1/kits/front"])
+@pytest.mark.parametrize("path", ["/v1/kits", "/v1/kits/front", "/v1/kits/bad-night"])
 def test_the_place_of_who_hangs_up_is_free(path: str, tmp_path: Path) -> None:
     """A running and a waiting request lose their callers; the next one is served, which else waited for hours."""
     with served(tmp_path, solves=1, solve_nodes=NODES) as own:

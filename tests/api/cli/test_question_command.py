@@ -128,6 +128,54 @@ def test_a_check_prints_gaps_margins_and_the_first_swap(capsys: pytest.CaptureFi
         assert ("nothing" in row) == (not need["done_with"])
 
 
+def test_a_bad_night_prints_each_case_and_the_kits_that_bear_it(capsys: pytest.CaptureFixture[str]) -> None:
+    """In words; lines are as wide as the terminal."""
+    text, answer = " ".join(printed("bad-night", capsys).split()), answer_to("bad-night")
+    assert f" Kit: {answer['kit']['mass_g']:g} g: {', '.join(answer['kit']['ids'])}. " in text
+    assert f" As planned: {answer['planned']['text']} " in text
+    for case in answer["cases"]:
+        assert f" {case['changes']} {case['outcome']['text']} " in text
+        if case["lightest"]["add"]:
+            assert f": {case['lightest']['mass_g']:g} g, {case['lightest']['more_g']:g} g more: add " in text
+    assert f" All of these: {answer['bears_all']['text']} " in text
+    assert "no rescue plan" in text
+
+
+def test_a_kit_may_be_named_beside_a_trip_or_a_body(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The file holds a trip as for a plan, or a body; the kit of the command goes before that of the body."""
+    trip = QUESTIONS["check"].example["trip"]
+    kit = ["folding-saw-240", "long-knife-180"]
+    wanted = post({"trip": trip, "kit": kit}, address=QUESTIONS["bad-night"].address).json()
+    for asked in (trip, {"trip": trip}, {"trip": trip, "kit": ["hatchet-600"]}):
+        body = tmp_path / "body.json"
+        body.write_text(json.dumps(asked), encoding="utf-8")
+        assert main(["bad-night", str(body), "--kit", "folding-saw-240, long-knife-180", "--json"]) == OK
+        assert json.loads(capsys.readouterr().out) == wanted
+    assert main(["bad-night", str(body), "--kit", "no-such-tool"]) == WRONG_INPUT
+    assert "#/kit/0: there is no id no-such-tool" in capsys.readouterr().err
+    body.write_text("[]", encoding="utf-8")
+    assert main(["bad-night", str(body), "--kit", "hatchet-600"]) == WRONG_INPUT
+
+
+def test_a_bad_night_that_no_kit_bears_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each case without a kit tells why and what comes closest; where the trip itself has none, that is said once."""
+    body = tmp_path / "body.json"
+    saw = {"id": "saw", "mass_g": 200, "saw_score": 5, "saw_max_mm": 120}
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 80, "per_day": 20}], "tools": [saw], "people": 2}
+    body.write_text(json.dumps(trip | {"limits": {"work_min_per_day": 9}}), encoding="utf-8")
+    assert main(["bad-night", str(body)]) == OK
+    text = capsys.readouterr().out
+    assert "One person hurt: late.\n" in text
+    assert "No kit bears it: No kit keeps work min per day 4.5: " in text
+    assert "Closest kit: 200 g: saw.\n" in text
+    assert "One kit bears all of it but lost, hurt, which no kit bears: 200 g." in text
+    body.write_text(json.dumps(trip | {"tasks": [{"task": "saw", "diameter_mm": 200}]}), encoding="utf-8")
+    assert main(["bad-night", str(body)]) == OK
+    text = capsys.readouterr().out
+    assert text.count("No kit does the trip as planned.") == 1
+    assert "No kit bears it" not in text
+
+
 def test_confidence_prints_each_step_with_its_price(capsys: pytest.CaptureFixture[str]) -> None:
     text, answer = printed("confidence", capsys), answer_to("confidence")
     assert text.startswith(f"optimal: {answer['kit']['mass_g']:g} g: {', '.join(answer['kit']['ids'])}")

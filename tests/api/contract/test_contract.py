@@ -98,6 +98,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/kits/front",
         "POST /v1/kits/batch",
         "POST /v1/kits/check",
+        "POST /v1/kits/bad-night",
         "POST /v1/kits/confidence",
         "POST /v1/kits/season",
         "POST /v1/designs/allowance",
@@ -321,7 +322,8 @@ def test_fields_name_their_units() -> None:
         "hrc", "hv", "quantity", "unit_price", "pieces", "count",
         "impact_factor", "total", "per_piece",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
-        "scenario", "revision", "tool_count",
+        "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before",
+        "second_worker_gain", "break_per_cut",
     } | {f"{task}_{what}" for task in ("split", "saw", "carve", "chop") for what in ("score", "life")}  # fmt: skip
     named = re.compile(
         r".*(_g|_oz|_mm|mm|_min_per_day|minutes_per_day|_day|_h|_c|_m|_kg|_pct|_n|_kpa|_kg_per_day|_per_100g|_lcda"

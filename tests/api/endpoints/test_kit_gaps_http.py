@@ -2,7 +2,7 @@
 
 import pytest
 from service import kit_of
-from stated_trips import AXE, KNIFE, MINUTES_AT_TEN, SAW, SPLIT, WEDGE, Row, ids, only_gap, own
+from stated_trips import AXE, HANDLING_MIN, KNIFE, MINUTES_AT_TEN, SAW, SPLIT, WEDGE, Row, ids, only_gap, own
 
 pytestmark = pytest.mark.quick
 
@@ -66,7 +66,7 @@ LIMIT_GAPS: dict[str, tuple[Row, str, float, str, list[str]]] = {
     "work": (
         own(KNIFE, AXE, tasks=[SPLIT | {"per_day": 10}], limits={"work_min_per_day": 5}),
         "work_min_per_day",
-        10 * MINUTES_AT_TEN / 0.9 - 5,
+        10 * (MINUTES_AT_TEN / 0.9 + HANDLING_MIN) - 5,
         "min",
         ["axe"],
     ),

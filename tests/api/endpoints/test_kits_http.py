@@ -12,8 +12,22 @@ from typing import Any
 
 import httpx
 import pytest
-from service import APP, HOST, JSON, LEAST, ask, kit_of, post, send, small_app
-from stated_trips import AXE, CLUB, KNIFE, MALLET, MINUTES_AT_TEN, SAW, SPLIT, WEDGE, Row, ids, only_gap, own
+from service import APP, HOST, JSON, LEAST, ask, faults_of, kit_of, post, send, small_app
+from stated_trips import (
+    AXE,
+    CLUB,
+    HANDLING_MIN,
+    KNIFE,
+    MALLET,
+    MINUTES_AT_TEN,
+    SAW,
+    SPLIT,
+    WEDGE,
+    Row,
+    ids,
+    only_gap,
+    own,
+)
 
 from api.examples.invented import example_trips
 
@@ -65,7 +79,7 @@ def test_ones_own_tools_replace_the_built_in_ones() -> None:
     answer = kit_of(own(KNIFE, AXE, SAW))
     assert ids(answer) == ["knife"]
     assert answer["kit"]["mass_g"] == 350
-    assert answer["kit"]["work_min_per_day"] == pytest.approx(MINUTES_AT_TEN / 0.3)
+    assert answer["kit"]["work_min_per_day"] == pytest.approx(MINUTES_AT_TEN / 0.3 + HANDLING_MIN, abs=1e-4)
     assert answer["needs"][0]["spare_mm"] == 20
     assert answer["proof"]["tools_considered"] == 3
     assert answer["kit"]["tools"][0]["name"] == "knife", "a tool without a name is called by its id"
@@ -84,8 +98,16 @@ def test_each_worker_tells_what_its_reach_has_to_spare() -> None:
     ]
     assert {mm for mm, _, _ in told} == {40, 90}
     for mm, way, part in told:
+        through = mm / 2 if part["part"] == "pieces" else mm
+        row, reach = rows[part["id"]], through + part["spare_mm"]
+        if part["id"] == "break-by-hand":  # 550 N x 0.4 m on the strength of dead pine: see test_bending.py
+            assert reach == pytest.approx(41.79, abs=0.01)
+            continue
         ways = ("buck", "saw", "chop") if way == "buck" else ("split",)
-        assert mm + part["spare_mm"] in {rows[part["id"]].get(f"{name}_max_mm") for name in ways}
+        reaches = {row.get(f"{name}_max_mm") for name in ways}
+        if part["part"] == "open":  # with wedges, rounds of twice the splitting reach (judged)
+            reaches.add(2 * (row.get("split_max_mm") or 0))
+        assert reach in reaches
 
 
 def test_a_missing_score_is_none_and_null_is_missing() -> None:
@@ -252,10 +274,10 @@ def test_a_field_method_can_do_a_need_without_any_tool() -> None:
 
 
 def test_sawing_takes_longer_as_the_stroke_runs_out() -> None:
-    """Face pi d^2/4 over 300 cm2 a minute; full rate to half the largest diameter, half of it at the largest."""
+    """Face pi d^2/4 over 300 cm2 a minute, and 0.25 to handle it; full rate to half the largest, half of it there."""
     for diameter, share in ((100, 1.0), (150, 0.75), (200, 0.5)):
         trip = own(SAW) | {"tasks": [{"task": "saw", "diameter_mm": diameter}]}
-        minutes = math.pi * (diameter / 10) ** 2 / 4 / 300 / 0.5 / share
+        minutes = math.pi * (diameter / 10) ** 2 / 4 / 300 / 0.5 / share + 0.25
         assert kit_of(trip)["kit"]["work_min_per_day"] == pytest.approx(minutes, abs=1e-5)
 
 
@@ -279,11 +301,11 @@ def test_a_mass_in_ounces_is_warned_about() -> None:
     assert "ounces" in text
 
 
-def test_a_banned_kind_that_no_tool_has_is_doubted() -> None:
-    """A ban that is misspelt would ban nothing, in silence."""
-    answer = kit_of({**LEAST, "limits": {"banned_kinds": ["hachet", "axe"]}})
-    (text,) = [caution["text"] for caution in answer["cautions"] if caution["code"] == "unknown-kind"]
-    assert "'hachet'" in text
+def test_a_banned_kind_that_no_tool_has_is_refused() -> None:
+    """A slip of the pen bans nothing, so it is named with what it looks like; a kind that is there is taken."""
+    faults = faults_of(post({**LEAST, "limits": {"banned_kinds": ["hachet", "axe"]}}))
+    assert list(faults) == ["#/limits/banned_kinds/0"]
+    assert "hatchet" in faults["#/limits/banned_kinds/0"]["detail"]
 
 
 def test_twenty_thousand_tools_are_taken() -> None:

@@ -9,6 +9,7 @@ pytestmark = pytest.mark.quick
 
 FRONT, CHECK, CONFIDENCE, SEASON = (f"/v1/kits/{name}" for name in ("front", "check", "confidence", "season"))
 ALLOWANCE = "/v1/designs/allowance"
+NIGHT = "/v1/kits/bad-night"
 TRIP: dict[str, Any] = {"tasks": [{"task": "saw", "diameter_mm": 60}]}
 UNKNOWN: dict[str, Any] = TRIP | {"must_carry": ["no-such-tool"]}
 THIN: dict[str, Any] = {"tasks": [{"task": "saw", "diameter_mm": -1}]}
@@ -26,6 +27,15 @@ REFUSED: dict[str, tuple[str, Any, str]] = {
     "a kit of too many": (CHECK, {"trip": TRIP, "kit": ["a"] * 1001}, "#/kit"),
     "a kit for no work": (CHECK, {"trip": {"tasks": []}, "kit": []}, "#/trip/tasks"),
     "safety, which a check does not weigh": (CHECK, {"trip": SAFE, "kit": []}, "#/trip/robust"),
+    "a bad night of no trip": (NIGHT, {"kit": []}, "#/trip"),
+    "a bad night of a bare trip, read as {trip}": (NIGHT, THIN, "#/trip/tasks/0/diameter_mm"),
+    "a bad night of no work": (NIGHT, {"trip": {"tasks": []}}, "#/trip/tasks"),
+    "a kit of tools that there are not": (NIGHT, {"trip": TRIP, "kit": ["no-such-tool"]}, "#/kit/0"),
+    "a kit with a tool twice": (NIGHT, {"trip": TRIP, "kit": ["hatchet-600", "hatchet-600"]}, "#/kit/1"),
+    "a kit that is one text": (NIGHT, {"trip": TRIP, "kit": "hatchet-600"}, "#/kit"),
+    "a kit of far too many": (NIGHT, {"trip": TRIP, "kit": ["a"] * 1001}, "#/kit"),
+    "safety, which a bad night asks in its own way": (NIGHT, {"trip": SAFE}, "#/trip/robust"),
+    "a bad night with a wish more": (NIGHT, {"trip": TRIP, "luck": 1}, "#/luck"),
     "no confidence": (CONFIDENCE, {"trip": TRIP}, "#/confidence"),
     "a confidence of nothing": (CONFIDENCE, LIKELY | {"confidence": 0}, "#/confidence"),
     "a confidence above all": (CONFIDENCE, LIKELY | {"confidence": 1.01}, "#/confidence"),
@@ -110,6 +120,22 @@ def test_many_scenarios_alike_are_one() -> None:
     assert answer["suffices_in"] == list(range(64))
     assert answer["probability"] == 1
     assert [step["probability"] for step in answer["steps"]] == [1]
+
+
+def test_a_tool_that_a_bad_night_does_not_know_has_near_names() -> None:
+    """The nearest ids stand in the problem, as for a check."""
+    fault = faults_of(post({"trip": TRIP, "kit": ["folding-saw-24"]}, address=NIGHT))["#/kit/0"]
+    assert "similar ids: folding-saw-240" in fault["detail"]
+
+
+def test_a_bad_night_of_a_bare_trip_is_that_of_its_lightest_kit() -> None:
+    """With `kit` null, left out, or with the trip alone in the body; `units=us` adds ounces."""
+    alone = kit_of(TRIP, address=NIGHT)
+    assert alone == kit_of({"trip": TRIP}, address=NIGHT) == kit_of({"trip": TRIP, "kit": None}, address=NIGHT)
+    assert alone == kit_of({"trip": TRIP, "kit": alone["kit"]["ids"]}, address=NIGHT)
+    assert [case["case"] for case in alone["cases"] if not case["applies"]] == ["hurt"]
+    told = kit_of(TRIP, address=f"{NIGHT}?units=us")
+    assert told["kit"]["mass_oz"] == pytest.approx(alone["kit"]["mass_g"] / 28.349523125, abs=0.01)  # NIST SP 811
 
 
 def test_limits_of_nothing_are_answers() -> None:

@@ -104,7 +104,7 @@ WRONG: dict[str, tuple[Any, str, Any, str]] = {
     "too thin": ({"tasks": [{"task": "saw", "diameter_mm": 0.9}]}, "#/tasks/0/diameter_mm", 0.9, ">= 1"),
     "too thick": ({"tasks": [{"task": "saw", "diameter_mm": 3001}]}, "#/tasks/0/diameter_mm", 3001, "<= 3000"),
     "none a day": ({"tasks": [{"task": "saw", "diameter_mm": 9, "per_day": 0}]}, "#/tasks/0/per_day", 0, "> 0"),
-    "score 11": ({"tasks": [{"task": "saw", "diameter_mm": 9, "min_score": 11}]}, "#/tasks/0/min_score", 11, "<= 10"),
+    "score 31": ({"tasks": [{"task": "saw", "diameter_mm": 9, "min_score": 31}]}, "#/tasks/0/min_score", 31, "<= 30"),
     "nobody": ({**LEAST, "people": 0}, "#/people", 0, ">= 1"),
     "51 people": ({**LEAST, "people": 51}, "#/people", 51, "<= 50"),
     "366 nights": ({**LEAST, "nights": 366}, "#/nights", 366, "<= 365"),

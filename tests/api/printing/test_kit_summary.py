@@ -13,7 +13,7 @@ from catalog import cautions
 
 OK, UNCOVERED = 0, 3
 WORDS = {"#/limits/mass_g": "mass g", "#/limits/work_min_per_day": "work min per day"}
-MOST_LINES = 20  # "some 15 lines", 120 columns wide, of kits with up to five tools and methods
+MOST_LINES = 22  # "some 15 lines", 120 columns wide, of kits with up to five tools and methods, and what would pay
 
 
 @pytest.fixture(autouse=True)
@@ -66,7 +66,7 @@ def test_cautions_are_those_of_the_kits_own_work(name: str, tmp_path: Path, caps
         {one["code"] for one in kit_of(example_trips()[name])["cautions"]},
     )
     for row in cautions():
-        wanted = row.id == "defer" or (row.id in found and row.applies != "always")
+        wanted = row.id == "defer" or (row.id in found and not row.general)
         assert (f"- {row.brief}\n" in told) == wanted, row.id
 
 
@@ -164,7 +164,33 @@ def test_another_aim_is_not_called_lightest(
 ) -> None:
     told = printed(example_trips()["least"] | {"aim": aim}, tmp_path, capsys)
     assert words in told
-    assert "lightest" not in told
+    assert "the lightest kit that" not in told
+    (buys,) = [reason["text"] for reason in kit_of(example_trips()["least"] | {"aim": aim})["reasons"][-1:]]
+    assert buys.startswith("The lightest kit ")
+    assert f"{buys}\n" in told
+
+
+def test_the_first_upgrade_and_a_deciding_default_stand_below_the_kit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A line each; --full has every upgrade, and in what each next kit is better."""
+    saws = [
+        {"id": f"saw-{score}", "kind": "folding saw", "mass_g": mass_g, "saw_score": score, "saw_max_mm": 300}
+        for score, mass_g in ((1, 60), (2, 100), (3, 140), (4, 240))
+    ]
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 100, "per_day": 60}], "tools": saws}
+    answer, told = kit_of(trip), printed(trip, tmp_path, capsys)
+    first, second = (upgrade["why"] for upgrade in answer["upgrades"])
+    assert first.startswith("Take saw-3, in place of saw-2: 40 g more, sawing takes ")
+    (reason,) = [one["text"] for one in answer["reasons"] if one["code"] == "deciding-default"]
+    rows = told.splitlines()
+    start = next(place for place, row in enumerate(rows) if row.startswith("    100 g  "))
+    assert rows[start + 1 : start + 3] == [reason, f"Worth a thought: {first}"]
+    assert second not in told
+    assert main(["plan", "--full", str(tmp_path / "trip.json")]) == OK
+    full = " ".join(capsys.readouterr().out.split())
+    assert f"Upgrades - {first} - {second} Next kits - 140 g" in full
+    assert full.count("min a day less; quicker)") == len(answer["alternatives"]) == 2
 
 
 def test_work_of_seconds_is_not_called_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

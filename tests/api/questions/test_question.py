@@ -18,7 +18,7 @@ from api.cli.command import main
 from api.contract.document import openapi_of
 from api.questions.registry import QUESTIONS, ROWS, QuestionRow
 from solver import Effort, Trip
-from solver.forms.answer import Output
+from solver.forms.kit_answer import Output
 
 DOCUMENT = json.loads((ROOT / "openapi" / "openapi.json").read_text("utf-8"))
 OK = 0

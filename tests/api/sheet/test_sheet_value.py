@@ -21,7 +21,7 @@ from solver import Trip
 Row = dict[str, Any]
 ADDRESS = "/v1/sheet/value"
 SAW: Cells = {"saw_mm": "90", "saw_per_day": "4"}
-NOT_IN_CELLS = {"tools", "extra_tools", "detail"}  # whole tables, and what the field asked for decides
+NOT_IN_CELLS = {"tools", "extra_tools", "trials", "detail"}  # whole tables, and what the field asked for decides
 
 
 def value(cells: Cells, field: str, **more: Any) -> str:

@@ -50,7 +50,7 @@ def test_scores_are_halves_and_an_ability_has_both_numbers_or_none(ratings: dict
         for task in TASKS:
             score, largest = (getattr(rating.tool, f"{task}_{what}") for what in ("score", "max_mm"))
             assert (2 * score).is_integer()
-            assert 0 <= score <= 10
+            assert 0 <= score <= 30
             assert (score > 0) == (largest > 0) == (getattr(rating.tool, f"{task}_life") is not None)
 
 

@@ -17,7 +17,7 @@ TASKS = ("split", "saw", "carve", "chop")
 HEADER = (
     "id,name,kind,mass_g,cover_g,split_score,split_max_mm,saw_score,saw_max_mm,carve_score,carve_max_mm,"
     "chop_score,chop_max_mm,edge_mm,packed_mm,price,tang,needs,sharpened_by,split_life,saw_life,carve_life,"
-    "chop_life,mass_source,score_source,note"
+    "chop_life,mass_source,score_source,note,second_worker_gain,one_person,turned_max_mm,break_per_cut"
 )
 DESIGN_KINDS = {
     "fixed knife", "long knife", "folding knife", "folding saw", "bow saw", "bucksaw", "hand chain saw",
@@ -80,12 +80,12 @@ def test_every_row_has_mass_cover_edge_and_packed_length(row: Row) -> None:
 
 @by_row
 def test_scores_are_coarse_and_come_with_a_largest_diameter(row: Row) -> None:
-    """Scores run in halves up to 10, and score, diameter and life belong together."""
+    """Scores run in halves up to 30, and score, diameter and life belong together."""
     for task in TASKS:
         score, largest = row[f"{task}_score"], row[f"{task}_max_mm"]
         assert bool(score) == bool(largest), f"{task}: a score and a largest diameter come together"
         if score:
-            assert 0 < float(score) <= 10 and float(score) * 2 % 1 == 0, f"{task}: 0.5 to 10 in halves"
+            assert 0 < float(score) <= 30 and float(score) * 2 % 1 == 0, f"{task}: 0.5 to 30 in halves"
             assert float(largest) > 0, f"{task}: a largest diameter is above 0"
         elif row["kind"] != "spare saw blade":  # its life is what it adds to the saw
             assert row[f"{task}_life"] == "", f"{task}: only a task that is done wears the tool"

@@ -264,11 +264,11 @@ def test_blades_carve_no_thicker_than_a_hatchet_hews() -> None:
 
 
 def test_wedge_cheeks_cost_the_cut_across_the_grain() -> None:
-    """A splitting axe chops worse than any boy's axe and splits like a full one; a maul chops nothing."""
+    """A splitting axe chops worse than any boy's axe and splits better than a full one; a maul chops nothing."""
     boys = [row for row in of_kind("axe") if row["id"].startswith("axe-boys-")]
     for row in of_kind("splitting axe"):
         assert number(row["chop_score"]) < min(number(axe["chop_score"]) for axe in boys)
-        assert number(row["split_score"]) == 10
+        assert 10 < number(row["split_score"]) < number(BY_ID["maul-2700"]["split_score"])
     assert {row["chop_score"] for row in of_kind("maul")} == {""}
 
 
@@ -280,3 +280,47 @@ def test_no_row_is_dominated_absurdly(row: Row) -> None:
         light = 2 * packed_g(other) <= packed_g(row) and not other["needs"]
         beats = light and all(number(other[column]) >= number(row[column]) for column in columns)
         assert not beats, f"{other['id']} does all of {row['id']} at half the mass"
+
+
+# Above the reference tools, two at a saw, turned logs, saws that break
+
+
+def test_a_maul_beats_the_axe_as_timed() -> None:
+    """A fifth of a cord: maul 34 min, axe 46 (Tresemer, quoted second-hand)."""
+    assert number(BY_ID["maul-2700"]["split_score"]) == pytest.approx(10 * 46 / 34, abs=0.5)
+
+
+def test_long_saws_beat_the_reference_saw() -> None:
+    """Longer strokes: common practice, no source; by how much is judged."""
+    for name in ("bow-saw-760", "bow-saw-910", "bucksaw-760"):
+        assert 10 < number(BY_ID[name]["saw_score"]) <= 12, name
+    crosscuts = sorted(of_kind("crosscut saw"), key=lambda row: number(row["edge_mm"]))
+    assert all(number(row["saw_score"]) >= 12 for row in crosscuts)
+
+
+def test_only_the_long_crosscut_saw_wants_two() -> None:
+    """Its blade buckles when one pushes: common practice, no source; a helper gains less than a second saw would."""
+    assert [row["id"] for row in TOOLS if row["one_person"] == "false"] == ["crosscut-saw-1500"]
+    for row in TOOLS:
+        if row["second_worker_gain"]:
+            assert number(row["saw_score"]) > 0, row["id"]
+            assert (number(row["second_worker_gain"]) > 2) == (row["one_person"] == "false"), row["id"]
+
+
+def test_frame_saws_turn_logs_and_no_others() -> None:
+    """Cut from all sides a log of twice the depth could be parted; the trade stops short of that (judged)."""
+    for row in TOOLS:
+        assert bool(row["turned_max_mm"]) == (row["kind"] in {"bow saw", "bucksaw"}), row["id"]
+        if row["turned_max_mm"]:
+            depth_mm, turned_mm = number(row["saw_max_mm"]), number(row["turned_max_mm"])
+            assert 1.3 * depth_mm < turned_mm < 2 * depth_mm, row["id"]
+            assert turned_mm + 100 <= number(row["edge_mm"]), f"some stroke is left: {row['id']}"
+
+
+def test_saws_of_wire_and_chain_break_without_warning() -> None:
+    """Common practice, no source; the chances are judged: a wire sooner than a braided one, a chain seldom."""
+    chances = {row["id"]: number(row["break_per_cut"]) for row in TOOLS if row["break_per_cut"]}
+    assert set(chances) == {row["id"] for row in of_kind("wire saw", "hand chain saw")}
+    wires = sorted(of_kind("wire saw"), key=lambda row: number(row["edge_mm"]))
+    assert [chances[row["id"]] for row in wires] == sorted((chances[row["id"]] for row in wires), reverse=True)
+    assert max(chances[row["id"]] for row in of_kind("hand chain saw")) < min(chances[row["id"]] for row in wires)

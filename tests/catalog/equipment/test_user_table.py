@@ -161,7 +161,7 @@ WRONG_CELLS = {
     "mass without end": ("k,K,long knife,1e999,40,3,170", "mass_g", "1e999"),
     "mass as a programmer writes it": ("k,K,long knife,1_000,40,3,170", "mass_g", "1_000"),
     "cover that is none": ("k,K,long knife,300,no,3,170", "cover_g", "no"),
-    "score of 11": ("k,K,long knife,300,40,11,170", "split_score", "11"),
+    "score of 31": ("k,K,long knife,300,40,31,170", "split_score", "31"),
     "diameter of 4 m": ("k,K,long knife,300,40,3,4000", "split_max_mm", "4000"),
     "a name that a spreadsheet would run": ("k,=1+1,long knife,300,40,3,170", "name", "=1+1"),
     "a kind too long": (f"k,K,{'x' * 121},300,40,3,170", "kind", "x" * 121),
@@ -178,7 +178,7 @@ def test_a_wrong_cell_is_named_and_nothing_is_taken(name: str) -> None:
 
 def test_every_wrong_cell_is_named() -> None:
     """In one go, so that the user mends the table in one go."""
-    text = mine("k,K,long knife,x,y,3,170", ROWS[1], "k 2,K,long knife,300,40,12,-1")
+    text = mine("k,K,long knife,x,y,3,170", ROWS[1], "k 2,K,long knife,300,40,32,-1")
     assert places(text) == [(2, "mass_g"), (2, "cover_g"), (4, "id"), (4, "split_score"), (4, "split_max_mm")]
 
 
@@ -324,7 +324,8 @@ def test_any_file_is_taken_or_refused(tmp_path_factory: pytest.TempPathFactory, 
 
 
 NUMBERS = {"mass_g": 50_000.0, "cover_g": 50_000.0, "price": 1e9, "edge_mm": 3000.0}
-NUMBERS |= {f"{task}_score": 10.0 for task in TASKS} | {f"{task}_max_mm": 3000.0 for task in TASKS}
+NUMBERS |= {"turned_max_mm": 3000.0, "break_per_cut": 1.0}
+NUMBERS |= {f"{task}_score": 30.0 for task in TASKS} | {f"{task}_max_mm": 3000.0 for task in TASKS}
 
 
 @st.composite

@@ -40,8 +40,8 @@ def test_falling_formulas_keep_their_ends_in_order() -> None:
 
 
 def test_scores_are_held_to_their_scale() -> None:
-    found = score_figure("x", lambda a: 9 * a("chop_model_ratio"), derivation="", inputs={})
-    assert (found.value, found.high) == (9, 10)
+    found = score_figure("x", lambda a: 27 * a("chop_model_ratio"), derivation="", inputs={})
+    assert (found.value, found.high) == (27, 30)
     assert figure("x", lambda _: -1.0, derivation="", inputs={}).value == 0
 
 

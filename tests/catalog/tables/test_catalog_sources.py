@@ -54,10 +54,12 @@ def test_scores_own_up_to_being_judged() -> None:
         assert row["score_source"] == ("judged" if scored else "common-practice"), row["id"]
 
 
-def test_methods_have_the_columns_of_tools_and_four_more() -> None:
-    """One form for both, with bucking, wood states and the fire's own work added."""
+def test_methods_have_the_columns_of_tools_and_five_more() -> None:
+    """One form for both but for what saws have; bucking, states, the fire's work and that of tools are added."""
     header = list(METHODS["break-by-hand"])
-    assert header == [*TOOLS[0], "buck_score", "buck_max_mm", "states", "own_fire"]
+    sawing = {"second_worker_gain", "one_person", "turned_max_mm", "break_per_cut"}
+    common = [name for name in TOOLS[0] if name not in sawing]
+    assert header == [*common, "buck_score", "buck_max_mm", "states", "own_fire", "with_tools"]
 
 
 @pytest.mark.parametrize("row", METHODS.values(), ids=list(METHODS))

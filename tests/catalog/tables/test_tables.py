@@ -23,11 +23,18 @@ TABLES = (
     "tables/cautions.csv",
     "equipment/kinds.csv",
     "tables/assumptions.csv",
+    "wood/cleavage.csv",
+    "wood/bending.csv",
+    "wood/bending_by_gravity.csv",
+    "wood/breaking.csv",
     "wood/cold.csv",
+    "wood/hearths.csv",
     "walking/mets.csv",
     "tables/ranges.csv",
+    "wood/rates.csv",
     "wood/regressions.csv",
     "walking/terrain.csv",
+    "wood/wood_names.csv",
     "wood/woods.csv",
 )
 PACKAGE = Path(inspect.getfile(importlib.import_module("catalog"))).parent
@@ -57,7 +64,7 @@ def test_no_other_table_escapes_the_check() -> None:
     data = PACKAGE / "data"
     found = {path.relative_to(data).as_posix() for path in data.rglob("*.csv")}
     elsewhere = {"equipment/tools.csv", "equipment/methods.csv"}  # test_catalog_sources
-    ids_alone = {"equipment/held_out_tools.csv"}  # ids and reasons, no figures
+    ids_alone = {"equipment/held_out_tools.csv", "tables/not_of_a_trip.csv"}  # ids and reasons, no figures
     assert found == {*TABLES, *TABLES_OF_THE_BENCH, "tables/sources.csv", *elsewhere, *ids_alone}
 
 
@@ -65,15 +72,19 @@ def test_assumptions_lie_inside_bands_that_mean_something() -> None:
     for one in assumptions().values():
         assert one.low <= one.value <= one.high
         assert one.low < one.high
+        assert one.hard_low <= one.low and one.high <= one.hard_high
         assert one.used_for
         assert one.replaced_by
 
 
-def test_a_changed_assumption_is_held_to_its_band() -> None:
+def test_a_changed_assumption_is_held_to_its_hard_limits() -> None:
+    row = assumptions()["saw_knots"]
     assert assumed("saw_knots") == 1.15
     assert assumed("saw_knots", {"saw_knots": 1.3}) == 1.3
-    with pytest.raises(RangeError, match="saw_knots 2"):
-        assumed("saw_knots", {"saw_knots": 2})
+    for end, beyond in ((row.hard_low, row.hard_low - 0.01), (row.hard_high, row.hard_high + 0.01)):
+        assert assumed("saw_knots", {"saw_knots": end}) == end
+        with pytest.raises(RangeError, match="saw_knots"):
+            assumed("saw_knots", {"saw_knots": beyond})
     with pytest.raises(KeyError):
         assumed("luck")
 
@@ -93,7 +104,7 @@ def test_every_range_belongs_to_a_function_that_has_a_source(formula: str) -> No
 
 
 def test_every_formula_with_a_number_in_has_a_range() -> None:
-    of_wood = [f"wood.{name}" for name in ("moisture", "cold", "water", "fuel", "cut", "work")]
+    of_wood = [f"wood.{name}" for name in ("moisture", "cold", "water", "fuel", "cut", "work", "bending", "hearth")]
     for module in [*of_wood, "walking.labour", "walking.pace", "walking.load_carriage", "walking.route"]:
         source = (PACKAGE / f"{module.replace('.', '/')}.py").read_text(encoding="utf-8")
         named = set(re.findall(r'require\(\s*f?"([a-z0-9_.]+)', source))

@@ -29,13 +29,13 @@ def timed(task: str = "saw", minutes: float = 1.0, **more: object) -> Trial:
     )
 
 
-# reference rates: assumptions (judged) 300 cm2/min, 800 cm3/min, 4 clefts/min at 100 mm, 3 min a piece
+# reference rates: assumptions (judged) 300 cm2/min, 800 cm3/min, 6 clefts/min at 100 mm, 3 min a piece
 @pytest.mark.parametrize(
     ("task", "minutes"),
     [
         ("saw", math.pi * 25 / 300),  # face of 100 mm: 78.5 cm2
         ("chop", 1000 / 3 / 800),  # two notches hold d3 / 3
-        ("split", 1 / 4),
+        ("split", 1 / 6),
         ("carve", 3),
     ],
 )
@@ -62,7 +62,7 @@ def test_sawing_slows_beyond_half_the_largest_diameter() -> None:
 
 
 def record(tool: str, score: float) -> Trial:
-    return timed("split", 10 / 4 / score, tool=tool)
+    return timed("split", 10 / 6 / score, tool=tool)
 
 
 def test_own_records_give_centre_interval_and_rule() -> None:
@@ -119,9 +119,21 @@ def test_a_spoilt_record_is_named_and_moves_the_score_little() -> None:
     assert spoilt.score == pytest.approx(clean.score, rel=0.03)
 
 
-def test_scores_are_held_at_ten() -> None:
-    (found,) = estimate([record("a", s) for s in (14, 15, 16, 15, 14.5)], kinds={})
-    assert (found.score, found.low, found.high) == (10, 10, 10)
+def test_a_tool_may_beat_the_reference_and_scores_end_at_thirty() -> None:
+    # The bounds of a score are judged: three times the reference tool.
+    (found,) = estimate([record("a", s) for s in (13, 13.5, 14, 13.5, 13.4)], kinds={})
+    assert found.score == pytest.approx(13.5, abs=0.1)
+    (found,) = estimate([record("a", s) for s in (34, 35, 36, 35, 34.5)], kinds={})
+    assert (found.score, found.low, found.high) == (30, 30, 30)
+
+
+def test_a_log_too_thick_for_the_frame_was_turned() -> None:
+    # The same minutes: half the rate at the saw's largest log, 0.85 (judged) of that beyond it.
+    (at_end,), (turned,) = (
+        estimate([timed(diameter_mm=mm, count=n, minutes=1) for n in (1, 1, 1, 1, 1)], kinds={}, largest_mm={"a": 100})
+        for mm, n in ((100, 1), (200, 1))
+    )
+    assert at_end.score is not None and turned.score == pytest.approx(at_end.score * 4 / 0.85, rel=1e-9)
 
 
 def test_harder_wood_raises_the_score_by_its_sawing_time() -> None:

@@ -135,6 +135,22 @@ def test_a_changed_assumption_changes_the_cost_and_stays_in_its_band() -> None:
         carrying_cost(**day, changed={"loaded_pace": 2})
 
 
+def test_a_pack_heavier_than_its_carrier_counts_as_heavy_as_them_by_lcda_and_says_so() -> None:
+    """Looney 2022 measured up to 0.66 of the body; the row of ranges ends at 1."""
+    day = {"km_per_day": 12, "climb_m_per_day": 400, "terrain": "bog", "body_kg": 50}
+    heavy, even = carrying_cost(**day, pack_kg=60), carrying_cost(**day, pack_kg=50)
+    assert heavy.lcda_kcal_per_g == even.lcda_kcal_per_g
+    assert heavy.pandolf_santee_kcal_per_g > even.pandolf_santee_kcal_per_g
+    assert even.outside == ()
+    assert heavy.outside == ("a pack of more than 100 % of the body (LCDA)",)
+
+
+def test_a_descent_steeper_than_santee_s_form_says_so() -> None:
+    """Santee 2001 measured down to -12 %; the row of ranges ends at -20 %."""
+    steep = carrying_cost(km_per_day=8, climb_m_per_day=1200, terrain="bog", body_kg=80, pack_kg=15)
+    assert steep.outside == ("a descent steeper than 20 % (Santee)",)
+
+
 def test_an_unknown_terrain_is_a_key_error() -> None:
     with pytest.raises(KeyError, match="lava"):
         carrying_cost(km_per_day=12, climb_m_per_day=0, terrain="lava", body_kg=80, pack_kg=15)

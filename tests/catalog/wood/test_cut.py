@@ -7,8 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog import RangeError
-from catalog.wood.cut import cleft_time_factor, clefts_per_round, face_area_cm2, notch_volume_cm3, stroke_share
+from catalog import RangeError, assumptions
+from catalog.wood.cut import (
+    chop_rate_id,
+    cleft_time_factor,
+    clefts_per_round,
+    face_area_cm2,
+    notch_volume_cm3,
+    stroke_share,
+)
 
 pytestmark = pytest.mark.quick
 
@@ -51,9 +58,18 @@ def test_thicker_rounds_never_take_fewer_clefts(one, other, burnable_mm) -> None
     assert 1 <= few <= clefts_per_round(diameter_mm=thick, burnable_mm=burnable_mm)
 
 
-def test_cleft_time_grows_with_the_diameter() -> None:
-    assert cleft_time_factor(diameter_mm=100) == 1
-    assert cleft_time_factor(diameter_mm=250) == 2.5
+def test_cleft_time_grows_slower_than_the_diameter() -> None:
+    """The root of it (judged from counted blows, second-hand); in proportion at an exponent of 1."""
+    assert cleft_time_factor(diameter_mm=100, exponent=0.5) == 1
+    assert cleft_time_factor(diameter_mm=400, exponent=0.5) == 2
+    assert cleft_time_factor(diameter_mm=250, exponent=1.0) == 2.5
+
+
+def test_wood_below_150_mm_is_chopped_by_a_rate_of_its_own() -> None:
+    """The timed chops are of 254 and 325 mm; the band below is wider (judged)."""
+    thin, thick = (assumptions()[chop_rate_id(diameter_mm=mm)] for mm in (149.9, 150))
+    assert (thin.id, thick.id) == ("chop_rate_thin", "chop_rate")
+    assert thin.low < thick.low and thin.high > thick.high
 
 
 @pytest.mark.parametrize(("diameter_mm", "share"), [(10, 1), (100, 1), (150, 0.75), (200, 0.5)])

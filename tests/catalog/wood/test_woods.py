@@ -6,6 +6,7 @@ import pytest
 
 from catalog.tables.table import read_rows
 from catalog.wood.species import REFERENCE_WOOD, species_of, woods
+from catalog.wood.wood_names import near_woods
 
 pytestmark = pytest.mark.quick
 
@@ -146,3 +147,16 @@ def test_the_reference_wood_has_the_specific_gravity_of_the_rates() -> None:
 def test_an_unknown_species_is_a_key_error() -> None:
     with pytest.raises(KeyError, match="purpleheart"):
         species_of("purpleheart")
+
+
+def test_each_other_name_of_a_wood_leads_to_a_row_and_is_none_itself() -> None:
+    """A neighbour is of the same group, or the note says why not; the pairs are judged, from memory."""
+    rows = read_rows("wood/wood_names.csv")
+    names = [name for row in rows for name in row["name"].split("|")]
+    assert len(names) == len(set(names))
+    assert not set(names) & set(woods())
+    assert {row["wood"] for row in rows} <= set(woods())
+    assert near_woods("oaks") == near_woods("oak") == (["northern-red-oak", "white-oak"], "the table has")
+    assert near_woods("Scots pine") == (["red-pine"], "nearest in density and hardness (judged)")
+    assert near_woods("lodgepole-pin")[0][0] == "lodgepole-pine"
+    assert near_woods("-") == ([], "similar ids")

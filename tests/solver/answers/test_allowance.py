@@ -5,7 +5,7 @@ from random import Random
 import pytest
 from every_kit import TRIES, Kit, covered_trip, covering_kits, with_extra_tools
 from oracle import Row
-from random_trips import random_tool, random_trip
+from random_trips import one_knife, random_tool, random_trip
 from random_wood_trips import random_wood_tool, random_wood_trip
 from robust_kits import bearing_kits
 from service import faults_of, kit_of, post
@@ -49,9 +49,12 @@ def case(rng: Random, *, wood: bool) -> tuple[Row, Row]:
     """A tool and a trip that some kit covers at least where the tool weighs nothing."""
     for _ in range(TRIES):
         if wood:
-            trip, tool = random_wood_trip(rng, fewest=2, most=4) | {"aim": "mass"}, random_wood_tool(rng, "new")
+            trip, tool = (
+                one_knife(random_wood_trip(rng, fewest=2, most=4)) | {"aim": "mass"},
+                random_wood_tool(rng, "new"),
+            )
         else:
-            trip, tool = random_trip(rng, fewest=2, most=7, needs_most=4), random_tool(rng, "new")
+            trip, tool = one_knife(random_trip(rng, fewest=2, most=7, needs_most=4)), random_tool(rng, "new")
         if rng.random() < 0.2:
             tool["needs"] = rng.choice(trip["tools"])["id"]
         if rng.random() < 0.2:
@@ -106,7 +109,9 @@ def test_the_least_over_trips_is_what_a_tool_may_weigh_on_all_of_them(number: in
 @pytest.mark.parametrize("number", range(20))
 def test_why_not_gives_each_tool_its_allowance_on_the_trip(number: int) -> None:
     """For every tool of the trip, in the kit, left at home, banned or just too heavy."""
-    trip = covered_trip(Random(f"why not {number}"), most=6)
+    trip = one_knife(
+        covered_trip(Random(f"why not {number}"), most=6, wanted=lambda one, _: bool(covering_kits(one_knife(one))))
+    )
     asked = [tool["id"] for tool in trip["tools"]]
     answer = kit_of(trip | {"ask_about": asked, "alternatives": 0})
     assert [one["id"] for one in answer["why_not"]] == asked

@@ -69,7 +69,9 @@ def expect_gaps(answer: Row, own: OwnKit) -> None:
     for gap in gaps:
         if gap["field"] in own.overrun:
             assert gap["short_by"] == pytest.approx(own.overrun[gap["field"]], abs=MINUTES)
-    assert len([gap for gap in gaps if gap["kind"] == "need"]) == len(own.alone.unmet)
+    knives = [gap["short_by"] for gap in gaps if gap["field"] == "knife"]
+    assert knives == ([own.knives_short] if own.knives_short else [])
+    assert len([gap for gap in gaps if gap["kind"] == "need"]) == len(own.alone.unmet) + len(knives)
     reach = [gap["short_by"] for gap in gaps if gap["kind"] == "reach"]
     assert reach == ([pytest.approx(own.short_kg, abs=KG)] if own.short_kg else [])
     for gap in gaps:
@@ -84,24 +86,29 @@ def expect_near_miss(gap: Row, answer: Row, own: OwnKit) -> None:
     if row is None:
         assert gap["closest"] in {method["id"] for method in own.alone.wood.methods}
         return
+    assert any(gap["short_by"] == pytest.approx(-one) for one in margins(row, need, own))
+
+
+def margins(row: Row, need: Row, own: OwnKit) -> list[float]:
+    """Diameters that a tool has to spare at a need, by each way and part of it."""
     ways = ("saw", "chop") if need["task"] == "buck" else (need["task"],)
-    lacks = [need["diameter_mm"] - own.alone.wood.place.largest_mm(row, way) for way in ways if row.get(f"{way}_score")]
-    assert any(gap["short_by"] == pytest.approx(one) for one in lacks)
+    wood = own.alone.wood
+    sizes = [part["diameter_mm"] for part in need["parts"]] or [need["diameter_mm"]]
+    found = [wood.place.largest_mm(row, way) - mm for way in ways for mm in sizes if row.get(f"{way}_score")]
+    return found + [wood.starts_mm(row) - need["diameter_mm"]] * bool(need["parts"])
 
 
 def expect_figures(answer: Row, own: OwnKit) -> None:
     """Packed mass, minutes of what the kit can do, and margins of its tools."""
     assert round(answer["kit"]["mass_g"] * HUNDREDTHS) == own.mass_cg
     assert sorted(tool["id"] for tool in answer["kit"]["tools"]) == list(own.ids)
-    assert answer["kit"]["work_min_per_day"] == pytest.approx(own.day_ms / MS_PER_MIN, abs=MINUTES)
+    assert answer["kit"]["work_min_per_day"] == pytest.approx(own.alone.told_ms(own.day_ms) / MS_PER_MIN, abs=MINUTES)
     carried = {tool["id"]: tool for tool in own.tools}
     for need in answer["needs"]:
         workers = {share["id"] for share in need["done_with"]}
         assert workers <= {*own.can_work, *(method["id"] for method in own.alone.wood.methods)}
         if need["spare_mm"] is not None and len(workers) == 1 and workers <= carried.keys() and need["diameter_mm"]:
-            ways = ("saw", "chop") if need["task"] == "buck" else (need["task"],)
-            row = carried[next(iter(workers))]
-            spare = [own.alone.wood.place.largest_mm(row, way) - need["diameter_mm"] for way in ways]
+            spare = margins(carried[next(iter(workers))], need, own)
             assert any(need["spare_mm"] == pytest.approx(one) for one in spare)
 
 

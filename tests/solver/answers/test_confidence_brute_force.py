@@ -7,7 +7,7 @@ from random import Random
 import pytest
 from kit_space import Ids, Space, cuts, subsets
 from oracle import HUNDREDTHS, Row, packed_cg
-from random_trips import DIAMETERS_MM, chance, random_task, random_trip
+from random_trips import DIAMETERS_MM, chance, one_knife, random_task, random_trip
 from random_wood_trips import random_wood, random_wood_trip
 from service import kit_of
 
@@ -20,8 +20,8 @@ ADDRESS = "/v1/kits/confidence"
 def drawn_trip(rng: Random) -> Row:
     """A stated trip or one with a fire, every rule now and then on."""
     if chance(rng, 60):
-        return random_trip(rng, fewest=3, most=5, needs_most=3)
-    return random_wood_trip(rng, fewest=3, most=4)
+        return one_knife(random_trip(rng, fewest=3, most=5, needs_most=3))
+    return one_knife(random_wood_trip(rng, fewest=3, most=4))
 
 
 def uncertain(rng: Random) -> Row:

@@ -100,6 +100,36 @@ def test_chosen_and_lightest_kit_are_both_shown(name: str, aim: str) -> None:
 
 @pytest.mark.parametrize("aim", ["mass", "effort", "work_time"])
 @pytest.mark.parametrize("name", example_trips())
+def test_another_aim_than_mass_says_what_it_buys(name: str, aim: str) -> None:
+    """The lightest kit beside the chosen one: grams more, minutes and kcal less, of the two plans."""
+    trip = example_trips()[name] | {"aim": aim}
+    answer, lightest = answer_to(trip), answer_to(trip | {"aim": "mass"})
+    told = [reason for reason in answer["reasons"] if reason["code"] == "aim-buys"]
+    assert len(told) == (aim != "mass")
+    for reason in told:
+        facts, kit, other = reason["facts"], answer["kit"], lightest["kit"]
+        assert facts["lightest_g"] == other["mass_g"]
+        assert facts["more_g"] == pytest.approx(kit["mass_g"] - other["mass_g"], abs=TINY)
+        assert f"{facts['more_g']:g} g more" in reason["text"]
+        kcal = [total_kcal(answer["effort"][side]) for side in ("lightest", "chosen")]
+        assert facts["less_kcal_per_day"] == pytest.approx((kcal[0] - kcal[1]) * trip.get("people", 1), abs=10 * TINY)
+        if aim == "work_time":  # for least effort a day is shared out otherwise
+            less = other["work_min_per_day"] - kit["work_min_per_day"]
+            assert facts["less_min_per_day"] == pytest.approx(less, abs=TINY) and less >= 0
+        else:
+            assert facts["less_kcal_per_day"] >= -TINY
+
+
+def test_an_aim_that_buys_nothing_says_so() -> None:
+    """One tool is all there is."""
+    saw = {"id": "saw", "kind": "folding saw", "mass_g": 200, "saw_score": 5, "saw_max_mm": 200}
+    answer = answer_to({"tasks": [{"task": "saw", "diameter_mm": 80}], "tools": [saw], "aim": "effort"})
+    (text,) = [reason["text"] for reason in answer["reasons"] if reason["code"] == "aim-buys"]
+    assert text == "The lightest kit is this one too."
+
+
+@pytest.mark.parametrize("aim", ["mass", "effort", "work_time"])
+@pytest.mark.parametrize("name", example_trips())
 def test_the_break_even_is_grams_over_minutes(name: str, aim: str) -> None:
     """Minutes of wood work that 100 g must save: kcal of 100 g over kcal of a minute of this kit's work."""
     answer = answer_to(example_trips()[name] | {"aim": aim})

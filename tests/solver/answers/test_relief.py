@@ -18,7 +18,7 @@ from solver.needs.question import question_of
 
 PER_UNIT = {"work_min_per_day": MS_PER_MIN, "mass_g": HUNDREDTHS, "price": HUNDREDTHS, "tools_at_most": 1}
 HELD = ("mass_g", "price", "tools_at_most", "work_min_per_day")
-CASES = 150
+CASES = 300
 
 SPLIT = {"task": "split", "diameter_mm": 100}
 
@@ -30,7 +30,7 @@ def tool(name: str, mass_g: float, price: float) -> Row:
 
 def figures(kit: Known) -> dict[str, float]:
     """What a kit comes to, in the units of limits."""
-    return {"work_min_per_day": kit.ms, "mass_g": kit.mass_cg, "price": kit.cents, "tools_at_most": len(kit.ids)}
+    return {"work_min_per_day": kit.told_ms, "mass_g": kit.mass_cg, "price": kit.cents, "tools_at_most": len(kit.ids)}
 
 
 def short_trip(rng: Random) -> Row:
@@ -79,7 +79,7 @@ def test_limits_give_way_as_every_kit_says() -> None:
         limits = {field: float(cap * PER_UNIT[field]) for field, cap in trip["limits"].items()}
         wanted = expected(space.working, limits)
         gaps = kit_of(trip | {"detail": "kit"})["gaps"]
-        told = {gap["field"]: trip["limits"][gap["field"]] + gap["short_by"] for gap in gaps}
+        told = {gap["field"]: round(trip["limits"][gap["field"]] + gap["short_by"], 6) for gap in gaps}
         assert told == pytest.approx({f: v / PER_UNIT[f] for f, v in wanted.items()}, abs=1e-3), (number, gaps)
         for gap in gaps:
             others = [f"with {field} {value:g}" for field, value in told.items() if field != gap["field"]]
@@ -122,9 +122,10 @@ def test_a_gap_of_a_limit_names_what_else_is_left_out() -> None:
     )
 
 
-# Ten cuts of 100 mm are 785.4 cm2 (geometry), at 300 cm2 a minute and score 10 (judged): 5.236 minutes at score 5.
+# Ten cuts of 100 mm are 785.4 cm2 (geometry), at 300 cm2 a minute and score 10 (judged): 5.236 minutes at score 5,
+# and 2.5 to handle them.
 WEARING: Row = {"id": "wearing", "kind": "folding saw", "mass_g": 250, "price": 50, "saw_score": 5, "saw_max_mm": 200}
-SAWN_MIN = 10 * math.pi * 10**2 / 4 / 300 * 2
+SAWN_MIN = 10 * math.pi * 10**2 / 4 / 300 * 2 + 2.5
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from random import Random
 
 import pytest
 from every_kit import TRIES, covered_trip, covered_wood_trip, least_cg
-from oracle import MS_PER_MIN, Row
+from oracle import MS_PER_MIN, Row, told_ms
 from random_trips import chance
 from robust_kits import bearing_kits, serving, work_without
 from service import kit_of
@@ -25,17 +25,19 @@ def judge(trip: Row) -> bool:
         return False
     assert answer["status"] == "optimal"
     assert round(answer["kit"]["mass_g"] * 100) == bearing[0].mass_cg
-    ids = tuple(sorted(tool["id"] for tool in answer["kit"]["tools"]))
+    ids = tuple(sorted(tool["id"] for tool in answer["kit"]["tools"] for _ in range(tool["count"])))
     (kit,) = (one for one in bearing if one.ids == ids)
     least_ms = min(one.ms for one in bearing if one.mass_cg == kit.mass_cg) + HALF_MS
     equals = [one.ids for one in bearing if one.mass_cg == kit.mass_cg and one.ms <= least_ms]
     assert kit.ids == min(equals, key=lambda one: (len(one), one))
     robust, serve = answer["robust"], serving(trip)
     assert round(robust["extra_g"] * 100) == kit.mass_cg - (least_cg(trip | {"robust": None}) or 0)
-    assert tuple(loss["tool"] for loss in robust["losses"]) == kit.ids
+    assert tuple(loss["tool"] for loss in robust["losses"]) == tuple(dict.fromkeys(kit.ids))
     for loss in robust["losses"]:
         work_ms = work_without(kit, loss["tool"], serve)
-        assert loss["work_min_per_day"] == pytest.approx(work_ms / MS_PER_MIN, abs=MINUTES_TOLERANCE)
+        assert work_ms is not None
+        told_min = told_ms(work_ms, trip.get("people", 1)) / MS_PER_MIN
+        assert loss["work_min_per_day"] == pytest.approx(told_min, abs=MINUTES_TOLERANCE)
     return True
 
 
@@ -65,15 +67,15 @@ def test_the_robust_kit_with_firewood_wear_and_sharpeners(number: int) -> None:
 def test_a_slow_tool_may_do_what_matters_once_the_rest_is_let_go() -> None:
     """After a loss only the critical need counts, so the slow wedge has the whole day for it.
 
-    100 rounds of 140 mm at score 1: 3 clefts of 1.4 / 4 min at a tenth of the rate, 1,050 min; the carving
-    takes 3 min a piece at score 10, 300 min for 100 pieces.
+    100 rounds of 140 mm at score 1: a cleft of 1.4^0.5 / 6 min and two of 0.7^0.5 / 6 at a tenth of the rate, and 0.12
+    to handle it, 488 min, 574 with the rest of two; the carving takes 300 min more: 934 in all.
     """
     split = SPLIT | {"per_day": 100, "critical": True}
     slow = {"id": "slow", "kind": "wedge", "mass_g": 100, "split_score": 1, "split_max_mm": 200}
     carver = {"id": "carver", "kind": "fixed knife", "mass_g": 90, "carve_score": 10, "carve_max_mm": 60}
     carve = {"task": "carve", "diameter_mm": 40, "per_day": 100}
     trip = own(AXE | {"split_score": 10}, slow, carver) | {"tasks": [split, carve], "people": 2}
-    trip |= {"limits": {"work_min_per_day": 1060}, "robust": {"work_multiple": 1}}
+    trip |= {"limits": {"work_min_per_day": 600}, "robust": {"work_multiple": 1}}
     assert judge(trip)
     assert [tool["id"] for tool in kit_of(trip)["kit"]["tools"]] == ["axe", "carver", "slow"]
 

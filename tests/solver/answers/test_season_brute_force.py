@@ -7,7 +7,7 @@ from random import Random
 import pytest
 from kit_space import Ids, Space, cents_of, subsets
 from oracle import CUTTING_TASKS, HUNDREDTHS, Row
-from random_trips import chance, random_limits, random_task, random_trip
+from random_trips import chance, one_knife, random_limits, random_task, random_trip
 from random_wood_trips import random_wood_trip
 from service import kit_of
 
@@ -21,12 +21,13 @@ def drawn_trips(rng: Random) -> list[Row]:
     if chance(rng, 25):
         return specialists(rng)
     if chance(rng, 50):
-        base = random_trip(rng, fewest=3, most=5, needs_most=2)
+        base = one_knife(random_trip(rng, fewest=3, most=5, needs_most=2))
         others = [base | {"tasks": [random_task(rng)], "limits": random_limits(rng, base["tools"])} for _ in range(2)]
     else:
-        base = random_wood_trip(rng, fewest=3, most=4)
+        base = one_knife(random_wood_trip(rng, fewest=3, most=4))
         others = [
-            random_wood_trip(rng, fewest=3, most=4) | {"tools": base["tools"], "must_carry": []} for _ in range(2)
+            one_knife(random_wood_trip(rng, fewest=3, most=4)) | {"tools": base["tools"], "must_carry": []}
+            for _ in range(2)
         ]
     return [base, *others][: rng.randint(1, 3)]
 
@@ -182,7 +183,7 @@ def test_any_season_is_that_of_full_enumeration(first: int) -> None:
 
 def covered_trips() -> list[Row]:
     """Seeded trips that some kit covers."""
-    drawn = [random_trip(Random(number), fewest=3, most=5) for number in range(30)]
+    drawn = [one_knife(random_trip(Random(number), fewest=3, most=5)) for number in range(30)]
     return [trip for trip in drawn if Space(trip).covering]
 
 

@@ -5,17 +5,19 @@ from random import Random
 
 import pytest
 from every_kit import covered_trip
-from oracle import Row, packed_cg
+from oracle import Row, counts_as_knife, knives_asked, packed_cg
 from service import kit_of
 from stated_trips import AXE, KNIFE, own
 
 pytestmark = pytest.mark.quick
 
 
-def least_heaviest(masses: list[int], people: int) -> int:
-    """The heaviest share of the evenest way to deal items out."""
+def least_heaviest(masses: list[int], people: int, knives: list[bool]) -> int:
+    """The heaviest share of the evenest way to deal items out; where some are each one's knife, nobody is without."""
     heaviest = []
     for hands in product(range(people), repeat=len(masses)):
+        if knives and {hand for hand, one in zip(hands, knives, strict=True) if one} != set(range(people)):
+            continue
         loads = [0] * people
         for mass, hand in zip(masses, hands, strict=True):
             loads[hand] += mass
@@ -23,12 +25,17 @@ def least_heaviest(masses: list[int], people: int) -> int:
     return min(heaviest)
 
 
+def kit_ids(answer: Row) -> list[str]:
+    """Ids of the carried tools, each as often as it is there."""
+    return [tool["id"] for tool in answer["kit"]["tools"] for _ in range(tool["count"])]
+
+
 def expect_share(trip: Row, answer: Row) -> list[float]:
     """Every tool goes once, everyone has a share, grams add up; the shares' grams, the heaviest first."""
     rows = {tool["id"]: tool for tool in trip["tools"]}
     shares = answer["share"]
     assert len(shares) == trip["people"]
-    assert sorted(name for one in shares for name in one["ids"]) == sorted(t["id"] for t in answer["kit"]["tools"])
+    assert sorted(name for one in shares for name in one["ids"]) == sorted(kit_ids(answer))
     for one in shares:
         assert round(one["mass_g"] * 100) == sum(packed_cg(rows[name]) for name in one["ids"])
     grams = [one["mass_g"] for one in shares]
@@ -43,8 +50,14 @@ def test_the_heaviest_share_is_least(number: int) -> None:
     trip = covered_trip(rng, most=9, wanted=lambda _, kits: len(kits[0].ids) > 1) | {"people": rng.randint(2, 4)}
     answer = kit_of(trip | {"alternatives": 0})
     grams = expect_share(trip, answer)
-    masses = [round(tool["mass_g"] * 100) for tool in answer["kit"]["tools"]]
-    assert round(grams[0] * 100) == least_heaviest(masses, trip["people"])
+    rows = {tool["id"]: tool for tool in trip["tools"]}
+    kit = kit_ids(answer)
+    knives = [counts_as_knife(rows[name], trip) for name in kit]
+    each = knives_asked(trip) > 1 and sum(knives) >= trip["people"]
+    masses = [packed_cg(rows[name]) for name in kit]
+    assert round(grams[0] * 100) == least_heaviest(masses, trip["people"], knives if each else [])
+    if each:
+        assert all(any(counts_as_knife(rows[name], trip) for name in one["ids"]) for one in answer["share"])
 
 
 def carried_by(people: int, masses_g: tuple[int, ...]) -> list[float]:

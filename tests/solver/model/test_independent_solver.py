@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from oracle import CUTTING_TASKS, MS_PER_MIN, Row
+from oracle import CUTTING_TASKS, MS_PER_MIN, Row, told_ms
 from textbook_model import Optimum, Textbook, least_mass
 
 from solver import Trip, lightest, plan
@@ -75,7 +75,8 @@ def with_rule(rng: np.random.Generator, rule: str, trip: Row, free: Optimum) -> 
     """The trip with one more rule, aimed at the kit that is best without it."""
     tools, limits = trip["tools"], trip["limits"]
     if rule == "work":
-        return trip | {"limits": limits | {"work_min_per_day": max(1.0, round(free.ms / MS_PER_MIN * 0.6, 2))}}
+        told_min = told_ms(free.ms * 0.6, trip["people"]) / MS_PER_MIN
+        return trip | {"limits": limits | {"work_min_per_day": max(1.0, round(told_min, 2))}}
     if rule == "price":
         price = sum(tool["price"] for tool in tools if tool["id"] in free.ids)
         return trip | {"limits": limits | {"price": round(price * 0.8)}}
@@ -99,15 +100,15 @@ def test_plan_agrees_with_the_textbook_model(tools: int, rules: tuple[str, ...])
         free, trip = truth, with_rule(rng, rule, trip, truth)
         truth = Textbook(trip).optimum()
         assert truth.mass_cg > free.mass_cg, f"{rule} must bind"
-    expect(plan(Trip.model_validate({"detail": "kit"} | trip)).model_dump(mode="json"), truth)
+    expect(plan(Trip.model_validate({"detail": "kit"} | trip)).model_dump(mode="json"), truth, trip["people"])
 
 
-def expect(answer: Row, truth: Optimum) -> None:
+def expect(answer: Row, truth: Optimum, people: int) -> None:
     """The same mass and the same minutes; kits of equal worth may differ."""
     kit = answer["kit"]
     assert answer["status"] == "optimal"
     assert round(kit["mass_g"] * 100) == truth.mass_cg
-    assert kit["work_min_per_day"] == pytest.approx(truth.ms / MS_PER_MIN, abs=1e-3)
+    assert kit["work_min_per_day"] == pytest.approx(told_ms(truth.ms, people) / MS_PER_MIN, abs=1e-3)
 
 
 @pytest.mark.parametrize("tools", [50, 100, 200, 500, 1000, 2000])

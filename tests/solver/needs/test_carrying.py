@@ -7,7 +7,7 @@ from stated_trips import AXE, KNIFE, Row, own
 from catalog.tables.ledger import Ledger
 from catalog.walking.route import J_PER_KCAL, Leg, cost_on_legs
 from solver import Trip, TripError
-from solver.needs.carrying import OF_WALKING, carrying_of
+from solver.place.carrying import OF_WALKING, carrying_of
 
 
 def cost_of(**route: object) -> tuple[float, float, float]:

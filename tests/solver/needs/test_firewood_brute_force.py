@@ -31,8 +31,8 @@ def answer_to(trip: Row) -> Row:
 
 
 def kit_ids(answer: Row) -> tuple[str, ...]:
-    """Ids of the carried tools, sorted."""
-    return tuple(sorted(tool["id"] for tool in answer["kit"]["tools"]))
+    """Ids of the carried tools, sorted, each as often as it is there."""
+    return tuple(sorted(tool["id"] for tool in answer["kit"]["tools"] for _ in range(tool["count"])))
 
 
 def expect_same_kit(trip: Row, answer: Row, truth: Verdict) -> None:
@@ -45,7 +45,7 @@ def expect_same_kit(trip: Row, answer: Row, truth: Verdict) -> None:
     if trip["aim"] == "effort":
         assert kit["work_kcal_per_day"] == pytest.approx(best.day.kcal, abs=KCAL)
     else:
-        assert kit["work_min_per_day"] == pytest.approx(best.day.ms / MS_PER_MIN, abs=MINUTES)
+        assert kit["work_min_per_day"] == pytest.approx(truth.told_ms(best.day.ms) / MS_PER_MIN, abs=MINUTES)
 
 
 def expect_gaps(answer: Row, truth: Verdict) -> None:
@@ -68,7 +68,7 @@ def expect_gaps(answer: Row, truth: Verdict) -> None:
 def expect_sums(answer: Row) -> None:
     """Masses and minutes of the parts add up to the kit's, shares to one."""
     kit, needs = answer["kit"], answer["needs"]
-    assert sum(tool["mass_g"] for tool in kit["tools"]) == pytest.approx(kit["mass_g"])
+    assert sum(tool["mass_g"] * tool["count"] for tool in kit["tools"]) == pytest.approx(kit["mass_g"])
     minutes = sum(need["minutes_per_day"] or 0 for need in needs)
     assert minutes == pytest.approx(kit["work_min_per_day"], abs=MINUTES)
     there = {*kit_ids(answer), *kit["methods"]}
@@ -90,15 +90,19 @@ def expect_wood(answer: Row, wood: Wood) -> None:
         wood_class = classes[one["diameter_mm"]]
         assert one["kg_per_day"] <= wood_class.reach_kg + KG
         assert sum(part["kg_per_day"] for part in one["buck"]) == pytest.approx(one["kg_per_day"], abs=KG)
-        due = one["kg_per_day"] if wood_class.split else 0
-        assert sum(part["kg_per_day"] for part in one["split"]) == pytest.approx(due, abs=KG)
+        split = [job.part for job in wood.jobs if job.wood_class is not None and job.diameter_mm == one["diameter_mm"]]
+        for part in ("open", "pieces"):
+            due = one["kg_per_day"] if part in split else 0
+            done = sum(piece["kg_per_day"] for piece in one["split"] if piece["part"] == part)
+            assert done == pytest.approx(due, abs=KG)
 
 
 def pieces_of(answer: Row, wood: Wood) -> list[tuple[str, Doing, float, float | None]]:
     """Who does how much of which job, and the minutes the answer gives it (None where only a sum is told)."""
     pieces: list[tuple[str, Doing, float, float | None]] = []
     fixed = [j for j, job in enumerate(wood.jobs) if job.wood_class is None]
-    rows = [need for need in answer["needs"] if need["id"] != "gather" and need["diameter_mm"] is not None]
+    whole = [need for need in answer["needs"] if need["id"] != "gather" and need["diameter_mm"] is not None]
+    rows = [part for need in whole for part in need["parts"] or [need]]
     for j, need in zip(fixed, rows, strict=True):
         alone = len(need["done_with"]) == 1
         for part in need["done_with"]:
@@ -110,6 +114,7 @@ def pieces_of(answer: Row, wood: Wood) -> list[tuple[str, Doing, float, float | 
                 pieces += [
                     (part["id"], wood.doings[j][part["id"]], part["kg_per_day"], part["minutes_per_day"])
                     for part in one[job.task]
+                    if (part["part"] or "") == job.part
                 ]
     return pieces
 
@@ -193,6 +198,8 @@ def marks(trip: Row, answer: Row, truth: Verdict) -> set[str]:
     found |= set(answer["kit"]["methods"])
     found |= {"classes"} if len(answer["workings"]) > 1 else set()
     rows = [need for need in answer["needs"] if need["diameter_mm"] is not None]
+    found |= {need["id"] for need in answer["needs"] if need["id"].startswith("backup-")}
+    found |= {answer["hearth"]["id"]} if answer["hearth"] and truth.status == "optimal" else set()
     found |= {"shared"} if any(len(need["done_with"]) > 1 for need in rows) else set()
     if truth.status == "optimal" and trip["life"] and trip["aim"] == "mass":
         found |= {"life"} if best_kits(trip | {"life": False}).kits[0].ids != truth.kits[0].ids else set()
@@ -203,9 +210,9 @@ def marks(trip: Row, answer: Row, truth: Verdict) -> set[str]:
 
 LEAST = {
     "mass": 80, "effort": 30, "work_time": 30, "life": 10, "work": 15, "stone": 8, "spare": 3, "classes": 50,
-    "shared": 5, "break-by-hand": 50, "lever-between-trees": 30, "carved-wedges": 5,
+    "shared": 5, "break-by-hand": 25, "lever-between-trees": 30, "carved-wedges": 4,
     "gap reach reach_kg_per_day": 20, "gap limit work_min_per_day": 20, "gap limit life": 3,
-    "gap need diameter_mm": 10,
+    "gap need diameter_mm": 10, "backup-cut": 3, "backup-split": 3, "shielded": 10, "pot-stove": 10, "tent-stove": 10,
 }  # fmt: skip
 
 
@@ -222,11 +229,11 @@ ALONE: Row = {"tasks": LOGS, "field_methods": False, "aim": "mass"}
 
 
 def test_a_tool_too_slow_for_the_whole_job_may_do_the_share_that_another_does_not_live_for() -> None:
-    """785 cm2 at 300 a minute: 700 in 2.33 min by the saw, the rest at 15 a minute in 5.69; not 52 alone."""
+    """785 cm2 at 300 a minute: 700 in 2.33 min by the saw, the rest at 15 a minute in 5.69, 2.5 to handle 10 cuts."""
     trip = ALONE | {"tools": [SAW, SLOW], "nights": 1, "limits": {"work_min_per_day": 20}}
     answer, _ = judge(trip | {"life": True})
     assert (answer["status"], kit_ids(answer)) == ("optimal", ("saw", "slow"))
-    assert answer["kit"]["work_min_per_day"] == pytest.approx(700 / 300 + 85.398 / 15, abs=MINUTES)
+    assert answer["kit"]["work_min_per_day"] == pytest.approx(700 / 300 + 85.398 / 15 + 10 * 0.25, abs=MINUTES)
 
 
 def test_the_lives_of_two_equal_spares_add_up() -> None:
@@ -239,7 +246,7 @@ def test_the_lives_of_two_equal_spares_add_up() -> None:
 
 
 def test_a_day_far_beyond_the_limit_is_an_answer_not_an_error() -> None:
-    """Beginners with a blunt axe: 322 minutes a day where 90 are allowed are told as a gap of the work limit."""
+    """Beginners with a blunt axe: far more than the 90 minutes a day allowed are told as a gap of the work limit."""
     wood = {"species": "grand-fir", "state": "green", "knotty": True}
     wood |= {"diameters": [{"mm": 150, "reach_kg_per_day": 60}]}
     axe = {"id": "t94", "kind": "axe", "mass_g": 700, "chop_score": 0.5, "chop_max_mm": 250}
@@ -285,4 +292,4 @@ def test_mass_of_the_verdict_is_the_packed_mass_of_its_tools() -> None:
     """The reference keeps its own books."""
     trip = seeded_trip(1)
     for one in best_kits(trip).kits:
-        assert one.mass_cg == sum(packed_cg(tool) for tool in trip["tools"] if tool["id"] in one.ids)
+        assert one.mass_cg == sum(packed_cg(tool) * one.ids.count(tool["id"]) for tool in trip["tools"])

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from oracle import HUNDREDTHS, MS_PER_MIN, Row, need_groups, packed_cg, serves
+from oracle import HUNDREDTHS, MS_PER_MIN, Row, need_groups, packed_cg, serves, told_ms, work_cap_ms
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_array
 from wood_work import Wood, ids_in, spare_share
@@ -48,7 +48,7 @@ PLACES: dict[str, Row] = {
     "thick oak only, no methods": {
         "people": 5, "nights": 14, "air_c": -10, "fire": {"hot_water_l_per_person": 2, "warmth_h": 3},
         "wood": {"species": "northern-red-oak", "diameters": [{"mm": 150, "reach_kg_per_day": 60}]},
-        "field_methods": False, "limits": {"work_min_per_day": 40},
+        "field_methods": False, "limits": {"work_min_per_day": 25},
     },
 }  # fmt: skip
 TRIPS = example_trips() | PLACES
@@ -80,7 +80,8 @@ class Textbook:
         self._jobs()
         self._companions()
         self._wear()
-        limit = trip.get("limits", {}).get("work_min_per_day", 90)
+        self.people = trip.get("people", 1)
+        limit = work_cap_ms(trip.get("limits", {}).get("work_min_per_day", 90), self.people) / MS_PER_MIN
         self.add({n: m for n, m in enumerate(self.minutes) if m}, 0, limit)
 
     def add(self, terms: dict[int, float], low: float, high: float) -> None:
@@ -167,7 +168,8 @@ class Textbook:
         """Least grams, and least minutes at those grams."""
         grams = float(self.grams @ self.least(self.grams).round(3))
         self.add({n: g for n, g in enumerate(self.grams) if g}, 0, grams + 1 / (2 * HUNDREDTHS))
-        return grams, float(self.minutes @ self.least(self.minutes))
+        work_ms = float(self.minutes @ self.least(self.minutes)) * MS_PER_MIN
+        return grams, told_ms(work_ms, self.people) / MS_PER_MIN
 
 
 @pytest.mark.parametrize("name", TRIPS)

@@ -40,8 +40,8 @@ def answer_to(trip: Row) -> Row:
 
 
 def kit_ids(answer: Row) -> list[str]:
-    """Ids of the carried tools, sorted."""
-    return sorted(tool["id"] for tool in answer["kit"]["tools"])
+    """Ids of the carried tools, sorted, each as often as it is there."""
+    return sorted(tool["id"] for tool in answer["kit"]["tools"] for _ in range(tool["count"]))
 
 
 def expect_same_kit(answer: Row, truth: Outcome) -> None:
@@ -55,9 +55,14 @@ def expect_same_kit(answer: Row, truth: Outcome) -> None:
 def expect_sound_kit(answer: Row, trip: Row, truth: Outcome) -> None:
     """Packed masses add up, each covered need has its own minutes, and only what is there does the work."""
     kit = answer["kit"]
-    assert sum(round(t["mass_g"] * 100) for t in kit["tools"]) == truth.mass_cg
+    assert sum(round(t["mass_g"] * 100) * t["count"] for t in kit["tools"]) == truth.mass_cg
     there = {*kit_ids(answer), *kit["methods"]}
-    for row, (i, ms) in zip(answer["needs"], sorted(truth.ms_by_need.items()), strict=True):
+    worked = [row for row in answer["needs"] if row["task"] not in ("rest", "knife")]
+    assert sum(row["minutes_per_day"] for row in answer["needs"] if row["minutes_per_day"]) == pytest.approx(
+        truth.minutes, abs=MINUTES_TOLERANCE
+    )
+    assert sum(kit["minutes"].values()) == pytest.approx(truth.minutes, abs=MINUTES_TOLERANCE)
+    for row, (i, ms) in zip(worked, sorted(truth.ms_by_need.items()), strict=True):
         assert row["task"] == trip["tasks"][i]["task"]
         assert row["minutes_per_day"] == pytest.approx(ms / 60_000, abs=MINUTES_TOLERANCE)
         assert {part["id"] for part in row["done_with"]} <= there

@@ -11,10 +11,11 @@ from random import Random
 import numpy as np
 import pytest
 from every_kit import covered_trip, covered_wood_trip, covering_kits
-from oracle import Row, packed_cg, tool_ms
+from oracle import Row, fastest_ms_of, for_party, packed_cg, parts, tool_ms
 from scipy.optimize import linprog
 from service import kit_of
 from stated_trips import AXE, KNIFE, WEDGE, own
+from wood_work import method_rows
 
 pytestmark = pytest.mark.quick
 
@@ -30,18 +31,20 @@ def expect_true_facts(trip: Row, answer: Row) -> None:
     assert proof["bound_g"] == pytest.approx(least_g)
     assert proof["gap_g"] == 0
     assert proof["facts_bound_g"] <= least_g + CENT_G / 2
-    rows = {tool["id"]: tool for tool in trip["tools"]}
+    rows = {tool["id"]: for_party(tool, trip.get("people", 1)) for tool in trip["tools"]}
     names = [need["id"] for need in answer["needs"]]
     for fact in proof["facts"]:
         assert fact["text"] in proof["text"]
         assert fact["charged_g"] > 0
-        if fact["wanted_tools"] == 1:  # where a backup asks for two, their sum is what the two weigh
+        if fact["wanted_tools"] == 1 and not proof["facts_refunds"]:  # a backup asks for two: their sum counts
             assert fact["charged_g"] <= fact["lightest_g"] + CENT_G / 2
         assert fact["lightest_g"] == pytest.approx(packed_cg(rows[fact["lightest"]]) * CENT_G)
         if names.index(fact["need"]) >= len(trip["tasks"]):
             continue
         task = trip["tasks"][names.index(fact["need"])]
-        able = {name for name, tool in rows.items() if tool_ms(tool, task) is not None}
+        part = parts(task)[1 if "their pieces" in fact["text"] else 0]
+        methods = method_rows() if trip.get("field_methods", True) and fact["wanted_tools"] == 1 else ()
+        able = {name for name, tool in rows.items() if fastest_ms_of(tool, methods, part) is not None}
         assert fact["lightest"] in able
         assert fact["able_tools"] <= len(able)
         for kit in kits:
@@ -97,7 +100,8 @@ def test_facts_hold_with_firewood_camp_work_and_wear(number: int) -> None:
 def relaxed_g(trip: Row) -> float:
     """The least mass of the cover's linear relaxation, by scipy."""
     grams = [packed_cg(tool) * CENT_G for tool in trip["tools"]]
-    able = np.array([[tool_ms(tool, task) is not None for tool in trip["tools"]] for task in trip["tasks"]])
+    jobs = [part for task in trip["tasks"] for part in parts(task)]
+    able = np.array([[tool_ms(tool, job) is not None for tool in trip["tools"]] for job in jobs])
     found = linprog(grams, A_ub=-able.astype(float), b_ub=-np.ones(len(able)), bounds=(0, None))
     assert found.status == 0
     return float(found.fun)
@@ -111,7 +115,11 @@ def test_the_facts_give_the_best_bound_that_facts_about_single_needs_can(number:
     plain = ("id", "name", "kind", "mass_g", "cover_g", *(f"{t}_{f}" for t in TASKS for f in ("score", "max_mm")))
     tools = [{key: tool[key] for key in plain if key in tool} for tool in drawn["tools"]]
     tasks = [{key: task[key] for key in ("task", "diameter_mm", "min_score") if key in task} for task in drawn["tasks"]]
-    able = [task for task in tasks if any(tool_ms(tool, task | {"per_day": 1}) is not None for tool in tools)]
+    able = [
+        task
+        for task in tasks
+        if all(any(tool_ms(tool, part) is not None for tool in tools) for part in parts(task | {"per_day": 1}))
+    ]
     trip = {"tasks": [task | {"per_day": 1} for task in able], "tools": tools, "field_methods": False}
     proof = kit_of(trip | {"limits": NO_LIMIT, "people": 50})["proof"]
     assert proof["facts_bound_g"] == pytest.approx(relaxed_g(trip), abs=CENT_G)

@@ -16,7 +16,7 @@ def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
     """Return the cost of carrying one more gram on a day of the trip.
 
     Raises:
-        TripError: a route that the models don't hold for.
+        TripError: a route, or own figures of it, that the models don't hold for.
     """
     route = trip.route
     km = ledger("route_km") if route.km_per_day is None else route.km_per_day
@@ -31,7 +31,8 @@ def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
         )
     except RangeError as error:
         allowed = f"{error.low:g} to {error.high:g} {error.unit}"
-        raise TripError([Fault("#/route", error.value, allowed, str(error))]) from error
+        place = "#/assumptions" if OF_WALKING & trip.assumptions.keys() else "#/route"
+        raise TripError([Fault(place, error.value, allowed, str(error))]) from error
     ledger.note(cost.assumptions)
     return cost
 

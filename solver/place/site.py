@@ -3,12 +3,16 @@
 from dataclasses import dataclass
 
 from catalog import State
+from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
+from catalog.wood.bending import breaks, broken_mm, dead_rupture_mpa
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
+from catalog.wood.hearth import Hearth, hearths
 from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
-from catalog.wood.species import Wood, species_of
+from catalog.wood.species import REFERENCE_WOOD, Wood, species_of
 from catalog.wood.work import state_moisture_pct, time_factor
 from solver.forms.trip import Trip
+from solver.place.wedging import Wedging, wedging_of
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,10 @@ class Site:
         moisture_pct: moisture as burned [% dry basis].
         density_kg_m3: mass of a cubic metre as burned [kg/m3].
         net_mj_kg: net heat as burned [MJ/kg].
+        wedging: how wedges open rounds; None where they open none.
+        rupture_mpa: bending strength of dead limbs and poles [MPa]; 0 where nothing is broken.
+        broken_mm: thickest round that each field method breaks where the pieces may stay long [mm].
+        cold_steel: whether it is so cold that steel is brittle.
     """
 
     wood: Wood
@@ -39,6 +47,15 @@ class Site:
     moisture_pct: float
     density_kg_m3: float
     net_mj_kg: float
+    wedging: Wedging | None
+    rupture_mpa: float
+    broken_mm: dict[str, float]
+    cold_steel: bool
+
+    @property
+    def reach(self) -> tuple[float, Wedging | None, tuple[float, ...]]:
+        """What changes how thick the wood may be for a tool or a method here."""
+        return self.split_share, self.wedging, tuple(self.broken_mm.values())
 
 
 def site_of(trip: Trip, ledger: Ledger) -> Site:
@@ -51,6 +68,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
     species, state = species_of(trip.wood.species), trip.wood.state
     frozen = _is_frozen(trip, ledger)
     moisture = _fuel_moisture_pct(species, state, ledger)
+    rupture = _rupture_mpa(species, trip, ledger)
     gravity = specific_gravity_at(species, moisture_pct=moisture)
     if trip.fire is not None and trip.fire.allowed:
         ledger.note(("dry_net_heat_broadleaf",))
@@ -62,7 +80,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
         knotty=trip.wood.knotty,
         snow=trip.fire is not None and trip.fire.melt_snow,
         factor=_factors(species, trip, frozen, ledger),
-        pace=1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}"),
+        pace=ledger("pace") * (1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}")),
         split_share=ledger("split_max_knotty") if trip.wood.knotty else 1.0,
         burnable_mm=ledger("burnable_dry" if state == "dead-dry" else "burnable_wet"),
         split_all=state == "dead-wet",
@@ -72,7 +90,44 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
             dry_net_mj_kg=dry_net_heat_mj_kg(species.group, ledger.changed),
             moisture_wet_pct=wet_basis_pct(dry_basis_pct=moisture),
         ),
+        wedging=wedging_of(trip, _split_mm(trip), frozen=frozen, ledger=ledger),
+        rupture_mpa=rupture,
+        broken_mm={name: broken_mm(name, rupture_mpa=rupture, ledger=ledger) if rupture else 0.0 for name in breaks()},
+        cold_steel=trip.air_c < 0 and trip.air_c < ledger("steel_brittle_below"),
     )
+
+
+def hearth_of(trip: Trip) -> Hearth | None:
+    """Return the hearth of a trip's fire, None where none is lit."""
+    fire = trip.fire
+    return hearths()[fire.hearth] if fire is not None and fire.allowed else None
+
+
+def firewood_mm(trip: Trip) -> list[float]:
+    """Return the diameters of the firewood of a trip, in order: its own, or the usual ones of its hearth [mm]."""
+    if trip.wood.diameters is not None:
+        return sorted({one.mm for one in trip.wood.diameters})
+    hearth = hearth_of(trip)
+    return sorted(set(trip.wood.diameters_mm or (() if hearth is None else hearth.usual_mm)))
+
+
+def _split_mm(trip: Trip) -> list[float]:
+    """Return the diameters of the rounds that a trip may have to split [mm]."""
+    items = camp_items()
+    found = [task.diameter_mm for task in trip.tasks if task.task == "split"]
+    found += [items[work.id].diameter_mm for work in trip.camp_work if items[work.id].task == "split"]
+    return found + (firewood_mm(trip) if trip.fire is not None and trip.fire.allowed else [])
+
+
+def _rupture_mpa(species: Wood, trip: Trip, ledger: Ledger) -> float:
+    """Return the bending strength of the dead wood [MPa], 0 where nobody breaks any: green wood bends."""
+    items = camp_items()
+    tasks = {task.task for task in trip.tasks} | {items[work.id].task for work in trip.camp_work}
+    burns = trip.fire is not None and trip.fire.allowed
+    if trip.wood.state == "green" or not trip.field_methods or not (burns or "buck" in tasks):
+        return 0.0
+    ledger.note(("dead_strength_share", *(("dead_wet_moisture",) if trip.wood.state == "dead-wet" else ())))
+    return dead_rupture_mpa(species, state=trip.wood.state, air_c=trip.air_c, changed=ledger.changed)
 
 
 def _is_frozen(trip: Trip, ledger: Ledger) -> bool:
@@ -104,8 +159,13 @@ def _factors(species: Wood, trip: Trip, frozen: bool, ledger: Ledger) -> dict[st
             knotty=trip.wood.knotty,
             changed=ledger.changed,
         )
-        found[task] = one.factor
+        found[task] = one.factor * _residual(species, task, ledger)
         if one.factor != 1:
             ledger.note(one.assumptions)
     found["buck"] = found["saw"]
     return found
+
+
+def _residual(species: Wood, task: str, ledger: Ledger) -> float:
+    """Return the time of a task in this species over what the laws of wood say [-]; 1 in the reference wood."""
+    return 1.0 if species.id == REFERENCE_WOOD else ledger(f"residual_{task}")

@@ -1,0 +1,86 @@
+"""Kits for a trip on which something goes wrong: the lightest that bears one thing, or several, each by itself."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from solver.answers.kit import Settled, settled_kit
+from solver.answers.robust import kit_for_each
+from solver.forms.effort import Effort
+from solver.forms.limit import SUMS
+from solver.model.case import Case
+from solver.needs.question import Question
+from solver.search.choice import Choice
+
+_NO_KIT_FOR_LOSS = "No allowed kit does everything whichever one of its tools is lost, within the limits."
+
+
+@dataclass(frozen=True)
+class Borne:
+    """The lightest kit that bears something; or None, why there is none, and the lightest for what can be had."""
+
+    choice: Choice | None
+    why_none: str | None
+    closest: Choice | None
+
+    @property
+    def least(self) -> int:
+        """A mass that no kit that bears it is lighter than [0.01 g]."""
+        return 0 if self.choice is None else int(self.choice.bound or 0.0)
+
+
+def borne_by(settled: Settled) -> Borne:
+    """Return the lightest kit of a settled trip as one that bears what makes the trip so."""
+    if settled.gaps:
+        return Borne(None, " ".join(dict.fromkeys(gap.text for gap in settled.gaps)), settled.choice)
+    return Borne(settled.choice, None, None)
+
+
+def lightest_that_bears(question: Question, *, effort: Effort) -> Borne:
+    """Return the lightest kit of the trip as it is once something went wrong.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    return borne_by(settled_kit(question, effort=effort))
+
+
+def lightest_after_loss(question: Question, planned: Borne, *, effort: Effort) -> Borne:
+    """Return the lightest kit that does everything, and within the work limit, whichever one of its tools is lost.
+
+    Args:
+        question: the trip's question.
+        planned: the lightest kit of the trip as planned.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    if planned.choice is None:
+        return planned
+    found = lightest_for_each([question], loss=True, least=planned.least, effort=effort)
+    return Borne(found, None, None) if found.ids is not None else Borne(None, _NO_KIT_FOR_LOSS, None)
+
+
+def lightest_for_each(
+    questions: Sequence[Question], *, loss: bool, least: int, effort: Effort, packing_limits: bool = True
+) -> Choice:
+    """Return the lightest one kit that serves in each of several variants of a trip; its ids are None if there is none.
+
+    Args:
+        questions: the trip as planned, then its variants, each with some kit of its own.
+        loss: whether the kit must also do everything on the trip as planned whichever one of its tools is lost.
+        least: a mass that no such kit is lighter than [0.01 g], which only saves time.
+        effort: what each solve may cost.
+        packing_limits: False leaves out the limits on what the tools add up to: grams, money, number.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    cases = [question.case if packing_limits else _unlimited(question.case) for question in questions]
+    return kit_for_each(cases, loss=loss, least=least, effort=effort)
+
+
+def _unlimited(case: Case) -> Case:
+    """Return the case without limits on what the tools add up to."""
+    sums = {limit.field for limit, _ in SUMS}
+    return replace(case, caps={field: cap for field, cap in case.caps.items() if field not in sums})

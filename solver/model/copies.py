@@ -1,0 +1,86 @@
+"""Copies: further tools of one sort, which do no work and count only where a job asks for several carried tools."""
+
+from collections.abc import Collection, Sequence
+
+import numpy as np
+
+from solver.forms.limit import SUMS
+from solver.model.case import Bools, Case, Ints
+
+COPY_MARK = "#"  # parts the id of a tool from the number of a copy of it; no id of a caller's holds it
+
+
+def is_copy(name: str) -> bool:
+    """Tell whether an id is that of a copy of another tool."""
+    return COPY_MARK in name
+
+
+def original_of(name: str) -> str:
+    """Return the id of the tool that a tool is a copy of, or its own."""
+    return name.partition(COPY_MARK)[0]
+
+
+def copies_in(case: Case) -> list[int]:
+    """Return the copies among the tools of a case."""
+    return [tool for tool, name in enumerate(case.ids) if is_copy(name)]
+
+
+def copied_jobs(case: Case) -> Bools:
+    """Tell at which jobs copies count."""
+    return np.asarray(case.able[:, copies_in(case)].any(axis=1), dtype=bool)
+
+
+def without_needless_copies(case: Case, *, spare: int) -> Case:
+    """Return the case without the copies that some best kit can do without."""
+    needless = needless_copies([case], spare=spare)
+    return case.keep(others_than_copies(case, needless)) if needless else case
+
+
+def others_than_copies(case: Case, needless: Collection[str]) -> Ints:
+    """Return the tools (indices, ascending) but the copies of some."""
+    kept = [not is_copy(name) or original_of(name) not in needless for name in case.ids]
+    return np.flatnonzero(kept)
+
+
+def needless_copies(cases: Sequence[Case], *, spare: int = 0, priced: bool = False) -> frozenset[str]:
+    """Return the tools (ids) whose copies no best kit needs, in any of the cases.
+
+    A copy does a job that asks for several carried tools, and no work. Another tool able at that job that needs no
+    companion, weighs no more and adds no more to any limit stands in for it, or a copy of that one where it goes
+    already. Of so many others one is left whatever is kept out, as each set that no kit may hold whole keeps out one.
+
+    Args:
+        cases: cases whose tools are the same where their ids are.
+        spare: others wanted beyond those that the rules of the cases ask for.
+        priced: whether prices count.
+    """
+    copied = {original_of(name) for case in cases for name in case.ids if is_copy(name)}
+    if not copied:
+        return frozenset()
+    wanted = 1 + spare + max(len(case.forbidden) for case in cases)
+    instead = {name: _standing_in(cases, name, priced=priced) for name in copied}
+    return frozenset(name for name, others in instead.items() if others is None or len(others) >= wanted)
+
+
+def _standing_in(cases: Sequence[Case], name: str, *, priced: bool) -> set[str] | None:
+    """Return the tools with copies that stand in for the copies of one in every case; None where these do nothing."""
+    found: set[str] | None = None
+    for case in cases:
+        if name not in case.place:
+            continue
+        tool, copies = case.place[name], [one for one in case.ids if is_copy(one) and original_of(one) == name]
+        posts = case.able[:, [case.place[one] for one in copies]].any(axis=1)
+        if not posts.any():
+            continue
+        rows = [case.mass, *(each(case) for limit, each in SUMS if limit.field in case.caps)]
+        figures = np.array([*rows, case.price] if priced else rows)
+        better = np.array((figures <= figures[:, [tool]]).all(axis=0) & case.able[posts][:, : case.tools].all(axis=0))
+        needy = [group.dependent for group in case.groups if group.dependent < case.tools]
+        better[needy] = False
+        for rivals in case.one_of:
+            better &= ~rivals
+        first = (figures == figures[:, [tool]]).all(axis=0) & (np.arange(case.tools) >= tool)
+        here = {case.ids[other] for other in np.flatnonzero(better & ~first).tolist()}
+        copied = {original_of(one) for one in case.ids if is_copy(one)}
+        found = here & copied if found is None else found & here & copied
+    return found

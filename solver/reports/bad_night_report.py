@@ -1,0 +1,272 @@
+"""A bad night, as callers see it: what a kit still does when something goes wrong, and which kits bear it."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from catalog import cautions
+from solver.answers.bearing import Borne, borne_by, lightest_after_loss, lightest_for_each, lightest_that_bears
+from solver.answers.kit import settled_kit
+from solver.forms.answer import CautionAnswer, FigureInForce, KitBrief
+from solver.forms.arguments import TripGiven, effort_given, names_given, trip_given
+from solver.forms.barring import unbarred
+from solver.forms.effort import Effort
+from solver.forms.question_answers import (
+    BadNightAnswer,
+    BadNightCase,
+    BearsAll,
+    KitThatBears,
+    LossOutcome,
+    NightState,
+)
+from solver.forms.trip import Trip
+from solver.forms.validation import Fault, TripError, under
+from solver.model.engine import Status
+from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.mishap import Mishap, mishaps_of
+from solver.needs.question import Question, question_of
+from solver.reports.check_report import check_kit_ids
+from solver.search.choice import Choice
+from solver.telling.mishap_text import all_borne_text, changes_text, loss_text, none_borne_text
+from solver.telling.night_outcome import Night, night_of
+from solver.telling.solution_view import SolutionView
+from solver.telling.stated_figure import figures_in_force
+from solver.telling.warning import cautions_of
+
+_WORST_LAST = ("covered", "late", "cannot")
+
+
+@dataclass(frozen=True)
+class _Carried:
+    """The kit that is told, by its ids, and whether it is the caller's own: then no rule of the trip keeps it home."""
+
+    ids: tuple[str, ...]
+    own: bool
+
+    def question(self, question: Question) -> Question:
+        """Return the question of a trip in which the kit may go."""
+        return question_of(unbarred(question.trip)) if self.own else question
+
+
+@dataclass(frozen=True)
+class _Trouble:
+    """Something that goes wrong: the question that it makes of the trip, the kit's night, and the kit that bears it."""
+
+    mishap: Mishap
+    question: Question
+    night: Night
+    borne: Borne
+    lost: str | None
+    losses: list[LossOutcome]
+
+
+def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effort | None = None) -> BadNightAnswer:
+    """Return what a kit still does when something goes wrong, and the lightest kits that bear each thing and all.
+
+    Args:
+        trip: a Trip, or a dict of its fields.
+        kit: ids of the tools carried: a list, tuple, set, array or generator; None = the lightest kit of the trip.
+        effort: what each solve may cost.
+
+    Raises:
+        TypeError: an argument of another kind, such as one id alone.
+        ValidationError: a field of a dict that can't be taken.
+        TripError: an id that no tool has, or one named twice; fields that don't go together.
+        Unfinished: the effort ran out.
+    """
+    effort, trip = effort_given(effort), trip_given(trip).model_copy(update={"aim": "mass"})
+    named = None if kit is None else names_given("kit", kit)
+    with under("/trip"):
+        _refuse_robust(trip)
+        question = question_of(trip)
+        mishaps = mishaps_of(trip)
+        asked = {one.name: question_of(one.trip) for one in mishaps if one.trip is not None}
+    if named is not None:
+        check_kit_ids(named, question)
+    settled = settled_kit(question, effort=effort)
+    ids = settled.choice.ids or () if named is None else tuple(sorted(named))
+    carried = _Carried(ids, own=named is not None)
+    planned, plain = night_of(carried.question(question), ids, effort=effort), borne_by(settled)
+    troubles = {
+        one.name: _lost_tool(one, question, carried, planned, plain, effort=effort)
+        if one.name == "lost"
+        else _trouble(one, asked[one.name], carried, effort=effort)
+        for one in mishaps
+        if one.trip is not None
+    }
+    mass = planned.view.settled.choice.mass
+    return BadNightAnswer(
+        name=trip.name,
+        kit=KitBrief(ids=list(ids), mass_g=grams(mass)),
+        state=_state_of(question, people=trip.people),
+        planned=planned.outcome,
+        cases=[
+            _case_answer(troubles[one.name], question, planned) if one.name in troubles else _not_applying(one)
+            for one in mishaps
+        ],
+        bears_all=_bears_all(question, plain, list(troubles.values()), ids, mass, effort=effort),
+        cautions=_cautions_of([planned.view, *(one.night.view for one in troubles.values())]),
+        assumptions=_assumptions_of([planned.view.question, *(one.question for one in troubles.values())]),
+    )
+
+
+def _refuse_robust(trip: Trip) -> None:
+    """Refuse a trip that asks for safety against a loss: here that is a case of its own.
+
+    Raises:
+        TripError: the trip asks for it.
+    """
+    if trip.robust is not None:
+        detail = "the case `lost` tells of the loss of a tool; leave robust out, or use POST /v1/kits"
+        raise TripError([Fault("#/robust", trip.robust.model_dump(), "null", detail)])
+
+
+def _trouble(mishap: Mishap, question: Question, carried: _Carried, *, effort: Effort) -> _Trouble:
+    """Return something that goes wrong with the trip: the told kit then, and the lightest kit that bears it."""
+    night = night_of(carried.question(question), carried.ids, effort=effort)
+    return _Trouble(mishap, question, night, lightest_that_bears(question, effort=effort), None, [])
+
+
+def _lost_tool(
+    mishap: Mishap, question: Question, carried: _Carried, planned: Night, plain: Borne, *, effort: Effort
+) -> _Trouble:
+    """Return the loss of the most used tool, with that of each other, and the lightest kit that bears any one loss."""
+    nights = {
+        one: night_of(
+            planned.view.question, [other for other in carried.ids if other != one], effort=effort, after_loss=True
+        )
+        for one in carried.ids
+    }
+    lost = _most_used(planned.view)
+    losses = [LossOutcome(tool=one, outcome=night.outcome) for one, night in nights.items()]
+    borne = lightest_after_loss(question, plain, effort=effort)
+    return _Trouble(mishap, question, planned if lost is None else nights[lost], borne, lost, losses)
+
+
+def _most_used(view: SolutionView) -> str | None:
+    """Return the carried tool with most minutes a day, of equals the first by id; None where none is carried."""
+    return max(sorted(view.chosen), key=lambda one: _worked_ms(view, one), default=None)
+
+
+def _worked_ms(view: SolutionView, tool: str) -> float:
+    """Return how long a tool works a day [ms]."""
+    return sum(piece.time for piece in view.pieces if view.row(piece.worker).id == tool)
+
+
+def _not_applying(mishap: Mishap) -> BadNightCase:
+    """Return something that can't go wrong on the trip."""
+    return BadNightCase(
+        case=mishap.name,
+        applies=False,
+        changes=mishap.why_not or "",
+        state=None,
+        status=None,
+        outcome=None,
+        lost=None,
+        losses=[],
+        lightest=None,
+        no_kit=None,
+        closest=None,
+    )
+
+
+def _case_answer(trouble: _Trouble, question: Question, planned: Night) -> BadNightCase:
+    """Return something that goes wrong as callers see it."""
+    mishap, choice, closest = trouble.mishap, trouble.borne.choice, trouble.borne.closest
+    settled = planned.view.settled
+    statuses = [trouble.night.outcome.status, *(one.outcome.status for one in trouble.losses)]
+    return BadNightCase(
+        case=mishap.name,
+        applies=True,
+        changes=_loss_of(trouble, planned) if mishap.name == "lost" else changes_text(question, trouble.question),
+        state=_state_of(trouble.question, people=_at_work(trouble)),
+        status=max(statuses, key=_WORST_LAST.index),
+        outcome=trouble.night.outcome,
+        lost=trouble.lost,
+        losses=trouble.losses,
+        lightest=None if choice is None else _bearing_kit(choice, settled.choice.ids or (), settled.choice.mass),
+        no_kit=trouble.borne.why_none,
+        closest=None if closest is None else KitBrief(ids=list(closest.ids or ()), mass_g=grams(closest.mass)),
+    )
+
+
+def _loss_of(trouble: _Trouble, planned: Night) -> str:
+    """Return what the loss of the most used tool changes, in words."""
+    view, lost = planned.view, trouble.lost
+    return loss_text(
+        next((tool for tool in view.carried if tool.id == lost), None),
+        lost_min=0.0 if lost is None else minutes(_worked_ms(view, lost)),
+        work_min=planned.outcome.work_min_per_day,
+    )
+
+
+def _at_work(trouble: _Trouble) -> int:
+    """Return how many people can work."""
+    return trouble.question.trip.people - (trouble.mishap.name == "hurt")
+
+
+def _state_of(question: Question, *, people: int) -> NightState:
+    """Return what a trip asks of any kit."""
+    trip = question.trip
+    return NightState(
+        nights=trip.nights,
+        air_c=trip.air_c,
+        wood_state=trip.wood.state,
+        frozen=question.site.frozen,
+        people=people,
+        firewood_kg_per_day=round(question.demand_kg, ANSWER_DIGITS),
+        limit_min_per_day=round(trip.limits.work_min_per_day, ANSWER_DIGITS),
+    )
+
+
+def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> KitThatBears:
+    """Return a kit that bears something against the told kit, of its ids and its mass [0.01 g]."""
+    found = list(choice.ids or ())
+    return KitThatBears(
+        status=_proven(choice),
+        ids=found,
+        mass_g=grams(choice.mass),
+        bound_g=grams(choice.mass if choice.bound is None else choice.bound),
+        more_g=grams(choice.mass - mass),
+        add=[one for one in found if one not in ids],
+        leave=[one for one in ids if one not in found],
+    )
+
+
+def _proven(choice: Choice) -> Literal["optimal", "feasible"]:
+    """Return the status of a kit that was found."""
+    return "optimal" if choice.status is Status.OPTIMAL else "feasible"
+
+
+def _bears_all(
+    question: Question, plain: Borne, troubles: Sequence[_Trouble], ids: Sequence[str], mass: int, *, effort: Effort
+) -> BearsAll:
+    """Return the lightest one kit that does the trip and bears each thing that some kit bears."""
+    bears = [one.mishap.name for one in troubles if one.borne.choice is not None]
+    leaves = [one.mishap.name for one in troubles if one.borne.choice is None]
+    if plain.choice is None:
+        text = f"No kit does the trip as planned. {plain.why_none}"
+        return BearsAll(status="none", kit=None, bears=[], leaves_out=leaves, text=text)
+    borne = [one.question for one in troubles if one.mishap.name in bears and one.mishap.name != "lost"]
+    every, loss = [question, *borne], "lost" in bears
+    least = max(plain.least, *(one.borne.least for one in troubles))
+    choice = lightest_for_each(every, loss=loss, least=least, effort=effort)
+    if choice.ids is None:
+        free = lightest_for_each(every, loss=loss, least=least, effort=effort, packing_limits=False)
+        text = none_borne_text(_bearing_kit(free, ids, mass), bears, leaves)
+        every_case = [one.mishap.name for one in troubles]
+        return BearsAll(status="none", kit=None, bears=[], leaves_out=every_case, text=text)
+    kit = _bearing_kit(choice, ids, mass)
+    return BearsAll(status=kit.status, kit=kit, bears=bears, leaves_out=leaves, text=all_borne_text(kit, leaves))
+
+
+def _cautions_of(views: Sequence[SolutionView]) -> list[CautionAnswer]:
+    """Return the cautions of a bad night, then those of the kit in every case, each once."""
+    own = [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies == "bad-night"]
+    found = {(one.code, one.text): one for view in views for one in cautions_of(view)}
+    return [*own, *found.values()]
+
+
+def _assumptions_of(questions: Sequence[Question]) -> list[FigureInForce]:
+    """Return the assumptions of every case, each once."""
+    return list({one.id: one for question in questions for one in figures_in_force(question)}.values())

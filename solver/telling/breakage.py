@@ -1,0 +1,44 @@
+"""Tools that may break without warning: the chance over a trip, and what a second one weighs."""
+
+from collections.abc import Iterator
+
+from catalog import Tool
+from catalog.wood.cut import face_area_cm2
+from solver.telling.solution_view import SolutionView
+
+_PERCENT = 100
+_ONE_CUT = 0.5  # less than that over a trip is no cut
+
+
+def breakages(view: SolutionView) -> list[str]:
+    """Return a sentence for each carried saw of the day's work that may break in a cut."""
+    return [_sentence(tool, cuts) for tool, cuts in _sawn(view) if tool.break_per_cut and cuts >= _ONE_CUT]
+
+
+def _break_chance(*, per_cut: float, cuts: float) -> float:
+    """Return the chance that a tool breaks in some of its cuts [-]: 1 - (1 - p)^n, each cut for itself (derived)."""
+    return float(1 - (1 - per_cut) ** cuts)
+
+
+def _sawn(view: SolutionView) -> Iterator[tuple[Tool, float]]:
+    """Yield each carried saw with its cuts over the whole trip."""
+    nights = view.question.trip.nights
+    for worker in view.chosen_workers:
+        mine = [piece for piece in view.pieces if piece.worker == worker and piece.way == "saw"]
+        jobs = [(view.jobs[piece.job], piece.amount) for piece in mine]
+        yield (
+            view.row(worker),
+            sum(
+                nights * amount * job.loads["saw"].wear / face_area_cm2(diameter_mm=job.diameter_mm)
+                for job, amount in jobs
+            ),
+        )
+
+
+def _sentence(tool: Tool, cuts: float) -> str:
+    """Return what the chance comes to, and what would be left."""
+    chance = _PERCENT * _break_chance(per_cut=tool.break_per_cut or 0.0, cuts=cuts)
+    return (
+        f"{tool.title} may break without warning: a chance of {chance:.0f} % in the {cuts:.0f} cuts of this trip "
+        f"({tool.break_per_cut:g} a cut). A second one adds {tool.packed_mass_g:g} g; with none, its work ends there."
+    )

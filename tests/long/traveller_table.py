@@ -1,0 +1,13 @@
+"""Write the kits of the traveller's trips as a table: `python tests traveller_table`, then read it as a traveller."""
+
+from traveller_table_text import TABLE, table_text
+
+
+def main() -> None:
+    """Fill the table."""
+    TABLE.write_text(table_text(), "utf-8")
+    print(table_text())
+
+
+if __name__ == "__main__":
+    main()

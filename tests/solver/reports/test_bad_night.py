@@ -1,0 +1,228 @@
+"""A bad night by hand and by laws: losses, wear, people, and the one kit for all. All trips are invented."""
+
+import threading
+from random import Random
+from typing import Any
+
+import pytest
+from every_kit import TRIES
+from oracle import Row
+from random_trips import random_trip
+from random_wood_trips import random_wood_trip
+
+from api.examples.invented import example_trips
+from solver import BadNightAnswer, BadNightCase, Cancelled, Effort, KitThatBears, Trip, TripError, Unfinished, bad_night
+from solver import plan as best_plan
+
+SAW = {"id": "saw", "mass_g": 200, "saw_score": 5, "saw_max_mm": 120}
+SPARE_SAW = {"id": "spare-saw", "mass_g": 260, "saw_score": 5, "saw_max_mm": 120}
+KNIFE = {"id": "knife", "kind": "fixed knife", "mass_g": 100, "carve_score": 10, "carve_max_mm": 60}
+CUT = {"task": "saw", "diameter_mm": 80, "per_day": 40}
+CARVE = {"task": "carve", "diameter_mm": 30, "per_day": 3}  # 3 minutes a piece at score 10
+
+
+def told(**fields: Any) -> dict[str, BadNightCase]:
+    """The cases of a trip by name."""
+    return {one.case: one for one in bad_night(fields).cases}
+
+
+def masses(answer: BadNightAnswer) -> dict[str, float]:
+    """The mass of the lightest kit of each case that has one."""
+    return {one.case: one.lightest.mass_g for one in answer.cases if one.lightest is not None}
+
+
+def test_the_most_used_tool_is_lost_and_a_second_one_bears_it() -> None:
+    """Nothing but the saw saws; with the spare one no loss of a saw matters, but that of the knife does."""
+    trip = {"tasks": [CUT, CARVE], "tools": [SAW, SPARE_SAW, KNIFE], "field_methods": False}
+    case = told(**trip)["lost"]
+    assert case.lost == "saw"
+    assert case.outcome is not None
+    assert (case.status, case.outcome.met) == ("cannot", ["carve-30"])
+    assert [(one.need, one.why) for one in case.outcome.missing] == [("saw-80", "tool")]
+    assert [(one.tool, one.outcome.status) for one in case.losses] == [("knife", "cannot"), ("saw", "cannot")]
+    assert case.lightest is None
+    assert "whichever one of its tools is lost" in (case.no_kit or "")
+    twice = told(**trip | {"tools": [*trip["tools"], KNIFE | {"id": "other-knife", "mass_g": 120}]})["lost"]
+    assert twice.lightest is not None
+    assert (twice.lightest.ids, twice.lightest.more_g) == (["knife", "other-knife", "saw", "spare-saw"], 380)
+    assert (twice.lightest.add, twice.lightest.leave) == (["other-knife", "spare-saw"], [])
+
+
+def test_a_loss_that_most_matters_is_the_status_though_another_tool_works_more() -> None:
+    """Without the saw a quick kit is late; without the knife, which works less, nothing carves."""
+    trip = {"tasks": [CUT, CARVE], "tools": [SAW, SPARE_SAW | {"saw_score": 1}, KNIFE], "field_methods": False}
+    trip["limits"] = {"work_min_per_day": 45}
+    answer = bad_night(trip, ["saw", "spare-saw", "knife"])
+    (case,) = [one for one in answer.cases if one.case == "lost"]
+    assert case.outcome is not None
+    assert (case.lost, case.outcome.status, case.status) == ("saw", "late", "cannot")
+
+
+def test_an_edge_that_does_not_last_one_night_more_is_told_in_days() -> None:
+    """Life for 12 pieces, three a day: four days of five (arithmetic)."""
+    trip = {"tasks": [CARVE], "nights": 4, "tools": [KNIFE | {"carve_life": 12}], "field_methods": False}
+    case = told(**trip)["longer"]
+    assert case.outcome is not None
+    assert [one.why for one in case.outcome.missing] == ["wear"]
+    assert case.outcome.text.startswith("It does not get done to the end. Edges last 4 of 5 days (")
+    assert case.status == "cannot"
+    assert case.lightest is None
+    stone = {"id": "stone", "kind": "sharpening stone", "mass_g": 40}
+    sharp = told(**trip | {"tools": [KNIFE | {"carve_life": 12, "sharpened_by": "stone"}, stone]})["longer"]
+    assert sharp.lightest is not None
+    assert sharp.lightest.add == ["stone"]
+
+
+def test_one_person_hurt_leaves_a_share_of_the_limit_and_all_of_the_work() -> None:
+    """Two of three have 20 of 30 minutes; the day stays as long (arithmetic)."""
+    trip = {"tasks": [CARVE | {"per_day": 8}], "people": 3, "tools": [KNIFE], "limits": {"work_min_per_day": 30}}
+    answer = bad_night(trip)
+    (case,) = [one for one in answer.cases if one.case == "hurt"]
+    assert case.state is not None
+    assert case.outcome is not None
+    assert (case.state.people, case.state.limit_min_per_day) == (2, 20)
+    assert answer.planned.work_min_per_day == case.outcome.work_min_per_day == 24
+    assert (answer.planned.status, case.status) == ("covered", "late")
+    assert "2 of 3 can work" in case.changes
+    assert case.outcome.text == "All of it gets done, but in 24 min a day: 4 too many."
+    assert case.lightest is None
+    assert case.closest is not None
+    assert case.closest.ids == ["knife"]
+
+
+def test_no_tool_is_none_to_lose() -> None:
+    """Thin dry wood is broken by hand; whoever carries nothing can lose nothing."""
+    trip = {"fire": {"hot_water_l_per_person": 1}, "wood": {"diameters": [{"mm": 30, "reach_kg_per_day": 20}]}}
+    (case,) = [one for one in bad_night(trip, []).cases if one.case == "lost"]
+    assert (case.lost, case.losses) == (None, [])
+    assert "No tool is carried" in case.changes
+    assert case.lightest is not None
+
+
+def test_a_case_that_no_kit_bears_is_left_out_by_name() -> None:
+    """250 g hold one saw of two: a loss is not borne, all else is."""
+    trip = {
+        "tasks": [CUT],
+        "tools": [SAW, SAW | {"id": "other-saw", "mass_g": 210}],
+        "limits": {"mass_g": 250},
+        "field_methods": False,
+    }
+    answer = bad_night(trip)
+    assert (answer.bears_all.status, answer.bears_all.leaves_out) == ("optimal", ["lost"])
+    assert "but lost, which no kit bears" in answer.bears_all.text
+    free = bad_night(trip | {"limits": {}})
+    assert free.bears_all.kit is not None
+    assert (free.bears_all.kit.ids, free.bears_all.leaves_out) == (["other-saw", "saw"], [])
+
+
+def test_where_the_limits_leave_no_one_kit_that_without_them_is_told() -> None:
+    """300 g hold the knife with its stone, which lasts five nights, or the quick knife, quick enough for one alone.
+
+    Six pieces a day: the knife takes 22.5 min and lasts four nights, the other 18 min and four nights (arithmetic).
+    """
+    knife = KNIFE | {"mass_g": 200, "carve_score": 8, "carve_life": 24, "sharpened_by": "stone"}
+    quick = KNIFE | {"id": "quick-knife", "mass_g": 280, "carve_life": 24}
+    stone = {"id": "stone", "kind": "sharpening stone", "mass_g": 60}
+    trip = {
+        "tasks": [CARVE | {"per_day": 6}],
+        "people": 2,
+        "nights": 4,
+        "tools": [knife, quick, stone],
+        "limits": {"mass_g": 300, "work_min_per_day": 36},
+        "field_methods": False,
+    }
+    answer = bad_night(trip)
+    kits = {one.case: one.lightest.ids for one in answer.cases if one.lightest is not None}
+    assert (kits["longer"], kits["hurt"]) == (["knife", "stone"], ["quick-knife"])
+    assert (answer.bears_all.status, answer.bears_all.kit, answer.bears_all.bears) == ("none", None, [])
+    assert answer.bears_all.leaves_out == [one.case for one in answer.cases if one.applies]
+    assert "480 g, knife, quick-knife" in answer.bears_all.text
+
+
+def test_what_no_kit_does_as_planned_no_kit_bears() -> None:
+    """All cases have no kit, each says why, and the one for all says so once."""
+    answer = bad_night({"tasks": [CUT | {"diameter_mm": 200}], "tools": [SAW], "field_methods": False})
+    assert answer.planned.status == "cannot"
+    assert all(one.lightest is None and one.no_kit for one in answer.cases if one.applies)
+    assert (answer.bears_all.status, answer.bears_all.bears) == ("none", [])
+    assert answer.bears_all.text.startswith("No kit does the trip as planned.")
+
+
+def test_a_kit_that_a_rule_keeps_home_is_judged_by_its_work() -> None:
+    """As POST /v1/kits/check does: the kit is what is carried."""
+    answer = bad_night({"tasks": [CUT], "tools": [SAW, SPARE_SAW], "leave_home": ["saw"]}, ["saw"])
+    assert answer.planned.status == "covered"
+    assert answer.kit.ids == ["saw"]
+    longer = next(one for one in answer.cases if one.case == "longer")
+    assert longer.lightest is not None
+    assert (longer.lightest.ids, longer.lightest.leave) == (["spare-saw"], ["saw"])
+
+
+def test_a_kit_lists_each_tool_once_and_names_near_ids() -> None:
+    survey = example_trips()["stream-survey"]
+    with pytest.raises(TripError, match=r"#/kit/0: there is no id folding-saw-24; similar ids: folding-saw-240"):
+        bad_night(survey, ["folding-saw-24"])
+    with pytest.raises(TripError, match=r"#/kit/1: .* is already at #/kit/0"):
+        bad_night(survey, ["folding-saw-240", "folding-saw-240"])
+    with pytest.raises(TripError, match=r"#/trip/robust: the case `lost`"):
+        bad_night(survey | {"robust": {}})
+
+
+def test_whoever_cancels_ends_it() -> None:
+    cancelled = threading.Event()
+    cancelled.set()
+    with pytest.raises(Cancelled):
+        bad_night(example_trips()["stream-survey"], effort=Effort(cancelled=cancelled))
+
+
+def test_an_effort_too_small_is_said() -> None:
+    """One node is no proof for several trips at once: the kit is not proven, or nothing is said."""
+    try:
+        answer = bad_night(example_trips()["deep-winter"], effort=Effort(nodes=1))
+    except Unfinished:
+        return
+    kits = [answer.bears_all.kit, *(one.lightest for one in answer.cases)]
+    assert any(one is not None and one.status == "feasible" for one in kits)
+    assert all(one.bound_g <= one.mass_g for one in kits if one is not None)
+
+
+def drawn(rng: Random) -> Row:
+    """A trip that some kit does as planned."""
+    for _ in range(TRIES):
+        wood = rng.random() < 0.5
+        trip = random_wood_trip(rng, fewest=3, most=6) if wood else random_trip(rng, fewest=4, most=9, needs_most=4)
+        trip |= {"people": rng.randint(1, 4), "robust": None}
+        if best_plan(trip | {"detail": "kit"}).status == "optimal":
+            return trip
+    raise AssertionError(f"no such trip in {TRIES} draws")
+
+
+@pytest.mark.parametrize("number", range(25))
+def test_no_trouble_makes_a_kit_lighter(number: int) -> None:
+    """One night more, one worker fewer and a loss only ask for more; one kit for all weighs as much as any alone."""
+    answer = bad_night(drawn(Random(number)))
+    found = masses(answer)
+    for name in ("longer", "hurt", "lost"):
+        assert found.get(name, answer.kit.mass_g) >= answer.kit.mass_g, name
+    one = answer.bears_all.kit
+    if one is not None:
+        assert one.mass_g >= max([answer.kit.mass_g, *(found[name] for name in answer.bears_all.bears)])
+    for case in answer.cases:
+        if case.case in ("longer", "hurt") and case.outcome is not None and case.status != "cannot":
+            assert case.outcome.work_min_per_day >= answer.planned.work_min_per_day - 1e-6
+
+
+@pytest.mark.parametrize("number", range(100, 112))
+def test_a_kit_that_bears_a_case_is_covered_when_it_is_told(number: int) -> None:
+    """Told as one's own kit, the lightest of each case is covered there, and the one for all in every case it names."""
+    trip = Trip.model_validate(drawn(Random(number)))
+    answer = bad_night(trip)
+    kits: list[tuple[KitThatBears, list[str]]] = [
+        (one.lightest, [one.case]) for one in answer.cases if one.lightest is not None
+    ]
+    if answer.bears_all.kit is not None:
+        kits.append((answer.bears_all.kit, list(answer.bears_all.bears)))
+    for kit, names in kits:
+        again = bad_night(trip, kit.ids)
+        assert again.kit.mass_g == pytest.approx(kit.mass_g)
+        assert {one.case: one.status for one in again.cases if one.case in names} == dict.fromkeys(names, "covered")
