@@ -105,6 +105,8 @@ def case_of(tools: dict[str, tuple[int, float, int]], **more: Any) -> Case:
         "price": np.zeros(len(tools), dtype=np.int64),
         "work": np.array([ms], dtype=np.int64),
         "able": np.ones((1, len(tools)), dtype=bool),
+        "backup": np.array([0]),
+        "wood_class": np.array([FIXED]),
         "wear": np.zeros((1, len(tools))),
         "kcal": np.array([kcal]),
         "carry": 0.0,
