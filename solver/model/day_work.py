@@ -1,13 +1,13 @@
 """The day's work of a given kit: who does how much of each job, from which wood, in how many minutes."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
 import numpy as np
 
 from solver.forms.effort import Effort
-from solver.forms.quantity import SMALL_KCAL, Objective
+from solver.forms.quantity import HALF_MS, SMALL_KCAL, Objective
 from solver.model.case import FIXED, NEVER, Bools, Case, Ints, present_workers, slack_ms
 from solver.model.engine import BrokenOff, Engine, Outcome, Status
 from solver.model.linear_model import Model, make_row, value_of
@@ -134,17 +134,19 @@ def _shared_out(
         if life < inf:
             model.row(terms, high=life)
     engine = Engine(model, solver=solver, effort=replace(effort, seconds=inf))
+    easiest: Sequence[float] | None = None
     if by_kcal:
         if case.work_cap is not None:
             engine.add_row(make_row(minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2))
-        least = _ended(engine, kcal)
-        if least.values is None:
+        easiest = _ended(engine, kcal).values
+        if easiest is None:
             return None
-        engine.add_row(make_row(kcal.items(), high=value_of(kcal, least.values) + SMALL_KCAL))
-    outcome = _ended(engine, minutes)
-    if outcome.values is None:
+        engine.add_row(make_row(kcal.items(), high=value_of(kcal, easiest) + SMALL_KCAL))
+    values = _ended(engine, minutes).values
+    if values is None:
         return None
-    values = outcome.values
+    if easiest is not None and value_of(minutes, easiest) <= value_of(minutes, values) + HALF_MS:
+        values = easiest  # equally long; the other gives crumbs of work to quicker hands for the last of SMALL_KCAL
     return Workload(
         work=value_of(minutes, values),
         kcal=value_of(kcal, values),

@@ -1,13 +1,14 @@
 """Each limit and rule of a trip at its very edge, and every fault of a trip that ties fields together."""
 
+from datetime import date
 from typing import Any
 
 import pytest
 from service import faults_of, kit_of, post
 from stated_trips import AXE, HANDLING_MIN, KNIFE, OPEN_AT_TEN, PIECES_AT_TEN, SAW, SPLIT, Row, ids, only_gap, own
 
-from solver import Fault, Trip, TripError, check
-from solver.forms.validation import under
+from solver import Fault, Trip, TripError, check, plan
+from solver.forms.validation import companions, under
 
 LEAST = {"tasks": [SPLIT]}
 
@@ -82,6 +83,8 @@ def test_a_tool_that_must_go_and_lacks_its_companion_is_a_gap() -> None:
         (1, 140, "min_score", 1.5),
         (2, 100, "diameter_mm", 40),  # 0.29 of the diameter against 0.05 of the scale
         (1, 139, "min_score", 1.5),  # 0.007 of the diameter against 0.15 of the scale
+        (1, 120, "min_score", 1.5),  # 0.143 of the diameter
+        (1, 118, "diameter_mm", 22),  # 0.157 of the diameter
     ],
 )
 def test_a_gap_names_what_is_missed_by_most(score: float, mm: float, field: str, short_by: float) -> None:
@@ -159,6 +162,112 @@ def test_a_stored_catalog_and_safety_are_refused_where_no_one_fills_or_weighs_th
         with pytest.raises(TripError) as caught:
             check(Trip.model_validate(own(KNIFE) | form | ({"tools": None} if "catalog" in form else {})), ["knife"])
         assert [fault.pointer for fault in caught.value.faults] == [pointer]
+
+
+SAFE = {"needs": "all", "work_multiple": 2.0}
+NEAR = [KNIFE | {"id": name} for name in ("knife-a", "knife-ab", "knife-abc", "knife-abcd")]
+SENTENCES: dict[str, tuple[Row, list[str]]] = {
+    "safety": (
+        {"robust": SAFE},
+        [
+            "#/trip/robust: this answer does not consider the loss of a tool; leave robust out, or use POST /v1/kits "
+            '(given {"needs": "all", "work_multiple": 2.0}; allowed: null)'
+        ],
+    ),
+    "a catalog": (
+        {"catalog": "mine", "tools": None},
+        ['#/trip/catalog: only the service knows stored catalogs; give tools instead (given "mine"; allowed: null)'],
+    ),
+    "nothing to do": (
+        {"tasks": []},
+        [
+            "#/trip/tasks: the trip has no work; give tasks, a fire or camp_work "
+            "(given []; allowed: at least one task, a fire or camp work)"
+        ],
+    ),
+    "a long day": (
+        {"people": 2, "limits": {"work_min_per_day": 2880.5}},
+        [
+            "#/trip/limits/work_min_per_day: 2880.5 minutes a day is outside 1 to 2880 (2 x 1440) "
+            "(given 2880.5; allowed: 1 to 2880)"
+        ],
+    ),
+    "an id twice, and one of a method": (
+        {"extra_tools": [SAW, KNIFE, SAW, KNIFE | {"id": "burn-through"}], "tools": None},
+        [
+            "#/trip/extra_tools/2/id: the id saw is already used at #/extra_tools/0 "
+            '(given "saw"; allowed: a unique id)',
+            "#/trip/extra_tools/3/id: the id burn-through is already the id of a field method "
+            '(given "burn-through"; allowed: a unique id)',
+        ],
+    ),
+    # difflib's ratio is twice the matching letters by all: 14/15, 14/16, 14/17 and 14/18, all above its 0.6.
+    "the three nearest ids, the nearest first": (
+        {"tools": NEAR, "only": ["knife-x", "knife-a"], "must_carry": ["axe"]},
+        [
+            '#/trip/must_carry/0: there is no id axe (given "axe"; allowed: an existing id)',
+            "#/trip/only/0: there is no id knife-x; similar ids: knife-a, knife-ab, knife-abc "
+            '(given "knife-x"; allowed: an existing id)',
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", SENTENCES)
+def test_each_fault_is_told_with_its_place_its_value_and_what_is_allowed(name: str) -> None:
+    """Word for word, as the library's error says it."""
+    form, said = SENTENCES[name]
+    with pytest.raises(TripError) as caught:
+        check(Trip.model_validate(own(KNIFE) | form), ["knife"])
+    assert [str(fault) for fault in caught.value.faults] == said
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        ("fjällräven", '"fjällräven"'),
+        (date(2026, 1, 2), '"2026-01-02"'),
+        ("x" * 58, f'"{"x" * 58}"'),  # 60 characters with its quotes
+        ("x" * 59, f'"{"x" * 59}...'),
+    ],
+)
+def test_a_fault_shows_the_first_sixty_characters_of_its_value(value: object, shown: str) -> None:
+    """As JSON, in letters as they are."""
+    assert str(Fault("#/name", value, "a name", "no name")) == f"#/name: no name (given {shown}; allowed: a name)"
+
+
+def test_near_ids_are_told_for_the_first_ten_unknown_ones() -> None:
+    """A search for them takes time."""
+    with pytest.raises(TripError) as caught:
+        plan(own(KNIFE, ask_about=["knif"] * 11))
+    assert ["similar ids: knife" in fault.detail for fault in caught.value.faults] == [True] * 10 + [False]
+
+
+def test_companion_groups_times_tools_may_just_be_four_million() -> None:
+    """2,000 groups over 2,000 tools are; with a tool more they are too many, and 1,999 groups would do."""
+    tools = [{"id": f"t{number}", "mass_g": 1, "needs": "t0"} for number in range(2000)]
+    assert companions(Trip.model_validate(own(*tools))) == []
+    (fault,) = companions(Trip.model_validate(own(*tools, KNIFE)))
+    assert str(fault) == (
+        "#/tools: 2000 companion groups are too many: 2001 tools may have at most 1999 together "
+        "(given 2000; allowed: at most 1999 companion groups)"
+    )
+
+
+def test_methods_work_in_the_wood_that_their_table_says() -> None:
+    """A dead limb of 30 mm snaps, a green one bends (common practice, no source)."""
+    by_hand = {"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": [KNIFE]}
+    for state, done in (("dead-dry", ["break-by-hand"]), ("dead-wet", ["break-by-hand"]), ("green", [])):
+        answer = kit_of(by_hand | {"wood": {"species": "lodgepole-pine", "state": state}})
+        assert [one["id"] for one in answer["needs"][0]["done_with"]] == done
+    assert kit_of(by_hand | {"field_methods": False})["status"] == "uncovered"
+
+
+def test_two_tools_of_unknown_length_are_both_named() -> None:
+    """In one caution."""
+    answer = kit_of(own(KNIFE, SAW, tasks=[SPLIT, {"task": "saw", "diameter_mm": 90}], limits={"edge_mm": 0.5}))
+    (text,) = [one["text"] for one in answer["cautions"] if one["code"] == "unknown-figure"]
+    assert text == "The edge_mm of knife, saw is unknown: the limit could not be checked on it."
 
 
 def test_a_fault_of_a_trip_inside_a_body_names_its_place_there() -> None:

@@ -98,6 +98,22 @@ def test_limits_give_way_in_their_order_or_nothing_is_said(solve: int, monkeypat
     assert (gap.field, gap.short_by) == ("mass_g", 100)
 
 
+def test_a_limit_whose_relief_was_not_proven_is_not_called_the_least(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each solve in turn is cut short with the point it had; one of them is that of the least grams."""
+    saw: Row = {"id": "a", "kind": "bow saw", "mass_g": 500, "saw_score": 5, "saw_max_mm": 200}
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 100}], "tools": [saw], "field_methods": False, "detail": "kit"}
+    form = Trip.model_validate(trip | {"limits": {"mass_g": 400}})
+    said = set()
+    for solve in range(1, 6):
+        with stopped_at(solve, keep_point=True, monkeypatch=monkeypatch):
+            (gap,) = plan(form, effort=BY_HIGHS).gaps
+        said.add(gap.text)
+    assert said == {
+        f"No kit keeps mass_g 400: {least} is 500, with all other rules kept."
+        for least in ("the least that works", "the least value found within the allowed effort")
+    }
+
+
 def test_a_front_with_a_price_that_was_not_proven_is_not_called_whole(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two saws of one mass: that the dearer is the cheapest for its grams was never proven."""
     saw: Row = {"kind": "bow saw", "mass_g": 300, "saw_score": 5, "saw_max_mm": 200}

@@ -1,16 +1,18 @@
 """The day's work of a kit on cases small enough to share out by hand, in milliseconds and kcal."""
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pulp
 import pytest
 from stated_trips import KNIFE, own
 
 from solver import Trip
 from solver.model.case import FIXED, NEVER, Case, Firewood, Renewal
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Effort
+from solver.model.engine import BrokenOff, Effort
 from solver.needs.question import question_of
 
 MS_PER_MIN = 60_000
@@ -100,6 +102,57 @@ def test_a_class_counts_only_where_each_of_its_jobs_has_a_worker() -> None:
     assert day(wood_case(firewood=lacking), "a") is None
 
 
+def test_of_classes_that_take_equally_long_the_first_counts() -> None:
+    """800 ms a kilogram each: 9 kg of the first lie within reach, and 5 are wanted."""
+    equal = Firewood(5.0, np.array([0.0, 9.0, 9.0]), np.array([100, 300, 700], dtype=np.int64), WOOD.gather_kcal)
+    assert found(wood_case(firewood=equal), "a").kg == {1: 5.0}
+
+
+def test_the_order_of_classes_is_that_of_their_times() -> None:
+    """1,400 and 200 ms a kilogram; what little there is of a class counts, half a gram too."""
+    swapped = Firewood(5.0, np.array([0.0, 9.0, 4.0]), np.array([100, 900, 100], dtype=np.int64), WOOD.gather_kcal)
+    load = found(wood_case(firewood=swapped), "a")
+    assert (load.work, load.kg) == (SHORT + 4 * 200 + 1 * 1400, {2: 4.0, 1: 1.0})
+    for by_kcal in (False, True):
+        little = found(wood_case(firewood=replace(WOOD, demand_kg=0.0005)), "a", "b", by_kcal=by_kcal)
+        assert little.kg == pytest.approx({0: 0.0005})
+
+
+# Classes take 210, 800 and 1,000 ms and 1.75, 4 + 9 = 13 and 5 + 3 = 8 kcal a kilogram, by their quickest workers.
+HARD = Firewood(5.0, WOOD.reach_kg, WOOD.gather, np.array([1.0, 9.0, 3.0]))
+
+
+def test_firewood_comes_from_the_easiest_classes_where_kcal_count() -> None:
+    """2 kg of the first, then the third before the second: 3 of its 4 kg, or all of them and one of the second."""
+    load = found(wood_case(firewood=HARD), "a", "b", by_kcal=True)
+    assert load.kg == pytest.approx({0: 2, 2: 3})
+    assert load.kcal == pytest.approx(10 + 2 * 1.75 + 3 * 8)
+    assert load.work == pytest.approx(SHORT + 2 * 210 + 3 * 1000)
+    assert load.done == pytest.approx({(0, 0): 1, (1, 0): 2, (2, 1): 2, (4, 0): 3})
+    more = found(wood_case(firewood=replace(HARD, demand_kg=7.0)), "a", "b", by_kcal=True)
+    assert more.kg == pytest.approx({0: 2, 1: 1, 2: 4})
+    assert more.kcal == pytest.approx(10 + 2 * 1.75 + 4 * 8 + 13)
+    assert more.work == pytest.approx(SHORT + 2 * 210 + 4 * 1000 + 800)
+    # 2 + 9 + 4 kg lie within reach.
+    assert found(wood_case(firewood=replace(HARD, demand_kg=15.0)), "a", "b", by_kcal=True).kg[1] == pytest.approx(9)
+    assert day(wood_case(firewood=replace(HARD, demand_kg=15.01)), "a", "b", by_kcal=True) is None
+
+
+def test_firewood_that_wears_a_tool_out_comes_from_elsewhere() -> None:
+    """a spends 0.4 of its life on each kilogram of the second class, so that it does 2.5 kg of it."""
+    wear = np.zeros((5, 2))
+    wear[3, 0] = 0.4
+    # Of 3 kg half a kilogram is left, to b in 300 + 700 ms a kilogram, or from the third class in 900 + 100.
+    load = found(wood_case(wear=wear), "a", "b")
+    assert load.kg[0] == pytest.approx(2)
+    assert load.work == pytest.approx(SHORT + 2 * 210 + 2.5 * 800 + 0.5 * 1000)
+    assert load.done[3, 0] == pytest.approx(2.5)
+    # Without b, whom the first class needs, the third gives the other half of the 5 kg.
+    alone = found(wood_case(wear=wear), "a")
+    assert alone.kg == pytest.approx({1: 2.5, 2: 2.5})
+    assert alone.work == pytest.approx(SHORT + 2.5 * 800 + 2.5 * 1000)
+
+
 def worn(share: float) -> np.ndarray:
     """The first tool wears by a share of its life over the first job, half of that over the second."""
     return np.array([[share, 0.0], [share / 2, 0.0]])
@@ -146,3 +199,104 @@ def test_of_days_of_the_least_kcal_the_shortest_counts() -> None:
     case = case_of([[LONG, SHORT]], kcal=np.array([[3.0, 3.0]]))
     assert found(case, "a", "b", by_kcal=True).work == pytest.approx(SHORT)
     assert day(case_of([[LONG, NO]], minutes=6 - 2 / MS_PER_MIN), "a", by_kcal=True) is None
+
+
+def test_a_day_of_the_least_kcal_is_over_the_limit_by_half_of_what_rounding_makes() -> None:
+    """Half a millisecond is rounding; programs are given half of it, so that no day is over by all of it."""
+    case = case_of([[LONG, SHORT]], kcal=np.array([[1.0, 10.0]]), minutes=3.5)
+    assert found(case, "a", "b", by_kcal=True).work == pytest.approx(3.5 * MS_PER_MIN + 0.25, abs=0.01)
+
+
+def test_no_crumb_of_work_moves_for_what_counts_as_equal() -> None:
+    """A millionth of a kcal would let b do 1e-6/9 of the job, and shorten the day by 0.03 ms; half of one is equal."""
+    case = case_of([[LONG, SHORT]], kcal=np.array([[1.0, 10.0]]))
+    assert found(case, "a", "b", by_kcal=True).done == {(0, 0): 1.0}
+    load = found(wood_case(firewood=HARD), "a", "b", by_kcal=True)
+    assert (set(load.kg), set(load.done)) == ({0, 2}, {(0, 0), (1, 0), (2, 1), (4, 0)})
+
+
+@pytest.mark.parametrize(
+    ("slow", "more_kcal", "work"),
+    [
+        (LONG, 0.0, SHORT),
+        (LONG, 1e-7, SHORT),
+        (LONG, 2e-6, LONG - 0.5 * (LONG - SHORT)),  # a millionth of a kcal moves half of the job
+        (LONG, 1e-3, LONG - 1e-3 * (LONG - SHORT)),  # a thousandth of it, which takes 300 ms less
+        (SHORT + 1, 0.0, SHORT),
+        (SHORT + 1, 4e-6, SHORT + 1),  # a quarter of a millisecond is equal
+        (SHORT + 1, 1.25e-6, SHORT + 0.2),  # eight tenths are not
+    ],
+)
+def test_days_within_a_millionth_of_a_kcal_are_equal_so_the_shorter_counts(
+    slow: int, more_kcal: float, work: float
+) -> None:
+    """a takes a kcal, and b so much more for a shorter day."""
+    case = case_of([[slow, SHORT]], kcal=np.array([[1.0, 1.0 + more_kcal]]))
+    assert found(case, "a", "b", by_kcal=True).work == pytest.approx(work, abs=0.01 * (slow - SHORT))
+
+
+def counted(case: Case, *tools: str, **more: Any) -> tuple[Workload | None, int]:
+    """The day of a kit, and how many programs were solved for it."""
+    solves: list[int] = []
+    load = workload(case, case.kit(tools), effort=Effort(on_solve=lambda: solves.append(1)), **more)
+    return load, len(solves)
+
+
+@pytest.mark.parametrize(
+    ("share", "renewal", "solved"),
+    [
+        (2 / 3, None, 0),  # 2/3 + 1/3 of a life: just one
+        (2 / 3 + 1e-6, None, 1),
+        (1.0, Renewal(0, np.array([False, False]), {1: 0.5}), 0),  # just 1.5 lives
+        (1.1, Renewal(0, np.array([False, False]), {1: 0.5}), 1),
+        (9.0, Renewal(0, np.array([False, True])), 0),
+    ],
+)
+def test_a_kit_that_lasts_takes_no_program(share: float, renewal: Renewal | None, solved: int) -> None:
+    """a does both jobs in a minute each."""
+    renewals = () if renewal is None else (renewal,)
+    load, solves = counted(case_of([[SHORT, LONG], [SHORT, LONG]], wear=worn(share), renewals=renewals), "a", "b")
+    assert solves == solved
+    assert load is not None
+    assert (load.work == 2 * SHORT) is (solved == 0)
+
+
+def test_a_spare_counts_where_the_work_is_shared_out() -> None:
+    """a would spend 1.6 lives and has 1.5: 15/16 of the job are its own. With a stone it does all of it."""
+    nobody, itself = np.array([False, False]), np.array([False, True])
+    case = case_of([[SHORT, LONG]], wear=np.array([[1.6, 0.0]]), renewals=(Renewal(0, nobody, {1: 0.5}),))
+    load = found(case, "a", "b")
+    assert load.done == {(0, 0): pytest.approx(15 / 16), (0, 1): pytest.approx(1 / 16)}
+    assert load.work == pytest.approx(SHORT * 15 / 16 + LONG / 16)
+    stone = replace(case, renewals=(Renewal(0, itself),))
+    assert found(stone, "a", "b", by_kcal=True).done == {(0, 0): pytest.approx(1.0)}
+
+
+def test_wear_that_rules_a_kit_out_is_asked_of_its_workers() -> None:
+    """It is asked only where a tool wears out; what it says holds."""
+    case = case_of([[SHORT, LONG, NO], [SHORT, LONG, NO]], wear=np.array([[1.0, 0.0, 0.0], [0.5, 0.0, 0.0]]))
+    asked: list[list[bool]] = []
+
+    def rules_out(has: np.ndarray) -> bool:
+        asked.append(has.tolist())
+        return bool(has[2])
+
+    assert day(case, "a", "b", "c", ruled_out=rules_out) is None
+    assert found(case, "a", "b", ruled_out=rules_out).work > 2 * SHORT
+    assert found(case, "b", ruled_out=rules_out).work == 2 * LONG
+    assert asked == [[True, True, True], [True, True, False]]
+
+
+def test_the_work_is_shared_out_by_the_solver_asked_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A CBC that ends with an error is noticed where CBC is asked for, and nowhere else."""
+    script = tmp_path / "cbc"
+    script.write_text("#!/bin/sh\nexit 3\n")
+    script.chmod(0o755)
+    monkeypatch.setattr(pulp.PULP_CBC_CMD, "pulp_cbc_path", str(script))
+    case = case_of([[SHORT, LONG]], wear=np.array([[1.6, 0.0]]))
+    kit = case.kit(["a", "b"])
+    for effort, solver in ((Effort(), "cbc"), (Effort(solver="cbc"), None), (Effort(solver="highs"), "cbc")):
+        with pytest.raises(BrokenOff):
+            workload(case, kit, effort=effort, solver=solver)
+    for effort, solver in ((Effort(), None), (Effort(), "highs"), (Effort(solver="cbc"), "highs")):
+        assert workload(case, kit, effort=effort, solver=solver) is not None

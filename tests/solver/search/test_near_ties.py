@@ -3,10 +3,20 @@
 By the stated rules a round of 140 mm takes 2.1 minutes at score 5; times go by one over the score.
 """
 
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
 import pytest
 from fastapi import FastAPI
 from service import post, small_app
 from stated_trips import Row, ids, own
+
+from solver import Trip
+from solver.forms.effort import SolverName
+from solver.model.case import FIXED, NEVER, Case, Firewood
+from solver.needs.question import question_of
+from solver.search.choice import choose
 
 SAWN = {"saw_score": 5, "saw_max_mm": 200}
 BOTH_TASKS = [{"task": "split", "diameter_mm": 140}, {"task": "saw", "diameter_mm": 100}]
@@ -80,3 +90,64 @@ def test_prices_count_to_the_hundredth(app: FastAPI, price: float, kit: list[str
     tools = (splitter("a", 100) | {"price": 30.05}, splitter("b", 200) | {"price": 30.03})
     answer = answer_of(app, own(*tools, limits={"price": price}))
     assert (answer["status"], ids(answer) if kit else []) == ("optimal" if kit else "uncovered", kit)
+
+
+SOLVERS: tuple[SolverName | None, ...] = (None, "highs", "cbc")
+
+
+def case_of(tools: dict[str, tuple[int, float, int]], **more: Any) -> Case:
+    """Tools that do one job in so many milliseconds for so many kcal, and weigh so much [0.01 g]; no one walks."""
+    walked = question_of(Trip.model_validate(own(splitter("a", 100)))).case
+    ms, kcal, mass = zip(*tools.values(), strict=True)
+    figures: dict[str, Any] = {
+        "ids": tuple(tools),
+        "mass": np.array(mass, dtype=np.int64),
+        "price": np.zeros(len(tools), dtype=np.int64),
+        "work": np.array([ms], dtype=np.int64),
+        "able": np.ones((1, len(tools)), dtype=bool),
+        "backup": np.array([0]),
+        "wood_class": np.array([FIXED]),
+        "wear": np.zeros((1, len(tools))),
+        "kcal": np.array([kcal]),
+        "carry": 0.0,
+    }
+    return replace(walked, **figures | more)
+
+
+@pytest.mark.parametrize("solver", SOLVERS)
+@pytest.mark.parametrize(("kg", "kit"), [(0.4, ("a",)), (0.7, ("b",)), (1.0, ("b",))])
+def test_days_within_half_a_millisecond_are_equally_long(kg: float, kit: tuple[str], solver: SolverName | None) -> None:
+    """b takes a millisecond less a kilogram of firewood: of equally long days the first id goes."""
+    firewood = Firewood(kg, np.array([9.0]), np.array([0], dtype=np.int64), np.array([0.0]))
+    tools = {"a": (60_001, 1.0, 100), "b": (60_000, 1.0, 100)}
+    case = case_of(tools, firewood=firewood, wood_class=np.array([0]))
+    for aim in ("mass", "work_time"):
+        assert choose(case, aim=aim, solver=solver).ids == kit
+
+
+@pytest.mark.parametrize("solver", SOLVERS)
+@pytest.mark.parametrize(("kcal", "kit"), [(1 + 5e-7, ("b",)), (1 + 2e-6, ("a",)), (1 + 5e-4, ("a",))])
+def test_days_within_a_millionth_of_a_kcal_take_equal_effort(
+    kcal: float, kit: tuple[str], solver: SolverName | None
+) -> None:
+    """b weighs less: of days of equal effort the lightest kit goes."""
+    case = case_of({"a": (60_000, 1.0, 200), "b": (60_000, kcal, 100)})
+    assert choose(case, aim="effort", solver=solver).ids == kit
+
+
+@pytest.mark.parametrize("solver", SOLVERS)
+def test_of_kits_of_equal_effort_grams_come_before_time_and_time_before_the_number(solver: SolverName | None) -> None:
+    """The lighter is slower; of two tools that weigh what one does, together they are quicker."""
+    lighter = case_of({"a": (50_000, 1.0, 200), "b": (60_000, 1.0, 100)})
+    assert choose(lighter, aim="effort", solver=solver).ids == ("b",)
+    both = case_of(
+        {"a": (50_000, 1.0, 100), "b": (50_000, 1.0, 100), "z": (60_000, 1.0, 200)},
+        work=np.array([[50_000, int(NEVER), 60_000], [int(NEVER), 50_000, 60_000]]),
+        able=np.array([[True, False, True], [False, True, True]]),
+        backup=np.array([0, 0]),
+        wood_class=np.array([FIXED, FIXED]),
+        wear=np.zeros((2, 3)),
+        kcal=np.array([[1.0, 0.0, 1.0], [0.0, 1.0, 1.0]]),
+    )
+    for aim in ("effort", "mass"):
+        assert choose(both, aim=aim, solver=solver).ids == ("a", "b")

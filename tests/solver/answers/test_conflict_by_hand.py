@@ -1,0 +1,139 @@
+"""Conflicts small enough to work out by hand: each member, the least that frees it, and its words.
+
+By the stated rules a round of 140 mm takes 0.476 minutes at score 10, which goes by one over the score, and 0.12 to
+handle.
+"""
+
+from threading import Event
+
+import pytest
+from service import kit_of
+from stated_trips import AXE, HANDLING_MIN, KNIFE, MINUTES_AT_TEN, SPLIT, Row, own
+
+from solver import Cancelled, Effort, Trip
+from solver.answers.conflict import conflict_of
+from solver.model.case import Case
+from solver.search.choice import least_mass
+
+pytestmark = pytest.mark.quick
+
+NEAR_MIN = 2.1 / 60_000  # opening and splitting are whole milliseconds each
+THICK = {"task": "split", "diameter_mm": 200}
+
+
+def conflict(trip: Row) -> dict[str, tuple[object, float | None, str]]:
+    """Value, least and unit of each member, by its place; its text must say the same."""
+    found = {}
+    for one in kit_of(trip)["conflict"]:
+        least = "dropped" if one["least"] is None else f"{one['least']:g} {one['unit']}"
+        assert one["text"] == f"{one['pointer']} = {one['value']}: the other limits allow a kit if this is {least}."
+        found[one["pointer"]] = (one["value"], one["least"], one["unit"])
+    return found
+
+
+def test_a_name_is_dropped() -> None:
+    """Only the axe splits 200 mm."""
+    trip = own(KNIFE, AXE, tasks=[THICK])
+    assert conflict(trip | {"leave_home": ["knife", "axe"]}) == {"#/leave_home/1": ("axe", None, "")}
+    banned = {"limits": {"banned_kinds": ["axe", "folding saw"]}}
+    assert conflict(trip | banned) == {"#/limits/banned_kinds/0": ("axe", None, "")}
+    assert conflict(trip | {"only": ["knife"]}) == {"#/only": (1, None, "")}
+    assert conflict(own(KNIFE, backup="all")) == {"#/backup": ("all", None, "")}
+    assert conflict(own(KNIFE, AXE, backup="all", leave_home=["axe"])) == {
+        "#/backup": ("all", None, ""),
+        "#/leave_home/0": ("axe", None, ""),
+    }
+    assert conflict(own(KNIFE, AXE, must_carry=["knife", "axe"], limits={"mass_g": 500})) == {
+        "#/must_carry/1": ("axe", None, ""),
+        "#/limits/mass_g": (500, 960, "g"),
+    }
+    limbs = {"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": [KNIFE], "field_methods": False}
+    assert conflict(limbs) == {"#/field_methods": (False, None, "")}
+
+
+@pytest.mark.parametrize("field", ["edge_mm", "packed_mm"])
+def test_the_least_length_is_that_of_the_shortest_tool_that_does_it(field: str) -> None:
+    """Of tools of 150, 180, 210 and 240 mm the third is the first that splits 200 mm; of one no length is known."""
+    tools = [
+        KNIFE | {"id": f"a{mm}", field: mm, "split_max_mm": widest}
+        for mm, widest in ((150, 150), (180, 199), (210, 200), (240, 300))
+    ]
+    trip = own(*tools, KNIFE, tasks=[THICK], limits={field: 160})
+    assert conflict(trip) == {f"#/limits/{field}": (160, 210, "mm")}
+
+
+AXE_OF_TEN = AXE | {"split_score": 10}
+
+
+def with_spare(score: float, *, multiple: float, **limits: float) -> Row:
+    """A trip on which either of two tools may be lost: an axe at score 10, and one at a lower score."""
+    tools = (AXE_OF_TEN, KNIFE | {"id": "spare", "split_score": score})
+    tasks = [SPLIT | {"critical": True}]
+    return own(*tools, tasks=tasks, robust={"needs": "critical", "work_multiple": multiple}, limits=limits)
+
+
+def test_the_least_limit_and_multiple_that_bear_a_loss() -> None:
+    """At score 2 the spare takes 2.5005 minutes: to the hundredth 2.51 times a minute, and twice 1.25."""
+    found = conflict(with_spare(2, multiple=2, work_min_per_day=1))
+    assert found == {
+        "#/robust": (2, 2.51, "times the limit"),
+        "#/limits/work_min_per_day": (1, pytest.approx((MINUTES_AT_TEN * 5 + HANDLING_MIN) / 2, abs=NEAR_MIN), "min"),
+    }
+    # Both tools weigh 960 + 350 g.
+    assert conflict(with_spare(2, multiple=4, mass_g=1300)) == {
+        "#/robust": (4, None, "times the limit"),
+        "#/limits/mass_g": (1300, 1310, "g"),
+    }
+    assert conflict(with_spare(2, multiple=4, tools_at_most=1)) == {
+        "#/robust": (4, None, "times the limit"),
+        "#/limits/tools_at_most": (1, 2, "tools"),
+    }
+
+
+@pytest.mark.parametrize(("spare_min", "least"), [(19.995, 20), (19.985, 19.99), (20.005, None)])
+def test_the_multiple_is_told_to_the_hundredth_and_up_to_twenty(spare_min: float, least: float | None) -> None:
+    """Of a minute a day, from the minutes that the spare takes."""
+    score = MINUTES_AT_TEN * 10 / (spare_min - HANDLING_MIN)
+    found = conflict(with_spare(score, multiple=2, work_min_per_day=1))
+    assert found["#/robust"] == (2, least, "times the limit")
+    assert found["#/limits/work_min_per_day"][1] == pytest.approx(spare_min / 2, abs=NEAR_MIN)
+
+
+def test_limits_on_what_a_kit_comes_to_are_freed_by_what_it_comes_to() -> None:
+    """The knife of 350 g costs 40 and takes 1.71 minutes, the axe of 960 g costs 10 and takes 0.65."""
+    knife = KNIFE | {"price": 40}
+    assert conflict(own(knife, limits={"mass_g": 349, "price": 60, "work_min_per_day": 9})) == {
+        "#/limits/mass_g": (349, 350, "g")
+    }
+    trip = own(knife, AXE | {"price": 10}, limits={"mass_g": 500, "price": 20})
+    assert conflict(trip) == {"#/limits/mass_g": (500, 960, "g"), "#/limits/price": (20, 40, "price")}
+    quick = own(knife, AXE | {"price": 10}, limits={"mass_g": 500, "work_min_per_day": 1})
+    assert conflict(quick) == {
+        "#/limits/mass_g": (500, 960, "g"),
+        "#/limits/work_min_per_day": (1, pytest.approx(MINUTES_AT_TEN / 0.3 + HANDLING_MIN, abs=NEAR_MIN), "min"),
+    }
+
+
+def test_no_conflict_is_sought_for_a_caller_who_left() -> None:
+    """Nor by the solves that only tell whether there is a kit."""
+    left = Event()
+    trip = Trip.model_validate(own(KNIFE, AXE, tasks=[THICK], leave_home=["axe"]))
+    assert [one.value for one in conflict_of(trip, effort=Effort(cancelled=left))] == ["axe"]
+    left.set()
+    with pytest.raises(Cancelled):
+        conflict_of(trip, effort=Effort(cancelled=left))
+
+
+def test_each_solve_of_a_conflict_costs_what_the_caller_allows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those that look for the least length too."""
+    effort, given = Effort(nodes=1000), []
+
+    def noted(case: Case, *, effort: Effort) -> int | None:
+        given.append(effort)
+        return least_mass(case, effort=effort)
+
+    monkeypatch.setattr("solver.answers.conflict.least_mass", noted)
+    (one,) = conflict_of(Trip.model_validate(own(KNIFE | {"edge_mm": 200}, limits={"edge_mm": 100})), effort=effort)
+    assert one.least == 200
+    assert len(given) > 2
+    assert all(one is effort for one in given)
