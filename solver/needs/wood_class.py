@@ -12,7 +12,7 @@ from solver.needs.job import Job, job_of, split_jobs
 from solver.place.site import Site, firewood_mm, hearth_of
 
 _MM_PER_M = 1000
-THIN_MM, MIDDLE_MM = 50, 80  # judged: the thicknesses at which reach and gathering change
+TWIGS_MM, THIN_MM, MIDDLE_MM = 30, 50, 80  # judged: the thicknesses at which reach and gathering change
 
 
 @dataclass(frozen=True)
@@ -56,13 +56,18 @@ def wood_classes(trip: Trip, site: Site, ledger: Ledger) -> list[WoodClass]:
 
 
 def _within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
-    """Return the diameters with their reach: the trip's own, or the usual reach shared out over a band."""
+    """Return the diameters with their reach: the trip's own, or the usual reach shared out over a band.
+
+    Snow buries thin and middle wood.
+    """
     if trip.wood.diameters is not None:
         return _merged(trip.wood.diameters)
     diameters = firewood_mm(trip)
     bands = [band(mm) for mm in diameters]
+    snow = trip.fire is not None and trip.fire.melt_snow
+    buried = {name: ledger("reach_snow") if snow and name != "thick" else 1.0 for name in bands}
     return [
-        DiameterClass(mm=mm, reach_kg_per_day=ledger(f"reach_{name}") / bands.count(name))
+        DiameterClass(mm=mm, reach_kg_per_day=ledger(f"reach_{name}") * buried[name] / bands.count(name))
         for mm, name in zip(diameters, bands, strict=True)
     ]
 
@@ -82,6 +87,11 @@ def band(diameter_mm: float) -> str:
     return "middle" if diameter_mm <= MIDDLE_MM else "thick"
 
 
+def _gathered(diameter_mm: float) -> str:
+    """Return the name of the band of thickness that gathering goes by."""
+    return "twigs" if diameter_mm <= TWIGS_MM else band(diameter_mm)
+
+
 def _wood_class(one: DiameterClass, site: Site, longest_mm: float | None, ledger: Ledger) -> WoodClass:
     """Return one class: every kilogram is cut to length, and split where it is too thick or wet outside.
 
@@ -93,7 +103,7 @@ def _wood_class(one: DiameterClass, site: Site, longest_mm: float | None, ledger
     """
     length_m = min(ledger("round_length"), longest_mm or math.inf) / _MM_PER_M
     round_kg = site.density_kg_m3 * math.pi * (one.mm / _MM_PER_M) ** 2 / 4 * length_m  # derived: a cylinder
-    due = site.split_all or one.mm > site.burnable_mm
+    due = one.mm >= site.split_from_mm or one.mm > site.burnable_mm
     rounds = 1 / round_kg
     common = {"diameter_mm": one.mm, "amount": rounds, "min_score": 0.0, "site": site, "ledger": ledger}
     return WoodClass(
@@ -101,7 +111,7 @@ def _wood_class(one: DiameterClass, site: Site, longest_mm: float | None, ledger
         reach_kg=one.reach_kg_per_day,
         round_kg=round_kg,
         clefts=clefts_per_round(diameter_mm=one.mm, burnable_mm=site.burnable_mm) if due else 0,
-        gather_min_per_kg=ledger(f"gather_{band(one.mm)}") * (ledger("gather_snow") if site.snow else 1.0),
+        gather_min_per_kg=ledger(f"gather_{_gathered(one.mm)}") * (ledger("gather_snow") if site.snow else 1.0),
         buck=job_of("buck", **common),  # type: ignore[arg-type]  # the keywords of job_of, shared by both
         splits=split_jobs(**common) if due else (),  # type: ignore[arg-type]  # as above
         short_mm=_short_mm(site, longest_mm, ledger, due=due),

@@ -1,5 +1,6 @@
 """The place of work: its wood, and how that wood and the party's skill change every rate."""
 
+import math
 from dataclasses import dataclass
 
 from catalog import State
@@ -24,7 +25,7 @@ class Site:
         pace: rate of the party against a practised adult [-].
         split_share: share of a tool's largest splitting diameter that is left [-].
         burnable_mm: thickness down to which rounds are split [mm].
-        split_all: whether every round is split, since the outside is wet.
+        split_from_mm: thickness from which rounds are split, since the outside is wet [mm].
         moisture_pct: moisture as burned [% dry basis].
         density_kg_m3: mass of a cubic metre as burned [kg/m3].
         net_mj_kg: net heat as burned [MJ/kg].
@@ -43,7 +44,7 @@ class Site:
     pace: float
     split_share: float
     burnable_mm: float
-    split_all: bool
+    split_from_mm: float
     moisture_pct: float
     density_kg_m3: float
     net_mj_kg: float
@@ -83,7 +84,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
         pace=ledger("pace") * (1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}")),
         split_share=ledger("split_max_knotty") if trip.wood.knotty else 1.0,
         burnable_mm=ledger("burnable_dry" if state == "dead-dry" else "burnable_wet"),
-        split_all=state == "dead-wet",
+        split_from_mm=ledger("split_wet_least_mm") if state == "dead-wet" else math.inf,
         moisture_pct=moisture,
         density_kg_m3=density_kg_m3(specific_gravity=gravity, moisture_pct=moisture),
         net_mj_kg=net_heat_mj_kg(

@@ -39,7 +39,8 @@ class Wedging:
 def wedging_of(trip: Trip, diameters_mm: Iterable[float], *, frozen: bool, ledger: Ledger) -> Wedging | None:
     """Return how wedges open the rounds of a trip, or None where they open none.
 
-    Wedges want sound wood with straight grain that is not frozen, and rounds that are thick enough (judged).
+    Wedges want sound wood with straight grain that is not frozen, rounds that are thick enough, and hands that
+    are not numb (judged).
 
     Args:
         trip: what the traveller asks.
@@ -52,7 +53,7 @@ def wedging_of(trip: Trip, diameters_mm: Iterable[float], *, frozen: bool, ledge
     if method is None or frozen or trip.wood.knotty or not thickest:
         return None
     least = ledger("wedge_least_mm")
-    if thickest < least:
+    if thickest < least or trip.air_c < ledger("wedge_coldest_c"):
         return None
     carved = ledger("wedges_a_round") / ledger("wedge_lasts")
     return Wedging(

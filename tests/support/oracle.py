@@ -32,6 +32,7 @@ CLEFT_REFERENCE_MM = 100.0
 CLEFT_EXPONENT = 0.5
 CUT_HANDLING_MIN = 0.25
 ROUND_HANDLING_MIN = 0.12
+BREAK_HANDLING_MIN = 0.05
 REST_SHARE = 0.2
 REST_FREE_MIN = 30.0
 BURNABLE_MM = 75.0
@@ -255,7 +256,7 @@ def method_ms(method: Row, need: Row) -> int | None:
     if DEFAULT_STATE not in states or not can(method, need["task"], need):
         return None
     if need["task"] == "buck":
-        each = face_minutes(need["diameter_mm"], score(method, "buck"))
+        each = face_minutes(need["diameter_mm"], score(method, "buck")) + BREAK_HANDLING_MIN
     else:
         each = task_minutes(method, need["task"], need["diameter_mm"]) + round_handling_min(need)
     return round(each * need.get("per_day", 1) * MS_PER_MIN / PACE)

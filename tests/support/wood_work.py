@@ -46,7 +46,7 @@ THIN_CHOP_MM = 150  # below it chopping has a rate of its own
 REFERENCE_MM = 100  # the round that cleft times are stated at
 AIR_DRY_PCT = 12  # usda-fpl-gtr-190-2010, Table 5-3: the air-dry column
 # Bands of thickness as the assumptions on reach and gathering state them.
-THIN_MM, MIDDLE_MM = 50, 80
+TWIGS_MM, THIN_MM, MIDDLE_MM = 30, 50, 80
 USUAL_MM = {"pot-stove": (20, 40, 75)}  # thumb limbs, wrist and forearm elsewhere
 # What each hearth is judged by: assumptions for the pot, the longest and thickest piece, the most that burns.
 HEARTHS: Mapping[str, tuple[str, str | None, str | None, str | None]] = {
@@ -265,7 +265,7 @@ def band(diameter_mm: float) -> str:
     return "thin" if diameter_mm <= THIN_MM else "middle" if diameter_mm <= MIDDLE_MM else "thick"
 
 
-def reach_of(form: Row, hearth: str = "open") -> dict[float, float]:
+def reach_of(form: Row, hearth: str = "open", *, snow: bool = False) -> dict[float, float]:
     """Kilograms within reach by diameter."""
     told: dict[float, float] = {}
     if form.get("diameters"):
@@ -274,17 +274,20 @@ def reach_of(form: Row, hearth: str = "open") -> dict[float, float]:
         return told
     sizes = set(form.get("diameters_mm") or USUAL_MM.get(hearth, (40, 75, 120)))
     same = [band(mm) for mm in sizes]
-    return {mm: assumed(f"reach_{band(mm)}") / same.count(band(mm)) for mm in sizes}
+    left = {mm: assumed("reach_snow") if snow and mm <= MIDDLE_MM else 1.0 for mm in sizes}  # the rest is buried
+    return {mm: assumed(f"reach_{band(mm)}") * left[mm] / same.count(band(mm)) for mm in sizes}
 
 
 def klasses_of(trip: Row, place: Place, body_kg: float) -> list[Klass]:
     """Classes of firewood, thinnest first."""
-    snow = assumed("gather_snow") if fire_of(trip).get("melt_snow") else 1
+    melted = fire_of(trip).get("melt_snow", False)
+    snow = assumed("gather_snow") if melted else 1
     rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
     found = []
-    for mm, reach_kg in sorted(reach_of(place.form, place.hearth).items()):
-        minutes = assumed(f"gather_{band(mm)}") * snow
-        split = place.state == "dead-wet" or mm > place.pieces_mm
+    for mm, reach_kg in sorted(reach_of(place.form, place.hearth, snow=melted).items()):
+        minutes = assumed("gather_twigs" if mm <= TWIGS_MM else f"gather_{band(mm)}") * snow
+        wet = place.state == "dead-wet" and mm >= assumed("split_wet_least_mm")
+        split = wet or mm > place.pieces_mm
         longest_mm = place.stove("longest")
         if longest_mm is None and split:
             longest_mm = assumed("split_piece_longest")
@@ -362,7 +365,7 @@ class Wood:
         on = trip.get("field_methods", True)
         rows = [row for row in method_rows() if on and self.place.state in row["states"]]
         self.methods = [row for row in rows if not row["with_tools"]]
-        driven = not self.place.knotty and not self.place.frozen
+        driven = not self.place.knotty and not self.place.frozen and self.place.air_c >= assumed("wedge_coldest_c")
         self.wedges = next((row for row in rows if row["with_tools"] and driven), None)
         self.jobs += self.second_tools()
         for c, one in enumerate(self.klasses):
@@ -487,7 +490,9 @@ class Wood:
 
 
 def handling_min(job: Job, way: str) -> float:
-    """Minutes of setting up and moving the cuts or rounds of a job; carving and breaking have it in them."""
+    """Minutes of setting up and moving the cuts, breaks or rounds of a job; carving has it in it."""
+    if way == "buck":
+        return job.amount * assumed("handling_break")
     if way in ("saw", "chop"):
         return job.amount * assumed("handling_cut")
     return job.amount * assumed("handling_round") if job.part == "open" else 0.0

@@ -86,11 +86,11 @@ def test_minutes_and_wear_of_stated_tasks_in_the_reference_wood(mm: float, skill
     assert chop == {"chop": pytest.approx((notch / 800 / pace, notch))}
     assert carve == {"carve": pytest.approx((3 * 3 / pace, 3))}
     assert buck == {**saw, **chop, "buck": pytest.approx((face / 300 / pace, 0))}
-    handling = {"split": 3 * 0.12 / pace, "saw": 3 * 0.25 / pace, "chop": 3 * 0.25 / pace, "carve": 0, "buck": 0}
+    handling = {"split": 3 * 0.12, "saw": 3 * 0.25, "chop": 3 * 0.25, "carve": 0, "buck": 3 * 0.05}  # minutes (judged)
     for need in needs(trip):
         for mode, load in need.job.loads.items():
             once = 0 if need.part == "pieces" else handling["split" if mode == "wedge" else mode]
-            assert load.handling == pytest.approx(once)
+            assert load.handling == pytest.approx(once / pace)
 
 
 @pytest.mark.parametrize("state", ["dead-dry", "dead-wet", "green"])
@@ -372,6 +372,35 @@ def test_the_usual_wood_within_reach() -> None:
     ]
 
 
+def test_sticks_are_gathered_slower_than_limbs() -> None:
+    """8 minutes a kilogram up to 30 mm, 0.8 up to 50 mm (judged, no source)."""
+    found = classes(trip_of(fire={"warmth_h": 1}, wood=DRY | {"diameters_mm": [20, 30, 30.1]}))
+    assert [one.gather_min_per_kg for one in found] == [8, 8, 0.8]
+
+
+def test_snow_buries_half_of_the_thin_wood_unless_the_trip_says_what_lies_there() -> None:
+    """Half of 4 and of 8 kg a day; wood over 80 mm shows (judged, no source)."""
+    fire = {"hot_water_l_per_person": 1, "melt_snow": True}
+    assert [one.reach_kg for one in classes(trip_of(fire=fire, wood=DRY))] == [2, 4, 40]
+    stated = DRY | {"diameters": [{"mm": 40, "reach_kg_per_day": 4}]}
+    assert [one.reach_kg for one in classes(trip_of(fire=fire, wood=stated))] == [4]
+
+
+@pytest.mark.parametrize(("mm", "parts"), [(20, 0), (29, 0), (30, 1), (50, 1), (60, 1), (80, 2)])
+def test_wet_wood_is_split_from_a_wrist_on_and_thinner_sticks_dry_at_the_fire(mm: float, parts: int) -> None:
+    """From 30 mm on (judged); up to 70 mm the first cleft makes pieces that burn, since they burn at 50 mm."""
+    wet = trip_of(fire={"warmth_h": 1}, wood=DRY | {"state": "dead-wet", "diameters_mm": [mm]})
+    (found,) = classes(wet)
+    assert len(found.splits) == parts
+
+
+@pytest.mark.parametrize(("air_c", "opened"), [(0, True), (-5, True), (-5.1, False), (-18, False)])
+def test_wedges_are_not_counted_on_in_the_cold(air_c: float, opened: bool) -> None:
+    """Below -5 C (judged): numb fingers carve them."""
+    trip = trip_of(air_c=air_c, tasks=[{"task": "split", "diameter_mm": 120}], wood=DRY)
+    assert (site_of(trip, Ledger()).wedging is not None) is opened
+
+
 def test_wood_that_the_trip_states_is_added_up_by_thickness_and_gathered_slower_in_snow() -> None:
     """Twice the minutes where snow lies (judged, no source)."""
     stated = [{"mm": 90, "reach_kg_per_day": 5}, {"mm": 40, "reach_kg_per_day": 3}, {"mm": 90, "reach_kg_per_day": 2}]
@@ -459,7 +488,7 @@ def test_wood_as_it_burns(state: str, moisture_pct: float) -> None:
     assert site.density_kg_m3 == pytest.approx(1000 * gravity * (1 + moisture_pct / 100))
     assert site.net_mj_kg == pytest.approx(18.87 * (1 - wet) - 2.443 * wet)
     assert site.burnable_mm == (75 if state == "dead-dry" else 50)
-    assert site.split_all is (state == "dead-wet")
+    assert site.split_from_mm == (30 if state == "dead-wet" else math.inf)  # judged: thinner sticks dry at the fire
     assert {"dry_net_heat_broadleaf", "conifer_heat_gain"} <= ledger.used
 
 
