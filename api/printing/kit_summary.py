@@ -5,13 +5,29 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
 from api.printing.detail_print import banned_fire
-from catalog import Assumption, cautions, methods
+from catalog import Assumption, cautions
 from solver import Answer
 from solver.forms.answer import AssumptionPin, CautionAnswer, Reason
 from solver.forms.kit_answer import KitTool, NeedAnswer
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
+_MOST_CAUTIONS = 5
+_WORST = (  # what hurts most first, then what goes with the skill, company and cold of this trip, then its fire
+    "large-axe-alone",
+    "breaks",
+    "knife-waived",
+    "deep-cold-alone",
+    "novice-axe",
+    "alone-chop",
+    "clear-swing",
+    "cold-steel",
+    "frozen-knots",
+    "novice-baton",
+    "cold-hands",
+    "alone-edge",
+    "camp-fire",
+)
 _COMPARISONS = ("aim-buys", "deciding-default")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _SECOND = {"backup-cut": "cut", "backup-split": "split"}
@@ -42,7 +58,10 @@ def _summary(answer: Answer) -> list[_Line]:
         *_own_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),
-        ("", "--full prints the proof, other kits, margins, all cautions and assumptions."),
+        (
+            "",
+            f"--full prints the proof, other kits, margins, all cautions{_left_out(answer.cautions)} and assumptions.",
+        ),
     ]
 
 
@@ -90,9 +109,14 @@ def _kit_lines(answer: Answer) -> list[_Line]:
         for tool in answer.kit.tools
     ]
     used = [
-        (_weighed(0), f"{_title(reasons[method])}: {_listed(_uses(answer, method))}") for method in answer.kit.methods
+        (_weighed(0), f"{_title(reasons[one])}: {_method_text(answer, reasons[one])}") for one in answer.kit.methods
     ]
     return tools + used
+
+
+def _method_text(answer: Answer, reason: Reason) -> str:
+    """Return what a method does; of wedges, which a tool carves and starts, what its reason says that they open."""
+    return _listed(_uses(answer, reason.tool or "")) or reason.text.partition(": ")[2].partition(";")[0]
 
 
 def _counted(tool: KitTool) -> str:
@@ -131,11 +155,6 @@ def _purpose(answer: Answer, reason: Reason) -> str:
     """Return why a tool goes that does no work itself."""
     if reason.code == "backup":
         return f"second tool to {_listed(_need_text(need) for need in answer.needs if need.id in reason.needs)}"
-    if reason.code == "companion" and reason.text.endswith(" a field method."):
-        wanting = {row.id for row in methods() if row.needs}.intersection(answer.kit.methods)
-        served = [_title(one) for one in answer.reasons if one.tool in wanting]
-        lost = ["if another tool is lost"] if answer.robust is not None else []
-        return f"needed {' or '.join([*(f'for {name}' for name in served), *lost]) or 'for a field method'}"
     return reason.text.partition(": ")[2].removesuffix(".")
 
 
@@ -211,15 +230,28 @@ def _pin_text(pin: AssumptionPin, row: Assumption) -> str:
 
 
 def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:
-    """Return the cautions of the kit's own work and of the trip's own figures, and the one of every kit."""
+    """Return the first cautions of the kit's own work and of the trip's own figures, and the one of every kit."""
     rows = {row.id: row for row in cautions()}
-    own = [
-        rows[one.code].brief if one.code in rows else one.text
-        for one in found
-        if _own_to_kit(one) and one.code != "fire-not-allowed"
-    ]
+    own = [rows[one.code].brief if one.code in rows else one.text for one in _own_cautions(found)[:_MOST_CAUTIONS]]
     general = [rows[one.code].brief for one in found if one.code == "defer"]
     return [("", "Cautions:"), *_bullets([*own, *general])]
+
+
+def _left_out(found: Sequence[CautionAnswer]) -> str:
+    """Return how many cautions of the kit's own work the short print leaves out, in words."""
+    more = len(_own_cautions(found)) - _MOST_CAUTIONS
+    return f" ({more} more of this kit's work)" if more > 0 else ""
+
+
+def _own_cautions(found: Sequence[CautionAnswer]) -> list[CautionAnswer]:
+    """Return the cautions that are not of every kit, the gravest first; a banned fire stands above the kit."""
+    return sorted((one for one in found if _own_to_kit(one) and one.code != "fire-not-allowed"), key=_urgency)
+
+
+def _urgency(caution: CautionAnswer) -> tuple[int, bool]:
+    """Return a key that puts first what hurts most, then what is of this trip's figures, then common practice."""
+    place = _WORST.index(caution.code) if caution.code in _WORST else len(_WORST)
+    return place, any(row.id == caution.code for row in cautions())
 
 
 def _own_to_kit(caution: CautionAnswer) -> bool:
