@@ -45,7 +45,7 @@ def upgrade_of(view: SolutionView, point: Point) -> Upgrade:
 def _why(view: SolutionView, other: SolutionView, add: Sequence[str], leave: Sequence[str], more_g: float) -> str:
     """Return in a sentence what goes along, what for, and what it does quicker."""
     names = {tool.id: tool.title for tool in (*view.carried, *other.carried)}
-    brings, home = _listed([names[one] for one in add]), _listed([names[one] for one in leave])
+    brings, home = (_listed(_counted([names[one] for one in ids])) for ids in (add, leave))
     takes = f"Take {brings or 'nothing'}, in place of {home}" if leave else f"Add {brings}"
     renewed = [tool.title for tool in other.carried if set(add) & set(tool.sharpened_by)]
     keeps = f", which renews the edge of {_listed(renewed)}" if renewed and not leave else ""
@@ -84,6 +84,11 @@ def _min(ms: float) -> str:
 def _grams_more(more_g: float) -> str:
     """Return a difference in grams."""
     return f"{abs(more_g):g} g {'more' if more_g >= 0 else 'less'}"
+
+
+def _counted(names: Sequence[str]) -> list[str]:
+    """Return each name once, with its number where it is there several times."""
+    return [name if number == 1 else f"{number} of {name}" for name, number in Counter(names).items()]
 
 
 def _listed(words: Sequence[str]) -> str:
