@@ -36,7 +36,18 @@ from solver.forms.answer import (
 )
 from solver.forms.arguments import TripGiven
 from solver.forms.effort import Cancelled, Effort, SolverName
-from solver.forms.kit_answer import Because, Kit, KitTool, NeedAnswer, Output, Share, WorkerAmount, Working
+from solver.forms.kit_answer import (
+    Because,
+    Kit,
+    KitMinutes,
+    KitTool,
+    NeedAnswer,
+    NeedPart,
+    Output,
+    Share,
+    WorkerAmount,
+    Working,
+)
 from solver.forms.question_answers import (
     AllowanceAnswer,
     BadNightAnswer,
@@ -126,12 +137,14 @@ __all__ = [
     "HearthAnswer",
     "Kit",
     "KitBrief",
+    "KitMinutes",
     "KitThatBears",
     "KitTool",
     "Limits",
     "LossAnswer",
     "LossOutcome",
     "NeedAnswer",
+    "NeedPart",
     "NeedPin",
     "NightAnswer",
     "NightState",

@@ -8,7 +8,7 @@ from api.printing.detail_print import banned_fire, detail_lines
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 
-_UNITS = {"rest": " min"}  # of needs without a diameter; the others are kilograms
+_UNITS = {"rest": " min", "knife": ""}  # of needs without a diameter; the others are kilograms
 _BY_NOBODY = {"gather": "hands", "rest": "-"}  # who does what no tool or method does
 
 
@@ -65,8 +65,9 @@ def _kit_table(answer: Answer) -> Table:
         mass_g, times = tool.mass_g * tool.count, "" if tool.count == 1 else f"{tool.count} x "
         ounces = f"{mass_g / GRAMS_PER_OUNCE:.1f}"
         table.add_row(Text(f"{times}{tool.name} [{tool.id}]"), f"{mass_g:g}", ounces, ", ".join(tool.does))
+    served = {reason.tool: reason.needs for reason in answer.reasons if reason.code == "method"}
     for method in answer.kit.methods:
-        does = [need.id for need in answer.needs if any(share.id == method for share in need.done_with)]
+        does = served[method]
         table.add_row(f"{method} (field method)", "0", "0.0", ", ".join(does))
     return table
 
@@ -101,8 +102,8 @@ def _wood_table(answer: Answer) -> Table:
             f"{one.kg_per_day:.1f}",
             f"{one.rounds_per_day:.1f}",
             f"{one.clefts_per_day:.1f}",
-            ", ".join(worker.id for worker in one.buck),
-            ", ".join(worker.id for worker in one.split) or "-",
+            ", ".join(dict.fromkeys(worker.id for worker in one.buck)),
+            ", ".join(dict.fromkeys(worker.id for worker in one.split)) or "-",
         )
     return table
 

@@ -12,6 +12,21 @@ from solver.forms.kit_answer import KitTool, NeedAnswer
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
+_MOST_CAUTIONS = 5
+_WORST = (  # what hurts most first, then what goes with the skill, the company and the cold of this trip
+    "large-axe-alone",
+    "breaks",
+    "knife-waived",
+    "deep-cold-alone",
+    "novice-axe",
+    "alone-chop",
+    "clear-swing",
+    "cold-steel",
+    "frozen-knots",
+    "novice-baton",
+    "cold-hands",
+    "alone-edge",
+)
 _COMPARISONS = ("aim-buys", "deciding-default")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _SECOND = {"backup-cut": "cut", "backup-split": "split"}
@@ -90,9 +105,14 @@ def _kit_lines(answer: Answer) -> list[_Line]:
         for tool in answer.kit.tools
     ]
     used = [
-        (_weighed(0), f"{_title(reasons[method])}: {_listed(_uses(answer, method))}") for method in answer.kit.methods
+        (_weighed(0), f"{_title(reasons[one])}: {_method_text(answer, reasons[one])}") for one in answer.kit.methods
     ]
     return tools + used
+
+
+def _method_text(answer: Answer, reason: Reason) -> str:
+    """Return what a method does; of wedges, which a tool carves and starts, what its reason says that they open."""
+    return _listed(_uses(answer, reason.tool or "")) or reason.text.partition(": ")[2].partition(";")[0]
 
 
 def _counted(tool: KitTool) -> str:
@@ -211,15 +231,20 @@ def _pin_text(pin: AssumptionPin, row: Assumption) -> str:
 
 
 def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:
-    """Return the cautions of the kit's own work and of the trip's own figures, and the one of every kit."""
+    """Return the first cautions of the kit's own work and of the trip's own figures, and the one of every kit."""
     rows = {row.id: row for row in cautions()}
-    own = [
-        rows[one.code].brief if one.code in rows else one.text
-        for one in found
-        if _own_to_kit(one) and one.code != "fire-not-allowed"
-    ]
+    own = sorted((one for one in found if _own_to_kit(one) and one.code != "fire-not-allowed"), key=_urgency)
+    told = [rows[one.code].brief if one.code in rows else one.text for one in own]
     general = [rows[one.code].brief for one in found if one.code == "defer"]
-    return [("", "Cautions:"), *_bullets([*own, *general])]
+    more = len(told) - _MOST_CAUTIONS
+    left = [f"--full prints {more} more of this kit's work."] if more > 0 else []
+    return [("", "Cautions:"), *_bullets([*told[:_MOST_CAUTIONS], *general, *left])]
+
+
+def _urgency(caution: CautionAnswer) -> tuple[int, bool]:
+    """Return a key that puts first what hurts most, then what is of this trip's figures, then common practice."""
+    place = _WORST.index(caution.code) if caution.code in _WORST else len(_WORST)
+    return place, any(row.id == caution.code for row in cautions())
 
 
 def _own_to_kit(caution: CautionAnswer) -> bool:
