@@ -5,7 +5,7 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
 from api.printing.detail_print import banned_fire
-from catalog import Assumption, cautions, methods
+from catalog import Assumption, cautions
 from solver import Answer
 from solver.forms.answer import AssumptionPin, CautionAnswer, Reason
 from solver.forms.kit_answer import KitTool, NeedAnswer
@@ -151,11 +151,6 @@ def _purpose(answer: Answer, reason: Reason) -> str:
     """Return why a tool goes that does no work itself."""
     if reason.code == "backup":
         return f"second tool to {_listed(_need_text(need) for need in answer.needs if need.id in reason.needs)}"
-    if reason.code == "companion" and reason.text.endswith(" a field method."):
-        wanting = {row.id for row in methods() if row.needs}.intersection(answer.kit.methods)
-        served = [_title(one) for one in answer.reasons if one.tool in wanting]
-        lost = ["if another tool is lost"] if answer.robust is not None else []
-        return f"needed {' or '.join([*(f'for {name}' for name in served), *lost]) or 'for a field method'}"
     return reason.text.partition(": ")[2].removesuffix(".")
 
 

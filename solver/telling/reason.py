@@ -43,7 +43,10 @@ def _tool_reason(view: SolutionView, tool: Tool) -> Reason:
         text = f"{tool.title}: renews the edge of {', '.join(renewed)}, which would wear out on the trip."
         return Reason(code="upkeep", tool=tool.id, needs=[], text=text, facts={})
     wanted = [row.title for row in view.carried if any(_serves(view, tool, group) for group in row.needs)]
-    text = f"{tool.title}: needed to use {', '.join(wanted) or 'a field method'}."
+    if not wanted:
+        text = f"{tool.title}: takes over if another tool is lost."
+        return Reason(code="if-lost", tool=tool.id, needs=[], text=text, facts={})
+    text = f"{tool.title}: needed to use {', '.join(wanted)}."
     return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
 
 
