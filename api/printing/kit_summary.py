@@ -57,7 +57,10 @@ def _summary(answer: Answer) -> list[_Line]:
         *_own_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),
-        ("", "--full prints the proof, other kits, margins, all cautions and assumptions."),
+        (
+            "",
+            f"--full prints the proof, other kits, margins, all cautions{_left_out(answer.cautions)} and assumptions.",
+        ),
     ]
 
 
@@ -228,12 +231,20 @@ def _pin_text(pin: AssumptionPin, row: Assumption) -> str:
 def _caution_lines(found: Sequence[CautionAnswer]) -> list[_Line]:
     """Return the first cautions of the kit's own work and of the trip's own figures, and the one of every kit."""
     rows = {row.id: row for row in cautions()}
-    own = sorted((one for one in found if _own_to_kit(one) and one.code != "fire-not-allowed"), key=_urgency)
-    told = [rows[one.code].brief if one.code in rows else one.text for one in own]
+    own = [rows[one.code].brief if one.code in rows else one.text for one in _own_cautions(found)[:_MOST_CAUTIONS]]
     general = [rows[one.code].brief for one in found if one.code == "defer"]
-    more = len(told) - _MOST_CAUTIONS
-    left = [f"--full prints {more} more of this kit's work."] if more > 0 else []
-    return [("", "Cautions:"), *_bullets([*told[:_MOST_CAUTIONS], *general, *left])]
+    return [("", "Cautions:"), *_bullets([*own, *general])]
+
+
+def _left_out(found: Sequence[CautionAnswer]) -> str:
+    """Return how many cautions of the kit's own work the short print leaves out, in words."""
+    more = len(_own_cautions(found)) - _MOST_CAUTIONS
+    return f" ({more} more of this kit's work)" if more > 0 else ""
+
+
+def _own_cautions(found: Sequence[CautionAnswer]) -> list[CautionAnswer]:
+    """Return the cautions that are not of every kit, the gravest first; a banned fire stands above the kit."""
+    return sorted((one for one in found if _own_to_kit(one) and one.code != "fire-not-allowed"), key=_urgency)
 
 
 def _urgency(caution: CautionAnswer) -> tuple[int, bool]:

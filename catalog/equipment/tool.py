@@ -77,7 +77,7 @@ def truth_of(value: Any) -> Any:
     return {"true": True, "false": False}.get(value.lower(), value) if isinstance(value, str) else value
 
 
-_TruthWord = Literal["true", "false", "TRUE", "FALSE", "True", "False"]
+_TruthWord = Annotated[str, Field(pattern=r"^([Tt][Rr][Uu][Ee]|[Ff][Aa][Ll][Ss][Ee])$")]
 _Truth = Annotated[bool, BeforeValidator(truth_of, json_schema_input_type=bool | _TruthWord)]
 OptionalScore = Annotated[_Score, BeforeValidator(_zero_for_none, json_schema_input_type=_Score | None)]
 OptionalMillimetres = Annotated[

@@ -8,7 +8,7 @@ from service import ask
 
 from api.cli.command import main
 
-COOKS = {"people": 2, "fire": {"hot_water_l_per_person": 2}}
+COOKS = {"people": 2, "fire": {"hot_water_l_per_person": 2}, "knife": "none"}  # hands do all of it
 
 
 def printed(trip: dict[str, object], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> str:
