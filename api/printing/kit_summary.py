@@ -13,7 +13,7 @@ from solver.forms.kit_answer import KitTool, NeedAnswer
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
 _MOST_CAUTIONS = 5
-_WORST = (  # what hurts most first, then what goes with the skill, the company and the cold of this trip
+_WORST = (  # what hurts most first, then what goes with the skill, company and cold of this trip, then its fire
     "large-axe-alone",
     "breaks",
     "knife-waived",
@@ -26,6 +26,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, the company 
     "novice-baton",
     "cold-hands",
     "alone-edge",
+    "camp-fire",
 )
 _COMPARISONS = ("aim-buys", "deciding-default")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
