@@ -9,7 +9,7 @@ from catalog.tables.row import parse_table
 from catalog.tables.table import read_rows
 
 
-class TimedRate(BaseModel):
+class _TimedRate(BaseModel):
     """What a rate timed. Cutting alone is added `handling`, the assumption on setting up and moving a piece."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
@@ -22,6 +22,6 @@ class TimedRate(BaseModel):
 
 
 @cache
-def rates() -> dict[str, TimedRate]:
+def rates() -> dict[str, _TimedRate]:
     """Return the rates by id: assumptions, and `buck`, by which methods work."""
-    return {row.id: row for row in parse_table(read_rows("wood/rates.csv"), TimedRate, file="rates.csv")}
+    return {row.id: row for row in parse_table(read_rows("wood/rates.csv"), _TimedRate, file="rates.csv")}
