@@ -158,15 +158,18 @@ def test_a_kit_may_be_named_beside_a_trip_or_a_body(tmp_path: Path, capsys: pyte
 
 
 def test_a_bad_night_that_no_kit_bears_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Each case without a kit tells why and what comes closest; where the trip itself has none, that is said once."""
+    """Each case without a kit tells why and what comes closest; where the trip itself has none, that is said once.
+
+    20 cuts of 80 mm take some 13 minutes, 5 of them handling: within 18 for two, not within 9 for one.
+    """
     body = tmp_path / "body.json"
     saw = {"id": "saw", "mass_g": 200, "saw_score": 5, "saw_max_mm": 120}
     trip = {"tasks": [{"task": "saw", "diameter_mm": 80, "per_day": 20}], "tools": [saw], "people": 2}
-    body.write_text(json.dumps(trip | {"limits": {"work_min_per_day": 9}}), encoding="utf-8")
+    body.write_text(json.dumps(trip | {"limits": {"work_min_per_day": 18}}), encoding="utf-8")
     assert main(["bad-night", str(body)]) == OK
     text = capsys.readouterr().out
     assert "One person hurt: late.\n" in text
-    assert "No kit bears it: No kit keeps work min per day 4.5: " in text
+    assert "No kit bears it: No kit keeps work min per day 9: " in text
     assert "Closest kit: 200 g: saw.\n" in text
     assert "One kit bears all of it but lost, hurt, which no kit bears: 200 g." in text
     body.write_text(json.dumps(trip | {"tasks": [{"task": "saw", "diameter_mm": 200}]}), encoding="utf-8")
@@ -234,12 +237,15 @@ def test_a_plan_prints_prices_next_kits_and_proof(capsys: pytest.CaptureFixture[
         assert kit["gives"] in text
     for tool in answer["kit"]["tools"]:
         assert f"- {tool['id']} left at home: {tool['price_g']:+g} g\n" in text
-    for need in answer["needs"]:
-        assert f"- {need['id']} dropped: {-need['price_g']:+g} g\n" in text
+    assert any(need["price_g"] for need in answer["needs"])
+    for need in answer["needs"]:  # one whose loss saves nothing has no line
+        price = f" {-need['price_g']:+g} g\n" if need["price_g"] else ""
+        assert (f"- {need['id']} dropped:" in text) == bool(price)
+        assert f"- {need['id']} dropped:{price}" in text or not price
     for pin in answer["pins"]["tools"]:
         assert f"- {pin['id']} may weigh {pin['mass_may_grow_g']:g} g more" in text
     for hand in answer["share"]:
-        assert f"- {hand['mass_g']:g} g: {', '.join(hand['ids'])}\n" in text
+        assert f"- {hand['mass_g']:g} g: {', '.join(hand['ids']) or 'nothing'}\n" in text
     for pin in answer["pins"]["assumptions"]:
         told = text[text.index("at an end of the band of") :].splitlines()[0]
         assert (pin["id"] in told) == pin["changes"]
