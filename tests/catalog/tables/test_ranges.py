@@ -67,6 +67,7 @@ FORMULAS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
     "wood.cut.face_area_cm2": (cut.face_area_cm2, {}),
     "wood.cut.notch_volume_cm3": (cut.notch_volume_cm3, {}),
     "wood.cut.clefts_per_round": (cut.clefts_per_round, {"diameter_mm": 100.0, "burnable_mm": 75.0}),
+    "wood.cut.later_cleft_mm": (cut.later_cleft_mm, {}),
     "wood.cut.cleft_time_factor": (cut.cleft_time_factor, {"diameter_mm": 250.0, "exponent": 0.5}),
     "wood.cut.stroke_share": (stroke, {"diameter_mm": 1.0, "largest_mm": 3000.0}),
     "wood.cut.sawing_share": (cut.sawing_share, {"diameter_mm": 300.0, "largest_mm": 200.0}),

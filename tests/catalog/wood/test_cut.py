@@ -13,6 +13,7 @@ from catalog.wood.cut import (
     cleft_time_factor,
     clefts_per_round,
     face_area_cm2,
+    later_cleft_mm,
     notch_volume_cm3,
     stroke_share,
 )
@@ -56,6 +57,11 @@ def test_thicker_rounds_never_take_fewer_clefts(one, other, burnable_mm) -> None
     thin, thick = sorted((one, other))
     few = clefts_per_round(diameter_mm=thin, burnable_mm=burnable_mm)
     assert 1 <= few <= clefts_per_round(diameter_mm=thick, burnable_mm=burnable_mm)
+
+
+def test_a_later_cleft_runs_along_the_radius() -> None:
+    """From the heart to the bark (geometry)."""
+    assert later_cleft_mm(diameter_mm=140) == 70
 
 
 def test_cleft_time_grows_slower_than_the_diameter() -> None:
