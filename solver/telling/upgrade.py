@@ -9,6 +9,7 @@ from solver.answers.pricing import LongerDay
 from solver.forms.answer import EffortAnswer, Reason, Upgrade
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.job import KNIFE
 from solver.search.front import Point
 from solver.telling.solution_view import SolutionView
 
@@ -66,7 +67,9 @@ def _times(view: SolutionView) -> dict[str, float]:
     """Return the time of a day by task [ms]."""
     times: dict[str, float] = dict.fromkeys(_GERUNDS, 0.0) | {"gather": view.gather_ms}
     for piece in view.pieces:
-        times[view.jobs[piece.job].task] += piece.time
+        task = view.jobs[piece.job].task
+        if task != KNIFE:  # one that stays in the pack takes no time
+            times[task] += piece.time
     return times
 
 

@@ -10,7 +10,18 @@ from typing import Any
 
 import numpy as np
 import pytest
-from oracle import HUNDREDTHS, MS_PER_MIN, Row, need_groups, packed_cg, serves, told_ms, work_cap_ms
+from oracle import (
+    HUNDREDTHS,
+    MS_PER_MIN,
+    Row,
+    counts_as_knife,
+    knives_asked,
+    need_groups,
+    packed_cg,
+    serves,
+    told_ms,
+    work_cap_ms,
+)
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_array
 from wood_work import Wood, ids_in, spare_share
@@ -80,6 +91,7 @@ class Textbook:
         self._jobs()
         self._companions()
         self._wear()
+        self._knife()
         self.people = trip.get("people", 1)
         limit = work_cap_ms(trip.get("limits", {}).get("work_min_per_day", 90), self.people) / MS_PER_MIN
         self.add({n: m for n, m in enumerate(self.minutes) if m}, 0, limit)
@@ -141,6 +153,13 @@ class Textbook:
                 row[self.place[name]] = -(most if share is None else share)
             if worn:
                 self.add(row, -math.inf, 0)
+
+    def _knife(self) -> None:
+        asked = knives_asked(self.trip)
+        assert asked <= 1, "a knife for each of several people wants columns of its own"
+        knives = {n: 1.0 for n, tool in enumerate(self.tools) if counts_as_knife(tool, self.trip)}
+        if asked and knives:
+            self.add(knives, 1, math.inf)
 
     def least(self, cost: Any) -> Any:
         """The point of least cost."""
