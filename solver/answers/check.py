@@ -92,9 +92,9 @@ def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], 
     unserved = [next((n for n in places if not served[n]), None) for places in wholes]
     gaps = [_kit_gap(question, n, kit) for n in unserved if n is not None]
     backing = alone.able[:, : alone.tools].sum(axis=1)
-    short = [next((n for n in places if served[n] and backing[n] < case.backup[n]), None) for places in wholes]
-    gaps += [backup_gap(question.needs[n], int(backing[n]), own=True) for n in short if n is not None]
     kept = served_whole(question.needs, served)
+    short = [next((n for n in places if kept[n] and backing[n] < case.backup[n]), None) for places in wholes]
+    gaps += [backup_gap(question.needs[n], int(backing[n]), own=True) for n in short if n is not None]
     rest = replace(case, backup=np.zeros_like(case.backup), must=frozenset())
     if case.firewood is not None:
         usable_classes = [bool(served[case.wood_class == c].all()) for c in range(len(question.classes))]

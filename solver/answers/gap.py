@@ -75,14 +75,14 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     open_case = without_stranded(replace(case, must=frozenset()) if case.must else case)
     served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
     backing = open_case.able[:, : open_case.tools].sum(axis=1)
-    short: Bools = np.asarray(served & (backing < case.backup))
+    kept = served_whole(needs, served)
+    short: Bools = np.asarray(kept & (backing < case.backup))
     firsts = [next((n for n in places if not served[n]), None) for places in whole_needs(needs)]
     gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in firsts if n is not None]
     backed = [next((n for n in places if short[n]), None) for places in whole_needs(needs)]
     gaps += [backup_gap(needs[n], int(backing[n])) for n in backed if n is not None]
     if short.any():
         case = replace(case, backup=np.where(short, 0, case.backup))
-    kept = served_whole(needs, served)
     if case.firewood is not None:
         usable = [bool(served[case.wood_class == c].all()) for c in range(len(classes))]
         gaps += _firewood_gaps(case, classes, usable, served, workers, barred)

@@ -48,7 +48,7 @@ class Facts:
 def facts_of(case: Case, *, effort: Effort) -> Facts:
     """Return the best bound by facts about single needs."""
     case = within_budget(without_stranded(case))
-    rows = _demanding_rows(case)
+    rows = _without_implied(_demanding_rows(case))
     model = Model()
     charges = [model.column(high=None) for _ in rows]
     slack: dict[int, int] = {}
@@ -95,6 +95,24 @@ def _demanding_rows(case: Case) -> list[tuple[int, np.ndarray, int]]:
         if case.backup[job] > 1 or (case.backup[job] and by_method):
             rows.append((int(job), case.able[job, : case.tools], int(case.backup[job])))
     return rows
+
+
+def _without_implied(rows: list[tuple[int, np.ndarray, int]]) -> list[tuple[int, np.ndarray, int]]:
+    """Return the rows without those that a tool for another row always serves: they add nothing to the bound.
+
+    So the opening of a round speaks for its pieces, and of equal rows the first for the others.
+    """
+    return [
+        (job, able, wanted)
+        for n, (job, able, wanted) in enumerate(rows)
+        if not any(
+            m != n
+            and asked >= wanted
+            and not (fewer & ~able).any()
+            and (m < n or (able & ~fewer).any() or asked > wanted)
+            for m, (_, fewer, asked) in enumerate(rows)
+        )
+    ]
 
 
 def _fact(case: Case, job: int, able: np.ndarray, wanted: int, charged: float) -> Fact:

@@ -332,7 +332,7 @@ def parts_of(job: Job, place: Place) -> list[Job]:
         return [job]
     burnable_mm = job.burnable_mm or place.burnable_mm
     clefts = job.clefts or max(1, math.ceil((job.diameter_mm / burnable_mm) ** 2) - 1)
-    later = replace(job, part="pieces", amount=job.amount * (clefts - 1))
+    later = replace(job, part="pieces", amount=job.amount * (clefts - 1), backup=0)  # who opens them splits them too
     return [replace(job, part="open")] + [later] * (clefts > 1)
 
 
