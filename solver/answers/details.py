@@ -122,9 +122,7 @@ def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort)
     if home:
         text = f"{home[name]} excludes it."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
-    if question.trip.people < PAIR and not tool.one_person:
-        text = "One person can't use it: it is for two."
-        return WhyNot(id=name, in_kit=in_kit, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
+    idle = question.trip.people < PAIR and not tool.one_person
     place = settled.case.place[name]
     safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
     found = allowance_of(settled.case, place, safety=safety, effort=effort)
@@ -135,7 +133,9 @@ def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort)
         mass_g=grams(int(settled.case.mass[place])),
         allowance_g=allowance_g,
         reason=found.reason,
-        text=_why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
+        text="One person can't use it: it is for two."
+        if idle
+        else _why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
     )
 
 

@@ -15,6 +15,7 @@ from solver.model.copies import COPY_MARK, original_of
 from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, Candidates, knife_scores, whole_units
 from solver.needs.job import KNIFE, Job, knife_job
 from solver.needs.need import Need
+from solver.needs.sawing import PAIR
 
 _NIGHTS = 2  # common practice: a trip that asks for a knife whatever its work
 _FREEZING_C = 0.0  # by definition of the scale
@@ -49,7 +50,8 @@ def knife_kinds(job: Job) -> frozenset[str]:
 def knife_need(trip: Trip, candidates: Candidates) -> list[Need]:
     """Return the need of a knife, or none where the trip asks for none or no such knife may go."""
     least = _least_score(trip)
-    able = candidates.figures[f"{KNIFE}_score"][: candidates.carried] >= least
+    usable = candidates.for_one[: candidates.carried] | (trip.people >= PAIR)
+    able = usable & (candidates.figures[f"{KNIFE}_score"][: candidates.carried] >= least)
     if not knife_asked(trip) or not (able & _reachable(candidates, able)).any():
         return []
     wanted = _knives_wanted(trip)

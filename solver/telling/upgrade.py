@@ -1,5 +1,6 @@
 """What a kit offers beyond the told one, or costs beside it: upgrades, a longer day, another aim than mass."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -10,6 +11,7 @@ from solver.forms.answer import EffortAnswer, Reason, Upgrade
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
 from solver.needs.job import KNIFE
+from solver.needs.knife import originals
 from solver.search.front import Point
 from solver.telling.solution_view import SolutionView
 
@@ -27,10 +29,11 @@ _LARGE_PART = 0.2  # judged: of the time that a kit saves; work that saves less 
 def upgrade_of(view: SolutionView, point: Point) -> Upgrade:
     """Return a quicker kit of the front against the told one."""
     other = SolutionView(view.question, replace(view.settled, choice=point.choice, load=point.load))
-    add, leave = sorted(other.chosen - view.chosen), sorted(view.chosen - other.chosen)
+    told, quicker = (Counter(originals(one.chosen)) for one in (view, other))
+    add, leave = sorted((quicker - told).elements()), sorted((told - quicker).elements())
     more_g = round(grams(point.choice.mass - view.settled.choice.mass), ANSWER_DIGITS)
     return Upgrade(
-        ids=list(point.choice.ids or ()),
+        ids=sorted(quicker.elements()),
         add=add,
         leave=leave,
         more_g=more_g,

@@ -39,9 +39,9 @@ CARVE_MIN_PER_PIECE = 3.0
 # Wedges carved in camp: thinnest round, how thick a round a tool starts as a multiple of its splitting and a share of
 # its chopping size, minutes to start a round, wedges carved for a round, minutes to carve one at score 10.
 WEDGE_LEAST_MM = 90.0
-WEDGE_STARTS = {"split": 2.0, "chop": 0.5}
+WEDGE_START_SPLIT, WEDGE_START_CHOP = 2.0, 0.5
 WEDGE_START_MIN = 0.5
-WEDGES_PER_ROUND = 2 / 6
+WEDGES_A_ROUND, WEDGE_LASTS = 2.0, 6.0
 WEDGE_CARVE_MIN = 4.0
 FULL_SCORE = 10.0
 TURNED_SHARE = 0.85  # of the rate at the largest log, where a log too thick for the frame is turned
@@ -117,11 +117,13 @@ def score(row: Row, task: str) -> float:
     return float(row.get(f"{task}_score") or 0)
 
 
-# Field methods that break wood: the moment [N m], force x arm: 550 N x 0.4 m and 700 N x 3 m (judged).
-BREAKING_NM = {"break-by-hand": 220.0, "lever-between-trees": 2100.0}
+# Field methods that break wood: force [N] and arm [m] (judged).
+BREAK_FORCE_N, BREAK_ARM_M = 550.0, 0.4
+LEVER_FORCE_N, LEVER_ARM_M = 700.0, 3.0
 # The service's own wood is dry lodgepole pine at 10 C: 65 MPa (Wood Handbook, Table 5-3a); by Table 5-15 35 % more at
 # -50 C than at 20 C, so 5 % more at 10 C; decay leaves 0.45 of it (judged).
-DEAD_MPA = 65 * 1.05 * 0.45
+SOUND_MPA = 65 * 1.05
+DEAD_SHARE = 0.45
 
 
 def largest_mm(row: Row, task: str) -> float:
@@ -222,15 +224,13 @@ def tool_ms(tool: Row, part: Row) -> int | None:
 def wedging_ms(tool: Row, wedges: Row, part: Row) -> int | None:
     """Milliseconds a day a tool takes to open rounds with wedges that it carves; None where it cannot."""
     d_mm = part["diameter_mm"]
-    starts = max(
-        (largest_mm(tool, task) * share if score(tool, task) else 0.0 for task, share in WEDGE_STARTS.items()),
-        default=0.0,
-    )
+    shares = {"split": WEDGE_START_SPLIT, "chop": WEDGE_START_CHOP}
+    starts = max(largest_mm(tool, task) * share if score(tool, task) else 0.0 for task, share in shares.items())
     if not part.get("opens") or d_mm < WEDGE_LEAST_MM or d_mm > starts or not score(tool, "carve"):
         return None
     if not can(wedges, "split", part) or tool.get("idle", False):
         return None
-    carving = WEDGES_PER_ROUND * WEDGE_CARVE_MIN / (score(tool, "carve") / FULL_SCORE)
+    carving = WEDGES_A_ROUND / WEDGE_LASTS * WEDGE_CARVE_MIN / (score(tool, "carve") / FULL_SCORE)
     each = WEDGE_START_MIN + task_minutes(wedges, "split", d_mm) + carving + round_handling_min(part)
     return round(each * part.get("per_day", 1) * MS_PER_MIN / PACE)
 
@@ -247,8 +247,10 @@ def method_ms(method: Row, need: Row) -> int | None:
 
     Bucking counts the face at the sawing rate; no stroke shortens, so the rate does not fall with the size.
     """
-    if method["id"] in BREAKING_NM:  # the round whose strength the moment reaches
-        method = method | {"buck_max_mm": 10 * (32 * BREAKING_NM[method["id"]] / (math.pi * DEAD_MPA)) ** (1 / 3)}
+    moments_nm = {"break-by-hand": BREAK_FORCE_N * BREAK_ARM_M, "lever-between-trees": LEVER_FORCE_N * LEVER_ARM_M}
+    if method["id"] in moments_nm:  # the round whose strength the moment reaches
+        reach_mm_ = 10 * (32 * moments_nm[method["id"]] / (math.pi * SOUND_MPA * DEAD_SHARE)) ** (1 / 3)
+        method = method | {"buck_max_mm": reach_mm_}
     states = method.get("states") or DEFAULT_STATE
     if method.get("own_fire") or method.get("with_tools"):
         return None
@@ -267,7 +269,9 @@ def is_banned(kind: str, banned: Sequence[str]) -> bool:
 
 
 def counts_as_knife(tool: Row, trip: Row) -> bool:
-    """Whether a tool can be the knife that stays in the pack: in frost and wet no folding knife."""
+    """Whether a tool can be the knife that stays in the pack: in frost and wet no folding one, alone none for two."""
+    if not tool.get("one_person", True) and trip.get("people", 1) < PAIR:
+        return False
     hard = trip.get("air_c", 10) < 0 or trip.get("wood", {}).get("state") == "dead-wet"
     return tool["kind"] in HARDY_KNIVES or (not hard and tool["kind"] in DRY_KNIVES)
 

@@ -91,6 +91,8 @@ def long_front_trip(rng: Random) -> Row:
         tool |= {"mass_g": 80 + 60 * rank + rng.randint(0, 30), "price": 90 - 10 * rank + rng.randint(0, 9)}
         for task in [task for task in CUTTING_TASKS if f"{task}_score" in tool]:
             tool |= {f"{task}_score": min(10, 1 + 1.5 * rank), f"{task}_max_mm": 300}
+        for alone in ("needs", "one_person"):
+            tool.pop(alone, None)
     return trip | {"limits": {"work_min_per_day": MANY_MIN}, "backup": "none", "knife": "none"}
 
 

@@ -35,6 +35,18 @@ RATES = {
     "rest_free_min": "REST_FREE_MIN",
     "carve_minutes": "CARVE_MIN_PER_PIECE",
     "burnable_dry": "BURNABLE_MM",
+    "dead_strength_share": "DEAD_SHARE",
+    "break_force": "BREAK_FORCE_N",
+    "break_arm": "BREAK_ARM_M",
+    "lever_force": "LEVER_FORCE_N",
+    "lever_arm": "LEVER_ARM_M",
+    "wedge_least_mm": "WEDGE_LEAST_MM",
+    "wedge_start_split": "WEDGE_START_SPLIT",
+    "wedge_start_chop": "WEDGE_START_CHOP",
+    "wedge_start_min": "WEDGE_START_MIN",
+    "wedges_a_round": "WEDGES_A_ROUND",
+    "wedge_lasts": "WEDGE_LASTS",
+    "wedge_minutes": "WEDGE_CARVE_MIN",
 }
 
 

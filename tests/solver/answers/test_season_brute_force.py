@@ -183,7 +183,7 @@ def test_any_season_is_that_of_full_enumeration(first: int) -> None:
 
 def covered_trips() -> list[Row]:
     """Seeded trips that some kit covers."""
-    drawn = [one_knife(random_trip(Random(number), fewest=3, most=5)) for number in range(30)]
+    drawn = [one_knife(random_trip(Random(number), fewest=3, most=5)) for number in range(45)]
     return [trip for trip in drawn if Space(trip).covering]
 
 

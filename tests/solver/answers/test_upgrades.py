@@ -1,5 +1,6 @@
 """Upgrades and the deciding default: by brute force over every kit of small trips."""
 
+from collections import Counter
 from random import Random
 from typing import Any
 
@@ -37,15 +38,16 @@ def graded_trip(rng: Random) -> Row:
 def expect_upgrades(trip: Row, *, exact: bool = True) -> int:
     """Each kit of the front that saves much for few grams, the lightest first, with its figures; their number."""
     answer = kit_of(trip | {"alternatives": 0})
-    told, wanted = next(kit for kit in covering_kits(trip) if list(kit.ids) == sorted(ids(answer))), worth(trip)
+    held = Counter({tool["id"]: tool["count"] for tool in answer["kit"]["tools"]})
+    told, wanted = next(kit for kit in covering_kits(trip) if Counter(kit.ids) == held), worth(trip)
     upgrades = answer["upgrades"]
     assert [round(100 * one["more_g"]) for one in upgrades] == [kit.mass_cg - told.mass_cg for kit in wanted]
     for one, kit in zip(upgrades, wanted, strict=True):
         days = [told_ms(day.ms, trip.get("people", 1)) for day in (told, kit)]
         assert one["saves_min_per_day"] == pytest.approx((days[0] - days[1]) / MS_PER_MIN, abs=2 * FEW_MS / MS_PER_MIN)
-        assert set(one["ids"]) == set(told.ids) - set(one["leave"]) | set(one["add"])
-        assert not set(one["add"]) & set(told.ids)
-        assert set(one["leave"]) <= set(told.ids)
+        assert Counter(one["ids"]) == held - Counter(one["leave"]) + Counter(one["add"])
+        assert not set(one["add"]) & set(one["leave"])
+        assert Counter(one["leave"]) <= held
         if exact:
             assert tuple(one["ids"]) == kit.ids
     return len(upgrades)
@@ -97,6 +99,21 @@ def test_a_stone_that_saves_half_the_day_is_offered() -> None:
     assert left == pytest.approx(MIN_AT_TEN, abs=1e-3)
     assert upgrade["why"].startswith("Add Pocket stone, which renews the edge of quick: 40 g more, carving takes 21 ")
     expect_upgrades(trip)
+
+
+def test_an_upgrade_tells_a_knife_for_each_as_often_as_there_are_people() -> None:
+    """Two people with a knife each, and a quick saw in place of a slow one: both knives stay."""
+    saw = {"kind": "bow saw", "saw_max_mm": 200}
+    slow, fast = ({"id": name, "mass_g": mass_g, "saw_score": at} | saw for name, mass_g, at in SAWS)
+    knife = {"id": "knife", "kind": "fixed knife", "mass_g": 100}
+    trip = {"people": 2, "nights": 3, "knife": "each", "field_methods": False, "tools": [knife, slow, fast]}
+    trip |= {"tasks": [{"task": "saw", "diameter_mm": 100, "per_day": 40}], "limits": {"work_min_per_day": 900}}
+    (upgrade,) = kit_of(trip)["upgrades"]
+    assert (upgrade["ids"], upgrade["add"], upgrade["leave"]) == (["fast", "knife", "knife"], ["fast"], ["slow"])
+    assert expect_upgrades(trip) == 1
+
+
+SAWS = (("slow", 50, 1), ("fast", 120, 10))
 
 
 @pytest.mark.parametrize(
