@@ -20,7 +20,7 @@ ADDRESS = "/v1/kits/confidence"
 def drawn_trip(rng: Random) -> Row:
     """A stated trip or one with a fire, every rule now and then on."""
     if chance(rng, 60):
-        return one_knife(random_trip(rng, fewest=3, most=5, needs_most=3))
+        return one_knife(random_trip(rng, fewest=4, most=6, needs_most=3))
     return one_knife(random_wood_trip(rng, fewest=3, most=4))
 
 

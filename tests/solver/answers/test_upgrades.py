@@ -29,6 +29,8 @@ def graded_trip(rng: Random) -> Row:
         tool |= {"mass_g": 80 + 25 * rank + rng.randint(0, 15), "cover_g": 0}
         for task in [task for task in CUTTING_TASKS if f"{task}_score" in tool]:
             tool |= {f"{task}_score": min(10, 1 + 1.5 * rank), f"{task}_max_mm": 300}
+        for alone in ("needs", "one_person"):
+            tool.pop(alone, None)
     for task in trip["tasks"]:
         task |= {"per_day": rng.choice((10, 20, 30)), "min_score": 0}
     trip |= {"limits": {"work_min_per_day": rng.choice((100, 300, 1440))}, "people": rng.randint(1, 3)}
