@@ -2,6 +2,7 @@
 
 import shutil
 import textwrap
+from collections import Counter
 from collections.abc import Iterator
 
 from solver import BadNightAnswer, BadNightCase, KitThatBears
@@ -82,5 +83,6 @@ def _unproven(kit: KitThatBears) -> str:
 
 
 def _ids(ids: list[str]) -> str:
-    """Return ids in words."""
-    return ", ".join(ids) or "nothing"
+    """Return ids in words, with how many of each there are."""
+    several = ((name, number) for name, number in Counter(ids).items())
+    return ", ".join(name if number == 1 else f"{number} x {name}" for name, number in several) or "nothing"

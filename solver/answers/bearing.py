@@ -3,15 +3,18 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from solver.answers.kit import Settled, settled_kit
 from solver.answers.robust import kit_for_each
 from solver.forms.effort import Effort
 from solver.forms.limit import SUMS
-from solver.model.case import Case
+from solver.model.case import Case, Ints
+from solver.needs.job import KNIFE
 from solver.needs.question import Question
 from solver.search.choice import Choice
 
-_NO_KIT_FOR_LOSS = "No allowed kit does everything whichever one of its tools is lost, within the limits."
+_NO_KIT_FOR_LOSS = "No allowed kit does all of the work whichever one of its tools is lost, within the limits."
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ def lightest_that_bears(question: Question, *, effort: Effort) -> Borne:
 
 
 def lightest_after_loss(question: Question, planned: Borne, *, effort: Effort) -> Borne:
-    """Return the lightest kit that does everything, and within the work limit, whichever one of its tools is lost.
+    """Return the lightest kit that does all work, and within the work limit, whichever one of its tools is lost.
 
     Args:
         question: the trip's question.
@@ -68,7 +71,7 @@ def lightest_for_each(
 
     Args:
         questions: the trip as planned, then its variants, each with some kit of its own.
-        loss: whether the kit must also do everything on the trip as planned whichever one of its tools is lost.
+        loss: whether the kit must also do all work of the trip as planned whichever one of its tools is lost.
         least: a mass that no such kit is lighter than [0.01 g], which only saves time.
         effort: what each solve may cost.
         packing_limits: False leaves out the limits on what the tools add up to: grams, money, number.
@@ -77,7 +80,19 @@ def lightest_for_each(
         Unfinished: the effort ran out.
     """
     cases = [question.case if packing_limits else _unlimited(question.case) for question in questions]
-    return kit_for_each(cases, loss=loss, least=least, effort=effort)
+    lasting = _asked_after_loss(questions[0]) if loss else np.array([], dtype=np.int64)
+    return kit_for_each(cases, lasting=lasting, least=least, effort=effort)
+
+
+def _asked_after_loss(question: Question) -> Ints:
+    """Return the jobs that a loss leaves to do: a knife in the pack and tools on standby are asked of no rest of a kit.
+
+    Args:
+        question: a question all of whose needs can be met.
+    """
+    needs = question.needs
+    at_rest = [n for n, need in enumerate(needs) if need.standby or need.job.task == KNIFE]
+    return np.setdiff1d(np.arange(len(question.jobs)), at_rest)
 
 
 def _unlimited(case: Case) -> Case:

@@ -188,13 +188,13 @@ def need_gap(
         unit=unit,
         closest=name,
         text=_gap_text(need_id, job, field, short_by, name, own=among is not None)
-        + _pair_text(job, workers, among)
+        + pair_text(job, workers, among)
         + _barred_text(job, barred),
     )
 
 
-def _pair_text(job: Job, workers: Workers, among: Sequence[int] | None) -> str:
-    """Return which tools (of those given) could do the job if there were two people."""
+def pair_text(job: Job, workers: Workers, among: Sequence[int] | None) -> str:
+    """Return which tools (of those given) could do the job if two people could work."""
     if workers.sawing.people >= PAIR:
         return ""
     here = range(workers.carried) if among is None else [one for one in among if one < workers.carried]
@@ -253,8 +253,9 @@ def _gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: 
         return f"{need_id}: nothing {there} can {job.task} at all."
     if field == "needs":
         return f"{need_id}: {name} could do it, but its companions {missing}."
+    short = short_by and (round(short_by, 1) or short_by)
     unit = " mm of diameter" if field == "diameter_mm" else " points of score"
-    return f"{need_id}: the closest {there}, {name}, falls short by {short_by:g}{unit}."
+    return f"{need_id}: the closest {there}, {name}, falls short by {short:g}{unit}."
 
 
 def _barred_text(need: Job, barred: Sequence[tuple[Tool, str]]) -> str:

@@ -11,6 +11,7 @@ from solver.forms.effort import Effort
 from solver.forms.limit import WORK
 from solver.forms.quantity import HALF_MS
 from solver.model.case import FIXED, Case, Ints, mass_of
+from solver.model.copies import is_copy, original_of
 from solver.model.day_work import Workload
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
@@ -106,16 +107,27 @@ class _Rest:
         capped = alone.capped(WORK.field, None if self.most is None else ceil(self.most))
         self.search = Search(capped, effort=effort, solver=None)
 
+    def last_of(self, kit: frozenset[int], tool: int) -> int:
+        """Return the last copy of a tool in a kit, or the tool: who loses one of several has the others left."""
+        ids = self.search.case.ids
+        same = (one for one in kit if original_of(ids[one]) == original_of(ids[tool]))
+        return max(same, key=lambda one: (len(ids[one]), ids[one]))
+
     def after_loss(self, kit: frozenset[int], lost: int) -> Workload | None:
-        """Return the day's work of a kit without one of its tools on the jobs that matter, or None."""
-        load = self.search.day(usable(self.search.case, kit - {lost}))
+        """Return the day's work of a kit without one of a tool of it on the jobs that matter, or None."""
+        return self.done_by(kit - {self.last_of(kit, lost)})
+
+    def done_by(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work of what is left of a kit on the jobs that matter, or None."""
+        load = self.search.day(usable(self.search.case, kit))
         if load is None or self.most is None:
             return load
         return load if load.work <= self.most + HALF_MS else None
 
     def losses_of(self, kit: frozenset[int]) -> list[_Loss]:
         """Return each loss with the day's work of the rest."""
-        return [_Loss(self.search.case.ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit)]
+        ids = self.search.case.ids
+        return [_Loss(ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit) if not is_copy(ids[tool])]
 
 
 class _RobustSearch(Search):
@@ -139,22 +151,30 @@ class _RobustSearch(Search):
         return None if load is None or self.fatal(kit) else load
 
     def fatal(self, kit: frozenset[int]) -> list[int]:
-        """Return the tools whose loss a kit does not bear."""
+        """Return the tools whose loss a kit does not bear, of several of one sort the last."""
         if kit not in self.told:
-            self.told[kit] = [tool for tool in sorted(kit) if self.rest.after_loss(kit, tool) is None]
+            lost = sorted({self.rest.last_of(kit, tool) for tool in kit})
+            self.told[kit] = [tool for tool in lost if self.rest.done_by(kit - {tool}) is None]
         return self.told[kit]
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
 
-        The sets are as large as can be, the lightest tools first.
+        The sets are as large as can be, the lightest tools first; none holds a copy without its original, which would
+        stand in for that.
         """
+        ids, place = self.case.ids, self.case.place
         lightest_first = np.argsort(self.case.mass, kind="stable").tolist()
         rows = []
         for tool in self.fatal(kit):
             failing = set(kit)
             for other in lightest_first:
-                if other not in failing and self.rest.after_loss(frozenset(failing | {other}), tool) is None:
+                alone = is_copy(ids[other]) and place[original_of(ids[other])] not in failing - {tool}
+                if (
+                    other not in failing
+                    and not alone
+                    and self.rest.done_by(frozenset(failing - {tool} | {other})) is None
+                ):
                     failing.add(other)
             outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]
             rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
@@ -177,7 +197,8 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
         Unfinished: the effort ran out.
     """
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
-    small = reduce(case.capped(WORK.field, None), by_effort=False, spare=1).capped(WORK.field, case.work_cap)
+    unlimited = case.capped(WORK.field, None)
+    small = reduce(unlimited, by_effort=False, spare=1, losses=True).capped(WORK.field, case.work_cap)
     rest = _Rest(small, jobs, multiple, effort=effort)
     search = _RobustSearch(small, rest, effort=effort)
     found = by_program(search, "mass", ties=ties)
@@ -244,21 +265,20 @@ class _EachCaseSearch(_RobustSearch):
         return load if load and all(holds_for(case, kit, effort=self.effort) for case in self.others) else None
 
 
-def kit_for_each(cases: Sequence[Case], *, loss: bool, least: int, effort: Effort) -> Choice:
+def kit_for_each(cases: Sequence[Case], *, lasting: Ints, least: int, effort: Effort) -> Choice:
     """Return the lightest kit that serves in each of several cases; ties go by the first of them, as for any kit.
 
     Args:
         cases: the cases, all of the same tools.
-        loss: whether the kit must also do all of the first case whichever one of its tools is lost.
+        lasting: jobs (rows) of the first case that the kit must do too whichever one of its tools is lost.
         least: a mass that no such kit is lighter than [0.01 g], which only saves time.
         effort: what each solve may cost.
 
     Raises:
         Unfinished: the effort ran out before any kit was found.
     """
-    small = reduce_together(cases, priced=False, spare=1)
-    jobs = np.arange(len(small[0].wood_class) if loss else 0)
-    search = _EachCaseSearch(small, _Rest(small[0], jobs, 1.0, effort=effort), least=least, effort=effort)
+    small = reduce_together(cases, priced=False, spare=1, losses=len(lasting) > 0)
+    search = _EachCaseSearch(small, _Rest(small[0], lasting, 1.0, effort=effort), least=least, effort=effort)
     found = by_program(search, "mass", ties=True)
     if found.status is Status.STOPPED and found.kit is None:
         raise Unfinished

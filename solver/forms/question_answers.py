@@ -163,11 +163,12 @@ class Shortfall(Output):
     """What does not get done, and why: a need (null = the day as a whole) and a sentence.
 
     `size` and `score`: the closest tool falls short. `tool`: nothing in the kit can do it. `companion`, `backup`: a
-    second tool is missing. `reach`: too little wood is near. `wear`: edges do not last. `time`: the day is too long.
+    second tool is missing. `knife`: no knife that counts stays in the pack, or too few do. `reach`: too little wood is
+    near. `wear`: edges do not last. `time`: the day is too long.
     """
 
     need: str | None
-    why: Literal["size", "score", "tool", "companion", "backup", "reach", "wear", "time"]
+    why: Literal["size", "score", "tool", "companion", "backup", "knife", "reach", "wear", "time"]
     text: str
 
 
@@ -185,7 +186,10 @@ class NightAnswer(Output):
 
 
 class LossOutcome(Output):
-    """One tool of the kit lost, and what the other tools then do."""
+    """One tool of the kit lost, of several of one sort one, and what the others then do.
+
+    No backup and no knife in the pack are asked for any more.
+    """
 
     tool: str
     outcome: NightAnswer
@@ -210,7 +214,7 @@ class BadNightCase(Output):
     """One thing that goes wrong: what changes, what still gets done, and the lightest kit that bears it.
 
     If `applies` is false, `changes` says why. `lost` is the most used tool, and `outcome` is without it; `losses` has
-    each tool of the kit; `status` is that of the worst of them. A kit bears `lost` if it does everything within the
+    each tool of the kit; `status` is that of the worst of them. A kit bears `lost` if it does all work within the
     work limit whichever one of its tools is lost. If no kit bears the case, `lightest` is null, `no_kit` says why, and
     `closest` is the lightest kit for what can be had.
     """
@@ -252,3 +256,4 @@ class BadNightAnswer(Output):
     bears_all: BearsAll
     cautions: list[CautionAnswer]
     assumptions: list[FigureInForce]
+    trials: list[TrialScore]

@@ -25,15 +25,17 @@ _FLAGS = 62  # rows of nothing but 0 and 1 that one whole number holds
 BETWEEN_LOOKS = 8  # tools met between two counts of those left
 
 
-def reduce(case: Case, *, by_effort: bool, spare: int = 0) -> Case:
+def reduce(case: Case, *, by_effort: bool, spare: int = 0, losses: bool = False) -> Case:
     """Return the case without the tools that some best kit can do without, and with tightened work.
 
     Args:
         case: the case as framed.
         by_effort: whether kcal count, so that a dominator must not cost more of them.
         spare: dominators wanted beyond those that the rules of the case ask for.
+        losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
     """
-    case = without_needless_copies(_without_needless_renewals(without_stranded(case)), spare=spare)
+    case = _without_needless_renewals(without_stranded(case))
+    case = case if losses else without_needless_copies(case, spare=spare)
     if not by_effort:
         case = within_budget(case)
     return _without_dominated(case, by_effort=by_effort, spare=spare, enough=_FEW_LEFT)
@@ -257,7 +259,7 @@ def _unfit(case: Case) -> Bools:
     return _needy_tools(case) | case.mortal
 
 
-def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0) -> list[Case]:
+def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False) -> list[Case]:
     """Return cases that share their tools without those that none of them needs, each reduced by itself too.
 
     A tool is set aside where the same others dominate it in every case that has it: so a kit for several
@@ -267,9 +269,10 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0) -> l
         cases: cases whose tools are the same where their ids are.
         priced: whether prices count, so that a dominator must not be dearer.
         spare: dominators wanted beyond those that the rules of the cases ask for.
+        losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
     """
     cases = [within_budget(without_stranded(case)) for case in cases]
-    needless = needless_copies(cases, priced=priced)
+    needless = frozenset() if losses else needless_copies(cases, priced=priced)
     cases = [case.keep(others_than_copies(case, needless)) for case in cases] if needless else cases
     ids = sorted({name for case in cases for name in case.ids})
     place = {name: index for index, name in enumerate(ids)}

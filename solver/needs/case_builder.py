@@ -99,9 +99,9 @@ def _work_cap(limit: float | None, rest: Rest) -> int | None:
     return None if limit is None else math.floor(rest.work(limit * MS_PER_MINUTE) + HALF_MS)
 
 
-def rest_of(trip: Trip, ledger: Ledger) -> Rest:
-    """Return the rest that a day's work of the party takes."""
-    return Rest(ledger("rest_share"), ledger("rest_free_min") * MS_PER_MINUTE * trip.people)
+def rest_of(people: int, ledger: Ledger) -> Rest:
+    """Return the rest that a day's work of so many people takes."""
+    return Rest(ledger("rest_share"), ledger("rest_free_min") * MS_PER_MINUTE * people)
 
 
 def _without_fire_methods(

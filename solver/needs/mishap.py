@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from solver.forms.question_answers import MishapName
 from solver.forms.trip import Trip
+from solver.needs.knife import knife_asked
 
 _WEATHER: tuple[MishapName, ...] = ("longer", "colder", "wet")  # what comes together in bad weather
 _NIGHTS_MORE = 1  # judged: a storm sat out, a river too high
@@ -21,6 +22,11 @@ class Mishap:
     trip: Trip | None
     why_not: str | None = None
 
+    @property
+    def at_work(self) -> int | None:
+        """How many people can work, where not all of the party can."""
+        return self.trip.people - 1 if self.trip is not None and self.name == "hurt" else None
+
 
 def mishaps_of(trip: Trip) -> list[Mishap]:
     """Return what may go wrong on a trip, one at a time, then the weather together."""
@@ -35,7 +41,10 @@ def _mishap(name: MishapName, trip: Trip) -> Mishap:
 
 
 def _longer(trip: Trip) -> Trip | str:
-    """Return the trip one night longer; each day asks for as much as before, also of work counted for the trip."""
+    """Return the trip one night longer; each day asks for as much as before, also of work counted for the trip.
+
+    Who packed for a trip that asks for no knife is asked for none by one night more.
+    """
     if trip.nights >= _MOST_NIGHTS:
         return f"{_MOST_NIGHTS} nights are the most that a trip may have."
     nights = trip.nights + _NIGHTS_MORE
@@ -43,7 +52,8 @@ def _longer(trip: Trip) -> Trip | str:
         one if one.per_trip is None else one.model_copy(update={"per_trip": one.per_trip * nights / trip.nights})
         for one in trip.camp_work
     ]
-    return trip.model_copy(update={"nights": nights, "camp_work": work})
+    knife = trip.knife if knife_asked(trip) else "none"
+    return trip.model_copy(update={"nights": nights, "camp_work": work, "knife": knife})
 
 
 def _colder(trip: Trip) -> Trip | str:

@@ -72,13 +72,22 @@ def _choice_of(trip: Trip) -> tuple[Tool, ...]:
     return (*(tool for tool in base if tool.id not in replaced), *trip.extra_tools)
 
 
-def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None, copied: Collection[str] = ()) -> Question:
+def question_of(
+    trip: Trip,
+    *,
+    changed: Mapping[str, float] | None = None,
+    copied: Collection[str] = (),
+    at_work: int | None = None,
+    waived: bool = False,
+) -> Question:
     """Return the question that a trip puts.
 
     Args:
         trip: what the traveller asks.
         changed: assumptions tried instead of the trip's own or the table's.
         copied: ids of knives of which kits may hold copies besides those that can pay.
+        at_work: how many people can work; None = all of the party.
+        waived: whether the knife in the pack is not asked for though the trip says so.
 
     Raises:
         TripError: fields that don't go together.
@@ -87,12 +96,15 @@ def question_of(trip: Trip, *, changed: Mapping[str, float] | None = None, copie
     check_trip(trip, choice_of_tools)
     if trip.trials:
         measured, tried = with_measured(trip, choice_of_tools, {**trip.assumptions, **(changed or {})})
-        return replace(question_of(measured, changed=changed, copied=copied), tried=tried)
+        return replace(
+            question_of(measured, changed=changed, copied=copied, at_work=at_work, waived=waived), tried=tried
+        )
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
     crew = _crew_of(trip, choice_of_tools, home, copied)
     ledger = Ledger({**trip.assumptions, **(changed or {})})
-    return _asked(trip, choice_of_tools, barred, crew, ledger, like=None)
+    people = trip.people if at_work is None else at_work
+    return _asked(trip, choice_of_tools, barred, crew, ledger, at_work=people, waived=waived, like=None)
 
 
 def _crew_of(
@@ -118,7 +130,16 @@ def changed_question(question: Question, changed: Mapping[str, float]) -> Questi
             return question_of(question.tried.trip, changed=changed)
     candidates = question.workers.candidates
     ledger = Ledger(changed, before=question.ledger)
-    return _asked(question.trip, question.tools, question.barred, candidates, ledger, like=question)
+    return _asked(
+        question.trip,
+        question.tools,
+        question.barred,
+        candidates,
+        ledger,
+        at_work=question.workers.sawing.people,
+        waived=question.knife_waived,
+        like=question,
+    )
 
 
 def _asked(
@@ -128,6 +149,8 @@ def _asked(
     candidates: Candidates,
     ledger: Ledger,
     *,
+    at_work: int,
+    waived: bool,
     like: Question | None,
 ) -> Question:
     """Return the question of a trip whose tools are settled.
@@ -138,21 +161,23 @@ def _asked(
         barred: those that a rule of the trip keeps home.
         candidates: those that may go, and the methods.
         ledger: the assumptions.
+        at_work: how many people can work.
+        waived: whether the knife in the pack is not asked for.
         like: the question of the same trip and tools under other assumptions.
     """
     site = ledger.step(site_of, trip)
     uses = ledger.step(fire_uses, trip, site)
     classes = ledger.step(wood_classes, trip, site) if uses else []
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
-    needs += knife_need(trip, candidates)
+    needs += [] if waived else knife_need(trip, candidates)
     in_classes = [job for one in classes for job in one.jobs]
-    sawing = sawing_of(trip, [*(need.job for need in needs), *in_classes], candidates, ledger)
+    sawing = sawing_of(at_work, [*(need.job for need in needs), *in_classes], candidates, ledger)
     as_before = like is not None and site is like.site and sawing == like.workers.sawing
     workers = like.workers if like is not None and as_before else workers_from(candidates, site, sawing)
     needs = needs + ledger.step(firewood_backups, trip, site, uses, classes, workers)
     jobs = [need.job for need in needs] + in_classes
     body = ledger.step(body_kg, trip)
-    rest = ledger.step(rest_of, trip)
+    rest = ledger.step(rest_of, at_work)
     if like is not None and _asks_as(like, site, uses, classes, jobs, body, sawing, rest):
         return like
     carrying = ledger.step(carrying_of, trip)

@@ -1,7 +1,7 @@
 """A bad night, as callers see it: what a kit still does when something goes wrong, and which kits bear it."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from catalog import cautions
@@ -21,8 +21,11 @@ from solver.forms.question_answers import (
 )
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, under
+from solver.model.copies import is_copy, original_of
 from solver.model.engine import Status
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.job import KNIFE
+from solver.needs.knife import numbered, originals
 from solver.needs.mishap import Mishap, mishaps_of
 from solver.needs.question import Question, question_of
 from solver.reports.check_report import check_kit_ids
@@ -30,7 +33,7 @@ from solver.search.choice import Choice
 from solver.telling.mishap_text import all_borne_text, changes_text, loss_text, none_borne_text
 from solver.telling.night_outcome import Night, night_of
 from solver.telling.solution_view import SolutionView
-from solver.telling.stated_figure import figures_in_force
+from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_of
 
 _WORST_LAST = ("covered", "late", "cannot")
@@ -45,7 +48,21 @@ class _Carried:
 
     def question(self, question: Question) -> Question:
         """Return the question of a trip in which the kit may go."""
-        return question_of(unbarred(question.trip)) if self.own else question
+        if not self.own:
+            return question
+        copied = {original_of(one) for one in self.ids if is_copy(one)}
+        people, waived = question.workers.sawing.people, question.knife_waived
+        free = question_of(unbarred(question.trip), copied=copied, at_work=people, waived=waived)
+        return replace(free, tried=question.tried)
+
+    def sorts(self) -> list[str]:
+        """Return the ids of its tools, each once."""
+        return list(dict.fromkeys(originals(self.ids)))
+
+    def after_loss(self, tool: str) -> list[str]:
+        """Return the ids of what is left when one of a tool is lost: of several the last copy."""
+        several = [one for one in self.ids if original_of(one) == tool]
+        return [one for one in self.ids if one != max(several, key=lambda one: (len(one), one))]
 
 
 @dataclass(frozen=True)
@@ -66,6 +83,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
     Args:
         trip: a Trip, or a dict of its fields.
         kit: ids of the tools carried: a list, tuple, set, array or generator; None = the lightest kit of the trip.
+            Where each person has a knife, a knife may stand there so often.
         effort: what each solve may cost.
 
     Raises:
@@ -80,13 +98,14 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         _refuse_robust(trip)
         question = question_of(trip)
         mishaps = mishaps_of(trip)
-        asked = {one.name: question_of(one.trip) for one in mishaps if one.trip is not None}
-    if named is not None:
-        check_kit_ids(named, question)
+        asked = {one.name: question_of(one.trip, at_work=one.at_work) for one in mishaps if one.trip is not None}
     settled = settled_kit(question, effort=effort)
-    ids = settled.choice.ids or () if named is None else tuple(sorted(named))
+    ids = settled.choice.ids or () if named is None else tuple(sorted(numbered(named)))
     carried = _Carried(ids, own=named is not None)
-    planned, plain = night_of(carried.question(question), ids, effort=effort), borne_by(settled)
+    own = carried.question(question)
+    if named is not None:
+        check_kit_ids(named, own)
+    planned, plain = night_of(own, ids, effort=effort), borne_by(settled)
     troubles = {
         one.name: _lost_tool(one, question, carried, planned, plain, effort=effort)
         if one.name == "lost"
@@ -97,8 +116,8 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
     mass = planned.view.settled.choice.mass
     return BadNightAnswer(
         name=trip.name,
-        kit=KitBrief(ids=list(ids), mass_g=grams(mass)),
-        state=_state_of(question, people=trip.people),
+        kit=KitBrief(ids=originals(ids), mass_g=grams(mass)),
+        state=_state_of(question),
         planned=planned.outcome,
         cases=[
             _case_answer(troubles[one.name], question, planned) if one.name in troubles else _not_applying(one)
@@ -107,6 +126,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         bears_all=_bears_all(question, plain, list(troubles.values()), ids, mass, effort=effort),
         cautions=_cautions_of([planned.view, *(one.night.view for one in troubles.values())]),
         assumptions=_assumptions_of([planned.view.question, *(one.question for one in troubles.values())]),
+        trials=trial_scores(question),
     )
 
 
@@ -132,10 +152,8 @@ def _lost_tool(
 ) -> _Trouble:
     """Return the loss of the most used tool, with that of each other, and the lightest kit that bears any one loss."""
     nights = {
-        one: night_of(
-            planned.view.question, [other for other in carried.ids if other != one], effort=effort, after_loss=True
-        )
-        for one in carried.ids
+        one: night_of(planned.view.question, carried.after_loss(one), effort=effort, after_loss=True)
+        for one in carried.sorts()
     }
     lost = _most_used(planned.view)
     losses = [LossOutcome(tool=one, outcome=night.outcome) for one, night in nights.items()]
@@ -145,7 +163,7 @@ def _lost_tool(
 
 def _most_used(view: SolutionView) -> str | None:
     """Return the carried tool with most minutes a day, of equals the first by id; None where none is carried."""
-    return max(sorted(view.chosen), key=lambda one: _worked_ms(view, one), default=None)
+    return max((tool.id for tool in view.carried), key=lambda one: _worked_ms(view, one), default=None)
 
 
 def _worked_ms(view: SolutionView, tool: str) -> float:
@@ -179,14 +197,14 @@ def _case_answer(trouble: _Trouble, question: Question, planned: Night) -> BadNi
         case=mishap.name,
         applies=True,
         changes=_loss_of(trouble, planned) if mishap.name == "lost" else changes_text(question, trouble.question),
-        state=_state_of(trouble.question, people=_at_work(trouble)),
+        state=_state_of(trouble.question),
         status=max(statuses, key=_WORST_LAST.index),
         outcome=trouble.night.outcome,
         lost=trouble.lost,
         losses=trouble.losses,
         lightest=None if choice is None else _bearing_kit(choice, settled.choice.ids or (), settled.choice.mass),
         no_kit=trouble.borne.why_none,
-        closest=None if closest is None else KitBrief(ids=list(closest.ids or ()), mass_g=grams(closest.mass)),
+        closest=None if closest is None else KitBrief(ids=originals(closest.ids or ()), mass_g=grams(closest.mass)),
     )
 
 
@@ -196,16 +214,19 @@ def _loss_of(trouble: _Trouble, planned: Night) -> str:
     return loss_text(
         next((tool for tool in view.carried if tool.id == lost), None),
         lost_min=0.0 if lost is None else minutes(_worked_ms(view, lost)),
-        work_min=planned.outcome.work_min_per_day,
+        count=0 if lost is None else view.count(lost),
+        last_knife=lost is not None and _counting_knives(view) == [lost],
     )
 
 
-def _at_work(trouble: _Trouble) -> int:
-    """Return how many people can work."""
-    return trouble.question.trip.people - (trouble.mishap.name == "hurt")
+def _counting_knives(view: SolutionView) -> list[str]:
+    """Return the knives of a kit that count as one in the pack, each as often as it is there."""
+    able = view.question.ability.able
+    places = [n for n, need in enumerate(view.question.needs) if need.job.task == KNIFE]
+    return originals(view.row(one).id for n in places for one in view.chosen_workers if able[n, one])
 
 
-def _state_of(question: Question, *, people: int) -> NightState:
+def _state_of(question: Question) -> NightState:
     """Return what a trip asks of any kit."""
     trip = question.trip
     return NightState(
@@ -213,7 +234,7 @@ def _state_of(question: Question, *, people: int) -> NightState:
         air_c=trip.air_c,
         wood_state=trip.wood.state,
         frozen=question.site.frozen,
-        people=people,
+        people=question.workers.sawing.people,
         firewood_kg_per_day=round(question.demand_kg, ANSWER_DIGITS),
         limit_min_per_day=round(trip.limits.work_min_per_day, ANSWER_DIGITS),
     )
@@ -221,15 +242,15 @@ def _state_of(question: Question, *, people: int) -> NightState:
 
 def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> KitThatBears:
     """Return a kit that bears something against the told kit, of its ids and its mass [0.01 g]."""
-    found = list(choice.ids or ())
+    found = choice.ids or ()
     return KitThatBears(
         status=_proven(choice),
-        ids=found,
+        ids=originals(found),
         mass_g=grams(choice.mass),
         bound_g=grams(choice.mass if choice.bound is None else choice.bound),
         more_g=grams(choice.mass - mass),
-        add=[one for one in found if one not in ids],
-        leave=[one for one in ids if one not in found],
+        add=originals(one for one in found if one not in ids),
+        leave=originals(one for one in ids if one not in found),
     )
 
 
@@ -261,9 +282,19 @@ def _bears_all(
 
 
 def _cautions_of(views: Sequence[SolutionView]) -> list[CautionAnswer]:
-    """Return the cautions of a bad night, then those of the kit in every case, each once."""
+    """Return the cautions of a bad night, then those of the kit in every case, each once.
+
+    A saw that may break is told with the cuts of the first case that has some; a figure is unread if no case reads it.
+    """
     own = [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies == "bad-night"]
-    found = {(one.code, one.text): one for view in views for one in cautions_of(view)}
+    told = [{(one.code, one.text): one for one in cautions_of(view)} for view in views]
+    breaking = next((one for one in told if any(code == "breaks" for code, _ in one)), {})
+    found = {
+        key: one
+        for case in told
+        for key, one in case.items()
+        if (key[0] != "breaks" or key in breaking) and (key[0] != "unread-figure" or all(key in each for each in told))
+    }
     return [*own, *found.values()]
 
 

@@ -1,11 +1,13 @@
 """What a bad night changes and what still gets done, in sentences."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from catalog import Tool
 from solver.forms.question_answers import KitThatBears, Shortfall
 from solver.needs.question import Question
 
+_KINDLING = "kindling"  # the id of that need
 _NEAR = 0.05  # judged: kilograms that are told as one figure
 _FEW_MIN = 30  # judged: minutes below which a tenth is told
 
@@ -31,18 +33,21 @@ def _changes(before: Question, after: Question) -> Iterator[str]:
         yield from _wetness(before, after)
     if after.site.frozen and not before.site.frozen:
         yield "the wood is frozen"
+    if after.site.cold_steel and not before.site.cold_steel:
+        yield "steel turns brittle"
     yield from _firewood(before.demand_kg, after.demand_kg)
 
 
 def _wetness(before: Question, after: Question) -> Iterator[str]:
     """Yield what wood that is wet outside changes."""
     yield "dead wood is wet outside"
-    thin = f"to {after.site.burnable_mm:g} mm instead of {before.site.burnable_mm:g}"
+    finer = after.site.burnable_mm < before.site.burnable_mm
+    thin = f"to {after.site.burnable_mm:g} mm instead of {before.site.burnable_mm:g}" if finer else ""
     if after.classes:
-        yield f"all firewood is split, {thin}"
-    elif any(need.job.task == "split" for need in after.needs):
+        yield f"all firewood is split, {thin}" if finer else "all firewood is split"
+    elif finer and any(need.job.task == "split" for need in after.needs):
         yield f"rounds are split {thin}"
-    if {need.id for need in after.needs} - {need.id for need in before.needs}:
+    if _KINDLING in {need.id for need in after.needs} - {need.id for need in before.needs}:
         yield "kindling is carved from dry cores"
 
 
@@ -52,18 +57,39 @@ def _firewood(was: float, now: float) -> Iterator[str]:
         yield f"the fire wants {now:.1f} kg of wood a day instead of {was:.1f}"
 
 
-def loss_text(tool: Tool | None, *, lost_min: float, work_min: float) -> str:
+def loss_text(tool: Tool | None, *, lost_min: float, count: int, last_knife: bool) -> str:
     """Return what the loss of a tool changes.
 
     Args:
         tool: the tool lost; None where no tool is carried.
-        lost_min: minutes a day that it did.
-        work_min: minutes a day of the whole kit.
+        lost_min: minutes a day that it worked, without rest.
+        count: how many of it the kit holds.
+        last_knife: whether it leaves no knife in the pack that counts.
     """
     if tool is None:
         return "No tool is carried, so none can be lost."
-    did = f"It did {_figure(lost_min)} of {_minutes(work_min)} of wood work a day, the most of all tools."
-    return f"{tool.title} is lost. {did if lost_min else 'No tool works by itself; some of the work leans on them.'}"
+    lost = f"{tool.title} is lost." if count == 1 else f"One of {count} is lost: {tool.title}."
+    did = f"It worked {_minutes(lost_min)} a day, the most of all tools."
+    none = " No knife is left in the pack." if last_knife else ""
+    return f"{lost} {did if lost_min else 'No tool has minutes of its own here.'}{none}"
+
+
+def knife_text(*, have: int, wanted: int, hard: bool, idle: Sequence[str]) -> str:
+    """Return which knife is missing.
+
+    Args:
+        have: knives in the kit that count.
+        wanted: knives asked for.
+        hard: whether frost or wet asks for a fixed or a long one.
+        idle: names of knives in the kit that do not count then.
+    """
+    kinds = "a fixed or a long knife" if hard else "a fixed, a long or a folding knife"
+    if idle:
+        names = " and ".join(idle)
+        return f"{names} still cuts, but ice and mud hold a folding joint: carry {kinds} for frost and wet."
+    if wanted > 1:
+        return f"{have} of {wanted} people have a knife in the pack that counts: {kinds}."
+    return f"No knife stays in the pack: {kinds} should."
 
 
 def outcome_text(missing: Sequence[Shortfall], *, work_min: float, limit_min: float) -> str:
@@ -78,13 +104,27 @@ def outcome_text(missing: Sequence[Shortfall], *, work_min: float, limit_min: fl
     late = f"{_minutes(work_min)} a day: {_figure(work_min - limit_min)} too many"
     slow = any(one.why == "time" for one in missing)
     worn = [one.text for one in missing if one.why == "wear"]
-    lacks = list(dict.fromkeys(one.text for one in missing if one.why not in ("wear", "time")))
+    lacks = list(dict.fromkeys(one.text for one in missing if one.why not in ("wear", "time", "knife")))
+    knives = "".join(f" {one.text}" for one in missing if one.why == "knife")
+    return f"{_work_text(lacks, worn, work_min, took=took, late=late if slow else None)}{knives}"
+
+
+def _work_text(lacks: Sequence[str], worn: Sequence[str], work_min: float, *, took: str, late: str | None) -> str:
+    """Return what work gets done.
+
+    Args:
+        lacks: what does not, in sentences.
+        worn: the same of edges that do not last.
+        work_min: minutes a day of what does.
+        took: the time that it takes, in words.
+        late: the same where it is too long, else None.
+    """
     if lacks:
-        rest = f"The rest takes {late if slow else took}." if work_min else "Nothing else is left to do."
+        rest = f"The rest takes {late or took}." if work_min else "Nothing else is left to do."
         return f"Not all of it gets done. {' '.join([*lacks, *worn])} {rest}"
     if worn:
-        return f"It does not get done to the end. {' '.join(worn)} While they last, it takes {late if slow else took}."
-    return f"All of it gets done, but in {late}." if slow else f"All of it gets done, in {took}."
+        return f"It does not get done to the end. {' '.join(worn)} While they last, it takes {late or took}."
+    return f"All of it gets done, but in {late}." if late else f"All of it gets done, in {took}."
 
 
 def wear_text(tools: Sequence[Tool], *, days: int, nights: int) -> str:
@@ -114,16 +154,21 @@ def none_borne_text(free: KitThatBears, bears: Sequence[str], leaves_out: Sequen
     """Return that the limits leave no one kit for what has a kit of its own, and which kit they keep out."""
     each = f"No one kit within the limits bears all of {', '.join(bears)}, though each of them has a kit."
     none = f" No kit bears {', '.join(leaves_out)}." if leaves_out else ""
-    return f"{each}{none} Without limits on grams, price and number: {free.mass_g:g} g, {', '.join(free.ids)}."
+    return f"{each}{none} Without limits on grams, price and number: {free.mass_g:g} g, {_counted(free.ids)}."
 
 
 def _against_text(kit: KitThatBears) -> str:
     """Return a kit against the told one: what to add and to leave, and the grams."""
     if not kit.add and not kit.leave:
         return "It is this kit."
-    parts = [f"add {', '.join(kit.add)}" if kit.add else "", f"leave {', '.join(kit.leave)}" if kit.leave else ""]
+    parts = [f"add {_counted(kit.add)}" if kit.add else "", f"leave {_counted(kit.leave)}" if kit.leave else ""]
     more = "as heavy" if not kit.more_g else f"{abs(kit.more_g):g} g {'more' if kit.more_g > 0 else 'less'}"
     return f"{_sentence('; '.join(part for part in parts if part))}: {more}."
+
+
+def _counted(ids: Sequence[str]) -> str:
+    """Return ids in words, with how many of each there are."""
+    return ", ".join(name if number == 1 else f"{number} x {name}" for name, number in Counter(ids).items())
 
 
 def _minutes(number: float) -> str:

@@ -5,28 +5,30 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from solver.answers.check import worked_by
-from solver.answers.gap import need_gap
+from solver.answers.gap import need_gap, pair_text
 from solver.answers.kit import Settled
 from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
 from solver.forms.question_answers import NightAnswer, Shortfall
 from solver.model.case import FIXED, NEVER, Case, present_workers, slack_ms
+from solver.model.copies import is_copy
 from solver.model.day_work import WORK_TRACE, life_of, workload
+from solver.needs.candidates import WHERE_DRY, knife_scores
 from solver.needs.case_builder import minutes
-from solver.needs.job import Job
+from solver.needs.job import KNIFE, Job
 from solver.needs.question import Question
-from solver.telling.mishap_text import outcome_text, time_text, wear_text
+from solver.telling.mishap_text import knife_text, outcome_text, time_text, wear_text
 from solver.telling.solution_view import SolutionView
 
-_Why = Literal["size", "score", "tool", "companion", "backup", "reach", "wear", "time"]
+_Why = Literal["size", "score", "tool", "companion", "backup", "knife", "reach", "wear", "time"]
 _WHY: dict[str, _Why] = {
     "diameter_mm": "size",
     "min_score": "score",
     "needs": "companion",
     "backup": "backup",
     "reach_kg_per_day": "reach",
-    "knife": "tool",
+    KNIFE: "knife",
 }
 
 
@@ -45,13 +47,15 @@ def night_of(question: Question, ids: Sequence[str], *, effort: Effort, after_lo
         question: the trip's question; the tools of the kit may go.
         ids: the tools of the kit.
         effort: what each solve may cost.
-        after_loss: whether a tool is lost already, so that no backup is due any more.
+        after_loss: whether a tool is lost already, so that no backup and no knife in the pack is due any more.
 
     Raises:
         Unfinished: the effort ran out.
     """
     settled, worn = worked_by(question, ids, effort=effort)
-    gaps = [gap for gap in settled.gaps if not (after_loss and gap.field == "backup")]
+    at_rest = {need.id for need in question.needs if need.standby or need.job.task == KNIFE}
+    spared = [gap for gap in settled.gaps if after_loss and (gap.field == "backup" or gap.need in at_rest)]
+    gaps = [gap for gap in settled.gaps if gap not in spared]
     missing = [_shortfall(question, ids, gap) for gap in gaps]
     if worn:
         missing.append(Shortfall(need=None, why="wear", text=_wear_of(question, settled, effort=effort)))
@@ -87,13 +91,27 @@ def _met(view: SolutionView) -> Iterator[str]:
 
 def _shortfall(question: Question, ids: Sequence[str], gap: Gap) -> Shortfall:
     """Return a gap of a kit as what does not get done; of firewood that it can't work, with the work it can't do."""
+    if gap.field == KNIFE:
+        return Shortfall(need=gap.need, why="knife", text=_knife_lack(question, ids, gap))
     beyond = _unworked(question, ids) if gap.kind == "reach" else None
     if beyond is not None:
         job, gap_of_job = beyond
+        among = sorted(question.case.kit(ids))
         verb = "cut" if job.task == "buck" else job.task
         text = f"{gap.text} Nothing in it can {verb} wood of {job.diameter_mm:g} mm."
+        text += pair_text(job, question.workers, among)
         return Shortfall(need=gap.need, why=_why(gap_of_job), text=text)
     return Shortfall(need=gap.need, why=_why(gap), text=gap.text)
+
+
+def _knife_lack(question: Question, ids: Sequence[str], gap: Gap) -> str:
+    """Return in words which knife is missing, and which of the kit's does not count."""
+    need = next(need for need in question.needs if need.id == gap.need)
+    wanted, hard = max(1, need.backup), need.job.min_score > WHERE_DRY
+    carried = [question.workers.rows[tool] for tool in sorted(question.case.kit(ids))]
+    knives = [row for row in carried if row.kind in knife_scores() and not is_copy(row.id)]
+    idle = [row.title for row in knives if hard and knife_scores()[row.kind] <= WHERE_DRY]
+    return knife_text(have=wanted - round(gap.short_by or wanted), wanted=wanted, hard=hard, idle=idle)
 
 
 def _why(gap: Gap) -> _Why:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from random import Random
 
 import numpy as np
-from oracle import CUTTING_TASKS, DEFAULT_WORK_MIN, Board, Row, score, work_cap_ms
+from oracle import CUTTING_TASKS, DEFAULT_WORK_MIN, Board, Row, people_at_work, score, work_cap_ms
 from random_trips import chance, pick_some, random_trip
 from random_wood_trips import random_wood_trip
 from wood_oracle import Kits
@@ -37,7 +37,7 @@ def covering_kits(trip: Row) -> list[Kit]:
     if board.gaps or board.unbacked:
         return []
     limit_min = trip.get("limits", {}).get("work_min_per_day", DEFAULT_WORK_MIN)
-    cap_ms = work_cap_ms(limit_min, trip.get("people", 1))
+    cap_ms = work_cap_ms(limit_min, people_at_work(trip))
     fits = np.flatnonzero(board.fits & (board.ms <= cap_ms))
     return sorted(
         Kit(int(board.mass_cg[mask]), int(board.ms[mask]), int(board.count[mask]), ids_of(board, int(mask)))

@@ -144,6 +144,11 @@ def for_party(tool: Row, people: int) -> Row:
     return tool | {"each": max(each, 1) if alone else each}
 
 
+def people_at_work(trip: Row) -> int:
+    """People who can work: all of the party, unless a variant of a trip says how many."""
+    return int(trip.get("at_work", trip.get("people", 1)))
+
+
 def serves(member: str, tool: Row) -> bool:
     """Whether a carried tool satisfies one member of a companion group."""
     if member == "can:buck":
@@ -304,7 +309,7 @@ def is_allowed(tool: Row, trip: Row) -> bool:
 
 def usable_tools(trip: Row) -> list[Row]:
     """Allowed tools whose companions, and theirs in turn, can all be carried; sorted by id."""
-    allowed = [for_party(t, trip.get("people", 1)) for t in trip["tools"] if is_allowed(t, trip)]
+    allowed = [for_party(t, people_at_work(trip)) for t in trip["tools"] if is_allowed(t, trip)]
     tools = sorted(allowed, key=lambda t: t["id"])
     while True:
         kept = [t for t in tools if all(any_serves(group, tools) for group in need_groups(t))]
@@ -447,7 +452,7 @@ class Board:
 
     def best(self, work_min: float) -> Outcome:
         """Lightest kit inside a day's work [min]; then fastest, then fewest tools, then first ids."""
-        people = self.trip.get("people", 1)
+        people = people_at_work(self.trip)
         fits = self.fits & (self.ms <= work_cap_ms(work_min, people))
         if not fits.any():
             return Outcome("uncovered", [], 0, 0, {}, sorted({*self.gaps, *self.unbacked}), self._blocked_by())

@@ -21,6 +21,7 @@ from oracle import (
     more_knives,
     need_groups,
     packed_cg,
+    people_at_work,
 )
 from scipy.optimize import linprog
 from wood_work import Job, Wood
@@ -95,7 +96,7 @@ class Kits:
         self.knives = knives_asked(trip)
         self.needs_knife = self.knives > 0 and any(counts_as_knife(tool, trip) for tool in wood_.tools)
         limits = trip.get("limits", {})
-        self.free_ms = assumed("rest_free_min") * MS_PER_MIN * trip.get("people", 1)
+        self.free_ms = assumed("rest_free_min") * MS_PER_MIN * people_at_work(trip)
         limit_ms = limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN
         beyond_ms = max(0.0, limit_ms - self.free_ms)
         self.cap_ms = float(math.floor(limit_ms - beyond_ms + beyond_ms / (1 + assumed("rest_share")) + SLACK_MS))
