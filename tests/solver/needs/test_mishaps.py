@@ -33,6 +33,7 @@ def test_each_case_changes_what_it_says_and_nothing_else() -> None:
     assert list(found) == ["longer", "colder", "wet", "lost", "hurt", "all-weather"]
     wet = trip.wood.model_dump() | {"state": "dead-wet"}
     assert changed(trip, found["longer"].trip) == {"nights": 6}
+    assert [found[name].at_work for name in ("longer", "hurt")] == [None, 2]
     assert changed(trip, found["colder"].trip) == {"air_c": -6}
     assert changed(trip, found["wet"].trip) == {"wood": wet}
     assert found["lost"].trip == trip

@@ -158,6 +158,123 @@ def test_a_kit_that_a_rule_keeps_home_is_judged_by_its_work() -> None:
     assert (longer.lightest.ids, longer.lightest.leave) == (["spare-saw"], ["saw"])
 
 
+def test_the_one_knife_lost_is_not_asked_for_again() -> None:
+    """A knife in the pack is never doubled: who loses it still saws; a second saw alone bears any one loss."""
+    answer = bad_night({"tasks": [CUT], "nights": 2, "tools": [SAW, SPARE_SAW, KNIFE], "field_methods": False})
+    case = next(one for one in answer.cases if one.case == "lost")
+    assert answer.kit.ids == ["knife", "saw"]
+    assert {one.tool: one.outcome.status for one in case.losses} == {"knife": "covered", "saw": "cannot"}
+    assert case.lightest is not None
+    assert case.lightest.add == ["spare-saw"]
+    alone = told(tasks=[CARVE], nights=2, tools=[KNIFE], field_methods=False)["lost"]
+    assert alone.changes.endswith("No knife is left in the pack.")
+    assert alone.outcome is not None
+    assert [one.why for one in alone.outcome.missing] == ["tool"]
+
+
+def test_who_loses_one_of_several_equal_knives_has_the_others() -> None:
+    """Three people with a knife each: two are left, which carve as well; three knives go by one id."""
+    trip = {"tasks": [CARVE], "people": 3, "nights": 2, "knife": "each", "tools": [KNIFE], "field_methods": False}
+    answer = bad_night(trip)
+    case = next(one for one in answer.cases if one.case == "lost")
+    assert answer.kit.ids == ["knife"] * 3
+    assert (case.status, [one.tool for one in case.losses]) == ("covered", ["knife"])
+    assert case.changes.startswith("One of 3 is lost: ")
+    assert (answer.bears_all.kit is not None, answer.bears_all.leaves_out) == (True, [])
+    own = bad_night(trip, ["knife", "knife"])
+    assert [(one.need, one.why) for one in own.planned.missing] == [("knife", "knife")]
+    assert own.planned.text.endswith(
+        "2 of 3 people have a knife in the pack that counts: a fixed, a long or a folding knife."
+    )
+    assert own.bears_all.kit is not None
+    assert own.bears_all.kit.add == ["knife"]
+    with pytest.raises(TripError, match="once"):
+        bad_night(trip, ["knife"] * 4)
+
+
+def test_a_copy_bears_a_loss_where_a_lighter_knife_does_not_carve() -> None:
+    """Two people: a carving knife and a light one that only lies in the pack weigh 150 g, two that carve 200 g."""
+    light = {"id": "light-knife", "kind": "fixed knife", "mass_g": 50}
+    trip = {
+        "tasks": [CARVE],
+        "people": 2,
+        "nights": 2,
+        "knife": "each",
+        "tools": [KNIFE, light],
+        "field_methods": False,
+    }
+    answer = bad_night(trip)
+    case = next(one for one in answer.cases if one.case == "lost")
+    assert (answer.kit.ids, case.status) == (["knife", "light-knife"], "cannot")
+    assert case.lightest is not None
+    assert (case.lightest.ids, case.lightest.more_g) == (["knife", "knife"], 50)
+    assert (case.lightest.add, case.lightest.leave) == (["knife"], ["light-knife"])
+
+
+def test_a_folding_knife_in_the_wet_still_works_and_is_told_so() -> None:
+    folding = KNIFE | {"id": "folding", "kind": "folding knife", "mass_g": 60}
+    case = told(tasks=[CARVE], nights=2, tools=[folding, KNIFE], field_methods=False)["wet"]
+    assert case.outcome is not None
+    assert case.outcome.text.startswith("All of it gets done, in ")
+    assert "folding still cuts, but ice and mud" in case.outcome.text
+    assert [(one.need, one.why) for one in case.outcome.missing] == [("knife", "knife")]
+    assert case.lightest is not None
+    assert (case.lightest.add, case.lightest.leave) == (["knife"], ["folding"])
+
+
+def test_one_night_more_asks_for_no_knife_that_the_plan_does_not_ask_for() -> None:
+    """Stated tasks of one night are taken literally (the rule of the knife), and so are they the night after."""
+    case = told(tasks=[CUT], tools=[SAW, KNIFE], field_methods=False)["longer"]
+    assert case.status == "covered"
+    assert case.lightest is not None
+    assert case.lightest.ids == ["saw"]
+
+
+def test_of_two_at_a_saw_one_hurt_leaves_a_saw_for_two_idle() -> None:
+    """The other one has the saw that one person can use."""
+    pair = SAW | {"id": "pair-saw", "mass_g": 150, "one_person": False, "second_worker_gain": 2.2}
+    answer = bad_night({"tasks": [CUT | {"per_day": 5}], "people": 2, "tools": [pair, SAW], "field_methods": False})
+    case = next(one for one in answer.cases if one.case == "hurt")
+    assert (answer.kit.ids, case.status) == (["pair-saw"], "cannot")
+    assert case.state is not None
+    assert case.state.people == 1
+    assert case.outcome is not None
+    assert "One person can't use: pair-saw." in case.outcome.text
+    assert case.lightest is not None
+    assert case.lightest.ids == ["saw"]
+
+
+def test_one_hurt_of_two_rests_after_half_an_hour() -> None:
+    """21 pieces take 63 min, and 0.2 of what is beyond 30 min a person is rest: 63.6 for two, 69.6 for one."""
+    answer = bad_night({"tasks": [CARVE | {"per_day": 21}], "people": 2, "tools": [KNIFE], "field_methods": False})
+    case = next(one for one in answer.cases if one.case == "hurt")
+    assert case.outcome is not None
+    assert answer.planned.work_min_per_day == pytest.approx(63 + 0.2 * (63 - 60))
+    assert case.outcome.work_min_per_day == pytest.approx(63 + 0.2 * (63 - 30))
+
+
+def test_own_figures_and_records_count_in_every_case() -> None:
+    """A figure that is read only in the wet is no unread one; records say once what they came to."""
+    survey = example_trips()["stream-survey"]
+    record = {"tool": "folding-saw-240", "task": "saw", "diameter_mm": 60, "count": 3, "minutes": 2.0}
+    trip = survey | {"assumptions": {"saw_rate": 350, "burnable_wet": 45}, "trials": [record] * 6}
+    answer = bad_night(trip)
+    yours = {one.id: one.value for one in answer.assumptions if one.yours}
+    assert yours == {"saw_rate": 350, "burnable_wet": 45}
+    assert [one.tool for one in answer.trials] == ["folding-saw-240"]
+    assert all(one.code != "unread-figure" for one in answer.cautions)
+
+
+def test_no_backup_is_asked_of_what_a_loss_leaves() -> None:
+    """Firewood with a backup wants two saws and two splitters; each loss leaves one of them, which does it all."""
+    trip = example_trips()["wet-autumn"] | {"backup": "all", "limits": {"work_min_per_day": 600}}
+    case = told(**trip)["lost"]
+    assert case.losses
+    assert all(lack.why != "backup" for one in case.losses for lack in one.outcome.missing)
+    needs = {lack.need for one in case.losses for lack in one.outcome.missing}
+    assert not needs & {"backup-cut", "backup-split", "knife"}
+
+
 def test_a_kit_lists_each_tool_once_and_names_near_ids() -> None:
     survey = example_trips()["stream-survey"]
     with pytest.raises(TripError, match=r"#/kit/0: there is no id folding-saw-24; similar ids: folding-saw-240"):
