@@ -125,7 +125,9 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         ],
         bears_all=_bears_all(question, plain, list(troubles.values()), ids, mass, effort=effort),
         cautions=_cautions_of([planned.view, *(one.night.view for one in troubles.values())]),
-        assumptions=_assumptions_of([planned.view.question, *(one.question for one in troubles.values())]),
+        assumptions=_assumptions_of(
+            question, [own, *(part for one in troubles.values() for part in (one.question, one.night.view.question))]
+        ),
         trials=trial_scores(question),
     )
 
@@ -298,6 +300,6 @@ def _cautions_of(views: Sequence[SolutionView]) -> list[CautionAnswer]:
     return [*own, *found.values()]
 
 
-def _assumptions_of(questions: Sequence[Question]) -> list[FigureInForce]:
-    """Return the assumptions of every case, each once."""
-    return list({one.id: one for question in questions for one in figures_in_force(question)}.values())
+def _assumptions_of(question: Question, others: Sequence[Question]) -> list[FigureInForce]:
+    """Return the assumptions of the trip as planned and of every case, each once."""
+    return figures_in_force(question, more={one.id for other in others for one in figures_in_force(other)})
