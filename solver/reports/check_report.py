@@ -43,9 +43,9 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     """
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
-    asked = question.trip.model_copy(update={"knife": "none"}) if question.knife_waived else question.trip
     copied = {name for name in kit if kit.count(name) > 1}
-    free = replace(question_of(unbarred(asked), copied=copied), tried=question.tried)
+    let_go = question_of(unbarred(question.trip), copied=copied, waived=question.knife_waived)
+    free = replace(let_go, tried=question.tried)
     check_kit_ids(kit, free)
     found = checked_kit(trip, free, numbered(kit), effort=effort)
     lightest = settled_kit(question, effort=effort)

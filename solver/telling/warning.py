@@ -5,6 +5,7 @@ from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
+from solver.needs.candidates import IN_ANY_WEATHER, knife_scores
 from solver.place.fire_use import barred_uses
 from solver.telling.breakage import breakages
 from solver.telling.circumstance import called_for, circumstances_of
@@ -66,7 +67,8 @@ def _note(code: str, text: str) -> CautionAnswer:
 
 def _waived_knife(view: SolutionView) -> list[str]:
     """Return a sentence where the trip asks for a knife and none may go that counts."""
-    if not view.question.knife_waived:
+    own = any(knife_scores().get(tool.kind, 0.0) >= IN_ANY_WEATHER for tool in view.carried)
+    if own or not view.question.knife_waived:
         return []
     return [
         "No knife stays in the pack: none may go that counts as one (a fixed or a long knife; a folding knife where "

@@ -11,7 +11,18 @@ from random_trips import random_trip
 from random_wood_trips import random_wood_trip
 
 from api.examples.invented import example_trips
-from solver import BadNightAnswer, BadNightCase, Cancelled, Effort, KitThatBears, Trip, TripError, Unfinished, bad_night
+from solver import (
+    BadNightAnswer,
+    BadNightCase,
+    Cancelled,
+    Effort,
+    KitThatBears,
+    Trip,
+    TripError,
+    Unfinished,
+    bad_night,
+    check,
+)
 from solver import plan as best_plan
 
 SAW = {"id": "saw", "mass_g": 200, "saw_score": 5, "saw_max_mm": 120}
@@ -220,6 +231,15 @@ def test_a_folding_knife_in_the_wet_still_works_and_is_told_so() -> None:
     assert [(one.need, one.why) for one in case.outcome.missing] == [("knife", "knife")]
     assert case.lightest is not None
     assert (case.lightest.add, case.lightest.leave) == (["knife"], ["folding"])
+
+
+def test_a_kit_of_equal_knives_is_judged_where_none_may_go_that_counts() -> None:
+    """Your rules keep home the knives that you carry: no knife is asked for, and none of them is said to be missing."""
+    trip = {"tasks": [CARVE], "people": 2, "nights": 2, "knife": "each", "tools": [KNIFE, SAW], "leave_home": ["knife"]}
+    answer = bad_night(trip, ["knife", "knife"])
+    assert (answer.kit.ids, answer.planned.status) == (["knife", "knife"], "covered")
+    assert check(trip, ["knife", "knife"]).kit.mass_g == answer.kit.mass_g == 200
+    assert all(one.code != "knife-waived" for one in answer.cautions)
 
 
 def test_one_night_more_asks_for_no_knife_that_the_plan_does_not_ask_for() -> None:
