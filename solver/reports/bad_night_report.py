@@ -21,8 +21,10 @@ from solver.forms.question_answers import (
 )
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, under
+from solver.model.copies import original_of
 from solver.model.engine import Status
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.knife import numbered, originals
 from solver.needs.mishap import Mishap, mishaps_of
 from solver.needs.question import Question, question_of
 from solver.reports.check_report import check_kit_ids
@@ -84,7 +86,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
     if named is not None:
         check_kit_ids(named, question)
     settled = settled_kit(question, effort=effort)
-    ids = settled.choice.ids or () if named is None else tuple(sorted(named))
+    ids = settled.choice.ids or () if named is None else tuple(sorted(numbered(named)))
     carried = _Carried(ids, own=named is not None)
     planned, plain = night_of(carried.question(question), ids, effort=effort), borne_by(settled)
     troubles = {
@@ -97,7 +99,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
     mass = planned.view.settled.choice.mass
     return BadNightAnswer(
         name=trip.name,
-        kit=KitBrief(ids=list(ids), mass_g=grams(mass)),
+        kit=KitBrief(ids=originals(ids), mass_g=grams(mass)),
         state=_state_of(question, people=trip.people),
         planned=planned.outcome,
         cases=[
@@ -132,15 +134,19 @@ def _lost_tool(
 ) -> _Trouble:
     """Return the loss of the most used tool, with that of each other, and the lightest kit that bears any one loss."""
     nights = {
-        one: night_of(
-            planned.view.question, [other for other in carried.ids if other != one], effort=effort, after_loss=True
-        )
-        for one in carried.ids
+        one: night_of(planned.view.question, _without_one(carried.ids, one), effort=effort, after_loss=True)
+        for one in dict.fromkeys(originals(carried.ids))
     }
     lost = _most_used(planned.view)
     losses = [LossOutcome(tool=one, outcome=night.outcome) for one, night in nights.items()]
     borne = lightest_after_loss(question, plain, effort=effort)
     return _Trouble(mishap, question, planned if lost is None else nights[lost], borne, lost, losses)
+
+
+def _without_one(ids: Sequence[str], lost: str) -> list[str]:
+    """Return a kit without one of a tool: of several the last, as a copy goes only with those before it."""
+    last = max(one for one in ids if original_of(one) == lost)
+    return [one for one in ids if one != last]
 
 
 def _most_used(view: SolutionView) -> str | None:
@@ -186,7 +192,7 @@ def _case_answer(trouble: _Trouble, question: Question, planned: Night) -> BadNi
         losses=trouble.losses,
         lightest=None if choice is None else _bearing_kit(choice, settled.choice.ids or (), settled.choice.mass),
         no_kit=trouble.borne.why_none,
-        closest=None if closest is None else KitBrief(ids=list(closest.ids or ()), mass_g=grams(closest.mass)),
+        closest=None if closest is None else KitBrief(ids=originals(closest.ids or ()), mass_g=grams(closest.mass)),
     )
 
 
@@ -224,12 +230,12 @@ def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> KitThatBears:
     found = list(choice.ids or ())
     return KitThatBears(
         status=_proven(choice),
-        ids=found,
+        ids=originals(found),
         mass_g=grams(choice.mass),
         bound_g=grams(choice.mass if choice.bound is None else choice.bound),
         more_g=grams(choice.mass - mass),
-        add=[one for one in found if one not in ids],
-        leave=[one for one in ids if one not in found],
+        add=originals(one for one in found if one not in ids),
+        leave=originals(one for one in ids if one not in found),
     )
 
 
