@@ -108,7 +108,10 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         ],
         bears_all=_bears_all(question, plain, list(troubles.values()), ids, mass, effort=effort),
         cautions=_cautions_of([planned.view, *(one.night.view for one in troubles.values())]),
-        assumptions=_assumptions_of([planned.view.question, *(one.question for one in troubles.values())]),
+        assumptions=_assumptions_of(
+            [planned.view.question]
+            + [asked for one in troubles.values() for asked in (one.night.view.question, one.question)]
+        ),
     )
 
 
