@@ -18,8 +18,11 @@ class Naming {
     return this.#tools.get(id) ?? sentence(words(id));
   }
 
+  /** Names of ids that stand as often as a kit holds the tool. */
   tools(ids) {
-    return ids.length ? joined(ids.map((id) => this.tool(id))) : "nothing";
+    const counts = Map.groupBy(ids, (id) => id);
+    const names = [...counts].map(([id, { length }]) => (length === 1 ? this.tool(id) : `${length} × ${this.tool(id)}`));
+    return names.length ? joined(names) : "nothing";
   }
 
   need(need, figures) {
@@ -28,4 +31,7 @@ class Naming {
   }
 }
 
-export { joined, Naming, sentence, words };
+/** The ids of the tools of a kit, each as often as the kit holds it. */
+const idsOf = (tools) => tools.flatMap(({ id, count }) => Array.from({ length: count }, () => id));
+
+export { idsOf, joined, Naming, sentence, words };

@@ -1,13 +1,21 @@
 /** The next lightest kits, and what each costs and gives against the first. */
 
 import { node } from "./kitwright.js";
+import { idsOf, joined } from "./naming.js";
 
+const BETTER = { tools: "fewer tools", price: "cheaper", length: "shorter to pack", loss: "does all the work after the loss of any tool", backup: "two tools for each need" };
 const LEAST_MIN = 0.05; // told to one decimal
 
 function difference(kit, figures) {
   const minutes = Math.abs(kit.more_min_per_day);
   const time = minutes < LEAST_MIN ? "the same time" : `${figures.minutes(minutes)} a day ${kit.more_min_per_day > 0 ? "more" : "less"}`;
   return `${figures.mass(kit.more_g)} more, ${time}`;
+}
+
+/** What it gives that its minutes and grams do not tell. */
+function better({ better_in: ways }) {
+  const told = ways.filter((way) => way in BETTER).map((way) => BETTER[way]);
+  return told.length ? `; ${joined(told)}` : "";
 }
 
 class NextKits {
@@ -26,7 +34,7 @@ class NextKits {
 
   show({ alternatives }, figures, naming) {
     const lines = alternatives.map((kit) =>
-      node("li", {}, node("strong", { textContent: figures.mass(kit.mass_g) }), ` ${naming.tools(kit.tools.map((tool) => tool.id))}`, node("br"), node("span", { className: "help", textContent: difference(kit, figures) })),
+      node("li", {}, node("strong", { textContent: figures.mass(kit.mass_g) }), ` ${naming.tools(idsOf(kit.tools))}`, node("br"), node("span", { className: "help", textContent: `${difference(kit, figures)}${better(kit)}` })),
     );
     const none = node("p", { textContent: "No other kit covers the trip within its limits." });
     this.root.replaceChildren(lines.length ? node("ol", { className: "kits" }, ...lines) : none);

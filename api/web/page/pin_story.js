@@ -1,6 +1,7 @@
 /** How far each figure may change before another kit is the lightest, in plain words. */
 
 import { node } from "./kitwright.js";
+import { idsOf } from "./naming.js";
 
 const LARGEST_MM = 3000; // the service's range of a diameter: beyond it nothing is asked
 const REACH = { split: "splits", saw: "saws", carve: "carves", chop: "chops" };
@@ -54,11 +55,11 @@ class PinStory {
   }
 
   #assumed({ pins, assumptions, kit }, figures, naming) {
-    const now = kit.tools.map((tool) => tool.id).sort().join();
+    const now = idsOf(kit.tools).sort().join();
     const moved = pins.assumptions.filter((pin) => pin.changes).map((pin) => {
       const { used_for: what, unit } = assumptions.find((one) => one.id === pin.id);
       const say = (value, brief) => {
-        if (brief && brief.ids.join() === now) return null;
+        if (brief && [...brief.ids].sort().join() === now) return null;
         const result = brief ? `${naming.tools(brief.ids)} (${figures.mass(brief.mass_g)})` : "no kit within the limits";
         return `at ${figures.format(value, { maximumFractionDigits: 3 })}${unit === "-" ? "" : ` ${unit}`}: ${result}`;
       };

@@ -3,7 +3,7 @@
 import { Figures, node } from "./kitwright.js";
 import { FrontPlot } from "./front_plot.js";
 import { recall, remember, TRIP, UNITS } from "./memory.js";
-import { Naming } from "./naming.js";
+import { idsOf, Naming } from "./naming.js";
 import { NextKits } from "./next_kits.js";
 import { keepPage, tellNetwork } from "./offline.js";
 import { OwnKit } from "./own_kit.js";
@@ -12,6 +12,7 @@ import { ReachPlot } from "./reach_plot.js";
 import { post, Refusal, rows } from "./service.js";
 import { fragmentOf, tripOf } from "./share_link.js";
 import { TripForm } from "./trip_form.js";
+import { Upgrades } from "./upgrades.js";
 
 const FIRST_TRIP = { people: 2, nights: 3, air_c: 8, fire: { hot_water_l_per_person: 2, warmth_h: 1 }, camp_work: [{ id: "peg", per_trip: 6 }], limits: { work_min_per_day: 60 } };
 const USUAL_WORK_MIN = 90; // what the service takes where the trip names no limit
@@ -29,6 +30,7 @@ class Planner {
     this.form = new TripForm(place("trip"), () => this.#edited());
     this.reach = new ReachPlot(place("reach"));
     this.front = new FrontPlot(place("front"), (point) => this.#pick(point));
+    this.upgrades = new Upgrades(place("upgrades"));
     this.next = new NextKits(place("next"));
     this.pins = new PinStory(place("pins"));
     this.own = new OwnKit(place("own"), () => this.form.trip, (problem) => this.#refuse(problem));
@@ -66,7 +68,7 @@ class Planner {
     this.#remember(trip);
     this.#shown = { trip, quick };
     place("beyond").hidden = false;
-    for (const part of [this.front, this.next, this.pins]) part.wait();
+    for (const part of [this.front, this.upgrades, this.next, this.pins]) part.wait();
     this.#draw();
     place("answer").focus({ preventScroll: true });
     if (matchMedia("(max-width: 59.99rem)").matches) place("answer").scrollIntoView();
@@ -82,7 +84,7 @@ class Planner {
     } catch (error) {
       if (signal.aborted) return;
       if (!(error instanceof Refusal)) throw error;
-      for (const part of name === "front" ? [this.front] : [this.next, this.pins]) part.fail(error.problem.title);
+      for (const part of name === "front" ? [this.front] : [this.upgrades, this.next, this.pins]) part.fail(error.problem.title);
     }
   }
 
@@ -94,10 +96,11 @@ class Planner {
     naming.learn([...this.#tools, ...(trip.tools ?? []), ...(trip.extra_tools ?? []), ...quick.kit.tools]);
     if (!only) this.reach.show(quick, figures, naming);
     if (!only) place("trip-line").textContent = this.#tripLine(trip);
+    if (full && only !== "front") this.upgrades.show(full, figures, naming);
     if (full && only !== "front") this.next.show(full, figures, naming);
     if (full && only !== "front") this.pins.show(full, figures, naming);
     const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
-    if (front && only !== "full") this.front.show(front, { limit, ids: quick.kit.tools.map((tool) => tool.id), figures, naming });
+    if (front && only !== "full") this.front.show(front, { limit, ids: idsOf(quick.kit.tools), figures, naming });
   }
 
   #tripLine({ name, people = 1, nights = 1 }) {

@@ -17,12 +17,17 @@ function pieces(answer, figures, naming) {
     .filter((need) => need.diameter_mm !== null)
     .flatMap((need) => {
       const what = naming.need(need, figures);
-      if (!need.done_with.length) return [{ worker: null, does: DOES[need.task], mm: need.diameter_mm, spare: null, what }];
-      return need.done_with.map((part) => ({ worker: part.id, does: DOES[need.task], mm: need.diameter_mm, spare: part.spare_mm, what }));
+      const steps = need.parts.length ? need.parts : [need];
+      return steps.flatMap((step) => {
+        const mm = step.diameter_mm;
+        if (!step.done_with.length) return [{ worker: null, does: DOES[need.task], mm, spare: null, what }];
+        const of = step.part === "pieces" ? `${what}: its pieces` : what;
+        return step.done_with.map((part) => ({ worker: part.id, does: DOES[need.task], mm, spare: part.spare_mm, what: of }));
+      });
     });
   const burned = answer.workings.flatMap((one) =>
     ["buck", "split"].flatMap((task) =>
-      one[task].map((part) => ({ worker: part.id, does: DOES[task], mm: one.diameter_mm, spare: part.spare_mm, what: "Firewood" })),
+      one[task].map((part) => ({ worker: part.id, does: DOES[task], mm: part.part === "pieces" ? one.diameter_mm / 2 : one.diameter_mm, spare: part.spare_mm, what: "Firewood" })),
     ),
   );
   return [...burned, ...stated];

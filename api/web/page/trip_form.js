@@ -5,7 +5,8 @@ import { read, shown, taken, unitName } from "./measure.js";
 import { ToolPicker } from "./tool_picker.js";
 import { field, select, WorkRows } from "./work_rows.js";
 
-const NO_FIELD = ["route", "must_carry", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "extra_tools"];
+const NO_FIELD = ["route", "must_carry", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "extra_tools", "catalog", "assumptions", "trials"];
+const KEPT_AS = { assumptions: "your own figures", trials: "stopwatch records" };
 const BOOLEANS = { true: true, false: false };
 
 const at = (trip, path) => path.split("/").reduce((value, step) => value?.[step], trip);
@@ -86,7 +87,7 @@ class TripForm {
     this.form.elements.choice.value = choice;
     this.picker.ids = trip[choice] ?? [];
     this.#choose();
-    const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => name.replaceAll("_", " "));
+    const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => KEPT_AS[name] ?? name.replaceAll("_", " "));
     const line = this.form.querySelector("#kept");
     line.hidden = !kept.length;
     line.textContent = `This trip also has settings without a field here: ${kept.join(", ")}.`;

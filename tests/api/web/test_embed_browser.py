@@ -48,13 +48,13 @@ class Place:
         """What the strictest host page has to allow, and no more."""
         url = self.service.url
         return (
-            f"default-src 'none'; script-src {url}/embed/v1.1.0/; connect-src {url}; base-uri 'none'; "
+            f"default-src 'none'; script-src {url}/embed/v1.2.0/; connect-src {url}; base-uri 'none'; "
             "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
         )
 
     def html(self, tag: str, *, script: str = "", html: str = "") -> str:
         """A page around the element."""
-        source = f'src="{self.service.url}/embed/v1.1.0/kitwright.js" crossorigin="anonymous"'
+        source = f'src="{self.service.url}/embed/v1.2.0/kitwright.js" crossorigin="anonymous"'
         return (
             f'<meta name="viewport" content="width=device-width"><script type="module" {source} {script}></script>'
             f"</head><body {html}><main><h1>A club's page</h1>{tag}</main></body>"
