@@ -17,6 +17,7 @@ from waiting import LONG_S, until
 Row = dict[str, Any]
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+GRAMS_PER_OUNCE = 28.349523125  # international avoirdupois ounce, 1959
 LEAST: Row = {"tasks": [{"task": "split", "diameter_mm": 140}], "detail": "kit"}
 FIRE: Row = {  # invented
     "people": 3,
@@ -183,13 +184,35 @@ def test_the_first_things_told_are_the_mass_the_minutes_and_whether_it_is_proven
 
 
 def test_a_tool_that_only_serves_another_way_of_working_says_so(place: Place) -> None:
-    """A knife that carves wedges on the spot: the reason of the service stands where its own work would."""
+    """A knife that only stays in the pack: the reason of the service stands where its own work would."""
     page = place.show()
-    answer = plan(page, {"tasks": [{"task": "split", "diameter_mm": 140}], "detail": "kit", "only": ["fixed-knife-90"]})
-    (tool,) = answer["kit"]["tools"]
-    assert tool["does"] == []
+    answer = plan(page, LEAST | {"nights": 2, "only": ["folding-knife-60", "hatchet-600"]})
+    (tool,) = [one for one in answer["kit"]["tools"] if one["does"] == ["knife"]]
     (reason,) = [one["text"] for one in answer["reasons"] if one["tool"] == tool["id"]]
-    expect(page.locator("[part=tool]")).to_contain_text(reason)
+    expect(page.locator("[part=tool]", has_text=tool["name"])).to_contain_text(reason)
+
+
+def test_several_of_a_tool_the_parts_of_a_day_the_hearth_and_own_figures_are_shown(place: Place) -> None:
+    """A knife each: their number, the grams of one and of all; a stove with grams of its own; a figure of the trip."""
+    page = place.show()
+    fire = {"warmth_h": 2, "hearth": "tent-stove"}
+    work = {"tasks": [{"task": "saw", "diameter_mm": 100, "per_day": 60}], "fire": fire}
+    party = {"people": 2, "nights": 2, "knife": "each", "only": ["folding-knife-60", "folding-saw-240"]}
+    answer = plan(page, work | party | {"assumptions": {"saw_rate": 240}, "detail": "kit"})
+    (knife,) = [tool for tool in answer["kit"]["tools"] if tool["count"] == 2]
+    row = page.locator("[part=tool]", has_text=f"2 \u00d7 {knife['name']}, {knife['mass_g']:g} g each")
+    expect(row).to_contain_text(f"{2 * knife['mass_g']:g} g")
+    expect(page.get_by_role("status")).to_contain_text("3 tools")
+    minutes = answer["kit"]["minutes"]
+    assert minutes["rest"] > 0
+    for part, text in re.findall(r"(\w+) ([\d.]+) min", page.locator("[part=minutes]").inner_text()):
+        assert float(text) == pytest.approx(minutes.pop(part.lower()), abs=0.5)
+    assert minutes == {}
+    stove = page.locator("[part=hearth]")
+    expect(stove).to_contain_text(f"{answer['hearth']['thickest_mm']:g} mm thick")
+    expect(stove).to_contain_text(f"Some {answer['hearth']['mass_g']:,.0f} g of its own")
+    page.locator("[part=assumptions] summary").click()
+    expect(page.locator("[part=assumptions] li", has_text="yours; assumed")).to_contain_text("240")
 
 
 def test_a_kit_that_is_not_proven_says_so(place: Place) -> None:
@@ -211,7 +234,7 @@ def test_a_switch_of_units_asks_nobody_again(place: Place) -> None:
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
     page.evaluate("document.querySelector('kitwright-kit').units = 'us'")
-    assert page.locator("[part=mass]").inner_text() == f"{answer['kit']['mass_oz']:.1f} oz"
+    assert page.locator("[part=mass]").inner_text() == f"{answer['kit']['mass_g'] / GRAMS_PER_OUNCE:.1f} oz"
     thickness = page.get_by_label("Thickness, in")
     assert thickness.input_value() == "5.51"
     people = page.get_by_label("People")

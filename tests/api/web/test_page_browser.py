@@ -108,6 +108,7 @@ def test_a_banned_fire_says_what_is_not_covered(opened: Open) -> None:
     """Where nothing is left to cut, no mass of 0 g stands there as the answer; where something is, its kit is shown."""
     page = opened()
     page.get_by_label("Wood fires are allowed").uncheck()
+    page.get_by_label("Knife that stays in the pack").select_option("none")
     told = page.locator("kitwright-kit [part=total]")
     for pegs in ("6", None):
         if pegs is None:
@@ -218,6 +219,32 @@ def test_limits_are_inputs_or_kept(opened: Open, server: Server) -> None:
     sent = "JSON.parse(atob(location.hash.slice(6).replaceAll('-', '+').replaceAll('_', '/'))).limits"
     page.wait_for_function(f"{sent}.tools_at_most === 2")  # the address follows the answer
     assert page.evaluate(sent) == limits
+
+
+def test_a_knife_each_and_upgrades_are_those_of_the_service_and_own_figures_stay(opened: Open, server: Server) -> None:
+    """Three of a knife stand once, with their number; a figure of one's own is sent, kept in the link and said."""
+    trip = {
+        "people": 3, "nights": 3, "knife": "each", "assumptions": {"saw_rate": 240},
+        "tasks": [{"task": task, "diameter_mm": mm, "per_day": 10} for task, mm in (("saw", 90), ("carve", 30))],
+        "only": ["carving-knife-60", "fixed-knife-90-hidden", "folding-knife-60", "folding-saw-180", "folding-saw-210"],
+    }  # fmt: skip
+    answer = ask(server, "/v1/kits", trip)
+    (knife,) = [tool for tool in answer["kit"]["tools"] if tool["count"] == 3]
+    assert answer["upgrades"]
+    page = settled(opened(fragment="#trip=" + base64.urlsafe_b64encode(json.dumps(trip).encode()).decode().rstrip("=")))
+    assert grams(total(page)) == answer["kit"]["mass_g"]
+    expect(page.locator("kitwright-kit [part=tools]")).to_contain_text(f"3 \u00d7 {knife['name']}")
+    expect(page.locator("#front .picked")).to_contain_text(f"3 \u00d7 {knife['name']}")
+    offered = page.locator("#upgrades li strong").all_inner_texts()
+    assert [[float(one) for one in re.findall(r"[\d.]+", text)] for text in offered] == [
+        [one["more_g"], pytest.approx(one["saves_min_per_day"], abs=0.5)] for one in answer["upgrades"]
+    ]
+    expect(page.locator("#kept")).to_contain_text("your own figures")
+    page.get_by_label("People").fill("2")
+    page.get_by_role("button", name="Find the lightest kit").click()
+    expect(page.locator("#trip-line")).to_contain_text("2 people")
+    sent = "JSON.parse(atob(location.hash.slice(6).replaceAll('-', '+').replaceAll('_', '/'))).assumptions"
+    assert page.evaluate(sent) == {"saw_rate": 240}
 
 
 def test_a_broken_link_is_told(opened: Open) -> None:
