@@ -92,8 +92,9 @@ _BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
         8,
         [
             ("tool", "kit.tools.*.name", "text", 2),
-            ("g", "kit.tools.*.mass_g", "whole", 1),
-            ("does", "kit.tools.*.does", "text", 2),
+            ("how many", "kit.tools.*.count", "whole", 1),
+            ("g each", "kit.tools.*.mass_g", "whole", 1),
+            ("does", "kit.tools.*.does", "text", 1),
         ],
     ),
     ("Field methods", 3, [("method", "kit.methods.*", "text", 5)]),

@@ -6,6 +6,7 @@ let made = 0;
 
 class ToolPicker {
   #ticks = new Map(); // id -> {box, row, text}
+  #strange = []; // ids that no row offers, or none yet
   #groups = [];
 
   constructor(label) {
@@ -28,10 +29,11 @@ class ToolPicker {
   }
 
   get ids() {
-    return [...this.#ticks].filter(([, { box }]) => box.checked).map(([id]) => id);
+    return [...[...this.#ticks].filter(([, { box }]) => box.checked).map(([id]) => id), ...this.#strange];
   }
 
   set ids(wanted) {
+    this.#strange = wanted.filter((id) => !this.#ticks.has(id));
     for (const [id, { box }] of this.#ticks) box.checked = wanted.includes(id);
     this.#tell();
   }

@@ -88,9 +88,10 @@ def expect_shown(answer: Row, headline: str, totals: Any, tools: Any, needs: Any
     ]
     shown = [row[0] for row in totals]
     assert shown == (["uncovered"] * 5 if uncovered else pytest.approx(figures, abs=0.00501))
-    listed = [(row[0], row[2], row[3]) for row in tools if row[0] != ""]
+    listed = [(row[0], row[2], row[3], row[4]) for row in tools if row[0] != ""]
     expected = [
-        (one["name"], "uncovered" if uncovered else one["mass_g"], "; ".join(one["does"])) for one in kit["tools"]
+        (one["name"], *(["uncovered"] * 2 if uncovered else [one["count"], one["mass_g"]]), "; ".join(one["does"]))
+        for one in kit["tools"]
     ]
     assert listed == expected
     named = [row[0] for row in needs if row[0] != ""]
