@@ -1,5 +1,6 @@
 """What a kit offers beyond the told one, or costs beside it: upgrades, a longer day, another aim than mass."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -9,6 +10,7 @@ from solver.answers.pricing import LongerDay
 from solver.forms.answer import EffortAnswer, Reason, Upgrade
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.knife import originals
 from solver.search.front import Point
 from solver.telling.solution_view import SolutionView
 
@@ -26,10 +28,11 @@ _LARGE_PART = 0.2  # judged: of the time that a kit saves; work that saves less 
 def upgrade_of(view: SolutionView, point: Point) -> Upgrade:
     """Return a quicker kit of the front against the told one."""
     other = SolutionView(view.question, replace(view.settled, choice=point.choice, load=point.load))
-    add, leave = sorted(other.chosen - view.chosen), sorted(view.chosen - other.chosen)
+    told, quicker = Counter(originals(view.chosen)), Counter(originals(other.chosen))
+    add, leave = sorted((quicker - told).elements()), sorted((told - quicker).elements())
     more_g = round(grams(point.choice.mass - view.settled.choice.mass), ANSWER_DIGITS)
     return Upgrade(
-        ids=list(point.choice.ids or ()),
+        ids=originals(point.choice.ids or ()),
         add=add,
         leave=leave,
         more_g=more_g,
@@ -41,7 +44,7 @@ def upgrade_of(view: SolutionView, point: Point) -> Upgrade:
 def _why(view: SolutionView, other: SolutionView, add: Sequence[str], leave: Sequence[str], more_g: float) -> str:
     """Return in a sentence what goes along, what for, and what it does quicker."""
     names = {tool.id: tool.title for tool in (*view.carried, *other.carried)}
-    brings, home = _listed([names[one] for one in add]), _listed([names[one] for one in leave])
+    brings, home = (_listed([_several(names[one], n) for one, n in Counter(side).items()]) for side in (add, leave))
     takes = f"Take {brings or 'nothing'}, in place of {home}" if leave else f"Add {brings}"
     renewed = [tool.title for tool in other.carried if set(add) & set(tool.sharpened_by)]
     keeps = f", which renews the edge of {_listed(renewed)}" if renewed and not leave else ""
@@ -66,13 +69,19 @@ def _times(view: SolutionView) -> dict[str, float]:
     """Return the time of a day by task [ms]."""
     times: dict[str, float] = dict.fromkeys(_GERUNDS, 0.0) | {"gather": view.gather_ms}
     for piece in view.pieces:
-        times[view.jobs[piece.job].task] += piece.time
+        if piece.time:  # a knife that stays in the pack takes none
+            times[view.jobs[piece.job].task] += piece.time
     return times
 
 
 def _min(ms: float) -> str:
     """Return a time in whole minutes."""
     return f"{ms / MS_PER_MINUTE:.0f}"
+
+
+def _several(title: str, number: int) -> str:
+    """Return the title of a tool, with their number where there are several."""
+    return title if number == 1 else f"{number} of {title}"
 
 
 def _grams_more(more_g: float) -> str:
