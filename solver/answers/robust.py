@@ -20,9 +20,14 @@ from solver.model.reduction import reduce, reduce_together
 from solver.needs.job import KNIFE
 from solver.needs.probe import holds_for
 from solver.needs.question import Question
-from solver.search.choice import Choice, Search, Unfinished, by_program, choice_of
+from solver.search.branching_data import BranchingData
+from solver.search.choice import Choice, Found, Search, Unfinished, by_program, choice_of, first_met
+from solver.search.enumeration import Enumeration
+from solver.search.requirement import Mask, Requirement
 
 _MOST_CUTS = 10_000  # judged: each cuts off many kits
+_FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
+_TWO = 2  # carried tools, of which one may be lost
 
 
 @dataclass(frozen=True)
@@ -49,18 +54,19 @@ class Safety:
     jobs: Ints
     multiple: float
 
-    def lightest(self, case: Case, *, effort: Effort, ties: bool = True) -> Choice:
+    def lightest(self, case: Case, *, effort: Effort, ties: bool = True, near: int = 0) -> Choice:
         """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
 
         Args:
             case: the case.
             effort: what each solve may cost.
             ties: False takes any kit of least mass.
+            near: a mass that it is thought to have [0.01 g], which only saves time.
 
         Raises:
             Unfinished: the effort ran out.
         """
-        found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties)
+        found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties, near=near)
         status = Status.INFEASIBLE if found.ids is None else Status.OPTIMAL
         return Choice(status, found.ids, found.mass, float(found.mass), float(found.mass), case.tools, 0, 0)
 
@@ -157,6 +163,27 @@ class _RobustSearch(Search):
             self.told[kit] = [tool for tool in lost if self.rest.done_by(kit - {tool}) is None]
         return self.told[kit]
 
+    def by_enumeration(self, *, ties: bool, near: int) -> Found | None:
+        """Return the lightest kit by enumeration, or None where that does not end within its nodes.
+
+        Args:
+            ties: False takes any kit of least mass.
+            near: a mass that it is thought to have [0.01 g], which only saves time.
+        """
+        search = Enumeration(self.case, self.checked, self.relief, every=ties, near=near, effort=self.effort)
+        search.until_prices = 0  # prices know nothing of losses
+        if search.laid.classes:
+            search.nodes_left = min(search.nodes_left, _FEW_NODES)
+        search.laid.backups += [(tools, _TWO) for tools in self.wanted_twice()]
+        met = search.run()
+        return first_met(met) if met.complete else None
+
+    def wanted_twice(self) -> list[Mask]:
+        """Return sets of tools of which two must go: without one of them something that matters is left undone."""
+        laid = BranchingData(self.rest.search.case)
+        found = [_helpers(post) for post in laid.fixed if post is not None]
+        return found + laid.lacks_wood(0) if laid.classes else found
+
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
 
@@ -181,7 +208,18 @@ class _RobustSearch(Search):
         return rows or super().against(program, kit)
 
 
-def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties: bool = True) -> RobustKit:
+def _helpers(post: Requirement) -> Mask:
+    """Return the tools that do a job, or that a method needs which does."""
+    tools = post.tools
+    for groups in post.methods:
+        for group in groups:
+            tools |= group
+    return tools
+
+
+def robust_kit(
+    case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties: bool = True, near: int = 0
+) -> RobustKit:
     """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
 
     The work limit is `multiple` times as long then.
@@ -192,6 +230,7 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
         multiple: how many times the usual work limit a day may then take.
         effort: what each solve may cost.
         ties: False takes any kit of least mass.
+        near: a mass that it is thought to have [0.01 g], which only saves time.
 
     Raises:
         Unfinished: the effort ran out.
@@ -201,7 +240,9 @@ def robust_kit(case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties:
     small = reduce(unlimited, by_effort=False, spare=1, losses=True).capped(WORK.field, case.work_cap)
     rest = _Rest(small, jobs, multiple, effort=effort)
     search = _RobustSearch(small, rest, effort=effort)
-    found = by_program(search, "mass", ties=ties)
+    found = None if effort.solver else search.by_enumeration(ties=ties, near=near)
+    if found is None:
+        found = by_program(search, "mass", ties=ties)
     if found.status is Status.STOPPED:
         raise Unfinished
     if found.kit is None:
@@ -234,14 +275,21 @@ class AnyLoss:
         kit = self.case.kit(ids)
         return all(self.rest.after_loss(kit, tool) is not None for tool in sorted(kit))
 
-    def lightest(self, case: Case) -> Choice | None:
-        """Return the lightest kit of a case of the same jobs that bears it; None where none was found."""
+    def lightest(self, case: Case, *, near: int) -> Choice | None:
+        """Return the lightest kit of a case of the same jobs that bears it, without ids where there is none.
+
+        Args:
+            case: the case.
+            near: a mass that it is thought to have [0.01 g], which only saves time.
+
+        Returns:
+            The kit, or None where the effort ran out.
+        """
         safety = Safety(np.flatnonzero(case.worked), self.multiple)
         try:
-            choice = safety.lightest(case, effort=self.effort)
+            return safety.lightest(case, effort=self.effort, near=near)
         except Unfinished:
             return None
-        return None if choice.ids is None else choice
 
 
 class _EachCaseSearch(_RobustSearch):

@@ -15,6 +15,7 @@ from solver.forms.limit import MONEY, WORK, limit_of
 from solver.forms.quantity import COUNT, HALF_MS, PRICE
 from solver.model.case import FIXED, Bools, Case, mass_of
 from solver.model.day_work import Workload, workload
+from solver.model.engine import Status
 from solver.search.choice import Choice, choose
 
 _Regard = Literal["mass", "time", "tools", "price", "length", "loss", "backup"]
@@ -45,8 +46,8 @@ class _Losses(Protocol):
     def borne_by(self, ids: Sequence[str]) -> bool:
         """Tell whether a kit still does all its work, whichever of its tools is lost."""
 
-    def lightest(self, case: Case) -> Choice | None:
-        """Return the lightest kit of a case that bears it; None where there is none, or none was found."""
+    def lightest(self, case: Case, *, near: int) -> Choice | None:
+        """Return the lightest kit of a case that bears it, without ids where there is none; None: it took too long."""
 
 
 @dataclass(frozen=True)
@@ -172,6 +173,7 @@ class _NextKits:
     case: Case = field(init=False)
     cutting: Bools = field(init=False)
     best: dict[_Regard, _Worked | None] = field(init=False, default_factory=dict)
+    least_bearing: int = field(init=False, default=0)  # no kit below this mass bears a loss
 
     def __post_init__(self) -> None:
         """Begin with every kit of the case."""
@@ -192,6 +194,8 @@ class _NextKits:
     def next(self) -> NextKit | None:
         """Return the next kit, or None where no kit left is better in anything."""
         for name, narrowed in _NARROWED.items():
+            if name == "mass" and self.none_lighter:
+                continue
             if name not in self.best:
                 self.best[name] = self.asked(narrowed(self.case, self.told, self.margins))
         kits = [kit for kit in self.best.values() if kit is not None]
@@ -203,9 +207,15 @@ class _NextKits:
         other = replace(self.told, kit=kit)
         return NextKit(kit.choice, kit.load, better_in(self.told, other, self.margins))
 
+    @property
+    def none_lighter(self) -> bool:
+        """Whether the first kit is proven to be the lightest."""
+        return self.aim == "mass" and self.told.kit.choice.status is Status.OPTIMAL
+
     def asked(self, case: Case | None) -> _Worked | None:
         """Return the best kit of a case."""
-        return None if case is None else self.worked(case, choose(case, aim=self.aim, effort=self.effort))
+        near = self.told.mass if self.none_lighter else 0
+        return None if case is None else self.worked(case, choose(case, aim=self.aim, effort=self.effort, near=near))
 
     def worked(self, case: Case, choice: Choice | None) -> _Worked | None:
         """Return a kit of a case with its day's work."""
@@ -220,9 +230,14 @@ class _NextKits:
         """Return the lightest kit that bears a loss, unless the best of the other regards is lighter."""
         name: _Regard = "loss"
         if self.best.get(name) is None:
+            if rival is not None and rival.choice.mass < self.least_bearing:
+                return []
             case = self.case if rival is None else self.case.lighter_than(rival.choice.mass + 1)
-            kit = self.worked(case, self.told.losses.lightest(case))
+            choice = self.told.losses.lightest(case, near=max(self.told.mass, self.least_bearing))
+            kit = self.worked(case, choice)
             if kit is None:
+                if rival is not None and choice is not None and choice.ids is None:
+                    self.least_bearing = rival.choice.mass + 1
                 return []
             self.best[name] = kit
         kit = self.best[name]

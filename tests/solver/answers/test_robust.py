@@ -10,6 +10,8 @@ from robust_kits import bearing_kits, serving, work_without
 from service import kit_of
 from stated_trips import AXE, KNIFE, SPLIT, own
 
+from solver import Effort, Trip, plan
+
 MINUTES_TOLERANCE = 1e-3
 MULTIPLES = (1, 1.5, 2, 3)
 HALF_MS = 0.5  # two days within half a millisecond are equally long
@@ -87,3 +89,13 @@ def test_the_grams_of_safety_are_against_the_lightest_kit_whatever_the_aim(aim: 
     answer = kit_of(trip)
     assert [tool["id"] for tool in answer["kit"]["tools"]] == ["axe", "knife"]
     assert answer["robust"]["extra_g"] == 960
+
+
+@pytest.mark.parametrize("number", range(30))
+def test_the_robust_kit_is_the_same_by_enumeration_and_by_program(number: int) -> None:
+    """Two ways to one kit: `Effort(solver=...)` leaves the enumeration out."""
+    rng = Random(f"robust both ways {number}")
+    trip = Trip.model_validate(robust_trip(rng, wood=chance(rng, 40)) | {"alternatives": 0})
+    usual, programmed = plan(trip), plan(trip, effort=Effort(solver="highs"))
+    assert usual.kit == programmed.kit
+    assert usual.robust == programmed.robust

@@ -132,6 +132,34 @@ def test_no_upgrade_where_it_would_not_hold(rules: Row) -> None:
     assert kit_of(dull_trip(must_carry=["quick", "poor"]) | rules)["upgrades"] == []
 
 
+KNIVES = [
+    {"id": "light", "kind": "fixed knife", "mass_g": 60, "carve_score": 2, "carve_max_mm": 80},
+    {"id": "quick", "kind": "fixed knife", "mass_g": 80, "carve_score": 8, "carve_max_mm": 80},
+]
+
+
+@pytest.mark.parametrize(
+    ("knives", "people", "add", "why"),
+    [
+        ("none", 2, ["quick"], "Take quick, in place of light"),
+        ("one", 2, ["quick"], "Take quick, in place of light"),
+        ("each", 2, ["quick"], "Take quick, in place of light"),
+        ("each", 3, ["quick"], "Take quick, in place of light"),
+    ],
+)
+def test_upgrades_of_a_kit_with_knives_that_stay_in_the_pack(
+    knives: str, people: int, add: list[str], why: str
+) -> None:
+    """One light knife gives way to a quick one, 20 g heavier; the other people keep theirs."""
+    trip = {"tools": KNIVES, "tasks": [CARVE], "people": people, "nights": 3, "knife": knives, "field_methods": False}
+    (upgrade,) = kit_of(trip | {"limits": {"work_min_per_day": MANY_MIN}, "life": False})["upgrades"]
+    assert upgrade["add"] == add
+    assert upgrade["leave"] == ["light"]
+    assert sorted(upgrade["ids"]) == ["light"] * (people - 1 if knives == "each" else 0) + ["quick"]
+    assert upgrade["more_g"] == 80 - 60
+    assert upgrade["why"].startswith(why)
+
+
 def unstated(rng: Random) -> Row:
     """A trip that states no work limit, whose lightest kit takes some 95 to 200 minutes a day if it may."""
     trip = covered_trip(rng, most=7)
