@@ -21,6 +21,7 @@ from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
 
 ANSWER_DIGITS = 6  # judged: digits after the point that an answer carries
+_HALF_DIGIT_MS = MS_PER_MINUTE * 10.0**-ANSWER_DIGITS / 2  # by so much less may a day be told than it takes
 _TOLERANCE = 1e-6  # judged: of a unit; 17.4 g x 100 is 1739.9999999999998 in binary
 
 
@@ -96,7 +97,7 @@ def _caps_of(limits: Limits, rest: Rest) -> dict[str, int]:
 
 def _work_cap(limit: float | None, rest: Rest) -> int | None:
     """Return the limit on a day's work without rest [ms], to the nearest: so a day as told is within itself."""
-    return None if limit is None else math.floor(rest.work(limit * MS_PER_MINUTE) + HALF_MS)
+    return None if limit is None else math.floor(rest.work(limit * MS_PER_MINUTE + _HALF_DIGIT_MS) + HALF_MS)
 
 
 def rest_of(people: int, ledger: Ledger) -> Rest:
