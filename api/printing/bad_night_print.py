@@ -34,7 +34,7 @@ def _lines(answer: BadNightAnswer) -> Iterator[tuple[str, str]]:
     yield "", f"Kit: {answer.kit.mass_g:g} g: {_ids(answer.kit.ids)}."
     yield "", f"As planned: {answer.planned.text}"
     for case in answer.cases:
-        yield "", f"{_TITLES[case.case]}: {_WORDS[case.status]}."
+        yield "", f"{_TITLES[case.case]}: {_status_text(case)}."
         for text in _case_texts(case, answer):
             yield "  ", text
     yield "", f"All of these: {answer.bears_all.text}"
@@ -44,6 +44,15 @@ def _lines(answer: BadNightAnswer) -> Iterator[tuple[str, str]]:
     own, defer = answer.cautions[0], next(one for one in answer.cautions if one.code == "defer")
     for caution in (own, defer):
         yield "- ", caution.text
+
+
+def _status_text(case: BadNightCase) -> str:
+    """Return the status of a case in words."""
+    outcomes = [case.outcome, *(loss.outcome for loss in case.losses)]
+    missing = [lack for one in outcomes if one is not None for lack in one.missing]
+    if missing and all(lack.why == "knife" for lack in missing):
+        return "covered, but for the knife"
+    return _WORDS[case.status]
 
 
 def _case_texts(case: BadNightCase, answer: BadNightAnswer) -> Iterator[str]:

@@ -86,7 +86,7 @@ def knife_text(*, have: int, wanted: int, hard: bool, idle: Sequence[str]) -> st
     kinds = "a fixed or a long knife" if hard else "a fixed, a long or a folding knife"
     if idle:
         names = " and ".join(idle)
-        return f"{names} still cuts, but ice and mud hold a folding joint: carry {kinds} for frost and wet."
+        return f"{names} still cuts, but frost and wet are hard on a folding joint: carry {kinds}."
     if wanted > 1:
         return f"{have} of {wanted} people have a knife in the pack that counts: {kinds}."
     return f"No knife stays in the pack: {kinds} should."

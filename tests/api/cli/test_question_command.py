@@ -139,6 +139,8 @@ def test_a_bad_night_prints_each_case_and_the_kits_that_bear_it(capsys: pytest.C
             assert f": {case['lightest']['mass_g']:g} g, {case['lightest']['more_g']:g} g more: add " in text
     assert f" All of these: {answer['bears_all']['text']} " in text
     assert "no rescue plan" in text
+    assert "10 degrees colder: covered, but for the knife. " in text, "a folding knife in frost still does all work"
+    assert "A tool lost: not covered. " in text
 
 
 def test_a_kit_may_be_named_beside_a_trip_or_a_body(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -227,7 +227,7 @@ def test_a_folding_knife_in_the_wet_still_works_and_is_told_so() -> None:
     case = told(tasks=[CARVE], nights=2, tools=[folding, KNIFE], field_methods=False)["wet"]
     assert case.outcome is not None
     assert case.outcome.text.startswith("All of it gets done, in ")
-    assert "folding still cuts, but ice and mud" in case.outcome.text
+    assert "folding still cuts, but frost and wet" in case.outcome.text
     assert [(one.need, one.why) for one in case.outcome.missing] == [("knife", "knife")]
     assert case.lightest is not None
     assert (case.lightest.add, case.lightest.leave) == (["knife"], ["folding"])
