@@ -83,4 +83,4 @@ def test_the_work_of_a_day_is_told_whatever_the_seconds() -> None:
             )
             assert hurried == usual
             days += usual is not None
-    assert days >= TRIPS / 2
+    assert days >= TRIPS / 3  # in many a day of all tools breaks the limit or wears them out: then None is the same
