@@ -34,7 +34,7 @@ def trip_of(*tools: Row, sizes: dict[float, float], state: str = "dead-dry", **f
     """A cooking fire, with kilograms in reach by thickness."""
     reach = [{"mm": mm, "reach_kg_per_day": kg} for mm, kg in sizes.items()]
     trip: Row = {"people": 3, "fire": {"hot_water_l_per_person": 3}, "wood": {"state": state, "diameters": reach}}
-    return trip | {"tools": list(tools), "backup": "all"} | form
+    return trip | {"tools": list(tools), "backup": "all", "knife": "none"} | form
 
 
 def able(tool: Row, ways: tuple[str, ...], mm: float) -> bool:
