@@ -1,6 +1,7 @@
 """Which cautions a kit and its trip call for: by work, tools, skill, company and cold."""
 
 from catalog import Caution, assumptions
+from catalog.tables.assumption import assumed
 from catalog.tables.ledger import Ledger
 from solver.telling.solution_view import SolutionView
 
@@ -33,5 +34,6 @@ def circumstances_of(view: SolutionView) -> set[str]:
 
 
 def _below(air_c: float, name: str, ledger: Ledger[float]) -> bool:
-    """Tell whether air [C] is below an assumption, which is not read where it is above all of its band."""
-    return (name in ledger.changed or air_c < assumptions()[name].high) and air_c < ledger(name)
+    """Tell whether air [C] is below an assumption, which is not read where it is above it and all of its band."""
+    nearest = max(assumptions()[name].high, assumed(name, ledger.changed))
+    return air_c < nearest and air_c < ledger(name)

@@ -4,7 +4,7 @@ from itertools import combinations
 from random import Random
 
 import pytest
-from oracle import Row
+from oracle import Row, reach_mm
 from random_wood_trips import random_wood_tool
 
 from solver import Trip, plan
@@ -34,12 +34,12 @@ def trip_of(*tools: Row, sizes: dict[float, float], state: str = "dead-dry", **f
     """A cooking fire, with kilograms in reach by thickness."""
     reach = [{"mm": mm, "reach_kg_per_day": kg} for mm, kg in sizes.items()]
     trip: Row = {"people": 3, "fire": {"hot_water_l_per_person": 3}, "wood": {"state": state, "diameters": reach}}
-    return trip | {"tools": list(tools), "backup": "all"} | form
+    return trip | {"tools": list(tools), "backup": "all", "knife": "none"} | form
 
 
 def able(tool: Row, ways: tuple[str, ...], mm: float) -> bool:
-    """Whether a tool takes a thickness in one of some ways."""
-    return any(tool.get(f"{way}_score", 0) > 0 and tool.get(f"{way}_max_mm", 0) >= mm for way in ways)
+    """Whether a tool takes a thickness in one of some ways; a saw also a log that is turned (`oracle.reach_mm`)."""
+    return any(tool.get(f"{way}_score", 0) > 0 and reach_mm(tool, way) >= mm for way in ways)
 
 
 def does_enough(tool: Row, ways: tuple[str, ...], trip: Row, kg: float, free: set[float]) -> bool:

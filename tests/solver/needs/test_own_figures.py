@@ -265,7 +265,7 @@ def test_the_print_tells_own_figures_apart(tmp_path: Path, capsys: pytest.Captur
     brief = capsys.readouterr().out
     main(["plan", str(file), "--full"])
     full = capsys.readouterr().out
-    used = kit_of(SAWN)["assumptions"]
+    used = kit_of(SAWN | {"detail": "full"})["assumptions"]
     assert "Yours: saw_rate 100 cm2 of cut face a minute" in brief
     assert f"Assumed: {len(used) - 1} figures" in brief
     assert full.index("Yours") < full.index("- saw_rate = 100 cm2") < full.index("Assumed, not known")

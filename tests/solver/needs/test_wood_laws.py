@@ -299,7 +299,7 @@ def test_the_parts_of_an_answer_add_up_to_its_kit(name: str) -> None:
 
 def test_thin_dead_wood_is_broken_by_hand_and_the_pack_stays_empty() -> None:
     """A small cooking fire, dry limbs all round: common practice, no source."""
-    answer = answer_to({"people": 2, "fire": {"hot_water_l_per_person": 2}})
+    answer = answer_to({"people": 2, "fire": {"hot_water_l_per_person": 2}, "knife": "none"})
     assert (ids(answer), answer["kit"]["methods"]) == ([], ["break-by-hand"])
     assert [one["diameter_mm"] for one in answer["workings"]] == [40]
 
@@ -307,7 +307,7 @@ def test_thin_dead_wood_is_broken_by_hand_and_the_pack_stays_empty() -> None:
 def test_thin_wood_is_taken_first_and_thicker_only_for_the_rest() -> None:
     """4 kg of thumb limbs by hand, 8 kg of poles by lever, then a tool for what is left."""
     fire = {"warmth_h": 3}
-    by_hand = answer_to({"fire": fire, "air_c": 0, "wood": {"diameters_mm": [40, 75, 120]}})
+    by_hand = answer_to({"fire": fire, "air_c": 0, "wood": {"diameters_mm": [40, 75, 120]}, "knife": "none"})
     workings = {one["diameter_mm"]: one for one in by_hand["workings"]}
     assert ids(by_hand) == []
     assert workings[40]["kg_per_day"] == pytest.approx(workings[40]["reach_kg_per_day"])
