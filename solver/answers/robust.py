@@ -11,7 +11,7 @@ from solver.forms.effort import Effort
 from solver.forms.limit import WORK
 from solver.forms.quantity import HALF_MS
 from solver.model.case import FIXED, Case, Ints, mass_of
-from solver.model.copies import is_copy, original_of
+from solver.model.copies import copies_in, is_copy, original_of
 from solver.model.day_work import Workload
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
@@ -182,7 +182,13 @@ class _RobustSearch(Search):
         """Return sets of tools of which two must go: without one of them something that matters is left undone."""
         laid = BranchingData(self.rest.search.case)
         found = [_helpers(post) for post in laid.fixed if post is not None]
-        return found + laid.lacks_wood(0) if laid.classes else found
+        found += laid.lacks_wood(0) if laid.classes else []
+        return [one | self.copies_of(one, laid) for one in found]
+
+    def copies_of(self, tools: Mask, laid: BranchingData) -> Mask:
+        """Return the copies of some tools, which make the loss of one of them good."""
+        names = {self.case.ids[tool] for tool in laid.order[laid.tools(tools)]}
+        return laid.of(frozenset(one for one in copies_in(self.case) if original_of(self.case.ids[one]) in names))
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.

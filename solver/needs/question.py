@@ -171,7 +171,7 @@ def _asked(
     needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
     needs += [] if waived else knife_need(trip, candidates)
     in_classes = [job for one in classes for job in one.jobs]
-    sawing = sawing_of(at_work, [*(need.job for need in needs), *in_classes], candidates, ledger)
+    sawing = sawing_of(trip, at_work, [*(need.job for need in needs), *in_classes], candidates, ledger)
     as_before = like is not None and site is like.site and sawing == like.workers.sawing
     workers = like.workers if like is not None and as_before else workers_from(candidates, site, sawing)
     needs = needs + ledger.step(firewood_backups, trip, site, uses, classes, workers)

@@ -8,6 +8,7 @@ import numpy as np
 from catalog.tables.assumption import assumed
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import Floats
+from solver.forms.trip import Trip
 from solver.needs.candidates import Candidates
 from solver.needs.job import KNIFE, Job
 
@@ -16,28 +17,30 @@ PAIR = 2  # people at one saw
 
 @dataclass(frozen=True)
 class Sawing:
-    """People who can work, and the share of a saw's rate that turning the log leaves [-]."""
+    """People who can work, those of the whole party, and the share of a saw's rate that turning the log leaves [-]."""
 
     people: int
+    party: int
     turned: float
 
 
-def sawing_of(people: int, jobs: Sequence[Job], candidates: Candidates, ledger: Ledger) -> Sawing:
-    """Return how people saw together; the share counts as used where some log of the trip is turned."""
+def sawing_of(trip: Trip, people: int, jobs: Sequence[Job], candidates: Candidates, ledger: Ledger) -> Sawing:
+    """Return how those of a party who can work saw; the share counts as used where some log of the trip is turned."""
     low, high = candidates.figures["saw_max_mm"], candidates.sawn_mm
     sawn = [job.diameter_mm for job in jobs if "saw" in job.loads]
     if any(((low < mm) & (mm <= high)).any() for mm in sawn):
         ledger.note(("saw_turned_share",))
-    return Sawing(people, assumed("saw_turned_share", ledger.changed))
+    return Sawing(people, trip.people, assumed("saw_turned_share", ledger.changed))
 
 
 def usable_scores(candidates: Candidates, way: str, sawing: Sawing) -> Floats:
     """Return the scores of workers at a way of working, 0 for tools that one person alone can't use.
 
-    A knife in the pack is there for whoever carries it.
+    What counts as a knife in the pack is settled by the party when it packs.
     """
     score = candidates.figures[f"{way}_score"]
-    if sawing.people >= PAIR or way == KNIFE or candidates.for_one.all():
+    people = sawing.party if way == KNIFE else sawing.people
+    if people >= PAIR or candidates.for_one.all():
         return score
     return np.where(candidates.for_one, score, 0.0)
 
