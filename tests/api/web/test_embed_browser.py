@@ -489,7 +489,7 @@ def test_a_sandboxed_frame_plans_and_tells_its_host(place: Place) -> None:
     expect(inside.get_by_label("Thickness, in")).to_have_value("5.51")
     inside.get_by_label("Thickness, in").press("Enter")
     answer = place.answer(LEAST)
-    expect(inside.locator("[part=mass]")).to_have_text(f"{answer['kit']['mass_oz']:.1f} oz")
+    expect(inside.locator("[part=mass]")).to_have_text(f"{answer['kit']['mass_g'] / GRAMS_PER_OUNCE:.1f} oz")
     page.wait_for_function("heard.some((one) => one.name === 'kitwright-answer')")
     (told,) = heard(page, "kitwright-answer")
     assert told["source"] == "kitwright"
