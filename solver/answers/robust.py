@@ -11,7 +11,7 @@ from solver.forms.effort import Effort
 from solver.forms.limit import WORK
 from solver.forms.quantity import HALF_MS
 from solver.model.case import FIXED, Case, Ints, mass_of
-from solver.model.copies import is_copy, original_of
+from solver.model.copies import copies_in, is_copy, original_of
 from solver.model.day_work import Workload
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
@@ -179,10 +179,19 @@ class _RobustSearch(Search):
         return first_met(met) if met.complete else None
 
     def wanted_twice(self) -> list[Mask]:
-        """Return sets of tools of which two must go: without one of them something that matters is left undone."""
+        """Return sets of tools of which two must go: without one of them something that matters is left undone.
+
+        A copy is the second of its original: who loses one has the other left.
+        """
         laid = BranchingData(self.rest.search.case)
         found = [_helpers(post) for post in laid.fixed if post is not None]
-        return found + laid.lacks_wood(0) if laid.classes else found
+        found += laid.lacks_wood(0) if laid.classes else []
+        copies: dict[str, Mask] = {}
+        for tool in copies_in(laid.case):
+            name = original_of(laid.case.ids[tool])
+            copies[name] = copies.get(name, 0) | 1 << int(laid.rank[tool])
+        alike = [(1 << int(laid.rank[laid.case.place[name]]), mask) for name, mask in copies.items()]
+        return [tools | sum(mask for tool, mask in alike if tool & tools) for tools in found]
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
