@@ -186,21 +186,12 @@ class _RobustSearch(Search):
         laid = BranchingData(self.rest.search.case)
         found = [_helpers(post) for post in laid.fixed if post is not None]
         found += laid.lacks_wood(0) if laid.classes else []
-<<<<<<< HEAD
-        return [one | self.copies_of(one, laid) for one in found]
-
-    def copies_of(self, tools: Mask, laid: BranchingData) -> Mask:
-        """Return the copies of some tools, which make the loss of one of them good."""
-        names = {self.case.ids[tool] for tool in laid.order[laid.tools(tools)]}
-        return laid.of(frozenset(one for one in copies_in(self.case) if original_of(self.case.ids[one]) in names))
-=======
         copies: dict[str, Mask] = {}
         for tool in copies_in(laid.case):
             name = original_of(laid.case.ids[tool])
             copies[name] = copies.get(name, 0) | 1 << int(laid.rank[tool])
         alike = [(1 << int(laid.rank[laid.case.place[name]]), mask) for name, mask in copies.items()]
         return [tools | sum(mask for tool, mask in alike if tool & tools) for tools in found]
->>>>>>> h_upgrades
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
