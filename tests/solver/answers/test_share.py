@@ -12,8 +12,6 @@ from stated_trips import AXE, KNIFE, own
 from solver import Effort
 from solver.search.carry_share import shares_of
 
-pytestmark = pytest.mark.quick
-
 
 def least_heaviest(masses: list[int], people: int, knives: list[bool]) -> int:
     """The heaviest share of the evenest way to deal items out; where some are each one's knife, nobody is without."""

@@ -12,8 +12,6 @@ from random_trips import random_trip
 from service import ask, kit_of, small_app
 from stated_trips import ids
 
-pytestmark = pytest.mark.quick
-
 MANY_MIN = 1440
 FEW_MS = 1.0  # a program and a linear program may differ by so much in a day with wear
 CARVE = {"task": "carve", "diameter_mm": 30, "per_day": 7}

@@ -10,8 +10,6 @@ from service import ask, faults_of, kit_of, post
 from catalog import kinds, tools
 from catalog.equipment.kind import families
 
-pytestmark = pytest.mark.quick
-
 NECK: Row = {"id": "neck", "kind": "fixed knife", "mass_g": 70, "carve_score": 7, "carve_max_mm": 40}
 FOLDER: Row = {"id": "folder", "kind": "folding knife", "mass_g": 40, "carve_score": 5, "carve_max_mm": 30}
 LONG: Row = {"id": "long", "kind": "long knife", "mass_g": 340, "split_score": 2, "split_max_mm": 130}

@@ -21,6 +21,8 @@ from solver.needs.wood_class import WoodClass, band, wood_classes
 from solver.place.fire_use import FireUse, barred_uses, fire_uses
 from solver.place.site import site_of
 
+pytestmark = pytest.mark.quick
+
 DRY = {"species": "lodgepole-pine", "state": "dead-dry"}
 DIAMETERS_MM = (25.0, 40.0, 90.0, 150.0)
 

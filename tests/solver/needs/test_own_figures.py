@@ -25,8 +25,6 @@ from solver import Trip, TripError, check, confidence, front, plan, season
 from solver.needs.question import question_of
 from solver.place.carrying import OF_WALKING
 
-pytestmark = pytest.mark.quick
-
 Row = dict[str, Any]
 STATABLE = {name: row for name, row in assumptions().items() if name not in not_of_a_trip()}
 SAWN: Row = {"tasks": [{"task": "saw", "diameter_mm": 70, "per_day": 4}], "detail": "kit"}

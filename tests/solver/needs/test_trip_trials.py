@@ -24,8 +24,6 @@ from catalog.trials.trial import handling_id, parse_trials
 from solver import Trip, TripError, check, plan
 from solver.needs.question import changed_question, question_of
 
-pytestmark = pytest.mark.quick
-
 Row = dict[str, Any]
 SAW = "folding-saw-210"
 RATE_CM2 = assumptions()["saw_rate"].value

@@ -10,8 +10,6 @@ from api.examples.invented import example_trips
 from catalog import assumptions
 from solver import Trip, plan
 
-pytestmark = pytest.mark.quick
-
 
 def answer_to(trip: Row) -> Row:
     """The answer as JSON values."""

@@ -11,8 +11,6 @@ from service import kit_of
 from catalog import assumed
 from solver import Trip, check, plan
 
-pytestmark = pytest.mark.quick
-
 SEEDS = range(12)
 MINUTES = 1e-6
 KNIFE = {"id": "k", "kind": "fixed knife", "mass_g": 200, "split_score": 2, "split_max_mm": 90, "split_life": 100}

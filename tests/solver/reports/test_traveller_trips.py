@@ -6,8 +6,6 @@ from traveller_trips import EXPECTED, TRIPS
 
 from solver import Trip, plan
 
-pytestmark = pytest.mark.quick
-
 
 def test_the_table_shows_todays_kits() -> None:
     """Run `python tests traveller_table` and read the change as a traveller."""

@@ -12,8 +12,6 @@ from random_trips import chance
 from service import kit_of
 from stated_trips import AXE, KNIFE, SAW, SPLIT
 
-pytestmark = pytest.mark.quick
-
 MINUTES_TOLERANCE = 1e-3
 TRIPS = 92
 

@@ -9,6 +9,8 @@ from catalog.walking.route import J_PER_KCAL, Leg, cost_on_legs
 from solver import Trip, TripError
 from solver.place.carrying import OF_WALKING, carrying_of
 
+pytestmark = pytest.mark.quick
+
 
 def cost_of(**route: object) -> tuple[float, float, float]:
     """Kcal a gram by both models, and hours, of a trip with this route."""
