@@ -180,6 +180,11 @@ class Tool(PythonForm):
         return self.mass_g + self.cover_g
 
     @property
+    def cuts(self) -> bool:
+        """Whether it does any task at all."""
+        return any(getattr(self, f"{task}_score") > 0 for task in TASKS)
+
+    @property
     def title(self) -> str:
         """The name, or the id where there is none."""
         return self.name or self.id

@@ -10,7 +10,6 @@ from solver.answers.robust import kit_for_each
 from solver.forms.effort import Effort
 from solver.forms.limit import SUMS
 from solver.model.case import Case, Ints
-from solver.needs.job import KNIFE
 from solver.needs.question import Question
 from solver.search.choice import Choice
 
@@ -85,13 +84,12 @@ def lightest_for_each(
 
 
 def _asked_after_loss(question: Question) -> Ints:
-    """Return the jobs that a loss leaves to do: a knife in the pack and tools on standby are asked of no rest of a kit.
+    """Return the jobs that a loss leaves to do.
 
     Args:
         question: a question all of whose needs can be met.
     """
-    needs = question.needs
-    at_rest = [n for n, need in enumerate(needs) if need.standby or need.job.task == KNIFE]
+    at_rest = [n for n, need in enumerate(question.needs) if need.at_rest]
     return np.setdiff1d(np.arange(len(question.jobs)), at_rest)
 
 

@@ -158,17 +158,10 @@ def _need_pins(probe: Probe, needs: list[list[int]], question: Question) -> list
     rows = [[next(i for i, job in enumerate(probe.jobs) if job is one) for one in parts] for parts in jobs]
 
     def rooms(looks: Sequence[tuple[int, float]]) -> list[float | None]:
-        told = [firsts[k].at(mm, question.site, question.ledger) for k, mm in looks]
-        single = [(place, rows[k][0], job[0]) for place, ((k, _), job) in enumerate(zip(looks, told, strict=True))]
-        single = [one for one in single if firsts[looks[one[0]][0]].part is None]
-        found: dict[int, float | None] = {}
-        if single:
-            left = probe.with_jobs([(row, job) for _, row, job in single])
-            found = {place: room for (place, _, _), room in zip(single, left, strict=True)}
-        for place, (k, _) in enumerate(looks):
-            if place not in found:
-                found[place] = probe.with_need(rows[k], told[place])
-        return [found[place] for place in range(len(looks))]
+        told = [(k, firsts[k].at(mm, question.site, question.ledger)) for k, mm in looks]
+        whole = [(rows[k][0], job) for k, (job, *_) in told if firsts[k].part is None]
+        left = iter(probe.with_jobs(whole) if whole else ())  # those that stay one job are told in one step
+        return [next(left) if firsts[k].part is None else probe.with_need(rows[k], parts) for k, parts in told]
 
     ends = side_by_side([_growth(probe, need) for need in firsts], probe.room_now, rooms)
     return [

@@ -18,7 +18,7 @@ from solver.model.case import FIXED, NEVER, Case, mass_of, slack_ms
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
 from solver.needs.job import KNIFE
-from solver.needs.need import whole_needs
+from solver.needs.need import first_parts
 from solver.needs.question import Question
 from solver.search.choice import Choice
 from solver.search.swap import Swap, first_swap
@@ -88,13 +88,12 @@ def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], 
     case = question.case
     alone = _kit_case(case, usable(case, kit))
     served = np.asarray((alone.work < NEVER).any(axis=1))
-    wholes = whole_needs(question.needs)
-    unserved = [next((n for n in places if not served[n]), None) for places in wholes]
-    gaps = [_kit_gap(question, n, kit) for n in unserved if n is not None]
+    needs = question.needs
+    gaps = [_kit_gap(question, n, kit) for n in first_parts(needs, ~served)]
     backing = alone.able[:, : alone.tools].sum(axis=1)
-    kept = served_whole(question.needs, served)
-    short = [next((n for n in places if kept[n] and backing[n] < case.backup[n]), None) for places in wholes]
-    gaps += [backup_gap(question.needs[n], int(backing[n]), own=True) for n in short if n is not None]
+    kept = served_whole(needs, served)
+    short = first_parts(needs, kept & (backing < case.backup))
+    gaps += [backup_gap(needs[n], int(backing[n]), own=True) for n in short]
     rest = replace(case, backup=np.zeros_like(case.backup), must=frozenset())
     if case.firewood is not None:
         usable_classes = [bool(served[case.wood_class == c].all()) for c in range(len(question.classes))]

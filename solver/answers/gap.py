@@ -15,7 +15,7 @@ from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY
 from solver.needs.job import KNIFE, Job
-from solver.needs.need import Need, whole_needs
+from solver.needs.need import Need, first_parts, whole_needs
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
 from solver.needs.wood_class import WoodClass
@@ -77,10 +77,8 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     backing = open_case.able[:, : open_case.tools].sum(axis=1)
     kept = served_whole(needs, served)
     short: Bools = np.asarray(kept & (backing < case.backup))
-    firsts = [next((n for n in places if not served[n]), None) for places in whole_needs(needs)]
-    gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in firsts if n is not None]
-    backed = [next((n for n in places if short[n]), None) for places in whole_needs(needs)]
-    gaps += [backup_gap(needs[n], int(backing[n])) for n in backed if n is not None]
+    gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in first_parts(needs, ~served)]
+    gaps += [backup_gap(needs[n], int(backing[n])) for n in first_parts(needs, short)]
     if short.any():
         case = replace(case, backup=np.where(short, 0, case.backup))
     if case.firewood is not None:

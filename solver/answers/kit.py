@@ -29,7 +29,7 @@ class Settled:
         """The status of the answer."""
         if self.gaps:
             return "uncovered"
-        return "optimal" if self.choice.status is Status.OPTIMAL else "feasible"
+        return self.choice.told_status
 
 
 def settled_kit(question: Question, *, effort: Effort) -> Settled:

@@ -11,13 +11,12 @@ from solver.forms.effort import Effort
 from solver.forms.limit import WORK
 from solver.forms.quantity import HALF_MS
 from solver.model.case import FIXED, Case, Ints, mass_of
-from solver.model.copies import copies_in, is_copy, original_of
+from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce, reduce_together
-from solver.needs.job import KNIFE
 from solver.needs.probe import holds_for
 from solver.needs.question import Question
 from solver.search.branching_data import BranchingData
@@ -82,13 +81,12 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
     asked = question.trip.robust
     if asked is None:
         return None
-    knives = {n for n, need in enumerate(question.needs) if need.job.task == KNIFE}  # never doubled
     critical = {n for n, need in enumerate(question.needs) if need.critical}
-    standby = {n for n, need in enumerate(question.needs) if need.standby}  # a second tool is not asked of the rest
+    at_rest = {n for n, need in enumerate(question.needs) if need.at_rest}
     rows = [
         row
         for row, job in enumerate(met)
-        if (asked.needs == "all" and job not in standby | knives) or (case.wood_class[row] == FIXED and job in critical)
+        if (asked.needs == "all" and job not in at_rest) or (case.wood_class[row] == FIXED and job in critical)
     ]
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 
@@ -116,8 +114,7 @@ class _Rest:
     def last_of(self, kit: frozenset[int], tool: int) -> int:
         """Return the last copy of a tool in a kit, or the tool: who loses one of several has the others left."""
         ids = self.search.case.ids
-        same = (one for one in kit if original_of(ids[one]) == original_of(ids[tool]))
-        return max(same, key=lambda one: (len(ids[one]), ids[one]))
+        return self.search.case.place[last_copy(original_of(ids[tool]), (ids[one] for one in kit))]
 
     def after_loss(self, kit: frozenset[int], lost: int) -> Workload | None:
         """Return the day's work of a kit without one of a tool of it on the jobs that matter, or None."""

@@ -1,6 +1,6 @@
 """Copies: further tools of one sort, which do no work and count only where a job asks for several carried tools."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 import numpy as np
 
@@ -18,6 +18,11 @@ def is_copy(name: str) -> bool:
 def original_of(name: str) -> str:
     """Return the id of the tool that a tool is a copy of, or its own."""
     return name.partition(COPY_MARK)[0]
+
+
+def last_copy(name: str, kit: Iterable[str]) -> str:
+    """Return the id of the last of a tool in a kit that holds it, the tool or a copy."""
+    return max((one for one in kit if original_of(one) == name), key=lambda one: (len(one), one))
 
 
 def copies_in(case: Case) -> list[int]:

@@ -102,11 +102,17 @@ def _open_classes(case: Case, times: Ints) -> Iterator[tuple[float, int, list[in
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
     """Tell whether no tool of a kit wears out under its share of the work."""
+    spent = lives_taken(case, load)
+    return all(lives <= 1 or lives <= life_of(case, chosen, tool) for tool, lives in spent.items())
+
+
+def lives_taken(case: Case, load: Workload) -> dict[int, float]:
+    """Return the lives that the trip takes of each tool which works."""
     spent: dict[int, float] = {}
     for (job, worker), part in load.done.items():
         if worker < case.tools:
             spent[worker] = spent.get(worker, 0.0) + part * float(case.wear[job, worker])
-    return all(lives <= 1 or lives <= life_of(case, chosen, tool) for tool, lives in spent.items())
+    return spent
 
 
 def life_of(case: Case, chosen: frozenset[int], tool: int) -> float:

@@ -30,7 +30,7 @@ class Workers:
     candidates: Candidates
     score: dict[str, Floats]
     largest: dict[str, Floats]
-    lives: Floats  # [6, W], in the order of WAYS
+    lives: Floats  # [7, W], in the order of WAYS
     sawing: Sawing
 
     @property

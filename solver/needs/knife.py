@@ -16,6 +16,7 @@ from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, Candidates, knife
 from solver.needs.job import KNIFE, Job, knife_job
 from solver.needs.need import Need
 from solver.needs.sawing import PAIR
+from solver.place.site import hearth_of
 
 _NIGHTS = 2  # common practice: a trip that asks for a knife whatever its work
 _FREEZING_C = 0.0  # by definition of the scale
@@ -27,8 +28,8 @@ _NO_WORK = {f"{task}_{figure}": 0.0 for task in TASKS for figure in ("score", "m
 
 def knife_asked(trip: Trip) -> bool:
     """Tell whether a trip asks for a knife: it has a fire, camp work, or two nights and more."""
-    with_fire = trip.fire is not None and trip.fire.allowed
-    return trip.knife != "none" and (with_fire or bool(trip.camp_work) or trip.nights >= _NIGHTS)
+    burns = hearth_of(trip) is not None
+    return trip.knife != "none" and (burns or bool(trip.camp_work) or trip.nights >= _NIGHTS)
 
 
 def _knives_wanted(trip: Trip) -> int:

@@ -3,6 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from catalog.equipment.camp_work import CampItem, camp_items
 from catalog.tables.ledger import Ledger
 from solver.forms.kit_answer import FactValue
@@ -53,6 +56,11 @@ class Need:
     def standby(self) -> bool:
         """Whether it asks for able tools and no work: the backup of firewood."""
         return self.amount == 0
+
+    @property
+    def at_rest(self) -> bool:
+        """Whether no rest of a kit is asked for it after a loss: a knife in the pack, a tool on standby."""
+        return self.standby or self.job.task == KNIFE
 
     def at(self, diameter_mm: float, site: Site, ledger: Ledger) -> tuple[Job, ...]:
         """Return the jobs of the whole need at another diameter, which a knife has none of."""
@@ -108,6 +116,12 @@ def whole_needs(needs: Sequence[Need]) -> list[list[int]]:
     for place, need in enumerate(needs):
         found.setdefault(need.id, []).append(place)
     return list(found.values())
+
+
+def first_parts(needs: Sequence[Need], told: Sequence[bool] | NDArray[np.bool_]) -> list[int]:
+    """Return the places of needs of which something is told, of each need its first such part."""
+    found = (next((n for n in places if told[n]), None) for places in whole_needs(needs))
+    return [n for n in found if n is not None]
 
 
 _KINDLING_MM = 25  # judged: thumb-thick sticks

@@ -125,9 +125,10 @@ def changed_question(question: Question, changed: Mapping[str, float]) -> Questi
     The trip's own figures stay too, but where these change them. Where these change nothing for any kit, it is the
     question itself.
     """
+    at_work, waived = question.workers.sawing.people, question.knife_waived
     if question.tried is not None and question.tried.rests_on(changed):
         with suppress(TripError):  # a record that these leave no time for its tool: the scores stay
-            return question_of(question.tried.trip, changed=changed)
+            return question_of(question.tried.trip, changed=changed, at_work=at_work, waived=waived)
     candidates = question.workers.candidates
     ledger = Ledger(changed, before=question.ledger)
     return _asked(
@@ -136,8 +137,8 @@ def changed_question(question: Question, changed: Mapping[str, float]) -> Questi
         question.barred,
         candidates,
         ledger,
-        at_work=question.workers.sawing.people,
-        waived=question.knife_waived,
+        at_work=at_work,
+        waived=waived,
         like=question,
     )
 

@@ -51,11 +51,11 @@ def wood_classes(trip: Trip, site: Site, ledger: Ledger) -> list[WoodClass]:
         return []
     pieces = replace(site, burnable_mm=hearth.burnable_mm(site.burnable_mm, ledger))
     longest = hearth.longest_mm(ledger)
-    found = sorted(_within_reach(trip, ledger), key=lambda one: one.mm)
+    found = sorted(_within_reach(trip, site, ledger), key=lambda one: one.mm)
     return [_wood_class(one, pieces, longest, ledger) for one in found]
 
 
-def _within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
+def _within_reach(trip: Trip, site: Site, ledger: Ledger) -> list[DiameterClass]:
     """Return the diameters with their reach: the trip's own, or the usual reach shared out over a band.
 
     Snow buries thin and middle wood.
@@ -64,8 +64,7 @@ def _within_reach(trip: Trip, ledger: Ledger) -> list[DiameterClass]:
         return _merged(trip.wood.diameters)
     diameters = firewood_mm(trip)
     bands = [band(mm) for mm in diameters]
-    snow = trip.fire is not None and trip.fire.melt_snow
-    buried = {name: ledger("reach_snow") if snow and name != "thick" else 1.0 for name in bands}
+    buried = {name: ledger("reach_snow") if site.snow and name != "thick" else 1.0 for name in bands}
     return [
         DiameterClass(mm=mm, reach_kg_per_day=ledger(f"reach_{name}") * buried[name] / bands.count(name))
         for mm, name in zip(diameters, bands, strict=True)

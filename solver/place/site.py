@@ -71,7 +71,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
     moisture = _fuel_moisture_pct(species, state, ledger)
     rupture = _rupture_mpa(species, trip, ledger)
     gravity = specific_gravity_at(species, moisture_pct=moisture)
-    if trip.fire is not None and trip.fire.allowed:
+    if hearth_of(trip) is not None:
         ledger.note(("dry_net_heat_broadleaf",))
         ledger.note(("conifer_heat_gain",) if species.group == "conifer" else ())
     return Site(
@@ -117,14 +117,14 @@ def _split_mm(trip: Trip) -> list[float]:
     items = camp_items()
     found = [task.diameter_mm for task in trip.tasks if task.task == "split"]
     found += [items[work.id].diameter_mm for work in trip.camp_work if items[work.id].task == "split"]
-    return found + (firewood_mm(trip) if trip.fire is not None and trip.fire.allowed else [])
+    return found + (firewood_mm(trip) if hearth_of(trip) is not None else [])
 
 
 def _rupture_mpa(species: Wood, trip: Trip, ledger: Ledger) -> float:
     """Return the bending strength of the dead wood [MPa], 0 where nobody breaks any: green wood bends."""
     items = camp_items()
     tasks = {task.task for task in trip.tasks} | {items[work.id].task for work in trip.camp_work}
-    burns = trip.fire is not None and trip.fire.allowed
+    burns = hearth_of(trip) is not None
     if trip.wood.state == "green" or not trip.field_methods or not (burns or "buck" in tasks):
         return 0.0
     ledger.note(("dead_strength_share", *(("dead_wet_moisture",) if trip.wood.state == "dead-wet" else ())))

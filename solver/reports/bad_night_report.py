@@ -2,9 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
-from catalog import cautions
 from solver.answers.bearing import Borne, borne_by, lightest_after_loss, lightest_for_each, lightest_that_bears
 from solver.answers.kit import settled_kit
 from solver.forms.answer import CautionAnswer, FigureInForce, KitBrief
@@ -21,8 +19,7 @@ from solver.forms.question_answers import (
 )
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, under
-from solver.model.copies import is_copy, original_of
-from solver.model.engine import Status
+from solver.model.copies import is_copy, last_copy, original_of
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
 from solver.needs.job import KNIFE
 from solver.needs.knife import numbered, originals
@@ -34,7 +31,7 @@ from solver.telling.mishap_text import all_borne_text, changes_text, loss_text, 
 from solver.telling.night_outcome import Night, night_of
 from solver.telling.solution_view import SolutionView
 from solver.telling.stated_figure import figures_in_force, trial_scores
-from solver.telling.warning import cautions_of
+from solver.telling.warning import cautions_for, cautions_of
 
 _WORST_LAST = ("covered", "late", "cannot")
 
@@ -61,8 +58,8 @@ class _Carried:
 
     def after_loss(self, tool: str) -> list[str]:
         """Return the ids of what is left when one of a tool is lost: of several the last copy."""
-        several = [one for one in self.ids if original_of(one) == tool]
-        return [one for one in self.ids if one != max(several, key=lambda one: (len(one), one))]
+        lost = last_copy(tool, self.ids)
+        return [one for one in self.ids if one != lost]
 
 
 @dataclass(frozen=True)
@@ -246,7 +243,7 @@ def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> KitThatBears:
     """Return a kit that bears something against the told kit, of its ids and its mass [0.01 g]."""
     found = choice.ids or ()
     return KitThatBears(
-        status=_proven(choice),
+        status=choice.told_status,
         ids=originals(found),
         mass_g=grams(choice.mass),
         bound_g=grams(choice.mass if choice.bound is None else choice.bound),
@@ -254,11 +251,6 @@ def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> KitThatBears:
         add=originals(one for one in found if one not in ids),
         leave=originals(one for one in ids if one not in found),
     )
-
-
-def _proven(choice: Choice) -> Literal["optimal", "feasible"]:
-    """Return the status of a kit that was found."""
-    return "optimal" if choice.status is Status.OPTIMAL else "feasible"
 
 
 def _bears_all(
@@ -288,7 +280,6 @@ def _cautions_of(views: Sequence[SolutionView]) -> list[CautionAnswer]:
 
     A saw that may break is told with the cuts of the first case that has some; a figure is unread if no case reads it.
     """
-    own = [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if c.applies == "bad-night"]
     told = [{(one.code, one.text): one for one in cautions_of(view)} for view in views]
     breaking = next((one for one in told if any(code == "breaks" for code, _ in one)), {})
     found = {
@@ -297,7 +288,7 @@ def _cautions_of(views: Sequence[SolutionView]) -> list[CautionAnswer]:
         for key, one in case.items()
         if (key[0] != "breaks" or key in breaking) and (key[0] != "unread-figure" or all(key in each for each in told))
     }
-    return [*own, *found.values()]
+    return [*cautions_for({"bad-night"}), *found.values()]
 
 
 def _assumptions_of(question: Question, others: Sequence[Question]) -> list[FigureInForce]:

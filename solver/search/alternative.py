@@ -8,7 +8,7 @@ from typing import Literal, Protocol
 
 import numpy as np
 
-from catalog import TASKS, Tool
+from catalog import Tool
 from solver.forms.aim import AIMS
 from solver.forms.effort import Effort
 from solver.forms.limit import MONEY, WORK, limit_of
@@ -323,7 +323,7 @@ _NARROWED: dict[_Regard, Callable[[Case, _Compared, Margins], Case | None]] = {
 
 def cutting_tools(tools: Sequence[Tool]) -> Bools:
     """Tell which tools cut at all."""
-    return np.array([any(getattr(tool, f"{task}_score") > 0 for task in TASKS) for tool in tools], dtype=bool)
+    return np.array([tool.cuts for tool in tools], dtype=bool)
 
 
 def excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:

@@ -75,6 +75,11 @@ def _least_heaviest(masses: Sequence[int], people: int) -> int:
     return least
 
 
+def _sums_from(values: Sequence[int]) -> list[int]:
+    """Return at each place the sum of the values from there on, with a 0 at the end."""
+    return [*accumulate(reversed(values), initial=0)][::-1]
+
+
 class _SetPacking:
     """Every set of items with the fewest hands of a capacity that hold it, and the least load of the last of them."""
 
@@ -142,12 +147,8 @@ class _Dealing:
         self.best = self.evened(self.in_turn())
         self.least = max(self.loads(self.best), default=0)
         self.order = sorted(range(len(self.masses)), key=lambda i: (-self.masses[i], i))
-        self.left = [0] * (len(self.order) + 1)
-        for place in range(len(self.order) - 1, -1, -1):
-            self.left[place] = self.left[place + 1] + self.masses[self.order[place]]
-        self.knives_left = [0] * (len(self.order) + 1)
-        for place in range(len(self.order) - 1, -1, -1):
-            self.knives_left[place] = self.knives_left[place + 1] + (self.order[place] in self.one_each)
+        self.left = _sums_from([self.masses[i] for i in self.order])
+        self.knives_left = _sums_from([int(i in self.one_each) for i in self.order])
 
     @property
     def most_steps(self) -> int:

@@ -7,6 +7,7 @@ on.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -45,6 +46,11 @@ class Choice:
     set_aside: int
     solves: int
     prover: str | None = None
+
+    @property
+    def told_status(self) -> Literal["optimal", "feasible"]:
+        """The status of a choice that has a kit, as callers see it."""
+        return "optimal" if self.status is Status.OPTIMAL else "feasible"
 
 
 @dataclass(frozen=True)

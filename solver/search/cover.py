@@ -69,9 +69,8 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
         return Cover((), 0.0, None, "uncovered")
     if choice.ids is None:
         raise Unfinished
-    status = "optimal" if choice.status is Status.OPTIMAL else "feasible"
     bound = None if choice.bound is None else choice.bound / per_gram
-    return Cover(tuple(int(name) for name in choice.ids), choice.mass / per_gram, bound, status)
+    return Cover(tuple(int(name) for name in choice.ids), choice.mass / per_gram, bound, choice.told_status)
 
 
 def _checked(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike) -> tuple[np.ndarray, ...]:

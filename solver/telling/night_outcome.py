@@ -13,7 +13,7 @@ from solver.forms.effort import Effort
 from solver.forms.question_answers import NightAnswer, Shortfall
 from solver.model.case import FIXED, NEVER, Case, present_workers, slack_ms
 from solver.model.copies import is_copy
-from solver.model.day_work import WORK_TRACE, life_of, workload
+from solver.model.day_work import WORK_TRACE, life_of, lives_taken, workload
 from solver.needs.candidates import WHERE_DRY, knife_scores
 from solver.needs.case_builder import minutes
 from solver.needs.job import KNIFE, Job
@@ -53,7 +53,7 @@ def night_of(question: Question, ids: Sequence[str], *, effort: Effort, after_lo
         Unfinished: the effort ran out.
     """
     settled, worn = worked_by(question, ids, effort=effort)
-    at_rest = {need.id for need in question.needs if need.standby or need.job.task == KNIFE}
+    at_rest = {need.id for need in question.needs if need.at_rest}
     spared = [gap for gap in settled.gaps if after_loss and (gap.field == "backup" or gap.need in at_rest)]
     gaps = [gap for gap in settled.gaps if gap not in spared]
     missing = [_shortfall(question, ids, gap) for gap in gaps]
@@ -136,11 +136,8 @@ def _wear_of(question: Question, settled: Settled, *, effort: Effort) -> str:
     """Return how long the edges of a kit last that do not last the trip, and which of them would wear out first."""
     case, nights = settled.case, question.trip.nights
     kit = usable(case, case.kit(settled.choice.ids or ()))
-    spent = dict.fromkeys(sorted(kit), 0.0)
-    for (job, worker), part in settled.load.done.items():
-        if worker in spent:
-            spent[worker] += part * float(case.wear[job, worker])
-    worn = [question.workers.rows[tool] for tool, lives in spent.items() if lives > life_of(case, kit, tool)]
+    spent = lives_taken(case, settled.load)
+    worn = [question.workers.rows[tool] for tool in sorted(kit) if spent.get(tool, 0.0) > life_of(case, kit, tool)]
     return wear_text(worn, days=_days_lasting(case, kit, nights, effort=effort), nights=nights)
 
 

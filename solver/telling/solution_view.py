@@ -5,10 +5,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from catalog import TASKS, Tool
+from catalog import Tool
 from solver.answers.kit import Settled
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.model.copies import is_copy, original_of
+from solver.model.day_work import lives_taken
 from solver.needs.case_builder import grams
 from solver.needs.job import KNIFE, Job
 from solver.needs.knife import originals
@@ -59,10 +60,7 @@ class SolutionView:
     @cached_property
     def edged(self) -> bool:
         """Whether the kit holds an edge, of a blade or of an axe: a tool that says its own, or one that cuts."""
-        return any(
-            any(getattr(tool, f"{task}_score") > 0 for task in TASKS) if tool.edge_mm is None else tool.edge_mm > 0
-            for tool in self.carried
-        )
+        return any(tool.cuts if tool.edge_mm is None else tool.edge_mm > 0 for tool in self.carried)
 
     def count(self, tool_id: str) -> int:
         """Return how many of a tool the kit holds."""
@@ -154,10 +152,12 @@ class SolutionView:
 
     def lives_spent(self, tool_id: str) -> float:
         """Return how much of a tool's life the trip takes, by the work it does."""
-        case = self.settled.case
-        place = self.question.workers.candidates.place[tool_id]
-        done = self.settled.load.done.items()
-        return sum(part * float(case.wear[job, worker]) for (job, worker), part in done if worker == place)
+        return self._lives_taken.get(self.question.workers.candidates.place[tool_id], 0.0)
+
+    @cached_property
+    def _lives_taken(self) -> dict[int, float]:
+        """The lives that the trip takes of each tool which works."""
+        return lives_taken(self.settled.case, self.settled.load)
 
     @property
     def told_ms(self) -> float:

@@ -21,7 +21,7 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
     called = _calls(view) | circumstances_of(view)
     return (
         [_note("fire-not-allowed", text) for text in _banned_fire(view)]
-        + [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if called_for(c, called)]
+        + cautions_for(called)
         + [_note("breaks", text) for text in breakages(view)]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
         + [_note("unread-figure", text) for text in unread_figures(view.question)]
@@ -30,6 +30,11 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
         + [_note("unit-slip", text) for text in _thin_tasks(view)]
         + [_note("walking-range", text) for text in _odd_walking(view)]
     )
+
+
+def cautions_for(called: set[str]) -> list[CautionAnswer]:
+    """Return the cautions of the table that some words call for."""
+    return [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if called_for(c, called)]
 
 
 def _calls(view: SolutionView) -> set[str]:
