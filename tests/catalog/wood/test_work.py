@@ -205,7 +205,7 @@ def test_both_ends_of_a_splitting_time_have_one_basis() -> None:
         for one in (wood for wood in woods().values() if wood.group == group):
             shown = factor(one.id, "split", "green") / factor(one.id, "split")
             assert shown == pytest.approx(ratio, rel=1e-12), one.id
-        green, dry = (splitting_moisture(group, state) for state in ("green", "dead-dry"))  # type: ignore[arg-type]
+        green, dry = splitting_moisture(group, "green"), splitting_moisture(group, "dead-dry")
         assert green / dry == pytest.approx(ratio)
 
 
