@@ -6,7 +6,7 @@ from solver.needs.job import KNIFE
 from solver.needs.knife import knife_kinds
 from solver.needs.need import Need, whole_needs
 from solver.place.fire_use import FireUse
-from solver.telling.solution_view import Piece, SolutionView
+from solver.telling.solution_view import GATHER, REST, Piece, SolutionView
 
 
 def need_rows(view: SolutionView) -> list[NeedAnswer]:
@@ -35,7 +35,7 @@ def _fixed_row(view: SolutionView, places: list[int]) -> NeedAnswer:
         done_with=_shares(view, pieces),
         parts=[_part(view, n) for n in places if view.question.needs[n].part is not None],
         able_carried=[view.row(w).id for w in view.chosen_workers if able[w]],
-        minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces or need.standby else None,
+        minutes_per_day=view.minutes_of[need.id] if pieces or need.standby else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
         price_g=view.price(need.id),
     )
@@ -79,14 +79,14 @@ def _knife_row(view: SolutionView, need: Need) -> NeedAnswer:
 
 def _shares(view: SolutionView, pieces: list[Piece]) -> list[Share]:
     """Return who does what share of some work."""
-    total = sum(piece.amount * view.weight(piece) for piece in pieces)
+    total = sum(float(piece.amount) * view.weight(piece) for piece in pieces)
     by_id: dict[str, list[Piece]] = {}
     for piece in pieces:
         by_id.setdefault(view.row(piece.worker).id, []).append(piece)
     return [
         Share(
             id=name,
-            share=round(sum(piece.amount * view.weight(piece) for piece in mine) / total, ANSWER_DIGITS),
+            share=round(sum(float(piece.amount) * view.weight(piece) for piece in mine) / total, ANSWER_DIGITS),
             spare_mm=min(view.spare(piece) for piece in mine),
         )
         for name, mine in by_id.items()
@@ -96,7 +96,6 @@ def _shares(view: SolutionView, pieces: list[Piece]) -> list[Share]:
 def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
     """Return the row of a use of the fire: its part of cutting and splitting goes by its kilograms."""
     pieces = view.on_firewood
-    part = use.kg / view.question.demand_kg
     done = view.firewood_kg > 0
     return NeedAnswer(
         id=use.id,
@@ -120,7 +119,7 @@ def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
         done_with=_shares(view, pieces),
         parts=[],
         able_carried=[],
-        minutes_per_day=minutes(part * sum(piece.time for piece in pieces)) if done else None,
+        minutes_per_day=view.minutes_of[use.id] if done else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
         price_g=view.price(use.id),
     )
@@ -142,7 +141,7 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
     kg = round(view.firewood_kg, ANSWER_DIGITS)
     return [
         NeedAnswer(
-            id="gather",
+            id=GATHER,
             task="gather",
             diameter_mm=None,
             per_day=kg,
@@ -150,7 +149,7 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
             done_with=[],
             parts=[],
             able_carried=[],
-            minutes_per_day=minutes(view.gather_ms),
+            minutes_per_day=view.minutes_of[GATHER],
             spare_mm=None,
             price_g=None,
         )
@@ -159,14 +158,14 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
 
 def _rest_rows(view: SolutionView) -> list[NeedAnswer]:
     """Return the row of rest, where the day's work asks for any."""
-    told = minutes(view.rest_ms)
+    told = view.minutes_of[REST]
     if not told:
         return []
     rest = view.settled.case.rest
     free, share = minutes(float(rest.free_ms)), float(rest.share)
     return [
         NeedAnswer(
-            id="rest",
+            id=REST,
             task="rest",
             diameter_mm=None,
             per_day=told,
@@ -214,7 +213,7 @@ def _amounts(view: SolutionView, pieces: list[Piece]) -> list[WorkerAmount]:
     return [
         WorkerAmount(
             id=view.row(piece.worker).id,
-            kg_per_day=round(piece.amount, ANSWER_DIGITS),
+            kg_per_day=round(float(piece.amount), ANSWER_DIGITS),
             part=view.jobs[piece.job].part,
             minutes_per_day=minutes(piece.time),
             spare_mm=view.spare(piece),
