@@ -35,8 +35,27 @@ class SlowerWays:
         """Return those of some workers (old place -> new)."""
         if not len(self):
             return self
-        left = self.chosen(np.array([worker in workers for worker in self.worker.tolist()], dtype=bool))
-        return replace(left, worker=np.array([workers[old] for old in left.worker.tolist()], dtype=np.int64))
+        place = np.full(int(self.worker.max()) + 1, -1)
+        inside = [(old, new) for old, new in workers.items() if old < len(place)]
+        place[[old for old, _ in inside]] = [new for _, new in inside]
+        left = self.chosen(place[self.worker] >= 0)
+        return replace(left, worker=place[left.worker])
+
+    def moved(self, *, jobs: _Ints | None = None, workers: _Ints | None = None) -> "SlowerWays":
+        """Return them told by other places of jobs or workers: at each old place the new one."""
+        job = self.job if jobs is None else jobs[self.job]
+        return replace(self, job=job, worker=self.worker if workers is None else workers[self.worker])
+
+    def order_with(self, other: "SlowerWays") -> _Ints:
+        """Return the order by jobs and workers of these and then others; those of one pair stay as they stand."""
+        job, worker = (np.concatenate([getattr(self, name), getattr(other, name)]) for name in ("job", "worker"))
+        order: _Ints = np.lexsort((worker, job))
+        return order
+
+    def with_others(self, other: "SlowerWays") -> "SlowerWays":
+        """Return these and others, by jobs and workers."""
+        both = (np.concatenate([getattr(self, one.name), getattr(other, one.name)]) for one in fields(self))
+        return SlowerWays(*both).chosen(self.order_with(other))
 
     def only_jobs(self, jobs: _Ints) -> "SlowerWays":
         """Return those of some jobs (indices, ascending), told by their places among these."""

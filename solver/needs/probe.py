@@ -228,8 +228,7 @@ class Probe:
 
     def ability(self, jobs: Sequence[Job], workers: Workers) -> Ability:
         """Return the abilities of workers at jobs on this trip."""
-        trip = self.question.trip
-        return ability_of(jobs, workers, nights=trip.nights, body_kg=self.question.body_kg, life=trip.life)
+        return ability_of(jobs, workers, self.question.trip, body_kg=self.question.body_kg)
 
 
 def probe_of(question: Question, case: Case, ids: Sequence[str], met: Sequence[int], effort: Effort) -> Probe:
