@@ -113,7 +113,7 @@ def _kit_case(case: Case, kit: frozenset[int]) -> Case:
     shut = [group.dependent for group in alone.groups if not group.members.any()]
     work = alone.work.copy()
     work[:, shut] = NEVER
-    return replace(alone, work=work)
+    return replace(alone, work=work, slower=alone.slower.chosen(~np.isin(alone.slower.worker, shut)))
 
 
 def _kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:

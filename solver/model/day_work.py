@@ -145,6 +145,12 @@ def lives_taken(case: Case, load: Workload) -> dict[tuple[int, int], Fraction]:
     return spent
 
 
+def way_work(case: Case, job: int, worker: int, way: int) -> int:
+    """Return the time that a worker takes over a job in one of its ways [ms, of a kilogram of firewood]."""
+    work = case.slower.work[_slower_of(case)[job, worker][way - 1]] if way else case.work[job, worker]
+    return int(work)
+
+
 def _slower_of(case: Case) -> dict[tuple[int, int], list[int]]:
     """Return the places of the slower ways of each job and worker."""
     found: dict[tuple[int, int], list[int]] = {}

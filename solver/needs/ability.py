@@ -158,7 +158,8 @@ def _wear_of(loads: Floats, lives: Floats, times: Ints) -> Ints:
     """Return what loads spend of the lives of workers [millionths], int[N, W], nothing where they can't work."""
     with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
         spent = np.where(times < NEVER, loads[:, None] / lives, 0.0)
-    return np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
+    wear: Ints = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
+    return wear
 
 
 @lru_cache

@@ -41,7 +41,7 @@ NO_FURTHER = FurtherWays(NO_SLOWER, NO_SLOWER.job)
 
 @dataclass(frozen=True)
 class WayTable:
-    """One way of working (a place in WAYS) at some jobs: their indices, and time, wear, energy of each worker [N, W]."""
+    """One way of working (a place in WAYS) at some jobs: their indices; time, wear and energy of each worker [N, W]."""
 
     way: int
     jobs: Sequence[int]

@@ -116,7 +116,8 @@ def _crew_of(
     copies = knife_copies(trip, going, copied)
     if trip.tools is None and not trip.extra_tools and not copies:
         return built_in_candidates(frozenset(home), tuple(method.id for method in able))
-    return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able)
+    renews = {tool.id: tool.renews for tool in choice_of_tools}
+    return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able, renews)
 
 
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:

@@ -9,9 +9,9 @@ from functools import cached_property
 from catalog import Tool
 from solver.answers.kit import Settled
 from solver.forms.quantity import MS_PER_MINUTE
-from solver.model.case import LIFE, PARTS
+from solver.model.case import LIFE
 from solver.model.copies import is_copy, original_of
-from solver.model.day_work import lives_taken
+from solver.model.day_work import lives_taken, way_work
 from solver.needs.case_builder import grams
 from solver.needs.job import KNIFE, Job
 from solver.needs.knife import originals
@@ -104,11 +104,11 @@ class SolutionView:
             Piece(
                 job=(job := self.settled.met[row]),
                 worker=worker,
-                way=ability.way(job, worker),
+                way=ability.way(job, worker, way),
                 amount=float(amount),
-                time=float(amount) * float(case.work[row, worker]),
+                time=float(amount) * way_work(case, row, worker, way),
             )
-            for (row, worker, _), amount in sorted(self.settled.load.done.items())
+            for (row, worker, way), amount in sorted(self.settled.load.done.items())
             if self.settled.met[row] not in self.standby
         ]
 
@@ -152,10 +152,10 @@ class SolutionView:
             return 0.0
         return sum(float(kg) * float(firewood.gather[c]) for c, kg in self.settled.load.kg.items())
 
-    def lives_spent(self, tool_id: str) -> float:
-        """Return how much of a tool's life the trip takes, by the work it does; of its parts, what is most."""
+    def lives_spent(self, tool_id: str, part: int) -> float:
+        """Return how much of the life of a part of a tool the trip takes, by the work it does."""
         place = self.question.workers.candidates.place[tool_id]
-        return float(max(self._lives_taken.get((place, part), 0) for part in PARTS) / LIFE)
+        return float(self._lives_taken.get((place, part), 0) / LIFE)
 
     @cached_property
     def _lives_taken(self) -> dict[tuple[int, int], Fraction]:

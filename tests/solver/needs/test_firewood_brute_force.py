@@ -5,6 +5,7 @@ themselves: shares, kilograms, minutes and wear must add up to a day that the ki
 """
 
 from collections import Counter, defaultdict
+from collections.abc import Mapping
 from functools import cache
 from random import Random
 
@@ -21,6 +22,7 @@ from solver import Trip, plan
 INSTANCES, BATCH = 500, 100
 MINUTES, KCAL, KG = 1e-3, 1e-3, 1e-5
 UNWORN = 1e-6  # of a life
+LIVES = 1e-5  # a life is told to six digits
 ROUNDING = 5e-7  # shares and kilograms are told to six digits after the point
 
 
