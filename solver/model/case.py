@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -269,6 +270,40 @@ class Case:
         """Return the case of a part of the trip, in which all wears so much less, rounded up."""
         slower = replace(self.slower, wear=-(-self.slower.wear * part // whole))
         return replace(self, wear=-(-self.wear * part // whole), slower=slower)
+
+
+class Way(NamedTuple):
+    """A way in which a worker does a job: its rank (0 the fastest), then time, wear, energy and the part that wears."""
+
+    worker: int
+    rank: int
+    work: int
+    wear: int
+    kcal: int
+    part: int
+
+
+def ways_at(case: Case, job: int) -> list[Way]:
+    """Return every way of every worker able at a job, workers in order, the fastest way of each first."""
+    able = np.flatnonzero(case.work[job] < NEVER)
+    fastest = (able, np.zeros_like(able), *(each[job, able] for each in (case.work, case.wear, case.kcal, case.part)))
+    found = [Way(*row) for row in np.array(fastest).T.tolist()]
+    if not len(case.slower):
+        return found
+    rest = case.slower.chosen(case.slower.job == job)
+    rank: dict[int, int] = {}
+    for worker, *figures in np.array((rest.worker, rest.work, rest.wear, rest.kcal, rest.part)).T.tolist():
+        rank[worker] = rank.get(worker, 0) + 1
+        found.append(Way(worker, rank[worker], *figures))
+    return sorted(found)
+
+
+def way_of(case: Case, job: int, worker: int, rank: int) -> Way:
+    """Return a way in which a worker does a job, by its rank."""
+    if rank:
+        return next(one for one in ways_at(case, job) if (one.worker, one.rank) == (worker, rank))
+    figures = (int(each[job, worker]) for each in (case.work, case.wear, case.kcal, case.part))
+    return Way(worker, rank, *figures)
 
 
 def amount_cap(case: Case) -> Ints:

@@ -137,7 +137,6 @@ class Search:
             self.case,
             kit,
             effort=self.effort,
-            solver=self.solver,
             by_kcal=self.by_kcal,
             ruled_out=lambda has: self.outworn(kit, has),
         )

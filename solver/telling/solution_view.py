@@ -9,9 +9,9 @@ from functools import cached_property
 from catalog import Tool
 from solver.answers.kit import Settled
 from solver.forms.quantity import MS_PER_MINUTE
-from solver.model.case import LIFE
+from solver.model.case import LIFE, way_of
 from solver.model.copies import is_copy, original_of
-from solver.model.day_work import lives_taken, way_work
+from solver.model.day_work import lives_taken
 from solver.needs.case_builder import grams
 from solver.needs.job import KNIFE, Job
 from solver.needs.knife import originals
@@ -106,7 +106,7 @@ class SolutionView:
                 worker=worker,
                 way=ability.way(job, worker, way),
                 amount=float(amount),
-                time=float(amount) * way_work(case, row, worker, way),
+                time=float(amount) * way_of(case, row, worker, way).work,
             )
             for (row, worker, way), amount in sorted(self.settled.load.done.items())
             if self.settled.met[row] not in self.standby

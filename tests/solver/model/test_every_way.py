@@ -22,7 +22,7 @@ from solver import Trip, plan
 from solver.model.slower_ways import NO_SLOWER, SlowerWays, easiest_ways
 from solver.needs.further_way import WayTable, further_ways
 
-INSTANCES, BATCH = 300, 50
+INSTANCES, BATCH = 400, 50
 MINUTES, KCAL, SHARE = 1e-3, 1e-3, 1e-5
 UNWORN = 2e-6  # of a life: lives count in whole millionths, for each job
 DIGIT = 1e-6  # shares and kilograms are told to six digits
@@ -229,7 +229,7 @@ def test_the_fixed_run_meets_what_it_is_for() -> None:
     counted = Counter(one["aim"] for one in seen if one["status"] == "optimal")
     counted |= Counter({name: sum(one.get(name, False) for one in seen) for name in ("several", "worn")})
     counted["uncovered"] = sum(one["status"] == "uncovered" for one in seen)
-    least = {"mass": 60, "effort": 30, "work_time": 30, "several": 40, "worn": 8, "uncovered": 30}
+    least = {"mass": 60, "effort": 30, "work_time": 30, "several": 30, "worn": 15, "uncovered": 60}
     assert all(counted[name] >= number for name, number in least.items()), counted
 
 
