@@ -9,8 +9,7 @@ from solver.forms.limit import HELD, LIMITS, Limit
 from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
 from solver.model.engine import Status
-from solver.model.program import build
-from solver.search.choice import Search, Unfinished
+from solver.search.choice import InOrder, Search, Unfinished
 
 
 @dataclass(frozen=True)
@@ -108,8 +107,7 @@ def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[int, bool]
         Unfinished: the effort ran out before any kit was found.
     """
     search = Search(case, effort=effort, solver=None)
-    program = build(case, with_minutes=True)
-    found = search.best(search.engine(program), program, program.cost(quantity))
+    found = InOrder(search, search.program(with_minutes=True)).best(quantity)
     if found.kit is not None:
         return search.measure(quantity, found), found.status is Status.OPTIMAL
     if found.status is Status.STOPPED:
