@@ -63,7 +63,7 @@ def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> 
             loose = loose.capped(limit.field, None)
         reliefs = []
         for limit in sorted(several, key=HELD.index):
-            relief = least(loose, limit, before=case.caps[limit.field], effort=effort)
+            relief = least_relief(loose, limit, before=case.caps[limit.field], effort=effort)
             if relief is None:
                 break
             loose = loose.capped(limit.field, max(relief.before, relief.needed))
@@ -86,7 +86,7 @@ def _keeps_all(case: Case, *, effort: Effort) -> bool:
     return _best(case, MASS, effort=effort) is not None
 
 
-def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxation | None:
+def least_relief(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxation | None:
     """Return how far a limit must give way at least for the rest of the rules, or None where they leave no kit.
 
     Raises:
