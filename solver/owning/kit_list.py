@@ -122,12 +122,12 @@ class KitList:
     def _wanted(self, rows: _Rows, found: list[Ints]) -> Iterator[tuple[_Rows, Bools]]:
         """Yield kits with the tools of which each needs one more; those that lack nothing are noted as found."""
         lacks, needed = self._lacks(rows)
-        some = lacks.any(axis=1)
+        some: Bools = np.asarray(lacks.any(axis=1))
         open_ = rows.take(some)
         if len(open_.kit):
             options = open_.free.astype(np.float32) @ self.sets.T.astype(np.float32)
             short, needed = lacks[some], needed[some]
-            alive = ~(short & (options < needed)).any(axis=1)
+            alive: Bools = np.asarray(~(short & (options < needed)).any(axis=1))
             tightest = np.where(short, options - needed, np.inf).argmin(axis=1)
             yield open_.take(alive), self.sets[tightest[alive]] & open_.free[alive]
         whole = rows.take(~some)
@@ -170,7 +170,7 @@ class KitList:
     def _day(self, kit: frozenset[int]) -> bool:
         """Tell whether a kit does the day's work within the limit."""
         load = workload(self.case, kit, effort=self.effort)
-        return load is not None and load.work <= self.cap
+        return load is not None and bool(load.work <= self.cap)
 
     def _helps(self, rows: _Rows, best: Ints) -> Bools:
         """Tell which tools can help kits whose day is too long; none where all of them together could not."""

@@ -176,7 +176,7 @@ class OwningSearch:
             upto: only values up to it count; None = all.
             by_id: branch on the first tool by id, owned first, and look for no better choice on the way.
         """
-        if not self._settle(node, upto):
+        if not self.settle(node, upto):
             return []
         bound = self.priced(node, upto, steps=_STEPS if self.nodes > 1 else _ROOT_STEPS, trying=not by_id)
         if bound is None:
@@ -186,17 +186,17 @@ class OwningSearch:
         if upto is not None and bound.value > upto:
             return []
         self._drop(node, bound, upto)
-        if not self._settle(node, upto):
+        if not self.settle(node, upto):
             return []
         free = ~node.owned & ~node.barred
         if not free.any() or self._room(node) == 0:
             self.offer(node.owned, node.table)
             return []
-        tool = int(np.flatnonzero(free)[0]) if by_id else self._tool_of(node, bound, free)
+        tool = int(np.flatnonzero(free)[0]) if by_id else self._tool_of(bound, free)
         without, with_ = self._child(node, tool, owned=False), self._child(node, tool, owned=True)
         return [without, with_]
 
-    def _tool_of(self, node: _Node, bound: _Bound, free: Bools) -> int:
+    def _tool_of(self, bound: _Bound, free: Bools) -> int:
         """Return the tool to branch on: most often in the trips' kits, weighed by what it is charged."""
         charged = np.zeros(self.width + 1)
         np.add.at(charged, bound.least.ravel(), 1.0)
@@ -220,7 +220,7 @@ class OwningSearch:
             return None
         return self.owning.money - int(self.owning.price[node.owned].sum())
 
-    def _settle(self, node: _Node, upto: int | None) -> bool:
+    def settle(self, node: _Node, upto: int | None) -> bool:
         """Drop the kits that do not fit into what may be owned; False where a trip has none, or too much is owned."""
         room, money = self._room(node), self._money(node)
         if room < 0 or (money is not None and money < 0):

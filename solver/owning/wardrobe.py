@@ -17,14 +17,19 @@ from solver.forms.effort import Effort
 from solver.model.case import Bools, Case, Ints, mass_of
 from solver.model.engine import Status
 from solver.model.reduction import reduce_together
+from solver.owning.joint_program import JointProgram
 from solver.owning.kit_list import KitList, Within
 from solver.owning.ownership import KitTable, Owned, Owning, OwningSearch
 from solver.search.choice import Unfinished, choose
 
 _SHARES = 5040  # parts of a tool's own figure that prices can share out among trips
-_RAISES = (2, 4, 16, 10**9)  # judged: how many times the lightest kit those on a trip's list may weigh; at last all
+_RAISES = (2, 4, 16, None)  # judged: how many times the lightest kit those on a trip's list may weigh; at last all
 _STEPS = 60  # judged: price changes on a list
 _EXACT = 2**62
+
+
+class _TooMany(Exception):
+    """A trip has too many kits to list."""
 
 
 @dataclass(frozen=True)
@@ -97,7 +102,7 @@ class Wardrobe:
         for row, kit in enumerate(tools):
             array[row, : len(kit)] = kit
         order = sorted(range(len(figure)), key=lambda k: (trip[k], figure[k]))
-        counted = np.array(figure, dtype=self.kind)[order]
+        counted: Any = np.array(figure, dtype=self.kind)[order]
         return KitTable(array[order], np.array(trip, dtype=np.int64)[order], counted, np.array(told)[order])
 
     def least(self, *, number: int | None, money: int | None) -> Outfit | None:
@@ -113,21 +118,50 @@ class Wardrobe:
         """
         number = None if number is None or number >= len(self.names) else number
         money = None if money is None or money >= int(self.price.sum()) else money
-        figure = np.full(len(self.names), _SHARES, dtype=self.kind)
-        search = OwningSearch(
-            len(self.cases), Owning(figure, self.price, number, money, _SHARES), self.effort
-        )
+        try:
+            return self._by_lists(number=number, money=money)
+        except _TooMany:
+            return self._by_program(number=number, money=money)
+
+    def joint(self, *, number: int | None, money: int | None) -> JointProgram:
+        """Return the program of all trips at once."""
+        return JointProgram(self.cases, self.where, self.price, number=number, money=money, effort=self.effort)
+
+    def _by_program(self, *, number: int | None, money: int | None) -> Outfit | None:
+        """Return the tools to own by one program."""
+        joint = self.joint(number=number, money=money)
+        grams = joint.weighted(self.times)
+        found = joint.least(grams)
+        if found.ones is None or found.value is None:
+            if found.status is Status.STOPPED:
+                raise Unfinished
+            return None
+        own, proven = joint.own(found.ones), False
+        if found.status is Status.OPTIMAL:
+            own, proven = joint.first(grams, found)
+        return Outfit(own, Fraction(found.value, self.scale), Fraction(found.bound, self.scale), proven)
+
+    def _by_lists(self, *, number: int | None, money: int | None) -> Outfit | None:
+        """Return the tools to own by lists of kits.
+
+        Raises:
+            TooMany: a trip has too many kits to list.
+            Unfinished: the effort ran out before there was any answer.
+        """
+        figure: Any = np.full(len(self.names), _SHARES, dtype=self.kind)
+        search = OwningSearch(len(self.cases), Owning(figure, self.price, number, money, _SHARES), self.effort)
         lightest = self._lightest()
         if lightest is None:
             return None
         if number is None and money is None:
-            table = self._listed(search, [Within(case.mass, most, self._outside(k)) for k, (case, most) in enumerate(zip(self.cases, lightest, strict=True))])
+            within = [
+                Within(case.mass, most, self._outside(k))
+                for k, (case, most) in enumerate(zip(self.cases, lightest, strict=True))
+            ]
+            table = self._listed(within)
             node = search.start(table)
         else:
-            found = self._limited(search, lightest)
-            if found is None:
-                return None
-            table, prices = found
+            table, prices = self._limited(search, lightest)
             node = search.start(table)
             node.prices = prices
         end = search.least(node)
@@ -170,28 +204,30 @@ class Wardrobe:
         """Tell which tools of a trip are not owned."""
         return ~np.isin(self.where[trip], np.array(own, dtype=np.int64))
 
-    def _listed(self, search: OwningSearch, within: Sequence[Within]) -> KitTable:
+    def _listed(self, within: Sequence[Within]) -> KitTable:
         """Return all kits of each trip within limits.
 
         Raises:
-            Unfinished: they are too many.
+            TooMany: they are.
         """
         kits = [one.kits(each) for one, each in zip(self.lists, within, strict=True)]
         if any(one is None for one in kits):
-            raise Unfinished
+            raise _TooMany
         return self.table([one or [] for one in kits], [None] * len(kits))
 
-    def _limited(self, search: OwningSearch, lightest: Sequence[int]) -> tuple[KitTable, Any] | None:
-        """Return every kit that can be part of what is best within limits, and prices; None where nothing is within.
+    def _limited(self, search: OwningSearch, lightest: Sequence[int]) -> tuple[KitTable, Any]:
+        """Return every kit that can be part of what is best within limits, and prices.
 
         Raises:
-            Unfinished: they are too many.
+            TooMany: they are.
         """
+        bound = None
         for raised in _RAISES:
-            table = self._up_to(search.owning, [raised * mass + 1 for mass in lightest])
+            table = self._up_to(search.owning, [None if raised is None else raised * mass + 1 for mass in lightest])
             node = search.start(table)
-            bound = search.priced(node, None, steps=_STEPS, trying=True)
-            search.improve(table)
+            if search.settle(node, None):
+                bound = search.priced(node, None, steps=_STEPS, trying=True)
+                search.improve(table)
             if search.value is not None or table.told.all():
                 break
         if search.value is None or bound is None:
@@ -201,7 +237,6 @@ class Wardrobe:
             search.improve(table)
         room = search.value - bound.value
         within = []
-        least = np.full(len(self.cases), 0, dtype=object)
         charged = table.figure + node.prices[table.trip[:, None], table.tools].sum(axis=1)
         starts = np.searchsorted(table.trip, np.arange(len(self.cases)))
         least = np.minimum.reduceat(charged, starts)
@@ -210,41 +245,41 @@ class Wardrobe:
             within.append(
                 Within(figure, int(least[k]) + room, self._outside(k), search.owning.number, search.owning.money)
             )
-        return self._listed(search, within), node.prices
+        return self._listed(within), node.prices
 
-    def _up_to(self, owning: Owning, most: Sequence[int]) -> KitTable:
-        """Return the kits of each trip up to a mass [0.01 g].
+    def _up_to(self, owning: Owning, most: Sequence[int | None]) -> KitTable:
+        """Return the kits of each trip up to a mass [0.01 g], or all.
 
         Raises:
-            Unfinished: they are too many.
+            TooMany: they are.
         """
-        kits, beyond = [], []
+        kits: list[list[Ints]] = []
+        beyond: list[int | None] = []
         for k, (one, case) in enumerate(zip(self.lists, self.cases, strict=True)):
-            found = one.kits(Within(case.mass, most[k], self._outside(k), owning.number, owning.money))
+            heaviest, asked = int(case.mass.sum()), most[k]
+            limit = heaviest if asked is None else min(asked, heaviest)
+            found = one.kits(Within(case.mass, limit, self._outside(k), owning.number, owning.money))
             if found is None:
-                raise Unfinished
+                raise _TooMany
             kits.append(found)
-            beyond.append(most[k] + 1 if most[k] < int(case.mass.sum()) else None)
+            beyond.append(limit + 1 if limit < heaviest else None)
         return self.table(kits, beyond)
 
-    def next_tool(self, own: Sequence[int], masses: Sequence[int]) -> tuple[int, Fraction] | None:
+    def next_tool(self, own: Sequence[int], masses: Sequence[int]) -> tuple[int | None, Fraction] | None:
         """Return the tool that saves most beside those owned, the first by id, and the weighted 0.01 g that it saves.
 
-        None where none saves anything.
+        No tool where none saves anything; None where there are too many kits to look at.
 
         Args:
             own: places of the tools owned.
             masses: of each trip's lightest kit out of them [0.01 g].
-
-        Raises:
-            Unfinished: there are too many kits to look at.
         """
         saved: dict[int, int] = {}
         for k, (one, case, mass) in enumerate(zip(self.lists, self.cases, masses, strict=True)):
             outside = self._outside(k, own)
             kits = one.kits(Within(case.mass, mass - 1, outside, number=1))
             if kits is None:
-                raise Unfinished
+                return None
             best: dict[int, int] = {}
             for kit in kits:
                 new = [int(self.where[k][t]) for t in kit.tolist() if outside[t]]
@@ -253,6 +288,6 @@ class Wardrobe:
             for tool, less in best.items():
                 saved[tool] = saved.get(tool, 0) + self.times[k] * (mass - less)
         if not saved:
-            return None
+            return None, Fraction(0)
         tool = min(saved, key=lambda t: (-saved[t], self.names[t]))
         return tool, Fraction(saved[tool], self.scale)
