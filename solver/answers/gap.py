@@ -8,6 +8,7 @@ import numpy as np
 from catalog import Tool
 from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
+from solver.forms.limit import MEMBERS
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
 from solver.model.day_work import WORK_TRACE
@@ -298,6 +299,8 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
     text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, {kept}"
+    if relief.limit is MEMBERS:
+        text = f"No kit can be shared out within what members carry: {least} is {needed:g} g more for each, {kept}"
     short_by = needed - limit
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
 
@@ -306,6 +309,8 @@ def _gives_way(relief: Relaxation) -> str:
     """Return to what a limit gives way, in words."""
     if relief.limit is None:
         return "without wear"
+    if relief.limit is MEMBERS:
+        return f"with {relief.told_needed:g} g more for each member"
     return f"with {relief.limit.field} {relief.told_needed:g}"
 
 

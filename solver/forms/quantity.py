@@ -31,6 +31,9 @@ class _Figures(Protocol):
     def carry(self) -> float:
         """What carrying costs [kcal a day per 0.01 g]."""
 
+    def members_lack(self, kit: frozenset[int]) -> int:
+        """By how much each member must be able to carry more, so that a kit can be dealt out [0.01 g]."""
+
 
 class _Day(Protocol):
     """A day's work of a kit."""
@@ -115,6 +118,12 @@ MINUTES = Quantity(
     slack=HALF_MS,
     cost=lambda program: program.minutes,
     measure=lambda _, __, day: day.work,
+)
+LACKING = Quantity(
+    "lacking",
+    slack=0.0,
+    cost=lambda _: {},  # no program counts it: see `search.relaxation`
+    measure=lambda case, kit, _: float(case.members_lack(kit)),
 )
 EFFORT = Quantity(
     "effort",

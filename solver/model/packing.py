@@ -11,13 +11,15 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from itertools import accumulate
 
+from solver.forms.effort import Unfinished
+
 _TAIL = 8  # judged: the lightest items, whose sets are looked up by their sums
 _LOOKS = 1_000  # judged: steps between two looks at whether the caller has left
 _MOST_ITEMS = 300  # judged: each is a call within a call, of which there may be a thousand
 _MOST_FAILED = 200_000  # judged: sets of items kept in memory
 
 
-class TooManySteps(RuntimeError):
+class TooManySteps(Unfinished):
     """A search met more fillings than it may."""
 
 

@@ -1,10 +1,10 @@
 """Who carries what: tools as whole items, the heaviest share as light as it can be, proven in whole numbers.
 
-The heaviest share is bounded from both sides: from above by a dealing that was found, from below by shares so light that
-the items do not go into them (`solver.model.packing`). Between the two is halved, with few steps at first, then with
-more (in the manner of iterative weakening for multi-way number partitioning; Schreiber, Korf and Moffitt 2018, from
-memory). Where each person carries so much at most, the rule is kept, and of the ways that keep it the heaviest share is
-the lightest. Last, pairs of shares are evened by exchanges, which no proof goes with.
+The heaviest share is bounded from both sides: from above by a dealing that was found, from below by shares so light
+that the items do not go into them (`solver.model.packing`). Between the two is halved, with few steps at first, then
+with more (in the manner of iterative weakening for multi-way number partitioning; Schreiber, Korf and Moffitt 2018,
+from memory). Where each person carries so much at most, the rule is kept, and of the ways that keep it the heaviest
+share is the lightest. Last, pairs of shares are evened by exchanges, which no proof goes with.
 """
 
 from collections.abc import Iterator, Sequence
