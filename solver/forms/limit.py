@@ -131,4 +131,4 @@ def limit_of(field: str) -> Limit:
     for limit in GIVING_WAY:
         if limit.field == field:
             return limit
-    raise ValueError(f"there is no limit {field!r}; there are {', '.join(limit.field for limit in GIVING_WAY)}")
+    raise ValueError(f"there is no limit {field!r}; there are {', '.join(limit.field for limit in LIMITS)}")
