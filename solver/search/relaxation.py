@@ -1,6 +1,5 @@
 """When limits leave no kit: the least by which they must give way."""
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
@@ -98,12 +97,12 @@ def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxatio
     if best is None:
         return None
     value, proven = best
-    needed = math.ceil(value)
+    needed = value
     told = case.told(limit, before), case.told(limit, needed)
     return Relaxation(limit, before, needed, proven, *told)
 
 
-def _least_lacking(case: Case, *, effort: Effort) -> tuple[float, bool] | None:
+def _least_lacking(case: Case, *, effort: Effort) -> tuple[int, bool] | None:
     """Return by how much each member must be able to carry more at least, for some kit of a case; see `_best`.
 
     A kit of the case lacks so much; whether another lacks less is asked by halving.
@@ -120,7 +119,7 @@ def _least_lacking(case: Case, *, effort: Effort) -> tuple[float, bool] | None:
         found = _any_kit(case.capped(MEMBERS.field, middle), effort=effort)
         low, high = (middle + 1, high) if found is None else (low, case.members_lack(found))
         middle = (low + high) // 2
-    return float(high), True
+    return high, True
 
 
 def _any_kit(case: Case, *, effort: Effort) -> frozenset[int] | None:
@@ -135,7 +134,7 @@ def _any_kit(case: Case, *, effort: Effort) -> frozenset[int] | None:
     return None if choice.ids is None else case.kit(choice.ids)
 
 
-def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[float, bool] | None:
+def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[int, bool] | None:
     """Return the least of a quantity over the kits of a case, and whether that is proven; None where there is no kit.
 
     Raises:
