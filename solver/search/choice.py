@@ -13,6 +13,7 @@ import numpy as np
 
 from solver.forms.aim import AIMS, AimProof
 from solver.forms.effort import Effort
+from solver.forms.effort import Unfinished as Unfinished
 from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, Objective, Quantity
 from solver.model.case import Bools, Case, keeps_rules, mass_of
@@ -74,13 +75,6 @@ class Found:
     def bound(self) -> int | None:
         """The bound of the first aim."""
         return self.bounds[0] if self.bounds else None
-
-
-class Unfinished(RuntimeError):
-    """The effort ran out before the answer was known; nothing can be said of the trip."""
-
-    def __init__(self) -> None:
-        super().__init__("no kit was found within the allowed effort")
 
 
 class Search:
