@@ -156,7 +156,8 @@ def _lacking_gap(lacking: Lacking) -> Gap:
     """Return the gap of a limit on what may be owned."""
     per_unit = UNITS_PER_PRICE if lacking.field == "money" else 1
     limit, needed = lacking.limit / per_unit, lacking.needed / per_unit
-    text = f"No tools within {lacking.field} {as_told(limit)} are enough for every trip. The least that is enough is {as_told(needed)}."
+    text = f"No tools within {lacking.field} {as_told(limit)} are enough for every trip. "
+    text += f"The least that is enough is {as_told(needed)}."
     unit = "price" if lacking.field == "money" else "tool"
     return Gap(
         kind="limit", need=None, field=lacking.field, short_by=needed - limit, unit=unit, closest=None, text=text
