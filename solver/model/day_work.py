@@ -9,7 +9,7 @@ import numpy as np
 
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, Way, present_workers, ways_at
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, Way, present_workers, way_of, ways_at
 from solver.model.exact_program import ExactProgram, WholeRow
 
 _WayDone = tuple[int, int, int]  # job, worker, and its way: 0 the fastest, then the slower ones in their order
@@ -133,11 +133,8 @@ def lives_taken(case: Case, load: Workload) -> dict[tuple[int, int], Fraction]:
     for (job, worker, rank), amount in load.done.items():
         if worker >= case.tools:
             continue
-        part, wear = case.part[job, worker], case.wear[job, worker]
-        if rank:
-            way = next(one for one in ways_at(case, job) if one[:2] == (worker, rank))
-            part, wear = way.part, way.wear
-        spent[worker, int(part)] = spent.get((worker, int(part)), Fraction(0)) + amount * int(wear)
+        way = way_of(case, job, worker, rank)
+        spent[worker, way.part] = spent.get((worker, way.part), Fraction(0)) + amount * way.wear
     return spent
 
 

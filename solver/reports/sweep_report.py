@@ -219,6 +219,9 @@ def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
         if (value := getattr(trip.limits, field)) is not None:
             limits = trip.limits.model_copy(update={field: off})
             yield _stop(f"trip.limits.{field}", value), replace(asked, trip=trip.model_copy(update={"limits": limits}))
+    if trip.members:
+        free_trip = trip.model_copy(update={"members": []})
+        yield _stop("trip.members", len(trip.members)), replace(asked, trip=free_trip)
     for place, task in enumerate(trip.tasks):
         if len(trip.tasks) > 1:
             rest = [one for other, one in enumerate(trip.tasks) if other != place]

@@ -12,6 +12,7 @@ from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, F
 from solver.forms.kit_answer import Kit, KitMinutes, KitTool
 from solver.forms.limit import WORK
 from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, sum_of
+from solver.model.case import EDGE, TEETH
 from solver.model.copies import is_copy, original_of
 from solver.model.rest import DAY_DIGITS
 from solver.needs.ability import way_kcal_per_min
@@ -122,6 +123,7 @@ def _minutes_of(view: SolutionView) -> KitMinutes:
 def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
     """Return one line of the kit list."""
     mass_g = round(tool.packed_mass_g * UNITS_PER_GRAM) / UNITS_PER_GRAM
+    teeth, edge = (round(view.lives_spent(tool.id, part), ANSWER_DIGITS) for part in (TEETH, EDGE))
     return KitTool(
         id=tool.id,
         name=tool.title,
@@ -130,7 +132,9 @@ def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
         mass_g=mass_g,
         does=view.does(tool.id),
         score_source=tool.score_source,
-        lives_spent=round(view.lives_spent(tool.id), ANSWER_DIGITS),
+        lives_spent=max(teeth, edge),
+        lives_spent_teeth=teeth,
+        lives_spent_edge=edge,
         price_g=view.tool_price(tool.id),
     )
 

@@ -10,7 +10,7 @@ from catalog import Tool
 from solver.answers.kit import Settled
 from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE
-from solver.model.case import LIFE, PARTS
+from solver.model.case import LIFE, way_of
 from solver.model.copies import is_copy, original_of
 from solver.model.day_work import lives_taken
 from solver.needs.case_builder import grams
@@ -108,11 +108,11 @@ class SolutionView:
             Piece(
                 job=(job := self.settled.met[row]),
                 worker=worker,
-                way=ability.way(job, worker),
+                way=ability.way(job, worker, way),
                 amount=amount,
-                time=amount * int(case.work[row, worker]),
+                time=amount * int(way_of(case, row, worker, way).work),
             )
-            for (row, worker, _), amount in sorted(self.settled.load.done.items())
+            for (row, worker, way), amount in sorted(self.settled.load.done.items())
             if self.settled.met[row] not in self.standby
         ]
 
@@ -154,10 +154,10 @@ class SolutionView:
         firewood, kg = self.settled.case.firewood, self.settled.load.kg
         return sum((each * int(firewood.gather[c]) for c, each in kg.items() if firewood), Fraction(0))
 
-    def lives_spent(self, tool_id: str) -> float:
-        """Return how much of a tool's life the trip takes, by the work it does; of its parts, what is most."""
+    def lives_spent(self, tool_id: str, part: int) -> float:
+        """Return how much of the life of a part of a tool the trip takes, by the work it does."""
         place = self.question.workers.candidates.place[tool_id]
-        return float(max(self._lives_taken.get((place, part), 0) for part in PARTS) / LIFE)
+        return float(self._lives_taken.get((place, part), 0) / LIFE)
 
     @cached_property
     def _lives_taken(self) -> dict[tuple[int, int], Fraction]:

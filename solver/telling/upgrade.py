@@ -13,6 +13,7 @@ from solver.needs.case_builder import ANSWER_DIGITS, grams
 from solver.needs.job import KNIFE
 from solver.needs.knife import originals
 from solver.search.front import Point
+from solver.telling.reason import parts_renewed
 from solver.telling.solution_view import SolutionView
 
 _GERUNDS = {
@@ -47,8 +48,12 @@ def _why(view: SolutionView, other: SolutionView, add: Sequence[str], leave: Seq
     names = {tool.id: tool.title for tool in (*view.carried, *other.carried)}
     brings, home = (_listed(_counted([names[one] for one in ids])) for ids in (add, leave))
     takes = f"Take {brings or 'nothing'}, in place of {home}" if leave else f"Add {brings}"
-    renewed = [tool.title for tool in other.carried if set(add) & set(tool.sharpened_by)]
-    keeps = f", which renews the edge of {_listed(renewed)}" if renewed and not leave else ""
+    renewed = [tool for tool in other.carried if set(add) & set(tool.sharpened_by)]
+    renewers = [
+        tool for tool in other.carried if tool.id in add and any(tool.id in one.sharpened_by for one in renewed)
+    ]
+    of = f"{parts_renewed(renewers, renewed)} of {_listed([tool.title for tool in renewed])}"
+    keeps = f", which renews the {of}" if renewed and not leave else ""
     return f"{takes}{keeps}: {_grams_more(more_g)}, {_quicker(view, other)}."
 
 
