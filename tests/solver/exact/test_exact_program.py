@@ -7,9 +7,9 @@ from random import Random
 
 import pytest
 
+from solver.exact import exact_program
+from solver.exact.exact_program import ExactProgram, WholeRow
 from solver.forms.effort import Effort
-from solver.model import exact_program
-from solver.model.exact_program import ExactProgram, WholeRow
 
 pytestmark = pytest.mark.quick
 

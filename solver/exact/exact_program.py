@@ -12,8 +12,8 @@ from fractions import Fraction
 from heapq import heapify, heappop, heappush
 from math import lcm
 
+from solver.exact.float_basis import proposed_basis
 from solver.forms.effort import Effort
-from solver.model.float_basis import proposed_basis
 
 _Exact = int | Fraction
 _STALLED = 8  # judged: pivots that change nothing, before the rule that never turns in circles
