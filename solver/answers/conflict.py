@@ -13,6 +13,7 @@ from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort
 from solver.forms.kit_answer import FactValue
 from solver.forms.limit import HELD, Limit
+from solver.forms.quantity import as_told
 from solver.forms.trip import Trip
 from solver.needs.question import question_of
 from solver.search.choice import least_mass
@@ -159,7 +160,7 @@ def _with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
 def _to_answer(member: _Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     """Return a member with the least that frees it, all other members held."""
     amount = None if member.least is None else member.least(trip, effort)
-    what = f"{amount:g} {member.unit}" if amount is not None else "dropped"
+    what = f"{as_told(amount)} {member.unit}" if amount is not None else "dropped"
     text = f"{member.pointer} = {member.value}: the other limits allow a kit if this is {what}."
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 

@@ -15,13 +15,13 @@ from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, R
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
-from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM, as_told, decimal_of
 from solver.forms.trip import Robust
 from solver.model.case import Case
 from solver.model.copies import is_copy
 from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
-from solver.needs.case_builder import grams, minutes
+from solver.needs.case_builder import grams
 from solver.needs.job import KNIFE
 from solver.needs.knife import knife_kinds, originals
 from solver.needs.question import Question
@@ -95,7 +95,7 @@ def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> li
         rows,
         number=question.trip.alternatives,
         aim=question.trip.aim,
-        margins=Margins(ledger("next_kit_quicker") * MS_PER_MINUTE, ledger("next_kit_shorter")),
+        margins=Margins(decimal_of(ledger("next_kit_quicker")) * MS_PER_MINUTE, ledger("next_kit_shorter")),
         losses=AnyLoss(settled.case, Robust().work_multiple, effort),
         effort=effort,
     )
@@ -104,7 +104,7 @@ def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> li
 def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> list[Point]:
     """Return the kits of the front that save much work for few grams, the lightest first."""
     ledger, told = question.ledger, settled.case.told_ms(settled.load.work)
-    saved_ms = max(ledger("upgrade_min") * MS_PER_MINUTE, ledger("upgrade_share") * told)
+    saved_ms = max(decimal_of(ledger("upgrade_min")) * MS_PER_MINUTE, decimal_of(ledger("upgrade_share")) * told)
     most_mass = settled.choice.mass + floor(ledger("upgrade_g") * UNITS_PER_GRAM)
     if told < saved_ms:
         return []
@@ -146,15 +146,17 @@ def _why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: st
     if reason == "never" or allowance_g is None:
         return "Even without mass it is in no lightest kit. Its companion tools or the limits exclude it."
     if in_kit:
-        return f"It is in the kit, and it stays there up to {allowance_g:g} g."
+        return f"It is in the kit, and it stays there up to {as_told(allowance_g)} g."
     if allowance_g == 0:
         return "Even without mass it would replace nothing in the kit."
     if mass_g <= allowance_g:
         return (
-            f"At {mass_g:g} g it makes a kit of equal mass. The chosen kit takes less work, or comes first in the "
-            "order."
+            f"At {as_told(mass_g)} g it makes a kit of equal mass. "
+            "The chosen kit takes less work, or comes first in the order."
         )
-    return f"It would be in a lightest kit at {allowance_g:g} g: {mass_g - allowance_g:g} g less than now."
+    return (
+        f"It would be in a lightest kit at {as_told(allowance_g)} g: {as_told(mass_g - allowance_g)} g less than now."
+    )
 
 
 def _share_of(question: Question, settled: Settled, *, effort: Effort) -> tuple[list[PersonShare], ShareProof | None]:
@@ -214,7 +216,7 @@ def made_robust(
 def _losses_of(found: RobustKit, case: Case) -> list[LossAnswer]:
     """Return each loss with the day's work of the rest."""
     return [
-        LossAnswer(tool=loss.tool, work_min_per_day=minutes(case.told_ms(loss.load.work)))
+        LossAnswer(tool=loss.tool, work_min_per_day=case.told(WORK, loss.load.work))
         for loss in found.losses
         if loss.load is not None and not is_copy(loss.tool)
     ]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple
 
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
-from solver.model.rest import NO_REST, Rest
+from solver.model.rest import NO_REST, Rest, day_minutes, limit_minutes
 from solver.model.slower_ways import NO_SLOWER, SlowerWays
 
 Ints = NDArray[np.int64]
@@ -112,13 +113,21 @@ class Case:
         kcal: Ints = np.rint(self.mass * (self.carry * MILLIONTHS)).astype(np.int64)
         return kcal
 
-    def told_ms(self, work: float) -> float:
-        """Return a day's work as it is told, with its rest [ms]."""
-        return float(self.rest.told(work))
+    def told_ms(self, work: int) -> Fraction:
+        """Return a day's work with its rest [ms]."""
+        return self.rest.told(work)
 
-    def told(self, limit: Limit, value: float) -> float:
-        """Return what a limit holds, in whole units, as it is told: in the limit's own unit, work with its rest."""
-        return float(self.rest.told(value) if limit is WORK else value) / limit.per_unit
+    def told(self, limit: Limit, value: int) -> float:
+        """Return what a limit holds, in whole units, as it is told: in the limit's own unit, work with its rest.
+
+        Given back as the limit it holds just so much.
+        """
+        return day_minutes(self.told_ms(value)) if limit is WORK else value / limit.per_unit
+
+    def told_limit(self, limit: Limit) -> float:
+        """Return a limit that is set as it is told: for work the shortest decimal that asks the same."""
+        cap = self.caps[limit.field]
+        return limit_minutes(self.told_ms(cap), self.told_ms(cap + 1)) if limit is WORK else cap / limit.per_unit
 
     @cached_property
     def mass_cap(self) -> int | None:

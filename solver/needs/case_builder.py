@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -171,6 +172,6 @@ def grams(units: float) -> float:
     return round(units / UNITS_PER_GRAM, ANSWER_DIGITS)
 
 
-def minutes(milliseconds: float) -> float:
-    """Return milliseconds as minutes."""
-    return round(milliseconds / MS_PER_MINUTE, ANSWER_DIGITS)
+def minutes(milliseconds: Fraction | float) -> float:
+    """Return milliseconds as minutes, to the nearest."""
+    return round(float(milliseconds) / MS_PER_MINUTE, ANSWER_DIGITS)

@@ -97,7 +97,7 @@ def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxatio
         return None
     value, proven = best
     needed = value
-    told = case.told(limit, before), case.told(limit, needed)
+    told = case.capped(limit.field, before).told_limit(limit), case.told(limit, needed)
     return Relaxation(limit, before, needed, proven, *told)
 
 

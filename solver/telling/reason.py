@@ -117,7 +117,7 @@ def _blade_reasons(view: SolutionView) -> list[Reason]:
 def _piece_text(view: SolutionView, piece: Piece) -> str:
     """Return one piece of work in words."""
     job = view.jobs[piece.job]
-    of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
+    of = f" ({float(piece.amount):.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
     time = minutes(piece.time)
     return f"{_does(piece, job)}{of} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
 
