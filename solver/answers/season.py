@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from solver.forms.effort import Effort
-from solver.model.case import Case
+from solver.model.case import Case, mass_of
 from solver.model.engine import Status
 from solver.owning.wardrobe import Wardrobe
 from solver.search.choice import Unfinished, choose
@@ -81,26 +81,24 @@ def season_of(
     if found is None:
         return None
     own = tuple(wardrobe.names[tool] for tool in found.own)
-    kits, masses = _kits_of(cases, own, effort=effort)
+    kits = [
+        _kit_of(case, own, effort=effort) if kit is None else kit for case, kit in zip(cases, found.kits, strict=True)
+    ]
+    masses = [mass_of(case, case.kit(kit)) for case, kit in zip(cases, kits, strict=True)]
     season = _Season(own, kits, masses, found.weighted, found.bound, found.proven)
     return season, _next_tool(wardrobe, found.own, masses)
 
 
-def _kits_of(cases: Sequence[Case], own: tuple[str, ...], *, effort: Effort) -> tuple[list[tuple[str, ...]], list[int]]:
-    """Return each trip's lightest kit out of the tools owned, and its mass [0.01 g].
+def _kit_of(case: Case, own: tuple[str, ...], *, effort: Effort) -> tuple[str, ...]:
+    """Return a trip's lightest kit out of the tools owned.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    kits, masses = [], []
-    for case in cases:
-        mine = case.keep(np.flatnonzero([name in own for name in case.ids]))
-        choice = choose(mine, effort=effort)
-        if choice.ids is None or choice.status is Status.STOPPED:
-            raise Unfinished
-        kits.append(choice.ids)
-        masses.append(choice.mass)
-    return kits, masses
+    choice = choose(case.keep(np.flatnonzero([name in own for name in case.ids])), effort=effort)
+    if choice.ids is None or choice.status is Status.STOPPED:
+        raise Unfinished
+    return choice.ids
 
 
 def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) -> NextTool | None:
