@@ -118,10 +118,12 @@ def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) ->
 def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | None, effort: Effort) -> list[Lacking]:
     """Return which limit on what may be owned has to give way, and to what: one alone if that does, else both.
 
+    None where no tools at all do for every trip.
+
     Raises:
         Unfinished: the effort ran out.
     """
-    wardrobe = Wardrobe(cases, [1.0] * len(cases), priced=True, effort=effort)
+    wardrobe = Wardrobe(cases, [1.0] * len(cases), priced=money is not None, effort=effort)
     if own_at_most is not None:
         number = _least_number(wardrobe, money=money)
         if number is not None:
@@ -133,9 +135,9 @@ def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | N
     if own_at_most is None or money is None:
         return []
     number = _least_number(wardrobe, money=None)
-    cents = _least_money(wardrobe, own_at_most=number)
-    assert number is not None
-    assert cents is not None
+    cents = None if number is None else _least_money(wardrobe, own_at_most=number)
+    if number is None or cents is None:
+        return []
     return [Lacking("own_at_most", own_at_most, number), Lacking("money", money, cents)]
 
 

@@ -23,7 +23,7 @@ from solver.owning.ownership import KitTable, Owned, Owning, OwningSearch
 from solver.search.choice import Unfinished
 
 _SHARES = 5040  # parts of a tool's own figure that prices can share out among trips
-_RAISED = 2  # judged: how much further a trip's first list goes each time
+_RAISED = 3  # judged: how much further a trip's first list goes each time
 _RAISES = (1, 4, 16, None)  # judged: how many times the lightest kit those on a trip's list may weigh; at last all
 _STEPS = 60  # judged: price changes on a list
 _EXACT = 2**62
@@ -79,6 +79,7 @@ class Wardrobe:
         for case, at in zip(self.cases, self.where, strict=True):
             self.price[at] = np.maximum(self.price[at], case.price)
         self.lists = [KitList(case, effort=effort) for case in self.cases]
+        self.listed: list[_Listed] = []  # all kits of each trip up to a mass, within the limits asked for last
 
     @cached_property
     def grams(self) -> int:
@@ -169,11 +170,12 @@ class Wardrobe:
         if first is None:
             return None
         if number is None and money is None:
-            lightest = [one[: int((mass == mass[0]).sum())] for one, mass, _ in first]
+            lightest = [kits[: int((mass == mass[0]).sum())] for kits, mass, _ in first]
             table = self.table(lightest, [None] * len(first))
             node = search.start(table)
         else:
             table, prices = self._limited(search, first)
+            self.listed = self.listed if money is None else []
             node = search.start(table)
             node.prices = prices
         end = search.least(node)
@@ -215,17 +217,6 @@ class Wardrobe:
         """Tell which tools of a trip are not owned."""
         return ~np.isin(self.where[trip], np.array(own, dtype=np.int64))
 
-    def _listed(self, within: Sequence[Within]) -> KitTable:
-        """Return all kits of each trip within limits.
-
-        Raises:
-            TooMany: they are.
-        """
-        kits = [one.kits(each) for one, each in zip(self.lists, within, strict=True)]
-        if any(one is None for one in kits):
-            raise _TooMany
-        return self.table([one or [] for one in kits], [None] * len(kits))
-
     def _limited(self, search: OwningSearch, lists: list[_Listed]) -> tuple[KitTable, Any]:
         """Return every kit that can be part of what is best within limits, and prices.
 
@@ -248,18 +239,29 @@ class Wardrobe:
             return table, node.prices
         bound = search.priced(node, None, steps=_STEPS, trying=True)
         room = search.value - bound.value
-        return self._listed(
-            [
-                Within(
-                    self.grams * self.times[k] * case.mass.astype(self.kind) + node.prices[k, at],
-                    int(bound.least_charge[k]) + room,
-                    self._outside(k),
-                    search.owning.number,
-                    search.owning.money,
-                )
-                for k, (case, at) in enumerate(zip(self.cases, self.where, strict=True))
-            ]
-        ), node.prices
+        kits = [
+            self._charged_up_to(k, search.owning, lists[k], node.prices[k], int(bound.least_charge[k]) + room)
+            for k in range(len(self.cases))
+        ]
+        self.listed = lists
+        return self.table(kits, [None] * len(kits)), node.prices
+
+    def _charged_up_to(self, trip: int, owning: Owning, listed: _Listed, prices: Any, most: int) -> list[Ints]:
+        """Return the kits of a trip that come to so much at most, charged for their tools.
+
+        Raises:
+            TooMany: they are.
+        """
+        case, at, each = self.cases[trip], self.where[trip], self.grams * self.times[trip]
+        kits, masses, beyond = listed
+        if beyond is None or each * beyond > most:
+            charge = [each * int(mass) + int(prices[at[kit]].sum()) for kit, mass in zip(kits, masses, strict=True)]
+            return [kit for kit, one in zip(kits, charge, strict=True) if one <= most]
+        figure = each * case.mass.astype(self.kind) + prices[at]
+        found = self.lists[trip].kits(Within(figure, most, self._outside(trip), owning.number, owning.money))
+        if found is None:
+            raise _TooMany
+        return found
 
     def _first_lists(self, owning: Owning) -> list[_Listed] | None:
         """Return some of the lightest kits of each trip; None where a trip has none.
@@ -304,9 +306,9 @@ class Wardrobe:
             masses: of each trip's lightest kit out of them [0.01 g].
         """
         saved: dict[int, int] = {}
-        for k, (one, case, mass) in enumerate(zip(self.lists, self.cases, masses, strict=True)):
+        for k, (case, mass) in enumerate(zip(self.cases, masses, strict=True)):
             outside = self._outside(k, own)
-            kits = one.kits(Within(case.mass, mass - 1, outside, number=1))
+            kits = self._lighter(k, mass, outside)
             if kits is None:
                 return None
             best: dict[int, int] = {}
@@ -320,3 +322,13 @@ class Wardrobe:
             return None, Fraction(0)
         tool = min(saved, key=lambda t: (-saved[t], self.names[t]))
         return tool, Fraction(saved[tool], self.scale)
+
+    def _lighter(self, trip: int, mass: int, outside: Bools) -> list[Ints] | None:
+        """Return the kits of a trip below a mass with one tool from outside at most; None where there are too many.
+
+        One that holds all tools owned, and one more, is no lighter than what is carried already.
+        """
+        kits, masses, beyond = self.listed[trip] if self.listed else ([], np.zeros(0, dtype=np.int64), 0)
+        if beyond is not None and beyond < mass:
+            return self.lists[trip].kits(Within(self.cases[trip].mass, mass - 1, outside, number=1))
+        return [kit for kit in kits[: int(np.searchsorted(masses, mass))] if outside[kit].sum() <= 1]
