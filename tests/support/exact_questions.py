@@ -1,0 +1,147 @@
+"""Seeded questions near their limits, each judged against every kit: kinds by name, and one draw of each."""
+
+from collections.abc import Callable, Mapping
+from random import Random
+
+from bad_nights import variants
+from exact_choice import fractions_of
+from exact_judges import (
+    Ask,
+    judge_allowance,
+    judge_bad_night,
+    judge_check,
+    judge_confidence,
+    judge_conflict,
+    judge_front,
+    judge_plan,
+    judge_season,
+)
+from exact_trip import ExactTrip
+from near_limits import near, near_trip
+from oracle import HUNDREDTHS, Row
+from random_trips import chance, one_knife, random_task, random_tool
+from random_wood_trips import random_wood, random_wood_tool
+
+Judge = Callable[[Ask], list[str]]
+Draw = Callable[[Random, bool], tuple[Row, Judge]]
+
+
+def _plan(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, robust=False, members=members) | {"aim": rng.choice(("mass", "work_time", "effort"))}
+    trip |= {"detail": "kit"}
+    return trip, lambda ask: judge_plan(ask, trip)
+
+
+def _full(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, most=5, members=members)
+    trip |= {"ask_about": [tool["id"] for tool in trip["tools"]], "alternatives": rng.randint(0, 4)}
+    return trip, lambda ask: judge_plan(ask, trip)
+
+
+def _robust(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, most=6, robust=True, members=members)
+    trip.setdefault("robust", {"needs": "all", "work_multiple": rng.choice((1, 2))})
+    return trip, lambda ask: judge_plan(ask, trip | {"detail": "kit"})
+
+
+def _check(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, members=members)
+    kits = ExactTrip(trip).all_kits
+    kit = list(rng.choice(kits).ids) if kits else []
+    return {"trip": trip, "kit": kit}, lambda ask: judge_check(ask, trip, kit)
+
+
+def _minutes(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, members=members)
+    return trip, lambda ask: judge_front(ask, trip, "minutes")
+
+
+def _price(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, members=members)
+    return trip, lambda ask: judge_front(ask, trip, "price")
+
+
+def _confidence(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, most=5, members=members)
+    scenarios = []
+    for _ in range(rng.randint(1, 4)):
+        one: Row = {"weight": rng.choice((0.5, 1, 1, 2, 7))}
+        if chance(rng, 40):
+            one["wood"] = random_wood(rng)
+        if chance(rng, 60):
+            one["tasks"] = [random_task(rng) for _ in range(2)]
+        scenarios.append(one)
+    worlds = [trip | {key: one[key] for key in ("wood", "tasks") if key in one} for one in scenarios]
+    if chance(rng, 70):
+        trip = trip | {"limits": near(rng, rng.choice(worlds)).get("limits", {})}
+    odds = sorted(fractions_of([one["weight"] for one in scenarios]))
+    asked = rng.choice((1.0, 0.5, 0.8, float(sum(odds[: rng.randint(1, len(odds))]))))
+    body = {"trip": trip | {"alternatives": 0}, "scenarios": scenarios, "confidence": min(1.0, asked)}
+    return body, lambda ask: judge_confidence(ask, body)
+
+
+def _season(rng: Random, members: bool) -> tuple[Row, Judge]:
+    first = near_trip(rng, most=5, members=members)
+    trips = [first]
+    for _ in range(rng.randint(0, 2)):
+        other = first | {"tasks": [random_task(rng) for _ in range(rng.randint(1, 2))], "must_carry": []}
+        trips.append(near(rng, other) | {"tools": first["tools"]})
+    body: Row = {"trips": [{"weight": rng.choice((0.5, 1, 1, 3)), "trip": trip} for trip in trips]}
+    if chance(rng, 50):
+        body["own_at_most"] = rng.randint(1, 4)
+    if chance(rng, 30):
+        exact = ExactTrip(first)
+        cents = rng.choice(exact.all_kits).cents if exact.all_kits else 0
+        body["money"] = max(0, cents + rng.choice((-1, 0, 0, 1))) / HUNDREDTHS
+    return body, lambda ask: judge_season(ask, body)
+
+
+def _allowance(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, most=5, robust=chance(rng, 20), members=members)
+    wooden = bool(trip.get("fire"))
+    tool = random_wood_tool(rng, "new") if wooden else random_tool(rng, "new")
+    if chance(rng, 30):
+        tool = rng.choice(trip["tools"])
+    elif chance(rng, 20):
+        tool["needs"] = rng.choice(trip["tools"])["id"]
+    return {"tool": tool, "trip": trip}, lambda ask: judge_allowance(ask, tool, trip)
+
+
+def _bad_night(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = one_knife(near_trip(rng, most=5, members=members))
+    return trip, lambda ask: judge_bad_night(ask, trip, variants(trip))
+
+
+def _conflict(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, most=5, robust=chance(rng, 20), members=members)
+    for _ in range(20):
+        if not ExactTrip(trip).covering:
+            break
+        trip = near(rng, trip)
+    return trip, lambda ask: judge_conflict(ask, trip)
+
+
+QUESTIONS: Mapping[str, Draw] = {
+    "plan": _plan,
+    "full": _full,
+    "robust": _robust,
+    "check": _check,
+    "front by minutes": _minutes,
+    "front by price": _price,
+    "confidence": _confidence,
+    "season": _season,
+    "allowance": _allowance,
+    "bad night": _bad_night,
+    "conflict": _conflict,
+}
+
+
+def drawn_question(kind: str, seed: object, *, members: bool = False) -> tuple[Row, Judge]:
+    """A seeded question of a kind, and what judges its answer."""
+    return QUESTIONS[kind](Random(f"{kind} {seed}"), members)
+
+
+def told_wrongly(kind: str, seed: object, ask: Ask) -> list[str]:
+    """In words, what of the answer to a seeded question differs from every kit."""
+    _, judge = drawn_question(kind, seed)
+    return judge(ask)
