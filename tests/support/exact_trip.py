@@ -41,7 +41,6 @@ TEETH, EDGE = 0, 1
 RENEWED = {"teeth": (TEETH,), "edge": (EDGE,), "both": (TEETH, EDGE)}
 LIFE = 1_000_000  # millionths
 GRAMS = 1000  # in a kilogram
-TRACE_DIGITS = 6  # of a gram
 MOST_LIVES = 2**32  # millionths: what wears more is spent at once
 TOLD_DIGITS = 5  # of the minutes that an answer tells, rounded up
 
@@ -54,11 +53,6 @@ def decimal(value: float) -> Fraction:
 def rounded(value: float) -> int:
     """To the nearest, a half to the even."""
     return round(value)
-
-
-def grams_of(kilograms: float) -> float:
-    """Kilograms as grams, without what only the last binary digits of a sum make of them."""
-    return round(kilograms * GRAMS, TRACE_DIGITS)
 
 
 @dataclass(frozen=True)
@@ -133,8 +127,9 @@ class ExactTrip:
         self.rows: dict[str, Row] = {tool["id"]: tool for tool in self.trip["tools"]}
         self.limits: Row = self.trip.get("limits", {})
         self.people = people_at_work(self.trip)
-        self.demand_g = math.ceil(grams_of(self.wood.demand_kg))
-        within = [math.floor(grams_of(one.reach_kg)) for one in self.wood.klasses]
+        self.demand_g = rounded(self.wood.demand_kg * GRAMS)
+        self.demand_g = max(1, self.demand_g) if self.wood.demand_kg else 0
+        within = [rounded(one.reach_kg * GRAMS) for one in self.wood.klasses]
         self.reach_g = [grams if ok else 0 for grams, ok in zip(within, self.board.usable, strict=True)]
         self.grams = min(self.demand_g, sum(self.reach_g))
         self.short_g = self.demand_g - self.grams
