@@ -11,6 +11,7 @@ from typing import Any
 
 from exact_choice import (
     LIFE_FIELD,
+    LIMITS,
     Best,
     after_loss_of,
     allowance,
@@ -257,7 +258,44 @@ def judge_confidence(ask: Ask, body: Row) -> list[str]:
         wrong.append(f"steps {steps} for {wanted}")
     named = {one["scenario"] for one in answer["beyond"] if one["gaps"]}
     beyond = {place for place in range(len(worlds)) if place not in covered} if least is None else set()
-    return wrong if named == beyond else [*wrong, f"gaps of scenarios {sorted(named)} for {sorted(beyond)}"]
+    if named != beyond:
+        wrong.append(f"gaps of scenarios {sorted(named)} for {sorted(beyond)}")
+    asked = decimal(body["confidence"]) - Fraction(1, 10**9)
+    explained = least is not None or sum((odds[s] for s in covered), Fraction(0)) < asked
+    if explained or "gaps" not in answer:
+        return wrong if explained and not answer.get("gaps") else [*wrong, "confidence names no gap"]
+    return wrong + _likely_gaps_differ(answer["gaps"], [ExactTrip(world) for world in worlds], odds, asked)
+
+
+def _likely_gaps_differ(
+    gaps: Sequence[Row], worlds: Sequence[ExactTrip], odds: Sequence[Fraction], asked: Fraction
+) -> list[str]:
+    """Whether the one limit that gives way, or its least, is not that of every kit; of several whether any are told."""
+    for field in LIMITS:
+        others = {name: cap for name, cap in worlds[0].caps.items() if name != field}
+        if field not in worlds[0].caps:
+            continue
+        needs: dict[Ids, list[tuple[int, int]]] = {}
+        for place, exact in enumerate(worlds):
+            for kit in exact.all_kits if not exact.lacking else ():
+                if exact.keeps(kit, others):
+                    needs.setdefault(kit.ids, []).append((exact.figure(kit, field), place))
+        enough = [value for each in needs.values() if (value := _reached(sorted(each), odds, asked)) is not None]
+        if enough:
+            if [gap["field"] for gap in gaps] != [field]:
+                return [f"limits that give way {[gap['field'] for gap in gaps]} for {field}"]
+            return _short_by_differs(worlds[0], field, min(enough), gaps[0]["short_by"])
+    return [] if len(gaps) > 1 else ["confidence names no gap"]
+
+
+def _reached(values: Sequence[tuple[int, int]], odds: Sequence[Fraction], asked: Fraction) -> int | None:
+    """The least value at which scenarios of enough probability are served."""
+    total = Fraction(0)
+    for value, place in values:
+        total += odds[place]
+        if total >= asked:
+            return value
+    return None
 
 
 def _steps(kits: Iterable[tuple[int, Fraction]]) -> list[tuple[int, float]]:

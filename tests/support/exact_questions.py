@@ -1,6 +1,6 @@
 """Seeded questions near their limits, each judged against every kit: kinds by name, and one draw of each."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from random import Random
 
 from bad_nights import variants
@@ -18,7 +18,7 @@ from exact_judges import (
 )
 from exact_trip import ExactTrip
 from near_limits import near, near_trip
-from oracle import HUNDREDTHS, Row
+from oracle import CUTTING_TASKS, HUNDREDTHS, Row
 from random_trips import chance, one_knife, random_task, random_tool
 from random_wood_trips import random_wood, random_wood_tool
 
@@ -62,22 +62,59 @@ def _price(rng: Random, members: bool) -> tuple[Row, Judge]:
 
 
 def _confidence(rng: Random, members: bool) -> tuple[Row, Judge]:
-    trip = near_trip(rng, most=5, members=members)
+    alone = chance(rng, 30)
+    trip = _specialists(rng) if alone else near_trip(rng, most=5, members=members)
     scenarios = []
     for _ in range(rng.randint(1, 4)):
         one: Row = {"weight": rng.choice((0.5, 1, 1, 2, 7))}
-        if chance(rng, 40):
+        if not alone and chance(rng, 20):
             one["wood"] = random_wood(rng)
-        if chance(rng, 60):
-            one["tasks"] = [random_task(rng) for _ in range(2)]
+        if trip["tasks"] and chance(rng, 70):
+            some = rng.sample(trip["tasks"], rng.randint(1, len(trip["tasks"])))
+            one["tasks"] = [task | {"diameter_mm": rng.choice((20, 40, task["diameter_mm"]))} for task in some]
+        elif chance(rng, 30):
+            one["tasks"] = [random_task(rng)]
         scenarios.append(one)
     worlds = [trip | {key: one[key] for key in ("wood", "tasks") if key in one} for one in scenarios]
-    if chance(rng, 70):
+    tight = alone or chance(rng, 30)
+    if tight:
+        trip = trip | {"limits": _each_by_itself(rng, worlds)}
+    elif chance(rng, 70):
         trip = trip | {"limits": near(rng, rng.choice(worlds)).get("limits", {})}
     odds = sorted(fractions_of([one["weight"] for one in scenarios]))
     asked = rng.choice((1.0, 0.5, 0.8, float(sum(odds[: rng.randint(1, len(odds))]))))
+    if tight:
+        covered = [bool(ExactTrip(world | {"limits": trip["limits"]}).covering) for world in worlds]
+        weights = fractions_of([one["weight"] for one in scenarios])
+        asked = float(sum(weight for weight, some in zip(weights, covered, strict=True) if some)) or 1.0
     body = {"trip": trip | {"alternatives": 0}, "scenarios": scenarios, "confidence": min(1.0, asked)}
     return body, lambda ask: judge_confidence(ask, body)
+
+
+def _specialists(rng: Random) -> Row:
+    """A trip whose tools are each good at a task of their own."""
+    tools: list[Row] = []
+    for number, task in enumerate((*CUTTING_TASKS, rng.choice(CUTTING_TASKS))):
+        row = {"id": f"s{number}", "kind": "bow saw", "mass_g": rng.randint(50, 400), "price": rng.choice((10, 20, 30))}
+        tools.append(row | {f"{task}_score": rng.choice((2, 4, 6, 9)), f"{task}_max_mm": 200})
+    tasks = [{"task": task, "diameter_mm": 40, "per_day": rng.choice((1, 5, 20))} for task in CUTTING_TASKS]
+    return {"tools": tools, "tasks": tasks, "field_methods": False, "people": rng.randint(1, 3), "knife": "none"}
+
+
+def _each_by_itself(rng: Random, worlds: Sequence[Row]) -> Row:
+    """Limits that just leave a kit to each scenario that has one: often not the same one."""
+    exact = [ExactTrip(world) for world in worlds]
+    kits = [one.all_kits for one in exact if one.all_kits]
+    limits: Row = {"work_min_per_day": 1440.0 * exact[0].people}
+    if not kits:
+        return limits
+    for field in rng.sample(("mass_g", "price", "tools_at_most"), rng.choice((1, 1, 2))):
+        least = max(min(ExactTrip.figure(kit, field) for kit in each) for each in kits)
+        limits[field] = least if field == "tools_at_most" else least / HUNDREDTHS
+    if chance(rng, 40):
+        told = max(exact[0].told_min(min(kit.ms for kit in each)) for each in kits)
+        limits["work_min_per_day"] = max(1.0, float(told))
+    return limits
 
 
 def _season(rng: Random, members: bool) -> tuple[Row, Judge]:
