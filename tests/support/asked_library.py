@@ -16,6 +16,7 @@ def ask_library(question: str, body: Row) -> Row:
         "confidence": lambda: solver.confidence(body["trip"], body["scenarios"], confidence=body["confidence"]),
         "season": lambda: solver.season(body["trips"], own_at_most=body.get("own_at_most"), money=body.get("money")),
         "allowance": lambda: solver.allowance(solver.UnmadeTool.model_validate(body["tool"]), body["trip"]),
+        "sweep": lambda: solver.sweep(body["design"], body["vary"], body["trip"]),
         "bad_night": lambda: solver.bad_night(body["trip"]),
     }
     found: Row = answers[question]().model_dump(mode="json")

@@ -396,6 +396,23 @@ def _night_differs(case: Row, variant: Row, planned: ExactTrip) -> list[str]:
     return [] if told == wanted else [f"{case['case']}: lightest that bears it {told} for {wanted}"]
 
 
+def judge_sweep(ask: Ask, body: Row, rows: Sequence[Row]) -> list[str]:
+    """The best of some designs makes the lightest of the kits with one each, and a gap is named where none does."""
+    answer, trip = ask("sweep", body), body["trip"]
+    must = trip.get("must_carry", [])
+    masses = []
+    for row in rows:
+        only = None if trip.get("only") is None else [*trip["only"], row["id"]]
+        kits = covering(trip | {"extra_tools": [row], "must_carry": [*must, row["id"]], "only": only})
+        masses += [kits[0].mass_cg] if kits else []
+    if (answer["status"] == "optimal") != bool(masses):
+        return [f"sweep {answer['status']} for {masses}"]
+    if not masses:
+        return [] if answer["gaps"] else ["sweep names no gap"]
+    told = cg(answer["best"]["mass_g"])
+    return [] if told == min(masses) else [f"sweep {told} for {min(masses)}"]
+
+
 def judge_conflict(ask: Ask, trip: Row) -> list[str]:
     """Together the members leave no kit; each at its least leaves one, and at one unit less none."""
     answer = ask("plan", trip | {"alternatives": 0})

@@ -1,6 +1,7 @@
 """Seeded questions near their limits, each judged against every kit: kinds by name, and one draw of each."""
 
 from collections.abc import Callable, Mapping, Sequence
+from itertools import product
 from random import Random
 
 from bad_nights import variants
@@ -15,12 +16,17 @@ from exact_judges import (
     judge_front,
     judge_plan,
     judge_season,
+    judge_sweep,
 )
 from exact_trip import ExactTrip
 from near_limits import near, near_trip
 from oracle import CUTTING_TASKS, HUNDREDTHS, Row
 from random_trips import chance, one_knife, random_task, random_tool
 from random_wood_trips import random_wood, random_wood_tool
+
+from api.examples.invented import design_examples
+from catalog.bench.design import Design
+from catalog.bench.rating import rate
 
 Judge = Callable[[Ask], list[str]]
 Draw = Callable[[Random, bool], tuple[Row, Judge]]
@@ -149,6 +155,24 @@ def _bad_night(rng: Random, members: bool) -> tuple[Row, Judge]:
     return trip, lambda ask: judge_bad_night(ask, trip, variants(trip))
 
 
+def _sweep(rng: Random, members: bool) -> tuple[Row, Judge]:
+    trip = near_trip(rng, most=4, members=members)
+    lengths, spines = rng.sample((190, 210, 230, 260), 2), rng.sample((4.5, 5.0, 5.5), rng.randint(1, 2))
+    vary = [
+        {"field": "drawing.blade.length_mm", "values": [float(one) for one in lengths]},
+        {"field": "drawing.blade.spine_mm", "values": spines},
+    ]
+    design = design_examples()["long-knife"]
+    rows = []
+    for length, spine in product(lengths, spines):
+        blade = design["drawing"]["blade"] | {"length_mm": float(length), "spine_mm": spine}
+        drawn = design | {"id": f"d-{length}-{spine}", "drawing": design["drawing"] | {"blade": blade}}
+        row = rate(Design.model_validate(drawn)).tool.model_dump(mode="json")
+        rows.append({field: value for field, value in row.items() if value is not None})
+    body = {"design": design, "vary": vary, "trip": trip}
+    return body, lambda ask: judge_sweep(ask, body, rows)
+
+
 def _conflict(rng: Random, members: bool) -> tuple[Row, Judge]:
     trip = near_trip(rng, most=5, robust=chance(rng, 20), members=members)
     for _ in range(20):
@@ -169,6 +193,7 @@ QUESTIONS: Mapping[str, Draw] = {
     "season": _season,
     "allowance": _allowance,
     "bad night": _bad_night,
+    "sweep": _sweep,
     "conflict": _conflict,
 }
 
