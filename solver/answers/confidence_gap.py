@@ -8,20 +8,21 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations
 
 from solver.forms.effort import Effort
-from solver.forms.limit import GRAMS, HELD, LIMITS, WORK, Limit
+from solver.forms.limit import GIVING_WAY, GRAMS, HELD, MEMBERS, WORK, Limit
 from solver.forms.quantity import sum_of
 from solver.model.case import Case
 from solver.model.day_work import workload
 from solver.search.relaxation import Relaxation
 
+_HELD = (*HELD, MEMBERS)
 Likely = Callable[[Sequence[Case]], tuple[tuple[str, ...] | None, Sequence[int]]]
 
 
 def likely_reliefs(cases: Sequence[Case], likely: Likely, *, effort: Effort) -> list[Relaxation]:
     """Return as few limits as possible that give way, each as little as possible, so that some kit is likely enough.
 
-    One alone is tried first, in the order of `LIMITS`; then two; then more. Of the ways to raise as many, grams are
-    held first, then the others in the order of `HELD`.
+    One alone is tried first, in the order of `GIVING_WAY`; then two; then more. Of the ways to raise as many, grams
+    are held first, then the others in the order of `HELD`, and last what members carry.
 
     Args:
         cases: a case a scenario, all of the same tools and limits.
@@ -32,7 +33,7 @@ def likely_reliefs(cases: Sequence[Case], likely: Likely, *, effort: Effort) -> 
     Raises:
         Unfinished: the effort ran out.
     """
-    limits = [limit for limit in LIMITS if limit.field in cases[0].caps]
+    limits = [limit for limit in GIVING_WAY if limit.field in cases[0].caps]
     for size in range(1, len(limits) + 1):
         ways = _ways(cases, limits, size, likely, effort=effort)
         best = next(ways, None) if size == 1 else min(ways, key=lambda way: _raised(cases[0], way), default=None)
@@ -51,7 +52,7 @@ def _ways(
         for limit in several:
             loose = [case.capped(limit.field, None) for case in loose]
         needed: dict[Limit, int] = {}
-        for limit in sorted(several, key=HELD.index):
+        for limit in sorted(several, key=_HELD.index):
             before = cases[0].caps[limit.field]
             value = _least(loose, limit, before, likely, effort=effort)
             if value is None:
@@ -64,14 +65,13 @@ def _ways(
 
 def _raised(case: Case, needed: dict[Limit, int]) -> list[int]:
     """Return the limits of a case with some raised, those that are held first."""
-    return [needed.get(limit, case.caps[limit.field]) for limit in HELD if limit.field in case.caps]
+    return [needed.get(limit, case.caps[limit.field]) for limit in _HELD if limit.field in case.caps]
 
 
 def _relief(case: Case, limit: Limit, needed: int) -> Relaxation:
     """Return a limit that gives way."""
     before = case.caps[limit.field]
-    told = case.told(limit, before), case.told(limit, needed)
-    return Relaxation(limit, before, needed, True, *told)
+    return Relaxation(limit, before, needed, True, case.told_limit(limit), case.told(limit, needed))
 
 
 def _least(cases: Sequence[Case], limit: Limit, before: int, likely: Likely, *, effort: Effort) -> int | None:
@@ -106,6 +106,8 @@ def _comes_to(
 ) -> int:
     """Return what a limit must be for a kit to suffice in some scenarios."""
     kit = cases[0].kit(ids)
+    if limit is MEMBERS:
+        return cases[0].members_lack(kit)
     if limit is not WORK:
         each = limit.quantity.each
         assert each is not None

@@ -8,11 +8,12 @@ from fractions import Fraction
 from itertools import combinations
 from typing import Any
 
+from dealings import limits_cg
 from exact_trip import ExactDay, ExactTrip, Packed, decimal
-from oracle import Row, packed_cg
+from oracle import HUNDREDTHS, Row, packed_cg
 
-LIMITS = ("work_min_per_day", "mass_g", "price", "tools_at_most")  # one alone gives way in this order
-HELD = ("mass_g", "price", "tools_at_most", "work_min_per_day")  # of several, the first are held first
+LIMITS = ("work_min_per_day", "mass_g", "price", "tools_at_most", "members")  # one alone gives way in this order
+HELD = ("mass_g", "price", "tools_at_most", "work_min_per_day", "members")  # of several, the first are held first
 MILLIONTHS = 1_000_000
 LIFE_FIELD = "life"
 
@@ -197,11 +198,27 @@ def allowance(trip: Row, name: str) -> Allowed:
     room = min(rival, most)
     if not with_it or min(kit.mass_cg for kit in with_it) > room:
         return Allowed(None, "never")
-    if room == math.inf:
+    if trip.get("members"):
+        top = _carried(trip, name, rival)
+    elif room == math.inf:
         return Allowed(None, "unbounded")
-    top = max((int(room) - kit.mass_cg) // kit.ids.count(name) for kit in with_it)
+    else:
+        top = max((int(room) - kit.mass_cg) // kit.ids.count(name) for kit in with_it)
     row = next(one for one in trip["tools"] if one["id"] == name)
     return Allowed(None, "never") if top == 0 and packed_cg(row) else Allowed(top, None)
+
+
+def _carried(trip: Row, name: str, rival: float) -> int:
+    """The most 0.01 g of a tool at which some kit with it weighs no more than a rival and members can carry it."""
+    low, high = 0, sum(limits_cg(trip))
+    while low < high:
+        middle = (low + high + 1) // 2
+        tools = [
+            one | {"mass_g": middle / HUNDREDTHS, "cover_g": 0} if one["id"] == name else one for one in trip["tools"]
+        ]
+        masses = [kit.mass_cg for kit in keeping(ExactTrip(trip | {"tools": tools})) if name in kit.ids]
+        low, high = (middle, high) if masses and min(masses) <= rival else (low, middle - 1)
+    return low
 
 
 def fractions_of(weights: Sequence[float]) -> list[Fraction]:

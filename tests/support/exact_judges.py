@@ -90,7 +90,9 @@ def _short_by_differs(exact: ExactTrip, field: str, needed: int, told: float | N
         return []
     if field == "work_min_per_day":
         wanted = exact.told_min(needed) - exact.limit_min
-        near, unit = Fraction(2, 100_000), "min"
+        near, unit = Fraction(4, 100_000), "min"
+    elif field == "members":
+        wanted, near, unit = Fraction(needed, HUNDREDTHS), Fraction(1, 10**6), "g"
     else:
         per = {"mass_g": HUNDREDTHS, "price": HUNDREDTHS, "tools_at_most": 1}[field]
         wanted, near, unit = Fraction(needed, per) - decimal(exact.limits[field]), Fraction(1, 10**6), field

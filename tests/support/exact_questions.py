@@ -115,7 +115,7 @@ def _each_by_itself(rng: Random, worlds: Sequence[Row]) -> Row:
     if not kits:
         return limits
     for field in rng.sample(("mass_g", "price", "tools_at_most"), rng.choice((1, 1, 2))):
-        least = max(min(ExactTrip.figure(kit, field) for kit in each) for each in kits)
+        least = max(min(exact[0].figure(kit, field) for kit in each) for each in kits)
         limits[field] = least if field == "tools_at_most" else least / HUNDREDTHS
     if chance(rng, 40):
         told = max(exact[0].told_min(min(kit.ms for kit in each)) for each in kits)
@@ -205,5 +205,5 @@ def drawn_question(kind: str, seed: object, *, members: bool = False) -> tuple[R
 
 def told_wrongly(kind: str, seed: object, ask: Ask) -> list[str]:
     """In words, what of the answer to a seeded question differs from every kit."""
-    _, judge = drawn_question(kind, seed)
+    _, judge = drawn_question(kind, seed, members=True)
     return judge(ask)

@@ -16,6 +16,7 @@ from functools import cached_property
 from itertools import combinations, product
 from typing import Any
 
+from dealings import lack_cg
 from exact_lp import Line, least
 from oracle import (
     DEFAULT_WORK_MIN,
@@ -136,6 +137,7 @@ class ExactTrip:
         self.jobs = [j for j in self.board.kept if self.wood.jobs[j].wood_class is None or self.grams]
         self.ways: list[dict[str, list[Way]]] = [self._ways(j) for j in range(len(self.wood.jobs))]
         self._days: dict[tuple[Any, ...], ExactDay | None] = {}
+        self._lacks: dict[Ids, int] = {}
 
     def _ways(self, j: int) -> dict[str, list[Way]]:
         doings, rows = self.wood.doings[j], [*self.wood.tools, *self.wood.methods]
@@ -179,11 +181,14 @@ class ExactTrip:
         for field, unit in units.items():
             if self.limits.get(field) is not None:
                 found[field] = math.floor(decimal(self.limits[field]) * unit)
-        return found
+        return found | ({"members": 0} if self.trip.get("members") else {})
 
-    @staticmethod
-    def figure(kit: Packed, field: str) -> int:
-        """What a limit holds of a kit."""
+    def figure(self, kit: Packed, field: str) -> int:
+        """What a limit holds of a kit; of the members' limits by how much each must be able to carry more."""
+        if field == "members":
+            if kit.ids not in self._lacks:
+                self._lacks[kit.ids] = lack_cg([self.rows[name] for name in kit.ids], self.trip)
+            return self._lacks[kit.ids]
         figures = {"work_min_per_day": kit.ms, "mass_g": kit.mass_cg, "price": kit.cents, "tools_at_most": kit.count}
         return figures[field]
 
@@ -260,7 +265,7 @@ class ExactTrip:
             day = self.day(ids, life=life)
             if day is not None:
                 found += [self.packed(kit, day.ms) for kit in self.with_knives(ids, every=every)]
-        return sorted(kit for kit in found if self.carried_by_members(kit.ids))
+        return sorted(found)
 
     @cached_property
     def all_kits(self) -> list[Packed]:
@@ -276,16 +281,6 @@ class ExactTrip:
     def covering(self) -> list[Packed]:
         """Kits that cover the trip, the best first: none where something is lacking."""
         return [] if self.lacking else self.within
-
-    def carried_by_members(self, ids: Ids) -> bool:
-        """Whether the members of the party can share a kit out, each within what they carry."""
-        members = self.trip.get("members")
-        if not members:
-            return True
-        room = [one.get("carries_at_most_g") for one in members]
-        most = [None if one is None else math.floor(decimal(one) * HUNDREDTHS) for one in room]
-        masses = sorted((packed_cg(self.rows[name]) for name in ids), reverse=True)
-        return any(one is None for one in most) or _fits(masses, [one for one in most if one is not None])
 
     # a day
 
@@ -377,20 +372,6 @@ def spare_life(tool: Row, renewer: Row, part: int) -> int | None:
         if own and added and not score(renewer, way):
             return math.floor(min(LIFE * added / own, MOST_LIVES) + 1 / 2)
     return None
-
-
-def _fits(masses: Sequence[int], room: Sequence[int]) -> bool:
-    """Whether all masses, the heaviest first, go into hands that each hold so much."""
-    if not masses:
-        return True
-    first, *rest = masses
-    tried = set()
-    for place, left in enumerate(room):
-        if left >= first and left not in tried:
-            tried.add(left)
-            if _fits(rest, [one - first if at == place else one for at, one in enumerate(room)]):
-                return True
-    return False
 
 
 class DayProgram:

@@ -20,6 +20,7 @@ ASIDE = (-1, 0, 0, 1)  # units from a kit's own figure
 DIGITS = (5, 5, 7, 9)  # of the minutes of a limit
 TASKS_OF = {TEETH: ("saw",), EDGE: ("split", "carve", "chop")}
 TRIES = 60
+MOST_MEMBERS = 3  # every way to deal a kit out is looked at
 
 
 def near_trip(rng: Random, *, most: int = 6, wood: int = 50, robust: bool = False, members: bool = False) -> Row:
@@ -77,7 +78,8 @@ def near(rng: Random, trip: Row, *, members: bool = False) -> Row:
     if chance(rng, 15):
         limits["tools_at_most"] = max(0, target.count + rng.choice(ASIDE))
     trip = trip | {"limits": limits}
-    return near_members(rng, trip, target) if members and chance(rng, 25) else trip
+    few = trip.get("people", 1) <= MOST_MEMBERS
+    return near_members(rng, trip, target) if members and few and chance(rng, 25) else trip
 
 
 def near_minutes(rng: Random, exact: ExactTrip, kit: Packed) -> float:
