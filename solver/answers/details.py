@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import floor
 
-from solver.answers.allowance import allowance_of
+from solver.answers.allowance import allowance_of, weighing_of
 from solver.answers.breakpoints import pins_of
 from solver.answers.conflict import conflict_of
 from solver.answers.gap import no_robust_gap
@@ -122,19 +122,19 @@ def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort)
         text = f"{home[name]} excludes it."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
     idle = question.trip.people < PAIR and not tool.one_person
-    place = settled.case.place[name]
-    safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
-    found = allowance_of(settled.case, place, safety=safety, effort=effort)
+    mass_g = grams(int(settled.case.mass[settled.case.place[name]]))
+    found = allowance_of(weighing_of(question, name), weightless=not mass_g, effort=effort)
     allowance_g = None if found.mass is None else grams(found.mass)
+    limited = any(gap.kind == "limit" and gap.field != "must_carry" for gap in settled.gaps)
     return WhyNot(
         id=name,
         in_kit=in_kit,
-        mass_g=grams(int(settled.case.mass[place])),
+        mass_g=mass_g,
         allowance_g=allowance_g,
         reason=found.reason,
         text="One person can't use it: it is for two."
         if idle
-        else _why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
+        else _why_text(in_kit and not limited, mass_g, allowance_g, found.reason),
     )
 
 
@@ -143,11 +143,12 @@ def _why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: st
     if reason == "unbounded":
         return "No kit works without it, whatever it weighs."
     if reason == "never" or allowance_g is None:
-        return "Even without mass it is in no lightest kit. Its companion tools or the limits exclude it."
+        return (
+            "Even without mass it makes no kit lighter: it replaces nothing, or its companion tools or the limits "
+            "exclude it."
+        )
     if in_kit:
         return f"It is in the kit, and it stays there up to {as_told(allowance_g)} g."
-    if allowance_g == 0:
-        return "Even without mass it would replace nothing in the kit."
     if mass_g <= allowance_g:
         return (
             f"At {as_told(mass_g)} g it makes a kit of equal mass. "

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from solver.forms.effort import Effort
-from solver.model.case import Case
+from solver.model.case import Case, mass_of
 from solver.model.engine import Status
 from solver.owning.wardrobe import Wardrobe
 from solver.search.choice import Unfinished, choose
@@ -81,26 +81,24 @@ def season_of(
     if found is None:
         return None
     own = tuple(wardrobe.names[tool] for tool in found.own)
-    kits, masses = _kits_of(cases, own, effort=effort)
+    kits = [
+        _kit_of(case, own, effort=effort) if kit is None else kit for case, kit in zip(cases, found.kits, strict=True)
+    ]
+    masses = [mass_of(case, case.kit(kit)) for case, kit in zip(cases, kits, strict=True)]
     season = _Season(own, kits, masses, found.weighted, found.bound, found.proven)
     return season, _next_tool(wardrobe, found.own, masses)
 
 
-def _kits_of(cases: Sequence[Case], own: tuple[str, ...], *, effort: Effort) -> tuple[list[tuple[str, ...]], list[int]]:
-    """Return each trip's lightest kit out of the tools owned, and its mass [0.01 g].
+def _kit_of(case: Case, own: tuple[str, ...], *, effort: Effort) -> tuple[str, ...]:
+    """Return a trip's lightest kit out of the tools owned.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    kits, masses = [], []
-    for case in cases:
-        mine = case.keep(np.flatnonzero([name in own for name in case.ids]))
-        choice = choose(mine, effort=effort)
-        if choice.ids is None or choice.status is Status.STOPPED:
-            raise Unfinished
-        kits.append(choice.ids)
-        masses.append(choice.mass)
-    return kits, masses
+    choice = choose(case.keep(np.flatnonzero([name in own for name in case.ids])), effort=effort)
+    if choice.ids is None or choice.status is Status.STOPPED:
+        raise Unfinished
+    return choice.ids
 
 
 def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) -> NextTool | None:
@@ -120,10 +118,12 @@ def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) ->
 def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | None, effort: Effort) -> list[Lacking]:
     """Return which limit on what may be owned has to give way, and to what: one alone if that does, else both.
 
+    None where no tools at all do for every trip.
+
     Raises:
         Unfinished: the effort ran out.
     """
-    wardrobe = Wardrobe(cases, [1.0] * len(cases), priced=True, effort=effort)
+    wardrobe = Wardrobe(cases, [1.0] * len(cases), priced=money is not None, effort=effort)
     if own_at_most is not None:
         number = _least_number(wardrobe, money=money)
         if number is not None:
@@ -135,9 +135,9 @@ def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | N
     if own_at_most is None or money is None:
         return []
     number = _least_number(wardrobe, money=None)
-    cents = _least_money(wardrobe, own_at_most=number)
-    assert number is not None
-    assert cents is not None
+    cents = None if number is None else _least_money(wardrobe, own_at_most=number)
+    if number is None or cents is None:
+        return []
     return [Lacking("own_at_most", own_at_most, number), Lacking("money", money, cents)]
 
 

@@ -88,6 +88,13 @@ class KitList:
         self.sets = np.array(sets, dtype=bool).reshape(len(sets), case.tools)
         self.counts = np.array([number for _, number in wanted], dtype=np.int64)
 
+    def least_mass(self) -> int:
+        """Return a mass that no kit can be below [0.01 g]."""
+        mass = self.case.mass
+        must = int(mass[sorted(self.case.must)].sum())
+        able = self.sets[: len(self.counts)]
+        return max(must, *(int(mass[one].min(initial=int(mass.sum()))) for one in able)) if len(able) else must
+
     def kits(self, within: Within) -> list[Ints] | None:
         """Return every kit that keeps the rules and of which no fewer tools do, as far as it counts.
 

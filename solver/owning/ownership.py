@@ -17,8 +17,7 @@ import numpy as np
 from solver.forms.effort import Effort
 from solver.model.case import Bools, Ints
 
-_ROOT_STEPS = 40  # judged: price changes before the first branch
-_STEPS = 12  # judged: at every other
+_STEPS = 12  # judged: price changes before each branch
 _IDLE = 12  # judged: steps without a better bound after which they are halved
 _SMALL_STEP = 0.02  # judged: of the first; below it prices have settled
 
@@ -89,6 +88,7 @@ class _Bound:
     over: Any  # [K]
     own: Any  # [T], what owning a tool adds, with what comes back
     taken: Bools  # [T], owned at the bound
+    least_charge: Any  # [E], of each trip's kits
     least: Ints  # [E, D], the tools of each trip's kit at the bound
     room: int
 
@@ -147,17 +147,24 @@ class OwningSearch:
             stack += self._branches(one, None if self.value is None else self.value - self.owning.unit)
         return Owned(self.best, self.value, self.value, ended=True)
 
-    def first(self, node: _Node, value: int) -> tuple[int, ...] | None:
+    def first(self, node: _Node, value: int, known: Sequence[int]) -> tuple[int, ...] | None:
         """Return the first choice by its tools of a value that is least; None where the effort ended before.
+
+        Args:
+            node: all choices.
+            value: the least.
+            known: a choice of that value.
 
         Raises:
             Cancelled: nobody waits any more.
         """
         stack = [node]
+        mine = np.isin(np.arange(self.width), np.array(known, dtype=np.int64))
         while stack and not self._spent():
             one = stack.pop()
             self.best, self.value = None, None
-            stack += self._branches(one, value, by_id=True)
+            ahead = not (one.owned & ~mine).any() and not (one.barred & mine).any()
+            stack += self._branches(one, value, steps=1 if ahead else _STEPS, by_id=True)
             if self.best is not None and self.value == value:
                 return self.best
         return None
@@ -168,19 +175,18 @@ class OwningSearch:
         self.nodes += 1
         return self.nodes > self.effort.nodes or perf_counter() > self.deadline
 
-    def _branches(self, node: _Node, upto: int | None, *, by_id: bool = False) -> list[_Node]:
+    def _branches(self, node: _Node, upto: int | None, *, steps: int = _STEPS, by_id: bool = False) -> list[_Node]:
         """Return what is left to look at below a node, what is to be looked at first last.
 
         Args:
             node: the node.
             upto: only values up to it count; None = all.
+            steps: changes of prices.
             by_id: branch on the first tool by id, owned first, and look for no better choice on the way.
         """
         if not self.settle(node, upto):
             return []
-        bound = self.priced(node, upto, steps=_STEPS if self.nodes > 1 else _ROOT_STEPS, trying=not by_id)
-        if bound is None:
-            return []
+        bound = self.priced(node, upto, steps=steps, trying=not by_id)
         if self.value is not None and not by_id:
             upto = self.value - self.owning.unit
         if upto is not None and bound.value > upto:
@@ -258,7 +264,7 @@ class OwningSearch:
         back = int(own[gains].sum()) if len(gains) else 0
         back = max(back, self._affordable(own, order, self._money(node)))
         total = int(least.sum()) + int(self.owning.figure[node.owned].sum()) + back
-        return _Bound(total, over, own, taken, table.tools[first], room)
+        return _Bound(total, over, own, taken, least, table.tools[first], room)
 
     def _affordable(self, own: Any, order: Ints, money: int | None) -> int:
         """Return what no tools within the money can come below, by a price of money (a fraction of whole numbers)."""
@@ -276,8 +282,8 @@ class OwningSearch:
                 return -(most // b)
         raise AssertionError
 
-    def priced(self, node: _Node, upto: int | None, *, steps: int, trying: bool) -> _Bound | None:
-        """Return the best bound that some steps of prices find; None where nothing below the node counts.
+    def priced(self, node: _Node, upto: int | None, *, steps: int, trying: bool) -> _Bound:
+        """Return the best bound that some steps of prices find.
 
         Args:
             node: the node; its prices and bound are set.
@@ -285,18 +291,20 @@ class OwningSearch:
             steps: price changes at most.
             trying: whether the choices met on the way are tried.
         """
-        prices, best = node.prices, None
+        prices, best = node.prices, self.bound_of(node, node.prices)
         scale, idle = 1.0, 0
         goal: float | None = None if upto is None else float(upto + 1)
-        for _ in range(steps):
-            bound = self.bound_of(node, prices)
-            if best is None or bound.value > best.value:
+        bound = best
+        node.bound = max(node.bound, best.value)
+        for step in range(steps):
+            bound = self.bound_of(node, prices) if step else best
+            if bound.value > best.value:
                 best, node.prices, idle = bound, prices, 0
                 node.bound = max(node.bound, bound.value)
             else:
                 idle += 1
             if upto is not None and bound.value > upto:
-                return None
+                break
             if idle >= _IDLE:
                 scale, idle, prices, bound = scale / 2, 0, node.prices, best
             if scale < _SMALL_STEP:
@@ -311,9 +319,9 @@ class OwningSearch:
             if not length:
                 break
             gap = (goal if goal is not None else 1.1 * abs(float(best.value)) + 1) - float(bound.value)
-            step = np.rint(scale * max(gap, 1.0) / length * slope)
+            move = np.rint(scale * max(gap, 1.0) / length * slope)
             prices = prices.copy()
-            moved = prices[:, :-1] + (step.astype(np.int64) if prices.dtype != object else _whole(step))
+            moved = prices[:, :-1] + (move.astype(np.int64) if prices.dtype != object else _whole(move))
             prices[:, :-1] = np.maximum(moved, 0)
         return best
 
@@ -436,6 +444,6 @@ class OwningSearch:
             yield base
 
 
-def _whole(step: Any) -> Any:
+def _whole(move: Any) -> Any:
     """Return whole floats of any size as Python's whole numbers."""
-    return np.array([[int(one) for one in row] for row in step], dtype=object)
+    return np.array([[int(one) for one in row] for row in move], dtype=object)

@@ -20,12 +20,16 @@ from solver.model.reduction import reduce_together
 from solver.owning.joint_program import JointProgram
 from solver.owning.kit_list import KitList, Within
 from solver.owning.ownership import KitTable, Owned, Owning, OwningSearch
-from solver.search.choice import Unfinished, choose
+from solver.search.choice import Unfinished
 
 _SHARES = 5040  # parts of a tool's own figure that prices can share out among trips
-_RAISES = (2, 4, 16, None)  # judged: how many times the lightest kit those on a trip's list may weigh; at last all
+_RAISED = 3  # judged: how much further a trip's first list goes each time
+_RAISES = (1, 4, 16, None)  # judged: how many times the lightest kit those on a trip's list may weigh; at last all
 _STEPS = 60  # judged: price changes on a list
 _EXACT = 2**62
+
+
+_Listed = tuple[list[Ints], Ints, int | None]  # kits, the lightest first; their masses; what others weigh at least
 
 
 class _TooMany(Exception):
@@ -34,9 +38,18 @@ class _TooMany(Exception):
 
 @dataclass(frozen=True)
 class Outfit:
-    """Tools owned (places), their weighted mass [0.01 g], a bound of it, and whether it is proven least."""
+    """What is owned.
+
+    Attributes:
+        own: places of the tools.
+        kits: of each trip, the names of its lightest kit out of them; None where others are as light.
+        weighted: the weighted mass [0.01 g].
+        bound: no tools within the limits come below it [0.01 g].
+        proven: whether these are proven the best.
+    """
 
     own: tuple[int, ...]
+    kits: list[tuple[str, ...] | None]
     weighted: Fraction
     bound: Fraction
     proven: bool
@@ -66,6 +79,7 @@ class Wardrobe:
         for case, at in zip(self.cases, self.where, strict=True):
             self.price[at] = np.maximum(self.price[at], case.price)
         self.lists = [KitList(case, effort=effort) for case in self.cases]
+        self.listed: list[_Listed] = []  # all kits of each trip up to a mass, within the limits asked for last
 
     @cached_property
     def grams(self) -> int:
@@ -139,7 +153,9 @@ class Wardrobe:
         own, proven = joint.own(found.ones), False
         if found.status is Status.OPTIMAL:
             own, proven = joint.first(grams, found)
-        return Outfit(own, Fraction(found.value, self.scale), Fraction(found.bound, self.scale), proven)
+        return Outfit(
+            own, [None] * len(self.cases), Fraction(found.value, self.scale), Fraction(found.bound, self.scale), proven
+        )
 
     def _by_lists(self, *, number: int | None, money: int | None) -> Outfit | None:
         """Return the tools to own by lists of kits.
@@ -150,18 +166,16 @@ class Wardrobe:
         """
         figure: Any = np.full(len(self.names), _SHARES, dtype=self.kind)
         search = OwningSearch(len(self.cases), Owning(figure, self.price, number, money, _SHARES), self.effort)
-        lightest = self._lightest()
-        if lightest is None:
+        first = self._first_lists(search.owning)
+        if first is None:
             return None
         if number is None and money is None:
-            within = [
-                Within(case.mass, most, self._outside(k))
-                for k, (case, most) in enumerate(zip(self.cases, lightest, strict=True))
-            ]
-            table = self._listed(within)
+            lightest = [kits[: int((mass == mass[0]).sum())] for kits, mass, _ in first]
+            table = self.table(lightest, [None] * len(first))
             node = search.start(table)
         else:
-            table, prices = self._limited(search, lightest)
+            table, prices = self._limited(search, first)
+            self.listed = self.listed if money is None else []
             node = search.start(table)
             node.prices = prices
         end = search.least(node)
@@ -177,45 +191,33 @@ class Wardrobe:
         if proven:
             node = search.start(table)
             node.prices = prices
-            first = search.first(node, value)
+            first = search.first(node, value, end.tools or ())
             tools, proven = (tools, False) if first is None else (first, True)
         bound = value if end.ended else end.bound
         assert tools is not None
         assert bound is not None
-        return Outfit(tools, self._weighed(value), self._weighed(bound), proven)
+        kits = [self._only_kit(k, tools, table) for k in range(len(self.cases))]
+        return Outfit(tools, kits, self._weighed(value), self._weighed(bound), proven)
+
+    def _only_kit(self, trip: int, own: tuple[int, ...], table: KitTable) -> tuple[str, ...] | None:
+        """Return the names of a trip's lightest kit out of the tools owned; None where others may be as light."""
+        case, owned = self.cases[trip], np.append(np.isin(np.arange(len(self.names)), own), True)
+        kits = (table.trip == trip) & owned[table.tools].all(axis=1) & table.told
+        figure = table.figure[kits]
+        if not case.mass[owned[self.where[trip]]].all() or (figure == figure.min()).sum() > 1:
+            return None
+        lightest = table.tools[kits][int(figure.argmin())]
+        return tuple(self.names[tool] for tool in lightest.tolist() if tool >= 0)
 
     def _weighed(self, value: int) -> Fraction:
         """Return the weighted mass of a value [0.01 g]."""
         return Fraction(value // self.grams, self.scale)
 
-    def _lightest(self) -> list[int] | None:
-        """Return the mass of each trip's lightest kit out of all tools [0.01 g]; None where a trip has none."""
-        masses = []
-        for case in self.cases:
-            choice = choose(case, effort=self.effort, ties=False)
-            if choice.status is Status.STOPPED:
-                raise Unfinished
-            if choice.ids is None:
-                return None
-            masses.append(choice.mass)
-        return masses
-
     def _outside(self, trip: int, own: Sequence[int] = ()) -> Bools:
         """Tell which tools of a trip are not owned."""
         return ~np.isin(self.where[trip], np.array(own, dtype=np.int64))
 
-    def _listed(self, within: Sequence[Within]) -> KitTable:
-        """Return all kits of each trip within limits.
-
-        Raises:
-            TooMany: they are.
-        """
-        kits = [one.kits(each) for one, each in zip(self.lists, within, strict=True)]
-        if any(one is None for one in kits):
-            raise _TooMany
-        return self.table([one or [] for one in kits], [None] * len(kits))
-
-    def _limited(self, search: OwningSearch, lightest: Sequence[int]) -> tuple[KitTable, Any]:
+    def _limited(self, search: OwningSearch, lists: list[_Listed]) -> tuple[KitTable, Any]:
         """Return every kit that can be part of what is best within limits, and prices.
 
         Raises:
@@ -223,7 +225,10 @@ class Wardrobe:
         """
         bound = None
         for raised in _RAISES:
-            table = self._up_to(search.owning, [None if raised is None else raised * mass + 1 for mass in lightest])
+            if raised != 1:
+                limits = [None if raised is None else raised * int(mass[0]) + 1 for _, mass, _ in lists]
+                lists = [self._up_to(k, search.owning, limit) for k, limit in enumerate(limits)]
+            table = self.table([kits for kits, _, _ in lists], [beyond for _, _, beyond in lists])
             node = search.start(table)
             if search.settle(node, None):
                 bound = search.priced(node, None, steps=_STEPS, trying=True)
@@ -232,38 +237,64 @@ class Wardrobe:
                 break
         if search.value is None or bound is None:
             return table, node.prices
-        if bound.value < search.value:
-            bound = search.priced(node, None, steps=_STEPS, trying=True) or bound
-            search.improve(table)
+        bound = search.priced(node, None, steps=_STEPS, trying=True)
         room = search.value - bound.value
-        within = []
-        charged = table.figure + node.prices[table.trip[:, None], table.tools].sum(axis=1)
-        starts = np.searchsorted(table.trip, np.arange(len(self.cases)))
-        least = np.minimum.reduceat(charged, starts)
-        for k, (case, at) in enumerate(zip(self.cases, self.where, strict=True)):
-            figure = (self.grams * self.times[k] * case.mass.astype(self.kind)) + node.prices[k, at]
-            within.append(
-                Within(figure, int(least[k]) + room, self._outside(k), search.owning.number, search.owning.money)
-            )
-        return self._listed(within), node.prices
+        kits = [
+            self._charged_up_to(k, search.owning, lists[k], node.prices[k], int(bound.least_charge[k]) + room)
+            for k in range(len(self.cases))
+        ]
+        self.listed = lists
+        return self.table(kits, [None] * len(kits)), node.prices
 
-    def _up_to(self, owning: Owning, most: Sequence[int | None]) -> KitTable:
-        """Return the kits of each trip up to a mass [0.01 g], or all.
+    def _charged_up_to(self, trip: int, owning: Owning, listed: _Listed, prices: Any, most: int) -> list[Ints]:
+        """Return the kits of a trip that come to so much at most, charged for their tools.
 
         Raises:
             TooMany: they are.
         """
-        kits: list[list[Ints]] = []
-        beyond: list[int | None] = []
-        for k, (one, case) in enumerate(zip(self.lists, self.cases, strict=True)):
-            heaviest, asked = int(case.mass.sum()), most[k]
-            limit = heaviest if asked is None else min(asked, heaviest)
-            found = one.kits(Within(case.mass, limit, self._outside(k), owning.number, owning.money))
-            if found is None:
-                raise _TooMany
-            kits.append(found)
-            beyond.append(limit + 1 if limit < heaviest else None)
-        return self.table(kits, beyond)
+        case, at, each = self.cases[trip], self.where[trip], self.grams * self.times[trip]
+        kits, masses, beyond = listed
+        if beyond is None or each * beyond > most:
+            charge = [each * int(mass) + int(prices[at[kit]].sum()) for kit, mass in zip(kits, masses, strict=True)]
+            return [kit for kit, one in zip(kits, charge, strict=True) if one <= most]
+        figure = each * case.mass.astype(self.kind) + prices[at]
+        found = self.lists[trip].kits(Within(figure, most, self._outside(trip), owning.number, owning.money))
+        if found is None:
+            raise _TooMany
+        return found
+
+    def _first_lists(self, owning: Owning) -> list[_Listed] | None:
+        """Return some of the lightest kits of each trip; None where a trip has none.
+
+        Raises:
+            TooMany: they are.
+        """
+        lists = []
+        for k, one in enumerate(self.lists):
+            limit, listed = _RAISED * one.least_mass() + 1, None
+            while listed is None or (not listed[0] and listed[2] is not None):
+                listed = self._up_to(k, owning, limit)
+                limit *= _RAISED
+            if not listed[0]:
+                return None
+            lists.append(listed)
+        return lists
+
+    def _up_to(self, trip: int, owning: Owning, most: int | None) -> _Listed:
+        """Return the kits of a trip up to a mass [0.01 g], or all.
+
+        Raises:
+            TooMany: they are.
+        """
+        mass = self.cases[trip].mass
+        heaviest = int(mass.sum())
+        limit = heaviest if most is None else min(most, heaviest)
+        found = self.lists[trip].kits(Within(mass, limit, self._outside(trip), owning.number, owning.money))
+        if found is None:
+            raise _TooMany
+        masses = np.array([int(mass[kit].sum()) for kit in found], dtype=np.int64)
+        order = np.argsort(masses, kind="stable")
+        return [found[k] for k in order], masses[order], limit + 1 if limit < heaviest else None
 
     def next_tool(self, own: Sequence[int], masses: Sequence[int]) -> tuple[int | None, Fraction] | None:
         """Return the tool that saves most beside those owned, the first by id, and the weighted 0.01 g that it saves.
@@ -275,9 +306,9 @@ class Wardrobe:
             masses: of each trip's lightest kit out of them [0.01 g].
         """
         saved: dict[int, int] = {}
-        for k, (one, case, mass) in enumerate(zip(self.lists, self.cases, masses, strict=True)):
+        for k, (case, mass) in enumerate(zip(self.cases, masses, strict=True)):
             outside = self._outside(k, own)
-            kits = one.kits(Within(case.mass, mass - 1, outside, number=1))
+            kits = self._lighter(k, mass, outside)
             if kits is None:
                 return None
             best: dict[int, int] = {}
@@ -291,3 +322,13 @@ class Wardrobe:
             return None, Fraction(0)
         tool = min(saved, key=lambda t: (-saved[t], self.names[t]))
         return tool, Fraction(saved[tool], self.scale)
+
+    def _lighter(self, trip: int, mass: int, outside: Bools) -> list[Ints] | None:
+        """Return the kits of a trip below a mass with one tool from outside at most; None where there are too many.
+
+        One that holds all tools owned, and one more, is no lighter than what is carried already.
+        """
+        kits, masses, beyond = self.listed[trip] if self.listed else ([], np.zeros(0, dtype=np.int64), 0)
+        if beyond is not None and beyond < mass:
+            return self.lists[trip].kits(Within(self.cases[trip].mass, mass - 1, outside, number=1))
+        return [kit for kit in kits[: int(np.searchsorted(masses, mass))] if outside[kit].sum() <= 1]

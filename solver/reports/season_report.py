@@ -56,7 +56,9 @@ def season(
     cases = [question.case for question in questions]
     found = None if hopeless else season_of(cases, weights, own_at_most=own_at_most, money=cents, effort=effort)
     if found is None:
-        return _uncovered_season(questions, weighted, own_at_most=own_at_most, money=cents, effort=effort)
+        return _uncovered_season(
+            questions, weighted, hopeless=hopeless, own_at_most=own_at_most, money=cents, effort=effort
+        )
     best, more = found
     gap = best.weighted - best.bound
     return SeasonAnswer(
@@ -130,14 +132,24 @@ def _uncovered_season(
     questions: Sequence[Question],
     trips: Sequence[tuple[float, Trip]],
     *,
+    hopeless: bool,
     own_at_most: int | None,
     money: int | None,
     effort: Effort,
 ) -> SeasonAnswer:
-    """Return the answer where no tools do for all trips: each trip's own gaps, or else what may be owned."""
-    own_gaps = [settled_kit(question, effort=effort).gaps for question in questions]
+    """Return the answer where no tools do for all trips: what may be owned, or else each trip's own gaps.
+
+    Args:
+        questions: a question a trip.
+        trips: how often each is made, and the trip.
+        hopeless: whether some trip is known to be beyond every kit.
+        own_at_most: tools that may be owned.
+        money: what they may cost [0.01].
+        effort: what each proof may cost.
+    """
     cases = [question.case for question in questions]
-    lacking = [] if any(own_gaps) else lacking_of(cases, own_at_most=own_at_most, money=money, effort=effort)
+    lacking = [] if hopeless else lacking_of(cases, own_at_most=own_at_most, money=money, effort=effort)
+    own_gaps = [[] if lacking else settled_kit(question, effort=effort).gaps for question in questions]
     return SeasonAnswer(
         status="uncovered",
         own=[],

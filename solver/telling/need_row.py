@@ -84,16 +84,21 @@ def _knife_row(view: SolutionView, need: Need) -> NeedAnswer:
 
 def _shares(view: SolutionView, pieces: list[Piece]) -> list[Share]:
     """Return who does what share of some work."""
-    total = sum(float(piece.amount) * view.weight(piece) for piece in pieces)
+    total = _weighed(view, pieces)
     return [
         Share(
             id=view.row(mine[0].worker).id,
-            share=round(sum(float(piece.amount) * view.weight(piece) for piece in mine) / total, ANSWER_DIGITS),
+            share=round(_weighed(view, mine) / total, ANSWER_DIGITS),
             spare_mm=min(view.spare(piece) for piece in mine),
             ways=_ways(view, mine),
         )
         for mine in _together(pieces, lambda piece: piece.worker)
     ]
+
+
+def _weighed(view: SolutionView, pieces: list[Piece]) -> float:
+    """Return how much work pieces are, by the weights of their needs."""
+    return sum(float(piece.amount) * view.weight(piece) for piece in pieces)
 
 
 def _together(pieces: list[Piece], key: Callable[[Piece], Hashable]) -> list[list[Piece]]:
@@ -106,12 +111,9 @@ def _together(pieces: list[Piece], key: Callable[[Piece], Hashable]) -> list[lis
 
 def _ways(view: SolutionView, mine: list[Piece]) -> list[WayShare]:
     """Return what share of its pieces of work a worker does in each way."""
-    total = sum(float(piece.amount) * view.weight(piece) for piece in mine)
+    total = _weighed(view, mine)
     return [
-        WayShare(
-            way=cast(_Way, group[0].way),
-            share=round(sum(float(piece.amount) * view.weight(piece) for piece in group) / total, ANSWER_DIGITS),
-        )
+        WayShare(way=cast(_Way, group[0].way), share=round(_weighed(view, group) / total, ANSWER_DIGITS))
         for group in _together(mine, lambda piece: piece.way)
     ]
 

@@ -110,7 +110,7 @@ class SolutionView:
                 worker=worker,
                 way=ability.way(job, worker, way),
                 amount=amount,
-                time=amount * int(way_of(case, row, worker, way).work),
+                time=amount * way_of(case, row, worker, way).work,
             )
             for (row, worker, way), amount in sorted(self.settled.load.done.items())
             if self.settled.met[row] not in self.standby

@@ -226,7 +226,7 @@ def marks(trip: Row, answer: Row, truth: Verdict) -> set[str]:
 
 # Of wedges few are left: cold, knots and thin wood rule them out.
 LEAST = {
-    "mass": 80, "effort": 30, "work_time": 30, "life": 6, "work": 15, "stone": 8, "spare": 3, "classes": 50,
+    "mass": 80, "effort": 30, "work_time": 30, "life": 5, "work": 15, "stone": 8, "spare": 3, "classes": 50,
     "shared": 5, "break-by-hand": 25, "lever-between-trees": 30, "carved-wedges": 3,
     "gap reach reach_kg_per_day": 20, "gap limit work_min_per_day": 20, "gap limit life": 3,
     "gap need diameter_mm": 10, "backup-cut": 3, "backup-split": 3, "shielded": 10, "pot-stove": 10, "tent-stove": 10,
