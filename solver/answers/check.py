@@ -11,7 +11,7 @@ from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
-from solver.forms.limit import LIMITS
+from solver.forms.limit import GIVING_WAY, MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of
@@ -176,10 +176,12 @@ def _rule_gap(name: str, field: str, text: str) -> Gap:
 def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
     """Return a gap for each limit that the kit goes over."""
     gaps = []
-    for limit in LIMITS:
+    for limit in GIVING_WAY:
         cap = case.caps.get(limit.field)
+        if cap is None:
+            continue
         value = limit.quantity.measure(case, kit, load)
-        if cap is None or value <= cap:
+        if value <= cap:
             continue
         told, most = case.told(limit, value), case.told_limit(limit)
         does = limit.does.format(told)
@@ -190,4 +192,6 @@ def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
 def _over_gap(field: str, unit: str, does: str, *, over: float, limit: float) -> Gap:
     """Return the gap of a limit that the kit goes over."""
     text = f"The kit {does}: {as_told(over)} more than {field} {as_told(limit)}."
+    if field == MEMBERS.field:
+        text = f"The kit {does}."
     return Gap(kind="limit", need=None, field=field, short_by=round(over, 6), unit=unit, closest=None, text=text)

@@ -43,6 +43,9 @@ class _Figures(Protocol):
     def carried_kcal(self) -> NDArray[np.int64]:
         """What carrying each tool costs [millionths of a kcal a day]."""
 
+    def members_lack(self, kit: frozenset[int]) -> int:
+        """By how much each member must be able to carry more, so that a kit can be dealt out [0.01 g]."""
+
 
 class _Day(Protocol):
     """A day's work of a kit."""
@@ -127,6 +130,12 @@ MINUTES = Quantity(
     scale=GRAMS_PER_KG,
     cost=lambda program: program.minutes,
     measure=lambda _, __, day: day.work,
+)
+LACKING = Quantity(
+    "lacking",
+    scale=1,
+    cost=lambda _: {},  # no program counts it: see `search.relaxation`
+    measure=lambda case, kit, _: case.members_lack(kit),
 )
 EFFORT = Quantity(
     "effort",

@@ -31,6 +31,8 @@ class Row:
         A solver holds every row within one absolute tolerance; on a row of ten million milliseconds that
         would be finer than a float can carry. Powers of two change no digit.
         """
+        if self.low is None and self.high is None:
+            return self  # its sides are set later
         sides = (abs(self.low or 0.0), abs(self.high or 0.0))
         largest = max(*sides, 1.0) if any(sides) else max(map(abs, (*self.coefficients, 1.0)))
         factor = 2.0 ** -math.floor(math.log2(largest))

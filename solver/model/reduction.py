@@ -4,7 +4,9 @@ A dominator of a tool is no heavier, no dearer, no slower at every job (where kc
 tool one that takes no more time or kcal), able wherever the tool is, a member of every companion group and renewer of
 every part that the tool is, needs no companion, and can't wear out on this trip. Swapping it in never makes a kit
 worse, nor larger, since it brings no companion; where it weighs the same, its id comes first, so that the order of
-ties stays too. (A dominator that could wear out would not do: the kit may carry both, each for half of the work.)
+ties stays too. Who carried the tool can carry the dominator; and where each member carries a knife, a kit that loses
+one to as many other knives as there are members has two with one of them, who has it in its place. (A dominator that
+could wear out would not do: the kit may carry both, each for half of the work.)
 """
 
 from collections.abc import Sequence
@@ -336,6 +338,8 @@ def _signatures(case: Case, *, by_effort: bool) -> Floats:
     """
     rows = _job_rows(case)
     rows += [each(case)[None, :] for limit, each in SUMS if limit is not GRAMS and limit.field in case.caps]
+    if case.members is not None and case.weighed is not None:
+        rows.append(case.weighed[None, :])
     if by_effort:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
         rows += _slower_rows(case)

@@ -21,7 +21,7 @@ from solver.model.time_price import WearShortfall
 _UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
 _STEPS = 2**10  # prices are whole numbers of these parts of a millisecond for a life
 _UNIT = _STEPS * LIFE  # of a millisecond, in which costs are whole
-_MOST_PRICE = 2.0**50  # judged: far above what any life is worth; floats may propose no end
+_MOST_PRICE = 2.0**62  # judged: far above what any life is worth; floats may propose no end
 _SUM_TRUST = 1e-12  # far above what the difference of two floats is off by, as a part of the larger
 _TRUST = 1e-9  # far above what sums of floats are off by
 

@@ -12,13 +12,15 @@ from catalog import Method
 from catalog.tables.ledger import Ledger
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.forms.aim import AIMS
-from solver.forms.limit import LIMITS, WORK
+from solver.forms.limit import LIMITS, MEMBERS, WORK
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
 from solver.forms.trip import Limits, Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood, Ints
+from solver.model.members import Members
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers
 from solver.needs.candidates import Candidates, whole_units
+from solver.needs.job import KNIFE
 from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
 
@@ -68,8 +70,9 @@ def build_case(
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": _firewood_of(classes, demand_kg, body_kg),
         "rest": rest,
+        "each_carries": frozenset(n for n, need in enumerate(needs) if need.job.task == KNIFE and need.backup),
     }
-    caps = _caps_of(trip.limits, rest)
+    caps = _caps_of(trip.limits, rest) | ({MEMBERS.field: 0} if trip.members else {})
     if like is None:
         case = Case(**_rules_of(trip, workers.candidates), **jobs, caps=caps)
     else:
@@ -103,7 +106,15 @@ def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:
         "groups": candidates.groups,
         "renewals": candidates.renewals(upkeep=trip.upkeep),
         "must": frozenset(candidates.place[name] for name in trip.must_carry if name in candidates.place),
+        "members": _members_of(trip),
     }
+
+
+def _members_of(trip: Trip) -> Members | None:
+    """Return what the members of the party carry at most; what is finer than 0.01 g is cut off."""
+    if not trip.members:
+        return None
+    return Members(tuple(cap(one.carries_at_most_g, UNITS_PER_GRAM) or 0 for one in trip.members))
 
 
 def _caps_of(limits: Limits, rest: Rest) -> dict[str, int]:

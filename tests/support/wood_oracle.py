@@ -11,6 +11,7 @@ from itertools import combinations
 from typing import Any, Literal
 
 import numpy as np
+from dealings import lack_cg
 from oracle import (
     HUNDREDTHS,
     MS_PER_MIN,
@@ -144,6 +145,7 @@ class Kits:
             and price <= money * HUNDREDTHS
             and len(carried) + len(more) <= limits.get("tools_at_most", math.inf)
             and ids >= set(self.trip.get("must_carry", []))
+            and not lack_cg([*carried, *more], self.trip)
             and all(any_serves(group, carried) for tool in carried for group in need_groups(tool))
             and all(
                 self._able(j, carried) >= self.wood.jobs[j].backup
