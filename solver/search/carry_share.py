@@ -102,10 +102,12 @@ class _Dealing:
     def shares(self) -> Shares:
         """Return the evenest way that was found within the effort."""
         steps = _FIRST_STEPS
-        self.try_at(self.low, steps)
+        self.try_at(self.low, min(steps, self.effort.nodes))
         while self.low < self.high and self.steps_left and perf_counter() <= self.deadline:
             self.halve(steps)
             steps *= _MORE_STEPS
+        while self.apart and self.try_at(_HUNDREDTH * self.high // (_HUNDREDTH + 1), self.patient_steps) is not None:
+            pass
         hands = [sorted(hand) for hand in self.evened(self.best)]
         if not self.limited:
             hands.sort(key=lambda hand: (-self.load(hand), hand))
@@ -113,9 +115,18 @@ class _Dealing:
 
     @property
     def steps_left(self) -> int:
-        """How many steps all looks may take yet."""
-        apart = _HUNDREDTH * (self.high - self.low) > self.low
-        return max(0, self.effort.nodes * (_PATIENCE if apart else 1) - self.items.steps)
+        """How many steps all looks between the bounds may take yet."""
+        return max(0, self.effort.nodes - self.items.steps)
+
+    @property
+    def patient_steps(self) -> int:
+        """How many steps may be taken yet to bring the bounds within a hundredth."""
+        return max(0, self.effort.nodes * _PATIENCE - self.items.steps)
+
+    @property
+    def apart(self) -> bool:
+        """Whether the bounds are more than a hundredth apart."""
+        return _HUNDREDTH * (self.high - self.low) > self.low
 
     def halve(self, steps: int) -> None:
         """Halve what lies between the bounds: first above what a look leaves open, then below it.
@@ -126,14 +137,14 @@ class _Dealing:
         low, high, open_from = self.low, self.high, None
         while low < high and self.steps_left:
             middle = (low + high) // 2
-            fits = self.try_at(middle, steps)
+            fits = self.try_at(middle, min(steps, self.steps_left))
             if fits is None and open_from is None:
                 open_from = middle
             low, high = (middle + 1, high) if not fits else (low, self.high)
         low, high = self.low, self.high if open_from is None else open_from
         while low < high and self.steps_left:
             middle = (low + high) // 2
-            fits = self.try_at(middle, steps)
+            fits = self.try_at(middle, min(steps, self.steps_left))
             low, high = (middle + 1, high) if fits is False else (low, middle)
 
     def try_at(self, heaviest: int, steps: int) -> bool | None:
@@ -141,7 +152,7 @@ class _Dealing:
         if heaviest >= self.high:
             return True
         try:
-            hands = self.items.within(self.rooms(heaviest), most_steps=min(steps, self.steps_left))
+            hands = self.items.within(self.rooms(heaviest), most_steps=steps)
         except TooManySteps:
             return None
         if hands is None:
