@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from solver.answers.robust import Safety
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MONEY
 from solver.model.case import Case
 from solver.model.engine import Status
-from solver.search.choice import Choice, Unfinished, choose
+from solver.search.choice import Choice, choose
 
 _Why = Literal["never", "unbounded"]
 _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0.0, None, 0, 0, 0)

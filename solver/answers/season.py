@@ -6,7 +6,7 @@ from typing import Literal
 
 import numpy as np
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import Objective
 from solver.model.case import Case, mass_of
 from solver.model.engine import Engine, Status
@@ -14,7 +14,7 @@ from solver.model.linear_model import Model, make_row, value_of
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce_together
 from solver.needs.probe import holds_for
-from solver.search.choice import CHUNK, Unfinished, choose
+from solver.search.choice import CHUNK, choose
 
 _ALIKE = 1e-11  # two weighted sums whose shares differ by less are equal: far below 0.01 g of the rarest trip
 WIDEST = 10_000.0  # judged: how many times as often one trip may be made as another, for grams of both to count

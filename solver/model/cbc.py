@@ -9,7 +9,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from math import inf
 from pathlib import Path
-from time import monotonic
 
 import numpy as np
 
@@ -78,18 +77,18 @@ def _ended(command: list[str], folder: str, effort: Effort) -> int | None:
     Raises:
         Cancelled: nobody waits for it any more.
     """
-    stop = monotonic() + effort.seconds + _GRACE_S
+    stop = effort.solve_until + _GRACE_S
     with subprocess.Popen(
         command, cwd=folder, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
     ) as process:
         try:
             while True:
-                effort.go_on()
+                effort.heed()
                 try:
                     process.communicate(timeout=_LOOK_S)
                     return process.returncode
                 except subprocess.TimeoutExpired:
-                    if monotonic() > stop:
+                    if effort.clock() > stop:
                         return None
         finally:
             process.kill()

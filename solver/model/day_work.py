@@ -1,7 +1,7 @@
 """The day's work of a given kit: who does how much of each job, from which wood, in how many minutes."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf
 
 import numpy as np
@@ -139,7 +139,7 @@ def _shared_out(
         life = life_of(case, chosen, tool)
         if life < inf:
             model.row(terms, high=life)
-    engine = Engine(model, solver=solver, effort=replace(effort, seconds=inf))
+    engine = Engine(model, solver=solver, effort=effort.closing())
     easiest: Sequence[float] | None = None
     if by_kcal:
         if case.work_cap is not None:

@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import accumulate
 from math import inf
-from time import monotonic
 from typing import Any
 
 import highspy
@@ -92,11 +91,16 @@ class Engine:
         return self.solved()
 
     def solved(self) -> Outcome:
-        """Return the outcome of the problem as it stands, unless it was cancelled."""
-        self.effort.go_on()
+        """Return the outcome of the problem as it stands, unless it was cancelled.
+
+        Where the time of the answer is over nothing is known of it, as of any solve that was stopped.
+        """
+        self.effort.heed()
+        if self.effort.over:
+            return _NOTHING_KNOWN
         solve = _by_cbc if self.solver == "cbc" else _by_highs
         outcome = solve(self.problem, self.columns, self.effort)
-        self.effort.go_on()
+        self.effort.heed()
         if self.effort.on_solve is not None:
             self.effort.on_solve()
         return outcome
@@ -266,7 +270,7 @@ def _one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve
         msg=False,
         threads=_THREADS,
         gapRel=0.0,
-        timeLimit=effort.seconds,
+        timeLimit=effort.solve_seconds,
         mip_max_nodes=effort.nodes,
         mip_feasibility_tolerance=_FEASIBILITY,
         primal_feasibility_tolerance=_FEASIBILITY,
@@ -306,14 +310,14 @@ def _by_cbc(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
         BrokenOff: CBC ends with an error.
         Cancelled: nobody waits for it.
     """
-    start = monotonic()
+    stop = effort.solve_until
     solver = _ExactCbc(columns, effort)
     problem.solve(solver)
     if solver.said.code:
         raise BrokenOff(f"CBC ended with {solver.said.code} and without an outcome")
     if solver.said.line.startswith(("Optimal", "Stopped")):
         return _cbc_outcome(solver.said, columns, problem)
-    left = effort.seconds - (monotonic() - start)
+    left = stop - effort.clock()
     return _by_highs(problem, columns, replace(effort, seconds=left)) if left > 0 else _NOTHING_KNOWN
 
 
@@ -346,8 +350,8 @@ class _ExactCbc(pulp.LpSolver_CMD):  # type: ignore[misc]
             "-timeMode": "elapsed",
             "-maxNodes": self.effort.nodes,
         }
-        if self.effort.seconds < inf:
-            options["-sec"] = self.effort.seconds
+        if (seconds := self.effort.solve_seconds) < inf:
+            options["-sec"] = seconds
         return [word for option in options.items() for word in option]
 
 

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 
 from solver.forms.aim import AIMS
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, MINUTES, Objective, Quantity
 from solver.model.case import Bools, Case, keeps_rules, mass_of, slack_ms
@@ -61,13 +61,6 @@ class Found:
     kit: frozenset[int] | None
     load: Workload | None
     bound: float | None
-
-
-class Unfinished(RuntimeError):
-    """The effort ran out before the answer was known; nothing can be said of the trip."""
-
-    def __init__(self) -> None:
-        super().__init__("no kit was found within the allowed effort")
 
 
 class Search:

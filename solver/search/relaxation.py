@@ -5,13 +5,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import HELD, LIMITS, Limit
 from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
 from solver.model.engine import Status
 from solver.model.program import build
-from solver.search.choice import Search, Unfinished
+from solver.search.choice import Search
 
 
 @dataclass(frozen=True)

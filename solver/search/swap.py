@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import MASS, MINUTES, Objective
 from solver.model.case import NEVER, Case, mass_of
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import make_row
 from solver.model.program import Program, build
-from solver.search.choice import Found, Search, Unfinished, hold
+from solver.search.choice import Found, Search, hold
 
 
 @dataclass(frozen=True)
