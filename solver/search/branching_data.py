@@ -9,8 +9,8 @@ import numpy as np
 
 from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, SUMS
-from solver.model.case import FIXED, NEVER, Bools, Case, Ints, slack_ms
-from solver.model.day_work import WORK_TRACE
+from solver.forms.quantity import GRAMS_PER_KG
+from solver.model.case import FIXED, NEVER, Bools, Case, Ints
 from solver.model.time_price import ROUNDING, WearShortfall
 from solver.search.requirement import Mask, Requirement, bits
 
@@ -61,16 +61,16 @@ class BranchingData:
         self.fixed = [posts[job] for job in case.fixed.tolist()]
         self.classes: list[Ints] = []
         if case.firewood is not None:
-            self.classes = [np.flatnonzero(case.wood_class == c) for c in range(len(case.firewood.reach_kg))]
+            self.classes = [np.flatnonzero(case.wood_class == c) for c in range(len(case.firewood.reach_g))]
         self.wood = [[posts[job] for job in jobs.tolist()] for jobs in self.classes]
-        self.reach = np.array([case.kg_cap(c) for c in range(len(self.classes))])
+        self.reach = np.array([case.grams_cap(c) for c in range(len(self.classes))], dtype=np.int64)
         # [1 + C, J], the jobs that add up: of a fixed amount, and of each class of firewood
         self.sums = np.array([case.wood_class == c for c in (FIXED, *range(len(self.classes)))], dtype=float)
         self.day_cap = np.inf
         self.times = np.zeros((0, case.tools))  # [J, T], the least that a tool can bring to a job
         self.start = np.zeros(0)  # [J], by methods that need nothing
         if case.work_cap is not None:
-            self.day_cap = (case.work_cap + slack_ms(case.work_cap)) * (1 + ROUNDING)
+            self.day_cap = case.work_cap * (1 + ROUNDING)
             self.times, self.start = self.least_times(case.work)
 
     def least_times(self, work: Ints) -> tuple[Floats, Floats]:
@@ -161,7 +161,7 @@ class BranchingData:
         """Return the tools of which one opens more firewood, or none where there is enough."""
         assert self.case.firewood is not None
         opened, wanted = self.opens(kit)
-        return [wanted] if opened @ self.reach < self.case.firewood.demand_kg - WORK_TRACE else []
+        return [wanted] if opened @ self.reach < self.case.firewood.demand_g else []
 
     def opens(self, kit: Mask) -> tuple[Bools, Mask]:
         """Tell which classes of firewood a kit opens, and return the tools of which one opens more."""
@@ -207,5 +207,5 @@ class BranchingData:
         sums = self.sums @ times
         cost = (sums[1:].T + firewood.gather).T
         reach = self.reach[cost.argsort(axis=0)]
-        taken = np.maximum(np.minimum(firewood.demand_kg - (reach.cumsum(axis=0) - reach), reach), 0.0)
-        return sums[0] + (taken * np.sort(cost, axis=0)).sum(axis=0)
+        taken = np.maximum(np.minimum(firewood.demand_g - (reach.cumsum(axis=0) - reach), reach), 0)
+        return sums[0] + (taken / GRAMS_PER_KG * np.sort(cost, axis=0)).sum(axis=0)

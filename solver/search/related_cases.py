@@ -12,8 +12,8 @@ import numpy as np
 
 from catalog.tables.number import Floats
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import Bools, Case, Firewood, Ints
-from solver.model.day_work import WORK_TRACE
 from solver.model.reduction import kept_together, within_budget
 from solver.search.branching_data import BranchingData
 from solver.search.choice import Choice, Search, choice_of, first_met
@@ -59,8 +59,8 @@ def _easiest_firewood(several: Sequence[Firewood]) -> Firewood | None:
     if not several:
         return None
     return Firewood(
-        demand_kg=min(one.demand_kg for one in several),
-        reach_kg=np.maximum.reduce([one.reach_kg for one in several]),
+        demand_g=min(one.demand_g for one in several),
+        reach_g=np.maximum.reduce([one.reach_g for one in several]),
         gather=np.minimum.reduce([one.gather for one in several]),
         gather_kcal=np.minimum.reduce([one.gather_kcal for one in several]),
     )
@@ -88,8 +88,8 @@ class _RelatedCases:
         self.start = np.array([start for _, start in both])  # [E, J]
         firewood = [case.firewood for case in cases if case.firewood is not None]
         self.gather = np.array([one.gather for one in firewood], dtype=float)[:, None, :] if firewood else None
-        self.demand = np.array([one.demand_kg for one in firewood])[:, None, None]
-        self.reach = np.array([[case.kg_cap(c) for c in range(len(laid.classes))] for case in cases])
+        self.demand = np.array([one.demand_g for one in firewood], dtype=np.int64)[:, None, None]
+        self.reach = np.array([[case.grams_cap(c) for c in range(len(laid.classes))] for case in cases])
         caps = [sum(laid.mass) if case.mass_cap is None else case.mass_cap for case in cases]
         self.most = np.minimum(caps, sum(laid.mass))  # [E]
         self.limit = self.most.copy()  # [E]
@@ -144,8 +144,8 @@ class _RelatedCases:
         cost = sums[:, :, 1:] + self.gather[cases]
         reach = self.reach[cases[:, None, None], cost.argsort(axis=2)]
         cost.sort(axis=2)
-        taken = np.maximum(np.minimum(self.demand[cases] - (reach.cumsum(axis=2) - reach), reach), 0.0)
-        day: Floats = sums[:, :, 0] + (taken * cost).sum(axis=2)
+        taken = np.maximum(np.minimum(self.demand[cases] - (reach.cumsum(axis=2) - reach), reach), 0)
+        day: Floats = sums[:, :, 0] + (taken / GRAMS_PER_KG * cost).sum(axis=2)
         return day
 
     def descend(self, node: _OpenKit) -> None:
@@ -167,7 +167,7 @@ class _RelatedCases:
             return
         if self.laid.classes:
             opened, wood = self.laid.opens(node.kit)
-            short = self.reach[node.cases] @ opened < self.demand[node.cases, 0, 0] - WORK_TRACE
+            short = self.reach[node.cases] @ opened < self.demand[node.cases, 0, 0]
             if short.any():
                 self.branch(node.of(short), wood & others)
                 node = node.of(~short)
