@@ -23,7 +23,16 @@ from solver.model.cbc import Said, Tableau, run_cbc
 from solver.model.linear_model import Model, Row
 
 _THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
-_FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
+_FEASIBILITY = 1e-9  # of rows: some add up milliseconds of weeks, and a day may not be one too long
+_WHOLENESS = 1e-8  # of columns; 1e-9 makes HiGHS call worse points optimal, 1e-7 lets it miss some
+
+# Set by the long run of `python tests engine_options`; its table stands in tests/benchmarks/README.md.
+HIGHS_OPTIONS: dict[str, Any] = {
+    "mip_feasibility_tolerance": _WHOLENESS,
+    "primal_feasibility_tolerance": _FEASIBILITY,
+    "mip_heuristic_run_feasibility_jump": False,
+    "random_seed": 0,
+}
 
 
 class Status(StrEnum):
@@ -258,24 +267,21 @@ def _by_highs(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
         RuntimeError: HiGHS breaks off again.
     """
     try:
-        return _one_solve(problem, columns, effort, presolve="choose")
+        return _one_solve(problem, columns, effort, presolve=True)
     except BrokenOff:
-        return _one_solve(problem, columns, effort, presolve="off")
+        return _one_solve(problem, columns, effort, presolve=False)
 
 
-def _one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve: str) -> Outcome:
+def _one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve: bool) -> Outcome:
     """Solve in process, with or without HiGHS's presolve."""
+    options = HIGHS_OPTIONS if presolve else HIGHS_OPTIONS | {"presolve": "off"}
     solver = _BulkHighs(
-        presolve=presolve,
         msg=False,
         threads=_THREADS,
         gapRel=0.0,
         timeLimit=effort.solve_seconds,
         mip_max_nodes=effort.nodes,
-        mip_feasibility_tolerance=_FEASIBILITY,
-        primal_feasibility_tolerance=_FEASIBILITY,
-        mip_heuristic_run_feasibility_jump=False,
-        random_seed=0,
+        **options,
         **_interruptible(effort),
     )
     solver.unknowns = columns
