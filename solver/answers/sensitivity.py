@@ -92,6 +92,7 @@ def _own_pin(name: str, value: float, same: KitBrief) -> AssumptionPin:
 
 def _end_of(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> End | bool:
     """Return an end that has to be settled, or True where the kit stays there, False where no kit covers the trip."""
+    effort.go_on()
     if name in OF_WALKING:
         return True
     other = changed_question(question, {name: value})
