@@ -65,7 +65,7 @@ def judge(found: Answer, whole: Answer) -> None:
     elif found.status == "feasible":
         assert whole.status != "uncovered"
         assert found.kit.mass_g >= whole.kit.mass_g
-        assert found.proof.bound_g <= whole.kit.mass_g
+        assert (found.proof.bound_g or 0.0) <= whole.kit.mass_g
     if found.status != whole.status or found.kit != whole.kit:
         return
     for part, fields in FIELDS.items():
