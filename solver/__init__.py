@@ -35,7 +35,7 @@ from solver.forms.answer import (
     WhyNot,
 )
 from solver.forms.arguments import TripGiven
-from solver.forms.effort import Cancelled, Effort, SolverName
+from solver.forms.effort import Cancelled, Effort, SolverName, Unfinished
 from solver.forms.kit_answer import (
     Because,
     Kit,
@@ -92,7 +92,6 @@ from solver.reports.question_form import (
 from solver.reports.season_report import SeasonTripGiven, season
 from solver.reports.sweep_report import DesignPoint, Stop, SweepAnswer, sweep
 from solver.reports.unmade_tool import UnmadeTool
-from solver.search.choice import Unfinished
 from solver.search.cover import Cover, lightest
 
 __all__ = [

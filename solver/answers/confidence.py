@@ -7,14 +7,13 @@ of those that are on must reach the confidence asked.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case, mass_of
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Model, make_row
 from solver.model.program import build, limit_can_bind
 from solver.model.reduction import reduce_together
 from solver.needs.probe import holds_for
-from solver.search.choice import Unfinished
 
 WEIGHT_TRACE = 1e-9  # weights that sum to the confidence within this reach it
 LEAST_STEP = 1e-6  # two probabilities that differ by less are one

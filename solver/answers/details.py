@@ -1,6 +1,6 @@
 """What an answer gives beyond the kit: next kits, prices, pins, facts, shares, and what was asked about."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import floor
 
@@ -13,7 +13,7 @@ from solver.answers.pricing import LongerDay, lighter_in_longer_day, need_prices
 from solver.answers.robust import AnyLoss, RobustKit, robust_kit, safety_of
 from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, ShareProof, WhyNot
 from solver.forms.barring import bars
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, WORK
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM, as_told, decimal_of
 from solver.forms.trip import Member, Robust
@@ -29,11 +29,16 @@ from solver.search.alternative import Margins, NextKit, next_kits
 from solver.search.bound import Facts, facts_of
 from solver.search.carry_share import shares_of
 from solver.search.front import Point, front_of
+from solver.search.settling import Parts
 
 
 @dataclass(frozen=True)
 class Details:
-    """The parts of an answer beyond the kit; `detail: kit` leaves out all but the safety asked for and the share."""
+    """The parts of an answer beyond the kit; `detail: kit` leaves out all but the safety asked for and the share.
+
+    Attributes:
+        not_settled: the parts that the effort did not suffice for.
+    """
 
     robust: RobustAnswer | None = None
     conflict: list[ConflictMember] = field(default_factory=list)
@@ -47,6 +52,7 @@ class Details:
     share: list[PersonShare] = field(default_factory=list)
     share_proof: ShareProof | None = None
     facts: Facts | None = None
+    not_settled: list[str] = field(default_factory=list)
 
 
 def details_of(question: Question, settled: Settled, robust: RobustAnswer | None, *, effort: Effort) -> Details:
@@ -55,39 +61,84 @@ def details_of(question: Question, settled: Settled, robust: RobustAnswer | None
     Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
     robust kit, or aims at something else, those that would not hold are left out.
     """
-    share, share_proof = _share_of(question, settled, effort=effort)
+    parts = Parts(_wanted_parts(question, settled, robust), effort=effort)
+    no_share: tuple[list[PersonShare], ShareProof | None] = ([], None)
+    share, share_proof = parts.settle("share", lambda effort: _share_of(question, settled, effort=effort), no_share)
+    told = Details(robust=robust, share=share, share_proof=share_proof)
+    if parts.wants("longer_day"):
+        limit = question.trip.limits.work_min_per_day
+        longer = parts.settle(
+            "longer_day", lambda effort: lighter_in_longer_day(settled, limit_min=limit, effort=effort), None
+        )
+        told = replace(told, longer_day=longer)
+    if parts.wants("tool_prices"):
+        told = _priced(question, settled, told, parts)
+    return replace(_compared(question, settled, told, parts), not_settled=parts.unsettled)
+
+
+def _wanted_parts(question: Question, settled: Settled, robust: RobustAnswer | None) -> list[str]:
+    """Return the parts that a settled trip asks for and its status bears."""
+    trip = question.trip
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
-    by_mass = proven and robust is None and question.trip.aim == "mass"
-    assumed = "work_min_per_day" not in question.trip.limits.model_fields_set
-    limit = question.trip.limits.work_min_per_day
-    longer_day = lighter_in_longer_day(settled, limit_min=limit, effort=effort) if by_mass and assumed else None
-    if question.trip.detail == "kit":
-        return Details(robust=robust, share=share, share_proof=share_proof, longer_day=longer_day)
-    priced = reduce_for_prices(settled.case) if by_mass else settled.case
-    tools = tool_prices(settled, priced, effort=effort) if by_mass else {}
-    pins = pins_of(question, settled, tools, effort=effort) if by_mass else None  # before others read of the ledger
-    return Details(
-        robust=robust,
-        conflict=conflict_of(question.trip, effort=effort) if settled.gaps else [],
-        alternatives=_alternatives(question, settled, effort=effort) if robust is None else [],
-        upgrades=_upgrades(question, settled, effort=effort) if proven and robust is None else [],
-        longer_day=longer_day,
-        need_prices=need_prices(question, settled, priced, effort=effort) if by_mass else {},
+    by_mass = proven and robust is None and trip.aim == "mass"
+    full = trip.detail == "full"
+    wanted = {
+        "share": True,
+        "longer_day": by_mass and "work_min_per_day" not in trip.limits.model_fields_set,
+        "tool_prices": full and by_mass,
+        "pins": full and by_mass,
+        "need_prices": full and by_mass,
+        "facts": full and by_mass,
+        "conflict": full and bool(settled.gaps),
+        "alternatives": full and robust is None and trip.alternatives > 0,
+        "upgrades": full and proven and robust is None,
+        "why_not": full and bool(trip.ask_about),
+    }
+    return [name for name, wants in wanted.items() if wants]
+
+
+def _priced(question: Question, settled: Settled, told: Details, parts: Parts) -> Details:
+    """Return the details of a proven lightest kit with its prices, pins and facts."""
+    case = reduce_for_prices(settled.case)
+    tools: dict[str, int | None] = {}
+    parts.settle("tool_prices", lambda effort: tools.update(tool_prices(settled, case, effort=effort)), None)
+    pins = None
+    if "tool_prices" in parts.unsettled:
+        parts.leave("pins")
+    else:  # before others read of the ledger
+        pins = parts.settle("pins", lambda effort: pins_of(question, settled, tools, effort=effort), None)
+    return replace(
+        told,
         tool_prices=tools,
         pins=pins,
-        why_not=[_why_not(question, settled, name, effort=effort) for name in question.trip.ask_about],
-        share=share,
-        share_proof=share_proof,
-        facts=facts_of(settled.case, effort=effort) if by_mass else None,
+        need_prices=parts.settle("need_prices", lambda effort: need_prices(question, settled, case, effort=effort), {}),
+        facts=parts.settle("facts", lambda effort: facts_of(settled.case, effort=effort), None),
     )
 
 
-def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> list[NextKit]:
-    """Return the next kits with their day's work, and in what each is better."""
-    if not question.trip.alternatives:
-        return []
+def _compared(question: Question, settled: Settled, told: Details, parts: Parts) -> Details:
+    """Return the details with what else there is: other kits, what rules the kit out, and the tools asked about."""
+    conflict: list[ConflictMember] = []
+    others: list[NextKit] = []
+    upgrades: list[Point] = []
+    why_not: list[WhyNot] = []
+    names = question.trip.ask_about
+    lists: dict[str, Callable[[Effort], None]] = {
+        "conflict": lambda effort: conflict.extend(conflict_of(question.trip, effort=effort)),
+        "alternatives": lambda effort: others.extend(_alternatives(question, settled, effort=effort)),
+        "upgrades": lambda effort: upgrades.extend(_upgrades(question, settled, effort=effort)),
+        "why_not": lambda effort: why_not.extend(_why_not(question, settled, one, effort=effort) for one in names),
+    }
+    for name, add in lists.items():
+        if parts.wants(name):
+            parts.settle(name, add, None)
+    return replace(told, conflict=conflict, alternatives=others, upgrades=upgrades, why_not=why_not)
+
+
+def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> Iterator[NextKit]:
+    """Yield the next kits with their day's work, and in what each is better."""
     rows, ledger = question.workers.rows[: question.workers.carried], question.ledger
-    return next_kits(
+    yield from next_kits(
         settled.case,
         settled.choice,
         settled.load,
@@ -100,17 +151,23 @@ def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> li
     )
 
 
-def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> list[Point]:
-    """Return the kits of the front that save much work for few grams, the lightest first."""
+def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> Iterator[Point]:
+    """Yield the kits of the front that save much work for few grams, the lightest first.
+
+    Raises:
+        Unfinished: there may be more.
+    """
     ledger, told = question.ledger, settled.case.told_ms(settled.load.work)
     saved_ms = max(decimal_of(ledger("upgrade_min")) * MS_PER_MINUTE, decimal_of(ledger("upgrade_share")) * told)
     most_mass = settled.choice.mass + floor(ledger("upgrade_g") * UNITS_PER_GRAM)
     if told < saved_ms:
-        return []
+        return
     most_ms = floor(settled.case.rest.work(told - saved_ms))
     case = settled.case.lighter_than(most_mass + 1).capped(WORK.field, most_ms)
-    points = front_of(case, against="minutes", effort=effort).points
-    return [point for point in points if point.choice.ids != settled.choice.ids]
+    front = front_of(case, against="minutes", effort=effort)
+    yield from (point for point in front.points if point.choice.ids != settled.choice.ids)
+    if not front.complete:
+        raise Unfinished
 
 
 def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort) -> WhyNot:

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 from solver.answers.gap import limit_gaps, missing_must, reachable_ids, unmet
 from solver.forms.aim import AIMS
 from solver.forms.answer import Gap
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
 from solver.needs.question import Question
-from solver.search.choice import Choice, Unfinished, choose
+from solver.search.choice import Choice, choose
 from solver.search.relaxation import relieve
 
 

@@ -7,7 +7,7 @@ from math import floor
 
 import numpy as np
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import WORK
 from solver.forms.quantity import decimal_of
 from solver.model.case import FIXED, Case, Ints, mass_of
@@ -20,7 +20,7 @@ from solver.model.reduction import reduce, reduce_together
 from solver.needs.probe import holds_for
 from solver.needs.question import Question
 from solver.search.branching_data import BranchingData
-from solver.search.choice import Choice, Found, Search, Unfinished, by_program, choice_of, first_met
+from solver.search.choice import Choice, Found, Search, by_program, choice_of, first_met
 from solver.search.enumeration import Enumeration
 from solver.search.requirement import Mask, Requirement
 

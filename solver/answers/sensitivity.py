@@ -14,7 +14,7 @@ from catalog import Assumption, assumptions
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import Settled
 from solver.forms.answer import AssumptionPin, KitBrief
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
 from solver.model.engine import Status
 from solver.needs.case_builder import grams
@@ -22,7 +22,7 @@ from solver.needs.knife import originals
 from solver.needs.probe import holds_for
 from solver.needs.question import Question, changed_question
 from solver.place.carrying import OF_WALKING
-from solver.search.choice import Choice, Unfinished, choose
+from solver.search.choice import Choice, choose
 from solver.search.related_cases import easiest, lightest_of
 
 
@@ -92,6 +92,7 @@ def _own_pin(name: str, value: float, same: KitBrief) -> AssumptionPin:
 
 def _end_of(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> End | bool:
     """Return an end that has to be settled, or True where the kit stays there, False where no kit covers the trip."""
+    effort.go_on()
     if name in OF_WALKING:
         return True
     other = changed_question(question, {name: value})

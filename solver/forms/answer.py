@@ -311,6 +311,9 @@ class Answer(Output):
     """The answer to a trip. `hearth` is null where no fire is lit, `share_proof` where `share` is empty.
 
     `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
+    `not_settled` names the parts that the time or the effort allowed did not suffice for: share, longer_day (what a
+    longer day saves), tool_prices and need_prices (their prices in grams), pins, conflict, alternatives, upgrades,
+    why_not, facts (of `proof`). A list among them is told as far as it came.
     """
 
     name: str | None
@@ -334,3 +337,4 @@ class Answer(Output):
     cautions: list[CautionAnswer]
     assumptions: list[FigureInForce]
     trials: list[TrialScore]
+    not_settled: list[str]

@@ -106,13 +106,13 @@ def names_given(name: str, values: object) -> list[str]:
 
 
 def effort_given(effort: object, usual: Effort | None = None) -> Effort:
-    """Return the effort given, or the usual one.
+    """Return the effort given, or the usual one, with the clock of the answer started.
 
     Raises:
         TypeError: it is no effort.
     """
     if effort is None:
-        return usual or Effort()
+        return (usual or Effort()).begun()
     if isinstance(effort, Effort):
-        return effort
+        return effort.begun()
     raise misuse("effort", effort, "an Effort, or None for the usual one")

@@ -1,10 +1,11 @@
 """What a solve may cost, and how it is ended from outside."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from threading import Event
-from typing import Literal, get_args
+from time import monotonic
+from typing import Any, Literal, get_args
 
 import numpy as np
 
@@ -14,7 +15,7 @@ _MOST_NODES = 2**31 - 1  # the solvers count them in 32 bits
 SolverName = Literal["highs", "cbc"]
 
 
-def _seconds(value: float) -> float:
+def _seconds(value: Any) -> float:
     """Return seconds as Python's float: without end where an int is too large for one."""
     try:
         return float(value)
@@ -35,9 +36,11 @@ class Unfinished(RuntimeError):
 
 @dataclass(frozen=True)
 class Effort:
-    """What one solve may cost: branch-and-bound nodes first, then seconds.
+    """What one solve may cost: branch-and-bound nodes first, then seconds; and what an answer may take in all.
 
     `cancelled` ends it, and all that follow; `on_solve` is called after each solve, in the thread that solves.
+    A question starts the clock of its answer (`begun`). From then on every loop that works for it looks at `go_on`:
+    one that has something in hand returns that where the time is over, and says that it is not all.
 
     Attributes:
         nodes: branch-and-bound nodes, 1 or more.
@@ -46,6 +49,9 @@ class Effort:
         on_solve: called after each solve.
         solver: highs or cbc solves every integer program, and no enumeration comes before it; None is the usual way,
             enumeration and then highs.
+        answer_seconds: seconds for a whole answer with all its solves, above 0.
+        clock: tells seconds that only go up.
+        until: when by that clock the answer must be there; `begun` sets it.
 
     Raises:
         TypeError: an argument of another kind.
@@ -57,6 +63,9 @@ class Effort:
     cancelled: Event | None = None
     on_solve: Callable[[], None] | None = None
     solver: SolverName | None = None
+    answer_seconds: float = inf
+    clock: Callable[[], float] = monotonic
+    until: float = inf
 
     def __post_init__(self) -> None:
         """Check what was given, before any solve."""
@@ -67,29 +76,77 @@ class Effort:
             raise ValueError(f"solver is {shown(self.solver)}; it can be {names}, or None")
         if isinstance(self.nodes, bool) or not isinstance(self.nodes, int | np.integer):
             raise misuse("nodes", self.nodes, "a whole number")
-        if isinstance(self.seconds, bool) or not isinstance(self.seconds, int | float | np.integer | np.floating):
-            raise misuse("seconds", self.seconds, "a number")
+        for name in ("seconds", "answer_seconds", "until"):
+            value = getattr(self, name)
+            if isinstance(value, bool) or not isinstance(value, int | float | np.integer | np.floating):
+                raise misuse(name, value, "a number")
+            object.__setattr__(self, name, _seconds(value))
         if self.cancelled is not None and not callable(getattr(self.cancelled, "is_set", None)):
             raise misuse("cancelled", self.cancelled, "a threading.Event, or None")
         if self.on_solve is not None and not callable(self.on_solve):
             raise misuse("on_solve", self.on_solve, "a function without arguments, or None")
+        if not callable(self.clock):
+            raise misuse("clock", self.clock, "a function without arguments")
         object.__setattr__(self, "nodes", min(int(self.nodes), _MOST_NODES))  # the solver's own options take no others
-        object.__setattr__(self, "seconds", _seconds(self.seconds))
         if not self.nodes >= 1:
             raise ValueError(f"nodes is {self.nodes!r}; it can be 1 or more")
-        if not self.seconds > 0:
-            raise ValueError(f"seconds is {self.seconds!r}; it can be anything above 0")
+        for name in ("seconds", "answer_seconds"):
+            if not getattr(self, name) > 0:
+                raise ValueError(f"{name} is {getattr(self, name)!r}; it can be anything above 0")
 
     @property
     def program_solver(self) -> SolverName:
         """The solver of integer programs: the one asked for, or highs."""
         return self.solver or "highs"
 
-    def go_on(self) -> None:
-        """Go on unless it was cancelled.
+    def begun(self) -> "Effort":
+        """Return the effort with the clock of its answer started, or as it is where that runs already."""
+        if self.until < inf or self.answer_seconds == inf:
+            return self
+        return replace(self, until=self.clock() + self.answer_seconds)
+
+    def portion(self, share: float) -> "Effort":
+        """Return the effort for a part of the answer that may take this share of the time left."""
+        if self.until == inf:
+            return self
+        now = self.clock()
+        return replace(self, until=now + max(self.until - now, 0.0) * share)
+
+    def closing(self) -> "Effort":
+        """Return the effort for a short piece of work without which nothing can be told, whatever the time."""
+        return replace(self, seconds=inf, until=inf)
+
+    @property
+    def over(self) -> bool:
+        """Whether the time of the answer is over."""
+        return self.until < inf and self.clock() >= self.until
+
+    @property
+    def solve_until(self) -> float:
+        """When by the clock a solve that begins now must end."""
+        return min(self.clock() + self.seconds, self.until)
+
+    @property
+    def solve_seconds(self) -> float:
+        """How long a solve that begins now may take [s], 0 where the time of the answer is over."""
+        return self.seconds if self.until == inf else max(min(self.seconds, self.until - self.clock()), 0.0)
+
+    def heed(self) -> None:
+        """Go on, whatever the time, unless it was cancelled.
 
         Raises:
-            Cancelled: it was.
+            Cancelled: nobody waits for it.
         """
         if self.cancelled is not None and self.cancelled.is_set():
             raise Cancelled
+
+    def go_on(self) -> None:
+        """Go on unless it was cancelled, or the time of the answer is over.
+
+        Raises:
+            Cancelled: nobody waits for it.
+            Unfinished: the time of the answer is over.
+        """
+        self.heed()
+        if self.over:
+            raise Unfinished

@@ -59,22 +59,33 @@ def needless_copies(cases: Sequence[Case], *, spare: int = 0, priced: bool = Fal
         spare: others wanted beyond those that the rules of the cases ask for.
         priced: whether prices count.
     """
-    copied = {original_of(name) for case in cases for name in case.ids if is_copy(name)}
+    copies = [_copies_by_original(case) for case in cases]
+    copied = sorted(set().union(*copies))
     if not copied:
         return frozenset()
     wanted = 1 + spare + max(len(case.forbidden) for case in cases)
-    instead = {name: _standing_in(cases, name, priced=priced) for name in copied}
+    instead = {name: _standing_in(cases, copies, name, priced=priced) for name in copied}
     return frozenset(name for name, others in instead.items() if others is None or len(others) >= wanted)
 
 
-def _standing_in(cases: Sequence[Case], name: str, *, priced: bool) -> set[str] | None:
+def _copies_by_original(case: Case) -> dict[str, list[int]]:
+    """Return the copies (indices) of each tool of a case that has some."""
+    found: dict[str, list[int]] = {}
+    for tool in copies_in(case):
+        found.setdefault(original_of(case.ids[tool]), []).append(tool)
+    return found
+
+
+def _standing_in(
+    cases: Sequence[Case], copies: Sequence[dict[str, list[int]]], name: str, *, priced: bool
+) -> set[str] | None:
     """Return the tools with copies that stand in for the copies of one in every case; None where these do nothing."""
     found: set[str] | None = None
-    for case in cases:
+    for case, by_original in zip(cases, copies, strict=True):
         if name not in case.place:
             continue
-        tool, copies = case.place[name], [one for one in case.ids if is_copy(one) and original_of(one) == name]
-        posts = case.able[:, [case.place[one] for one in copies]].any(axis=1)
+        tool = case.place[name]
+        posts = case.able[:, by_original.get(name, [])].any(axis=1)
         if not posts.any():
             continue
         rows = [case.mass, *(each(case) for limit, each in SUMS if limit.field in case.caps)]
@@ -86,7 +97,7 @@ def _standing_in(cases: Sequence[Case], name: str, *, priced: bool) -> set[str] 
         for rivals in case.one_of:
             better &= ~rivals
         first = (case.mass == case.mass[tool]) & (np.arange(case.tools) >= tool)  # by id a kit of copies comes first
-        here = {case.ids[other] for other in np.flatnonzero(better & ~first).tolist()}
-        copied = {original_of(one) for one in case.ids if is_copy(one)}
-        found = here & copied if found is None else found & here & copied
+        better &= ~first
+        here = {other for other in by_original if other in case.place and better[case.place[other]]}
+        found = here if found is None else found & here
     return found

@@ -162,7 +162,7 @@ def _shared_out(case: Case, chosen: frozenset[int], has: Bools, *, effort: Effor
             program.rows.append(WholeRow(tuple(terms), GRAMS_PER_KG * int(life), exact=False))
     if by_kcal and case.work_cap is not None:
         program.rows.append(WholeRow(tuple(program.minutes.items()), GRAMS_PER_KG * case.work_cap, exact=False))
-    exact = ExactProgram(program.width, program.rows, effort=effort)
+    exact = ExactProgram(program.width, program.rows, effort=effort.closing())
     costs = [program.kcal, program.minutes] if by_kcal else [program.minutes]
     there = exact.start(costs[0])
     if there:

@@ -4,15 +4,11 @@ PuLP calls a solve that its limit stopped "Optimal", and leaves unsolved columns
 read from the solver's own status, and values are given only where there is a point.
 """
 
-import subprocess
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import accumulate
-from math import frexp
-from pathlib import Path
-from time import monotonic
+from math import frexp, inf
 from typing import Any
 
 import highspy
@@ -23,11 +19,21 @@ from catalog.tables.number import Floats
 from solver.forms.effort import Effort
 from solver.forms.quantity import Objective
 from solver.model.case import Ints
+from solver.model.cbc import Said, Tableau, run_cbc
 from solver.model.linear_model import Model, Row
 
 _THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
 _COST_BITS = 24  # judged: masses of tools are below 2**24 x 0.01 g
-_FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
+_FEASIBILITY = 1e-9  # of rows: some add up milliseconds of weeks, and a day may not be one too long
+_WHOLENESS = 1e-8  # of columns; 1e-9 makes HiGHS call worse points optimal, 1e-7 lets it miss some
+
+# Set by the long run of `python tests engine_options`; its table stands in tests/benchmarks/README.md.
+HIGHS_OPTIONS: dict[str, Any] = {
+    "mip_feasibility_tolerance": _WHOLENESS,
+    "primal_feasibility_tolerance": _FEASIBILITY,
+    "mip_heuristic_run_feasibility_jump": False,
+    "random_seed": 0,
+}
 
 
 class Status(StrEnum):
@@ -97,11 +103,16 @@ class Engine:
         return outcome if outcome.bound is None else replace(outcome, bound=outcome.bound / scale)
 
     def solved(self) -> Outcome:
-        """Return the outcome of the problem as it stands, unless it was cancelled."""
-        self.effort.go_on()
+        """Return the outcome of the problem as it stands, unless it was cancelled.
+
+        Where the time of the answer is over nothing is known of it, as of any solve that was stopped.
+        """
+        self.effort.heed()
+        if self.effort.over:
+            return _NOTHING_KNOWN
         solve = _by_cbc if self.solver == "cbc" else _by_highs
         outcome = solve(self.problem, self.columns, self.effort)
-        self.effort.go_on()
+        self.effort.heed()
         if self.effort.on_solve is not None:
             self.effort.on_solve()
         return outcome
@@ -131,22 +142,7 @@ class _BulkHighs(pulp.HiGHS):  # type: ignore[misc]
 
     def buildSolverModel(self, lp: Any) -> None:
         """Hand the whole model over."""
-        variables = self.unknowns  # lp.variables() leaves out those that no row and no cost names
-        for index, variable in enumerate(variables):
-            variable.index = index
-        bulk = highspy.HighsLp()
-        bulk.num_col_, bulk.num_row_ = len(variables), len(lp.constraints())
-        bulk.col_cost_ = [lp.objective.get(variable, 0.0) for variable in variables]
-        bulk.col_lower_ = [variable.lowBound for variable in variables]
-        bulk.col_upper_ = [
-            highspy.kHighsInf if variable.upBound is None else variable.upBound for variable in variables
-        ]
-        bulk.integrality_ = [
-            highspy.HighsVarType.kInteger if variable.cat == pulp.LpInteger else highspy.HighsVarType.kContinuous
-            for variable in variables
-        ]
-        _fill_rows(bulk, lp.constraints())
-        lp.solverModel.passModel(bulk)
+        lp.solverModel.passModel(_highs_model(_tableau_of(lp, self.unknowns)))
 
     def findSolutionValues(self, lp: Any) -> tuple[int, int]:
         """Read status, point and bound; PuLP's own table has no entry for a node limit."""
@@ -171,18 +167,20 @@ class Rerun:
             model: columns, none of them whole, and rows.
             cost: what is minimised.
         """
-        bulk = highspy.HighsLp()
-        bulk.num_col_, bulk.num_row_ = len(model.columns), len(model.rows)
-        bulk.col_cost_ = [cost.get(column, 0.0) for column in range(len(model.columns))]
-        bulk.col_lower_ = [column.low for column in model.columns]
-        bulk.col_upper_ = [highspy.kHighsInf if column.high is None else column.high for column in model.columns]
         rows = [row.scaled() for row in model.rows]
-        bulk.row_lower_ = [-highspy.kHighsInf if row.low is None else row.low for row in rows]
-        bulk.row_upper_ = [highspy.kHighsInf if row.high is None else row.high for row in rows]
-        bulk.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        bulk.a_matrix_.start_ = [0, *accumulate(len(row.columns) for row in rows)]
-        bulk.a_matrix_.index_ = [column for row in rows for column in row.columns]
-        bulk.a_matrix_.value_ = [value for row in rows for value in row.coefficients]
+        bulk = _highs_model(
+            Tableau(
+                cost=[cost.get(column, 0.0) for column in range(len(model.columns))],
+                low=[column.low for column in model.columns],
+                high=[inf if column.high is None else column.high for column in model.columns],
+                whole=[False] * len(model.columns),
+                row_low=[-inf if row.low is None else row.low for row in rows],
+                row_high=[inf if row.high is None else row.high for row in rows],
+                starts=[0, *accumulate(len(row.columns) for row in rows)],
+                columns=[column for row in rows for column in row.columns],
+                coefficients=[value for row in rows for value in row.coefficients],
+            )
+        )
         self.highs = highspy.Highs()
         for name, value in (
             ("output_flag", False),
@@ -214,22 +212,37 @@ class Rerun:
         return np.array(found.col_dual), np.array(found.row_dual)
 
 
-def _fill_rows(bulk: Any, constraints: Sequence[Any]) -> None:
-    """Write the constraints into the bulk model, row by row."""
-    starts, indices, coefficients = [0], [], []
-    lower, upper = [], []
-    for constraint in constraints:
-        for variable, coefficient in constraint.items():
-            indices.append(variable.index)
-            coefficients.append(coefficient)
-        starts.append(len(indices))
-        low, high = constraint.getLb(), constraint.getUb()
-        lower.append(-highspy.kHighsInf if low is None else low)
-        upper.append(highspy.kHighsInf if high is None else high)
-    bulk.row_lower_, bulk.row_upper_ = lower, upper
+def _tableau_of(problem: Any, columns: Sequence[Any]) -> Tableau:
+    """Return a problem in plain arrays; PuLP's own list leaves out the columns that no row and no cost names."""
+    place = {column: index for index, column in enumerate(columns)}
+    rows = problem.constraints()
+    lows, highs = [row.getLb() for row in rows], [row.getUb() for row in rows]
+    return Tableau(
+        cost=[float(problem.objective.get(column, 0.0)) for column in columns],
+        low=[float(column.lowBound) for column in columns],
+        high=[inf if column.upBound is None else float(column.upBound) for column in columns],
+        whole=[column.cat == pulp.LpInteger for column in columns],
+        row_low=[-inf if low is None else float(low) for low in lows],
+        row_high=[inf if high is None else float(high) for high in highs],
+        starts=[0, *accumulate(len(row) for row in rows)],
+        columns=[place[column] for row in rows for column in row],
+        coefficients=[float(value) for row in rows for value in row.values()],
+    )
+
+
+def _highs_model(program: Tableau) -> Any:
+    """Return a program as HiGHS takes it in one call."""
+    kinds = highspy.HighsVarType
+    bulk = highspy.HighsLp()
+    bulk.num_col_, bulk.num_row_ = len(program.cost), len(program.row_low)
+    bulk.col_cost_ = program.cost
+    bulk.col_lower_, bulk.col_upper_ = program.low, program.high
+    bulk.integrality_ = [kinds.kInteger if whole else kinds.kContinuous for whole in program.whole]
+    bulk.row_lower_, bulk.row_upper_ = program.row_low, program.row_high
     bulk.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    bulk.a_matrix_.start_, bulk.a_matrix_.index_ = starts, indices
-    bulk.a_matrix_.value_ = coefficients
+    bulk.a_matrix_.start_, bulk.a_matrix_.index_ = program.starts, program.columns
+    bulk.a_matrix_.value_ = program.coefficients
+    return bulk
 
 
 def _highs_status(highs: Any, has_point: bool) -> Status:
@@ -263,24 +276,21 @@ def _by_highs(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
         RuntimeError: HiGHS breaks off again.
     """
     try:
-        return _one_solve(problem, columns, effort, presolve="choose")
+        return _one_solve(problem, columns, effort, presolve=True)
     except BrokenOff:
-        return _one_solve(problem, columns, effort, presolve="off")
+        return _one_solve(problem, columns, effort, presolve=False)
 
 
-def _one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve: str) -> Outcome:
+def _one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve: bool) -> Outcome:
     """Solve in process, with or without HiGHS's presolve."""
+    options = HIGHS_OPTIONS if presolve else HIGHS_OPTIONS | {"presolve": "off"}
     solver = _BulkHighs(
-        presolve=presolve,
         msg=False,
         threads=_THREADS,
         gapRel=0.0,
-        timeLimit=effort.seconds,
+        timeLimit=effort.solve_seconds,
         mip_max_nodes=effort.nodes,
-        mip_feasibility_tolerance=_FEASIBILITY,
-        primal_feasibility_tolerance=_FEASIBILITY,
-        mip_heuristic_run_feasibility_jump=False,
-        random_seed=0,
+        **options,
         **_interruptible(effort),
     )
     solver.unknowns = columns
@@ -306,83 +316,69 @@ def _interruptible(effort: Effort) -> dict[str, Any]:
 
 
 def _by_cbc(problem: Any, columns: Sequence[Any], effort: Effort) -> Outcome:
-    """Solve by the CBC that PuLP bundles; what it calls infeasible, HiGHS must prove in the time that is left.
+    """Solve by the CBC that PuLP bundles; where it meets neither an optimum nor a limit, HiGHS takes the time left.
 
-    CBC also says "infeasible" where its time ran out in preprocessing, or its tolerance was too fine for it.
+    CBC also says "infeasible" where its time ran out in preprocessing, or its tolerance was too fine for it; and
+    "unbounded" or nothing at all of models that are neither.
 
     Raises:
-        BrokenOff: CBC ends without an outcome.
+        BrokenOff: CBC ends with an error.
+        Cancelled: nobody waits for it.
     """
-    start = monotonic()
-    solver = _ExactCbc(effort)
+    stop = effort.solve_until
+    solver = _ExactCbc(columns, effort)
     problem.solve(solver)
-    if not solver.said.startswith(("Infeasible", "Integer infeasible")):
-        return _cbc_outcome(solver, columns, problem)
-    left = effort.seconds - (monotonic() - start)
+    if solver.said.code:
+        raise BrokenOff(f"CBC ended with {solver.said.code} and without an outcome")
+    if solver.said.line.startswith(("Optimal", "Stopped")):
+        return _cbc_outcome(solver.said, columns, problem)
+    left = stop - effort.clock()
     return _by_highs(problem, columns, replace(effort, seconds=left)) if left > 0 else _NOTHING_KNOWN
 
 
 class _ExactCbc(pulp.LpSolver_CMD):  # type: ignore[misc]
-    """CBC in a process and a folder of its own, which only its limits end.
-
-    PuLP's own reads the point from CBC's text, where it has 8 digits: too few for rows held within 1e-9.
+    """CBC, given all digits of the model and asked for all digits of its point.
 
     Attributes:
-        said: the line in which CBC told how it ended.
-        point: the value of each column that reached CBC, by name.
+        said: how CBC told that it ended, and its point.
     """
 
-    said: str
-    point: dict[str, float]
+    said: Said
 
-    def __init__(self, effort: Effort) -> None:
+    def __init__(self, columns: Sequence[Any], effort: Effort) -> None:
         super().__init__(path=pulp.PULP_CBC_CMD.pulp_cbc_path, msg=False)
+        self.columns = columns
         self.effort = effort
 
     def actualSolve(self, lp: Any) -> int:
-        """Hand the model over in a file, and read from files how it ended, and the point."""
-        with tempfile.TemporaryDirectory(prefix="kitwright-") as folder:
-            model, told, point = (Path(folder) / name for name in ("model.mps", "told.txt", "point.bin"))
-            written, *_ = lp.writeMPS(str(model), rename=1)
-            command = [self.path, model, *self.limits(), "-solve", "-solution", told, "-saveSolution", point]
-            ended = subprocess.run(command, cwd=folder, stdin=subprocess.DEVNULL, capture_output=True, check=False)
-            if ended.returncode or not (told.exists() and point.exists()):
-                raise BrokenOff(f"CBC ended with {ended.returncode} and without an outcome")
-            self.said = told.read_text("ascii").partition("\n")[0]
-            self.point = dict(zip((column.name for column in written), _cbc_point(point).tolist(), strict=True))
+        """Hand the model over, and note how CBC ended."""
+        self.said = run_cbc(self.path, _tableau_of(lp, self.columns), self.limits(), self.effort)
         return int(pulp.LpStatusNotSolved)
 
-    def limits(self) -> list[str]:
+    def limits(self) -> list[object]:
         """Return CBC's options: tolerances and limits."""
-        options = {
+        options: dict[str, object] = {
             "-primalTolerance": _FEASIBILITY,
             "-integerTolerance": _FEASIBILITY,
             "-ratio": 0.0,
             "-threads": _THREADS,
             "-timeMode": "elapsed",
             "-maxNodes": self.effort.nodes,
-            "-sec": self.effort.seconds,
         }
-        return [str(word) for option in options.items() for word in option]
+        if (seconds := self.effort.solve_seconds) < inf:
+            options["-sec"] = seconds
+        return [word for option in options.items() for word in option]
 
 
-def _cbc_point(path: Path) -> Floats:
-    """Return the columns of CBC's binary file: two counts, the cost, rows and their prices, columns, reduced costs."""
-    content = path.read_bytes()
-    rows, columns = np.frombuffer(content, dtype=np.int32, count=2).tolist()
-    return np.frombuffer(content, dtype=np.float64, offset=16, count=2 * rows + columns)[2 * rows :]
+def _cbc_outcome(said: Said, columns: Sequence[Any], problem: Any) -> Outcome:
+    """Return how CBC ended at an optimum or a limit; its bound is known only where it proved the optimum.
 
-
-def _cbc_outcome(solver: _ExactCbc, columns: Sequence[Any], problem: Any) -> Outcome:
-    """Return how CBC ended, unless infeasible; its bound is known only where it proved the optimum.
-
-    A column that no row and no cost names never reached CBC and stays at its least. A stopped solve without
-    whole-number columns has no point that keeps the rows.
+    A stopped solve without whole-number columns has no point that keeps the rows.
     """
-    values = [solver.point.get(column.name, column.lowBound) for column in columns]
-    if solver.said.startswith("Optimal"):
-        cost = sum(problem.objective.get(column, 0.0) * value for column, value in zip(columns, values, strict=True))
-        return Outcome(Status.OPTIMAL, values, cost)
-    if solver.said.startswith("Stopped") and "no integer solution" not in solver.said and problem.isMIP():
-        return Outcome(Status.STOPPED, values, None)
-    return _NOTHING_KNOWN
+    if said.line.startswith("Optimal"):
+        costs = (problem.objective.get(column, 0.0) for column in columns)
+        return Outcome(
+            Status.OPTIMAL, said.point, sum(cost * value for cost, value in zip(costs, said.point, strict=True))
+        )
+    has_point = "no integer solution" not in said.line and problem.isMIP()
+    return Outcome(Status.STOPPED, said.point, None) if has_point else _NOTHING_KNOWN

@@ -122,6 +122,7 @@ class Probe:
 
     def room(self, case: Case) -> float | None:
         """Return the time that the kit leaves in a case like its own; see `_room_for`."""
+        self.effort.go_on()
         return _room_for(case, frozenset(range(case.tools)), effort=self.effort)
 
     @cached_property
@@ -209,6 +210,7 @@ class Probe:
 
     def tables(self, number: int) -> _Tables:
         """Return so many copies of the table as it is."""
+        self.effort.go_on()
         case = self.case
         work, wear, part = (each[None].repeat(number, axis=0) for each in (case.work, case.wear, case.part))
         return _Tables(work, case.able[None].repeat(number, axis=0), wear, part, [case.slower] * number)

@@ -1,7 +1,7 @@
 """The next kits: lightest first, each really different from those before it, and in something better than the first."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
@@ -11,7 +11,7 @@ import numpy as np
 
 from catalog import Tool
 from solver.forms.aim import AIMS
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MONEY, WORK, limit_of
 from solver.forms.quantity import COUNT, PRICE
 from solver.model.case import FIXED, Bools, Case, mass_of
@@ -133,8 +133,8 @@ def next_kits(
     margins: Margins,
     losses: _Losses,
     effort: Effort,
-) -> list[NextKit]:
-    """Return up to `number` further kits in order, each better than the first in some regard.
+) -> Iterator[NextKit]:
+    """Yield up to `number` further kits in order, each better than the first in some regard.
 
     The cutting tools of each hold no listed kit's. Sharpeners and methods do not count: a kit is told by its cutting
     tools. A kit without any cutting tool excludes only itself.
@@ -152,15 +152,19 @@ def next_kits(
         margins: what counts as quicker and as shorter.
         losses: tells which kits bear a loss.
         effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out before it was known which kit is the next.
     """
     told = _Compared(case, tools, _Worked(first, load), losses)
     search = _NextKits(told, aim=aim, margins=margins, effort=effort)
     search.exclude(first.ids or ())
-    found: list[NextKit] = []
-    while len(found) < number and (kit := search.next()) is not None:
-        found.append(kit)
+    for _ in range(number):
+        kit = search.next()
+        if kit is None:
+            return
+        yield kit
         search.exclude(kit.choice.ids or ())
-    return found
 
 
 @dataclass
@@ -214,9 +218,18 @@ class _NextKits:
         return self.aim == "mass" and self.told.kit.choice.status is Status.OPTIMAL
 
     def asked(self, case: Case | None) -> _Worked | None:
-        """Return the best kit of a case."""
-        near = self.told.mass if self.none_lighter else 0
-        return None if case is None else self.worked(case, choose(case, aim=self.aim, effort=self.effort, near=near))
+        """Return the best kit of a case.
+
+        Raises:
+            Unfinished: the effort ran out before any was found.
+        """
+        if case is None:
+            return None
+        self.effort.go_on()
+        choice = choose(case, aim=self.aim, effort=self.effort, near=self.told.mass if self.none_lighter else 0)
+        if choice.ids is None and choice.status is Status.STOPPED:
+            raise Unfinished
+        return self.worked(case, choice)
 
     def worked(self, case: Case, choice: Choice | None) -> _Worked | None:
         """Return a kit of a case with its day's work."""

@@ -7,10 +7,10 @@ from numpy.typing import ArrayLike
 
 from catalog.tables.python_form import misuse
 from solver.forms.arguments import effort_given
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import EDGE, FIXED, NEVER, Case
 from solver.model.engine import Status
-from solver.search.choice import Unfinished, choose
+from solver.search.choice import choose
 
 _UNITS_PER_GRAM = 100
 _NUMBERS = "biuf"  # NumPy's kinds: truth values, whole numbers with and without sign, and floats

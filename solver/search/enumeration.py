@@ -12,12 +12,11 @@ bound, and perhaps a kit, for the integer program to go on from.
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from time import perf_counter
 
 import numpy as np
 
 from catalog.tables.number import Floats
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Bools, Case, Ints
 from solver.model.day_work import Workload
 from solver.model.time_price import ROUNDING, TimePrice, WearShortfall, price_of
@@ -104,7 +103,7 @@ class Enumeration:
         self.found = Enumerated()
         self.nodes_left = min(MOST_NODES, _MOST_LOOKS // max(1, len(case.wood_class)), effort.nodes)
         self.most_tools = len(case.must) + MOST_PICKED
-        self.deadline = perf_counter() + effort.seconds
+        self.deadline = effort.solve_until
         self.base, self.reduced = 0.0, np.zeros(case.tools)
         self.until_prices = PRICED_NODES
 
@@ -129,7 +128,7 @@ class Enumeration:
                 step = LONG_STEP if before - self.nodes_left < FEW_NODES else STEP
                 self.limit = min(most, int(max(self.limit * step, self.base)) + 1)
             self.found.complete = True
-        except OutOfNodes:
+        except (OutOfNodes, Unfinished):
             self.found.bound = max(self.found.bound, int(self.base))
             self.found.light = self.can_be_light(self.found.mass or self.limit)[self.laid.rank]
         if self.effort.on_solve is not None:
@@ -176,7 +175,7 @@ class Enumeration:
             Late: it met so many that prices have begun to pay.
         """
         self.effort.go_on()
-        if not self.nodes_left or node.kit.bit_count() > self.most_tools or perf_counter() > self.deadline:
+        if not self.nodes_left or node.kit.bit_count() > self.most_tools or self.effort.clock() > self.deadline:
             raise OutOfNodes
         self.nodes_left -= 1
         self.until_prices -= 1

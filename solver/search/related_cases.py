@@ -6,13 +6,12 @@ with the times of all cases that it can still lead to a light kit in; a case who
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from time import perf_counter
 from typing import Any
 
 import numpy as np
 
 from catalog.tables.number import Floats
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import Bools, Case, Firewood, Ints
 from solver.model.reduction import kept_together, within_budget
@@ -102,7 +101,7 @@ class _RelatedCases:
         self.weightless = laid.light(0)
         self.nodes_left = min(MOST_KITS, effort.nodes)
         self.most_tools = len(cases[0].must) + MOST_PICKED
-        self.deadline = perf_counter() + effort.seconds
+        self.deadline = effort.solve_until
         self.found = [Enumerated() for _ in cases]
 
     def run(self) -> list[Enumerated]:
@@ -124,7 +123,7 @@ class _RelatedCases:
                     self.found[case].complete = True
                 left = left[~settled[left]]
                 limit = int(limit * (LONG_STEP if before - self.nodes_left < FEW_NODES else STEP)) + 1
-        except OutOfNodes:
+        except (OutOfNodes, Unfinished):
             return self.found
         for one in self.found:
             one.complete = True
@@ -161,7 +160,7 @@ class _RelatedCases:
             OutOfNodes: it met too many.
         """
         self.effort.go_on()
-        if not self.nodes_left or node.kit.bit_count() > self.most_tools or perf_counter() > self.deadline:
+        if not self.nodes_left or node.kit.bit_count() > self.most_tools or self.effort.clock() > self.deadline:
             raise OutOfNodes
         self.nodes_left -= 1
         others = self.laid.light(int(self.limit[node.cases].max()) - node.mass) & ~node.kit & ~node.out

@@ -57,6 +57,7 @@ def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
         cautions=cautions_of(view),
         assumptions=figures_in_force(question),
         trials=trial_scores(question),
+        not_settled=details.not_settled,
     )
 
 
