@@ -16,14 +16,14 @@ from solver.answers.kit import Settled
 from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort
 from solver.model.case import Case
+from solver.model.easiest_case import easiest
 from solver.model.engine import Status
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.probe import holds_for
 from solver.needs.question import Question, changed_question
 from solver.place.carrying import OF_WALKING
-from solver.search.choice import Choice, Unfinished, choose
-from solver.search.related_cases import easiest, lightest_of
+from solver.search.choice import Choice, Unfinished, choose, lightest_of
 
 
 @dataclass(frozen=True)

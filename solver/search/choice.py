@@ -20,12 +20,16 @@ from solver.model.day_work import Workload, workload
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
 from solver.model.program import Program, build, limit_can_bind
-from solver.model.reduction import reduce
+from solver.model.reduction import kept_together, reduce, within_budget
 from solver.model.time_price import WearShortfall
 from solver.model.wear import Wear
-from solver.search.enumeration import Enumerated, Enumeration
+from solver.search.branching_data import BranchingData
+from solver.search.goal import Lightest, Met
+from solver.search.tree import Tree
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
+MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
+MOST_KITS = 2_000  # judged: of several cases together; by then each fares better by itself
 _MOST_REJECTED = 500  # judged: kits that only a tolerance let through, before a search counts as stopped
 
 
@@ -188,17 +192,19 @@ def choose(
     small = reduce(case, by_effort=by_kcal) if reduced else case
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
     if aim == "mass" and (solver or effort.solver) is None:
-        met = Enumeration(small, search.checked, search.relief, every=ties, near=near, effort=search.effort).run()
-        if met.complete:
+        goal = Lightest(every=ties)
+        tree = Tree(BranchingData([small]), goal, [search], near=near, effort=search.effort, nodes=MOST_NODES)
+        complete, met = tree.run(), goal.found[0]
+        if complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")
-        if met.mass is not None and met.light is not None:
-            light, met = _lightened(small, met.mass, met.light, met)
+        if met.mass is not None:
+            light, met = _lightened(small, met.mass, tree.light(met.mass), met)
             search = Search(light, effort=search.effort, solver=solver)
-        return choice_of(case, search, _better_of(met, by_program(search, aim, ties=ties)), aim)
+        return choice_of(case, search, _better_of(met, by_program(search, aim, ties=ties), tree.bound), aim)
     return choice_of(case, search, by_program(search, aim, ties=ties), aim)
 
 
-def _lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Case, Enumerated]:
+def _lightened(case: Case, mass: int, light: Bools, met: Met) -> tuple[Case, Met]:
     """Return the case of the kits up to a mass, of the tools that can be in them, and what was met in its terms."""
     kept = np.flatnonzero(light)
     place = {int(old): new for new, old in enumerate(kept)}
@@ -206,8 +212,8 @@ def _lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Ca
     return case.capped(GRAMS.field, mass).keep(kept), replace(met, kits=kits)
 
 
-def first_met(met: Enumerated) -> Found:
-    """Return the first of the kits that an enumeration found: by minutes, number of tools and ids."""
+def first_met(met: Met) -> Found:
+    """Return the first of the kits that a tree search found: by minutes, number of tools and ids."""
     if not met.kits:
         return Found(Status.INFEASIBLE, None, None, None)
     least = min(load.work for _, load in met.kits) + MINUTES.slack
@@ -216,14 +222,39 @@ def first_met(met: Enumerated) -> Found:
     return Found(Status.OPTIMAL, kit, load, met.mass)
 
 
-def _better_of(met: Enumerated, found: Found) -> Found:
-    """Return what a program found, with the bound of an enumeration that came first, and its kit for want of one."""
+def _better_of(met: Met, found: Found, least: int) -> Found:
+    """Return what a program found, with the bound of a tree search that came first, and its kit for want of one."""
     if found.status is Status.OPTIMAL or not (found.status is Status.STOPPED or met.kits):
         return found
-    bound = max(met.bound, found.bound or 0.0)
+    bound = max(least, found.bound or 0.0)
     if found.kit is None and met.kits:
         found = first_met(met)
     return replace(found, status=Status.STOPPED, bound=bound)
+
+
+def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Choice | None]:
+    """Return the lightest kit of each of some cases, or None for one that is not settled so.
+
+    Args:
+        cases: cases of the same tools, rules, jobs and work limit.
+        near: a mass that the lightest kits are thought to have [0.01 g], which only saves time.
+        effort: what all may cost.
+
+    Raises:
+        Cancelled: nobody waits for them.
+    """
+    if len(cases) == 1:
+        return [None]
+    within = [within_budget(case) for case in cases]
+    kept = kept_together(within)
+    searches = [Search(case.keep(kept), effort=effort, solver=None) for case in cases]
+    goal = Lightest(every=True)
+    laid = BranchingData([case.keep(kept) for case in within])
+    complete = Tree(laid, goal, searches, near=near, effort=effort, nodes=MOST_KITS).run()
+    return [
+        choice_of(case, search, first_met(met), "mass", prover="enumeration") if complete or ended else None
+        for case, search, met, ended in zip(cases, searches, goal.found, goal.ended.tolist(), strict=True)
+    ]
 
 
 def by_program(search: Search, aim: str, *, ties: bool) -> Found:
