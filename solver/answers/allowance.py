@@ -11,7 +11,7 @@ from solver.model.engine import Status
 from solver.search.choice import Choice, Unfinished, choose
 
 _Why = Literal["never", "unbounded"]
-_NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0.0, None, 0, 0, 0)
+_NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ class Borne:
     @property
     def least(self) -> int:
         """A mass that no kit that bears it is lighter than [0.01 g]."""
-        return 0 if self.choice is None else int(self.choice.bound or 0.0)
+        return 0 if self.choice is None else self.choice.bound or 0
 
 
 def borne_by(settled: Settled) -> Borne:

@@ -11,19 +11,17 @@ from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
-from solver.forms.limit import LIMITS, WORK
-from solver.forms.quantity import HALF_MS, MS_PER_MINUTE
+from solver.forms.limit import LIMITS
+from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, NEVER, Case, mass_of, slack_ms
-from solver.model.day_work import Workload, workload
+from solver.model.case import FIXED, NEVER, Case, mass_of
+from solver.model.day_work import NO_WORK, Workload, workload
 from solver.model.engine import Status
 from solver.needs.job import KNIFE
 from solver.needs.need import first_parts
 from solver.needs.question import Question
 from solver.search.choice import Choice
 from solver.search.swap import Swap, first_swap
-
-_MS = float(MS_PER_MINUTE)
 
 
 @dataclass(frozen=True)
@@ -74,7 +72,7 @@ def worked_by(question: Question, ids: Sequence[str], *, effort: Effort) -> tupl
         status=Status.OPTIMAL,
         ids=tuple(sorted(ids)),
         mass=mass_of(case, kit),
-        value=float(mass_of(case, kit)),
+        value=mass_of(case, kit),
         bound=None,
         considered=case.tools,
         set_aside=0,
@@ -98,9 +96,9 @@ def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], 
     if case.firewood is not None:
         usable_classes = [bool(served[case.wood_class == c].all()) for c in range(len(question.classes))]
         firewood = usable_firewood(case.firewood, usable_classes)
-        had = 0.0 if firewood is None else firewood.demand_kg
-        if had < case.firewood.demand_kg - HALF_MS / _MS:
-            gaps.append(_wood_gap(case.firewood.demand_kg, had))
+        had = 0 if firewood is None else firewood.demand_g
+        if had < case.firewood.demand_g:
+            gaps.append(_wood_gap(case.firewood.demand_g / GRAMS_PER_KG, had / GRAMS_PER_KG))
         rest = replace(rest, firewood=firewood)
         kept &= np.array(
             [c == FIXED or (firewood is not None and usable_classes[c]) for c in case.wood_class], dtype=bool
@@ -149,7 +147,7 @@ def _loaded(case: Case, kit: frozenset[int], effort: Effort) -> tuple[Workload, 
     unworn = workload(case.unworn(), kit, effort=effort)
     text = "The tools of this kit wear out before the work is done. The minutes are for tools that do not wear."
     gap = Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
-    return unworn or Workload(0.0, 0.0, {}, {}), [gap]
+    return unworn or NO_WORK, [gap]
 
 
 def _rule_gaps(question: Question, kit: frozenset[int], home: dict[str, str]) -> list[Gap]:
@@ -181,7 +179,7 @@ def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
     for limit in LIMITS:
         cap = case.caps.get(limit.field)
         value = limit.quantity.measure(case, kit, load)
-        if cap is None or value <= cap + (slack_ms(cap) if limit is WORK else 0):
+        if cap is None or value <= cap:
             continue
         told, most = case.told(limit, value), case.told(limit, cap)
         does = limit.does.format(told)

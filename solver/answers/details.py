@@ -15,7 +15,7 @@ from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, R
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
-from solver.forms.quantity import HALF_MS, MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
 from solver.forms.trip import Robust
 from solver.model.case import Case
 from solver.model.copies import is_copy
@@ -108,7 +108,7 @@ def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> list[P
     most_mass = settled.choice.mass + floor(ledger("upgrade_g") * UNITS_PER_GRAM)
     if told < saved_ms:
         return []
-    most_ms = floor(settled.case.rest.work(told - saved_ms) + HALF_MS)
+    most_ms = floor(settled.case.rest.work(told - saved_ms))
     case = settled.case.lighter_than(most_mass + 1).capped(WORK.field, most_ms)
     points = front_of(case, against="minutes", effort=effort).points
     return [point for point in points if point.choice.ids != settled.choice.ids]
@@ -201,7 +201,7 @@ def made_robust(
     found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort)
     if found.ids is None:
         return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple)]), None
-    choice = replace(settled.choice, ids=found.ids, mass=found.mass, value=float(found.mass), bound=float(found.mass))
+    choice = replace(settled.choice, ids=found.ids, mass=found.mass, value=found.mass, bound=found.mass)
     answer = RobustAnswer(
         needs=asked.needs,
         work_multiple=asked.work_multiple,

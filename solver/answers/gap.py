@@ -8,9 +8,9 @@ import numpy as np
 from catalog import Tool
 from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
+from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
-from solver.model.day_work import WORK_TRACE
 from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY
@@ -102,9 +102,9 @@ def served_whole(needs: Sequence[Need], served: Bools) -> Bools:
 
 def usable_firewood(firewood: Firewood, usable: Sequence[bool]) -> Firewood | None:
     """Return the firewood that can be had and worked, or None where that is nothing."""
-    reach = np.where(usable, firewood.reach_kg, 0.0)
-    demand = min(firewood.demand_kg, float(reach.sum()))
-    return replace(firewood, reach_kg=reach, demand_kg=demand) if demand > 0 else None
+    reach = np.where(usable, firewood.reach_g, 0)
+    demand = min(firewood.demand_g, int(reach.sum()))
+    return replace(firewood, reach_g=reach, demand_g=demand) if demand > 0 else None
 
 
 def _firewood_gaps(
@@ -117,23 +117,24 @@ def _firewood_gaps(
 ) -> list[Gap]:
     """Return a gap where too little wood lies within reach, or where wood in reach can't be worked."""
     assert case.firewood is not None
-    demand, within = case.firewood.demand_kg, float(case.firewood.reach_kg.sum())
-    workable = float(case.firewood.reach_kg[list(usable)].sum())
+    demand, within = case.firewood.demand_g, int(case.firewood.reach_g.sum())
+    workable = int(case.firewood.reach_g[list(usable)].sum())
     gaps = []
-    if within < demand - WORK_TRACE:
-        text = f"The fire needs {demand:.1f} kg of wood a day. {within:.1f} kg are within reach."
+    if within < demand:
+        kg = demand / GRAMS_PER_KG, within / GRAMS_PER_KG
+        text = "The fire needs {:.1f} kg of wood a day. {:.1f} kg are within reach.".format(*kg)
         gaps.append(
             Gap(
                 kind="reach",
                 need="firewood",
                 field="reach_kg_per_day",
-                short_by=round(demand - within, 6),
+                short_by=(demand - within) / GRAMS_PER_KG,
                 unit="kg",
                 closest=None,
                 text=text,
             )
         )
-    if workable < min(demand, within) - WORK_TRACE:
+    if workable < min(demand, within):
         jobs = [(c, one) for c, wood_class in enumerate(classes) if not usable[c] for one in wood_class.jobs]
         unserved = [
             (classes[c], one)

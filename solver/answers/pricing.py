@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import floor
 
 import numpy as np
 
@@ -9,7 +10,7 @@ from solver.answers.gap import met_case
 from solver.answers.kit import Settled
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
-from solver.forms.quantity import MS_PER_MINUTE
+from solver.forms.quantity import MS_PER_MINUTE, decimal_of
 from solver.forms.trip import Trip
 from solver.model.case import Case
 from solver.model.engine import Status
@@ -51,7 +52,7 @@ def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort)
     lighter = case.lighter_than(least)
     found = None
     for longer in (2 * limit_min, limit_min + _MORE_MINUTES):  # mostly none is lighter in twice, which ends it
-        work_cap = round(case.rest.work(longer * MS_PER_MINUTE))
+        work_cap = floor(case.rest.work(decimal_of(longer) * MS_PER_MINUTE))
         choice = choose(lighter.capped(WORK.field, work_cap), effort=effort, ties=False, near=least)
         if choice.status is not Status.OPTIMAL:
             break

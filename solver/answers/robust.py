@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import ceil
+from math import floor
 
 import numpy as np
 
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
-from solver.forms.quantity import HALF_MS
+from solver.forms.quantity import decimal_of
 from solver.model.case import FIXED, Case, Ints, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload
@@ -67,7 +67,7 @@ class Safety:
         """
         found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties, near=near)
         status = Status.INFEASIBLE if found.ids is None else Status.OPTIMAL
-        return Choice(status, found.ids, found.mass, float(found.mass), float(found.mass), case.tools, 0, 0)
+        return Choice(status, found.ids, found.mass, found.mass, found.mass, case.tools, 0, 0)
 
 
 def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | None:
@@ -106,9 +106,9 @@ class _Rest:
         alone = case.only_jobs(jobs)
         if not (alone.wood_class != FIXED).any():
             alone = replace(alone, firewood=None)
-        told = None if case.work_cap is None else multiple * case.told_ms(case.work_cap)
-        self.most = None if told is None else case.rest.work(told)
-        capped = alone.capped(WORK.field, None if self.most is None else ceil(self.most))
+        told = None if case.work_cap is None else decimal_of(multiple) * case.rest.told(case.work_cap)
+        self.most = None if told is None else floor(case.rest.work(told))
+        capped = alone.capped(WORK.field, self.most)
         self.search = Search(capped, effort=effort, solver=None)
 
     def last_of(self, kit: frozenset[int], tool: int) -> int:
@@ -125,7 +125,7 @@ class _Rest:
         load = self.search.day(usable(self.search.case, kit))
         if load is None or self.most is None:
             return load
-        return load if load.work <= self.most + HALF_MS else None
+        return load if load.work <= self.most else None
 
     def losses_of(self, kit: frozenset[int]) -> list[_Loss]:
         """Return each loss with the day's work of the rest."""

@@ -110,7 +110,7 @@ def together(ends: Sequence[End]) -> list[list[End]]:
     """Return ends in groups of the same jobs, classes of firewood and work limit."""
     groups: dict[tuple[bytes, bytes, int, int | None], list[End]] = {}
     for end in ends:
-        classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_kg)
+        classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_g)
         jobs = end.case.wood_class.tobytes(), end.case.backup.tobytes()
         groups.setdefault((*jobs, classes, end.case.work_cap), []).append(end)
     return list(groups.values())
@@ -165,6 +165,8 @@ def _alike(one: Case, other: Case) -> bool:
         and one.work_cap == other.work_cap
         and np.array_equal(one.work, other.work)
         and np.array_equal(one.wear, other.wear)
+        and np.array_equal(one.part, other.part)
+        and one.slower.same_as(other.slower)
         and _same_firewood(one, other)
     )
 
@@ -174,7 +176,7 @@ def _same_firewood(one: Case, other: Case) -> bool:
     a, b = one.firewood, other.firewood
     if a is None or b is None:
         return a is b
-    return a.demand_kg == b.demand_kg and np.array_equal(a.reach_kg, b.reach_kg) and np.array_equal(a.gather, b.gather)
+    return a.demand_g == b.demand_g and np.array_equal(a.reach_g, b.reach_g) and np.array_equal(a.gather, b.gather)
 
 
 def harder(one: Case, other: Case) -> bool:
@@ -183,9 +185,11 @@ def harder(one: Case, other: Case) -> bool:
         return False
     if one.work_cap is not None and other.work_cap is not None and other.work_cap > one.work_cap:
         return False
+    if len(one.slower) or len(other.slower) or not np.array_equal(one.part, other.part):
+        return one is other
     if not (other.wear >= one.wear).all() or not (other.able <= one.able).all():
         return False
     a, b = one.firewood, other.firewood
     if a is None or b is None:
         return a is b
-    return bool(b.demand_kg >= a.demand_kg and (b.reach_kg <= a.reach_kg).all() and (b.gather >= a.gather).all())
+    return bool(b.demand_g >= a.demand_g and (b.reach_g <= a.reach_g).all() and (b.gather >= a.gather).all())

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Protocol
 
 import numpy as np
@@ -12,8 +13,13 @@ Objective = Mapping[int, float]  # a column -> its cost in an objective
 UNITS_PER_GRAM = 100
 UNITS_PER_PRICE = 100
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
-HALF_MS = 0.5  # two days within half a millisecond are equally long
-SMALL_KCAL = 1e-6  # two days within this take equal effort
+GRAMS_PER_KG = 1000
+MILLIONTHS = 1_000_000  # of a kcal, and of a life
+
+
+def decimal_of(value: float) -> Fraction:
+    """Return a number as the decimal that stands for it: 17.4 is 174/10, and not its nearest binary fraction."""
+    return Fraction(repr(float(value)))
 
 
 class _Figures(Protocol):
@@ -28,20 +34,20 @@ class _Figures(Protocol):
         """Price of each tool [0.01]."""
 
     @property
-    def carry(self) -> float:
-        """What carrying costs [kcal a day per 0.01 g]."""
+    def carried_kcal(self) -> NDArray[np.int64]:
+        """What carrying each tool costs [millionths of a kcal a day]."""
 
 
 class _Day(Protocol):
     """A day's work of a kit."""
 
     @property
-    def work(self) -> float:
+    def work(self) -> int:
         """Time [ms]."""
 
     @property
-    def kcal(self) -> float:
-        """Energy above rest [kcal]."""
+    def kcal(self) -> int:
+        """Energy above rest [millionths of a kcal]."""
 
 
 class _Columns(Protocol):
@@ -57,11 +63,11 @@ class _Columns(Protocol):
 
     @property
     def minutes(self) -> Objective:
-        """The time of each column [ms]."""
+        """The time of each column [thousandths of a ms]."""
 
     @property
     def effort(self) -> Objective:
-        """What each column takes in carrying and working [kcal a day]."""
+        """What each column takes in carrying and working [thousandths of a millionth of a kcal a day]."""
 
 
 Each = Callable[[_Figures], NDArray[np.int64]]
@@ -69,20 +75,20 @@ Each = Callable[[_Figures], NDArray[np.int64]]
 
 @dataclass(frozen=True)
 class Quantity:
-    """What a kit comes to.
+    """What a kit comes to, in whole numbers.
 
     Attributes:
         name: names it.
-        slack: how far two kits may differ in it and still be equal.
+        scale: what a program counts for one.
         cost: the columns of a program that count, with what each counts.
         measure: what a kit with its day's work comes to.
         each: what each carried tool adds; None where the day's work decides.
     """
 
     name: str
-    slack: float
+    scale: int
     cost: Callable[[_Columns], Objective]
-    measure: Callable[[_Figures, frozenset[int], _Day], float]
+    measure: Callable[[_Figures, frozenset[int], _Day], int]
     each: Each | None = None
 
 
@@ -95,9 +101,9 @@ def _summed(name: str, each: Each) -> Quantity:
     """
     return Quantity(
         name,
-        slack=0.0,
+        scale=1,
         cost=lambda program: dict(zip(program.carried, map(float, each(program.case).tolist()), strict=True)),
-        measure=lambda case, kit, _: float(sum_of(each(case), kit)),
+        measure=lambda case, kit, _: sum_of(each(case), kit),
         each=each,
     )
 
@@ -112,13 +118,13 @@ PRICE = _summed("price", lambda case: case.price)
 COUNT = _summed("count", lambda case: np.ones_like(case.mass))
 MINUTES = Quantity(
     "minutes",
-    slack=HALF_MS,
+    scale=GRAMS_PER_KG,
     cost=lambda program: program.minutes,
     measure=lambda _, __, day: day.work,
 )
 EFFORT = Quantity(
     "effort",
-    slack=SMALL_KCAL,
+    scale=GRAMS_PER_KG,
     cost=lambda program: program.effort,
-    measure=lambda case, kit, day: case.carry * float(sum_of(case.mass, kit)) + day.kcal,
+    measure=lambda case, kit, day: sum_of(case.carried_kcal, kit) + day.kcal,
 )

@@ -9,15 +9,19 @@ from numpy.typing import NDArray
 
 from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, MONEY, SUMS, WORK, Limit, limit_of
-from solver.forms.quantity import HALF_MS, sum_of
+from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
 from solver.model.rest import NO_REST, Rest
+from solver.model.slower_ways import NO_SLOWER, SlowerWays
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 NEVER = np.int64(2**60)  # stands for "can't do it" among milliseconds
-_LEAST_TRUST = 4e-9  # judged: four times the share of a large number that a solver holds a row to
 FIXED = -1  # the class of a job whose amount is fixed
+TEETH, EDGE = 0, 1  # the parts of a tool that wear, each with a life of its own: a saw's teeth, and the blade
+PARTS = (TEETH, EDGE)
+LIFE = MILLIONTHS  # of a life, as wear is counted
+_TRUST = 1e-9  # far above what sums of floats are off by
 
 
 @dataclass(frozen=True)
@@ -35,30 +39,32 @@ class CompanionGroup:
 
 @dataclass(frozen=True)
 class Renewal:
-    """What renews the edge of a tool: sharpeners without end, and spares that add so much life once."""
+    """What renews a part of a tool: sharpeners without end, and spares that add so many millionths of a life once."""
 
     tool: int
+    part: int
     sharpeners: Bools
-    spares: dict[int, float] = field(default_factory=dict)
+    spares: dict[int, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Firewood:
-    """Kilograms by class: how many are wanted a day, and what is within reach; gathering per kilogram."""
+    """Grams by class: how many are wanted a day, and what is within reach; gathering per kilogram."""
 
-    demand_kg: float
-    reach_kg: Floats  # [C]
+    demand_g: int
+    reach_g: Ints  # [C]
     gather: Ints  # [C], ms per kg
-    gather_kcal: Floats  # [C], kcal per kg
+    gather_kcal: Ints  # [C], millionths of a kcal per kg
 
 
 @dataclass(frozen=True)
 class Case:
     """T tools and F field methods against J jobs; a worker is a tool or a method, tools first.
 
-    A job has a fixed amount a day, or is due for every kilogram of a class of firewood. Masses are whole
-    0.01 g, prices whole 0.01 of their currency, work whole milliseconds a day (or per kilogram). Limits are those
-    of `solver.forms.limit`; one that is not set is not among `caps`.
+    A job has a fixed amount a day, or is due for every kilogram of a class of firewood. All figures are whole:
+    masses 0.01 g, prices 0.01 of their currency, work milliseconds a day (or per kilogram), wear millionths of a
+    life over the trip, energy millionths of a kcal, firewood grams. Limits are those of `solver.forms.limit`; one
+    that is not set is not among `caps`. Each worker does a job in its fastest way; `slower` are others.
     """
 
     ids: tuple[str, ...]
@@ -68,8 +74,10 @@ class Case:
     able: Bools  # [J, T+F], able whatever the time it takes
     backup: Ints  # [J], able carried tools asked for
     wood_class: Ints  # [J], class of firewood, or FIXED
-    wear: Floats  # [J, T+F], share of the worker's life spent over the trip
-    kcal: Floats  # [J, T+F], kcal above rest
+    wear: Ints  # [J, T+F], millionths of the part's life spent over the trip
+    kcal: Ints  # [J, T+F], millionths of a kcal above rest
+    part: Ints  # [J, T+F], of the worker that wears
+    slower: SlowerWays = NO_SLOWER
     carry: float = 0.0  # kcal a day per 0.01 g
     methods: tuple[str, ...] = ()
     groups: tuple[CompanionGroup, ...] = ()
@@ -97,13 +105,19 @@ class Case:
         """The limit on a day's work [ms]."""
         return self.caps.get(WORK.field)
 
+    @cached_property
+    def carried_kcal(self) -> Ints:
+        """What carrying each tool costs [millionths of a kcal a day]."""
+        kcal: Ints = np.rint(self.mass * (self.carry * MILLIONTHS)).astype(np.int64)
+        return kcal
+
     def told_ms(self, work: float) -> float:
         """Return a day's work as it is told, with its rest [ms]."""
-        return self.rest.told(work)
+        return float(self.rest.told(work))
 
     def told(self, limit: Limit, value: float) -> float:
         """Return what a limit holds, in whole units, as it is told: in the limit's own unit, work with its rest."""
-        return (self.rest.told(value) if limit is WORK else value) / limit.per_unit
+        return float(self.rest.told(value) if limit is WORK else value) / limit.per_unit
 
     @cached_property
     def mass_cap(self) -> int | None:
@@ -126,13 +140,28 @@ class Case:
         return {name: index for index, name in enumerate(self.ids)}
 
     @cached_property
+    def most_wear(self) -> Ints:
+        """The most that each tool wears of each part at each job, in any way, int[parts, J, T]."""
+        wear, tools = self.wear[:, : self.tools], self.part[:, : self.tools]
+        most = np.where(np.array(PARTS)[:, None, None] == tools, wear, 0)
+        mine = self.slower.chosen(self.slower.worker < self.tools)
+        np.maximum.at(most, (mine.part, mine.job, mine.worker), mine.wear)
+        return most
+
+    @cached_property
+    def mortal_parts(self) -> Bools:
+        """Tell which parts of tools could wear out if these did all the work they are able at, bool[parts, T]."""
+        spent = (self.most_wear * (amount_cap(self) / GRAMS_PER_KG)[:, None]).sum(axis=1)
+        worn = np.asarray(spent > LIFE * (1 - _TRUST))
+        if self.firewood is None or not worn.any():
+            return worn
+        spent = self.most_wear[:, self.fixed].sum(axis=1) + np.array([_wood_wear(self, part) for part in PARTS])
+        return np.asarray(spent > LIFE * (1 - _TRUST))
+
+    @cached_property
     def mortal(self) -> Bools:
         """Tell which tools could wear out if they did all the work they are able at."""
-        wear, fixed = self.wear[:, : self.tools], self.wood_class == FIXED
-        spent = wear[fixed].sum(axis=0)
-        if self.firewood is None or not (spent + self.firewood.demand_kg * wear[~fixed].sum(axis=0) > 1).any():
-            return np.asarray(spent > 1)
-        return np.asarray(spent + _wood_wear(self) > 1)
+        return np.asarray(self.mortal_parts.any(axis=0))
 
     def kit(self, ids: Iterable[str]) -> frozenset[int]:
         """Return the tools of these ids as indices."""
@@ -149,10 +178,10 @@ class Case:
         found: Ints = (self.wood_class == FIXED).nonzero()[0]
         return found
 
-    def kg_cap(self, wood_class: int) -> float:
-        """Return the most kilograms a day that a class can give."""
+    def grams_cap(self, wood_class: int) -> int:
+        """Return the most grams of firewood a day that a class can give."""
         assert self.firewood is not None
-        return min(float(self.firewood.reach_kg[wood_class]), self.firewood.demand_kg)
+        return min(int(self.firewood.reach_g[wood_class]), self.firewood.demand_g)
 
     def keep(self, tools: Ints) -> "Case":
         """Return the case with only these tools (indices, ascending)."""
@@ -167,6 +196,8 @@ class Case:
             able=self.able[:, workers],
             wear=self.wear[:, workers],
             kcal=self.kcal[:, workers],
+            part=self.part[:, workers],
+            slower=self.slower.keep(place),
             groups=tuple(
                 CompanionGroup(place[group.dependent], group.members[tools])
                 for group in self.groups
@@ -175,6 +206,7 @@ class Case:
             renewals=tuple(
                 Renewal(
                     place[one.tool],
+                    one.part,
                     one.sharpeners[tools],
                     {place[spare]: share for spare, share in one.spares.items() if spare in place},
                 )
@@ -225,45 +257,42 @@ class Case:
             wood_class=self.wood_class[jobs],
             wear=self.wear[jobs],
             kcal=self.kcal[jobs],
+            part=self.part[jobs],
+            slower=self.slower.only_jobs(jobs),
         )
 
     def unworn(self) -> "Case":
         """Return the case in which nothing wears."""
-        return replace(self, wear=np.zeros_like(self.wear))
+        return self.worn_by(0, 1)
+
+    def worn_by(self, part: int, whole: int) -> "Case":
+        """Return the case of a part of the trip, in which all wears so much less, rounded up."""
+        slower = replace(self.slower, wear=-(-self.slower.wear * part // whole))
+        return replace(self, wear=-(-self.wear * part // whole), slower=slower)
 
 
-def slack_ms(limit_ms: float) -> float:
-    """Return by how much a day may exceed a limit [ms]: what rounding and the solver's tolerance can make of it.
-
-    Programs are given half of it, so that a day which their solver's tolerance lets through is within it.
-    """
-    return max(HALF_MS, _LEAST_TRUST * limit_ms)
-
-
-def amount_cap(case: Case) -> Floats:
-    """Return the most of each job that can be due: 1 for a fixed one, else the kilograms of its class."""
-    caps = np.ones(len(case.wood_class))
+def amount_cap(case: Case) -> Ints:
+    """Return the most of each job that can be due, in thousandths: of a fixed one, and of a kilogram."""
+    caps = np.full(len(case.wood_class), GRAMS_PER_KG, dtype=np.int64)
     for job in np.flatnonzero(case.wood_class != FIXED):
-        caps[job] = case.kg_cap(int(case.wood_class[job]))
+        caps[job] = 0 if case.firewood is None else case.grams_cap(int(case.wood_class[job]))
     return caps
 
 
-def _wood_wear(case: Case) -> Floats:
-    """Return the most life that each tool can spend on firewood: the kilograms that wear it most come first."""
-    left = np.zeros(case.tools)
-    if case.firewood is None:
-        return left
+def _wood_wear(case: Case, part: int) -> Floats:
+    """Return the most that each tool can spend of a part's life on firewood: the grams that wear it most come first."""
+    assert case.firewood is not None
     classes = sorted(set(case.wood_class[case.wood_class != FIXED].tolist()))
-    per_kg = np.array([case.wear[case.wood_class == c, : case.tools].sum(axis=0) for c in classes])
-    left += case.firewood.demand_kg
+    per_kg = np.array([case.most_wear[part, case.wood_class == c].sum(axis=0) for c in classes])
+    left = np.full(case.tools, case.firewood.demand_g)
     spent = np.zeros(case.tools)
     order = np.argsort(-per_kg, axis=0, kind="stable")
-    reach = np.array([case.kg_cap(c) for c in classes])
+    reach = np.array([case.grams_cap(c) for c in classes])
     everyone = np.arange(case.tools)
     for rank in order:
-        kilograms = np.minimum(reach[rank], left)
-        spent += kilograms * per_kg[rank, everyone]
-        left -= kilograms
+        taken = np.minimum(reach[rank], left)
+        spent += taken / GRAMS_PER_KG * per_kg[rank, everyone]
+        left -= taken
     return spent
 
 

@@ -2,27 +2,49 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import inf
+from fractions import Fraction
+from math import ceil, inf
 
 import numpy as np
 
 from solver.forms.effort import Effort
-from solver.forms.quantity import HALF_MS, SMALL_KCAL, Objective
-from solver.model.case import FIXED, NEVER, Bools, Case, Ints, present_workers, slack_ms
+from solver.forms.quantity import GRAMS_PER_KG, Objective
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, present_workers
 from solver.model.engine import BrokenOff, Engine, Outcome, Status
 from solver.model.linear_model import Model, make_row, value_of
 
-WORK_TRACE = 1e-9  # judged: a share or a kilogram below this is the solver's tolerance, not work
+_TRACE = 1e-9  # judged: of what is due of a job; below this it is the solver's tolerance, not work
+_CLOSE = 1e-9  # judged: of a sum of thousandths; by less it may be the solver's tolerance
+
+WayDone = tuple[int, int, int]  # job, worker, and its way: 0 the fastest, then the slower ones in their order
 
 
 @dataclass(frozen=True)
 class Workload:
-    """Work of a day [ms and kcal], amount of each job by worker (a share, or kg), kilograms by class."""
+    """A day of a kit.
 
-    work: float
-    kcal: float
-    done: dict[tuple[int, int], float]
-    kg: dict[int, float]
+    Attributes:
+        work: its least time, rounded up to ms.
+        kcal: its energy above rest, rounded up to millionths of a kcal.
+        done: what is done of each job by each worker in each way: a share, or kilograms.
+        kg: kilograms by class of firewood.
+        time: the least time [ms].
+    """
+
+    work: int
+    kcal: int
+    done: dict[WayDone, Fraction]
+    kg: dict[int, Fraction]
+    time: Fraction
+
+
+def _loaded(thousandths: Fraction, kcal: Fraction, done: dict[WayDone, Fraction], kg: dict[int, Fraction]) -> Workload:
+    """Return a day from its time and energy in thousandths of their units."""
+    time = thousandths / GRAMS_PER_KG
+    return Workload(ceil(time), ceil(kcal / GRAMS_PER_KG), done, kg, time)
+
+
+NO_WORK = Workload(0, 0, {}, {}, Fraction(0))
 
 
 def workload(
@@ -64,7 +86,7 @@ def unworn(case: Case, has: Bools) -> Workload | None:
     kilogram, as far as each reaches.
     """
     if not len(case.work):
-        return Workload(0.0, 0.0, {}, {})
+        return NO_WORK
     if not has.any():
         return None
     work = np.where(has, case.work, NEVER)
@@ -74,52 +96,68 @@ def unworn(case: Case, has: Bools) -> Workload | None:
     fixed = case.fixed
     if (times[fixed] >= NEVER).any():
         return None
-    done = {(j, int(worker[j])): 1.0 for j in fixed.tolist()}
-    total, burnt, kg = float(times[fixed].sum()), float(kcal[fixed].sum()), {}
+    done = {(j, int(worker[j]), 0): Fraction(1) for j in fixed.tolist()}
+    total, burnt = GRAMS_PER_KG * int(times[fixed].sum()), GRAMS_PER_KG * int(kcal[fixed].sum())
+    kg: dict[int, Fraction] = {}
     if case.firewood is not None:
-        left = case.firewood.demand_kg
+        left = case.firewood.demand_g
         for ms_per_kg, wood_class, jobs in sorted(_open_classes(case, times)):
-            kilograms = min(case.kg_cap(wood_class), left)
-            if kilograms > WORK_TRACE:
-                kg[wood_class] = kilograms
-                done |= {(j, int(worker[j])): kilograms for j in jobs}
-                total += kilograms * ms_per_kg
-                burnt += kilograms * float(case.firewood.gather_kcal[wood_class] + kcal[jobs].sum())
-                left -= kilograms
-        if left > WORK_TRACE:
+            grams = min(case.grams_cap(wood_class), left)
+            if grams:
+                kg[wood_class] = Fraction(grams, GRAMS_PER_KG)
+                done |= {(j, int(worker[j]), 0): kg[wood_class] for j in jobs}
+                total += grams * ms_per_kg
+                burnt += grams * int(case.firewood.gather_kcal[wood_class] + kcal[jobs].sum())
+                left -= grams
+        if left:
             return None
-    return Workload(total, burnt, done, kg)
+    return _loaded(Fraction(total), Fraction(burnt), done, kg)
 
 
-def _open_classes(case: Case, times: Ints) -> Iterator[tuple[float, int, list[int]]]:
+def _open_classes(case: Case, times: Ints) -> Iterator[tuple[int, int, list[int]]]:
     """Yield each class of firewood whose every job has a worker: time a kilogram [ms], the class, its jobs."""
     assert case.firewood is not None
     for wood_class, gather in enumerate(case.firewood.gather.tolist()):
         jobs = np.flatnonzero(case.wood_class == wood_class)
         if (times[jobs] < NEVER).all():
-            yield float(gather + times[jobs].sum()), wood_class, jobs.tolist()
+            yield gather + int(times[jobs].sum()), wood_class, jobs.tolist()
 
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
     """Tell whether no tool of a kit wears out under its share of the work."""
     spent = lives_taken(case, load)
-    return all(lives <= 1 or lives <= life_of(case, chosen, tool) for tool, lives in spent.items())
+    return all(taken <= LIFE or taken <= life_of(case, chosen, *worn) for worn, taken in spent.items())
 
 
-def lives_taken(case: Case, load: Workload) -> dict[int, float]:
-    """Return the lives that the trip takes of each tool which works."""
-    spent: dict[int, float] = {}
-    for (job, worker), part in load.done.items():
+def lives_taken(case: Case, load: Workload) -> dict[tuple[int, int], Fraction]:
+    """Return the millionths of a life that the trip takes of each part of each tool that works: (tool, part)."""
+    spent: dict[tuple[int, int], Fraction] = {}
+    ways = _slower_of(case)
+    for (job, worker, way), amount in load.done.items():
         if worker < case.tools:
-            spent[worker] = spent.get(worker, 0.0) + part * float(case.wear[job, worker])
+            place = ways[job, worker][way - 1] if way else None
+            part, wear = (
+                (case.part[job, worker], case.wear[job, worker])
+                if place is None
+                else (case.slower.part[place], case.slower.wear[place])
+            )
+            spent[worker, int(part)] = spent.get((worker, int(part)), Fraction(0)) + amount * int(wear)
     return spent
 
 
-def life_of(case: Case, chosen: frozenset[int], tool: int) -> float:
-    """Return the life of a carried tool with its spares [lives]; without end where a sharpener goes too."""
-    life = 1.0
+def _slower_of(case: Case) -> dict[tuple[int, int], list[int]]:
+    """Return the places of the slower ways of each job and worker."""
+    found: dict[tuple[int, int], list[int]] = {}
+    for place, pair in enumerate(zip(case.slower.job.tolist(), case.slower.worker.tolist(), strict=True)):
+        found.setdefault(pair, []).append(place)
+    return found
+
+
+def life_of(case: Case, chosen: frozenset[int], tool: int, part: int) -> float:
+    """Return the life of a part of a carried tool with its spares [millionths]; without end with a sharpener."""
+    life = LIFE
     for renewal in case.renewals:
-        if renewal.tool == tool:
+        if renewal.tool == tool and renewal.part == part:
             if renewal.sharpeners[sorted(chosen)].any():
                 return inf
             life += sum(share for spare, share in renewal.spares.items() if spare in chosen)
@@ -134,31 +172,31 @@ def _shared_out(
     Raises:
         BrokenOff: the solver ends without an outcome.
     """
-    model, amounts, minutes, kcal, kilograms = sharing(case, has)
-    for tool, terms in spendings(case, amounts):
-        life = life_of(case, chosen, tool)
+    program = sharing(case, has)
+    for worn, terms in program.spendings():
+        life = life_of(case, chosen, *worn)
         if life < inf:
-            model.row(terms, high=life)
-    engine = Engine(model, solver=solver, effort=replace(effort, seconds=inf))
+            program.model.row(terms, high=GRAMS_PER_KG * life)
+    minutes, kcal = program.minutes, program.kcal
+    engine = Engine(program.model, solver=solver, effort=replace(effort, seconds=inf))
     easiest: Sequence[float] | None = None
     if by_kcal:
         if case.work_cap is not None:
-            engine.add_row(make_row(minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2))
+            engine.add_row(make_row(minutes.items(), high=float(GRAMS_PER_KG * case.work_cap)))
         easiest = _ended(engine, kcal).values
         if easiest is None:
             return None
-        engine.add_row(make_row(kcal.items(), high=value_of(kcal, easiest) + SMALL_KCAL))
+        engine.add_row(make_row(kcal.items(), high=value_of(kcal, easiest) * (1 + _CLOSE)))
     values = _ended(engine, minutes).values
     if values is None:
         return None
-    if easiest is not None and value_of(minutes, easiest) <= value_of(minutes, values) + HALF_MS:
-        values = easiest  # equally long; the other gives crumbs of work to quicker hands for the last of SMALL_KCAL
-    return Workload(
-        work=value_of(minutes, values),
-        kcal=value_of(kcal, values),
-        done={key: values[column] for key, column in amounts.items() if values[column] > WORK_TRACE},
-        kg={wood_class: values[column] for wood_class, column in kilograms.items() if values[column] > WORK_TRACE},
-    )
+    if easiest is not None and value_of(minutes, easiest) <= value_of(minutes, values) * (1 + _CLOSE) + GRAMS_PER_KG:
+        values = easiest
+    amounts = [Fraction(value).limit_denominator(10**9) if value > _TRACE else Fraction(0) for value in values]
+    done = {key: program.told(column, amounts[column]) for key, column in program.amounts.items() if amounts[column]}
+    kg = {c: amounts[column] / GRAMS_PER_KG for c, column in program.grams.items() if amounts[column]}
+    most, burnt = (Fraction(value_of(cost, values) * (1 - _CLOSE)) for cost in (minutes, kcal))
+    return _loaded(most, burnt, done, kg)
 
 
 def _ended(engine: Engine, cost: Objective) -> Outcome:
@@ -173,59 +211,99 @@ def _ended(engine: Engine, cost: Objective) -> Outcome:
     return outcome
 
 
-def sharing(
-    case: Case, has: Bools, *, elastic: bool = False
-) -> tuple[Model, dict[tuple[int, int], int], dict[int, float], dict[int, float], dict[int, int]]:
-    """Return the program that shares the jobs out over workers that nothing wears.
+@dataclass(frozen=True)
+class Sharing:
+    """The program that shares the jobs out over workers, in whole numbers; nothing wears yet.
 
-    With it the columns of the amount of each job and worker, the time and kcal of each column, and the columns of the
-    kilograms of each class.
+    Attributes:
+        case: the trip's choice as numbers.
+        model: its columns and rows.
+        amounts: the column of each way of working: a share, or grams.
+        grams: the column of each class of firewood.
+        minutes: the time of each column [thousandths of a ms].
+        kcal: the energy of each column [thousandths of a millionth of a kcal].
+        wear: the part that each column wears and by how much [thousandths of a millionth of a life].
+    """
+
+    case: Case
+    model: Model
+    amounts: dict[WayDone, int]
+    grams: dict[int, int]
+    minutes: dict[int, int]
+    kcal: dict[int, int]
+    wear: dict[tuple[int, int], list[tuple[int, int]]]
+
+    def spendings(self) -> Iterator[tuple[tuple[int, int], list[tuple[int, int]]]]:
+        """Yield each part of a tool that can wear out (tool, part) with what each column spends of its life."""
+        for part in PARTS:
+            for tool in np.flatnonzero(self.case.mortal_parts[part]).tolist():
+                if (tool, part) in self.wear:
+                    yield (tool, part), self.wear[tool, part]
+
+    def told(self, column: int, amount: Fraction) -> Fraction:
+        """Return the amount of a column as a share, or in kilograms."""
+        return amount if column in self.shares else amount / GRAMS_PER_KG
+
+    @property
+    def shares(self) -> frozenset[int]:
+        """The columns that are shares."""
+        fixed = self.case.wood_class == FIXED
+        return frozenset(column for (job, _, _), column in self.amounts.items() if fixed[job])
+
+
+def sharing(case: Case, has: Bools, *, elastic: bool = False) -> Sharing:
+    """Return the program that shares the jobs out over workers that nothing wears.
 
     Args:
         case: the trip's choice as numbers.
         has: the workers.
         elastic: whether a fixed job may be left undone, and firewood missing, in columns without time.
     """
-    model = Model()
-    minutes: dict[int, float] = {}
-    kcal: dict[int, float] = {}
-    kilograms = _add_kilograms(model, case, minutes, kcal, elastic=elastic)
-    amounts: dict[tuple[int, int], int] = {}
-    for job, wood_class in enumerate(case.wood_class):
-        workers = [int(w) for w in np.flatnonzero(has & (case.work[job] < NEVER))]
-        for worker in workers:
-            amounts[job, worker] = model.column(high=None)
-            minutes[amounts[job, worker]] = float(case.work[job, worker])
-            kcal[amounts[job, worker]] = float(case.kcal[job, worker])
-        terms = [(amounts[job, worker], 1.0) for worker in workers]
-        if wood_class != FIXED:
-            model.row([*terms, (kilograms[int(wood_class)], -1.0)], low=0.0, high=0.0)
+    program = Sharing(case, Model(), {}, {}, {}, {}, {})
+    _add_firewood(program, elastic=elastic)
+    slower = _slower_of(case)
+    for job, wood_class in enumerate(case.wood_class.tolist()):
+        fixed = wood_class == FIXED
+        cap = 1 if fixed else case.grams_cap(wood_class)
+        columns = []
+        for worker in np.flatnonzero(has & (case.work[job] < NEVER)).tolist():
+            row = (case.work, case.kcal, case.wear, case.part)
+            ways = [tuple(int(each[job, worker]) for each in row)]
+            others = (case.slower.work, case.slower.kcal, case.slower.wear, case.slower.part)
+            ways += [tuple(int(each[place]) for each in others) for place in slower.get((job, worker), [])]
+            for way, figures in enumerate(ways):
+                columns.append(_add_way(program, (job, worker, way), figures, cap=cap, fixed=fixed))
+        terms = [(column, 1.0) for column in columns]
+        if not fixed:
+            program.model.row([*terms, (program.grams[wood_class], -1.0)], low=0.0, high=0.0)
         else:
-            left = [(model.column(), 1.0)] if elastic else []
-            model.row(terms + left, low=1.0, high=1.0)
-    return model, amounts, minutes, kcal, kilograms
+            left = [(program.model.column(), 1.0)] if elastic else []
+            program.model.row(terms + left, low=1.0, high=1.0)
+    return program
 
 
-def spendings(case: Case, amounts: dict[tuple[int, int], int]) -> Iterator[tuple[int, list[tuple[int, float]]]]:
-    """Yield each tool that can wear out with the share of its life that each column spends."""
-    for tool in np.flatnonzero(case.mortal).tolist():
-        terms = [(column, float(case.wear[job, worker])) for (job, worker), column in amounts.items() if worker == tool]
-        if terms:
-            yield tool, terms
+def _add_way(program: Sharing, key: WayDone, figures: Sequence[int], *, cap: int, fixed: bool) -> int:
+    """Add the column of a way of working; one of grams counts thousandths of what is told of a kilogram."""
+    column = program.model.column(high=float(cap))
+    each = GRAMS_PER_KG if fixed else 1
+    work, kcal, wear, part = figures
+    program.amounts[key] = column
+    program.minutes[column], program.kcal[column] = each * work, each * kcal
+    if wear and key[1] < program.case.tools:
+        program.wear.setdefault((key[1], part), []).append((column, each * wear))
+    return column
 
 
-def _add_kilograms(
-    model: Model, case: Case, minutes: dict[int, float], kcal: dict[int, float], *, elastic: bool
-) -> dict[int, int]:
-    """Add a column for the kilograms of each class, and ask for the kilograms of the day; elastic, some may miss."""
+def _add_firewood(program: Sharing, *, elastic: bool) -> None:
+    """Add a column for the grams of each class, and ask for the grams of the day; elastic, some may miss."""
+    case, model = program.case, program.model
     if case.firewood is None:
-        return {}
-    columns = {
-        wood_class: model.column(high=case.kg_cap(wood_class)) for wood_class in range(len(case.firewood.reach_kg))
-    }
-    for wood_class, column in columns.items():
-        minutes[column] = float(case.firewood.gather[wood_class])
-        kcal[column] = float(case.firewood.gather_kcal[wood_class])
-    missing = [model.column(high=None)] if elastic else []
-    model.row([(column, 1.0) for column in (*columns.values(), *missing)], low=case.firewood.demand_kg)
-    return columns
+        return
+    for wood_class in range(len(case.firewood.reach_g)):
+        column = model.column(high=float(case.grams_cap(wood_class)))
+        program.grams[wood_class] = column
+        program.minutes[column] = int(case.firewood.gather[wood_class])
+        program.kcal[column] = int(case.firewood.gather_kcal[wood_class])
+    demand = float(case.firewood.demand_g)
+    missing = [model.column(high=demand)] if elastic else []
+    model.row([(column, 1.0) for column in (*program.grams.values(), *missing)], low=demand)

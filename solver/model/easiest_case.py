@@ -6,15 +6,19 @@ from dataclasses import replace
 import numpy as np
 
 from solver.model.case import Case, Firewood
+from solver.model.slower_ways import NO_SLOWER
 
 
 def easiest(cases: Sequence[Case]) -> Case:
     """Return a case as easy as each of these, which ask for the same jobs, in every figure."""
     first = cases[0]
+    alike = all(np.array_equal(case.part, first.part) and not len(case.slower) for case in cases)
+    wear = np.minimum.reduce([case.wear for case in cases])
     return replace(
         first,
         work=np.minimum.reduce([case.work for case in cases]),
-        wear=np.minimum.reduce([case.wear for case in cases]),
+        wear=wear if alike else np.zeros_like(wear),  # where ways differ, the easiest is that nothing wears
+        slower=NO_SLOWER,
         able=np.logical_or.reduce([case.able for case in cases]),
         firewood=_easiest_firewood([case.firewood for case in cases if case.firewood is not None]),
     )
@@ -25,8 +29,8 @@ def _easiest_firewood(several: Sequence[Firewood]) -> Firewood | None:
     if not several:
         return None
     return Firewood(
-        demand_kg=min(one.demand_kg for one in several),
-        reach_kg=np.maximum.reduce([one.reach_kg for one in several]),
+        demand_g=min(one.demand_g for one in several),
+        reach_g=np.maximum.reduce([one.reach_g for one in several]),
         gather=np.minimum.reduce([one.gather for one in several]),
         gather_kcal=np.minimum.reduce([one.gather_kcal for one in several]),
     )

@@ -15,8 +15,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from solver.forms.limit import SUMS
-from solver.forms.quantity import MASS, Objective, Quantity
-from solver.model.case import FIXED, NEVER, Bools, Case, amount_cap, slack_ms
+from solver.forms.quantity import GRAMS_PER_KG, MASS, Objective, Quantity
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap
 from solver.model.linear_model import Model, Row, make_row
 
 
@@ -63,7 +63,7 @@ class _Block:
     gates: dict[int, int] = field(default_factory=dict)
     minutes: dict[int, float] = field(default_factory=dict)
     kcal: dict[int, float] = field(default_factory=dict)
-    own: dict[int, list[tuple[int, float]]] = field(default_factory=dict)  # tool -> (column, wear)
+    own: dict[tuple[int, int], list[tuple[int, float]]] = field(default_factory=dict)  # (tool, part) -> column, wear
 
     def column_of(self, worker: int) -> int:
         """Return the column that says whether a worker is there."""
@@ -114,7 +114,8 @@ def build(
     _add_exclusions(block)
     _add_caps(block)
     mass = {column: float(grams) for column, grams in zip(x, case.mass, strict=True)}
-    effort = {column: case.carry * grams for column, grams in mass.items()} | block.kcal
+    effort = {column: float(GRAMS_PER_KG * kcal) for column, kcal in zip(x, case.carried_kcal.tolist(), strict=True)}
+    effort |= block.kcal
     return Program(case, model, x, block.minutes, effort, {MASS.name: mass})
 
 
@@ -137,67 +138,91 @@ def _add_methods(block: _Block) -> None:
         block.model.row([(block.gates[group.dependent], 1.0), *members], high=0.0)
 
 
+@dataclass(frozen=True)
+class _Level:
+    """Ways of working that are alike to a job: time, energy, wear of a part, and the workers of these ways."""
+
+    work: int
+    kcal: int
+    wear: int
+    part: int
+    workers: list[int]
+
+
 def _add_shares(block: _Block) -> None:
-    """Share every job out: a fixed one wholly, one of firewood over the kilograms of its class."""
+    """Share every job out: a fixed one wholly, one of firewood over the grams of its class."""
     case = block.case
-    kilograms = _add_kilograms(block)
-    worn = case.mortal
+    grams = _add_firewood(block)
     for job, wood_class in enumerate(case.wood_class):
-        cap = 1.0 if wood_class == FIXED else case.kg_cap(int(wood_class))
-        columns = [_add_level(block, job=job, workers=level, cap=cap) for level in _levels(case, job, worn)]
+        cap = 1 if wood_class == FIXED else case.grams_cap(int(wood_class))
+        columns = [_add_level(block, job, level, cap=cap) for level in _levels(case, job)]
         terms = [(column, 1.0) for column in columns]
         if wood_class == FIXED:
             block.demand(terms, 1.0, exact=True)
         else:
-            block.model.row([*terms, (kilograms[int(wood_class)], -1.0)], low=0.0, high=0.0)
+            block.model.row([*terms, (grams[int(wood_class)], -1.0)], low=0.0, high=0.0)
 
 
-def _add_kilograms(block: _Block) -> list[int]:
-    """Add a column for the kilograms of each class, and ask for the kilograms of the day."""
+def _add_firewood(block: _Block) -> list[int]:
+    """Add a column for the grams of each class, and ask for the grams of the day."""
     case = block.case
     if case.firewood is None:
         return []
-    columns = [block.model.column(high=case.kg_cap(wood_class)) for wood_class in range(len(case.firewood.reach_kg))]
+    classes = range(len(case.firewood.reach_g))
+    columns = [block.model.column(high=float(case.grams_cap(wood_class))) for wood_class in classes]
     for wood_class, column in enumerate(columns):
         block.minutes[column] = float(case.firewood.gather[wood_class])
         block.kcal[column] = float(case.firewood.gather_kcal[wood_class])
-    block.demand([(column, 1.0) for column in columns], case.firewood.demand_kg)
+    block.demand([(column, 1.0) for column in columns], float(case.firewood.demand_g))
     return columns
 
 
-def _levels(case: Case, job: int, worn: Bools) -> list[list[int]]:
-    """Return the workers able at a job, those alike to it together; one that can wear out stays alone."""
-    alike: dict[tuple[int, float, int], list[int]] = {}
-    for worker in map(int, np.flatnonzero(case.work[job] < NEVER)):
-        alone = worker if worker < case.tools and worn[worker] else -1
-        alike.setdefault((int(case.work[job, worker]), float(case.kcal[job, worker]), alone), []).append(worker)
+def _levels(case: Case, job: int) -> list[_Level]:
+    """Return the ways of working at a job, those alike to it together; one of a tool that can wear out stays alone."""
+    alike: dict[tuple[int, int, int, int], _Level] = {}
+    for n, (worker, work, kcal, wear, part) in enumerate(_ways_at(case, job)):
+        alone = n if worker < case.tools and case.mortal[worker] else -1
+        key = (work, kcal, worker if alone >= 0 else -1, alone)
+        alike.setdefault(key, _Level(work, kcal, wear, part, [])).workers.append(worker)
     return [alike[key] for key in sorted(alike)]
 
 
-def _add_level(block: _Block, *, job: int, workers: list[int], cap: float) -> int:
+def _ways_at(case: Case, job: int) -> list[tuple[int, int, int, int, int]]:
+    """Return every way of working at a job: the worker, its time, energy, wear, and the part that wears."""
+    able, slower = np.flatnonzero(case.work[job] < NEVER), case.slower.chosen(case.slower.job == job)
+    fastest = (able, *(each[job, able] for each in (case.work, case.kcal, case.wear, case.part)))
+    others = (slower.worker, slower.work, slower.kcal, slower.wear, slower.part)
+    rows = np.concatenate([np.array(fastest).T, np.array(others).T])
+    return [tuple(row) for row in rows.tolist()]
+
+
+def _add_level(block: _Block, job: int, level: _Level, *, cap: int) -> int:
     """Add the column of a level: what its workers do of a job, and only if one of them is there."""
-    case, model = block.case, block.model
-    column = model.column(high=cap)
-    block.minutes[column] = float(case.work[job, workers[0]])
-    block.kcal[column] = float(case.kcal[job, workers[0]])
+    case, model, workers = block.case, block.model, level.workers
+    fixed = case.wood_class[job] == FIXED
+    each = float(GRAMS_PER_KG if fixed else 1)  # a column of grams counts thousandths of what is told of a kilogram
+    column = model.column(high=float(cap))
+    block.minutes[column] = each * level.work
+    block.kcal[column] = each * level.kcal
     if not any(block.is_free(worker) for worker in workers):
-        model.row([(column, 1.0), *((block.column_of(w), -cap) for w in workers)], high=0.0)
-    if len(workers) == 1 and case.wear[job, workers[0]]:
-        block.own.setdefault(workers[0], []).append((column, float(case.wear[job, workers[0]])))
+        model.row([(column, 1.0), *((block.column_of(w), -float(cap)) for w in workers)], high=0.0)
+    if len(workers) == 1 and level.wear:
+        block.own.setdefault((workers[0], level.part), []).append((column, each * level.wear))
     return column
 
 
 def _add_wear(block: _Block) -> None:
-    """Hold every tool that can wear out within its life, and what renews it."""
+    """Hold every part of a tool that can wear out within its life, and what renews it."""
     case, x = block.case, block.x
-    most = case.wear[:, : case.tools] * amount_cap(case)[:, None]
-    for tool in map(int, np.flatnonzero(case.mortal)):
-        terms = [*block.own.get(tool, []), (x[tool], -1.0)]
-        for one in case.renewals:
-            if one.tool == tool:
-                terms += [(x[int(s)], -float(most[:, tool].sum())) for s in np.flatnonzero(one.sharpeners)]
-                terms += [(x[spare], -share) for spare, share in one.spares.items()]
-        block.model.row(_merged(terms), high=0.0)
+    most = (case.most_wear * amount_cap(case)[:, None]).sum(axis=1)
+    for part in PARTS:
+        for tool in map(int, np.flatnonzero(case.mortal_parts[part])):
+            terms = [*block.own.get((tool, part), []), (x[tool], -float(GRAMS_PER_KG * LIFE))]
+            for one in case.renewals:
+                if one.tool == tool and one.part == part:
+                    terms += [(x[int(s)], -float(most[part, tool])) for s in np.flatnonzero(one.sharpeners)]
+                    terms += [(x[spare], -float(GRAMS_PER_KG * life)) for spare, life in one.spares.items()]
+            block.model.row(_merged(terms), high=0.0)
 
 
 def _merged(terms: Sequence[tuple[int, float]]) -> list[tuple[int, float]]:
@@ -252,4 +277,4 @@ def _add_caps(block: _Block) -> None:
             terms = zip(block.x, map(float, each(case).tolist()), strict=True)
             block.model.row(terms, high=float(case.caps[limit.field]))
     if case.work_cap is not None and block.minutes:
-        block.model.row(block.minutes.items(), high=case.work_cap + slack_ms(case.work_cap) / 2)
+        block.model.row(block.minutes.items(), high=float(GRAMS_PER_KG * case.work_cap))

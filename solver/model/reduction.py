@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, SUMS
-from solver.model.case import NEVER, Bools, Case, Ints, Renewal, slack_ms
+from solver.model.case import NEVER, Bools, Case, Ints, Renewal
 from solver.model.copies import copied_jobs, copies_in, needless_copies, others_than_copies, without_needless_copies
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
@@ -58,7 +58,8 @@ def without_stranded(case: Case) -> Case:
         shut = [worker for worker in stranded if worker >= case.tools]
         work[:, shut], able[:, shut] = NEVER, False
         groups = tuple(group for group in case.groups if group.dependent not in shut)
-        case = replace(case, work=work, able=able, groups=groups)
+        slower = case.slower.chosen(~np.isin(case.slower.worker, shut))
+        case = replace(case, work=work, able=able, groups=groups, slower=slower)
         kept = [tool for tool in range(case.tools) if tool not in stranded]
         if stranded & case.must:
             return case
@@ -67,7 +68,7 @@ def without_stranded(case: Case) -> Case:
 
 def _without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
-    needed = tuple(one for one in case.renewals if case.mortal[one.tool])
+    needed = tuple(one for one in case.renewals if case.mortal_parts[one.part, one.tool])
     return case if len(needed) == len(case.renewals) else replace(case, renewals=needed)
 
 
@@ -90,13 +91,14 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
     if (best >= NEVER).any():
         return case
     whole: Bools = np.asarray(~(case.work[fixed][:, : case.tools] < NEVER)[:, case.mortal].any(axis=1))
-    slack = case.work_cap + slack_ms(case.work_cap) - int(best.sum()) + (int(best.max()) if dropping else 0)
-    late = whole[:, None] & (case.work[fixed] - best[:, None] > slack) & (case.work[fixed] < NEVER)
+    room = case.work_cap - int(best.sum()) + (int(best.max()) if dropping else 0)
+    late = whole[:, None] & (case.work[fixed] - best[:, None] > room) & (case.work[fixed] < NEVER)
     if not late.any():
         return case
     work = case.work.copy()
     work[fixed] = np.where(late, NEVER, work[fixed])
-    return replace(case, work=work)
+    slower = case.slower.chosen(work[case.slower.job, case.slower.worker] < NEVER)
+    return replace(case, work=work, slower=slower)
 
 
 def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int) -> Case:

@@ -1,25 +1,28 @@
 """Rest: a day's work as it is told, with the rest that it takes, and the work that a told day leaves room for."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 
 @dataclass(frozen=True)
 class Rest:
-    """A share of all work beyond a time that asks for none [ms a day, whole party].
+    """A share of all work beyond a time that asks for none [ms a day, whole party]; exact.
 
     Work is reckoned without rest everywhere; only what is told to callers, and what they limit, has it.
     """
 
-    share: float = 0.0
-    free_ms: float = 0.0
+    share: Fraction = Fraction(0)
+    free_ms: Fraction = Fraction(0)
 
-    def told(self, work: float) -> float:
+    def told(self, work: Fraction | float) -> Fraction:
         """Return a day's work with its rest [ms]; more work is always told as more."""
-        return work + self.share * max(0.0, work - self.free_ms)
+        exact = Fraction(work)
+        return exact + self.share * max(Fraction(0), exact - self.free_ms)
 
-    def work(self, told: float) -> float:
+    def work(self, told: Fraction | float) -> Fraction:
         """Return the work of a day that is told with its rest [ms], the inverse of `told`."""
-        return told if told <= self.free_ms else (told + self.share * self.free_ms) / (1 + self.share)
+        exact = Fraction(told)
+        return exact if exact <= self.free_ms else (exact + self.share * self.free_ms) / (1 + self.share)
 
 
 NO_REST = Rest()

@@ -4,13 +4,15 @@ from math import inf
 
 import numpy as np
 
-from solver.model.case import Bools, Case, amount_cap, slack_ms
-from solver.model.day_work import WORK_TRACE, life_of, sharing, spendings
+from solver.forms.quantity import GRAMS_PER_KG
+from solver.model.case import LIFE, Bools, Case
+from solver.model.day_work import life_of, sharing
 from solver.model.engine import Rerun
 from solver.model.time_price import WearShortfall
 
 _NEAR = 1e-3  # judged: of a day, far above what a solver's tolerance makes of it
 _UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
+_TRACE = 1e-9  # judged: of a day; a price below this is the solver's tolerance
 
 
 class Wear:
@@ -26,17 +28,20 @@ class Wear:
         self.case = case
         self.asked: frozenset[int] = frozenset()  # the kit that it was asked for last
         self.excess = 0.0  # days too many that it takes
-        model, amounts, minutes, _, _ = sharing(case, np.ones(len(case.workers), dtype=bool), elastic=True)
+        program = sharing(case, np.ones(len(case.workers), dtype=bool), elastic=True)
+        model, each = program.model, GRAMS_PER_KG * max(1, work_cap)
         cost = dict.fromkeys(range(len(model.columns)), _UNDONE)
-        cost |= {column: time / (work_cap + slack_ms(work_cap)) for column, time in minutes.items()}
-        self.columns = np.array(list(amounts.values()), dtype=np.int64)
-        self.worker = np.array([worker for _, worker in amounts], dtype=np.int64)  # of each of those columns
-        self.most = amount_cap(case)[[job for job, _ in amounts]]  # of each of those columns
-        self.tools: list[int] = []
+        if program.grams:
+            cost[max(program.grams.values()) + 1] = _UNDONE / GRAMS_PER_KG  # the grams that are missing
+        cost |= {column: time / each for column, time in program.minutes.items()}
+        self.columns = np.array(list(program.amounts.values()), dtype=np.int64)
+        self.worker = np.array([worker for _, worker, _ in program.amounts], dtype=np.int64)  # of each of those columns
+        self.most = np.array([model.columns[column].high for column in self.columns.tolist()])  # of each of those
+        self.worn: list[tuple[int, int]] = []  # tools and parts
         first = len(model.rows)
-        for tool, terms in spendings(case, amounts):
-            self.tools.append(tool)
-            model.row(terms)
+        for worn, terms in program.spendings():
+            self.worn.append(worn)
+            model.row((column, spent / (GRAMS_PER_KG * LIFE)) for column, spent in terms)
         self.rows = np.arange(first, len(model.rows))
         self.program = Rerun(model, cost)
 
@@ -49,8 +54,9 @@ class Wear:
             chosen: the tools of the kit.
             has: the workers that it has.
         """
-        lives = np.array([life_of(self.case, chosen, tool) if has[tool] else inf for tool in self.tools])
-        least = self.program.least(self.columns, np.where(has[self.worker], inf, 0.0), self.rows, lives)
+        lives = np.array([life_of(self.case, chosen, *worn) if has[worn[0]] else inf for worn in self.worn])
+        upper = np.where(has[self.worker], inf, 0.0)
+        least = self.program.least(self.columns, upper, self.rows, lives / LIFE)
         self.excess = 0.0 if least is None else least - 1 - _NEAR
         self.asked = chosen
         return self.excess > 0
@@ -66,15 +72,16 @@ class Wear:
         case = self.case
         reduced, price = self.program.prices()
         gain = np.zeros(len(case.workers))
-        np.add.at(gain, self.worker, np.maximum(-reduced[self.columns] - WORK_TRACE, 0.0) * self.most)
+        np.add.at(gain, self.worker, np.maximum(-reduced[self.columns] - _TRACE, 0.0) * self.most)
         saved = gain[: case.tools].copy()
         for group in case.groups:
             if group.dependent >= case.tools:
                 saved[group.members] += gain[group.dependent]
-        worth = dict(zip(self.tools, np.abs(price[self.rows]).tolist(), strict=True))
+        worth = dict(zip(self.worn, np.abs(price[self.rows]).tolist(), strict=True))
         for renewal in case.renewals:
-            if worth.get(renewal.tool, 0.0) > WORK_TRACE:
+            life = worth.get((renewal.tool, renewal.part), 0.0)
+            if life > _TRACE:
                 saved[renewal.sharpeners] = inf
                 for spare, share in renewal.spares.items():
-                    saved[spare] += share * worth[renewal.tool]
+                    saved[spare] += share / LIFE * life
         return WearShortfall(self.excess, saved)

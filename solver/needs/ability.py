@@ -11,15 +11,15 @@ from catalog import Tool
 from catalog.tables.number import Floats
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import sawing_share
-from solver.forms.quantity import MS_PER_MINUTE
-from solver.model.case import NEVER, Bools, Ints
-from solver.needs.candidates import WAYS, Candidates
+from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
+from solver.model.case import EDGE, NEVER, Bools, Ints
+from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
 from solver.needs.job import KNIFE, Job
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.place.site import Site
 from solver.place.wedging import Wedging
 
-_LONGEST_MS = 2.0**46  # derived: two thousand years; the sum of 100 such needs is still exact below 2**53
+_LONGEST_MS = 2.0**40  # derived: 34 years; a thousand times as much is still exact below 2**53
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
 
 
@@ -88,13 +88,18 @@ def _wedging(
 
 @dataclass(frozen=True)
 class Ability:
-    """J jobs against W workers: able by itself, time [ms], share of life spent, kcal above rest, fastest way."""
+    """J jobs against W workers: able by itself, time, life spent, energy, and fastest way; whole units as of a case."""
 
     able: Bools  # without wedges
     work: Ints
-    wear: Floats
-    kcal: Floats
+    wear: Ints
+    kcal: Ints
     fastest: Ints  # [J, W], a place in WAYS
+
+    @property
+    def part(self) -> Ints:
+        """The part of each worker that wears at each job, int[J, W]."""
+        return np.full(self.fastest.shape, EDGE)
 
     def way(self, job: int, worker: int) -> str:
         """Return the way of working that is fastest for a worker at a job."""
@@ -134,11 +139,14 @@ def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: f
         better = times < work[rows]  # of equally fast ways the first
         work[rows], by[rows] = np.where(better, times, work[rows]), np.where(better, index, by[rows])
     able = own < NEVER
-    wear = np.zeros(size)
+    wear = np.zeros(size, dtype=np.int64)
     if life:
         each, everyone = np.arange(len(jobs))[:, None], np.arange(len(workers.rows))
-        wear = np.where(work < NEVER, loads[each, by] / workers.lives[by, everyone], 0.0)
-    return Ability(able, work, wear, np.where(work < NEVER, work * _kcal_per_ms(body_kg)[by], 0.0), by)
+        with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
+            spent = np.where(work < NEVER, loads[each, by] / workers.lives[by, everyone], 0.0)
+        wear = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
+    kcal = np.where(work < NEVER, np.rint(work * (_kcal_per_ms(body_kg)[by] * MILLIONTHS)), 0.0).astype(np.int64)
+    return Ability(able, work, wear, kcal, by)
 
 
 @lru_cache

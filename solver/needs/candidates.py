@@ -8,8 +8,8 @@ import numpy as np
 
 from catalog import Method, Tool, kinds, methods, tools
 from catalog.tables.number import Floats
-from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
-from solver.model.case import Bools, CompanionGroup, Ints, Renewal
+from solver.forms.quantity import MILLIONTHS, UNITS_PER_GRAM, UNITS_PER_PRICE
+from solver.model.case import EDGE, Bools, CompanionGroup, Ints, Renewal
 from solver.needs.job import KNIFE
 
 _WEARING = ("split", "saw", "carve", "chop")
@@ -20,6 +20,7 @@ _LIVES = tuple(f"{way}_life" for way in _WEARING)
 _SAWING = ("turned_max_mm", "second_worker_gain", "one_person")
 _COLUMNS = (*_SCORES, *_LIVES, *_SAWING)
 _figures_of = attrgetter(*_COLUMNS)
+MOST_WEAR = 2**32  # millionths: four thousand lives, beyond any trip; sums over kilograms stay whole
 _MOST_CREWS = 256  # of built-in tools, as trips let them go
 
 
@@ -137,7 +138,7 @@ class Candidates:
         """
         tool = self.rows[index]
         sharpeners = np.zeros(self.carried, dtype=bool)
-        spares: dict[int, float] = {}
+        spares: dict[int, int] = {}
         for name in tool.sharpened_by:
             if name not in self.place:
                 continue
@@ -146,21 +147,21 @@ class Candidates:
                 sharpeners[self.place[name]] = True
             else:
                 spares[self.place[name]] = share
-        return Renewal(index, sharpeners, spares)
+        return Renewal(index, EDGE, sharpeners, spares)
 
     def own_renewal(self, index: int) -> Renewal:
         """Return the renewal of a tool that stays sharp by itself."""
         sharpeners = np.zeros(self.carried, dtype=bool)
         sharpeners[index] = True
-        return Renewal(index, sharpeners)
+        return Renewal(index, EDGE, sharpeners)
 
 
-def _spare_share(tool: Tool, spare: Tool) -> float | None:
-    """Return the life that a spare adds, as a share of the tool's, or None where it is no spare."""
+def _spare_share(tool: Tool, spare: Tool) -> int | None:
+    """Return the life that a spare adds [millionths of the tool's], or None where it is no spare."""
     for way in _WEARING:
         life, added = getattr(tool, f"{way}_life"), getattr(spare, f"{way}_life")
         if life is not None and added is not None and not getattr(spare, f"{way}_score"):
-            return float(added / life)
+            return int(min(MILLIONTHS * added / life, MOST_WEAR) + 1 / 2)
     return None
 
 

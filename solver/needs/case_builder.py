@@ -11,7 +11,7 @@ from catalog import Method
 from catalog.tables.ledger import Ledger
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.forms.limit import LIMITS, WORK
-from solver.forms.quantity import HALF_MS, MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
 from solver.forms.trip import Limits, Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood, Ints
 from solver.model.rest import Rest
@@ -21,8 +21,7 @@ from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
 
 ANSWER_DIGITS = 6  # judged: digits after the point that an answer carries
-_HALF_DIGIT_MS = MS_PER_MINUTE * 10.0**-ANSWER_DIGITS / 2  # by so much less may a day be told than it takes
-_TOLERANCE = 1e-6  # judged: of a unit; 17.4 g x 100 is 1739.9999999999998 in binary
+_TRACE_DIGITS = 6  # judged: digits of a gram; beyond them a sum of kilograms is only off in its last binary digits
 
 
 def build_case(
@@ -63,6 +62,7 @@ def build_case(
         "wood_class": np.array(wood_class, dtype=np.int64),
         "wear": ability.wear,
         "kcal": ability.kcal,
+        "part": ability.part,
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": _firewood_of(classes, demand_kg, body_kg),
         "rest": rest,
@@ -96,13 +96,13 @@ def _caps_of(limits: Limits, rest: Rest) -> dict[str, int]:
 
 
 def _work_cap(limit: float | None, rest: Rest) -> int | None:
-    """Return the limit on a day's work without rest [ms], to the nearest: so a day as told is within itself."""
-    return None if limit is None else math.floor(rest.work(limit * MS_PER_MINUTE + _HALF_DIGIT_MS) + HALF_MS)
+    """Return the limit on a day's work without rest [ms]: the longest day that is within it with its rest."""
+    return None if limit is None else math.floor(rest.work(decimal_of(limit) * MS_PER_MINUTE))
 
 
 def rest_of(people: int, ledger: Ledger) -> Rest:
     """Return the rest that a day's work of so many people takes."""
-    return Rest(ledger("rest_share"), ledger("rest_free_min") * MS_PER_MINUTE * people)
+    return Rest(decimal_of(ledger("rest_share")), decimal_of(ledger("rest_free_min")) * MS_PER_MINUTE * people)
 
 
 def _without_fire_methods(
@@ -137,16 +137,21 @@ def _firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float)
     rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
     minutes = [one.gather_min_per_kg for one in classes]
     return Firewood(
-        demand_kg=demand_kg,
-        reach_kg=np.array([one.reach_kg for one in classes]),
+        demand_g=math.ceil(_grams(demand_kg)),
+        reach_g=np.array([math.floor(_grams(one.reach_kg)) for one in classes], dtype=np.int64),
         gather=whole_units(minutes, MS_PER_MINUTE),
-        gather_kcal=np.array(minutes) * rate,
+        gather_kcal=whole_units([each * rate for each in minutes], MILLIONTHS),
     )
 
 
+def _grams(kilograms: float) -> float:
+    """Return kilograms as grams without what only the last binary digits of a sum make of them."""
+    return round(GRAMS_PER_KG * kilograms, _TRACE_DIGITS)
+
+
 def cap(limit: float | None, per_unit: int) -> int | None:
-    """Return a limit in whole units; what is finer is cut off."""
-    return None if limit is None else math.floor(limit * per_unit + _TOLERANCE)
+    """Return a limit, read as a decimal, in whole units; what is finer is cut off."""
+    return None if limit is None else math.floor(decimal_of(limit) * per_unit)
 
 
 def grams(units: float) -> float:

@@ -3,16 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import inf
+from math import ceil, inf
 
 import numpy as np
 
 from catalog import Method, Tool
-from catalog.tables.number import Floats
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, NEVER, Bools, Case, Ints, keeps_rules, slack_ms
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, keeps_rules
 from solver.model.case import present_workers as those_of
-from solver.model.day_work import WORK_TRACE, Workload, lasts, life_of, unworn, workload
+from solver.model.day_work import Workload, lasts, life_of, unworn, workload
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.candidates import Candidates
 from solver.needs.case_builder import burning_of
@@ -31,9 +30,9 @@ def _room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | Non
     return None if load is None else _room_of(case, load.work)
 
 
-def _room_of(case: Case, work: float) -> float:
+def _room_of(case: Case, work: int) -> float:
     """Return the time that a day's work leaves of the work limit [ms], without end where there is none."""
-    return inf if case.work_cap is None else case.work_cap + slack_ms(case.work_cap) - work
+    return inf if case.work_cap is None else case.work_cap - work
 
 
 def holds_for(case: Case, kit: frozenset[int], *, effort: Effort) -> bool:
@@ -48,11 +47,12 @@ class _Tables:
 
     work: Ints  # [K, J, W]
     able: Bools  # [K, J, W]
-    wear: Floats  # [K, J, W]
+    wear: Ints  # [K, J, W]
+    part: Ints  # [K, J, W]
 
     def case(self, place: int, like: Case) -> Case:
         """Return a case with one of the tables."""
-        return replace(like, work=self.work[place], able=self.able[place], wear=self.wear[place])
+        return replace(like, work=self.work[place], able=self.able[place], wear=self.wear[place], part=self.part[place])
 
 
 class _Standing:
@@ -68,13 +68,15 @@ class _Standing:
         """
         self.case, self.has = case, has
         self.fixed = case.wood_class == FIXED
-        wood = [(j, w, part) for (j, w), part in load.done.items() if not self.fixed[j]]
-        self.wood_work = load.work - sum(float(case.work[j, w]) for j, w in load.done if self.fixed[j])
-        self.wood_wear = np.zeros(len(has))
-        for j, w, part in wood:
-            self.wood_wear[w] += part * float(case.wear[j, w])
+        self.wood_work = load.work - sum(int(case.work[j, w]) for j, w, _ in load.done if self.fixed[j])
+        self.wood_wear = np.zeros((len(PARTS), len(has)), dtype=np.int64)
+        for (j, w, _), amount in load.done.items():
+            if not self.fixed[j]:
+                self.wood_wear[case.part[j, w], w] += ceil(amount * int(case.wear[j, w]))
         kit = frozenset(range(case.tools))
-        self.lives = np.array([life_of(case, kit, tool) for tool in range(case.tools)] + [inf] * len(case.methods))
+        self.lives = np.full((len(PARTS), len(has)), inf)
+        for part in PARTS:
+            self.lives[part, : case.tools] = [life_of(case, kit, tool, part) for tool in range(case.tools)]
 
     def rooms(self, tables: _Tables) -> tuple[Bools, list[float | None]]:
         """Return the time left with each table [ms], None where a rule is broken, and which of them to believe.
@@ -85,10 +87,12 @@ class _Standing:
         work = np.where(self.has, tables.work[:, fixed], NEVER)
         worker = work.argmin(axis=2)
         times = work.min(axis=2)
-        spent = tables.wear[changes, fixed, worker]
+        spent, worn = tables.wear[changes, fixed, worker], tables.part[changes, fixed, worker]
         each = worker[:, :, None] == np.arange(len(self.has))
-        lives = (each * spent[:, :, None]).sum(axis=1) + self.wood_wear
-        sure = ((lives < 1 - WORK_TRACE) | (self.lives == inf)).all(axis=1)
+        sure = np.ones(len(tables.work), dtype=bool)
+        for part in PARTS:
+            lives = (each * (spent * (worn == part))[:, :, None]).sum(axis=1) + self.wood_wear[part]
+            sure &= ((lives <= LIFE) | (self.lives[part] == inf)).all(axis=1)
         sure &= (tables.work[:, ~self.fixed] == self.case.work[~self.fixed]).all(axis=(1, 2))
         done = (times < NEVER).all(axis=1)
         done &= (tables.able[:, :, : self.case.tools].sum(axis=2) >= self.case.backup).all(axis=1)
@@ -142,6 +146,7 @@ class Probe:
             tables.work[place, at, tool] = ability.work[told, place]
             tables.able[place, at, tool] = ability.able[told, place]
             tables.wear[place, at, tool] = ability.wear[told, place]
+            tables.part[place, at, tool] = ability.part[told, place]
         rooms = self.rooms(tables)
         for place, (tool, _, changed) in enumerate(tools):
             if 0.0 in changed.values():
@@ -156,6 +161,7 @@ class Probe:
         tables = self.tables(len(jobs))
         at = np.arange(len(jobs)), [index for index, _ in jobs]
         tables.work[at], tables.able[at], tables.wear[at] = ability.work, ability.able, ability.wear
+        tables.part[at] = ability.part
         return self.rooms(tables)
 
     def with_need(self, places: Sequence[int], jobs: Sequence[Job]) -> float | None:
@@ -178,6 +184,7 @@ class Probe:
             able=np.vstack([rest.able, ability.able]),
             wear=np.vstack([rest.wear, ability.wear]),
             kcal=np.vstack([rest.kcal, ability.kcal]),
+            part=np.vstack([rest.part, ability.part]),
             backup=np.concatenate([rest.backup, backup]),
             wood_class=np.concatenate([rest.wood_class, np.full(len(jobs), FIXED)]),
         )
@@ -185,8 +192,9 @@ class Probe:
 
     def tables(self, number: int) -> _Tables:
         """Return so many copies of the table as it is."""
-        work, able, wear = self.case.work[None], self.case.able[None], self.case.wear[None]
-        return _Tables(work.repeat(number, axis=0), able.repeat(number, axis=0), wear.repeat(number, axis=0))
+        case = self.case
+        work, wear, part = (each[None].repeat(number, axis=0) for each in (case.work, case.wear, case.part))
+        return _Tables(work, case.able[None].repeat(number, axis=0), wear, part)
 
     def rooms(self, tables: _Tables) -> list[float | None]:
         """Return the room of the kit with each table: at a glance where that is sure, else by its day's work."""

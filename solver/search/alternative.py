@@ -12,7 +12,7 @@ from catalog import Tool
 from solver.forms.aim import AIMS
 from solver.forms.effort import Effort
 from solver.forms.limit import MONEY, WORK, limit_of
-from solver.forms.quantity import COUNT, HALF_MS, PRICE
+from solver.forms.quantity import COUNT, PRICE
 from solver.model.case import FIXED, Bools, Case, mass_of
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
@@ -249,14 +249,14 @@ class _NextKits:
             figures = [
                 quantity.measure(self.told.case, self.told.case.kit(kit.choice.ids or ()), kit.load) for kit in kits
             ]
-            least = min(figures) + quantity.slack
-            kits = [kit for kit, figure in zip(kits, figures, strict=True) if figure <= least]
+            least = min(figures)
+            kits = [kit for kit, figure in zip(kits, figures, strict=True) if figure == least]
         return min(kits, key=lambda kit: kit.choice.ids or ())
 
 
 def better_in(told: _Compared, other: _Compared, margins: Margins) -> list[_Regard]:
     """Return in what a kit is better than another of the same case."""
-    quicker = told.told_ms - margins.quicker_ms + 2 * HALF_MS
+    quicker = told.told_ms - margins.quicker_ms
     found: dict[_Regard, bool] = {
         "mass": other.mass < told.mass,
         "time": other.told_ms <= quicker,

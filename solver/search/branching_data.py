@@ -13,12 +13,13 @@ import numpy as np
 
 from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, SUMS
-from solver.model.case import FIXED, NEVER, Bools, Case, Ints, slack_ms
-from solver.model.day_work import WORK_TRACE
-from solver.model.time_price import ROUNDING, WearShortfall
+from solver.forms.quantity import GRAMS_PER_KG
+from solver.model.case import FIXED, NEVER, Bools, Case, Ints
+from solver.model.time_price import WearShortfall
 
 Mask = int  # a set of tools: bit i is the i-th lightest
 ENDLESS = 1e15  # ms, longer than any sum of times: a job that nobody does yet
+_EXACT = 2.0**53  # up to here a float holds every whole number
 _EACH = slice(None)
 
 
@@ -119,7 +120,7 @@ class BranchingData:
                 elif post is not None:
                     wood.setdefault(post, set()).add((e, one))
         firewood = [case.firewood for case in self.cases if case.firewood is not None]
-        self.classes = max((len(one.reach_kg) for one in firewood), default=0)
+        self.classes = max((len(one.reach_g) for one in firewood), default=0)
         self.posts = list(asked)
         self.asks = np.ones((len(self.posts), len(self.cases)), dtype=bool)  # [U, E]
         for row, cases in enumerate(asked.values() if self.several else ()):
@@ -141,14 +142,16 @@ class BranchingData:
         self.gather = np.zeros((len(self.cases), self.classes))
         for e, case in enumerate(self.cases):
             if case.firewood is not None:
-                size = len(case.firewood.reach_kg)
-                self.reach[e, :size] = [case.kg_cap(c) for c in range(size)]
-                self.demand[e], self.gather[e, :size] = case.firewood.demand_kg, case.firewood.gather
+                size = len(case.firewood.reach_g)
+                self.reach[e, :size] = [case.grams_cap(c) for c in range(size)]
+                self.demand[e], self.gather[e, :size] = case.firewood.demand_g, case.firewood.gather
 
     def lay_out_days(self) -> None:
         """Lay out the work limits and where each job of a case stands in the padded layout."""
         caps = [case.work_cap for case in self.cases]
-        self.day_cap = np.array([np.inf if cap is None else (cap + slack_ms(cap)) * (1 + ROUNDING) for cap in caps])
+        self.per_ms = GRAMS_PER_KG if self.classes else 1
+        whole = [np.inf if cap is None else float(cap * self.per_ms) for cap in caps]
+        self.day_cap = np.array([cap if cap < _EXACT else np.inf for cap in whole])
         self.fixed = max(len(case.fixed) for case in self.cases)
         self.in_class = 0
         if self.classes:
@@ -291,7 +294,7 @@ class BranchingData:
         closed = [(row, one) for row, post in enumerate(self.wood) if (one := post.lacking(kit)) is not None]
         shut = self.opened_by[[row for row, _ in closed]][:, at]
         opened = (self.reach[at] * ~shut.any(axis=0)).sum(axis=1)
-        short: Bools = opened < self.demand[at] - WORK_TRACE
+        short: Bools = opened < self.demand[at]
         missing = shut.any(axis=2)[:, short].any(axis=1)
         wanted = 0
         for (_, one), counts in zip(closed, missing.tolist(), strict=True):
@@ -346,7 +349,10 @@ class BranchingData:
         return sum(masses) if len(masses) == number else sum(self.mass) + 1
 
     def day(self, times: Floats, cases: Ints | None) -> Floats:
-        """Return the least time of a day [ms] in some cases, float[E, K], from those of their jobs, float[E, J, K]."""
+        """Return the least time of a day in some cases, float[E, K], from those of their jobs [ms], float[E, J, K].
+
+        In ms; with firewood in thousandths of a ms, so that it is whole: grams times ms per kilogram.
+        """
         if not self.classes:
             found: Floats = times.sum(axis=1)
             return found
@@ -357,5 +363,5 @@ class BranchingData:
         reach = np.take_along_axis(np.broadcast_to(self.reach[at][:, :, None], cost.shape), order, axis=1)
         cost.sort(axis=1)
         taken = np.maximum(np.minimum(self.demand[at][:, None, None] - (reach.cumsum(axis=1) - reach), reach), 0.0)
-        day: Floats = times[:, : self.fixed].sum(axis=1) + (taken * cost).sum(axis=1)
+        day: Floats = times[:, : self.fixed].sum(axis=1) * GRAMS_PER_KG + (taken * cost).sum(axis=1)
         return day

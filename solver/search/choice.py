@@ -7,6 +7,7 @@ on.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 from typing import Literal
 
 import numpy as np
@@ -14,8 +15,8 @@ import numpy as np
 from solver.forms.aim import AIMS
 from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS
-from solver.forms.quantity import MASS, MINUTES, Objective, Quantity
-from solver.model.case import Bools, Case, keeps_rules, mass_of, slack_ms
+from solver.forms.quantity import MASS, Objective, Quantity
+from solver.model.case import Bools, Case, keeps_rules, mass_of
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Engine, Status
 from solver.model.linear_model import Row, make_row
@@ -27,6 +28,7 @@ from solver.search.branching_data import BranchingData
 from solver.search.goal import Lightest, Met
 from solver.search.tree import Tree
 
+_TRUST = 1e-9  # far above what a solver's bound is off by in its last digits
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
 MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
 MOST_KITS = 2_000  # judged: of several cases together; by then each fares better by itself
@@ -37,15 +39,15 @@ _MOST_REJECTED = 500  # judged: kits that only a tolerance let through, before a
 class Choice:
     """The outcome: status, the chosen ids (None where none was found), figures in whole units, bound.
 
-    `value` and `bound` are of the first aim: 0.01 g, ms, or kcal. `prover` is enumeration, highs or cbc, or None
-    where nobody chose.
+    `value` and `bound` are of the first aim: 0.01 g, ms, or millionths of a kcal. `prover` is enumeration, highs or
+    cbc, or None where nobody chose.
     """
 
     status: Status
     ids: tuple[str, ...] | None
     mass: int
-    value: float
-    bound: float | None
+    value: int
+    bound: int | None
     considered: int
     set_aside: int
     solves: int
@@ -59,12 +61,12 @@ class Choice:
 
 @dataclass(frozen=True)
 class Found:
-    """A checked kit with its day's work, and how its solve ended."""
+    """A checked kit with its day's work, how its solve ended, and a bound in units of what it is best in."""
 
     status: Status
     kit: frozenset[int] | None
     load: Workload | None
-    bound: float | None
+    bound: int | None
 
 
 class Unfinished(RuntimeError):
@@ -99,20 +101,27 @@ class Search:
         """Return an engine for this program."""
         return Engine(program.model, solver=self.solver, effort=self.effort)
 
-    def best(self, engine: Engine, program: Program, cost: Objective) -> Found:
-        """Return the kit of least cost that keeps the rules; stopped where too many in a row do not."""
+    def best(self, engine: Engine, program: Program, cost: Objective, *, scale: int = 1) -> Found:
+        """Return the kit of least cost that keeps the rules; stopped where too many in a row do not.
+
+        Args:
+            engine: of the program.
+            program: the case as a program.
+            cost: what is least.
+            scale: what the cost counts for one unit of the bound.
+        """
         for _ in range(self.most_rejected):
             self.solves += 1
             outcome = engine.minimise(cost)
             if outcome.values is None:
-                return Found(outcome.status, None, None, outcome.bound)
+                return Found(outcome.status, None, None, _whole(outcome.bound, scale))
             kit = program.kit(list(outcome.values))
             load = self.checked(kit)
             if load is not None:
-                return Found(outcome.status, kit, load, outcome.bound)
+                return Found(outcome.status, kit, load, _whole(outcome.bound, scale))
             for row in self.against(program, kit):
                 engine.add_row(row)
-        return Found(Status.STOPPED, None, None, outcome.bound)
+        return Found(Status.STOPPED, None, None, _whole(outcome.bound, scale))
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return rules that a kit breaks which was offered but doesn't do, and no kit that does."""
@@ -123,7 +132,7 @@ class Search:
         if not keeps_rules(self.case, kit):
             return None
         load, cap = self.day(kit), self.case.work_cap
-        over = load is not None and cap is not None and load.work > cap + slack_ms(cap)
+        over = load is not None and cap is not None and load.work > cap
         return None if over else load
 
     def day(self, kit: frozenset[int]) -> Workload | None:
@@ -141,11 +150,16 @@ class Search:
         """Return what the kit checked last lacks for want of life; None where that did not rule it out."""
         return None if self.wear is None else self.wear.relief(kit)
 
-    def measure(self, quantity: Quantity, found: Found) -> float:
-        """Return what a found kit comes to: 0.01 g, ms, kcal, or tools."""
+    def measure(self, quantity: Quantity, found: Found) -> int:
+        """Return what a found kit comes to: 0.01 g, ms, millionths of a kcal, or tools."""
         assert found.kit is not None
         assert found.load is not None
         return quantity.measure(self.case, found.kit, found.load)
+
+
+def _whole(bound: float | None, scale: int) -> int | None:
+    """Return a solver's bound in whole units: what is least is whole."""
+    return None if bound is None else ceil(bound / scale * (1 - _TRUST) - _TRUST)
 
 
 def least_mass(case: Case, *, effort: Effort, near: int = 0, reduced: bool = True) -> int | None:
@@ -216,7 +230,7 @@ def first_met(met: Met) -> Found:
     """Return the first of the kits that a tree search found: by minutes, number of tools and ids."""
     if not met.kits:
         return Found(Status.INFEASIBLE, None, None, None)
-    least = min(load.work for _, load in met.kits) + MINUTES.slack
+    least = min(load.work for _, load in met.kits)
     kits = [(kit, load) for kit, load in met.kits if load.work <= least]
     kit, load = min(kits, key=lambda one: (len(one[0]), sorted(one[0])))
     return Found(Status.OPTIMAL, kit, load, met.mass)
@@ -226,7 +240,7 @@ def _better_of(met: Met, found: Found, least: int) -> Found:
     """Return what a program found, with the bound of a tree search that came first, and its kit for want of one."""
     if found.status is Status.OPTIMAL or not (found.status is Status.STOPPED or met.kits):
         return found
-    bound = max(least, found.bound or 0.0)
+    bound = max(least, found.bound or 0)
     if found.kit is None and met.kits:
         found = first_met(met)
     return replace(found, status=Status.STOPPED, bound=bound)
@@ -262,7 +276,7 @@ def by_program(search: Search, aim: str, *, ties: bool) -> Found:
     order = AIMS[aim].order
     program = build(search.case, with_minutes=order[0] is not MASS or limit_can_bind(search.case))
     engine = search.engine(program)
-    first = search.best(engine, program, program.cost(order[0]))
+    first = search.best(engine, program, program.cost(order[0]), scale=order[0].scale)
     if first.kit is None or first.status is Status.STOPPED or not ties:
         return first
     hold(engine, program, order[0], search.measure(order[0], first))
@@ -271,9 +285,9 @@ def by_program(search: Search, aim: str, *, ties: bool) -> Found:
     return first if rival.status is Status.INFEASIBLE else _among_equals(search, first, order)
 
 
-def hold(engine: Engine, program: Program, aim: Quantity, value: float) -> None:
+def hold(engine: Engine, program: Program, aim: Quantity, value: int) -> None:
     """Keep an aim at the value reached."""
-    engine.add_row(make_row(program.cost(aim).items(), high=value + aim.slack))
+    engine.add_row(make_row(program.cost(aim).items(), high=float(aim.scale * value)))
 
 
 def _among_equals(search: Search, first: Found, order: tuple[Quantity, ...]) -> Found:
@@ -305,9 +319,9 @@ def _among_others(search: Search, engine: Engine, program: Program, champion: Fo
         if rival.kit is None or rival.status is Status.STOPPED:
             return replace(champion, status=Status.STOPPED)
         mine, its = search.measure(aim, champion), search.measure(aim, rival)
-        if not beaten and mine < its - aim.slack:
+        if not beaten and mine < its:
             return champion
-        beaten = beaten or its < mine - aim.slack
+        beaten = beaten or its < mine
         hold(engine, program, aim, its)
     last = _first_by_id(search, engine, program, rival)
     if beaten or last.kit is None or last.status is Status.STOPPED:
@@ -338,7 +352,7 @@ def _first_by_id(search: Search, engine: Engine, program: Program, found: Found)
 def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str | None = None) -> Choice:
     """Return the outcome in the terms of the whole case."""
     small, first = search.case, AIMS[aim].order[0]
-    value = 0.0 if found.kit is None else search.measure(first, found)
+    value = 0 if found.kit is None else search.measure(first, found)
     proven = found.kit is not None and found.status is Status.OPTIMAL
     return Choice(
         status=found.status,
@@ -353,8 +367,8 @@ def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str
     )
 
 
-def _bound_of(found: Found, value: float) -> float | None:
+def _bound_of(found: Found, value: int) -> int | None:
     """Return the bound of a stopped solve: no more than its kit's own value, and 0 where nothing is known."""
     if found.kit is None:
         return None
-    return 0.0 if found.bound is None else min(value, max(0.0, found.bound))
+    return 0 if found.bound is None else min(value, max(0, found.bound))

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 from catalog.tables.python_form import misuse
 from solver.forms.arguments import effort_given
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, NEVER, Case
+from solver.model.case import EDGE, FIXED, NEVER, Case
 from solver.model.engine import Status
 from solver.search.choice import Unfinished, choose
 
@@ -61,8 +61,9 @@ def lightest(mass: ArrayLike, able: ArrayLike, at_least: int | ArrayLike = 1, *,
         able=serves[asked],
         backup=np.where(wanted > 1, wanted, 0)[asked],
         wood_class=np.full(asked.sum(), FIXED),
-        wear=np.zeros(serves[asked].shape),
-        kcal=np.zeros(serves[asked].shape),
+        wear=np.zeros(serves[asked].shape, dtype=np.int64),
+        kcal=np.zeros(serves[asked].shape, dtype=np.int64),
+        part=np.full(serves[asked].shape, EDGE),
     )
     choice = choose(case, effort=effort_given(effort, _PATIENT), ties=False)
     if choice.status is Status.INFEASIBLE:

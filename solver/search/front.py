@@ -1,13 +1,12 @@
 """The front: every non-dominated kit by grams and minutes, or by grams and price."""
 
-import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from solver.forms.effort import Effort
 from solver.forms.limit import MONEY, WORK
-from solver.forms.quantity import HALF_MS, sum_of
-from solver.model.case import Case, slack_ms
+from solver.forms.quantity import sum_of
+from solver.model.case import Case
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
 from solver.search.choice import Choice, choose
@@ -37,8 +36,7 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
     """Return every non-dominated point, the lightest first.
 
     Each next point is the lightest kit that takes less time a day (or costs at least 0.01 less) than the one
-    before, ties by the lesser second figure; so no point is dominated, and none is missed. Days within half a
-    millisecond, or within what the solver can tell apart in a long one, are equally long.
+    before, ties by the lesser second figure; so no point is dominated, and none is missed.
 
     Args:
         case: the case, for minutes without a work limit.
@@ -81,14 +79,11 @@ def point_of(case: Case, choice: Choice, *, effort: Effort) -> Point:
 
 def _least_of_all(point: Point, against: Against) -> bool:
     """Tell whether no kit can be better in the second figure: it is nothing already."""
-    return point.price == 0 if against == "price" else point.load.work <= HALF_MS
+    return point.price == 0 if against == "price" else not point.load.work
 
 
 def _beyond(case: Case, point: Point, against: Against) -> Case:
-    """Return the case of the kits that are better in the second figure.
-
-    A work limit of n whole milliseconds lets n and its slack pass, so it is set by so much lower.
-    """
+    """Return the case of the kits that are better in the second figure."""
     if against == "price":
         return case.capped(MONEY.field, point.price - 1)
-    return case.capped(WORK.field, math.ceil(point.load.work - slack_ms(point.load.work)) - 1)
+    return case.capped(WORK.field, point.load.work - 1)

@@ -80,11 +80,11 @@ class Goal:
         return self.limit - node.mass
 
     def day_cap(self, node: Node) -> Floats:
-        """Return the longest day that counts in each case for kits no lighter than a node [ms], float[E]."""
+        """Return the longest day that counts in each case for kits no lighter than a node, float[E]."""
         return self.laid.day_cap if node.cases is None else self.laid.day_cap[node.cases]
 
     def day_caps(self, node: Node, masses: Ints) -> Floats:
-        """Return the longest days that count for kits no lighter than some masses [ms], float[E, K] or [E, 1]."""
+        """Return the longest days that count for kits no lighter than some masses, float[E, K] or [E, 1]."""
         return self.day_cap(node)[:, None]
 
     def counts(self, node: Node) -> bool:

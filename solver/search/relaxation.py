@@ -1,6 +1,5 @@
 """When limits leave no kit: the least by which they must give way."""
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
@@ -97,12 +96,12 @@ def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxatio
     if best is None:
         return None
     value, proven = best
-    needed = math.ceil(value)
+    needed = value
     told = case.told(limit, before), case.told(limit, needed)
     return Relaxation(limit, before, needed, proven, *told)
 
 
-def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[float, bool] | None:
+def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[int, bool] | None:
     """Return the least of a quantity over the kits of a case, and whether that is proven; None where there is no kit.
 
     Raises:

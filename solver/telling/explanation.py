@@ -10,7 +10,7 @@ from solver.answers.details import Details
 from solver.answers.kit import Settled
 from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
 from solver.forms.kit_answer import Kit, KitMinutes, KitTool
-from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, sum_of
 from solver.model.copies import is_copy, original_of
 from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
@@ -99,9 +99,14 @@ def kit_of(view: SolutionView) -> Kit:
         price=round(sum(prices), 2) if prices else None,
         work_min_per_day=minutes(view.told_ms),
         minutes=_minutes_of(view),
-        carry_kcal_per_day=round(settled.case.carry * settled.choice.mass, ANSWER_DIGITS),
-        work_kcal_per_day=round(settled.load.kcal, ANSWER_DIGITS),
+        carry_kcal_per_day=_carried(settled) / MILLIONTHS,
+        work_kcal_per_day=settled.load.kcal / MILLIONTHS,
     )
+
+
+def _carried(settled: Settled) -> int:
+    """Return what carrying a kit costs a day [millionths of a kcal]."""
+    return sum_of(settled.case.carried_kcal, settled.case.kit(settled.choice.ids or ()))
 
 
 def _minutes_of(view: SolutionView) -> KitMinutes:
@@ -145,7 +150,7 @@ def _effort_of(view: SolutionView, lightest: Settled) -> EffortAnswer:
 def _work_rate(view: SolutionView) -> float:
     """Return what a told minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
     if view.told_ms > 0:
-        return view.settled.load.kcal / (view.told_ms / MS_PER_MINUTE)
+        return view.settled.load.kcal / MILLIONTHS / (view.told_ms / MS_PER_MINUTE)
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=view.question.body_kg)
 
 
@@ -156,8 +161,8 @@ def _side(view: SolutionView, settled: Settled) -> EffortSide:
         ids=originals(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
         work_min_per_day=minutes(settled.case.told_ms(settled.load.work)),
-        carry_kcal_per_person_day=round(settled.case.carry * settled.choice.mass / people, ANSWER_DIGITS),
-        work_kcal_per_person_day=round(settled.load.kcal / people, ANSWER_DIGITS),
+        carry_kcal_per_person_day=round(_carried(settled) / MILLIONTHS / people, ANSWER_DIGITS),
+        work_kcal_per_person_day=round(settled.load.kcal / MILLIONTHS / people, ANSWER_DIGITS),
         work_kcal_low=_work_kcal(view, settled, "met_low"),
         work_kcal_high=_work_kcal(view, settled, "met_high"),
     )

@@ -163,7 +163,7 @@ def _rest_rows(view: SolutionView) -> list[NeedAnswer]:
     if not told:
         return []
     rest = view.settled.case.rest
-    free = minutes(rest.free_ms)
+    free, share = minutes(float(rest.free_ms)), float(rest.share)
     return [
         NeedAnswer(
             id="rest",
@@ -171,8 +171,8 @@ def _rest_rows(view: SolutionView) -> list[NeedAnswer]:
             diameter_mm=None,
             per_day=told,
             because=Because(
-                text=f"rest: {100 * rest.share:g} % of the work beyond {free:g} minutes a day for the whole party",
-                facts={"stated": False, "share": rest.share, "free_min_per_day": free},
+                text=f"rest: {100 * share:g} % of the work beyond {free:g} minutes a day for the whole party",
+                facts={"stated": False, "share": share, "free_min_per_day": free},
             ),
             done_with=[],
             able_carried=[],
@@ -186,7 +186,7 @@ def _rest_rows(view: SolutionView) -> list[NeedAnswer]:
 
 def working_rows(view: SolutionView) -> list[Working]:
     """Return each class of firewood as it is used, thinnest first."""
-    return [_working(view, c, kg) for c, kg in sorted(view.settled.load.kg.items())]
+    return [_working(view, c, float(kg)) for c, kg in sorted(view.settled.load.kg.items())]
 
 
 def _working(view: SolutionView, c: int, kg: float) -> Working:

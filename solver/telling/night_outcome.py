@@ -1,7 +1,7 @@
 """What a kit does on a trip on which something went wrong: what gets done, what does not and why, in what time."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from solver.answers.check import worked_by
@@ -10,10 +10,11 @@ from solver.answers.kit import Settled
 from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
+from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.question_answers import NightAnswer, Shortfall
-from solver.model.case import FIXED, NEVER, Case, present_workers, slack_ms
+from solver.model.case import FIXED, NEVER, Case, present_workers
 from solver.model.copies import is_copy
-from solver.model.day_work import WORK_TRACE, life_of, lives_taken, workload
+from solver.model.day_work import life_of, lives_taken, workload
 from solver.needs.candidates import WHERE_DRY, knife_scores
 from solver.needs.case_builder import minutes
 from solver.needs.job import KNIFE, Job
@@ -61,7 +62,7 @@ def night_of(question: Question, ids: Sequence[str], *, effort: Effort, after_lo
         missing.append(Shortfall(need=None, why="wear", text=_wear_of(question, settled, effort=effort)))
     cap, work, limit_min = question.case.work_cap, settled.load.work, question.trip.limits.work_min_per_day
     work_min = minutes(question.case.told_ms(work))
-    if cap is not None and work > cap + slack_ms(cap):
+    if cap is not None and work > cap:
         missing.append(Shortfall(need=None, why="time", text=time_text(work_min, limit_min)))
     view = SolutionView(question, settled)
     outcome = NightAnswer(
@@ -85,7 +86,8 @@ def _met(view: SolutionView) -> Iterator[str]:
     """Yield the needs met, then the uses of the fire where all of its wood is made."""
     for _, need in view.needs_met():
         yield need.id
-    if view.firewood_kg >= view.question.demand_kg - WORK_TRACE:
+    wood = view.question.case.firewood
+    if wood is None or GRAMS_PER_KG * sum(view.settled.load.kg.values()) >= wood.demand_g:
         yield from (use.id for use in view.question.uses)
 
 
@@ -137,7 +139,8 @@ def _wear_of(question: Question, settled: Settled, *, effort: Effort) -> str:
     case, nights = settled.case, question.trip.nights
     kit = usable(case, case.kit(settled.choice.ids or ()))
     spent = lives_taken(case, settled.load)
-    worn = [question.workers.rows[tool] for tool in sorted(kit) if spent.get(tool, 0.0) > life_of(case, kit, tool)]
+    over = {tool for (tool, part), lives in spent.items() if lives > life_of(case, kit, tool, part)}
+    worn = [question.workers.rows[tool] for tool in sorted(kit & over)]
     return wear_text(worn, days=_days_lasting(case, kit, nights, effort=effort), nights=nights)
 
 
@@ -146,7 +149,7 @@ def _days_lasting(case: Case, kit: frozenset[int], nights: int, *, effort: Effor
     low, high = 0, nights
     while high - low > 1:
         days = (low + high) // 2
-        if workload(replace(case, wear=case.wear * (days / nights)), kit, effort=effort) is None:
+        if workload(case.worn_by(days, nights), kit, effort=effort) is None:
             high = days
         else:
             low = days

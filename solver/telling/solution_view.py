@@ -3,11 +3,13 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import cached_property
 
 from catalog import Tool
 from solver.answers.kit import Settled
 from solver.forms.quantity import MS_PER_MINUTE
+from solver.model.case import LIFE, PARTS
 from solver.model.copies import is_copy, original_of
 from solver.model.day_work import lives_taken
 from solver.needs.case_builder import grams
@@ -103,10 +105,10 @@ class SolutionView:
                 job=(job := self.settled.met[row]),
                 worker=worker,
                 way=ability.way(job, worker),
-                amount=amount,
-                time=amount * float(case.work[row, worker]),
+                amount=float(amount),
+                time=float(amount) * float(case.work[row, worker]),
             )
-            for (row, worker), amount in sorted(self.settled.load.done.items())
+            for (row, worker, _), amount in sorted(self.settled.load.done.items())
             if self.settled.met[row] not in self.standby
         ]
 
@@ -140,7 +142,7 @@ class SolutionView:
     @cached_property
     def firewood_kg(self) -> float:
         """Kilograms of firewood that are worked a day."""
-        return sum(self.settled.load.kg.values())
+        return sum(map(float, self.settled.load.kg.values()))
 
     @cached_property
     def gather_ms(self) -> float:
@@ -148,15 +150,16 @@ class SolutionView:
         firewood = self.settled.case.firewood
         if firewood is None:
             return 0.0
-        return sum(kg * float(firewood.gather[c]) for c, kg in self.settled.load.kg.items())
+        return sum(float(kg) * float(firewood.gather[c]) for c, kg in self.settled.load.kg.items())
 
     def lives_spent(self, tool_id: str) -> float:
-        """Return how much of a tool's life the trip takes, by the work it does."""
-        return self._lives_taken.get(self.question.workers.candidates.place[tool_id], 0.0)
+        """Return how much of a tool's life the trip takes, by the work it does; of its parts, what is most."""
+        place = self.question.workers.candidates.place[tool_id]
+        return float(max(self._lives_taken.get((place, part), 0) for part in PARTS) / LIFE)
 
     @cached_property
-    def _lives_taken(self) -> dict[int, float]:
-        """The lives that the trip takes of each tool which works."""
+    def _lives_taken(self) -> dict[tuple[int, int], Fraction]:
+        """The millionths of a life that the trip takes of each part of each tool which works."""
         return lives_taken(self.settled.case, self.settled.load)
 
     @property

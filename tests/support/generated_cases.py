@@ -9,7 +9,7 @@ from rival_solvers import Instance
 
 from solver import Trip
 from solver.answers.gap import met_case
-from solver.model.case import FIXED, NEVER, Case
+from solver.model.case import EDGE, FIXED, NEVER, Case
 from solver.needs.question import question_of
 from solver.search.choice import choose
 
@@ -31,8 +31,9 @@ def framed(one: Instance) -> Case:
         able=one.work < NEVER,
         backup=np.zeros(jobs, dtype=np.int64),
         wood_class=np.full(jobs, FIXED),
-        wear=np.zeros((jobs, tools)),
-        kcal=np.zeros((jobs, tools)),
+        wear=np.zeros((jobs, tools), dtype=np.int64),
+        kcal=np.zeros((jobs, tools), dtype=np.int64),
+        part=np.full((jobs, tools), EDGE),
         caps={"work_min_per_day": one.cap},
     )
 

@@ -13,7 +13,7 @@ from rival_solvers import by_kitwright, by_scipy, textbook
 
 from catalog.tables.number import Floats
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, NEVER, Bools, Case, CompanionGroup, Ints
+from solver.model.case import EDGE, FIXED, NEVER, Bools, Case, CompanionGroup, Ints
 from solver.model.reduction import reduce_for_prices, skyline
 from solver.search.branching_data import ENDLESS
 from solver.search.choice import choose
@@ -89,8 +89,9 @@ def random_case(rng: np.random.Generator) -> Case:
         able=work < NEVER,
         backup=np.where(rng.random(jobs) < 0.25, rng.integers(1, 3, jobs), 0),
         wood_class=np.full(jobs, FIXED),
-        wear=np.zeros(work.shape),
-        kcal=np.zeros(work.shape),
+        wear=np.zeros(work.shape, dtype=np.int64),
+        kcal=np.zeros(work.shape, dtype=np.int64),
+        part=np.full(work.shape, EDGE),
         methods=tuple(f"m{method}" for method in range(methods)),
         groups=tuple(
             CompanionGroup(worker, some(0.3))
@@ -217,7 +218,7 @@ def test_prices_never_change_the_kit_of_a_large_catalog(limit: str, monkeypatch:
 
 def test_a_rival_never_sets_aside_a_tool_that_may_go_with_another_rival() -> None:
     """t00 (100) and t02 are rivals; t01 (150) does what t00 does and may go with t02, which alone does the rest."""
-    never, no = int(NEVER), np.zeros((2, 3))
+    never, no = int(NEVER), np.zeros((2, 3), dtype=np.int64)
     work = np.array([[60_000, 60_000, never], [never, never, 60_000]])
     case = Case(
         ids=("t00", "t01", "t02"),
@@ -229,6 +230,7 @@ def test_a_rival_never_sets_aside_a_tool_that_may_go_with_another_rival() -> Non
         wood_class=np.full(2, FIXED),
         wear=no,
         kcal=no,
+        part=np.full_like(no, EDGE),
         one_of=(np.array([True, False, True]),),
     )
     assert found_mass(case, reduced=True) == least_mass(case) == 450

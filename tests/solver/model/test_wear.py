@@ -10,7 +10,7 @@ from random_wood_trips import random_wood_trip, with_binding_work
 from solver import Trip
 from solver.answers.gap import unmet
 from solver.forms.effort import Effort
-from solver.model.case import Case, mass_of, present_workers, slack_ms
+from solver.model.case import Case, mass_of, present_workers
 from solver.model.day_work import workload
 from solver.model.wear import Wear
 from solver.needs.question import question_of
@@ -38,7 +38,7 @@ def does(case: Case, kit: frozenset[int]) -> bool:
     """Whether a kit does its work within lives and the work limit."""
     load = workload(case, kit, effort=Effort())
     assert case.work_cap is not None
-    return load is not None and load.work <= case.work_cap + slack_ms(case.work_cap)
+    return load is not None and load.work <= case.work_cap
 
 
 def test_what_wear_rules_out_no_kit_does_and_relief_is_in_every_larger_kit_that_does() -> None:

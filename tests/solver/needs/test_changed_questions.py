@@ -28,7 +28,7 @@ STATED = {"tasks": [{"task": "split", "diameter_mm": 100, "per_day": 2}]}
 def figures_of(case: Case) -> list[Any]:
     """All figures of a case that hang on the assumptions."""
     wood = case.firewood
-    kilograms = [] if wood is None else [[wood.demand_kg], wood.reach_kg, wood.gather, wood.gather_kcal]
+    kilograms = [] if wood is None else [[wood.demand_g], wood.reach_g, wood.gather, wood.gather_kcal]
     return [case.work, case.able, case.wear, case.kcal, case.backup, case.wood_class, [case.carry], *kilograms]
 
 

@@ -14,7 +14,7 @@ from stated_trips import Row, ids, own
 
 from solver import Trip
 from solver.forms.effort import SolverName
-from solver.model.case import FIXED, NEVER, Case, Firewood
+from solver.model.case import EDGE, FIXED, NEVER, Case, Firewood
 from solver.needs.question import question_of
 from solver.search.choice import choose
 
@@ -107,18 +107,21 @@ def case_of(tools: dict[str, tuple[int, float, int]], **more: Any) -> Case:
         "able": np.ones((1, len(tools)), dtype=bool),
         "backup": np.array([0]),
         "wood_class": np.array([FIXED]),
-        "wear": np.zeros((1, len(tools))),
-        "kcal": np.array([kcal]),
+        "wear": np.zeros((1, len(tools)), dtype=np.int64),
+        "kcal": np.rint(1e6 * np.array([kcal])).astype(np.int64),
+        "part": np.full((1, len(tools)), EDGE),
         "carry": 0.0,
     }
     return replace(walked, **figures | more)
 
 
 @pytest.mark.parametrize("solver", SOLVERS)
-@pytest.mark.parametrize(("kg", "kit"), [(0.4, ("a",)), (0.7, ("b",)), (1.0, ("b",))])
-def test_days_within_half_a_millisecond_are_equally_long(kg: float, kit: tuple[str], solver: SolverName | None) -> None:
+@pytest.mark.parametrize(("grams", "kit"), [(1, ("b",)), (400, ("b",)), (999, ("b",)), (1000, ("b",))])
+def test_days_are_told_apart_by_the_ms_that_they_are_rounded_up_to(
+    grams: int, kit: tuple[str], solver: SolverName | None
+) -> None:
     """b takes a millisecond less a kilogram of firewood: of equally long days the first id goes."""
-    firewood = Firewood(kg, np.array([9.0]), np.array([0], dtype=np.int64), np.array([0.0]))
+    firewood = Firewood(grams, np.array([9000]), np.array([0]), np.array([0]))
     tools = {"a": (60_001, 1.0, 100), "b": (60_000, 1.0, 100)}
     case = case_of(tools, firewood=firewood, wood_class=np.array([0]))
     for aim in ("mass", "work_time"):
@@ -126,10 +129,8 @@ def test_days_within_half_a_millisecond_are_equally_long(kg: float, kit: tuple[s
 
 
 @pytest.mark.parametrize("solver", SOLVERS)
-@pytest.mark.parametrize(("kcal", "kit"), [(1 + 5e-7, ("b",)), (1 + 2e-6, ("a",)), (1 + 5e-4, ("a",))])
-def test_days_within_a_millionth_of_a_kcal_take_equal_effort(
-    kcal: float, kit: tuple[str], solver: SolverName | None
-) -> None:
+@pytest.mark.parametrize(("kcal", "kit"), [(1 + 4e-7, ("b",)), (1 + 1e-6, ("a",)), (1 + 5e-4, ("a",))])
+def test_energy_counts_in_millionths_of_a_kcal(kcal: float, kit: tuple[str], solver: SolverName | None) -> None:
     """b weighs less: of days of equal effort the lightest kit goes."""
     case = case_of({"a": (60_000, 1.0, 200), "b": (60_000, kcal, 100)})
     assert choose(case, aim="effort", solver=solver).ids == kit
@@ -146,8 +147,9 @@ def test_of_kits_of_equal_effort_grams_come_before_time_and_time_before_the_numb
         able=np.array([[True, False, True], [False, True, True]]),
         backup=np.array([0, 0]),
         wood_class=np.array([FIXED, FIXED]),
-        wear=np.zeros((2, 3)),
-        kcal=np.array([[1.0, 0.0, 1.0], [0.0, 1.0, 1.0]]),
+        wear=np.zeros((2, 3), dtype=np.int64),
+        kcal=np.array([[1, 0, 1], [0, 1, 1]]),
+        part=np.full((2, 3), EDGE),
     )
     for aim in ("effort", "mass"):
         assert choose(both, aim=aim, solver=solver).ids == ("a", "b")

@@ -11,7 +11,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 from tree import DATA
 
-from solver.model.case import FIXED, Case
+from solver.model.case import EDGE, FIXED, Case
 from solver.model.engine import Status
 from solver.search.choice import choose
 
@@ -19,6 +19,7 @@ pytestmark = pytest.mark.quick
 
 FIGURES = DATA / "cap71.txt"
 OPTIMUM = 932615.75
+MILLION = 1_000_000
 SHARE = 10_000  # costs have four digits after the point; masses are whole
 
 
@@ -43,8 +44,9 @@ def case_of(opening: np.ndarray, cost: np.ndarray) -> Case:
         able=np.ones((customers, sites), dtype=bool),
         backup=none,
         wood_class=np.full(customers, FIXED),
-        wear=np.zeros((customers, sites)),
-        kcal=cost,
+        wear=np.zeros((customers, sites), dtype=np.int64),
+        part=np.full((customers, sites), EDGE),
+        kcal=np.rint(cost * MILLION).astype(np.int64),
         carry=1 / SHARE,
     )
 
@@ -80,5 +82,8 @@ def test_the_published_location_cost_is_reached_and_proven() -> None:
     assert found.ids is not None
     opened = [int(name[1:]) for name in found.ids]
     assert opening[opened].sum() + cost[:, opened].min(axis=1).sum() == pytest.approx(OPTIMUM, abs=1e-4)
-    assert (found.value, found.bound) == (pytest.approx(OPTIMUM, abs=1e-4), pytest.approx(OPTIMUM, abs=1e-4))
+    assert (found.value, found.bound) == (
+        pytest.approx(OPTIMUM * MILLION, abs=100),
+        pytest.approx(OPTIMUM * MILLION, abs=100),
+    )
     assert by_scipy(opening, cost) == pytest.approx(OPTIMUM, abs=1e-4)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from tree import DATA
 
-from solver.model.case import FIXED, Case
+from solver.model.case import EDGE, FIXED, Case
 from solver.model.engine import Status
 from solver.search.choice import choose
 
@@ -46,8 +46,9 @@ def test_the_published_median_is_reached_and_proven() -> None:
         able=np.ones((size, size), dtype=bool),
         backup=none,
         wood_class=np.full(size, FIXED),
-        wear=np.zeros((size, size)),
-        kcal=np.zeros((size, size)),
+        wear=np.zeros((size, size), dtype=np.int64),
+        kcal=np.zeros((size, size), dtype=np.int64),
+        part=np.full((size, size), EDGE),
         caps={"mass_g": medians},
     )
     found = choose(case, aim="work_time", ties=False)

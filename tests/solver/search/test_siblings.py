@@ -85,8 +85,8 @@ def test_the_easiest_is_as_easy_as_each_and_no_easier_than_all(number: int) -> N
         assert found.firewood is None
         return
     wood = [one.firewood for one in cases]
-    assert found.firewood.demand_kg == min(one.demand_kg for one in wood)
-    assert (found.firewood.reach_kg == np.max([one.reach_kg for one in wood], axis=0)).all()
+    assert found.firewood.demand_g == min(one.demand_g for one in wood)
+    assert (found.firewood.reach_g == np.max([one.reach_g for one in wood], axis=0)).all()
     assert (found.firewood.gather == np.min([one.gather for one in wood], axis=0)).all()
     assert (found.firewood.gather_kcal == np.min([one.gather_kcal for one in wood], axis=0)).all()
 
@@ -98,8 +98,8 @@ def varied(case: Case, rng: np.random.Generator) -> Case:
         return (figures * rng.uniform(2 / 3, 4 / 3, figures.shape)).astype(figures.dtype)
 
     wood = case.firewood and Firewood(
-        demand_kg=case.firewood.demand_kg * rng.uniform(2 / 3, 4 / 3),
-        reach_kg=some(case.firewood.reach_kg),
+        demand_g=int(case.firewood.demand_g * rng.uniform(2 / 3, 4 / 3)),
+        reach_g=some(case.firewood.reach_g),
         gather=some(case.firewood.gather),
         gather_kcal=some(case.firewood.gather_kcal),
     )
