@@ -17,7 +17,7 @@ from solver.model.case import Bools, Case, Ints
 from solver.model.reduction import reduce_together
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Search, Unfinished
-from solver.search.goal import Checks, Goal, Node
+from solver.search.goal import Checks, TreeGoal, TreeNode
 from solver.search.tree import Tree
 
 LEAST_STEP = 1e-6  # a scenario of less of all weights is refused
@@ -47,7 +47,7 @@ class _Step:
     kit: frozenset[int]
 
 
-class _Likely(Goal):
+class _Likely(TreeGoal):
     """Every step of mass and weight of scenarios; or the first that reaches a weight."""
 
     step, long_step = 1.4, 2.0  # judged: what is found bounds the next rounds
@@ -105,15 +105,15 @@ class _Likely(Goal):
         place = bisect_right(self.steps, mass, key=lambda step: step.mass)
         return self.steps[place - 1].weight if place else self.least - 1
 
-    def open_weight(self, node: Node) -> int:
+    def open_weight(self, node: TreeNode) -> int:
         """Return the weight of the scenarios that kits beyond one can still serve."""
         return self.total if node.cases is None else int(self.weights[node.cases].sum())
 
-    def counts(self, node: Node) -> bool:
+    def counts(self, node: TreeNode) -> bool:
         """Tell whether kits beyond one can serve more than those found that are no heavier."""
         return node.served + self.open_weight(node) > self.best(node.mass)
 
-    def promising(self, node: Node, masses: Ints, fit: Bools) -> Bools:
+    def promising(self, node: TreeNode, masses: Ints, fit: Bools) -> Bools:
         """Tell of kits of one tool more which can serve more than those found that are no heavier."""
         weights = self.weights if node.cases is None else self.weights[node.cases]
         reached = np.array([self.least - 1, *(step.weight for step in self.steps)], dtype=weights.dtype)
@@ -121,7 +121,7 @@ class _Likely(Goal):
         found: Bools = (weights @ fit + node.served > best).astype(bool) & (masses <= self.limit)
         return found
 
-    def settle(self, node: Node, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
+    def settle(self, node: TreeNode, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
         """Count the scenarios that a kit serves, and keep it where these are more than of any no heavier."""
         kit = self.laid.kit(node.kit)
         places = node.places(ready)
@@ -146,7 +146,7 @@ class _Likely(Goal):
         if not self.all_steps:
             self.limit = min(self.limit, step.mass)
 
-    def chosen(self, node: Node, wanted: Sequence[Mask]) -> Mask:
+    def chosen(self, node: TreeNode, wanted: Sequence[Mask]) -> Mask:
         """Return tools of which every kit beyond needs one to count.
 
         Scenarios that weigh too little together to make a step are passed over, those that ask for most tools first.

@@ -282,6 +282,11 @@ class BranchingData:
             wanted += [group for tool in bits(kit) for group in self.companions.get(tool, ()) if not group & kit]
         return wanted
 
+    def covers(self) -> list[Mask]:
+        """Return sets of tools of which every kit has one, whatever firewood it opens."""
+        found = [post.tools for post in self.posts if not post.methods]
+        return found + self.some_of + self.lacks_for_rules(self.of(self.case.must))
+
     def unmet(self, kit: Mask) -> tuple[list[int], list[Mask]]:
         """Return the requirements that a kit does not meet, and the tools of which each needs one more."""
         found = [(row, post.lacking(kit)) for row, post in enumerate(self.posts)]

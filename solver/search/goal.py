@@ -26,7 +26,7 @@ class Checks(Protocol):
 
 
 @dataclass(slots=True, eq=False)  # not frozen: a frozen one takes three times as long to make
-class Node:
+class TreeNode:
     """A kit on the way: its tools, those left home, its mass, and the cases for which kits beyond it can count.
 
     `cases` is None where all are left. Of each case the least time of each job and of the day. `reduced` is what
@@ -43,12 +43,12 @@ class Node:
     reduced: int = 0
     served: int = 0
 
-    def of(self, stay: Bools) -> Node:
+    def of(self, stay: Bools) -> TreeNode:
         """Return the same kit for some of its cases."""
         if stay.all():
             return self
         cases = np.flatnonzero(stay) if self.cases is None else self.cases[stay]
-        return Node(
+        return TreeNode(
             self.kit, self.out, self.mass, cases, self.times[stay], self.days[stay], self.reduced, self.served
         )
 
@@ -58,13 +58,14 @@ class Node:
         return found
 
 
-class Goal:
+class TreeGoal:
     """What is sought; this one is what goals have in common."""
 
     laid: BranchingData
     checks: Sequence[Checks]
     limit = 0  # no heavier kit counts now [0.01 g]
     settled = False  # whether no heavier kit counts at all
+    looks = 0  # at jobs, in all nodes, if they are bounded
     step, long_step = 1.1, 1.25  # judged: how much more mass is allowed next, after a long search and a short one
 
     def begin(self, laid: BranchingData, checks: Sequence[Checks]) -> None:
@@ -75,28 +76,28 @@ class Goal:
         """Let kits up to a mass count [0.01 g]."""
         self.limit = limit
 
-    def rooms(self, node: Node) -> Any:
+    def rooms(self, node: TreeNode) -> Any:
         """Return the most that tools beyond a kit may add [0.01 g]: int[E], or one for all."""
         return self.limit - node.mass
 
-    def day_cap(self, node: Node) -> Floats:
+    def day_cap(self, node: TreeNode) -> Floats:
         """Return the longest day that counts in each case for kits no lighter than a node, float[E]."""
         return self.laid.day_cap if node.cases is None else self.laid.day_cap[node.cases]
 
-    def day_caps(self, node: Node, masses: Ints) -> Floats:
+    def day_caps(self, node: TreeNode, masses: Ints) -> Floats:
         """Return the longest days that count for kits no lighter than some masses, float[E, K] or [E, 1]."""
         return self.day_cap(node)[:, None]
 
-    def counts(self, node: Node) -> bool:
+    def counts(self, node: TreeNode) -> bool:
         """Tell whether anything beyond a kit can count."""
         return True
 
-    def promising(self, node: Node, masses: Ints, fit: Bools) -> Bools:
+    def promising(self, node: TreeNode, masses: Ints, fit: Bools) -> Bools:
         """Tell of kits of one tool more which can count, where bounds let them in some cases, bool[E, K]."""
         found: Bools = fit.any(axis=0)
         return found
 
-    def settle(self, node: Node, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
+    def settle(self, node: TreeNode, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
         """Take up a kit that does everything in time, as far as bounds tell, in some of its cases.
 
         Returns:
@@ -105,14 +106,14 @@ class Goal:
         """
         raise NotImplementedError
 
-    def chosen(self, node: Node, wanted: Sequence[Mask]) -> Mask:
+    def chosen(self, node: TreeNode, wanted: Sequence[Mask]) -> Mask:
         """Return tools of which every kit beyond needs one to count, from those that it needs in each case."""
         found = 0
         for one in wanted:
             found |= one
         return found
 
-    def lacking(self, node: Node, case: int, kit: frozenset[int], others: Mask) -> Mask:
+    def lacking(self, node: TreeNode, case: int, kit: frozenset[int], others: Mask) -> Mask:
         """Return the tools of which a kit that fails the check of a case needs one more."""
         relief = self.checks[case].relief(kit)
         return others if relief is None else self.laid.relieving(relief, others, int(np.max(self.rooms(node))))
@@ -133,8 +134,10 @@ class Met:
             self.kits.append((kit, load))
 
 
-class Lightest(Goal):
+class Lightest(TreeGoal):
     """The lightest kits of each case: all of them, or any one."""
+
+    looks = 48_000  # judged: wide covers leave the sooner for the program
 
     def __init__(self, *, every: bool) -> None:
         """Begin with nothing found.
@@ -169,13 +172,13 @@ class Lightest(Goal):
         self.ended |= kept | (self.limits >= self.most)
         return bool(self.ended.all())
 
-    def rooms(self, node: Node) -> Any:
+    def rooms(self, node: TreeNode) -> Any:
         """Return the most that tools beyond a kit may add [0.01 g]: int[E], or one for all."""
         if not self.laid.several:
             return self.limit - node.mass
         return (self.limits if node.cases is None else self.limits[node.cases]) - node.mass
 
-    def settle(self, node: Node, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
+    def settle(self, node: TreeNode, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
         """Keep the kit where it is as light as any; beyond it only what weighs nothing counts then."""
         kit, beyond = self.laid.kit(node.kit), list[Mask | None]()
         for case in node.places(ready):

@@ -20,9 +20,8 @@ from solver.model.case import Bools, Ints
 from solver.model.time_price import ROUNDING, TimePrice, price_of
 from solver.search.branching_data import ENDLESS, BranchingData, Mask, bits
 from solver.search.dual import Dual, dual_of
-from solver.search.goal import Checks, Goal, Node
+from solver.search.goal import Checks, TreeGoal, TreeNode
 
-_MOST_LOOKS = 48_000  # judged: at jobs, in all nodes; wide covers leave the sooner for the program
 _MOST_PICKED = 100  # judged: each tool picked is a call within a call, of which there may be a thousand
 PRICED_NODES = 500  # judged: by then prices that leave most tools out have begun to pay
 _BLOCK = 4_000_000  # judged: times that are looked at together, of cases, tools and jobs
@@ -43,7 +42,7 @@ class Tree:
     def __init__(
         self,
         laid: BranchingData,
-        goal: Goal,
+        goal: TreeGoal,
         checks: Sequence[Checks],
         *,
         near: int,
@@ -63,12 +62,12 @@ class Tree:
         self.laid, self.goal, self.near, self.effort = laid, goal, near, effort
         self.quiet = replace(effort, on_solve=None)
         self.nodes_left = min(nodes, effort.nodes)
-        if not laid.several:
-            self.nodes_left = min(self.nodes_left, _MOST_LOOKS // max(1, len(laid.case.wood_class)))
+        if not laid.several and goal.looks:
+            self.nodes_left = min(self.nodes_left, goal.looks // max(1, len(laid.case.wood_class)))
         self.most_tools = len(laid.case.must) + _MOST_PICKED
         self.deadline = perf_counter() + effort.seconds
         self.dual: Dual | None = None
-        self.first: Node | None = None
+        self.first: TreeNode | None = None
         self.until_prices = 0 if laid.several else PRICED_NODES
         self.bound = 0  # no kit below it is still to be met [0.01 g]
         self.sum = sum(laid.mass)
@@ -125,7 +124,7 @@ class Tree:
             )
             self.descend(self.root())
 
-    def root(self) -> Node:
+    def root(self) -> TreeNode:
         """Return the kit of the tools that must go."""
         laid = self.laid
         must = list(bits(laid.of(laid.case.must)))
@@ -133,7 +132,7 @@ class Tree:
             times = laid.times_of(must) if laid.timed else laid.start
             days = laid.day(times[:, :, None], None)[:, 0] if laid.timed else np.zeros(len(laid.cases))
             mass = sum(laid.mass[tool] for tool in must)
-            self.first = Node(laid.of(laid.case.must), 0, mass, None, times, days)
+            self.first = TreeNode(laid.of(laid.case.must), 0, mass, None, times, days)
         if self.dual is not None:
             self.first.reduced = int(self.dual.reduced[must].sum())
         return self.first
@@ -146,7 +145,7 @@ class Tree:
         found[self.laid.rank[list(self.laid.case.must)]] = True
         return found[self.laid.rank]
 
-    def descend(self, node: Node) -> None:
+    def descend(self, node: TreeNode) -> None:
         """Meet a kit and all beyond it that carry nothing left home.
 
         Raises:
@@ -169,6 +168,8 @@ class Tree:
             self.meet_several(node, others)
             return
         _, lacks = laid.unmet(node.kit)
+        if not goal.counts(node):
+            return
         wanted = [one & others for one in (*laid.lacks_for_rules(node.kit), *lacks)]
         if laid.classes:
             short, wood = laid.lacks_wood(node.kit)
@@ -186,7 +187,7 @@ class Tree:
             else:
                 self.branch(node, beyond[0] or 0)
 
-    def meet_several(self, node: Node, others: Mask) -> None:
+    def meet_several(self, node: TreeNode, others: Mask) -> None:
         """Meet a kit of several cases and all beyond it."""
         laid, goal = self.laid, self.goal
         rules = [one & others for one in laid.lacks_for_rules(node.kit)]
@@ -229,11 +230,11 @@ class Tree:
                 stay[place], wanted[place] = one is not None, one or 0
             wanted = [one for one, stays in zip(wanted, stay.tolist(), strict=True) if stays]
             served, node = node.served + reached, node.of(stay)
-            node = Node(node.kit, node.out, node.mass, node.cases, node.times, node.days, node.reduced, served)
+            node = TreeNode(node.kit, node.out, node.mass, node.cases, node.times, node.days, node.reduced, served)
         if len(node.days) and goal.counts(node):
             self.branch(node, goal.chosen(node, wanted))
 
-    def quicker(self, node: Node, others: Mask) -> list[Mask]:
+    def quicker(self, node: TreeNode, others: Mask) -> list[Mask]:
         """Return for each case of a kit that is too slow in it the tools that do some job quicker."""
         tools = self.laid.tools(others)
         quick = (self.laid.at(node.cases, tools) < node.times[:, :, None]).any(axis=1)
@@ -242,7 +243,7 @@ class Tree:
         packed = np.packbits(wide, axis=1, bitorder="little")
         return [int.from_bytes(row.tobytes(), "little") for row in packed]
 
-    def hasten(self, node: Node, others: Mask) -> None:
+    def hasten(self, node: TreeNode, others: Mask) -> None:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes.
 
         Without firewood, what these save adds up to no more than the sum of what each saves alone: so the time still
@@ -262,7 +263,7 @@ class Tree:
         saved = (node.days[:, None] - laid.day(np.minimum(node.times[:, :, None], work), node.cases))[0]
         self.branch(node, laid.packed(quicker), price=price_of(saved, laid.masses[tools]))
 
-    def branch(self, node: Node, wanted: Mask, *, price: TimePrice | None = None) -> None:
+    def branch(self, node: TreeNode, wanted: Mask, *, price: TimePrice | None = None) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry.
 
         Args:
@@ -285,13 +286,13 @@ class Tree:
                 out = node.out | wanted & (1 << tool) - 1
                 reduced = 0 if self.dual is None else node.reduced + int(self.dual.reduced[tool])
                 if not laid.several:
-                    self.descend(Node(kit, out, mass, None, times[:, :, place], days[:, place], reduced))
+                    self.descend(TreeNode(kit, out, mass, None, times[:, :, place], days[:, place], reduced))
                     continue
                 cases = node.cases
                 if not fit[:, place].all():
                     cases = np.flatnonzero(fit[:, place]) if cases is None else cases[fit[:, place]]
                 least, day = self.quickest(node.times[fit[:, place]], tool, cases)
-                self.descend(Node(kit, out, mass, cases, least, day, 0, node.served))
+                self.descend(TreeNode(kit, out, mass, cases, least, day, 0, node.served))
 
     def quickest(self, times: Floats, tool: int, cases: Ints | None) -> tuple[Floats, Floats]:
         """Return the least times, and days, that one more tool brings; those of all tools would take much memory."""
@@ -301,7 +302,7 @@ class Tree:
         times = np.minimum(times, at)
         return times, self.laid.day(times[:, :, None], cases)[:, 0]
 
-    def fitting(self, node: Node, tools: Ints, price: TimePrice | None) -> tuple[Bools, Floats, Floats]:
+    def fitting(self, node: TreeNode, tools: Ints, price: TimePrice | None) -> tuple[Bools, Floats, Floats]:
         """Tell of each case and tool whether it can lead to a kit that counts, by bounds; with the times it leads to.
 
         Of many cases a block is looked at after the other, and the times are not told.
@@ -321,7 +322,7 @@ class Tree:
         days = laid.day(times, node.cases)
         return self.in_time(node, tools, times, days, price), times, days
 
-    def in_time(self, node: Node, tools: Ints, times: Floats, days: Floats, price: TimePrice | None) -> Bools:
+    def in_time(self, node: TreeNode, tools: Ints, times: Floats, days: Floats, price: TimePrice | None) -> Bools:
         """Tell of each case and tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times.
