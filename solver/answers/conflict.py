@@ -16,7 +16,7 @@ from solver.forms.limit import HELD, Limit
 from solver.forms.trip import Trip
 from solver.needs.question import question_of
 from solver.search.choice import least_mass
-from solver.search.relaxation import least
+from solver.search.relaxation import least_relief
 
 _ROBUST = "#/robust"
 _MOST_MULTIPLE = 20  # the promised range of the multiple
@@ -171,7 +171,7 @@ def _least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
     """
     freed = _with_limit(trip, limit, limit.off(trip.people))
     case = met_case(question_of(freed)).capped(limit.field, None)
-    found = least(case, limit, before=0, effort=effort)
+    found = least_relief(case, limit, before=0, effort=effort)
     if found is None or trip.robust is None:
         return None if found is None else found.told_needed
     each, off = limit.quantity.each, limit.off(trip.people)
