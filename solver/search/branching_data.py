@@ -126,7 +126,7 @@ class BranchingData:
         for row, cases in enumerate(asked.values() if self.several else ()):
             self.asks[row] = False
             self.asks[row, sorted(cases)] = True
-        self.everywhere: list[bool] = self.asks.all(axis=1).tolist() if self.several else [True] * len(asked)
+        self.everywhere: list[bool] = [len(cases) == len(self.cases) for cases in asked.values()]
         self.wood = list(wood)
         if self.classes:
             self.lay_out_wood(list(wood.values()))
@@ -192,7 +192,8 @@ class BranchingData:
     def times_of(self, tools: Sequence[int]) -> Floats:
         """Return the least times of the jobs of each case by some tools together, float[E, J]."""
         if self.laid and max(tools, default=0) < self.laid:
-            return np.minimum(self.start, self.times[:, :, tools].min(axis=2, initial=ENDLESS))
+            together: Floats = np.minimum(self.start, self.times[:, :, tools].min(axis=2, initial=ENDLESS))
+            return together
         found = np.zeros_like(self.start)
         for e in range(len(self.cases)):
             times, start = self.least_times(e, self.order[list(tools)])
@@ -300,9 +301,9 @@ class BranchingData:
         shut = self.opened_by[[row for row, _ in closed]][:, at]
         opened = (self.reach[at] * ~shut.any(axis=0)).sum(axis=1)
         short: Bools = opened < self.demand[at]
-        missing = shut.any(axis=2)[:, short].any(axis=1)
+        missing: list[bool] = np.asarray(shut[:, short].any(axis=(1, 2))).tolist()
         wanted = 0
-        for (_, one), counts in zip(closed, missing.tolist(), strict=True):
+        for (_, one), counts in zip(closed, missing, strict=True):
             wanted |= one if counts else 0
         return short, wanted
 

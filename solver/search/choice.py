@@ -20,7 +20,7 @@ from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
 from solver.model.linear_model import Row
 from solver.model.program import Program, build, limit_can_bind
-from solver.model.reduction import kept_together, reduce, within_budget
+from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
 from solver.model.wear import Wear
 from solver.search.branching_data import BranchingData
@@ -30,7 +30,6 @@ from solver.search.tree import Tree
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
 MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
-MOST_KITS = 2_000  # judged: of several cases together; by then each fares better by itself
 
 _Measure = Callable[[frozenset[int], Workload], int]
 
@@ -305,31 +304,6 @@ def first_met(met: Met) -> Found:
     kits = [(kit, load) for kit, load in met.kits if load.work <= least]
     kit, load = min(kits, key=lambda one: (len(one[0]), sorted(one[0])))
     return Found(Status.OPTIMAL, kit, load, (met.mass,))
-
-
-def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Choice | None]:
-    """Return the lightest kit of each of some cases, or None for one that is not settled so.
-
-    Args:
-        cases: cases of the same tools, rules, jobs and work limit.
-        near: a mass that the lightest kits are thought to have [0.01 g], which only saves time.
-        effort: what all may cost.
-
-    Raises:
-        Cancelled: nobody waits for them.
-    """
-    if len(cases) == 1:
-        return [None]
-    within = [within_budget(case) for case in cases]
-    kept = kept_together(within)
-    searches = [Search(case.keep(kept), effort=effort, solver=None) for case in cases]
-    goal = Lightest(every=True)
-    laid = BranchingData([case.keep(kept) for case in within])
-    complete = Tree(laid, goal, searches, near=near, effort=effort, nodes=MOST_KITS).run()
-    return [
-        choice_of(case, search, first_met(met), "mass", prover="enumeration") if complete or ended else None
-        for case, search, met, ended in zip(cases, searches, goal.found, goal.ended.tolist(), strict=True)
-    ]
 
 
 def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | None = None) -> Found:

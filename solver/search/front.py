@@ -163,10 +163,6 @@ class _NonDominated(TreeGoal):
         super().allow(limit)
         self.boxes = None
 
-    def promising(self, node: TreeNode, masses: Ints, fit: Bools) -> Bools:
-        """Tell of kits of one tool more which can count: each is looked at by itself."""
-        return fit[0]
-
     def counts(self, node: TreeNode) -> bool:
         """Tell whether anything beyond a kit can count."""
         if not self.by_price:
@@ -206,7 +202,7 @@ class _NonDominated(TreeGoal):
             self.boxes = (*pairs, slopes.reach(*pairs))
         return self.boxes
 
-    def settle(self, node: TreeNode, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
+    def settle(self, node: TreeNode, _ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
         """Keep the kit where none beats it; beyond it only what costs and weighs nothing counts then."""
         kit = self.laid.kit(node.kit)
         load = self.checks[0].checked(kit)
@@ -234,7 +230,7 @@ class _NonDominated(TreeGoal):
 
 
 def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
-    """Return every non-dominated point, the lightest first; of equal ones the quickest, then the fewest tools, then ids.
+    """Return every non-dominated point, the lightest first; of equal ones the first by minutes, number of tools, ids.
 
     Args:
         case: the case, for minutes without a work limit.

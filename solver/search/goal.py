@@ -84,18 +84,17 @@ class TreeGoal:
         """Return the longest day that counts in each case for kits no lighter than a node, float[E]."""
         return self.laid.day_cap if node.cases is None else self.laid.day_cap[node.cases]
 
-    def day_caps(self, node: TreeNode, masses: Ints) -> Floats:
+    def day_caps(self, node: TreeNode, _masses: Ints) -> Floats:
         """Return the longest days that count for kits no lighter than some masses, float[E, K] or [E, 1]."""
         return self.day_cap(node)[:, None]
 
-    def counts(self, node: TreeNode) -> bool:
+    def counts(self, _node: TreeNode) -> bool:
         """Tell whether anything beyond a kit can count."""
         return True
 
-    def promising(self, node: TreeNode, masses: Ints, fit: Bools) -> Bools:
+    def promising(self, _node: TreeNode, _masses: Ints, fit: Bools) -> Bools:
         """Tell of kits of one tool more which can count, where bounds let them in some cases, bool[E, K]."""
-        found: Bools = fit.any(axis=0)
-        return found
+        return np.asarray(fit.any(axis=0))
 
     def settle(self, node: TreeNode, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
         """Take up a kit that does everything in time, as far as bounds tell, in some of its cases.
@@ -106,7 +105,7 @@ class TreeGoal:
         """
         raise NotImplementedError
 
-    def chosen(self, node: TreeNode, wanted: Sequence[Mask]) -> Mask:
+    def chosen(self, _node: TreeNode, wanted: Sequence[Mask]) -> Mask:
         """Return tools of which every kit beyond needs one to count, from those that it needs in each case."""
         found = 0
         for one in wanted:

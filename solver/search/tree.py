@@ -194,25 +194,19 @@ class Tree:
         rows, lacks = laid.unmet(node.kit)
         lacks = [one & others for one in lacks]
         asks = laid.asks[rows] if node.cases is None else laid.asks[rows][:, node.cases]  # [U, E]
-        least = laid.least_of_each(asks, lacks) if rows else 0
-        common = rules + [one for one, all_ask in zip(lacks, asks.all(axis=1).tolist(), strict=True) if all_ask]
-        stay = np.maximum(least, laid.least(common)) <= goal.rooms(node)
+        common = rules + _asked_by_all(asks, lacks)
+        least = np.maximum(laid.least_of_each(asks, lacks), laid.least(common))
+        stay = least <= goal.rooms(node)
         if not stay.all():
             node, asks = node.of(stay), asks[:, stay]
-            common = rules + [one for one, all_ask in zip(lacks, asks.all(axis=1).tolist(), strict=True) if all_ask]
+            common = rules + _asked_by_all(asks, lacks)
         if not len(node.days) or not goal.counts(node):
             return
         if common:
             self.branch(node, min(common, key=int.bit_count))
             return
-        # Of each case the smallest set that it lacks; 0 where it lacks none.
-        wanted = [0] * len(node.days)
-        sizes = np.array([one.bit_count() for one in lacks])
-        lacking = asks.any(axis=0)
-        if rows:
-            pick = np.where(asks, sizes[:, None], laid.case.tools + 1).argmin(axis=0)
-            for place in np.flatnonzero(lacking).tolist():
-                wanted[place] = lacks[pick[place]]
+        wanted = _smallest_of_each(asks, lacks)
+        lacking = np.array([bool(one) for one in wanted])
         if laid.classes:
             short, wood = laid.lacks_wood(node.kit, node.cases)
             for place in np.flatnonzero(short & ~lacking).tolist():
@@ -238,7 +232,7 @@ class Tree:
         """Return for each case of a kit that is too slow in it the tools that do some job quicker."""
         tools = self.laid.tools(others)
         quick = (self.laid.at(node.cases, tools) < node.times[:, :, None]).any(axis=1)
-        wide = np.zeros((len(quick), self.laid.case.tools), dtype=bool)
+        wide = np.zeros((len(node.days), self.laid.case.tools), dtype=np.uint8)
         wide[:, tools] = quick
         packed = np.packbits(wide, axis=1, bitorder="little")
         return [int.from_bytes(row.tobytes(), "little") for row in packed]
@@ -350,3 +344,20 @@ class Tree:
         if price is not None:
             fit[0] &= masses + price.of(days[0] - goal.day_cap(node)) * (1 - ROUNDING) <= room
         return fit
+
+
+def _asked_by_all(asks: Bools, lacks: Sequence[Mask]) -> list[Mask]:
+    """Return the sets that every case lacks, by which it lacks [U, E]."""
+    everywhere: list[bool] = np.asarray(asks.all(axis=1)).tolist()
+    return [one for one, all_ask in zip(lacks, everywhere, strict=True) if all_ask]
+
+
+def _smallest_of_each(asks: Bools, lacks: Sequence[Mask]) -> list[Mask]:
+    """Return of each case the smallest set that it lacks, 0 where it lacks none."""
+    found = [0] * asks.shape[1]
+    if lacks:
+        sizes = np.array([one.bit_count() for one in lacks])
+        pick = np.where(asks, sizes[:, None], sizes.max() + 1).argmin(axis=0)
+        for place in np.flatnonzero(asks.any(axis=0)).tolist():
+            found[place] = lacks[pick[place]]
+    return found
