@@ -6,14 +6,15 @@ beyond it can still serve weigh more than those of every kit found that is no he
 
 from bisect import bisect_right
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 
 import numpy as np
 
+from solver.answers.scenario_program import ScenarioProgram
 from solver.forms.effort import Effort
-from solver.model.case import Bools, Case, Ints
+from solver.model.case import Bools, Case, Ints, mass_of
 from solver.model.reduction import reduce_together
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Search, Unfinished
@@ -22,7 +23,7 @@ from solver.search.tree import Tree
 
 LEAST_STEP = 1e-6  # a scenario of less of all weights is refused
 PROBABILITY_DIGITS = 9  # judged: digits after the point in which an answer tells probabilities
-_MOST_NODES = 20_000  # judged: each is looked at in all scenarios
+MOST_NODES = 20_000  # judged: each is looked at in all scenarios
 
 
 @dataclass(frozen=True)
@@ -177,6 +178,7 @@ class Scenarios:
         cases = reduce_together(cases, priced=False, spare=spare)
         self.case, self.laid, self.effort = cases[0], BranchingData(cases), effort
         self.searches = [Search(case, effort=effort, solver=None) for case in cases]
+        self.checked = True  # whether whole numbers prove all that was found
         self.common = lcm(*(one.denominator for one in odds))
         self.weights = [int(one * self.common) for one in odds]
 
@@ -194,7 +196,18 @@ class Scenarios:
         Raises:
             Unfinished: the effort ran out.
         """
-        return self._found(_Likely(self.weights, least=1, all_steps=True), near=0)
+        goal = _Likely(self.weights, least=1, all_steps=True)
+        if self._ended(goal, near=0):
+            return [self._sufficing(step.kit, goal) for step in goal.steps]
+        program, found = self._program(goal), list[Sufficing]()
+        least = 1
+        while least <= sum(self.weights):
+            one = self._by_program(program, goal, least)
+            if one.ids is None:
+                break
+            found.append(one)
+            least = int(one.probability * self.common) + 1
+        return found
 
     def lightest(self, odds: Fraction, *, near: int) -> Sufficing:
         """Return the lightest kit that suffices with a probability; of several the likeliest.
@@ -207,21 +220,51 @@ class Scenarios:
             Unfinished: the effort ran out.
         """
         least = max(1, -(-odds.numerator * self.common // odds.denominator))
-        found = self._found(_Likely(self.weights, least=least, all_steps=False), near=near)
-        return found[0] if found else NO_KIT
+        goal = _Likely(self.weights, least=least, all_steps=False)
+        if self._ended(goal, near=near):
+            return self._sufficing(goal.steps[0].kit, goal) if goal.steps else NO_KIT
+        return self._by_program(self._program(goal), goal, least)
 
-    def _found(self, goal: _Likely, *, near: int) -> list[Sufficing]:
-        """Return the steps of a goal."""
-        tree = Tree(self.laid, goal, self.searches, near=near, effort=self.effort, nodes=_MOST_NODES)
-        if not tree.run():
-            raise Unfinished
-        return [self._sufficing(step, goal) for step in goal.steps]
+    def _ended(self, goal: _Likely, *, near: int) -> bool:
+        """Tell whether the tree search ends within its nodes."""
+        return Tree(self.laid, goal, self.searches, near=near, effort=self.effort, nodes=MOST_NODES).run()
 
-    def _sufficing(self, step: _Step, goal: _Likely) -> Sufficing:
-        """Return a step with the scenarios that its kit serves."""
-        good = tuple(np.flatnonzero(goal.served_by(step.kit)).tolist())
-        ids = tuple(sorted(self.case.ids[tool] for tool in step.kit))
-        return Sufficing(ids, step.mass, good, Fraction(sum(self.weights[place] for place in good), self.common))
+    def _program(self, goal: _Likely) -> ScenarioProgram:
+        """Return the scenarios as one program, with the kits that were excluded."""
+        laid = self.laid
+        forbidden = tuple(laid.kit(mask) for mask in laid.forbidden)
+        wanted = tuple(np.isin(np.arange(self.case.tools), sorted(laid.kit(mask))) for mask in laid.some_of)
+        first = replace(self.case, forbidden=forbidden, some_of=wanted)
+
+        def serves(kit: frozenset[int]) -> frozenset[int]:
+            mask = laid.of(kit)
+            whole = self.case.mass_cap is None or mass_of(self.case, kit) <= self.case.mass_cap
+            if not whole or not self.case.must <= kit or not laid.allowed(mask) or laid.lacks_for_rules(mask):
+                return frozenset()
+            return frozenset(np.flatnonzero(goal.served_by(kit)).tolist())
+
+        return ScenarioProgram([first, *laid.cases[1:]], self.weights, serves, effort=self.effort)
+
+    def _by_program(self, program: ScenarioProgram, goal: _Likely, least: int) -> Sufficing:
+        """Return the lightest kit that reaches a weight by an integer program.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
+        found = program.lightest(least)
+        self.checked &= found.proven
+        if found.kit is None:
+            if not found.proven:
+                raise Unfinished
+            return NO_KIT
+        return self._sufficing(found.kit, goal)
+
+    def _sufficing(self, kit: frozenset[int], goal: _Likely) -> Sufficing:
+        """Return a kit with the scenarios that it serves."""
+        good = tuple(np.flatnonzero(goal.served_by(kit)).tolist())
+        ids = tuple(sorted(self.case.ids[tool] for tool in kit))
+        odds = Fraction(sum(self.weights[place] for place in good), self.common)
+        return Sufficing(ids, mass_of(self.case, kit), good, odds)
 
 
 def to_reach(confidence: float) -> Fraction:

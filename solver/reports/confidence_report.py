@@ -61,8 +61,9 @@ def confidence(
         for place in range(len(firsts))
     ]
     exact = to_reach(asked)
-    best, steps = _likely_kits(questions, odds, exact, effort=effort)
-    others = _next_sufficing(questions, odds, exact, best, trip.alternatives, effort=effort)
+    best, steps, proven = _likely_kits(questions, odds, exact, effort=effort)
+    others, others_proven = _next_sufficing(questions, odds, exact, best, trip.alternatives, effort=effort)
+    checked = proven and others_proven
     best, steps, others = (
         _to_answer(best, places),
         [_to_answer(one, places) for one in steps],
@@ -70,7 +71,8 @@ def confidence(
     )
     return ConfidenceAnswer(
         name=trip.name,
-        status="uncovered" if best.ids is None else "optimal",
+        status="uncovered" if best.ids is None else "optimal" if checked else "feasible",
+        checked=checked,
         confidence=asked,
         probability=round(float(best.probability), PROBABILITY_DIGITS),
         kit=_brief(best),
@@ -84,13 +86,17 @@ def confidence(
 
 def _likely_kits(
     questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction, *, effort: Effort
-) -> tuple[Sufficing, list[Sufficing]]:
-    """Return the kit that suffices with the confidence asked, and every step; none where what must go can't."""
+) -> tuple[Sufficing, list[Sufficing], bool]:
+    """Return the kit that suffices with the confidence asked, every step, and whether whole numbers prove them.
+
+    None where what must go can't.
+    """
     first, cases = questions[0], [question.case for question in questions]
     if missing_must(first.trip, first.barred, first.case):
-        return NO_KIT, []
-    steps = Scenarios(cases, odds, effort=effort).steps()
-    return next((one for one in steps if one.probability >= asked), NO_KIT), steps
+        return NO_KIT, [], True
+    scenarios = Scenarios(cases, odds, effort=effort)
+    steps = scenarios.steps()
+    return next((one for one in steps if one.probability >= asked), NO_KIT), steps, scenarios.checked
 
 
 def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
@@ -145,10 +151,13 @@ def _next_sufficing(
     number: int,
     *,
     effort: Effort,
-) -> list[Sufficing]:
-    """Return the next lightest kits that suffice with the confidence asked, each really different: see `next_kits`."""
+) -> tuple[list[Sufficing], bool]:
+    """Return the next lightest kits that suffice with the confidence asked, and whether whole numbers prove them.
+
+    Each is really different: see `next_kits`.
+    """
     if best.ids is None or not number:
-        return []
+        return [], True
     workers = questions[0].workers
     cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
     scenarios = Scenarios([question.case for question in questions], odds, effort=effort, spare=number)
@@ -160,7 +169,7 @@ def _next_sufficing(
         if listed.ids is None:
             break
         found.append(listed)
-    return found
+    return found, scenarios.checked
 
 
 def _brief(found: Sufficing) -> KitBrief | None:

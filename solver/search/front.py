@@ -27,11 +27,11 @@ from solver.search.tree import Tree
 
 Against = Literal["minutes", "price"]
 MOST_POINTS = 500
-_MOST_NODES = 20_000  # judged: of a whole front; by then one point after the other fares better
+MOST_NODES = 20_000  # judged: of a whole front; by then one point after the other fares better
 _EXACT = 2**50  # whole numbers below it add up without a loss in floats
 _SLOPES = 12  # judged: weights of mass and price that bounds are found for
 _FINEST = 1_000  # judged: the largest weight
-_PRICED_NODES = 300  # judged: by then bounds by weighted sums have begun to pay
+PRICED_NODES = 300  # judged: by then bounds by weighted sums have begun to pay
 
 
 @dataclass(frozen=True)
@@ -114,7 +114,7 @@ class _NonDominated(TreeGoal):
         self.by_price = against == "price"
         self.corners: list[_Corner] = []
         self.slopes: _Slopes | None = None
-        self.until_slopes = _PRICED_NODES if self.by_price else 0
+        self.until_slopes = PRICED_NODES if self.by_price else 0
         self.boxes: tuple[Ints, Ints, Ints] | None = None  # pairs below which kits count; their weighted sums
 
     def begin(self, laid: BranchingData, checks: Sequence[Checks]) -> None:
@@ -249,7 +249,7 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
             least, kit = cheapest.mass, small.kit(cheapest.ids)
             small = small.capped(GRAMS.field, mass_of(small, kit))
         laid = BranchingData([small], timed=against == "minutes")
-        tree = Tree(laid, goal, [search], near=0, effort=effort, nodes=_MOST_NODES)
+        tree = Tree(laid, goal, [search], near=0, effort=effort, nodes=MOST_NODES)
         goal.floor = max(goal.floor, least)
         if tree.run() and len(goal.corners) <= MOST_POINTS:
             return _Front([_point(case, search, one) for one in goal.corners], complete=True, checked=True)
@@ -273,16 +273,18 @@ def _one_by_one(case: Case, *, against: Against, effort: Effort) -> _Front:
     Ties go by the lesser second figure; so no point is dominated, and none is missed.
     """
     points: list[Point] = []
+    checked = True
     while len(points) < MOST_POINTS:
         choice = choose(case, effort=effort) if against == "minutes" else _cheapest(case, effort=effort)
+        checked &= choice.checked
         if choice.status is Status.INFEASIBLE:
-            return _Front(points, complete=True)
+            return _Front(points, complete=True, checked=checked)
         if choice.status is Status.STOPPED or choice.ids is None:
             return _Front(points, complete=False)
         point = point_of(case, choice, effort=effort)
         points.append(point)
         if _least_of_all(point, against):
-            return _Front(points, complete=True)
+            return _Front(points, complete=True, checked=checked)
         case = _beyond(case, point, against)
     return _Front(points, complete=False)
 
