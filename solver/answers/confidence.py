@@ -23,7 +23,7 @@ from solver.search.tree import Tree
 
 LEAST_STEP = 1e-6  # a scenario of less of all weights is refused
 PROBABILITY_DIGITS = 9  # judged: digits after the point in which an answer tells probabilities
-MOST_NODES = 20_000  # judged: each is looked at in all scenarios
+MOST_CHANCE_NODES = 20_000  # judged: each is looked at in all scenarios
 
 
 @dataclass(frozen=True)
@@ -227,7 +227,7 @@ class Scenarios:
 
     def _ended(self, goal: _Likely, *, near: int) -> bool:
         """Tell whether the tree search ends within its nodes."""
-        return Tree(self.laid, goal, self.searches, near=near, effort=self.effort, nodes=MOST_NODES).run()
+        return Tree(self.laid, goal, self.searches, near=near, effort=self.effort, nodes=MOST_CHANCE_NODES).run()
 
     def _program(self, goal: _Likely) -> ScenarioProgram:
         """Return the scenarios as one program, with the kits that were excluded."""

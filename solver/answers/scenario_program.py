@@ -18,7 +18,7 @@ _EXACT = 2**52  # sums of costs below it are whole in floats
 
 
 @dataclass(frozen=True)
-class Reached:
+class _Reached:
     """The lightest kit that reaches a weight of scenarios (None: there is none), and whether that is proven."""
 
     kit: frozenset[int] | None
@@ -56,10 +56,10 @@ class ScenarioProgram:
         self.whole = sum(self.mass) * self.scale < _EXACT
         self.prover = Prover(model, binaries=[*self.x, *self.switches], effort=effort)
 
-    def lightest(self, least: int) -> Reached:
+    def lightest(self, least: int) -> _Reached:
         """Return the lightest kit whose scenarios reach a weight no less than any before, of several the likeliest."""
         if not self.whole:
-            return Reached(None, proven=False)
+            return _Reached(None, proven=False)
         self.prover.program.add([make_row(zip(self.switches, map(float, self.weights), strict=True), low=float(least))])
         cost = {column: float(mass * self.scale) for column, mass in zip(self.x, self.mass, strict=True)}
         cost |= {switch: -float(weight) for switch, weight in zip(self.switches, self.weights, strict=True)}
@@ -74,7 +74,7 @@ class ScenarioProgram:
 
         end = self.prover.least(cost, leaf=exact)
         kit = None if end.ones is None else self.kit(end.ones)
-        return Reached(kit, proven=end.status is not Status.STOPPED)
+        return _Reached(kit, proven=end.status is not Status.STOPPED)
 
     def kit(self, ones: frozenset[int]) -> frozenset[int]:
         """Return the tools of columns."""

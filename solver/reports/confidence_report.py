@@ -55,7 +55,10 @@ def confidence(
     parts = len(weighted) // max(1, len(scenarios))
     weights = _probabilities([weight for weight, _ in weighted], parts=parts)
     firsts, places = unlike([one for _, one in weighted])
-    questions = [_scenario_question(weighted[index][1], scenarios, index // parts) for index in firsts]
+    questions = list[Question]()
+    for index in firsts:
+        like = questions[0] if questions else None
+        questions.append(_scenario_question(weighted[index][1], scenarios, index // parts, like=like))
     odds = [
         sum((w for w, at in zip(weights, places, strict=True) if at == place), Fraction(0))
         for place in range(len(firsts))
@@ -104,7 +107,7 @@ def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
     return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in found.scenarios))
 
 
-def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int) -> Question:
+def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int, *, like: Question | None) -> Question:
     """Return the question of a scenario; what is wrong with it is named at its place.
 
     Raises:
@@ -112,7 +115,7 @@ def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int) ->
     """
     stated = scenarios[place].model_dump(exclude_none=True) if scenarios else {}
     with under("/trip", own=f"/scenarios/{place}", fields=stated):
-        return question_of(trip)
+        return question_of(trip, like=like)
 
 
 def _probabilities(weights: Sequence[float], *, parts: int) -> list[Fraction]:

@@ -182,7 +182,7 @@ class _NextKits:
 
     def exclude(self, ids: Sequence[str]) -> None:
         """Leave out the kits that hold a kit's cutting tools; what was found for the regards stays where it is left."""
-        self.case = excluding(self.case, ids, self.cutting)
+        self.case = _excluding(self.case, ids, self.cutting)
         self.best = {name: kit for name, kit in self.best.items() if kit is None or self.differs(kit, ids)}
 
     def differs(self, kit: _Worked, ids: Sequence[str]) -> bool:
@@ -326,7 +326,7 @@ def cutting_tools(tools: Sequence[Tool]) -> Bools:
     return np.array([tool.cuts for tool in tools], dtype=bool)
 
 
-def excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
+def _excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
     """Return the case without kits that hold all cutting tools of a listed kit."""
     kit = frozenset(tool for tool in case.kit(listed) if cutting[tool])
     if kit:

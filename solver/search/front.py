@@ -27,11 +27,11 @@ from solver.search.tree import Tree
 
 Against = Literal["minutes", "price"]
 MOST_POINTS = 500
-MOST_NODES = 20_000  # judged: of a whole front; by then one point after the other fares better
+MOST_FRONT_NODES = 20_000  # judged: of a whole front; by then one point after the other fares better
 _EXACT = 2**50  # whole numbers below it add up without a loss in floats
 _SLOPES = 12  # judged: weights of mass and price that bounds are found for
 _FINEST = 1_000  # judged: the largest weight
-PRICED_NODES = 300  # judged: by then bounds by weighted sums have begun to pay
+SLOPED_NODES = 300  # judged: by then bounds by weighted sums have begun to pay
 
 
 @dataclass(frozen=True)
@@ -114,7 +114,7 @@ class _NonDominated(TreeGoal):
         self.by_price = against == "price"
         self.corners: list[_Corner] = []
         self.slopes: _Slopes | None = None
-        self.until_slopes = PRICED_NODES if self.by_price else 0
+        self.until_slopes = SLOPED_NODES if self.by_price else 0
         self.boxes: tuple[Ints, Ints, Ints] | None = None  # pairs below which kits count; their weighted sums
 
     def begin(self, laid: BranchingData, checks: Sequence[Checks]) -> None:
@@ -249,7 +249,7 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
             least, kit = cheapest.mass, small.kit(cheapest.ids)
             small = small.capped(GRAMS.field, mass_of(small, kit))
         laid = BranchingData([small], timed=against == "minutes")
-        tree = Tree(laid, goal, [search], near=0, effort=effort, nodes=MOST_NODES)
+        tree = Tree(laid, goal, [search], near=0, effort=effort, nodes=MOST_FRONT_NODES)
         goal.floor = max(goal.floor, least)
         if tree.run() and len(goal.corners) <= MOST_POINTS:
             return _Front([_point(case, search, one) for one in goal.corners], complete=True, checked=True)

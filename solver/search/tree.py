@@ -28,7 +28,7 @@ _BLOCK = 4_000_000  # judged: times that are looked at together, of cases, tools
 _FEW_NODES = 16  # judged: after a search so short the step may be long
 
 
-class OutOfNodes(Exception):
+class _OutOfNodes(Exception):
     """The search has met as many kits as it may, or used its time."""
 
 
@@ -100,7 +100,7 @@ class Tree:
                 self.bound = limit + 1
                 step = goal.long_step if before - self.nodes_left < _FEW_NODES else goal.step
                 limit = min(most, max(int(limit * step), 0 if self.dual is None else self.dual.least) + 1)
-        except OutOfNodes:
+        except _OutOfNodes:
             complete = False
             self.bound = max(self.bound, 0 if self.dual is None else self.dual.least)
         if self.effort.on_solve is not None:
@@ -111,7 +111,7 @@ class Tree:
         """Meet all kits within the limit; where that takes long, anew with prices.
 
         Raises:
-            OutOfNodes: it met too many.
+            _OutOfNodes: it met too many.
         """
         laid = self.laid
         if laid.timed:
@@ -149,12 +149,12 @@ class Tree:
         """Meet a kit and all beyond it that carry nothing left home.
 
         Raises:
-            OutOfNodes: it met too many.
+            _OutOfNodes: it met too many.
             _Late: it met so many that prices have begun to pay.
         """
         self.effort.go_on()
         if not self.nodes_left or node.kit.bit_count() > self.most_tools or perf_counter() > self.deadline:
-            raise OutOfNodes
+            raise _OutOfNodes
         self.nodes_left -= 1
         laid, goal = self.laid, self.goal
         if self.until_prices:

@@ -1,6 +1,7 @@
 """Random cases of the same tools along an axis, and every kit of them, looked at one by one in whole numbers."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -40,7 +41,9 @@ def random_axis(rng: np.random.Generator, *, cases: int, wood: bool) -> list[Cas
     ]
 
 
-def _case(rng: np.random.Generator, mass: Ints, price: Ints, rules: dict, caps: dict, *, wood: bool) -> Case:
+def _case(
+    rng: np.random.Generator, mass: Ints, price: Ints, rules: dict[str, Any], caps: dict[str, int], *, wood: bool
+) -> Case:
     """One case: up to four jobs of fixed amounts, and two classes of firewood where there is some."""
     burns = wood and rng.random() < 0.6
     wood_class = [FIXED] * int(rng.integers(0 if burns else 1, 5)) + ([0, 0, 1] if burns else [])
@@ -99,7 +102,8 @@ class EveryKit:
             else:
                 self.there[:, group.dependent] &= served
         keeps &= kits.sum(axis=1) <= case.caps.get("tools_at_most", case.tools)
-        return keeps & (self.price <= case.caps.get("price", 10**9)) & (self.mass <= case.caps.get("mass_g", 10**9))
+        keeps &= (self.price <= case.caps.get("price", 10**9)) & (self.mass <= case.caps.get("mass_g", 10**9))
+        return np.asarray(keeps)
 
     def _day(self, has: Bools) -> int | None:
         """The least time of the workers [thousandths of a ms], or None where they can't do every job."""

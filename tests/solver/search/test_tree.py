@@ -24,7 +24,7 @@ MANY = 20_000
 @pytest.mark.parametrize("wood", [False, True])
 def test_every_step_of_weights_is_that_of_all_kits(nodes: int, *, wood: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """By the tree and, where it may not end, by the program: masses, exact probabilities, and the scenarios served."""
-    monkeypatch.setattr("solver.answers.confidence.MOST_NODES", nodes)
+    monkeypatch.setattr("solver.answers.confidence.MOST_CHANCE_NODES", nodes)
     several = 0
     for number in range(RUNS if nodes == MANY else RUNS // 4):
         rng = np.random.default_rng([71, number, wood])
@@ -66,8 +66,8 @@ def test_the_front_is_that_of_all_kits(
     against: Literal["minutes", "price"], nodes: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Both figures of every point, its kit the first of those alike; by the tree and by one point after the other."""
-    monkeypatch.setattr("solver.search.front.MOST_NODES", nodes)
-    monkeypatch.setattr("solver.search.front.PRICED_NODES", 2)
+    monkeypatch.setattr("solver.search.front.MOST_FRONT_NODES", nodes)
+    monkeypatch.setattr("solver.search.front.SLOPED_NODES", 2)
     several = 0
     for number in range(RUNS if nodes == MANY else RUNS // 2):
         rng = np.random.default_rng([73, number])
