@@ -178,7 +178,7 @@ class _NextKits:
     def __post_init__(self) -> None:
         """Begin with every kit of the case."""
         self.case = self.told.case
-        self.cutting = cutting_tools(self.told.rows)
+        self.cutting = _cutting_tools(self.told.rows)
 
     def exclude(self, ids: Sequence[str]) -> None:
         """Leave out the kits that hold a kit's cutting tools; what was found for the regards stays where it is left."""
@@ -321,7 +321,7 @@ _NARROWED: dict[_Regard, Callable[[Case, _Compared, Margins], Case | None]] = {
 }
 
 
-def cutting_tools(tools: Sequence[Tool]) -> Bools:
+def _cutting_tools(tools: Sequence[Tool]) -> Bools:
     """Tell which tools cut at all."""
     return np.array([tool.cuts for tool in tools], dtype=bool)
 
