@@ -94,7 +94,7 @@ class TreeGoal:
 
     def promising(self, _node: TreeNode, _masses: Ints, fit: Bools) -> Bools:
         """Tell of kits of one tool more which can count, where bounds let them in some cases, bool[E, K]."""
-        return np.asarray(fit.any(axis=0))
+        return np.asarray(fit.any(axis=0)) if len(fit) > 1 else fit[0]
 
     def settle(self, node: TreeNode, ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
         """Take up a kit that does everything in time, as far as bounds tell, in some of its cases.

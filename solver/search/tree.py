@@ -323,7 +323,7 @@ class Tree:
         """
         laid, goal = self.laid, self.goal
         rooms = goal.rooms(node)
-        room = int(np.max(rooms))
+        room = int(rooms.max()) if isinstance(rooms, np.ndarray) else int(rooms)
         masses = laid.masses[tools]
         light = laid.tools(laid.light(room) & ~node.kit & ~node.out)
         ahead = np.concatenate([node.times[:, :, None], laid.at(node.cases, light)], axis=2)
