@@ -71,7 +71,9 @@ class _Likely(TreeGoal):
         super().begin(laid, checks)
         self.most = int(self.weights @ self.in_time((1 << laid.case.tools) - 1))
         self.mortal = np.array([case.mortal for case in laid.cases])
-        self.exact = np.array([all(len(groups) == 1 for groups in gates.values()) for gates in laid.gates])
+        # Times are exact where a method needs one group at most; who carries what is only checked with the whole kit.
+        plain = laid.members is None
+        self.exact = np.array([plain and all(len(groups) == 1 for groups in gates.values()) for gates in laid.gates])
 
     def in_time(self, kit: Mask) -> Bools:
         """Tell in which scenarios a kit does everything in time, as far as bounds tell."""

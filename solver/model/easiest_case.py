@@ -6,19 +6,20 @@ from dataclasses import replace
 import numpy as np
 
 from solver.model.case import Case, Firewood
-from solver.model.slower_ways import NO_SLOWER
+from solver.model.slower_ways import easiest_ways
 
 
 def easiest(cases: Sequence[Case]) -> Case:
     """Return a case as easy as each of these, which ask for the same jobs, in every figure."""
     first = cases[0]
-    alike = all(np.array_equal(case.part, first.part) and not len(case.slower) for case in cases)
     wear = np.minimum.reduce([case.wear for case in cases])
+    for case in cases[1:]:  # what wears another part somewhere, wears none
+        wear = np.where(case.part == first.part, wear, 0)
     return replace(
         first,
         work=np.minimum.reduce([case.work for case in cases]),
-        wear=wear if alike else np.zeros_like(wear),  # where ways differ, the easiest is that nothing wears
-        slower=NO_SLOWER,
+        wear=wear,
+        slower=easiest_ways([case.slower for case in cases]),
         able=np.logical_or.reduce([case.able for case in cases]),
         firewood=_easiest_firewood([case.firewood for case in cases if case.firewood is not None]),
     )
