@@ -300,9 +300,9 @@ class BranchingData:
 
     def unmet(self, kit: Mask) -> tuple[list[int], list[Mask]]:
         """Return the requirements that a kit does not meet, and the tools of which each needs one more."""
-        found = [(row, post.lacking(kit)) for row, post in enumerate(self.posts)]
-        met = [(row, one) for row, one in found if one is not None]
-        return [row for row, _ in met], [one for _, one in met]
+        found = [post.lacking(kit) for post in self.posts]
+        wanted = [one for one in found if one is not None]
+        return [row for row, one in enumerate(found) if one is not None], wanted
 
     def lacks_wood(self, kit: Mask, cases: Ints | None = None) -> tuple[Bools, Mask]:
         """Tell in which cases a kit opens too little firewood, and return the tools of which one opens more there."""

@@ -307,6 +307,10 @@ class Tree:
             if laid.several:
                 fit &= laid.masses[tools] <= np.reshape(self.goal.rooms(node), (-1, 1))
             return fit, np.zeros((1, 0, len(tools))), np.zeros((1, len(tools)))
+        if not laid.several:
+            times = np.minimum(node.times[:, :, None], laid.at(None, tools))
+            days = laid.day(times, None)
+            return self.in_time(node, tools, times, days, price), times, days
         size = max(1, _BLOCK // max(1, laid.jobs * (len(tools) + laid.laid)))
         if len(node.days) > size:
             blocks = [np.arange(len(node.days)) // size == n for n in range(-(-len(node.days) // size))]
