@@ -7,13 +7,13 @@ import numpy as np
 
 from solver.answers.gap import reachable_ids, unmet
 from solver.answers.robust import Safety, safety_of
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, MONEY
 from solver.model.case import Case
 from solver.model.copies import original_of
 from solver.model.engine import Status
 from solver.needs.question import Question
-from solver.search.choice import Choice, Unfinished, choose
+from solver.search.choice import Choice, choose
 
 _Why = Literal["never", "unbounded"]
 _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)

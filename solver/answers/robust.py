@@ -19,10 +19,10 @@ from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce, reduce_together
 from solver.needs.probe import holds_for
 from solver.needs.question import Question
-from solver.search.branching_data import BranchingData
-from solver.search.choice import Choice, Found, Search, by_program, choice_of, first_met
-from solver.search.enumeration import Enumeration
-from solver.search.requirement import Mask, Requirement
+from solver.search.branching_data import BranchingData, Mask, Requirement
+from solver.search.choice import MOST_NODES, Choice, Found, Search, by_program, choice_of, first_met
+from solver.search.goal import Lightest
+from solver.search.tree import Tree
 
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
 _TWO = 2  # carried tools, of which one may be lost
@@ -164,22 +164,25 @@ class _RobustSearch(Search):
             ties: False takes any kit of least mass.
             near: a mass that it is thought to have [0.01 g], which only saves time.
         """
-        search = Enumeration(self.case, self.checked, self.relief, every=ties, near=near, effort=self.effort)
-        search.until_prices = 0  # prices know nothing of losses
-        if search.laid.classes:
-            search.nodes_left = min(search.nodes_left, _FEW_NODES)
-        search.laid.backups += [(tools, _TWO) for tools in self.wanted_twice()]
-        met = search.run()
-        return first_met(met) if met.complete else None
+        goal = Lightest(every=ties)
+        tree = Tree(BranchingData([self.case]), goal, [self], near=near, effort=self.effort, nodes=MOST_NODES)
+        tree.until_prices = 0  # prices know nothing of losses
+        if tree.laid.classes:
+            tree.nodes_left = min(tree.nodes_left, _FEW_NODES)
+        for tools in self.wanted_twice():
+            tree.laid.ask(Requirement(tools, number=_TWO))
+        return first_met(goal.found[0]) if tree.run() else None
 
     def wanted_twice(self) -> list[Mask]:
         """Return sets of tools of which two must go: without one of them something that matters is left undone.
 
         A copy is the second of its original: who loses one has the other left.
         """
-        laid = BranchingData(self.rest.search.case)
-        found = [_helpers(post) for post in laid.fixed if post is not None]
-        found += laid.lacks_wood(0) if laid.classes else []
+        laid = BranchingData([self.rest.search.case])
+        found = [_helpers(post) for post in laid.posts if post.number == 1]
+        if laid.classes:
+            short, wood = laid.lacks_wood(0)
+            found += [wood] if short.any() else []
         copies: dict[str, Mask] = {}
         for tool in copies_in(laid.case):
             name = original_of(laid.case.ids[tool])

@@ -16,14 +16,20 @@ from solver.answers.kit import Settled
 from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
+from solver.model.easiest_case import easiest
 from solver.model.engine import Status
+from solver.model.reduction import kept_together, within_budget
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.probe import holds_for
 from solver.needs.question import Question, changed_question
 from solver.place.carrying import OF_WALKING
-from solver.search.choice import Choice, choose
-from solver.search.related_cases import easiest, lightest_of
+from solver.search.branching_data import BranchingData
+from solver.search.choice import Choice, Search, choice_of, choose, first_met
+from solver.search.goal import Lightest
+from solver.search.tree import Tree
+
+MOST_KITS = 2_000  # judged: of several cases together; by then each fares better by itself
 
 
 @dataclass(frozen=True)
@@ -145,6 +151,31 @@ def _settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterato
         both = lightest_of(cases, mass, effort=effort)
         for end, case, choice in zip(group, cases, both, strict=True):
             yield end, choice or _lightest(case, mass, effort=effort)
+
+
+def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Choice | None]:
+    """Return the lightest kit of each of some cases, or None for one that is not settled so.
+
+    Args:
+        cases: cases of the same tools, rules, jobs and work limit.
+        near: a mass that the lightest kits are thought to have [0.01 g], which only saves time.
+        effort: what all may cost.
+
+    Raises:
+        Cancelled: nobody waits for them.
+    """
+    if len(cases) == 1:
+        return [None]
+    within = [within_budget(case) for case in cases]
+    kept = kept_together(within)
+    searches = [Search(case.keep(kept), effort=effort, solver=None) for case in cases]
+    goal = Lightest(every=True)
+    laid = BranchingData([case.keep(kept) for case in within])
+    complete = Tree(laid, goal, searches, near=near, effort=effort, nodes=MOST_KITS).run()
+    return [
+        choice_of(case, search, first_met(met), "mass", prover="enumeration") if complete or ended else None
+        for case, search, met, ended in zip(cases, searches, goal.found, goal.ended.tolist(), strict=True)
+    ]
 
 
 def _lightest(case: Case, near: int, *, effort: Effort) -> Choice:

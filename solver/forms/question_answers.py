@@ -21,11 +21,15 @@ class FrontPoint(Output):
 
 
 class FrontAnswer(Output):
-    """Every non-dominated kit, the lightest first. Status `feasible` means that the list may be incomplete."""
+    """Every non-dominated kit, the lightest first. Status `feasible` means that the list may be incomplete.
+
+    `checked`: whole numbers prove that the list is complete and that no kit beats one of it.
+    """
 
     name: str | None
     against: Literal["minutes", "price"]
     status: Literal["optimal", "feasible", "uncovered"]
+    checked: bool
     points: list[FrontPoint]
     gaps: list[Gap]
     cautions: list[CautionAnswer]
@@ -105,10 +109,13 @@ class ConfidenceAnswer(Output):
     `steps` lists every kit that is the lightest for some confidence. If no kit reaches the confidence, `beyond` names
     the scenarios that no kit covers, and the last step is the kit with the highest probability. If kits cover scenarios
     enough, but no one kit does, `gaps` names the limits that must give way, each with the least that is enough.
+    `checked`: whole numbers prove the kit, every step and every alternative. Where they don't, the status with a kit is
+    `feasible`.
     """
 
     name: str | None
-    status: Literal["optimal", "uncovered"]
+    status: Literal["optimal", "feasible", "uncovered"]
+    checked: bool
     confidence: float
     probability: float
     kit: KitBrief | None

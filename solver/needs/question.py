@@ -79,6 +79,7 @@ def question_of(
     copied: Collection[str] = (),
     at_work: int | None = None,
     waived: bool = False,
+    like: Question | None = None,
 ) -> Question:
     """Return the question that a trip puts.
 
@@ -88,6 +89,7 @@ def question_of(
         copied: ids of knives of which kits may hold copies besides those that can pay.
         at_work: how many people can work; None = all of the party.
         waived: whether the knife in the pack is not asked for though the trip says so.
+        like: the question of the same trip with other wood or tasks, whose tools are taken over.
 
     Raises:
         TripError: fields that don't go together.
@@ -101,23 +103,33 @@ def question_of(
         )
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
-    crew = _crew_of(trip, choice_of_tools, home, copied)
+    crew = _crew_of(trip, choice_of_tools, home, copied, like=None if like is None else like.workers.candidates)
     ledger = Ledger({**trip.assumptions, **(changed or {})})
     people = trip.people if at_work is None else at_work
     return _asked(trip, choice_of_tools, barred, crew, ledger, at_work=people, waived=waived, like=None)
 
 
 def _crew_of(
-    trip: Trip, choice_of_tools: Sequence[Tool], home: Mapping[str, str], copied: Collection[str]
+    trip: Trip,
+    choice_of_tools: Sequence[Tool],
+    home: Mapping[str, str],
+    copied: Collection[str],
+    *,
+    like: Candidates | None,
 ) -> Candidates:
-    """Return the tools that may go, with copies of knives, by id, and the methods that work in the trip's wood."""
+    """Return the tools that may go, with copies of knives, by id, and the methods that work in the trip's wood.
+
+    Where they come to those of another trip of the same tools, these are returned.
+    """
     able = [method for method in usable_methods(trip) if not method.with_tools]
     going = [tool for tool in choice_of_tools if tool.id not in home]
     copies = knife_copies(trip, going, copied)
     if trip.tools is None and not trip.extra_tools and not copies:
         return built_in_candidates(frozenset(home), tuple(method.id for method in able))
-    renews = {tool.id: tool.renews for tool in choice_of_tools}
-    return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able, renews)
+    rows = sorted([*going, *copies], key=lambda tool: tool.id)
+    if like is not None and like.rows == (*rows, *able):
+        return like
+    return Candidates(rows, able, {tool.id: tool.renews for tool in choice_of_tools})
 
 
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:

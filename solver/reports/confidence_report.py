@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
-from solver.answers.confidence import LEAST_STEP, WEIGHT_TRACE, Sufficing, normalised, steps_of, sufficing_kit
+from solver.answers.confidence import LEAST_STEP, NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, normalised, to_reach
 from solver.answers.confidence_gap import likely_reliefs
 from solver.answers.gap import limit_gaps, missing_must
 from solver.answers.kit import settled_kit
@@ -19,7 +20,6 @@ from solver.model.case import Case
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
-from solver.search.alternative import cutting_tools, excluding
 
 _CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
 
@@ -57,10 +57,18 @@ def confidence(
     parts = len(weighted) // max(1, len(scenarios))
     weights = _probabilities([weight for weight, _ in weighted], parts=parts)
     firsts, places = unlike([one for _, one in weighted])
-    questions = [_scenario_question(weighted[index][1], scenarios, index // parts) for index in firsts]
-    odds = [sum(w for w, at in zip(weights, places, strict=True) if at == place) for place in range(len(firsts))]
-    best, steps = _likely_kits(questions, odds, asked, effort=effort)
-    others = _next_sufficing(questions, odds, asked, best, trip.alternatives, effort=effort)
+    questions = list[Question]()
+    for index in firsts:
+        like = questions[0] if questions else None
+        questions.append(_scenario_question(weighted[index][1], scenarios, index // parts, like=like))
+    odds = [
+        sum((w for w, at in zip(weights, places, strict=True) if at == place), Fraction(0))
+        for place in range(len(firsts))
+    ]
+    exact = to_reach(asked)
+    best, steps, proven = _likely_kits(questions, odds, exact, effort=effort)
+    others, others_proven = _next_sufficing(questions, odds, exact, best, trip.alternatives, effort=effort)
+    checked = proven and others_proven
     best, steps, others = (
         _to_answer(best, places),
         [_to_answer(one, places) for one in steps],
@@ -69,34 +77,35 @@ def confidence(
     beyond = [] if best.ids is not None else _beyond_every_kit(questions, places, effort=effort)
     return ConfidenceAnswer(
         name=trip.name,
-        status="uncovered" if best.ids is None else "optimal",
+        status="uncovered" if best.ids is None else "optimal" if checked else "feasible",
+        checked=checked,
         confidence=asked,
-        probability=round(best.probability, 9),
+        probability=round(float(best.probability), PROBABILITY_DIGITS),
         kit=_brief(best),
         suffices_in=list(best.scenarios),
-        weights=[round(weight, 9) for weight in weights],
+        weights=[round(float(weight), PROBABILITY_DIGITS) for weight in weights],
         steps=[_step(one, before) for one, before in zip(steps, [None, *steps], strict=False)],
         alternatives=[_step(one, best) for one in others],
         beyond=beyond,
         gaps=[]
-        if best.ids is not None or sum(odds) - _odds_of(beyond, weights) < asked - WEIGHT_TRACE
-        else _limits_in_the_way(questions, odds, asked, effort=effort),
+        if best.ids is not None or 1 - _odds_of(beyond, weights) < exact
+        else _limits_in_the_way(questions, odds, exact, effort=effort),
     )
 
 
 def _likely_kits(
-    questions: Sequence[Question], odds: Sequence[float], asked: float, *, effort: Effort
-) -> tuple[Sufficing, list[Sufficing]]:
-    """Return the kit that suffices with the confidence asked, and every step; none where what must go can't."""
+    questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction, *, effort: Effort
+) -> tuple[Sufficing, list[Sufficing], bool]:
+    """Return the kit that suffices with the confidence asked, every step, and whether whole numbers prove them.
+
+    None where what must go can't.
+    """
     first, cases = questions[0], [question.case for question in questions]
     if missing_must(first.trip, first.barred, first.case):
-        return Sufficing(None, 0, (), 0.0), []
-    steps = steps_of(cases, odds, effort=effort)
-    likely = [one for one in steps if one.probability >= asked - WEIGHT_TRACE]
-    below = max((one.probability for one in steps if one not in likely), default=0.0)
-    if below > asked - LEAST_STEP:  # a kit between two steps too near to be told apart
-        return sufficing_kit(cases, odds, asked, effort=effort), steps
-    return (likely[0] if likely else Sufficing(None, 0, (), 0.0)), steps
+        return NO_KIT, [], True
+    scenarios = Scenarios(cases, odds, effort=effort)
+    steps = scenarios.steps()
+    return next((one for one in steps if one.probability >= asked), NO_KIT), steps, scenarios.checked
 
 
 def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
@@ -104,7 +113,7 @@ def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
     return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in found.scenarios))
 
 
-def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int) -> Question:
+def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int, *, like: Question | None) -> Question:
     """Return the question of a scenario; what is wrong with it is named at its place.
 
     Raises:
@@ -112,10 +121,10 @@ def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int) ->
     """
     stated = scenarios[place].model_dump(exclude_none=True) if scenarios else {}
     with under("/trip", own=f"/scenarios/{place}", fields=stated):
-        return question_of(trip)
+        return question_of(trip, like=like)
 
 
-def _probabilities(weights: Sequence[float], *, parts: int) -> list[float]:
+def _probabilities(weights: Sequence[float], *, parts: int) -> list[Fraction]:
     """Return weights as probabilities.
 
     Raises:
@@ -143,18 +152,18 @@ def _beyond_every_kit(questions: Sequence[Question], places: Sequence[int], *, e
     return [BeyondAnswer(scenario=index, gaps=gaps[place]) for index, place in enumerate(places) if gaps[place]]
 
 
-def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[float]) -> float:
+def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[Fraction]) -> Fraction:
     """Return the probability of the scenarios that no kit covers."""
-    return sum(weights[one.scenario] for one in beyond)
+    return sum((weights[one.scenario] for one in beyond), Fraction(0))
 
 
 def _limits_in_the_way(
-    questions: Sequence[Question], odds: Sequence[float], asked: float, *, effort: Effort
+    questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction, *, effort: Effort
 ) -> list[Gap]:
     """Return the limits for which no one kit suffices in scenarios enough, though kits cover enough of them."""
 
     def likely(cases: Sequence[Case]) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-        found = sufficing_kit(cases, odds, asked, effort=effort)
+        found = Scenarios(cases, odds, effort=effort).lightest(asked, near=0)
         return found.ids, found.scenarios
 
     return limit_gaps(likely_reliefs([question.case for question in questions], likely, effort=effort), [])
@@ -162,24 +171,31 @@ def _limits_in_the_way(
 
 def _next_sufficing(
     questions: Sequence[Question],
-    weights: Sequence[float],
-    asked: float,
+    odds: Sequence[Fraction],
+    asked: Fraction,
     best: Sufficing,
     number: int,
     *,
     effort: Effort,
-) -> list[Sufficing]:
-    """Return the next lightest kits that suffice with the confidence asked, each really different: see `next_kits`."""
-    cases = [question.case for question in questions]
-    cutting = cutting_tools(questions[0].workers.rows[: cases[0].tools])
+) -> tuple[list[Sufficing], bool]:
+    """Return the next lightest kits that suffice with the confidence asked, and whether whole numbers prove them.
+
+    Each is really different: see `next_kits`.
+    """
+    if best.ids is None or not number:
+        return [], True
+    workers = questions[0].workers
+    cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
+    scenarios = Scenarios([question.case for question in questions], odds, effort=effort, spare=number)
     found: list[Sufficing] = []
     listed = best
-    while listed.ids is not None and len(found) < number:
-        cases[0] = excluding(cases[0], listed.ids, cutting)
-        listed = sufficing_kit(cases, weights, asked, effort=effort)
-        if listed.ids is not None:
-            found.append(listed)
-    return found
+    while len(found) < number:
+        scenarios.exclude(listed.ids or (), cutting)
+        listed = scenarios.lightest(asked, near=listed.mass)
+        if listed.ids is None:
+            break
+        found.append(listed)
+    return found, scenarios.checked
 
 
 def _brief(found: Sufficing) -> KitBrief | None:
@@ -192,7 +208,7 @@ def _step(found: Sufficing, before: Sufficing | None) -> StepAnswer:
     return StepAnswer(
         ids=originals(found.ids or ()),
         mass_g=grams(found.mass),
-        probability=round(found.probability, 9),
+        probability=round(float(found.probability), PROBABILITY_DIGITS),
         suffices_in=list(found.scenarios),
         more_g=None if before is None else grams(found.mass - before.mass),
     )

@@ -48,6 +48,7 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
         name=trip.name,
         against=against,
         status="uncovered" if settled.gaps else "optimal" if found.complete else "feasible",
+        checked=found.checked,
         points=[_front_point(view, point) for point in found.points],
         gaps=settled.gaps,
         cautions=cautions_of(view),

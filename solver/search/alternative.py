@@ -183,11 +183,11 @@ class _NextKits:
     def __post_init__(self) -> None:
         """Begin with every kit of the case."""
         self.case = self.told.case
-        self.cutting = cutting_tools(self.told.rows)
+        self.cutting = _cutting_tools(self.told.rows)
 
     def exclude(self, ids: Sequence[str]) -> None:
         """Leave out the kits that hold a kit's cutting tools; what was found for the regards stays where it is left."""
-        self.case = excluding(self.case, ids, self.cutting)
+        self.case = _excluding(self.case, ids, self.cutting)
         self.best = {name: kit for name, kit in self.best.items() if kit is None or self.differs(kit, ids)}
 
     def differs(self, kit: _Worked, ids: Sequence[str]) -> bool:
@@ -335,12 +335,12 @@ _NARROWED: dict[_Regard, Callable[[Case, _Compared, Margins], Case | None]] = {
 }
 
 
-def cutting_tools(tools: Sequence[Tool]) -> Bools:
+def _cutting_tools(tools: Sequence[Tool]) -> Bools:
     """Tell which tools cut at all."""
     return np.array([tool.cuts for tool in tools], dtype=bool)
 
 
-def excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
+def _excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
     """Return the case without kits that hold all cutting tools of a listed kit."""
     kit = frozenset(tool for tool in case.kit(listed) if cutting[tool])
     if kit:

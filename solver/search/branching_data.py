@@ -1,9 +1,13 @@
-"""A case laid out for branching: tools lightest first, sets of them as whole numbers, jobs as posts to fill."""
+"""Cases laid out for branching: tools lightest first, sets of them as whole numbers, jobs as requirements.
+
+The cases lie along one axis: they share tools and the rules between tools, and differ in jobs, times and firewood.
+Their jobs are padded to one layout, [fixed jobs, then the jobs of each class of firewood], with jobs that take no time.
+"""
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import islice
-from typing import Any
 
 import numpy as np
 
@@ -11,38 +15,85 @@ from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import FIXED, NEVER, Bools, Case, Ints
-from solver.model.time_price import ROUNDING, WearShortfall
-from solver.search.requirement import Mask, Requirement, bits
+from solver.model.time_price import WearShortfall
 
+Mask = int  # a set of tools: bit i is the i-th lightest
 ENDLESS = 1e15  # ms, longer than any sum of times: a job that nobody does yet
+_EXACT = 2.0**53  # up to here a float holds every whole number
+_EACH = slice(None)
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """What a kit must have: so many of some tools, or instead, by a field method, one of each of its groups."""
+
+    tools: Mask
+    methods: tuple[tuple[Mask, ...], ...] = ()
+    number: int = 1
+
+    def lacking(self, kit: Mask) -> Mask | None:
+        """Return the tools of which a kit needs one more, or None where it has enough."""
+        if self.number > 1:
+            return self.tools & ~kit if (kit & self.tools).bit_count() < self.number else None
+        if kit & self.tools:
+            return None
+        wanted = self.tools
+        for groups in self.methods:
+            missing = [group for group in groups if not kit & group]
+            if not missing:
+                return None
+            for group in missing:
+                wanted |= group
+        return wanted
+
+
+def bits(mask: Mask) -> Iterator[int]:
+    """Return the tools of a mask, lightest first."""
+    while mask:
+        lowest = mask & -mask
+        yield lowest.bit_length() - 1
+        mask ^= lowest
 
 
 class BranchingData:
-    """What a kit of a case still lacks, how long its day is at least, and which rules it breaks for good."""
+    """What a kit of some cases still lacks, how long its day is at least, and which rules it breaks for good."""
 
-    def __init__(self, case: Case) -> None:
-        """Lay a case out."""
-        self.case = case
+    def __init__(self, cases: Sequence[Case], *, timed: bool = False) -> None:
+        """Lay the cases out; the rules between tools are those of the first.
+
+        Args:
+            cases: cases of the same tools.
+            timed: whether days count even where no limit is set on them.
+        """
+        self.several = len(cases) > 1
+        self.cases, self.timed = cases, timed or any(case.work_cap is not None for case in cases)
+        self.case = case = cases[0]
         self.order = np.argsort(case.mass, kind="stable")
         self.rank = np.argsort(self.order, kind="stable")
         self.masses = case.mass[self.order]
         self.mass: list[int] = self.masses.tolist()
         self.width = case.tools // 8 + 1  # bytes of a mask
+        self.gates = [self.gates_of(one) for one in cases]
         self.lay_out_rules()
         self.lay_out_jobs()
+        self.lay_out_days()
+
+    def gates_of(self, case: Case) -> dict[int, list[Mask]]:
+        """Return the groups of tools of which each method of a case needs one each."""
+        found: dict[int, list[Mask]] = {}
+        for group in case.groups:
+            if group.dependent >= case.tools:
+                found.setdefault(group.dependent, []).append(self.mask(group.members))
+        return found
 
     def lay_out_rules(self) -> None:
         """Lay out the rules between tools."""
         case = self.case
         self.companions: dict[int, list[Mask]] = {}
-        self.gates: dict[int, list[Mask]] = {}
         for group in case.groups:
-            members = self.mask(group.members)
             if group.dependent < case.tools:
+                members = self.mask(group.members)
                 self.companions.setdefault(int(self.rank[group.dependent]), []).append(members)
-            else:
-                self.gates.setdefault(group.dependent, []).append(members)
-        self.backups = [(self.mask(case.able[job, : case.tools]), int(n)) for job, n in enumerate(case.backup) if n > 0]
         self.some_of = [self.mask(one) for one in case.some_of]
         self.one_of = [self.mask(one) for one in case.one_of]
         self.forbidden = [self.of(one) for one in case.forbidden]
@@ -57,39 +108,117 @@ class BranchingData:
         self.packed_mass: list[int] = case.packed_mass[self.order].tolist() if self.members is not None else []
 
     def lay_out_jobs(self) -> None:
-        """Lay out who does which job, and where the work limit counts, in what time."""
-        case = self.case
-        can = case.work < NEVER
-        posts = [self.post(can[job]) for job in range(len(can))]
-        self.fixed = [posts[job] for job in case.fixed.tolist()]
-        self.classes: list[Ints] = []
-        if case.firewood is not None:
-            self.classes = [np.flatnonzero(case.wood_class == c) for c in range(len(case.firewood.reach_g))]
-        self.wood = [[posts[job] for job in jobs.tolist()] for jobs in self.classes]
-        self.reach = np.array([case.grams_cap(c) for c in range(len(self.classes))], dtype=np.int64)
-        # [1 + C, J], the jobs that add up: of a fixed amount, and of each class of firewood
-        self.sums = np.array([case.wood_class == c for c in (FIXED, *range(len(self.classes)))], dtype=float)
-        self.day_cap = np.inf
-        self.times = np.zeros((0, case.tools))  # [J, T], the least that a tool can bring to a job
-        self.start = np.zeros(0)  # [J], by methods that need nothing
-        if case.work_cap is not None:
-            self.day_cap = case.work_cap * (1 + ROUNDING)
-            self.times, self.start = self.least_times(case.work)
+        """Lay out who does which job: each requirement once, with the cases that ask for it."""
+        asked: dict[Requirement, set[int]] = {}
+        wood: dict[Requirement, set[tuple[int, int]]] = {}
+        for e, case in enumerate(self.cases):
+            can, classes = case.work < NEVER, case.wood_class.tolist()
+            for job, (one, backup) in enumerate(zip(classes, case.backup.tolist(), strict=True)):
+                if backup > 0:
+                    able = Requirement(self.mask(case.able[job, : case.tools]), number=int(backup))
+                    asked.setdefault(able, set()).add(e)
+                post = self.post(can[job], e)
+                if post is not None and one == FIXED:
+                    asked.setdefault(post, set()).add(e)
+                elif post is not None:
+                    wood.setdefault(post, set()).add((e, one))
+        firewood = [case.firewood for case in self.cases if case.firewood is not None]
+        self.classes = max((len(one.reach_g) for one in firewood), default=0)
+        self.posts = list(asked)
+        self.asks = np.ones((len(self.posts), len(self.cases)), dtype=bool)  # [U, E]
+        for row, cases in enumerate(asked.values() if self.several else ()):
+            self.asks[row] = False
+            self.asks[row, sorted(cases)] = True
+        self.everywhere: list[bool] = [len(cases) == len(self.cases) for cases in asked.values()]
+        self.wood = list(wood)
+        if self.classes:
+            self.lay_out_wood(list(wood.values()))
 
-    def least_times(self, work: Ints) -> tuple[Floats, Floats]:
-        """Return the least that each tool can bring a job to, and what methods bring it to that need nothing [ms].
+    def lay_out_wood(self, opening: Sequence[Collection[tuple[int, int]]]) -> None:
+        """Lay out the firewood of each case, and which of its classes each requirement opens."""
+        self.opened_by = np.zeros((len(opening), len(self.cases), self.classes), dtype=bool)  # [V, E, C]
+        for row, several in enumerate(opening):
+            for e, one in several:
+                self.opened_by[row, e, one] = True
+        self.reach = np.zeros((len(self.cases), self.classes))
+        self.demand = np.zeros(len(self.cases))
+        self.gather = np.zeros((len(self.cases), self.classes))
+        for e, case in enumerate(self.cases):
+            if case.firewood is not None:
+                size = len(case.firewood.reach_g)
+                self.reach[e, :size] = [case.grams_cap(c) for c in range(size)]
+                self.demand[e], self.gather[e, :size] = case.firewood.demand_g, case.firewood.gather
 
-        Args:
-            work: of the case laid out, or of one of the same tools and rules.
-        """
-        case, least = self.case, np.minimum(work, ENDLESS).astype(float)
-        free = [m for m in range(case.tools, len(case.workers)) if m not in self.gates]
-        times = least[:, self.order]
+    def lay_out_days(self) -> None:
+        """Lay out the work limits and where each job of a case stands in the padded layout."""
+        caps = [case.work_cap for case in self.cases]
+        self.per_ms = GRAMS_PER_KG if self.classes else 1
+        whole = [np.inf if cap is None else float(cap * self.per_ms) for cap in caps]
+        self.day_cap = np.array([cap if cap < _EXACT else np.inf for cap in whole])
+        self.fixed = max(len(case.fixed) for case in self.cases)
+        self.in_class = 0
+        if self.classes:
+            counts = (np.bincount(case.wood_class[case.wood_class != FIXED], minlength=1) for case in self.cases)
+            self.in_class = max(int(one.max()) for one in counts)
+        self.jobs = self.fixed + self.classes * self.in_class
+        self.places = [self.places_of(case) for case in self.cases]
+        self.laid = 0  # tools whose times are laid out, the lightest
+        self.start = np.zeros((len(self.cases), self.jobs))
+        self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job
+        self.each_job = np.arange(self.jobs)[:, None]
+
+    def places_of(self, case: Case) -> Ints:
+        """Return where each job of a case stands in the padded layout."""
+        if not self.classes:
+            return np.arange(len(case.wood_class))
+        places = np.zeros(len(case.wood_class), dtype=np.int64)
+        fixed = case.wood_class == FIXED
+        places[fixed] = np.arange(fixed.sum())
+        for c in range(self.classes):
+            jobs = np.flatnonzero(case.wood_class == c)
+            places[jobs] = self.fixed + c * self.in_class + np.arange(len(jobs))
+        return places
+
+    def lay_out_times(self, tools: int) -> None:
+        """Lay out the times of so many tools, the lightest, so that heavier ones take no memory before they can go."""
+        if tools <= self.laid:
+            return
+        self.laid = tools
+        if not self.several and self.jobs == len(self.places[0]):
+            times, start = self.least_times(0, self.order[:tools])
+            self.times, self.start = times[None], start[None]
+            return
+        self.times = np.zeros((len(self.cases), self.jobs, tools))
+        for e, places in enumerate(self.places):
+            self.times[e, places], self.start[e, places] = self.least_times(e, self.order[:tools])
+
+    def times_of(self, tools: Sequence[int]) -> Floats:
+        """Return the least times of the jobs of each case by some tools together, float[E, J]."""
+        if self.laid and max(tools, default=0) < self.laid:
+            together: Floats = np.minimum(self.start, self.times[:, :, tools].min(axis=2, initial=ENDLESS))
+            return together
+        found = np.zeros_like(self.start)
+        for e in range(len(self.cases)):
+            times, start = self.least_times(e, self.order[list(tools)])
+            found[e, self.places[e]] = np.minimum(start, times.min(axis=1, initial=ENDLESS))
+        return found
+
+    def least_times(self, e: int, order: Ints) -> tuple[Floats, Floats]:
+        """Return the least that tools can bring each job to, and what methods bring it to that need nothing [ms]."""
+        case = self.cases[e]
+        free = [m for m in range(case.tools, len(case.workers)) if m not in self.gates[e]]
+        times = np.minimum(case.work[:, order], ENDLESS).astype(float)
         for group in case.groups:
             if group.dependent >= case.tools:
-                members = np.flatnonzero(group.members[self.order])
-                times[:, members] = np.minimum(times[:, members], least[:, group.dependent, None])
-        return times, least[:, free].min(axis=1, initial=ENDLESS)
+                members = np.flatnonzero(group.members[order])
+                times[:, members] = np.minimum(times[:, members], case.work[:, group.dependent, None])
+        return times, np.minimum(case.work[:, free].min(axis=1, initial=NEVER), ENDLESS).astype(float)
+
+    def at(self, cases: Ints | None, tools: Ints) -> Floats:
+        """Return the least times of tools at the jobs of some cases, float[E, J, K]."""
+        if cases is None:
+            return self.times.take(tools, axis=2)
+        return self.times[cases[:, None, None], self.each_job, tools]
 
     def mask(self, members: Bools) -> Mask:
         """Return tools as a mask."""
@@ -103,6 +232,10 @@ class BranchingData:
         """Return tools as a mask."""
         return sum(1 << int(self.rank[tool]) for tool in tools)
 
+    def kit(self, mask: Mask) -> frozenset[int]:
+        """Return the tools of a mask by their places in the case."""
+        return frozenset(self.order[list(bits(mask))].tolist())
+
     def light(self, room: int) -> Mask:
         """Return the tools that weigh no more than this."""
         return (1 << bisect_right(self.mass, room)) - 1
@@ -112,27 +245,26 @@ class BranchingData:
         packed = np.frombuffer(mask.to_bytes(self.width, "little"), dtype=np.uint8)
         return np.unpackbits(packed, bitorder="little").nonzero()[0]
 
-    def relieving(self, relief: WearShortfall, others: Mask, room: int, kept: Ints | None = None) -> Mask:
-        """Return the tools of others that can lead to enough relief within a mass [0.01 g].
-
-        Args:
-            relief: what is lacking, told of the tools of the case, or of more of which `kept` are those of the case.
-            others: the tools that could go too.
-            room: the mass that is left.
-            kept: the place of each tool of the case among those of the relief.
-        """
+    def relieving(self, relief: WearShortfall, others: Mask, room: int) -> Mask:
+        """Return the tools of others that can lead to enough relief within a mass [0.01 g]."""
         tools = self.tools(others)
-        place = self.order[tools] if kept is None else kept[self.order[tools]]
         found = np.zeros(self.case.tools, dtype=bool)
-        found[tools] = relief.fits(place, self.masses[tools], room)
+        found[tools] = relief.fits(self.order[tools], self.masses[tools], room)
         return self.packed(found)
 
-    def post(self, can: Bools) -> Requirement | None:
-        """Return a job as a post, or None where a method that needs nothing does it."""
+    def post(self, can: Bools, e: int) -> Requirement | None:
+        """Return a job of a case as a requirement, or None where a method that needs nothing does it."""
+        gates = self.gates[e]
         methods = [self.case.tools + m for m in can[self.case.tools :].nonzero()[0].tolist()]
-        if any(method not in self.gates for method in methods):
+        if any(method not in gates for method in methods):
             return None
-        return Requirement(self.mask(can[: self.case.tools]), tuple(tuple(self.gates[method]) for method in methods))
+        return Requirement(self.mask(can[: self.case.tools]), tuple(tuple(gates[method]) for method in methods))
+
+    def ask(self, requirement: Requirement) -> None:
+        """Ask for something more in every case."""
+        self.posts.append(requirement)
+        self.asks = np.vstack([self.asks, np.ones((1, len(self.cases)), dtype=bool)])
+        self.everywhere.append(True)
 
     def allowed(self, kit: Mask) -> bool:
         """Tell whether a kit keeps the rules that more tools only break."""
@@ -154,35 +286,36 @@ class BranchingData:
         tools = list(bits(kit))
         return all(sum(each[tool] for tool in tools) <= cap for cap, each in self.sums_held)
 
-    def lacks(self, kit: Mask) -> list[Mask]:
-        """Return the sets of which a kit needs one more tool, a set for each rule that it breaks."""
-        return self.lacks_for_rules(kit) + (self.lacks_wood(kit) if self.classes else [])
-
     def lacks_for_rules(self, kit: Mask) -> list[Mask]:
-        """Return the sets of which a kit needs one more tool, whatever firewood it opens."""
-        lacking = [post.lacking(kit) for post in self.fixed if post is not None]
-        wanted = [one for one in lacking if one is not None]
-        wanted += [able & ~kit for able, number in self.backups if (able & kit).bit_count() < number]
+        """Return the sets of which a kit needs one more tool, a set for each rule between tools that it breaks."""
+        wanted = [one for one in self.some_of if not one & kit]
         if self.companions:
             wanted += [group for tool in bits(kit) for group in self.companions.get(tool, ()) if not group & kit]
-        return wanted + [one for one in self.some_of if not one & kit]
+        return wanted
 
-    def lacks_wood(self, kit: Mask) -> list[Mask]:
-        """Return the tools of which one opens more firewood, or none where there is enough."""
-        assert self.case.firewood is not None
-        opened, wanted = self.opens(kit)
-        return [wanted] if opened @ self.reach < self.case.firewood.demand_g else []
+    def covers(self) -> list[Mask]:
+        """Return sets of tools of which every kit has one, whatever firewood it opens."""
+        found = [post.tools for post in self.posts if not post.methods]
+        return found + self.some_of + self.lacks_for_rules(self.of(self.case.must))
 
-    def opens(self, kit: Mask) -> tuple[Bools, Mask]:
-        """Tell which classes of firewood a kit opens, and return the tools of which one opens more."""
-        opened, wanted = [], 0
-        for posts in self.wood:
-            lacking = [post.lacking(kit) for post in posts if post is not None]
-            missing = [one for one in lacking if one is not None]
-            opened.append(not missing)
-            for one in missing:
-                wanted |= one
-        return np.array(opened), wanted
+    def unmet(self, kit: Mask) -> tuple[list[int], list[Mask]]:
+        """Return the requirements that a kit does not meet, and the tools of which each needs one more."""
+        found = [post.lacking(kit) for post in self.posts]
+        wanted = [one for one in found if one is not None]
+        return [row for row, one in enumerate(found) if one is not None], wanted
+
+    def lacks_wood(self, kit: Mask, cases: Ints | None = None) -> tuple[Bools, Mask]:
+        """Tell in which cases a kit opens too little firewood, and return the tools of which one opens more there."""
+        at = _EACH if cases is None else cases
+        closed = [(row, one) for row, post in enumerate(self.wood) if (one := post.lacking(kit)) is not None]
+        shut = self.opened_by[[row for row, _ in closed]][:, at]
+        opened = (self.reach[at] * ~shut.any(axis=0)).sum(axis=1)
+        short: Bools = opened < self.demand[at]
+        missing: list[bool] = np.asarray(shut[:, short].any(axis=(1, 2))).tolist()
+        wanted = 0
+        for (_, one), counts in zip(closed, missing, strict=True):
+            wanted |= one if counts else 0
+        return short, wanted
 
     def least(self, wanted: Sequence[Mask]) -> int:
         """Return the least mass of members of all these sets: those of sets that share no tool add up."""
@@ -195,9 +328,34 @@ class BranchingData:
                 used |= one
         return total
 
+    def least_of_each(self, asks: Bools, lacks: Sequence[Mask]) -> Ints:
+        """Return the least mass that each case still asks for, by which it asks for these sets, bool[U, E]."""
+        order = sorted(range(len(lacks)), key=lambda row: lacks[row].bit_count())
+        total = np.zeros(asks.shape[1], dtype=np.int64)
+        taken: list[tuple[Mask, Bools]] = []
+        for row in order:
+            one, adds = lacks[row], asks[row]
+            if not one:
+                total[adds] = sum(self.mass) + 1
+                continue
+            for other, by in taken:
+                if one & other:
+                    adds = adds & ~by
+            if adds.any():
+                total += np.where(adds, self.mass[(one & -one).bit_length() - 1], 0)
+                taken.append((one, adds))
+        return total
+
     def least_backed(self, kit: Mask, others: Mask) -> int:
-        """Return the least mass of the tools that a kit still lacks where a need asks for several."""
-        return max((self.lightest(able & others, n - (able & kit).bit_count()) for able, n in self.backups), default=0)
+        """Return the least mass of the tools that a kit still lacks where every case asks for several."""
+        return max(
+            (
+                self.lightest(post.tools & others, post.number - (post.tools & kit).bit_count())
+                for post, everywhere in zip(self.posts, self.everywhere, strict=True)
+                if post.number > 1 and everywhere
+            ),
+            default=0,
+        )
 
     def lightest(self, mask: Mask, number: int) -> int:
         """Return the least mass of so many tools of a mask; above that of all where it has too few."""
@@ -206,16 +364,20 @@ class BranchingData:
         masses = [self.mass[tool] for tool in islice(bits(mask), number)]
         return sum(masses) if len(masses) == number else sum(self.mass) + 1
 
-    def day(self, times: Floats) -> Any:
-        """Return the least time of a day [ms] from the least time of each job; a column each, where there are some."""
-        if self.case.work_cap is None:
-            return np.zeros(times.shape[1:])
+    def day(self, times: Floats, cases: Ints | None) -> Floats:
+        """Return the least time of a day in some cases, float[E, K], from those of their jobs [ms], float[E, J, K].
+
+        In ms; with firewood in thousandths of a ms, so that it is whole: grams times ms per kilogram.
+        """
         if not self.classes:
-            return times.sum(axis=0)
-        firewood = self.case.firewood
-        assert firewood is not None
-        sums = self.sums @ times
-        cost = (sums[1:].T + firewood.gather).T
-        reach = self.reach[cost.argsort(axis=0)]
-        taken = np.maximum(np.minimum(firewood.demand_g - (reach.cumsum(axis=0) - reach), reach), 0)
-        return sums[0] + (taken / GRAMS_PER_KG * np.sort(cost, axis=0)).sum(axis=0)
+            found: Floats = times.sum(axis=1)
+            return found
+        at = _EACH if cases is None else cases
+        shape = len(times), self.classes, self.in_class, times.shape[2]
+        cost = times[:, self.fixed :].reshape(shape).sum(axis=2) + self.gather[at][:, :, None]
+        order = cost.argsort(axis=1)
+        reach = np.take_along_axis(np.broadcast_to(self.reach[at][:, :, None], cost.shape), order, axis=1)
+        cost.sort(axis=1)
+        taken = np.maximum(np.minimum(self.demand[at][:, None, None] - (reach.cumsum(axis=1) - reach), reach), 0.0)
+        day: Floats = times[:, : self.fixed].sum(axis=1) * GRAMS_PER_KG + (taken * cost).sum(axis=1)
+        return day

@@ -24,10 +24,13 @@ from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
 from solver.model.wear import Wear
-from solver.search.enumeration import Enumerated, Enumeration
+from solver.search.branching_data import BranchingData
+from solver.search.goal import Lightest, Met
 from solver.search.proof import Prover
+from solver.search.tree import Tree
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
+MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
 
 _Measure = Callable[[frozenset[int], Workload], int]
 
@@ -262,21 +265,23 @@ def choose(
     small = reduce(case, by_effort=by_kcal) if reduced else case
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
     if aim == "mass" and (solver or effort.solver) is None:
-        met = Enumeration(small, search.checked, search.relief, every=ties, near=near, effort=search.effort).run()
-        if met.complete:
+        goal = Lightest(every=ties)
+        tree = Tree(BranchingData([small]), goal, [search], near=near, effort=search.effort, nodes=MOST_NODES)
+        complete, met = tree.run(), goal.found[0]
+        if complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")
-        if met.mass is not None and met.light is not None:
-            light, met = _lightened(small, met.mass, met.light, met)
+        if met.mass is not None:
+            light, met = _lightened(small, met.mass, tree.light(met.mass), met)
             search = Search(light, effort=search.effort, solver=solver)
         start = met.kits[0][0] if met.kits else None
         found = by_program(search, aim, ties=ties, start=start)
-        if found.bound is not None and found.bound < met.bound:
-            found = replace(found, bounds=(met.bound, *found.bounds[1:]))
+        if found.bound is not None and found.bound < tree.bound:
+            found = replace(found, bounds=(tree.bound, *found.bounds[1:]))
         return choice_of(case, search, found, aim)
     return choice_of(case, search, by_program(search, aim, ties=ties), aim)
 
 
-def _lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Case, Enumerated]:
+def _lightened(case: Case, mass: int, light: Bools, met: Met) -> tuple[Case, Met]:
     """Return the case of the kits up to a mass, of the tools that can be in them, and what was met in its terms."""
     kept = np.flatnonzero(light)
     place = {int(old): new for new, old in enumerate(kept)}
@@ -284,8 +289,8 @@ def _lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Ca
     return case.capped(GRAMS.field, mass).keep(kept), replace(met, kits=kits)
 
 
-def first_met(met: Enumerated) -> Found:
-    """Return the first of the kits that an enumeration found: by minutes, number of tools and ids."""
+def first_met(met: Met) -> Found:
+    """Return the first of the kits that a tree search found: by minutes, number of tools and ids."""
     if not met.kits:
         return Found(Status.INFEASIBLE, None, None)
     least = min(load.work for _, load in met.kits)

@@ -7,10 +7,16 @@ reduced mass is in no light kit. This is the dual of the linear program of uncap
 with the limit priced in (Geoffrion 1974). The best prices are found by cutting planes (Kelley 1960): a row for a tool
 and the jobs at which it is worth something, as soon as it is found broken.
 
-Any prices give a bound; they are made to fit before it is told, so no solver's tolerance enters.
+Any prices give a bound: they are rounded to whole numbers of a small unit and the bound is summed from these anew, so
+no solver's tolerance enters.
 """
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
+from math import ceil, log2
 
 import numpy as np
 
@@ -24,15 +30,42 @@ _MOST_ROUNDS = 40  # judged: most prices are found in a half of that
 _ROWS_A_ROUND = 20  # judged: broken rows added in a round, the most broken first
 _INWARD = 0.5  # judged: rows are sought between the best prices and the program's, which halves the rounds
 _CLOSE = 1e-2  # judged: the bound may be so far below the best
+_EXACT_BITS = 50  # whole numbers of fewer bits, a few of them added up, are exact
+_LONGEST = 2**49  # ms, longer than any time that is not never
 _BROKEN = 1e-9  # of the median mass: a row broken by less is held
 
 
 @dataclass(frozen=True)
 class Dual:
-    """A bound [0.01 g]: no kit is lighter than the base and the reduced masses of its tools, float[T]."""
+    """A bound: no kit is lighter than the base and the reduced masses of its tools, int[T].
 
-    base: float
-    reduced: Floats
+    All in units, of which so many are 0.01 g.
+    """
+
+    base: int
+    reduced: Ints
+    unit: int
+
+    @property
+    def least(self) -> int:
+        """The mass that every kit has at least [0.01 g]."""
+        return max(0, -(-self.base // self.unit))
+
+    def fits(self, limit: int, used: int) -> Bools:
+        """Tell which tools can go within a mass [0.01 g] beside tools of so much reduced mass [units]."""
+        found: Bools = self.reduced <= limit * self.unit - self.base - used
+        return found
+
+    @cached_property
+    def _by_reduced(self) -> tuple[list[int], list[int]]:
+        """The reduced masses, least first, and the sets of those before each, as bits of whole numbers."""
+        order = np.argsort(self.reduced, kind="stable").tolist()
+        return self.reduced[order].tolist(), list(accumulate((1 << tool for tool in order), int.__or__, initial=0))
+
+    def mask(self, limit: int, used: int) -> int:
+        """Return the tools of `fits` as the bits of a whole number."""
+        reduced, sets = self._by_reduced
+        return sets[bisect_right(reduced, limit * self.unit - self.base - used)]
 
 
 @dataclass(frozen=True)
@@ -53,12 +86,13 @@ class _Pricing:
         Args:
             mass: of each tool [0.01 g].
             times: of each job by each tool [ms], `endless` where it can't, float[J, T].
-            cap: the work limit [ms].
+            cap: the work limit [ms], rounded down where it is not whole.
             start: the time of each job without a tool, float[J].
             endless: a time that stands for never.
         """
         self.unit = max(float(np.median(mass)), 1.0)
         self.mass = mass / self.unit
+        self.grams, self.times, self.start, self.cap = mass, times, start, max(1, int(cap))
         self.able: Bools = times < endless
         self.share = np.where(self.able, times, 0.0) / cap
         weightless = np.concatenate([start[:, None], times[:, mass == 0]], axis=1).min(axis=1)
@@ -120,13 +154,54 @@ class _Pricing:
         return bool(broken)
 
     def dual(self, prices: _Prices) -> Dual:
-        """Return the bound that prices give."""
-        reduced = self.mass - self.gains(prices.worth, prices.day).sum(axis=0)
-        base = prices.bound + float(np.minimum(reduced, 0.0).sum())
-        return Dual(base * self.unit, np.maximum(reduced, 0.0) * self.unit)
+        """Return the bound that prices give, summed in whole numbers."""
+        whole = max(float(prices.worth.sum()), prices.day, float(self.mass.sum()), 1.0) * self.unit
+        unit = 1 << max(0, _EXACT_BITS - ceil(log2(whole)))
+        worth = np.floor(prices.worth * self.unit * unit).astype(np.int64)
+        price = int(prices.day * self.unit * unit / self.cap)
+        gains = _gains(worth, price, self.times)
+        reduced = self.grams * unit - gains.sum(axis=0)
+        base = int(worth.sum()) - price * self.cap - int(_gains(worth, price, self.start[:, None]).sum())
+        return Dual(base + int(np.minimum(reduced, 0).sum()), np.maximum(reduced, 0), unit)
+
+
+def _gains(worth: Ints, price: int, times: Floats) -> Ints:
+    """Return what workers are worth at each job beyond the price of their times [ms], int[J, T]."""
+    most = worth // price if price else np.where(worth > 0, _LONGEST, -1)  # times at which anything is left
+    pays = times <= most[:, None]
+    return np.where(pays, worth[:, None] - price * np.where(pays, times, 0).astype(np.int64), 0)
 
 
 def dual_of(mass: Ints, times: Floats, cap: float, start: Floats, *, endless: float, effort: Effort) -> Dual:
     """Return the best bound by prices that is found; see `_Pricing`."""
     pricing = _Pricing(mass, times, cap, start, endless=endless)
     return pricing.dual(pricing.best(effort=effort))
+
+
+def cover_dual(cost: Ints, sets: Sequence[Ints], *, effort: Effort) -> Dual:
+    """Return a bound on the cost of whatever has a member of each of some sets, by the prices of their relaxation.
+
+    Args:
+        cost: of each tool, whole.
+        sets: the tools of each set.
+        effort: what the linear program may cost.
+    """
+    model = Model()
+    worth = [model.column(high=float(cost[one].min())) for one in sets]
+    of_tool: dict[int, list[int]] = {}
+    for row, one in enumerate(sets):
+        for tool in one.tolist():
+            of_tool.setdefault(tool, []).append(worth[row])
+    for tool, columns in of_tool.items():
+        model.row([(column, 1.0) for column in columns], high=float(cost[tool]))
+    try:
+        outcome = Engine(model, solver="highs", effort=effort).minimise(dict.fromkeys(worth, -1.0))
+    except BrokenOff:
+        outcome = None
+    values = np.zeros(len(sets)) if outcome is None or outcome.values is None else np.array(outcome.values)
+    unit = 1 << max(0, _EXACT_BITS - ceil(log2(float(cost.sum()) + 1.0)))
+    whole = np.floor(np.maximum(values, 0.0) * unit).astype(np.int64)
+    reduced = cost * unit
+    for row, one in enumerate(sets):
+        reduced[one] -= whole[row]
+    return Dual(int(whole.sum()) + int(np.minimum(reduced, 0).sum()), np.maximum(reduced, 0), unit)

@@ -1,18 +1,37 @@
-"""The front: every non-dominated kit by grams and minutes, or by grams and price."""
+"""The front: every non-dominated kit by grams and minutes, or by grams and price.
 
-from dataclasses import dataclass, replace
+All points come from one tree search with the list of those found as its bound: a kit counts as long as kits beyond it
+can still be lighter, or better in the second figure, than each of them.
+"""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
+import numpy as np
+
+from catalog.tables.number import Floats
 from solver.forms.effort import Effort
-from solver.forms.limit import MONEY, WORK
+from solver.forms.limit import GRAMS, MONEY, WORK
 from solver.forms.quantity import sum_of
-from solver.model.case import Case
+from solver.model.case import Bools, Case, Ints, mass_of
 from solver.model.day_work import Workload, workload
 from solver.model.engine import Status
-from solver.search.choice import Choice, choose
+from solver.model.reduction import reduce_together
+from solver.search.branching_data import BranchingData, Mask, bits
+from solver.search.choice import Choice, Search, choose
+from solver.search.dual import cover_dual
+from solver.search.goal import Checks, TreeGoal, TreeNode
+from solver.search.tree import Tree
 
 Against = Literal["minutes", "price"]
 MOST_POINTS = 500
+MOST_FRONT_NODES = 20_000  # judged: of a whole front; by then one point after the other fares better
+_EXACT = 2**50  # whole numbers below it add up without a loss in floats
+_SLOPES = 12  # judged: weights of mass and price that bounds are found for
+_FINEST = 1_000  # judged: the largest weight
+SLOPED_NODES = 300  # judged: by then bounds by weighted sums have begun to pay
 
 
 @dataclass(frozen=True)
@@ -26,40 +45,267 @@ class Point:
 
 @dataclass(frozen=True)
 class _Front:
-    """The points by rising mass, and whether the list is proven to be all of them."""
+    """The points by rising mass, whether the list is proven to be all of them, and whether in whole numbers."""
 
     points: list[Point]
     complete: bool
+    checked: bool = False
+
+
+@dataclass
+class _Corner:
+    """A point of the front on its way: its two figures, and the kits that have them."""
+
+    mass: int
+    second: int
+    kits: list[tuple[frozenset[int], Workload]] = field(default_factory=list)
+
+
+class _Slopes:
+    """Bounds on weighted sums of mass and price, one for each of some weights: what no cover goes under."""
+
+    def __init__(self, laid: BranchingData, *, effort: Effort) -> None:
+        """Find them.
+
+        Args:
+            laid: the case.
+            effort: what each linear program may cost.
+        """
+        price = laid.case.price[laid.order]
+        sets = [laid.tools(one) for one in laid.covers()]
+        heavy, dear = max(1, int(np.median(laid.masses))), max(1, int(np.median(price)))
+        part = np.arange(_SLOPES + 1)
+        scale = max(1, max(heavy, dear) * _SLOPES // _FINEST)
+        self.of_mass, self.of_price = part * dear // scale, (_SLOPES - part) * heavy // scale
+        duals = [
+            cover_dual(a * laid.masses + b * price, sets, effort=effort)
+            for a, b in zip(self.of_mass.tolist(), self.of_price.tolist(), strict=True)
+        ]
+        self.unit = min(one.unit for one in duals)
+        self.base = np.array([one.base // (one.unit // self.unit) for one in duals])
+        self.reduced = np.array([one.reduced // (one.unit // self.unit) for one in duals])  # [K, T]
+
+    def least(self, tools: Ints, wanted: Sequence[Ints]) -> Ints:
+        """Return the least weighted sums of kits of some tools and one each of disjoint sets, int[K], in units."""
+        found: Ints = self.base + self.reduced[:, tools].sum(axis=1)
+        for one in wanted:
+            found = found + self.reduced[:, one].min(axis=1)
+        return found
+
+    def reach(self, masses: Ints, seconds: Ints) -> Ints:
+        """Return the weighted sums of some pairs, int[K, N], in units."""
+        found: Ints = (self.of_mass[:, None] * masses + self.of_price[:, None] * seconds) * self.unit
+        return found
+
+
+class _NonDominated(TreeGoal):
+    """Every pair of mass and second figure that no kit beats in both, each with all its kits."""
+
+    step, long_step = 1.3, 1.6  # judged: what is found bounds the next rounds
+
+    def __init__(self, against: Against, *, effort: Effort) -> None:
+        """Begin with nothing found.
+
+        Args:
+            against: what grams are weighed against.
+            effort: what each linear program may cost.
+        """
+        self.effort = effort
+        self.by_price = against == "price"
+        self.corners: list[_Corner] = []
+        self.slopes: _Slopes | None = None
+        self.until_slopes = SLOPED_NODES if self.by_price else 0
+        self.boxes: tuple[Ints, Ints, Ints] | None = None  # pairs below which kits count; their weighted sums
+
+    def begin(self, laid: BranchingData, checks: Sequence[Checks]) -> None:
+        """Take up the case."""
+        super().begin(laid, checks)
+        self.price: list[int] = laid.case.price[laid.order].tolist()
+        self.prices = laid.case.price[laid.order]
+        everything = (1 << laid.case.tools) - 1
+        if self.by_price:
+            self.floor = sum(int(self.prices[one].min()) for one in self.disjoint(0, everything))
+        else:
+            self.floor = -int(-laid.day(laid.times_of(list(bits(everything)))[:, :, None], None)[0, 0] // laid.per_ms)
+
+    @property
+    def settled(self) -> bool:  # type: ignore[override]
+        """Whether the last point is as good as any kit can be in the second figure."""
+        return bool(self.corners) and self.corners[-1].second <= self.floor
+
+    def most(self, mass: int) -> float:
+        """Return the most of the second figure with which a kit of a mass counts."""
+        place = bisect_right(self.corners, mass, key=lambda one: one.mass)
+        if not place:
+            return np.inf
+        best = self.corners[place - 1]
+        return best.second if best.mass == mass else best.second - 1
+
+    def most_each(self, masses: Ints) -> Floats:
+        """Return the most of the second figure with which kits of some masses count."""
+        if not self.corners:
+            return np.full(len(masses), np.inf)
+        known = np.array([one.mass for one in self.corners])
+        seconds = np.array([np.inf, *(one.second for one in self.corners)])
+        place = np.searchsorted(known, masses, side="right")
+        return seconds[place] - np.where(place > 0, known[place - 1] != masses, 0)
+
+    def day_cap(self, node: TreeNode) -> Floats:
+        """Return the longest day that counts for kits no lighter than a node."""
+        return self.laid.day_cap if self.by_price else np.array([self.most(node.mass) * self.laid.per_ms])
+
+    def day_caps(self, node: TreeNode, masses: Ints) -> Floats:
+        """Return the longest days that count for kits no lighter than some masses."""
+        return super().day_caps(node, masses) if self.by_price else self.most_each(masses)[None] * self.laid.per_ms
+
+    def allow(self, limit: int) -> None:
+        """Let kits up to a mass count [0.01 g]."""
+        super().allow(limit)
+        self.boxes = None
+
+    def counts(self, node: TreeNode) -> bool:
+        """Tell whether anything beyond a kit can count."""
+        if not self.by_price:
+            return True
+        others = self.laid.light(self.limit - node.mass) & ~node.kit & ~node.out
+        wanted = self.disjoint(node.kit, others)
+        price = sum(self.price[tool] for tool in bits(node.kit)) + sum(int(self.prices[one].min()) for one in wanted)
+        mass = node.mass + sum(int(self.laid.masses[one[0]]) for one in wanted)
+        if price > self.most(mass):
+            return False
+        if self.until_slopes:
+            self.until_slopes -= 1
+            if not self.until_slopes:
+                self.slopes = _Slopes(self.laid, effort=self.effort)
+        if self.slopes is None:
+            return True
+        heaviest, dearest, reach = self.open_boxes(self.slopes)
+        least = self.slopes.least(self.laid.tools(node.kit), wanted)
+        return bool(((reach >= least[:, None]).all(axis=0) & (heaviest >= mass) & (dearest >= price)).any())
+
+    def disjoint(self, kit: Mask, others: Mask) -> list[Ints]:
+        """Return disjoint sets of which a kit needs one more tool each, the smallest first."""
+        lacks = [one & others for one in (*self.laid.lacks_for_rules(kit), *self.laid.unmet(kit)[1])]
+        used, found = 0, []
+        for one in sorted(lacks, key=int.bit_count):
+            if one and not one & used:
+                found.append(self.laid.tools(one))
+                used |= one
+        return found
+
+    def open_boxes(self, slopes: _Slopes) -> tuple[Ints, Ints, Ints]:
+        """Return the pairs of mass and price that kits must not exceed to count, and their weighted sums."""
+        if self.boxes is None:
+            masses = [min(one.mass, self.limit) for one in self.corners] + [self.limit]
+            seconds = [sum(self.price)] + [one.second - 1 for one in self.corners]
+            pairs = np.array(masses, dtype=np.int64), np.array(seconds, dtype=np.int64)
+            self.boxes = (*pairs, slopes.reach(*pairs))
+        return self.boxes
+
+    def settle(self, node: TreeNode, _ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
+        """Keep the kit where none beats it; beyond it only what costs and weighs nothing counts then."""
+        kit = self.laid.kit(node.kit)
+        load = self.checks[0].checked(kit)
+        if load is None:
+            return 0, [self.lacking(node, 0, kit, others)]
+        second = sum_of(self.laid.case.price, kit) if self.by_price else load.work
+        if second <= self.most(node.mass):
+            self.keep(node.mass, second, kit, load)
+        if not self.by_price:
+            return 0, [others]
+        free = sum(1 << tool for tool in bits(others & self.laid.light(0)) if not self.price[tool])
+        return 0, [free or None]
+
+    def keep(self, mass: int, second: int, kit: frozenset[int], load: Workload) -> None:
+        """Keep a kit, and no point that it beats."""
+        place = bisect_left(self.corners, mass, key=lambda one: one.mass)
+        here = self.corners[place] if place < len(self.corners) and self.corners[place].mass == mass else None
+        if here is None or second < here.second:
+            left = [one for one in self.corners if one.mass < mass or one.second < second]
+            here = _Corner(mass, second)
+            left.insert(bisect_left(left, mass, key=lambda one: one.mass), here)
+            self.corners, self.boxes = left, None
+        if all(kit != one for one, _ in here.kits):
+            here.kits.append((kit, load))
 
 
 def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
-    """Return every non-dominated point, the lightest first.
-
-    Each next point is the lightest kit that takes less time a day (or costs at least 0.01 less) than the one
-    before, ties by the lesser second figure; so no point is dominated, and none is missed.
+    """Return every non-dominated point, the lightest first; of equal ones the first by minutes, number of tools, ids.
 
     Args:
         case: the case, for minutes without a work limit.
         against: what grams are weighed against.
         effort: what each solve may cost.
     """
+    if effort.solver is None:
+        small = reduce_together([case], priced=against == "price")[0]
+        goal = _NonDominated(against, effort=replace(effort, on_solve=None))
+        search = Search(small, effort=effort, solver=None)
+        least = 0
+        if against == "price":
+            cheapest = _cheapest(small.swapped(), effort=effort)
+            if cheapest.ids is None or cheapest.status is not Status.OPTIMAL:
+                return _one_by_one(case, against=against, effort=effort)
+            least, kit = cheapest.mass, small.kit(cheapest.ids)
+            small = small.capped(GRAMS.field, mass_of(small, kit))
+        laid = BranchingData([small], timed=against == "minutes")
+        tree = Tree(laid, goal, [search], near=0, effort=effort, nodes=MOST_FRONT_NODES)
+        goal.floor = max(goal.floor, least)
+        if tree.run() and len(goal.corners) <= MOST_POINTS:
+            return _Front([_point(case, search, one) for one in goal.corners], complete=True, checked=True)
+    return _one_by_one(case, against=against, effort=effort)
+
+
+def _point(case: Case, search: Search, corner: _Corner) -> Point:
+    """Return a point of the tree's with the first of its kits."""
+    small = search.case
+    kit, load = min(corner.kits, key=lambda one: (one[1].work, len(one[0]), sorted(one[0])))
+    ids = tuple(sorted(small.ids[tool] for tool in kit))
+    mass, set_aside = mass_of(small, kit), case.tools - small.tools
+    choice = Choice(Status.OPTIMAL, ids, mass, mass, mass, case.tools, set_aside, 0, "enumeration")
+    whole = workload(case, case.kit(ids), effort=search.effort)
+    return Point(choice, whole or load, sum_of(small.price, kit))
+
+
+def _one_by_one(case: Case, *, against: Against, effort: Effort) -> _Front:
+    """Return the points by one choice after the other, each the lightest kit better than the one before.
+
+    Ties go by the lesser second figure; so no point is dominated, and none is missed.
+    """
     points: list[Point] = []
+    checked = True
     while len(points) < MOST_POINTS:
         choice = choose(case, effort=effort) if against == "minutes" else _cheapest(case, effort=effort)
+        checked &= choice.checked
         if choice.status is Status.INFEASIBLE:
-            return _Front(points, complete=True)
+            return _Front(points, complete=True, checked=checked)
         if choice.status is Status.STOPPED or choice.ids is None:
             return _Front(points, complete=False)
         point = point_of(case, choice, effort=effort)
         points.append(point)
         if _least_of_all(point, against):
-            return _Front(points, complete=True)
+            return _Front(points, complete=True, checked=checked)
         case = _beyond(case, point, against)
     return _Front(points, complete=False)
 
 
 def _cheapest(case: Case, *, effort: Effort) -> Choice:
-    """Return the lightest kit of a case, of equals the cheapest: prices stand in for masses, masses for prices."""
+    """Return the lightest kit of a case, of equals the cheapest: prices are parts of masses too small to add up to one.
+
+    Where such sums would be too large, prices stand in for masses, and masses for prices.
+    """
+    unit = int(np.gcd.reduce(case.mass, initial=0)) or 1
+    part = int(np.gcd.reduce(case.price, initial=0)) or 1
+    scale = int(case.price.sum()) // part + 1
+    if (int(case.mass.sum()) // unit + 1) * scale < _EXACT:
+        most = None if case.mass_cap is None else (case.mass_cap // unit + 1) * scale - 1
+        both = replace(case, mass=case.mass // unit * scale + case.price // part).capped(GRAMS.field, most)
+        choice = choose(both, effort=effort)
+        if choice.ids is None:
+            return choice
+        mass = mass_of(case, case.kit(choice.ids))
+        bound = None if choice.bound is None else min(mass, int(choice.bound) // scale * unit)
+        return replace(choice, mass=mass, value=mass, bound=bound)
     lightest = choose(case, effort=effort, ties=False)
     if lightest.ids is None or lightest.status is Status.STOPPED:
         return lightest

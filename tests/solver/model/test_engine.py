@@ -109,7 +109,7 @@ def test_an_enumeration_that_ends_early_leaves_the_program_no_worse(monkeypatch:
         case = case_of(trip)
         whole = choose(case)
         with monkeypatch.context() as patch:
-            patch.setattr("solver.search.enumeration.MOST_NODES", 6)
+            patch.setattr("solver.search.choice.MOST_NODES", 6)
             cut = choose(case)
         assert (cut.status, cut.ids, cut.mass, cut.bound) == (whole.status, whole.ids, whole.mass, whole.bound)
         handed_on += cut.prover == "highs"

@@ -13,13 +13,13 @@ from random_wood_trips import random_wood_trip, with_binding_work
 from catalog import assumptions
 from solver import Trip
 from solver.answers.gap import unmet
-from solver.answers.sensitivity import End, harder, together
+from solver.answers.sensitivity import End, harder, lightest_of, together
 from solver.forms.effort import Effort
 from solver.model.case import Case, Firewood
+from solver.model.easiest_case import easiest
 from solver.model.engine import Status
 from solver.needs.question import changed_question, question_of
 from solver.search.choice import choose
-from solver.search.related_cases import easiest, lightest_of
 
 pytestmark = pytest.mark.quick
 
@@ -47,7 +47,7 @@ def seeded_trip(number: int) -> Trip:
 @pytest.mark.parametrize("kits", [2_000, 12])
 def test_each_sibling_gets_the_kit_that_it_gets_by_itself(kits: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Grams and ids, whatever mass is guessed and wherever it ends; what is not settled is not told."""
-    monkeypatch.setattr("solver.search.related_cases.MOST_KITS", kits)
+    monkeypatch.setattr("solver.answers.sensitivity.MOST_KITS", kits)
     settled, apart, left = 0, 0, 0
     for number in range(TRIPS):
         for cases in siblings_of(seeded_trip(number)):
