@@ -29,6 +29,7 @@ class Workload:
         done: what is done of each job by each worker in each way: a share, or kilograms.
         kg: kilograms by class of firewood.
         time: the least time [ms].
+        energy: its energy [millionths of a kcal].
     """
 
     work: int
@@ -36,15 +37,16 @@ class Workload:
     done: dict[WayDone, Fraction]
     kg: dict[int, Fraction]
     time: Fraction
+    energy: Fraction
 
 
 def _loaded(thousandths: Fraction, kcal: Fraction, done: dict[WayDone, Fraction], kg: dict[int, Fraction]) -> Workload:
     """Return a day from its time and energy in thousandths of their units."""
-    time = thousandths / GRAMS_PER_KG
-    return Workload(ceil(time), ceil(kcal / GRAMS_PER_KG), done, kg, time)
+    time, energy = thousandths / GRAMS_PER_KG, kcal / GRAMS_PER_KG
+    return Workload(ceil(time), ceil(energy), done, kg, time, energy)
 
 
-NO_WORK = Workload(0, 0, {}, {}, Fraction(0))
+NO_WORK = Workload(0, 0, {}, {}, Fraction(0), Fraction(0))
 
 
 def workload(

@@ -21,7 +21,6 @@ from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
 
 ANSWER_DIGITS = 6  # judged: digits after the point that an answer carries
-_TRACE_DIGITS = 6  # judged: digits of a gram; beyond them a sum of kilograms is only off in its last binary digits
 
 
 def build_case(
@@ -137,16 +136,11 @@ def _firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float)
     rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
     minutes = [one.gather_min_per_kg for one in classes]
     return Firewood(
-        demand_g=math.ceil(_grams(demand_kg)),
-        reach_g=np.array([math.floor(_grams(one.reach_kg)) for one in classes], dtype=np.int64),
+        demand_g=max(1, round(demand_kg * GRAMS_PER_KG)),
+        reach_g=whole_units([one.reach_kg for one in classes], GRAMS_PER_KG),
         gather=whole_units(minutes, MS_PER_MINUTE),
         gather_kcal=whole_units([each * rate for each in minutes], MILLIONTHS),
     )
-
-
-def _grams(kilograms: float) -> float:
-    """Return kilograms as grams without what only the last binary digits of a sum make of them."""
-    return round(GRAMS_PER_KG * kilograms, _TRACE_DIGITS)
 
 
 def cap(limit: float | None, per_unit: int) -> int | None:

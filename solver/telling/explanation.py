@@ -149,8 +149,9 @@ def _effort_of(view: SolutionView, lightest: Settled) -> EffortAnswer:
 
 def _work_rate(view: SolutionView) -> float:
     """Return what a told minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
-    if view.told_ms > 0:
-        return view.settled.load.kcal / MILLIONTHS / (view.told_ms / MS_PER_MINUTE)
+    load = view.settled.load
+    if load.time > 0:
+        return float(load.energy / MILLIONTHS / (view.settled.case.rest.told(load.time) / MS_PER_MINUTE))
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=view.question.body_kg)
 
 

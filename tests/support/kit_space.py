@@ -22,7 +22,7 @@ from oracle import (
     score,
     usable_tools,
 )
-from wood_oracle import SLACK_MS, TRACE_KG, Kits
+from wood_oracle import TRACE_KG, Kits
 
 Ids = tuple[str, ...]
 
@@ -83,7 +83,7 @@ class Space:
     @cached_property
     def within(self) -> list[Known]:
         """Those that keep the work limit too."""
-        return [one for one in self.working if one.ms <= self.kits.cap_ms + SLACK_MS]
+        return [one for one in self.working if one.ms <= self.kits.cap_ms]
 
     @cached_property
     def covering(self) -> dict[Ids, Known]:
@@ -170,7 +170,7 @@ class OwnKit:
             "tools_at_most": len(self.ids) - limits.get("tools_at_most", math.inf),
         }
         found = {name: by for name, by in over.items() if by > 1 / HUNDREDTHS / 2}
-        if self.day_ms > self.alone.cap_ms + SLACK_MS:
+        if self.day_ms > self.alone.cap_ms:
             told = self.alone.told_ms
             found["work_min_per_day"] = (told(self.day_ms) - told(self.alone.cap_ms)) / MS_PER_MIN
         return found

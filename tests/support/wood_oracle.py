@@ -22,6 +22,7 @@ from oracle import (
     need_groups,
     packed_cg,
     people_at_work,
+    work_cap_ms,
 )
 from scipy.optimize import linprog
 from wood_work import Job, Wood
@@ -29,11 +30,12 @@ from wood_work import Job, Wood
 from catalog import assumed
 
 DEFAULT_WORK_MIN = 90
-SLACK_MS = 0.5
+MILLION = 1_000_000
 TRACE_KG = 1e-9
-# Kits this near in a measure are equal in it (0.01 g, kcal, ms), and how far the arithmetic can be trusted.
-SLACK = {"mass": 0.0, "effort": 1e-6, "work_time": SLACK_MS}
-UNSURE = {"mass": 0.0, "effort": 1e-4, "work_time": 0.1}
+TRACE = 1e-5  # of a ms or of a millionth of a kcal, which floats can be off by
+# How far the arithmetic can be trusted (0.01 g, kcal, ms): a day of a linear program is rounded up.
+ROUNDED = 1e-4  # kcal, more than rounding each tool's share makes of a kit's order by mass
+UNSURE = {"mass": 0.0, "effort": 1.1e-6, "work_time": 0.0}
 Aim = Literal["mass", "effort", "work_time"]
 
 
@@ -41,7 +43,7 @@ Aim = Literal["mass", "effort", "work_time"]
 class Day:
     """The day's work of one kit."""
 
-    ms: float
+    ms: int
     kcal: float
 
 
@@ -97,9 +99,7 @@ class Kits:
         self.needs_knife = self.knives > 0 and any(counts_as_knife(tool, trip) for tool in wood_.tools)
         limits = trip.get("limits", {})
         self.free_ms = assumed("rest_free_min") * MS_PER_MIN * people_at_work(trip)
-        limit_ms = limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN
-        beyond_ms = max(0.0, limit_ms - self.free_ms)
-        self.cap_ms = float(math.floor(limit_ms - beyond_ms + beyond_ms / (1 + assumed("rest_share")) + SLACK_MS))
+        self.cap_ms = work_cap_ms(limits.get("work_min_per_day", DEFAULT_WORK_MIN), people_at_work(trip))
         self._days: dict[tuple[str, ...], Day | None] = {}
         self._cheap: dict[tuple[str, ...], Day | None] = {}
 
@@ -161,13 +161,18 @@ class Kits:
     def cheap_day(self, ids: tuple[str, ...]) -> Day | None:
         """The day of least energy of a kit within the work limit."""
         if ids not in self._cheap:
-            self._cheap[ids] = DayProgram(self, self.carried(ids)).cheapest(self.cap_ms + SLACK_MS)
+            self._cheap[ids] = DayProgram(self, self.carried(ids)).cheapest(self.cap_ms)
         return self._cheap[ids]
 
     def within_day(self, ids: tuple[str, ...]) -> Day | None:
         """The fastest day of a kit, if it is within the work limit."""
         day = self.day(ids)
-        return day if day is not None and day.ms <= self.cap_ms + SLACK_MS else None
+        return day if day is not None and day.ms <= self.cap_ms else None
+
+    def carrying_kcal(self, ids: Sequence[str]) -> float:
+        """What carrying a kit costs; of each tool whole millionths of a kcal count."""
+        each = [round(packed_cg(tool) * self.wood.kcal_per_cg * MILLION) for tool in self.carried(ids)]
+        return sum(each) / MILLION
 
     def fastest_ms(self) -> float | None:
         """Least time of any allowed kit, the work limit aside."""
@@ -181,8 +186,8 @@ class Kits:
         """Kits that do the day's work within its limit, without those that are sure to be worse."""
         best = math.inf
         for mass, ids in self.allowed:
-            grams = {"mass": float(mass), "effort": self.wood.kcal_per_cg * mass, "work_time": 0.0}[aim]
-            if grams > best + UNSURE[aim]:
+            grams = {"mass": float(mass), "effort": self.carrying_kcal(ids), "work_time": 0.0}[aim]
+            if grams > best + ROUNDED:
                 return
             day = self.cheap_day(ids) if aim == "effort" else self.within_day(ids)
             if day is not None:
@@ -247,7 +252,10 @@ class DayProgram:
         return result.x if result.status == 0 else None
 
     def _day(self, amounts: Any) -> Day | None:
-        return None if amounts is None else Day(float(self.ms @ amounts), float(self.kcal @ amounts))
+        if amounts is None:
+            return None
+        kcal = math.ceil(float(self.kcal @ amounts) * MILLION - TRACE) / MILLION
+        return Day(math.ceil(float(self.ms @ amounts) - TRACE), kcal)
 
     def fastest(self) -> Day | None:
         """Least time."""
@@ -290,8 +298,8 @@ def narrowed(ranked: list[Ranked], aim: Aim) -> list[Ranked]:
     ]
     for measure, value in steps:
         least = min(map(value, ranked), default=0)
-        sure = [one for one in ranked if value(one) <= least + max(0.0, SLACK[measure] - UNSURE[measure])]
-        ranked = [one for one in ranked if value(one) <= least + SLACK[measure] + UNSURE[measure]]
+        sure = [one for one in ranked if value(one) <= least]
+        ranked = [one for one in ranked if value(one) <= least + UNSURE[measure]]
         if len(sure) < len(ranked):
             return ranked
     return sorted(ranked, key=lambda one: one.ids)[:1]

@@ -38,6 +38,7 @@ from catalog.wood.species import species_of
 from catalog.wood.water import boiling_point_c, melting_kj, warming_kj
 from catalog.wood.work import CuttingTask, WoodState, time_factor
 
+MILLIONTH_DIGITS = 6  # lives and kcal count in whole millionths
 FULL_SCORE = 10
 MJ_PER_KWH = 3.6
 KJ_PER_MJ = 1000
@@ -278,6 +279,11 @@ def reach_of(form: Row, hearth: str = "open", *, snow: bool = False) -> dict[flo
     return {mm: assumed(f"reach_{band(mm)}") * left[mm] / same.count(band(mm)) for mm in sizes}
 
 
+def in_grams(kg: float) -> float:
+    """Wood counts in whole grams, and what there is of it is a gram at least."""
+    return max(float(kg > 0), round(kg * 1000)) / 1000
+
+
 def klasses_of(trip: Row, place: Place, body_kg: float) -> list[Klass]:
     """Classes of firewood, thinnest first."""
     melted = fire_of(trip).get("melt_snow", False)
@@ -292,7 +298,8 @@ def klasses_of(trip: Row, place: Place, body_kg: float) -> list[Klass]:
         if longest_mm is None and split:
             longest_mm = assumed("split_piece_longest")
         gather_ms = round(minutes * MS_PER_MIN)
-        found.append(Klass(mm, reach_kg, gather_ms, minutes * rate, split, place.pieces_mm, longest_mm))
+        gather_kcal = round(minutes * rate, MILLIONTH_DIGITS)
+        found.append(Klass(mm, in_grams(reach_kg), gather_ms, gather_kcal, split, place.pieces_mm, longest_mm))
     return found
 
 
@@ -359,7 +366,7 @@ class Wood:
         route = trip.get("route", {})
         self.body_kg = route.get("body_kg", assumed("body_kg"))
         self.kg = firewood_kg(trip, self.place)
-        self.demand_kg = sum(self.kg.values())
+        self.demand_kg = in_grams(sum(self.kg.values()))
         self.klasses = klasses_of(trip, self.place, self.body_kg) if self.kg else []
         self.jobs = fixed_jobs(trip, self.kg, self.place)
         on = trip.get("field_methods", True)
@@ -442,9 +449,9 @@ class Wood:
         minutes += handling_min(job, way) / self.place.pace
         ms = round(minutes * MS_PER_MIN)
         met = activity_of("gather" if way == "buck" else way).met
-        kcal = ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg)
+        kcal = round(ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg), MILLIONTH_DIGITS)
         life = row.get(f"{way}_life") if self.trip.get("life", True) and way in CUTTING_TASKS else None
-        wear = self.trip.get("nights", 1) * load / life if life else 0.0
+        wear = round(self.trip.get("nights", 1) * load / life, MILLIONTH_DIGITS) if life else 0.0
         return Doing(way, ms, kcal, wear)
 
     def starts_mm(self, row: Row) -> float:
@@ -469,12 +476,14 @@ class Wood:
         minutes = driving + job.amount * assumed("wedge_start_min") + carving + handling_min(job, "split")
         minutes /= self.place.pace
         ms = round(minutes * MS_PER_MIN)
-        kcal = ms / MS_PER_MIN * net_kcal_per_min(met=activity_of("split").met, body_kg=self.body_kg)
+        kcal = round(
+            ms / MS_PER_MIN * net_kcal_per_min(met=activity_of("split").met, body_kg=self.body_kg), MILLIONTH_DIGITS
+        )
         split, chop, carve = (row.get(f"{way}_life") for way in ("split", "chop", "carve"))
         start = 1 / split if split else assumed("wedge_start_cm3") / chop if chop else 0.0
         spent = start + (carved / carve if carve else 0.0)
         wear = self.trip.get("nights", 1) * job.amount * spent if self.trip.get("life", True) else 0.0
-        return Doing("wedge", ms, kcal, wear)
+        return Doing("wedge", ms, kcal, round(wear, MILLIONTH_DIGITS))
 
     def lasting(self, tool: Row, carried: Sequence[Row]) -> float:
         """Lives that a tool has on the trip, with what the kit carries to renew it."""
@@ -528,5 +537,5 @@ def spare_share(tool: Row, renewer: Row) -> float | None:
     for way in ("split", "saw", "carve", "chop"):
         own, added = tool.get(f"{way}_life"), renewer.get(f"{way}_life")
         if own and added and not score(renewer, way):
-            return float(added / own)
+            return float(round(added / own, MILLIONTH_DIGITS))
     return None
