@@ -16,12 +16,16 @@ _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)
 
 @dataclass(frozen=True)
 class Allowance:
-    """The allowance [0.01 g], or why there is none; the kits without the tool and with it (ids or None)."""
+    """The allowance [0.01 g], or why there is none; the kits without the tool and with it (ids or None).
+
+    It is checked where whole numbers prove both.
+    """
 
     mass: int | None
     reason: _Why | None
     without: tuple[str, ...] | None
     with_tool: tuple[str, ...] | None
+    checked: bool
 
     @property
     def replaces(self) -> list[str]:
@@ -41,17 +45,17 @@ def allowance_of(case: Case, tool: int, *, safety: Safety | None = None, effort:
     mass = case.mass.copy()
     mass[tool] = 0
     forced = settled(replace(case, mass=mass, must=case.must | {tool}), safety, effort=effort)
-    without_ids = without.ids
+    without_ids, checked = without.ids, without.checked and forced.checked
     if forced.ids is None:
-        return Allowance(None, "never", without_ids, None)
+        return Allowance(None, "never", without_ids, None, checked)
     room = None if case.mass_cap is None else case.mass_cap - forced.mass
     bound = None if without.ids is None else without.mass - forced.mass
     limits = [limit for limit in (room, bound) if limit is not None]
     if not limits:
-        return Allowance(None, "unbounded", without_ids, forced.ids)
+        return Allowance(None, "unbounded", without_ids, forced.ids, checked)
     if min(limits) < 0:
-        return Allowance(None, "never", without_ids, forced.ids)
-    return Allowance(min(limits), None, without_ids, forced.ids)
+        return Allowance(None, "never", without_ids, forced.ids, checked)
+    return Allowance(min(limits), None, without_ids, forced.ids, checked)
 
 
 def price_allowance_of(case: Case, tool: int, *, safety: Safety | None = None, effort: Effort) -> int | None:

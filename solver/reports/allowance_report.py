@@ -50,7 +50,13 @@ def allowance(
     masses = [one.allowance_g for one in found if one.allowance_g is not None]
     never = any(one.reason == "never" for one in found)
     reason: Literal["never", "unbounded"] | None = "never" if never else None if masses else "unbounded"
-    return AllowanceAnswer(tool=row.id, allowance_g=None if reason else min(masses), reason=reason, trips=found)
+    return AllowanceAnswer(
+        tool=row.id,
+        allowance_g=None if reason else min(masses),
+        reason=reason,
+        trips=found,
+        checked=all(one.checked for one in found),
+    )
 
 
 def _row_given(tool: object) -> Tool:
@@ -72,7 +78,7 @@ def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     question = question_of(trip.model_copy(update={"extra_tools": extra}))
     rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
     if rule is not None:
-        return _to_answer(trip, Allowance(None, "never", None, None), f"{rule} excludes it.")
+        return _to_answer(trip, Allowance(None, "never", None, None, checked=True), f"{rule} excludes it.")
     case, met, _ = unmet(question, question.case)
     place, safety = case.place[tool.id], safety_of(question, case, met)
     found = allowance_of(case, place, safety=safety, effort=effort)
@@ -96,4 +102,5 @@ def _to_answer(trip: Trip, found: Allowance, text: str, price: int | None = None
         replaces=originals(found.replaces),
         price_allowance=None if price is None else price / UNITS_PER_PRICE,
         text=text,
+        checked=found.checked,
     )

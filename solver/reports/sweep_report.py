@@ -58,7 +58,10 @@ class Stop(Output):
 
 
 class SweepAnswer(Output):
-    """The best of many designs for a trip. Its row can be sent in `tools` or `extra_tools`."""
+    """The best of many designs for a trip. Its row can be sent in `tools` or `extra_tools`.
+
+    `checked`: whole numbers alone prove the best kit, the kit without a design, and each of the front.
+    """
 
     name: str | None
     status: Literal["optimal", "uncovered"]
@@ -77,6 +80,7 @@ class SweepAnswer(Output):
     warnings: list[str]
     cautions: list[MakingCaution]
     assumptions: list[FigureInForce]
+    checked: bool
 
 
 def sweep(
@@ -138,6 +142,7 @@ def sweep(
         warnings=[] if chosen is None else list(chosen.rating.warnings),
         cautions=list(making_cautions()),
         assumptions=_assumptions_of(asked, chosen),
+        checked=best.checked and bare.checked and all(point.choice.checked for point in points),
     )
 
 
