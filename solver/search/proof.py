@@ -226,7 +226,9 @@ class _Tree:
         low, high = self.prover.low, self.prover.high
         self.stack = [Node(low, high, None, self.floor, None)]
         if not self.unproposed:
-            self.propose()
+            self.unproposed = _UNPROPOSED
+            if self.value is None:
+                self.propose()
         solved = self.rounded(self.relaxed(low, high, self.floor))
         self.stack = [solved] if solved is not None else []
         if self.value is None:
