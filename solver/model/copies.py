@@ -78,6 +78,7 @@ def _standing_in(cases: Sequence[Case], name: str, *, priced: bool) -> set[str] 
         if not posts.any():
             continue
         rows = [case.mass, *(each(case) for limit, each in SUMS if limit.field in case.caps)]
+        rows += [] if case.weighed is None else [case.weighed]
         figures = np.array([*rows, case.price] if priced else rows)
         better = np.array((figures <= figures[:, [tool]]).all(axis=0) & case.able[posts][:, : case.tools].all(axis=0))
         needy = [group.dependent for group in case.groups if group.dependent < case.tools]

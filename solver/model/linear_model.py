@@ -26,7 +26,7 @@ class Row:
     high: float | None
 
     def scaled(self) -> "Row":
-        """Return the same rule with a bound between 1 and 2, where it is larger; where it is 0, its largest coefficient.
+        """Return the same rule with a bound between 1 and 2, where it is larger; of 0, with such a coefficient.
 
         A solver holds every row within one absolute tolerance; on a row of ten million milliseconds that
         would be finer than a float can carry. Powers of two change no digit.

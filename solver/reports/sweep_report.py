@@ -16,10 +16,10 @@ from solver.forms.arguments import Argument, TripGiven, effort_given, form_given
 from solver.forms.barring import BARS
 from solver.forms.effort import Effort
 from solver.forms.kit_answer import Output
-from solver.forms.limit import LIMITS
+from solver.forms.limit import LIMITS, WORK
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
-from solver.needs.case_builder import grams, minutes
+from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
@@ -190,7 +190,7 @@ def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
         design_g=grams(round(one.rating.tool.packed_mass_g * 100)),
         ids=originals(point.choice.ids or ()),
         mass_g=grams(point.choice.mass),
-        work_min_per_day=minutes(asked.question.case.told_ms(point.load.work)),
+        work_min_per_day=asked.question.case.told(WORK, point.load.work),
         margin=None if one.margin is None else round(one.margin, 6),
     )
 
@@ -224,6 +224,9 @@ def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
         if (value := getattr(trip.limits, field)) is not None:
             limits = trip.limits.model_copy(update={field: off})
             yield _stop(f"trip.limits.{field}", value), replace(asked, trip=trip.model_copy(update={"limits": limits}))
+    if trip.members:
+        free_trip = trip.model_copy(update={"members": []})
+        yield _stop("trip.members", len(trip.members)), replace(asked, trip=free_trip)
     for place, task in enumerate(trip.tasks):
         if len(trip.tasks) > 1:
             rest = [one for other, one in enumerate(trip.tasks) if other != place]

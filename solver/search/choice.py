@@ -13,6 +13,7 @@ import numpy as np
 
 from solver.forms.aim import AIMS, AimBound
 from solver.forms.effort import Effort
+from solver.forms.effort import Unfinished as Unfinished
 from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, Objective, Quantity
 from solver.model.case import Bools, Case, keeps_rules, mass_of
@@ -76,13 +77,6 @@ class Found:
         return self.bounds[0] if self.bounds else None
 
 
-class Unfinished(RuntimeError):
-    """The effort ran out before the answer was known; nothing can be said of the trip."""
-
-    def __init__(self) -> None:
-        super().__init__("no kit was found within the allowed effort")
-
-
 class Search:
     """One case under search: counts its solves and checks what they offer."""
 
@@ -132,7 +126,6 @@ class Search:
             self.case,
             kit,
             effort=self.effort,
-            solver=self.solver,
             by_kcal=self.by_kcal,
             ruled_out=lambda has: self.outworn(kit, has),
         )

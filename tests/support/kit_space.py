@@ -10,6 +10,7 @@ from functools import cached_property
 from itertools import combinations
 from typing import Any
 
+from dealings import lack_cg
 from oracle import (
     CUTTING_TASKS,
     HUNDREDTHS,
@@ -114,7 +115,7 @@ class OwnKit:
         self.tools = [tool for tool in trip["tools"] if tool["id"] in ids]
         self.mass_cg = sum(map(packed_cg, self.tools))
         self.cents = cents_of(self.tools)
-        self.alone = Kits(without_bars(trip) | {"tools": self.tools})
+        self.alone = Kits(without_bars(trip) | {"tools": self.tools, "known": trip["tools"]})
         self.can_work: Ids = tuple(sorted(tool["id"] for tool in self.alone.wood.tools))
 
     @cached_property
@@ -169,6 +170,7 @@ class OwnKit:
             "price": self.cents / HUNDREDTHS - limits.get("price", math.inf),
             "tools_at_most": len(self.ids) - limits.get("tools_at_most", math.inf),
         }
+        over["members"] = lack_cg(self.tools, self.trip) / HUNDREDTHS
         found = {name: by for name, by in over.items() if by > 1 / HUNDREDTHS / 2}
         if self.day_ms > self.alone.cap_ms:
             told = self.alone.told_ms

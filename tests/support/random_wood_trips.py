@@ -60,6 +60,8 @@ def add_upkeep(rng: Random, tools: list[Row]) -> None:
             if lives and chance(rng, 60):
                 task, life = rng.choice(lives)
                 renewer |= {f"{task}_life": life * rng.choice((0.5, 1, 2))}
+            if chance(rng, 40):
+                renewer["renews"] = rng.choice(("teeth", "edge", "both"))
         for tool in served:
             old = tool.get("sharpened_by")
             tool["sharpened_by"] = f"{old}|{renewer['id']}" if old else renewer["id"]

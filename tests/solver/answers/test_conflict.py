@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from random import Random
 
 import pytest
+from dealings import grown
 from every_kit import TRIES, Kit, covering_kits
 from oracle import Row
 from random_trips import KINDS, chance, pick_some, random_trip
@@ -15,13 +16,13 @@ from stated_trips import AXE, KNIFE, SAW, own
 pytestmark = pytest.mark.quick
 
 MOST_MIN = 24 * 60
-STEPS = {"mass_g": 0.01, "price": 0.01, "tools_at_most": 1, "work_min_per_day": 1 / 60_000} | {
+STEPS = {"members": 0.01, "mass_g": 0.01, "price": 0.01, "tools_at_most": 1, "work_min_per_day": 1 / 60_000} | {
     "edge_mm": 1, "packed_mm": 1, "robust": 0.01,
 }  # fmt: skip
 # A day of firewood is no whole number of milliseconds: one is left to rounding.
 UNSURE_MIN = 2 / 60_000
 LISTS = ("must_carry", "leave_home")
-SINGLE = {"only": None, "backup": "none", "field_methods": True, "robust": None}
+SINGLE: Row = {"members": [], "only": None, "backup": "none", "field_methods": True, "robust": None}
 
 
 def pointers_of(trip: Row) -> list[str]:
@@ -60,6 +61,8 @@ def relaxed(trip: Row, pointers: Iterable[str]) -> Row:
 def set_to(trip: Row, pointer: str, value: float) -> Row:
     """The trip with one of its limits at another value."""
     field = pointer.rsplit("/", 1)[-1]
+    if field == "members":
+        return grown(trip, value)
     if field == "robust":
         return trip | {"robust": trip["robust"] | {"work_multiple": value}}
     return trip | {"limits": trip.get("limits", {}) | {field: value}}
