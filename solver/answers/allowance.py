@@ -21,12 +21,16 @@ _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)
 
 @dataclass(frozen=True)
 class Allowance:
-    """The allowance [0.01 g], or why there is none; the kits without the tool and with it (ids or None)."""
+    """The allowance [0.01 g], or why there is none; the kits without the tool and with it (ids or None).
+
+    It is checked where whole numbers prove both.
+    """
 
     mass: int | None
     reason: _Why | None
     without: tuple[str, ...] | None
     with_tool: tuple[str, ...] | None
+    checked: bool
 
     @property
     def replaces(self) -> list[str]:
@@ -111,20 +115,21 @@ def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Al
     case, without = weighing.case, weighing.without(effort=effort)
     limits = [limit for limit in (case.mass_cap, None if without.ids is None else without.mass) if limit is not None]
     lightest = settled(weighing.weighing(0), weighing.safety, effort=effort)
+    checked = without.checked and lightest.checked
     if lightest.ids is None:
-        return Allowance(None, "never", without.ids, None)
+        return Allowance(None, "never", without.ids, None, checked)
     room = min(limits) - lightest.mass if limits else None
     if room is not None and room < 0:
-        return Allowance(None, "never", without.ids, lightest.ids)
+        return Allowance(None, "never", without.ids, lightest.ids, checked)
     if MEMBERS.field in case.caps:
         mass, ids = _carried(weighing, without, lightest, most=room, effort=effort)
     elif room is None:
-        return Allowance(None, "unbounded", without.ids, lightest.ids)
+        return Allowance(None, "unbounded", without.ids, lightest.ids, checked)
     else:
         mass, ids = _of_one(weighing, lightest, limit=min(limits), effort=effort)
     if not mass and not weightless:
-        return Allowance(None, "never", without.ids, ids)
-    return Allowance(mass, None, without.ids, ids)
+        return Allowance(None, "never", without.ids, ids, checked)
+    return Allowance(mass, None, without.ids, ids, checked)
 
 
 def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, tuple[str, ...]]:

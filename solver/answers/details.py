@@ -271,7 +271,8 @@ def made_robust(
     found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort)
     if found.ids is None:
         return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple)]), None
-    choice = replace(settled.choice, ids=found.ids, mass=found.mass, value=found.mass, bound=found.mass)
+    mass = found.mass
+    choice = replace(settled.choice, ids=found.ids, mass=mass, value=mass, bound=mass, aims=found.aims)
     answer = RobustAnswer(
         needs=asked.needs,
         work_multiple=asked.work_multiple,

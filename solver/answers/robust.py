@@ -7,6 +7,7 @@ from math import floor
 
 import numpy as np
 
+from solver.forms.aim import AimBound
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import WORK
 from solver.forms.quantity import decimal_of
@@ -20,7 +21,7 @@ from solver.model.reduction import reduce, reduce_together
 from solver.needs.probe import holds_for
 from solver.needs.question import Question
 from solver.search.branching_data import BranchingData, Mask, Requirement
-from solver.search.choice import MOST_NODES, Choice, Found, Search, by_program, choice_of, first_met
+from solver.search.choice import MOST_NODES, Choice, Found, Search, aims_of, by_program, choice_of, first_met
 from solver.search.goal import Lightest
 from solver.search.tree import Tree
 
@@ -38,11 +39,12 @@ class _Loss:
 
 @dataclass(frozen=True)
 class RobustKit:
-    """The lightest kit that bears the loss of any one tool, its mass, and each loss; ids None = there is none."""
+    """The lightest kit that bears the loss of any one tool, its mass, losses and proof; ids None = there is none."""
 
     ids: tuple[str, ...] | None
     mass: int
     losses: list[_Loss]
+    aims: tuple[AimBound, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -66,7 +68,7 @@ class Safety:
         """
         found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties, near=near)
         status = Status.INFEASIBLE if found.ids is None else Status.OPTIMAL
-        return Choice(status, found.ids, found.mass, found.mass, found.mass, case.tools, 0, 0)
+        return Choice(status, found.ids, found.mass, found.mass, found.mass, case.tools, 0, 0, aims=found.aims)
 
 
 def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | None:
@@ -254,7 +256,7 @@ def robust_kit(
     if found.kit is None:
         return RobustKit(None, 0, [])
     ids = tuple(sorted(small.ids[tool] for tool in found.kit))
-    return RobustKit(ids, mass_of(small, found.kit), rest.losses_of(found.kit))
+    return RobustKit(ids, mass_of(small, found.kit), rest.losses_of(found.kit), aims_of(search, found, "mass"))
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ AIMS: dict[str, _AimRow] = {
 
 
 @dataclass(frozen=True)
-class AimProof:
+class AimBound:
     """How far an aim is proven: its quantity, the kit's value, and the bound, both in whole units.
 
     The bound is None where nothing is known. It holds among the kits that are as good in every aim before.

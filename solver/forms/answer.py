@@ -230,9 +230,25 @@ class Refund(Output):
     back_g: float
 
 
+class AimProof(Output):
+    """How far an aim is proven: the kit's value, and a bound that no kit goes under that is as good in the aims before.
+
+    `aim` is mass [g], minutes [min a day, with rest], count [tools] or effort [kcal a day, whole party]. Status
+    `feasible`: a better kit is not ruled out; the bound is null if nothing is known. `checked`: the bound comes from
+    whole numbers alone, and no solver is trusted.
+    """
+
+    aim: Literal["mass", "minutes", "count", "effort"]
+    value: float
+    bound: float | None
+    status: Literal["optimal", "feasible"]
+    checked: bool
+
+
 class Proof(Output):
     """How far the answer is proven: lower bound [g], gap [g], solver, and number of tools considered.
 
+    `checked`: whole numbers alone prove that no kit is better in any of `aims`, which are told in their order.
     `facts_bound_g` is the mass that must be carried in any case, plus the grams of each fact times the tools that it
     requires, minus the refunds.
     """
@@ -247,6 +263,8 @@ class Proof(Output):
     facts_refunds: list[Refund]
     facts_bound_g: float | None
     text: str
+    checked: bool
+    aims: list[AimProof]
 
 
 class Reason(Output):

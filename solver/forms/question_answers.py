@@ -44,7 +44,10 @@ class SwapAnswer(Output):
 
 
 class CheckAnswer(Output):
-    """The user's own kit on a trip: covered or not, margins, minutes, gaps, and the grams above the lightest kit."""
+    """The user's own kit on a trip: covered or not, margins, minutes, gaps, and the grams above the lightest kit.
+
+    `checked`: whole numbers alone prove the lightest kit and the first swap.
+    """
 
     name: str | None
     covered: bool
@@ -58,13 +61,14 @@ class CheckAnswer(Output):
     cautions: list[CautionAnswer]
     assumptions: list[FigureInForce]
     trials: list[TrialScore]
+    checked: bool
 
 
 class TripAllowance(Output):
     """The largest useful mass of a tool on one trip [g packed], or null with the reason; the kits without and with it.
 
     `price_allowance` is the highest useful price of the tool at its mass. It is null if the trip has no price limit,
-    or if no price is low enough.
+    or if no price is low enough. `checked`: whole numbers alone prove the kits that it rests on.
     """
 
     name: str | None
@@ -75,15 +79,20 @@ class TripAllowance(Output):
     replaces: list[str]
     price_allowance: float | None
     text: str
+    checked: bool
 
 
 class AllowanceAnswer(Output):
-    """The least allowance of all trips [g packed], or null with the reason (never, unbounded)."""
+    """The least allowance of all trips [g packed], or null with the reason (never, unbounded).
+
+    `checked`: that of each trip is.
+    """
 
     tool: str
     allowance_g: float | None
     reason: Literal["never", "unbounded"] | None
     trips: list[TripAllowance]
+    checked: bool
 
 
 class StepAnswer(Output):
@@ -213,7 +222,8 @@ class LossOutcome(Output):
 class KitThatBears(Output):
     """The lightest kit that bears something, against the kit that was told: grams more, tools to add and to leave.
 
-    Status `feasible` means that the search was cut short: no such kit weighs less than `bound_g`.
+    Status `feasible` means that the search was cut short: no such kit weighs less than `bound_g`. `checked`: whole
+    numbers alone prove the kit.
     """
 
     status: Literal["optimal", "feasible"]
@@ -223,6 +233,7 @@ class KitThatBears(Output):
     more_g: float
     add: list[str]
     leave: list[str]
+    checked: bool
 
 
 class BadNightCase(Output):
@@ -261,7 +272,10 @@ class BearsAll(Output):
 
 
 class BadNightAnswer(Output):
-    """A kit on the trip as planned, and in each thing that may go wrong."""
+    """A kit on the trip as planned, and in each thing that may go wrong.
+
+    `checked`: whole numbers alone prove each lightest kit that is told.
+    """
 
     name: str | None
     kit: KitBrief
@@ -272,3 +286,4 @@ class BadNightAnswer(Output):
     cautions: list[CautionAnswer]
     assumptions: list[FigureInForce]
     trials: list[TrialScore]
+    checked: bool

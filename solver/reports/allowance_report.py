@@ -48,7 +48,13 @@ def allowance(
     masses = [one.allowance_g for one in found if one.allowance_g is not None]
     never = any(one.reason == "never" for one in found)
     reason: Literal["never", "unbounded"] | None = "never" if never else None if masses else "unbounded"
-    return AllowanceAnswer(tool=row.id, allowance_g=None if reason else min(masses), reason=reason, trips=found)
+    return AllowanceAnswer(
+        tool=row.id,
+        allowance_g=None if reason else min(masses),
+        reason=reason,
+        trips=found,
+        checked=all(one.checked for one in found),
+    )
 
 
 def _row_given(tool: object) -> Tool:
@@ -70,7 +76,7 @@ def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     question = question_of(trip.model_copy(update={"extra_tools": extra}))
     rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
     if rule is not None:
-        return _to_answer(trip, Allowance(None, "never", None, None), f"{rule} excludes it.")
+        return _to_answer(trip, Allowance(None, "never", None, None, checked=True), f"{rule} excludes it.")
     weighing = weighing_of(question, tool.id)
     weightless = not tool.packed_mass_g and "mass_g" in tool.model_fields_set
     found = allowance_of(weighing, weightless=weightless, effort=effort)
@@ -94,4 +100,5 @@ def _to_answer(trip: Trip, found: Allowance, text: str, price: int | None = None
         replaces=originals(found.replaces),
         price_allowance=None if price is None else price / UNITS_PER_PRICE,
         text=text,
+        checked=found.checked,
     )

@@ -111,21 +111,25 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         if one.trip is not None
     }
     mass = planned.view.settled.choice.mass
+    cases = [
+        _case_answer(troubles[one.name], question, planned) if one.name in troubles else _not_applying(one)
+        for one in mishaps
+    ]
+    bears_all = _bears_all(question, plain, list(troubles.values()), ids, mass, effort=effort)
+    told = [one for one in (*(case.lightest for case in cases), bears_all.kit) if one is not None]
     return BadNightAnswer(
         name=trip.name,
         kit=KitBrief(ids=originals(ids), mass_g=grams(mass)),
         state=_state_of(question),
         planned=planned.outcome,
-        cases=[
-            _case_answer(troubles[one.name], question, planned) if one.name in troubles else _not_applying(one)
-            for one in mishaps
-        ],
-        bears_all=_bears_all(question, plain, list(troubles.values()), ids, mass, effort=effort),
+        cases=cases,
+        bears_all=bears_all,
         cautions=_cautions_of([planned.view, *(one.night.view for one in troubles.values())]),
         assumptions=_assumptions_of(
             question, [own, *(part for one in troubles.values() for part in (one.question, one.night.view.question))]
         ),
         trials=trial_scores(question),
+        checked=settled.choice.checked and all(one.checked for one in told),
     )
 
 
@@ -250,6 +254,7 @@ def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> KitThatBears:
         more_g=grams(choice.mass - mass),
         add=originals(one for one in found if one not in ids),
         leave=originals(one for one in ids if one not in found),
+        checked=choice.checked,
     )
 
 

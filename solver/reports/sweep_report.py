@@ -61,6 +61,7 @@ class SweepAnswer(Output):
     """The best of many designs for a trip. Its row can be sent in `tools` or `extra_tools`.
 
     If `gaps` is not empty, no kit with one of the designs covers the trip, and `best` is for what can be had.
+    `checked`: whole numbers alone prove the best kit, the kit without a design, and each of the front.
     """
 
     name: str | None
@@ -81,6 +82,7 @@ class SweepAnswer(Output):
     warnings: list[str]
     cautions: list[MakingCaution]
     assumptions: list[FigureInForce]
+    checked: bool
 
 
 def sweep(
@@ -144,6 +146,7 @@ def sweep(
         warnings=[] if chosen is None else list(chosen.rating.warnings),
         cautions=list(making_cautions()),
         assumptions=_assumptions_of(asked, chosen),
+        checked=best.checked and bare.checked and all(point.choice.checked for point in points),
     )
 
 

@@ -5,6 +5,9 @@ serve, more than it weighs. Then any kit that serves the needs weighs at least t
 dual values of the cover's linear relaxation: the best bound that such facts can give. Where a backup asks
 for two tools a charge counts twice, and a tool charged more than it weighs gives the surplus back; one that
 must go gives back all of it.
+
+The solver only proposes the charges. They are rounded to whole parts of a unit, and what each tool is charged above its
+mass is added up anew: so the bound is valid whatever a tolerance made of them.
 """
 
 from dataclasses import dataclass
@@ -18,6 +21,7 @@ from solver.model.linear_model import Model
 from solver.model.reduction import within_budget, without_stranded
 
 BOUND_TRACE = 1e-6  # judged: of 0.01 g, the solver's tolerance
+_PARTS = 2**20  # judged: parts of 0.01 g, finer than that tolerance
 
 
 @dataclass(frozen=True)
@@ -64,15 +68,43 @@ def facts_of(case: Case, *, effort: Effort) -> Facts:
     cost |= dict.fromkeys(slack.values(), 1.0)
     outcome = Engine(model, solver=effort.program_solver, effort=effort).minimise(cost)
     values = outcome.values or [0.0] * len(model.columns)
+    told = [max(0, round(values[charge] * _PARTS)) if values[charge] > BOUND_TRACE else 0 for charge in charges]
     must = int(case.mass[sorted(case.must)].sum())
+    giving = {tool for tool, column in slack.items() if values[column] > BOUND_TRACE}
+    surplus = _surplus(case, rows, told, giving)
     found = [
-        _fact(case, job, able, wanted, values[charge])
-        for charge, (job, able, wanted) in zip(charges, rows, strict=True)
-        if values[charge] > BOUND_TRACE
+        _fact(case, job, able, wanted, charged / _PARTS)
+        for charged, (job, able, wanted) in zip(told, rows, strict=True)
+        if charged
     ]
-    refunds = {case.ids[tool]: values[column] for tool, column in slack.items() if values[column] > BOUND_TRACE}
-    total = sum(one.charged * one.wanted for one in found) - sum(refunds.values())
-    return Facts(found, must, refunds, must + total)
+    total = sum(charged * wanted for charged, (_, _, wanted) in zip(told, rows, strict=True)) - sum(surplus.values())
+    refunds = {case.ids[tool]: parts / _PARTS for tool, parts in surplus.items()}
+    return Facts(found, must, refunds, must + total / _PARTS)
+
+
+def _surplus(case: Case, rows: list[tuple[int, np.ndarray, int]], told: list[int], giving: set[int]) -> dict[int, int]:
+    """Return what each tool is charged beyond its mass [parts], after charges are lowered where none was meant to be.
+
+    Args:
+        case: the trip's choice as numbers.
+        rows: the jobs that are charged.
+        told: the charge of each [parts of a unit]; lowered in place.
+        giving: tools that are meant to give back.
+    """
+    over = {}
+    for tool in range(case.tools):
+        charged = [row for row, (_, able, _) in enumerate(rows) if able[tool] and told[row]]
+        mass = 0 if tool in case.must else int(case.mass[tool]) * _PARTS
+        more = sum(told[row] for row in charged) - mass
+        if more > 0 and tool not in giving:
+            largest = max(charged, key=lambda row: told[row])
+            told[largest] -= min(more, told[largest])
+    for tool in range(case.tools):
+        mass = 0 if tool in case.must else int(case.mass[tool]) * _PARTS
+        more = sum(told[row] for row, (_, able, _) in enumerate(rows) if able[tool]) - mass
+        if more > 0:
+            over[tool] = more
+    return over
 
 
 def _telling(case: Case, rows: list[tuple[int, np.ndarray, int]]) -> list[int]:

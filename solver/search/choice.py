@@ -11,7 +11,7 @@ from typing import Literal
 
 import numpy as np
 
-from solver.forms.aim import AIMS, AimProof
+from solver.forms.aim import AIMS, AimBound
 from solver.forms.effort import Effort
 from solver.forms.effort import Unfinished as Unfinished
 from solver.forms.limit import GRAMS
@@ -52,7 +52,7 @@ class Choice:
     set_aside: int
     solves: int
     prover: str | None = None
-    aims: tuple[AimProof, ...] = ()
+    aims: tuple[AimBound, ...] = ()
 
     @property
     def checked(self) -> bool:
@@ -370,18 +370,18 @@ def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str
         set_aside=case.tools - small.tools,
         solves=search.solves,
         prover=prover or search.solver,
-        aims=_aims_of(search, found, aim),
+        aims=aims_of(search, found, aim),
     )
 
 
-def _aims_of(search: Search, found: Found, aim: str) -> tuple[AimProof, ...]:
+def aims_of(search: Search, found: Found, aim: str) -> tuple[AimBound, ...]:
     """Return how far each aim is proven of a found kit; all that an enumeration or ties decide are."""
     if found.kit is None:
         return ()
     values = [search.measure(quantity, found) for quantity in AIMS[aim].order]
     bounds = values if found.status is Status.OPTIMAL else [*found.bounds, *(None for _ in values[len(found.bounds) :])]
     return tuple(
-        AimProof(quantity, value, None if bound is None else min(value, max(0, bound)))
+        AimBound(quantity, value, None if bound is None else min(value, max(0, bound)))
         for quantity, value, bound in zip(AIMS[aim].order, values, bounds, strict=True)
     )
 

@@ -21,12 +21,14 @@ from solver.model.case import Ints
 from solver.model.engine import BrokenOff, Engine, Status
 from solver.model.linear_model import Model, Row, make_row
 from solver.model.node import TO_WHOLE, Goal, Node, WholeProgram
+from solver.model.rounded_row import rounded_rows
 from solver.model.safe_bound import whole_costs
 
 _UNPROPOSED = 200  # judged: nodes within which most programs end without a solver's proposal
 _PROPOSING_NODES = 500  # judged: by then a solver has mostly found the best
 _PROPOSING_SHARE = 0.25  # judged: of the time left
 _TRIED = 4  # judged: binaries tried out at a node
+_ROUNDS = 3  # judged: times that rounded rows are added
 _LEAST_GAIN = 1e-6  # of a unit
 
 _Leaf = Callable[[frozenset[int]], int | None]
@@ -224,8 +226,10 @@ class _Tree:
         low, high = self.prover.low, self.prover.high
         self.stack = [Node(low, high, None, self.floor, None)]
         if not self.unproposed:
-            self.propose()
-        solved = self.relaxed(low, high, self.floor)
+            self.unproposed = _UNPROPOSED
+            if self.value is None:
+                self.propose()
+        solved = self.rounded(self.relaxed(low, high, self.floor))
         self.stack = [solved] if solved is not None else []
         if self.value is None:
             self.dive(solved)
@@ -233,6 +237,18 @@ class _Tree:
             if 0 < self.unproposed <= self.nodes:
                 self.propose()
             self.step(self.stack[-1])
+
+    def rounded(self, node: Node | None) -> Node | None:
+        """Return a node with rows added that only whole numbers imply, as long as it breaks some."""
+        for _ in range(_ROUNDS):
+            if node is None or node.values is None:
+                break
+            rows = rounded_rows(self.program.rows, frozenset(self.binaries.tolist()), node.values.tolist())
+            if not rows:
+                break
+            self.program.add(rows)
+            node = self.relaxed(node.low, node.high, node.floor)
+        return node
 
     def propose(self) -> None:
         """Ask a solver of integer programs for a choice to start from."""

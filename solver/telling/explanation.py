@@ -1,6 +1,7 @@
 """From the settled kit to an answer that reads."""
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal, cast
 
@@ -8,10 +9,11 @@ from catalog import GRAMS_PER_OUNCE, Tool
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.answers.details import Details
 from solver.answers.kit import Settled
-from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
+from solver.forms.aim import AimBound
+from solver.forms.answer import AimProof, Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
 from solver.forms.kit_answer import Kit, KitMinutes, KitTool
 from solver.forms.limit import WORK
-from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, sum_of
+from solver.forms.quantity import EFFORT, MASS, MILLIONTHS, MINUTES, MS_PER_MINUTE, UNITS_PER_GRAM, sum_of
 from solver.model.case import EDGE, TEETH
 from solver.model.copies import is_copy, original_of
 from solver.model.rest import DAY_DIGITS
@@ -205,6 +207,28 @@ def _proof_of(view: SolutionView, facts: Facts | None) -> Proof:
         facts_refunds=_refunds_of(facts),
         facts_bound_g=facts_g,
         text=_proof_text(view, told, facts, bound_g),
+        checked=choice.checked,
+        aims=[_aim_of(view, one) for one in choice.aims],
+    )
+
+
+def _aim_of(view: SolutionView, found: AimBound) -> AimProof:
+    """Return how far an aim is proven, in the units of callers."""
+    case = view.settled.case
+    told: dict[str, Callable[[int], float]] = {
+        MASS.name: grams,
+        MINUTES.name: lambda ms: case.told(WORK, ms),
+        EFFORT.name: lambda kcal: round(kcal / MILLIONTHS, ANSWER_DIGITS),
+    }
+    tell = told.get(found.quantity.name, float)
+    return AimProof.model_validate(
+        {
+            "aim": found.quantity.name,
+            "value": tell(found.value),
+            "bound": None if found.bound is None else tell(found.bound),
+            "status": "optimal" if found.proven else "feasible",
+            "checked": found.proven,
+        }
     )
 
 

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from random import Random
+from typing import Any
 
 import numpy as np
 import pytest
@@ -33,6 +34,7 @@ from solver.model.engine import Engine, Outcome, Status
 from solver.needs.probe import holds_for
 from solver.needs.question import question_of
 from solver.search.choice import Choice, choose
+from solver.search.proof import Proven, Prover
 
 SOLVERS: tuple[SolverName, ...] = ("highs", "cbc")
 FALLBACK_TRIPS, REDUCED_TRIPS, STOPPED_TRIPS, PROVEN_TWICE = 40, 150, 12, 150
@@ -266,19 +268,20 @@ def test_no_effort_at_all_over_http_is_a_503() -> None:
 
 @contextmanager
 def stopped_at(solve: int, *, keep_point: bool, monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
-    """Engines whose so-many-th solve says that its limit stopped it, with or without the point it had."""
-    whole: Callable[[Engine, Objective], Outcome] = Engine.minimise
+    """Proofs of which the so-many-th says that its limit stopped it, with or without the choice it had."""
+    whole: Callable[..., Proven] = Prover.least
     count = [0]
 
-    def minimise(engine: Engine, cost: Objective) -> Outcome:
-        outcome = whole(engine, cost)
+    def least(prover: Prover, cost: Objective, **how: Any) -> Proven:
+        proven = whole(prover, cost, **how)
         count[0] += 1
-        if count[0] != solve or outcome.status is Status.INFEASIBLE:
-            return outcome
-        return Outcome(Status.STOPPED, outcome.values if keep_point else None, outcome.bound)
+        if count[0] != solve or proven.status is Status.INFEASIBLE:
+            return proven
+        stopped = replace(proven, status=Status.STOPPED)
+        return stopped if keep_point else replace(stopped, ones=None, value=None)
 
     with monkeypatch.context() as patch:
-        patch.setattr(Engine, "minimise", minimise)
+        patch.setattr(Prover, "least", least)
         yield count
 
 

@@ -15,7 +15,11 @@ from oracle import Row, fastest_ms_of, for_party, packed_cg, parts, tool_ms
 from scipy.optimize import linprog
 from service import kit_of
 from stated_trips import AXE, KNIFE, WEDGE, own
+from steiner import bose, steiner_trip, tripled
+from waiting import RUN_S
 from wood_work import method_rows
+
+from solver import Effort, Trip, plan
 
 pytestmark = pytest.mark.quick
 
@@ -187,3 +191,41 @@ def test_facts_alone_prove_a_kit_of_two_tools_that_share_nothing() -> None:
     ]
     assert proof["facts_bound_g"] == proof["bound_g"] == 620
     assert proof["text"].endswith("so no kit weighs less than 620 g. This kit weighs no more.")
+
+
+AIMS_TOLD = {
+    "mass": ["mass", "minutes", "count"],
+    "effort": ["effort", "mass", "minutes", "count"],
+    "work_time": ["minutes", "mass", "count"],
+}
+
+
+@pytest.mark.parametrize("aim", AIMS_TOLD)
+def test_each_aim_tells_its_value_and_that_whole_numbers_prove_it(aim: str) -> None:
+    """The values are the kit's own figures."""
+    answer = kit_of({"tasks": [{"task": "split", "diameter_mm": 80}], "tools": [AXE, KNIFE], "aim": aim})
+    kit, proof = answer["kit"], answer["proof"]
+    assert proof["checked"] is True
+    assert [one["aim"] for one in proof["aims"]] == AIMS_TOLD[aim]
+    assert all(
+        (one["status"], one["checked"], one["bound"]) == ("optimal", True, one["value"]) for one in proof["aims"]
+    )
+    values = {one["aim"]: one["value"] for one in proof["aims"]}
+    assert values["mass"] == kit["mass_g"]
+    assert values["minutes"] == pytest.approx(kit["work_min_per_day"])
+    assert values["count"] == len(kit["tools"])
+    if aim == "effort":
+        told = answer["effort"]["this"]
+        assert values["effort"] == pytest.approx(told["carry_kcal_per_person_day"] + told["work_kcal_per_person_day"])
+
+
+def test_an_aim_that_the_effort_cuts_short_is_feasible_with_its_bound() -> None:
+    """A cover of 45 points in one node: the bound in grams is below the kit's, and nothing is known of later aims."""
+    trip = Trip.model_validate({"detail": "kit"} | steiner_trip(tripled(bose(15))))
+    proof = plan(trip, effort=Effort(nodes=1, seconds=RUN_S)).proof
+    first, *others = proof.aims
+    assert not proof.checked
+    assert (first.aim, first.status, first.checked, first.bound) == ("mass", "feasible", False, proof.bound_g)
+    assert first.bound is not None
+    assert 0 < first.bound < first.value
+    assert [(one.status, one.checked, one.bound) for one in others] == [("feasible", False, None)] * len(others)
