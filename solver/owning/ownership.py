@@ -9,7 +9,6 @@ outgrow 64 bits they are Python's own.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from time import perf_counter
 from typing import Any
 
 import numpy as np
@@ -58,7 +57,7 @@ class OwningSearch:
 
     def __post_init__(self) -> None:
         """Start the clock."""
-        self.deadline = perf_counter() + self.effort.seconds
+        self.deadline = self.effort.solve_until
         self._numbers = np.arange(self.trips)
         self._tried: set[bytes] = set()
 
@@ -113,9 +112,9 @@ class OwningSearch:
 
     def _spent(self) -> bool:
         """Count a node, and tell whether the effort has ended."""
-        self.effort.go_on()
+        self.effort.heed()
         self.nodes += 1
-        return self.nodes > self.effort.nodes or perf_counter() > self.deadline
+        return self.nodes > self.effort.nodes or self.effort.clock() > self.deadline
 
     def _branches(
         self, node: OwningNode, upto: int | None, *, steps: int = _STEPS, by_id: bool = False

@@ -9,7 +9,6 @@ share is the lightest. Last, pairs of shares are evened by exchanges, which no p
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from time import perf_counter
 
 from solver.exact.packing import Packing, TooManySteps, may_go_in
 from solver.forms.effort import Effort
@@ -81,7 +80,7 @@ class _Dealing:
         self.masses, self.people, self.one_each, self.effort = masses, people, one_each, effort
         self.limited = bool(at_most)
         self.at_most = at_most or [sum(masses)] * people
-        self.deadline = perf_counter() + effort.seconds
+        self.deadline = effort.solve_until
         self.items = Packing(masses, sorted(one_each), self.go_on)
         self.exchanges_left = _MOST_EXCHANGES
         self.best = self.first_hands()
@@ -95,15 +94,15 @@ class _Dealing:
             TooManySteps: it is.
             Cancelled: it was cancelled.
         """
-        self.effort.go_on()
-        if perf_counter() > self.deadline:
+        self.effort.heed()
+        if self.effort.clock() > self.deadline:
             raise TooManySteps
 
     def shares(self) -> Shares:
         """Return the evenest way that was found within the effort."""
         steps = _FIRST_STEPS
         self.try_at(self.low, min(steps, self.effort.nodes))
-        while self.low < self.high and self.steps_left and perf_counter() <= self.deadline:
+        while self.low < self.high and self.steps_left and self.effort.clock() <= self.deadline:
             self.halve(steps)
             steps *= _MORE_STEPS
         while self.apart and self.try_at(_HUNDREDTH * self.high // (_HUNDREDTH + 1), self.patient_steps) is not None:
@@ -225,7 +224,7 @@ class _Dealing:
         hands = [list(hand) for hand in hands]
         loads = self.loads(hands)
         while self.exchanges_left > 0:
-            self.effort.go_on()
+            self.effort.heed()
             down = sorted(range(self.people), key=lambda hand: (-loads[hand], hand))
             found = next((best for heavy in down if (best := self.best_exchange(hands, loads, heavy))), None)
             if found is None:

@@ -11,7 +11,6 @@ Pseudo-costs say where to branch, tried out on both sides first (Achterberg, Koc
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from time import perf_counter
 
 import numpy as np
 
@@ -188,14 +187,14 @@ class _Tree:
         self.value: int | None = None
         self.nodes = 0
         self.unproposed = prover.unproposed
-        self.deadline = perf_counter() + prover.effort.seconds
+        self.deadline = prover.effort.solve_until
         self.stack: list[Node] = []
         self.gains = _Gains()
 
     def ask(self, ones: frozenset[int]) -> int | None:
         """Return the exact cost of a choice, and keep the best so far."""
         if ones not in self.told:
-            self.prover.effort.go_on()
+            self.prover.effort.heed()
             self.told[ones] = self.leaf(ones)
         value = self.told[ones]
         if value is not None and value <= self.goal.upto:
@@ -254,7 +253,7 @@ class _Tree:
         """Ask a solver of integer programs for a choice to start from."""
         self.unproposed = -1
         prover, effort = self.prover, self.prover.effort
-        seconds = (self.deadline - perf_counter()) * _PROPOSING_SHARE
+        seconds = (self.deadline - effort.clock()) * _PROPOSING_SHARE
         if seconds <= 0:
             return
         short = replace(effort, nodes=min(effort.nodes, _PROPOSING_NODES), seconds=seconds, on_solve=None)
@@ -356,8 +355,8 @@ class _Tree:
             Cancelled: nobody waits for it.
         """
         effort = self.prover.effort
-        effort.go_on()
-        if self.nodes >= effort.nodes or perf_counter() > self.deadline:
+        effort.heed()
+        if self.nodes >= effort.nodes or effort.clock() > self.deadline:
             raise _Spent
         self.nodes += 1
         return self.program.relaxed(low, high, self.goal, floor)
