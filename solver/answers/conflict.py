@@ -13,10 +13,11 @@ from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort
 from solver.forms.kit_answer import FactValue
 from solver.forms.limit import HELD, MEMBERS, Limit
+from solver.forms.quantity import as_told
 from solver.forms.trip import Trip
 from solver.needs.question import question_of
 from solver.search.choice import least_mass
-from solver.search.relaxation import least
+from solver.search.relaxation import least_relief
 
 _ROBUST = "#/robust"
 _MOST_MULTIPLE = 20  # the promised range of the multiple
@@ -174,7 +175,7 @@ def _with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
 def _to_answer(member: _Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     """Return a member with the least that frees it, all other members held."""
     amount = None if member.least is None else member.least(trip, effort)
-    what = f"{amount:g} {member.unit}" if amount is not None else "dropped"
+    what = f"{as_told(amount)} {member.unit}" if amount is not None else "dropped"
     text = f"{member.pointer} = {member.value}: the other limits allow a kit if this is {what}."
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 
@@ -186,7 +187,7 @@ def _least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
     """
     freed = _with_limit(trip, limit, limit.off(trip.people))
     case = met_case(question_of(freed)).capped(limit.field, None)
-    found = least(case, limit, before=0, effort=effort)
+    found = least_relief(case, limit, before=0, effort=effort)
     if found is None or trip.robust is None:
         return None if found is None else found.told_needed
     each, off = limit.quantity.each, limit.off(trip.people)
@@ -205,7 +206,7 @@ def _least_more(trip: Trip, effort: Effort) -> float | None:
     """
     case = met_case(question_of(trip))
     if trip.robust is None:
-        found = least(case.capped(MEMBERS.field, None), MEMBERS, before=0, effort=effort)
+        found = least_relief(case.capped(MEMBERS.field, None), MEMBERS, before=0, effort=effort)
         return None if found is None else found.told_needed
     values = range(int(case.mass.sum()) + 1)
     place = bisect_left(values, True, key=lambda one: _coverable(trip, effort=effort, more=one))

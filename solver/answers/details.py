@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import floor
 
-from solver.answers.allowance import allowance_of
+from solver.answers.allowance import allowance_of, weighing_of
 from solver.answers.breakpoints import pins_of
 from solver.answers.conflict import conflict_of
 from solver.answers.gap import no_robust_gap
@@ -15,13 +15,13 @@ from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, R
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
 from solver.forms.limit import MEMBERS, WORK
-from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
+from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM, as_told, decimal_of
 from solver.forms.trip import Member, Robust
 from solver.model.case import Case
 from solver.model.copies import is_copy
 from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
-from solver.needs.case_builder import cap, grams, minutes
+from solver.needs.case_builder import cap, grams
 from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
@@ -94,7 +94,7 @@ def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> li
         rows,
         number=question.trip.alternatives,
         aim=question.trip.aim,
-        margins=Margins(ledger("next_kit_quicker") * MS_PER_MINUTE, ledger("next_kit_shorter")),
+        margins=Margins(decimal_of(ledger("next_kit_quicker")) * MS_PER_MINUTE, ledger("next_kit_shorter")),
         losses=AnyLoss(settled.case, Robust().work_multiple, effort),
         effort=effort,
     )
@@ -103,7 +103,7 @@ def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> li
 def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> list[Point]:
     """Return the kits of the front that save much work for few grams, the lightest first."""
     ledger, told = question.ledger, settled.case.told_ms(settled.load.work)
-    saved_ms = max(ledger("upgrade_min") * MS_PER_MINUTE, ledger("upgrade_share") * told)
+    saved_ms = max(decimal_of(ledger("upgrade_min")) * MS_PER_MINUTE, decimal_of(ledger("upgrade_share")) * told)
     most_mass = settled.choice.mass + floor(ledger("upgrade_g") * UNITS_PER_GRAM)
     if told < saved_ms:
         return []
@@ -122,19 +122,19 @@ def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort)
         text = f"{home[name]} excludes it."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
     idle = question.trip.people < PAIR and not tool.one_person
-    place = settled.case.place[name]
-    safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
-    found = allowance_of(settled.case, place, safety=safety, effort=effort)
+    mass_g = grams(int(settled.case.mass[settled.case.place[name]]))
+    found = allowance_of(weighing_of(question, name), weightless=not mass_g, effort=effort)
     allowance_g = None if found.mass is None else grams(found.mass)
+    limited = any(gap.kind == "limit" and gap.field != "must_carry" for gap in settled.gaps)
     return WhyNot(
         id=name,
         in_kit=in_kit,
-        mass_g=grams(int(settled.case.mass[place])),
+        mass_g=mass_g,
         allowance_g=allowance_g,
         reason=found.reason,
         text="One person can't use it: it is for two."
         if idle
-        else _why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
+        else _why_text(in_kit and not limited, mass_g, allowance_g, found.reason),
     )
 
 
@@ -143,17 +143,20 @@ def _why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: st
     if reason == "unbounded":
         return "No kit works without it, whatever it weighs."
     if reason == "never" or allowance_g is None:
-        return "Even without mass it is in no lightest kit. Its companion tools or the limits exclude it."
+        return (
+            "Even without mass it makes no kit lighter: it replaces nothing, or its companion tools or the limits "
+            "exclude it."
+        )
     if in_kit:
-        return f"It is in the kit, and it stays there up to {allowance_g:g} g."
-    if allowance_g == 0:
-        return "Even without mass it would replace nothing in the kit."
+        return f"It is in the kit, and it stays there up to {as_told(allowance_g)} g."
     if mass_g <= allowance_g:
         return (
-            f"At {mass_g:g} g it makes a kit of equal mass. The chosen kit takes less work, or comes first in the "
-            "order."
+            f"At {as_told(mass_g)} g it makes a kit of equal mass. "
+            "The chosen kit takes less work, or comes first in the order."
         )
-    return f"It would be in a lightest kit at {allowance_g:g} g: {mass_g - allowance_g:g} g less than now."
+    return (
+        f"It would be in a lightest kit at {as_told(allowance_g)} g: {as_told(mass_g - allowance_g)} g less than now."
+    )
 
 
 def _share_of(question: Question, settled: Settled, *, effort: Effort) -> tuple[list[PersonShare], ShareProof | None]:
@@ -224,7 +227,7 @@ def made_robust(
 def _losses_of(found: RobustKit, case: Case) -> list[LossAnswer]:
     """Return each loss with the day's work of the rest."""
     return [
-        LossAnswer(tool=loss.tool, work_min_per_day=minutes(case.told_ms(loss.load.work)))
+        LossAnswer(tool=loss.tool, work_min_per_day=case.told(WORK, loss.load.work))
         for loss in found.losses
         if loss.load is not None and not is_copy(loss.tool)
     ]

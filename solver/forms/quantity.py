@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 Objective = Mapping[int, float]  # a column -> its cost in an objective
 
+_FINEST = 5  # digits after the point of what answers tell: of a minute
 UNITS_PER_GRAM = 100
 UNITS_PER_PRICE = 100
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
@@ -20,6 +21,11 @@ MILLIONTHS = 1_000_000  # of a kcal, and of a life
 def decimal_of(value: float) -> Fraction:
     """Return a number as the decimal that stands for it: 17.4 is 174/10, and not its nearest binary fraction."""
     return Fraction(repr(float(value)))
+
+
+def as_told(value: float) -> str:
+    """Return a figure in words as it is told in numbers, so that it can be given back."""
+    return f"{value:.{_FINEST}f}".rstrip("0").rstrip(".")
 
 
 class _Figures(Protocol):

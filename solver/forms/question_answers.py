@@ -103,7 +103,8 @@ class ConfidenceAnswer(Output):
     """The lightest kit that suffices with the probability asked for.
 
     `steps` lists every kit that is the lightest for some confidence. If no kit reaches the confidence, `beyond` names
-    the scenarios that no kit covers, and the last step is the kit with the highest probability.
+    the scenarios that no kit covers, and the last step is the kit with the highest probability. If kits cover scenarios
+    enough, but no one kit does, `gaps` names the limits that must give way, each with the least that is enough.
     """
 
     name: str | None
@@ -116,6 +117,7 @@ class ConfidenceAnswer(Output):
     steps: list[StepAnswer]
     alternatives: list[StepAnswer]
     beyond: list[BeyondAnswer]
+    gaps: list[Gap]
 
 
 class SeasonTrip(Output):
@@ -131,17 +133,23 @@ class SeasonTrip(Output):
 class SeasonAnswer(Output):
     """Tools to own, the kit of each trip, the weighted grams, and the grams that one more tool would save [g].
 
-    `next_own` is the tools to own plus that tool, whatever it costs. If no set of tools is enough for all trips,
-    `gaps` says how much the number of tools or the money must grow. If no kit covers a trip, its own `gaps` say why.
+    `next_own` is the tools to own plus that tool, whatever it costs; both are null where its proof took too long.
+    If no set of tools is enough for all trips, `gaps` says how much the number of tools or the money must grow. If
+    no kit covers a trip, its own `gaps` say why. No tools within the limits come below `bound_g`; where the effort
+    ended before they were proven least, the status is `feasible` and `gap_g` is above 0. `checked`: all of it is
+    proven in whole numbers.
     """
 
-    status: Literal["optimal", "uncovered"]
+    status: Literal["optimal", "feasible", "uncovered"]
     own: list[str]
     weighted_g: float
     trips: list[SeasonTrip]
     next_tool_saves_g: float | None
     next_own: list[str] | None
     gaps: list[Gap]
+    bound_g: float | None
+    gap_g: float | None
+    checked: bool
 
 
 MishapName = Literal["longer", "colder", "wet", "lost", "hurt", "all-weather"]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import cached_property
 
 import numpy as np
@@ -11,8 +12,8 @@ from catalog.tables.number import Floats
 from solver.forms.limit import GRAMS, MEMBERS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
 from solver.model.members import Members
-from solver.model.rest import NO_REST, Rest
-from solver.model.slower_ways import NO_SLOWER, SlowerWays
+from solver.model.rest import NO_REST, Rest, day_minutes, limit_minutes
+from solver.model.slower_ways import NO_SLOWER, SlowerWays, Way
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -115,13 +116,21 @@ class Case:
         kcal: Ints = np.rint(self.mass * (self.carry * MILLIONTHS)).astype(np.int64)
         return kcal
 
-    def told_ms(self, work: float) -> float:
-        """Return a day's work as it is told, with its rest [ms]."""
-        return float(self.rest.told(work))
+    def told_ms(self, work: int) -> Fraction:
+        """Return a day's work with its rest [ms]."""
+        return self.rest.told(work)
 
-    def told(self, limit: Limit, value: float) -> float:
-        """Return what a limit holds, in whole units, as it is told: in the limit's own unit, work with its rest."""
-        return float(self.rest.told(value) if limit is WORK else value) / limit.per_unit
+    def told(self, limit: Limit, value: int) -> float:
+        """Return what a limit holds, in whole units, as it is told: in the limit's own unit, work with its rest.
+
+        Given back as the limit it holds just so much.
+        """
+        return day_minutes(self.told_ms(value)) if limit is WORK else value / limit.per_unit
+
+    def told_limit(self, limit: Limit) -> float:
+        """Return a limit that is set as it is told: for work the shortest decimal that asks the same."""
+        cap = self.caps[limit.field]
+        return limit_minutes(self.told_ms(cap), self.told_ms(cap + 1)) if limit is WORK else cap / limit.per_unit
 
     @cached_property
     def mass_cap(self) -> int | None:
@@ -311,6 +320,22 @@ class Case:
         """Return the case of a part of the trip, in which all wears so much less, rounded up."""
         slower = replace(self.slower, wear=-(-self.slower.wear * part // whole))
         return replace(self, wear=-(-self.wear * part // whole), slower=slower)
+
+
+def ways_at(case: Case, job: int) -> list[Way]:
+    """Return every way of every worker able at a job, workers in order, the fastest way of each first."""
+    able = np.flatnonzero(case.work[job] < NEVER)
+    fastest = (able, np.zeros_like(able), *(each[job, able] for each in (case.work, case.wear, case.kcal, case.part)))
+    found = [Way(*row) for row in np.array(fastest).T.tolist()]
+    return sorted(found + case.slower.at(job)) if len(case.slower) else found
+
+
+def way_of(case: Case, job: int, worker: int, rank: int) -> Way:
+    """Return a way in which a worker does a job, by its rank."""
+    if rank:
+        return next(one for one in ways_at(case, job) if (one.worker, one.rank) == (worker, rank))
+    figures = (int(each[job, worker]) for each in (case.work, case.wear, case.kcal, case.part))
+    return Way(worker, rank, *figures)
 
 
 def amount_cap(case: Case) -> Ints:

@@ -85,7 +85,7 @@ def _standing_in(cases: Sequence[Case], name: str, *, priced: bool) -> set[str] 
         better[needy] = False
         for rivals in case.one_of:
             better &= ~rivals
-        first = (figures == figures[:, [tool]]).all(axis=0) & (np.arange(case.tools) >= tool)
+        first = (case.mass == case.mass[tool]) & (np.arange(case.tools) >= tool)  # by id a kit of copies comes first
         here = {case.ids[other] for other in np.flatnonzero(better & ~first).tolist()}
         copied = {original_of(one) for one in case.ids if is_copy(one)}
         found = here & copied if found is None else found & here & copied

@@ -16,7 +16,7 @@ import numpy as np
 
 from solver.forms.limit import MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG, MASS, Objective, Quantity
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap, ways_at
 from solver.model.linear_model import Model, Row, make_row
 
 
@@ -201,20 +201,11 @@ def _add_firewood(block: _Block) -> list[int]:
 def _levels(case: Case, job: int) -> list[_Level]:
     """Return the ways of working at a job, those alike to it together; one of a tool that can wear out stays alone."""
     alike: dict[tuple[int, int, int, int], _Level] = {}
-    for n, (worker, work, kcal, wear, part) in enumerate(_ways_at(case, job)):
-        alone = n if worker < case.tools and case.mortal[worker] else -1
-        key = (work, kcal, worker if alone >= 0 else -1, alone)
-        alike.setdefault(key, _Level(work, kcal, wear, part, [])).workers.append(worker)
+    for way in ways_at(case, job):
+        alone = (way.worker, way.rank) if way.worker < case.tools and case.mortal[way.worker] else (-1, 0)
+        key = (way.work, way.kcal, *alone)
+        alike.setdefault(key, _Level(way.work, way.kcal, way.wear, way.part, [])).workers.append(way.worker)
     return [alike[key] for key in sorted(alike)]
-
-
-def _ways_at(case: Case, job: int) -> list[tuple[int, int, int, int, int]]:
-    """Return every way of working at a job: the worker, its time, energy, wear, and the part that wears."""
-    able, slower = np.flatnonzero(case.work[job] < NEVER), case.slower.chosen(case.slower.job == job)
-    fastest = (able, *(each[job, able] for each in (case.work, case.kcal, case.wear, case.part)))
-    others = (slower.worker, slower.work, slower.kcal, slower.wear, slower.part)
-    rows = np.concatenate([np.array(fastest).T, np.array(others).T])
-    return [tuple(row) for row in rows.tolist()]
 
 
 def _add_level(block: _Block, job: int, level: _Level, *, cap: int) -> int:

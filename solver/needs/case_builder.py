@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy as np
 from catalog import Method
 from catalog.tables.ledger import Ledger
 from catalog.walking.labour import activity_of, net_kcal_per_min
+from solver.forms.aim import AIMS
 from solver.forms.limit import LIMITS, MEMBERS, WORK
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
 from solver.forms.trip import Limits, Trip
@@ -64,6 +66,7 @@ def build_case(
         "wear": ability.wear,
         "kcal": ability.kcal,
         "part": ability.part,
+        "slower": ability.further.ways.chosen(_there(ability, work)),
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": _firewood_of(classes, demand_kg, body_kg),
         "rest": rest,
@@ -71,10 +74,26 @@ def build_case(
     }
     caps = _caps_of(trip.limits, rest) | ({MEMBERS.field: 0} if trip.members else {})
     if like is None:
-        return Case(**_rules_of(trip, workers.candidates), **jobs, caps=caps)
-    if WORK.field in like.caps:
-        jobs["caps"] = {**like.caps, WORK.field: caps[WORK.field]}
-    return replace(like, **jobs)
+        case = Case(**_rules_of(trip, workers.candidates), **jobs, caps=caps)
+    else:
+        if WORK.field in like.caps:
+            jobs["caps"] = {**like.caps, WORK.field: caps[WORK.field]}
+        case = replace(like, **jobs)
+    return case if AIMS[trip.aim].by_kcal else _with_ways_against_wear(case)
+
+
+def _there(ability: Ability, work: Ints) -> Bools:
+    """Tell of which further ways the worker may do the job."""
+    ways = ability.further.ways
+    return np.asarray(work[ways.job, ways.worker] < NEVER)
+
+
+def _with_ways_against_wear(case: Case) -> Case:
+    """Return the case with further ways only of tools that can wear out: the fastest way serves any other."""
+    if not len(case.slower):
+        return case
+    worn = np.append(case.mortal, np.zeros(len(case.methods), dtype=bool))
+    return replace(case, slower=case.slower.chosen(worn[case.slower.worker]))
 
 
 def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:
@@ -164,6 +183,6 @@ def grams(units: float) -> float:
     return round(units / UNITS_PER_GRAM, ANSWER_DIGITS)
 
 
-def minutes(milliseconds: float) -> float:
-    """Return milliseconds as minutes."""
-    return round(milliseconds / MS_PER_MINUTE, ANSWER_DIGITS)
+def minutes(milliseconds: Fraction | float) -> float:
+    """Return milliseconds as minutes, to the nearest."""
+    return round(float(milliseconds) / MS_PER_MINUTE, ANSWER_DIGITS)

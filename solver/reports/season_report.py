@@ -5,11 +5,11 @@ from typing import Any
 
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import settled_kit
-from solver.answers.season import WIDEST, Lacking, lacking_of, next_season, season_of
+from solver.answers.season import WIDEST, Lacking, lacking_of, season_of
 from solver.forms.answer import Gap
 from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_given, form_given, many_given, trip_given
 from solver.forms.effort import Effort
-from solver.forms.quantity import UNITS_PER_PRICE
+from solver.forms.quantity import UNITS_PER_PRICE, as_told
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Trip
@@ -56,18 +56,24 @@ def season(
     cases = [question.case for question in questions]
     found = None if hopeless else season_of(cases, weights, own_at_most=own_at_most, money=cents, effort=effort)
     if found is None:
-        return _uncovered_season(questions, weighted, own_at_most=own_at_most, money=cents, effort=effort)
-    more = next_season(cases, weights, found, effort=effort)
+        return _uncovered_season(
+            questions, weighted, hopeless=hopeless, own_at_most=own_at_most, money=cents, effort=effort
+        )
+    best, more = found
+    gap = best.weighted - best.bound
     return SeasonAnswer(
-        status="optimal",
-        own=originals(found.own),
-        weighted_g=grams(found.weighted),
+        status="feasible" if gap > 0 else "optimal",
+        own=originals(best.own),
+        weighted_g=grams(float(best.weighted)),
         trips=[
-            _season_trip(one, kit, mass, []) for one, kit, mass in zip(weighted, found.kits, found.masses, strict=True)
+            _season_trip(one, kit, mass, []) for one, kit, mass in zip(weighted, best.kits, best.masses, strict=True)
         ],
-        next_tool_saves_g=grams(found.weighted - more.weighted),
-        next_own=originals(more.own),
+        next_tool_saves_g=None if more is None else grams(float(more.saves)),
+        next_own=None if more is None else originals(more.own),
         gaps=[],
+        bound_g=grams(float(best.bound)),
+        gap_g=grams(float(gap)),
+        checked=best.proven and more is not None,
     )
 
 
@@ -126,14 +132,24 @@ def _uncovered_season(
     questions: Sequence[Question],
     trips: Sequence[tuple[float, Trip]],
     *,
+    hopeless: bool,
     own_at_most: int | None,
     money: int | None,
     effort: Effort,
 ) -> SeasonAnswer:
-    """Return the answer where no tools do for all trips: each trip's own gaps, or else what may be owned."""
-    own_gaps = [settled_kit(question, effort=effort).gaps for question in questions]
+    """Return the answer where no tools do for all trips: what may be owned, or else each trip's own gaps.
+
+    Args:
+        questions: a question a trip.
+        trips: how often each is made, and the trip.
+        hopeless: whether some trip is known to be beyond every kit.
+        own_at_most: tools that may be owned.
+        money: what they may cost [0.01].
+        effort: what each proof may cost.
+    """
     cases = [question.case for question in questions]
-    lacking = [] if any(own_gaps) else lacking_of(cases, own_at_most=own_at_most, money=money, effort=effort)
+    lacking = [] if hopeless else lacking_of(cases, own_at_most=own_at_most, money=money, effort=effort)
+    own_gaps = [[] if lacking else settled_kit(question, effort=effort).gaps for question in questions]
     return SeasonAnswer(
         status="uncovered",
         own=[],
@@ -142,6 +158,9 @@ def _uncovered_season(
         next_tool_saves_g=None,
         next_own=None,
         gaps=[_lacking_gap(one) for one in lacking],
+        bound_g=None,
+        gap_g=None,
+        checked=True,
     )
 
 
@@ -149,9 +168,8 @@ def _lacking_gap(lacking: Lacking) -> Gap:
     """Return the gap of a limit on what may be owned."""
     per_unit = UNITS_PER_PRICE if lacking.field == "money" else 1
     limit, needed = lacking.limit / per_unit, lacking.needed / per_unit
-    text = (
-        f"No tools within {lacking.field} {limit:g} are enough for every trip. The least that is enough is {needed:g}."
-    )
+    text = f"No tools within {lacking.field} {as_told(limit)} are enough for every trip. "
+    text += f"The least that is enough is {as_told(needed)}."
     unit = "price" if lacking.field == "money" else "tool"
     return Gap(
         kind="limit", need=None, field=lacking.field, short_by=needed - limit, unit=unit, closest=None, text=text

@@ -1,7 +1,7 @@
 """Who carries what: tools as whole items, the heaviest share as light as it can be, proven in whole numbers.
 
 The heaviest share is bounded from both sides: from above by a dealing that was found, from below by shares so light
-that the items do not go into them (`solver.model.packing`). Between the two is halved, with few steps at first, then
+that the items do not go into them (`solver.exact.packing`). Between the two is halved, with few steps at first, then
 with more (in the manner of iterative weakening for multi-way number partitioning; Schreiber, Korf and Moffitt 2018,
 from memory). Where each person carries so much at most, the rule is kept, and of the ways that keep it the heaviest
 share is the lightest. Last, pairs of shares are evened by exchanges, which no proof goes with.
@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from time import perf_counter
 
+from solver.exact.packing import Packing, TooManySteps, may_go_in
 from solver.forms.effort import Effort
-from solver.model.packing import Packing, TooManySteps, may_go_in
 
 _FIRST_STEPS, _MORE_STEPS = 1_000, 4  # judged: of one look between the bounds, and how many times as many next
 _HUNDREDTH, _PATIENCE = 100, 10  # judged: while the bounds are a hundredth apart, a node may be so many steps

@@ -9,8 +9,7 @@ from solver.forms.limit import GIVING_WAY, HELD, MEMBERS, Limit
 from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
 from solver.model.engine import Status
-from solver.model.program import build
-from solver.search.choice import Search, Unfinished, choose
+from solver.search.choice import InOrder, Search, Unfinished, choose
 
 
 @dataclass(frozen=True)
@@ -64,7 +63,7 @@ def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> 
             loose = loose.capped(limit.field, None)
         reliefs = []
         for limit in sorted(several, key=_HELD.index):
-            relief = least(loose, limit, before=case.caps[limit.field], effort=effort)
+            relief = least_relief(loose, limit, before=case.caps[limit.field], effort=effort)
             if relief is None:
                 break
             loose = loose.capped(limit.field, max(relief.before, relief.needed))
@@ -87,7 +86,7 @@ def _keeps_all(case: Case, *, effort: Effort) -> bool:
     return _best(case, MASS, effort=effort) is not None
 
 
-def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxation | None:
+def least_relief(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxation | None:
     """Return how far a limit must give way at least for the rest of the rules, or None where they leave no kit.
 
     Raises:
@@ -98,7 +97,7 @@ def least(case: Case, limit: Limit, *, before: int, effort: Effort) -> Relaxatio
         return None
     value, proven = best
     needed = value
-    told = case.told(limit, before), case.told(limit, needed)
+    told = case.capped(limit.field, before).told_limit(limit), case.told(limit, needed)
     return Relaxation(limit, before, needed, proven, *told)
 
 
@@ -141,8 +140,7 @@ def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[int, bool]
         Unfinished: the effort ran out before any kit was found.
     """
     search = Search(case, effort=effort, solver=None)
-    program = build(case, with_minutes=True)
-    found = search.best(search.engine(program), program, program.cost(quantity))
+    found = InOrder(search, search.program(with_minutes=True)).best(quantity)
     if found.kit is not None:
         return search.measure(quantity, found), found.status is Status.OPTIMAL
     if found.status is Status.STOPPED:

@@ -115,7 +115,7 @@ class OwnKit:
         self.tools = [tool for tool in trip["tools"] if tool["id"] in ids]
         self.mass_cg = sum(map(packed_cg, self.tools))
         self.cents = cents_of(self.tools)
-        self.alone = Kits(without_bars(trip) | {"tools": self.tools})
+        self.alone = Kits(without_bars(trip) | {"tools": self.tools, "known": trip["tools"]})
         self.can_work: Ids = tuple(sorted(tool["id"] for tool in self.alone.wood.tools))
 
     @cached_property

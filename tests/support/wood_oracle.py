@@ -26,7 +26,7 @@ from oracle import (
     work_cap_ms,
 )
 from scipy.optimize import linprog
-from wood_work import Job, Wood
+from wood_work import PARTS, Job, Wood
 
 from catalog import assumed
 
@@ -199,20 +199,20 @@ class Kits:
 
 
 class DayProgram:
-    """The linear program of one kit's day: amounts by job and worker, kilograms by class."""
+    """The linear program of one kit's day: amounts by job, worker and way, kilograms by class."""
 
     def __init__(self, kits: Kits, carried: Sequence[Row]) -> None:
         self.kits, wood_ = kits, kits.wood
         ready = [m for m in wood_.methods if all(any_serves(g, carried) for g in need_groups(m))]
         here = [row["id"] for row in [*carried, *ready]]
-        self.columns = [(j, w, wood_.doings[j][w]) for j in kits.kept for w in here if w in wood_.doings[j]]
+        self.columns = [(j, w, one) for j in kits.kept for w in here for one in wood_.doings[j].get(w, [])]
         self.classes = [c for c, ok in enumerate(kits.usable) if ok and kits.kg > 0]
         doings, klasses = [one for _, _, one in self.columns], [wood_.klasses[c] for c in self.classes]
         self.ms = np.array([d.ms for d in doings] + [k.gather_ms for k in klasses], dtype=float)
         self.kcal = np.array([d.kcal for d in doings] + [k.gather_kcal for k in klasses], dtype=float)
         self.bounds = [(0.0, None)] * len(doings) + [(0.0, kits.reach[c]) for c in self.classes]
         self.equal = [self._shared_out(j) for j in kits.kept]
-        self.at_most = [self._wear(tool, carried) for tool in carried]
+        self.at_most = [self._wear(tool, carried, part) for tool in carried for part in PARTS]
         self.at_most = [row for row in self.at_most if row[0].any() and row[1] < math.inf]
         if self.classes:
             self.at_most.append((-self._ones(lambda n: n >= len(self.columns)), -kits.kg))
@@ -229,11 +229,11 @@ class DayProgram:
         row[len(self.columns) + self.classes.index(wood_class)] = -1.0
         return row, 0.0
 
-    def _wear(self, tool: Row, carried: Sequence[Row]) -> tuple[Any, float]:
+    def _wear(self, tool: Row, carried: Sequence[Row], part: str) -> tuple[Any, float]:
         row = np.zeros(len(self.ms))
         for n, (_, worker, doing) in enumerate(self.columns):
-            row[n] = doing.wear if worker == tool["id"] else 0.0
-        return row, self.kits.wood.lasting(tool, carried)
+            row[n] = doing.wear if worker == tool["id"] and doing.part == part else 0.0
+        return row, self.kits.wood.lasting(tool, carried, part)
 
     def _solve(self, cost: Any, extra: Sequence[tuple[Any, float]] = ()) -> Any:
         if self.idle:

@@ -60,6 +60,7 @@ HEARTHS: Mapping[str, tuple[str, str | None, str | None, str | None]] = {
 BREAKING = {"break-by-hand": ("break_force", "break_arm"), "lever-between-trees": ("lever_force", "lever_arm")}
 W_PER_KW = 1000
 KINDLING_MM = 25
+PARTS = ("teeth", "edge")  # of a tool, each with a life of its own
 WAYS = {"buck": ("saw", "chop", "buck"), "cut": ("saw", "chop")}  # in this order where two take equally long
 
 
@@ -99,12 +100,17 @@ class Job:
 
 @dataclass(frozen=True)
 class Doing:
-    """One worker at one job: time [ms], energy above rest [kcal], share of its life over the trip."""
+    """One worker at one job in one way: time [ms], energy above rest [kcal], share of the part's life over the trip."""
 
     way: str
     ms: int
     kcal: float
     wear: float
+
+    @property
+    def part(self) -> str:
+        """What wears: the teeth by sawing, the edge by all else."""
+        return "teeth" if self.way == "saw" else "edge"
 
 
 @dataclass(frozen=True)
@@ -423,7 +429,8 @@ class Wood:
             return one.longest_mm is None
         return score(row, "buck") > 0 and self.place.largest_mm(row, "buck", one.longest_mm) >= one.diameter_mm
 
-    def _doings(self, job: Job) -> dict[str, Doing]:
+    def _doings(self, job: Job) -> dict[str, list[Doing]]:
+        """Every way of every worker, the fastest first."""
         found = {}
         for row in [*self.tools, *self.methods]:
             if not row.get("own_fire") or self._burns_through(job):
@@ -431,7 +438,7 @@ class Wood:
                 ways.append(self._wedging(row, job))
                 able = [one for one in ways if one is not None]
                 if able:
-                    found[row["id"]] = min(able, key=lambda one: one.ms)
+                    found[row["id"]] = sorted(able, key=lambda one: one.ms)
         return found
 
     def _burns_through(self, job: Job) -> bool:
@@ -485,15 +492,16 @@ class Wood:
         wear = self.trip.get("nights", 1) * job.amount * spent if self.trip.get("life", True) else 0.0
         return Doing("wedge", ms, kcal, round(wear, MILLIONTH_DIGITS))
 
-    def lasting(self, tool: Row, carried: Sequence[Row]) -> float:
-        """Lives that a tool has on the trip, with what the kit carries to renew it."""
+    def lasting(self, tool: Row, carried: Sequence[Row], part: str) -> float:
+        """Lives that a part of a tool has on the trip, with what the kit carries to renew it."""
         renewers = ids_in(tool.get("sharpened_by"))
-        if renewers and not self.trip.get("upkeep", True):
+        told = {row["id"]: row for row in self.trip.get("known", self.trip.get("tools", []))}
+        if not self.trip.get("upkeep", True) and any(renews(told.get(name, {}), part) for name in renewers):
             return math.inf
         lives = 1.0
         for other in carried:
-            if other["id"] in renewers:
-                share = spare_share(tool, other)
+            if other["id"] in renewers and renews(other, part):
+                share = spare_share(tool, other, part)
                 lives += math.inf if share is None else share
         return lives
 
@@ -529,12 +537,18 @@ def ids_in(cell: Any) -> list[str]:
     return cell.split("|") if isinstance(cell, str) else list(cell or [])
 
 
-def spare_share(tool: Row, renewer: Row) -> float | None:
-    """Life that a spare adds, as a share of the tool's; None for what sharpens without end.
+def renews(renewer: Row, part: str) -> bool:
+    """Whether a sharpener or spare renews this part of the tools that name it."""
+    return (renewer.get("renews") or "both") in ("both", part)
 
-    A spare states a life at a task of the tool and can't do that task itself.
+
+def spare_share(tool: Row, renewer: Row, part: str) -> float | None:
+    """Life that a spare adds to a part of a tool, as a share of the tool's; None for what sharpens without end.
+
+    A spare states a life at a task of the tool and can't do that task itself: one of the part's own tasks first.
     """
-    for way in ("split", "saw", "carve", "chop"):
+    own_first = ("saw", "split", "carve", "chop") if part == "teeth" else ("split", "carve", "chop", "saw")
+    for way in own_first:
         own, added = tool.get(f"{way}_life"), renewer.get(f"{way}_life")
         if own and added and not score(renewer, way):
             return float(round(added / own, MILLIONTH_DIGITS))

@@ -1,0 +1,118 @@
+"""All trips in one integer program: what is carried must be owned. For trips whose kits are too many to list."""
+
+from collections.abc import Callable, Sequence
+from itertools import chain
+
+from solver.forms.effort import Effort
+from solver.forms.quantity import Objective
+from solver.model.case import Case, Ints, keeps_rules
+from solver.model.day_work import workload
+from solver.model.engine import Status
+from solver.model.linear_model import Model
+from solver.model.program import Program, build, limit_can_bind
+from solver.search.choice import Unfinished
+from solver.search.proof import Proven, Prover
+
+
+class JointProgram:
+    """The model of several trips: a column for each tool owned, and a program a trip."""
+
+    def __init__(
+        self,
+        cases: Sequence[Case],
+        where: Sequence[Ints],
+        price: Ints,
+        *,
+        number: int | None,
+        money: int | None,
+        effort: Effort,
+    ) -> None:
+        """Set up the model.
+
+        Args:
+            cases: a case a trip.
+            where: of each trip, the places of its tools among all.
+            price: of each of all the tools [0.01].
+            number: of tools that may be owned; None = any.
+            money: what they may cost [0.01]; None = any.
+            effort: what each proof may cost.
+        """
+        model = Model()
+        self.effort = effort
+        self.owned = [model.column(whole=True) for _ in price]
+        self.programs = [build(case, with_minutes=limit_can_bind(case), model=model) for case in cases]
+        for program, at in zip(self.programs, where, strict=True):
+            for column, tool in zip(program.carried, at.tolist(), strict=True):
+                model.row([(column, 1.0), (self.owned[tool], -1.0)], high=0.0)
+        if number is not None:
+            model.row([(column, 1.0) for column in self.owned], high=float(number))
+        if money is not None:
+            model.row(zip(self.owned, price.astype(float).tolist(), strict=True), high=float(money))
+        self.count: Objective = dict.fromkeys(self.owned, 1.0)
+        self.price: Objective = dict(zip(self.owned, price.astype(float).tolist(), strict=True))
+        carried = chain.from_iterable(program.carried for program in self.programs)
+        self.prover = Prover(model, binaries=[*self.owned, *carried], effort=effort)
+        self.kept: dict[tuple[int, frozenset[int]], bool] = {}
+
+    def weighted(self, times: Sequence[int]) -> Objective:
+        """Return what the kits weigh, each so many times."""
+        return {
+            column: float(each * int(mass))
+            for program, each in zip(self.programs, times, strict=True)
+            for column, mass in zip(program.carried, program.case.mass, strict=True)
+        }
+
+    def least(self, cost: Objective, *, upto: int | None = None) -> Proven:
+        """Return the least choice of a cost in which every trip's kit keeps its rules."""
+        return self.prover.least(cost, leaf=self._leaf(cost), upto=upto)
+
+    def least_value(self, cost: Objective) -> int | None:
+        """Return the least of a cost, proven; None where no tools within the limits do for all trips.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
+        found = self.least(cost)
+        if found.status is Status.STOPPED:
+            raise Unfinished
+        return found.value
+
+    def own(self, ones: frozenset[int]) -> tuple[int, ...]:
+        """Return the places of the tools owned at a choice."""
+        return tuple(tool for tool, column in enumerate(self.owned) if column in ones)
+
+    def first(self, grams: Objective, found: Proven) -> tuple[tuple[int, ...], bool]:
+        """Return the tools owned at a least, the fewest and then the first of them, and whether that is proven."""
+        assert found.ones is not None
+        assert found.value is not None
+        self.prover.hold(grams, found.value)
+        few = self.least(self.count)
+        if few.ones is None or few.value is None:
+            return self.own(found.ones), False
+        self.prover.hold(self.count, few.value)
+        best, proven = few.ones, few.status is Status.OPTIMAL
+        for column in self.owned:
+            with_it = self.least({column: -1.0}, upto=-1)
+            proven &= with_it.status is not Status.STOPPED
+            best = with_it.ones or best
+            self.prover.fix(column, int(column in best))
+        return self.own(best), proven
+
+    def _leaf(self, cost: Objective) -> Callable[[frozenset[int]], int | None]:
+        """Return what tells the exact cost of a choice, or None where a trip's kit breaks a rule."""
+
+        def exact(ones: frozenset[int]) -> int | None:
+            if all(self._keeps(number, program, ones) for number, program in enumerate(self.programs)):
+                return sum(int(cost.get(column, 0.0)) for column in ones)
+            return None
+
+        return exact
+
+    def _keeps(self, number: int, program: Program, ones: frozenset[int]) -> bool:
+        """Tell whether the kit of a trip at a choice keeps its rules."""
+        kit = frozenset(tool for tool, column in enumerate(program.carried) if column in ones)
+        if (number, kit) not in self.kept:
+            load = workload(program.case, kit, effort=self.effort) if keeps_rules(program.case, kit) else None
+            cap = program.case.work_cap
+            self.kept[number, kit] = load is not None and (cap is None or load.work <= cap)
+        return self.kept[number, kit]

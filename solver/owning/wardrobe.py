@@ -1,0 +1,334 @@
+"""The tools to own for several trips: from lists of each trip's kits where these are short, else by one program.
+
+Each trip's list is raised until nothing that is not on it can be part of what is best (Laporte and Louveaux 1993 bring
+the trips' own searches to what is owned by cuts; here it is by prices and lists).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from math import lcm
+from typing import Any
+
+import numpy as np
+
+from solver.forms.effort import Effort
+from solver.model.case import Bools, Case, Ints, mass_of
+from solver.model.engine import Status
+from solver.model.reduction import reduce_together
+from solver.owning.joint_program import JointProgram
+from solver.owning.kit_list import KitList, Within
+from solver.owning.ownership import KitTable, Owned, Owning, OwningSearch
+from solver.search.choice import Unfinished
+
+_SHARES = 5040  # parts of a tool's own figure that prices can share out among trips
+_RAISED = 3  # judged: how much further a trip's first list goes each time
+_RAISES = (1, 4, 16, None)  # judged: how many times the lightest kit those on a trip's list may weigh; at last all
+_STEPS = 60  # judged: price changes on a list
+_EXACT = 2**62
+
+
+_Listed = tuple[list[Ints], Ints, int | None]  # kits, the lightest first; their masses; what others weigh at least
+
+
+class _TooMany(Exception):
+    """A trip has too many kits to list."""
+
+
+@dataclass(frozen=True)
+class Outfit:
+    """What is owned.
+
+    Attributes:
+        own: places of the tools.
+        kits: of each trip, the names of its lightest kit out of them; None where others are as light.
+        weighted: the weighted mass [0.01 g].
+        bound: no tools within the limits come below it [0.01 g].
+        proven: whether these are proven the best.
+    """
+
+    own: tuple[int, ...]
+    kits: list[tuple[str, ...] | None]
+    weighted: Fraction
+    bound: Fraction
+    proven: bool
+
+
+class Wardrobe:
+    """Trips on tools of the same names, and how often each is made."""
+
+    def __init__(self, cases: Sequence[Case], weights: Sequence[float], *, priced: bool, effort: Effort) -> None:
+        """Take the tools that no others make needless.
+
+        Args:
+            cases: a case a trip.
+            weights: how often each is made; exactly the decimals that they are told as.
+            priced: whether prices count.
+            effort: what each search may cost.
+        """
+        self.cases = reduce_together(cases, priced=priced)
+        self.effort = effort
+        self.weights = [Fraction(repr(float(one))) for one in weights]
+        self.scale = lcm(*(one.denominator for one in self.weights))
+        self.times = [int(one * self.scale) for one in self.weights]
+        self.names = sorted({name for case in self.cases for name in case.ids})
+        place = {name: index for index, name in enumerate(self.names)}
+        self.where = [np.array([place[name] for name in case.ids], dtype=np.int64) for case in self.cases]
+        self.price = np.zeros(len(self.names), dtype=np.int64)
+        for case, at in zip(self.cases, self.where, strict=True):
+            self.price[at] = np.maximum(self.price[at], case.price)
+        self.lists = [KitList(case, effort=effort) for case in self.cases]
+        self.listed: list[_Listed] = []  # all kits of each trip up to a mass, within the limits asked for last
+
+    @cached_property
+    def grams(self) -> int:
+        """What one weighted 0.01 g counts, so that it is worth more than all tools."""
+        return _SHARES * (len(self.names) + 1)
+
+    @cached_property
+    def kind(self) -> type:
+        """The kind of whole number that holds every sum."""
+        most = sum(times * int(case.mass.sum()) for times, case in zip(self.times, self.cases, strict=True))
+        return np.int64 if 4 * self.grams * (most + 1) < _EXACT else object
+
+    def table(self, kits: Sequence[Sequence[Ints]], beyond: Sequence[int | None]) -> KitTable:
+        """Return the kits of all trips as one table.
+
+        Args:
+            kits: of each trip, as places in its case.
+            beyond: what those that are not listed weigh at least [0.01 g]; None = there are no others.
+        """
+        tools, trip, figure, told = [], [], [], []
+        for number, (listed, others) in enumerate(zip(kits, beyond, strict=True)):
+            case, at, each = self.cases[number], self.where[number], self.grams * self.times[number]
+            tools += [at[kit] for kit in listed]
+            figure += [each * int(case.mass[kit].sum()) for kit in listed]
+            trip += [number] * len(listed)
+            told += [True] * len(listed)
+            if others is not None:
+                tools.append(at[:0])
+                figure.append(each * others)
+                trip.append(number)
+                told.append(False)
+        width = max((len(kit) for kit in tools), default=0)
+        array = np.full((len(tools), max(1, width)), -1, dtype=np.int64)
+        for row, kit in enumerate(tools):
+            array[row, : len(kit)] = kit
+        order = sorted(range(len(figure)), key=lambda k: (trip[k], figure[k]))
+        counted: Any = np.array(figure, dtype=self.kind)[order]
+        return KitTable(array[order], np.array(trip, dtype=np.int64)[order], counted, np.array(told)[order])
+
+    def least(self, *, number: int | None, money: int | None) -> Outfit | None:
+        """Return the tools to own, so that the weighted mass is least, then they are few, then first by id.
+
+        Args:
+            number: of tools that may be owned; None = any.
+            money: what they may cost [0.01]; None = any.
+
+        Raises:
+            Unfinished: the effort ran out before there was any answer.
+            Cancelled: nobody waits any more.
+        """
+        number = None if number is None or number >= len(self.names) else number
+        money = None if money is None or money >= int(self.price.sum()) else money
+        try:
+            return self._by_lists(number=number, money=money)
+        except _TooMany:
+            return self._by_program(number=number, money=money)
+
+    def joint(self, *, number: int | None, money: int | None) -> JointProgram:
+        """Return the program of all trips at once."""
+        return JointProgram(self.cases, self.where, self.price, number=number, money=money, effort=self.effort)
+
+    def _by_program(self, *, number: int | None, money: int | None) -> Outfit | None:
+        """Return the tools to own by one program."""
+        joint = self.joint(number=number, money=money)
+        grams = joint.weighted(self.times)
+        found = joint.least(grams)
+        if found.ones is None or found.value is None:
+            if found.status is Status.STOPPED:
+                raise Unfinished
+            return None
+        own, proven = joint.own(found.ones), False
+        if found.status is Status.OPTIMAL:
+            own, proven = joint.first(grams, found)
+        return Outfit(
+            own, [None] * len(self.cases), Fraction(found.value, self.scale), Fraction(found.bound, self.scale), proven
+        )
+
+    def _by_lists(self, *, number: int | None, money: int | None) -> Outfit | None:
+        """Return the tools to own by lists of kits.
+
+        Raises:
+            TooMany: a trip has too many kits to list.
+            Unfinished: the effort ran out before there was any answer.
+        """
+        figure: Any = np.full(len(self.names), _SHARES, dtype=self.kind)
+        search = OwningSearch(len(self.cases), Owning(figure, self.price, number, money, _SHARES), self.effort)
+        first = self._first_lists(search.owning)
+        if first is None:
+            return None
+        if number is None and money is None:
+            lightest = [kits[: int((mass == mass[0]).sum())] for kits, mass, _ in first]
+            table = self.table(lightest, [None] * len(first))
+            node = search.start(table)
+        else:
+            table, prices = self._limited(search, first)
+            self.listed = self.listed if money is None else []
+            node = search.start(table)
+            node.prices = prices
+        end = search.least(node)
+        return self._outfit(search, end, table, node.prices)
+
+    def _outfit(self, search: OwningSearch, end: Owned, table: KitTable, prices: Any) -> Outfit | None:
+        """Return the end of a search as an outfit, the first by its tools where it is proven."""
+        if end.value is None:
+            if not end.ended:
+                raise Unfinished
+            return None
+        value, tools, proven = end.value, end.tools, end.ended
+        if proven:
+            node = search.start(table)
+            node.prices = prices
+            first = search.first(node, value, end.tools or ())
+            tools, proven = (tools, False) if first is None else (first, True)
+        bound = value if end.ended else end.bound
+        assert tools is not None
+        assert bound is not None
+        kits = [self._only_kit(k, tools, table) for k in range(len(self.cases))]
+        return Outfit(tools, kits, self._weighed(value), self._weighed(bound), proven)
+
+    def _only_kit(self, trip: int, own: tuple[int, ...], table: KitTable) -> tuple[str, ...] | None:
+        """Return the names of a trip's lightest kit out of the tools owned; None where others may be as light."""
+        case, owned = self.cases[trip], np.append(np.isin(np.arange(len(self.names)), own), True)
+        kits = (table.trip == trip) & owned[table.tools].all(axis=1) & table.told
+        figure = table.figure[kits]
+        if not case.mass[owned[self.where[trip]]].all() or (figure == figure.min()).sum() > 1:
+            return None
+        lightest = table.tools[kits][int(figure.argmin())]
+        return tuple(self.names[tool] for tool in lightest.tolist() if tool >= 0)
+
+    def _weighed(self, value: int) -> Fraction:
+        """Return the weighted mass of a value [0.01 g]."""
+        return Fraction(value // self.grams, self.scale)
+
+    def _outside(self, trip: int, own: Sequence[int] = ()) -> Bools:
+        """Tell which tools of a trip are not owned."""
+        return ~np.isin(self.where[trip], np.array(own, dtype=np.int64))
+
+    def _limited(self, search: OwningSearch, lists: list[_Listed]) -> tuple[KitTable, Any]:
+        """Return every kit that can be part of what is best within limits, and prices.
+
+        Raises:
+            TooMany: they are.
+        """
+        bound = None
+        for raised in _RAISES:
+            if raised != 1:
+                limits = [None if raised is None else raised * int(mass[0]) + 1 for _, mass, _ in lists]
+                lists = [self._up_to(k, search.owning, limit) for k, limit in enumerate(limits)]
+            table = self.table([kits for kits, _, _ in lists], [beyond for _, _, beyond in lists])
+            node = search.start(table)
+            if search.settle(node, None):
+                bound = search.priced(node, None, steps=_STEPS, trying=True)
+                search.improve(table)
+            if search.value is not None or table.told.all():
+                break
+        if search.value is None or bound is None:
+            return table, node.prices
+        bound = search.priced(node, None, steps=_STEPS, trying=True)
+        room = search.value - bound.value
+        kits = [
+            self._charged_up_to(k, search.owning, lists[k], node.prices[k], int(bound.least_charge[k]) + room)
+            for k in range(len(self.cases))
+        ]
+        self.listed = lists
+        return self.table(kits, [None] * len(kits)), node.prices
+
+    def _charged_up_to(self, trip: int, owning: Owning, listed: _Listed, prices: Any, most: int) -> list[Ints]:
+        """Return the kits of a trip that come to so much at most, charged for their tools.
+
+        Raises:
+            TooMany: they are.
+        """
+        case, at, each = self.cases[trip], self.where[trip], self.grams * self.times[trip]
+        kits, masses, beyond = listed
+        if beyond is None or each * beyond > most:
+            charge = [each * int(mass) + int(prices[at[kit]].sum()) for kit, mass in zip(kits, masses, strict=True)]
+            return [kit for kit, one in zip(kits, charge, strict=True) if one <= most]
+        figure = each * case.mass.astype(self.kind) + prices[at]
+        found = self.lists[trip].kits(Within(figure, most, self._outside(trip), owning.number, owning.money))
+        if found is None:
+            raise _TooMany
+        return found
+
+    def _first_lists(self, owning: Owning) -> list[_Listed] | None:
+        """Return some of the lightest kits of each trip; None where a trip has none.
+
+        Raises:
+            TooMany: they are.
+        """
+        lists = []
+        for k, one in enumerate(self.lists):
+            limit, listed = _RAISED * one.least_mass() + 1, None
+            while listed is None or (not listed[0] and listed[2] is not None):
+                listed = self._up_to(k, owning, limit)
+                limit *= _RAISED
+            if not listed[0]:
+                return None
+            lists.append(listed)
+        return lists
+
+    def _up_to(self, trip: int, owning: Owning, most: int | None) -> _Listed:
+        """Return the kits of a trip up to a mass [0.01 g], or all.
+
+        Raises:
+            TooMany: they are.
+        """
+        mass = self.cases[trip].mass
+        heaviest = int(mass.sum())
+        limit = heaviest if most is None else min(most, heaviest)
+        found = self.lists[trip].kits(Within(mass, limit, self._outside(trip), owning.number, owning.money))
+        if found is None:
+            raise _TooMany
+        masses = np.array([int(mass[kit].sum()) for kit in found], dtype=np.int64)
+        order = np.argsort(masses, kind="stable")
+        return [found[k] for k in order], masses[order], limit + 1 if limit < heaviest else None
+
+    def next_tool(self, own: Sequence[int], masses: Sequence[int]) -> tuple[int | None, Fraction] | None:
+        """Return the tool that saves most beside those owned, the first by id, and the weighted 0.01 g that it saves.
+
+        No tool where none saves anything; None where there are too many kits to look at.
+
+        Args:
+            own: places of the tools owned.
+            masses: of each trip's lightest kit out of them [0.01 g].
+        """
+        saved: dict[int, int] = {}
+        for k, (case, mass) in enumerate(zip(self.cases, masses, strict=True)):
+            outside = self._outside(k, own)
+            kits = self._lighter(k, mass, outside)
+            if kits is None:
+                return None
+            best: dict[int, int] = {}
+            for kit in kits:
+                new = [int(self.where[k][t]) for t in kit.tolist() if outside[t]]
+                if new:
+                    best[new[0]] = min(best.get(new[0], mass), mass_of(case, frozenset(kit.tolist())))
+            for tool, less in best.items():
+                saved[tool] = saved.get(tool, 0) + self.times[k] * (mass - less)
+        if not saved:
+            return None, Fraction(0)
+        tool = min(saved, key=lambda t: (-saved[t], self.names[t]))
+        return tool, Fraction(saved[tool], self.scale)
+
+    def _lighter(self, trip: int, mass: int, outside: Bools) -> list[Ints] | None:
+        """Return the kits of a trip below a mass with one tool from outside at most; None where there are too many.
+
+        One that holds all tools owned, and one more, is no lighter than what is carried already.
+        """
+        kits, masses, beyond = self.listed[trip] if self.listed else ([], np.zeros(0, dtype=np.int64), 0)
+        if beyond is not None and beyond < mass:
+            return self.lists[trip].kits(Within(self.cases[trip].mass, mass - 1, outside, number=1))
+        return [kit for kit in kits[: int(np.searchsorted(masses, mass))] if outside[kit].sum() <= 1]

@@ -1,0 +1,119 @@
+"""What to own, against every set of tools: masses over four decades, weights of many digits, limits met to the cent.
+
+Seasons are small and seeded. Each is asked three times: as a caller does, with lists of kits that are always too long,
+so that one program of all trips answers, and with an effort that ends early.
+"""
+
+from random import Random
+
+import pytest
+from kit_space import Space
+from oracle import HUNDREDTHS, Row
+from owned_sets import Wardrobe, lacking
+from random_trips import chance, one_knife, random_limits, random_task, random_trip
+
+import solver.owning.kit_list as lists
+from solver import Effort, Unfinished, season
+from solver.forms.question_answers import SeasonAnswer
+
+pytestmark = pytest.mark.quick
+
+SEASONS = range(40)
+DECADES = (0.01, 0.1, 1, 10, 100)
+WEIGHTS = (0.1, 0.333333, 1, 1.0000001, 2.5, 7)
+
+
+def small_season(number: int) -> Row:
+    """Two or three trips on the same tools, and limits that some sets of tools meet to the cent, or miss by one."""
+    rng = Random(f"owning {number}")
+    while True:
+        base = one_knife(random_trip(rng, fewest=4, most=5, needs_most=2))
+        for tool in base["tools"]:
+            tool["mass_g"] = max(0.01, round(tool["mass_g"] * rng.choice(DECADES), 2))
+        more = [base | {"tasks": [random_task(rng)], "limits": random_limits(rng, base["tools"])} for _ in range(2)]
+        trips = [base, *more][: rng.choice((2, 3))]
+        if all(Space(trip).covering for trip in trips):
+            break
+    body: Row = {"trips": [{"weight": rng.choice(WEIGHTS), "trip": trip} for trip in trips]}
+    doing = Wardrobe(body).doing()
+    if chance(rng, 65):
+        body["own_at_most"] = max(0, min(count for count, _ in doing) + rng.choice((-1, 0, 0, 1)))
+    if chance(rng, 50):
+        few = [cents for count, cents in doing if count <= body.get("own_at_most", count)] or [
+            cents for _, cents in doing
+        ]
+        body["money"] = max(0, min(few) + rng.choice((-1, 0, 0, 500))) / HUNDREDTHS
+    return body
+
+
+BODIES = [small_season(number) for number in SEASONS]
+
+
+def asked(body: Row, effort: Effort) -> SeasonAnswer:
+    """The answer to a season."""
+    trips = [(one["weight"], one["trip"]) for one in body["trips"]]
+    return season(trips, own_at_most=body.get("own_at_most"), money=body.get("money"), effort=effort)
+
+
+def expect_best(body: Row, answer: SeasonAnswer) -> None:
+    """Tools, weighted grams and what is lacking are those of all sets."""
+    wardrobe = Wardrobe(body)
+    best = wardrobe.best()
+    assert answer.checked
+    assert answer.status == ("uncovered" if best is None else "optimal")
+    if best is None:
+        gaps = {gap.field: gap.short_by for gap in answer.gaps}
+        assert gaps == pytest.approx(lacking(wardrobe.doing(), body.get("own_at_most"), body.get("money")))
+        return
+    weighted, _, own = best
+    assert tuple(answer.own) == own
+    assert answer.weighted_g == answer.bound_g == pytest.approx(float(weighted) / HUNDREDTHS, abs=1e-6)
+    saved = weighted - wardrobe.next_best(own)
+    assert answer.next_tool_saves_g == pytest.approx(float(saved) / HUNDREDTHS, abs=1e-6)
+
+
+@pytest.mark.parametrize("number", SEASONS)
+def test_what_to_own_is_the_best_of_all_sets(number: int) -> None:
+    expect_best(BODIES[number], asked(BODIES[number], Effort()))
+
+
+def test_seasons_are_of_every_sort() -> None:
+    """Many with a limit that binds, and some that no tools within the limits cover."""
+    bests = [Wardrobe(body).best() for body in BODIES]
+    assert sum(best is None for best in bests) >= 3
+    assert sum(best is not None and "own_at_most" in body for best, body in zip(bests, BODIES, strict=True)) >= 10
+    assert sum(best is not None and "money" in body for best, body in zip(bests, BODIES, strict=True)) >= 10
+
+
+@pytest.mark.parametrize("number", SEASONS)
+def test_one_program_of_all_trips_says_the_same(number: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With lists that are too long from the first kit on, but for those of the next tool."""
+    body = BODIES[number]
+    usual = asked(body, Effort())
+    monkeypatch.setattr(lists, "_MOST_KITS", 0)
+    answer = asked(body, Effort())
+    assert (answer.status, answer.own, answer.weighted_g) == (usual.status, usual.own, usual.weighted_g)
+    assert answer.gaps == usual.gaps
+
+
+@pytest.mark.parametrize("nodes", [1, 2, 3])
+def test_an_effort_that_ends_early_tells_a_true_bound(nodes: int) -> None:
+    """What is told is within the limits, no better than the best, and the bound no higher; or nothing is told."""
+    told = 0
+    for body in BODIES:
+        best = Wardrobe(body).best()
+        try:
+            answer = asked(body, Effort(nodes=nodes))
+        except Unfinished:
+            continue
+        if best is None:
+            assert answer.status == "uncovered"
+            continue
+        told += 1
+        least = float(best[0]) / HUNDREDTHS
+        assert answer.bound_g is not None
+        assert answer.bound_g <= least + 1e-6
+        assert answer.weighted_g >= least - 1e-6
+        assert (answer.status == "optimal") == (answer.gap_g == 0)
+        assert not answer.checked or tuple(answer.own) == best[2]
+    assert told >= 20
