@@ -329,3 +329,20 @@ def test_each_members_knife_is_theirs() -> None:
     answer = kit_of(both)
     assert [one["ids"] for one in answer["share"]] == [["pocket"], ["knife", "knife2"]]
     assert kit_of({"trip": both, "kit": ["knife", "knife2"]}, address="/v1/kits/check")["gaps"][0]["short_by"] == 250
+
+
+@pytest.mark.quick
+def test_season_and_confidence_choose_kits_that_can_be_carried() -> None:
+    """One tool of 500 g does all, and is too much for either of two; a knife and a saw are 600 g, one for each."""
+    combined = KNIFE | SAW | {"id": "combined", "mass_g": 500, "cover_g": 0}
+    trip = own(KNIFE, SAW, combined, people=2) | {"tasks": [SPLIT, {"task": "saw", "diameter_mm": 100}]}
+    carried = trip | {"members": party(400, 400)}
+    for asked, ids in ((trip, ["combined"]), (carried, ["knife", "saw"])):
+        assert [tool["id"] for tool in kit_of(asked)["kit"]["tools"]] == ids
+        assert kit_of({"trips": [{"trip": asked}]}, address="/v1/kits/season")["own"] == ids
+        sure = {"trip": asked, "confidence": 0.9, "scenarios": [{"weight": 1}, {"weight": 2, "tasks": [SPLIT]}]}
+        assert kit_of(sure, address="/v1/kits/confidence")["kit"]["ids"] == ids
+    both = kit_of({"trips": [{"trip": trip}, {"trip": carried}]}, address="/v1/kits/season")
+    assert [one["ids"] for one in both["trips"]] == [["combined"], ["knife", "saw"]]
+    nobody = kit_of({"trips": [{"trip": trip | {"members": party(0, 300)}}]}, address="/v1/kits/season")
+    assert [gap["field"] for gap in nobody["trips"][0]["gaps"]] == ["members"]
