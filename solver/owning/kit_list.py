@@ -164,7 +164,8 @@ class KitList:
 
     def _lasting(self, rows: _Rows, holds: Bools) -> Bools:
         """Tell which kits do the day's work within the limit where their tools wear out, or gather firewood."""
-        doubtful = holds if not self.plain else holds & (rows.kit & self.case.mortal).any(axis=1)
+        every = not self.plain or self.case.members is not None  # what members carry is told kit by kit
+        doubtful = holds if every else holds & (rows.kit & self.case.mortal).any(axis=1)
         kept = ~doubtful
         for row in np.flatnonzero(doubtful).tolist():
             self.looks += 1

@@ -173,7 +173,10 @@ class Kits:
 
     def carrying_kcal(self, ids: Sequence[str]) -> float:
         """What carrying a kit costs; of each tool whole millionths of a kcal count."""
-        each = [round(packed_cg(tool) * self.wood.kcal_per_cg * MILLION) for tool in self.carried(ids)]
+        each = [
+            round(packed_cg(tool) * self.wood.kcal_per_cg * MILLION) * ids.count(tool["id"])
+            for tool in self.carried(ids)
+        ]
         return sum(each) / MILLION
 
     def fastest_ms(self) -> float | None:
