@@ -71,7 +71,7 @@ from solver.forms.question_answers import (
 )
 from solver.forms.scenario import DiameterRange, Scenario
 from solver.forms.season_form import SeasonTripForm
-from solver.forms.trip import CampWork, DiameterClass, Fire, Form, Limits, Robust, Route, Task, Trip, WoodForm
+from solver.forms.trip import CampWork, DiameterClass, Fire, Form, Limits, Member, Robust, Route, Task, Trip, WoodForm
 from solver.forms.validation import Fault, TripError
 from solver.model.engine import BrokenOff
 from solver.reports.allowance_report import allowance
@@ -143,6 +143,7 @@ __all__ = [
     "Limits",
     "LossAnswer",
     "LossOutcome",
+    "Member",
     "NeedAnswer",
     "NeedPart",
     "NeedPin",

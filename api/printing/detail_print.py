@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from solver import Answer
-from solver.forms.answer import Alternative, CautionAnswer, NeedPin, Pins, ToolPin
+from solver.forms.answer import Alternative, CautionAnswer, NeedPin, PersonShare, Pins, ToolPin
 
 _Lines = dict[str, list[str]]
 _BETTER = {
@@ -27,12 +27,16 @@ def detail_lines(answer: Answer) -> _Lines:
         "What each thing costs": _price_lines,
         "What would change the kit": _pin_lines,
         "Asked about": lambda one: [f"{asked.id}: {asked.text}" for asked in one.why_not],
-        "Who carries what": lambda one: [
-            f"{hand.mass_g:g} g: {', '.join(hand.ids) or 'nothing'}" for hand in one.share
-        ],
+        "Who carries what": lambda one: [_share_line(hand) for hand in one.share],
         "If one tool is lost": _robust_lines,
     }
     return {title: lines(answer) for title, lines in parts.items()}
+
+
+def _share_line(share: PersonShare) -> str:
+    """Return what one person carries, and who it is where the trip says so."""
+    who = "" if share.name is None else f"{share.name} (at most {share.carries_at_most_g:g} g), "
+    return f"{who}{share.mass_g:g} g: {', '.join(share.ids) or 'nothing'}"
 
 
 def banned_fire(cautions: list[CautionAnswer]) -> list[str]:

@@ -122,6 +122,7 @@ def print_confidence(answer: ConfidenceAnswer) -> None:
         console.print(table_of("Next kits", columns, [_step_row(one) for one in answer.alternatives]))
     beyond = [f"scenario {one.scenario + 1}: {gap.text}" for one in answer.beyond for gap in one.gaps]
     print_list(console, "Scenarios that no kit covers", beyond)
+    print_list(console, "Gaps", [gap.text for gap in answer.gaps])
 
 
 def _step_row(step: StepAnswer) -> tuple[str, str, str, str]:

@@ -18,6 +18,7 @@ def print_sweep(answer: SweepAnswer) -> None:
         for one in answer.front
     ]
     console.print(table_of("Front", ("kit g", "design g", figure, "design"), rows))
+    print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     print_list(console, "What stops it from getting lighter", [one.text for one in answer.stops])
     print_list(console, "Warnings", answer.warnings)
     print_list(console, "Cautions", [one.text for one in answer.cautions])

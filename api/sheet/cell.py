@@ -95,6 +95,16 @@ def figures(cell: str) -> dict[str, Any]:
     return found
 
 
+def members(cell: str) -> list[dict[str, Any]]:
+    """Return the party of a list like `Ann:4000|Ben:2500`, in its order.
+
+    Raises:
+        ValueError: a member without what they carry at most.
+    """
+    pairs = amounts(cell, form="name:grams, for example Ann:4000|Ben:2500")
+    return [{"name": name, "carries_at_most_g": most} for name, most in pairs]
+
+
 def _parts(cell: str) -> list[str]:
     """Return the members of a list, trimmed, without empty ones."""
     return [part.strip() for part in _SEPARATORS.split(cell) if part.strip()]

@@ -43,6 +43,7 @@ COLUMNS: dict[str, Column] = {
     for column in (
         Column("name", ("name",), cell.word),
         Column("people", ("people",), cell.number),
+        Column("members", ("members",), cell.members),
         Column("nights", ("nights",), cell.number),
         Column("skill", ("skill",), cell.word),
         *(_task_column(task, part) for task in TASK_ROWS for part in OF_A_TASK),

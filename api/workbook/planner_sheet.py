@@ -20,6 +20,7 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
     "Party": [
         ("Label", "name", "Invented: three nights by a lake", "", None),
         ("People", "people", 2, "", None),
+        ("Who carries at most", "members", None, "grams, for example Ann:4000|Ben:2500", None),
         ("Nights", "nights", 3, "", None),
         ("Skill", "skill", "practised", "", "skill"),
     ],
@@ -112,7 +113,12 @@ _BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
     (
         "Who carries what",
         6,
-        [("person", "", "whole", 1), ("g", "share.*.mass_g", "whole", 1), ("tools", "share.*.ids", "text", 3)],
+        [
+            ("person", "", "whole", 1),
+            ("name", "share.*.name", "text", 1),
+            ("g", "share.*.mass_g", "whole", 1),
+            ("tools", "share.*.ids", "text", 2),
+        ],
     ),
 ]
 _TALE = [("What is missing", 3, "gaps"), ("Cautions", 12, "cautions")]  # title, rows on the page, list of texts

@@ -135,7 +135,9 @@ class Tool(PythonForm):
         "any carried tool with a score above 0 at that task. As text: a|b;c.",
     )
     sharpened_by: _Ids = Field(
-        default_factory=list, description="Ids of sharpeners or spares that renew its edge. As text: a|b."
+        default_factory=list,
+        description="Ids of sharpeners or spares that renew its teeth or its edge, as `renews` of each says. As text: "
+        "a|b.",
     )
     split_life: _Life | None = Field(
         default=None, description="Clefts until the edge must be renewed; null = no limit."
@@ -167,6 +169,11 @@ class Tool(PythonForm):
         default=None,
         description="Chance that it breaks in one cut without warning, as a wire saw does; null = it only wears. "
         "Answers tell the chance over the trip; the kit is not chosen by it.",
+    )
+    renews: Literal["teeth", "edge", "both"] = Field(
+        default="both",
+        description="What it renews of the tools that name it in `sharpened_by`: the teeth, which saw, or the edge, "
+        "which splits, carves and chops.",
     )
 
     def largest_mm(self, way: str) -> float:

@@ -4,14 +4,16 @@ A kit that grows heavier stays least until the best kit without the tool weighs 
 need gets harder on the kit, no other kit gets better; so it stays least as long as it covers the trip.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor
 
 from solver.answers.kit import Settled
 from solver.answers.sensitivity import assumption_pins
 from solver.forms.answer import AbilityPin, NeedPin, Pins, ToolPin
 from solver.forms.effort import Effort
+from solver.forms.limit import MEMBERS
 from solver.model.copies import is_copy, original_of
 from solver.needs.case_builder import grams
 from solver.needs.job import KNIFE, Job
@@ -78,8 +80,24 @@ def _tool_pin(
     bounds = [] if settled.case.place[tool.id] in settled.case.must and len(alike) == 1 else bounds
     if settled.case.mass_cap is not None:
         bounds.append((settled.case.mass_cap - settled.choice.mass) / len(alike))
+    if MEMBERS.field in settled.case.caps:
+        bounds.append(_carried_growth(settled, [settled.case.place[name] for name in alike]))
     growth = grams(floor(max(0.0, min(bounds)))) if bounds else None
     return ToolPin(id=tool.id, mass_may_grow_g=growth, abilities=abilities)
+
+
+def _carried_growth(settled: Settled, alike: list[int]) -> int:
+    """Return by how much a tool, and those alike, may grow in mass until members can't carry the kit [0.01 g]."""
+    case, kit = settled.case, settled.case.kit(settled.choice.ids or ())
+    assert case.members is not None
+
+    def too_much(growth: int) -> bool:
+        mass = case.mass.copy()
+        mass[alike] += growth
+        return not replace(case, mass=mass).can_be_dealt(kit)
+
+    widest = max(case.members.at_most) + case.caps[MEMBERS.field]
+    return bisect_left(range(1, widest + 1), True, key=too_much)
 
 
 def _used_ways(probe: Probe, index: int) -> list[str]:

@@ -11,8 +11,8 @@ from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
-from solver.forms.limit import LIMITS
-from solver.forms.quantity import GRAMS_PER_KG
+from solver.forms.limit import GIVING_WAY, MEMBERS
+from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of
 from solver.model.day_work import NO_WORK, Workload, workload
@@ -113,7 +113,7 @@ def _kit_case(case: Case, kit: frozenset[int]) -> Case:
     shut = [group.dependent for group in alone.groups if not group.members.any()]
     work = alone.work.copy()
     work[:, shut] = NEVER
-    return replace(alone, work=work)
+    return replace(alone, work=work, slower=alone.slower.chosen(~np.isin(alone.slower.worker, shut)))
 
 
 def _kit_gap(question: Question, n: int, kit: frozenset[int]) -> Gap:
@@ -176,12 +176,14 @@ def _rule_gap(name: str, field: str, text: str) -> Gap:
 def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
     """Return a gap for each limit that the kit goes over."""
     gaps = []
-    for limit in LIMITS:
+    for limit in GIVING_WAY:
         cap = case.caps.get(limit.field)
-        value = limit.quantity.measure(case, kit, load)
-        if cap is None or value <= cap:
+        if cap is None:
             continue
-        told, most = case.told(limit, value), case.told(limit, cap)
+        value = limit.quantity.measure(case, kit, load)
+        if value <= cap:
+            continue
+        told, most = case.told(limit, value), case.told_limit(limit)
         does = limit.does.format(told)
         gaps.append(_over_gap(limit.field, limit.unit, does, over=told - most, limit=most))
     return gaps
@@ -189,5 +191,7 @@ def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
 
 def _over_gap(field: str, unit: str, does: str, *, over: float, limit: float) -> Gap:
     """Return the gap of a limit that the kit goes over."""
-    text = f"The kit {does}: {over:g} more than {field} {limit:g}."
+    text = f"The kit {does}: {as_told(over)} more than {field} {as_told(limit)}."
+    if field == MEMBERS.field:
+        text = f"The kit {does}."
     return Gap(kind="limit", need=None, field=field, short_by=round(over, 6), unit=unit, closest=None, text=text)

@@ -12,7 +12,8 @@ from solver.forms.answer import ConflictMember
 from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort
 from solver.forms.kit_answer import FactValue
-from solver.forms.limit import HELD, Limit
+from solver.forms.limit import HELD, MEMBERS, Limit
+from solver.forms.quantity import as_told
 from solver.forms.trip import Trip
 from solver.needs.question import question_of
 from solver.search.choice import least_mass
@@ -80,14 +81,22 @@ def _explain(
     return from_first + from_second
 
 
-def _coverable(trip: Trip, *, effort: Effort) -> bool:
-    """Tell whether some kit covers a trip, with the safety that it asks for."""
+def _coverable(trip: Trip, *, effort: Effort, more: int = 0) -> bool:
+    """Tell whether some kit covers a trip, with the safety that it asks for.
+
+    Args:
+        trip: the trip.
+        effort: what each solve may cost.
+        more: by how much each member may carry more than said [0.01 g].
+    """
     question = question_of(trip)
     if missing_must(trip, question.barred, question.case):
         return False
     case, met, gaps = unmet(question, question.case)
     if gaps:
         return False
+    if more:
+        case = case.capped(MEMBERS.field, more)
     safety = safety_of(question, case, met)
     if safety is not None:
         return safety.lightest(case, effort=effort, ties=False).ids is not None
@@ -110,7 +119,14 @@ def _members_of(trip: Trip) -> list[_Member]:
         )
     members += [_named_member(bar, i, name) for bar in BARS if bar.names for i, name in _first_of_each(bar.value(trip))]
     members += [_length_member(bar, trip) for bar in BARS if bar.figure and bar.value(trip) is not None]
+    if trip.members:
+        members.append(_Member("#/members", len(trip.members), _without_members, "g more for each member", _least_more))
     return members + [_limit_member(limit, trip) for limit in HELD if getattr(trip.limits, limit.field) is not None]
+
+
+def _without_members(trip: Trip) -> Trip:
+    """Return a trip in which everyone carries whatever comes."""
+    return trip.model_copy(update={"members": []})
 
 
 def _first_of_each(names: Sequence[str]) -> list[tuple[int, str]]:
@@ -159,7 +175,7 @@ def _with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
 def _to_answer(member: _Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     """Return a member with the least that frees it, all other members held."""
     amount = None if member.least is None else member.least(trip, effort)
-    what = f"{amount:g} {member.unit}" if amount is not None else "dropped"
+    what = f"{as_told(amount)} {member.unit}" if amount is not None else "dropped"
     text = f"{member.pointer} = {member.value}: the other limits allow a kit if this is {what}."
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 
@@ -181,6 +197,20 @@ def _least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
         values, True, key=lambda one: _coverable(_with_limit(trip, limit, case.told(limit, one)), effort=effort)
     )
     return case.told(limit, values[place])
+
+
+def _least_more(trip: Trip, effort: Effort) -> float | None:
+    """Return by how much each member must be able to carry more, at least, so that there is a kit [g].
+
+    With a safety it is halved, in whole 0.01 g: what each carries that all tools come to is enough.
+    """
+    case = met_case(question_of(trip))
+    if trip.robust is None:
+        found = least_relief(case.capped(MEMBERS.field, None), MEMBERS, before=0, effort=effort)
+        return None if found is None else found.told_needed
+    values = range(int(case.mass.sum()) + 1)
+    place = bisect_left(values, True, key=lambda one: _coverable(trip, effort=effort, more=one))
+    return case.told(MEMBERS, values[place])
 
 
 def _least_multiple(trip: Trip, effort: Effort) -> float | None:

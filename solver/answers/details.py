@@ -1,10 +1,10 @@
 """What an answer gives beyond the kit: next kits, prices, pins, facts, shares, and what was asked about."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import floor
 
-from solver.answers.allowance import allowance_of
+from solver.answers.allowance import allowance_of, weighing_of
 from solver.answers.breakpoints import pins_of
 from solver.answers.conflict import conflict_of
 from solver.answers.gap import no_robust_gap
@@ -14,16 +14,15 @@ from solver.answers.robust import AnyLoss, RobustKit, robust_kit, safety_of
 from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, ShareProof, WhyNot
 from solver.forms.barring import bars
 from solver.forms.effort import Effort
-from solver.forms.limit import WORK
-from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM
-from solver.forms.trip import Robust
+from solver.forms.limit import MEMBERS, WORK
+from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM, as_told, decimal_of
+from solver.forms.trip import Member, Robust
 from solver.model.case import Case
 from solver.model.copies import is_copy
 from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
-from solver.needs.case_builder import grams, minutes
-from solver.needs.job import KNIFE
-from solver.needs.knife import knife_kinds, originals
+from solver.needs.case_builder import cap, grams
+from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
 from solver.search.alternative import Margins, NextKit, next_kits
@@ -95,7 +94,7 @@ def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> li
         rows,
         number=question.trip.alternatives,
         aim=question.trip.aim,
-        margins=Margins(ledger("next_kit_quicker") * MS_PER_MINUTE, ledger("next_kit_shorter")),
+        margins=Margins(decimal_of(ledger("next_kit_quicker")) * MS_PER_MINUTE, ledger("next_kit_shorter")),
         losses=AnyLoss(settled.case, Robust().work_multiple, effort),
         effort=effort,
     )
@@ -104,7 +103,7 @@ def _alternatives(question: Question, settled: Settled, *, effort: Effort) -> li
 def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> list[Point]:
     """Return the kits of the front that save much work for few grams, the lightest first."""
     ledger, told = question.ledger, settled.case.told_ms(settled.load.work)
-    saved_ms = max(ledger("upgrade_min") * MS_PER_MINUTE, ledger("upgrade_share") * told)
+    saved_ms = max(decimal_of(ledger("upgrade_min")) * MS_PER_MINUTE, decimal_of(ledger("upgrade_share")) * told)
     most_mass = settled.choice.mass + floor(ledger("upgrade_g") * UNITS_PER_GRAM)
     if told < saved_ms:
         return []
@@ -123,19 +122,19 @@ def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort)
         text = f"{home[name]} excludes it."
         return WhyNot(id=name, in_kit=False, mass_g=tool.packed_mass_g, allowance_g=None, reason="never", text=text)
     idle = question.trip.people < PAIR and not tool.one_person
-    place = settled.case.place[name]
-    safety = None if settled.gaps else safety_of(question, settled.case, settled.met)
-    found = allowance_of(settled.case, place, safety=safety, effort=effort)
+    mass_g = grams(int(settled.case.mass[settled.case.place[name]]))
+    found = allowance_of(weighing_of(question, name), weightless=not mass_g, effort=effort)
     allowance_g = None if found.mass is None else grams(found.mass)
+    limited = any(gap.kind == "limit" and gap.field != "must_carry" for gap in settled.gaps)
     return WhyNot(
         id=name,
         in_kit=in_kit,
-        mass_g=grams(int(settled.case.mass[place])),
+        mass_g=mass_g,
         allowance_g=allowance_g,
         reason=found.reason,
         text="One person can't use it: it is for two."
         if idle
-        else _why_text(in_kit, grams(int(settled.case.mass[place])), allowance_g, found.reason),
+        else _why_text(in_kit and not limited, mass_g, allowance_g, found.reason),
     )
 
 
@@ -144,47 +143,61 @@ def _why_text(in_kit: bool, mass_g: float, allowance_g: float | None, reason: st
     if reason == "unbounded":
         return "No kit works without it, whatever it weighs."
     if reason == "never" or allowance_g is None:
-        return "Even without mass it is in no lightest kit. Its companion tools or the limits exclude it."
+        return (
+            "Even without mass it makes no kit lighter: it replaces nothing, or its companion tools or the limits "
+            "exclude it."
+        )
     if in_kit:
-        return f"It is in the kit, and it stays there up to {allowance_g:g} g."
-    if allowance_g == 0:
-        return "Even without mass it would replace nothing in the kit."
+        return f"It is in the kit, and it stays there up to {as_told(allowance_g)} g."
     if mass_g <= allowance_g:
         return (
-            f"At {mass_g:g} g it makes a kit of equal mass. The chosen kit takes less work, or comes first in the "
-            "order."
+            f"At {as_told(mass_g)} g it makes a kit of equal mass. "
+            "The chosen kit takes less work, or comes first in the order."
         )
-    return f"It would be in a lightest kit at {allowance_g:g} g: {mass_g - allowance_g:g} g less than now."
+    return (
+        f"It would be in a lightest kit at {as_told(allowance_g)} g: {as_told(mass_g - allowance_g)} g less than now."
+    )
 
 
 def _share_of(question: Question, settled: Settled, *, effort: Effort) -> tuple[list[PersonShare], ShareProof | None]:
-    """Return who carries what, for a party of two or more, and how far that is proven."""
-    if question.trip.people < 2 or not settled.choice.ids:
+    """Return who carries what, for a party of two or more or whose members are named, and how far that is proven.
+
+    Raises:
+        Unfinished: no way to keep what members carry was found within the effort.
+    """
+    trip, case = question.trip, settled.case
+    if not settled.choice.ids or (trip.people < PAIR and not trip.members):
         return [], None
-    masses = [int(settled.case.mass[settled.case.place[name]]) for name in settled.choice.ids]
-    dealt = shares_of(masses, question.trip.people, one_each=_one_each(question, settled), effort=effort)
+    kit = sorted(case.kit(settled.choice.ids))
+    masses = case.mass[kit].tolist()
+    at_most = [] if case.members is None else [one + case.caps.get(MEMBERS.field, 0) for one in case.members.at_most]
+    dealt = shares_of(masses, trip.people, one_each=case.one_each(kit), at_most=at_most, effort=effort)
+    names = [case.ids[tool] for tool in kit]
+    members: Sequence[Member | None] = trip.members or [None] * trip.people
     shares = [
-        PersonShare(ids=originals(settled.choice.ids[i] for i in hand), mass_g=grams(sum(masses[i] for i in hand)))
-        for hand in dealt.hands
+        _person_share([names[i] for i in hand], sum(masses[i] for i in hand), member)
+        for hand, member in zip(dealt.hands, members, strict=True)
     ]
     proof = ShareProof(
         status="optimal" if dealt.proven else "feasible",
         heaviest_g=grams(dealt.heaviest),
         bound_g=grams(dealt.bound),
         gap_g=grams(dealt.heaviest - dealt.bound),
-        checked=True,
+        checked=dealt.proven,
     )
     return shares, proof
 
 
-def _one_each(question: Question, settled: Settled) -> list[int]:
-    """Return the knives of a kit (places among its ids) that give each person one; none where no such need is met."""
-    wanted = [need for n, need in enumerate(question.needs) if n in settled.met and need.job.task == KNIFE]
-    if not wanted or not wanted[0].backup:
-        return []
-    kinds, place = knife_kinds(wanted[0].job), question.workers.candidates.place
-    knives = [i for i, name in enumerate(settled.choice.ids or ()) if question.workers.rows[place[name]].kind in kinds]
-    return knives if len(knives) >= question.trip.people else []
+def _person_share(names: Sequence[str], mass: int, member: Member | None) -> PersonShare:
+    """Return what one person carries [0.01 g], and who it is where members are named."""
+    most = None if member is None else cap(member.carries_at_most_g, UNITS_PER_GRAM)
+    return PersonShare(
+        ids=originals(names),
+        mass_g=grams(mass),
+        name=None if member is None else member.name,
+        carries_at_most_g=None if member is None else member.carries_at_most_g,
+        spare_g=None if most is None else grams(most - mass),
+    )
 
 
 def made_robust(
@@ -214,7 +227,7 @@ def made_robust(
 def _losses_of(found: RobustKit, case: Case) -> list[LossAnswer]:
     """Return each loss with the day's work of the rest."""
     return [
-        LossAnswer(tool=loss.tool, work_min_per_day=minutes(case.told_ms(loss.load.work)))
+        LossAnswer(tool=loss.tool, work_min_per_day=case.told(WORK, loss.load.work))
         for loss in found.losses
         if loss.load is not None and not is_copy(loss.tool)
     ]

@@ -8,12 +8,14 @@ import numpy as np
 from catalog import Tool
 from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
-from solver.forms.quantity import GRAMS_PER_KG
+from solver.forms.limit import MEMBERS
+from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
 from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY
+from solver.needs.case_builder import ANSWER_DIGITS
 from solver.needs.job import KNIFE, Job
 from solver.needs.need import Need, first_parts, whole_needs
 from solver.needs.question import Question
@@ -298,8 +300,11 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
     field, limit, needed = relief.limit.field, relief.told_before, relief.told_needed
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
-    text = f"No kit keeps {field} {limit:g}: {least} is {needed:g}, {kept}"
-    short_by = needed - limit
+    text = f"No kit keeps {field} {as_told(limit)}: {least} is {as_told(needed)}, {kept}"
+    if relief.limit is MEMBERS:
+        more = f"{least} is {as_told(needed)} g more for each"
+        text = f"No kit can be shared out within what members carry: {more}, {kept}"
+    short_by = round(needed - limit, ANSWER_DIGITS)
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
 
 
@@ -307,7 +312,9 @@ def _gives_way(relief: Relaxation) -> str:
     """Return to what a limit gives way, in words."""
     if relief.limit is None:
         return "without wear"
-    return f"with {relief.limit.field} {relief.told_needed:g}"
+    if relief.limit is MEMBERS:
+        return f"with {as_told(relief.told_needed)} g more for each member"
+    return f"with {relief.limit.field} {as_told(relief.told_needed)}"
 
 
 def _given_up(gap: Gap) -> str:

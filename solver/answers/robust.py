@@ -13,7 +13,7 @@ from solver.forms.quantity import decimal_of
 from solver.model.case import FIXED, Case, Ints, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload
-from solver.model.engine import Engine, Status
+from solver.model.engine import Status
 from solver.model.linear_model import Row, make_row
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce, reduce_together
@@ -24,7 +24,6 @@ from solver.search.choice import Choice, Found, Search, Unfinished, by_program, 
 from solver.search.enumeration import Enumeration
 from solver.search.requirement import Mask, Requirement
 
-_MOST_CUTS = 10_000  # judged: each cuts off many kits
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
 _TWO = 2  # carried tools, of which one may be lost
 
@@ -141,8 +140,6 @@ class _RobustSearch(Search):
     loss, and many more with it, the more the larger the set.
     """
 
-    most_rejected = _MOST_CUTS
-
     def __init__(self, case: Case, rest: _Rest, *, effort: Effort) -> None:
         super().__init__(case, effort=effort, solver=None)
         self.rest = rest
@@ -211,7 +208,7 @@ class _RobustSearch(Search):
                     failing.add(other)
             outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]
             rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
-        return rows or super().against(program, kit)
+        return rows
 
 
 def _helpers(post: Requirement) -> Mask:
@@ -305,13 +302,13 @@ class _EachCaseSearch(_RobustSearch):
         super().__init__(cases[0], rest, effort=effort)
         self.others, self.least = cases[1:], least
 
-    def engine(self, program: Program) -> Engine:
-        """Return an engine for this program, with the rules of the other cases on the same tools."""
+    def program(self, *, with_minutes: bool) -> Program:
+        """Return the program of the first case, with the rules of the other cases on the same tools."""
+        program = super().program(with_minutes=with_minutes)
         for case in self.others:
             build(case, with_minutes=limit_can_bind(case), model=program.model, x=program.carried)
-        engine = super().engine(program)
-        engine.add_row(make_row(program.mass.items(), low=float(self.least)))
-        return engine
+        program.model.row(program.mass.items(), low=float(self.least))
+        return program
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work in the first case of a kit that keeps every rule of all, else None."""

@@ -185,11 +185,19 @@ def harder(one: Case, other: Case) -> bool:
         return False
     if one.work_cap is not None and other.work_cap is not None and other.work_cap > one.work_cap:
         return False
-    if len(one.slower) or len(other.slower) or not np.array_equal(one.part, other.part):
-        return one is other
-    if not (other.wear >= one.wear).all() or not (other.able <= one.able).all():
+    if not _wears_more(one, other) or not (other.able <= one.able).all():
         return False
     a, b = one.firewood, other.firewood
     if a is None or b is None:
         return a is b
     return bool(b.demand_g >= a.demand_g and (b.reach_g <= a.reach_g).all() and (b.gather >= a.gather).all())
+
+
+def _wears_more(one: Case, other: Case) -> bool:
+    """Tell whether every way of the other case wears at least as much and takes as long, where a tool can wear out."""
+    worn = np.append(one.mortal, np.zeros(len(one.methods), dtype=bool))
+    as_hard = (other.part == one.part) & (other.wear >= one.wear)
+    if not as_hard[:, worn].all():
+        return False
+    mine = other.slower.chosen(worn[other.slower.worker])
+    return mine.as_hard_as(one.slower)

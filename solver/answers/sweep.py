@@ -8,7 +8,8 @@ import numpy as np
 
 from catalog.bench.variation import Candidate
 from solver.answers.allowance import settled
-from solver.answers.gap import unmet
+from solver.answers.gap import limit_gaps, missing_must, reachable_ids, unmet
+from solver.forms.answer import Gap
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
 from solver.forms.trip import Form, Trip
@@ -16,6 +17,7 @@ from solver.model.case import Bools, Case
 from solver.needs.question import Question, question_of
 from solver.search.choice import Choice
 from solver.search.front import MOST_POINTS, Point, front_of, point_of
+from solver.search.relaxation import relieve
 
 
 class DesignLimits(Form):
@@ -59,10 +61,17 @@ class Sweep:
         return question_of(self.trip.model_copy(update=changes))
 
     @cached_property
-    def met(self) -> tuple[Case, list[int]]:
-        """The case of the needs that can be met, all designs in it, and which needs those are."""
-        case, met, _ = unmet(self.question, self.question.case)
-        return case, met
+    def met(self) -> tuple[Case, list[Gap]]:
+        """The case of the needs that can be met, the designs within their limits in it, and a gap for what can't be."""
+        question, case = self.question, self.question.case
+        kept = [name in self.allowed or name not in self.by_id for name in case.ids]
+        case = case.keep(np.flatnonzero(kept))
+        gaps = missing_must(question.trip, question.barred, case)
+        if gaps:
+            reachable = set(reachable_ids(case))
+            case = replace(case, must=frozenset(tool for tool in case.must if case.ids[tool] in reachable))
+        case, _, need_gaps = unmet(question, case)
+        return case, gaps + need_gaps
 
     @cached_property
     def designs(self) -> Bools:
@@ -98,6 +107,29 @@ def best_of(sweep: Sweep, *, effort: Effort) -> Choice:
         Unfinished: the effort ran out.
     """
     return settled(sweep.with_one(sweep.allowed), None, effort=effort)
+
+
+def sweep_gaps(sweep: Sweep, best: Choice, *, effort: Effort) -> list[Gap]:
+    """Return what no kit with one of the designs gives: needs, tools that must go, and limits that leave none.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    gaps = sweep.met[1]
+    if best.ids is not None:
+        return gaps
+    if not sweep.allowed:
+        return [*gaps, _no_design("No design is within the limits of designs.")]
+    case = sweep.with_one(sweep.allowed)
+    free = replace(case.unworn(), caps={})
+    if settled(free, None, effort=effort).ids is None:
+        return [*gaps, _no_design("No one design does, with the other tools, all that some design does.")]
+    return gaps + limit_gaps(relieve(case, effort=effort)[1], gaps)
+
+
+def _no_design(text: str) -> Gap:
+    """Return the gap where the designs are to blame."""
+    return Gap(kind="limit", need=None, field="designs", short_by=None, unit="design", closest=None, text=text)
 
 
 def margin_front(sweep: Sweep, *, effort: Effort) -> list[Point]:

@@ -29,3 +29,20 @@ AIMS: dict[str, _AimRow] = {
     "effort": _AimRow((EFFORT, MASS, MINUTES, COUNT), "Effort, walking and working"),
     "work_time": _AimRow((MINUTES, MASS, COUNT), "Time of work"),
 }
+
+
+@dataclass(frozen=True)
+class AimProof:
+    """How far an aim is proven: its quantity, the kit's value, and the bound, both in whole units.
+
+    The bound is None where nothing is known. It holds among the kits that are as good in every aim before.
+    """
+
+    quantity: Quantity
+    value: int
+    bound: int | None
+
+    @property
+    def proven(self) -> bool:
+        """Whether no kit is better in it."""
+        return self.bound == self.value

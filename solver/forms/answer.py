@@ -153,14 +153,23 @@ class WhyNot(Output):
 
 
 class PersonShare(Output):
-    """The tools that one person of the party carries."""
+    """The tools that one person of the party carries.
+
+    Where the trip has `members`: who it is, what they carry at most, and how much of that is left [g]; else null.
+    """
 
     ids: list[str]
     mass_g: float
+    name: str | None
+    carries_at_most_g: float | None
+    spare_g: float | None
 
 
 class ShareProof(Output):
     """How far the shares are proven: no way to share the kit out has a heaviest share below `bound_g` [g].
+
+    Where the trip has `members`, that is no way in which each carries what they may. Of equal ways it tells the first
+    that the search meets, evened by exchanges of tools.
 
     `checked`: the bound comes from whole numbers alone, so `optimal` is a proof.
     """

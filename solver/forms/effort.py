@@ -26,6 +26,13 @@ class Cancelled(RuntimeError):
     """Nobody waits for the answer any more."""
 
 
+class Unfinished(RuntimeError):
+    """The effort ran out before the answer was known; nothing can be said of the trip."""
+
+    def __init__(self) -> None:
+        super().__init__("no kit was found within the allowed effort")
+
+
 @dataclass(frozen=True)
 class Effort:
     """What one solve may cost: branch-and-bound nodes first, then seconds.

@@ -18,7 +18,8 @@ class KitTool(Output):
 
     `price_g` is the mass that the lightest kit would gain without the tool [g]. It is null if no kit works without
     the tool, or if `detail` is `kit`. `score_source` says where the scores come from: a source id, or which scores
-    were measured by trials. `lives_spent` is how much of its edge's life the trip takes: 2.5 is sharpened twice.
+    were measured by trials. `lives_spent_teeth` and `lives_spent_edge` are how much of the life of its teeth and of its
+    edge the trip takes: 2.5 is sharpened twice. `lives_spent` is the larger of the two.
     `count` says how many of it the kit holds; `mass_g` is the mass of one.
     """
 
@@ -30,6 +31,8 @@ class KitTool(Output):
     does: list[str]
     score_source: str | None
     lives_spent: float
+    lives_spent_teeth: float
+    lives_spent_edge: float
     price_g: float | None
 
 
@@ -70,12 +73,23 @@ class Because(Output):
     facts: dict[str, FactValue]
 
 
+class WayShare(Output):
+    """A way in which a worker does its part of some work, and the share of that part done so (0-1)."""
+
+    way: Literal["split", "saw", "carve", "chop", "buck", "wedge"]
+    share: float
+
+
 class Share(Output):
-    """A tool or method that serves a need, its share of the work (0-1), and the diameter that it has to spare [mm]."""
+    """A tool or method that serves a need, its share of the work (0-1), and the diameter that it has to spare [mm].
+
+    `ways` says how it does that: a tool that saws and chops may do both. A knife that stays in the pack does nothing.
+    """
 
     id: str
     share: float
     spare_mm: float
+    ways: list[WayShare]
 
 
 class NeedPart(Output):
@@ -117,6 +131,7 @@ class WorkerAmount(Output):
     """Work of one tool or method on firewood of one thickness: kilograms and minutes a day, diameter to spare [mm].
 
     `part` is `open` (the first cleft of each round) or `pieces` (its later clefts); null where nothing is split.
+    `ways` says how it works.
     """
 
     id: str
@@ -124,6 +139,7 @@ class WorkerAmount(Output):
     kg_per_day: float
     minutes_per_day: float
     spare_mm: float
+    ways: list[WayShare]
 
 
 class Working(Output):

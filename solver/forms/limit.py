@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from solver.forms.quantity import (
     COUNT,
+    LACKING,
     MASS,
     MINUTES,
     MS_PER_MINUTE,
@@ -102,12 +103,23 @@ _TOOLS = Limit(
 # Alone they give way in this order; where several must, those of HELD are held, the first of them first.
 LIMITS: tuple[Limit, ...] = (WORK, GRAMS, MONEY, _TOOLS)
 
+# What the members of the party carry: no figure of its own but the rule that a kit can be dealt out. It gives way last,
+# by what each must be able to carry more; so it is 0 as it stands.
+MEMBERS = Limit(
+    "members",
+    LACKING,
+    UNITS_PER_GRAM,
+    unit="g",
+    does="can't be dealt out: each member would have to carry {:g} g more",
+    asked=Prompted("Members", "for example Ann:4000|Ben:2500"),
+)
 
 # What tools add up to, with what each adds.
 SUMS: tuple[tuple[Limit, Each], ...] = tuple(
     (limit, limit.quantity.each) for limit in LIMITS if limit.quantity.each is not None
 )
 HELD: tuple[Limit, ...] = (*(limit for limit, _ in SUMS), *(limit for limit in LIMITS if limit.quantity.each is None))
+GIVING_WAY: tuple[Limit, ...] = (*LIMITS, MEMBERS)
 
 
 def limit_of(field: str) -> Limit:
@@ -116,7 +128,7 @@ def limit_of(field: str) -> Limit:
     Raises:
         ValueError: no limit has this field.
     """
-    for limit in LIMITS:
+    for limit in GIVING_WAY:
         if limit.field == field:
             return limit
     raise ValueError(f"there is no limit {field!r}; there are {', '.join(limit.field for limit in LIMITS)}")

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 Objective = Mapping[int, float]  # a column -> its cost in an objective
 
+_FINEST = 5  # digits after the point of what answers tell: of a minute
 UNITS_PER_GRAM = 100
 UNITS_PER_PRICE = 100
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
@@ -20,6 +21,11 @@ MILLIONTHS = 1_000_000  # of a kcal, and of a life
 def decimal_of(value: float) -> Fraction:
     """Return a number as the decimal that stands for it: 17.4 is 174/10, and not its nearest binary fraction."""
     return Fraction(repr(float(value)))
+
+
+def as_told(value: float) -> str:
+    """Return a figure in words as it is told in numbers, so that it can be given back."""
+    return f"{value:.{_FINEST}f}".rstrip("0").rstrip(".")
 
 
 class _Figures(Protocol):
@@ -36,6 +42,9 @@ class _Figures(Protocol):
     @property
     def carried_kcal(self) -> NDArray[np.int64]:
         """What carrying each tool costs [millionths of a kcal a day]."""
+
+    def members_lack(self, kit: frozenset[int]) -> int:
+        """By how much each member must be able to carry more, so that a kit can be dealt out [0.01 g]."""
 
 
 class _Day(Protocol):
@@ -121,6 +130,12 @@ MINUTES = Quantity(
     scale=GRAMS_PER_KG,
     cost=lambda program: program.minutes,
     measure=lambda _, __, day: day.work,
+)
+LACKING = Quantity(
+    "lacking",
+    scale=1,
+    cost=lambda _: {},  # no program counts it: see `search.relaxation`
+    measure=lambda case, kit, _: case.members_lack(kit),
 )
 EFFORT = Quantity(
     "effort",

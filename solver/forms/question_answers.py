@@ -103,7 +103,8 @@ class ConfidenceAnswer(Output):
     """The lightest kit that suffices with the probability asked for.
 
     `steps` lists every kit that is the lightest for some confidence. If no kit reaches the confidence, `beyond` names
-    the scenarios that no kit covers, and the last step is the kit with the highest probability.
+    the scenarios that no kit covers, and the last step is the kit with the highest probability. If kits cover scenarios
+    enough, but no one kit does, `gaps` names the limits that must give way, each with the least that is enough.
     """
 
     name: str | None
@@ -116,6 +117,7 @@ class ConfidenceAnswer(Output):
     steps: list[StepAnswer]
     alternatives: list[StepAnswer]
     beyond: list[BeyondAnswer]
+    gaps: list[Gap]
 
 
 class SeasonTrip(Output):

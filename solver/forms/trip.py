@@ -15,7 +15,9 @@ _Skill = Literal["novice", "practised", "expert"]
 _Aim = Literal["mass", "effort", "work_time"]
 _Hearth = Literal["open", "shielded", "pot-stove", "tent-stove"]
 _ToolCount = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]  # in this order the schema tells the range
+_MOST_PEOPLE = 50
 CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
+_NAME = rf"^[^\x00-\x1f{UNSEEN}]*$"
 
 
 class Form(PythonForm):
@@ -137,6 +139,15 @@ class Limits(Form):
     )
 
 
+class Member(Form):
+    """One of the party, and what they carry at most."""
+
+    name: str = Field(min_length=1, max_length=200, pattern=_NAME, description="A name of their own.")
+    carries_at_most_g: float = Field(
+        ge=0, le=50_000, description="Packed mass of the tools that they carry, at most [g]."
+    )
+
+
 class Robust(Form):
     """Safety against the loss of any one tool: what the other tools must still do, and in how much time."""
 
@@ -166,8 +177,15 @@ class Trip(Form):
 
     model_config = ConfigDict(json_schema_extra={"not": _ASKS_FOR_NOTHING})  # held by `check_trip`
 
-    name: Annotated[str, Field(max_length=200, pattern=rf"^[^\x00-\x1f{UNSEEN}]*$")] | None = None
-    people: Whole = Field(default=1, ge=1, le=50, description="People in the party.")
+    name: Annotated[str, Field(max_length=200, pattern=_NAME)] | None = None
+    people: Whole = Field(default=1, ge=1, le=_MOST_PEOPLE, description="People in the party.")
+    members: list[Member] = Field(
+        default_factory=list,
+        max_length=_MOST_PEOPLE,
+        description="Who is in the party, as many as `people`, and what each carries at most. The tools of the kit can "
+        "then be shared out so that nobody carries more; with `knife: each`, so that each also carries a knife. Empty: "
+        "everyone carries whatever comes.",
+    )
     skill: _Skill = Field(default="practised", description="Skill of the party; it scales every work rate.")
     nights: Whole = Field(default=1, ge=1, le=365, description="Nights of the trip; tools wear over this time.")
     tasks: list[Task] = Field(

@@ -76,7 +76,8 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
     Raises:
         TripError: every fault found.
     """
-    faults = _empty_trip(trip) + _long_day(trip) + twice(trip) + _method_ids(trip) + companions(trip) + _unfilled(trip)
+    faults = _empty_trip(trip) + _long_day(trip) + _members(trip) + twice(trip) + _method_ids(trip) + companions(trip)
+    faults += _unfilled(trip)
     faults += _unknown_ids(trip, tools) + _unknown_rows(trip) + _unknown_kinds(trip, tools) + _own_figures(trip)
     if faults:
         raise TripError(faults)
@@ -110,6 +111,22 @@ def _long_day(trip: Trip) -> list[Fault]:
             of_each = f"{trip.people} x {limit.most_a_person:g}"
             detail = f"{asked:g} {limit.asked.hint} is outside 1 to {most:g} ({of_each})"
             faults.append(Fault(f"#/limits/{limit.field}", asked, f"1 to {most:g}", detail))
+    return faults
+
+
+def _members(trip: Trip) -> list[Fault]:
+    """Members are named where any are: as many as there are people, each with a name of their own."""
+    if not trip.members:
+        return []
+    faults, first = [], dict[str, int]()
+    if len(trip.members) != trip.people:
+        detail = f"members has {len(trip.members)} entries, but people is {trip.people}"
+        faults.append(Fault("#/members", len(trip.members), f"{trip.people} entries, or none", detail))
+    for place, member in enumerate(trip.members):
+        if member.name in first:
+            detail = f"the name is already used at #/members/{first[member.name]}"
+            faults.append(Fault(f"#/members/{place}/name", member.name, "a name of their own", detail))
+        first.setdefault(member.name, place)
     return faults
 
 

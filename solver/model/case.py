@@ -1,16 +1,19 @@
 """A trip's choice as numbers: which tools may go, what each weighs, takes and wears, and the rules."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from catalog.tables.number import Floats
-from solver.forms.limit import GRAMS, MONEY, SUMS, WORK, Limit, limit_of
+from solver.forms.limit import GRAMS, MEMBERS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
-from solver.model.rest import NO_REST, Rest
+from solver.model.members import Members
+from solver.model.rest import NO_REST, Rest, day_minutes, limit_minutes
 from solver.model.slower_ways import NO_SLOWER, SlowerWays
 
 Ints = NDArray[np.int64]
@@ -89,6 +92,9 @@ class Case:
     firewood: Firewood | None = None
     caps: Mapping[str, int] = field(default_factory=dict)  # whole units, by the field of the limit; work without rest
     rest: Rest = NO_REST
+    members: Members | None = None  # their rule holds where `caps` has it: by how much each may carry more than said
+    each_carries: frozenset[int] = frozenset()  # jobs of which each member carries a tool, where a backup asks for it
+    weighed: Ints | None = None  # [T], what the tools weigh where prices stand for masses
 
     @property
     def tools(self) -> int:
@@ -111,13 +117,21 @@ class Case:
         kcal: Ints = np.rint(self.mass * (self.carry * MILLIONTHS)).astype(np.int64)
         return kcal
 
-    def told_ms(self, work: float) -> float:
-        """Return a day's work as it is told, with its rest [ms]."""
-        return float(self.rest.told(work))
+    def told_ms(self, work: int) -> Fraction:
+        """Return a day's work with its rest [ms]."""
+        return self.rest.told(work)
 
-    def told(self, limit: Limit, value: float) -> float:
-        """Return what a limit holds, in whole units, as it is told: in the limit's own unit, work with its rest."""
-        return float(self.rest.told(value) if limit is WORK else value) / limit.per_unit
+    def told(self, limit: Limit, value: int) -> float:
+        """Return what a limit holds, in whole units, as it is told: in the limit's own unit, work with its rest.
+
+        Given back as the limit it holds just so much.
+        """
+        return day_minutes(self.told_ms(value)) if limit is WORK else value / limit.per_unit
+
+    def told_limit(self, limit: Limit) -> float:
+        """Return a limit that is set as it is told: for work the shortest decimal that asks the same."""
+        cap = self.caps[limit.field]
+        return limit_minutes(self.told_ms(cap), self.told_ms(cap + 1)) if limit is WORK else cap / limit.per_unit
 
     @cached_property
     def mass_cap(self) -> int | None:
@@ -166,6 +180,42 @@ class Case:
     def kit(self, ids: Iterable[str]) -> frozenset[int]:
         """Return the tools of these ids as indices."""
         return frozenset(self.place[name] for name in ids)
+
+    @property
+    def packed_mass(self) -> Ints:
+        """What the tools weigh [0.01 g], also where prices stand for masses."""
+        return self.mass if self.weighed is None else self.weighed
+
+    def one_each(self, kit: Sequence[int]) -> list[int]:
+        """Return the tools of a kit (places in it) of which each member carries one; none where there are too few."""
+        for job in sorted(self.each_carries):
+            held = [place for place, tool in enumerate(kit) if self.able[job, tool]]
+            if 0 < self.backup[job] <= len(held):
+                return held
+        return []
+
+    def can_be_dealt(self, kit: frozenset[int]) -> bool:
+        """Tell whether the tools of a kit can be dealt out so that each member carries no more than they may.
+
+        Raises:
+            TooManySteps: it was not settled within the steps that one kit may cost.
+        """
+        if self.members is None or MEMBERS.field not in self.caps:
+            return True
+        tools = sorted(kit)
+        masses = self.packed_mass[tools].tolist()
+        return self.members.can_carry(masses, one_each=self.one_each(tools), more=self.caps[MEMBERS.field])
+
+    def members_lack(self, kit: frozenset[int]) -> int:
+        """Return by how much each member must be able to carry more, at least, so that a kit can be dealt out [0.01 g].
+
+        Raises:
+            TooManySteps: it was not settled within the steps.
+        """
+        tools = sorted(kit)
+        if self.members is None:
+            return 0
+        return self.members.least_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
 
     @property
     def worked(self) -> Bools:
@@ -217,6 +267,7 @@ class Case:
             forbidden=tuple(frozenset(place[t] for t in one) for one in self.forbidden if all(t in place for t in one)),
             some_of=tuple(one[tools] for one in self.some_of),
             one_of=tuple(one[tools] for one in self.one_of),
+            weighed=None if self.weighed is None else self.weighed[tools],
         )
 
     def without(self, tool: int) -> "Case":
@@ -238,7 +289,7 @@ class Case:
 
     def swapped(self) -> "Case":
         """Return the case in which prices stand for masses and masses for prices, each with the limit of the other."""
-        swapped = replace(self, mass=self.price, price=self.mass)
+        swapped = replace(self, mass=self.price, price=self.mass, weighed=self.packed_mass)
         return swapped.capped(GRAMS.field, self.price_cap).capped(MONEY.field, self.mass_cap)
 
     def lighter_than(self, mass: int) -> "Case":
@@ -259,6 +310,7 @@ class Case:
             kcal=self.kcal[jobs],
             part=self.part[jobs],
             slower=self.slower.only_jobs(jobs),
+            each_carries=frozenset(new for new, old in enumerate(jobs.tolist()) if old in self.each_carries),
         )
 
     def unworn(self) -> "Case":
@@ -269,6 +321,40 @@ class Case:
         """Return the case of a part of the trip, in which all wears so much less, rounded up."""
         slower = replace(self.slower, wear=-(-self.slower.wear * part // whole))
         return replace(self, wear=-(-self.wear * part // whole), slower=slower)
+
+
+class Way(NamedTuple):
+    """A way in which a worker does a job: its rank (0 the fastest), then time, wear, energy and the part that wears."""
+
+    worker: int
+    rank: int
+    work: int
+    wear: int
+    kcal: int
+    part: int
+
+
+def ways_at(case: Case, job: int) -> list[Way]:
+    """Return every way of every worker able at a job, workers in order, the fastest way of each first."""
+    able = np.flatnonzero(case.work[job] < NEVER)
+    fastest = (able, np.zeros_like(able), *(each[job, able] for each in (case.work, case.wear, case.kcal, case.part)))
+    found = [Way(*row) for row in np.array(fastest).T.tolist()]
+    if not len(case.slower):
+        return found
+    rest = case.slower.chosen(case.slower.job == job)
+    rank: dict[int, int] = {}
+    for worker, *figures in np.array((rest.worker, rest.work, rest.wear, rest.kcal, rest.part)).T.tolist():
+        rank[worker] = rank.get(worker, 0) + 1
+        found.append(Way(worker, rank[worker], *figures))
+    return sorted(found)
+
+
+def way_of(case: Case, job: int, worker: int, rank: int) -> Way:
+    """Return a way in which a worker does a job, by its rank."""
+    if rank:
+        return next(one for one in ways_at(case, job) if (one.worker, one.rank) == (worker, rank))
+    figures = (int(each[job, worker]) for each in (case.work, case.wear, case.kcal, case.part))
+    return Way(worker, rank, *figures)
 
 
 def amount_cap(case: Case) -> Ints:
@@ -328,4 +414,5 @@ def keeps_rules(case: Case, chosen: frozenset[int]) -> bool:
             for group in case.groups
             if group.dependent < case.tools and group.dependent in chosen
         )
+        and case.can_be_dealt(chosen)
     )

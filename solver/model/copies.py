@@ -78,13 +78,14 @@ def _standing_in(cases: Sequence[Case], name: str, *, priced: bool) -> set[str] 
         if not posts.any():
             continue
         rows = [case.mass, *(each(case) for limit, each in SUMS if limit.field in case.caps)]
+        rows += [] if case.weighed is None else [case.weighed]
         figures = np.array([*rows, case.price] if priced else rows)
         better = np.array((figures <= figures[:, [tool]]).all(axis=0) & case.able[posts][:, : case.tools].all(axis=0))
         needy = [group.dependent for group in case.groups if group.dependent < case.tools]
         better[needy] = False
         for rivals in case.one_of:
             better &= ~rivals
-        first = (figures == figures[:, [tool]]).all(axis=0) & (np.arange(case.tools) >= tool)
+        first = (case.mass == case.mass[tool]) & (np.arange(case.tools) >= tool)  # by id a kit of copies comes first
         here = {case.ids[other] for other in np.flatnonzero(better & ~first).tolist()}
         copied = {original_of(one) for one in case.ids if is_copy(one)}
         found = here & copied if found is None else found & here & copied

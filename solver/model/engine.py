@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import accumulate
+from math import frexp
 from pathlib import Path
 from time import monotonic
 from typing import Any
@@ -25,6 +26,7 @@ from solver.model.case import Ints
 from solver.model.linear_model import Model, Row
 
 _THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
+_COST_BITS = 24  # judged: masses of tools are below 2**24 x 0.01 g
 _FEASIBILITY = 1e-9  # masses run to millions of 0.01 g: a column off by more could hide a unit
 
 
@@ -86,11 +88,13 @@ class Engine:
         Raises:
             Cancelled: nobody waits for it.
         """
-        objective = {self.columns[column]: value for column, value in cost.items()}
+        scale = _scale_of(cost)
+        objective = {self.columns[column]: value * scale for column, value in cost.items()}
         self.problem.setObjective(pulp.LpAffineExpression(objective))
         if not self.columns:
             return self.empty()
-        return self.solved()
+        outcome = self.solved()
+        return outcome if outcome.bound is None else replace(outcome, bound=outcome.bound / scale)
 
     def solved(self) -> Outcome:
         """Return the outcome of the problem as it stands, unless it was cancelled."""
@@ -107,6 +111,12 @@ class Engine:
         if all(constraint.valid() for constraint in self.problem.constraints()):
             return Outcome(Status.OPTIMAL, [], 0.0)
         return Outcome(Status.INFEASIBLE, None, None)
+
+
+def _scale_of(cost: Objective) -> float:
+    """Return the power of two that brings costs far above those of masses down to them; it changes no digit."""
+    largest = max(map(abs, cost.values()), default=0.0)
+    return 2.0 ** -max(0, frexp(largest)[1] - _COST_BITS)
 
 
 class BrokenOff(RuntimeError):

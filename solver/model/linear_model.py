@@ -26,12 +26,15 @@ class Row:
     high: float | None
 
     def scaled(self) -> "Row":
-        """Return the same rule with a bound between 1 and 2, where it is larger.
+        """Return the same rule with a bound between 1 and 2, where it is larger; of 0, with such a coefficient.
 
         A solver holds every row within one absolute tolerance; on a row of ten million milliseconds that
         would be finer than a float can carry. Powers of two change no digit.
         """
-        largest = max(abs(side) for side in (self.low or 0.0, self.high or 0.0, 1.0))
+        if self.low is None and self.high is None:
+            return self  # its sides are set later
+        sides = (abs(self.low or 0.0), abs(self.high or 0.0))
+        largest = max(*sides, 1.0) if any(sides) else max(map(abs, (*self.coefficients, 1.0)))
         factor = 2.0 ** -math.floor(math.log2(largest))
         low, high = (None if side is None else side * factor for side in (self.low, self.high))
         return Row(self.columns, tuple(value * factor for value in self.coefficients), low, high)

@@ -14,9 +14,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from solver.forms.limit import SUMS
+from solver.forms.limit import MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG, MASS, Objective, Quantity
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap, ways_at
 from solver.model.linear_model import Model, Row, make_row
 
 
@@ -47,9 +47,29 @@ class Program:
         return frozenset(tool for tool, column in enumerate(self.carried) if values[column] > 1 / 2)
 
     def other_than(self, chosen: frozenset[int]) -> Row:
-        """Return the rule that a kit must differ from this one."""
+        """Return the rule that a kit must differ from this one; one that can't be dealt out rules out more."""
+        undealt = self._undealt(chosen)
+        if undealt is not None:
+            return undealt
         terms = [(column, -1.0 if tool in chosen else 1.0) for tool, column in enumerate(self.carried)]
         return make_row(terms, low=1.0 - len(chosen))
+
+    def _undealt(self, chosen: frozenset[int]) -> Row | None:
+        """Return the rule that a kit breaks which members can't carry, whatever knives they hold; None if they can.
+
+        Of its fewest tools that can't be dealt out one stays home; and as any as heavy could be in the place of one of
+        them, of these and all tools as heavy as the heaviest fewer go (an extended cover; Balas 1975, from memory).
+        """
+        case, tools = self.case, sorted(chosen)
+        if case.members is None or MEMBERS.field not in case.caps:
+            return None
+        mass, more = case.packed_mass, case.caps[MEMBERS.field]
+        if case.members.may_carry(mass[tools].tolist(), more=more):
+            return None
+        cover = {tools[place] for place in case.members.too_many(mass[tools].tolist(), more=more)}
+        heaviest = max(int(mass[tool]) for tool in cover)
+        wider = cover | set(np.flatnonzero(mass >= heaviest).tolist())
+        return make_row([(self.carried[tool], 1.0) for tool in sorted(wider)], high=len(cover) - 1.0)
 
 
 @dataclass
@@ -113,6 +133,7 @@ def build(
     _add_companions(block)
     _add_exclusions(block)
     _add_caps(block)
+    _add_members(block)
     mass = {column: float(grams) for column, grams in zip(x, case.mass, strict=True)}
     effort = {column: float(GRAMS_PER_KG * kcal) for column, kcal in zip(x, case.carried_kcal.tolist(), strict=True)}
     effort |= block.kcal
@@ -180,20 +201,11 @@ def _add_firewood(block: _Block) -> list[int]:
 def _levels(case: Case, job: int) -> list[_Level]:
     """Return the ways of working at a job, those alike to it together; one of a tool that can wear out stays alone."""
     alike: dict[tuple[int, int, int, int], _Level] = {}
-    for n, (worker, work, kcal, wear, part) in enumerate(_ways_at(case, job)):
-        alone = n if worker < case.tools and case.mortal[worker] else -1
-        key = (work, kcal, worker if alone >= 0 else -1, alone)
-        alike.setdefault(key, _Level(work, kcal, wear, part, [])).workers.append(worker)
+    for way in ways_at(case, job):
+        alone = (way.worker, way.rank) if way.worker < case.tools and case.mortal[way.worker] else (-1, 0)
+        key = (way.work, way.kcal, *alone)
+        alike.setdefault(key, _Level(way.work, way.kcal, way.wear, way.part, [])).workers.append(way.worker)
     return [alike[key] for key in sorted(alike)]
-
-
-def _ways_at(case: Case, job: int) -> list[tuple[int, int, int, int, int]]:
-    """Return every way of working at a job: the worker, its time, energy, wear, and the part that wears."""
-    able, slower = np.flatnonzero(case.work[job] < NEVER), case.slower.chosen(case.slower.job == job)
-    fastest = (able, *(each[job, able] for each in (case.work, case.kcal, case.wear, case.part)))
-    others = (slower.worker, slower.work, slower.kcal, slower.wear, slower.part)
-    rows = np.concatenate([np.array(fastest).T, np.array(others).T])
-    return [tuple(row) for row in rows.tolist()]
 
 
 def _add_level(block: _Block, job: int, level: _Level, *, cap: int) -> int:
@@ -278,3 +290,18 @@ def _add_caps(block: _Block) -> None:
             block.model.row(terms, high=float(case.caps[limit.field]))
     if case.work_cap is not None and block.minutes:
         block.model.row(block.minutes.items(), high=float(GRAMS_PER_KG * case.work_cap))
+
+
+def _add_members(block: _Block) -> None:
+    """Hold what the members of the party carry between them, and how many heavy tools; a kit itself is dealt out later.
+
+    These rows only save time: they ask for less than the rule does.
+    """
+    case = block.case
+    if case.members is None or MEMBERS.field not in case.caps:
+        return
+    masses, more = case.packed_mass.tolist(), case.caps[MEMBERS.field]
+    for tools, most in case.members.sums(masses, more=more):
+        block.model.row([(block.x[tool], float(masses[tool])) for tool in tools], high=float(most))
+    for tools, most in case.members.counts(masses, more=more):
+        block.model.row([(block.x[tool], 1.0) for tool in tools], high=float(most))

@@ -1,10 +1,12 @@
 """Exact reductions: what can be set aside before the solver without losing the best kit.
 
-A dominator of a tool is no heavier, no dearer, no slower at every job, able wherever the tool is, a member
-of every companion group and sharpener of every edge that the tool is, needs no companion, and can't wear out
-on this trip. Swapping it in never makes a kit worse, nor larger, since it brings no companion; where it weighs
-the same, its id comes first, so that the order of ties stays too. (A dominator that could wear out would not
-do: the kit may carry both, each for half of the work.)
+A dominator of a tool is no heavier, no dearer, no slower at every job (where kcal count, it has for each way of the
+tool one that takes no more time or kcal), able wherever the tool is, a member of every companion group and renewer of
+every part that the tool is, needs no companion, and can't wear out on this trip. Swapping it in never makes a kit
+worse, nor larger, since it brings no companion; where it weighs the same, its id comes first, so that the order of
+ties stays too. Who carried the tool can carry the dominator; and where each member carries a knife, a kit that loses
+one to as many other knives as there are members has two with one of them, who has it in its place. (A dominator that
+could wear out would not do: the kit may carry both, each for half of the work.)
 """
 
 from collections.abc import Sequence
@@ -336,14 +338,39 @@ def _signatures(case: Case, *, by_effort: bool) -> Floats:
     """
     rows = _job_rows(case)
     rows += [each(case)[None, :] for limit, each in SUMS if limit is not GRAMS and limit.field in case.caps]
+    if case.members is not None and case.weighed is not None:
+        rows.append(case.weighed[None, :])
     if by_effort:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
+        rows += _slower_rows(case)
     rows += [~group.members[None, :] for group in case.groups]
     rows += [~one.sharpeners[None, :] for one in case.renewals]
     rows += [~wanted[None, :] for wanted in case.some_of]
     rows += [rivals[None, :] for rivals in case.one_of]
     rows += [_spare_row(case, one) for one in case.renewals if one.spares]
     return np.concatenate([np.asarray(row, dtype=float) for row in rows], axis=0)
+
+
+def _slower_rows(case: Case) -> list[NDArray[Any]]:
+    """Return the rows of a signature that tell times and kcal of further ways, where some tool has them.
+
+    For each way of a tool a dominator then has one that is as good. Who has no further way repeats the one before, so
+    that one way which beats all of another's ways dominates them.
+    """
+    mine = case.slower.chosen(case.slower.worker < case.tools)
+    work = case.work[:, : case.tools].copy()
+    kcal = np.where(work < NEVER, case.kcal[:, : case.tools], np.inf)
+    rows: list[NDArray[Any]] = []
+    while len(mine):
+        pairs = mine.job * case.tools + mine.worker
+        first = np.zeros(len(mine), dtype=bool)
+        first[np.unique(pairs, return_index=True)[1]] = True
+        now = mine.chosen(first)
+        work[now.job, now.worker], kcal[now.job, now.worker] = now.work, now.kcal
+        jobs = np.unique(now.job)
+        rows += [work[jobs].copy(), kcal[jobs].copy()]
+        mine = mine.chosen(~first)
+    return rows
 
 
 def _job_rows(case: Case) -> list[NDArray[Any]]:

@@ -2,6 +2,11 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
+
+from solver.forms.quantity import MS_PER_MINUTE
+
+DAY_DIGITS = 5  # of a minute: less than a millisecond, so that a told day given back as a limit is that day
 
 
 @dataclass(frozen=True)
@@ -26,3 +31,18 @@ class Rest:
 
 
 NO_REST = Rest()
+
+
+def limit_minutes(least_ms: Fraction, beyond_ms: Fraction) -> float:
+    """Return the shortest decimal of minutes from a day with its rest up to one that is too long [ms]."""
+    for steps in (10**digits for digits in range(DAY_DIGITS)):
+        whole = ceil(least_ms * steps / MS_PER_MINUTE)
+        if whole * MS_PER_MINUTE < beyond_ms * steps:
+            return float(Fraction(whole, steps))
+    return day_minutes(least_ms)
+
+
+def day_minutes(told_ms: Fraction) -> float:
+    """Return a day with its rest [ms] in minutes as it is told, rounded up."""
+    steps = 10**DAY_DIGITS
+    return float(Fraction(ceil(told_ms * steps / MS_PER_MINUTE), steps))

@@ -1,87 +1,175 @@
-"""Kits that wear rules out: one program for all kits of a case, and what its prices tell of larger kits."""
+"""Kits that wear rules out, proven in whole numbers by prices of lives, and what the prices tell of larger kits.
+
+Let a life of a part of a tool have a price. A way of working then costs its time and the price of what it wears; the
+work of a day costs at least that of its cheapest ways, less the price of the lives that there are. Whatever the prices,
+a kit takes no less time than that (Lagrangean relaxation; Geoffrion 1974). A linear program in floats only proposes
+prices; they are rounded to whole numbers, and the bound is summed up exactly.
+"""
 
 from math import inf
 
 import numpy as np
 
+from catalog.tables.number import Floats
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import LIFE, Bools, Case
+from solver.model.case import LIFE, NEVER, Bools, Case, Way, amount_cap, ways_at
 from solver.model.day_work import life_of, sharing
 from solver.model.engine import Rerun
+from solver.model.linear_model import Model
 from solver.model.time_price import WearShortfall
 
-_NEAR = 1e-3  # judged: of a day, far above what a solver's tolerance makes of it
 _UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
-_TRACE = 1e-9  # judged: of a day; a price below this is the solver's tolerance
+_STEPS = 2**10  # prices are whole numbers of these parts of a millisecond for a life
+_UNIT = _STEPS * LIFE  # of a millisecond, in which costs are whole
+_MOST_PRICE = 2.0**62  # judged: far above what any life is worth; floats may propose no end
+_SUM_TRUST = 1e-12  # far above what the difference of two floats is off by, as a part of the larger
+_TRUST = 1e-9  # far above what sums of floats are off by
+
+_Worn = tuple[int, int]  # a tool and its part
 
 
 class Wear:
-    """The program that shares the jobs of a case out over any kit, made once: it tells kits that wear rules out.
+    """The prices of lives for all kits of a case: it proves of kits that wear makes their day too long.
 
-    Time is counted in days of the work limit. What a kit can't do is left undone, at UNDONE days for the whole of a
-    job or a kilogram, so that there is always an optimum, and prices with it (the elastic form of a program; Brown,
-    Graves 1975).
+    Time is counted in days of the work limit in the program that proposes prices. What a kit can't do is left undone
+    there, at UNDONE days for the whole of a job or a kilogram, so that there is always an optimum, and prices with it
+    (the elastic form of a program; Brown, Graves 1975).
     """
 
     def __init__(self, case: Case, work_cap: int) -> None:
         """Make the program of all workers; a kit then only sets bounds."""
-        self.case = case
+        self.case, self.work_cap = case, work_cap
         self.asked: frozenset[int] = frozenset()  # the kit that it was asked for last
-        self.excess = 0.0  # days too many that it takes
-        program = sharing(case, np.ones(len(case.workers), dtype=bool), elastic=True)
-        model, each = program.model, GRAMS_PER_KG * max(1, work_cap)
-        cost = dict.fromkeys(range(len(model.columns)), _UNDONE)
+        self.excess = 0  # by what its day is too long at least, in thousandths of units
+        self.prices: dict[_Worn, int] = {}  # of the last kit that a program was asked for
+        self.ways: dict[int, list[tuple[int, Way]]] = {}  # of each worker, with their jobs
+        for job in range(len(case.work)):
+            for way in ways_at(case, job):
+                self.ways.setdefault(way.worker, []).append((job, way))
+        self.program, self.rows = self.proposer(max(1, work_cap))
+
+    def proposer(self, work_cap: int) -> tuple[Rerun, np.ndarray]:
+        """Return the program that proposes prices, and its rows of lives."""
+        program = sharing(self.case, np.ones(len(self.case.workers), dtype=bool), elastic=True)
+        model = Model()
+        for _ in range(program.width):
+            model.column(high=None)
+        for row in program.rows:
+            model.row(row.terms, low=float(row.side) if row.exact else None, high=float(row.side))
+        cost = {column: time / (GRAMS_PER_KG * work_cap) for column, time in program.minutes.items()}
+        cost |= dict.fromkeys(program.undone, _UNDONE)
         if program.grams:
-            cost[max(program.grams.values()) + 1] = _UNDONE / GRAMS_PER_KG  # the grams that are missing
-        cost |= {column: time / each for column, time in program.minutes.items()}
+            cost[program.undone[0]] = _UNDONE / GRAMS_PER_KG
         self.columns = np.array(list(program.amounts.values()), dtype=np.int64)
         self.worker = np.array([worker for _, worker, _ in program.amounts], dtype=np.int64)  # of each of those columns
-        self.most = np.array([model.columns[column].high for column in self.columns.tolist()])  # of each of those
-        self.worn: list[tuple[int, int]] = []  # tools and parts
+        self.worn: list[_Worn] = []
         first = len(model.rows)
         for worn, terms in program.spendings():
             self.worn.append(worn)
             model.row((column, spent / (GRAMS_PER_KG * LIFE)) for column, spent in terms)
-        self.rows = np.arange(first, len(model.rows))
-        self.program = Rerun(model, cost)
+        return Rerun(model, cost), np.arange(first, len(model.rows))
 
     def rules_out(self, chosen: frozenset[int], has: Bools) -> bool:
-        """Tell whether a kit that breaks no other rule can't do its work within lives and the work limit.
-
-        What a tolerance could decide is left to be worked out anew.
+        """Tell whether it is proven that a kit that breaks no other rule can't do its work in time for want of lives.
 
         Args:
             chosen: the tools of the kit.
             has: the workers that it has.
         """
-        lives = np.array([life_of(self.case, chosen, *worn) if has[worn[0]] else inf for worn in self.worn])
-        upper = np.where(has[self.worker], inf, 0.0)
-        least = self.program.least(self.columns, upper, self.rows, lives / LIFE)
-        self.excess = 0.0 if least is None else least - 1 - _NEAR
+        lives = {worn: life_of(self.case, chosen, *worn) for worn in self.worn if has[worn[0]]}
         self.asked = chosen
+        self.excess = self.bound(has, lives) - GRAMS_PER_KG * _UNIT * self.work_cap if self.prices else 0
+        if self.excess <= 0 and self.propose(has, lives):
+            self.excess = self.bound(has, lives) - GRAMS_PER_KG * _UNIT * self.work_cap
         return self.excess > 0
+
+    def propose(self, has: Bools, lives: dict[_Worn, float]) -> bool:
+        """Take the prices of a program in floats, as whole numbers; tell whether it had any."""
+        highest = np.array([lives.get(worn, inf) / LIFE for worn in self.worn])
+        least = self.program.least(self.columns, np.where(has[self.worker], inf, 0.0), self.rows, highest)
+        if least is None:
+            return False
+        per_life = np.abs(self.program.prices()[1][self.rows]) * (self.work_cap * _STEPS)
+        whole = np.rint(np.minimum(np.nan_to_num(per_life), _MOST_PRICE)).astype(np.int64).tolist()
+        self.prices = {worn: price for worn, price in zip(self.worn, whole, strict=True) if price}
+        return True
+
+    def cost(self, way: Way, lives: dict[_Worn, float]) -> int:
+        """Return what a way costs in time and lives [units]; a life without end costs nothing."""
+        worn = way.worker, way.part
+        price = self.prices.get(worn, 0) if lives.get(worn, inf) < inf else 0
+        return way.work * _UNIT + price * way.wear
+
+    def bound(self, has: Bools, lives: dict[_Worn, float]) -> int:
+        """Return what a day of these workers takes at least [thousandths of units]; too much where they can't do it.
+
+        Args:
+            has: the workers.
+            lives: of each part that can wear out.
+        """
+        case = self.case
+        self.least: list[int | None] = [None] * len(case.work)
+        for worker in np.flatnonzero(has).tolist():
+            for job, way in self.ways.get(worker, []):
+                cost, least = self.cost(way, lives), self.least[job]
+                self.least[job] = cost if least is None else min(cost, least)
+        total, too_long = 0, GRAMS_PER_KG * _UNIT * (self.work_cap + 1)
+        for job in case.fixed.tolist():
+            least = self.least[job]
+            if least is None:
+                return too_long
+            total += GRAMS_PER_KG * least
+        if case.firewood is not None:
+            left = case.firewood.demand_g
+            for each, wood_class in sorted(self.open_classes()):
+                grams = min(case.grams_cap(wood_class), left)
+                total, left = total + grams * each, left - grams
+            if left:
+                return too_long
+        spent = (self.prices[worn] * int(life) for worn, life in lives.items() if worn in self.prices and life < inf)
+        return total - GRAMS_PER_KG * sum(spent)
+
+    def open_classes(self) -> list[tuple[int, int]]:
+        """Return each class of firewood whose every job has a worker, with what a kilogram costs at least [units]."""
+        firewood, found = self.case.firewood, []
+        assert firewood is not None
+        for wood_class, gather in enumerate(firewood.gather.tolist()):
+            costs = [self.least[job] for job in np.flatnonzero(self.case.wood_class == wood_class).tolist()]
+            if None not in costs:
+                found.append((gather * _UNIT + sum(each for each in costs if each is not None), wood_class))
+        return found
 
     def relief(self, kit: frozenset[int]) -> WearShortfall | None:
         """Return what a kit lacks; None where it is not the one that was just ruled out.
 
-        By the prices of its program a tool takes off the day no more than what it would do more cheaply, all of that,
-        and the worth of the life that it renews: else the dual solution would give a better bound.
+        By the prices of its bound a tool takes off the day no more than what it would do more cheaply, all of that, and
+        the worth of the life that it renews. What opens wood that the kit can't work may take off all.
         """
         if self.asked != kit or self.excess <= 0:
             return None
         case = self.case
-        reduced, price = self.program.prices()
-        gain = np.zeros(len(case.workers))
-        np.add.at(gain, self.worker, np.maximum(-reduced[self.columns] - _TRACE, 0.0) * self.most)
+        gain = self.gains(kit)
         saved = gain[: case.tools].copy()
         for group in case.groups:
             if group.dependent >= case.tools:
                 saved[group.members] += gain[group.dependent]
-        worth = dict(zip(self.worn, np.abs(price[self.rows]).tolist(), strict=True))
         for renewal in case.renewals:
-            life = worth.get((renewal.tool, renewal.part), 0.0)
-            if life > _TRACE:
+            price = self.prices.get((renewal.tool, renewal.part), 0)
+            if price and renewal.tool in kit:
                 saved[renewal.sharpeners] = inf
-                for spare, share in renewal.spares.items():
-                    saved[spare] += share / LIFE * life
-        return WearShortfall(self.excess, saved)
+                for spare, life in renewal.spares.items():
+                    saved[spare] += GRAMS_PER_KG * price * life
+        return WearShortfall(self.excess * (1 - _TRUST), saved * (1 + _TRUST))
+
+    def gains(self, kit: frozenset[int]) -> Floats:
+        """Return by how much each worker that is no tool of a kit does jobs more cheaply [thousandths of units].
+
+        All that can be due of each job counts; a job that the kit can't do counts without end.
+        """
+        case = self.case
+        most = amount_cap(case)[:, None].astype(float)
+        least = np.array([inf if each is None else each * (1 + _SUM_TRUST) for each in self.least])[:, None]
+        saved = np.where((case.work < NEVER) & (most > 0), least - case.work * float(_UNIT), 0.0)
+        gain: Floats = (np.maximum(saved, 0.0) * np.maximum(most, 1.0)).sum(axis=0)
+        gain[list(kit)] = 0.0
+        return gain

@@ -11,9 +11,12 @@ from catalog import Tool
 from catalog.tables.number import Floats
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import sawing_share
+from solver.forms.aim import AIMS
 from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
-from solver.model.case import EDGE, NEVER, Bools, Ints
+from solver.forms.trip import Trip
+from solver.model.case import NEVER, Bools, Ints
 from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
+from solver.needs.further_way import PART_OF_WAY, FurtherWays, WayTable, further_ways
 from solver.needs.job import KNIFE, Job
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.place.site import Site
@@ -88,22 +91,27 @@ def _wedging(
 
 @dataclass(frozen=True)
 class Ability:
-    """J jobs against W workers: able by itself, time, life spent, energy, and fastest way; whole units as of a case."""
+    """J jobs against W workers: able by itself, time, life spent, energy, and fastest way; whole units as of a case.
+
+    `further` are the ways worth having besides.
+    """
 
     able: Bools  # without wedges
     work: Ints
     wear: Ints
     kcal: Ints
     fastest: Ints  # [J, W], a place in WAYS
+    further: FurtherWays
 
     @property
     def part(self) -> Ints:
         """The part of each worker that wears at each job, int[J, W]."""
-        return np.full(self.fastest.shape, EDGE)
+        part: Ints = PART_OF_WAY[self.fastest]
+        return part
 
-    def way(self, job: int, worker: int) -> str:
-        """Return the way of working that is fastest for a worker at a job."""
-        return WAYS[self.fastest[job, worker]]
+    def way(self, job: int, worker: int, number: int = 0) -> str:
+        """Return a way in which a worker does a job: 0 is the fastest, then the further ones in their order."""
+        return self.further.name(job, worker, number) if number else WAYS[self.fastest[job, worker]]
 
     def with_rows(self, rows: Sequence[int], other: "Ability") -> "Ability":
         """Return the table in which some jobs are told by another table of the same ways of working."""
@@ -112,41 +120,46 @@ class Ability:
             tables.append(getattr(self, name).copy())
             tables[-1][rows] = getattr(other, name)
         able, work, wear, kcal, fastest = tables
-        return Ability(able, work, wear, kcal, fastest)
+        return Ability(able, work, wear, kcal, fastest, self.further.with_jobs(rows, other.further))
 
 
-def ability_of(jobs: Sequence[Job], workers: Workers, *, nights: int, body_kg: float, life: bool) -> Ability:
-    """Return the ability table: each worker at each job in the way that is fastest for it.
+def ability_of(jobs: Sequence[Job], workers: Workers, trip: Trip, *, body_kg: float) -> Ability:
+    """Return the ability table: each worker at each job in the way that is fastest for it, and in further ways.
 
     Args:
         jobs: what has to be worked, a day.
         workers: who there is.
-        nights: days that wear adds up over.
+        trip: says over how many nights wear adds up, whether anything wears, and whether energy counts.
         body_kg: body of who works [kg].
-        life: False = nothing wears.
     """
     size = (len(jobs), len(workers.rows))
     work, own, by = np.full(size, NEVER), np.full(size, NEVER), np.zeros(size, dtype=np.int64)
-    loads = np.zeros((len(jobs), len(WAYS)))
+    wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
+    tables = []
     for index, way in enumerate(WAYS):
         rows = [j for j, job in enumerate(jobs) if way in job.loads]
         if not rows:
             continue
-        loads[rows, index] = [nights * jobs[j].loads[way].wear for j in rows]
         times = _way_work([jobs[j] for j in rows], way, workers)
+        loads = np.array([trip.nights * jobs[j].loads[way].wear for j in rows])
+        spent = _wear_of(loads, workers.lives[index], times) if trip.life else np.zeros_like(times)
+        burnt = np.where(times < NEVER, np.rint(times * (_kcal_per_ms(body_kg)[index] * MILLIONTHS)), 0.0)
+        tables.append(WayTable(index, rows, times, spent, burnt.astype(np.int64)))
         if way != "wedge":  # a backup is a tool that does the work by itself
             own[rows] = np.fmin(own[rows], times)
         better = times < work[rows]  # of equally fast ways the first
-        work[rows], by[rows] = np.where(better, times, work[rows]), np.where(better, index, by[rows])
-    able = own < NEVER
-    wear = np.zeros(size, dtype=np.int64)
-    if life:
-        each, everyone = np.arange(len(jobs))[:, None], np.arange(len(workers.rows))
-        with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
-            spent = np.where(work < NEVER, loads[each, by] / workers.lives[by, everyone], 0.0)
-        wear = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
-    kcal = np.where(work < NEVER, np.rint(work * (_kcal_per_ms(body_kg)[by] * MILLIONTHS)), 0.0).astype(np.int64)
-    return Ability(able, work, wear, kcal, by)
+        for into, each in ((work, times), (wear, spent), (kcal, tables[-1].kcal), (by, index)):
+            into[rows] = np.where(better, each, into[rows])
+    further = further_ways(tables, carried=workers.carried, by_effort=AIMS[trip.aim].by_kcal)
+    return Ability(own < NEVER, work, wear, kcal, by, further)
+
+
+def _wear_of(loads: Floats, lives: Floats, times: Ints) -> Ints:
+    """Return what loads spend of the lives of workers [millionths], int[N, W], nothing where they can't work."""
+    with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
+        spent = np.where(times < NEVER, loads[:, None] / lives, 0.0)
+    wear: Ints = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
+    return wear
 
 
 @lru_cache

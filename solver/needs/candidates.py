@@ -9,13 +9,15 @@ import numpy as np
 from catalog import Method, Tool, kinds, methods, tools
 from catalog.tables.number import Floats
 from solver.forms.quantity import MILLIONTHS, UNITS_PER_GRAM, UNITS_PER_PRICE
-from solver.model.case import EDGE, Bools, CompanionGroup, Ints, Renewal
+from solver.model.case import EDGE, TEETH, Bools, CompanionGroup, Ints, Renewal
 from solver.needs.job import KNIFE
 
 _WEARING = ("split", "saw", "carve", "chop")
 WAYS = (*_WEARING, "buck", KNIFE, "wedge")  # only methods buck in a way of their own; wedges take figures of several
 IN_ANY_WEATHER, WHERE_DRY = 2.0, 1.0  # scores as a knife that stays in the pack; no answer tells them
 _SCORES = tuple(f"{way}_{figure}" for way in _WEARING for figure in ("score", "max_mm"))
+_WAYS_OF = {TEETH: ("saw",), EDGE: ("split", "carve", "chop")}
+_RENEWED = {"teeth": (TEETH,), "edge": (EDGE,), "both": (TEETH, EDGE)}
 _LIVES = tuple(f"{way}_life" for way in _WEARING)
 _SAWING = ("turned_max_mm", "second_worker_gain", "one_person")
 _COLUMNS = (*_SCORES, *_LIVES, *_SAWING)
@@ -27,8 +29,16 @@ _MOST_CREWS = 256  # of built-in tools, as trips let them go
 class Candidates:
     """Rows of tools, by id, then of methods; what they have in common is worked out once, when first asked for."""
 
-    def __init__(self, going: Sequence[Tool], able: Sequence[Method]) -> None:
+    def __init__(self, going: Sequence[Tool], able: Sequence[Method], renews: Mapping[str, str] | None = None) -> None:
+        """Take the rows.
+
+        Args:
+            going: the tools that may go.
+            able: the methods.
+            renews: what each tool renews of others, of those that may not go too; of these where nothing is said.
+        """
         self.rows: tuple[Tool, ...] = (*going, *able)
+        self.renews = {tool.id: tool.renews for tool in going} if renews is None else renews
         self.carried = len(going)
         self.renewed: dict[bool, tuple[Renewal, ...]] = {}
 
@@ -122,16 +132,19 @@ class Candidates:
         return serving
 
     def renewals(self, *, upkeep: bool) -> tuple[Renewal, ...]:
-        """Return what renews each tool that something renews; without upkeep a tool is its own sharpener."""
+        """Return what renews each part of the tools that something renews; without upkeep a part is its own sharpener.
+
+        A part without a life never wears.
+        """
         if upkeep not in self.renewed:
-            wearing = [index for index, row in enumerate(self.tools) if row.sharpened_by]
-            self.renewed[upkeep] = tuple(
-                self.renewal(index) if upkeep else self.own_renewal(index) for index in wearing
-            )
+            rows = [(index, row) for index, row in enumerate(self.tools) if row.sharpened_by]
+            worn = [(index, part) for index, row in rows for part in _parts_of(row)]
+            renewal = self.renewal if upkeep else self.own_renewal
+            self.renewed[upkeep] = tuple(one for each in worn if (one := renewal(*each)) is not None)
         return self.renewed[upkeep]
 
-    def renewal(self, index: int) -> Renewal:
-        """Return what renews one tool.
+    def renewal(self, index: int, part: int) -> Renewal:
+        """Return what renews a part of a tool, of all that it names and that renews this part.
 
         A renewer that states a life at a task of the tool and can't do that task itself is a spare: it adds its life
         once. Any other renews without end.
@@ -140,25 +153,35 @@ class Candidates:
         sharpeners = np.zeros(self.carried, dtype=bool)
         spares: dict[int, int] = {}
         for name in tool.sharpened_by:
-            if name not in self.place:
+            if name not in self.place or part not in _RENEWED[self.rows[self.place[name]].renews]:
                 continue
-            share = _spare_share(tool, self.rows[self.place[name]])
+            share = _spare_share(tool, self.rows[self.place[name]], part)
             if share is None:
                 sharpeners[self.place[name]] = True
             else:
                 spares[self.place[name]] = share
-        return Renewal(index, EDGE, sharpeners, spares)
+        return Renewal(index, part, sharpeners, spares)
 
-    def own_renewal(self, index: int) -> Renewal:
-        """Return the renewal of a tool that stays sharp by itself."""
+    def own_renewal(self, index: int, part: int) -> Renewal | None:
+        """Return the renewal of a part that stays sharp by itself, as something renews it, whether it may go or not."""
+        if not any(part in _RENEWED[self.renews.get(name, "both")] for name in self.rows[index].sharpened_by):
+            return None
         sharpeners = np.zeros(self.carried, dtype=bool)
         sharpeners[index] = True
-        return Renewal(index, EDGE, sharpeners)
+        return Renewal(index, part, sharpeners)
 
 
-def _spare_share(tool: Tool, spare: Tool) -> int | None:
-    """Return the life that a spare adds [millionths of the tool's], or None where it is no spare."""
-    for way in _WEARING:
+def _parts_of(tool: Tool) -> list[int]:
+    """Return the parts of a tool that wear."""
+    return [part for part, ways in _WAYS_OF.items() if any(getattr(tool, f"{way}_life") is not None for way in ways)]
+
+
+def _spare_share(tool: Tool, spare: Tool, part: int) -> int | None:
+    """Return the life that a spare adds to a part [millionths of the tool's], or None where it is no spare.
+
+    It goes by the lives of the part's own ways, and by those of the other part's where the spare states none.
+    """
+    for way in sorted(_WEARING, key=lambda one: one not in _WAYS_OF[part]):
         life, added = getattr(tool, f"{way}_life"), getattr(spare, f"{way}_life")
         if life is not None and added is not None and not getattr(spare, f"{way}_score"):
             return int(min(MILLIONTHS * added / life, MOST_WEAR) + 1 / 2)
@@ -182,7 +205,8 @@ def whole_units(values: Sequence[float], per_unit: int) -> Ints:
 def built_in_candidates(home: frozenset[str], able: tuple[str, ...]) -> Candidates:
     """Return the candidates of the built-in tools but those that stay home, and of these methods."""
     by_id = _methods_by_id()
-    return Candidates([tool for tool in tools() if tool.id not in home], [by_id[name] for name in able])
+    going, renews = [tool for tool in tools() if tool.id not in home], {tool.id: tool.renews for tool in tools()}
+    return Candidates(going, [by_id[name] for name in able], renews)
 
 
 @cache

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -10,18 +11,20 @@ import numpy as np
 from catalog import Method
 from catalog.tables.ledger import Ledger
 from catalog.walking.labour import activity_of, net_kcal_per_min
-from solver.forms.limit import LIMITS, WORK
+from solver.forms.aim import AIMS
+from solver.forms.limit import LIMITS, MEMBERS, WORK
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
 from solver.forms.trip import Limits, Trip
 from solver.model.case import FIXED, NEVER, Bools, Case, Firewood, Ints
+from solver.model.members import Members
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers
 from solver.needs.candidates import Candidates, whole_units
+from solver.needs.job import KNIFE
 from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
 
 ANSWER_DIGITS = 6  # judged: digits after the point that an answer carries
-_TRACE_DIGITS = 6  # judged: digits of a gram; beyond them a sum of kilograms is only off in its last binary digits
 
 
 def build_case(
@@ -63,16 +66,34 @@ def build_case(
         "wear": ability.wear,
         "kcal": ability.kcal,
         "part": ability.part,
+        "slower": ability.further.ways.chosen(_there(ability, work)),
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": _firewood_of(classes, demand_kg, body_kg),
         "rest": rest,
+        "each_carries": frozenset(n for n, need in enumerate(needs) if need.job.task == KNIFE and need.backup),
     }
-    caps = _caps_of(trip.limits, rest)
+    caps = _caps_of(trip.limits, rest) | ({MEMBERS.field: 0} if trip.members else {})
     if like is None:
-        return Case(**_rules_of(trip, workers.candidates), **jobs, caps=caps)
-    if WORK.field in like.caps:
-        jobs["caps"] = {**like.caps, WORK.field: caps[WORK.field]}
-    return replace(like, **jobs)
+        case = Case(**_rules_of(trip, workers.candidates), **jobs, caps=caps)
+    else:
+        if WORK.field in like.caps:
+            jobs["caps"] = {**like.caps, WORK.field: caps[WORK.field]}
+        case = replace(like, **jobs)
+    return case if AIMS[trip.aim].by_kcal else _with_ways_against_wear(case)
+
+
+def _there(ability: Ability, work: Ints) -> Bools:
+    """Tell of which further ways the worker may do the job."""
+    ways = ability.further.ways
+    return np.asarray(work[ways.job, ways.worker] < NEVER)
+
+
+def _with_ways_against_wear(case: Case) -> Case:
+    """Return the case with further ways only of tools that can wear out: the fastest way serves any other."""
+    if not len(case.slower):
+        return case
+    worn = np.append(case.mortal, np.zeros(len(case.methods), dtype=bool))
+    return replace(case, slower=case.slower.chosen(worn[case.slower.worker]))
 
 
 def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:
@@ -85,7 +106,15 @@ def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:
         "groups": candidates.groups,
         "renewals": candidates.renewals(upkeep=trip.upkeep),
         "must": frozenset(candidates.place[name] for name in trip.must_carry if name in candidates.place),
+        "members": _members_of(trip),
     }
+
+
+def _members_of(trip: Trip) -> Members | None:
+    """Return what the members of the party carry at most; what is finer than 0.01 g is cut off."""
+    if not trip.members:
+        return None
+    return Members(tuple(cap(one.carries_at_most_g, UNITS_PER_GRAM) or 0 for one in trip.members))
 
 
 def _caps_of(limits: Limits, rest: Rest) -> dict[str, int]:
@@ -137,16 +166,11 @@ def _firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float)
     rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
     minutes = [one.gather_min_per_kg for one in classes]
     return Firewood(
-        demand_g=math.ceil(_grams(demand_kg)),
-        reach_g=np.array([math.floor(_grams(one.reach_kg)) for one in classes], dtype=np.int64),
+        demand_g=max(1, round(demand_kg * GRAMS_PER_KG)),
+        reach_g=whole_units([one.reach_kg for one in classes], GRAMS_PER_KG),
         gather=whole_units(minutes, MS_PER_MINUTE),
         gather_kcal=whole_units([each * rate for each in minutes], MILLIONTHS),
     )
-
-
-def _grams(kilograms: float) -> float:
-    """Return kilograms as grams without what only the last binary digits of a sum make of them."""
-    return round(GRAMS_PER_KG * kilograms, _TRACE_DIGITS)
 
 
 def cap(limit: float | None, per_unit: int) -> int | None:
@@ -159,6 +183,6 @@ def grams(units: float) -> float:
     return round(units / UNITS_PER_GRAM, ANSWER_DIGITS)
 
 
-def minutes(milliseconds: float) -> float:
-    """Return milliseconds as minutes."""
-    return round(milliseconds / MS_PER_MINUTE, ANSWER_DIGITS)
+def minutes(milliseconds: Fraction | float) -> float:
+    """Return milliseconds as minutes, to the nearest."""
+    return round(float(milliseconds) / MS_PER_MINUTE, ANSWER_DIGITS)

@@ -12,6 +12,7 @@ from solver.forms.effort import Effort
 from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, keeps_rules
 from solver.model.case import present_workers as those_of
 from solver.model.day_work import Workload, lasts, life_of, unworn, workload
+from solver.model.slower_ways import SlowerWays
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.candidates import Candidates
 from solver.needs.case_builder import burning_of
@@ -49,10 +50,16 @@ class _Tables:
     able: Bools  # [K, J, W]
     wear: Ints  # [K, J, W]
     part: Ints  # [K, J, W]
+    slower: list[SlowerWays]  # [K]
 
     def case(self, place: int, like: Case) -> Case:
         """Return a case with one of the tables."""
-        return replace(like, work=self.work[place], able=self.able[place], wear=self.wear[place], part=self.part[place])
+        work, able, wear, part = (each[place] for each in (self.work, self.able, self.wear, self.part))
+        return replace(like, work=work, able=able, wear=wear, part=part, slower=self.slower[place])
+
+    def retell(self, place: int, old: Bools, new: SlowerWays) -> None:
+        """Put other slower ways of one of the tables in the place of some."""
+        self.slower[place] = self.slower[place].chosen(~old).with_others(new)
 
 
 class _Standing:
@@ -147,6 +154,10 @@ class Probe:
             tables.able[place, at, tool] = ability.able[told, place]
             tables.wear[place, at, tool] = ability.wear[told, place]
             tables.part[place, at, tool] = ability.part[told, place]
+            ways, slower = ability.further.ways, tables.slower[place]
+            new = ways.chosen((ways.worker == place) & np.isin(ways.job, told))
+            new = replace(new, job=np.array(jobs, dtype=np.int64)[new.job], worker=np.full(len(new), tool))
+            tables.retell(place, (slower.worker == tool) & np.isin(slower.job, at), new)
         rooms = self.rooms(tables)
         for place, (tool, _, changed) in enumerate(tools):
             if 0.0 in changed.values():
@@ -162,6 +173,10 @@ class Probe:
         at = np.arange(len(jobs)), [index for index, _ in jobs]
         tables.work[at], tables.able[at], tables.wear[at] = ability.work, ability.able, ability.wear
         tables.part[at] = ability.part
+        ways = ability.further.ways.chosen(~np.isin(ability.further.ways.worker, shut))
+        for place, (index, _) in enumerate(jobs):
+            new = ways.chosen(ways.job == place)
+            tables.retell(place, tables.slower[place].job == index, replace(new, job=np.full(len(new), index)))
         return self.rooms(tables)
 
     def with_need(self, places: Sequence[int], jobs: Sequence[Job]) -> float | None:
@@ -174,6 +189,7 @@ class Probe:
         ability = self.ability(jobs, self.workers)
         shut = burning_of(self.workers)
         ability.work[:, shut], ability.able[:, shut] = NEVER, False
+        ways = ability.further.ways.chosen(~np.isin(ability.further.ways.worker, shut))
         case = self.case
         rest = case.only_jobs(np.setdiff1d(np.arange(len(case.wood_class)), places))
         backup = np.zeros(len(jobs), dtype=np.int64)
@@ -185,6 +201,7 @@ class Probe:
             wear=np.vstack([rest.wear, ability.wear]),
             kcal=np.vstack([rest.kcal, ability.kcal]),
             part=np.vstack([rest.part, ability.part]),
+            slower=rest.slower.with_others(replace(ways, job=ways.job + len(rest.wood_class))),
             backup=np.concatenate([rest.backup, backup]),
             wood_class=np.concatenate([rest.wood_class, np.full(len(jobs), FIXED)]),
         )
@@ -194,7 +211,7 @@ class Probe:
         """Return so many copies of the table as it is."""
         case = self.case
         work, wear, part = (each[None].repeat(number, axis=0) for each in (case.work, case.wear, case.part))
-        return _Tables(work, case.able[None].repeat(number, axis=0), wear, part)
+        return _Tables(work, case.able[None].repeat(number, axis=0), wear, part, [case.slower] * number)
 
     def rooms(self, tables: _Tables) -> list[float | None]:
         """Return the room of the kit with each table: at a glance where that is sure, else by its day's work."""
@@ -208,7 +225,7 @@ class Probe:
     def rebound(self, case: Case, tool: int, row: Tool) -> Case:
         """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
         rows = [row if index == tool else one for index, one in enumerate(self.rows)]
-        candidates = Candidates(rows, self.methods)
+        candidates = Candidates(rows, self.methods, self.question.workers.candidates.renews)
         return replace(case, groups=candidates.groups, renewals=candidates.renewals(upkeep=self.question.trip.upkeep))
 
     @cached_property
@@ -228,8 +245,7 @@ class Probe:
 
     def ability(self, jobs: Sequence[Job], workers: Workers) -> Ability:
         """Return the abilities of workers at jobs on this trip."""
-        trip = self.question.trip
-        return ability_of(jobs, workers, nights=trip.nights, body_kg=self.question.body_kg, life=trip.life)
+        return ability_of(jobs, workers, self.question.trip, body_kg=self.question.body_kg)
 
 
 def probe_of(question: Question, case: Case, ids: Sequence[str], met: Sequence[int], effort: Effort) -> Probe:
@@ -237,5 +253,15 @@ def probe_of(question: Question, case: Case, ids: Sequence[str], met: Sequence[i
     tools = np.array(sorted(case.kit(ids)), dtype=np.int64)
     rows = {row.id: row for row in question.workers.rows[: question.workers.carried]}
     kit = case.keep(tools)
+    kit = replace(kit, slower=_slower_of(question, kit, met))
     jobs = question.jobs
     return Probe(question, kit, tuple(rows[name] for name in kit.ids), tuple(jobs[job] for job in met), effort)
+
+
+def _slower_of(question: Question, kit: Case, met: Sequence[int]) -> SlowerWays:
+    """Return the slower ways of a kit at the jobs that are met, those of tools that only a change wears out too."""
+    place, carried = question.workers.candidates.place, question.workers.carried
+    workers = {place[name]: index for index, name in enumerate(kit.ids)}
+    workers |= {carried + index: kit.tools + index for index in range(len(kit.methods))}
+    ways = question.ability.further.ways.only_jobs(np.array(met, dtype=np.int64)).keep(workers)
+    return ways.chosen(kit.work[ways.job, ways.worker] < NEVER)

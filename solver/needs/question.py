@@ -116,7 +116,8 @@ def _crew_of(
     copies = knife_copies(trip, going, copied)
     if trip.tools is None and not trip.extra_tools and not copies:
         return built_in_candidates(frozenset(home), tuple(method.id for method in able))
-    return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able)
+    renews = {tool.id: tool.renews for tool in choice_of_tools}
+    return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able, renews)
 
 
 def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
@@ -183,7 +184,7 @@ def _asked(
         return like
     carrying = ledger.step(carrying_of, trip)
     if like is None or not _works_as(like, site, body, sawing):
-        ability = ability_of(jobs, workers, nights=trip.nights, body_kg=body, life=trip.life)
+        ability = ability_of(jobs, workers, trip, body_kg=body)
     else:
         ability = _with_jobs(like, jobs)
     return Question(
@@ -247,7 +248,5 @@ def _with_jobs(question: Question, jobs: Sequence[Job]) -> Ability:
     others = [j for j, job in enumerate(jobs) if not same or job != before[j]]
     if same and not others:
         return question.ability
-    told = ability_of(
-        [jobs[j] for j in others], question.workers, nights=trip.nights, body_kg=question.body_kg, life=trip.life
-    )
+    told = ability_of([jobs[j] for j in others], question.workers, trip, body_kg=question.body_kg)
     return question.ability.with_rows(others, told) if same else told

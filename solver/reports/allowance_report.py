@@ -7,9 +7,7 @@ from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
 from catalog.tables.python_form import misuse
-from solver.answers.allowance import Allowance, allowance_of, price_allowance_of
-from solver.answers.gap import unmet
-from solver.answers.robust import safety_of
+from solver.answers.allowance import Allowance, allowance_of, price_allowance_of, weighing_of
 from solver.forms.arguments import TripGiven, effort_given, forms_given, trip_given
 from solver.forms.effort import Effort
 from solver.forms.quantity import UNITS_PER_PRICE
@@ -30,7 +28,7 @@ def allowance(
     """Return the most packed mass at which a tool is in some lightest kit, per trip and the least of them.
 
     Args:
-        tool: the tool, whose masses do not matter, or a drawing of it.
+        tool: the tool, whose masses do not matter but where it is said to weigh nothing, or a drawing of it.
         trips: the trip or the trips it is for, each a Trip or a dict of its fields.
         effort: what each solve may cost.
 
@@ -73,13 +71,13 @@ def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
     if rule is not None:
         return _to_answer(trip, Allowance(None, "never", None, None), f"{rule} excludes it.")
-    case, met, _ = unmet(question, question.case)
-    place, safety = case.place[tool.id], safety_of(question, case, met)
-    found = allowance_of(case, place, safety=safety, effort=effort)
-    price = price_allowance_of(case, place, safety=safety, effort=effort)
+    weighing = weighing_of(question, tool.id)
+    weightless = not tool.packed_mass_g and "mass_g" in tool.model_fields_set
+    found = allowance_of(weighing, weightless=weightless, effort=effort)
+    price = price_allowance_of(weighing, effort=effort)
     texts = {
         None: "It is in a lightest kit up to this packed mass.",
-        "never": "Even without mass it is in no lightest kit.",
+        "never": "Even without mass it makes no kit lighter.",
         "unbounded": "No kit works without it, so no mass is too much.",
     }
     return _to_answer(trip, found, texts[found.reason], price)

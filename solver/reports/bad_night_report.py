@@ -167,7 +167,7 @@ def _most_used(view: SolutionView) -> str | None:
 
 def _worked_ms(view: SolutionView, tool: str) -> float:
     """Return how long a tool works a day [ms]."""
-    return sum(piece.time for piece in view.pieces if view.row(piece.worker).id == tool)
+    return float(sum(piece.time for piece in view.pieces if view.row(piece.worker).id == tool))
 
 
 def _not_applying(mishap: Mishap) -> BadNightCase:

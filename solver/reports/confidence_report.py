@@ -5,15 +5,17 @@ from dataclasses import replace
 from typing import Any
 
 from solver.answers.confidence import LEAST_STEP, WEIGHT_TRACE, Sufficing, normalised, steps_of, sufficing_kit
-from solver.answers.gap import missing_must
+from solver.answers.confidence_gap import likely_reliefs
+from solver.answers.gap import limit_gaps, missing_must
 from solver.answers.kit import settled_kit
-from solver.forms.answer import KitBrief
+from solver.forms.answer import Gap, KitBrief
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.effort import Effort
 from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAnswer
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
+from solver.model.case import Case
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
@@ -64,6 +66,7 @@ def confidence(
         [_to_answer(one, places) for one in steps],
         [_to_answer(one, places) for one in others],
     )
+    beyond = [] if best.ids is not None else _beyond_every_kit(questions, places, effort=effort)
     return ConfidenceAnswer(
         name=trip.name,
         status="uncovered" if best.ids is None else "optimal",
@@ -74,7 +77,10 @@ def confidence(
         weights=[round(weight, 9) for weight in weights],
         steps=[_step(one, before) for one, before in zip(steps, [None, *steps], strict=False)],
         alternatives=[_step(one, best) for one in others],
-        beyond=[] if best.ids is not None else _beyond_every_kit(questions, places, effort=effort),
+        beyond=beyond,
+        gaps=[]
+        if best.ids is not None or sum(odds) - _odds_of(beyond, weights) < asked - WEIGHT_TRACE
+        else _limits_in_the_way(questions, odds, asked, effort=effort),
     )
 
 
@@ -135,6 +141,23 @@ def _beyond_every_kit(questions: Sequence[Question], places: Sequence[int], *, e
     """Return the scenarios that no kit covers, each with its gaps."""
     gaps = [settled_kit(question, effort=effort).gaps for question in questions]
     return [BeyondAnswer(scenario=index, gaps=gaps[place]) for index, place in enumerate(places) if gaps[place]]
+
+
+def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[float]) -> float:
+    """Return the probability of the scenarios that no kit covers."""
+    return sum(weights[one.scenario] for one in beyond)
+
+
+def _limits_in_the_way(
+    questions: Sequence[Question], odds: Sequence[float], asked: float, *, effort: Effort
+) -> list[Gap]:
+    """Return the limits for which no one kit suffices in scenarios enough, though kits cover enough of them."""
+
+    def likely(cases: Sequence[Case]) -> tuple[tuple[str, ...] | None, Sequence[int]]:
+        found = sufficing_kit(cases, odds, asked, effort=effort)
+        return found.ids, found.scenarios
+
+    return limit_gaps(likely_reliefs([question.case for question in questions], likely, effort=effort), [])
 
 
 def _next_sufficing(

@@ -9,7 +9,7 @@ from solver.answers.season import WIDEST, Lacking, lacking_of, season_of
 from solver.forms.answer import Gap
 from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_given, form_given, many_given, trip_given
 from solver.forms.effort import Effort
-from solver.forms.quantity import UNITS_PER_PRICE
+from solver.forms.quantity import UNITS_PER_PRICE, as_told
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Trip
@@ -168,9 +168,8 @@ def _lacking_gap(lacking: Lacking) -> Gap:
     """Return the gap of a limit on what may be owned."""
     per_unit = UNITS_PER_PRICE if lacking.field == "money" else 1
     limit, needed = lacking.limit / per_unit, lacking.needed / per_unit
-    text = (
-        f"No tools within {lacking.field} {limit:g} are enough for every trip. The least that is enough is {needed:g}."
-    )
+    text = f"No tools within {lacking.field} {as_told(limit)} are enough for every trip. "
+    text += f"The least that is enough is {as_told(needed)}."
     unit = "price" if lacking.field == "money" else "tool"
     return Gap(
         kind="limit", need=None, field=lacking.field, short_by=needed - limit, unit=unit, closest=None, text=text

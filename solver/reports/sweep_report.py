@@ -10,16 +10,16 @@ from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.variation import Candidate, Range, combinations, drawn
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
 from solver.answers.allowance import settled
-from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front
-from solver.forms.answer import FigureInForce, KitBrief
+from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front, sweep_gaps
+from solver.forms.answer import FigureInForce, Gap, KitBrief
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.barring import BARS
 from solver.forms.effort import Effort
 from solver.forms.kit_answer import Output
-from solver.forms.limit import LIMITS
+from solver.forms.limit import LIMITS, WORK
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
-from solver.needs.case_builder import grams, minutes
+from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
@@ -58,7 +58,10 @@ class Stop(Output):
 
 
 class SweepAnswer(Output):
-    """The best of many designs for a trip. Its row can be sent in `tools` or `extra_tools`."""
+    """The best of many designs for a trip. Its row can be sent in `tools` or `extra_tools`.
+
+    If `gaps` is not empty, no kit with one of the designs covers the trip, and `best` is for what can be had.
+    """
 
     name: str | None
     status: Literal["optimal", "uncovered"]
@@ -73,6 +76,7 @@ class SweepAnswer(Output):
     against: Literal["margin", "minutes"]
     front: list[DesignPoint]
     stops: list[Stop]
+    gaps: list[Gap]
     toughness: list[ToughnessOrder]
     warnings: list[str]
     cautions: list[MakingCaution]
@@ -116,11 +120,12 @@ def sweep(
         raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
     asked = Sweep(trip, found.candidates, limits)
     best, bare = best_of(asked, effort=effort), settled(asked.without(), None, effort=effort)
+    gaps = sweep_gaps(asked, best, effort=effort)
     chosen = None if best.ids is None else asked.design_in(best)
     points = margin_front(asked, effort=effort) if against == "margin" else minutes_front(asked, effort=effort)
     return SweepAnswer(
         name=trip.name,
-        status="uncovered" if best.ids is None else "optimal",
+        status="uncovered" if gaps else "optimal",
         designs=len(found.candidates),
         not_drawable=found.refused,
         not_drawable_because=found.why,
@@ -134,6 +139,7 @@ def sweep(
         against=against,
         front=[_to_answer(asked, point) for point in points],
         stops=_stops_of(asked, design, vary, best, prefix, effort=effort),
+        gaps=gaps,
         toughness=_toughness(found.candidates),
         warnings=[] if chosen is None else list(chosen.rating.warnings),
         cautions=list(making_cautions()),
@@ -185,7 +191,7 @@ def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
         design_g=grams(round(one.rating.tool.packed_mass_g * 100)),
         ids=originals(point.choice.ids or ()),
         mass_g=grams(point.choice.mass),
-        work_min_per_day=minutes(asked.question.case.told_ms(point.load.work)),
+        work_min_per_day=asked.question.case.told(WORK, point.load.work),
         margin=None if one.margin is None else round(one.margin, 6),
     )
 
@@ -219,6 +225,9 @@ def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
         if (value := getattr(trip.limits, field)) is not None:
             limits = trip.limits.model_copy(update={field: off})
             yield _stop(f"trip.limits.{field}", value), replace(asked, trip=trip.model_copy(update={"limits": limits}))
+    if trip.members:
+        free_trip = trip.model_copy(update={"members": []})
+        yield _stop("trip.members", len(trip.members)), replace(asked, trip=free_trip)
     for place, task in enumerate(trip.tasks):
         if len(trip.tasks) > 1:
             rest = [one for other, one in enumerate(trip.tasks) if other != place]

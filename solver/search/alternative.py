@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import cached_property
 from typing import Literal, Protocol
 
@@ -36,7 +37,7 @@ class NextKit:
 class Margins:
     """By how much a kit must be quicker [ms a day] or its longest tool shorter [mm] to be better in it."""
 
-    quicker_ms: float
+    quicker_ms: Fraction
     shorter_mm: float
 
 
@@ -85,7 +86,7 @@ class _Compared:
         return mass_of(self.case, self.tools)
 
     @cached_property
-    def told_ms(self) -> float:
+    def told_ms(self) -> Fraction:
         """The day's work with its rest [ms]."""
         return self.case.told_ms(self.kit.load.work)
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from catalog.tables.number import Floats
-from solver.forms.limit import GRAMS, SUMS
+from solver.forms.limit import GRAMS, MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import FIXED, NEVER, Bools, Case, Ints
 from solver.model.time_price import ROUNDING, WearShortfall
@@ -52,6 +52,9 @@ class BranchingData:
             for limit, each in SUMS
             if limit is not GRAMS and limit.field in case.caps
         ]
+
+        self.members = case.members if MEMBERS.field in case.caps else None
+        self.packed_mass: list[int] = case.packed_mass[self.order].tolist() if self.members is not None else []
 
     def lay_out_jobs(self) -> None:
         """Lay out who does which job, and where the work limit counts, in what time."""
@@ -137,7 +140,14 @@ class BranchingData:
             not any(kit & one == one for one in self.forbidden)
             and not any((kit & one).bit_count() > 1 for one in self.one_of)
             and (not self.sums_held or self.within_sums(kit))
+            and (self.members is None or self.may_be_dealt(kit))
         )
+
+    def may_be_dealt(self, kit: Mask) -> bool:
+        """Tell whether the tools of a kit, and more besides, may be dealt out to the members of the party."""
+        assert self.members is not None
+        masses = [self.packed_mass[tool] for tool in bits(kit)]
+        return self.members.may_carry(masses, more=self.case.caps[MEMBERS.field])
 
     def within_sums(self, kit: Mask) -> bool:
         """Tell whether a kit keeps the limits on what its tools add up to, that on grams aside."""

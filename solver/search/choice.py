@@ -1,34 +1,35 @@
-"""The best kit of a case, by aims in order, proven.
+"""The best kit of a case, by aims in order, proven in whole numbers.
 
-Every kit that the solver offers is checked again: grams, prices and companions in whole numbers, the day's
-work by sharing it out anew. One that only the solver's tolerance let through is cut off and the solve goes
-on.
+Each aim is made least among the kits that are best in the aims before, by `solver.search.proof`. A kit counts only
+where it keeps every rule: grams, prices and companions in whole numbers, and the day's work by sharing it out anew.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import ceil
+from functools import partial
 from typing import Literal
 
 import numpy as np
 
-from solver.forms.aim import AIMS
+from solver.forms.aim import AIMS, AimProof
 from solver.forms.effort import Effort
+from solver.forms.effort import Unfinished as Unfinished
 from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, Objective, Quantity
 from solver.model.case import Bools, Case, keeps_rules, mass_of
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Engine, Status
-from solver.model.linear_model import Row, make_row
+from solver.model.engine import Status
+from solver.model.linear_model import Row
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
 from solver.model.wear import Wear
 from solver.search.enumeration import Enumerated, Enumeration
+from solver.search.proof import Prover
 
-_TRUST = 1e-9  # far above what a solver's bound is off by in its last digits
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
-_MOST_REJECTED = 500  # judged: kits that only a tolerance let through, before a search counts as stopped
+
+_Measure = Callable[[frozenset[int], Workload], int]
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,12 @@ class Choice:
     set_aside: int
     solves: int
     prover: str | None = None
+    aims: tuple[AimProof, ...] = ()
+
+    @property
+    def checked(self) -> bool:
+        """Whether whole numbers prove the kit, or that there is none."""
+        return self.status is not Status.STOPPED
 
     @property
     def told_status(self) -> Literal["optimal", "feasible"]:
@@ -57,32 +64,30 @@ class Choice:
 
 @dataclass(frozen=True)
 class Found:
-    """A checked kit with its day's work, how its solve ended, and a bound in units of what it is best in."""
+    """A checked kit with its day's work, how its search ended, and the bound of each aim as far as they were asked."""
 
     status: Status
     kit: frozenset[int] | None
     load: Workload | None
-    bound: int | None
+    bounds: tuple[int | None, ...] = ()
 
-
-class Unfinished(RuntimeError):
-    """The effort ran out before the answer was known; nothing can be said of the trip."""
-
-    def __init__(self) -> None:
-        super().__init__("no kit was found within the allowed effort")
+    @property
+    def bound(self) -> int | None:
+        """The bound of the first aim."""
+        return self.bounds[0] if self.bounds else None
 
 
 class Search:
     """One case under search: counts its solves and checks what they offer."""
 
-    most_rejected = _MOST_REJECTED
-
     def __init__(self, case: Case, *, effort: Effort, solver: str | None, by_kcal: bool = False) -> None:
         self.case = case
         self.by_kcal = by_kcal
         self.effort = effort
+        self.asked_solver = solver or effort.solver
         self.solver = solver or effort.program_solver
         self.solves = 0
+        self.loads: dict[frozenset[int], Workload | None] = {}
         self.wear: Wear | None = None  # made for the first kit that does not last
 
     def outworn(self, kit: frozenset[int], has: Bools) -> bool:
@@ -93,35 +98,19 @@ class Search:
             self.wear = Wear(self.case, self.case.work_cap)
         return self.wear.rules_out(kit, has)
 
-    def engine(self, program: Program) -> Engine:
-        """Return an engine for this program."""
-        return Engine(program.model, solver=self.solver, effort=self.effort)
+    def program(self, *, with_minutes: bool) -> Program:
+        """Return the program of the case; see `build`."""
+        return build(self.case, with_minutes=with_minutes)
 
-    def best(self, engine: Engine, program: Program, cost: Objective, *, scale: int = 1) -> Found:
-        """Return the kit of least cost that keeps the rules; stopped where too many in a row do not.
+    def against(self, _program: Program, _kit: frozenset[int]) -> list[Row]:
+        """Return rules, in whole numbers, that a refused kit breaks and no kit that counts; none are known here."""
+        return []
 
-        Args:
-            engine: of the program.
-            program: the case as a program.
-            cost: what is least.
-            scale: what the cost counts for one unit of the bound.
-        """
-        for _ in range(self.most_rejected):
-            self.solves += 1
-            outcome = engine.minimise(cost)
-            if outcome.values is None:
-                return Found(outcome.status, None, None, _whole(outcome.bound, scale))
-            kit = program.kit(list(outcome.values))
-            load = self.checked(kit)
-            if load is not None:
-                return Found(outcome.status, kit, load, _whole(outcome.bound, scale))
-            for row in self.against(program, kit):
-                engine.add_row(row)
-        return Found(Status.STOPPED, None, None, _whole(outcome.bound, scale))
-
-    def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
-        """Return rules that a kit breaks which was offered but doesn't do, and no kit that does."""
-        return [program.other_than(kit)]
+    def load_of(self, kit: frozenset[int]) -> Workload | None:
+        """Return what `checked` returns, worked out once for each kit."""
+        if kit not in self.loads:
+            self.loads[kit] = self.checked(kit)
+        return self.loads[kit]
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule, else None."""
@@ -137,7 +126,6 @@ class Search:
             self.case,
             kit,
             effort=self.effort,
-            solver=self.solver,
             by_kcal=self.by_kcal,
             ruled_out=lambda has: self.outworn(kit, has),
         )
@@ -153,9 +141,81 @@ class Search:
         return quantity.measure(self.case, found.kit, found.load)
 
 
-def _whole(bound: float | None, scale: int) -> int | None:
-    """Return a solver's bound in whole units: what is least is whole."""
-    return None if bound is None else ceil(bound / scale * (1 - _TRUST) - _TRUST)
+class InOrder:
+    """The program of a case on its way through aims: each is made least, then held while the next one is."""
+
+    def __init__(self, search: Search, program: Program) -> None:
+        """Read the program, with all rows that it has by now."""
+        self.search, self.program = search, program
+        self.tool_of = {column: tool for tool, column in enumerate(program.carried)}
+        self.held: list[tuple[_Measure, int]] = []
+        self.prover = Prover(
+            program.model,
+            binaries=program.carried,
+            effort=search.effort,
+            solver=search.asked_solver,
+            against=lambda ones: search.against(program, self.kit(ones)),
+        )
+
+    def kit(self, ones: frozenset[int]) -> frozenset[int]:
+        """Return the tools of columns."""
+        return frozenset(self.tool_of[column] for column in ones)
+
+    def best(self, quantity: Quantity, start: frozenset[int] | None = None) -> Found:
+        """Return the kit that is best in a quantity; see `least`."""
+        measure = partial(quantity.measure, self.search.case)
+        return self.least(self.program.cost(quantity), measure, scale=quantity.scale, start=start)
+
+    def least(self, cost: Objective, measure: _Measure, *, scale: int, start: frozenset[int] | None = None) -> Found:
+        """Return the kit of least measure among those that keep the rules and what is held.
+
+        Args:
+            cost: what each column counts of the measure, in parts of it.
+            measure: a whole number.
+            scale: how many parts make one.
+            start: a kit to start from.
+        """
+        columns = None if start is None else frozenset(self.program.carried[tool] for tool in start)
+
+        def exact(ones: frozenset[int]) -> int | None:
+            kit = self.kit(ones)
+            load = self.search.load_of(kit)
+            if load is None or any(held(kit, load) > most for held, most in self.held):
+                return None
+            return scale * measure(kit, load)
+
+        self.search.solves += 1
+        unit = scale if scale > 1 else None
+        end = self.prover.least(cost, leaf=exact, start=columns, unit=unit)
+        if end.ones is None:
+            return Found(end.status, None, None, (None if end.status is Status.INFEASIBLE else end.bound // scale,))
+        kit = self.kit(end.ones)
+        return Found(end.status, kit, self.search.load_of(kit), (end.bound // scale,))
+
+    def hold(self, quantity: Quantity, value: int) -> None:
+        """Hold a quantity at the least value reached; see `keep`."""
+        self.keep(self.program.cost(quantity), partial(quantity.measure, self.search.case), value, quantity.scale)
+
+    def keep(self, cost: Objective, measure: _Measure, value: int, scale: int) -> None:
+        """Hold a measure at a value that some kit reaches: tools that cannot move within it are fixed."""
+        self.prover.settle(cost, scale * value)
+        self.prover.hold(cost, scale * value)
+        self.held.append((measure, value))
+
+    def free(self) -> list[int]:
+        """Return the tools that what is held leaves open."""
+        return [self.tool_of[column] for column in self.prover.free()]
+
+    def fix(self, tool: int, *, carried: bool) -> None:
+        """Carry a tool for good, or leave it home."""
+        self.prover.fix(self.program.carried[tool], int(carried))
+
+    def fixed_like(self, other: "InOrder") -> None:
+        """Fix the tools that are fixed in another program of the same case."""
+        free = set(other.free())
+        for tool, column in enumerate(other.program.carried):
+            if tool not in free:
+                self.fix(tool, carried=bool(other.prover.low[column]))
 
 
 def least_mass(case: Case, *, effort: Effort, near: int = 0, reduced: bool = True) -> int | None:
@@ -208,7 +268,11 @@ def choose(
         if met.mass is not None and met.light is not None:
             light, met = _lightened(small, met.mass, met.light, met)
             search = Search(light, effort=search.effort, solver=solver)
-        return choice_of(case, search, _better_of(met, by_program(search, aim, ties=ties)), aim)
+        start = met.kits[0][0] if met.kits else None
+        found = by_program(search, aim, ties=ties, start=start)
+        if found.bound is not None and found.bound < met.bound:
+            found = replace(found, bounds=(met.bound, *found.bounds[1:]))
+        return choice_of(case, search, found, aim)
     return choice_of(case, search, by_program(search, aim, ties=ties), aim)
 
 
@@ -223,99 +287,67 @@ def _lightened(case: Case, mass: int, light: Bools, met: Enumerated) -> tuple[Ca
 def first_met(met: Enumerated) -> Found:
     """Return the first of the kits that an enumeration found: by minutes, number of tools and ids."""
     if not met.kits:
-        return Found(Status.INFEASIBLE, None, None, None)
+        return Found(Status.INFEASIBLE, None, None)
     least = min(load.work for _, load in met.kits)
     kits = [(kit, load) for kit, load in met.kits if load.work <= least]
     kit, load = min(kits, key=lambda one: (len(one[0]), sorted(one[0])))
-    return Found(Status.OPTIMAL, kit, load, met.mass)
+    return Found(Status.OPTIMAL, kit, load, (met.mass,))
 
 
-def _better_of(met: Enumerated, found: Found) -> Found:
-    """Return what a program found, with the bound of an enumeration that came first, and its kit for want of one."""
-    if found.status is Status.OPTIMAL or not (found.status is Status.STOPPED or met.kits):
-        return found
-    bound = max(met.bound, found.bound or 0)
-    if found.kit is None and met.kits:
-        found = first_met(met)
-    return replace(found, status=Status.STOPPED, bound=bound)
+def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | None = None) -> Found:
+    """Return the best kit of a case by integer programs: by the first aim, and among equals by the next ones, then ids.
 
-
-def by_program(search: Search, aim: str, *, ties: bool) -> Found:
-    """Return the best kit of a case by integer programs: by the first aim, and among equals by the next ones."""
+    Args:
+        search: the case.
+        aim: what is least, then what decides.
+        ties: False takes any kit that is best in the first aim.
+        start: a kit that keeps every rule.
+    """
     order = AIMS[aim].order
-    program = build(search.case, with_minutes=order[0] is not MASS or limit_can_bind(search.case))
-    engine = search.engine(program)
-    first = search.best(engine, program, program.cost(order[0]), scale=order[0].scale)
-    if first.kit is None or first.status is Status.STOPPED or not ties:
-        return first
-    hold(engine, program, order[0], search.measure(order[0], first))
-    engine.add_row(program.other_than(first.kit))
-    rival = search.best(engine, program, program.cost(order[0]))
-    return first if rival.status is Status.INFEASIBLE else _among_equals(search, first, order)
+    whole = order[0] is not MASS or limit_can_bind(search.case)
+    steps = InOrder(search, search.program(with_minutes=whole))
+    found = steps.best(order[0], start)
+    if found.kit is None or found.status is Status.STOPPED or not ties:
+        return found
+    steps.hold(order[0], search.measure(order[0], found))
+    if steps.free() and not whole:
+        first, steps = steps, InOrder(search, search.program(with_minutes=True))
+        steps.hold(order[0], search.measure(order[0], found))
+        steps.fixed_like(first)
+    return _among_equals(search, steps, found, order[1:])
 
 
-def hold(engine: Engine, program: Program, aim: Quantity, value: int) -> None:
-    """Keep an aim at the value reached."""
-    engine.add_row(make_row(program.cost(aim).items(), high=float(aim.scale * value)))
+def _among_equals(search: Search, steps: InOrder, found: Found, aims: Sequence[Quantity]) -> Found:
+    """Return the best of the kits that are equal in the aims before, by the next aims, then by ids.
 
-
-def _among_equals(search: Search, first: Found, order: tuple[Quantity, ...]) -> Found:
-    """Return the best of several kits equal in the first aim: by the next aims, then by ids.
-
-    The best by the second aim stands against all others from there on; mostly none is its equal.
+    Kits of one size compare as their sorted lists do when the tool of the smallest id weighs more than all that follow;
+    ids are taken a chunk at a time, each chunk then fixed.
     """
-    program = build(search.case, with_minutes=True)
-    engine = search.engine(program)
-    best = search.measure(order[0], first)
-    hold(engine, program, order[0], best)
-    champion = search.best(engine, program, program.cost(order[1]))
-    if champion.kit is None or champion.status is Status.STOPPED:
-        return Found(Status.STOPPED, champion.kit or first.kit, champion.load or first.load, best)
-    hold(engine, program, order[1], search.measure(order[1], champion))
-    engine.add_row(program.other_than(champion.kit))
-    found = _among_others(search, engine, program, replace(champion, bound=best), order[2:])
-    return replace(found, bound=best)
-
-
-def _among_others(search: Search, engine: Engine, program: Program, champion: Found, aims: Sequence[Quantity]) -> Found:
-    """Return the best of a kit and all others that the program still has, by the aims, then by ids."""
-    beaten = False
-    rival = champion
+    bounds = found.bounds
     for aim in aims:
-        rival = search.best(engine, program, program.cost(aim))
-        if rival.status is Status.INFEASIBLE:
-            return champion
-        if rival.kit is None or rival.status is Status.STOPPED:
-            return replace(champion, status=Status.STOPPED)
-        mine, its = search.measure(aim, champion), search.measure(aim, rival)
-        if not beaten and mine < its:
-            return champion
-        beaten = beaten or its < mine
-        hold(engine, program, aim, its)
-    last = _first_by_id(search, engine, program, rival)
-    if beaten or last.kit is None or last.status is Status.STOPPED:
-        return last
-    assert champion.kit is not None
-    return min(champion, last, key=lambda one: sorted(one.kit or ()))
-
-
-def _first_by_id(search: Search, engine: Engine, program: Program, found: Found) -> Found:
-    """Return, of kits equal in all aims, the one whose sorted ids come first.
-
-    Kits of one size compare as their sorted lists do when the tool of the smallest id weighs more than all
-    that follow; ids are taken a chunk at a time, each chunk then held.
-    """
-    for start in range(0, search.case.tools, CHUNK):
-        chunk = range(start, min(start + CHUNK, search.case.tools))
-        weights = {program.carried[tool]: -float(2 ** (chunk.stop - 1 - tool)) for tool in chunk}
-        better = search.best(engine, program, weights)
+        if not steps.free():
+            return found
+        better = steps.best(aim, found.kit)
+        bounds = (*bounds, *better.bounds)
         if better.kit is None or better.status is Status.STOPPED:
-            return Found(Status.STOPPED, found.kit, found.load, found.bound)
-        found = Found(better.status, better.kit, better.load, found.bound)
+            return replace(found if better.kit is None else better, status=Status.STOPPED, bounds=bounds)
+        found = replace(better, bounds=bounds)
+        steps.hold(aim, search.measure(aim, found))
+    while chunk := steps.free()[:CHUNK]:
+        weights = {tool: 2 ** (len(chunk) - 1 - place) for place, tool in enumerate(chunk)}
+        cost = {steps.program.carried[tool]: -float(weight) for tool, weight in weights.items()}
+        first = steps.least(cost, partial(_weight_of, weights), scale=1, start=found.kit)
+        if first.kit is None or first.status is Status.STOPPED:
+            return replace(found, status=Status.STOPPED, bounds=bounds)
+        found = replace(first, bounds=bounds)
         for tool in chunk:
-            held = 1.0 if tool in better.kit else 0.0
-            engine.add_row(make_row([(program.carried[tool], 1.0)], low=held, high=held))
+            steps.fix(tool, carried=tool in first.kit)
     return found
+
+
+def _weight_of(weights: Mapping[int, int], kit: frozenset[int], _: Workload) -> int:
+    """Return what the tools of a kit weigh together, the more the less."""
+    return -sum(weights.get(tool, 0) for tool in kit)
 
 
 def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str | None = None) -> Choice:
@@ -333,6 +365,19 @@ def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str
         set_aside=case.tools - small.tools,
         solves=search.solves,
         prover=prover or search.solver,
+        aims=_aims_of(search, found, aim),
+    )
+
+
+def _aims_of(search: Search, found: Found, aim: str) -> tuple[AimProof, ...]:
+    """Return how far each aim is proven of a found kit; all that an enumeration or ties decide are."""
+    if found.kit is None:
+        return ()
+    values = [search.measure(quantity, found) for quantity in AIMS[aim].order]
+    bounds = values if found.status is Status.OPTIMAL else [*found.bounds, *(None for _ in values[len(found.bounds) :])]
+    return tuple(
+        AimProof(quantity, value, None if bound is None else min(value, max(0, bound)))
+        for quantity, value, bound in zip(AIMS[aim].order, values, bounds, strict=True)
     )
 
 

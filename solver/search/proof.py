@@ -203,20 +203,11 @@ class _Tree:
 
     def run(self) -> Proven:
         """Return the end of the proof."""
-        low, high = self.prover.low, self.prover.high
-        self.stack = [Node(low, high, None, self.floor, None)]
         try:
-            if not self.unproposed:
-                self.propose()
-            solved = self.relaxed(low, high, self.floor)
-            self.stack = [solved] if solved is not None else []
-            if self.value is None:
-                self.dive(solved)
-            while self.stack:
-                if 0 < self.unproposed <= self.nodes:
-                    self.propose()
-                self.step(self.stack[-1])
+            self.close()
         except _Spent:
+            if self.value is None and self.unproposed >= 0:
+                self.propose()
             bound = min((node.floor for node in self.stack), default=self.asked + self.goal.unit)
             bound = bound if self.value is None else min(bound, self.value)
             return Proven(Status.STOPPED, self.ones, self.value, bound, self.nodes)
@@ -224,17 +215,32 @@ class _Tree:
             return Proven(Status.INFEASIBLE, None, None, self.asked + self.goal.unit, self.nodes)
         return Proven(Status.OPTIMAL, self.ones, self.value, self.value, self.nodes)
 
-    def propose(self) -> None:
-        """Ask a solver of integer programs for a choice to start from.
+    def close(self) -> None:
+        """Close every node.
 
         Raises:
-            _Spent: the effort ran out.
+            _Spent: the effort ran out; what is still open is on the stack.
         """
+        low, high = self.prover.low, self.prover.high
+        self.stack = [Node(low, high, None, self.floor, None)]
+        if not self.unproposed:
+            self.propose()
+        solved = self.relaxed(low, high, self.floor)
+        self.stack = [solved] if solved is not None else []
+        if self.value is None:
+            self.dive(solved)
+        while self.stack:
+            if 0 < self.unproposed <= self.nodes:
+                self.propose()
+            self.step(self.stack[-1])
+
+    def propose(self) -> None:
+        """Ask a solver of integer programs for a choice to start from."""
         self.unproposed = -1
         prover, effort = self.prover, self.prover.effort
         seconds = (self.deadline - perf_counter()) * _PROPOSING_SHARE
         if seconds <= 0:
-            raise _Spent
+            return
         short = replace(effort, nodes=min(effort.nodes, _PROPOSING_NODES), seconds=seconds, on_solve=None)
         try:
             values = Engine(self.program.model, solver=prover.solver, effort=short).minimise(self.objective).values

@@ -16,6 +16,7 @@ from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import Bools, Case, Firewood, Ints
 from solver.model.reduction import kept_together, within_budget
+from solver.model.slower_ways import easiest_ways
 from solver.search.branching_data import BranchingData
 from solver.search.choice import Choice, Search, choice_of, first_met
 from solver.search.enumeration import FEW_NODES, LONG_STEP, MOST_PICKED, STEP, Enumerated, OutOfNodes
@@ -46,10 +47,14 @@ class _OpenKit:
 def easiest(cases: Sequence[Case]) -> Case:
     """Return a case as easy as each of these, which ask for the same jobs, in every figure."""
     first = cases[0]
+    wear = np.minimum.reduce([case.wear for case in cases])
+    for case in cases[1:]:  # what wears another part somewhere, wears none
+        wear = np.where(case.part == first.part, wear, 0)
     return replace(
         first,
         work=np.minimum.reduce([case.work for case in cases]),
-        wear=np.minimum.reduce([case.wear for case in cases]),
+        wear=wear,
+        slower=easiest_ways([case.slower for case in cases]),
         able=np.logical_or.reduce([case.able for case in cases]),
         firewood=_easiest_firewood([case.firewood for case in cases if case.firewood is not None]),
     )

@@ -5,12 +5,11 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from solver.forms.effort import Effort
-from solver.forms.limit import HELD, LIMITS, Limit
+from solver.forms.limit import GIVING_WAY, HELD, MEMBERS, Limit
 from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
 from solver.model.engine import Status
-from solver.model.program import build
-from solver.search.choice import Search, Unfinished
+from solver.search.choice import InOrder, Search, Unfinished, choose
 
 
 @dataclass(frozen=True)
@@ -28,20 +27,21 @@ class Relaxation:
     told_needed: float = 1.0
 
 
+_HELD = (*HELD, MEMBERS)  # what members carry gives way before any limit that the trip counts
 _WORN = Relaxation(None, 0, 1, proven=True)
 
 
 def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relaxation]]:
     """Return the case with as few limits as possible raised, each as little as possible.
 
-    One limit alone is tried first, in the order of `LIMITS`; then two; then more. Of the ways to raise as many, grams
-    are held first, then the others in the order of `HELD`. Where even all do not help, tools wear out before the work
-    is done, and the same is tried without wear.
+    One limit alone is tried first, in the order of `GIVING_WAY`; then two; then more. Of the ways to raise as many,
+    grams are held first, then the others in the order of `HELD`, and last what members carry. Where even all do not
+    help, tools wear out before the work is done, and the same is tried without wear.
 
     Raises:
         Unfinished: the effort ran out before it was known which limits must give way.
     """
-    limits = [limit for limit in LIMITS if limit.field in case.caps]
+    limits = [limit for limit in GIVING_WAY if limit.field in case.caps]
     for size in range(1, len(limits) + 1):
         ways = _relieved(case, limits, size, effort=effort)
         best = next(ways, None) if size == 1 else min(ways, key=lambda way: _raised(way[0]), default=None)
@@ -62,7 +62,7 @@ def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> 
         for limit in several:
             loose = loose.capped(limit.field, None)
         reliefs = []
-        for limit in sorted(several, key=HELD.index):
+        for limit in sorted(several, key=_HELD.index):
             relief = least_relief(loose, limit, before=case.caps[limit.field], effort=effort)
             if relief is None:
                 break
@@ -74,7 +74,7 @@ def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> 
 
 def _raised(case: Case) -> list[int]:
     """Return the limits of a case, those that are held first."""
-    return [case.caps[limit.field] for limit in HELD if limit.field in case.caps]
+    return [case.caps[limit.field] for limit in _HELD if limit.field in case.caps]
 
 
 def _keeps_all(case: Case, *, effort: Effort) -> bool:
@@ -92,13 +92,45 @@ def least_relief(case: Case, limit: Limit, *, before: int, effort: Effort) -> Re
     Raises:
         Unfinished: the effort ran out before any kit was found.
     """
-    best = _best(case, limit.quantity, effort=effort)
+    best = _least_lacking(case, effort=effort) if limit is MEMBERS else _best(case, limit.quantity, effort=effort)
     if best is None:
         return None
     value, proven = best
     needed = value
-    told = case.told(limit, before), case.told(limit, needed)
+    told = case.capped(limit.field, before).told_limit(limit), case.told(limit, needed)
     return Relaxation(limit, before, needed, proven, *told)
+
+
+def _least_lacking(case: Case, *, effort: Effort) -> tuple[int, bool] | None:
+    """Return by how much each member must be able to carry more at least, for some kit of a case; see `_best`.
+
+    A kit of the case lacks so much; whether another lacks less is asked by halving.
+
+    Raises:
+        Unfinished: the effort ran out before it was known.
+    """
+    best = _any_kit(case, effort=effort)
+    if best is None:
+        return None
+    low, high = 0, case.members_lack(best)
+    middle = high - 1  # mostly none lacks less
+    while low < high:
+        found = _any_kit(case.capped(MEMBERS.field, middle), effort=effort)
+        low, high = (middle + 1, high) if found is None else (low, case.members_lack(found))
+        middle = (low + high) // 2
+    return high, True
+
+
+def _any_kit(case: Case, *, effort: Effort) -> frozenset[int] | None:
+    """Return a light kit that keeps every rule of a case, or None where there is none.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    choice = choose(case, effort=effort, ties=False)
+    if choice.ids is None and choice.status is Status.STOPPED:
+        raise Unfinished
+    return None if choice.ids is None else case.kit(choice.ids)
 
 
 def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[int, bool] | None:
@@ -108,8 +140,7 @@ def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[int, bool]
         Unfinished: the effort ran out before any kit was found.
     """
     search = Search(case, effort=effort, solver=None)
-    program = build(case, with_minutes=True)
-    found = search.best(search.engine(program), program, program.cost(quantity))
+    found = InOrder(search, search.program(with_minutes=True)).best(quantity)
     if found.kit is not None:
         return search.measure(quantity, found), found.status is Status.OPTIMAL
     if found.status is Status.STOPPED:

@@ -5,12 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.forms.effort import Effort
-from solver.forms.quantity import MASS, MINUTES, Objective
+from solver.forms.quantity import MASS, MINUTES
 from solver.model.case import NEVER, Case, mass_of
-from solver.model.engine import Engine, Status
-from solver.model.linear_model import make_row
-from solver.model.program import Program, build
-from solver.search.choice import Found, Search, Unfinished, hold
+from solver.model.engine import Status
+from solver.search.choice import Found, InOrder, Search, Unfinished
 
 
 @dataclass(frozen=True)
@@ -62,31 +60,32 @@ def _nearest_lightest(case: Case, kit: frozenset[str], *, effort: Effort) -> fro
     if len(kit - set(case.ids)) > 1:
         return None
     search = Search(case, effort=effort, solver=None)
-    program = build(case, with_minutes=True)
-    engine = search.engine(program)
-    inside = {tool: program.carried[tool] for tool in range(case.tools) if case.ids[tool] in kit}
-    outside = {tool: column for tool, column in enumerate(program.carried) if tool not in inside}
-    engine.add_row(make_row([(column, 1.0) for column in inside.values()], low=len(kit) - 1.0))
-    engine.add_row(make_row([(column, 1.0) for column in outside.values()], high=1.0))
-    coming = {column: float((tool + 1) * (case.tools + 1)) for tool, column in outside.items()}
-    leaving = {column: -float(tool + 1) for tool, column in inside.items()}
-    found = _best(search, engine, program, program.mass)
+    steps = InOrder(search, search.program(with_minutes=True))
+    columns = steps.program.carried
+    inside = {tool for tool, name in enumerate(case.ids) if name in kit}
+    outside = set(range(case.tools)) - inside
+    staying = {columns[tool]: -1.0 for tool in inside}
+    steps.keep(staying, lambda kit, _: -len(kit & inside), 1 - len(kit), scale=1)
+    steps.keep({columns[tool]: 1.0 for tool in outside}, lambda kit, _: len(kit & outside), 1, scale=1)
+    each = {tool: (tool + 1) * (case.tools + 1) if tool in outside else -(tool + 1) for tool in range(case.tools)}
+    found = _settled(steps.best(MASS))
     if found is None:
         return None
-    hold(engine, program, MASS, search.measure(MASS, found))
-    found = _best(search, engine, program, program.minutes) or found
-    hold(engine, program, MINUTES, search.measure(MINUTES, found))
-    found = _best(search, engine, program, coming | leaving) or found
+    steps.hold(MASS, search.measure(MASS, found))
+    found = _settled(steps.best(MINUTES, found.kit)) or found
+    steps.hold(MINUTES, search.measure(MINUTES, found))
+    order = {columns[tool]: float(place) for tool, place in each.items()}
+    last = steps.least(order, lambda kit, _: sum(each[tool] for tool in kit), scale=1, start=found.kit)
+    found = _settled(last) or found
     return frozenset(case.ids[tool] for tool in found.kit or ())
 
 
-def _best(search: Search, engine: Engine, program: Program, cost: Objective) -> Found | None:
-    """Return the proven best of a cost, or None where there is nothing.
+def _settled(found: Found) -> Found | None:
+    """Return what was found where it is proven, or None where there is nothing.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    found = search.best(engine, program, cost)
     if found.status is Status.STOPPED:
         raise Unfinished
     return None if found.kit is None else found

@@ -25,7 +25,7 @@ def _sawn(view: SolutionView) -> Iterator[tuple[Tool, float]]:
     nights = view.question.trip.nights
     for worker in view.chosen_workers:
         mine = [piece for piece in view.pieces if piece.worker == worker and piece.way == "saw"]
-        jobs = [(view.jobs[piece.job], piece.amount) for piece in mine]
+        jobs = [(view.jobs[piece.job], float(piece.amount)) for piece in mine]
         yield (
             view.row(worker),
             sum(

@@ -10,17 +10,20 @@ from solver.answers.details import Details
 from solver.answers.kit import Settled
 from solver.forms.answer import Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
 from solver.forms.kit_answer import Kit, KitMinutes, KitTool
+from solver.forms.limit import WORK
 from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, sum_of
+from solver.model.case import EDGE, TEETH
 from solver.model.copies import is_copy, original_of
+from solver.model.rest import DAY_DIGITS
 from solver.needs.ability import way_kcal_per_min
-from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.case_builder import ANSWER_DIGITS, grams
 from solver.needs.knife import originals
 from solver.search.alternative import NextKit
 from solver.search.bound import BOUND_TRACE, Fact, Facts
 from solver.telling.hearth_row import hearth_answer
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.reason import reasons_of
-from solver.telling.solution_view import SolutionView
+from solver.telling.solution_view import GATHER, REST, SolutionView
 from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.upgrade import comparisons_of, upgrade_of
 from solver.telling.warning import cautions_of
@@ -62,7 +65,7 @@ def _alternative_of(view: SolutionView, one: NextKit) -> Alternative:
     other = SolutionView(view.question, replace(view.settled, choice=one.choice, load=one.load))
     kit = kit_of(other)
     more_g = round(kit.mass_g - grams(view.settled.choice.mass), ANSWER_DIGITS)
-    more_min = round(kit.work_min_per_day - minutes(view.told_ms), ANSWER_DIGITS)
+    more_min = round(kit.work_min_per_day - view.told_min, ANSWER_DIGITS)
     return Alternative(
         status=one.choice.status.value,
         tools=kit.tools,
@@ -97,7 +100,7 @@ def kit_of(view: SolutionView) -> Kit:
         mass_g=mass_g,
         mass_oz=round(mass_g / GRAMS_PER_OUNCE, 2),
         price=round(sum(prices), 2) if prices else None,
-        work_min_per_day=minutes(view.told_ms),
+        work_min_per_day=view.told_min,
         minutes=_minutes_of(view),
         carry_kcal_per_day=_carried(settled) / MILLIONTHS,
         work_kcal_per_day=settled.load.kcal / MILLIONTHS,
@@ -111,14 +114,16 @@ def _carried(settled: Settled) -> int:
 
 def _minutes_of(view: SolutionView) -> KitMinutes:
     """Return the parts that a day's minutes are made of: rounded, so that they add up to them."""
-    handling, gathering, rest = minutes(view.handling_ms), minutes(view.gather_ms), minutes(view.rest_ms)
-    cutting = round(minutes(view.told_ms) - handling - gathering - rest, ANSWER_DIGITS)
-    return KitMinutes(cutting=max(0.0, cutting), handling=handling, gathering=gathering, rest=rest)
+    gathering, rest = view.minutes_of[GATHER], view.minutes_of[REST]
+    worked = round(view.told_min - gathering - rest, DAY_DIGITS)
+    handling = min(worked, round(view.handling_ms / MS_PER_MINUTE, DAY_DIGITS))
+    return KitMinutes(cutting=round(worked - handling, DAY_DIGITS), handling=handling, gathering=gathering, rest=rest)
 
 
 def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
     """Return one line of the kit list."""
     mass_g = round(tool.packed_mass_g * UNITS_PER_GRAM) / UNITS_PER_GRAM
+    teeth, edge = (round(view.lives_spent(tool.id, part), ANSWER_DIGITS) for part in (TEETH, EDGE))
     return KitTool(
         id=tool.id,
         name=tool.title,
@@ -127,7 +132,9 @@ def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
         mass_g=mass_g,
         does=view.does(tool.id),
         score_source=tool.score_source,
-        lives_spent=round(view.lives_spent(tool.id), ANSWER_DIGITS),
+        lives_spent=max(teeth, edge),
+        lives_spent_teeth=teeth,
+        lives_spent_edge=edge,
         price_g=view.tool_price(tool.id),
     )
 
@@ -149,8 +156,9 @@ def _effort_of(view: SolutionView, lightest: Settled) -> EffortAnswer:
 
 def _work_rate(view: SolutionView) -> float:
     """Return what a told minute of wood work costs above rest [kcal]: of this kit, or of sawing where it has none."""
-    if view.told_ms > 0:
-        return view.settled.load.kcal / MILLIONTHS / (view.told_ms / MS_PER_MINUTE)
+    load = view.settled.load
+    if load.time > 0:
+        return float(load.energy / MILLIONTHS / (view.settled.case.rest.told(load.time) / MS_PER_MINUTE))
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=view.question.body_kg)
 
 
@@ -160,7 +168,7 @@ def _side(view: SolutionView, settled: Settled) -> EffortSide:
     return EffortSide(
         ids=originals(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
-        work_min_per_day=minutes(settled.case.told_ms(settled.load.work)),
+        work_min_per_day=settled.case.told(WORK, settled.load.work),
         carry_kcal_per_person_day=round(_carried(settled) / MILLIONTHS / people, ANSWER_DIGITS),
         work_kcal_per_person_day=round(settled.load.kcal / MILLIONTHS / people, ANSWER_DIGITS),
         work_kcal_low=_work_kcal(view, settled, "met_low"),
@@ -172,7 +180,7 @@ def _work_kcal(view: SolutionView, settled: Settled, met: Literal["met_low", "me
     """Return the energy of a kit's work per person at an end of the bands of METs [kcal]."""
     side, body_kg = SolutionView(view.question, settled), view.question.body_kg
     spent = [(piece.way, piece.time) for piece in side.pieces] + [("gather", side.gather_ms)]
-    kcal = sum(ms / MS_PER_MINUTE * way_kcal_per_min(way, met, body_kg=body_kg) for way, ms in spent)
+    kcal = sum(float(ms) / MS_PER_MINUTE * way_kcal_per_min(way, met, body_kg=body_kg) for way, ms in spent)
     return round(kcal / view.question.trip.people, ANSWER_DIGITS)
 
 

@@ -1,12 +1,17 @@
 """The rows of needs and workings in an answer: their minutes add up to the kit's."""
 
-from solver.forms.kit_answer import Because, NeedAnswer, NeedPart, Share, WorkerAmount, Working
+from collections.abc import Callable, Hashable
+from typing import Literal, cast
+
+from solver.forms.kit_answer import Because, NeedAnswer, NeedPart, Share, WayShare, WorkerAmount, Working
 from solver.needs.case_builder import ANSWER_DIGITS, minutes
 from solver.needs.job import KNIFE
 from solver.needs.knife import knife_kinds
 from solver.needs.need import Need, whole_needs
 from solver.place.fire_use import FireUse
-from solver.telling.solution_view import Piece, SolutionView
+from solver.telling.solution_view import GATHER, REST, Piece, SolutionView
+
+_Way = Literal["split", "saw", "carve", "chop", "buck", "wedge"]
 
 
 def need_rows(view: SolutionView) -> list[NeedAnswer]:
@@ -35,7 +40,7 @@ def _fixed_row(view: SolutionView, places: list[int]) -> NeedAnswer:
         done_with=_shares(view, pieces),
         parts=[_part(view, n) for n in places if view.question.needs[n].part is not None],
         able_carried=[view.row(w).id for w in view.chosen_workers if able[w]],
-        minutes_per_day=minutes(sum(piece.time for piece in pieces)) if pieces or need.standby else None,
+        minutes_per_day=view.minutes_of[need.id] if pieces or need.standby else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
         price_g=view.price(need.id),
     )
@@ -64,11 +69,11 @@ def _knife_row(view: SolutionView, need: Need) -> NeedAnswer:
         per_day=need.per_day,
         because=Because(text=need.text, facts=need.facts),
         done_with=[
-            Share(id=tool.id, share=round(view.count(tool.id) / number, ANSWER_DIGITS), spare_mm=0.0)
+            Share(id=tool.id, share=round(view.count(tool.id) / number, ANSWER_DIGITS), spare_mm=0.0, ways=[])
             for tool in view.knives
         ]
         if need.backup
-        else [Share(id=tool.id, share=1.0, spare_mm=0.0) for tool in view.knives],
+        else [Share(id=tool.id, share=1.0, spare_mm=0.0, ways=[]) for tool in view.knives],
         parts=[],
         able_carried=[tool.id for tool in view.carried if tool.kind in knife_kinds(need.job)],
         minutes_per_day=0.0 if view.knives else None,
@@ -79,24 +84,43 @@ def _knife_row(view: SolutionView, need: Need) -> NeedAnswer:
 
 def _shares(view: SolutionView, pieces: list[Piece]) -> list[Share]:
     """Return who does what share of some work."""
-    total = sum(piece.amount * view.weight(piece) for piece in pieces)
-    by_id: dict[str, list[Piece]] = {}
-    for piece in pieces:
-        by_id.setdefault(view.row(piece.worker).id, []).append(piece)
+    total = _weighed(view, pieces)
     return [
         Share(
-            id=name,
-            share=round(sum(piece.amount * view.weight(piece) for piece in mine) / total, ANSWER_DIGITS),
+            id=view.row(mine[0].worker).id,
+            share=round(_weighed(view, mine) / total, ANSWER_DIGITS),
             spare_mm=min(view.spare(piece) for piece in mine),
+            ways=_ways(view, mine),
         )
-        for name, mine in by_id.items()
+        for mine in _together(pieces, lambda piece: piece.worker)
+    ]
+
+
+def _weighed(view: SolutionView, pieces: list[Piece]) -> float:
+    """Return how much work pieces are, by the weights of their needs."""
+    return sum(float(piece.amount) * view.weight(piece) for piece in pieces)
+
+
+def _together(pieces: list[Piece], key: Callable[[Piece], Hashable]) -> list[list[Piece]]:
+    """Return pieces of work in groups of one key, in the order of their first ones."""
+    groups: dict[Hashable, list[Piece]] = {}
+    for piece in pieces:
+        groups.setdefault(key(piece), []).append(piece)
+    return list(groups.values())
+
+
+def _ways(view: SolutionView, mine: list[Piece]) -> list[WayShare]:
+    """Return what share of its pieces of work a worker does in each way."""
+    total = _weighed(view, mine)
+    return [
+        WayShare(way=cast(_Way, group[0].way), share=round(_weighed(view, group) / total, ANSWER_DIGITS))
+        for group in _together(mine, lambda piece: piece.way)
     ]
 
 
 def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
     """Return the row of a use of the fire: its part of cutting and splitting goes by its kilograms."""
     pieces = view.on_firewood
-    part = use.kg / view.question.demand_kg
     done = view.firewood_kg > 0
     return NeedAnswer(
         id=use.id,
@@ -120,7 +144,7 @@ def _fire_row(view: SolutionView, use: FireUse) -> NeedAnswer:
         done_with=_shares(view, pieces),
         parts=[],
         able_carried=[],
-        minutes_per_day=minutes(part * sum(piece.time for piece in pieces)) if done else None,
+        minutes_per_day=view.minutes_of[use.id] if done else None,
         spare_mm=min((view.spare(piece) for piece in pieces), default=None),
         price_g=view.price(use.id),
     )
@@ -142,7 +166,7 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
     kg = round(view.firewood_kg, ANSWER_DIGITS)
     return [
         NeedAnswer(
-            id="gather",
+            id=GATHER,
             task="gather",
             diameter_mm=None,
             per_day=kg,
@@ -150,7 +174,7 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
             done_with=[],
             parts=[],
             able_carried=[],
-            minutes_per_day=minutes(view.gather_ms),
+            minutes_per_day=view.minutes_of[GATHER],
             spare_mm=None,
             price_g=None,
         )
@@ -159,14 +183,14 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
 
 def _rest_rows(view: SolutionView) -> list[NeedAnswer]:
     """Return the row of rest, where the day's work asks for any."""
-    told = minutes(view.rest_ms)
+    told = view.minutes_of[REST]
     if not told:
         return []
     rest = view.settled.case.rest
     free, share = minutes(float(rest.free_ms)), float(rest.share)
     return [
         NeedAnswer(
-            id="rest",
+            id=REST,
             task="rest",
             diameter_mm=None,
             per_day=told,
@@ -213,11 +237,12 @@ def _amounts(view: SolutionView, pieces: list[Piece]) -> list[WorkerAmount]:
     """Return what each worker does of a class."""
     return [
         WorkerAmount(
-            id=view.row(piece.worker).id,
-            kg_per_day=round(piece.amount, ANSWER_DIGITS),
-            part=view.jobs[piece.job].part,
-            minutes_per_day=minutes(piece.time),
-            spare_mm=view.spare(piece),
+            id=view.row(mine[0].worker).id,
+            kg_per_day=round(float(sum(piece.amount for piece in mine)), ANSWER_DIGITS),
+            part=view.jobs[mine[0].job].part,
+            minutes_per_day=minutes(sum(piece.time for piece in mine)),
+            spare_mm=min(view.spare(piece) for piece in mine),
+            ways=_ways(view, mine),
         )
-        for piece in pieces
+        for mine in _together(pieces, lambda piece: (piece.job, piece.worker))
     ]

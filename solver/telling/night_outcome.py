@@ -10,13 +10,13 @@ from solver.answers.kit import Settled
 from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
+from solver.forms.limit import WORK
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.question_answers import NightAnswer, Shortfall
 from solver.model.case import FIXED, NEVER, Case, present_workers
 from solver.model.copies import is_copy
 from solver.model.day_work import life_of, lives_taken, workload
 from solver.needs.candidates import WHERE_DRY, knife_scores
-from solver.needs.case_builder import minutes
 from solver.needs.job import KNIFE, Job
 from solver.needs.question import Question
 from solver.telling.mishap_text import knife_text, outcome_text, time_text, wear_text
@@ -61,7 +61,7 @@ def night_of(question: Question, ids: Sequence[str], *, effort: Effort, after_lo
     if worn:
         missing.append(Shortfall(need=None, why="wear", text=_wear_of(question, settled, effort=effort)))
     cap, work, limit_min = question.case.work_cap, settled.load.work, question.trip.limits.work_min_per_day
-    work_min = minutes(question.case.told_ms(work))
+    work_min = question.case.told(WORK, work)
     if cap is not None and work > cap:
         missing.append(Shortfall(need=None, why="time", text=time_text(work_min, limit_min)))
     view = SolutionView(question, settled)

@@ -38,9 +38,12 @@ def _tool_reason(view: SolutionView, tool: Tool) -> Reason:
     if backs:
         text = f"{tool.title}: a second tool for {', '.join(backs)}."
         return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
-    renewed = [row.title for row in view.carried if tool.id in row.sharpened_by]
+    renewed = [row for row in view.carried if tool.id in row.sharpened_by]
     if renewed:
-        text = f"{tool.title}: renews the edge of {', '.join(renewed)}, which would wear out on the trip."
+        titles = ", ".join(row.title for row in renewed)
+        text = (
+            f"{tool.title}: renews the {parts_renewed([tool], renewed)} of {titles}, which would wear out on the trip."
+        )
         return Reason(code="upkeep", tool=tool.id, needs=[], text=text, facts={})
     wanted = [row.title for row in view.carried if any(_serves(view, tool, group) for group in row.needs)]
     if not wanted:
@@ -48,6 +51,15 @@ def _tool_reason(view: SolutionView, tool: Tool) -> Reason:
         return Reason(code="if-lost", tool=tool.id, needs=[], text=text, facts={})
     text = f"{tool.title}: needed to use {', '.join(wanted)}."
     return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
+
+
+def parts_renewed(renewers: Sequence[Tool], tools: Sequence[Tool]) -> str:
+    """Return in words which parts sharpeners or spares renew of tools that have them."""
+    said = {part for one in renewers for part in (("teeth", "edge") if one.renews == "both" else (one.renews,))}
+    sawing = any(tool.saw_score > 0 for tool in tools)
+    cutting = any(getattr(tool, f"{way}_score") > 0 for tool in tools for way in ("split", "carve", "chop"))
+    there = {"teeth": sawing, "edge": cutting}
+    return " and ".join(part for part in there if part in said and there[part]) or "edge"
 
 
 def _backed_by(view: SolutionView, tool: Tool) -> list[str]:
@@ -105,7 +117,7 @@ def _blade_reasons(view: SolutionView) -> list[Reason]:
 def _piece_text(view: SolutionView, piece: Piece) -> str:
     """Return one piece of work in words."""
     job = view.jobs[piece.job]
-    of = f" ({piece.amount:.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
+    of = f" ({float(piece.amount):.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
     time = minutes(piece.time)
     return f"{_does(piece, job)}{of} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
 

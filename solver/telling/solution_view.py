@@ -8,8 +8,9 @@ from functools import cached_property
 
 from catalog import Tool
 from solver.answers.kit import Settled
+from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE
-from solver.model.case import LIFE, PARTS
+from solver.model.case import LIFE, way_of
 from solver.model.copies import is_copy, original_of
 from solver.model.day_work import lives_taken
 from solver.needs.case_builder import grams
@@ -18,17 +19,20 @@ from solver.needs.knife import originals
 from solver.needs.need import Need
 from solver.needs.question import Question
 from solver.place.wedging import wedge_method
+from solver.telling.day_shares import shared_minutes
+
+GATHER, REST = "gather", "rest"  # ids of the rows of a day besides those of its needs
 
 
 @dataclass(frozen=True)
 class Piece:
-    """A piece of work: job (index), worker (index), way of working, amount (share or kg), time [ms]."""
+    """A piece of work: job (index), worker (index), way of working, amount (share or kg), time [ms]; exact."""
 
     job: int
     worker: int
     way: str
-    amount: float
-    time: float
+    amount: Fraction
+    time: Fraction
 
 
 @dataclass(frozen=True)
@@ -104,11 +108,11 @@ class SolutionView:
             Piece(
                 job=(job := self.settled.met[row]),
                 worker=worker,
-                way=ability.way(job, worker),
-                amount=float(amount),
-                time=float(amount) * float(case.work[row, worker]),
+                way=ability.way(job, worker, way),
+                amount=amount,
+                time=amount * way_of(case, row, worker, way).work,
             )
-            for (row, worker, _), amount in sorted(self.settled.load.done.items())
+            for (row, worker, way), amount in sorted(self.settled.load.done.items())
             if self.settled.met[row] not in self.standby
         ]
 
@@ -145,17 +149,15 @@ class SolutionView:
         return sum(map(float, self.settled.load.kg.values()))
 
     @cached_property
-    def gather_ms(self) -> float:
+    def gather_ms(self) -> Fraction:
         """Time of gathering a day [ms]."""
-        firewood = self.settled.case.firewood
-        if firewood is None:
-            return 0.0
-        return sum(float(kg) * float(firewood.gather[c]) for c, kg in self.settled.load.kg.items())
+        firewood, kg = self.settled.case.firewood, self.settled.load.kg
+        return sum((each * int(firewood.gather[c]) for c, each in kg.items() if firewood), Fraction(0))
 
-    def lives_spent(self, tool_id: str) -> float:
-        """Return how much of a tool's life the trip takes, by the work it does; of its parts, what is most."""
+    def lives_spent(self, tool_id: str, part: int) -> float:
+        """Return how much of the life of a part of a tool the trip takes, by the work it does."""
         place = self.question.workers.candidates.place[tool_id]
-        return float(max(self._lives_taken.get((place, part), 0) for part in PARTS) / LIFE)
+        return float(self._lives_taken.get((place, part), 0) / LIFE)
 
     @cached_property
     def _lives_taken(self) -> dict[tuple[int, int], Fraction]:
@@ -163,19 +165,38 @@ class SolutionView:
         return lives_taken(self.settled.case, self.settled.load)
 
     @property
-    def told_ms(self) -> float:
-        """A day's work as it is told, with its rest [ms]."""
+    def told_ms(self) -> Fraction:
+        """A day's work with its rest [ms]."""
         return self.settled.case.told_ms(self.settled.load.work)
 
     @property
-    def rest_ms(self) -> float:
+    def told_min(self) -> float:
+        """A day's work with its rest as it is told [min]."""
+        return self.settled.case.told(WORK, self.settled.load.work)
+
+    @property
+    def rest_ms(self) -> Fraction:
         """The rest of a day [ms]."""
         return self.told_ms - self.settled.load.work
+
+    @cached_property
+    def minutes_of(self) -> dict[str, float]:
+        """The minutes of each need met, each use of the fire, gathering and rest, which add up to the day's."""
+        question, wood = self.question, sum((piece.time for piece in self.on_firewood), Fraction(0))
+        parts: dict[str, Fraction] = {GATHER: self.gather_ms, REST: self.rest_ms}
+        for n, need in enumerate(question.needs):
+            parts[need.id] = parts.get(need.id, Fraction(0)) + sum(
+                (piece.time for piece in self.of_need(n)), Fraction(0)
+            )
+        burned = sum((Fraction(use.kg) for use in question.uses), Fraction(0))
+        for use in question.uses:
+            parts[use.id] = wood * Fraction(use.kg) / burned if burned else Fraction(0)
+        return shared_minutes(parts, self.told_min)
 
     @property
     def handling_ms(self) -> float:
         """Time of setting up and moving cuts and rounds a day [ms]."""
-        each = (piece.amount * self.jobs[piece.job].loads[piece.way].handling for piece in self.pieces)
+        each = (float(piece.amount) * self.jobs[piece.job].loads[piece.way].handling for piece in self.pieces)
         return sum(each) * MS_PER_MINUTE
 
     def spare(self, piece: Piece) -> float:

@@ -9,10 +9,11 @@ from solver.answers.kit import Settled
 from solver.answers.pricing import LongerDay
 from solver.forms.answer import EffortAnswer, Reason, Upgrade
 from solver.forms.quantity import MS_PER_MINUTE
-from solver.needs.case_builder import ANSWER_DIGITS, grams, minutes
+from solver.needs.case_builder import ANSWER_DIGITS, grams
 from solver.needs.job import KNIFE
 from solver.needs.knife import originals
 from solver.search.front import Point
+from solver.telling.reason import parts_renewed
 from solver.telling.solution_view import SolutionView
 
 _GERUNDS = {
@@ -37,7 +38,7 @@ def upgrade_of(view: SolutionView, point: Point) -> Upgrade:
         add=add,
         leave=leave,
         more_g=more_g,
-        saves_min_per_day=minutes(view.told_ms - other.told_ms),
+        saves_min_per_day=round(view.told_min - other.told_min, ANSWER_DIGITS),
         why=_why(view, other, add, leave, more_g),
     )
 
@@ -47,8 +48,12 @@ def _why(view: SolutionView, other: SolutionView, add: Sequence[str], leave: Seq
     names = {tool.id: tool.title for tool in (*view.carried, *other.carried)}
     brings, home = (_listed(_counted([names[one] for one in ids])) for ids in (add, leave))
     takes = f"Take {brings or 'nothing'}, in place of {home}" if leave else f"Add {brings}"
-    renewed = [tool.title for tool in other.carried if set(add) & set(tool.sharpened_by)]
-    keeps = f", which renews the edge of {_listed(renewed)}" if renewed and not leave else ""
+    renewed = [tool for tool in other.carried if set(add) & set(tool.sharpened_by)]
+    renewers = [
+        tool for tool in other.carried if tool.id in add and any(tool.id in one.sharpened_by for one in renewed)
+    ]
+    of = f"{parts_renewed(renewers, renewed)} of {_listed([tool.title for tool in renewed])}"
+    keeps = f", which renews the {of}" if renewed and not leave else ""
     return f"{takes}{keeps}: {_grams_more(more_g)}, {_quicker(view, other)}."
 
 
@@ -62,17 +67,17 @@ def _quicker(view: SolutionView, other: SolutionView) -> str:
         for work in sorted(saved, key=lambda one: -saved[one])
         if saved[work] >= _LARGE_PART * whole
     ]
-    day = f"{_min(other.told_ms)} instead of {_min(view.told_ms)} min of work a day"
+    day = f"{_min(float(other.told_ms))} instead of {_min(float(view.told_ms))} min of work a day"
     return f"{_listed(parts)}; in all {day}" if parts else day
 
 
 def _times(view: SolutionView) -> dict[str, float]:
     """Return the time of a day by task [ms]."""
-    times: dict[str, float] = dict.fromkeys(_GERUNDS, 0.0) | {"gather": view.gather_ms}
+    times: dict[str, float] = dict.fromkeys(_GERUNDS, 0.0) | {"gather": float(view.gather_ms)}
     for piece in view.pieces:
         task = view.jobs[piece.job].task
         if task != KNIFE:  # one that stays in the pack takes no time
-            times[task] += piece.time
+            times[task] += float(piece.time)
     return times
 
 

@@ -15,7 +15,7 @@ from wood_oracle import Kits
 from wood_work import method_rows
 
 TRIES = 400  # draws until a trip of the wanted sort turns up
-BEYOND_BOARD = ("fire", "camp_work", "wood", "route", "skill")  # what only the wood oracle knows
+BEYOND_BOARD = ("fire", "camp_work", "wood", "route", "skill", "members")  # what only the wood oracle knows
 
 
 @dataclass(frozen=True, order=True)

@@ -10,6 +10,7 @@ from functools import cached_property
 from itertools import combinations
 from typing import Any
 
+from dealings import lack_cg
 from oracle import (
     CUTTING_TASKS,
     HUNDREDTHS,
@@ -22,7 +23,7 @@ from oracle import (
     score,
     usable_tools,
 )
-from wood_oracle import SLACK_MS, TRACE_KG, Kits
+from wood_oracle import TRACE_KG, Kits
 
 Ids = tuple[str, ...]
 
@@ -83,7 +84,7 @@ class Space:
     @cached_property
     def within(self) -> list[Known]:
         """Those that keep the work limit too."""
-        return [one for one in self.working if one.ms <= self.kits.cap_ms + SLACK_MS]
+        return [one for one in self.working if one.ms <= self.kits.cap_ms]
 
     @cached_property
     def covering(self) -> dict[Ids, Known]:
@@ -114,7 +115,7 @@ class OwnKit:
         self.tools = [tool for tool in trip["tools"] if tool["id"] in ids]
         self.mass_cg = sum(map(packed_cg, self.tools))
         self.cents = cents_of(self.tools)
-        self.alone = Kits(without_bars(trip) | {"tools": self.tools})
+        self.alone = Kits(without_bars(trip) | {"tools": self.tools, "known": trip["tools"]})
         self.can_work: Ids = tuple(sorted(tool["id"] for tool in self.alone.wood.tools))
 
     @cached_property
@@ -169,8 +170,9 @@ class OwnKit:
             "price": self.cents / HUNDREDTHS - limits.get("price", math.inf),
             "tools_at_most": len(self.ids) - limits.get("tools_at_most", math.inf),
         }
+        over["members"] = lack_cg(self.tools, self.trip) / HUNDREDTHS
         found = {name: by for name, by in over.items() if by > 1 / HUNDREDTHS / 2}
-        if self.day_ms > self.alone.cap_ms + SLACK_MS:
+        if self.day_ms > self.alone.cap_ms:
             told = self.alone.told_ms
             found["work_min_per_day"] = (told(self.day_ms) - told(self.alone.cap_ms)) / MS_PER_MIN
         return found

@@ -93,10 +93,12 @@ def told_ms(work_ms: float, people: int) -> float:
 
 
 def work_cap_ms(limit_min: float, people: int) -> int:
-    """The most work [whole ms] of a day that is told within a limit, to the nearest millisecond."""
-    limit_ms, free_ms = limit_min * MS_PER_MIN, REST_FREE_MIN * MS_PER_MIN * people
-    work_ms = limit_ms if limit_ms <= free_ms else free_ms + (limit_ms - free_ms) / (1 + REST_SHARE)
-    return math.floor(work_ms + 0.5)
+    """The most work [whole ms] of a day that is within a limit with its rest, the limit read as a decimal."""
+    limit_ms, free_ms = Decimal(str(limit_min)) * MS_PER_MIN, Decimal(str(REST_FREE_MIN)) * MS_PER_MIN * people
+    work_ms = Fraction(limit_ms)
+    if limit_ms > free_ms:
+        work_ms = Fraction(free_ms) + Fraction(limit_ms - free_ms) / (1 + Fraction(Decimal(str(REST_SHARE))))
+    return math.floor(work_ms)
 
 
 def packed_cg(tool: Row) -> int:

@@ -60,6 +60,9 @@ def add_upkeep(rng: Random, tools: list[Row]) -> None:
             if lives and chance(rng, 60):
                 task, life = rng.choice(lives)
                 renewer |= {f"{task}_life": life * rng.choice((0.5, 1, 2))}
+            apart = Random(repr(renewer))  # leaves the other draws of a trip as they were
+            if chance(apart, 40):
+                renewer["renews"] = apart.choice(("teeth", "edge", "both"))
         for tool in served:
             old = tool.get("sharpened_by")
             tool["sharpened_by"] = f"{old}|{renewer['id']}" if old else renewer["id"]

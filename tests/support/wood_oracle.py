@@ -11,6 +11,7 @@ from itertools import combinations
 from typing import Any, Literal
 
 import numpy as np
+from dealings import lack_cg
 from oracle import (
     HUNDREDTHS,
     MS_PER_MIN,
@@ -22,18 +23,20 @@ from oracle import (
     need_groups,
     packed_cg,
     people_at_work,
+    work_cap_ms,
 )
 from scipy.optimize import linprog
-from wood_work import Job, Wood
+from wood_work import PARTS, Job, Wood
 
 from catalog import assumed
 
 DEFAULT_WORK_MIN = 90
-SLACK_MS = 0.5
+MILLION = 1_000_000
 TRACE_KG = 1e-9
-# Kits this near in a measure are equal in it (0.01 g, kcal, ms), and how far the arithmetic can be trusted.
-SLACK = {"mass": 0.0, "effort": 1e-6, "work_time": SLACK_MS}
-UNSURE = {"mass": 0.0, "effort": 1e-4, "work_time": 0.1}
+TRACE = 1e-5  # of a ms or of a millionth of a kcal, which floats can be off by
+# How far the arithmetic can be trusted (0.01 g, kcal, ms): a day of a linear program is rounded up.
+ROUNDED = 1e-4  # kcal, more than rounding each tool's share makes of a kit's order by mass
+UNSURE = {"mass": 0.0, "effort": 1.1e-6, "work_time": 0.0}
 Aim = Literal["mass", "effort", "work_time"]
 
 
@@ -41,7 +44,7 @@ Aim = Literal["mass", "effort", "work_time"]
 class Day:
     """The day's work of one kit."""
 
-    ms: float
+    ms: int
     kcal: float
 
 
@@ -97,9 +100,7 @@ class Kits:
         self.needs_knife = self.knives > 0 and any(counts_as_knife(tool, trip) for tool in wood_.tools)
         limits = trip.get("limits", {})
         self.free_ms = assumed("rest_free_min") * MS_PER_MIN * people_at_work(trip)
-        limit_ms = limits.get("work_min_per_day", DEFAULT_WORK_MIN) * MS_PER_MIN
-        beyond_ms = max(0.0, limit_ms - self.free_ms)
-        self.cap_ms = float(math.floor(limit_ms - beyond_ms + beyond_ms / (1 + assumed("rest_share")) + SLACK_MS))
+        self.cap_ms = work_cap_ms(limits.get("work_min_per_day", DEFAULT_WORK_MIN), people_at_work(trip))
         self._days: dict[tuple[str, ...], Day | None] = {}
         self._cheap: dict[tuple[str, ...], Day | None] = {}
 
@@ -144,6 +145,7 @@ class Kits:
             and price <= money * HUNDREDTHS
             and len(carried) + len(more) <= limits.get("tools_at_most", math.inf)
             and ids >= set(self.trip.get("must_carry", []))
+            and not lack_cg([*carried, *more], self.trip)
             and all(any_serves(group, carried) for tool in carried for group in need_groups(tool))
             and all(
                 self._able(j, carried) >= self.wood.jobs[j].backup
@@ -161,13 +163,18 @@ class Kits:
     def cheap_day(self, ids: tuple[str, ...]) -> Day | None:
         """The day of least energy of a kit within the work limit."""
         if ids not in self._cheap:
-            self._cheap[ids] = DayProgram(self, self.carried(ids)).cheapest(self.cap_ms + SLACK_MS)
+            self._cheap[ids] = DayProgram(self, self.carried(ids)).cheapest(self.cap_ms)
         return self._cheap[ids]
 
     def within_day(self, ids: tuple[str, ...]) -> Day | None:
         """The fastest day of a kit, if it is within the work limit."""
         day = self.day(ids)
-        return day if day is not None and day.ms <= self.cap_ms + SLACK_MS else None
+        return day if day is not None and day.ms <= self.cap_ms else None
+
+    def carrying_kcal(self, ids: Sequence[str]) -> float:
+        """What carrying a kit costs; of each tool whole millionths of a kcal count."""
+        each = [round(packed_cg(tool) * self.wood.kcal_per_cg * MILLION) for tool in self.carried(ids)]
+        return sum(each) / MILLION
 
     def fastest_ms(self) -> float | None:
         """Least time of any allowed kit, the work limit aside."""
@@ -181,8 +188,8 @@ class Kits:
         """Kits that do the day's work within its limit, without those that are sure to be worse."""
         best = math.inf
         for mass, ids in self.allowed:
-            grams = {"mass": float(mass), "effort": self.wood.kcal_per_cg * mass, "work_time": 0.0}[aim]
-            if grams > best + UNSURE[aim]:
+            grams = {"mass": float(mass), "effort": self.carrying_kcal(ids), "work_time": 0.0}[aim]
+            if grams > best + ROUNDED:
                 return
             day = self.cheap_day(ids) if aim == "effort" else self.within_day(ids)
             if day is not None:
@@ -192,20 +199,20 @@ class Kits:
 
 
 class DayProgram:
-    """The linear program of one kit's day: amounts by job and worker, kilograms by class."""
+    """The linear program of one kit's day: amounts by job, worker and way, kilograms by class."""
 
     def __init__(self, kits: Kits, carried: Sequence[Row]) -> None:
         self.kits, wood_ = kits, kits.wood
         ready = [m for m in wood_.methods if all(any_serves(g, carried) for g in need_groups(m))]
         here = [row["id"] for row in [*carried, *ready]]
-        self.columns = [(j, w, wood_.doings[j][w]) for j in kits.kept for w in here if w in wood_.doings[j]]
+        self.columns = [(j, w, one) for j in kits.kept for w in here for one in wood_.doings[j].get(w, [])]
         self.classes = [c for c, ok in enumerate(kits.usable) if ok and kits.kg > 0]
         doings, klasses = [one for _, _, one in self.columns], [wood_.klasses[c] for c in self.classes]
         self.ms = np.array([d.ms for d in doings] + [k.gather_ms for k in klasses], dtype=float)
         self.kcal = np.array([d.kcal for d in doings] + [k.gather_kcal for k in klasses], dtype=float)
         self.bounds = [(0.0, None)] * len(doings) + [(0.0, kits.reach[c]) for c in self.classes]
         self.equal = [self._shared_out(j) for j in kits.kept]
-        self.at_most = [self._wear(tool, carried) for tool in carried]
+        self.at_most = [self._wear(tool, carried, part) for tool in carried for part in PARTS]
         self.at_most = [row for row in self.at_most if row[0].any() and row[1] < math.inf]
         if self.classes:
             self.at_most.append((-self._ones(lambda n: n >= len(self.columns)), -kits.kg))
@@ -222,11 +229,11 @@ class DayProgram:
         row[len(self.columns) + self.classes.index(wood_class)] = -1.0
         return row, 0.0
 
-    def _wear(self, tool: Row, carried: Sequence[Row]) -> tuple[Any, float]:
+    def _wear(self, tool: Row, carried: Sequence[Row], part: str) -> tuple[Any, float]:
         row = np.zeros(len(self.ms))
         for n, (_, worker, doing) in enumerate(self.columns):
-            row[n] = doing.wear if worker == tool["id"] else 0.0
-        return row, self.kits.wood.lasting(tool, carried)
+            row[n] = doing.wear if worker == tool["id"] and doing.part == part else 0.0
+        return row, self.kits.wood.lasting(tool, carried, part)
 
     def _solve(self, cost: Any, extra: Sequence[tuple[Any, float]] = ()) -> Any:
         if self.idle:
@@ -247,7 +254,10 @@ class DayProgram:
         return result.x if result.status == 0 else None
 
     def _day(self, amounts: Any) -> Day | None:
-        return None if amounts is None else Day(float(self.ms @ amounts), float(self.kcal @ amounts))
+        if amounts is None:
+            return None
+        kcal = math.ceil(float(self.kcal @ amounts) * MILLION - TRACE) / MILLION
+        return Day(math.ceil(float(self.ms @ amounts) - TRACE), kcal)
 
     def fastest(self) -> Day | None:
         """Least time."""
@@ -290,8 +300,8 @@ def narrowed(ranked: list[Ranked], aim: Aim) -> list[Ranked]:
     ]
     for measure, value in steps:
         least = min(map(value, ranked), default=0)
-        sure = [one for one in ranked if value(one) <= least + max(0.0, SLACK[measure] - UNSURE[measure])]
-        ranked = [one for one in ranked if value(one) <= least + SLACK[measure] + UNSURE[measure]]
+        sure = [one for one in ranked if value(one) <= least]
+        ranked = [one for one in ranked if value(one) <= least + UNSURE[measure]]
         if len(sure) < len(ranked):
             return ranked
     return sorted(ranked, key=lambda one: one.ids)[:1]

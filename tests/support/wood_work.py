@@ -38,6 +38,7 @@ from catalog.wood.species import species_of
 from catalog.wood.water import boiling_point_c, melting_kj, warming_kj
 from catalog.wood.work import CuttingTask, WoodState, time_factor
 
+MILLIONTH_DIGITS = 6  # lives and kcal count in whole millionths
 FULL_SCORE = 10
 MJ_PER_KWH = 3.6
 KJ_PER_MJ = 1000
@@ -59,6 +60,7 @@ HEARTHS: Mapping[str, tuple[str, str | None, str | None, str | None]] = {
 BREAKING = {"break-by-hand": ("break_force", "break_arm"), "lever-between-trees": ("lever_force", "lever_arm")}
 W_PER_KW = 1000
 KINDLING_MM = 25
+PARTS = ("teeth", "edge")  # of a tool, each with a life of its own
 WAYS = {"buck": ("saw", "chop", "buck"), "cut": ("saw", "chop")}  # in this order where two take equally long
 
 
@@ -98,12 +100,17 @@ class Job:
 
 @dataclass(frozen=True)
 class Doing:
-    """One worker at one job: time [ms], energy above rest [kcal], share of its life over the trip."""
+    """One worker at one job in one way: time [ms], energy above rest [kcal], share of the part's life over the trip."""
 
     way: str
     ms: int
     kcal: float
     wear: float
+
+    @property
+    def part(self) -> str:
+        """What wears: the teeth by sawing, the edge by all else."""
+        return "teeth" if self.way == "saw" else "edge"
 
 
 @dataclass(frozen=True)
@@ -278,6 +285,11 @@ def reach_of(form: Row, hearth: str = "open", *, snow: bool = False) -> dict[flo
     return {mm: assumed(f"reach_{band(mm)}") * left[mm] / same.count(band(mm)) for mm in sizes}
 
 
+def in_grams(kg: float) -> float:
+    """Wood counts in whole grams, and what there is of it is a gram at least."""
+    return max(float(kg > 0), round(kg * 1000)) / 1000
+
+
 def klasses_of(trip: Row, place: Place, body_kg: float) -> list[Klass]:
     """Classes of firewood, thinnest first."""
     melted = fire_of(trip).get("melt_snow", False)
@@ -292,7 +304,8 @@ def klasses_of(trip: Row, place: Place, body_kg: float) -> list[Klass]:
         if longest_mm is None and split:
             longest_mm = assumed("split_piece_longest")
         gather_ms = round(minutes * MS_PER_MIN)
-        found.append(Klass(mm, reach_kg, gather_ms, minutes * rate, split, place.pieces_mm, longest_mm))
+        gather_kcal = round(minutes * rate, MILLIONTH_DIGITS)
+        found.append(Klass(mm, in_grams(reach_kg), gather_ms, gather_kcal, split, place.pieces_mm, longest_mm))
     return found
 
 
@@ -359,7 +372,7 @@ class Wood:
         route = trip.get("route", {})
         self.body_kg = route.get("body_kg", assumed("body_kg"))
         self.kg = firewood_kg(trip, self.place)
-        self.demand_kg = sum(self.kg.values())
+        self.demand_kg = in_grams(sum(self.kg.values()))
         self.klasses = klasses_of(trip, self.place, self.body_kg) if self.kg else []
         self.jobs = fixed_jobs(trip, self.kg, self.place)
         on = trip.get("field_methods", True)
@@ -416,7 +429,8 @@ class Wood:
             return one.longest_mm is None
         return score(row, "buck") > 0 and self.place.largest_mm(row, "buck", one.longest_mm) >= one.diameter_mm
 
-    def _doings(self, job: Job) -> dict[str, Doing]:
+    def _doings(self, job: Job) -> dict[str, list[Doing]]:
+        """Every way of every worker, the fastest first."""
         found = {}
         for row in [*self.tools, *self.methods]:
             if not row.get("own_fire") or self._burns_through(job):
@@ -424,7 +438,7 @@ class Wood:
                 ways.append(self._wedging(row, job))
                 able = [one for one in ways if one is not None]
                 if able:
-                    found[row["id"]] = min(able, key=lambda one: one.ms)
+                    found[row["id"]] = sorted(able, key=lambda one: one.ms)
         return found
 
     def _burns_through(self, job: Job) -> bool:
@@ -442,9 +456,9 @@ class Wood:
         minutes += handling_min(job, way) / self.place.pace
         ms = round(minutes * MS_PER_MIN)
         met = activity_of("gather" if way == "buck" else way).met
-        kcal = ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg)
+        kcal = round(ms / MS_PER_MIN * net_kcal_per_min(met=met, body_kg=self.body_kg), MILLIONTH_DIGITS)
         life = row.get(f"{way}_life") if self.trip.get("life", True) and way in CUTTING_TASKS else None
-        wear = self.trip.get("nights", 1) * load / life if life else 0.0
+        wear = round(self.trip.get("nights", 1) * load / life, MILLIONTH_DIGITS) if life else 0.0
         return Doing(way, ms, kcal, wear)
 
     def starts_mm(self, row: Row) -> float:
@@ -469,22 +483,25 @@ class Wood:
         minutes = driving + job.amount * assumed("wedge_start_min") + carving + handling_min(job, "split")
         minutes /= self.place.pace
         ms = round(minutes * MS_PER_MIN)
-        kcal = ms / MS_PER_MIN * net_kcal_per_min(met=activity_of("split").met, body_kg=self.body_kg)
+        kcal = round(
+            ms / MS_PER_MIN * net_kcal_per_min(met=activity_of("split").met, body_kg=self.body_kg), MILLIONTH_DIGITS
+        )
         split, chop, carve = (row.get(f"{way}_life") for way in ("split", "chop", "carve"))
         start = 1 / split if split else assumed("wedge_start_cm3") / chop if chop else 0.0
         spent = start + (carved / carve if carve else 0.0)
         wear = self.trip.get("nights", 1) * job.amount * spent if self.trip.get("life", True) else 0.0
-        return Doing("wedge", ms, kcal, wear)
+        return Doing("wedge", ms, kcal, round(wear, MILLIONTH_DIGITS))
 
-    def lasting(self, tool: Row, carried: Sequence[Row]) -> float:
-        """Lives that a tool has on the trip, with what the kit carries to renew it."""
+    def lasting(self, tool: Row, carried: Sequence[Row], part: str) -> float:
+        """Lives that a part of a tool has on the trip, with what the kit carries to renew it."""
         renewers = ids_in(tool.get("sharpened_by"))
-        if renewers and not self.trip.get("upkeep", True):
+        told = {row["id"]: row for row in self.trip.get("known", self.trip.get("tools", []))}
+        if not self.trip.get("upkeep", True) and any(renews(told.get(name, {}), part) for name in renewers):
             return math.inf
         lives = 1.0
         for other in carried:
-            if other["id"] in renewers:
-                share = spare_share(tool, other)
+            if other["id"] in renewers and renews(other, part):
+                share = spare_share(tool, other, part)
                 lives += math.inf if share is None else share
         return lives
 
@@ -520,13 +537,19 @@ def ids_in(cell: Any) -> list[str]:
     return cell.split("|") if isinstance(cell, str) else list(cell or [])
 
 
-def spare_share(tool: Row, renewer: Row) -> float | None:
-    """Life that a spare adds, as a share of the tool's; None for what sharpens without end.
+def renews(renewer: Row, part: str) -> bool:
+    """Whether a sharpener or spare renews this part of the tools that name it."""
+    return (renewer.get("renews") or "both") in ("both", part)
 
-    A spare states a life at a task of the tool and can't do that task itself.
+
+def spare_share(tool: Row, renewer: Row, part: str) -> float | None:
+    """Life that a spare adds to a part of a tool, as a share of the tool's; None for what sharpens without end.
+
+    A spare states a life at a task of the tool and can't do that task itself: one of the part's own tasks first.
     """
-    for way in ("split", "saw", "carve", "chop"):
+    own_first = ("saw", "split", "carve", "chop") if part == "teeth" else ("split", "carve", "chop", "saw")
+    for way in own_first:
         own, added = tool.get(f"{way}_life"), renewer.get(f"{way}_life")
         if own and added and not score(renewer, way):
-            return float(added / own)
+            return float(round(added / own, MILLIONTH_DIGITS))
     return None

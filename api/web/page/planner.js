@@ -12,6 +12,7 @@ import { ReachPlot } from "./reach_plot.js";
 import { post, Refusal, rows } from "./service.js";
 import { fragmentOf, tripOf } from "./share_link.js";
 import { TripForm } from "./trip_form.js";
+import { Shares } from "./shares.js";
 import { Upgrades } from "./upgrades.js";
 
 const FIRST_TRIP = { people: 2, nights: 3, air_c: 8, fire: { hot_water_l_per_person: 2, warmth_h: 1 }, camp_work: [{ id: "peg", per_trip: 6 }], limits: { work_min_per_day: 60 } };
@@ -30,6 +31,7 @@ class Planner {
     this.form = new TripForm(place("trip"), () => this.#edited());
     this.reach = new ReachPlot(place("reach"));
     this.front = new FrontPlot(place("front"), (point) => this.#pick(point));
+    this.shares = new Shares(place("shares"));
     this.upgrades = new Upgrades(place("upgrades"));
     this.next = new NextKits(place("next"));
     this.pins = new PinStory(place("pins"));
@@ -95,6 +97,7 @@ class Planner {
     const [figures, naming] = [this.#figures, this.#naming];
     naming.learn([...this.#tools, ...(trip.tools ?? []), ...(trip.extra_tools ?? []), ...quick.kit.tools]);
     if (!only) this.reach.show(quick, figures, naming);
+    if (!only) this.shares.show(quick, figures, naming);
     if (!only) place("trip-line").textContent = this.#tripLine(trip);
     if (full && only !== "front") this.upgrades.show(full, figures, naming);
     if (full && only !== "front") this.next.show(full, figures, naming);

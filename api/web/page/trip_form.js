@@ -17,6 +17,21 @@ function put(trip, path, value) {
   steps.reduce((part, step) => (part[step] ??= {}), trip)[last] = value;
 }
 
+/** The members of a party as a line: each a name and what they carry at most. */
+function membersAsText(members, figure) {
+  if (!Array.isArray(members)) return String(members);
+  return members.map(({ name, carries_at_most_g: most }) => `${name} ${figure(most)}`).join("; ");
+}
+
+/** The members in such a line; the last word of each is what they carry. */
+function membersIn(text, figure) {
+  const rows = text.split(";").map((one) => one.trim()).filter(Boolean);
+  return rows.map((row) => {
+    const [, name, most] = row.match(/^(.*?)\s*(\S+)$/);
+    return { name, carries_at_most_g: figure(most) };
+  });
+}
+
 /** Choose a value, offered or not: the service says what it thinks of it. */
 function choose(select, value) {
   if (![...select.options].some((option) => option.value === value)) select.append(node("option", { value, textContent: value }));
@@ -70,6 +85,7 @@ class TripForm {
     this.#figures = new Figures("en", units);
     for (const place of this.form.querySelectorAll("[data-unit]")) place.textContent = unitName(place.dataset.unit, units);
     this.form.querySelector("#thick-example").textContent = units === "us" ? "1.5 3 5" : "40 75 120";
+    this.form.querySelector("#members-example").textContent = units === "us" ? "Ann 140; Ben 90" : "Ann 4000; Ben 2500";
     this.picker.weigh((grams) => this.#figures.mass(grams));
     this.show(trip);
   }
@@ -120,7 +136,7 @@ class TripForm {
     for (const place of this.form.querySelectorAll("[data-wrong]")) {
       delete place.dataset.wrong;
       place.removeAttribute("aria-invalid");
-      if (place.id === "thick") place.setAttribute("aria-describedby", "thick-help");
+      if (this.form.querySelector(`#${place.id || "none"}-help`)) place.setAttribute("aria-describedby", `${place.id}-help`);
       else place.removeAttribute("aria-describedby");
     }
     const strays = faults.filter((fault) => !this.#place(fault));
@@ -147,11 +163,12 @@ class TripForm {
   }
 
   #write(control, value) {
-    const { measure, absent } = control.dataset;
+    const { measure, absent, party } = control.dataset;
     const figure = (one) => (typeof one === "number" ? this.#figures.editable(shown(one, measure, this.#units)) : String(one));
     if (control.type === "checkbox") control.checked = value ?? absent === "true";
     else if (control.tagName === "SELECT") choose(control, value === undefined || value === null ? this.#usual(control) : String(value));
     else if (value === undefined || value === null) control.value = "";
+    else if (party !== undefined) control.value = membersAsText(value, figure);
     else control.value = Array.isArray(value) ? value.map(figure).join(" ") : figure(value);
     control.dataset.shown = control.value;
   }
@@ -161,7 +178,7 @@ class TripForm {
   }
 
   #read(control) {
-    const { path, measure, absent, list } = control.dataset;
+    const { path, measure, absent, list, party } = control.dataset;
     if (control.type === "checkbox") return String(control.checked) === (absent ?? "false") ? undefined : control.checked;
     const text = control.value.trim();
     if (control.tagName === "SELECT") return text === this.#usual(control) ? undefined : (BOOLEANS[text] ?? text);
@@ -171,6 +188,7 @@ class TripForm {
       const value = read(word, this.#figures);
       return typeof value === "number" ? taken(value, measure, this.#units) : value;
     };
+    if (party !== undefined) return membersIn(text, figure);
     return list === undefined ? figure(text) : text.split(/[\s;]+/).map(figure);
   }
 

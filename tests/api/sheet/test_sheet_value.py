@@ -48,10 +48,31 @@ def leaves(schema: Row, whole: Row) -> list[str]:
 
 
 def test_every_field_of_a_trip_has_a_column() -> None:
-    """But for whole tables of tools and the detail; `task` is in the name of a column, `id` in its cell."""
+    """But for whole tables of tools and the detail; `task` is in the name of a column, `id` in its cell.
+
+    Members stand in one cell with what each carries.
+    """
     schema = Trip.model_json_schema()
     named = {place for column in COLUMNS.values() for place in column.place} | {"task", "id", "mm", "reach_kg_per_day"}
+    named |= {"carries_at_most_g"}
     assert set(leaves(schema, schema)) - named == NOT_IN_CELLS
+
+
+def test_members_stand_in_one_cell() -> None:
+    """As in the JSON form; a fault of theirs is one of the column."""
+    cells = {**SAW, "must_carry": "axe-full-1250|fixed-knife-90", "people": "2"}
+    members = [{"name": "Ann", "carries_at_most_g": 2000}, {"name": "Ben O.", "carries_at_most_g": 1250.5}]
+    found = post(
+        {"tasks": [{"task": "saw", "diameter_mm": 90}], "must_carry": ["axe-full-1250", "fixed-knife-90"], "people": 2}
+        | {"members": members}
+    ).json()
+    asked = cells | {"members": "Ann: 2000 | Ben O.:1250,5"}
+    assert value(asked, "share.*.name") == "Ann|Ben O."
+    assert value(asked, "share.*.ids") == "|".join("; ".join(one["ids"]) for one in found["share"])
+    assert value(asked, "share.*.spare_g") == "|".join(f"{one['spare_g']:.0f}" for one in found["share"])
+    for wrong in ("Ann:2000", "Ann:2000|Ann:1000", "Ann:2000|Ben", "Ann:2000|Ben:60000", "Ann:2000|Ben:heavy"):
+        answer = ask("GET", f"{ADDRESS}?{query(cells | {'members': wrong}, field='status')}")
+        assert set(faults_of(answer)) == {"#/members"}, wrong
 
 
 @pytest.mark.parametrize("seed", range(40))

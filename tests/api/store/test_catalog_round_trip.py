@@ -28,6 +28,7 @@ REST: dict[str, Any] = {
     "tang": st.sampled_from([None, "full", "hidden", "none"]),
     "needs": st.lists(MEMBERS, max_size=3),
     "sharpened_by": st.lists(IDS, max_size=3),
+    "renews": st.sampled_from(["teeth", "edge", "both"]),
     "note": st.none() | WORDS,
     "mass_source": st.none() | WORDS,
     "score_source": st.none() | WORDS,

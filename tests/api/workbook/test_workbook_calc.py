@@ -26,7 +26,7 @@ HEADLINES = {
 }
 TRIPS = 10
 # Rows and columns of the sheet: totals, tools, needs, shares.
-TOTALS, TOOLS, NEEDS, SHARES = "H6:H10", "G14:K21", "G31:K41", "G45:I50"
+TOTALS, TOOLS, NEEDS, SHARES = "H6:H10", "G14:K21", "G31:K41", "G45:J50"
 
 
 def workbook(server: Server, kind: str) -> bytes:
@@ -99,7 +99,9 @@ def expect_shown(answer: Row, headline: str, totals: Any, tools: Any, needs: Any
     for row, need in zip(needs, answer["needs"], strict=False):
         spare = "" if need["spare_mm"] is None else round(need["spare_mm"])
         assert (row[3], row[4]) == ("uncovered" if uncovered else spare, "; ".join(s["id"] for s in need["done_with"]))
-    masses = [row[1] for row in shares if row[0] != ""]
+    carried = [(row[1], row[3]) for row in shares if row[0] != ""]
+    assert carried == [(one["name"] or "", "; ".join(one["ids"])) for one in answer["share"]] or uncovered
+    masses = [row[2] for row in shares if row[0] != ""]
     assert masses == ([] if uncovered else [one["mass_g"] for one in answer["share"]]) or uncovered
 
 

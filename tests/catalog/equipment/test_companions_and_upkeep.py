@@ -87,6 +87,16 @@ def test_saw_teeth_are_filed_or_replaced_and_never_stoned() -> None:
         assert "saw-file" not in ids_in(row["sharpened_by"]), f"no saw file on {row['id']}"
 
 
+def test_what_renews_says_which_part() -> None:
+    """A stone reaches no teeth, a flat file no teeth of a saw; a saw file and a spare blade renew teeth alone."""
+    parts = {"sharpening stone": "edge", "spare saw blade": "teeth"}
+    for row in TOOLS:
+        if row["kind"] == "file":
+            assert row["renews"] == ("teeth" if row["id"] == "saw-file" else "edge")
+        else:
+            assert row["renews"] == parts.get(row["kind"], ""), row["id"]
+
+
 def test_axes_take_a_stone_or_file_and_knives_a_stone() -> None:
     """The usual sharpeners fit."""
     kinds_of = {row["id"]: {BY_ID[i]["kind"] for i in ids_in(row["sharpened_by"])} for row in TOOLS}

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from catalog import TASKS, TableError, Tool, kinds, mass_slips, parse_tools, read_tools, tools
+from catalog import TASKS, TableError, Tool, kinds, mass_slips, parse_tools, read_tools, tools, tools_text
 
 GRAMS_PER_OUNCE = 453.59237 / 16  # international avoirdupois ounce, 1959
 GRAMS_PER_POUND = 453.59237
@@ -149,6 +149,16 @@ def test_companions_as_text() -> None:
     assert wedge.sharpened_by == ["stone", "file"]
 
 
+@pytest.mark.parametrize(("cell", "renews"), [("teeth", "teeth"), ("edge", "edge"), ("both", "both"), ("", "both")])
+def test_what_a_sharpener_renews(cell: str, renews: str) -> None:
+    """Both where nothing is said; what is written is read back, and the usual is an empty cell."""
+    (stone,) = parse_tools(mine(f"stone,50,{cell}", header="id,mass_g,renews"), file=FILE)
+    assert stone.renews == renews
+    written = tools_text([stone])
+    assert parse_tools(written, file=FILE) == [stone]
+    assert written.splitlines()[1].endswith(f",{'' if renews == 'both' else renews}")
+
+
 WRONG_CELLS = {
     "id missing": (",K,long knife,300,40,3,170", "id", ""),
     "id with a space": ("my knife,K,long knife,300,40,3,170", "id", "my knife"),
@@ -191,7 +201,8 @@ def test_rows_are_counted_as_a_spreadsheet_counts_them() -> None:
 
 
 def test_other_enumerated_cells() -> None:
-    """A tang is full, hidden or none; companions are ids."""
+    """A tang is full, hidden or none; a sharpener renews teeth, edge or both; companions are ids."""
+    assert places(mine("a,1,blade", header="id,mass_g,renews")) == [(2, "renews")]
     header = "id,mass_g,tang,needs,sharpened_by,split_life"
     assert places(mine("a,1,half,,,", header=header)) == [(2, "tang")]
     assert places(mine("a,1,,b||c,,", header=header)) == [(2, "needs")]

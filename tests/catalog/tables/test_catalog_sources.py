@@ -55,10 +55,10 @@ def test_scores_own_up_to_being_judged() -> None:
 
 
 def test_methods_have_the_columns_of_tools_and_five_more() -> None:
-    """One form for both but for what saws have; bucking, states, the fire's work and that of tools are added."""
+    """One form but for what saws and sharpeners have; bucking, states, the fire's work and that of tools are added."""
     header = list(METHODS["break-by-hand"])
-    sawing = {"second_worker_gain", "one_person", "turned_max_mm", "break_per_cut"}
-    common = [name for name in TOOLS[0] if name not in sawing]
+    of_tools = {"second_worker_gain", "one_person", "turned_max_mm", "break_per_cut", "renews"}
+    common = [name for name in TOOLS[0] if name not in of_tools]
     assert header == [*common, "buck_score", "buck_max_mm", "states", "own_fire", "with_tools"]
 
 

@@ -139,10 +139,10 @@ def test_a_backup_that_just_so_many_can_give_is_no_gap_and_one_that_too_few_can_
 
 
 def test_wood_within_reach_may_be_just_what_the_fire_wants() -> None:
-    """To the last digit; what is missing is told to the milligram."""
+    """To the last digit; what is missing is told in whole grams."""
     assert kit_of(burning((40, DEMAND_KG)))["status"] == "optimal"
     (gap,) = kit_of(burning((40, 1)))["gaps"]
-    assert gap["short_by"] == round(DEMAND_KG - 1, 6)
+    assert gap["short_by"] == round(DEMAND_KG - 1, 3)
 
 
 EVERYTHING = own(

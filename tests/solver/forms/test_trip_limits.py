@@ -114,7 +114,7 @@ def test_firewood_gaps_by_hand() -> None:
     answer = kit_of(few)
     gap = only_gap(answer)
     assert (gap["kind"], gap["need"], gap["field"], gap["unit"]) == ("reach", "firewood", "reach_kg_per_day", "kg")
-    assert gap["short_by"] == pytest.approx(demand - 1, abs=1e-6)
+    assert gap["short_by"] == round(demand - 1, 3)
     assert ids(answer) == ["saw"]
     thick = [{"mm": 40, "reach_kg_per_day": 1}, {"mm": 90, "reach_kg_per_day": 1}]
     answer = kit_of(few | {"wood": {"diameters": [*thick, {"mm": 70, "reach_kg_per_day": 9}]}})
@@ -294,4 +294,5 @@ def test_each_limit_alone_is_lifted_by_what_the_conflict_says() -> None:
         (member,) = kit_of(own(knife, limits=limits))["conflict"]
         ((field, value),) = limits.items()
         assert (member["pointer"], member["value"], member["unit"]) == (f"#/limits/{field}", value, unit)
-        assert member["least"] == pytest.approx(least, abs=1e-9)
+        assert member["least"] == pytest.approx(least, abs=1e-5)
+        assert member["least"] >= least

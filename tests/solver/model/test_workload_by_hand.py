@@ -2,18 +2,16 @@
 
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pulp
 import pytest
 from stated_trips import KNIFE, own
 
 from solver import Trip
+from solver.forms.effort import Effort
 from solver.model.case import EDGE, FIXED, NEVER, Case, Firewood, Renewal
 from solver.model.day_work import NO_WORK, Workload, workload
-from solver.model.engine import BrokenOff, Effort
 from solver.needs.question import question_of
 
 MS_PER_MIN = 60_000
@@ -287,18 +285,3 @@ def test_wear_that_rules_a_kit_out_is_asked_of_its_workers() -> None:
     assert found(case, "a", "b", ruled_out=rules_out).work > 2 * SHORT
     assert found(case, "b", ruled_out=rules_out).work == 2 * LONG
     assert asked == [[True, True, True], [True, True, False]]
-
-
-def test_the_work_is_shared_out_by_the_solver_asked_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A CBC that ends with an error is noticed where CBC is asked for, and nowhere else."""
-    script = tmp_path / "cbc"
-    script.write_text("#!/bin/sh\nexit 3\n")
-    script.chmod(0o755)
-    monkeypatch.setattr(pulp.PULP_CBC_CMD, "pulp_cbc_path", str(script))
-    case = case_of([[SHORT, LONG]], wear=millionths(np.array([[1.6, 0.0]])))
-    kit = case.kit(["a", "b"])
-    for effort, solver in ((Effort(), "cbc"), (Effort(solver="cbc"), None), (Effort(solver="highs"), "cbc")):
-        with pytest.raises(BrokenOff):
-            workload(case, kit, effort=effort, solver=solver)
-    for effort, solver in ((Effort(), None), (Effort(), "highs"), (Effort(solver="cbc"), "highs")):
-        assert workload(case, kit, effort=effort, solver=solver) is not None

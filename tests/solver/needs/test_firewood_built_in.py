@@ -24,7 +24,7 @@ from oracle import (
 )
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_array
-from wood_work import Wood, ids_in, spare_share
+from wood_work import PARTS, Wood, ids_in, renews, spare_share
 
 from api.examples.invented import example_trips
 from catalog import tools
@@ -72,13 +72,14 @@ def rows() -> tuple[Row, ...]:
 
 
 class Textbook:
-    """One binary a tool, one amount a job and worker, kilograms a class."""
+    """One binary a tool, one amount a job, worker and way, kilograms a class."""
 
     def __init__(self, trip: Row) -> None:
         self.wood = wood = Wood(trip | {"tools": list(rows())})
         self.trip, self.tools, self.t = trip, wood.tools, len(wood.tools)
         self.place = {tool["id"]: n for n, tool in enumerate(wood.tools)}
-        self.amounts = [(j, w, one) for j, doings in enumerate(wood.doings) for w, one in doings.items()]
+        every = enumerate(wood.doings)
+        self.amounts = [(j, w, one) for j, doings in every for w, ways in doings.items() for one in ways]
         self.kg = self.t + len(self.amounts)
         self.width = self.kg + len(wood.klasses)
         self.low: list[float] = []
@@ -140,16 +141,18 @@ class Textbook:
                     self.add({n: 1.0} | dict.fromkeys(self._serving(group), -1.0), -math.inf, 0)
 
     def _wear(self) -> None:
-        for n, tool in enumerate(self.tools):
+        for n, tool, part in ((n, tool, part) for n, tool in enumerate(self.tools) for part in PARTS):
             worn = {
                 self.t + k: one.wear
                 for k, (_, worker, one) in enumerate(self.amounts)
-                if worker == tool["id"] and one.wear
+                if worker == tool["id"] and one.part == part and one.wear
             }
             most = sum(wear * self.cap(self.amounts[k - self.t][0]) for k, wear in worn.items())
             row = worn | {n: -1.0}
             for name in ids_in(tool.get("sharpened_by")):
-                share = spare_share(tool, self.tools[self.place[name]])
+                if not renews(self.tools[self.place[name]], part):
+                    continue
+                share = spare_share(tool, self.tools[self.place[name]], part)
                 row[self.place[name]] = -(most if share is None else share)
             if worn:
                 self.add(row, -math.inf, 0)

@@ -1,0 +1,116 @@
+"""Limits that leave no one kit likely enough, though kits cover scenarios enough, and the least by which they give way.
+
+Without limits on what tools add up to the tools of all those kits together suffice; so as few limits as possible give
+way, each as little as possible, as they do for a plan.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import combinations
+
+from solver.forms.effort import Effort
+from solver.forms.limit import GIVING_WAY, GRAMS, HELD, MEMBERS, WORK, Limit
+from solver.forms.quantity import sum_of
+from solver.model.case import Case
+from solver.model.day_work import workload
+from solver.search.relaxation import Relaxation
+
+_HELD = (*HELD, MEMBERS)
+Likely = Callable[[Sequence[Case]], tuple[tuple[str, ...] | None, Sequence[int]]]
+
+
+def likely_reliefs(cases: Sequence[Case], likely: Likely, *, effort: Effort) -> list[Relaxation]:
+    """Return as few limits as possible that give way, each as little as possible, so that some kit is likely enough.
+
+    One alone is tried first, in the order of `GIVING_WAY`; then two; then more. Of the ways to raise as many, grams
+    are held first, then the others in the order of `HELD`, and last what members carry.
+
+    Args:
+        cases: a case a scenario, all of the same tools and limits.
+        likely: tells the lightest kit of such cases that suffices with the confidence asked, its ids or None, and the
+            scenarios in which it does.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    limits = [limit for limit in GIVING_WAY if limit.field in cases[0].caps]
+    for size in range(1, len(limits) + 1):
+        ways = _ways(cases, limits, size, likely, effort=effort)
+        best = next(ways, None) if size == 1 else min(ways, key=lambda way: _raised(cases[0], way), default=None)
+        if best is not None:
+            before = cases[0].caps
+            return [_relief(cases[0], limit, best[limit]) for limit in best if best[limit] > before[limit.field]]
+    return []
+
+
+def _ways(
+    cases: Sequence[Case], limits: Sequence[Limit], size: int, likely: Likely, *, effort: Effort
+) -> Iterator[dict[Limit, int]]:
+    """Yield what each set of so many limits needs at least, in turn, where that leaves a kit."""
+    for several in combinations(limits, size):
+        loose = list(cases)
+        for limit in several:
+            loose = [case.capped(limit.field, None) for case in loose]
+        needed: dict[Limit, int] = {}
+        for limit in sorted(several, key=_HELD.index):
+            before = cases[0].caps[limit.field]
+            value = _least(loose, limit, before, likely, effort=effort)
+            if value is None:
+                break
+            needed[limit] = max(before, value)
+            loose = [case.capped(limit.field, needed[limit]) for case in loose]
+        else:
+            yield needed
+
+
+def _raised(case: Case, needed: dict[Limit, int]) -> list[int]:
+    """Return the limits of a case with some raised, those that are held first."""
+    return [needed.get(limit, case.caps[limit.field]) for limit in _HELD if limit.field in case.caps]
+
+
+def _relief(case: Case, limit: Limit, needed: int) -> Relaxation:
+    """Return a limit that gives way."""
+    before = case.caps[limit.field]
+    return Relaxation(limit, before, needed, True, case.told_limit(limit), case.told(limit, needed))
+
+
+def _least(cases: Sequence[Case], limit: Limit, before: int, likely: Likely, *, effort: Effort) -> int | None:
+    """Return the least that a limit, off in these cases, may be, but what it was before where that does.
+
+    The lightest kit tells it for grams; else the interval between what does not do and what a kit comes to is halved.
+
+    Returns:
+        What the limit may be, or None where even without it no kit is likely enough.
+    """
+    ids, places = likely(cases)
+    if ids is None:
+        return None
+    high = _comes_to(cases, limit, ids, places, effort=effort)
+    if limit is GRAMS or high <= before:
+        return high
+    if likely([case.capped(limit.field, before) for case in cases])[0] is not None:
+        return before
+    low = before
+    while high - low > 1:
+        middle = (low + high) // 2
+        ids, places = likely([case.capped(limit.field, middle) for case in cases])
+        if ids is None:
+            low = middle
+        else:
+            high = _comes_to(cases, limit, ids, places, effort=effort)
+    return high
+
+
+def _comes_to(
+    cases: Sequence[Case], limit: Limit, ids: tuple[str, ...], places: Sequence[int], *, effort: Effort
+) -> int:
+    """Return what a limit must be for a kit to suffice in some scenarios."""
+    kit = cases[0].kit(ids)
+    if limit is MEMBERS:
+        return cases[0].members_lack(kit)
+    if limit is not WORK:
+        each = limit.quantity.each
+        assert each is not None
+        return sum_of(each(cases[0]), kit)
+    loads = [workload(cases[place], cases[place].kit(ids), effort=effort) for place in places]
+    return max((load.work for load in loads if load is not None), default=0)
