@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from solver.forms.effort import Effort
+from solver.forms.limit import MEMBERS
 from solver.model.case import NEVER, Bools, Case, Ints, keeps_rules
 from solver.model.day_work import workload
 
@@ -71,7 +72,9 @@ class KitList:
             if group.dependent >= case.tools:
                 gated.setdefault(group.dependent, []).append(group.members)
         # A day is the sum of least times but for firewood, wear, and methods that ask for several companions at once.
-        self.plain = case.firewood is None and all(len(groups) == 1 for groups in gated.values())
+        # Whether members can carry their shares is told kit by kit too.
+        dealt = case.members is not None and MEMBERS.field in case.caps
+        self.plain = not dealt and case.firewood is None and all(len(groups) == 1 for groups in gated.values())
         for method, groups in gated.items():
             for members in groups:
                 self.times[:, members] = np.minimum(self.times[:, members], least[:, method, None])
