@@ -35,7 +35,7 @@ class Allowance:
 
 
 @dataclass(frozen=True)
-class Weighing:
+class _Weighing:
     """A tool on a trip, as its allowances are worked out: one case whoever asks.
 
     Needs that no one can meet, and tools that must go and can't for want of a companion, are left out, as a plan leaves
@@ -81,17 +81,17 @@ class Weighing:
         return freed.keep(np.delete(np.arange(self.case.tools), left_out)) if left_out else freed
 
 
-def weighing_of(question: Question, name: str) -> Weighing:
+def weighing_of(question: Question, name: str) -> _Weighing:
     """Return a tool that may go on a trip as its allowances are worked out."""
     case = question.case
     if case.must:
         reachable = set(reachable_ids(case))
         case = replace(case, must=frozenset(tool for tool in case.must if case.ids[tool] in reachable))
     case, met, _ = unmet(question, case)
-    return Weighing(case, case.place[name], safety_of(question, case, met))
+    return _Weighing(case, case.place[name], safety_of(question, case, met))
 
 
-def allowance_of(weighing: Weighing, *, weightless: bool, effort: Effort) -> Allowance:
+def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Allowance:
     """Return the allowance of a tool, whatever it weighs now; of the kits with a safety, where one is asked.
 
     With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
@@ -127,7 +127,7 @@ def allowance_of(weighing: Weighing, *, weightless: bool, effort: Effort) -> All
     return Allowance(mass, None, without.ids, ids)
 
 
-def _of_one(weighing: Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, tuple[str, ...]]:
+def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, tuple[str, ...]]:
     """Return what each of the tool and its copies may weigh if the kit weighs no more than a limit, and the kit.
 
     Args:
@@ -149,7 +149,7 @@ def _of_one(weighing: Weighing, lightest: Choice, *, limit: int, effort: Effort)
 
 
 def _carried(
-    weighing: Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
+    weighing: _Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
 ) -> tuple[int, tuple[str, ...]]:
     """Return the allowance of a tool where what it weighs decides who carries it, and the kit: it is halved.
 
@@ -179,7 +179,7 @@ def _carried(
     return low, ids
 
 
-def price_allowance_of(weighing: Weighing, *, effort: Effort) -> int | None:
+def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
     """Return the most that a tool may cost [0.01] to be in some lightest kit, weighing what it weighs.
 
     The kits with it that weigh no more than the lightest without it are searched for the one whose other tools

@@ -15,10 +15,10 @@ from solver.model.day_work import workload
 from solver.search.relaxation import Relaxation
 
 _HELD = (*HELD, MEMBERS)
-Likely = Callable[[Sequence[Case]], tuple[tuple[str, ...] | None, Sequence[int]]]
+_Likely = Callable[[Sequence[Case]], tuple[tuple[str, ...] | None, Sequence[int]]]
 
 
-def likely_reliefs(cases: Sequence[Case], likely: Likely, *, effort: Effort) -> list[Relaxation]:
+def likely_reliefs(cases: Sequence[Case], likely: _Likely, *, effort: Effort) -> list[Relaxation]:
     """Return as few limits as possible that give way, each as little as possible, so that some kit is likely enough.
 
     One alone is tried first, in the order of `GIVING_WAY`; then two; then more. Of the ways to raise as many, grams
@@ -44,7 +44,7 @@ def likely_reliefs(cases: Sequence[Case], likely: Likely, *, effort: Effort) -> 
 
 
 def _ways(
-    cases: Sequence[Case], limits: Sequence[Limit], size: int, likely: Likely, *, effort: Effort
+    cases: Sequence[Case], limits: Sequence[Limit], size: int, likely: _Likely, *, effort: Effort
 ) -> Iterator[dict[Limit, int]]:
     """Yield what each set of so many limits needs at least, in turn, where that leaves a kit."""
     for several in combinations(limits, size):
@@ -74,7 +74,7 @@ def _relief(case: Case, limit: Limit, needed: int) -> Relaxation:
     return Relaxation(limit, before, needed, True, case.told_limit(limit), case.told(limit, needed))
 
 
-def _least(cases: Sequence[Case], limit: Limit, before: int, likely: Likely, *, effort: Effort) -> int | None:
+def _least(cases: Sequence[Case], limit: Limit, before: int, likely: _Likely, *, effort: Effort) -> int | None:
     """Return the least that a limit, off in these cases, may be, but what it was before where that does.
 
     The lightest kit tells it for grams; else the interval between what does not do and what a kit comes to is halved.

@@ -38,7 +38,7 @@ class _Season:
 
 
 @dataclass(frozen=True)
-class NextTool:
+class _NextTool:
     """The tools owned with one more, and the weighted 0.01 g that it saves."""
 
     own: tuple[str, ...]
@@ -61,7 +61,7 @@ def season_of(
     own_at_most: int | None,
     money: int | None,
     effort: Effort,
-) -> tuple[_Season, NextTool | None] | None:
+) -> tuple[_Season, _NextTool | None] | None:
     """Return the tools to own and each trip's kit of them, so that the weighted grams are least, and the next tool.
 
     Ties go to fewer tools owned, then to the first ids. None where no tools within the limits do for all.
@@ -101,7 +101,7 @@ def _kit_of(case: Case, own: tuple[str, ...], *, effort: Effort) -> tuple[str, .
     return choice.ids
 
 
-def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) -> NextTool | None:
+def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) -> _NextTool | None:
     """Return the season's tools with the next one bought, whatever it costs; with no other where none saves anything.
 
     Of tools that save as much, the first by id. None where there are too many kits to look at.
@@ -112,7 +112,7 @@ def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) ->
         return None
     tool, saves = found
     more = names if tool is None else [*names, wardrobe.names[tool]]
-    return NextTool(tuple(sorted(more)), saves)
+    return _NextTool(tuple(sorted(more)), saves)
 
 
 def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | None, effort: Effort) -> list[Lacking]:

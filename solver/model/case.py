@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +13,7 @@ from solver.forms.limit import GRAMS, MEMBERS, MONEY, SUMS, WORK, Limit, limit_o
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
 from solver.model.members import Members
 from solver.model.rest import NO_REST, Rest, day_minutes, limit_minutes
-from solver.model.slower_ways import NO_SLOWER, SlowerWays
+from solver.model.slower_ways import NO_SLOWER, SlowerWays, Way
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -323,30 +322,12 @@ class Case:
         return replace(self, wear=-(-self.wear * part // whole), slower=slower)
 
 
-class Way(NamedTuple):
-    """A way in which a worker does a job: its rank (0 the fastest), then time, wear, energy and the part that wears."""
-
-    worker: int
-    rank: int
-    work: int
-    wear: int
-    kcal: int
-    part: int
-
-
 def ways_at(case: Case, job: int) -> list[Way]:
     """Return every way of every worker able at a job, workers in order, the fastest way of each first."""
     able = np.flatnonzero(case.work[job] < NEVER)
     fastest = (able, np.zeros_like(able), *(each[job, able] for each in (case.work, case.wear, case.kcal, case.part)))
     found = [Way(*row) for row in np.array(fastest).T.tolist()]
-    if not len(case.slower):
-        return found
-    rest = case.slower.chosen(case.slower.job == job)
-    rank: dict[int, int] = {}
-    for worker, *figures in np.array((rest.worker, rest.work, rest.wear, rest.kcal, rest.part)).T.tolist():
-        rank[worker] = rank.get(worker, 0) + 1
-        found.append(Way(worker, rank[worker], *figures))
-    return sorted(found)
+    return sorted(found + case.slower.at(job)) if len(case.slower) else found
 
 
 def way_of(case: Case, job: int, worker: int, rank: int) -> Way:

@@ -7,12 +7,13 @@ from math import ceil, inf
 
 import numpy as np
 
+from solver.exact.exact_program import ExactProgram, WholeRow
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, Way, present_workers, way_of, ways_at
-from solver.model.exact_program import ExactProgram, WholeRow
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, present_workers, way_of, ways_at
+from solver.model.slower_ways import Way
 
-WayDone = tuple[int, int, int]  # job, worker, and its way: 0 the fastest, then the slower ones in their order
+_WayDone = tuple[int, int, int]  # job, worker, and its way: 0 the fastest, then the slower ones in their order
 
 
 @dataclass(frozen=True)
@@ -30,13 +31,13 @@ class Workload:
 
     work: int
     kcal: int
-    done: dict[WayDone, Fraction]
+    done: dict[_WayDone, Fraction]
     kg: dict[int, Fraction]
     time: Fraction
     energy: Fraction
 
 
-def _loaded(thousandths: Fraction, kcal: Fraction, done: dict[WayDone, Fraction], kg: dict[int, Fraction]) -> Workload:
+def _loaded(thousandths: Fraction, kcal: Fraction, done: dict[_WayDone, Fraction], kg: dict[int, Fraction]) -> Workload:
     """Return a day from its time and energy in thousandths of their units."""
     time, energy = thousandths / GRAMS_PER_KG, kcal / GRAMS_PER_KG
     return Workload(ceil(time), ceil(energy), done, kg, time, energy)
@@ -185,7 +186,7 @@ def _shared_out(case: Case, chosen: frozenset[int], has: Bools, *, effort: Effor
 
 
 @dataclass
-class Sharing:
+class _Sharing:
     """The program that shares the jobs out over workers, in whole numbers; nothing wears yet.
 
     Attributes:
@@ -203,7 +204,7 @@ class Sharing:
     case: Case
     width: int = 0
     rows: list[WholeRow] = field(default_factory=list)
-    amounts: dict[WayDone, int] = field(default_factory=dict)
+    amounts: dict[_WayDone, int] = field(default_factory=dict)
     grams: dict[int, int] = field(default_factory=dict)
     undone: list[int] = field(default_factory=list)
     minutes: dict[int, int] = field(default_factory=dict)
@@ -227,7 +228,7 @@ class Sharing:
         return amount if self.case.wood_class[job] == FIXED else amount / GRAMS_PER_KG
 
 
-def sharing(case: Case, has: Bools, *, elastic: bool = False) -> Sharing:
+def sharing(case: Case, has: Bools, *, elastic: bool = False) -> _Sharing:
     """Return the program that shares the jobs out over workers that nothing wears.
 
     Args:
@@ -235,7 +236,7 @@ def sharing(case: Case, has: Bools, *, elastic: bool = False) -> Sharing:
         has: the workers.
         elastic: whether a fixed job may be left undone, and firewood missing, in columns without time.
     """
-    program = Sharing(case)
+    program = _Sharing(case)
     _add_firewood(program, elastic=elastic)
     for job, wood_class in enumerate(case.wood_class.tolist()):
         fixed = wood_class == FIXED
@@ -255,7 +256,7 @@ def sharing(case: Case, has: Bools, *, elastic: bool = False) -> Sharing:
     return program
 
 
-def _add_way(program: Sharing, job: int, way: Way, *, each: int) -> int:
+def _add_way(program: _Sharing, job: int, way: Way, *, each: int) -> int:
     """Add the column of a way of working; one of grams counts thousandths of what is told of a kilogram."""
     column = program.column()
     program.amounts[job, way.worker, way.rank] = column
@@ -265,7 +266,7 @@ def _add_way(program: Sharing, job: int, way: Way, *, each: int) -> int:
     return column
 
 
-def _add_firewood(program: Sharing, *, elastic: bool) -> None:
+def _add_firewood(program: _Sharing, *, elastic: bool) -> None:
     """Add a column for the grams of each class, and ask for the grams of the day; elastic, some may miss."""
     case = program.case
     if case.firewood is None:

@@ -7,7 +7,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from solver.model.packing import Packing, TooManySteps, may_go_in
+from solver.exact.packing import Packing, TooManySteps, may_go_in
 
 _MOST_STEPS = 100_000  # judged: beyond it nothing is said of a kit
 _FEW_STEPS = 2_000  # judged: enough for a look that only saves time

@@ -2,11 +2,23 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 _Ints = NDArray[np.int64]
+
+
+class Way(NamedTuple):
+    """A way in which a worker does a job: its rank (0 the fastest), then time, wear, energy and the part that wears."""
+
+    worker: int
+    rank: int
+    work: int
+    wear: int
+    kcal: int
+    part: int
 
 
 @dataclass(frozen=True)
@@ -26,6 +38,16 @@ class SlowerWays:
     def __len__(self) -> int:
         """Return their number."""
         return len(self.job)
+
+    def at(self, job: int) -> list[Way]:
+        """Return those at a job."""
+        here = self.chosen(self.job == job)
+        rank: dict[int, int] = {}
+        found = []
+        for worker, *figures in np.array((here.worker, here.work, here.wear, here.kcal, here.part)).T.tolist():
+            rank[worker] = rank.get(worker, 0) + 1
+            found.append(Way(worker, rank[worker], *figures))
+        return found
 
     def chosen(self, which: NDArray[np.bool_] | _Ints) -> "SlowerWays":
         """Return some of them."""

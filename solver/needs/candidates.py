@@ -8,7 +8,7 @@ import numpy as np
 
 from catalog import Method, Tool, kinds, methods, tools
 from catalog.tables.number import Floats
-from solver.forms.quantity import MILLIONTHS, UNITS_PER_GRAM, UNITS_PER_PRICE
+from solver.forms.quantity import MILLIONTHS, UNITS_PER_GRAM, UNITS_PER_PRICE, decimal_of
 from solver.model.case import EDGE, TEETH, Bools, CompanionGroup, Ints, Renewal
 from solver.needs.job import KNIFE
 
@@ -23,6 +23,7 @@ _SAWING = ("turned_max_mm", "second_worker_gain", "one_person")
 _COLUMNS = (*_SCORES, *_LIVES, *_SAWING)
 _figures_of = attrgetter(*_COLUMNS)
 MOST_WEAR = 2**32  # millionths: four thousand lives, beyond any trip; sums over kilograms stay whole
+_NEAR_HALF = 1e-6  # of 0.01 g: far above what the sum of two floats is off by
 _MOST_CREWS = 256  # of built-in tools, as trips let them go
 
 
@@ -64,8 +65,13 @@ class Candidates:
 
     @cached_property
     def mass(self) -> Ints:
-        """Packed masses of the tools [0.01 g]."""
-        return whole_units([tool.packed_mass_g for tool in self.tools], UNITS_PER_GRAM)
+        """Packed masses of the tools [0.01 g], bare and cover summed as the decimals that they are written as."""
+        units = whole_units([tool.packed_mass_g for tool in self.tools], UNITS_PER_GRAM)
+        exact = np.array([tool.packed_mass_g for tool in self.tools], dtype=float) * UNITS_PER_GRAM
+        for place in np.flatnonzero(abs(exact % 1 - 1 / 2) < _NEAR_HALF).tolist():
+            tool = self.tools[place]
+            units[place] = round((decimal_of(tool.mass_g) + decimal_of(tool.cover_g)) * UNITS_PER_GRAM)
+        return units
 
     @cached_property
     def price(self) -> Ints:

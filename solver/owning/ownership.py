@@ -15,6 +15,7 @@ import numpy as np
 
 from solver.forms.effort import Effort
 from solver.model.case import Bools, Ints
+from solver.owning.owning_node import KitTable, Owning, OwningBound, OwningNode
 
 _STEPS = 12  # judged: price changes before each branch
 _IDLE = 12  # judged: steps without a better bound after which they are halved
@@ -22,43 +23,7 @@ _SMALL_STEP = 0.02  # judged: of the first; below it prices have settled
 
 
 @dataclass(frozen=True)
-class KitTable:
-    """Kits of all trips, those of one trip after those of the one before, by what each counts.
-
-    One that is not told stands for all those of its trip that are not listed, which count no less.
-    """
-
-    tools: Ints  # [K, D], -1 where a kit has fewer
-    trip: Ints  # [K]
-    figure: Any  # [K], whole numbers of any size
-    told: Bools  # [K]
-
-    def keep(self, kits: Bools) -> "KitTable":
-        """Return some of the kits."""
-        return KitTable(self.tools[kits], self.trip[kits], self.figure[kits], self.told[kits])
-
-
-@dataclass(frozen=True)
-class Owning:
-    """What may be owned: what each tool counts, what it costs, and the limits on number and price.
-
-    Attributes:
-        figure: of each tool [T], whole numbers of any size.
-        price: of each tool [T].
-        number: of tools; None = any.
-        money: what they may cost together; None = any.
-        unit: of which all figures, of kits too, are multiples.
-    """
-
-    figure: Any
-    price: Ints
-    number: int | None
-    money: int | None
-    unit: int
-
-
-@dataclass(frozen=True)
-class Owned:
+class OwningEnd:
     """The tools owned, what they come to, and a bound of it; `ended` tells whether the search came to its end."""
 
     tools: tuple[int, ...] | None
@@ -68,37 +33,13 @@ class Owned:
 
 
 @dataclass
-class _Node:
-    """A part of the choices: tools owned for certain and tools that are not, kits left, and prices."""
-
-    owned: Bools
-    barred: Bools
-    table: KitTable
-    prices: Any  # [E, T + 1], the last of no tool
-    bound: int = 0
-    branch: int = -1
-
-
-@dataclass
-class _Bound:
-    """What prices prove: the bound, each kit above its trip's least, and each undecided tool's own figure."""
-
-    value: int
-    over: Any  # [K]
-    own: Any  # [T], what owning a tool adds, with what comes back
-    taken: Bools  # [T], owned at the bound
-    least_charge: Any  # [E], of each trip's kits
-    least: Ints  # [E, D], the tools of each trip's kit at the bound
-    room: int
-
-
-@dataclass
 class OwningSearch:
     """The search over what is owned.
 
     Attributes:
         trips: number of trips.
         owning: what may be owned.
+        ceiling: more than any choice comes to; no price need be above it.
         effort: nodes, seconds, and who waits.
         nodes: nodes looked at.
         value: of the best so far.
@@ -107,6 +48,7 @@ class OwningSearch:
 
     trips: int
     owning: Owning
+    ceiling: int
     effort: Effort
     nodes: int = 0
     value: int | None = None
@@ -124,13 +66,13 @@ class OwningSearch:
         """Number of tools."""
         return len(self.owning.price)
 
-    def start(self, table: KitTable) -> _Node:
+    def start(self, table: KitTable) -> OwningNode:
         """Return the node of all choices, without prices."""
         nothing = np.zeros(self.width, dtype=bool)
         prices = np.zeros((self.trips, self.width + 1), dtype=table.figure.dtype)
-        return _Node(nothing, nothing.copy(), table, prices)
+        return OwningNode(self.owning, nothing, nothing.copy(), table, prices)
 
-    def least(self, node: _Node) -> Owned:
+    def least(self, node: OwningNode) -> OwningEnd:
         """Return the least choice below a node, better than the best so far.
 
         Raises:
@@ -141,12 +83,12 @@ class OwningSearch:
             if self._spent():
                 bound = min(one.bound for one in stack)
                 bound = bound if self.value is None else min(bound, self.value)
-                return Owned(self.best, self.value, bound, ended=False)
+                return OwningEnd(self.best, self.value, bound, ended=False)
             one = stack.pop()
             stack += self._branches(one, None if self.value is None else self.value - self.owning.unit)
-        return Owned(self.best, self.value, self.value, ended=True)
+        return OwningEnd(self.best, self.value, self.value, ended=True)
 
-    def first(self, node: _Node, value: int, known: Sequence[int]) -> tuple[int, ...] | None:
+    def first(self, node: OwningNode, value: int, known: Sequence[int]) -> tuple[int, ...] | None:
         """Return the first choice by its tools of a value that is least; None where the effort ended before.
 
         Args:
@@ -174,7 +116,9 @@ class OwningSearch:
         self.nodes += 1
         return self.nodes > self.effort.nodes or self.effort.clock() > self.deadline
 
-    def _branches(self, node: _Node, upto: int | None, *, steps: int = _STEPS, by_id: bool = False) -> list[_Node]:
+    def _branches(
+        self, node: OwningNode, upto: int | None, *, steps: int = _STEPS, by_id: bool = False
+    ) -> list[OwningNode]:
         """Return what is left to look at below a node, what is to be looked at first last.
 
         Args:
@@ -183,105 +127,32 @@ class OwningSearch:
             steps: changes of prices.
             by_id: branch on the first tool by id, owned first, and look for no better choice on the way.
         """
-        if not self.settle(node, upto):
+        if not node.settle(upto):
             return []
         bound = self.priced(node, upto, steps=steps, trying=not by_id)
         if self.value is not None and not by_id:
             upto = self.value - self.owning.unit
         if upto is not None and bound.value > upto:
             return []
-        self._drop(node, bound, upto)
-        if not self.settle(node, upto):
+        node.drop(bound, upto)
+        if not node.settle(upto):
             return []
         free = ~node.owned & ~node.barred
-        if not free.any() or self._room(node) == 0:
+        if not free.any() or node.room == 0:
             self.offer(node.owned, node.table)
             return []
         tool = int(np.flatnonzero(free)[0]) if by_id else self._tool_of(bound, free)
-        without, with_ = self._child(node, tool, owned=False), self._child(node, tool, owned=True)
+        without, with_ = node.child(tool, owned=False), node.child(tool, owned=True)
         return [without, with_]
 
-    def _tool_of(self, bound: _Bound, free: Bools) -> int:
+    def _tool_of(self, bound: OwningBound, free: Bools) -> int:
         """Return the tool to branch on: most often in the trips' kits, weighed by what it is charged."""
         charged = np.zeros(self.width + 1)
         np.add.at(charged, bound.least.ravel(), 1.0)
         weight = charged[: self.width] + bound.taken + 1e-9
         return int(np.where(free, weight, -1.0).argmax())
 
-    def _child(self, node: _Node, tool: int, *, owned: bool) -> _Node:
-        """Return the node in which a tool is owned, or is not."""
-        child = _Node(node.owned.copy(), node.barred.copy(), node.table, node.prices, node.bound)
-        (child.owned if owned else child.barred)[tool] = True
-        return child
-
-    def _room(self, node: _Node) -> int:
-        """Return how many more tools may be owned."""
-        free = int((~node.owned & ~node.barred).sum())
-        return free if self.owning.number is None else min(free, self.owning.number - int(node.owned.sum()))
-
-    def _money(self, node: _Node) -> int | None:
-        """Return what may still be spent."""
-        if self.owning.money is None:
-            return None
-        return self.owning.money - int(self.owning.price[node.owned].sum())
-
-    def settle(self, node: _Node, upto: int | None) -> bool:
-        """Drop the kits that do not fit into what may be owned; False where a trip has none, or too much is owned."""
-        room, money = self._room(node), self._money(node)
-        if room < 0 or (money is not None and money < 0):
-            return False
-        tools = node.table.tools
-        barred = np.append(node.barred, False)[tools]
-        new = np.append(~node.owned, False)[tools]
-        kept = ~barred.any(axis=1) & (new.sum(axis=1) <= room)
-        if money is not None:
-            kept &= (np.append(self.owning.price, 0)[tools] * new).sum(axis=1) <= money
-        if upto is not None:
-            kept &= np.asarray(node.table.figure <= upto, dtype=bool)
-        if not kept.all():
-            node.table = node.table.keep(kept)
-        return bool(np.bincount(node.table.trip, minlength=self.trips).all())
-
-    def bound_of(self, node: _Node, prices: Any) -> _Bound:
-        """Return what prices prove of a node."""
-        table = node.table
-        charged = prices.copy()
-        charged[:, :-1][:, node.owned] = 0
-        value = table.figure + charged[table.trip[:, None], table.tools].sum(axis=1)
-        starts = np.searchsorted(table.trip, self._numbers)
-        least = np.minimum.reduceat(value, starts)
-        over = value - least[table.trip]
-        zero = np.flatnonzero(over == 0)
-        first = zero[np.searchsorted(zero, starts)]
-        own = self.owning.figure - charged[:, :-1].sum(axis=0)
-        free = np.flatnonzero(~node.owned & ~node.barred)
-        room = self._room(node)
-        order = free[np.argsort(own[free], kind="stable")]
-        gains = order[: np.searchsorted(own[order], 0)][:room]
-        taken = np.zeros(self.width, dtype=bool)
-        taken[gains] = True
-        back = int(own[gains].sum()) if len(gains) else 0
-        back = max(back, self._affordable(own, order, self._money(node)))
-        total = int(least.sum()) + int(self.owning.figure[node.owned].sum()) + back
-        return _Bound(total, over, own, taken, least, table.tools[first], room)
-
-    def _affordable(self, own: Any, order: Ints, money: int | None) -> int:
-        """Return what no tools within the money can come below, by a price of money (a fraction of whole numbers)."""
-        gains = [int(t) for t in order if own[t] < 0]
-        cost = {t: int(self.owning.price[t]) for t in gains}
-        if money is None or sum(cost.values()) <= money:
-            return sum(int(own[t]) for t in gains)
-        ranked = sorted((t for t in gains if cost[t]), key=lambda t: int(own[t]) / cost[t])
-        left = money
-        for tool in ranked:
-            left -= cost[tool]
-            if left < 0:
-                a, b = -int(own[tool]), cost[tool]
-                most = sum(max(0, -b * int(own[t]) - a * cost[t]) for t in gains) + a * money
-                return -(most // b)
-        raise AssertionError
-
-    def priced(self, node: _Node, upto: int | None, *, steps: int, trying: bool) -> _Bound:
+    def priced(self, node: OwningNode, upto: int | None, *, steps: int, trying: bool) -> OwningBound:
         """Return the best bound that some steps of prices find.
 
         Args:
@@ -290,13 +161,13 @@ class OwningSearch:
             steps: price changes at most.
             trying: whether the choices met on the way are tried.
         """
-        prices, best = node.prices, self.bound_of(node, node.prices)
+        prices, best = node.prices, node.proves(node.prices)
         scale, idle = 1.0, 0
         goal: float | None = None if upto is None else float(upto + 1)
         bound = best
         node.bound = max(node.bound, best.value)
         for step in range(steps):
-            bound = self.bound_of(node, prices) if step else best
+            bound = node.proves(prices) if step else best
             if bound.value > best.value:
                 best, node.prices, idle = bound, prices, 0
                 node.bound = max(node.bound, bound.value)
@@ -318,13 +189,13 @@ class OwningSearch:
             if not length:
                 break
             gap = (goal if goal is not None else 1.1 * abs(float(best.value)) + 1) - float(bound.value)
-            move = np.rint(scale * max(gap, 1.0) / length * slope)
+            move = np.clip(np.rint(scale * max(gap, 1.0) / length * slope), -self.ceiling, self.ceiling)
             prices = prices.copy()
             moved = prices[:, :-1] + (move.astype(np.int64) if prices.dtype != object else _whole(move))
-            prices[:, :-1] = np.maximum(moved, 0)
+            prices[:, :-1] = np.clip(moved, 0, self.ceiling)
         return best
 
-    def _slope(self, node: _Node, bound: _Bound) -> Any:
+    def _slope(self, node: OwningNode, bound: OwningBound) -> Any:
         """Return how many more times each trip wants each tool than it is owned, float[E, T]."""
         wanted = np.zeros((self.trips, self.width + 1))
         np.add.at(wanted, (self._numbers[:, None], bound.least), 1.0)
@@ -333,31 +204,7 @@ class OwningSearch:
         slope[(np.asarray(node.prices[:, :-1] <= 0, dtype=bool)) & (slope < 0)] = 0.0
         return slope
 
-    def _drop(self, node: _Node, bound: _Bound, upto: int | None) -> None:
-        """Drop kits and tools that no choice that counts can have, and note tools that each of them has."""
-        if upto is None:
-            return
-        room = upto - bound.value
-        kept = np.asarray(bound.over <= room, dtype=bool)
-        node.table = node.table.keep(kept)
-        free = ~node.owned & ~node.barred
-        if self.owning.money is None:
-            full = int(bound.taken.sum()) == bound.room
-            last = max((int(bound.own[t]) for t in np.flatnonzero(bound.taken)), default=0) if full else 0
-            spare = [int(bound.own[t]) for t in np.flatnonzero(free & ~bound.taken)]
-            following = min(0, min(spare, default=0))
-            for tool in np.flatnonzero(free).tolist():
-                own = int(bound.own[tool])
-                if bound.taken[tool]:
-                    if following - own > room:
-                        node.owned[tool] = True
-                elif own - last > room:
-                    node.barred[tool] = True
-        needed = np.zeros(self.width + 1, dtype=bool)
-        needed[node.table.tools.ravel()] = True
-        node.barred |= ~node.owned & ~needed[:-1]
-
-    def _try(self, node: _Node, bound: _Bound, prices: Any) -> None:
+    def _try(self, node: OwningNode, bound: OwningBound, prices: Any) -> None:
         """Try the tools that the bound owns, and one trip's kit after the other, each with what is owned by then."""
         chosen = node.owned | bound.taken
         if (key := chosen.tobytes()) not in self._tried:
@@ -365,12 +212,12 @@ class OwningSearch:
             self.offer(chosen, node.table)
             self._deal(node, prices)
 
-    def _deal(self, node: _Node, prices: Any) -> None:
+    def _deal(self, node: OwningNode, prices: Any) -> None:
         """Try a kit for each trip, those with few first: the one of least charge for tools not yet owned."""
         table, owned = node.table, np.append(node.owned, True)
         ends = np.searchsorted(table.trip, self._numbers, side="right")
         starts = np.searchsorted(table.trip, self._numbers)
-        room, money = self._room(node), self._money(node)
+        room, money = node.room, node.money
         cost = np.append(self.owning.price, 0)
         for trip in np.argsort(ends - starts, kind="stable").tolist():
             kits = slice(starts[trip], ends[trip])

@@ -19,7 +19,8 @@ from solver.model.engine import Status
 from solver.model.reduction import reduce_together
 from solver.owning.joint_program import JointProgram
 from solver.owning.kit_list import KitList, Within
-from solver.owning.ownership import KitTable, Owned, Owning, OwningSearch
+from solver.owning.ownership import OwningEnd, OwningSearch
+from solver.owning.owning_node import KitTable, Owning
 from solver.search.choice import Unfinished
 
 _SHARES = 5040  # parts of a tool's own figure that prices can share out among trips
@@ -37,7 +38,7 @@ class _TooMany(Exception):
 
 
 @dataclass(frozen=True)
-class Outfit:
+class _Outfit:
     """What is owned.
 
     Attributes:
@@ -87,10 +88,15 @@ class Wardrobe:
         return _SHARES * (len(self.names) + 1)
 
     @cached_property
-    def kind(self) -> type:
-        """The kind of whole number that holds every sum."""
+    def ceiling(self) -> int:
+        """More than what any choice comes to."""
         most = sum(times * int(case.mass.sum()) for times, case in zip(self.times, self.cases, strict=True))
-        return np.int64 if 4 * self.grams * (most + 1) < _EXACT else object
+        return self.grams * (most + 1)
+
+    @cached_property
+    def kind(self) -> type:
+        """The kind of whole number that holds every sum: of each trip's kits, charged for each of their tools."""
+        return np.int64 if (len(self.cases) + 1) * (len(self.names) + 2) * self.ceiling < _EXACT else object
 
     def table(self, kits: Sequence[Sequence[Ints]], beyond: Sequence[int | None]) -> KitTable:
         """Return the kits of all trips as one table.
@@ -119,7 +125,7 @@ class Wardrobe:
         counted: Any = np.array(figure, dtype=self.kind)[order]
         return KitTable(array[order], np.array(trip, dtype=np.int64)[order], counted, np.array(told)[order])
 
-    def least(self, *, number: int | None, money: int | None) -> Outfit | None:
+    def least(self, *, number: int | None, money: int | None) -> _Outfit | None:
         """Return the tools to own, so that the weighted mass is least, then they are few, then first by id.
 
         Args:
@@ -141,7 +147,7 @@ class Wardrobe:
         """Return the program of all trips at once."""
         return JointProgram(self.cases, self.where, self.price, number=number, money=money, effort=self.effort)
 
-    def _by_program(self, *, number: int | None, money: int | None) -> Outfit | None:
+    def _by_program(self, *, number: int | None, money: int | None) -> _Outfit | None:
         """Return the tools to own by one program."""
         joint = self.joint(number=number, money=money)
         grams = joint.weighted(self.times)
@@ -153,11 +159,11 @@ class Wardrobe:
         own, proven = joint.own(found.ones), False
         if found.status is Status.OPTIMAL:
             own, proven = joint.first(grams, found)
-        return Outfit(
+        return _Outfit(
             own, [None] * len(self.cases), Fraction(found.value, self.scale), Fraction(found.bound, self.scale), proven
         )
 
-    def _by_lists(self, *, number: int | None, money: int | None) -> Outfit | None:
+    def _by_lists(self, *, number: int | None, money: int | None) -> _Outfit | None:
         """Return the tools to own by lists of kits.
 
         Raises:
@@ -165,7 +171,8 @@ class Wardrobe:
             Unfinished: the effort ran out before there was any answer.
         """
         figure: Any = np.full(len(self.names), _SHARES, dtype=self.kind)
-        search = OwningSearch(len(self.cases), Owning(figure, self.price, number, money, _SHARES), self.effort)
+        owning = Owning(figure, self.price, number, money, _SHARES)
+        search = OwningSearch(len(self.cases), owning, self.ceiling, self.effort)
         first = self._first_lists(search.owning)
         if first is None:
             return None
@@ -181,7 +188,7 @@ class Wardrobe:
         end = search.least(node)
         return self._outfit(search, end, table, node.prices)
 
-    def _outfit(self, search: OwningSearch, end: Owned, table: KitTable, prices: Any) -> Outfit | None:
+    def _outfit(self, search: OwningSearch, end: OwningEnd, table: KitTable, prices: Any) -> _Outfit | None:
         """Return the end of a search as an outfit, the first by its tools where it is proven."""
         if end.value is None:
             if not end.ended:
@@ -197,7 +204,7 @@ class Wardrobe:
         assert tools is not None
         assert bound is not None
         kits = [self._only_kit(k, tools, table) for k in range(len(self.cases))]
-        return Outfit(tools, kits, self._weighed(value), self._weighed(bound), proven)
+        return _Outfit(tools, kits, self._weighed(value), self._weighed(bound), proven)
 
     def _only_kit(self, trip: int, own: tuple[int, ...], table: KitTable) -> tuple[str, ...] | None:
         """Return the names of a trip's lightest kit out of the tools owned; None where others may be as light."""
@@ -230,7 +237,7 @@ class Wardrobe:
                 lists = [self._up_to(k, search.owning, limit) for k, limit in enumerate(limits)]
             table = self.table([kits for kits, _, _ in lists], [beyond for _, _, beyond in lists])
             node = search.start(table)
-            if search.settle(node, None):
+            if node.settle(None):
                 bound = search.priced(node, None, steps=_STEPS, trying=True)
                 search.improve(table)
             if search.value is not None or table.told.all():

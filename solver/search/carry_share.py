@@ -1,7 +1,7 @@
 """Who carries what: tools as whole items, the heaviest share as light as it can be, proven in whole numbers.
 
 The heaviest share is bounded from both sides: from above by a dealing that was found, from below by shares so light
-that the items do not go into them (`solver.model.packing`). Between the two is halved, with few steps at first, then
+that the items do not go into them (`solver.exact.packing`). Between the two is halved, with few steps at first, then
 with more (in the manner of iterative weakening for multi-way number partitioning; Schreiber, Korf and Moffitt 2018,
 from memory). Where each person carries so much at most, the rule is kept, and of the ways that keep it the heaviest
 share is the lightest. Last, pairs of shares are evened by exchanges, which no proof goes with.
@@ -10,8 +10,8 @@ share is the lightest. Last, pairs of shares are evened by exchanges, which no p
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from solver.exact.packing import Packing, TooManySteps, may_go_in
 from solver.forms.effort import Effort
-from solver.model.packing import Packing, TooManySteps, may_go_in
 
 _FIRST_STEPS, _MORE_STEPS = 1_000, 4  # judged: of one look between the bounds, and how many times as many next
 _HUNDREDTH, _PATIENCE = 100, 10  # judged: while the bounds are a hundredth apart, a node may be so many steps
@@ -101,10 +101,12 @@ class _Dealing:
     def shares(self) -> Shares:
         """Return the evenest way that was found within the effort."""
         steps = _FIRST_STEPS
-        self.try_at(self.low, steps)
+        self.try_at(self.low, min(steps, self.effort.nodes))
         while self.low < self.high and self.steps_left and self.effort.clock() <= self.deadline:
             self.halve(steps)
             steps *= _MORE_STEPS
+        while self.apart and self.try_at(_HUNDREDTH * self.high // (_HUNDREDTH + 1), self.patient_steps) is not None:
+            pass
         hands = [sorted(hand) for hand in self.evened(self.best)]
         if not self.limited:
             hands.sort(key=lambda hand: (-self.load(hand), hand))
@@ -112,9 +114,18 @@ class _Dealing:
 
     @property
     def steps_left(self) -> int:
-        """How many steps all looks may take yet."""
-        apart = _HUNDREDTH * (self.high - self.low) > self.low
-        return max(0, self.effort.nodes * (_PATIENCE if apart else 1) - self.items.steps)
+        """How many steps all looks between the bounds may take yet."""
+        return max(0, self.effort.nodes - self.items.steps)
+
+    @property
+    def patient_steps(self) -> int:
+        """How many steps may be taken yet to bring the bounds within a hundredth."""
+        return max(0, self.effort.nodes * _PATIENCE - self.items.steps)
+
+    @property
+    def apart(self) -> bool:
+        """Whether the bounds are more than a hundredth apart."""
+        return _HUNDREDTH * (self.high - self.low) > self.low
 
     def halve(self, steps: int) -> None:
         """Halve what lies between the bounds: first above what a look leaves open, then below it.
@@ -125,14 +136,14 @@ class _Dealing:
         low, high, open_from = self.low, self.high, None
         while low < high and self.steps_left:
             middle = (low + high) // 2
-            fits = self.try_at(middle, steps)
+            fits = self.try_at(middle, min(steps, self.steps_left))
             if fits is None and open_from is None:
                 open_from = middle
             low, high = (middle + 1, high) if not fits else (low, self.high)
         low, high = self.low, self.high if open_from is None else open_from
         while low < high and self.steps_left:
             middle = (low + high) // 2
-            fits = self.try_at(middle, steps)
+            fits = self.try_at(middle, min(steps, self.steps_left))
             low, high = (middle + 1, high) if fits is False else (low, middle)
 
     def try_at(self, heaviest: int, steps: int) -> bool | None:
@@ -140,7 +151,7 @@ class _Dealing:
         if heaviest >= self.high:
             return True
         try:
-            hands = self.items.within(self.rooms(heaviest), most_steps=min(steps, self.steps_left))
+            hands = self.items.within(self.rooms(heaviest), most_steps=steps)
         except TooManySteps:
             return None
         if hands is None:

@@ -22,9 +22,9 @@ PARTS = ("teeth", "edge", "both")
 SHORT_WAY = {"km_per_day": 4, "climb_m_per_day": 100}  # so that what work costs decides
 
 
-def two_way_trip(rng: Random) -> Row:
-    """A trip of one to four tools and what renews them; tasks, and now and then a fire."""
-    tools = [_two_way_tool(rng, f"t{number}") for number in range(rng.choice((1, 2, 3, 4)))]
+def two_way_trip(rng: Random, *, most: int = 4, fewest: int = 1) -> Row:
+    """A trip of a few tools and what renews them; tasks, and now and then a fire."""
+    tools = [_two_way_tool(rng, f"t{number:02d}") for number in range(rng.randint(fewest, most))]
     tasks = [_task(rng) for _ in range(rng.choice((1, 2, 3)))]
     trip: Row = {"tools": tools, "tasks": tasks, "nights": rng.choice((1, 2, 5)), "field_methods": chance(rng, 25)}
     trip |= {"aim": rng.choice(("mass", "mass", "effort", "work_time")), "knife": "none", "route": SHORT_WAY}

@@ -323,7 +323,8 @@ def test_fields_name_their_units() -> None:
         "impact_factor", "total", "per_piece",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
         "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before",
-        "second_worker_gain", "break_per_cut", "lives_spent", "work_kcal_low", "work_kcal_high",
+        "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",
+        "work_kcal_low", "work_kcal_high",
         "cutting", "handling", "gathering", "rest",  # minutes a day of `kit.minutes`
     } | {f"{task}_{what}" for task in ("split", "saw", "carve", "chop") for what in ("score", "life")}  # fmt: skip
     named = re.compile(

@@ -228,3 +228,10 @@ def test_what_a_plan_tells_can_be_asked(seed: int) -> None:
         assert ids(again["kit"]) == ids(kit)
         parts = sum((decimal(one["minutes_per_day"] or 0) for one in again["needs"]), Fraction(0))
         assert abs(parts - decimal(told)) < Fraction(1, 10_000), trip
+
+
+@pytest.mark.parametrize(("mass_g", "told"), [(10.14, 10.14), (1001.95, 1001.96), (1001.53, 1001.54)])
+def test_a_mass_and_a_cover_are_added_as_decimals(mass_g: float, told: float) -> None:
+    """With half a hundredth of a gram of cover, half to even; as floats 10.145 is a little more, and goes up."""
+    tool = {"id": "axe", "kind": "axe", "mass_g": mass_g, "cover_g": 0.005, "split_score": 9, "split_max_mm": 300}
+    assert plan(own(tool))["kit"]["mass_g"] == told

@@ -5,6 +5,7 @@ Every probe is the whole trip with one figure changed, judged by brute force ove
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import count
 from random import Random
 
 import oracle
@@ -13,6 +14,7 @@ from every_kit import covered_trip, covered_wood_trip, covering_kits, is_least, 
 from oracle import Row, packed_cg
 from service import kit_of
 from stated_trips import AXE, KNIFE, SAW, SPLIT, WEDGE, own
+from two_way_trips import two_way_trip
 
 from catalog import assumptions
 from catalog.tables.remembered import forget
@@ -174,6 +176,18 @@ def test_masses_and_assumptions_pin_a_trip_with_firewood_and_wear(number: int) -
     trip = covered_wood_trip(Random(f"wood pins {number}"), most=4)
     pins, kit = pins_of(trip)
     expect_mass_pins(trip, pins, kit)
+    expect_assumption_pins(trip, pins, kit)
+
+
+@pytest.mark.parametrize("number", range(5))
+def test_pins_of_tools_that_work_in_several_ways_and_wear_out(number: int) -> None:
+    """A figure that falls lets the other way take over, as far as its part lasts."""
+    trips = (two_way_trip(Random(f"pins {number} {n}")) | {"aim": "mass"} for n in count())
+    trip = next(one for one in trips if (kits := covering_kits(one)) and kits[0].ids)
+    pins, kit = pins_of(trip)
+    expect_mass_pins(trip, pins, kit)
+    expect_ability_pins(trip, pins, kit)
+    expect_need_pins(trip, pins, kit)
     expect_assumption_pins(trip, pins, kit)
 
 

@@ -68,6 +68,11 @@ def expected(kits: list[Known], limits: dict[str, float]) -> dict[str, float]:
     return {field: value for field, value in best.items() if value > limits[field]}
 
 
+def shown(value: float) -> str:
+    """A figure with as many decimals as a day's minutes have."""
+    return f"{value:.5f}".rstrip("0").rstrip(".")
+
+
 def test_limits_give_way_as_every_kit_says() -> None:
     """Which limits, and to what, with one to four of them at fault."""
     sizes: list[int] = []
@@ -82,7 +87,7 @@ def test_limits_give_way_as_every_kit_says() -> None:
         told = {gap["field"]: round(trip["limits"][gap["field"]] + gap["short_by"], 6) for gap in gaps}
         assert told == pytest.approx({f: v / PER_UNIT[f] for f, v in wanted.items()}, abs=1e-3), (number, gaps)
         for gap in gaps:
-            others = [f"with {field} {value:g}" for field, value in told.items() if field != gap["field"]]
+            others = [f"with {field} {shown(value)}" for field, value in told.items() if field != gap["field"]]
             assert ("with all other rules kept" in gap["text"]) == (not others)
             assert all(other in gap["text"] for other in others)
         sizes.append(len(wanted))

@@ -19,8 +19,11 @@ from wood_oracle import best_kits
 from wood_work import Wood
 
 from solver import Trip, plan
+from solver.model.reduction import reduce
 from solver.model.slower_ways import NO_SLOWER, SlowerWays, easiest_ways
 from solver.needs.further_way import WayTable, further_ways
+from solver.needs.question import question_of
+from solver.search.choice import choose
 
 INSTANCES, BATCH = 400, 50
 MINUTES, KCAL, SHARE = 1e-3, 1e-3, 1e-5
@@ -259,6 +262,21 @@ def test_a_score_may_fall_until_no_way_is_left(limit_min: float) -> None:
             assert not is_least(with_tool(trip, "both", **{f"{task}_score": least - 1e-4}), ["both"]), pin
     assert pins["chop"]["score_may_fall_to"] > 0
     assert (pins["saw"]["score_may_fall_to"] == 0) == (limit_min == 90.0)
+
+
+@quick
+@pytest.mark.parametrize("aim", ["mass", "effort", "work_time"])
+def test_setting_tools_aside_changes_no_kit(aim: str) -> None:
+    """With and without the reductions, among tools that work in several ways; some are set aside."""
+    fewer = 0
+    for number in range(8):
+        trip = two_way_trip(Random(f"reduced {number}"), fewest=5, most=8) | {"aim": aim}
+        case = question_of(Trip.model_validate(trip)).case
+        by_effort = aim == "effort"
+        fewer += reduce(case, by_effort=by_effort).tools < case.tools
+        told, plain = (choose(case, aim=aim, reduced=reduced) for reduced in (True, False))
+        assert (told.status, told.ids, told.value) == (plain.status, plain.ids, plain.value), (number, trip)
+    assert fewer >= 2
 
 
 def table(way: int, work: list[int], wear: list[int], kcal: list[int]) -> WayTable:

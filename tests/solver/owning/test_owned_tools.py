@@ -29,7 +29,7 @@ def small_season(number: int) -> Row:
     while True:
         base = one_knife(random_trip(rng, fewest=4, most=5, needs_most=2))
         for tool in base["tools"]:
-            tool["mass_g"] = max(0.01, round(tool["mass_g"] * rng.choice(DECADES), 2))
+            tool |= {"mass_g": max(0.01, round(tool["mass_g"] * rng.choice(DECADES), 2)), "cover_g": 0}
         more = [base | {"tasks": [random_task(rng)], "limits": random_limits(rng, base["tools"])} for _ in range(2)]
         trips = [base, *more][: rng.choice((2, 3))]
         if all(Space(trip).covering for trip in trips):

@@ -7,9 +7,9 @@ from random import Random
 
 import pytest
 
+from solver.exact import exact_program
+from solver.exact.exact_program import ExactProgram, WholeRow
 from solver.forms.effort import Effort
-from solver.model import exact_program
-from solver.model.exact_program import ExactProgram, WholeRow
 
 pytestmark = pytest.mark.quick
 
@@ -78,7 +78,7 @@ def test_the_least_and_then_the_first_of_all_corners_is_found_whatever_floats_pr
         return None if proposed == "nothing" else rng.sample(range(columns + len(rows)), len(rows))
 
     if proposed != "by floats":
-        monkeypatch.setattr(exact_program, "float_basis", odd)
+        monkeypatch.setattr(exact_program, "proposed_basis", odd)
     none = 0
     for number in range(PROGRAMS):
         columns, rows, cost = random_program(Random(number))

@@ -12,8 +12,8 @@ from fractions import Fraction
 from heapq import heapify, heappop, heappush
 from math import lcm
 
+from solver.exact.float_basis import proposed_basis
 from solver.forms.effort import Effort
-from solver.model.float_basis import float_basis
 
 _Exact = int | Fraction
 _STALLED = 8  # judged: pivots that change nothing, before the rule that never turns in circles
@@ -54,10 +54,10 @@ class ExactProgram:
         Raises:
             Cancelled: nobody waits for it.
         """
-        if self.stands(float_basis(self.asked, self.rows, cost)) and not self.lacks():
+        if self.stands(proposed_basis(self.asked, self.rows, cost)) and not self.lacks():
             return True
         missing = dict.fromkeys(self.lacking, 1)
-        if not self.stands(float_basis(self.asked, self.rows, missing)):
+        if not self.stands(proposed_basis(self.asked, self.rows, missing)):
             self.stands([self.asked + place for place in range(len(self.rows))])
         self.pivot_to_least(missing, lacking=True)
         return not self.lacks()

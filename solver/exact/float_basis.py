@@ -24,7 +24,7 @@ class _Row(Protocol):
         """Whether they come to it."""
 
 
-def float_basis(columns: int, rows: Sequence[_Row], cost: Mapping[int, int]) -> list[int] | None:
+def proposed_basis(columns: int, rows: Sequence[_Row], cost: Mapping[int, int]) -> list[int] | None:
     """Return the basis of a least point by floats, None where there is none by them.
 
     Rows have columns of their own, behind the others: what is left of a bound, or lacking to an exact side. What lacks

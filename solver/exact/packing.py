@@ -40,9 +40,9 @@ class Packing:
             one_each: items (places) of which each hand holds one at least.
             go_on: called now and then; it raises where nobody waits any more.
         """
-        self.order = sorted(range(len(masses)), key=lambda i: (-masses[i], i))
-        self.masses = [int(masses[i]) for i in self.order]
         wanted = frozenset(one_each)
+        self.order = sorted(range(len(masses)), key=lambda i: (-masses[i], i in wanted, i))
+        self.masses = [int(masses[i]) for i in self.order]
         self.wanted = [i in wanted for i in self.order]
         self.each = any(self.wanted)
         self.go_on = go_on
@@ -142,15 +142,15 @@ class _Filling:
             least: what it must hold at least, so that the rest goes into the others.
         """
         room = self.room[hand]
-        forced = room == self.room[-1] and not self.items.each
+        forced = room == self.room[-1]
         head = left[: max(1 if forced else 0, len(left) - _TAIL)]
         tail = left[len(head) :]
         after = [*accumulate((self.masses[i] for i in reversed(left)), initial=0)][::-1]
         sums, sets = self.sums_of(tail)
         taken: list[int] = []
 
-        def go(place: int, load: int, least: int, skipped: int) -> Iterator[list[int]]:
-            """Yield the fillings that hold what was taken and `least`; `skipped` is the mass of the last left out."""
+        def go(place: int, load: int, least: int, skipped: tuple[int, bool] | None) -> Iterator[list[int]]:
+            """Yield the fillings that hold what was taken and `least`; `skipped` is the last left out."""
             self.items.step()
             if load + after[place] < least:
                 return
@@ -163,16 +163,16 @@ class _Filling:
                         yield both
                 return
             mass, sort = self.masses[left[place]], self.wanted[left[place]]
-            if load + mass <= room and mass != skipped:
+            if load + mass <= room and (mass, sort) != skipped:
                 taken.append(left[place])
-                yield from go(place + 1, load + mass, least, -1)
+                yield from go(place + 1, load + mass, least, None)
                 taken.pop()
             if not (forced and place == 0):
-                # What is left out must not go in besides. Of items alike the first goes; knives are no others' like.
+                # What is left out must not go in besides, unless another hand needs it; of items alike the first goes.
                 fuller = least if sort else max(least, room - mass + 1)
-                yield from go(place + 1, load, fuller, -1 if self.items.each else mass)
+                yield from go(place + 1, load, fuller, (mass, sort))
 
-        yield from go(0, 0, least, -1)
+        yield from go(0, 0, least, None)
 
     def sums_of(self, tail: list[int]) -> tuple[list[int], list[int]]:
         """Return the sums of all sets of some items in order, with the sets."""

@@ -1,0 +1,4 @@
+"""Exact sums and linear programs of whole numbers: they know no trip.
+
+May import forms.
+"""
