@@ -73,7 +73,7 @@ from solver.forms.scenario import DiameterRange, Scenario
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import CampWork, DiameterClass, Fire, Form, Limits, Member, Robust, Route, Task, Trip, WoodForm
 from solver.forms.validation import Fault, TripError
-from solver.model.engine import BrokenOff
+from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check

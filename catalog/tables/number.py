@@ -22,9 +22,10 @@ from numpy.typing import NDArray
 from typing_extensions import TypeVar
 
 Floats = NDArray[np.float64]
-_Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 Number = float | Floats
-Truth = bool | _Bools
+Truth = bool | Bools
 
 # all plain, or any: formulas are generic in it, and so are the records that they return
 N = TypeVar("N", float, float | NDArray[np.float64], default=float)

@@ -11,8 +11,8 @@ from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, MONEY
 from solver.model.case import Case
 from solver.model.copies import original_of
-from solver.model.engine import Status
 from solver.needs.question import Question
+from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
 
 _Why = Literal["never", "unbounded"]

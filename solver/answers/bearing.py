@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from catalog.tables.number import Ints
 from solver.answers.kit import Settled, settled_kit
 from solver.answers.robust import kit_for_each
 from solver.forms.effort import Effort
 from solver.forms.limit import SUMS
-from solver.model.case import Case, Ints
+from solver.model.case import Case
 from solver.needs.question import Question
 from solver.search.choice import Choice
 

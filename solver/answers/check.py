@@ -16,10 +16,10 @@ from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of
 from solver.model.day_work import NO_WORK, Workload, workload
-from solver.model.engine import Status
 from solver.needs.job import KNIFE
 from solver.needs.need import first_parts
 from solver.needs.question import Question
+from solver.programs.engine import Status
 from solver.search.choice import Choice
 from solver.search.swap import Swap, first_swap
 

@@ -12,9 +12,10 @@ from math import lcm
 
 import numpy as np
 
+from catalog.tables.number import Bools, Ints
 from solver.answers.scenario_program import ScenarioProgram
 from solver.forms.effort import Effort, Unfinished
-from solver.model.case import Bools, Case, Ints, mass_of
+from solver.model.case import Case, mass_of
 from solver.model.reduction import reduce_together
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Search

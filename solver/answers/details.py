@@ -19,12 +19,12 @@ from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM, as_told, decima
 from solver.forms.trip import Member, Robust
 from solver.model.case import Case
 from solver.model.copies import is_copy
-from solver.model.engine import Status
 from solver.model.reduction import reduce_for_prices
 from solver.needs.case_builder import cap, grams
 from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
+from solver.programs.engine import Status
 from solver.search.alternative import Margins, NextKit, next_kits
 from solver.search.bound import Facts, facts_of
 from solver.search.carry_share import shares_of

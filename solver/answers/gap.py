@@ -6,12 +6,13 @@ from dataclasses import replace
 import numpy as np
 
 from catalog import Tool
+from catalog.tables.number import Bools
 from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
 from solver.forms.limit import MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, NEVER, Bools, Case, Firewood
+from solver.model.case import FIXED, NEVER, Case, Firewood
 from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY

@@ -8,8 +8,8 @@ from solver.forms.answer import Gap
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Status
 from solver.needs.question import Question
+from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
 from solver.search.relaxation import relieve
 

@@ -13,9 +13,9 @@ from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE, decimal_of
 from solver.forms.trip import Trip
 from solver.model.case import Case
-from solver.model.engine import Status
 from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
+from solver.programs.engine import Status
 from solver.search.choice import choose, least_mass
 
 _FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {

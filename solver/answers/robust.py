@@ -7,19 +7,20 @@ from math import floor
 
 import numpy as np
 
+from catalog.tables.number import Ints
 from solver.forms.aim import AimBound
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import WORK
 from solver.forms.quantity import decimal_of
-from solver.model.case import FIXED, Case, Ints, mass_of
+from solver.model.case import FIXED, Case, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload
-from solver.model.engine import Status
-from solver.model.linear_model import Row, make_row
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce, reduce_together
 from solver.needs.probe import holds_for
 from solver.needs.question import Question
+from solver.programs.engine import Status
+from solver.programs.linear_model import Row, make_row
 from solver.search.branching_data import BranchingData, Mask, Requirement
 from solver.search.choice import MOST_NODES, Choice, Found, Search, aims_of, by_program, choice_of, first_met
 from solver.search.goal import Lightest

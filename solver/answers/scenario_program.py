@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from solver.forms.effort import Effort
 from solver.model.case import Case
-from solver.model.engine import Status
-from solver.model.linear_model import Model, make_row
 from solver.model.program import build, limit_can_bind
+from solver.programs.engine import Status
+from solver.programs.linear_model import Model, make_row
 from solver.search.proof import Prover
 
 _EXACT = 2**52  # sums of costs below it are whole in floats

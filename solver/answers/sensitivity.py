@@ -17,13 +17,13 @@ from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
 from solver.model.easiest_case import easiest
-from solver.model.engine import Status
 from solver.model.reduction import kept_together, within_budget
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.probe import holds_for
 from solver.needs.question import Question, changed_question
 from solver.place.carrying import OF_WALKING
+from solver.programs.engine import Status
 from solver.search.branching_data import BranchingData
 from solver.search.choice import Choice, Search, choice_of, choose, first_met
 from solver.search.goal import Lightest

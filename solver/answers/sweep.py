@@ -7,13 +7,14 @@ from functools import cached_property
 import numpy as np
 
 from catalog.bench.variation import Candidate
+from catalog.tables.number import Bools
 from solver.answers.allowance import settled
 from solver.answers.gap import limit_gaps, missing_must, reachable_ids, unmet
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
 from solver.forms.trip import Form, Trip
-from solver.model.case import Bools, Case
+from solver.model.case import Case
 from solver.needs.question import Question, question_of
 from solver.search.choice import Choice
 from solver.search.front import MOST_POINTS, Point, front_of, point_of

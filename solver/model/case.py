@@ -6,17 +6,13 @@ from fractions import Fraction
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.limit import GRAMS, MEMBERS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
 from solver.model.members import Members
 from solver.model.rest import NO_REST, Rest, day_minutes, limit_minutes
 from solver.model.slower_ways import NO_SLOWER, SlowerWays, Way
-
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 NEVER = np.int64(2**60)  # stands for "can't do it" among milliseconds
 FIXED = -1  # the class of a job whose amount is fixed

@@ -4,8 +4,9 @@ from collections.abc import Collection, Iterable, Sequence
 
 import numpy as np
 
+from catalog.tables.number import Bools, Ints
 from solver.forms.limit import SUMS
-from solver.model.case import Bools, Case, Ints
+from solver.model.case import Case
 
 COPY_MARK = "#"  # parts the id of a tool from the number of a copy of it; no id of a caller's holds it
 

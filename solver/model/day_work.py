@@ -7,10 +7,11 @@ from math import ceil, inf
 
 import numpy as np
 
+from catalog.tables.number import Bools, Ints
 from solver.exact.exact_program import ExactProgram, WholeRow
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, present_workers, way_of, ways_at
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, present_workers, way_of, ways_at
 from solver.model.slower_ways import Way
 
 _WayDone = tuple[int, int, int]  # job, worker, and its way: 0 the fastest, then the slower ones in their order

@@ -17,7 +17,7 @@ import numpy as np
 from solver.forms.limit import MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG, MASS, Objective, Quantity
 from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap, ways_at
-from solver.model.linear_model import Model, Row, make_row
+from solver.programs.linear_model import Model, Row, make_row
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.limit import GRAMS, SUMS
-from solver.model.case import NEVER, Bools, Case, Ints, Renewal
+from solver.model.case import NEVER, Case, Renewal
 from solver.model.copies import copied_jobs, copies_in, needless_copies, others_than_copies, without_needless_copies
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each

@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from catalog.tables.number import Floats
-from solver.model.case import Bools, Ints
+from catalog.tables.number import Bools, Floats, Ints
 
 ROUNDING = 1e-9  # share by which a sum of times may be off
 

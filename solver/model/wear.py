@@ -10,14 +10,14 @@ from math import inf
 
 import numpy as np
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import LIFE, NEVER, Bools, Case, amount_cap, ways_at
+from solver.model.case import LIFE, NEVER, Case, amount_cap, ways_at
 from solver.model.day_work import life_of, sharing
-from solver.model.engine import Rerun
-from solver.model.linear_model import Model
 from solver.model.slower_ways import Way
 from solver.model.time_price import WearShortfall
+from solver.programs.engine import Rerun
+from solver.programs.linear_model import Model
 
 _UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
 _STEPS = 2**10  # prices are whole numbers of these parts of a millisecond for a life

@@ -8,13 +8,13 @@ from typing import Literal
 import numpy as np
 
 from catalog import Tool
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import sawing_share
 from solver.forms.aim import AIMS
 from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
 from solver.forms.trip import Trip
-from solver.model.case import NEVER, Bools, Ints
+from solver.model.case import NEVER
 from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
 from solver.needs.further_way import PART_OF_WAY, FurtherWays, WayTable, further_ways
 from solver.needs.job import KNIFE, Job

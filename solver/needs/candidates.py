@@ -7,9 +7,9 @@ from operator import attrgetter
 import numpy as np
 
 from catalog import Method, Tool, kinds, methods, tools
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.quantity import MILLIONTHS, UNITS_PER_GRAM, UNITS_PER_PRICE, decimal_of
-from solver.model.case import EDGE, TEETH, Bools, CompanionGroup, Ints, Renewal
+from solver.model.case import EDGE, TEETH, CompanionGroup, Renewal
 from solver.needs.job import KNIFE
 
 _WEARING = ("split", "saw", "carve", "chop")

@@ -10,12 +10,13 @@ import numpy as np
 
 from catalog import Method
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import Bools, Ints
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.forms.aim import AIMS
 from solver.forms.limit import LIMITS, MEMBERS, WORK
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
 from solver.forms.trip import Limits, Trip
-from solver.model.case import FIXED, NEVER, Bools, Case, Firewood, Ints
+from solver.model.case import FIXED, NEVER, Case, Firewood
 from solver.model.members import Members
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.model.case import EDGE, NEVER, TEETH, Bools, Ints
+from catalog.tables.number import Bools, Ints
+from solver.model.case import EDGE, NEVER, TEETH
 from solver.model.slower_ways import NO_SLOWER, SlowerWays
 from solver.needs.candidates import WAYS
 

@@ -7,10 +7,10 @@ from itertools import pairwise
 import numpy as np
 
 from catalog import TASKS, Tool
+from catalog.tables.number import Bools
 from solver.forms.kit_answer import FactValue
 from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.forms.trip import Trip
-from solver.model.case import Bools
 from solver.model.copies import COPY_MARK, original_of
 from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, Candidates, knife_scores, whole_units
 from solver.needs.job import KNIFE, Job, knife_job

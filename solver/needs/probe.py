@@ -8,8 +8,9 @@ from math import ceil, inf
 import numpy as np
 
 from catalog import Method, Tool
+from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Bools, Case, Ints, keeps_rules
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, keeps_rules
 from solver.model.case import present_workers as those_of
 from solver.model.day_work import Workload, lasts, life_of, unworn, workload
 from solver.model.slower_ways import SlowerWays

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
 from solver.forms.limit import MEMBERS
-from solver.model.case import NEVER, Bools, Case, Ints, keeps_rules
+from solver.model.case import NEVER, Case, keeps_rules
 from solver.model.day_work import workload
 
 _MOST_KITS = 60_000  # judged: kits on their way or told; more are too many to weigh against each other

@@ -13,8 +13,8 @@ from typing import Any
 
 import numpy as np
 
+from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
-from solver.model.case import Bools, Ints
 from solver.owning.owning_node import KitTable, Owning, OwningBound, OwningNode
 
 _STEPS = 12  # judged: price changes before each branch

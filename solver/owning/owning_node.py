@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from solver.model.case import Bools, Ints
+from catalog.tables.number import Bools, Ints
 
 
 @dataclass(frozen=True)

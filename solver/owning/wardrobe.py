@@ -13,14 +13,15 @@ from typing import Any
 
 import numpy as np
 
+from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
-from solver.model.case import Bools, Case, Ints, mass_of
-from solver.model.engine import Status
+from solver.model.case import Case, mass_of
 from solver.model.reduction import reduce_together
 from solver.owning.joint_program import JointProgram
 from solver.owning.kit_list import KitList, Within
 from solver.owning.ownership import OwningEnd, OwningSearch
 from solver.owning.owning_node import KitTable, Owning
+from solver.programs.engine import Status
 from solver.search.choice import Unfinished
 
 _SHARES = 5040  # parts of a tool's own figure that prices can share out among trips

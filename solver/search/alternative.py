@@ -10,13 +10,14 @@ from typing import Literal, Protocol
 import numpy as np
 
 from catalog import Tool
+from catalog.tables.number import Bools
 from solver.forms.aim import AIMS
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MONEY, WORK, limit_of
 from solver.forms.quantity import COUNT, PRICE
-from solver.model.case import FIXED, Bools, Case, mass_of
+from solver.model.case import FIXED, Case, mass_of
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Status
+from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
 
 _Regard = Literal["mass", "time", "tools", "price", "length", "loss", "backup"]

@@ -16,9 +16,9 @@ import numpy as np
 
 from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.engine import Engine
-from solver.model.linear_model import Model
 from solver.model.reduction import within_budget, without_stranded
+from solver.programs.engine import Engine
+from solver.programs.linear_model import Model
 
 BOUND_TRACE = 1e-6  # judged: of 0.01 g, the solver's tolerance
 _PARTS = 2**20  # judged: parts of 0.01 g, finer than that tolerance

@@ -11,10 +11,10 @@ from itertools import islice
 
 import numpy as np
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.limit import GRAMS, MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import FIXED, NEVER, Bools, Case, Ints
+from solver.model.case import FIXED, NEVER, Case
 from solver.model.time_price import WearShortfall
 
 Mask = int  # a set of tools: bit i is the i-th lightest

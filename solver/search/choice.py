@@ -11,19 +11,20 @@ from typing import Literal
 
 import numpy as np
 
+from catalog.tables.number import Bools
 from solver.forms.aim import AIMS, AimBound
 from solver.forms.effort import Effort
 from solver.forms.effort import Unfinished as Unfinished
 from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, Objective, Quantity
-from solver.model.case import Bools, Case, keeps_rules, mass_of
+from solver.model.case import Case, keeps_rules, mass_of
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Status
-from solver.model.linear_model import Row
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
 from solver.model.wear import Wear
+from solver.programs.engine import Status
+from solver.programs.linear_model import Row
 from solver.search.branching_data import BranchingData
 from solver.search.goal import Lightest, Met
 from solver.search.proof import Prover

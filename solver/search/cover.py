@@ -9,7 +9,7 @@ from catalog.tables.python_form import misuse
 from solver.forms.arguments import effort_given
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import EDGE, FIXED, NEVER, Case
-from solver.model.engine import Status
+from solver.programs.engine import Status
 from solver.search.choice import choose
 
 _UNITS_PER_GRAM = 100

@@ -20,11 +20,10 @@ from math import ceil, log2
 
 import numpy as np
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
-from solver.model.case import Bools, Ints
-from solver.model.engine import BrokenOff, Engine, Status
-from solver.model.linear_model import Model, make_row
+from solver.programs.engine import BrokenOff, Engine, Status
+from solver.programs.linear_model import Model, make_row
 
 _MOST_ROUNDS = 40  # judged: most prices are found in a half of that
 _ROWS_A_ROUND = 20  # judged: broken rows added in a round, the most broken first

@@ -11,14 +11,14 @@ from typing import Literal
 
 import numpy as np
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, MONEY, WORK
 from solver.forms.quantity import sum_of
-from solver.model.case import Bools, Case, Ints, mass_of
+from solver.model.case import Case, mass_of
 from solver.model.day_work import Workload, workload
-from solver.model.engine import Status
 from solver.model.reduction import reduce_together
+from solver.programs.engine import Status
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Choice, Search, choose
 from solver.search.dual import cover_dual

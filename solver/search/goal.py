@@ -8,8 +8,7 @@ from typing import Any, Protocol
 
 import numpy as np
 
-from catalog.tables.number import Floats
-from solver.model.case import Bools, Ints
+from catalog.tables.number import Bools, Floats, Ints
 from solver.model.day_work import Workload
 from solver.model.time_price import WearShortfall
 from solver.search.branching_data import BranchingData, Mask

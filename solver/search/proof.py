@@ -1,7 +1,7 @@
 """The least of an integer program, proven in whole numbers by our own branching.
 
 At every node a linear program proposes multipliers, and the bound that they prove is added up in whole numbers (see
-`solver.model.safe_bound`). A node is closed by a bound above what still counts, by a safely proven contradiction, or
+`solver.programs.safe_bound`). A node is closed by a bound above what still counts, by a safely proven contradiction, or
 with all its binaries fixed, by asking for the exact cost of that choice. Binaries that cannot move within what still
 counts are fixed by the same whole numbers, for all that lies below. What a solver of integer programs finds is a choice
 to start from; nothing rests on its word.
@@ -14,14 +14,14 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from catalog.tables.number import Ints
 from solver.forms.effort import Effort
 from solver.forms.quantity import Objective
-from solver.model.case import Ints
-from solver.model.engine import BrokenOff, Engine, Status
-from solver.model.linear_model import Model, Row, make_row
-from solver.model.node import TO_WHOLE, Goal, Node, WholeProgram
-from solver.model.rounded_row import rounded_rows
-from solver.model.safe_bound import whole_costs
+from solver.programs.engine import BrokenOff, Engine, Status
+from solver.programs.linear_model import Model, Row, make_row
+from solver.programs.node import TO_WHOLE, Goal, Node, WholeProgram
+from solver.programs.rounded_row import rounded_rows
+from solver.programs.safe_bound import whole_costs
 
 _UNPROPOSED = 200  # judged: nodes within which most programs end without a solver's proposal
 _PROPOSING_NODES = 500  # judged: by then a solver has mostly found the best

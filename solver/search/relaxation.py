@@ -8,7 +8,7 @@ from solver.forms.effort import Effort
 from solver.forms.limit import GIVING_WAY, HELD, MEMBERS, Limit
 from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
-from solver.model.engine import Status
+from solver.programs.engine import Status
 from solver.search.choice import InOrder, Search, Unfinished, choose
 
 

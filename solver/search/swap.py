@@ -7,7 +7,7 @@ import numpy as np
 from solver.forms.effort import Effort
 from solver.forms.quantity import MASS, MINUTES
 from solver.model.case import NEVER, Case, mass_of
-from solver.model.engine import Status
+from solver.programs.engine import Status
 from solver.search.choice import Found, InOrder, Search, Unfinished
 
 

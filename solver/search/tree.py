@@ -13,9 +13,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
-from solver.model.case import Bools, Ints
 from solver.model.time_price import ROUNDING, TimePrice, price_of
 from solver.search.branching_data import ENDLESS, BranchingData, Mask, bits
 from solver.search.dual import Dual, dual_of

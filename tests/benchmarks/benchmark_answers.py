@@ -21,7 +21,7 @@ from solver import Trip, allowance, check, confidence, front, plan, season
 from solver.answers.conflict import conflict_of
 from solver.forms.effort import Effort
 from solver.forms.scenario import DiameterRange
-from solver.model.engine import Engine
+from solver.programs.engine import Engine
 
 SIZES = (48, 500, 5_000)
 SEEDS = (1, 2, 3)

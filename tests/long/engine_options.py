@@ -20,9 +20,9 @@ from limit_programs import KINDS, Asked, asked
 
 from solver import Effort
 from solver.forms.effort import SolverName
-from solver.model import engine as engine_module
-from solver.model.engine import BrokenOff, Engine, Status
-from solver.model.linear_model import Row
+from solver.programs import engine as engine_module
+from solver.programs.engine import BrokenOff, Engine, Status
+from solver.programs.linear_model import Row
 
 CHUNK = 100
 NODES = 20_000

@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from solver.model.case import EDGE, FIXED, NEVER, Bools, Case, CompanionGroup, Firewood, Ints
+from catalog.tables.number import Bools, Ints
+from solver.model.case import EDGE, FIXED, NEVER, Case, CompanionGroup, Firewood
 
 GRAMS_PER_KG = 1000
 

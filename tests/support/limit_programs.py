@@ -15,8 +15,8 @@ import numpy as np
 
 from solver.forms.quantity import Objective
 from solver.model.case import EDGE, FIXED, NEVER, TEETH, Case, Firewood, Renewal
-from solver.model.linear_model import Model
 from solver.model.program import Program, build
+from solver.programs.linear_model import Model
 
 Kit = frozenset[int]
 Worth = Callable[[Sequence[float]], int | None]

@@ -101,7 +101,7 @@ def by_kitwright(one: Instance) -> Answer:
     from generated_cases import framed
 
     from solver.model.day_work import workload
-    from solver.model.engine import Effort
+    from solver.programs.engine import Effort
     from solver.search.choice import choose
 
     case = framed(one)

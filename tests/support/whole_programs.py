@@ -10,7 +10,7 @@ from itertools import chain, combinations
 from math import ceil
 from random import Random
 
-from solver.model.linear_model import Model
+from solver.programs.linear_model import Model
 
 LIFE = 1_000_000  # a life in millionths
 G_PER_KG = 1000

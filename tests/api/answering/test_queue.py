@@ -17,7 +17,7 @@ from waiting import LONG_S
 
 from solver import Cancelled, Effort, Trip, plan
 from solver.forms.quantity import Objective
-from solver.model.engine import Engine, Outcome
+from solver.programs.engine import Engine, Outcome
 
 KIT = {**LEAST, "detail": "kit"}
 HARD = {**steiner_trip(tripled(bose(15))), "detail": "kit"}  # A45, minutes of work

@@ -15,8 +15,8 @@ from oracle import Row
 
 from solver import Cancelled, Effort, lightest, plan
 from solver.forms.quantity import Objective
-from solver.model.engine import Engine, Outcome, Status
-from solver.model.linear_model import Model, value_of
+from solver.programs.engine import Engine, Outcome, Status
+from solver.programs.linear_model import Model, value_of
 
 pytestmark = pytest.mark.quick
 

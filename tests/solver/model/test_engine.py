@@ -30,9 +30,9 @@ from solver import Effort, Trip, Unfinished, lightest, plan
 from solver.forms.effort import SolverName
 from solver.forms.quantity import Objective
 from solver.model.case import Case, mass_of
-from solver.model.engine import Engine, Outcome, Status
 from solver.needs.probe import holds_for
 from solver.needs.question import question_of
+from solver.programs.engine import Engine, Outcome, Status
 from solver.search.choice import Choice, choose
 from solver.search.proof import Proven, Prover
 

@@ -5,8 +5,8 @@ from limit_programs import KINDS, Asked, asked
 
 from solver import Effort
 from solver.forms.effort import SolverName
-from solver.model.engine import Engine, Status
-from solver.model.linear_model import make_row
+from solver.programs.engine import Engine, Status
+from solver.programs.linear_model import make_row
 
 pytestmark = pytest.mark.quick
 

@@ -14,8 +14,8 @@ from test_engine import stopped_at
 
 from solver import Effort, Trip, Unfinished, front, lightest, plan
 from solver.forms.effort import SolverName
-from solver.model.engine import Engine, Status
-from solver.model.linear_model import Model
+from solver.programs.engine import Engine, Status
+from solver.programs.linear_model import Model
 
 pytestmark = pytest.mark.quick
 

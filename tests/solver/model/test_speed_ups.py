@@ -11,9 +11,9 @@ import pytest
 from generated_cases import LIMITS, instance
 from rival_solvers import by_kitwright, by_scipy, textbook
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
-from solver.model.case import EDGE, FIXED, NEVER, Bools, Case, CompanionGroup, Ints
+from solver.model.case import EDGE, FIXED, NEVER, Case, CompanionGroup
 from solver.model.reduction import reduce_for_prices, skyline
 from solver.search.branching_data import ENDLESS
 from solver.search.choice import choose

@@ -9,8 +9,8 @@ from steiner import affine_plane_9, bose, incidence, tripled
 from whole_programs import KINDS, SmallProgram
 
 from solver.forms.effort import Effort
-from solver.model.engine import Status
-from solver.model.linear_model import Model, Row, make_row
+from solver.programs.engine import Status
+from solver.programs.linear_model import Model, Row, make_row
 from solver.search.proof import Proven, Prover, least
 
 pytestmark = pytest.mark.quick

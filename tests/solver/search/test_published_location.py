@@ -12,7 +12,7 @@ from scipy.sparse import coo_array
 from tree import DATA
 
 from solver.model.case import EDGE, FIXED, Case
-from solver.model.engine import Status
+from solver.programs.engine import Status
 from solver.search.choice import choose
 
 pytestmark = pytest.mark.quick

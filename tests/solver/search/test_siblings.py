@@ -17,8 +17,8 @@ from solver.answers.sensitivity import End, harder, lightest_of, together
 from solver.forms.effort import Effort
 from solver.model.case import Case, Firewood
 from solver.model.easiest_case import easiest
-from solver.model.engine import Status
 from solver.needs.question import changed_question, question_of
+from solver.programs.engine import Status
 from solver.search.choice import choose
 
 pytestmark = pytest.mark.quick

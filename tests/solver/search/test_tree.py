@@ -10,7 +10,7 @@ from case_axis import EveryKit, random_axis, uncapped
 from solver.answers.confidence import Scenarios
 from solver.answers.sensitivity import lightest_of
 from solver.forms.effort import Effort
-from solver.model.engine import Status
+from solver.programs.engine import Status
 from solver.search.choice import choose
 from solver.search.front import front_of
 

@@ -15,12 +15,11 @@ import highspy
 import numpy as np
 import pulp
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Floats, Ints
 from solver.forms.effort import Effort
 from solver.forms.quantity import Objective
-from solver.model.case import Ints
-from solver.model.cbc import Said, Tableau, run_cbc
-from solver.model.linear_model import Model, Row
+from solver.programs.cbc import Said, Tableau, run_cbc
+from solver.programs.linear_model import Model, Row
 
 _THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
 _COST_BITS = 24  # judged: masses of tools are below 2**24 x 0.01 g

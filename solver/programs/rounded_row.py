@@ -4,8 +4,8 @@ Rows that a point just keeps are broken by half a unit where together they count
 number of times, and ask for an odd number; such sets come out of elimination modulo 2 (Caprara, Fischetti 1996).
 """
 
-from solver.model.linear_model import Row, make_row
-from solver.model.safe_bound import WholeRows
+from solver.programs.linear_model import Row, make_row
+from solver.programs.safe_bound import WholeRows
 
 _HALF = 2
 _TRACE = 1e-6  # of a column or a row: below it is a solver's tolerance

@@ -13,10 +13,9 @@ from typing import Any
 
 import numpy as np
 
-from catalog.tables.number import Floats
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.quantity import Objective
-from solver.model.case import Bools, Ints
-from solver.model.linear_model import Model, Row
+from solver.programs.linear_model import Model, Row
 
 _FINE = 4  # judged: bits beyond those at which all multipliers together are off by less than 1
 _MOST_BITS = 200  # judged: far above what rows of 2**53 need

@@ -11,9 +11,8 @@ from itertools import pairwise
 import highspy
 import numpy as np
 
-from catalog.tables.number import Floats
-from solver.model.case import Ints
-from solver.model.linear_model import Model, Row
+from catalog.tables.number import Floats, Ints
+from solver.programs.linear_model import Model, Row
 
 _TOLERANCE = 1e-9  # of figures scaled to 1
 

@@ -5,11 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from catalog.tables.number import Floats
-from solver.model.case import Ints
-from solver.model.kept_program import KeptProgram
-from solver.model.linear_model import Model, Row
-from solver.model.safe_bound import SafeBound, WholeRows
+from catalog.tables.number import Floats, Ints
+from solver.programs.kept_program import KeptProgram
+from solver.programs.linear_model import Model, Row
+from solver.programs.safe_bound import SafeBound, WholeRows
 
 TO_WHOLE = 1e-6  # a binary this near to a whole number is one
 _STEPS = 20  # judged: times that a node is solved anew after binaries were fixed
