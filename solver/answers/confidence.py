@@ -13,7 +13,6 @@ from math import lcm
 import numpy as np
 
 from catalog.tables.number import Bools, Ints
-from solver.answers.scenario_program import ScenarioProgram
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case, mass_of
 from solver.model.reduction import reduce_together
@@ -21,6 +20,7 @@ from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Search
 from solver.search.goal import Checks, TreeGoal, TreeNode
 from solver.search.tree import Tree
+from solver.several.scenario_program import ScenarioProgram
 
 LEAST_STEP = 1e-6  # a scenario of less of all weights is refused
 PROBABILITY_DIGITS = 9  # judged: digits after the point in which an answer tells probabilities

@@ -9,9 +9,9 @@ import numpy as np
 
 from solver.forms.effort import Effort
 from solver.model.case import Case, mass_of
-from solver.owning.wardrobe import Wardrobe
 from solver.programs.engine import Status
 from solver.search.choice import Unfinished, choose
+from solver.several.wardrobe import Wardrobe
 
 WIDEST = 10_000.0  # judged: how many times as often one trip may be made as another, for grams of both to count
 

@@ -17,12 +17,12 @@ from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
 from solver.model.case import Case, mass_of
 from solver.model.reduction import reduce_together
-from solver.owning.joint_program import JointProgram
-from solver.owning.kit_list import KitList, Within
-from solver.owning.ownership import OwningEnd, OwningSearch
-from solver.owning.owning_node import KitTable, Owning
 from solver.programs.engine import Status
 from solver.search.choice import Unfinished
+from solver.several.joint_program import JointProgram
+from solver.several.kit_list import KitList, Within
+from solver.several.ownership import OwningEnd, OwningSearch
+from solver.several.owning_node import KitTable, Owning
 
 _SHARES = 5040  # parts of a tool's own figure that prices can share out among trips
 _RAISED = 3  # judged: how much further a trip's first list goes each time

@@ -15,7 +15,7 @@ import numpy as np
 
 from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
-from solver.owning.owning_node import KitTable, Owning, OwningBound, OwningNode
+from solver.several.owning_node import KitTable, Owning, OwningBound, OwningNode
 
 _STEPS = 12  # judged: price changes before each branch
 _IDLE = 12  # judged: steps without a better bound after which they are halved

@@ -12,7 +12,7 @@ from oracle import HUNDREDTHS, Row
 from owned_sets import Wardrobe, lacking
 from random_trips import chance, one_knife, random_limits, random_task, random_trip
 
-import solver.owning.kit_list as lists
+import solver.several.kit_list as lists
 from solver import Effort, Unfinished, season
 from solver.forms.question_answers import SeasonAnswer
 
