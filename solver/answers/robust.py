@@ -214,7 +214,7 @@ class _RobustSearch(Search):
                     failing.add(other)
             outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]
             rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
-        return rows
+        return rows or super().against(program, kit)
 
 
 def _helpers(post: Requirement) -> Mask:

@@ -48,13 +48,13 @@ class Program:
 
     def other_than(self, chosen: frozenset[int]) -> Row:
         """Return the rule that a kit must differ from this one; one that can't be dealt out rules out more."""
-        undealt = self._undealt(chosen)
+        undealt = self.undealt(chosen)
         if undealt is not None:
             return undealt
         terms = [(column, -1.0 if tool in chosen else 1.0) for tool, column in enumerate(self.carried)]
         return make_row(terms, low=1.0 - len(chosen))
 
-    def _undealt(self, chosen: frozenset[int]) -> Row | None:
+    def undealt(self, chosen: frozenset[int]) -> Row | None:
         """Return the rule that a kit breaks which members can't carry, whatever knives they hold; None if they can.
 
         Of its fewest tools that can't be dealt out one stays home; and as any as heavy could be in the place of one of

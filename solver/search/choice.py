@@ -106,9 +106,10 @@ class Search:
         """Return the program of the case; see `build`."""
         return build(self.case, with_minutes=with_minutes)
 
-    def against(self, _program: Program, _kit: frozenset[int]) -> list[Row]:
-        """Return rules, in whole numbers, that a refused kit breaks and no kit that counts; none are known here."""
-        return []
+    def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
+        """Return rules, in whole numbers, that a refused kit breaks and no kit that counts, as far as any are known."""
+        undealt = program.undealt(kit)
+        return [] if undealt is None else [undealt]
 
     def load_of(self, kit: frozenset[int]) -> Workload | None:
         """Return what `checked` returns, worked out once for each kit."""

@@ -215,7 +215,7 @@ def test_each_aim_tells_its_value_and_that_whole_numbers_prove_it(aim: str) -> N
     assert values["minutes"] == pytest.approx(kit["work_min_per_day"])
     assert values["count"] == len(kit["tools"])
     if aim == "effort":
-        told = answer["effort"]["this"]
+        told = answer["effort"]["chosen"]
         assert values["effort"] == pytest.approx(told["carry_kcal_per_person_day"] + told["work_kcal_per_person_day"])
 
 
