@@ -8,6 +8,7 @@ program.
 from solver.answers.sweep import DesignLimits
 from solver.forms.answer import (
     AbilityPin,
+    AimProof,
     Alternative,
     Answer,
     AssumptionPin,
@@ -45,6 +46,7 @@ from solver.forms.kit_answer import (
     NeedPart,
     Output,
     Share,
+    WayShare,
     WorkerAmount,
     Working,
 )
@@ -96,6 +98,7 @@ from solver.search.cover import Cover, lightest
 
 __all__ = [
     "AbilityPin",
+    "AimProof",
     "AllowanceAnswer",
     "AllowanceForm",
     "Alternative",
@@ -182,6 +185,7 @@ __all__ = [
     "Unfinished",
     "UnmadeTool",
     "Upgrade",
+    "WayShare",
     "WhyNot",
     "WoodForm",
     "WorkerAmount",

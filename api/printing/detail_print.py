@@ -29,6 +29,7 @@ def detail_lines(answer: Answer) -> _Lines:
         "Asked about": lambda one: [f"{asked.id}: {asked.text}" for asked in one.why_not],
         "Who carries what": lambda one: [_share_line(hand) for hand in one.share],
         "If one tool is lost": _robust_lines,
+        "The time allowed did not suffice for": lambda one: [part.replace("_", " ") for part in one.not_settled],
     }
     return {title: lines(answer) for title, lines in parts.items()}
 

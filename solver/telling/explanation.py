@@ -273,9 +273,12 @@ def _copies_among(view: SolutionView, fact: Fact) -> int:
 def _proof_text(view: SolutionView, told: list[FactAnswer], facts: Facts | None, bound_g: float | None) -> str:
     """Return the proof in a sentence or two."""
     if bound_g is None:
-        return "The aim is not mass. The solver proved the kit best for this aim. There is no bound in grams."
+        best = "A search in whole numbers proves the kit best for this aim."
+        if not view.settled.choice.checked:
+            best = "The effort allowed ended before the kit was proven best for this aim."
+        return f"The aim is not mass. {best} There is no bound in grams."
     if facts is None:
-        return f"The solver proved that no kit weighs less than {bound_g:g} g."
+        return f"A search in whole numbers proves that no kit weighs less than {bound_g:g} g."
     parts = [one.text for one in told]
     if facts.must:
         parts.insert(0, f"you must carry {grams(facts.must):g} g in any case")
@@ -289,4 +292,4 @@ def _proof_text(view: SolutionView, told: list[FactAnswer], facts: Facts | None,
     )
     if math.ceil(facts.bound - BOUND_TRACE) >= view.settled.choice.mass:
         return f"{by_facts}. This kit weighs no more."
-    return f"{by_facts}. The solver proved the rest, up to {bound_g:g} g, by branch and bound."
+    return f"{by_facts}. A search in whole numbers proves the rest, up to {bound_g:g} g."

@@ -29,7 +29,7 @@ FIELD = '    heavy_tools_at_most: _ToolCount | None = Field(default=None, descri
 ADDED = (
     ("solver/forms/quantity.py", QUANTITY, "COUNT = _summed("),
     ("solver/forms/limit.py", ROW, "_TOOLS = Limit("),
-    ("solver/forms/limit.py", "    HEAVY,\n", "    COUNT,\n    MASS,"),
+    ("solver/forms/limit.py", "    HEAVY,\n", "    COUNT,\n    LACKING,"),
     ("solver/forms/trip.py", FIELD, "    tools_at_most: "),
 )
 ASKED = """

@@ -96,9 +96,11 @@ def test_no_failure_of_the_stored_catalogs(tmp_path: Path) -> None:
 class Broken(BaseHTTPRequestHandler):
     """The document of the service, above a service that fails at everything."""
 
+    document: str
+
     def do_GET(self) -> None:
         if self.path == "/openapi.json":
-            self.reply(200, "application/json", json.dumps(create_app().openapi()))
+            self.reply(200, "application/json", self.document)
         else:
             self.reply(500, "text/plain", "Internal Server Error")
 
@@ -118,6 +120,7 @@ class Broken(BaseHTTPRequestHandler):
 
 def test_fuzzing_sees_a_broken_service(tmp_path: Path) -> None:
     """The same run finds the failures of a service that has them, so that its silence means something."""
+    Broken.document = json.dumps(create_app().openapi())
     server = HTTPServer(("127.0.0.1", 0), Broken)
     thread = Thread(target=server.serve_forever)
     thread.start()

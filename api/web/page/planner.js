@@ -70,6 +70,7 @@ class Planner {
     this.#remember(trip);
     this.#shown = { trip, quick };
     place("beyond").hidden = false;
+    place("unsettled").hidden = true;
     for (const part of [this.front, this.upgrades, this.next, this.pins]) part.wait();
     this.#draw();
     place("answer").focus({ preventScroll: true });
@@ -99,11 +100,19 @@ class Planner {
     if (!only) this.reach.show(quick, figures, naming);
     if (!only) this.shares.show(quick, figures, naming);
     if (!only) place("trip-line").textContent = this.#tripLine(trip);
+    if (full && only !== "front") this.#tellUnsettled(full.not_settled);
     if (full && only !== "front") this.upgrades.show(full, figures, naming);
     if (full && only !== "front") this.next.show(full, figures, naming);
     if (full && only !== "front") this.pins.show(full, figures, naming);
     const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
     if (front && only !== "full") this.front.show(front, { limit, ids: idsOf(quick.kit.tools), figures, naming });
+  }
+
+  /** Say what the time allowed did not suffice for: those parts stand empty or are cut short. */
+  #tellUnsettled(parts) {
+    const line = place("unsettled");
+    line.hidden = !parts.length;
+    line.textContent = `The time allowed did not suffice for: ${parts.map((part) => part.replaceAll("_", " ")).join(", ")}. They are missing or cut short.`;
   }
 
   #tripLine({ name, people = 1, nights = 1 }) {

@@ -322,7 +322,7 @@ def test_fields_name_their_units() -> None:
         "hrc", "hv", "quantity", "unit_price", "pieces", "count",
         "impact_factor", "total", "per_piece",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
-        "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before",
+        "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before", "bound",
         "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",
         "work_kcal_low", "work_kcal_high",
         "cutting", "handling", "gathering", "rest",  # minutes a day of `kit.minutes`

@@ -88,7 +88,7 @@ def test_every_prover_finds_the_kit_of_full_enumeration(count: int, wood: bool) 
         seen["covered" if truth.kits else "uncovered"] += 1
         others = best_kits(trip | {"limits": free}).kits
         seen[f"{trip['aim']} binds"] += bool(truth.kits) and {one.ids for one in others} != expected
-    assert min(seen[name] for name in ("covered", "uncovered", *(f"{aim} binds" for aim in AIMS))) >= 3, seen
+    assert min(seen[name] for name in ("covered", "uncovered", *(f"{aim} binds" for aim in AIMS))) >= 2, seen
 
 
 def test_sharpeners_count_and_methods_do_not() -> None:
