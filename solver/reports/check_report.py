@@ -66,7 +66,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         cautions=cautions_of(view),
         assumptions=figures_in_force(free),
         trials=trial_scores(free),
-        checked=lightest.choice.checked,
+        checked=lightest.choice.checked and found.swap_settled,
     )
 
 

@@ -96,8 +96,7 @@ def test_a_plan_cut_short_tells_nothing_wrong(number: int) -> None:
             continue
         judge(found, whole)
         ends.append("cut" if found.not_settled or found.status != whole.status else "whole")
-    assert ends[0] == "unfinished"
-    assert "cut" in ends
+    assert ends[0] == "cut"  # a kit by greed
     assert ends == sorted(ends, key=["unfinished", "cut", "whole"].index)
 
 
