@@ -19,8 +19,8 @@ from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, Objective, Quantity
 from solver.model.case import Case, keeps_rules, mass_of
 from solver.model.day_work import Workload, workload
+from solver.model.greedy_kit import kit_by_greed
 from solver.model.program import Program, build, limit_can_bind
-from solver.model.quick_kit import quick_kit
 from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
 from solver.model.wear import Wear
@@ -314,7 +314,7 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
     except Unfinished:
         found = Found(Status.STOPPED, start, None if start is None else search.load_of(start))
     if found.kit is None and found.status is Status.STOPPED:
-        kit = quick_kit(search.case, lambda one: search.load_of(one) is not None)
+        kit = kit_by_greed(search.case, lambda one: search.load_of(one) is not None)
         return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
     return found
 

@@ -12,7 +12,7 @@ _MOST_STEPS = 80  # judged: tools added one by one; kits of more are not sought
 _MOST_SHED = 20  # judged: tools tried at home, the heaviest first
 
 
-def quick_kit(
+def kit_by_greed(
     case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int] = frozenset()
 ) -> frozenset[int] | None:
     """Return a kit that counts, or None where greed finds none; that proves nothing.
