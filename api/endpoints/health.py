@@ -11,7 +11,7 @@ from api.http.problem_details import KINDS, OTHER_KINDS
 from api.settings.metrics import METRICS_TYPE, Metrics
 from api.solving.solve_queue import solves_of
 from api.store.database import store_of
-from solver import Trip, plan
+from solver import Effort, Trip, Unfinished, plan
 
 router = APIRouter(tags=["service"])
 
@@ -43,8 +43,18 @@ async def readyz(request: Request) -> Any:
     """Return ready if the store answers and a small trip has been solved. Return 503 if either fails."""
     store, solves = store_of(request), solves_of(request)
     await anyio.to_thread.run_sync(store.check)
-    await solves.run(lambda effort: plan(SMALL, effort=effort))
+    await solves.run(_plan_small)
     return Health(status="ready")
+
+
+def _plan_small(effort: Effort) -> None:
+    """Plan a small trip.
+
+    Raises:
+        Unfinished: its kit is not proven.
+    """
+    if plan(SMALL, effort=effort).status != "optimal":
+        raise Unfinished
 
 
 @router.get("/metrics", include_in_schema=False)

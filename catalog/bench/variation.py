@@ -1,6 +1,6 @@
 """Many designs from one: its measures and materials varied over ranges, every combination drawn and rated."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Annotated, Self
@@ -88,17 +88,19 @@ def combinations(ranges: Sequence[Range]) -> int:
     return count
 
 
-def drawn(design: Design, ranges: Sequence[Range], *, prefix: str) -> _Drawn:
+def drawn(design: Design, ranges: Sequence[Range], *, prefix: str, go_on: Callable[[], None] = lambda: None) -> _Drawn:
     """Draw and rate every combination of the ranges.
 
     Args:
         design: what stays the same.
         ranges: what varies.
         prefix: what their ids begin with; a number follows.
+        go_on: called before each; what it raises ends it.
     """
     found: list[Candidate] = []
     refused, why = 0, ""
     for number, values in enumerate(product(*(one.all_values for one in ranges))):
+        go_on()
         changes = dict(zip((one.field for one in ranges), values, strict=True))
         try:
             varied = design.varied({**changes, "id": f"{prefix}-{number:04d}", "name": None})

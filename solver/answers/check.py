@@ -10,7 +10,7 @@ from solver.answers.kit import Settled
 from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import GIVING_WAY, MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
@@ -31,6 +31,7 @@ class _Checked:
     settled: Settled
     covered: bool
     swap: Swap | None
+    swap_settled: bool  # whether it is proven, or that there is none
 
 
 def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: Effort) -> _Checked:
@@ -50,8 +51,11 @@ def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: E
     done, wear_gap = worked_by(question, ids, effort=effort)
     home = bars(question.tools, trip)
     gaps = done.gaps + _rule_gaps(question, kit, home) + wear_gap + _limit_gaps(case, kit, done.load)
-    swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort)
-    return _Checked(replace(done, gaps=gaps), not gaps, swap)
+    try:
+        swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort.portion(1 / 2))
+    except Unfinished:
+        return _Checked(replace(done, gaps=gaps), not gaps, None, swap_settled=False)
+    return _Checked(replace(done, gaps=gaps), not gaps, swap, swap_settled=True)
 
 
 def worked_by(question: Question, ids: Sequence[str], *, effort: Effort) -> tuple[Settled, list[Gap]]:

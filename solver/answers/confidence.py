@@ -15,6 +15,7 @@ import numpy as np
 from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case, mass_of
+from solver.model.greedy_kit import kit_by_greed
 from solver.model.reduction import reduce_together
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Search
@@ -182,6 +183,7 @@ class Scenarios:
         self.case, self.laid, self.effort = cases[0], BranchingData(cases), effort
         self.searches = [Search(case, effort=effort, solver=None) for case in cases]
         self.checked = True  # whether whole numbers prove all that was found
+        self.whole = True  # whether every step was sought
         self.common = lcm(*(one.denominator for one in odds))
         self.weights = [int(one * self.common) for one in odds]
 
@@ -196,21 +198,35 @@ class Scenarios:
     def steps(self) -> list[Sufficing]:
         """Return every kit that more of the scenarios count for than for any lighter one, the lightest first.
 
-        Raises:
-            Unfinished: the effort ran out.
+        Where the effort ends first, `whole` is False, and they are those found by then, with one by greed.
         """
         goal = _Likely(self.weights, least=1, all_steps=True)
         if self._ended(goal, near=0):
             return [self._sufficing(step.kit, goal) for step in goal.steps]
-        program, found = self._program(goal), list[Sufficing]()
-        least = 1
-        while least <= sum(self.weights):
-            one = self._by_program(program, goal, least)
-            if one.ids is None:
-                break
-            found.append(one)
-            least = int(one.probability * self.common) + 1
+        found, least = list[Sufficing](), 1
+        try:
+            program = self._program(goal)
+            while least <= sum(self.weights):
+                one = self._by_program(program, goal, least)
+                if one.ids is None:
+                    break
+                found.append(one)
+                least = int(one.probability * self.common) + 1
+        except Unfinished:
+            self.checked = self.whole = False
+            met = [*found, *(self._sufficing(step.kit, goal) for step in goal.steps), *self._by_greed()]
+            return _rising(met)
         return found
+
+    def _by_greed(self) -> list[Sufficing]:
+        """Return a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
+        kit = frozenset[int]()
+        for search in self.searches:
+            kit = kit_by_greed(search.case, lambda one, s=search: s.load_of(one) is not None, kit) or kit  # type: ignore[misc]
+        good = tuple(n for n, search in enumerate(self.searches) if search.load_of(kit) is not None)
+        odds = Fraction(sum(self.weights[place] for place in good), self.common)
+        ids = tuple(sorted(self.case.ids[tool] for tool in kit))
+        return [Sufficing(ids, mass_of(self.case, kit), good, odds)] if good else []
 
     def lightest(self, odds: Fraction, *, near: int) -> Sufficing:
         """Return the lightest kit that suffices with a probability; of several the likeliest.
@@ -268,6 +284,15 @@ class Scenarios:
         ids = tuple(sorted(self.case.ids[tool] for tool in kit))
         odds = Fraction(sum(self.weights[place] for place in good), self.common)
         return Sufficing(ids, mass_of(self.case, kit), good, odds)
+
+
+def _rising(found: Sequence[Sufficing]) -> list[Sufficing]:
+    """Return the kits that suffice with a greater probability than any no heavier, the lightest first."""
+    steps = list[Sufficing]()
+    for one in sorted(found, key=lambda one: (one.mass, -one.probability)):
+        if not steps or one.probability > steps[-1].probability:
+            steps.append(one)
+    return steps
 
 
 def to_reach(confidence: float) -> Fraction:

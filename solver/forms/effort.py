@@ -140,6 +140,15 @@ class Effort:
         if self.cancelled is not None and self.cancelled.is_set():
             raise Cancelled
 
+    def spent(self) -> bool:
+        """Tell whether the time of the answer is over, for work that can end where it is.
+
+        Raises:
+            Cancelled: nobody waits for it.
+        """
+        self.heed()
+        return self.over
+
     def go_on(self) -> None:
         """Go on unless it was cancelled, or the time of the answer is over.
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.forms.limit import MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG, MASS, Objective, Quantity
 from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap, ways_at
@@ -109,6 +110,7 @@ def build(
     model: Model | None = None,
     x: tuple[int, ...] | None = None,
     switch: int | None = None,
+    effort: Effort | None = None,
 ) -> Program:
     """Return the program of a case, with the columns that share out the work where they are wanted.
 
@@ -118,6 +120,10 @@ def build(
         model: a model to add to; a new one where nothing is said.
         x: columns of the tools, where they are in the model already.
         switch: a column that turns the demands of this case on (1) or off (0).
+        effort: what it may take; without end where nothing is said.
+
+    Raises:
+        Unfinished: the time of the answer is over.
     """
     model = Model() if model is None else model
     if x is None:
@@ -125,7 +131,7 @@ def build(
     block = _Block(model, case, x, switch)
     _add_methods(block)
     if with_minutes or case.firewood is not None or case.mortal.any():
-        _add_shares(block)
+        _add_shares(block, effort)
         _add_wear(block)
     else:
         _add_cover(block)
@@ -135,9 +141,9 @@ def build(
     _add_caps(block)
     _add_members(block)
     mass = {column: float(grams) for column, grams in zip(x, case.mass, strict=True)}
-    effort = {column: float(GRAMS_PER_KG * kcal) for column, kcal in zip(x, case.carried_kcal.tolist(), strict=True)}
-    effort |= block.kcal
-    return Program(case, model, x, block.minutes, effort, {MASS.name: mass})
+    energy = {column: float(GRAMS_PER_KG * kcal) for column, kcal in zip(x, case.carried_kcal.tolist(), strict=True)}
+    energy |= block.kcal
+    return Program(case, model, x, block.minutes, energy, {MASS.name: mass})
 
 
 def limit_can_bind(case: Case) -> bool:
@@ -170,11 +176,17 @@ class _Level:
     workers: list[int]
 
 
-def _add_shares(block: _Block) -> None:
-    """Share every job out: a fixed one wholly, one of firewood over the grams of its class."""
+def _add_shares(block: _Block, effort: Effort | None) -> None:
+    """Share every job out: a fixed one wholly, one of firewood over the grams of its class.
+
+    Raises:
+        Unfinished: the time of the answer is over.
+    """
     case = block.case
     grams = _add_firewood(block)
     for job, wood_class in enumerate(case.wood_class):
+        if effort is not None:
+            effort.go_on()
         cap = 1 if wood_class == FIXED else case.grams_cap(int(wood_class))
         columns = [_add_level(block, job, level, cap=cap) for level in _levels(case, job)]
         terms = [(column, 1.0) for column in columns]

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from catalog.tables.number import Bools, Floats, Ints
+from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import NEVER, Case, Renewal
 from solver.model.copies import copied_jobs, copies_in, needless_copies, others_than_copies, without_needless_copies
@@ -27,7 +28,7 @@ _FLAGS = 62  # rows of nothing but 0 and 1 that one whole number holds
 BETWEEN_LOOKS = 8  # tools met between two counts of those left
 
 
-def reduce(case: Case, *, by_effort: bool, spare: int = 0, losses: bool = False) -> Case:
+def reduce(case: Case, *, by_effort: bool, spare: int = 0, losses: bool = False, effort: Effort | None = None) -> Case:
     """Return the case without the tools that some best kit can do without, and with tightened work.
 
     Args:
@@ -35,12 +36,13 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0, losses: bool = False)
         by_effort: whether kcal count, so that a dominator must not cost more of them.
         spare: dominators wanted beyond those that the rules of the case ask for.
         losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
+        effort: where its time is over, the tools that are left stay.
     """
     case = _without_needless_renewals(without_stranded(case))
     case = case if losses else without_needless_copies(case, spare=spare)
     if not by_effort:
         case = within_budget(case)
-    return _without_dominated(case, by_effort=by_effort, spare=spare, enough=_FEW_LEFT)
+    return _without_dominated(case, by_effort=by_effort, spare=spare, enough=_FEW_LEFT, effort=effort)
 
 
 def reduce_for_prices(case: Case) -> Case:
@@ -103,7 +105,7 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
     return replace(case, work=work, slower=slower)
 
 
-def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int) -> Case:
+def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, effort: Effort | None = None) -> Case:
     """Return the case without dominated tools; with those that need companions go the rules that kept others.
 
     Args:
@@ -111,21 +113,19 @@ def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int) 
         by_effort: whether kcal count.
         spare: dominators wanted beyond those that the rules of the case ask for.
         enough: a number of tools that is not worth another look.
+        effort: what it may take.
     """
     while True:
-        small = case.keep(_undominated(case, by_effort=by_effort, spare=spare))
+        signature, wanted = _signatures(case, by_effort=by_effort), _dominators_wanted(case) + spare
+        small = case.keep(skyline(signature, case.mass, _kept_always(case), _unfit(case), wanted, effort))
         if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
         case = small
 
 
-def _undominated(case: Case, *, by_effort: bool, spare: int) -> Ints:
-    """Return the tools (indices, ascending) that have too few dominators to be set aside."""
-    signature = _signatures(case, by_effort=by_effort)
-    return skyline(signature, case.mass, _kept_always(case), _unfit(case), _dominators_wanted(case) + spare)
-
-
-def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: int) -> Ints:
+def skyline(
+    signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: int, effort: Effort | None = None
+) -> Ints:
     """Return the tools (indices, ascending) that fewer than `wanted` others dominate.
 
     Tools are met by a sum that no dominator of theirs exceeds, so whatever dominates a tool has been met before it,
@@ -138,6 +138,7 @@ def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: 
         always: tools to keep in any case.
         unfit: tools that dominate none.
         wanted: dominators that a tool needs to be set aside.
+        effort: where its time is over, the tools not met yet are kept.
     """
     lightest = np.argsort(mass, kind="stable")
     signature = signature[(signature != signature[:, :1]).any(axis=1)]
@@ -153,7 +154,9 @@ def skyline(signature: Floats, mass: Ints, always: Bools, unfit: Bools, wanted: 
     dominators = np.zeros(len(mass), dtype=np.int64)
     kept: list[int] = []
     while len(rest) > ALL_AGAINST_ALL:
-        met = _meet(table, rest, dominators, always, unfit, wanted)
+        if effort is not None and effort.spent():
+            return np.sort(np.concatenate([np.array(kept, dtype=np.int64), rest]))
+        met = _meet(table, rest, dominators, always, unfit, wanted, effort)
         stays = (dominators[rest] < wanted) | always[rest]
         kept += rest[:met][stays[:met]].tolist()
         stays[:met] = False
@@ -195,7 +198,9 @@ def _parts(rows: Floats) -> Floats:
     return np.where(rows < NEVER, counted / largest, 2.0)
 
 
-def _meet(table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfit: Bools, wanted: int) -> int:
+def _meet(
+    table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfit: Bools, wanted: int, effort: Effort | None
+) -> int:
     """Let tools in turn dominate those after them, until a fifth of all is met or set aside; return how many were met.
 
     Args:
@@ -205,6 +210,7 @@ def _meet(table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfi
         always: tools to keep in any case.
         unfit: tools that dominate none.
         wanted: dominators that a tool needs to be set aside.
+        effort: where its time is over, it ends too.
     """
     count, fixed = dominators[rest], always[rest]
     met, left = 0, len(rest)
@@ -214,6 +220,8 @@ def _meet(table: NDArray[Any], rest: Ints, dominators: Ints, always: Bools, unfi
         met += 1
         if met % BETWEEN_LOOKS == 0 or met == len(rest):
             left = int(((count[met:] < wanted) | fixed[met:]).sum())
+            if effort is not None and effort.spent():
+                break
     dominators[rest] = count
     return met
 

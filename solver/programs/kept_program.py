@@ -85,9 +85,10 @@ class KeptProgram:
         self.cost_scale = float(_power_above(np.abs(scaled).max(initial=0.0, keepdims=True))[0])
         self.highs.changeColsCost(self.columns, self.every, scaled / self.cost_scale)
 
-    def least(self, lower: Ints, upper: Ints) -> _Proposal:
-        """Return what a solve within bounds of the columns proposes."""
+    def least(self, lower: Ints, upper: Ints, *, seconds: float) -> _Proposal:
+        """Return what a solve within bounds of the columns, and within its seconds, proposes."""
         highs, scale = self.highs, self.column_scale
+        highs.setOptionValue("time_limit", highs.getRunTime() + max(seconds, 0.0))
         highs.changeColsBounds(self.columns, self.every, lower / scale, upper / scale)
         highs.run()
         status = highs.getModelStatus()

@@ -1,11 +1,12 @@
 """A node of a branching: what whole numbers prove within its bounds, by what a linear program proposes."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from catalog.tables.number import Floats, Ints
+from solver.forms.effort import Effort
 from solver.programs.kept_program import KeptProgram
 from solver.programs.linear_model import Model, Row
 from solver.programs.safe_bound import SafeBound, WholeRows
@@ -70,14 +71,16 @@ class Goal:
 class WholeProgram:
     """A program of whole numbers with some binaries, and its linear program in HiGHS."""
 
-    def __init__(self, model: Model, binaries: Ints) -> None:
+    def __init__(self, model: Model, binaries: Ints, effort: Effort) -> None:
         """Read a model.
 
         Raises:
+            Unfinished: the time of the answer is over.
             ValueError: a figure that is not whole, or a column without an end.
         """
         self.model, self.binaries = model, binaries
-        self.rows = WholeRows(model)
+        self.rows = WholeRows(model, effort)
+        effort.go_on()
         self.kept = KeptProgram(model)
 
     def add(self, rows: Sequence[Row]) -> None:
@@ -86,7 +89,7 @@ class WholeProgram:
         self.rows.add(rows)
         self.kept.add(rows)
 
-    def relaxed(self, low: Ints, high: Ints, goal: Goal, floor: int) -> Node | None:
+    def relaxed(self, low: Ints, high: Ints, goal: Goal, floor: int, left: Callable[[], float]) -> Node | None:
         """Return a node, its binaries fixed as far as whole numbers tell; None where it is closed.
 
         Args:
@@ -94,10 +97,11 @@ class WholeProgram:
             high: bounds of all columns.
             goal: what is made least.
             floor: a value that none is below, known before.
+            left: how long it may take from now on [s].
         """
         safe = None
         for _ in range(_STEPS):
-            proposal = self.kept.least(low, high)
+            proposal = self.kept.least(low, high, seconds=left())
             if proposal.ray is not None and self.contradicts(proposal.ray, low, high):
                 return None
             values = proposal.values

@@ -14,12 +14,14 @@ from typing import Any
 import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
+from solver.forms.effort import Effort
 from solver.forms.quantity import Objective
 from solver.programs.linear_model import Model, Row
 
 _FINE = 4  # judged: bits beyond those at which all multipliers together are off by less than 1
 _MOST_BITS = 200  # judged: far above what rows of 2**53 need
 _WORD_BITS = 61
+_BETWEEN_LOOKS = 256  # rows added between two looks at the clock
 _WORD = 2.0**_WORD_BITS  # sums that stay below it fit 64 bits with their sign
 
 
@@ -57,10 +59,11 @@ class SafeBound:
 class WholeRows:
     """The rows of a model in whole numbers, ready to be weighed."""
 
-    def __init__(self, model: Model) -> None:
+    def __init__(self, model: Model, effort: Effort | None = None) -> None:
         """Read the bounds and rows of a model.
 
         Raises:
+            Unfinished: the time of the answer is over.
             ValueError: a figure that is not whole, or a column without an end.
         """
         self.lower: Ints = np.array([_whole(column.low) for column in model.columns], dtype=np.int64)
@@ -70,15 +73,18 @@ class WholeRows:
         self.low: list[int | None] = []
         self.high: list[int | None] = []
         self.common: list[float] = []
-        self.add(model.rows)
+        self.add(model.rows, effort)
 
-    def add(self, rows: Iterable[Row]) -> None:
+    def add(self, rows: Iterable[Row], effort: Effort | None = None) -> None:
         """Add rows, each divided by what divides all its numbers.
 
         Raises:
+            Unfinished: the time of the answer is over, where an effort is given.
             ValueError: a figure that is not whole.
         """
-        for row in rows:
+        for place, row in enumerate(rows):
+            if effort is not None and place % _BETWEEN_LOOKS == 0:
+                effort.go_on()
             values = [_whole(value) for value in row.coefficients]
             sides = [None if side is None else _whole(side) for side in (row.low, row.high)]
             common = max(1, gcd(*values, *(side for side in sides if side is not None)))

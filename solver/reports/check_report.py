@@ -4,11 +4,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from solver.answers.check import checked_kit
-from solver.answers.kit import settled_kit
+from solver.answers.kit import Settled, settled_kit
 from solver.forms.answer import KitBrief
 from solver.forms.arguments import TripGiven, effort_given, names_given, trip_given
 from solver.forms.barring import unbarred
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.question_answers import (
     CheckAnswer,
     SwapAnswer,
@@ -48,7 +48,8 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     free = replace(let_go, tried=question.tried)
     check_kit_ids(kit, free)
     found = checked_kit(trip, free, numbered(kit), effort=effort)
-    lightest = settled_kit(question, effort=effort)
+    lightest = _lightest_of_all(question, effort=effort)
+    known = lightest if lightest is not None and not lightest.gaps else None
     view = SolutionView(free, found.settled)
     swap = found.swap
     return CheckAnswer(
@@ -59,15 +60,23 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         workings=working_rows(view),
         gaps=found.settled.gaps,
         lightest=None
-        if lightest.gaps
-        else KitBrief(ids=originals(lightest.choice.ids or ()), mass_g=grams(lightest.choice.mass)),
-        over_lightest_g=None if lightest.gaps else grams(found.settled.choice.mass - lightest.choice.mass),
+        if known is None
+        else KitBrief(ids=originals(known.choice.ids or ()), mass_g=grams(known.choice.mass)),
+        over_lightest_g=None if known is None else grams(found.settled.choice.mass - known.choice.mass),
         first_swap=None if swap is None else _swap_answer(swap),
         cautions=cautions_of(view),
         assumptions=figures_in_force(free),
         trials=trial_scores(free),
-        checked=lightest.choice.checked,
+        checked=lightest is not None and lightest.choice.checked and found.swap_settled,
     )
+
+
+def _lightest_of_all(question: Question, *, effort: Effort) -> Settled | None:
+    """Return the lightest kit of a trip, or None where the effort ends before any is found."""
+    try:
+        return settled_kit(question, effort=effort)
+    except Unfinished:
+        return None
 
 
 def _swap_answer(swap: Swap) -> SwapAnswer:

@@ -11,7 +11,7 @@ from solver.answers.gap import limit_gaps, missing_must
 from solver.answers.kit import settled_kit
 from solver.forms.answer import Gap, KitBrief
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAnswer
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
 from solver.forms.trip import Trip
@@ -99,13 +99,19 @@ def _likely_kits(
     """Return the kit that suffices with the confidence asked, every step, and whether whole numbers prove them.
 
     None where what must go can't.
+
+    Raises:
+        Unfinished: the effort ran out before any such kit was found.
     """
     first, cases = questions[0], [question.case for question in questions]
     if missing_must(first.trip, first.barred, first.case):
         return NO_KIT, [], True
     scenarios = Scenarios(cases, odds, effort=effort)
     steps = scenarios.steps()
-    return next((one for one in steps if one.probability >= asked), NO_KIT), steps, scenarios.checked
+    best = next((one for one in steps if one.probability >= asked), NO_KIT)
+    if best.ids is None and not scenarios.whole:
+        raise Unfinished
+    return best, steps, scenarios.checked
 
 
 def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
@@ -191,7 +197,10 @@ def _next_sufficing(
     listed = best
     while len(found) < number:
         scenarios.exclude(listed.ids or (), cutting)
-        listed = scenarios.lightest(asked, near=listed.mass)
+        try:
+            listed = scenarios.lightest(asked, near=listed.mass)
+        except Unfinished:
+            return found, False
         if listed.ids is None:
             break
         found.append(listed)

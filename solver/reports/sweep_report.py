@@ -117,7 +117,7 @@ def sweep(
     limits = form_given("limits", {} if limits is None else limits, DesignLimits)
     _check_sweep(design, vary, trip, against)
     prefix = _free_prefix(design, trip)
-    found = drawn(design, vary, prefix=prefix)
+    found = drawn(design, vary, prefix=prefix, go_on=effort.go_on)
     if not found.candidates:
         raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
     asked = Sweep(trip, found.candidates, limits)
@@ -203,7 +203,7 @@ def _stops_of(
     asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str, *, effort: Effort
 ) -> list[Stop]:
     """Return the limits without which the kit would be lighter, the one that saves most first."""
-    tried = [*_limit_stops(asked), *_range_stops(asked, design, vary, best, prefix)]
+    tried = [*_limit_stops(asked), *_range_stops(asked, design, vary, best, prefix, effort=effort)]
     found = []
     for stop, other in tried:
         choice = best_of(other, effort=effort)
@@ -241,7 +241,7 @@ def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
 
 
 def _range_stops(
-    asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str
+    asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str, *, effort: Effort
 ) -> Iterable[tuple[Stop, Sweep]]:
     """Return each range at whose end the best design lies, with the sweep that goes one step further there."""
     if best.ids is None:
@@ -253,7 +253,7 @@ def _range_stops(
             continue
         end = float(values[one.field])
         wider = [*vary[:place], Range(field=one.field, values=[round(end + step, 9)]), *vary[place + 1 :]]
-        further = drawn(design, wider, prefix=f"{prefix}-{place}").candidates
+        further = drawn(design, wider, prefix=f"{prefix}-{place}", go_on=effort.go_on).candidates
         if further:
             side = "low" if step < 0 else "high"
             told_end = _stop(f"vary.{place}.{side}", end).model_copy(update={"tried": end + step})

@@ -4,7 +4,7 @@ Each aim is made least among the kits that are best in the aims before, by `solv
 where it keeps every rule: grams, prices and companions in whole numbers, and the day's work by sharing it out anew.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
@@ -19,6 +19,7 @@ from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, Objective, Quantity
 from solver.model.case import Case, keeps_rules, mass_of
 from solver.model.day_work import Workload, workload
+from solver.model.greedy_kit import kit_by_greed
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
@@ -104,7 +105,7 @@ class Search:
 
     def program(self, *, with_minutes: bool) -> Program:
         """Return the program of the case; see `build`."""
-        return build(self.case, with_minutes=with_minutes)
+        return build(self.case, with_minutes=with_minutes, effort=self.effort)
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return rules, in whole numbers, that a refused kit breaks and no kit that counts, as far as any are known."""
@@ -264,7 +265,7 @@ def choose(
     """
     effort = effort or Effort()
     by_kcal = AIMS[aim].by_kcal
-    small = reduce(case, by_effort=by_kcal) if reduced else case
+    small = reduce(case, by_effort=by_kcal, effort=effort) if reduced else case
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
     if aim == "mass" and (solver or effort.solver) is None:
         goal = Lightest(every=ties)
@@ -277,7 +278,7 @@ def choose(
             search = Search(light, effort=search.effort, solver=solver)
         start = met.kits[0][0] if met.kits else None
         found = by_program(search, aim, ties=ties, start=start)
-        if found.bound is not None and found.bound < tree.bound:
+        if (found.bound or 0) < tree.bound:
             found = replace(found, bounds=(tree.bound, *found.bounds[1:]))
         return choice_of(case, search, found, aim)
     return choice_of(case, search, by_program(search, aim, ties=ties), aim)
@@ -295,9 +296,7 @@ def first_met(met: Met) -> Found:
     """Return the first of the kits that a tree search found: by minutes, number of tools and ids."""
     if not met.kits:
         return Found(Status.INFEASIBLE, None, None)
-    least = min(load.work for _, load in met.kits)
-    kits = [(kit, load) for kit, load in met.kits if load.work <= least]
-    kit, load = min(kits, key=lambda one: (len(one[0]), sorted(one[0])))
+    kit, load = min(met.kits, key=lambda one: (one[1].work, len(one[0]), sorted(one[0])))
     return Found(Status.OPTIMAL, kit, load, (met.mass,))
 
 
@@ -310,6 +309,18 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
         ties: False takes any kit that is best in the first aim.
         start: a kit that keeps every rule.
     """
+    try:
+        found = _by_programs(search, aim, ties=ties, start=start)
+    except Unfinished:
+        found = Found(Status.STOPPED, start, None if start is None else search.load_of(start))
+    if found.kit is None and found.status is Status.STOPPED:
+        kit = kit_by_greed(search.case, lambda one: search.load_of(one) is not None)
+        return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
+    return found
+
+
+def _by_programs(search: Search, aim: str, *, ties: bool, start: frozenset[int] | None) -> Found:
+    """Return what `by_program` does, but no kit by greed; raises Unfinished before the first program stands."""
     order = AIMS[aim].order
     whole = order[0] is not MASS or limit_can_bind(search.case)
     steps = InOrder(search, search.program(with_minutes=whole))
@@ -318,7 +329,10 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
         return found
     steps.hold(order[0], search.measure(order[0], found))
     if steps.free() and not whole:
-        first, steps = steps, InOrder(search, search.program(with_minutes=True))
+        try:
+            first, steps = steps, InOrder(search, search.program(with_minutes=True))
+        except Unfinished:
+            return replace(found, status=Status.STOPPED)
         steps.hold(order[0], search.measure(order[0], found))
         steps.fixed_like(first)
     return _among_equals(search, steps, found, order[1:])
@@ -343,18 +357,14 @@ def _among_equals(search: Search, steps: InOrder, found: Found, aims: Sequence[Q
     while chunk := steps.free()[:CHUNK]:
         weights = {tool: 2 ** (len(chunk) - 1 - place) for place, tool in enumerate(chunk)}
         cost = {steps.program.carried[tool]: -float(weight) for tool, weight in weights.items()}
-        first = steps.least(cost, partial(_weight_of, weights), scale=1, start=found.kit)
+        weigh = partial(lambda weights, kit, _: -sum(weights.get(tool, 0) for tool in kit), weights)
+        first = steps.least(cost, weigh, scale=1, start=found.kit)
         if first.kit is None or first.status is Status.STOPPED:
             return replace(found, status=Status.STOPPED, bounds=bounds)
         found = replace(first, bounds=bounds)
         for tool in chunk:
             steps.fix(tool, carried=tool in first.kit)
     return found
-
-
-def _weight_of(weights: Mapping[int, int], kit: frozenset[int], _: Workload) -> int:
-    """Return what the tools of a kit weigh together, the more the less."""
-    return -sum(weights.get(tool, 0) for tool in kit)
 
 
 def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str | None = None) -> Choice:
@@ -367,7 +377,7 @@ def choice_of(case: Case, search: Search, found: Found, aim: str, *, prover: str
         ids=None if found.kit is None else tuple(sorted(small.ids[tool] for tool in found.kit)),
         mass=0 if found.kit is None else mass_of(small, found.kit),
         value=value,
-        bound=value if proven else _bound_of(found, value),
+        bound=value if proven else None if found.kit is None else min(value, max(0, found.bound or 0)),
         considered=case.tools,
         set_aside=case.tools - small.tools,
         solves=search.solves,
@@ -386,10 +396,3 @@ def aims_of(search: Search, found: Found, aim: str) -> tuple[AimBound, ...]:
         AimBound(quantity, value, None if bound is None else min(value, max(0, bound)))
         for quantity, value, bound in zip(AIMS[aim].order, values, bounds, strict=True)
     )
-
-
-def _bound_of(found: Found, value: int) -> int | None:
-    """Return the bound of a stopped solve: no more than its kit's own value, and 0 where nothing is known."""
-    if found.kit is None:
-        return None
-    return 0 if found.bound is None else min(value, max(0, found.bound))

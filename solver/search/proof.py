@@ -78,7 +78,7 @@ class Prover:
             ValueError: a figure that is not whole, or a column without an end.
         """
         self.binaries: Ints = np.array(sorted(binaries), dtype=np.int64)
-        self.program = WholeProgram(model, self.binaries)
+        self.program = WholeProgram(model, self.binaries, effort)
         self.effort = effort
         self.solver = solver or effort.program_solver
         self.unproposed = 0 if solver or effort.solver else _UNPROPOSED
@@ -95,8 +95,10 @@ class Prover:
 
     def settle(self, cost: Objective, value: int) -> None:
         """Fix for good the binaries that can't move while a cost is a value at most, which some choice reaches."""
-        costs = self.aim(cost)
-        root = self.program.relaxed(self.low, self.high, Goal(costs, 1, value), 0)
+        if self.effort.spent():
+            return
+        costs, until, clock = self.aim(cost), self.effort.solve_until, self.effort.clock
+        root = self.program.relaxed(self.low, self.high, Goal(costs, 1, value), 0, lambda: until - clock())
         if root is not None:
             self.low, self.high = root.low, root.high
 
@@ -359,7 +361,7 @@ class _Tree:
         if self.nodes >= effort.nodes or effort.clock() > self.deadline:
             raise _Spent
         self.nodes += 1
-        return self.program.relaxed(low, high, self.goal, floor)
+        return self.program.relaxed(low, high, self.goal, floor, lambda: self.deadline - effort.clock())
 
 
 def _raised(node: Node, side: Node) -> float:

@@ -43,6 +43,9 @@ class ScenarioProgram:
             weights: of each scenario.
             serves: tells the scenarios that a kit serves, none where it breaks a rule between tools.
             effort: what each solve may cost.
+
+        Raises:
+            Unfinished: the time of the answer is over.
         """
         self.weights, self.serves = weights, serves
         model = Model()
@@ -50,7 +53,8 @@ class ScenarioProgram:
         self.x = tuple(model.column(low=1.0 if t in first.must else 0.0, whole=True) for t in range(first.tools))
         self.switches = tuple(model.column(whole=True) for _ in cases)
         for case, switch in zip(cases, self.switches, strict=True):
-            build(case, with_minutes=limit_can_bind(case), model=model, x=self.x, switch=switch)
+            effort.go_on()
+            build(case, with_minutes=limit_can_bind(case), model=model, x=self.x, switch=switch, effort=effort)
         self.mass: list[int] = first.mass.tolist()
         self.scale = sum(weights) + 1
         self.whole = sum(self.mass) * self.scale < _EXACT

@@ -258,10 +258,13 @@ def test_serving_takes_host_and_port(monkeypatch: pytest.MonkeyPatch) -> None:
     assert calls == [("127.0.0.1", 8321), ("127.0.0.1", 8400), ("0.0.0.0", 0)]
 
 
-def test_effort_that_runs_out_is_told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_effort_that_runs_out_is_told(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     """The same settings as the service's hold for the command line."""
     monkeypatch.setenv("KITWRIGHT_SOLVE_SECONDS", "1e-9")
-    assert main(["plan", "--example", "least"]) == WRONG_INPUT
+    too_light = example_trips()["least"] | {"limits": {"mass_g": 1}}
+    assert main(["plan", trip_file(tmp_path, too_light)]) == WRONG_INPUT
     assert capsys.readouterr().err == "kitwright: no kit was found within the allowed effort\n"
 
 

@@ -306,7 +306,7 @@ def test_the_answers_kept_are_bounded(monkeypatch: pytest.MonkeyPatch, solves: l
 def test_a_failed_solve_is_not_kept() -> None:
     """Nor does it hang who asks next."""
     app = small_app(solve_seconds=1e-9, solve_nodes=1)
-    cells = query({"split_mm": "120|90|70", "saw_mm": "90|80", "carve_mm": "30", "work_min_per_day": "20"})
+    cells = query({"split_mm": "120|90|70", "saw_mm": "90|80", "carve_mm": "30", "mass_g": "1"})
     for _ in range(2):
         answer = ask("GET", f"{ADDRESS}?field=kit.mass_g&{cells}", app=app)
         assert answer.status_code == 503

@@ -1,0 +1,96 @@
+"""A kit by greed, for an answer whose effort ended before any kit was found: checked as every kit is, never proven."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from catalog.tables.number import Bools, Floats, Ints
+from solver.model.case import NEVER, Case, present_workers
+from solver.model.day_work import unworn
+
+_MOST_STEPS = 80  # judged: tools added one by one; kits of more are not sought
+_MOST_SHED = 20  # judged: tools tried at home, the heaviest first
+
+
+def kit_by_greed(
+    case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int] = frozenset()
+) -> frozenset[int] | None:
+    """Return a kit that counts, or None where greed finds none; that proves nothing.
+
+    Tool after tool goes that does most of what is still lacking for its grams, then that saves most time for them; in
+    the end the heaviest that can be spared stay home.
+
+    Args:
+        case: the trip's choice as numbers.
+        counts: tells whether a kit keeps every rule, the day's work too.
+        start: tools that go in any case.
+    """
+    held = case.must | start
+    kit = held
+    for _ in range(_MOST_STEPS):
+        kit = _with_companions(case, kit)
+        has = present_workers(case, kit)
+        gain = _lacking(case, kit, has)
+        if not gain.any():
+            if counts(kit):
+                return _shed(kit, held, case.mass, counts)
+            gain = _saving(case, has)
+        gain[sorted(kit)] = 0.0
+        worth = gain / (case.mass + 1)
+        if not len(worth) or worth.max() <= 0:
+            return None
+        kit |= {int(worth.argmax())}
+    return None
+
+
+def _shed(
+    kit: frozenset[int], held: frozenset[int], mass: Ints, counts: Callable[[frozenset[int]], bool]
+) -> frozenset[int]:
+    """Return a kit without the tools, the heaviest first, without which it still counts."""
+    for tool in sorted(kit - held, key=lambda one: -int(mass[one]))[:_MOST_SHED]:
+        if counts(kit - {tool}):
+            kit -= {tool}
+    return kit
+
+
+def _with_companions(case: Case, kit: frozenset[int]) -> frozenset[int]:
+    """Return a kit with the lightest of each companion, and of what renews a tool of it that can wear out."""
+    wanted: list[tuple[int, Bools]] = [(group.dependent, group.members) for group in case.groups]
+    wanted += [(one.tool, one.sharpeners) for one in case.renewals if case.mortal_parts[one.part, one.tool]]
+    before = None
+    while kit != before:
+        before = kit
+        for tool, members in wanted:
+            if tool in kit and members.any() and not members[sorted(kit)].any():
+                kit |= {_lightest(case, members)}
+    for members in case.some_of:
+        if members.any() and not members[sorted(kit)].any():
+            kit |= {_lightest(case, members)}
+    return kit
+
+
+def _lightest(case: Case, members: Bools) -> int:
+    """Return the lightest of some tools."""
+    return int(np.where(members, case.mass, np.iinfo(np.int64).max).argmin())
+
+
+def _lacking(case: Case, kit: frozenset[int], has: Bools) -> Floats:
+    """Return of how many of the jobs that a kit lacks a worker or a backup for each tool is able."""
+    able = case.work[:, : case.tools] < NEVER
+    served: Bools = np.asarray((case.work[:, has] < NEVER).any(axis=1))
+    fixed = np.zeros(len(case.work), dtype=bool)
+    fixed[case.fixed] = True
+    short = case.able[:, sorted(kit)].sum(axis=1) < case.backup
+    gain: Ints = (able & (fixed & ~served)[:, None]).sum(axis=0)
+    gain = gain + (case.able[:, : case.tools] & short[:, None]).sum(axis=0)
+    if not gain.any() and served[fixed].all() and unworn(case, has) is None:
+        gain = (able & (~fixed & ~served)[:, None]).sum(axis=0)
+    return np.asarray(gain, dtype=float)
+
+
+def _saving(case: Case, has: Bools) -> Floats:
+    """Return what each tool would save of the time that the workers of a kit take over all jobs [ms]."""
+    best = np.where(has, case.work, NEVER).min(axis=1, initial=NEVER)
+    done = best < NEVER
+    saved = best[done, None] - np.minimum(best[done, None], case.work[done][:, : case.tools])
+    return np.asarray(saved.sum(axis=0), dtype=float)
