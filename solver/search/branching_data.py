@@ -286,6 +286,16 @@ class BranchingData:
         tools = list(bits(kit))
         return all(sum(each[tool] for tool in tools) <= cap for cap, each in self.sums_held)
 
+    def affordable(self, kit: Mask, one_of: Sequence[int] = ()) -> Mask:
+        """Return the tools that the limits on what tools add up to leave a kit, each alone or beside one of some."""
+        found = (1 << self.case.tools) - 1
+        tools = list(bits(kit))
+        for cap, each in self.sums_held:
+            left = cap - sum(each[tool] for tool in tools) - min((each[tool] for tool in one_of), default=0)
+            if left < max(each, default=0):
+                found &= self.packed(np.array(each) <= left)
+        return found
+
     def lacks_for_rules(self, kit: Mask) -> list[Mask]:
         """Return the sets of which a kit needs one more tool, a set for each rule between tools that it breaks."""
         wanted = [one for one in self.some_of if not one & kit]
