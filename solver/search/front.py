@@ -154,7 +154,8 @@ class _NonDominated(TreeGoal):
         """Return the longest day that counts for kits no lighter than a node."""
         if self.by_price:
             return self.laid.day_cap
-        return np.minimum(self.laid.day_cap, self.most(node.mass) * self.laid.per_ms)
+        cap: Floats = np.minimum(self.laid.day_cap, self.most(node.mass) * self.laid.per_ms)
+        return cap
 
     def day_caps(self, node: TreeNode, masses: Ints) -> Floats:
         """Return the longest days that count for kits no lighter than some masses."""
