@@ -168,11 +168,15 @@ class _RobustSearch(Search):
         super().__init__(case, effort=effort, solver=None)
         self.rest = rest
         self.told: dict[frozenset[int], list[int]] = {}
+        self.laid: BranchingData | None = None  # of the enumeration under way
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule and bears every loss, else None."""
         load = super().checked(kit)
-        return None if load is None or self.fatal(kit) else load
+        fatal = [] if load is None else self.fatal(kit)
+        if fatal and self.laid is not None:
+            self.laid.ask(Requirement(self.laid.of(frozenset(self.outside(kit, fatal[0]))), number=_TWO))
+        return None if fatal else load
 
     def day(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit, as of any search."""
@@ -203,7 +207,10 @@ class _RobustSearch(Search):
             tree.nodes_left = min(tree.nodes_left, _FEW_NODES)
         for tools in self.wanted_twice():
             tree.laid.ask(Requirement(tools, number=_TWO))
-        return first_met(goal.found[0]) if tree.run() else None
+        self.laid = tree.laid
+        complete = tree.run()
+        self.laid = None
+        return first_met(goal.found[0]) if complete else None
 
     def wanted_twice(self) -> list[Mask]:
         """Return sets of tools of which two must go: without one of them something that matters is left undone.
@@ -222,26 +229,25 @@ class _RobustSearch(Search):
         alike = [(1 << int(laid.rank[laid.case.place[name]]), mask) for name, mask in copies.items()]
         return [tools | sum(mask for tool, mask in alike if tool & tools) for tools in found]
 
+    def outside(self, kit: frozenset[int], lost: int) -> list[int]:
+        """Return the tools outside a set as large as can be that does too little with all of a kit but a lost tool."""
+        ids, place = self.case.ids, self.case.place
+        failing = set(kit)
+        for other in np.argsort(self.case.mass, kind="stable").tolist():
+            alone = is_copy(ids[other]) and place[original_of(ids[other])] not in failing - {lost}
+            if other not in failing and not alone and self.rest.done_by(frozenset(failing - {lost} | {other})) is None:
+                failing.add(other)
+        return [one for one in range(self.case.tools) if one == lost or one not in failing]
+
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
 
         The sets are as large as can be, the lightest tools first; none holds a copy without its original, which would
         stand in for that.
         """
-        ids, place = self.case.ids, self.case.place
-        lightest_first = np.argsort(self.case.mass, kind="stable").tolist()
         rows = []
         for tool in self.fatal(kit):
-            failing = set(kit)
-            for other in lightest_first:
-                alone = is_copy(ids[other]) and place[original_of(ids[other])] not in failing - {tool}
-                if (
-                    other not in failing
-                    and not alone
-                    and self.rest.done_by(frozenset(failing - {tool} | {other})) is None
-                ):
-                    failing.add(other)
-            outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]
+            outside = [program.carried[one] for one in self.outside(kit, tool)]
             rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
         return rows or super().against(program, kit)
 
