@@ -1,7 +1,7 @@
 """Robust backup: whichever one tool is lost, the rest still does what matters within a longer day."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import floor
 
@@ -49,13 +49,26 @@ class RobustKit:
 
 
 @dataclass(frozen=True)
+class _Days:
+    """Days of kits by ids, as far as they are known: on all jobs before a loss, and of the rest on those that matter.
+
+    They hold in cases of the same jobs and work limit. What wear ruled out before a loss is not known for good.
+    """
+
+    before: dict[frozenset[str], Workload] = field(default_factory=dict)
+    after: dict[frozenset[str], Workload | None] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Safety:
     """What must bear a loss: the jobs (rows of the case) that matter, and how many times as long a day may be."""
 
     jobs: Ints
     multiple: float
 
-    def lightest(self, case: Case, *, effort: Effort, ties: bool = True, near: int = 0) -> Choice:
+    def lightest(
+        self, case: Case, *, effort: Effort, ties: bool = True, near: int = 0, known: _Days | None = None
+    ) -> Choice:
         """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
 
         Args:
@@ -63,11 +76,14 @@ class Safety:
             effort: what each solve may cost.
             ties: False takes any kit of least mass.
             near: a mass that it is thought to have [0.01 g], which only saves time.
+            known: days that are known already; added to.
 
         Raises:
             Unfinished: the effort ran out.
         """
-        found = robust_kit(case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties, near=near)
+        found = robust_kit(
+            case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties, near=near, known=known
+        )
         status = Status.INFEASIBLE if found.ids is None else Status.OPTIMAL
         return Choice(status, found.ids, found.mass, found.mass, found.mass, case.tools, 0, 0, aims=found.aims)
 
@@ -96,7 +112,7 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
 class _Rest:
     """What the rest of a kit still does, once a tool is lost, of the jobs that matter."""
 
-    def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort) -> None:
+    def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort, known: _Days | None = None) -> None:
         """Lay out the jobs that matter.
 
         Args:
@@ -104,6 +120,7 @@ class _Rest:
             jobs: the jobs (rows) that matter.
             multiple: how many times the usual work limit a day may then take.
             effort: what each solve may cost.
+            known: days that are known already; added to.
         """
         alone = case.only_jobs(jobs)
         if not (alone.wood_class != FIXED).any():
@@ -112,6 +129,7 @@ class _Rest:
         self.most = None if told is None else floor(case.rest.work(told))
         capped = alone.capped(WORK.field, self.most)
         self.search = Search(capped, effort=effort, solver=None)
+        self.known = known or _Days()
 
     def last_of(self, kit: frozenset[int], tool: int) -> int:
         """Return the last copy of a tool in a kit, or the tool: who loses one of several has the others left."""
@@ -124,7 +142,10 @@ class _Rest:
 
     def done_by(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of what is left of a kit on the jobs that matter, or None."""
-        load = self.search.day(usable(self.search.case, kit))
+        ids, known = frozenset(self.search.case.ids[tool] for tool in kit), self.known.after
+        if ids not in known:
+            known[ids] = self.search.day(usable(self.search.case, kit))
+        load = known[ids]
         if load is None or self.most is None:
             return load
         return load if load.work <= self.most else None
@@ -147,11 +168,23 @@ class _RobustSearch(Search):
         super().__init__(case, effort=effort, solver=None)
         self.rest = rest
         self.told: dict[frozenset[int], list[int]] = {}
+        self.laid: BranchingData | None = None  # of the enumeration under way
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule and bears every loss, else None."""
         load = super().checked(kit)
-        return None if load is None or self.fatal(kit) else load
+        fatal = [] if load is None else self.fatal(kit)
+        if fatal and self.laid is not None:
+            self.laid.ask(Requirement(self.laid.of(frozenset(self.outside(kit, fatal[0]))), number=_TWO))
+        return None if fatal else load
+
+    def day(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work of a kit, as of any search."""
+        ids, known = frozenset(self.case.ids[tool] for tool in kit), self.rest.known.before
+        load = known[ids] if ids in known else super().day(kit)
+        if load is not None:
+            known[ids] = load
+        return load
 
     def fatal(self, kit: frozenset[int]) -> list[int]:
         """Return the tools whose loss a kit does not bear, of several of one sort the last."""
@@ -174,7 +207,10 @@ class _RobustSearch(Search):
             tree.nodes_left = min(tree.nodes_left, _FEW_NODES)
         for tools in self.wanted_twice():
             tree.laid.ask(Requirement(tools, number=_TWO))
-        return first_met(goal.found[0]) if tree.run() else None
+        self.laid = tree.laid
+        complete = tree.run()
+        self.laid = None
+        return first_met(goal.found[0]) if complete else None
 
     def wanted_twice(self) -> list[Mask]:
         """Return sets of tools of which two must go: without one of them something that matters is left undone.
@@ -193,26 +229,25 @@ class _RobustSearch(Search):
         alike = [(1 << int(laid.rank[laid.case.place[name]]), mask) for name, mask in copies.items()]
         return [tools | sum(mask for tool, mask in alike if tool & tools) for tools in found]
 
+    def outside(self, kit: frozenset[int], lost: int) -> list[int]:
+        """Return the tools outside a set as large as can be that does too little with all of a kit but a lost tool."""
+        ids, place = self.case.ids, self.case.place
+        failing = set(kit)
+        for other in np.argsort(self.case.mass, kind="stable").tolist():
+            alone = is_copy(ids[other]) and place[original_of(ids[other])] not in failing - {lost}
+            if other not in failing and not alone and self.rest.done_by(frozenset(failing - {lost} | {other})) is None:
+                failing.add(other)
+        return [one for one in range(self.case.tools) if one == lost or one not in failing]
+
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
         """Return the rules that a kit breaks: of the tools outside each set that does too little, two must go.
 
         The sets are as large as can be, the lightest tools first; none holds a copy without its original, which would
         stand in for that.
         """
-        ids, place = self.case.ids, self.case.place
-        lightest_first = np.argsort(self.case.mass, kind="stable").tolist()
         rows = []
         for tool in self.fatal(kit):
-            failing = set(kit)
-            for other in lightest_first:
-                alone = is_copy(ids[other]) and place[original_of(ids[other])] not in failing - {tool}
-                if (
-                    other not in failing
-                    and not alone
-                    and self.rest.done_by(frozenset(failing - {tool} | {other})) is None
-                ):
-                    failing.add(other)
-            outside = [program.carried[one] for one in range(self.case.tools) if one == tool or one not in failing]
+            outside = [program.carried[one] for one in self.outside(kit, tool)]
             rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
         return rows or super().against(program, kit)
 
@@ -227,7 +262,14 @@ def _helpers(post: Requirement) -> Mask:
 
 
 def robust_kit(
-    case: Case, *, jobs: Ints, multiple: float, effort: Effort, ties: bool = True, near: int = 0
+    case: Case,
+    *,
+    jobs: Ints,
+    multiple: float,
+    effort: Effort,
+    ties: bool = True,
+    near: int = 0,
+    known: _Days | None = None,
 ) -> RobustKit:
     """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
 
@@ -240,6 +282,7 @@ def robust_kit(
         effort: what each solve may cost.
         ties: False takes any kit of least mass.
         near: a mass that it is thought to have [0.01 g], which only saves time.
+        known: days that are known already; added to.
 
     Raises:
         Unfinished: the effort ran out.
@@ -247,7 +290,7 @@ def robust_kit(
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
     unlimited = case.capped(WORK.field, None)
     small = reduce(unlimited, by_effort=False, spare=1, losses=True).capped(WORK.field, case.work_cap)
-    rest = _Rest(small, jobs, multiple, effort=effort)
+    rest = _Rest(small, jobs, multiple, effort=effort, known=known)
     search = _RobustSearch(small, rest, effort=effort)
     found = None if effort.solver else search.by_enumeration(ties=ties, near=near)
     if found is None:
@@ -296,7 +339,7 @@ class AnyLoss:
         """
         safety = Safety(np.flatnonzero(case.worked), self.multiple)
         try:
-            return safety.lightest(case, effort=self.effort, near=near)
+            return safety.lightest(case, effort=self.effort, near=near, known=self.rest.known)
         except Unfinished:
             return None
 

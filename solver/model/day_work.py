@@ -54,6 +54,7 @@ def workload(
     effort: Effort,
     by_kcal: bool = False,
     ruled_out: Callable[[Bools], bool] | None = None,
+    shares: bool = True,
 ) -> Workload | None:
     """Return the least work of a kit, or None where it can't do every job.
 
@@ -66,6 +67,7 @@ def workload(
         effort: what the solve may cost.
         by_kcal: least kcal within the work limit instead of least time; then least time for them.
         ruled_out: tells whether wear makes the day of these workers longer than the work limit; then it is None too.
+        shares: False where only time counts, or kcal by which it goes: then any way of the least will do.
     """
     has = present_workers(case, chosen)
     if not by_kcal:
@@ -74,7 +76,7 @@ def workload(
             return load
         if ruled_out is not None and ruled_out(has):
             return None
-    return _shared_out(case, chosen, has, effort=effort, by_kcal=by_kcal)
+    return _shared_out(case, chosen, has, effort=effort, by_kcal=by_kcal, shares=shares)
 
 
 def unworn(case: Case, has: Bools) -> Workload | None:
@@ -151,10 +153,13 @@ def life_of(case: Case, chosen: frozenset[int], tool: int, part: int) -> float:
     return life
 
 
-def _shared_out(case: Case, chosen: frozenset[int], has: Bools, *, effort: Effort, by_kcal: bool) -> Workload | None:
+def _shared_out(
+    case: Case, chosen: frozenset[int], has: Bools, *, effort: Effort, by_kcal: bool, shares: bool
+) -> Workload | None:
     """Share the jobs out over the kit's workers in the least time, or for the least kcal and of that in the least time.
 
-    Of the ways to do so the first counts: jobs in order, workers in order, ways in order, each as much as possible.
+    Of the ways to do so the first counts: jobs in order, workers in order, ways in order, each as much as possible;
+    or any, where the shares are not asked for.
     """
     program = sharing(case, has)
     for worn, terms in program.spendings():
@@ -169,7 +174,7 @@ def _shared_out(case: Case, chosen: frozenset[int], has: Bools, *, effort: Effor
     if there:
         for cost in costs:
             exact.minimise(cost)
-        for column in program.amounts.values():
+        for column in program.amounts.values() if shares else ():
             if exact.settled:
                 break
             exact.minimise({column: -1})

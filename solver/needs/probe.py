@@ -28,7 +28,7 @@ def _room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | Non
     """
     if not keeps_rules(case, kit):
         return None
-    load = workload(case, kit, effort=effort)
+    load = workload(case, kit, effort=effort, shares=False)
     return None if load is None else _room_of(case, load.work)
 
 

@@ -286,6 +286,16 @@ class BranchingData:
         tools = list(bits(kit))
         return all(sum(each[tool] for tool in tools) <= cap for cap, each in self.sums_held)
 
+    def affordable(self, kit: Mask, one_of: Sequence[int] = ()) -> Mask:
+        """Return the tools that the limits on what tools add up to leave a kit, each alone or beside one of some."""
+        found = (1 << self.case.tools) - 1
+        tools = list(bits(kit))
+        for cap, each in self.sums_held:
+            left = cap - sum(each[tool] for tool in tools) - min((each[tool] for tool in one_of), default=0)
+            if left < max(each, default=0):
+                found &= self.packed(np.array(each) <= left)
+        return found
+
     def lacks_for_rules(self, kit: Mask) -> list[Mask]:
         """Return the sets of which a kit needs one more tool, a set for each rule between tools that it breaks."""
         wanted = [one for one in self.some_of if not one & kit]
@@ -311,6 +321,8 @@ class BranchingData:
         shut = self.opened_by[[row for row, _ in closed]][:, at]
         opened = (self.reach[at] * ~shut.any(axis=0)).sum(axis=1)
         short: Bools = opened < self.demand[at]
+        if not short.any():
+            return short, 0
         missing: list[bool] = np.asarray(shut[:, short].any(axis=(1, 2))).tolist()
         wanted = 0
         for (_, one), counts in zip(closed, missing, strict=True):
@@ -376,8 +388,10 @@ class BranchingData:
         shape = len(times), self.classes, self.in_class, times.shape[2]
         cost = times[:, self.fixed :].reshape(shape).sum(axis=2) + self.gather[at][:, :, None]
         order = cost.argsort(axis=1)
-        reach = np.take_along_axis(np.broadcast_to(self.reach[at][:, :, None], cost.shape), order, axis=1)
+        reach = self.reach[at][np.arange(len(times))[:, None, None], order]
         cost.sort(axis=1)
-        taken = np.maximum(np.minimum(self.demand[at][:, None, None] - (reach.cumsum(axis=1) - reach), reach), 0.0)
-        day: Floats = times[:, : self.fixed].sum(axis=1) * GRAMS_PER_KG + (taken * cost).sum(axis=1)
+        taken = self.demand[at][:, None, None] - (reach.cumsum(axis=1) - reach)
+        np.maximum(np.minimum(taken, reach, out=taken), 0.0, out=taken)
+        taken *= cost
+        day: Floats = times[:, : self.fixed].sum(axis=1) * GRAMS_PER_KG + taken.sum(axis=1)
         return day

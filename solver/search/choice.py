@@ -127,13 +127,17 @@ class Search:
         return None if over else load
 
     def day(self, kit: frozenset[int]) -> Workload | None:
-        """Return the day's work of a kit, or None where it can't do it, or wear makes it longer than the work limit."""
+        """Return the day's work of a kit, or None where it can't do it, or wear makes it longer than the work limit.
+
+        Of ways of the least time, or kcal, it is any.
+        """
         return workload(
             self.case,
             kit,
             effort=self.effort,
             by_kcal=self.by_kcal,
             ruled_out=lambda has: self.outworn(kit, has),
+            shares=False,
         )
 
     def relief(self, kit: frozenset[int]) -> WearShortfall | None:

@@ -152,11 +152,15 @@ class _NonDominated(TreeGoal):
 
     def day_cap(self, node: TreeNode) -> Floats:
         """Return the longest day that counts for kits no lighter than a node."""
-        return self.laid.day_cap if self.by_price else np.array([self.most(node.mass) * self.laid.per_ms])
+        if self.by_price:
+            return self.laid.day_cap
+        cap: Floats = np.minimum(self.laid.day_cap, self.most(node.mass) * self.laid.per_ms)
+        return cap
 
     def day_caps(self, node: TreeNode, masses: Ints) -> Floats:
         """Return the longest days that count for kits no lighter than some masses."""
-        return super().day_caps(node, masses) if self.by_price else self.most_each(masses)[None] * self.laid.per_ms
+        cap = super().day_caps(node, masses)
+        return cap if self.by_price else np.minimum(cap, self.most_each(masses)[None] * self.laid.per_ms)
 
     def allow(self, limit: int) -> None:
         """Let kits up to a mass count [0.01 g]."""

@@ -160,6 +160,8 @@ class Tree:
             if not self.until_prices and laid.case.work_cap is not None and not laid.classes:
                 raise _Late
         others = laid.light(goal.limit - node.mass) & ~node.kit & ~node.out
+        if laid.sums_held:
+            others &= laid.affordable(node.kit)
         if self.dual is not None:
             others &= self.dual.mask(goal.limit, node.reduced)
         if laid.several:
@@ -327,7 +329,10 @@ class Tree:
         rooms = goal.rooms(node)
         room = int(rooms.max()) if isinstance(rooms, np.ndarray) else int(rooms)
         masses = laid.masses[tools]
-        light = laid.tools(laid.light(room) & ~node.kit & ~node.out)
+        ahead_of_all = laid.light(room) & ~node.kit & ~node.out
+        if laid.sums_held:
+            ahead_of_all &= laid.affordable(node.kit, tools.tolist())
+        light = laid.tools(ahead_of_all)
         ahead = np.concatenate([node.times[:, :, None], laid.at(node.cases, light)], axis=2)
         np.minimum.accumulate(ahead, axis=2, out=ahead)
         if laid.several:
