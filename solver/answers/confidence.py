@@ -80,7 +80,7 @@ class _Likely(TreeGoal):
     def in_time(self, kit: Mask) -> Bools:
         """Tell in which scenarios a kit does everything in time, as far as bounds tell."""
         laid = self.laid
-        can = ~np.asarray(laid.asks[laid.unmet(kit)[0]].any(axis=0))
+        can = ~np.asarray(laid.asks[[row for row, _ in laid.unmet(kit)]].any(axis=0))
         if laid.classes:
             can &= ~laid.lacks_wood(kit)[0]
         if laid.timed:

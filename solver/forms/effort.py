@@ -69,11 +69,12 @@ class Effort:
 
     def __post_init__(self) -> None:
         """Check what was given, before any solve."""
-        names = " or ".join(get_args(SolverName))
-        if self.solver is not None and not isinstance(self.solver, str):
-            raise misuse("solver", self.solver, f"{names}, or None")
-        if self.solver is not None and self.solver not in get_args(SolverName):
-            raise ValueError(f"solver is {shown(self.solver)}; it can be {names}, or None")
+        if self.solver is not None:
+            names = " or ".join(get_args(SolverName))
+            if not isinstance(self.solver, str):
+                raise misuse("solver", self.solver, f"{names}, or None")
+            if self.solver not in get_args(SolverName):
+                raise ValueError(f"solver is {shown(self.solver)}; it can be {names}, or None")
         if isinstance(self.nodes, bool) or not isinstance(self.nodes, int | np.integer):
             raise misuse("nodes", self.nodes, "a whole number")
         for name in ("seconds", "answer_seconds", "until"):

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Protocol
 
 import numpy as np
@@ -18,6 +19,7 @@ GRAMS_PER_KG = 1000
 MILLIONTHS = 1_000_000  # of a kcal, and of a life
 
 
+@lru_cache
 def decimal_of(value: float) -> Fraction:
     """Return a number as the decimal that stands for it: 17.4 is 174/10, and not its nearest binary fraction."""
     return Fraction(repr(float(value)))

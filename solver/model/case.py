@@ -153,19 +153,25 @@ class Case:
         """The most that each tool wears of each part at each job, in any way, int[parts, J, T]."""
         wear, tools = self.wear[:, : self.tools], self.part[:, : self.tools]
         most = np.where(np.array(PARTS)[:, None, None] == tools, wear, 0)
-        mine = self.slower.chosen(self.slower.worker < self.tools)
-        np.maximum.at(most, (mine.part, mine.job, mine.worker), mine.wear)
+        if len(self.slower):
+            mine = self.slower.chosen(self.slower.worker < self.tools)
+            np.maximum.at(most, (mine.part, mine.job, mine.worker), mine.wear)
         return most
 
     @cached_property
     def mortal_parts(self) -> Bools:
         """Tell which parts of tools could wear out if these did all the work they are able at, bool[parts, T]."""
+        if not self.wear.any() and not self.slower.wear.any():
+            return np.zeros((len(PARTS), self.tools), dtype=bool)
         spent = (self.most_wear * (amount_cap(self) / GRAMS_PER_KG)[:, None]).sum(axis=1)
         worn = np.asarray(spent > LIFE * (1 - _TRUST))
         if self.firewood is None or not worn.any():
             return worn
-        spent = self.most_wear[:, self.fixed].sum(axis=1) + np.array([_wood_wear(self, part) for part in PARTS])
-        return np.asarray(spent > LIFE * (1 - _TRUST))
+        tools = np.flatnonzero(worn.any(axis=0))
+        most = self.most_wear[:, :, tools]
+        spent = most[:, self.fixed].sum(axis=1) + _wood_wear(self, most)
+        worn[:, tools] &= spent > LIFE * (1 - _TRUST)
+        return worn
 
     @cached_property
     def mortal(self) -> Bools:
@@ -330,8 +336,8 @@ def way_of(case: Case, job: int, worker: int, rank: int) -> Way:
     """Return a way in which a worker does a job, by its rank."""
     if rank:
         return next(one for one in ways_at(case, job) if (one.worker, one.rank) == (worker, rank))
-    figures = (int(each[job, worker]) for each in (case.work, case.wear, case.kcal, case.part))
-    return Way(worker, rank, *figures)
+    at = job, worker
+    return Way(worker, rank, case.work.item(at), case.wear.item(at), case.kcal.item(at), case.part.item(at))
 
 
 def amount_cap(case: Case) -> Ints:
@@ -342,20 +348,20 @@ def amount_cap(case: Case) -> Ints:
     return caps
 
 
-def _wood_wear(case: Case, part: int) -> Floats:
-    """Return the most that each tool can spend of a part's life on firewood: the grams that wear it most come first."""
+def _wood_wear(case: Case, most: Ints) -> Floats:
+    """Return the most that tools can spend of each part's life on firewood: the grams that wear it most come first.
+
+    Args:
+        case: the trip's choice as numbers.
+        most: the most that each tool wears of each part at each job, int[parts, J, K].
+    """
     assert case.firewood is not None
     classes = sorted(set(case.wood_class[case.wood_class != FIXED].tolist()))
-    per_kg = np.array([case.most_wear[part, case.wood_class == c].sum(axis=0) for c in classes])
-    left = np.full(case.tools, case.firewood.demand_g)
-    spent = np.zeros(case.tools)
-    order = np.argsort(-per_kg, axis=0, kind="stable")
-    reach = np.array([case.grams_cap(c) for c in classes])
-    everyone = np.arange(case.tools)
-    for rank in order:
-        taken = np.minimum(reach[rank], left)
-        spent += taken / GRAMS_PER_KG * per_kg[rank, everyone]
-        left -= taken
+    per_kg = np.array([most[:, case.wood_class == c].sum(axis=1) for c in classes])  # [C, parts, K]
+    order = (-per_kg).argsort(axis=0, kind="stable")
+    reach = np.array([case.grams_cap(c) for c in classes])[order]
+    taken = np.clip(case.firewood.demand_g - (reach.cumsum(axis=0) - reach), 0, reach)
+    spent: Floats = (taken / GRAMS_PER_KG * np.take_along_axis(per_kg, order, axis=0)).sum(axis=0)
     return spent
 
 

@@ -44,6 +44,7 @@ def _loaded(thousandths: Fraction, kcal: Fraction, done: dict[_WayDone, Fraction
     return Workload(ceil(time), ceil(energy), done, kg, time, energy)
 
 
+_WHOLE = Fraction(1)
 NO_WORK = Workload(0, 0, {}, {}, Fraction(0), Fraction(0))
 
 
@@ -96,7 +97,7 @@ def unworn(case: Case, has: Bools) -> Workload | None:
     fixed = case.fixed
     if (times[fixed] >= NEVER).any():
         return None
-    done = {(j, int(worker[j]), 0): Fraction(1) for j in fixed.tolist()}
+    done = {(j, int(worker[j]), 0): _WHOLE for j in fixed.tolist()}
     total, burnt = GRAMS_PER_KG * int(times[fixed].sum()), GRAMS_PER_KG * int(kcal[fixed].sum())
     kg: dict[int, Fraction] = {}
     if case.firewood is not None:
@@ -127,15 +128,21 @@ def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
     """Tell whether no tool of a kit wears out under its share of the work."""
     if not case.mortal.any():
         return True
-    spent = lives_taken(case, load)
+    spent = lives_taken(case, load, only=case.mortal)
     return all(taken <= LIFE or taken <= life_of(case, chosen, *worn) for worn, taken in spent.items())
 
 
-def lives_taken(case: Case, load: Workload) -> dict[tuple[int, int], Fraction]:
-    """Return the millionths of a life that the trip takes of each part of each tool that works: (tool, part)."""
+def lives_taken(case: Case, load: Workload, *, only: Bools | None = None) -> dict[tuple[int, int], Fraction]:
+    """Return the millionths of a life that the trip takes of each part of each tool that works: (tool, part).
+
+    Args:
+        case: the trip's choice as numbers.
+        load: the day's work.
+        only: tools that are asked for; all where nothing is said.
+    """
     spent: dict[tuple[int, int], Fraction] = {}
     for (job, worker, rank), amount in load.done.items():
-        if worker >= case.tools:
+        if worker >= case.tools or (only is not None and not only[worker]):
             continue
         way = way_of(case, job, worker, rank)
         spent[worker, way.part] = spent.get((worker, way.part), Fraction(0)) + amount * way.wear

@@ -16,7 +16,7 @@ from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
 from solver.forms.trip import Trip
 from solver.model.case import NEVER
 from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
-from solver.needs.further_way import PART_OF_WAY, FurtherWays, WayTable, further_ways
+from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, WayTable, further_ways
 from solver.needs.job import KNIFE, Job
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.place.site import Site
@@ -134,32 +134,53 @@ def ability_of(jobs: Sequence[Job], workers: Workers, trip: Trip, *, body_kg: fl
     """
     size = (len(jobs), len(workers.rows))
     work, own, by = np.full(size, NEVER), np.full(size, NEVER), np.zeros(size, dtype=np.int64)
-    wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
-    tables = []
+    loads = np.zeros((len(jobs), len(WAYS)))
+    timed: list[tuple[int, list[int], Ints]] = []
     for index, way in enumerate(WAYS):
         rows = [j for j, job in enumerate(jobs) if way in job.loads]
         if not rows:
             continue
         times = _way_work([jobs[j] for j in rows], way, workers)
-        loads = np.array([trip.nights * jobs[j].loads[way].wear for j in rows])
-        spent = _wear_of(loads, workers.lives[index], times) if trip.life else np.zeros_like(times)
-        burnt = np.where(times < NEVER, np.rint(times * (_kcal_per_ms(body_kg)[index] * MILLIONTHS)), 0.0)
-        tables.append(WayTable(index, rows, times, spent, burnt.astype(np.int64)))
+        timed.append((index, rows, times))
+        if trip.life:
+            loads[rows, index] = [trip.nights * jobs[j].loads[way].wear for j in rows]
         if way != "wedge":  # a backup is a tool that does the work by itself
             own[rows] = np.fmin(own[rows], times)
         better = times < work[rows]  # of equally fast ways the first
-        for into, each in ((work, times), (wear, spent), (kcal, tables[-1].kcal), (by, index)):
-            into[rows] = np.where(better, each, into[rows])
-    further = further_ways(tables, carried=workers.carried, by_effort=AIMS[trip.aim].by_kcal)
-    return Ability(own < NEVER, work, wear, kcal, by, further)
+        work[rows], by[rows] = np.where(better, times, work[rows]), np.where(better, index, by[rows])
+    each, everyone = np.arange(len(jobs))[:, None], np.arange(len(workers.rows))
+    wear = _wear_of(loads[each, by], workers.lives[by, everyone], work)
+    kcal_per_ms, by_effort = _kcal_per_ms(body_kg), AIMS[trip.aim].by_kcal
+    further = NO_FURTHER
+    if by_effort or wear[:, : workers.carried].any():
+        tables = [
+            WayTable(
+                index,
+                rows,
+                times,
+                _wear_of(loads[rows, index][:, None], workers.lives[index], times),
+                _kcal_of(times, kcal_per_ms[index]),
+            )
+            for index, rows, times in timed
+        ]
+        further = further_ways(tables, carried=workers.carried, by_effort=by_effort)
+    return Ability(own < NEVER, work, wear, _kcal_of(work, kcal_per_ms[by]), by, further)
 
 
 def _wear_of(loads: Floats, lives: Floats, times: Ints) -> Ints:
-    """Return what loads spend of the lives of workers [millionths], int[N, W], nothing where they can't work."""
+    """Return what loads spend of the lives of workers [millionths], nothing where they can't work; int[N, W] each."""
+    if not loads.any():
+        return np.zeros_like(times)
     with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
-        spent = np.where(times < NEVER, loads[:, None] / lives, 0.0)
+        spent = np.where(times < NEVER, loads / lives, 0.0)
     wear: Ints = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
     return wear
+
+
+def _kcal_of(times: Ints, kcal_per_ms: Floats) -> Ints:
+    """Return what work costs above rest [millionths of a kcal], nothing where it can't be done, int[N, W]."""
+    kcal: Ints = np.where(times < NEVER, np.rint(times * (kcal_per_ms * MILLIONTHS)), 0.0).astype(np.int64)
+    return kcal
 
 
 @lru_cache
@@ -168,6 +189,7 @@ def _kcal_per_ms(body_kg: float) -> Floats:
     return np.array([way_kcal_per_min(way, "met", body_kg=body_kg) / MS_PER_MINUTE for way in WAYS])
 
 
+@lru_cache
 def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, body_kg: float) -> float:
     """Return what a way of working, or gathering, costs above rest [kcal/min].
 

@@ -66,8 +66,8 @@ class Candidates:
     @cached_property
     def mass(self) -> Ints:
         """Packed masses of the tools [0.01 g], bare and cover summed as the decimals that they are written as."""
-        units = whole_units([tool.packed_mass_g for tool in self.tools], UNITS_PER_GRAM)
-        exact = np.array([tool.packed_mass_g for tool in self.tools], dtype=float) * UNITS_PER_GRAM
+        masses = [tool.packed_mass_g for tool in self.tools]
+        units, exact = whole_units(masses, UNITS_PER_GRAM), np.array(masses, dtype=float) * UNITS_PER_GRAM
         for place in np.flatnonzero(abs(exact % 1 - 1 / 2) < _NEAR_HALF).tolist():
             tool = self.tools[place]
             units[place] = round((decimal_of(tool.mass_g) + decimal_of(tool.cover_g)) * UNITS_PER_GRAM)

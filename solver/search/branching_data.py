@@ -166,6 +166,7 @@ class BranchingData:
         self.start = np.zeros((len(self.cases), self.jobs))
         self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job
         self.each_job = np.arange(self.jobs)[:, None]
+        self.each_case = np.arange(len(self.cases))
 
     def places_of(self, case: Case) -> Ints:
         """Return where each job of a case stands in the padded layout."""
@@ -308,23 +309,21 @@ class BranchingData:
         found = [post.tools for post in self.posts if not post.methods]
         return found + self.some_of + self.lacks_for_rules(self.of(self.case.must))
 
-    def unmet(self, kit: Mask) -> tuple[list[int], list[Mask]]:
-        """Return the requirements that a kit does not meet, and the tools of which each needs one more."""
-        found = [post.lacking(kit) for post in self.posts]
-        wanted = [one for one in found if one is not None]
-        return [row for row, one in enumerate(found) if one is not None], wanted
+    def unmet(self, kit: Mask) -> list[tuple[int, Mask]]:
+        """Return the requirements that a kit does not meet, each with the tools of which it needs one more."""
+        return [(row, one) for row, post in enumerate(self.posts) if (one := post.lacking(kit)) is not None]
 
     def lacks_wood(self, kit: Mask, cases: Ints | None = None) -> tuple[Bools, Mask]:
         """Tell in which cases a kit opens too little firewood, and return the tools of which one opens more there."""
         at = _EACH if cases is None else cases
         closed = [(row, one) for row, post in enumerate(self.wood) if (one := post.lacking(kit)) is not None]
-        shut = self.opened_by[[row for row, _ in closed]][:, at]
-        opened = (self.reach[at] * ~shut.any(axis=0)).sum(axis=1)
+        shut = self.opened_by[[row for row, _ in closed]][:, at]  # [V, E, C]
+        opened = np.add.reduce(self.reach[at] * ~np.logical_or.reduce(shut), axis=1)
         short: Bools = opened < self.demand[at]
-        if not short.any():
-            return short, 0
-        missing: list[bool] = np.asarray(shut[:, short].any(axis=(1, 2))).tolist()
         wanted = 0
+        if not short.any():
+            return short, wanted
+        missing: list[bool] = np.logical_or.reduce(shut[:, short], axis=(1, 2)).tolist()
         for (_, one), counts in zip(closed, missing, strict=True):
             wanted |= one if counts else 0
         return short, wanted
@@ -382,16 +381,13 @@ class BranchingData:
         In ms; with firewood in thousandths of a ms, so that it is whole: grams times ms per kilogram.
         """
         if not self.classes:
-            found: Floats = times.sum(axis=1)
+            found: Floats = np.add.reduce(times, axis=1)
             return found
-        at = _EACH if cases is None else cases
+        at = self.each_case if cases is None else cases
         shape = len(times), self.classes, self.in_class, times.shape[2]
-        cost = times[:, self.fixed :].reshape(shape).sum(axis=2) + self.gather[at][:, :, None]
-        order = cost.argsort(axis=1)
-        reach = self.reach[at][np.arange(len(times))[:, None, None], order]
+        cost = np.add.reduce(times[:, self.fixed :].reshape(shape), axis=2) + self.gather[at][:, :, None]
+        reach = self.reach[at[:, None, None], cost.argsort(axis=1)]
         cost.sort(axis=1)
-        taken = self.demand[at][:, None, None] - (reach.cumsum(axis=1) - reach)
-        np.maximum(np.minimum(taken, reach, out=taken), 0.0, out=taken)
-        taken *= cost
-        day: Floats = times[:, : self.fixed].sum(axis=1) * GRAMS_PER_KG + taken.sum(axis=1)
+        cost *= np.maximum(np.minimum(self.demand[at][:, None, None] - (reach.cumsum(axis=1) - reach), reach), 0.0)
+        day: Floats = np.add.reduce(times[:, : self.fixed], axis=1) * GRAMS_PER_KG + np.add.reduce(cost, axis=1)
         return day

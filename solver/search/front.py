@@ -189,7 +189,8 @@ class _NonDominated(TreeGoal):
 
     def disjoint(self, kit: Mask, others: Mask) -> list[Ints]:
         """Return disjoint sets of which a kit needs one more tool each, the smallest first."""
-        lacks = [one & others for one in (*self.laid.lacks_for_rules(kit), *self.laid.unmet(kit)[1])]
+        lacks = [one & others for one in self.laid.lacks_for_rules(kit)]
+        lacks += [one & others for _, one in self.laid.unmet(kit)]
         used, found = 0, []
         for one in sorted(lacks, key=int.bit_count):
             if one and not one & used:

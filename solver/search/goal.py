@@ -154,20 +154,23 @@ class Lightest(TreeGoal):
         self.limits = self.most.copy()  # [E]
         self.found = [Met() for _ in caps]
         self.ended = np.zeros(len(caps), dtype=bool)
+        self.kept = np.zeros(len(caps), dtype=bool)  # those with a kit
+        self.some = False  # whether any has one
+        self.least = min(caps)  # below it no case is at its end for its limit
         self.weightless = laid.light(0)
 
     def allow(self, limit: int) -> None:
         """Let kits up to a mass count in the cases that have none yet."""
-        for case in np.flatnonzero(~self.ended).tolist():
-            self.limits[case] = min(int(self.most[case]), limit)
-        self.limits[self.ended] = -1
+        self.limits = np.minimum(self.most, limit)
         self.limit = int(self.limits.max())
 
     @property
     def settled(self) -> bool:  # type: ignore[override]
         """Whether each case has its kits, or can have none."""
-        kept = np.array([bool(one.kits) for one in self.found])
-        self.ended |= kept | (self.limits >= self.most)
+        if not self.some and self.limit < self.least:
+            return False
+        self.ended |= self.kept | (self.limits >= self.most)
+        self.most[self.ended] = -1  # so that nothing more is let in there
         return bool(self.ended.all())
 
     def rooms(self, node: TreeNode) -> Any:
@@ -185,6 +188,7 @@ class Lightest(TreeGoal):
                 beyond.append(self.lacking(node, case, kit, others))
                 continue
             self.found[case].keep(kit, load, node.mass)
+            self.kept[case] = self.some = True
             self.limits[case] = node.mass if self.every else node.mass - 1
             beyond.append((others & self.weightless) or None if self.every else None)
         self.limit = int(self.limits.max())

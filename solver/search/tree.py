@@ -81,8 +81,7 @@ class Tree:
         caps = [self.sum if case.mass_cap is None else case.mass_cap for case in laid.cases]
         most = min(max(caps), self.sum)
         kit = laid.of(laid.case.must)
-        _, lacks = laid.unmet(kit) if len(caps) == 1 else ((), [])
-        wanted = laid.lacks_for_rules(kit) + lacks
+        wanted = laid.lacks_for_rules(kit) + [one for _, one in laid.unmet(kit) if len(caps) == 1]
         light = ~kit & laid.light(most)
         least = max(laid.least(wanted), laid.least_backed(kit, light))
         mass = sum(laid.mass[tool] for tool in bits(kit))
@@ -150,7 +149,7 @@ class Tree:
             _OutOfNodes: it met too many.
             _Late: it met so many that prices have begun to pay.
         """
-        self.effort.go_on()
+        self.effort.heed()
         if not self.nodes_left or node.kit.bit_count() > self.most_tools or self.effort.clock() > self.deadline:
             raise _OutOfNodes
         self.nodes_left -= 1
@@ -167,10 +166,10 @@ class Tree:
         if laid.several:
             self.meet_several(node, others)
             return
-        _, lacks = laid.unmet(node.kit)
         if not goal.counts(node):
             return
-        wanted = [one & others for one in (*laid.lacks_for_rules(node.kit), *lacks)]
+        wanted = [one & others for one in laid.lacks_for_rules(node.kit)]
+        wanted += [one & others for _, one in laid.unmet(node.kit)]
         if laid.classes:
             short, wood = laid.lacks_wood(node.kit)
             if short[0]:
@@ -191,8 +190,8 @@ class Tree:
         """Meet a kit of several cases and all beyond it."""
         laid, goal = self.laid, self.goal
         rules = [one & others for one in laid.lacks_for_rules(node.kit)]
-        rows, lacks = laid.unmet(node.kit)
-        lacks = [one & others for one in lacks]
+        unmet = laid.unmet(node.kit)
+        rows, lacks = [row for row, _ in unmet], [one & others for _, one in unmet]
         asks = laid.asks[rows] if node.cases is None else laid.asks[rows][:, node.cases]  # [U, E]
         common = rules + _asked_by_all(asks, lacks)
         least = np.maximum(laid.least_of_each(asks, lacks), laid.least(common))
@@ -309,21 +308,22 @@ class Tree:
             return fit, np.zeros((1, 0, len(tools))), np.zeros((1, len(tools)))
         if not laid.several:
             times = np.minimum(node.times[:, :, None], laid.at(None, tools))
-            days = laid.day(times, None)
-            return self.in_time(node, tools, times, days, price), times, days
+            fit, days = self.in_time(node, tools, times, price)
+            return fit, times, days
         size = max(1, _BLOCK // max(1, laid.jobs * (len(tools) + laid.laid)))
         if len(node.days) > size:
             blocks = [np.arange(len(node.days)) // size == n for n in range(-(-len(node.days) // size))]
             found = [self.fitting(node.of(block), tools, price) for block in blocks]
             return np.concatenate([fit for fit, _, _ in found]), *found[0][1:]
         times = np.minimum(node.times[:, :, None], laid.at(node.cases, tools))
-        days = laid.day(times, node.cases)
-        return self.in_time(node, tools, times, days, price), times, days
+        fit, days = self.in_time(node, tools, times, price)
+        return fit, times, days
 
-    def in_time(self, node: TreeNode, tools: Ints, times: Floats, days: Floats, price: TimePrice | None) -> Bools:
+    def in_time(self, node: TreeNode, tools: Ints, times: Floats, price: TimePrice | None) -> tuple[Bools, Floats]:
         """Tell of each case and tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
-        After it, the tools that are light enough to go as well can bring each job to the least of their times.
+        After it, the tools that are light enough to go as well can bring each job to the least of their times. The
+        days with it alone are returned too where there is one case.
         """
         laid, goal = self.laid, self.goal
         rooms = goal.rooms(node)
@@ -343,14 +343,17 @@ class Tree:
             after = np.searchsorted(laid.masses[light], room - masses, side="right")
             best = np.minimum(times, ahead.take(after, axis=2))
         caps = goal.day_caps(node, node.mass + masses)
-        fit: Bools = laid.day(best, node.cases) <= caps
         if laid.several:
-            fit &= left >= 0
+            days = laid.day(best, node.cases)
+            return (days <= caps) & (left >= 0), days
+        both = laid.day(np.concatenate([times, best], axis=2), node.cases)
+        days = both[:, : len(tools)]
+        fit: Bools = both[:, len(tools) :] <= caps
         if self.dual is not None:
             fit &= self.dual.base + node.reduced + self.dual.reduced[tools] <= goal.limit * self.dual.unit
         if price is not None:
             fit[0] &= masses + price.of(days[0] - goal.day_cap(node)) * (1 - ROUNDING) <= room
-        return fit
+        return fit, days
 
 
 def _asked_by_all(asks: Bools, lacks: Sequence[Mask]) -> list[Mask]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
-from math import floor
+from math import lcm
 
 from solver.model.rest import DAY_DIGITS
 
@@ -19,10 +19,13 @@ def shared_minutes(parts: Mapping[str, Fraction], whole_min: float) -> dict[str,
         whole_min: what they come to [min], in whole steps.
     """
     steps = round(whole_min * _STEPS)
-    total = sum(parts.values(), Fraction(0))
-    exact = {name: part * steps / total if part else Fraction(0) for name, part in parts.items()}
-    found = {name: floor(part) for name, part in exact.items()}
+    common = lcm(*(part.denominator for part in parts.values()))
+    whole = {name: part.numerator * (common // part.denominator) for name, part in parts.items()}
+    total = sum(whole.values())
+    if not total:
+        return dict.fromkeys(parts, 0.0)
+    found = {name: each * steps // total for name, each in whole.items()}
     left = steps - sum(found.values())
-    for name in sorted(exact, key=lambda one: found[one] - exact[one])[: left if total else 0]:
+    for name in sorted(whole, key=lambda one: found[one] * total - whole[one] * steps)[:left]:
         found[name] += 1
     return {name: each / _STEPS for name, each in found.items()}

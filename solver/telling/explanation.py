@@ -152,8 +152,8 @@ def _effort_of(view: SolutionView, lightest: Settled) -> EffortAnswer:
         kcal_per_100g_day=round(per_step, ANSWER_DIGITS),
         kcal_per_100g_day_lcda=round(carrying.lcda_kcal_per_g * _GRAMS_PER_STEP, ANSWER_DIGITS),
         break_even_min_per_100g=round(per_step / _work_rate(view), ANSWER_DIGITS),
-        chosen=_side(view, view.settled),
-        lightest=_side(view, lightest),
+        chosen=(chosen := _side(view)),
+        lightest=chosen if lightest is view.settled else _side(SolutionView(view.question, lightest)),
     )
 
 
@@ -165,24 +165,24 @@ def _work_rate(view: SolutionView) -> float:
     return net_kcal_per_min(met=activity_of("saw").met, body_kg=view.question.body_kg)
 
 
-def _side(view: SolutionView, settled: Settled) -> EffortSide:
+def _side(view: SolutionView) -> EffortSide:
     """Return one kit's carrying and working, per person."""
-    people = view.question.trip.people
+    people, settled = view.question.trip.people, view.settled
     return EffortSide(
         ids=originals(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
         work_min_per_day=settled.case.told(WORK, settled.load.work),
         carry_kcal_per_person_day=round(_carried(settled) / MILLIONTHS / people, ANSWER_DIGITS),
         work_kcal_per_person_day=round(settled.load.kcal / MILLIONTHS / people, ANSWER_DIGITS),
-        work_kcal_low=_work_kcal(view, settled, "met_low"),
-        work_kcal_high=_work_kcal(view, settled, "met_high"),
+        work_kcal_low=_work_kcal(view, "met_low"),
+        work_kcal_high=_work_kcal(view, "met_high"),
     )
 
 
-def _work_kcal(view: SolutionView, settled: Settled, met: Literal["met_low", "met_high"]) -> float:
+def _work_kcal(view: SolutionView, met: Literal["met_low", "met_high"]) -> float:
     """Return the energy of a kit's work per person at an end of the bands of METs [kcal]."""
-    side, body_kg = SolutionView(view.question, settled), view.question.body_kg
-    spent = [(piece.way, piece.time) for piece in side.pieces] + [("gather", side.gather_ms)]
+    body_kg = view.question.body_kg
+    spent = [(piece.way, piece.time) for piece in view.pieces] + [("gather", view.gather_ms)]
     kcal = sum(float(ms) / MS_PER_MINUTE * way_kcal_per_min(way, met, body_kg=body_kg) for way, ms in spent)
     return round(kcal / view.question.trip.people, ANSWER_DIGITS)
 

@@ -127,7 +127,15 @@ class SolutionView:
 
     def of_need(self, n: int) -> list[Piece]:
         """Return the work on one need."""
-        return [piece for piece in self.pieces if piece.job == n]
+        return self._by_job.get(n, [])
+
+    @cached_property
+    def _by_job(self) -> dict[int, list[Piece]]:
+        """The work on each job that has any."""
+        found: dict[int, list[Piece]] = {}
+        for piece in self.pieces:
+            found.setdefault(piece.job, []).append(piece)
+        return found
 
     @cached_property
     def on_firewood(self) -> list[Piece]:
@@ -164,12 +172,12 @@ class SolutionView:
         """The millionths of a life that the trip takes of each part of each tool which works."""
         return lives_taken(self.settled.case, self.settled.load)
 
-    @property
+    @cached_property
     def told_ms(self) -> Fraction:
         """A day's work with its rest [ms]."""
         return self.settled.case.told_ms(self.settled.load.work)
 
-    @property
+    @cached_property
     def told_min(self) -> float:
         """A day's work with its rest as it is told [min]."""
         return self.settled.case.told(WORK, self.settled.load.work)
@@ -185,9 +193,7 @@ class SolutionView:
         question, wood = self.question, sum((piece.time for piece in self.on_firewood), Fraction(0))
         parts: dict[str, Fraction] = {GATHER: self.gather_ms, REST: self.rest_ms}
         for n, need in enumerate(question.needs):
-            parts[need.id] = parts.get(need.id, Fraction(0)) + sum(
-                (piece.time for piece in self.of_need(n)), Fraction(0)
-            )
+            parts[need.id] = sum((piece.time for piece in self.of_need(n)), parts.get(need.id, Fraction(0)))
         burned = sum((Fraction(use.kg) for use in question.uses), Fraction(0))
         for use in question.uses:
             parts[use.id] = wood * Fraction(use.kg) / burned if burned else Fraction(0)
