@@ -7,10 +7,10 @@ from typing import Literal
 
 import numpy as np
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case, mass_of
 from solver.programs.engine import Status
-from solver.search.choice import Unfinished, choose
+from solver.search.choice import choose
 from solver.several.wardrobe import Wardrobe
 
 WIDEST = 10_000.0  # judged: how many times as often one trip may be made as another, for grams of both to count

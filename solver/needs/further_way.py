@@ -37,7 +37,7 @@ class FurtherWays:
         return FurtherWays(left.ways.with_others(moved), np.concatenate([left.names, told.names])[order])
 
 
-_NO_FURTHER = FurtherWays(NO_SLOWER, NO_SLOWER.job)
+NO_FURTHER = FurtherWays(NO_SLOWER, NO_SLOWER.job)
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def further_ways(tables: Sequence[WayTable], *, carried: int, by_effort: bool) -
     jobs = sorted({job for one in tables for job in one.jobs})
     found = [row for job in jobs for row in _at_job(tables, job, carried=carried, by_effort=by_effort)]
     if not found:
-        return _NO_FURTHER
+        return NO_FURTHER
     job, worker, work, wear, kcal, way = np.concatenate(found, axis=1)
     order = np.lexsort((worker, job))  # keeps those of one job and worker in their order
     ways = SlowerWays(job, worker, work, wear, kcal, PART_OF_WAY[way])

@@ -13,8 +13,7 @@ import numpy as np
 
 from catalog.tables.number import Bools
 from solver.forms.aim import AIMS, AimBound
-from solver.forms.effort import Effort
-from solver.forms.effort import Unfinished as Unfinished
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, Objective, Quantity
 from solver.model.case import Case, keeps_rules, mass_of
@@ -280,8 +279,7 @@ def choose(
         if met.mass is not None:
             light, met = _lightened(small, met.mass, tree.light(met.mass), met)
             search = Search(light, effort=search.effort, solver=solver)
-        start = met.kits[0][0] if met.kits else None
-        found = by_program(search, aim, ties=ties, start=start)
+        found = by_program(search, aim, ties=ties, start=met.kits[0][0] if met.kits else None)
         if (found.bound or 0) < tree.bound:
             found = replace(found, bounds=(tree.bound, *found.bounds[1:]))
         return choice_of(case, search, found, aim)

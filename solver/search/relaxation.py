@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import GIVING_WAY, HELD, MEMBERS, Limit
 from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
 from solver.programs.engine import Status
-from solver.search.choice import InOrder, Search, Unfinished, choose
+from solver.search.choice import InOrder, Search, choose
 
 
 @dataclass(frozen=True)

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import MASS, MINUTES
 from solver.model.case import NEVER, Case, mass_of
 from solver.programs.engine import Status
-from solver.search.choice import Found, InOrder, Search, Unfinished
+from solver.search.choice import Found, InOrder, Search
 
 
 @dataclass(frozen=True)

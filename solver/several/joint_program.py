@@ -4,14 +4,13 @@ from collections.abc import Callable, Sequence
 from itertools import chain
 
 from catalog.tables.number import Ints
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import Objective
 from solver.model.case import Case, keeps_rules
 from solver.model.day_work import workload
 from solver.model.program import Program, build, limit_can_bind
 from solver.programs.engine import Status
 from solver.programs.linear_model import Model
-from solver.search.choice import Unfinished
 from solver.search.proof import Proven, Prover
 
 

@@ -14,11 +14,10 @@ from typing import Any
 import numpy as np
 
 from catalog.tables.number import Bools, Ints
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case, mass_of
 from solver.model.reduction import reduce_together
 from solver.programs.engine import Status
-from solver.search.choice import Unfinished
 from solver.several.joint_program import JointProgram
 from solver.several.kit_list import KitList, Within
 from solver.several.ownership import OwningEnd, OwningSearch
