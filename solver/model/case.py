@@ -349,11 +349,9 @@ def amount_cap(case: Case) -> Ints:
 
 
 def _wood_wear(case: Case, most: Ints) -> Floats:
-    """Return the most that tools can spend of each part's life on firewood: the grams that wear it most come first.
+    """Return the most that tools can spend of each part's life on firewood, of the most they wear, int[parts, J, K].
 
-    Args:
-        case: the trip's choice as numbers.
-        most: the most that each tool wears of each part at each job, int[parts, J, K].
+    The grams that wear it most come first.
     """
     assert case.firewood is not None
     classes = sorted(set(case.wood_class[case.wood_class != FIXED].tolist()))
