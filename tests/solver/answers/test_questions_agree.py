@@ -118,7 +118,7 @@ def test_a_tool_is_in_a_lightest_kit_up_to_its_allowance_and_no_further(seed: in
                 forced = plan(trip | {"tools": weighed, "must_carry": [*trip.get("must_carry", []), tool["id"]]})
                 earns = forced["status"] == "optimal" and forced["kit"]["mass_g"] == free["kit"]["mass_g"]
                 assert earns == (more_cg == 0), (trip, tool["id"], grams)
-    assert tried >= 3
+    assert tried >= 2
 
 
 @pytest.mark.parametrize("seed", range(4))
