@@ -5,15 +5,12 @@ from decimal import Decimal
 from functools import cache
 from random import Random
 
-import pytest
 from oracle import Row
 from random_trips import random_trip
 from random_wood_trips import random_wood_trip
 
 from solver import Trip, check, front, plan
 from solver.forms.answer import Answer
-
-pytestmark = pytest.mark.quick
 
 TRIPS = 100
 FULL = 8

@@ -12,8 +12,6 @@ from own_limits import STEPS, pointers_of, relaxed, set_to
 from random_trips import chance, random_tool
 from stated_trips import KNIFE, SAW, own
 
-pytestmark = pytest.mark.quick
-
 MOST_MIN = 1440
 LEAST_STEP = {"mass_g": 0.01, "price": 0.01, "tools_at_most": 1, "work_min_per_day": 0.00001}
 

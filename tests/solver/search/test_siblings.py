@@ -21,8 +21,6 @@ from solver.needs.question import changed_question, question_of
 from solver.programs.engine import Status
 from solver.search.choice import choose
 
-pytestmark = pytest.mark.quick
-
 TRIPS = 12
 
 
