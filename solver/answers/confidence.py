@@ -222,11 +222,9 @@ class Scenarios:
         """Return a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
         kit = frozenset[int]()
         for search in self.searches:
-            kit = kit_by_greed(search.case, lambda one, s=search: s.load_of(one) is not None, kit) or kit  # type: ignore[misc]
-        good = tuple(n for n, search in enumerate(self.searches) if search.load_of(kit) is not None)
-        odds = Fraction(sum(self.weights[place] for place in good), self.common)
-        ids = tuple(sorted(self.case.ids[tool] for tool in kit))
-        return [Sufficing(ids, mass_of(self.case, kit), good, odds)] if good else []
+            kit = kit_by_greed(search.case, search.counts, kit) or kit
+        good = [place for place, search in enumerate(self.searches) if search.counts(kit)]
+        return [self._serving(kit, good)] if good else []
 
     def lightest(self, odds: Fraction, *, near: int) -> Sufficing:
         """Return the lightest kit that suffices with a probability; of several the likeliest.
@@ -280,10 +278,13 @@ class Scenarios:
 
     def _sufficing(self, kit: frozenset[int], goal: _Likely) -> Sufficing:
         """Return a kit with the scenarios that it serves."""
-        good = tuple(np.flatnonzero(goal.served_by(kit)).tolist())
+        return self._serving(kit, np.flatnonzero(goal.served_by(kit)).tolist())
+
+    def _serving(self, kit: frozenset[int], good: Sequence[int]) -> Sufficing:
+        """Return a kit with the scenarios that it is known to serve."""
         ids = tuple(sorted(self.case.ids[tool] for tool in kit))
         odds = Fraction(sum(self.weights[place] for place in good), self.common)
-        return Sufficing(ids, mass_of(self.case, kit), good, odds)
+        return Sufficing(ids, mass_of(self.case, kit), tuple(good), odds)
 
 
 def _rising(found: Sequence[Sufficing]) -> list[Sufficing]:

@@ -17,7 +17,6 @@ from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce, reduce_together
-from solver.needs.probe import holds_for
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.programs.linear_model import Row, make_row
@@ -349,12 +348,13 @@ class _EachCaseSearch(_RobustSearch):
 
     def __init__(self, cases: Sequence[Case], rest: _Rest, *, least: int, effort: Effort) -> None:
         super().__init__(cases[0], rest, effort=effort)
-        self.others, self.least = cases[1:], least
+        self.others = [Search(case, effort=effort, solver=None) for case in cases[1:]]
+        self.least = least
 
     def program(self, *, with_minutes: bool) -> Program:
         """Return the program of the first case, with the rules of the other cases on the same tools."""
         program = super().program(with_minutes=with_minutes)
-        for case in self.others:
+        for case in (other.case for other in self.others):
             build(case, with_minutes=limit_can_bind(case), model=program.model, x=program.carried)
         program.model.row(program.mass.items(), low=float(self.least))
         return program
@@ -362,7 +362,7 @@ class _EachCaseSearch(_RobustSearch):
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work in the first case of a kit that keeps every rule of all, else None."""
         load = super().checked(kit)
-        return load if load and all(holds_for(case, kit, effort=self.effort) for case in self.others) else None
+        return load if load and all(other.counts(kit) for other in self.others) else None
 
 
 def kit_for_each(cases: Sequence[Case], *, lasting: Ints, least: int, effort: Effort) -> Choice:

@@ -7,6 +7,8 @@ from typing import Any, Protocol
 
 import highspy
 
+from solver.exact.highs import quiet_highs
+
 
 class _Row(Protocol):
     """A rule over columns that are 0 or more: an exact side, or one that is not gone over."""
@@ -54,9 +56,7 @@ def proposed_basis(columns: int, rows: Sequence[_Row], cost: Mapping[int, int]) 
     bulk.a_matrix_.start_ = [0, *accumulate(map(len, terms))]
     bulk.a_matrix_.index_ = [column for row in terms for column, _ in row]
     bulk.a_matrix_.value_ = [each * by for row, by in zip(terms, scales, strict=True) for _, each in row]
-    highs = highspy.Highs()
-    for name, value in (("output_flag", False), ("threads", 1), ("presolve", "off")):
-        highs.setOptionValue(name, value)
+    highs = quiet_highs(presolve="off")
     highs.passModel(bulk)
     highs.run()
     if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:

@@ -47,14 +47,6 @@ class Program:
         """Return the tools that a point carries."""
         return frozenset(tool for tool, column in enumerate(self.carried) if values[column] > 1 / 2)
 
-    def other_than(self, chosen: frozenset[int]) -> Row:
-        """Return the rule that a kit must differ from this one; one that can't be dealt out rules out more."""
-        undealt = self.undealt(chosen)
-        if undealt is not None:
-            return undealt
-        terms = [(column, -1.0 if tool in chosen else 1.0) for tool, column in enumerate(self.carried)]
-        return make_row(terms, low=1.0 - len(chosen))
-
     def undealt(self, chosen: frozenset[int]) -> Row | None:
         """Return the rule that a kit breaks which members can't carry, whatever knives they hold; None if they can.
 

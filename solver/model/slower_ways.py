@@ -5,9 +5,8 @@ from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-_Ints = NDArray[np.int64]
+from catalog.tables.number import Bools, Ints
 
 
 class Way(NamedTuple):
@@ -28,12 +27,12 @@ class SlowerWays:
     Those of one job and worker stand in their order. Units are those of a case.
     """
 
-    job: _Ints
-    worker: _Ints
-    work: _Ints
-    wear: _Ints
-    kcal: _Ints
-    part: _Ints
+    job: Ints
+    worker: Ints
+    work: Ints
+    wear: Ints
+    kcal: Ints
+    part: Ints
 
     def __len__(self) -> int:
         """Return their number."""
@@ -49,7 +48,7 @@ class SlowerWays:
             found.append(Way(worker, rank[worker], *figures))
         return found
 
-    def chosen(self, which: NDArray[np.bool_] | _Ints) -> "SlowerWays":
+    def chosen(self, which: Bools | Ints) -> "SlowerWays":
         """Return some of them."""
         return SlowerWays(*(getattr(self, one.name)[which] for one in fields(self)))
 
@@ -63,15 +62,15 @@ class SlowerWays:
         left = self.chosen(place[self.worker] >= 0)
         return replace(left, worker=place[left.worker])
 
-    def moved(self, *, jobs: _Ints | None = None, workers: _Ints | None = None) -> "SlowerWays":
+    def moved(self, *, jobs: Ints | None = None, workers: Ints | None = None) -> "SlowerWays":
         """Return them told by other places of jobs or workers: at each old place the new one."""
         job = self.job if jobs is None else jobs[self.job]
         return replace(self, job=job, worker=self.worker if workers is None else workers[self.worker])
 
-    def order_with(self, other: "SlowerWays") -> _Ints:
+    def order_with(self, other: "SlowerWays") -> Ints:
         """Return the order by jobs and workers of these and then others; those of one pair stay as they stand."""
         job, worker = (np.concatenate([getattr(self, name), getattr(other, name)]) for name in ("job", "worker"))
-        order: _Ints = np.lexsort((worker, job))
+        order: Ints = np.lexsort((worker, job))
         return order
 
     def with_others(self, other: "SlowerWays") -> "SlowerWays":
@@ -79,7 +78,7 @@ class SlowerWays:
         both = (np.concatenate([getattr(self, one.name), getattr(other, one.name)]) for one in fields(self))
         return SlowerWays(*both).chosen(self.order_with(other))
 
-    def only_jobs(self, jobs: _Ints) -> "SlowerWays":
+    def only_jobs(self, jobs: Ints) -> "SlowerWays":
         """Return those of some jobs (indices, ascending), told by their places among these."""
         if not len(self):
             return self

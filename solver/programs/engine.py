@@ -16,12 +16,12 @@ import numpy as np
 import pulp
 
 from catalog.tables.number import Floats, Ints
+from solver.exact.highs import THREADS, quiet_highs
 from solver.forms.effort import Effort
 from solver.forms.quantity import Objective
 from solver.programs.cbc import Said, Tableau, run_cbc
 from solver.programs.linear_model import Model, Row
 
-_THREADS = 1  # HiGHS fixes its scheduler at first use: one constant count in the whole process
 _COST_BITS = 24  # judged: masses of tools are below 2**24 x 0.01 g
 _FEASIBILITY = 1e-9  # of rows: some add up milliseconds of weeks, and a day may not be one too long
 _WHOLENESS = 1e-8  # of columns; 1e-9 makes HiGHS call worse points optimal, 1e-7 lets it miss some
@@ -180,13 +180,7 @@ class Rerun:
                 coefficients=[value for row in rows for value in row.coefficients],
             )
         )
-        self.highs = highspy.Highs()
-        for name, value in (
-            ("output_flag", False),
-            ("threads", _THREADS),
-            ("primal_feasibility_tolerance", _FEASIBILITY),
-        ):
-            self.highs.setOptionValue(name, value)
+        self.highs = quiet_highs(primal_feasibility_tolerance=_FEASIBILITY)
         self.highs.passModel(bulk)
 
     def least(self, columns: Ints, upper: Floats, rows: Ints, highest: Floats) -> float | None:
@@ -285,7 +279,7 @@ def _one_solve(problem: Any, columns: Sequence[Any], effort: Effort, *, presolve
     options = HIGHS_OPTIONS if presolve else HIGHS_OPTIONS | {"presolve": "off"}
     solver = _BulkHighs(
         msg=False,
-        threads=_THREADS,
+        threads=THREADS,
         gapRel=0.0,
         timeLimit=effort.solve_seconds,
         mip_max_nodes=effort.nodes,
@@ -360,7 +354,7 @@ class _ExactCbc(pulp.LpSolver_CMD):  # type: ignore[misc]
             "-primalTolerance": _FEASIBILITY,
             "-integerTolerance": _FEASIBILITY,
             "-ratio": 0.0,
-            "-threads": _THREADS,
+            "-threads": THREADS,
             "-timeMode": "elapsed",
             "-maxNodes": self.effort.nodes,
         }

@@ -12,6 +12,7 @@ import highspy
 import numpy as np
 
 from catalog.tables.number import Floats, Ints
+from solver.exact.highs import quiet_highs
 from solver.programs.linear_model import Model, Row
 
 _TOLERANCE = 1e-9  # of figures scaled to 1
@@ -44,16 +45,12 @@ class KeptProgram:
         self.row_scale = np.zeros(0)
         self.cost_scale = 1.0
         self.every = np.arange(self.columns, dtype=np.int32)
-        self.highs = highspy.Highs()
-        for name, value in (
-            ("output_flag", False),
-            ("threads", 1),
-            ("presolve", "off"),
-            ("solver", "simplex"),
-            ("primal_feasibility_tolerance", _TOLERANCE),
-            ("dual_feasibility_tolerance", _TOLERANCE),
-        ):
-            self.highs.setOptionValue(name, value)
+        self.highs = quiet_highs(
+            presolve="off",
+            solver="simplex",
+            primal_feasibility_tolerance=_TOLERANCE,
+            dual_feasibility_tolerance=_TOLERANCE,
+        )
         bulk = highspy.HighsLp()
         bulk.num_col_, bulk.num_row_ = self.columns, 0
         bulk.col_cost_ = [0.0] * self.columns

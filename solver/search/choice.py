@@ -117,6 +117,10 @@ class Search:
             self.loads[kit] = self.checked(kit)
         return self.loads[kit]
 
+    def counts(self, kit: frozenset[int]) -> bool:
+        """Tell whether a kit keeps every rule."""
+        return self.load_of(kit) is not None
+
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule, else None."""
         if not keeps_rules(self.case, kit):
@@ -130,14 +134,8 @@ class Search:
 
         Of ways of the least time, or kcal, it is any.
         """
-        return workload(
-            self.case,
-            kit,
-            effort=self.effort,
-            by_kcal=self.by_kcal,
-            ruled_out=lambda has: self.outworn(kit, has),
-            shares=False,
-        )
+        outworn = partial(self.outworn, kit)
+        return workload(self.case, kit, effort=self.effort, by_kcal=self.by_kcal, ruled_out=outworn, shares=False)
 
     def relief(self, kit: frozenset[int]) -> WearShortfall | None:
         """Return what the kit checked last lacks for want of life; None where that did not rule it out."""
@@ -316,7 +314,7 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
     except Unfinished:
         found = Found(Status.STOPPED, start, None if start is None else search.load_of(start))
     if found.kit is None and found.status is Status.STOPPED:
-        kit = kit_by_greed(search.case, lambda one: search.load_of(one) is not None)
+        kit = kit_by_greed(search.case, search.counts)
         return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
     return found
 

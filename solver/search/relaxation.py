@@ -95,8 +95,7 @@ def least_relief(case: Case, limit: Limit, *, before: int, effort: Effort) -> Re
     best = _least_lacking(case, effort=effort) if limit is MEMBERS else _best(case, limit.quantity, effort=effort)
     if best is None:
         return None
-    value, proven = best
-    needed = value
+    needed, proven = best
     told = case.capped(limit.field, before).told_limit(limit), case.told(limit, needed)
     return Relaxation(limit, before, needed, proven, *told)
 

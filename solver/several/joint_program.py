@@ -6,11 +6,11 @@ from itertools import chain
 from catalog.tables.number import Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import Objective
-from solver.model.case import Case, keeps_rules
-from solver.model.day_work import workload
-from solver.model.program import Program, build, limit_can_bind
+from solver.model.case import Case
+from solver.model.program import build, limit_can_bind
 from solver.programs.engine import Status
 from solver.programs.linear_model import Model
+from solver.search.choice import Search
 from solver.search.proof import Proven, Prover
 
 
@@ -38,7 +38,6 @@ class JointProgram:
             effort: what each proof may cost.
         """
         model = Model()
-        self.effort = effort
         self.owned = [model.column(whole=True) for _ in price]
         self.programs = [build(case, with_minutes=limit_can_bind(case), model=model) for case in cases]
         for program, at in zip(self.programs, where, strict=True):
@@ -52,7 +51,7 @@ class JointProgram:
         self.price: Objective = dict(zip(self.owned, price.astype(float).tolist(), strict=True))
         carried = chain.from_iterable(program.carried for program in self.programs)
         self.prover = Prover(model, binaries=[*self.owned, *carried], effort=effort)
-        self.kept: dict[tuple[int, frozenset[int]], bool] = {}
+        self.searches = [Search(case, effort=effort, solver=None) for case in cases]
 
     def weighted(self, times: Sequence[int]) -> Objective:
         """Return what the kits weigh, each so many times."""
@@ -102,17 +101,13 @@ class JointProgram:
         """Return what tells the exact cost of a choice, or None where a trip's kit breaks a rule."""
 
         def exact(ones: frozenset[int]) -> int | None:
-            if all(self._keeps(number, program, ones) for number, program in enumerate(self.programs)):
+            if all(self._keeps(number, ones) for number in range(len(self.programs))):
                 return sum(int(cost.get(column, 0.0)) for column in ones)
             return None
 
         return exact
 
-    def _keeps(self, number: int, program: Program, ones: frozenset[int]) -> bool:
+    def _keeps(self, number: int, ones: frozenset[int]) -> bool:
         """Tell whether the kit of a trip at a choice keeps its rules."""
-        kit = frozenset(tool for tool, column in enumerate(program.carried) if column in ones)
-        if (number, kit) not in self.kept:
-            load = workload(program.case, kit, effort=self.effort) if keeps_rules(program.case, kit) else None
-            cap = program.case.work_cap
-            self.kept[number, kit] = load is not None and (cap is None or load.work <= cap)
-        return self.kept[number, kit]
+        carried = self.programs[number].carried
+        return self.searches[number].counts(frozenset(tool for tool, column in enumerate(carried) if column in ones))

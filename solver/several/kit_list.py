@@ -12,8 +12,8 @@ import numpy as np
 from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
 from solver.forms.limit import MEMBERS
-from solver.model.case import NEVER, Case, keeps_rules
-from solver.model.day_work import workload
+from solver.model.case import NEVER, Case
+from solver.search.choice import Search
 
 _MOST_KITS = 60_000  # judged: kits on their way or told; more are too many to weigh against each other
 _MOST_LOOKS = 3_000  # judged: days that are worked out kit by kit
@@ -64,6 +64,7 @@ class KitList:
         """
         self.case = case
         self.effort = effort
+        self.search = Search(case, effort=effort, solver=None)
         self.looks = 0
         fixed = case.fixed
         least = np.minimum(case.work[fixed], NEVER)
@@ -176,13 +177,8 @@ class KitList:
             if self.looks > _MOST_LOOKS:
                 break
             kit = frozenset(np.flatnonzero(rows.kit[row]).tolist())
-            kept[row] = keeps_rules(self.case, kit) and self._day(kit)
+            kept[row] = self.search.checked(kit) is not None
         return kept
-
-    def _day(self, kit: frozenset[int]) -> bool:
-        """Tell whether a kit does the day's work within the limit."""
-        load = workload(self.case, kit, effort=self.effort)
-        return load is not None and bool(load.work <= self.cap)
 
     def _helps(self, rows: _Rows, best: Ints) -> Bools:
         """Tell which tools can help kits whose day is too long; none where all of them together could not."""
