@@ -1,11 +1,11 @@
 """What a tool may weigh to earn its place: the most packed mass at which it is in some lightest kit."""
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
-from solver.answers.gap import reachable_ids, unmet
+from solver.answers.gap import let_off, unmet
 from solver.answers.robust import Safety, safety_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, MONEY
@@ -79,19 +79,14 @@ class _Weighing:
         values = getattr(self.case, figure).copy()
         values[alike] = 0
         left_out = alike[number:]
-        forced = self.case.must | {self.tool}
-        freed = replace(self.case, must=forced, mass=values) if figure == "mass" else None
-        freed = freed or replace(self.case, must=forced, price=values)
+        changed: dict[str, Any] = {"must": self.case.must | {self.tool}, figure: values}
+        freed = replace(self.case, **changed)
         return freed.keep(np.delete(np.arange(self.case.tools), left_out)) if left_out else freed
 
 
 def weighing_of(question: Question, name: str) -> _Weighing:
     """Return a tool that may go on a trip as its allowances are worked out."""
-    case = question.case
-    if case.must:
-        reachable = set(reachable_ids(case))
-        case = replace(case, must=frozenset(tool for tool in case.must if case.ids[tool] in reachable))
-    case, met, _ = unmet(question, case)
+    case, met, _ = unmet(question, let_off(question.case))
     return _Weighing(case, case.place[name], safety_of(question, case, met))
 
 

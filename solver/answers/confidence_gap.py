@@ -9,9 +9,8 @@ from itertools import combinations
 
 from solver.forms.effort import Effort
 from solver.forms.limit import GIVING_WAY, GRAMS, HELD, MEMBERS, WORK, Limit
-from solver.forms.quantity import sum_of
 from solver.model.case import Case
-from solver.model.day_work import workload
+from solver.model.day_work import NO_WORK, workload
 from solver.search.relaxation import Relaxation
 
 _HELD = (*HELD, MEMBERS)
@@ -106,11 +105,7 @@ def _comes_to(
 ) -> int:
     """Return what a limit must be for a kit to suffice in some scenarios."""
     kit = cases[0].kit(ids)
-    if limit is MEMBERS:
-        return cases[0].members_lack(kit)
     if limit is not WORK:
-        each = limit.quantity.each
-        assert each is not None
-        return sum_of(each(cases[0]), kit)
+        return limit.quantity.measure(cases[0], kit, NO_WORK)
     loads = [workload(cases[place], cases[place].kit(ids), effort=effort) for place in places]
     return max((load.work for load in loads if load is not None), default=0)

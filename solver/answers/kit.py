@@ -1,8 +1,8 @@
 """The kit of a case: the best there is, or the gaps and the best kit for the rest."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from solver.answers.gap import limit_gaps, missing_must, reachable_ids, unmet
+from solver.answers.gap import let_off, limit_gaps, missing_must, unmet
 from solver.forms.aim import AIMS
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort, Unfinished
@@ -40,10 +40,7 @@ def settled_kit(question: Question, *, effort: Effort) -> Settled:
     """
     trip, case = question.trip, question.case
     gaps = missing_must(trip, question.barred, case)
-    if case.must:
-        reachable = set(reachable_ids(case))
-        case = replace(case, must=frozenset(t for t in case.must if case.ids[t] in reachable))
-    case, met, need_gaps = unmet(question, case)
+    case, met, need_gaps = unmet(question, let_off(case))
     gaps += need_gaps
     choice = choose(case, aim=trip.aim, effort=effort)
     if choice.status is Status.INFEASIBLE:

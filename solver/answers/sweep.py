@@ -9,7 +9,7 @@ import numpy as np
 from catalog.bench.variation import Candidate
 from catalog.tables.number import Bools
 from solver.answers.allowance import settled
-from solver.answers.gap import limit_gaps, missing_must, reachable_ids, unmet
+from solver.answers.gap import let_off, limit_gaps, missing_must, unmet
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
@@ -68,10 +68,7 @@ class Sweep:
         kept = [name in self.allowed or name not in self.by_id for name in case.ids]
         case = case.keep(np.flatnonzero(kept))
         gaps = missing_must(question.trip, question.barred, case)
-        if gaps:
-            reachable = set(reachable_ids(case))
-            case = replace(case, must=frozenset(tool for tool in case.must if case.ids[tool] in reachable))
-        case, _, need_gaps = unmet(question, case)
+        case, _, need_gaps = unmet(question, let_off(case))
         return case, gaps + need_gaps
 
     @cached_property

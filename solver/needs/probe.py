@@ -168,14 +168,12 @@ class Probe:
 
     def with_jobs(self, jobs: Sequence[tuple[int, Job]]) -> list[float | None]:
         """Return the room of the kit with one need changed, for each of these in turn (place, and what it becomes)."""
-        ability = self.ability([job for _, job in jobs], self.workers)
-        shut = burning_of(self.workers)
-        ability.work[:, shut], ability.able[:, shut] = NEVER, False
+        ability = self.at_needs([job for _, job in jobs])
         tables = self.tables(len(jobs))
         at = np.arange(len(jobs)), [index for index, _ in jobs]
         tables.work[at], tables.able[at], tables.wear[at] = ability.work, ability.able, ability.wear
         tables.part[at] = ability.part
-        ways = ability.further.ways.chosen(~np.isin(ability.further.ways.worker, shut))
+        ways = ability.further.ways
         for place, (index, _) in enumerate(jobs):
             new = ways.chosen(ways.job == place)
             tables.retell(place, tables.slower[place].job == index, replace(new, job=np.full(len(new), index)))
@@ -188,11 +186,8 @@ class Probe:
             places: the jobs of the need as it is.
             jobs: those that it becomes; the first needs the backup.
         """
-        ability = self.ability(jobs, self.workers)
-        shut = burning_of(self.workers)
-        ability.work[:, shut], ability.able[:, shut] = NEVER, False
-        ways = ability.further.ways.chosen(~np.isin(ability.further.ways.worker, shut))
-        case = self.case
+        ability, case = self.at_needs(jobs), self.case
+        ways = ability.further.ways
         rest = case.only_jobs(np.setdiff1d(np.arange(len(case.wood_class)), places))
         backup = np.zeros(len(jobs), dtype=np.int64)
         backup[0] = case.backup[places[0]]
@@ -245,6 +240,12 @@ class Probe:
         """The field methods of the trip."""
         workers = self.question.workers
         return [row for row in workers.rows[workers.carried :] if isinstance(row, Method)]
+
+    def at_needs(self, jobs: Sequence[Job]) -> Ability:
+        """Return the abilities of the kit's workers at needs, where the fire's own methods can't work."""
+        ability, shut = self.ability(jobs, self.workers), burning_of(self.workers)
+        ability.work[:, shut], ability.able[:, shut] = NEVER, False
+        return replace(ability, further=ability.further.chosen(~np.isin(ability.further.ways.worker, shut)))
 
     def ability(self, jobs: Sequence[Job], workers: Workers) -> Ability:
         """Return the abilities of workers at jobs on this trip."""

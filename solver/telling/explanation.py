@@ -13,7 +13,7 @@ from solver.forms.aim import AimBound
 from solver.forms.answer import AimProof, Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
 from solver.forms.kit_answer import Kit, KitMinutes, KitTool
 from solver.forms.limit import WORK
-from solver.forms.quantity import EFFORT, MASS, MILLIONTHS, MINUTES, MS_PER_MINUTE, UNITS_PER_GRAM, sum_of
+from solver.forms.quantity import EFFORT, MASS, MILLIONTHS, MINUTES, MS_PER_MINUTE, sum_of
 from solver.model.case import EDGE, TEETH
 from solver.model.copies import is_copy, original_of
 from solver.model.rest import DAY_DIGITS
@@ -125,7 +125,8 @@ def _minutes_of(view: SolutionView) -> KitMinutes:
 
 def _kit_tool(view: SolutionView, tool: Tool) -> KitTool:
     """Return one line of the kit list."""
-    mass_g = round(tool.packed_mass_g * UNITS_PER_GRAM) / UNITS_PER_GRAM
+    case = view.settled.case
+    mass_g = grams(int(case.mass[case.place[tool.id]]))
     teeth, edge = (round(view.lives_spent(tool.id, part), ANSWER_DIGITS) for part in (TEETH, EDGE))
     return KitTool(
         id=tool.id,
