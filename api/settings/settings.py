@@ -56,7 +56,8 @@ class Settings(BaseSettings):
         description="Size of the answers that each worker keeps for equal requests [bytes]; 0 = none.",
     )
     solver: Literal["highs", "cbc"] | None = Field(
-        None, description="Solver of the integer program; if it is set, the enumeration before it is left out."
+        None,
+        description="Solver that proposes where an integer program starts; if set, no search over kits comes first.",
     )
     cors_origins: _Origins = Field((), description="Origins whose pages may read answers; * for any.")
     frame_ancestors: _Origins = Field((), description="Origins that may frame /embed/frame, besides its own.")

@@ -8,12 +8,11 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations
 
 from solver.forms.effort import Effort
-from solver.forms.limit import GIVING_WAY, GRAMS, HELD, MEMBERS, WORK, Limit
+from solver.forms.limit import GIVING_WAY, GRAMS, HELD_TO_MEMBERS, WORK, Limit
 from solver.model.case import Case
 from solver.model.day_work import NO_WORK, workload
 from solver.search.relaxation import Relaxation
 
-_HELD = (*HELD, MEMBERS)
 _Likely = Callable[[Sequence[Case]], tuple[tuple[str, ...] | None, Sequence[int]]]
 
 
@@ -51,7 +50,7 @@ def _ways(
         for limit in several:
             loose = [case.capped(limit.field, None) for case in loose]
         needed: dict[Limit, int] = {}
-        for limit in sorted(several, key=_HELD.index):
+        for limit in sorted(several, key=HELD_TO_MEMBERS.index):
             before = cases[0].caps[limit.field]
             value = _least(loose, limit, before, likely, effort=effort)
             if value is None:
@@ -64,7 +63,7 @@ def _ways(
 
 def _raised(case: Case, needed: dict[Limit, int]) -> list[int]:
     """Return the limits of a case with some raised, those that are held first."""
-    return [needed.get(limit, case.caps[limit.field]) for limit in _HELD if limit.field in case.caps]
+    return [needed.get(limit, case.caps[limit.field]) for limit in HELD_TO_MEMBERS if limit.field in case.caps]
 
 
 def _relief(case: Case, limit: Limit, needed: int) -> Relaxation:

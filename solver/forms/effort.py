@@ -47,8 +47,8 @@ class Effort:
         seconds: seconds, above 0.
         cancelled: set from outside, it ends the solve with `Cancelled`.
         on_solve: called after each solve.
-        solver: highs or cbc solves every integer program, and no enumeration comes before it; None is the usual way,
-            enumeration and then highs.
+        solver: highs or cbc proposes a kit to start from in every integer program, and no search over kits comes first;
+            None is the usual way, that search and then highs.
         answer_seconds: seconds for a whole answer with all its solves, above 0.
         clock: tells seconds that only go up.
         until: when by that clock the answer must be there; `begun` sets it.

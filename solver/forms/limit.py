@@ -119,6 +119,7 @@ SUMS: tuple[tuple[Limit, Each], ...] = tuple(
     (limit, limit.quantity.each) for limit in LIMITS if limit.quantity.each is not None
 )
 HELD: tuple[Limit, ...] = (*(limit for limit, _ in SUMS), *(limit for limit in LIMITS if limit.quantity.each is None))
+HELD_TO_MEMBERS: tuple[Limit, ...] = (*HELD, MEMBERS)
 GIVING_WAY: tuple[Limit, ...] = (*LIMITS, MEMBERS)
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 Objective = Mapping[int, float]  # a column -> its cost in an objective
 
-_FINEST = 5  # digits after the point of what answers tell: of a minute
+DAY_DIGITS = 5  # of a minute: less than a millisecond, so that a told day given back as a limit is that day
 UNITS_PER_GRAM = 100
 UNITS_PER_PRICE = 100
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
@@ -27,7 +27,7 @@ def decimal_of(value: float) -> Fraction:
 
 def as_told(value: float) -> str:
     """Return a figure in words as it is told in numbers, so that it can be given back."""
-    return f"{value:.{_FINEST}f}".rstrip("0").rstrip(".")
+    return f"{value:.{DAY_DIGITS}f}".rstrip("0").rstrip(".")
 
 
 class _Figures(Protocol):

@@ -4,9 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
-from solver.forms.quantity import MS_PER_MINUTE
-
-DAY_DIGITS = 5  # of a minute: less than a millisecond, so that a told day given back as a limit is that day
+from solver.forms.quantity import DAY_DIGITS, MS_PER_MINUTE
 
 
 @dataclass(frozen=True)

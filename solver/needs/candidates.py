@@ -65,13 +65,8 @@ class Candidates:
 
     @cached_property
     def mass(self) -> Ints:
-        """Packed masses of the tools [0.01 g], bare and cover summed as the decimals that they are written as."""
-        masses = [tool.packed_mass_g for tool in self.tools]
-        units, exact = whole_units(masses, UNITS_PER_GRAM), np.array(masses, dtype=float) * UNITS_PER_GRAM
-        for place in np.flatnonzero(abs(exact % 1 - 1 / 2) < _NEAR_HALF).tolist():
-            tool = self.tools[place]
-            units[place] = round((decimal_of(tool.mass_g) + decimal_of(tool.cover_g)) * UNITS_PER_GRAM)
-        return units
+        """Packed masses of the tools [0.01 g]."""
+        return packed_units(self.tools)
 
     @cached_property
     def price(self) -> Ints:
@@ -199,6 +194,16 @@ def knife_scores() -> Mapping[str, float]:
     """Return what each kind of tool scores as a knife that stays in the pack, of the kinds that are one."""
     scores = {"any": IN_ANY_WEATHER, "dry": WHERE_DRY}
     return {kind: scores[row.knife] for kind, row in kinds().items() if row.knife is not None}
+
+
+def packed_units(tools: Sequence[Tool]) -> Ints:
+    """Return the packed masses of tools [0.01 g], bare and cover summed as the decimals that they are written as."""
+    masses = [tool.packed_mass_g for tool in tools]
+    units, exact = whole_units(masses, UNITS_PER_GRAM), np.array(masses, dtype=float) * UNITS_PER_GRAM
+    for place in np.flatnonzero(abs(exact % 1 - 1 / 2) < _NEAR_HALF).tolist():
+        tool = tools[place]
+        units[place] = round((decimal_of(tool.mass_g) + decimal_of(tool.cover_g)) * UNITS_PER_GRAM)
+    return units
 
 
 def whole_units(values: Sequence[float], per_unit: int) -> Ints:

@@ -9,10 +9,10 @@ import numpy as np
 from catalog import TASKS, Tool
 from catalog.tables.number import Bools
 from solver.forms.kit_answer import FactValue
-from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
+from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.trip import Trip
 from solver.model.copies import COPY_MARK, original_of
-from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, Candidates, knife_scores, whole_units
+from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, Candidates, knife_scores, packed_units, whole_units
 from solver.needs.job import KNIFE, Job, knife_job
 from solver.needs.need import Need
 from solver.needs.sawing import PAIR
@@ -117,7 +117,7 @@ def _worth_copying(going: Sequence[Tool]) -> list[str]:
     is left, and stands in for its copies.
     """
     knives = [tool for tool in going if tool.kind in knife_scores()]
-    mass = whole_units([tool.packed_mass_g for tool in knives], UNITS_PER_GRAM).tolist()
+    mass = packed_units(knives).tolist()
     price = whole_units([tool.price or 0.0 for tool in knives], UNITS_PER_PRICE).tolist()
     found: list[str] = []
     beating: dict[float, list[int]] = {score: [] for score in knife_scores().values()}

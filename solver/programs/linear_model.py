@@ -1,10 +1,8 @@
 """A linear program with some whole-number columns, as plain lists; knows no solver."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-
-from solver.forms.quantity import Objective
 
 
 @dataclass(frozen=True)
@@ -59,8 +57,3 @@ def make_row(terms: Iterable[tuple[int, float]], *, low: float | None = None, hi
     """Return a rule over (column, coefficient) terms."""
     pairs = [(column, float(coefficient)) for column, coefficient in terms if coefficient]
     return Row(tuple(c for c, _ in pairs), tuple(v for _, v in pairs), low, high)
-
-
-def value_of(cost: Objective, values: Sequence[float]) -> float:
-    """Return the cost of a point."""
-    return sum(coefficient * values[column] for column, coefficient in cost.items())

@@ -19,6 +19,7 @@ from solver.forms.kit_answer import Output
 from solver.forms.limit import LIMITS, WORK
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
+from solver.needs.candidates import packed_units
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.search.choice import Choice
@@ -191,7 +192,7 @@ def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
     return DesignPoint(
         id=one.rating.tool.id,
         values=one.values,
-        design_g=grams(round(one.rating.tool.packed_mass_g * 100)),
+        design_g=grams(int(packed_units([one.rating.tool])[0])),
         ids=originals(point.choice.ids or ()),
         mass_g=grams(point.choice.mass),
         work_min_per_day=asked.question.case.told(WORK, point.load.work),

@@ -367,18 +367,3 @@ class _Tree:
 def _raised(node: Node, side: Node) -> float:
     """Return by how much the bound of a side is above that of its node."""
     return max(0.0, side.total - node.total)
-
-
-def least(
-    model: Model,
-    cost: Objective,
-    *,
-    binaries: Iterable[int],
-    leaf: _Leaf,
-    upto: int | None = None,
-    effort: Effort,
-    start: frozenset[int] | None = None,
-    unit: int | None = None,
-) -> Proven:
-    """Return the choice of least cost of a program of whole numbers, proven; see `Prover.least`."""
-    return Prover(model, binaries=binaries, effort=effort).least(cost, leaf=leaf, upto=upto, start=start, unit=unit)

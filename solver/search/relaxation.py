@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.limit import GIVING_WAY, HELD, MEMBERS, Limit
+from solver.forms.limit import GIVING_WAY, HELD_TO_MEMBERS, MEMBERS, Limit
 from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
 from solver.programs.engine import Status
@@ -27,7 +27,6 @@ class Relaxation:
     told_needed: float = 1.0
 
 
-_HELD = (*HELD, MEMBERS)  # what members carry gives way before any limit that the trip counts
 _WORN = Relaxation(None, 0, 1, proven=True)
 
 
@@ -62,7 +61,7 @@ def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> 
         for limit in several:
             loose = loose.capped(limit.field, None)
         reliefs = []
-        for limit in sorted(several, key=_HELD.index):
+        for limit in sorted(several, key=HELD_TO_MEMBERS.index):
             relief = least_relief(loose, limit, before=case.caps[limit.field], effort=effort)
             if relief is None:
                 break
@@ -74,7 +73,7 @@ def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> 
 
 def _raised(case: Case) -> list[int]:
     """Return the limits of a case, those that are held first."""
-    return [case.caps[limit.field] for limit in _HELD if limit.field in case.caps]
+    return [case.caps[limit.field] for limit in HELD_TO_MEMBERS if limit.field in case.caps]
 
 
 def _keeps_all(case: Case, *, effort: Effort) -> bool:

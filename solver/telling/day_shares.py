@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from math import lcm
 
-from solver.model.rest import DAY_DIGITS
+from solver.forms.quantity import DAY_DIGITS
 
 _STEPS = 10**DAY_DIGITS  # in a minute
 

@@ -13,10 +13,9 @@ from solver.forms.aim import AimBound
 from solver.forms.answer import AimProof, Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
 from solver.forms.kit_answer import Kit, KitMinutes, KitTool
 from solver.forms.limit import WORK
-from solver.forms.quantity import EFFORT, MASS, MILLIONTHS, MINUTES, MS_PER_MINUTE, sum_of
+from solver.forms.quantity import DAY_DIGITS, EFFORT, MASS, MILLIONTHS, MINUTES, MS_PER_MINUTE, sum_of
 from solver.model.case import EDGE, TEETH
 from solver.model.copies import is_copy, original_of
-from solver.model.rest import DAY_DIGITS
 from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams
 from solver.needs.knife import originals

@@ -11,7 +11,7 @@ from whole_programs import KINDS, SmallProgram
 from solver.forms.effort import Effort
 from solver.programs.engine import Status
 from solver.programs.linear_model import Model, Row, make_row
-from solver.search.proof import Proven, Prover, least
+from solver.search.proof import Proven, Prover
 
 pytestmark = pytest.mark.quick
 
@@ -24,16 +24,10 @@ def seeded(kind: str, seed: str, count: int) -> list[SmallProgram]:
     return [KINDS[kind](Random(f"{kind}-{seed}-{number}")) for number in range(count)]
 
 
-def proven(program: SmallProgram, effort: Effort) -> Proven:
+def proven(program: SmallProgram, effort: Effort, upto: int | None = None) -> Proven:
     """The end of a program's proof."""
-    return least(
-        program.model,
-        program.cost,
-        binaries=program.binaries,
-        leaf=program.exact,
-        effort=effort,
-        unit=program.unit,
-    )
+    prover = Prover(program.model, binaries=program.binaries, effort=effort)
+    return prover.least(program.cost, leaf=program.exact, upto=upto, unit=program.unit)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -58,18 +52,7 @@ def test_only_costs_up_to_the_asked_one_count(kind: str) -> None:
         best = program.best()
         if best is None:
             continue
-        ends = [
-            least(
-                program.model,
-                program.cost,
-                binaries=program.binaries,
-                leaf=program.exact,
-                upto=upto,
-                effort=Effort(),
-                unit=program.unit,
-            )
-            for upto in (best, best - program.unit)
-        ]
+        ends = [proven(program, Effort(), upto) for upto in (best, best - program.unit)]
         assert [one.status for one in ends] == [Status.OPTIMAL, Status.INFEASIBLE]
         assert [one.bound for one in ends] == [best, best]
 
@@ -103,7 +86,8 @@ def test_published_covers_of_triples_are_proven(triples: list[tuple[int, ...]], 
     def exact(ones: frozenset[int]) -> int | None:
         return len(ones) * mass if able[:, sorted(ones)].any(axis=1).all() else None
 
-    found = least(model, dict.fromkeys(points, mass), binaries=points, leaf=exact, effort=Effort(seconds=36_000.0))
+    prover = Prover(model, binaries=points, effort=Effort(seconds=36_000.0))
+    found = prover.least(dict.fromkeys(points, mass), leaf=exact)
     assert (found.status, found.value, found.bound) == (Status.OPTIMAL, best * mass, best * mass)
 
 
