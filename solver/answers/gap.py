@@ -32,7 +32,7 @@ def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> 
     if not trip.must_carry:
         return []
     home = {tool.id: rule for tool, rule in barred}
-    reachable = set(reachable_ids(case))
+    reachable = set(_reachable_ids(case))
     gaps = []
     for name in dict.fromkeys(trip.must_carry):
         rule = home.get(name)
@@ -58,11 +58,11 @@ def let_off(case: Case) -> Case:
     """Return the case without the tools that must go and can't for want of a companion."""
     if not case.must:
         return case
-    reachable = set(reachable_ids(case))
+    reachable = set(_reachable_ids(case))
     return replace(case, must=frozenset(tool for tool in case.must if case.ids[tool] in reachable))
 
 
-def reachable_ids(case: Case) -> tuple[str, ...]:
+def _reachable_ids(case: Case) -> tuple[str, ...]:
     """Return the tools whose companion groups can be served."""
     return without_stranded(replace(case, must=frozenset())).ids
 

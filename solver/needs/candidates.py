@@ -17,7 +17,7 @@ WAYS = (*_WEARING, "buck", KNIFE, "wedge")  # only methods buck in a way of thei
 IN_ANY_WEATHER, WHERE_DRY = 2.0, 1.0  # scores as a knife that stays in the pack; no answer tells them
 _SCORES = tuple(f"{way}_{figure}" for way in _WEARING for figure in ("score", "max_mm"))
 _WAYS_OF = {TEETH: ("saw",), EDGE: ("split", "carve", "chop")}
-_RENEWED = {"teeth": (TEETH,), "edge": (EDGE,), "both": (TEETH, EDGE)}
+RENEWED = {"teeth": (TEETH,), "edge": (EDGE,), "both": (TEETH, EDGE)}
 _LIVES = tuple(f"{way}_life" for way in _WEARING)
 _SAWING = ("turned_max_mm", "second_worker_gain", "one_person")
 _COLUMNS = (*_SCORES, *_LIVES, *_SAWING)
@@ -154,7 +154,7 @@ class Candidates:
         sharpeners = np.zeros(self.carried, dtype=bool)
         spares: dict[int, int] = {}
         for name in tool.sharpened_by:
-            if name not in self.place or part not in _RENEWED[self.rows[self.place[name]].renews]:
+            if name not in self.place or part not in RENEWED[self.rows[self.place[name]].renews]:
                 continue
             share = _spare_share(tool, self.rows[self.place[name]], part)
             if share is None:
@@ -165,7 +165,7 @@ class Candidates:
 
     def own_renewal(self, index: int, part: int) -> Renewal | None:
         """Return the renewal of a part that stays sharp by itself, as something renews it, whether it may go or not."""
-        if not any(part in _RENEWED[self.renews.get(name, "both")] for name in self.rows[index].sharpened_by):
+        if not any(part in RENEWED[self.renews.get(name, "both")] for name in self.rows[index].sharpened_by):
             return None
         sharpeners = np.zeros(self.carried, dtype=bool)
         sharpeners[index] = True

@@ -6,6 +6,8 @@ from catalog import Tool
 from solver.forms.answer import Reason
 from solver.forms.kit_answer import FactValue
 from solver.forms.task import TASK_ROWS
+from solver.model.case import EDGE, TEETH
+from solver.needs.candidates import RENEWED
 from solver.needs.case_builder import minutes
 from solver.needs.job import KNIFE, Job
 from solver.place.wedging import wedge_method
@@ -39,13 +41,12 @@ def _tool_reason(view: SolutionView, tool: Tool) -> Reason:
         text = f"{tool.title}: a second tool for {', '.join(backs)}."
         return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
     renewed = [row for row in view.carried if tool.id in row.sharpened_by]
-    if renewed:
-        titles = ", ".join(row.title for row in renewed)
-        text = (
-            f"{tool.title}: renews the {parts_renewed([tool], renewed)} of {titles}, which would wear out on the trip."
-        )
-        return Reason(code="upkeep", tool=tool.id, needs=[], text=text, facts={})
+    worn = [row for row in renewed if _wears_out(view, row, tool)]
+    if worn:
+        return _upkeep_reason(tool, worn, "which would wear out on the trip")
     wanted = [row.title for row in view.carried if any(_serves(view, tool, group) for group in row.needs)]
+    if not wanted and renewed:
+        return _upkeep_reason(tool, renewed, "which may wear out if another tool is lost")
     if not wanted:
         text = f"{tool.title}: takes over if another tool is lost."
         return Reason(code="if-lost", tool=tool.id, needs=[], text=text, facts={})
@@ -53,13 +54,25 @@ def _tool_reason(view: SolutionView, tool: Tool) -> Reason:
     return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
 
 
+def _wears_out(view: SolutionView, tool: Tool, renewer: Tool) -> bool:
+    """Tell whether the trip takes more than a life of a part of a tool that another renews."""
+    return any(view.lives_spent(tool.id, part) > 1 for part in RENEWED[renewer.renews])
+
+
+def _upkeep_reason(tool: Tool, renewed: Sequence[Tool], when: str) -> Reason:
+    """Return that a tool goes since it renews others."""
+    titles = ", ".join(row.title for row in renewed)
+    text = f"{tool.title}: renews the {parts_renewed([tool], renewed)} of {titles}, {when}."
+    return Reason(code="upkeep", tool=tool.id, needs=[], text=text, facts={})
+
+
 def parts_renewed(renewers: Sequence[Tool], tools: Sequence[Tool]) -> str:
     """Return in words which parts sharpeners or spares renew of tools that have them."""
-    said = {part for one in renewers for part in (("teeth", "edge") if one.renews == "both" else (one.renews,))}
+    said = {part for one in renewers for part in RENEWED[one.renews]}
     sawing = any(tool.saw_score > 0 for tool in tools)
     cutting = any(getattr(tool, f"{way}_score") > 0 for tool in tools for way in ("split", "carve", "chop"))
-    there = {"teeth": sawing, "edge": cutting}
-    return " and ".join(part for part in there if part in said and there[part]) or "edge"
+    there = {TEETH: ("teeth", sawing), EDGE: ("edge", cutting)}
+    return " and ".join(word for part, (word, has) in there.items() if part in said and has) or "edge"
 
 
 def _backed_by(view: SolutionView, tool: Tool) -> list[str]:

@@ -112,6 +112,25 @@ def test_a_stone_renews_what_it_says(renews: str | None, worn: str) -> None:
 
 
 @quick
+def test_a_stone_is_said_to_renew_only_what_wears_out() -> None:
+    """An idle tool that must go and names the stone too does no work, and keeps its edge."""
+    working = {name: value for name, value in BOTH.items() if not name.startswith("chop")}
+    working |= {"saw_life": 1, "sharpened_by": "stone"}
+    idle = {"id": "idle", "mass_g": 10, "carve_score": 1, "carve_max_mm": 10, "carve_life": 1, "sharpened_by": "stone"}
+    trip = CUT | {"tools": [working, idle, {"id": "stone", "mass_g": 50}], "must_carry": ["idle"]}
+    said = next(one["text"] for one in answer_to(trip)["reasons"] if one["tool"] == "stone")
+    assert said == "stone: renews the teeth of both, which would wear out on the trip."
+
+
+@quick
+def test_a_tool_weighs_what_its_kit_weighs() -> None:
+    """10.065 g and 0.01 g are 10.075 g as decimals, half a hundredth, which goes to the even: 10.08 g."""
+    tool = BOTH | {"mass_g": 10.065, "cover_g": 0.01}
+    kit = answer_to(CUT | {"tools": [tool], "life": False})["kit"]
+    assert [one["mass_g"] for one in kit["tools"]] == [kit["mass_g"]] == [10.08]
+
+
+@quick
 @pytest.mark.parametrize("renews", ["teeth", "edge", "both"])
 def test_a_spare_adds_its_life_to_what_it_says(renews: str) -> None:
     """Teeth and edge last for 0.4 of a cut each; a spare of half of each: 0.6 and 0.4, 0.4 and 0.6, 0.6 and 0.6."""
