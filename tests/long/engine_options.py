@@ -3,7 +3,7 @@
 Every program is asked raw, without a second look at what is offered. `missed` are answers that are wrong: no optimum
 where one is, one that weighs more than the least, or a solver that breaks off. `let through` are kits that break a
 rule by less than a tolerance; these are caught by the check in whole numbers and cost one more solve.
-Run by hand; a slice of it is `tests/solver/model/test_engine_options.py`.
+Run by hand; a slice of it is `tests/solver/programs/test_engine_options.py`.
 """
 
 import argparse
@@ -15,6 +15,7 @@ from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
+from unittest.mock import patch
 
 from limit_programs import KINDS, Asked, asked
 
@@ -107,13 +108,9 @@ def put_in_force(name: str) -> Iterator[None]:
     if name == "in force":
         yield
         return
-    kept = engine_module.HIGHS_OPTIONS, Row.scaled
-    engine_module.HIGHS_OPTIONS, scaling = SETS[name]
-    Row.scaled = scaling  # type: ignore[method-assign, assignment]
-    try:
+    options, scaling = SETS[name]
+    with patch.object(engine_module, "HIGHS_OPTIONS", options), patch.object(Row, "scaled", scaling):
         yield
-    finally:
-        engine_module.HIGHS_OPTIONS, Row.scaled = kept  # type: ignore[method-assign]
 
 
 def answered(one: Asked, solver: SolverName) -> str:

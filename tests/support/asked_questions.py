@@ -17,7 +17,6 @@ from textbook_questions import NEVER, UNABLE, Asked, Figures
 
 TOOLS = 60
 TASKS = 3
-PERCENT = 100
 LARGEST_MM = (80, 100, 150, 200, 300)
 DIAMETERS_MM = (40, 60, 80, 100)
 PRICES = range(5, 100, 5)

@@ -70,41 +70,41 @@ def _case(
     )
 
 
+def every_kit(case: Case) -> tuple[Bools, Bools, Bools]:
+    """All sets of tools, the workers that each has, and which keep the rules but those of work."""
+    kits: Bools = (np.arange(2**case.tools)[:, None] >> np.arange(case.tools) & 1).astype(bool)
+    there = np.concatenate([kits, np.ones((len(kits), len(case.methods)), dtype=bool)], axis=1)
+    keeps = (kits @ case.able[:, : case.tools].T.astype(int) >= case.backup).all(axis=1)
+    keeps &= kits[:, sorted(case.must)].all(axis=1)
+    for pair in case.forbidden:
+        keeps &= ~kits[:, sorted(pair)].all(axis=1)
+    for wanted in case.some_of:
+        keeps &= kits[:, wanted].any(axis=1)
+    for rivals in case.one_of:
+        keeps &= kits[:, rivals].sum(axis=1) <= 1
+    for group in case.groups:
+        served = kits[:, group.members].any(axis=1)
+        if group.dependent < case.tools:
+            keeps &= served | ~kits[:, group.dependent]
+        else:
+            there[:, group.dependent] &= served
+    keeps &= kits.sum(axis=1) <= case.caps.get("tools_at_most", case.tools)
+    keeps &= (kits @ case.price <= case.caps.get("price", 10**9)) & (kits @ case.mass <= case.caps.get("mass_g", 10**9))
+    return kits, there, np.asarray(keeps)
+
+
 class EveryKit:
     """All sets of tools of a case: which keep every rule, and the day of each [ms], rounded up."""
 
     def __init__(self, case: Case) -> None:
         self.case = case
-        self.kits: Bools = (np.arange(2**case.tools)[:, None] >> np.arange(case.tools) & 1).astype(bool)
+        self.kits, there, self.keeps = every_kit(case)
         self.mass, self.price = self.kits @ case.mass, self.kits @ case.price
-        self.there = np.concatenate([self.kits, np.ones((len(self.kits), len(case.methods)), dtype=bool)], axis=1)
-        self.keeps = self._rules()
-        days = [self._day(has) for has in self.there]
+        days = [self._day(has) for has in there]
         self.ms = np.array([2**40 if day is None else -(-day // GRAMS_PER_KG) for day in days])
         self.keeps &= [day is not None for day in days]
         if case.work_cap is not None:
             self.keeps &= self.ms <= case.work_cap
-
-    def _rules(self) -> Bools:
-        """Which keep the rules but those of work; `there` loses the methods that lack companions."""
-        case, kits = self.case, self.kits
-        keeps = (kits @ case.able[:, : case.tools].T.astype(int) >= case.backup).all(axis=1)
-        keeps &= kits[:, sorted(case.must)].all(axis=1)
-        for pair in case.forbidden:
-            keeps &= ~kits[:, sorted(pair)].all(axis=1)
-        for wanted in case.some_of:
-            keeps &= kits[:, wanted].any(axis=1)
-        for rivals in case.one_of:
-            keeps &= kits[:, rivals].sum(axis=1) <= 1
-        for group in case.groups:
-            served = kits[:, group.members].any(axis=1)
-            if group.dependent < case.tools:
-                keeps &= served | ~kits[:, group.dependent]
-            else:
-                self.there[:, group.dependent] &= served
-        keeps &= kits.sum(axis=1) <= case.caps.get("tools_at_most", case.tools)
-        keeps &= (self.price <= case.caps.get("price", 10**9)) & (self.mass <= case.caps.get("mass_g", 10**9))
-        return np.asarray(keeps)
 
     def _day(self, has: Bools) -> int | None:
         """The least time of the workers [thousandths of a ms], or None where they can't do every job."""

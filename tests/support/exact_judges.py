@@ -7,7 +7,6 @@ minutes must be the exact day with its rest, in five decimals, rounded up.
 import math
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
-from typing import Any
 
 from exact_choice import (
     LIFE_FIELD,
@@ -24,11 +23,10 @@ from exact_choice import (
     robust_kits,
 )
 from exact_trip import ExactTrip, Ids, decimal
-from oracle import HUNDREDTHS, MS_PER_MIN, Row, score
-from own_limits import pointers_of, relaxed
+from oracle import CUTTING_TASKS, HUNDREDTHS, MS_PER_MIN, Row, score
+from own_limits import pointers_of, relaxed, set_to
 
 Ask = Callable[[str, Row], Row]
-TASKS = ("split", "saw", "carve", "chop")
 
 
 def cg(grams: float) -> int:
@@ -168,7 +166,7 @@ def _judge_next(answer: Row, exact: ExactTrip) -> list[str]:
 
 def cutting(exact: ExactTrip, ids: Ids) -> frozenset[str]:
     """The tools of a kit that cut at all."""
-    return frozenset(name for name in ids if any(score(exact.rows[name], task) > 0 for task in TASKS))
+    return frozenset(name for name in ids if any(score(exact.rows[name], task) > 0 for task in CUTTING_TASKS))
 
 
 def _judge_robust(answer: Row, trip: Row) -> list[str]:
@@ -433,9 +431,9 @@ def judge_conflict(ask: Ask, trip: Row) -> list[str]:
         if one["least"] is None or one["pointer"] == "#/robust" or field not in UNITS:
             continue
         least = decimal(one["least"])
-        if not covering(_set_to(alone, field, least)):
+        if not covering(set_to(alone, one["pointer"], float(least))):
             wrong.append(f"the least of {field} leaves no kit")
-        if least >= UNITS[field] and covering(_set_to(alone, field, least - UNITS[field])):
+        if least >= UNITS[field] and covering(set_to(alone, one["pointer"], float(least - UNITS[field]))):
             wrong.append(f"less than the least of {field} leaves a kit")
     return wrong
 
@@ -446,8 +444,3 @@ UNITS = {
     "tools_at_most": Fraction(1),
     "work_min_per_day": Fraction(1, 100_000),
 }
-
-
-def _set_to(trip: Row, field: str, value: Fraction) -> Row:
-    whole: Any = int(value) if field == "tools_at_most" else float(value)
-    return trip | {"limits": trip.get("limits", {}) | {field: whole}}

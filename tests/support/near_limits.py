@@ -44,7 +44,7 @@ def near_trip(rng: Random, *, most: int = 6, wood: int = 50, robust: bool = Fals
 
 
 def drawn(rng: Random, *, most: int, wood: int) -> Row:
-    """A random trip with any aim."""
+    """A random trip of least mass."""
     if chance(rng, wood):
         trip = random_wood_trip(rng, fewest=3, most=max(3, most - 1))
     else:

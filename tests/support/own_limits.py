@@ -6,7 +6,7 @@ from dealings import grown
 from oracle import Row
 
 MOST_MIN = 24 * 60
-STEPS = {"members": 0.01, "mass_g": 0.01, "price": 0.01, "tools_at_most": 1, "work_min_per_day": 1 / 60_000} | {
+STEPS = {"members": 0.01, "mass_g": 0.01, "price": 0.01, "tools_at_most": 1, "work_min_per_day": 1e-5} | {
     "edge_mm": 1, "packed_mm": 1, "robust": 0.01,
 }  # fmt: skip
 LISTS = ("must_carry", "leave_home")

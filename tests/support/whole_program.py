@@ -4,7 +4,7 @@ OR-Tools cannot share a process with highspy, so no solver is imported before it
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 import numpy as np
 
@@ -15,9 +15,10 @@ ENDLESS = 2**60  # no bound of a row
 class WholeProgram:
     """Columns from 0 to a whole number, and rows low <= a x <= high of whole numbers, a block of them at a time."""
 
+    solves: ClassVar[int] = 0  # of all programs of this process
+
     def __init__(self, by: By) -> None:
         self.by = by
-        self.solves = 0
         self.high: list[int] = []
         self.whole: list[bool] = []
         self.rows: list[np.ndarray] = []
@@ -48,7 +49,7 @@ class WholeProgram:
 
     def least(self, cost: Mapping[int, int]) -> np.ndarray | None:
         """The columns at the least cost, proven, in whole numbers where they are whole; None where no point is."""
-        self.solves += 1
+        WholeProgram.solves += 1
         return {"scipy": self._by_scipy, "highs": self._by_highs, "cp-sat": self._by_cp_sat}[self.by](cost)
 
     def _arrays(self, cost: Mapping[int, int]) -> tuple[Any, np.ndarray, np.ndarray, np.ndarray]:

@@ -9,8 +9,6 @@ from playwright.sync_api import Browser, Page, expect
 from server import Server
 from waiting import LONG_S
 
-TRIP = {"people": 2, "nights": 3, "must_carry": ["axe-full-1250"], "tasks": [{"task": "saw", "diameter_mm": 90}]}
-
 
 @pytest.fixture
 def page(browser: Browser, server: Server) -> Iterator[Page]:

@@ -15,9 +15,6 @@ from stated_trips import AXE, KNIFE, SAW, own
 
 pytestmark = pytest.mark.quick
 
-# A day of firewood is no whole number of milliseconds: one is left to rounding.
-UNSURE_MIN = 2 / 60_000
-
 
 def kits_of(trip: Row) -> list[Kit]:
     """Every kit that covers a trip with the safety it asks for; a tool that must go and may not leaves none."""
@@ -41,9 +38,8 @@ def expect_conflict(trip: Row, conflict: list[Row]) -> None:
         if one["least"] is None:
             assert field not in ("mass_g", "price", "tools_at_most", "work_min_per_day")
             continue
-        slack = UNSURE_MIN if field == "work_min_per_day" and trip.get("fire") else 0
-        assert kits_of(set_to(alone, one["pointer"], one["least"] + slack)), one
-        less = one["least"] - STEPS[field] - slack
+        assert kits_of(set_to(alone, one["pointer"], one["least"])), one
+        less = one["least"] - STEPS[field]
         if less >= 0:
             assert not kits_of(set_to(alone, one["pointer"], less)), one
 

@@ -8,12 +8,11 @@ from asked_library import ask_library
 from exact_trip import decimal
 from near_limits import near_trip
 from oracle import HUNDREDTHS, Row
-from own_limits import STEPS, pointers_of, relaxed, set_to
+from own_limits import MOST_MIN, STEPS, pointers_of, relaxed, set_to
 from random_trips import chance, random_tool
 from stated_trips import KNIFE, SAW, own
 
-MOST_MIN = 1440
-LEAST_STEP = {"mass_g": 0.01, "price": 0.01, "tools_at_most": 1, "work_min_per_day": 0.00001}
+SUMMED = ("mass_g", "price", "tools_at_most", "work_min_per_day")
 
 
 def trips(name: str, count: int, *, covered: bool = False, most: int = 5) -> list[Row]:
@@ -179,7 +178,7 @@ def test_a_conflict_ends_at_its_least_and_one_unit_less_stays_one(seed: int) -> 
         alone = relaxed(trip, [one for one in pointers_of(trip) if one not in members])
         for one in answer["conflict"]:
             field = one["pointer"].rsplit("/", 1)[-1]
-            if one["least"] is None or field not in LEAST_STEP or field not in STEPS:
+            if one["least"] is None or field not in SUMMED:
                 continue
             whole = field == "tools_at_most"
             least = int(one["least"]) if whole else one["least"]
@@ -187,7 +186,7 @@ def test_a_conflict_ends_at_its_least_and_one_unit_less_stays_one(seed: int) -> 
                 continue
             tried += 1
             assert plan(set_to(alone, one["pointer"], least))["status"] == "optimal", (trip, one)
-            less = decimal(least) - decimal(LEAST_STEP[field])
+            less = decimal(least) - decimal(STEPS[field])
             if less >= (1 if field == "work_min_per_day" else 0):
                 below = int(less) if whole else float(less)
                 assert plan(set_to(alone, one["pointer"], below))["status"] == "uncovered", (trip, one)

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from case_axis import every_kit
 from generated_cases import LIMITS, instance
 from rival_solvers import by_kitwright, by_scipy, textbook
 
@@ -110,32 +111,15 @@ def random_case(rng: np.random.Generator) -> Case:
 
 def least_mass(case: Case) -> int | None:
     """Mass of the lightest kit by full enumeration, None without one."""
-    tools = case.tools
-    kits = (np.arange(2**tools)[:, None] >> np.arange(tools) & 1).astype(bool)
-    mass = kits @ case.mass
-    keeps = (kits @ case.able[:, :tools].T.astype(int) >= case.backup).all(axis=1)
-    keeps &= kits[:, sorted(case.must)].all(axis=1)
-    for pair in case.forbidden:
-        keeps &= ~kits[:, sorted(pair)].all(axis=1)
-    for wanted in case.some_of:
-        keeps &= kits[:, wanted].any(axis=1)
-    for rivals in case.one_of:
-        keeps &= kits[:, rivals].sum(axis=1) <= 1
-    there = np.concatenate([kits, np.ones((len(kits), len(case.methods)), dtype=bool)], axis=1)
-    for group in case.groups:
-        served = kits[:, group.members].any(axis=1)
-        if group.dependent < tools:
-            keeps &= served | ~kits[:, group.dependent]
-        else:
-            there[:, group.dependent] &= served
-    day = sum(np.where(there, work, NEVER).min(axis=1).astype(float) for work in case.work)
-    keeps &= day < float(NEVER)
-    if case.work_cap is not None:
-        keeps &= day <= case.work_cap
-    if case.price_cap is not None:
-        keeps &= kits @ case.price <= case.price_cap
-    keeps &= kits.sum(axis=1) <= case.caps.get("tools_at_most", tools)
-    return int(mass[keeps].min()) if keeps.any() else None
+    kits, there, keeps = every_kit(case)
+    day = quickest_days(case, there)
+    keeps &= (day < float(NEVER)) & (day <= case.caps.get("work_min_per_day", NEVER))
+    return int((kits @ case.mass)[keeps].min()) if keeps.any() else None
+
+
+def quickest_days(case: Case, there: Bools) -> Floats:
+    """The least time of each kit; NEVER and more where a job has nobody."""
+    return np.asarray(sum(np.where(there, work, NEVER).min(axis=1).astype(float) for work in case.work))
 
 
 def found_mass(case: Case, *, reduced: bool) -> int | None:
@@ -181,10 +165,8 @@ def test_no_kit_is_lighter_than_its_prices_say() -> None:
             continue
         dual, mass = priced(case), case.mass
         assert (dual.reduced >= 0).all()
-        kits = (np.arange(2**case.tools)[:, None] >> np.arange(case.tools) & 1).astype(bool)
-        there = np.concatenate([kits, np.ones((len(kits), len(case.methods)), dtype=bool)], axis=1)
-        day = sum(np.where(there, work, NEVER).min(axis=1).astype(float) for work in case.work)
-        kept = kits[day <= case.work_cap]
+        kits, there, _ = every_kit(case)
+        kept = kits[quickest_days(case, there) <= case.work_cap]
         told = dual.base + kept @ dual.reduced
         assert (told <= kept @ mass * dual.unit).all(), number
         bounded += len(kept) > 0 and dual.base > 0

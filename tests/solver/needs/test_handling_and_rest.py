@@ -148,10 +148,7 @@ def test_a_knife_takes_a_110_mm_cleft_in_15_to_40_seconds(name: str) -> None:
 
 @pytest.mark.parametrize("litres", [round(0.5 + 0.05 * step, 2) for step in range(40)])
 def test_a_day_as_told_given_back_as_the_limit_keeps_the_kit(litres: float) -> None:
-    """A day of firewood is no whole number of milliseconds, and is told to the nearest six digits, so at times as less.
-
-    With 1.5 litres the day takes 859563.502 ms; 14.326058 minutes, as it is told, are 0.02 ms less.
-    """
+    """A day of firewood is no whole number of milliseconds: it counts as the next one, and is told rounded up too."""
     wood = {"species": "white-ash", "state": "dead-dry"}
     tasks = [{"task": "saw", "diameter_mm": 120, "per_day": 2}, {"task": "buck", "diameter_mm": 75, "critical": True}]
     fire = {"hot_water_l_per_person": litres, "warmth_h": 2}
