@@ -131,9 +131,14 @@ class Draft:
         found = []
         for detail in error.errors():
             name = self.column_of(tuple(detail["loc"]))
-            text = sentence_of(detail, detail["input"])
+            text = self.of_member(detail["loc"]) + sentence_of(detail, detail["input"])
             found.append(Fault(f"#/{name}", self.cells.get(name), range_of(detail), text))
         return found
+
+    def of_member(self, place: _Place) -> str:
+        """Return whose figure a place of the form is, as words to begin with; empty where it is no member's."""
+        named = place[:1] == ("members",) and len(place) > 1
+        return f"{self.form['members'][place[1]]['name']}: " if named else ""
 
     def trip(self) -> Trip:
         """Return the trip.

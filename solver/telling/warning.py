@@ -60,9 +60,15 @@ def _calls(view: SolutionView) -> set[str]:
 
 
 def _banned_fire(view: SolutionView) -> list[str]:
-    """Return a sentence on what the trip wants of a fire and no kit can give it, as none may be lit."""
-    uses = barred_uses(view.question.trip)
-    return [f"No wood fire is allowed, so this kit does not cover: {', '.join(uses)}."] if uses else []
+    """Return what the trip wants of a fire and no kit can give it, as none may be lit, and what hot water needs."""
+    trip = view.question.trip
+    uses = barred_uses(trip)
+    if not uses:
+        return []
+    told = f"No wood fire is allowed, so this kit does not cover: {', '.join(uses)}."
+    wet = trip.fire is not None and trip.fire.hot_water_l_per_person > 0
+    stove = " Hot water needs another stove with its fuel, whose grams are not counted here."
+    return [told + (stove if wet else "")]
 
 
 def _note(code: str, text: str) -> CautionAnswer:
