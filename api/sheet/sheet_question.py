@@ -109,7 +109,7 @@ class Desk:
         patient: bool = False,
     ) -> list[str]:
         """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
-        draft = Draft(cells)
+        draft = Draft(cells, units=units)
         kinds = {_asked_by(field, against) for field in wanted}
         found = {asked: in_units(await self.answer(draft, asked, patient=patient), units) for asked in kinds}
         return [text_at(found[_asked_by(field, against)], field) for field in wanted]

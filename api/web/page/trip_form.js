@@ -248,7 +248,7 @@ class TripForm {
       first: () => ({ id: table[0]?.id ?? "peg", per_trip: 1 }),
       fieldsOf: (row, path) => {
         const what = select(choices, row.id);
-        const often = select([["per_trip", "for the whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");
+        const often = select([["per_trip", "whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");
         field("What", what, `${path}/id`, "field wide");
         field("When", often, `${path}/when`);
         return { what, amount: this.#number("How many", `${path}/per_trip`, row.per_day ?? row.per_trip), often };
