@@ -17,6 +17,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "large-axe-alone",
     "breaks",
     "knife-waived",
+    "wood-used-up",
     "deep-cold-alone",
     "novice-axe",
     "alone-chop",
