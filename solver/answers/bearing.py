@@ -103,14 +103,14 @@ def _unlimited(case: Case) -> Case:
 
 
 @dataclass(frozen=True)
-class Doubled:
+class _Doubled:
     """A kit with two of some tools, where kits hold one of each: its ids as often as they go, and its mass [0.01 g]."""
 
     ids: tuple[str, ...]
     mass: int
 
 
-def doubled_of(case: Case, ids: Sequence[str], safety: Safety, *, below: int | None, effort: Effort) -> Doubled | None:
+def doubled_of(case: Case, ids: Sequence[str], safety: Safety, *, below: int | None, effort: Effort) -> _Doubled | None:
     """Return a kit with a second of each tool whose loss it does not bear; so it bears any loss.
 
     A second one makes the loss good, and any other loss leaves what was enough before.
@@ -136,4 +136,4 @@ def doubled_of(case: Case, ids: Sequence[str], safety: Safety, *, below: int | N
     if over or MEMBERS.field in case.caps or not fatal or (below is not None and mass >= below):
         return None
     packed = [*ids, *(case.ids[tool] for tool in fatal)]
-    return Doubled(tuple(sorted(map(original_of, packed))), mass)
+    return _Doubled(tuple(sorted(map(original_of, packed))), mass)
