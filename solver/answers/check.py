@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from solver.answers.gap import backup_gap, need_gap, served_whole, usable_firewood
+from solver.answers.gap import backup_gap, life_gap, need_gap, served_whole, usable_firewood
 from solver.answers.kit import Settled
 from solver.answers.robust import usable
 from solver.forms.answer import Gap
@@ -148,10 +148,9 @@ def _loaded(case: Case, kit: frozenset[int], effort: Effort) -> tuple[Workload, 
     load = workload(case, kit, effort=effort)
     if load is not None:
         return load, []
-    unworn = workload(case.unworn(), kit, effort=effort)
+    unworn = workload(case.unworn(), kit, effort=effort) or NO_WORK
     text = "The tools of this kit wear out before the work is done. The minutes are for tools that do not wear."
-    gap = Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
-    return unworn or NO_WORK, [gap]
+    return unworn, [life_gap(case, kit, unworn, text)]
 
 
 def _rule_gaps(question: Question, kit: frozenset[int], home: dict[str, str]) -> list[Gap]:

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
+from math import ceil
 
 import numpy as np
 
@@ -10,9 +12,11 @@ from catalog.tables.number import Bools
 from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
 from solver.forms.limit import MEMBERS
-from solver.forms.quantity import GRAMS_PER_KG, as_told
+from solver.forms.quantity import DAY_DIGITS, GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, NEVER, Case, Firewood
+from solver.model.case import FIXED, LIFE, NEVER, TEETH, Case, Firewood
+from solver.model.copies import original_of
+from solver.model.day_work import Workload, life_of, lives_taken
 from solver.model.reduction import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY
@@ -22,9 +26,10 @@ from solver.needs.need import Need, first_parts, whole_needs
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
 from solver.needs.wood_class import WoodClass
-from solver.search.relaxation import Relaxation
+from solver.search.relaxation import WORN_OUT, Relaxation
 
 _TEN = 10  # the score of the reference tool, by the definition of a score
+_MOST_WORN = 5  # judged: tools that are named in one sentence
 
 
 def missing_must(trip: Trip, barred: Sequence[tuple[Tool, str]], case: Case) -> list[Gap]:
@@ -304,8 +309,7 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
         others: what else gives way, in words.
     """
     if relief.limit is None:
-        text = "The allowed tools wear out before the work is done. This kit assumes no wear."
-        return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
+        return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=WORN_OUT)
     field, limit, needed = relief.limit.field, relief.told_before, relief.told_needed
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
@@ -315,6 +319,39 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
         text = f"No kit can be shared out within what members carry: {more}, {kept}"
     short_by = round(needed - limit, ANSWER_DIGITS)
     return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
+
+
+def life_gap(case: Case, kit: frozenset[int], load: Workload, text: str) -> Gap:
+    """Return the gap of tools that wear out before the work is done, with the one of a kit that lacks most lives.
+
+    Args:
+        case: the case, in which tools wear.
+        kit: the kit that is told.
+        load: its day's work, told as if nothing wore.
+        text: what is told of them all.
+    """
+    taken = lives_taken(case, load)
+    short = {worn: lives - life_of(case, kit, *worn) for worn, lives in taken.items()}
+    worst = sorted((worn for worn, lacking in short.items() if lacking > 0), key=lambda worn: (-short[worn], worn))
+    told = [
+        f"{as_told(_lives(taken[tool, part]))} lives of the {'teeth' if part == TEETH else 'edge'} of "
+        f"{original_of(case.ids[tool])}, which has {as_told(_lives(life_of(case, kit, tool, part)))}"
+        for tool, part in worst[:_MOST_WORN]
+    ]
+    return Gap(
+        kind="limit",
+        need=None,
+        field="life",
+        short_by=_lives(short[worst[0]]) if worst else None,
+        unit="life",
+        closest=original_of(case.ids[worst[0][0]]) if worst else None,
+        text=f"{text} The work would take {_listed(told)}." if told else text,
+    )
+
+
+def _lives(millionths: Fraction | float) -> float:
+    """Return millionths of a life as lives, rounded up to the digits that words have."""
+    return ceil(millionths * 10**DAY_DIGITS / LIFE) / 10**DAY_DIGITS
 
 
 def _gives_way(relief: Relaxation) -> str:
