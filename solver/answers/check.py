@@ -7,7 +7,6 @@ import numpy as np
 
 from solver.answers.gap import backup_gap, life_gap, need_gap, served_whole, usable_firewood
 from solver.answers.kit import Settled
-from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort, Unfinished
@@ -15,7 +14,7 @@ from solver.forms.limit import GIVING_WAY, MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of
-from solver.model.day_work import NO_WORK, Workload, workload
+from solver.model.day_work import NO_WORK, Workload, usable, workload
 from solver.needs.job import KNIFE
 from solver.needs.need import first_parts
 from solver.needs.question import Question

@@ -351,7 +351,8 @@ def life_gap(case: Case, kit: frozenset[int], load: Workload, text: str) -> Gap:
 
 def _lives(millionths: Fraction | float) -> float:
     """Return millionths of a life as lives, rounded up to the digits that words have."""
-    return ceil(millionths * 10**DAY_DIGITS / LIFE) / 10**DAY_DIGITS
+    parts = 10**DAY_DIGITS
+    return float(Fraction(ceil(millionths * parts / LIFE), parts))
 
 
 def _gives_way(relief: Relaxation) -> str:

@@ -1,5 +1,6 @@
 """The kit of a case: the best there is, or the gaps and the best kit for the rest."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from solver.answers.gap import let_off, life_gap, limit_gaps, missing_must, unmet
@@ -53,12 +54,17 @@ def settled_kit(question: Question, *, effort: Effort) -> Settled:
     gaps += need_gaps
     choice = choose(case, aim=trip.aim, effort=effort)
     if choice.status is Status.INFEASIBLE:
-        return _relieved(case, met, gaps, trip.aim, effort=effort)
+        return relieved(case, met, gaps, trip.aim, effort=effort)
     load = load_of(case, choice, effort=effort, by_kcal=AIMS[trip.aim].by_kcal)
     return Settled(case, met, choice, load, gaps)
 
 
-def _relieved(case: Case, met: list[int], gaps: list[Gap], aim: str, *, effort: Effort) -> Settled:
+def gaps_of(question: Question) -> Callable[[Effort], list[Gap]]:
+    """Return what tells the gaps of one trip by itself."""
+    return lambda effort: settled_kit(question, effort=effort).gaps
+
+
+def relieved(case: Case, met: list[int], gaps: list[Gap], aim: str, *, effort: Effort) -> Settled:
     """Return the best kit once as few limits as possible give way, with their gaps after those there are.
 
     Raises:

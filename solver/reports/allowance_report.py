@@ -1,6 +1,6 @@
 """What a tool may weigh and cost, as callers see it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from catalog import Tool
@@ -9,7 +9,7 @@ from catalog.bench.rating import rate
 from catalog.tables.python_form import misuse
 from solver.answers.allowance import Allowance, allowance_of, price_allowance_of, weighing_of
 from solver.forms.arguments import TripGiven, effort_given, forms_given, trip_given
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.question_answers import (
     AllowanceAnswer,
@@ -36,7 +36,7 @@ def allowance(
         TypeError: an argument of another kind.
         ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
-        Unfinished: the effort ran out.
+        Cancelled: nobody waits for it.
     """
     effort, row = effort_given(effort), _row_given(tool)
     alone = isinstance(trips, Trip | Mapping)
@@ -44,16 +44,26 @@ def allowance(
     found = []
     for index, trip in enumerate(several):
         with under("/trip" if alone else f"/trips/{index}"):
-            found.append(_trip_allowance(row, trip, effort=effort))
+            found.append(_trip_allowance(row, trip, effort=effort.portion(1 / (len(several) - index))))
+    return _of_all(row, found)
+
+
+def _of_all(row: Tool, found: list[TripAllowance]) -> AllowanceAnswer:
+    """Return the least allowance of all trips, as far as each is known."""
     masses = [one.allowance_g for one in found if one.allowance_g is not None]
+    most = [one.at_most_g for one in found if one.at_most_g is not None]
     never = any(one.reason == "never" for one in found)
-    reason: Literal["never", "unbounded"] | None = "never" if never else None if masses else "unbounded"
+    unknown = any(one.status == "not_settled" for one in found)
+    reason: Literal["never", "unbounded"] | None = "never" if never else None if masses or unknown else "unbounded"
+    proven = never or all(one.status == "optimal" for one in found)
     return AllowanceAnswer(
         tool=row.id,
-        allowance_g=None if reason else min(masses),
+        allowance_g=None if reason or unknown else min(masses),
         reason=reason,
         trips=found,
-        checked=all(one.checked for one in found),
+        checked=proven,
+        status="optimal" if proven else "not_settled" if unknown else "feasible",
+        at_most_g=None if reason else min(most, default=None),
     )
 
 
@@ -71,7 +81,10 @@ def _row_given(tool: object) -> Tool:
 
 
 def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
-    """Return the allowance of a tool on one trip."""
+    """Return the allowance of a tool on one trip; nothing is known of it where the time is over already."""
+    if effort.spent():
+        nothing = Allowance(None, None, None, None, checked=False)
+        return _to_answer(trip, nothing, _text_of(nothing), left=["allowance_g", "price_allowance"])
     extra = [*(one for one in trip.extra_tools if one.id != tool.id), tool]
     question = question_of(trip.model_copy(update={"extra_tools": extra}))
     rule = next((rule for one, rule in question.barred if one.id == tool.id), None)
@@ -79,17 +92,34 @@ def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
         return _to_answer(trip, Allowance(None, "never", None, None, checked=True), f"{rule} excludes it.")
     weighing = weighing_of(question, tool.id)
     weightless = not tool.packed_mass_g and "mass_g" in tool.model_fields_set
-    found = allowance_of(weighing, weightless=weightless, effort=effort)
-    price = price_allowance_of(weighing, effort=effort)
+    priced = weighing.case.price_cap is not None
+    found = allowance_of(weighing, weightless=weightless, effort=effort.portion(1 / 2) if priced else effort)
+    left = [] if found.checked else ["allowance_g"]
+    price = None
+    try:
+        price = price_allowance_of(weighing, effort=effort)
+    except Unfinished:
+        left.append("price_allowance")
+    return _to_answer(trip, found, _text_of(found), price, left=left)
+
+
+def _text_of(found: Allowance) -> str:
+    """Return an allowance in words."""
+    if found.told_status == "not_settled":
+        return "The time or effort allowed did not suffice to tell what it may weigh."
+    if found.told_status == "feasible":
+        return "It is in a lightest kit at least up to this packed mass. More was not settled in the time allowed."
     texts = {
         None: "It is in a lightest kit up to this packed mass.",
         "never": "Even without mass it makes no kit lighter.",
         "unbounded": "No kit works without it, so no mass is too much.",
     }
-    return _to_answer(trip, found, texts[found.reason], price)
+    return texts[found.reason]
 
 
-def _to_answer(trip: Trip, found: Allowance, text: str, price: int | None = None) -> TripAllowance:
+def _to_answer(
+    trip: Trip, found: Allowance, text: str, price: int | None = None, *, left: Sequence[str] = ()
+) -> TripAllowance:
     """Return an allowance as callers see it."""
     return TripAllowance(
         name=trip.name,
@@ -101,4 +131,7 @@ def _to_answer(trip: Trip, found: Allowance, text: str, price: int | None = None
         price_allowance=None if price is None else price / UNITS_PER_PRICE,
         text=text,
         checked=found.checked,
+        status=found.told_status,
+        at_most_g=None if found.at_most is None else grams(found.at_most),
+        not_settled=list(left),
     )

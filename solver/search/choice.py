@@ -314,7 +314,10 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
     except Unfinished:
         found = Found(Status.STOPPED, start, None if start is None else search.load_of(start))
     if found.kit is None and found.status is Status.STOPPED:
-        kit = kit_by_greed(search.case, search.counts)
+        try:
+            kit = kit_by_greed(search.case, search.counts, effort=search.effort)
+        except Unfinished:
+            return found
         return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
     return found
 
