@@ -48,7 +48,9 @@ def print_front(answer: FrontAnswer) -> None:
     console = Console(soft_wrap=True)
     for text in banned_fire(answer.cautions):
         console.print(Text(text))
-    console.print(Text(f"{answer.status}: {len(answer.points)} kits that no other beats in grams and {answer.against}"))
+    kits = "1 kit" if len(answer.points) == 1 else f"{len(answer.points)} kits"
+    rest = ", once the gaps below are let go" if answer.gaps and answer.points else ""
+    console.print(Text(f"{answer.status}: {kits} that no other beats in grams and {answer.against}{rest}"))
     rows = [
         (
             f"{point.mass_g:g}",

@@ -117,6 +117,17 @@ def test_a_front_prints_every_point(capsys: pytest.CaptureFixture[str]) -> None:
         assert cells == [f"{point['mass_g']:g}", f"{point['work_min_per_day']:.1f}", listed]
 
 
+def test_a_front_says_that_gaps_were_let_go(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Where members can't carry any kit, the points are of members who carry more."""
+    members = [{"name": "Ann", "carries_at_most_g": 50}]
+    body = tmp_path / "front.json"
+    form = {"trip": {"tasks": [{"task": "saw", "diameter_mm": 60}], "tools": PRICED[:1], "members": members}}
+    body.write_text(json.dumps(form), encoding="utf-8")
+    assert main(["front", str(body)]) == UNCOVERED
+    told = "uncovered: 1 kit that no other beats in grams and minutes, once the gaps below are let go"
+    assert capsys.readouterr().out.splitlines()[0] == told
+
+
 def test_a_check_prints_gaps_margins_and_the_first_swap(capsys: pytest.CaptureFixture[str]) -> None:
     text, answer = printed("check", capsys), answer_to("check")
     assert text.startswith(f"not covered: {answer['kit']['mass_g']:g} g packed")
