@@ -39,7 +39,7 @@ class Allowance:
 
 
 @dataclass(frozen=True)
-class _Weighing:
+class Weighing:
     """A tool on a trip, as its allowances are worked out: one case whoever asks.
 
     Needs that no one can meet, and tools that must go and can't for want of a companion, are left out, as a plan leaves
@@ -84,13 +84,20 @@ class _Weighing:
         return freed.keep(np.delete(np.arange(self.case.tools), left_out)) if left_out else freed
 
 
-def weighing_of(question: Question, name: str) -> _Weighing:
+def weighing_of(question: Question, name: str) -> Weighing:
     """Return a tool that may go on a trip as its allowances are worked out."""
     case, met, _ = unmet(question, let_off(question.case))
-    return _Weighing(case, case.place[name], safety_of(question, case, met))
+    return Weighing(case, case.place[name], safety_of(question, case, met))
 
 
-def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Allowance:
+def allowance_of(
+    weighing: Weighing,
+    *,
+    weightless: bool,
+    effort: Effort,
+    without: Choice | None = None,
+    lightest: Choice | None = None,
+) -> Allowance:
     """Return the allowance of a tool, whatever it weighs now; of the kits with a safety, where one is asked.
 
     With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
@@ -103,13 +110,15 @@ def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Al
         weighing: the tool on its trip.
         weightless: whether the tool weighs nothing: then it may go where nothing is what it may weigh.
         effort: what each solve may cost.
+        without: the lightest kit without it, where it is known.
+        lightest: the lightest kit with it, weightless, where it is known.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    case, without = weighing.case, weighing.without(effort=effort)
+    case, without = weighing.case, without or weighing.without(effort=effort)
     limits = [limit for limit in (case.mass_cap, None if without.ids is None else without.mass) if limit is not None]
-    lightest = settled(weighing.weighing(0), weighing.safety, effort=effort)
+    lightest = lightest or settled(weighing.weighing(0), weighing.safety, effort=effort)
     checked = without.checked and lightest.checked
     if lightest.ids is None:
         return Allowance(None, "never", without.ids, None, checked)
@@ -127,7 +136,7 @@ def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Al
     return Allowance(mass, None, without.ids, ids, checked)
 
 
-def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, tuple[str, ...]]:
+def _of_one(weighing: Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, tuple[str, ...]]:
     """Return what each of the tool and its copies may weigh if the kit weighs no more than a limit, and the kit.
 
     Args:
@@ -149,7 +158,7 @@ def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort
 
 
 def _carried(
-    weighing: _Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
+    weighing: Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
 ) -> tuple[int, tuple[str, ...]]:
     """Return the allowance of a tool where what it weighs decides who carries it, and the kit: it is halved.
 
@@ -179,7 +188,7 @@ def _carried(
     return low, ids
 
 
-def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
+def price_allowance_of(weighing: Weighing, *, effort: Effort) -> int | None:
     """Return the most that a tool may cost [0.01] to be in some lightest kit, weighing what it weighs.
 
     The kits with it that weigh no more than the lightest without it are searched for the one whose other tools

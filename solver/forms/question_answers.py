@@ -68,11 +68,14 @@ class TripAllowance(Output):
     """The largest useful mass of a tool on one trip [g packed], or null with the reason; the kits without and with it.
 
     `price_allowance` is the highest useful price of the tool at its mass. It is null if the trip has no price limit,
-    or if no price is low enough. `checked`: whole numbers alone prove the kits that it rests on.
+    or if no price is low enough. `allowance_p20_g`: what four in five joint draws of all scores from their intervals
+    allow at least [g packed]; 0 where a fifth or more of them leave it no mass, null where it is without bound or was
+    not settled in time. `checked`: whole numbers alone prove the kits that it rests on.
     """
 
     name: str | None
     allowance_g: float | None
+    allowance_p20_g: float | None
     reason: Literal["never", "unbounded"] | None
     without: list[str] | None
     with_tool: list[str] | None
@@ -85,11 +88,13 @@ class TripAllowance(Output):
 class AllowanceAnswer(Output):
     """The least allowance of all trips [g packed], or null with the reason (never, unbounded).
 
-    `checked`: that of each trip is.
+    `allowance_p20_g`: what four in five joint draws of all scores allow on every trip, as of one trip. `checked`: that
+    of each trip is.
     """
 
     tool: str
     allowance_g: float | None
+    allowance_p20_g: float | None
     reason: Literal["never", "unbounded"] | None
     trips: list[TripAllowance]
     checked: bool
