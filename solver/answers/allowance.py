@@ -49,7 +49,7 @@ class Allowance:
 
 
 @dataclass(frozen=True)
-class _Weighing:
+class Weighing:
     """A tool on a trip, as its allowances are worked out: one case whoever asks.
 
     Needs that no one can meet, and tools that must go and can't for want of a companion, are left out, as a plan leaves
@@ -94,13 +94,20 @@ class _Weighing:
         return freed.keep(np.delete(np.arange(self.case.tools), left_out)) if left_out else freed
 
 
-def weighing_of(question: Question, name: str) -> _Weighing:
+def weighing_of(question: Question, name: str) -> Weighing:
     """Return a tool that may go on a trip as its allowances are worked out."""
     case, met, _ = unmet(question, let_off(question.case))
-    return _Weighing(case, case.place[name], safety_of(question, case, met))
+    return Weighing(case, case.place[name], safety_of(question, case, met))
 
 
-def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Allowance:
+def allowance_of(
+    weighing: Weighing,
+    *,
+    weightless: bool,
+    effort: Effort,
+    without: Choice | None = None,
+    lightest: Choice | None = None,
+) -> Allowance:
     """Return the allowance of a tool, whatever it weighs now; of the kits with a safety, where one is asked.
 
     With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
@@ -113,9 +120,11 @@ def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Al
         weighing: the tool on its trip.
         weightless: whether the tool weighs nothing: then it may go where nothing is what it may weigh.
         effort: what each solve may cost.
+        without: the lightest kit without it, where it is known.
+        lightest: the lightest kit with it, weightless, where it is known.
     """
-    case, without = weighing.case, weighing.without(effort=effort.portion(1 / 2))
-    lightest = lightest_known(weighing.weighing(0), weighing.safety, effort=effort.portion(1 / 2))
+    case, without = weighing.case, without or weighing.without(effort=effort.portion(1 / 2))
+    lightest = lightest or lightest_known(weighing.weighing(0), weighing.safety, effort=effort.portion(1 / 2))
     if lightest.status is Status.INFEASIBLE:
         return Allowance(None, "never", without.ids, None, checked=True)
     if not (without.checked and lightest.checked):
@@ -137,7 +146,7 @@ def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Al
     return Allowance(mass, None, without.ids, ids, checked=mass == at_most, at_most=at_most)
 
 
-def _between(weighing: _Weighing, without: Choice, lightest: Choice, *, weightless: bool) -> Allowance:
+def _between(weighing: Weighing, without: Choice, lightest: Choice, *, weightless: bool) -> Allowance:
     """Return what the bounds of two kits tell of an allowance, of which one is not proven.
 
     Args:
@@ -162,7 +171,7 @@ def _between(weighing: _Weighing, without: Choice, lightest: Choice, *, weightle
     return Allowance(mass if known else None, None, without.ids, lightest.ids, checked=False, at_most=at_most)
 
 
-def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, int, tuple[str, ...]]:
+def _of_one(weighing: Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, int, tuple[str, ...]]:
     """Return what each of the tool and its copies may weigh at least, and at most, and the kit within a limit.
 
     Args:
@@ -186,7 +195,7 @@ def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort
 
 
 def _carried(
-    weighing: _Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
+    weighing: Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
 ) -> tuple[int, int, tuple[str, ...]]:
     """Return the least and the most allowance of a tool whose mass decides who carries it, and the kit: it is halved.
 
@@ -218,7 +227,7 @@ def _carried(
     return low, high, ids
 
 
-def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
+def price_allowance_of(weighing: Weighing, *, effort: Effort) -> int | None:
     """Return the most that a tool may cost [0.01] to be in some lightest kit, weighing what it weighs.
 
     The kits with it that weigh no more than the lightest without it are searched for the one whose other tools

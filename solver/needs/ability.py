@@ -1,7 +1,7 @@
 """Who can do what, and in how much time: the ability table of a trip."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Literal
 
@@ -28,13 +28,17 @@ _TEN = 10  # a score of ten works at the reference rate, by the definition of a 
 
 @dataclass(frozen=True)
 class Workers:
-    """Tools, then methods, with scores, largest diameters and lives in this wood, by way of working."""
+    """Tools, then methods, with scores, largest diameters and lives in this wood, by way of working.
+
+    A tool is able by its score, the median; it works at `drawn` times that, where a draw of the scores says so.
+    """
 
     candidates: Candidates
     score: dict[str, Floats]
     largest: dict[str, Floats]
     lives: Floats  # [7, W], in the order of WAYS
     sawing: Sawing
+    drawn: Mapping[str, Floats] = field(default_factory=dict)  # float[W] of each way that has one
 
     @property
     def rows(self) -> tuple[Tool, ...]:
@@ -45,6 +49,10 @@ class Workers:
     def carried(self) -> int:
         """How many of them are tools."""
         return self.candidates.carried
+
+    def pace(self, way: str) -> Floats:
+        """Return what each works at in a way, in scores, float[W]."""
+        return self.score[way] * self.drawn[way] if way in self.drawn else self.score[way]
 
 
 def workers_from(candidates: Candidates, site: Site, sawing: Sawing) -> Workers:
@@ -210,7 +218,7 @@ def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
     able = (score > 0) & (score >= least) & (largest >= diameter[:, None])
     work = np.full(able.shape, NEVER)
     job, worker = np.nonzero(able)
-    rate = score[worker] / _TEN
+    rate = workers.pace(way)[worker] / _TEN
     if way == "saw":
         stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][worker], 1.0)  # least range of the formula
         rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm, turned=workers.sawing.turned)
@@ -229,6 +237,6 @@ def _besides(jobs: Sequence[Job], way: str, workers: Workers, job: Ints, worker:
     extra = np.array([one.loads[way].extra for one in jobs])[job]
     carving = np.array([one.loads[way].carving for one in jobs])[job]
     besides: Floats = extra + np.divide(
-        carving * _TEN, workers.score["carve"][worker], out=np.zeros(len(job)), where=carving > 0
+        carving * _TEN, workers.pace("carve")[worker], out=np.zeros(len(job)), where=carving > 0
     )
     return besides
