@@ -132,7 +132,7 @@ def _crew_of(
 
 
 @dataclass(frozen=True)
-class Reckoning(Generic[N]):
+class _Reckoning(Generic[N]):
     """What the formulas come to for a trip, before anyone works; each figure a number, or an array of draws.
 
     Attributes:
@@ -161,7 +161,7 @@ class Reckoning(Generic[N]):
         return [need.job for need in self.needs] + [job for one in self.classes for job in one.jobs]
 
 
-def reckoned(trip: Trip, candidates: Candidates, ledger: Ledger[N], *, at_work: int, waived: bool) -> Reckoning[N]:
+def reckoned(trip: Trip, candidates: Candidates, ledger: Ledger[N], *, at_work: int, waived: bool) -> _Reckoning[N]:
     """Return what the formulas come to for a trip.
 
     Args:
@@ -184,7 +184,7 @@ def reckoned(trip: Trip, candidates: Candidates, ledger: Ledger[N], *, at_work: 
     sawing = sawing_of(trip, at_work, jobs, candidates, ledger)
     workers = workers_from(candidates, site, sawing)
     needs += firewood_backups(trip, site, uses, classes, workers, ledger)
-    return Reckoning(
+    return _Reckoning(
         site=site,
         needs=needs,
         uses=uses,
