@@ -8,7 +8,7 @@ from math import ceil
 import numpy as np
 
 from catalog import Tool
-from catalog.tables.number import Bools
+from catalog.tables.number import Bools, Ints
 from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
 from solver.forms.limit import MEMBERS
@@ -88,9 +88,7 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
         case: its case, or one that differs in what must go.
     """
     needs, classes, workers, barred = question.needs, question.classes, question.workers, question.barred
-    open_case = without_stranded(replace(case, must=frozenset()) if case.must else case)
-    served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
-    backing = open_case.able[:, : open_case.tools].sum(axis=1)
+    served, backing = _served(case)
     kept = served_whole(needs, served)
     short: Bools = np.asarray(kept & (backing < case.backup))
     gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in first_parts(needs, ~served)]
@@ -98,14 +96,47 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     if short.any():
         case = replace(case, backup=np.where(short, 0, case.backup))
     if case.firewood is not None:
-        usable = [bool(served[case.wood_class == c].all()) for c in range(len(classes))]
+        usable = _usable(case.firewood, case, served)
         gaps += _firewood_gaps(case, classes, usable, served, workers, barred)
-        case = replace(case, firewood=usable_firewood(case.firewood, usable))
-        kept &= np.array([c == FIXED or usable[c] for c in case.wood_class], dtype=bool)
-        if case.firewood is None:
-            kept &= case.wood_class == FIXED
+        case, burnt = _with_usable_wood(case, usable)
+        kept &= burnt
     jobs = np.flatnonzero(kept)
     return case.only_jobs(jobs), [int(job) for job in jobs], gaps
+
+
+def covered_case(case: Case) -> Case | None:
+    """Return what `unmet` makes of a case in which nothing is lacking, else None."""
+    served, backing = _served(case)
+    if not served[case.wood_class == FIXED].all() or (served & (backing < case.backup)).any():
+        return None
+    if case.firewood is None:
+        return case
+    usable = _usable(case.firewood, case, served)
+    if int(case.firewood.reach_g[usable].sum()) < case.firewood.demand_g:
+        return None
+    case, burnt = _with_usable_wood(case, usable)
+    return case.only_jobs(np.flatnonzero(burnt))
+
+
+def _served(case: Case) -> tuple[Bools, Ints]:
+    """Return which jobs someone can do, and how many tools are able at each, of those that can go."""
+    open_case = without_stranded(replace(case, must=frozenset()) if case.must else case)
+    served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
+    return served, open_case.able[:, : open_case.tools].sum(axis=1)
+
+
+def _usable(firewood: Firewood, case: Case, served: Bools) -> list[bool]:
+    """Tell which classes of firewood can be worked."""
+    return [bool(served[case.wood_class == c].all()) for c in range(len(firewood.reach_g))]
+
+
+def _with_usable_wood(case: Case, usable: list[bool]) -> tuple[Case, Bools]:
+    """Return a case with the firewood that can be had and worked, and its jobs without those of other wood."""
+    assert case.firewood is not None
+    case = replace(case, firewood=usable_firewood(case.firewood, usable))
+    if case.firewood is None:
+        return case, case.wood_class == FIXED
+    return case, np.array([c == FIXED or usable[c] for c in case.wood_class], dtype=bool)
 
 
 def served_whole(needs: Sequence[Need], served: Bools) -> Bools:

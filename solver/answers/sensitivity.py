@@ -6,22 +6,26 @@ others are settled side by side.
 """
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 
-from catalog import Assumption, assumptions
-from solver.answers.gap import missing_must, unmet
+from catalog import Assumption, assumed, assumptions
+from catalog.tables.number import Floats
+from solver.answers.gap import covered_case
 from solver.answers.kit import Settled
 from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.validation import TripError
 from solver.model.case import Case
 from solver.model.easiest_case import easiest
 from solver.model.reduction import kept_together, within_budget
+from solver.needs.case_axis import cases_over
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.probe import holds_for
-from solver.needs.question import Question, changed_question
+from solver.needs.question import Question, question_of
 from solver.place.carrying import OF_WALKING
 from solver.programs.engine import Status
 from solver.search.branching_data import BranchingData
@@ -55,16 +59,14 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
     same = _brief_of(settled.choice.ids or (), settled.choice.mass)
     own = question.trip.assumptions
     used = [assumptions()[name] for name in sorted(question.ledger.used)]
-    rows = [row for row in used if row.id not in own]
-    briefs: dict[tuple[str, float], KitBrief | None] = {}
+    bands = [(row.id, value) for row in used if row.id not in own for value in (row.low, row.high)]
+    briefs: dict[tuple[str, float], KitBrief | None] = dict.fromkeys(bands, same)
     open_ends: list[End] = []
-    for row in rows:
-        for value in (row.low, row.high):
-            found = _end_of(question, settled, row.id, value, effort=effort)
-            if isinstance(found, End):
-                open_ends.append(found)
-            else:
-                briefs[row.id, value] = same if found else None
+    for (name, value), found in _open_ends(question, settled, bands, effort=effort):
+        if found is None:
+            briefs[name, value] = None
+        else:
+            open_ends.append(found)
     for end, choice in _settle(open_ends, settled, effort=effort):
         stays = same if end.holds else None
         briefs[end.name, end.value] = stays if choice.ids is None else _brief_of(choice.ids, choice.mass)
@@ -96,21 +98,63 @@ def _own_pin(name: str, value: float, same: KitBrief) -> AssumptionPin:
     )
 
 
-def _end_of(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> End | bool:
-    """Return an end that has to be settled, or True where the kit stays there, False where no kit covers the trip."""
+_Band = tuple[str, float]
+
+
+def _open_ends(
+    question: Question, settled: Settled, bands: Sequence[_Band], *, effort: Effort
+) -> Iterator[tuple[_Band, End | None]]:
+    """Yield the ends that have to be settled, and with None those at which no kit covers the trip.
+
+    At the others the kit stays: they ask the same of every kit, or as much in every figure while it still holds.
+    """
+    kit = settled.case.kit(settled.choice.ids or ())
+    moving = [(name, value) for name, value in bands if name not in OF_WALKING]
+    apart = [band for band in moving if question.tried is not None and question.tried.rests_on({band[0]: band[1]})]
+    for band in apart:
+        effort.go_on()
+        case = _case_of_records(question, *band)
+        holds = holds_for(case, case.kit(settled.choice.ids or ()), effort=effort)
+        yield from _left_open(band, case, holds)
+    told = [band for band in moving if band not in apart]
+    if not told:
+        return
     effort.go_on()
-    if name in OF_WALKING:
-        return True
-    other = changed_question(question, {name: value})
-    if _alike(question.case, other.case):
-        return True
-    holds = holds_for(other.case, other.case.kit(settled.choice.ids or ()), effort=effort)
-    if holds and harder(question.case, other.case):
-        return True
-    case, _, gaps = unmet(other, other.case)
-    if gaps or missing_must(other.trip, other.barred, other.case):
-        return False
-    return End(name, value, case, holds)
+    axis = cases_over(question, _drawn(question, told))
+    worn = np.append(question.case.mortal, np.zeros(len(question.case.methods), dtype=bool))
+    alike, hard = axis.compared(0, worn)
+    held, sure = axis.held_by(kit)
+    for place in np.flatnonzero(~alike).tolist():
+        effort.go_on()
+        holds = bool(held[place]) if sure[place] else holds_for(axis.case(place), kit, effort=effort)
+        if not (holds and hard[place]):
+            yield from _left_open(told[place - 1], axis.case(place), holds)
+
+
+def _drawn(question: Question, bands: Sequence[_Band]) -> dict[str, Floats]:
+    """Return the assumptions of ends along an axis, each moved at its own ends alone; the first place is as stated."""
+    found = {}
+    for place, (name, value) in enumerate(bands, start=1):
+        if name not in found:
+            found[name] = np.full(1 + len(bands), assumed(name, question.ledger.changed))
+        found[name][place] = value
+    return found
+
+
+def _case_of_records(question: Question, name: str, value: float) -> Case:
+    """Return the case at an end on which the scores hang that the trip's own records measure."""
+    assert question.tried is not None
+    at_work, waived = question.workers.sawing.people, question.knife_waived
+    for trip in (question.tried.trip, question.trip):
+        with suppress(TripError):  # a record that it leaves no time for its tool: the scores stay
+            return question_of(trip, changed={name: value}, at_work=at_work, waived=waived).case
+    raise AssertionError(name)
+
+
+def _left_open(band: _Band, case: Case, holds: bool) -> Iterator[tuple[_Band, End | None]]:
+    """Yield an end that has to be settled, with None where no kit covers the trip there."""
+    covered = covered_case(case)
+    yield band, None if covered is None else End(*band, covered, holds)
 
 
 def together(ends: Sequence[End]) -> list[list[End]]:
@@ -188,48 +232,3 @@ def _lightest(case: Case, near: int, *, effort: Effort) -> Choice:
     if found.status is Status.STOPPED:
         raise Unfinished
     return found
-
-
-def _alike(one: Case, other: Case) -> bool:
-    """Tell whether two cases ask the same of every kit."""
-    return (
-        one.work.shape == other.work.shape
-        and one.work_cap == other.work_cap
-        and np.array_equal(one.work, other.work)
-        and np.array_equal(one.wear, other.wear)
-        and np.array_equal(one.part, other.part)
-        and one.slower.same_as(other.slower)
-        and _same_firewood(one, other)
-    )
-
-
-def _same_firewood(one: Case, other: Case) -> bool:
-    """Tell whether two cases want the same firewood."""
-    a, b = one.firewood, other.firewood
-    if a is None or b is None:
-        return a is b
-    return a.demand_g == b.demand_g and np.array_equal(a.reach_g, b.reach_g) and np.array_equal(a.gather, b.gather)
-
-
-def harder(one: Case, other: Case) -> bool:
-    """Tell whether the other case is at least as hard on every kit, in every figure."""
-    if one.work.shape != other.work.shape or not (other.work >= one.work).all():
-        return False
-    if one.work_cap is not None and other.work_cap is not None and other.work_cap > one.work_cap:
-        return False
-    if not _wears_more(one, other) or not (other.able <= one.able).all():
-        return False
-    a, b = one.firewood, other.firewood
-    if a is None or b is None:
-        return a is b
-    return bool(b.demand_g >= a.demand_g and (b.reach_g <= a.reach_g).all() and (b.gather >= a.gather).all())
-
-
-def _wears_more(one: Case, other: Case) -> bool:
-    """Tell whether every way of the other case wears at least as much and takes as long, where a tool can wear out."""
-    worn = np.append(one.mortal, np.zeros(len(one.methods), dtype=bool))
-    as_hard = (other.part == one.part) & (other.wear >= one.wear)
-    if not as_hard[:, worn].all():
-        return False
-    mine = other.slower.chosen(worn[other.slower.worker])
-    return mine.as_hard_as(one.slower)

@@ -8,8 +8,7 @@ import numpy as np
 from catalog.equipment.tool import TASKS
 from catalog.scores.score_spread import score_factors
 from solver.model.copies import original_of
-from solver.needs.ability import ability_of
-from solver.needs.case_builder import build_case
+from solver.needs.case_axis import cases_over
 from solver.needs.question import Question
 
 
@@ -28,24 +27,6 @@ def drawn_questions(question: Question, *, count: int, seed: int) -> Iterator[Qu
         for task in TASKS:
             if getattr(tool, f"{task}_score") > 0:
                 factors[task][:, place] = score_factors(as_named, task, count=count, seed=seed)
+    axis = cases_over(question, {}, drawn=factors)
     for draw in range(count):
-        yield _at(question, {task: factors[task][draw] for task in TASKS})
-
-
-def _at(question: Question, factors: dict[str, np.ndarray]) -> Question:
-    """Return a question under a draw, the factors on the scores of each way."""
-    workers = replace(question.workers, drawn=factors)
-    ability = ability_of(question.jobs, workers, question.trip, body_kg=question.body_kg)
-    case = build_case(
-        question.trip,
-        question.needs,
-        question.classes,
-        workers,
-        ability,
-        demand_kg=question.demand_kg,
-        kcal_per_g=question.carrying.pandolf_santee_kcal_per_g,
-        body_kg=question.body_kg,
-        rest=question.case.rest,
-        like=question.case,
-    )
-    return replace(question, workers=workers, ability=ability, case=case)
+        yield replace(question, case=axis.case(draw))

@@ -13,11 +13,11 @@ from random_wood_trips import random_wood_trip, with_binding_work
 from catalog import assumptions
 from solver import Trip
 from solver.answers.gap import unmet
-from solver.answers.sensitivity import End, harder, lightest_of, together
+from solver.answers.sensitivity import End, lightest_of, together
 from solver.forms.effort import Effort
 from solver.model.case import Case, Firewood
 from solver.model.easiest_case import easiest
-from solver.needs.question import changed_question, question_of
+from solver.needs.question import question_of
 from solver.programs.engine import Status
 from solver.search.choice import choose
 
@@ -30,7 +30,7 @@ def siblings_of(trip: Trip) -> Iterator[list[Case]]:
     ends = []
     for name in sorted(question.ledger.used):
         for value in (assumptions()[name].low, assumptions()[name].high):
-            other = changed_question(question, {name: value})
+            other = question_of(trip, changed={name: value})
             ends.append(End(name, value, unmet(other, other.case)[0], holds=False))
     yield from ([end.case for end in group] for group in together(ends) if len(group) > 1)
 
@@ -87,6 +87,31 @@ def test_the_easiest_is_as_easy_as_each_and_no_easier_than_all(number: int) -> N
     assert (found.firewood.reach_g == np.max([one.reach_g for one in wood], axis=0)).all()
     assert (found.firewood.gather == np.min([one.gather for one in wood], axis=0)).all()
     assert (found.firewood.gather_kcal == np.min([one.gather_kcal for one in wood], axis=0)).all()
+
+
+def harder(one: Case, other: Case) -> bool:
+    """Whether the other case is at least as hard on every kit, in every figure."""
+
+    def ways(case: Case) -> dict[tuple[int, ...], list[list[int]]]:
+        found: dict[tuple[int, ...], list[list[int]]] = {}
+        slower = case.slower
+        rows = np.array([slower.job, slower.worker, slower.part, slower.work, slower.wear, slower.kcal]).T.tolist()
+        for job, worker, part, *figures in rows:
+            found.setdefault((job, worker, part), []).append(figures)
+        return found
+
+    easier = ways(one)
+    as_slow = all(
+        any(all(a <= b for a, b in zip(known, mine, strict=True)) for known in easier.get(key, []))
+        for key, several in ways(other).items()
+        for mine in several
+    )
+    least = (other.work >= one.work).all() and (other.wear >= one.wear).all() and (other.able <= one.able).all()
+    if one.firewood is None or other.firewood is None:
+        return bool(as_slow and least and one.firewood is other.firewood)
+    wood, more = one.firewood, other.firewood
+    burns = more.demand_g >= wood.demand_g and (more.reach_g <= wood.reach_g).all()
+    return bool(as_slow and least and burns and (more.gather >= wood.gather).all())
 
 
 def varied(case: Case, rng: np.random.Generator) -> Case:
