@@ -14,7 +14,7 @@ from catalog.tables.number import Floats
 _Z = NormalDist().inv_cdf(19 / 20)
 
 
-def judged_spread_id(task: str) -> str:
+def _judged_spread_id(task: str) -> str:
     """Return the assumption that says how wide a judged score at a task is."""
     return f"judged_spread_{task}"
 
@@ -26,7 +26,7 @@ def score_interval(tool: Tool, task: str) -> tuple[float, float]:
     """
     score = float(getattr(tool, f"{task}_score"))
     low, high = getattr(tool, f"{task}_score_low"), getattr(tool, f"{task}_score_high")
-    factor = assumed(judged_spread_id(task))
+    factor = assumed(_judged_spread_id(task))
     return score / factor if low is None else low, score * factor if high is None else high
 
 

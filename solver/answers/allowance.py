@@ -1,5 +1,7 @@
 """What a tool may weigh to earn its place: the most packed mass at which it is in some lightest kit."""
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -7,16 +9,20 @@ import numpy as np
 
 from solver.answers.gap import let_off, unmet
 from solver.answers.robust import Safety, safety_of
+from solver.answers.sensitivity import lightest_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, MONEY
 from solver.model.case import Case
 from solver.model.copies import original_of
+from solver.needs.case_axis import drawn_questions
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
 
 _Why = Literal["never", "unbounded"]
 _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)
+DRAWS, _SEED = 64, 1  # judged: the twentieth part of the draws moves the percentile little
+_SHARE = 0.2  # judged: four in five draws allow it more
 NOTHING_KNOWN = Choice(Status.STOPPED, None, 0, 0, None, 0, 0, 0)
 
 
@@ -49,7 +55,7 @@ class Allowance:
 
 
 @dataclass(frozen=True)
-class Weighing:
+class _Weighing:
     """A tool on a trip, as its allowances are worked out: one case whoever asks.
 
     Needs that no one can meet, and tools that must go and can't for want of a companion, are left out, as a plan leaves
@@ -94,14 +100,14 @@ class Weighing:
         return freed.keep(np.delete(np.arange(self.case.tools), left_out)) if left_out else freed
 
 
-def weighing_of(question: Question, name: str) -> Weighing:
+def weighing_of(question: Question, name: str) -> _Weighing:
     """Return a tool that may go on a trip as its allowances are worked out."""
     case, met, _ = unmet(question, let_off(question.case))
-    return Weighing(case, case.place[name], safety_of(question, case, met))
+    return _Weighing(case, case.place[name], safety_of(question, case, met))
 
 
 def allowance_of(
-    weighing: Weighing,
+    weighing: _Weighing,
     *,
     weightless: bool,
     effort: Effort,
@@ -146,7 +152,7 @@ def allowance_of(
     return Allowance(mass, None, without.ids, ids, checked=mass == at_most, at_most=at_most)
 
 
-def _between(weighing: Weighing, without: Choice, lightest: Choice, *, weightless: bool) -> Allowance:
+def _between(weighing: _Weighing, without: Choice, lightest: Choice, *, weightless: bool) -> Allowance:
     """Return what the bounds of two kits tell of an allowance, of which one is not proven.
 
     Args:
@@ -171,7 +177,7 @@ def _between(weighing: Weighing, without: Choice, lightest: Choice, *, weightles
     return Allowance(mass if known else None, None, without.ids, lightest.ids, checked=False, at_most=at_most)
 
 
-def _of_one(weighing: Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, int, tuple[str, ...]]:
+def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, int, tuple[str, ...]]:
     """Return what each of the tool and its copies may weigh at least, and at most, and the kit within a limit.
 
     Args:
@@ -195,7 +201,7 @@ def _of_one(weighing: Weighing, lightest: Choice, *, limit: int, effort: Effort)
 
 
 def _carried(
-    weighing: Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
+    weighing: _Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
 ) -> tuple[int, int, tuple[str, ...]]:
     """Return the least and the most allowance of a tool whose mass decides who carries it, and the kit: it is halved.
 
@@ -227,7 +233,7 @@ def _carried(
     return low, high, ids
 
 
-def price_allowance_of(weighing: Weighing, *, effort: Effort) -> int | None:
+def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
     """Return the most that a tool may cost [0.01] to be in some lightest kit, weighing what it weighs.
 
     The kits with it that weigh no more than the lightest without it are searched for the one whose other tools
@@ -273,3 +279,59 @@ def settled(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
     if choice.status is Status.STOPPED:
         raise Unfinished
     return choice
+
+
+def spread_of(question: Question, name: str, *, near: int, effort: Effort) -> list[float]:
+    """Return the allowance of a tool under each joint draw of the scores [0.01 g]: 0 for never, inf for unbounded.
+
+    Args:
+        question: the trip's, at the medians.
+        name: the tool.
+        near: a mass that the lightest kits are thought to have [0.01 g], which only saves time.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    weighings = []
+    for drawn in drawn_questions(question, count=DRAWS, seed=_SEED):
+        effort.go_on()
+        weighings.append(weighing_of(drawn, name))
+    pairs = _lightest_pairs(weighings, near, effort)
+    found = []
+    for weighing, pair in zip(weighings, pairs, strict=True):
+        effort.go_on()
+        one = allowance_of(weighing, weightless=True, effort=effort, without=pair.without, lightest=pair.lightest)
+        if not one.checked:
+            raise Unfinished
+        found.append(math.inf if one.reason == "unbounded" else float(one.mass or 0))
+    return found
+
+
+def percentile_of(masses: Sequence[float]) -> float:
+    """Return what four in five of the draws allow at least, in the unit of the masses.
+
+    Args:
+        masses: a mass a draw.
+    """
+    return sorted(masses)[math.ceil(_SHARE * len(masses)) - 1]
+
+
+@dataclass(frozen=True)
+class _Pair:
+    """The lightest kit without the tool, and that with it, weightless; None where it is still to be found."""
+
+    without: Choice | None = None
+    lightest: Choice | None = None
+
+
+def _lightest_pairs(weighings: Sequence[_Weighing], near: int, effort: Effort) -> list[_Pair]:
+    """Return what one search over all draws tells; a rule that needs kits one by one is left to each draw."""
+    first = weighings[0]
+    if first.safety is not None or MEMBERS.field in first.case.caps:
+        return [_Pair()] * len(weighings)
+    without: list[Choice | None] = [None] * len(weighings)
+    if first.tool not in first.case.must:
+        without = lightest_of([one.case.without(one.tool) for one in weighings], near, effort=effort)
+    lightest = lightest_of([one.weighing(0) for one in weighings], near, effort=effort)
+    return [_Pair(*pair) for pair in zip(without, lightest, strict=True)]

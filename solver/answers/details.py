@@ -7,8 +7,8 @@ from math import floor
 from solver.answers.allowance import allowance_of, weighing_of
 from solver.answers.breakpoints import pins_of
 from solver.answers.conflict import conflict_of
-from solver.answers.gap import no_robust_gap
 from solver.answers.kit import Settled, load_of
+from solver.answers.limit_gap import no_robust_gap
 from solver.answers.pricing import LongerDay, growths_of_several, lighter_in_longer_day, need_prices, tool_prices
 from solver.answers.robust import AnyLoss, RobustKit, robust_kit, safety_of
 from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, ShareProof, WhyNot

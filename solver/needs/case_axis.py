@@ -1,6 +1,6 @@
 """The cases of a trip over an axis of draws of its assumptions: the formulas run once, and like jobs are told once."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf
@@ -9,11 +9,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from catalog.equipment.tool import TASKS
+from catalog.scores.score_spread import score_factors
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import Bools, Floats, Ints, Number, Truth
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, PARTS, Case, present_workers
+from solver.model.copies import original_of
 from solver.model.day_work import life_of
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, JobRows, Workers, ability_at, kcal_per_ms
@@ -215,6 +218,26 @@ def cases_over(
         rest=[rests[pair] for pair in pairs],
         kcal_per_g=np.broadcast_to(found.carrying.pandolf_santee_kcal_per_g, size),
     )
+
+
+def drawn_questions(question: Question, *, count: int, seed: int) -> Iterator[Question]:
+    """Yield a question under each of some joint draws of the scores of its tools; methods stay as they are.
+
+    Args:
+        question: at the medians.
+        count: how many draws.
+        seed: any whole number; equal seeds draw a tool's scores alike on every trip.
+    """
+    workers = question.workers
+    factors = {task: np.ones((count, len(workers.rows))) for task in TASKS}
+    for place, tool in enumerate(workers.candidates.tools):
+        as_named = tool.model_copy(update={"id": original_of(tool.id)})
+        for task in TASKS:
+            if getattr(tool, f"{task}_score") > 0:
+                factors[task][:, place] = score_factors(as_named, task, count=count, seed=seed)
+    axis = cases_over(question, {}, drawn=factors)
+    for draw in range(count):
+        yield replace(question, case=axis.case(draw))
 
 
 class _Rows:

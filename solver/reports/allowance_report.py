@@ -8,8 +8,14 @@ from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
 from catalog.tables.python_form import misuse
-from solver.answers.allowance import Allowance, allowance_of, price_allowance_of, weighing_of
-from solver.answers.allowance_spread import percentile_of, spread_of
+from solver.answers.allowance import (
+    Allowance,
+    allowance_of,
+    percentile_of,
+    price_allowance_of,
+    spread_of,
+    weighing_of,
+)
 from solver.forms.arguments import TripGiven, effort_given, forms_given, trip_given
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import UNITS_PER_PRICE

@@ -11,9 +11,8 @@ from stated_trips import own
 from catalog import Tool
 from catalog.scores.score_spread import score_factors
 from solver import Effort, Trip, allowance
-from solver.answers.allowance import allowance_of, weighing_of
-from solver.answers.allowance_spread import _SEED as SEED
-from solver.answers.allowance_spread import DRAWS
+from solver.answers.allowance import _SEED as SEED
+from solver.answers.allowance import DRAWS, allowance_of, weighing_of
 from solver.needs.question import question_of
 
 HUNDREDTHS = 100  # of a gram, in which masses count
