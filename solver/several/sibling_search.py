@@ -19,7 +19,7 @@ from solver.search.choice import Search
 from solver.search.goal import Met
 
 _MOST_ROWS = 20_000  # judged: kits met; by then each case fares better by itself
-_BLOCK = 150_000  # judged: times looked at together, of rows, jobs and tools
+_BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
 _FEWER = 2  # judged: tools left home in a guess
 _STEP = 1.15  # judged: how much more mass is allowed next
 
@@ -50,7 +50,9 @@ class _Rows:
 class SiblingSearch:
     """Cases on their way to their lightest kits."""
 
-    def __init__(self, cases: Sequence[Case], searches: Sequence[Search], near: frozenset[int], *, effort: Effort) -> None:
+    def __init__(
+        self, cases: Sequence[Case], searches: Sequence[Search], near: frozenset[int], *, effort: Effort
+    ) -> None:
         """Lay the cases out.
 
         Args:
@@ -185,7 +187,7 @@ class SiblingSearch:
             axis=1,
         )
         options = rows.free.astype(float) @ self.sets.T
-        some = lacks.any(axis=1)
+        some: Bools = np.asarray(lacks.any(axis=1))
         wanted = np.zeros_like(rows.kit)
         if some.any():
             tightest = np.where(lacks, options, np.inf)[some].argmin(axis=1)
@@ -207,7 +209,7 @@ class SiblingSearch:
             wanted[late] = (at < rows.times[late][:, :, None]).any(axis=1)
             self.check(rows, rest[in_time], wanted)
         wanted &= rows.free
-        going = wanted.any(axis=1)
+        going: Bools = np.asarray(wanted.any(axis=1))
         return rows.of(going), wanted[going]
 
     def lacking(self, posts: Sequence[Requirement], held: Floats, hit: Bools) -> Bools:
