@@ -19,8 +19,7 @@ from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.validation import TripError
 from solver.model.case import Case
-from solver.model.easiest_case import easiest
-from solver.model.reduction import kept_together, within_budget
+from solver.model.reduction import kept_together
 from solver.needs.case_axis import cases_over
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
@@ -28,12 +27,8 @@ from solver.needs.probe import holds_for
 from solver.needs.question import Question, question_of
 from solver.place.carrying import OF_WALKING
 from solver.programs.engine import Status
-from solver.search.branching_data import BranchingData
 from solver.search.choice import Choice, Search, choice_of, choose, first_met
-from solver.search.goal import Lightest
-from solver.search.tree import Tree
-
-MOST_KITS = 2_000  # judged: of several cases together; by then each fares better by itself
+from solver.several.sibling_search import SiblingSearch
 
 
 @dataclass(frozen=True)
@@ -157,16 +152,6 @@ def _left_open(band: _Band, case: Case, holds: bool) -> Iterator[tuple[_Band, En
     yield band, None if covered is None else End(*band, covered, holds)
 
 
-def together(ends: Sequence[End]) -> list[list[End]]:
-    """Return ends in groups of the same jobs, classes of firewood and work limit."""
-    groups: dict[tuple[bytes, bytes, int, int | None], list[End]] = {}
-    for end in ends:
-        classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_g)
-        jobs = end.case.wood_class.tobytes(), end.case.backup.tobytes()
-        groups.setdefault((*jobs, classes, end.case.work_cap), []).append(end)
-    return list(groups.values())
-
-
 def _settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator[tuple[End, Choice]]:
     """Yield each end with the lightest kit there, without ids where there is none.
 
@@ -176,49 +161,32 @@ def _settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterato
         Unfinished: the effort ran out.
     """
     mass = settled.choice.mass
-    left = [end for end in ends if not end.holds]
-    for group in together([end for end in ends if end.holds]):
-        rest = group
-        while rest:
-            found = _lightest(easiest([end.case for end in rest]).lighter_than(mass), mass, effort=effort)
-            if found.ids is None:
-                yield from ((end, found) for end in rest)
-                break
-            there = [end for end in rest if holds_for(end.case, end.case.kit(found.ids), effort=effort)]
-            if not there:
-                left += rest
-                break
-            left += there
-            rest = [end for end in rest if end not in there]
-    for group in together(left):
-        cases = [end.case.lighter_than(mass) if end.holds else end.case for end in group]
-        both = lightest_of(cases, mass, effort=effort)
-        for end, case, choice in zip(group, cases, both, strict=True):
-            yield end, choice or _lightest(case, mass, effort=effort)
+    cases = [end.case.lighter_than(mass) if end.holds else end.case for end in ends]
+    found = lightest_of(cases, settled.choice.ids or (), effort=effort) if cases else []
+    for end, case, choice in zip(ends, cases, found, strict=True):
+        yield end, choice or _lightest(case, mass, effort=effort)
 
 
-def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Choice | None]:
+def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -> list[Choice | None]:
     """Return the lightest kit of each of some cases, or None for one that is not settled so.
 
     Args:
-        cases: cases of the same tools, rules, jobs and work limit.
-        near: a mass that the lightest kits are thought to have [0.01 g], which only saves time.
+        cases: cases of the same tools and rules between tools.
+        near: the kit that the lightest of each is thought to be near, which only saves time.
         effort: what all may cost.
 
     Raises:
         Cancelled: nobody waits for them.
     """
-    if len(cases) == 1:
-        return [None]
-    within = [within_budget(case) for case in cases]
-    kept = kept_together(within)
-    searches = [Search(case.keep(kept), effort=effort, solver=None) for case in cases]
-    goal = Lightest(every=True)
-    laid = BranchingData([case.keep(kept) for case in within])
-    complete = Tree(laid, goal, searches, near=near, effort=effort, nodes=MOST_KITS).run()
+    kept = kept_together(cases)
+    small = [case.keep(kept) for case in cases]
+    searches = [Search(case, effort=effort, solver=None) for case in small]
+    there = small[0].place
+    walk = SiblingSearch(small, searches, frozenset(there[name] for name in near if name in there), effort=effort)
+    ended = walk.run()
     return [
-        choice_of(case, search, first_met(met), "mass", prover="enumeration") if complete or ended else None
-        for case, search, met, ended in zip(cases, searches, goal.found, goal.ended.tolist(), strict=True)
+        choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None
+        for case, search, met, over in zip(cases, searches, walk.found, ended, strict=True)
     ]
 
 

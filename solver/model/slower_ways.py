@@ -1,6 +1,6 @@
 """Further ways in which a worker can do a job, besides its fastest."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
@@ -79,19 +79,3 @@ class SlowerWays:
 
 _NONE = np.zeros(0, dtype=np.int64)
 NO_SLOWER = SlowerWays(_NONE, _NONE, _NONE, _NONE, _NONE, _NONE)
-
-
-def easiest_ways(several: Sequence[SlowerWays]) -> SlowerWays:
-    """Return ways such that each of these has one of the same part as easy among them, by jobs and workers."""
-    both = NO_SLOWER
-    for one in several:
-        both = both.with_others(one)
-    if not len(both):
-        return both
-    key = np.array([both.job, both.worker, both.part])
-    order = np.lexsort(key[::-1])
-    first = np.append(True, (key[:, order[1:]] != key[:, order[:-1]]).any(axis=0))
-    starts = np.flatnonzero(first)
-    work, wear, kcal = (np.minimum.reduceat(each[order], starts) for each in (both.work, both.wear, both.kcal))
-    job, worker, part = key[:, order[starts]]
-    return SlowerWays(job, worker, work, wear, kcal, part)
