@@ -29,7 +29,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "alone-edge",
     "camp-fire",
 )
-_COMPARISONS = ("aim-buys", "deciding-default")
+_COMPARISONS = ("aim-buys", "deciding-default", "two-of-one")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _SECOND = {"backup-cut": "cut", "backup-split": "split"}
 _BEST = {

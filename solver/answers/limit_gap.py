@@ -106,8 +106,16 @@ def _listed(words: Sequence[str]) -> str:
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
-def no_robust_gap(multiple: float) -> Gap:
-    """Return the gap of a safety that no kit gives."""
+def no_robust_gap(multiple: float, doubled: tuple[Sequence[str], float] | None) -> Gap:
+    """Return the gap of a safety that no kit gives.
+
+    Args:
+        multiple: how many times the work limit a day may take after a loss.
+        doubled: ids and mass [g] of a pack with two of some tools that gives it; None where none is known.
+    """
     text = f"No kit works after the loss of any one tool, even with {multiple:g} times the work limit. "
     text += "This kit ignores that rule."
+    if doubled is not None:
+        ids, mass_g = doubled
+        text += f" A kit holds one of each tool; {_listed(ids)}, at {as_told(mass_g)} g, would bear any loss."
     return Gap(kind="limit", need=None, field="robust", short_by=None, unit="kit", closest=None, text=text)
