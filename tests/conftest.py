@@ -29,7 +29,7 @@ settings.load_profile("cases")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Long files first, so that none is left to one core at the end; coverage, where measured, is of the quick tests."""
+    """Long files first, so that none is left to one core at the end; coverage is of the quick tests alone."""
     long = [item for item in items if item.get_closest_marker("quick") is None]
     files = {item.path for item in long}
     items.sort(key=lambda item: item.path not in files)
