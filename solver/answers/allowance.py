@@ -281,13 +281,13 @@ def settled(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
     return choice
 
 
-def spread_of(question: Question, name: str, *, near: int, effort: Effort) -> list[float]:
+def spread_of(question: Question, name: str, *, near: Sequence[str], effort: Effort) -> list[float]:
     """Return the allowance of a tool under each joint draw of the scores [0.01 g]: 0 for never, inf for unbounded.
 
     Args:
         question: the trip's, at the medians.
         name: the tool.
-        near: a mass that the lightest kits are thought to have [0.01 g], which only saves time.
+        near: ids of a kit that the lightest ones are thought to be near, which only saves time.
         effort: what each solve may cost.
 
     Raises:
@@ -325,7 +325,7 @@ class _Pair:
     lightest: Choice | None = None
 
 
-def _lightest_pairs(weighings: Sequence[_Weighing], near: int, effort: Effort) -> list[_Pair]:
+def _lightest_pairs(weighings: Sequence[_Weighing], near: Sequence[str], effort: Effort) -> list[_Pair]:
     """Return what one search over all draws tells; a rule that needs kits one by one is left to each draw."""
     first = weighings[0]
     if first.safety is not None or MEMBERS.field in first.case.caps:

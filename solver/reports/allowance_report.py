@@ -25,7 +25,6 @@ from solver.forms.question_answers import (
 )
 from solver.forms.trip import Trip
 from solver.forms.validation import under
-from solver.model.case import mass_of
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
@@ -138,9 +137,8 @@ def _spread_on(tool: Tool, trip: Trip, found: TripAllowance, *, effort: Effort) 
     question = _question_with(tool, trip)
     if _bar_of(tool, question) is not None:
         return [0.0]
-    near = mass_of(question.case, question.case.kit(found.without or found.with_tool or ()))
     try:
-        return spread_of(question, tool.id, near=near, effort=effort)
+        return spread_of(question, tool.id, near=found.without or found.with_tool or (), effort=effort)
     except Unfinished:
         return None
 
