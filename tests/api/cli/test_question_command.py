@@ -221,6 +221,7 @@ def test_a_swap_and_a_next_tool_read_as_they_are() -> None:
 def test_an_allowance_prints_the_mass_and_what_the_tool_replaces(capsys: pytest.CaptureFixture[str]) -> None:
     text, answer = printed("allowance", capsys), answer_to("allowance")
     assert text.startswith(f"{answer['tool']}: {answer['allowance_g']:g} g packed")
+    assert f", {answer['allowance_p20_g']:g} g in four of five draws of the scores\n" in text
     assert f"In place of {', '.join(answer['trips'][0]['replaces'])}." in text
 
 

@@ -23,12 +23,13 @@ from solver import Trip
 Row = dict[str, Any]
 ADDRESS = "/v1/sheet/value"
 SAW: Cells = {"saw_mm": "90", "saw_per_day": "4"}
+CELLS = small_app()  # works a trip out once for all its cells, as a spreadsheet has it; what is compared is asked anew
 NOT_IN_CELLS = {"tools", "extra_tools", "trials", "detail"}  # whole tables, and what the field asked for decides
 
 
 def value(cells: Cells, field: str, **more: Any) -> str:
     """The text of a cell."""
-    answer = ask("GET", f"{ADDRESS}?{query(cells, field=field, **more)}")
+    answer = ask("GET", f"{ADDRESS}?{query(cells, field=field, **more)}", app=CELLS)
     assert answer.status_code == 200, answer.text
     assert answer.headers["content-type"] == "text/plain; charset=utf-8"
     return answer.text
