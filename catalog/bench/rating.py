@@ -195,6 +195,7 @@ def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -
         row[f"{task}_score"] = score if able else 0.0
         row[f"{task}_max_mm"] = largest if able else 0.0
         row[f"{task}_life"] = care.lives.get(f"{task}_life") if able else None
+    row["turned_max_mm"] = value.get("turned_max_mm", 0.0) if row["saw_score"] else 0.0
     return Tool.model_validate(
         row
         | {

@@ -77,8 +77,8 @@ class AxeDrawing(Drawing):
     def _cheek_slope(self) -> float:
         """Tangent of the half angle of the cheeks [-].
 
-        Where no angle is drawn, most of the head's mass is a wedge of steel as wide as bit and eye on average: its mean
-        thickness over its reach.
+        Where no angle is drawn, it lies half way, by ratio, between that of usual cheeks and of a wedge that most of
+        the head's mass would make, as wide as bit and eye on average: its mean thickness over its reach.
         """
         if self.cheek_angle_deg is not None:
             # derived: half of the included angle
@@ -88,7 +88,10 @@ class AxeDrawing(Drawing):
         steel = material("steel", used_for="fitting").density_kg_m3 * G_PER_MM3
         # judged: share of the head in front of the middle of the eye
         front_g = 0.75 * self.head_mass_g
-        return front_g / steel / side_mm2 / self.bit_reach_mm
+        filled = front_g / steel / side_mm2 / self.bit_reach_mm
+        # judged: tangent of half of 15 degrees
+        usual = 0.13
+        return math.sqrt(usual * filled)
 
 
 def hands_on(axe: AxeDrawing, ledger: Ledger[N]) -> N:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from catalog.drawings.reference_design import reference
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade, Teeth
@@ -205,6 +205,14 @@ def largest_sawn_mm(saw: FoldingSawDrawing | BowSawDrawing, ledger: Ledger[N]) -
     return _largest(saw.blade, saw.frame if isinstance(saw, BowSawDrawing) else None, ledger)
 
 
+def _turned_mm(saw: BowSawDrawing, ledger: Ledger[N]) -> N:
+    """Largest diameter that a frame saw cuts if the log is turned [mm]."""
+    return maximum(
+        0.0,
+        minimum(saw.blade.length_mm - ledger("bow_stroke_left_mm"), ledger("turned_share") * saw.frame.clear_depth_mm),
+    )
+
+
 def _largest(blade: SawBlade, frame: FrameDrawing | None, ledger: Ledger[N]) -> N:
     if frame is None:
         return _folding_largest(blade.length_mm, ledger)
@@ -252,9 +260,13 @@ def sawing(saw: FoldingSawDrawing | BowSawDrawing) -> list[Derivation]:
             inputs=inputs,
         )
 
-    return [
+    found = [
         Derivation("saw_score", lambda a: saw_score(saw, a), words=_DERIVATION, inputs=inputs),
         Derivation("saw_max_mm", lambda a: largest_sawn_mm(saw, a), words=rule, inputs=inputs, unit="mm"),
         in_wood("green"),
         in_wood("frozen"),
     ]
+    if isinstance(saw, BowSawDrawing):
+        words = "stated multiple of the clear depth, at most blade length minus stroke"
+        found.append(Derivation("turned_max_mm", partial(_turned_mm, saw), words=words, inputs=inputs, unit="mm"))
+    return found

@@ -5,7 +5,7 @@ of a single blow. Of a blow, the wedge passes on what friction leaves (`wedge.we
 that does not open the wood at all. A knife under a baton also keeps what its blade takes up as a spring, bent in its
 plane, sideways and twisted; it is hit along the spine that still stands out of the wood, past the round as far as the
 tip's spine does not shed the baton, and over the round until the blade is buried. A thicker spine drives the crack
-further ahead: by the root of the opening.
+further ahead: by the root of the opening, as for a wedge in a split beam (Ennos and Ventura Oliveira 2017).
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ from catalog.scores.arm import blow
 from catalog.scores.chop_model import axe_blow_j, held_share
 from catalog.scores.derived_figure import Derivation
 from catalog.scores.plate import SHEAR_SHARE, borne_share, cantilever_mm_per_n, lesser, sideways_n
-from catalog.scores.wedge import bluntness, drive_force_n, wedge_efficiency
+from catalog.scores.wedge import bluntness, wedge_efficiency
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import N, maximum, minimum, of_math, power, somewhere, where
+from catalog.tables.number import N, Truth, maximum, minimum, of_math, power, somewhere, where
 from catalog.wood.cut import REFERENCE_MM
 
 # Unit factor: standard gravity, exact by definition (CGPM 1901)
@@ -74,7 +74,7 @@ def axe_splitting(axe: AxeDrawing, body: RigidBody) -> list[Derivation]:
         Derivation(
             "split_max_mm",
             lambda a: largest_split_mm(axe, body, a),
-            words="hatchet's limit x work of a blow / work of the reference hatchet's blow",
+            words="largest round of the reference hatchet x (work of a blow / that of its blow)^exponent",
             inputs=inputs,
             unit="mm",
         ),
@@ -90,7 +90,7 @@ def axe_split_score(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N
 def largest_split_mm(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     """Largest diameter to split with an axe [mm]."""
     ratio = axe_opened_j(axe, body, ledger) / _reference_j(ledger, "hatchet")
-    return ledger("hatchet_limit_mm") * ratio
+    return ledger("hatchet_split_mm") * power(ratio, ledger("split_size_exponent"))
 
 
 def can_be_batoned(knife: KnifeDrawing) -> bool:
@@ -98,43 +98,30 @@ def can_be_batoned(knife: KnifeDrawing) -> bool:
     return knife.tang.kind == "full"
 
 
-def largest_round_mm(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
-    """Largest diameter to baton [mm]: by the spine left to strike, and by how far a baton drives the blade.
+def largest_round_mm(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
+    """Largest diameter to baton [mm]: by the spine left to strike past it, and by the work that opens it.
 
     0 for a tang that is not batoned, and where no more than a stick is left.
     """
-    if not can_be_batoned(knife):
-        return 0.0
-    return _round_mm(knife, strikable_mm(knife.blade, slip=ledger("baton_slip")), ledger)
-
-
-def _round_mm(knife: KnifeDrawing, strikable: N, ledger: Ledger[N]) -> N:
-    """Largest diameter to baton with so much spine to strike [mm]."""
-    # just enough spine stands out past the round to be struck
-    reach_mm, stick_mm = strikable - ledger("baton_room_mm"), ledger("least_round_mm")
-    if not somewhere(reach_mm > stick_mm):
+    reach_mm, able = _reach_mm(knife, ledger)
+    if not somewhere(able):
         return 0.0
 
     def largest() -> N:
-        return lesser(maximum(reach_mm, stick_mm), _driven_mm(knife, ledger))
+        ratio = _baton_j(knife, body, reach_mm=reach_mm, ledger=ledger) / _reference_j(ledger, "hatchet")
+        opened_mm = ledger("hatchet_split_mm") * ledger("baton_round_ratio")
+        return lesser(reach_mm, opened_mm * power(ratio, ledger("split_size_exponent")))
 
-    return where(reach_mm > stick_mm, largest, lambda: 0.0)
+    return where(able, largest, lambda: 0.0)
 
 
-def _driven_mm(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
-    """Diameter up to which the force of a baton drives the blade on [mm]."""
-    force_n = ledger("baton_mass_g") / 1000 * _G_M_S2 * ledger("baton_impact_factor")
-    at_reference = drive_force_n(
-        opening_mm=knife.blade.spine_mm,
-        arm_mm=REFERENCE_MM / 2,
-        slope=knife.blade.cheek_slope,
-        friction=ledger("wood_friction"),
-        modulus_mpa=1000 * ledger("wood_modulus_gpa"),
-        # Unit factor: J/m2 to N/mm
-        fracture_n_mm=ledger("split_fracture_j_m2") / 1000,
-    )
-    # derived: the force goes with the arm's depth to the power 4 - 9/4
-    return REFERENCE_MM * ledger("baton_round_ratio") * power(force_n / at_reference, 4 / 7)
+def _reach_mm(knife: KnifeDrawing, ledger: Ledger[N]) -> tuple[N, Truth]:
+    """Diameter past which just enough spine stands out to be struck [mm], and whether that is more than a stick."""
+    if not can_be_batoned(knife):
+        return 0.0, False
+    left_mm = strikable_mm(knife.blade, slip=ledger("baton_slip")) - ledger("baton_room_mm")
+    stick_mm = ledger("least_round_mm")
+    return maximum(left_mm, stick_mm), left_mm > stick_mm
 
 
 def _stick(ledger: Ledger[N]) -> RigidBody[N]:
@@ -155,21 +142,26 @@ def passed_on(*, striker_g: N, struck_g: N, rebound: N) -> N:
 
 def baton_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     """Splitting score of a knife under a baton; 0 for one that is not batoned."""
-    if not can_be_batoned(knife):
-        return 0.0
-    strikable = strikable_mm(knife.blade, slip=ledger("baton_slip"))
-    largest_mm = _round_mm(knife, strikable, ledger)
-    able = largest_mm > 0
+    reach_mm, able = _reach_mm(knife, ledger)
     if not somewhere(able):
         return 0.0
+
+    def score() -> N:
+        return 10 * _baton_j(knife, body, reach_mm=reach_mm, ledger=ledger) / _reference_j(ledger, "axe")  # 10 = axe
+
+    return where(able, score, lambda: 0.0)
+
+
+def _baton_j(knife: KnifeDrawing, body: RigidBody[N], *, reach_mm: N, ledger: Ledger[N]) -> N:
+    """Work of baton blows that opens the wood, in the time of one blow with an axe and by its budget [J]."""
     stick = _stick(ledger)
     grip_mm = ledger("hand_breadth_mm") / 2
     strike_mm = ledger("baton_strike_share") * ledger("baton_length_mm")
     blow_j = blow(stick, grip_mm=grip_mm, strike_mm=strike_mm, hands=1, ledger=ledger) * ledger("arm_work_j")
     blow_j *= passed_on(striker_g=stick.struck_mass_g(strike_mm), struck_g=body.mass_g, rebound=ledger("baton_rebound"))
-    # the score is that of the reference round, or of half the largest where that is less
-    round_mm = minimum(REFERENCE_MM, largest_mm / 2)
-    out_mm = maximum(ledger("baton_room_mm"), strikable - round_mm)
+    # that of the reference round, or of half of what the blade reaches past where that is less
+    round_mm = minimum(REFERENCE_MM, reach_mm / 2)
+    out_mm = reach_mm + ledger("baton_room_mm") - round_mm
     blow_j *= _unsprung_share(knife, round_mm=round_mm, out_mm=out_mm, ledger=ledger) * held_share(knife.handle, ledger)
     blade = knife.blade
     slope = blade.cheek_slope
@@ -184,9 +176,7 @@ def baton_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N
     stays = 1 / (1 + power(slope / ledger("wood_friction"), 4))
     # an edge that is set before the blow misses nothing
     placed = 1 / (1 - ledger("lost_work_share"))
-    effect = opened_j * placed * pace * lead * swing * over * stays / _reference_j(ledger, "axe")
-    score = 10 * effect * ledger("baton_model_ratio")  # 10 = reference axe
-    return where(able, lambda: score, lambda: 0.0)
+    return opened_j * placed * pace * lead * swing * over * stays * ledger("baton_model_ratio")
 
 
 def _unsprung_share(knife: KnifeDrawing, *, round_mm: N, out_mm: N, ledger: Ledger[N]) -> N:
@@ -231,8 +221,8 @@ def knife_splitting(knife: KnifeDrawing, body: RigidBody) -> list[Derivation]:
         Derivation("split_score", lambda a: baton_score(knife, body, a), words=_KNIFE + why, inputs=inputs),
         Derivation(
             "split_max_mm",
-            lambda a: largest_round_mm(knife, a),
-            words="spine to strike less the room for the baton; no thicker than it drives the blade into" + why,
+            lambda a: largest_round_mm(knife, body, a),
+            words="spine to strike less the room for the baton, and what the work of the blows opens" + why,
             inputs=inputs,
             unit="mm",
         ),

@@ -1,7 +1,7 @@
-"""Wedges driven into wood: what friction leaves of the work, how far a crack runs ahead, how deep an edge bites.
+"""Wedges driven into wood: what friction leaves of the work, how deep an edge bites, what a hand holds.
 
-Ennos and Ventura Oliveira 2017 (EXARC Journal 2017/4), tests on hazel poles: the length of the crack goes with the root
-of the opening, and blunter and wider wedges need less energy, since less is lost to friction.
+Ennos and Ventura Oliveira 2017 (EXARC Journal 2017/4), tests on hazel poles: blunter and wider wedges need less energy,
+since less is lost to friction.
 """
 
 from __future__ import annotations
@@ -40,43 +40,6 @@ def wedge_efficiency(*, slope: N, friction: N) -> N:
     Source: equilibrium of a symmetric wedge with friction (standard mechanics).
     """
     return slope * (1 - slope * friction) / (slope + friction)
-
-
-def crack_lead_mm(*, opening_mm: N, arm_mm: N, modulus_mpa: N, fracture_n_mm: N) -> N:
-    """How far a crack runs ahead of a wedge [mm]: (3 E h3 d2 / 16 G)^(1/4), with the root of the opening.
-
-    Args:
-        opening_mm: thickness d of the wedge where the wood leaves it [mm].
-        arm_mm: depth h of each half, half the round [mm].
-        modulus_mpa: modulus of the wood along the grain E [MPa].
-        fracture_n_mm: fracture energy G [N/mm, kJ/m2].
-
-    Source: double cantilever beam, G = 3 E h3 d2 / 16 a4 (fracture mechanics, from memory).
-    """
-    # derived: bending energy of two cantilevers, differentiated by the length of the crack
-    return power(3 * modulus_mpa * power(arm_mm, 3) * power(opening_mm, 2) / (16 * fracture_n_mm), 1 / 4)
-
-
-def drive_force_n(*, opening_mm: N, arm_mm: N, slope: N, friction: N, modulus_mpa: N, fracture_n_mm: N) -> N:
-    """Force that drives a wedge on while the crack runs at the lead that its opening gives [N].
-
-    Args:
-        opening_mm: thickness of the wedge where the wood leaves it [mm].
-        arm_mm: depth of each half; the round is twice as wide [mm].
-        slope: tangent of the half angle [-].
-        friction: between cheek and wood [-].
-        modulus_mpa: modulus of the wood along the grain [MPa].
-        fracture_n_mm: fracture energy [N/mm].
-
-    Source: end load of each half as a cantilever, 3 E I (d/2) / a3 (Roark, table 8.1, from memory), and the
-        equilibrium of the wedge.
-    """
-    lead_mm = crack_lead_mm(opening_mm=opening_mm, arm_mm=arm_mm, modulus_mpa=modulus_mpa, fracture_n_mm=fracture_n_mm)
-    # derived: second moment of a half, 2 h wide and h deep
-    second_mm4 = power(arm_mm, 4) / 6
-    # derived: end load of a cantilever
-    cheek_n = 3 * modulus_mpa * second_mm4 * (opening_mm / 2) / power(lead_mm, 3)
-    return 2 * cheek_n * (slope + friction)
 
 
 def bite_mm(*, energy_j: N, contact_mm: N, edge_n_mm: N, cheek_mpa: N, give_mm: N, slope: N, friction: N) -> N:

@@ -34,7 +34,7 @@ SAW = (
 )
 REACHES = ("bow_stroke_left_mm", "folding_saw_share")
 BATON = ("baton_slip", "baton_room_mm", "least_round_mm", "baton_mass_g", "baton_impact_factor", "baton_round_ratio")
-BATON += ("wood_modulus_gpa", "baton_length_mm", "baton_strike_share", "baton_rebound", "baton_reach_mm")
+BATON += ("baton_length_mm", "baton_strike_share", "baton_rebound", "baton_reach_mm")
 PACE = ("baton_blows_per_min", "axe_blows_per_min", "baton_spine_mm", "baton_target_mm", "baton_model_ratio")
 PACE += ("baton_buried_mm", "baton_offset_mm", "baton_stop_mm", "baton_tilt_deg", "lost_work_share")
 BATONED = (*BLOW, *CLEFT, *BATON, *PACE, "steel_modulus_gpa")
@@ -155,7 +155,6 @@ def of_bench() -> list[Formula]:
         )
         found += of_drawing(
             [
-                ("scores.split_model.largest_round_mm", split_score.largest_round_mm, (*BATON, *CLEFT)),
                 (
                     "scores.carve_model.largest_piece_mm",
                     carve_score.largest_piece_mm,
@@ -174,7 +173,7 @@ def of_bench() -> list[Formula]:
                 (
                     "scores.split_model.largest_split_mm",
                     split_score.largest_split_mm,
-                    (*SWING, *CLEFT, "hatchet_limit_mm"),
+                    (*SWING, *CLEFT, "hatchet_split_mm", "split_size_exponent"),
                 ),
                 ("scores.carve_model.axe_score", carve_score.axe_score, (*BLOW, "carve_model_ratio")),
             ],
@@ -207,16 +206,12 @@ def of_bench() -> list[Formula]:
 def of_wedges() -> list[Formula]:
     """Formulas of wedges, plates and springs."""
     wood: dict[str, Span] = {"friction": (0.1, 0.6)}
-    driven: dict[str, Span] = {"opening_mm": (1, 20), "arm_mm": (10, 200), "modulus_mpa": (5e3, 2e4)}
-    driven |= {"fracture_n_mm": (0.1, 1)}
     bitten: dict[str, Span] = {"energy_j": (0, 300), "contact_mm": (20, 120), "edge_n_mm": (1, 30)}
     bitten |= {"cheek_mpa": (0.5, 8), "give_mm": (0.5, 6), "slope": (0, 0.6)}
     strip: dict[str, Span] = {"flat_mm4": (0.1, 300), "length_mm": (20, 900), "modulus_mpa": (5e4, 3e5)}
     beam: dict[str, Span] = {"second_mm4": (0.1, 300), "length_mm": (20, 900), "modulus_mpa": (5e4, 3e5)}
     spans: dict[Callable[..., Any], dict[str, Span]] = {
         wedge.wedge_efficiency: wood | {"slope": (0, 0.6)},
-        wedge.crack_lead_mm: driven,
-        wedge.drive_force_n: driven | wood | {"slope": (0, 0.6)},
         wedge.bite_mm: bitten | wood,
         wedge.grip_share: {"diameter_mm": (5, 80), "best_mm": (20, 60), "width": (0.4, 4)},
         plate.euler_n: strip,

@@ -81,7 +81,8 @@ def test_long_knife_batons_rounds_but_chops_far_below_a_hatchet() -> None:
     split = of_knife(split_score, knife)
     chop = of_knife(chop_score, knife)["chop_score"]
     hatchet = of_axe(chop_score, reference_axe("hatchet"))["chop_score"]
-    assert split["split_max_mm"].value == pytest.approx(254 - 50, rel=0.1)  # edge less 50 mm to strike
+    # at most the edge less 50 mm to strike; a spine of 3.6 mm does not drive the thickest of those rounds apart
+    assert 140 < split["split_max_mm"].value < 254 - 50
     assert split["split_score"].value > 1.5
     assert chop.value < hatchet.value / 2
 
@@ -108,6 +109,16 @@ def test_baton_score_grows_with_edge_and_spine() -> None:
 
     assert score(knife_of(150)) < score(knife_of(200)) < score(knife_of(260))
     assert score(knife_of(200, spine_mm=3.0)) < score(knife_of(200, spine_mm=5.0))
+
+
+def test_a_thicker_spine_drives_the_crack_by_the_root_of_the_opening() -> None:
+    """Ennos and Ventura Oliveira 2017: the crack's length goes with the root of the opening; all else held."""
+    knife = knife_of(200)
+    body = knife_body(knife)
+    thin, thick = (
+        split_score.baton_score(knife, body, Ledger({"baton_spine_mm": mm})) for mm in (knife.blade.spine_mm * 2, 4.0)
+    )
+    assert thick == pytest.approx(thin * math.sqrt(2 * knife.blade.spine_mm / 4.0))
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""Closed forms of wedges, cracks and bites."""
+"""Closed forms of wedges and bites."""
 
 import math
 
@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from catalog.scores.wedge import bite_mm, bluntness, crack_lead_mm, drive_force_n, grip_share, wedge_efficiency
+from catalog.scores.wedge import bite_mm, bluntness, grip_share, wedge_efficiency
 
 pytestmark = pytest.mark.quick
 
@@ -25,35 +25,6 @@ def test_blunter_wedges_lose_less_to_friction() -> None:
     assert shares == sorted(shares)
     assert bluntness(edge_angle_deg=30, friction=0.3) == 1
     assert bluntness(edge_angle_deg=20, friction=0.3) < 1 < bluntness(edge_angle_deg=40, friction=0.3)
-
-
-def test_crack_runs_ahead_by_the_root_of_the_opening() -> None:
-    """Ennos and Ventura Oliveira 2017 for the root; the size from the double cantilever beam by hand."""
-    wood = {"arm_mm": 50.0, "modulus_mpa": 10_000.0, "fracture_n_mm": 0.3}
-    lead = crack_lead_mm(opening_mm=4, **wood)
-    assert lead == pytest.approx((3 * 10_000 * 50**3 * 16 / (16 * 0.3)) ** 0.25)
-    assert crack_lead_mm(opening_mm=16, **wood) == pytest.approx(2 * lead)
-
-
-def test_crack_lead_releases_the_fracture_energy() -> None:
-    # the energy that two cantilevers lose, a metre of crack further, at a fixed opening: dU/da = G w
-    width, arm, opening, modulus, fracture = 100.0, 50.0, 4.0, 10_000.0, 0.3
-    lead = crack_lead_mm(opening_mm=opening, arm_mm=arm, modulus_mpa=modulus, fracture_n_mm=fracture)
-    second = width * arm**3 / 12
-
-    def stored(length: float) -> float:
-        return 2 * 3 * modulus * second * (opening / 2) ** 2 / (2 * length**3)
-
-    step = 1e-4
-    assert (stored(lead - step) - stored(lead + step)) / (2 * step) == pytest.approx(fracture * width, rel=1e-5)
-
-
-def test_driving_force_is_of_the_size_of_a_firm_blow() -> None:
-    # by hand: a lead of 334.4 mm, halves 100 wide and 50 deep as cantilevers, 2 mm each
-    cheek = 3 * 10_000 * 100 * 50**3 / 12 * 2 / 334.4**3
-    force = drive_force_n(opening_mm=4, arm_mm=50, slope=0.06, friction=0.25, modulus_mpa=10_000, fracture_n_mm=0.3)
-    assert force == pytest.approx(2 * cheek * 0.31, rel=0.01)
-    assert 500 < force < 3000
 
 
 WOOD = {"edge_n_mm": 6.0, "cheek_mpa": 3.0, "give_mm": 1.5, "friction": 0.25}
