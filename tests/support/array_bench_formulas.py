@@ -138,10 +138,11 @@ def of_bench() -> list[Formula]:
     for knife in knives:
         found += of_drawing(
             [
+                ("scores.split_model.baton_score", split_score.baton_score, BATONED),
                 (
-                    "scores.split_model.baton_score",
-                    split_score.baton_score,
-                    (*BLOW, *CLEFT, *BATON, *PACE, "steel_modulus_gpa"),
+                    "scores.split_model.largest_round_mm",
+                    split_score.largest_round_mm,
+                    (*BATONED, "hatchet_split_mm", "split_size_exponent"),
                 ),
                 (
                     "scores.carve_model.knife_score",
