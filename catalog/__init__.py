@@ -2,6 +2,7 @@
 
 from catalog.bench.design import Design
 from catalog.bench.edge_strength import EdgeStrength
+from catalog.bench.feasibility import LimitFinding
 from catalog.bench.hardness import Strength
 from catalog.bench.load_case import BatonBlow, PryingLoad
 from catalog.bench.making_caution import MakingCaution
@@ -59,6 +60,7 @@ __all__ = [
     "HandleDrawing",
     "Kind",
     "KnifeDrawing",
+    "LimitFinding",
     "MakingCaution",
     "MassSlip",
     "Measured",

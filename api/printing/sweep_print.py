@@ -20,6 +20,7 @@ def print_sweep(answer: SweepAnswer) -> None:
     console.print(table_of("Front", ("kit g", "design g", figure, "design"), rows))
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     print_list(console, "What stops it from getting lighter", [one.text for one in answer.stops])
+    print_list(console, "Limits that hold the mass up", [one.text for one in answer.holding])
     print_list(console, "Warnings", answer.warnings)
     print_list(console, "Cautions", [one.text for one in answer.cautions])
     print_list(console, "Assumed, not known", [", ".join(one.id for one in answer.assumptions)])

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from catalog.bench.fracture import flaw_intensity, fracture_toughness
+from catalog.bench.fracture import by_element, flaw_intensity, fracture_toughness
 from catalog.bench.hardness import stresses
 from catalog.drawings.blade import BladeDrawing
 from catalog.tables.band import banded
@@ -103,20 +103,20 @@ def axe_edge_strength(angle_deg: float, ledger: Ledger) -> EdgeStrength:
 def _strength_of(stress: float, *, grade: str, hrc: float, temper_c: float | None, ledger: Ledger) -> EdgeStrength:
     found = fracture_toughness(grade, hrc=hrc, temper_c=temper_c, ledger=ledger)
 
-    def chip(own: Ledger) -> float:
+    def ratio(own: Ledger) -> float:
         intensity = flaw_intensity(plain_mpa=stress, raised_mpa=stress, flaw_mm=own("edge_flaw_mm"))
-        return fracture_toughness(grade, hrc=hrc, temper_c=temper_c, ledger=own).k_ic_mpa_m / intensity - 1
+        return fracture_toughness(grade, hrc=hrc, temper_c=temper_c, ledger=own).k_ic_mpa_m / intensity
 
-    margin = banded(chip)
-    ledger.note(margin.used)
+    chip = banded(by_element(ratio))
+    ledger.note(chip.used)
     roll = stresses(ledger, grade=grade, hrc=hrc).yield_low_mpa / stress - 1
     return EdgeStrength(
         hrc=hrc,
         stress_mpa=stress,
         roll_margin=roll,
-        chip_margin=margin.value,
-        chip_low=margin.low,
-        chip_high=margin.high,
+        chip_margin=chip.value - 1,
+        chip_low=chip.low - 1,
+        chip_high=chip.high - 1,
         k_ic_mpa_m=found.k_ic_mpa_m,
-        fails_by="roll" if roll <= margin.value else "chip",
+        fails_by="roll" if roll <= chip.value - 1 else "chip",
     )

@@ -194,7 +194,8 @@ def _pins(knife: KnifeDrawing) -> Iterator[LimitFinding]:
 
 def _of_axe(axe: AxeDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
     yield _finding("axe", "margin of the edge in a knot", axe_edge_strength(axe.edge_angle_deg, ledger).margin)
-    class_name = "two-hand axe" if hands_on(axe, ledger) > 1 else "one-hand axe"
+    # judged: an axe is what most users swing with two hands
+    class_name = "two-hand axe" if hands_on(axe, ledger) > 3 / 2 else "one-hand axe"
     free_mm = axe.handle.length_mm - axe.head_height_mm
     yield from _grip(class_name, axe.handle, free_mm, gloves=gloves, ledger=ledger)
 

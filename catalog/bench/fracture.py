@@ -10,6 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy import ndarray
 
 from catalog.bench.stress_raiser import (
     HOLE_IN_PLANE,
@@ -243,3 +247,21 @@ def _hole(at_mm: float, flat: float, edge: float, width_mm: float, hole_mm: floa
         return max(at_hole, flaw_intensity(plain_mpa=rim, raised_mpa=rim, flaw_mm=flaw_mm))
 
     return Place("pin hole", at_mm, intensity)
+
+
+def by_element(formula: Callable[[Ledger], float]) -> Callable[[Ledger[Any]], Any]:
+    """Return a formula of plain numbers that also takes a ledger of arrays, one call for each of their elements."""
+
+    def reckon(ledger: Ledger[Any]) -> Any:
+        arrays = {name: value for name, value in ledger.changed.items() if isinstance(value, ndarray)}
+        if not arrays:
+            return formula(ledger)
+        spread_out = np.broadcast_arrays(*arrays.values())
+        found = []
+        for one in zip(*(each.flat for each in spread_out), strict=True):
+            own: Ledger[Any] = Ledger(ledger.changed | dict(zip(arrays, map(float, one), strict=True)))
+            found.append(formula(own))
+            ledger.note(own.used)
+        return np.reshape(np.array(found), spread_out[0].shape)
+
+    return reckon

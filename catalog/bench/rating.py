@@ -97,9 +97,9 @@ def rate(design: Design) -> Rating:
     found = _findings(design, ledger)
     bill = None if design.bill is None else cost(design.bill)
     grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves, ledger=ledger))
-    checks = limit_findings(design, found.strength, ledger)
     tool = _tool(design, found, bill)
     ledger.note(name for figure in found.figures for name in figure.assumptions)
+    checks = limit_findings(design, found.strength, ledger)
     return Rating(
         tool=tool,
         scores=tuple(found.figures),

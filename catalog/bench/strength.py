@@ -6,6 +6,7 @@ left out); prying bends the beam as far as it bends. It is a comparison between 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from itertools import pairwise
 from typing import Any, cast
@@ -15,7 +16,7 @@ from numpy import ndarray
 
 from catalog.bench.edge_strength import EdgeStrength, edge_strength
 from catalog.bench.elastica import BentBeam, bent_beam
-from catalog.bench.fracture import FractureToughness, fracture_toughness, places
+from catalog.bench.fracture import FractureToughness, by_element, fracture_toughness, places
 from catalog.bench.hardness import Strength, strength
 from catalog.bench.load_case import (
     BatonBlow,
@@ -322,7 +323,9 @@ def _bendings(
         stress, at_mm = worst
         weak = places(knife, flat_n_mm=flat_n_mm, edge_n_mm=edge_n_mm, worst_mpa=stress, worst_mm=at_mm)
         first = max(weak, key=lambda one: one.intensity(ledger))
-        breaking = banded(lambda own: _toughness(knife, own).k_ic_mpa_m / first.intensity(own) - 1)
+        intensity = first.intensity(ledger)
+        ratio = banded(by_element(lambda own: _toughness(knife, own).k_ic_mpa_m / first.intensity(own)))
+        ledger.note(ratio.used)
         return Bending(
             load=load,
             stress_mpa=stress,
@@ -333,11 +336,11 @@ def _bendings(
             turned_deg=None if bent is None else bent.turned_deg,
             breaks_at=first.name,
             breaks_at_mm=first.at_mm,
-            intensity_mpa_m=first.intensity(ledger),
+            intensity_mpa_m=intensity if math.isfinite(intensity) else None,
             k_ic_mpa_m=_toughness(knife, ledger).k_ic_mpa_m,
-            break_margin=breaking.value,
-            break_low=breaking.low,
-            break_high=breaking.high,
+            break_margin=ratio.value - 1,
+            break_low=ratio.low - 1,
+            break_high=ratio.high - 1,
         )
 
     return (

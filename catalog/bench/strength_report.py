@@ -30,7 +30,7 @@ class Bending:
         turned_deg: how far the blade has turned at the hand [degrees]; None for a blow.
         breaks_at: where a crack runs first: blade, tang, tang shoulder, plunge line or pin hole.
         breaks_at_mm: its station [mm].
-        intensity_mpa_m: stress intensity of the assumed flaw there [MPa m0.5].
+        intensity_mpa_m: stress intensity of the assumed flaw there [MPa m0.5]; None where a hole leaves no steel.
         k_ic_mpa_m: fracture toughness [MPa m0.5].
         break_margin: fracture toughness over stress intensity, less one [-]; below 0 the blade snaps.
         break_low: lower end of its interval from the bands of the assumptions.
@@ -46,7 +46,7 @@ class Bending:
     turned_deg: float | None
     breaks_at: str
     breaks_at_mm: float
-    intensity_mpa_m: float
+    intensity_mpa_m: float | None
     k_ic_mpa_m: float
     break_margin: float
     break_low: float
@@ -111,10 +111,8 @@ def _bending_warnings(bending: Bending, span_mm: float, ledger: Ledger) -> list[
             f"{bending.load}: {bending.stress_mpa:.0f} MPa may exceed the yield strength at {bending.at_mm:.0f} mm"
         )
     if bending.break_margin < 0:
-        found.append(
-            f"{bending.load}: it may snap at the {bending.breaks_at}: {bending.intensity_mpa_m:.0f} MPa m0.5 of "
-            f"{bending.k_ic_mpa_m:.0f}"
-        )
+        what = "no steel is left" if bending.intensity_mpa_m is None else f"{bending.intensity_mpa_m:.0f} MPa m0.5"
+        found.append(f"{bending.load}: it may snap at the {bending.breaks_at}: {what} of {bending.k_ic_mpa_m:.0f}")
     large = ledger("small_deflection_share")
     if bending.turned_deg is not None and bending.turned_deg > _FARTHEST_DEG:
         found.append(f"{bending.load}: it bends through {bending.turned_deg:.0f} degrees, which is beyond the model")

@@ -1,7 +1,7 @@
 """The best of many designs for a trip: every design is a column of the program, at most one of them in a kit."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -9,6 +9,7 @@ import numpy as np
 from catalog.bench.variation import Candidate
 from catalog.tables.number import Bools
 from solver.answers.allowance import settled
+from solver.answers.design_limit import Looser, keeps_limits, left_out
 from solver.answers.gap import let_off, limit_gaps, missing_must, unmet
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
@@ -42,11 +43,12 @@ class DesignLimits(Form):
 
 @dataclass(frozen=True)
 class Sweep:
-    """A trip with the designs that may be made for it, and the limits they keep."""
+    """A trip with the designs that may be made for it, and the limits they keep, some of the usual ones looser."""
 
     trip: Trip
     candidates: Sequence[Candidate]
     limits: DesignLimits
+    looser: Looser = field(default_factory=dict)
 
     @cached_property
     def by_id(self) -> Mapping[str, Candidate]:
@@ -79,7 +81,8 @@ class Sweep:
     @cached_property
     def allowed(self) -> frozenset[str]:
         """Ids of the designs within their limits."""
-        return frozenset(name for name, one in self.by_id.items() if self.limits.allow(one))
+        kept = {name for name, one in self.by_id.items() if keeps_limits(one, self.looser)}
+        return frozenset(name for name in kept if self.limits.allow(self.by_id[name]))
 
     def with_one(self, allowed: frozenset[str]) -> Case:
         """Return the case of the kits with exactly one of these designs."""
@@ -117,12 +120,19 @@ def sweep_gaps(sweep: Sweep, best: Choice, *, effort: Effort) -> list[Gap]:
     if best.ids is not None:
         return gaps
     if not sweep.allowed:
-        return [*gaps, _no_design("No design is within the limits of designs.")]
+        return [*gaps, _no_design(_none_allowed(sweep))]
     case = sweep.with_one(sweep.allowed)
     free = replace(case.unworn(), caps={})
     if settled(free, None, effort=effort).ids is None:
         return [*gaps, _no_design("No one design does, with the other tools, all that some design does.")]
     return gaps + limit_gaps(relieve(case, effort=effort)[1], gaps)
+
+
+def _none_allowed(sweep: Sweep) -> str:
+    """Return that no design is allowed, and what the usual limits leave out."""
+    counted = left_out(sweep.candidates, sweep.looser)
+    told = ", ".join(f"{name} leaves out {number}" for name, number in counted.items())
+    return "No design is within the limits of designs." + (f" Of {len(sweep.candidates)}, {told}." if told else "")
 
 
 def _no_design(text: str) -> Gap:
