@@ -82,6 +82,7 @@ from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
+from solver.reports.holding_limit import HoldingLimit
 from solver.reports.plan_report import plan
 from solver.reports.question_form import (
     AllowanceForm,
@@ -139,6 +140,7 @@ __all__ = [
     "FrontPoint",
     "Gap",
     "HearthAnswer",
+    "HoldingLimit",
     "Kit",
     "KitBrief",
     "KitMinutes",

@@ -6,6 +6,7 @@ from pydantic import Field, model_validator
 
 from catalog import Tool
 from catalog.bench.design import Design
+from catalog.bench.feasibility import LimitName
 from catalog.bench.rating import rate
 from catalog.bench.variation import Range
 from catalog.equipment.tool import Id
@@ -156,7 +157,21 @@ class SweepForm(Form):
     against: Literal["margin", "minutes"] = Field(
         default="margin", description="The second aim of the front, besides grams."
     )
+    loosen: list[LimitName] = Field(
+        default_factory=list,
+        max_length=20,
+        description="Usual limits that the designs need not keep. Each design keeps all the others: see `checks` of a "
+        "score.",
+    )
 
     def answer(self, effort: Effort) -> SweepAnswer:
         """Return the best of the designs."""
-        return sweep(self.design, self.vary, self.trip, limits=self.limits, against=self.against, effort=effort)
+        return sweep(
+            self.design,
+            self.vary,
+            self.trip,
+            limits=self.limits,
+            against=self.against,
+            loosen=self.loosen,
+            effort=effort,
+        )
