@@ -34,7 +34,7 @@ from solver.needs.case_builder import (
 from solver.needs.job import Job
 from solver.needs.question import Question, reckoned
 
-_MOST_TIME = 2.0**62  # thousandths of a ms: as far as whole numbers go; no limit is so long
+_MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go; no limit is so long
 
 
 @dataclass(frozen=True)
