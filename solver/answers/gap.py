@@ -17,7 +17,7 @@ from solver.forms.trip import Trip
 from solver.model.case import FIXED, LIFE, NEVER, TEETH, Case, Firewood
 from solver.model.copies import original_of
 from solver.model.day_work import Workload, life_of, lives_taken
-from solver.model.reduction import without_stranded
+from solver.model.stranded import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY
 from solver.needs.case_builder import ANSWER_DIGITS
