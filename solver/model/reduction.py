@@ -219,12 +219,13 @@ def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
     dominates &= fit[:, None]
-    if len(table) <= _FLAGS:
-        flags = ((table == 0) | (table == 1)).all(axis=1)
-        has = np.left_shift(1, np.arange(int(flags.sum()))) @ table[flags].astype(np.int64)
+    flags = ((table == 0) | (table == 1)).all(axis=1)
+    marks = table[flags].astype(np.int64)
+    for start in range(0, len(marks), _FLAGS):
+        some = marks[start : start + _FLAGS]
+        has = np.left_shift(1, np.arange(len(some))) @ some
         dominates &= has[:, None] & ~has[None, :] == 0
-        table = table[~flags]
-    for row in table:
+    for row in table[~flags]:
         dominates &= row[:, None] <= row[None, :]
     return np.asarray(dominates.sum(axis=0))
 
