@@ -48,7 +48,9 @@ def print_front(answer: FrontAnswer) -> None:
     console = Console(soft_wrap=True)
     for text in banned_fire(answer.cautions):
         console.print(Text(text))
-    console.print(Text(f"{answer.status}: {len(answer.points)} kits that no other beats in grams and {answer.against}"))
+    kits = "1 kit" if len(answer.points) == 1 else f"{len(answer.points)} kits"
+    rest = ", once the gaps below are let go" if answer.gaps and answer.points else ""
+    console.print(Text(f"{answer.status}: {kits} that no other beats in grams and {answer.against}{rest}"))
     rows = [
         (
             f"{point.mass_g:g}",
@@ -165,7 +167,7 @@ def print_allowance(answer: AllowanceAnswer) -> None:
     """Print what a tool may weigh, on each trip and on all of them."""
     console = Console(soft_wrap=True)
     mass = answer.reason or _at_least(answer, "", " packed")
-    console.print(Text(f"{answer.tool}: {mass}"))
+    console.print(Text(f"{answer.tool}: {mass}{_drawn_text(answer.allowance_p20_g)}"))
     print_list(
         console,
         "By trip",
@@ -186,4 +188,9 @@ def _allowance_text(found: TripAllowance) -> str:
     mass = found.reason or _at_least(found, "up to ", "")
     replaces = f" In place of {ids_in_words(found.replaces)}." if found.replaces else ""
     price = "" if found.price_allowance is None else f" At its own mass it may cost {found.price_allowance:g}."
-    return f"{mass}. {found.text}{replaces}{price}"
+    return f"{mass}{_drawn_text(found.allowance_p20_g)}. {found.text}{replaces}{price}"
+
+
+def _drawn_text(allowance_p20_g: float | None) -> str:
+    """Return what four in five draws of the scores allow, in words; empty where that is not known."""
+    return "" if allowance_p20_g is None else f", {allowance_p20_g:g} g in four of five draws of the scores"

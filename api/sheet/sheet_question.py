@@ -116,7 +116,7 @@ class Desk:
         time: BatchTime | None = None,
     ) -> list[str]:
         """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
-        draft = Draft(cells)
+        draft = Draft(cells, units=units)
         kinds = {_asked_by(field, against) for field in wanted}
         found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in kinds}
         return [text_at(found[_asked_by(field, against)], field) for field in wanted]

@@ -1,5 +1,7 @@
 """What a tool may weigh to earn its place: the most packed mass at which it is in some lightest kit."""
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -7,16 +9,20 @@ import numpy as np
 
 from solver.answers.gap import let_off, unmet
 from solver.answers.robust import Safety, safety_of
+from solver.answers.sensitivity import lightest_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, MONEY
 from solver.model.case import Case
 from solver.model.copies import original_of
+from solver.needs.case_axis import drawn_questions
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
 
 _Why = Literal["never", "unbounded"]
 _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)
+DRAWS, _SEED = 64, 1  # judged: the twentieth part of the draws moves the percentile little
+_SHARE = 0.2  # judged: four in five draws allow it more
 NOTHING_KNOWN = Choice(Status.STOPPED, None, 0, 0, None, 0, 0, 0)
 
 
@@ -100,7 +106,14 @@ def weighing_of(question: Question, name: str) -> _Weighing:
     return _Weighing(case, case.place[name], safety_of(question, case, met))
 
 
-def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Allowance:
+def allowance_of(
+    weighing: _Weighing,
+    *,
+    weightless: bool,
+    effort: Effort,
+    without: Choice | None = None,
+    lightest: Choice | None = None,
+) -> Allowance:
     """Return the allowance of a tool, whatever it weighs now; of the kits with a safety, where one is asked.
 
     With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
@@ -113,9 +126,11 @@ def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Al
         weighing: the tool on its trip.
         weightless: whether the tool weighs nothing: then it may go where nothing is what it may weigh.
         effort: what each solve may cost.
+        without: the lightest kit without it, where it is known.
+        lightest: the lightest kit with it, weightless, where it is known.
     """
-    case, without = weighing.case, weighing.without(effort=effort.portion(1 / 2))
-    lightest = lightest_known(weighing.weighing(0), weighing.safety, effort=effort.portion(1 / 2))
+    case, without = weighing.case, without or weighing.without(effort=effort.portion(1 / 2))
+    lightest = lightest or lightest_known(weighing.weighing(0), weighing.safety, effort=effort.portion(1 / 2))
     if lightest.status is Status.INFEASIBLE:
         return Allowance(None, "never", without.ids, None, checked=True)
     if not (without.checked and lightest.checked):
@@ -269,3 +284,59 @@ def settled(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
     if choice.status is Status.STOPPED:
         raise Unfinished
     return choice
+
+
+def spread_of(question: Question, name: str, *, near: Sequence[str], effort: Effort) -> list[float]:
+    """Return the allowance of a tool under each joint draw of the scores [0.01 g]: 0 for never, inf for unbounded.
+
+    Args:
+        question: the trip's, at the medians.
+        name: the tool.
+        near: ids of a kit that the lightest ones are thought to be near, which only saves time.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    weighings = []
+    for drawn in drawn_questions(question, count=DRAWS, seed=_SEED):
+        effort.go_on()
+        weighings.append(weighing_of(drawn, name))
+    pairs = _lightest_pairs(weighings, near, effort)
+    found = []
+    for weighing, pair in zip(weighings, pairs, strict=True):
+        effort.go_on()
+        one = allowance_of(weighing, weightless=True, effort=effort, without=pair.without, lightest=pair.lightest)
+        if not one.checked:
+            raise Unfinished
+        found.append(math.inf if one.reason == "unbounded" else float(one.mass or 0))
+    return found
+
+
+def percentile_of(masses: Sequence[float]) -> float:
+    """Return what four in five of the draws allow at least, in the unit of the masses.
+
+    Args:
+        masses: a mass a draw.
+    """
+    return sorted(masses)[math.ceil(_SHARE * len(masses)) - 1]
+
+
+@dataclass(frozen=True)
+class _Pair:
+    """The lightest kit without the tool, and that with it, weightless; None where it is still to be found."""
+
+    without: Choice | None = None
+    lightest: Choice | None = None
+
+
+def _lightest_pairs(weighings: Sequence[_Weighing], near: Sequence[str], effort: Effort) -> list[_Pair]:
+    """Return what one search over all draws tells; a rule that needs kits one by one is left to each draw."""
+    first = weighings[0]
+    if first.safety is not None or MEMBERS.field in first.case.caps:
+        return [_Pair()] * len(weighings)
+    without: list[Choice | None] = [None] * len(weighings)
+    if first.tool not in first.case.must:
+        without = lightest_of([one.case.without(one.tool) for one in weighings], near, effort=effort)
+    lightest = lightest_of([one.weighing(0) for one in weighings], near, effort=effort)
+    return [_Pair(*pair) for pair in zip(without, lightest, strict=True)]

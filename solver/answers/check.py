@@ -5,8 +5,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from solver.answers.gap import backup_gap, life_gap, need_gap, served_whole, usable_firewood
+from solver.answers.gap import backup_gap, need_gap, served_whole, usable_firewood
 from solver.answers.kit import Settled
+from solver.answers.limit_gap import life_gap
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort, Unfinished

@@ -5,13 +5,23 @@ from dataclasses import dataclass, field, replace
 from math import floor
 
 from solver.answers.allowance import allowance_of, weighing_of
+from solver.answers.bearing import doubled_of
 from solver.answers.breakpoints import pins_of
 from solver.answers.conflict import conflict_of
-from solver.answers.gap import no_robust_gap
 from solver.answers.kit import Settled, load_of
+from solver.answers.limit_gap import no_robust_gap
 from solver.answers.pricing import LongerDay, growths_of_several, lighter_in_longer_day, need_prices, tool_prices
 from solver.answers.robust import AnyLoss, RobustKit, robust_kit, safety_of
-from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, ShareProof, WhyNot
+from solver.forms.answer import (
+    ConflictMember,
+    DoubledKit,
+    LossAnswer,
+    PersonShare,
+    Pins,
+    RobustAnswer,
+    ShareProof,
+    WhyNot,
+)
 from solver.forms.barring import bars
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, WORK
@@ -282,8 +292,11 @@ def made_robust(
     if asked is None or safety is None or settled.gaps:
         return settled, None
     found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort)
+    below = None if found.ids is None else found.mass
+    doubled = doubled_of(settled.case, settled.choice.ids or (), safety, below=below, effort=effort)
     if found.ids is None:
-        return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple)]), None
+        pack = None if doubled is None else (doubled.ids, grams(doubled.mass))
+        return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple, pack)]), None
     mass = found.mass
     choice = replace(
         settled.choice,
@@ -299,6 +312,7 @@ def made_robust(
         work_multiple=asked.work_multiple,
         extra_g=grams(found.mass - least),
         losses=_losses_of(found, settled.case),
+        doubled=None if doubled is None else DoubledKit(ids=list(doubled.ids), mass_g=grams(doubled.mass)),
     )
     return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
 

@@ -3,7 +3,8 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from solver.answers.gap import let_off, life_gap, limit_gaps, missing_must, unmet
+from solver.answers.gap import let_off, missing_must, unmet
+from solver.answers.limit_gap import life_gap, limit_gaps
 from solver.forms.aim import AIMS
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort, Unfinished

@@ -81,20 +81,16 @@ class Safety:
     ) -> Choice:
         """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
 
-        Args:
-            case: the case.
-            effort: what each solve may cost.
-            ties: False takes any kit of least mass.
-            near: a mass that it is thought to have [0.01 g], which only saves time.
-            known: days that are known already; added to.
-
-        Raises:
-            Unfinished: the effort ran out.
+        Arguments and errors are those of `robust_kit`.
         """
         found = robust_kit(
             case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties, near=near, known=known
         )
         return Choice(found.status, found.ids, found.mass, found.mass, found.bound, case.tools, 0, 0, aims=found.aims)
+
+    def fatal(self, case: Case, kit: frozenset[int], *, effort: Effort) -> frozenset[int]:
+        """Return the tools of a kit of a case whose loss it does not bear, of several of one sort the last."""
+        return frozenset(_Rest(case, self.jobs, self.multiple, effort=effort).fatal(kit))
 
 
 def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | None:
@@ -160,6 +156,11 @@ class _Rest:
             return load
         return load if load.work <= self.most else None
 
+    def fatal(self, kit: frozenset[int]) -> list[int]:
+        """Return the tools whose loss a kit does not bear, of several of one sort the last."""
+        lost = sorted({self.last_of(kit, tool) for tool in kit})
+        return [tool for tool in lost if self.done_by(kit - {tool}) is None]
+
     def losses_of(self, kit: frozenset[int]) -> list[_Loss]:
         """Return each loss with the day's work of the rest."""
         ids = self.search.case.ids
@@ -199,8 +200,7 @@ class _RobustSearch(Search):
     def fatal(self, kit: frozenset[int]) -> list[int]:
         """Return the tools whose loss a kit does not bear, of several of one sort the last."""
         if kit not in self.told:
-            lost = sorted({self.rest.last_of(kit, tool) for tool in kit})
-            self.told[kit] = [tool for tool in lost if self.rest.done_by(kit - {tool}) is None]
+            self.told[kit] = self.rest.fatal(kit)
         return self.told[kit]
 
     def by_enumeration(self, *, ties: bool, near: int) -> Found | None:

@@ -70,13 +70,16 @@ class TripAllowance(Output):
     """The largest useful mass of a tool on one trip [g packed], or null with the reason; the kits without and with it.
 
     `price_allowance` is the highest useful price of the tool at its mass. It is null if the trip has no price limit,
-    or if no price is low enough. `checked`: whole numbers alone prove the kits that it rests on. Where the effort ended
+    or if no price is low enough. `allowance_p20_g`: what four in five joint draws of all scores from their intervals
+    allow at least [g packed]; 0 where a fifth or more of them leave it no mass, null where it is without bound or was
+    not settled in time. `checked`: whole numbers alone prove the kits that it rests on. Where the effort ended
     first, the status is `feasible` with an allowance that is proven as far as it goes, or `not_settled` without any;
     `not_settled` names what is not told in full. No allowance is above `at_most_g` (null = not known, or no end).
     """
 
     name: str | None
     allowance_g: float | None
+    allowance_p20_g: float | None
     reason: Literal["never", "unbounded"] | None
     without: list[str] | None
     with_tool: list[str] | None
@@ -93,10 +96,12 @@ class AllowanceAnswer(Output):
     """The least allowance of all trips [g packed], or null with the reason (never, unbounded).
 
     `status`, `at_most_g` and `checked` are of the least, as they are of each trip; one trip with `never` settles it.
+    `allowance_p20_g`: what four in five joint draws of all scores allow on every trip.
     """
 
     tool: str
     allowance_g: float | None
+    allowance_p20_g: float | None
     reason: Literal["never", "unbounded"] | None
     trips: list[TripAllowance]
     checked: bool

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from catalog.tables.number import somewhere
 from solver.answers.bearing import (
     NOT_SETTLED,
     Borne,
@@ -301,7 +302,7 @@ def _state_of(question: Question) -> NightState:
         nights=trip.nights,
         air_c=trip.air_c,
         wood_state=trip.wood.state,
-        frozen=question.site.frozen,
+        frozen=somewhere(question.site.frozen),
         people=question.workers.sawing.people,
         firewood_kg_per_day=round(question.demand_kg, ANSWER_DIGITS),
         limit_min_per_day=round(trip.limits.work_min_per_day, ANSWER_DIGITS),

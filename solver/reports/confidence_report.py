@@ -6,9 +6,9 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from solver.answers.confidence import LEAST_STEP, NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, normalised, to_reach
-from solver.answers.confidence_gap import likely_reliefs
-from solver.answers.gap import limit_gaps, missing_must, unmet
+from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import gaps_of
+from solver.answers.limit_gap import limit_gaps
 from solver.forms.answer import Gap, KitBrief
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.effort import Effort, Unfinished
@@ -21,6 +21,7 @@ from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
 from solver.search.settling import Parts
+from solver.several.likely_relaxation import likely_reliefs
 
 _FOR_THE_STEPS, _FOR_OTHERS = 2 / 3, 1 / 2  # judged: of the time that is left; the rest is for gaps
 _CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")

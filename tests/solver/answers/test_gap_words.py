@@ -223,7 +223,8 @@ def test_a_safety_that_no_kit_gives_is_told() -> None:
         None,
     )
     assert gap["text"] == (
-        "No kit works after the loss of any one tool, even with 3 times the work limit. This kit ignores that rule."
+        "No kit works after the loss of any one tool, even with 3 times the work limit. This kit ignores that rule. "
+        "A kit holds one of each tool; knife and knife, at 700 g, would bear any loss."
     )
 
 
