@@ -16,6 +16,7 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.model.time_price import ROUNDING, TimePrice, price_of
+from solver.model.wear import NothingLasts
 from solver.search.branching_data import ENDLESS, BranchingData, Mask, bits
 from solver.search.dual import Dual, dual_of
 from solver.search.goal import Checks, TreeGoal, TreeNode
@@ -100,6 +101,8 @@ class Tree:
         except (_OutOfNodes, Unfinished):
             complete = False
             self.bound = max(self.bound, 0 if self.dual is None else self.dual.least)
+        except NothingLasts:  # no kit counts, so none was met that does
+            pass
         if self.effort.on_solve is not None:
             self.effort.on_solve()
         return complete
