@@ -86,7 +86,7 @@ class Tree:
         least = max(laid.least(wanted), laid.least_backed(kit, light))
         mass = sum(laid.mass[tool] for tool in bits(kit))
         limit = min(most, max(1, mass + least, self.near))
-        complete = True
+        complete, short = True, 0  # searches in a row that were short
         try:
             while laid.allowed(kit):
                 before = self.nodes_left
@@ -95,7 +95,8 @@ class Tree:
                 if goal.settled or limit >= most:
                     break
                 self.bound = limit + 1
-                step = goal.long_step if before - self.nodes_left < _FEW_NODES else goal.step
+                short = short + 1 if before - self.nodes_left < _FEW_NODES else 0
+                step = goal.long_step**short if short else goal.step
                 limit = min(most, max(int(limit * step), 0 if self.dual is None else self.dual.least) + 1)
         except (_OutOfNodes, Unfinished):
             complete = False
