@@ -26,8 +26,8 @@ from solver.needs.probe import holds_for
 from solver.needs.question import Question, question_of
 from solver.place.carrying import OF_WALKING
 from solver.programs.engine import Status
-from solver.search.choice import Choice, Search, choice_of, choose, first_met
-from solver.several.sibling_search import SiblingSearch
+from solver.search.choice import Choice, choose
+from solver.several.sibling_search import lightest_of
 
 _Band = tuple[str, float]  # an assumption, and its value at an end
 
@@ -160,27 +160,6 @@ def _settle(ends: Sequence[_End], settled: Settled, *, effort: Effort) -> Iterat
         cases = [case for _, case in group]
         for (end, case), choice in zip(group, lightest_of(cases, settled.choice.ids or (), effort=effort), strict=True):
             yield end, choice or _lightest(case, mass, effort=effort)
-
-
-def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -> list[Choice | None]:
-    """Return the lightest kit of each of some cases, or None for one that is not settled so.
-
-    Args:
-        cases: cases of the same tools and rules between tools.
-        near: the kit that the lightest of each is thought to be near, which only saves time.
-        effort: what all may cost.
-
-    Raises:
-        Cancelled: nobody waits for them.
-    """
-    searches = [Search(case, effort=effort, solver=None) for case in cases]
-    there = cases[0].place
-    walk = SiblingSearch(cases, searches, frozenset(there[name] for name in near if name in there), effort=effort)
-    ended = walk.run()
-    return [
-        choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None
-        for case, search, met, over in zip(cases, searches, walk.found, ended, strict=True)
-    ]
 
 
 def _lightest(case: Case, near: int, *, effort: Effort) -> Choice:

@@ -307,6 +307,16 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, loss
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
 
 
+def kept_together(cases: Sequence[Case]) -> Ints:
+    """Return the tools (indices, ascending) that some lightest kit of sibling cases may need.
+
+    Args:
+        cases: cases of the same tools and rules between tools.
+    """
+    told = [row.astype(float) for case in cases[1:] for rows in _job_rows(case) for row in rows]
+    return kept_where(cases[0], told, np.logical_or.reduce([case.mortal for case in cases]))
+
+
 def kept_where(case: Case, told: Sequence[Floats], mortal: Bools) -> Ints:
     """Return the tools (indices, ascending) that some lightest kit of a case, or of its siblings, may need.
 

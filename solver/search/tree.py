@@ -23,6 +23,7 @@ from solver.search.goal import Checks, TreeGoal, TreeNode
 _MOST_PICKED = 100  # judged: each tool picked is a call within a call, of which there may be a thousand
 PRICED_NODES = 500  # judged: by then prices that leave most tools out have begun to pay
 _BLOCK = 4_000_000  # judged: times that are looked at together, of cases, tools and jobs
+_NEAR_STEPS = 9  # judged: after so many of these it is far, if there is any kit, and steps lengthen
 _FEW_NODES = 16  # judged: after a search so short the step may be long
 
 
@@ -96,7 +97,7 @@ class Tree:
                     break
                 self.bound = limit + 1
                 short = short + 1 if before - self.nodes_left < _FEW_NODES else 0
-                step = goal.long_step**short if short else goal.step
+                step = goal.long_step ** max(1, short - _NEAR_STEPS) if short else goal.step
                 limit = min(most, max(int(limit * step), 0 if self.dual is None else self.dual.least) + 1)
         except (_OutOfNodes, Unfinished):
             complete = False
