@@ -12,8 +12,8 @@ import numpy as np
 
 from catalog.tables.number import Bools, Floats
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import LIFE, NEVER, Case, amount_cap, present_workers, ways_at
-from solver.model.day_work import life_of, sharing
+from solver.model.case import LIFE, NEVER, Case, amount_cap, present_workers
+from solver.model.day_work import life_of, sharing, ways_at
 from solver.model.slower_ways import Way
 from solver.model.time_price import WearShortfall
 from solver.programs.engine import Rerun
