@@ -65,8 +65,10 @@ def axe_blow_j(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     return given_j * bent * held_share(axe.handle, ledger)
 
 
-def _chips_mm3(*, energy_j: N, edge_mm: N, edge_angle_deg: float, slope: N, ledger: Ledger[N]) -> N:
+def _chips_mm3(*, energy_j: N, edge_mm: float, edge_angle_deg: float, slope: N, ledger: Ledger[N]) -> N:
     """Chips of a blow over the time that freeing the edge adds to it, up to a factor [mm3]."""
+    if edge_mm == 0:
+        return 0.0
     friction = ledger("wood_friction")
     contact_mm = lesser(edge_mm, ledger("chop_contact_mm"))
     blunt = bluntness(edge_angle_deg=edge_angle_deg, friction=friction)

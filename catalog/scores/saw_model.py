@@ -75,8 +75,9 @@ def face_mm2_per_mm(
 ) -> N:
     """Face that a millimetre of cutting stroke opens [mm2/mm].
 
-    (F / k e - R d / p) / t, the force over the kerf less the toughness of each tooth in the wood, over the shear
-    stress; no more than the gullets carry, half the depth of a tooth over what loosened wood swells to.
+    (F / e - R k d / p) / t (k + s), the force less the toughness of each tooth in the wood, over the shear stress on
+    the kerf and s for both sides of the chip; no more than the gullets carry, half the depth of a tooth over what
+    loosened wood swells to.
 
     Args:
         force_n: force F on the teeth [N].
@@ -94,11 +95,14 @@ def face_mm2_per_mm(
     softness = 4.0
     # derived: a hyperbola with the two straight lines as its asymptotes
     biting = (over + of_math("hypot", over, softness)) / 2
-    carried = depth_mm / (2 * ledger("chip_swelling"))
+    # judged: a gullet deeper than two pitches is a slit
+    carried = lesser(depth_mm, 2 * pitch_mm) / (2 * ledger("chip_swelling"))
+    # both sides of a chip are severed too
+    severed = kerf_mm / (kerf_mm + ledger("saw_side_mm"))
     in_wood = wood_mm / pitch_mm
     # with too few teeth in the wood they drop in and catch
     smooth = power(in_wood, 2) / (power(in_wood, 2) + power(ledger("saw_teeth_in_wood"), 2))
-    return smooth * lesser(biting / ledger("saw_shear_mpa"), carried)
+    return smooth * lesser(severed * biting / ledger("saw_shear_mpa"), carried)
 
 
 def _energy(teeth: Teeth, state: str, ledger: Ledger[N]) -> N:

@@ -26,7 +26,7 @@ SWING = (*ARM, *HOLD, *HELD, "arm_work_j", "swing_path_m", "haft_modulus_gpa")
 BITE = ("wood_friction", "chop_contact_mm", "chop_edge_n_mm", "chop_cheek_mpa", "chop_give_mm", "stick_share")
 BLOW = (*SWING, *BITE, "knife_strike_share", "hatchet_limit_mm", "chop_model_ratio")
 CLEFT = ("wood_friction", "split_fracture_j_m2", "split_advance_mm", "split_start_share", "split_model_ratio")
-FACE = ("saw_toughness_n_mm", "saw_shear_mpa", "chip_swelling", "saw_teeth_in_wood")
+FACE = ("saw_side_mm", "saw_toughness_n_mm", "saw_shear_mpa", "chip_swelling", "saw_teeth_in_wood")
 SAW = (
     *("arm_stroke_mm", "saw_speed_mm_s", "saw_turn_s", "peg_tooth_energy", "triple_ground_energy", "saw_model_ratio"),
     *("saw_force_n", "saw_feed_n", "idle_push_share", "plate_rub_share", "frame_tension_needed_n"),

