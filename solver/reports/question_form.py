@@ -29,6 +29,7 @@ from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
+from solver.reports.minimum_section_report import MinimumSectionAnswer, minimum_section
 from solver.reports.season_report import season
 from solver.reports.sweep_report import SweepAnswer, sweep
 from solver.reports.unmade_tool import UnmadeTool
@@ -175,3 +176,13 @@ class SweepForm(Form):
             loosen=self.loosen,
             effort=effort,
         )
+
+
+class MinimumSectionForm(Form):
+    """A drawing of a knife, with its loads."""
+
+    design: Design
+
+    def answer(self, effort: Effort) -> MinimumSectionAnswer:
+        """Return how thin its spine and how acute its edge may be."""
+        return minimum_section(self.design, effort=effort)
