@@ -278,7 +278,12 @@ def test_a_banned_fire_alone_is_a_200_with_an_empty_kit() -> None:
     assert (body["status"], body["kit"]["tools"], body["kit"]["mass_g"]) == ("optimal", [], 0)
     assert (body["kit"]["work_min_per_day"], body["needs"], body["workings"]) == (0, [], [])
     assert [caution["text"] for caution in body["cautions"] if caution["code"] == "fire-not-allowed"] == [
-        "No wood fire is allowed, so this kit does not cover: hot water (2 l a day)."
+        "No wood fire is allowed, so this kit does not cover: hot water (2 l a day). "
+        "Hot water needs another stove with its fuel, whose grams are not counted here."
+    ]
+    dry = post({"fire": {"warmth_h": 2, "allowed": False}}).json()["cautions"]
+    assert [one["text"] for one in dry if one["code"] == "fire-not-allowed"] == [
+        "No wood fire is allowed, so this kit does not cover: warmth (2 h a day)."
     ]
     refused = post({"people": 2})
     assert refused.status_code == 422
