@@ -154,8 +154,6 @@ def test_intervals_are_log_normal_and_hold_their_median() -> None:
 
 
 def test_a_blade_without_an_edge_does_nothing() -> None:
-    bar = DESIGNS["fixed-knife-150"].varied(
-        {"drawing.blade.ricasso_mm": 150.0, "drawing.blade.tip": "square", "drawing.blade.tip_length_mm": None}
-    )
-    tool = rate(bar).tool
+    blade = {"drawing.blade.ricasso_mm": 60.0, "drawing.blade.tip": "square", "drawing.blade.edge_mm": 0.0}
+    tool = rate(DESIGNS["fixed-knife-60"].varied(blade)).tool
     assert (tool.split_score, tool.carve_score, tool.chop_score) == (0, 0, 0)
