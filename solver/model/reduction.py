@@ -271,7 +271,9 @@ def _unfit(case: Case) -> Bools:
     return _needy_tools(case) | case.mortal
 
 
-def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False) -> list[Case]:
+def reduce_together(
+    cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False, effort: Effort | None = None
+) -> list[Case]:
     """Return cases that share their tools without those that none of them needs, each reduced by itself too.
 
     A tool is set aside where the same others dominate it in every case that has it: so a kit for several
@@ -282,6 +284,7 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, loss
         priced: whether prices count, so that a dominator must not be dearer.
         spare: dominators wanted beyond those that the rules of the cases ask for.
         losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
+        effort: where its time is over, the tools that are left stay.
     """
     cases = [within_budget(without_stranded(case)) for case in cases]
     needless = frozenset() if losses else needless_copies(cases, priced=priced)
@@ -303,7 +306,8 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, loss
         never[at] |= _unfit(case)
     wanted = max(map(_dominators_wanted, cases)) + spare
     kept = np.zeros(len(ids), dtype=bool)
-    kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
+    unlike = {row.tobytes(): row for table in rows for row in table}
+    kept[skyline(np.array(list(unlike.values())), mass, always, never, wanted, effort)] = True
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
 
 
