@@ -5,9 +5,11 @@ from typing import Literal
 
 from catalog.bench.design import Design
 from catalog.bench.design_upkeep import upkeep
+from catalog.bench.feasibility import LimitFinding, limit_findings
 from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.making_cost import Cost, cost
-from catalog.bench.strength import StrengthReport, assess
+from catalog.bench.strength import assess
+from catalog.bench.strength_report import StrengthReport
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body, hands_on
 from catalog.drawings.handle import GripFinding, HandleDrawing, check_grip, warnings_of
 from catalog.drawings.knife import KnifeDrawing, knife_body, sheath_mass_g
@@ -38,6 +40,7 @@ class Rating:
         inertia_g_mm2: moment of inertia about the centre of mass in the plane of a swing; None for a frame saw.
         strength: of a knife.
         grip: its handle against each published limit.
+        checks: the drawing against each limit that every sweep keeps unless it is loosened by name.
         toughness: impact tests of its steel, each with the kind of test: only equal kinds compare.
         cost: what its maker's list adds up to.
         warnings: about this drawing, with figures.
@@ -51,6 +54,7 @@ class Rating:
     inertia_g_mm2: float | None
     strength: StrengthReport | None
     grip: tuple[GripFinding, ...]
+    checks: tuple[LimitFinding, ...]
     toughness: tuple[Toughness, ...]
     cost: Cost | None
     warnings: tuple[str, ...]
@@ -91,6 +95,7 @@ def rate(design: Design) -> Rating:
     grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves, ledger=ledger))
     tool = _tool(design, found, bill, ledger)
     ledger.note(name for figure in found.figures for name in figure.assumptions)
+    checks = limit_findings(design, found.strength, ledger)
     return Rating(
         tool=tool,
         scores=tuple(found.figures),
@@ -98,9 +103,10 @@ def rate(design: Design) -> Rating:
         inertia_g_mm2=found.body.inertia_g_mm2 if found.body else None,
         strength=found.strength,
         grip=grip,
+        checks=checks,
         toughness=found.toughness,
         cost=bill,
-        warnings=tuple(_warnings(tool, found.strength, grip)),
+        warnings=tuple(_warnings(tool, found.strength, grip, checks)),
         cautions=making_cautions(),
         assumptions=tuple(ledger.listed()),
     )
@@ -219,9 +225,27 @@ def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -
     )
 
 
-def _warnings(tool: Tool, strength: StrengthReport | None, grip: tuple[GripFinding, ...]) -> list[str]:
+# what the strength check itself warns of
+_SAID = (
+    "margin against bending",
+    "margin against snapping",
+    "margin of the edge in a knot",
+    "hardness of the edge",
+    "hardness of the spine",
+)
+
+
+def _warnings(
+    tool: Tool, strength: StrengthReport | None, grip: tuple[GripFinding, ...], checks: tuple[LimitFinding, ...]
+) -> list[str]:
     found = [] if strength is None else [*filter(None, [strength.why]), *strength.warnings]
     found += warnings_of(grip)
+    said = () if strength is None else _SAID
+    found += [
+        f"a sweep leaves it out by its limit {one.limit}: {one.text}"
+        for one in checks
+        if not one.within and one.quantity not in said
+    ]
     for slip in mass_slips([tool]):
         usual = f"{slip.mass_low_g:g}-{slip.mass_high_g:g} g"
         found.append(f"{slip.mass_g:g} g is far outside the usual {usual} of a {slip.kind}")

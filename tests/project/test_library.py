@@ -47,6 +47,7 @@ from solver import (
     confidence,
     front,
     lightest,
+    minimum_section,
     plan,
     season,
     sweep,
@@ -128,6 +129,11 @@ SAME: dict[str, tuple[str, Any, Callable[[], Any]]] = {
         {"design": design_examples()["long-knife"], "trips": [LEAST]},
         lambda: allowance(Design.model_validate(design_examples()["long-knife"]), [LEAST]),
     ),
+    "minimum section": (
+        "designs/minimum-section",
+        {"design": design_examples()["long-knife"]},
+        lambda: minimum_section(design_examples()["long-knife"]),
+    ),
     "sweep": ("designs/sweep", SWEPT, lambda: sweep(SWEPT["design"], SWEPT["vary"], SWEPT["trip"])),
 }
 
@@ -147,6 +153,7 @@ def test_what_the_service_need_not_be_told_need_not_be_told_here() -> None:
         bad_night: solver.BadNightForm,
         confidence: solver.ConfidenceForm,
         season: solver.SeasonForm,
+        minimum_section: solver.MinimumSectionForm,
         sweep: solver.SweepForm,
     }
     for question, form in forms.items():
