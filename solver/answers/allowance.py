@@ -9,7 +9,6 @@ import numpy as np
 
 from solver.answers.gap import let_off, unmet
 from solver.answers.robust import Safety, safety_of
-from solver.answers.sensitivity import lightest_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, MONEY
 from solver.model.case import Case
@@ -18,6 +17,7 @@ from solver.needs.case_axis import drawn_questions
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
+from solver.several.sibling_search import lightest_of
 
 _Why = Literal["never", "unbounded"]
 _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)

@@ -56,7 +56,7 @@ def reduce_for_prices(case: Case) -> Case:
 def _without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
     needed = tuple(one for one in case.renewals if case.mortal_parts[one.part, one.tool])
-    return case if len(needed) == len(case.renewals) else replace(case, renewals=needed)
+    return case if len(needed) == len(case.renewals) else replace(case, renewals=needed).as_mortal_as(case)
 
 
 def within_budget(case: Case, *, dropping: bool = False) -> Case:
@@ -304,15 +304,24 @@ def kept_together(cases: Sequence[Case]) -> Ints:
     """Return the tools (indices, ascending) that some lightest kit of sibling cases may need.
 
     Args:
-        cases: cases of the same tools, rules, jobs and work limit.
+        cases: cases of the same tools and rules between tools.
     """
-    first = cases[0]
     told = [row.astype(float) for case in cases[1:] for rows in _job_rows(case) for row in rows]
-    rows = {row.tobytes(): row for row in [*_signatures(first, by_effort=False), *told]}
-    never = np.logical_or.reduce([_unfit(first), *(case.mortal for case in cases[1:])])
-    wanted = max(map(_dominators_wanted, cases))
-    kept = skyline(np.array(list(rows.values())), first.mass, _kept_always(first), never, wanted)
-    return np.intersect1d(kept, others_than_copies(first, needless_copies(cases)))
+    return kept_where(cases[0], told, np.logical_or.reduce([case.mortal for case in cases]))
+
+
+def kept_where(case: Case, told: Sequence[Floats], mortal: Bools) -> Ints:
+    """Return the tools (indices, ascending) that some lightest kit of a case, or of its siblings, may need.
+
+    Args:
+        case: one of them.
+        told: what a dominator must not exceed in the others: times, and inability at jobs that ask for a backup.
+        mortal: tools that can wear out in any of them.
+    """
+    rows = {row.tobytes(): row for row in [*_signatures(case, by_effort=False), *told]}
+    table, unfit = np.array(list(rows.values())), _unfit(case) | mortal
+    kept = skyline(table, case.mass, _kept_always(case), unfit, _dominators_wanted(case))
+    return np.intersect1d(kept, others_than_copies(case, needless_copies([case])))
 
 
 def _spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:

@@ -12,13 +12,14 @@ import numpy as np
 
 from catalog.tables.number import Bools, Floats
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import LIFE, NEVER, Case, amount_cap, present_workers, ways_at
-from solver.model.day_work import life_of, sharing
+from solver.model.case import LIFE, NEVER, Case, amount_cap, present_workers
+from solver.model.day_work import life_of, sharing, ways_at
 from solver.model.slower_ways import Way
 from solver.model.time_price import WearShortfall
 from solver.programs.engine import Rerun
 from solver.programs.linear_model import Model
 
+_KEPT = 8  # judged: prices tried on each kit before a program is asked for others
 _UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
 _STEPS = 2**10  # prices are whole numbers of these parts of a millisecond for a life
 _UNIT = _STEPS * LIFE  # of a millisecond, in which costs are whole
@@ -54,7 +55,8 @@ class Wear:
         self.until_all = _UNTIL_ALL if ends else 0
         self.asked: frozenset[int] = frozenset()  # the kit that it was asked for last
         self.excess = 0  # by what its day is too long at least, in thousandths of units
-        self.prices: dict[_Worn, int] = {}  # of the last kit that a program was asked for
+        self.prices: dict[_Worn, int] = {}  # by which the last bound went
+        self.kept: list[dict[_Worn, int]] = []  # of kits before, those that ruled the last one out first
         self.ways: dict[int, list[tuple[int, Way]]] = {}  # of each worker, with their jobs
         for job in range(len(case.work)):
             for way in ways_at(case, job):
@@ -105,10 +107,17 @@ class Wear:
     def proves(self, chosen: frozenset[int], has: Bools) -> bool:
         """Tell what `rules_out` does, of any tools together."""
         lives = {worn: life_of(self.case, chosen, *worn) for worn in self.worn if has[worn[0]]}
-        self.asked = chosen
-        self.excess = self.bound(has, lives) - GRAMS_PER_KG * _UNIT * self.work_cap if self.prices else 0
-        if self.excess <= 0 and self.propose(has, lives):
-            self.excess = self.bound(has, lives) - GRAMS_PER_KG * _UNIT * self.work_cap
+        self.asked, most = chosen, GRAMS_PER_KG * _UNIT * self.work_cap
+        for place, prices in enumerate(self.kept):
+            self.prices = prices
+            self.excess = self.bound(has, lives) - most
+            if self.excess > 0:
+                self.kept.insert(0, self.kept.pop(place))
+                return True
+        self.excess = 0
+        if self.propose(has, lives):
+            self.kept = [self.prices, *self.kept[: _KEPT - 1]]
+            self.excess = self.bound(has, lives) - most
         return self.excess > 0
 
     def propose(self, has: Bools, lives: dict[_Worn, float]) -> bool:
