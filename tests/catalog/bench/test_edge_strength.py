@@ -7,7 +7,7 @@ from class_design import class_knife, class_rows
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.bench.edge_strength import EdgeStrength, axe_edge_strength, wedge_stress_mpa
+from catalog.bench.edge_strength import EdgeStrength, axe_edge_strength, blade_edge_strength, wedge_stress_mpa
 from catalog.drawings.blade import BladeDrawing
 from catalog.tables.ledger import Ledger
 
