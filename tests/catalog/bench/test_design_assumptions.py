@@ -8,7 +8,8 @@ from pydantic_core import to_jsonable_python
 from catalog.bench import hardness
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
-from catalog.equipment.tool import Tool
+from catalog.equipment.tool import TASKS, Tool
+from catalog.scores.score_spread import score_interval
 from catalog.tables.assumption import assumptions
 from catalog.trials.measured import measure
 from catalog.trials.trial import Trial
@@ -50,13 +51,15 @@ def told(design: Design) -> tuple[object, set[str]]:
 
 
 def estimated() -> object:
-    """What the records come to."""
+    """What the records and the intervals of a judged row come to."""
     records = [
         Trial(tool=tool, task="chop", diameter_mm=80, count=1, minutes=minutes)
         for tool, all_minutes in MINUTES.items()
         for minutes in all_minutes
     ]
-    return measure(records, TOOLS, confidence=0.9).estimates
+    judged = Tool(id="d", mass_g=500).model_copy(update={f"{task}_score": 5.0 for task in TASKS})
+    spreads = [score_interval(judged, task) for task in TASKS]
+    return measure(records, TOOLS, confidence=0.9).estimates, spreads
 
 
 DESIGNS = designs()
