@@ -116,8 +116,8 @@ def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, 
         effort: what it may take.
     """
     while True:
-        signature, wanted = _signatures(case, by_effort=by_effort), _dominators_wanted(case) + spare
-        small = case.keep(skyline(signature, case.mass, _kept_always(case), _unfit(case), wanted, effort))
+        signature, wanted = _signatures(case, by_effort=by_effort), dominators_wanted(case) + spare
+        small = case.keep(skyline(signature, case.mass, kept_always(case), unfit_tools(case), wanted, effort))
         if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
         case = small
@@ -229,10 +229,15 @@ def _meet(
 def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     """Return by how many of those before it each tool is dominated.
 
-    Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool
-    none is set aside, since its own dominators would come before it among them. Rows of nothing but 0 and 1 are
-    compared all at once, as the binary digits of one number: a dominator has no 1 where the tool has a 0.
+    Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool none
+    is set aside, since its own dominators would come before it among them.
     """
+    return np.asarray(dominated_by(table, fit).sum(axis=0))
+
+
+def dominated_by(table: NDArray[Any], fit: Bools) -> Bools:
+    """Tell which fit tools dominate which after them by a table [N, T], bool[T, T], the dominator first."""
+    # Rows of 0 and 1 are compared at once, as digits of one number: a dominator has no 1 where the tool has a 0.
     size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
     dominates &= fit[:, None]
@@ -243,10 +248,10 @@ def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
         table = table[~flags]
     for row in table:
         dominates &= row[:, None] <= row[None, :]
-    return np.asarray(dominates.sum(axis=0))
+    return dominates
 
 
-def _dominators_wanted(case: Case) -> int:
+def dominators_wanted(case: Case) -> int:
     """Return how many dominators a tool needs to be set aside.
 
     A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
@@ -257,7 +262,7 @@ def _dominators_wanted(case: Case) -> int:
     return int(max(asked.max(initial=1), 1)) + len(case.forbidden)
 
 
-def _kept_always(case: Case) -> Bools:
+def kept_always(case: Case) -> Bools:
     """Return which tools are kept whatever dominates them: those that must go, and spares and copies, which add up."""
     always = np.zeros(case.tools, dtype=bool)
     always[list(case.must)] = True
@@ -266,7 +271,7 @@ def _kept_always(case: Case) -> Bools:
     return always
 
 
-def _unfit(case: Case) -> Bools:
+def unfit_tools(case: Case) -> Bools:
     """Return which tools never stand in for another: those that need companions, or that can wear out."""
     return _needy_tools(case) | case.mortal
 
@@ -299,9 +304,9 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, loss
     always, never = np.zeros(len(ids), dtype=bool), np.zeros(len(ids), dtype=bool)
     for case, at in zip(cases, where, strict=True):
         mass[at] = np.maximum(mass[at], case.mass)
-        always[at] |= _kept_always(case)
-        never[at] |= _unfit(case)
-    wanted = max(map(_dominators_wanted, cases)) + spare
+        always[at] |= kept_always(case)
+        never[at] |= unfit_tools(case)
+    wanted = max(map(dominators_wanted, cases)) + spare
     kept = np.zeros(len(ids), dtype=bool)
     kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
@@ -316,9 +321,9 @@ def kept_together(cases: Sequence[Case]) -> Ints:
     first = cases[0]
     told = [row.astype(float) for case in cases[1:] for rows in _job_rows(case) for row in rows]
     rows = {row.tobytes(): row for row in [*_signatures(first, by_effort=False), *told]}
-    never = np.logical_or.reduce([_unfit(first), *(case.mortal for case in cases[1:])])
-    wanted = max(map(_dominators_wanted, cases))
-    kept = skyline(np.array(list(rows.values())), first.mass, _kept_always(first), never, wanted)
+    never = np.logical_or.reduce([unfit_tools(first), *(case.mortal for case in cases[1:])])
+    wanted = max(map(dominators_wanted, cases))
+    kept = skyline(np.array(list(rows.values())), first.mass, kept_always(first), never, wanted)
     return np.intersect1d(kept, others_than_copies(first, needless_copies(cases)))
 
 

@@ -80,7 +80,7 @@ def build_case(
         if WORK.field in like.caps:
             jobs["caps"] = {**like.caps, WORK.field: caps[WORK.field]}
         case = replace(like, **jobs)
-    return case if AIMS[trip.aim].by_kcal else _with_ways_against_wear(case)
+    return case if AIMS[trip.aim].by_kcal else with_ways_against_wear(case)
 
 
 def _there(ability: Ability, work: Ints) -> Bools:
@@ -89,7 +89,7 @@ def _there(ability: Ability, work: Ints) -> Bools:
     return np.asarray(work[ways.job, ways.worker] < NEVER)
 
 
-def _with_ways_against_wear(case: Case) -> Case:
+def with_ways_against_wear(case: Case) -> Case:
     """Return the case with further ways only of tools that can wear out: the fastest way serves any other."""
     if not len(case.slower):
         return case

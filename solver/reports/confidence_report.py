@@ -5,7 +5,16 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from solver.answers.confidence import LEAST_STEP, NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, normalised, to_reach
+from solver.answers.confidence import (
+    LEAST_STEP,
+    NO_KIT,
+    PROBABILITY_DIGITS,
+    Likely,
+    Scenarios,
+    Sufficing,
+    normalised,
+    to_reach,
+)
 from solver.answers.confidence_gap import likely_reliefs
 from solver.answers.gap import limit_gaps, missing_must
 from solver.answers.kit import settled_kit
@@ -16,10 +25,11 @@ from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAn
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
-from solver.model.case import Case
+from solver.model.case_axis import CaseAxis
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
+from solver.reports.scenario_axis import ScenarioAxis
 
 _CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
 
@@ -57,28 +67,26 @@ def confidence(
     parts = len(weighted) // max(1, len(scenarios))
     weights = _probabilities([weight for weight, _ in weighted], parts=parts)
     firsts, places = unlike([one for _, one in weighted])
-    questions = list[Question]()
-    for index in firsts:
-        like = questions[0] if questions else None
-        questions.append(_scenario_question(weighted[index][1], scenarios, index // parts, like=like))
-    odds = [
-        sum((w for w, at in zip(weights, places, strict=True) if at == place), Fraction(0))
-        for place in range(len(firsts))
-    ]
+
+    def ask(place: int, like: Question | None) -> Question:
+        return _scenario_question(weighted[firsts[place]][1], scenarios, firsts[place] // parts, like=like)
+
+    axis = ScenarioAxis([weighted[index][1] for index in firsts], ask)
+    odds = [Fraction(0)] * len(firsts)
+    for weight, place in zip(weights, places, strict=True):
+        odds[place] += weight
     exact = to_reach(asked)
-    best, steps, proven = _likely_kits(questions, odds, exact, effort=effort)
-    others, others_proven = _next_sufficing(questions, odds, exact, best, trip.alternatives, effort=effort)
-    checked = proven and others_proven
+    found = _likely_kits(axis, odds, exact, trip.alternatives, effort=effort)
     best, steps, others = (
-        _to_answer(best, places),
-        [_to_answer(one, places) for one in steps],
-        [_to_answer(one, places) for one in others],
+        _to_answer(found.best, places),
+        [_to_answer(one, places) for one in found.steps],
+        [_to_answer(one, places) for one in found.others],
     )
-    beyond = [] if best.ids is not None else _beyond_every_kit(questions, places, effort=effort)
+    beyond = [] if best.ids is not None else _beyond_every_kit(axis, found.steps, places, effort=effort)
     return ConfidenceAnswer(
         name=trip.name,
-        status="uncovered" if best.ids is None else "optimal" if checked else "feasible",
-        checked=checked,
+        status="uncovered" if best.ids is None else "optimal" if found.checked else "feasible",
+        checked=found.checked,
         confidence=asked,
         probability=round(float(best.probability), PROBABILITY_DIGITS),
         kit=_brief(best),
@@ -89,34 +97,35 @@ def confidence(
         beyond=beyond,
         gaps=[]
         if best.ids is not None or 1 - _odds_of(beyond, weights) < exact
-        else _limits_in_the_way(questions, odds, exact, effort=effort),
+        else _limits_in_the_way(axis, odds, exact, effort=effort),
     )
 
 
 def _likely_kits(
-    questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction, *, effort: Effort
-) -> tuple[Sufficing, list[Sufficing], bool]:
-    """Return the kit that suffices with the confidence asked, every step, and whether whole numbers prove them.
+    axis: ScenarioAxis, odds: Sequence[Fraction], asked: Fraction, number: int, *, effort: Effort
+) -> Likely:
+    """Return every step, the kit that suffices with the confidence asked, and the next kits.
 
-    None where what must go can't.
+    Each next kit is really different: see `next_kits`. There is none where what must go can't.
 
     Raises:
         Unfinished: the effort ran out before any such kit was found.
     """
-    first, cases = questions[0], [question.case for question in questions]
+    first, workers = axis.first, axis.first.workers
     if missing_must(first.trip, first.barred, first.case):
-        return NO_KIT, [], True
-    scenarios = Scenarios(cases, odds, effort=effort)
-    steps = scenarios.steps()
-    best = next((one for one in steps if one.probability >= asked), NO_KIT)
-    if best.ids is None and not scenarios.whole:
+        return Likely([], NO_KIT, [], whole=True, others_whole=True, checked=True)
+    cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
+    scenarios = Scenarios(axis, odds, effort=effort, spare=number)
+    found = scenarios.likely(asked, number=number, cutting=cutting)
+    if found.best.ids is None and not found.whole:
         raise Unfinished
-    return best, steps, scenarios.checked
+    return found
 
 
 def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
     """Return a kit with the scenarios as they were asked, those alike one by one."""
-    return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in found.scenarios))
+    good = frozenset(found.scenarios)
+    return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in good))
 
 
 def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int, *, like: Question | None) -> Question:
@@ -152,10 +161,17 @@ def _probabilities(weights: Sequence[float], *, parts: int) -> list[Fraction]:
     return found
 
 
-def _beyond_every_kit(questions: Sequence[Question], places: Sequence[int], *, effort: Effort) -> list[BeyondAnswer]:
-    """Return the scenarios that no kit covers, each with its gaps."""
-    gaps = [settled_kit(question, effort=effort).gaps for question in questions]
-    return [BeyondAnswer(scenario=index, gaps=gaps[place]) for index, place in enumerate(places) if gaps[place]]
+def _beyond_every_kit(
+    axis: ScenarioAxis, steps: Sequence[Sufficing], places: Sequence[int], *, effort: Effort
+) -> list[BeyondAnswer]:
+    """Return the scenarios that no kit covers, each with its gaps; those that a step serves are covered."""
+    served = {place for one in steps for place in one.scenarios}
+    gaps = {
+        place: settled_kit(axis.question(place), effort=effort).gaps
+        for place in range(len(axis))
+        if place not in served
+    }
+    return [BeyondAnswer(scenario=at, gaps=gaps[place]) for at, place in enumerate(places) if gaps.get(place)]
 
 
 def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[Fraction]) -> Fraction:
@@ -163,48 +179,14 @@ def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[Fraction]) -> Fra
     return sum((weights[one.scenario] for one in beyond), Fraction(0))
 
 
-def _limits_in_the_way(
-    questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction, *, effort: Effort
-) -> list[Gap]:
+def _limits_in_the_way(axis: ScenarioAxis, odds: Sequence[Fraction], asked: Fraction, *, effort: Effort) -> list[Gap]:
     """Return the limits for which no one kit suffices in scenarios enough, though kits cover enough of them."""
 
-    def likely(cases: Sequence[Case]) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-        found = Scenarios(cases, odds, effort=effort).lightest(asked, near=0)
+    def likely(cases: CaseAxis) -> tuple[tuple[str, ...] | None, Sequence[int]]:
+        found = Scenarios(cases, odds, effort=effort).lightest(asked)
         return found.ids, found.scenarios
 
-    return limit_gaps(likely_reliefs([question.case for question in questions], likely, effort=effort), [])
-
-
-def _next_sufficing(
-    questions: Sequence[Question],
-    odds: Sequence[Fraction],
-    asked: Fraction,
-    best: Sufficing,
-    number: int,
-    *,
-    effort: Effort,
-) -> tuple[list[Sufficing], bool]:
-    """Return the next lightest kits that suffice with the confidence asked, and whether whole numbers prove them.
-
-    Each is really different: see `next_kits`.
-    """
-    if best.ids is None or not number:
-        return [], True
-    workers = questions[0].workers
-    cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
-    scenarios = Scenarios([question.case for question in questions], odds, effort=effort, spare=number)
-    found: list[Sufficing] = []
-    listed = best
-    while len(found) < number:
-        scenarios.exclude(listed.ids or (), cutting)
-        try:
-            listed = scenarios.lightest(asked, near=listed.mass)
-        except Unfinished:
-            return found, False
-        if listed.ids is None:
-            break
-        found.append(listed)
-    return found, scenarios.checked
+    return limit_gaps(likely_reliefs(axis, likely, effort=effort), [])
 
 
 def _brief(found: Sufficing) -> KitBrief | None:
