@@ -28,6 +28,16 @@ settings.register_profile("cases", settings(), deadline=None, suppress_health_ch
 settings.load_profile("cases")
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Long files first, so that none is left to one core at the end; coverage is of the quick tests alone."""
+    long = [item for item in items if item.get_closest_marker("quick") is None]
+    files = {item.path for item in long}
+    items.sort(key=lambda item: item.path not in files)
+    if config.pluginmanager.hasplugin("_cov"):
+        for item in long:
+            item.add_marker("no_cover")
+
+
 @pytest.fixture(scope="session")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """The service on a free port, by its usual settings; a test that stops it or sets it takes `served` instead."""

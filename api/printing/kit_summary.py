@@ -17,6 +17,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "large-axe-alone",
     "breaks",
     "knife-waived",
+    "wood-used-up",
     "deep-cold-alone",
     "novice-axe",
     "alone-chop",
@@ -28,7 +29,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "alone-edge",
     "camp-fire",
 )
-_COMPARISONS = ("aim-buys", "deciding-default")
+_COMPARISONS = ("aim-buys", "deciding-default", "two-of-one")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _SECOND = {"backup-cut": "cut", "backup-split": "split"}
 _BEST = {
@@ -87,8 +88,9 @@ def _headline(answer: Answer) -> list[_Line]:
 
 def _conflict(answer: Answer) -> list[str]:
     """Return the limits that together leave no kit; of one alone, its gap says it."""
-    members, alone = answer.conflict, {f"#/limits/{gap.field}" for gap in answer.gaps if gap.kind == "limit"}
-    if len(members) == 1 and members[0].pointer in alone:
+    limits = [gap.field for gap in answer.gaps if gap.kind == "limit"]
+    told = {place.format(field) for field in limits for place in ("#/limits/{}", "#/{}")}
+    if len(answer.conflict) == 1 and answer.conflict[0].pointer in told:
         return []
     return [
         member.text.replace(member.pointer, _spaced(member.pointer.rpartition("/")[2])) for member in answer.conflict

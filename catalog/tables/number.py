@@ -99,6 +99,27 @@ def where(condition: Truth, then: Callable[[], N], otherwise: Callable[[], N]) -
     return then() if condition else otherwise()
 
 
+def negated(condition: Truth) -> Truth:
+    """Return whether a condition does not hold, of an array for each element."""
+    return ~condition if isinstance(condition, ndarray) else not condition
+
+
+def upright(value: N) -> N:
+    """Return a number, or the elements of an array one below the other, to reckon with rows of figures: [E, 1]."""
+    return cast(N, value[:, None]) if isinstance(value, ndarray) else value
+
+
+def plain_number(value: Number) -> float:
+    """Return a number that is told to a person.
+
+    Raises:
+        TypeError: it is an array of draws.
+    """
+    if isinstance(value, ndarray):
+        raise TypeError("an array of draws is no plain number")
+    return value
+
+
 def spread(value: N, *others: N) -> N:
     """Return a value in the shape that it has together with others."""
     if _is_array(value, *others):
@@ -121,6 +142,13 @@ def farthest_outside(value: Number, *, low: Number, high: Number) -> tuple[float
 
     What is not a number lies farthest. All in one unit.
     """
+    if (
+        isinstance(value, ndarray)
+        and value.size
+        and not _is_array(low, high)
+        and low <= value.min() <= value.max() <= high
+    ):
+        return None  # the usual outcome, at a glance
     values, lows, highs = (np.asarray(one, dtype=np.float64) for one in np.broadcast_arrays(value, low, high))
     if bool(np.all((values >= lows) & (values <= highs))):
         return None

@@ -112,7 +112,7 @@ def breaking_mm(*, moment_nm: N, rupture_mpa: N) -> N:
     return 10 * power(32 * moment_nm / (math.pi * rupture_mpa), 1 / 3)
 
 
-def broken_mm(method: str, *, rupture_mpa: float, ledger: Ledger, longest_mm: float | None = None) -> float:
+def broken_mm(method: str, *, rupture_mpa: N, ledger: Ledger[N], longest_mm: N | None = None) -> N:
     """Return the thickest round that a field method breaks [mm].
 
     Pieces stay as long as the arm that broke them. Where they must be shorter, the arm is half of the piece; a lever
@@ -133,5 +133,5 @@ def broken_mm(method: str, *, rupture_mpa: float, ledger: Ledger, longest_mm: fl
         return 0.0
     arm_m = ledger(way.arm)
     if longest_mm is not None:
-        arm_m = min(arm_m, longest_mm / 2 / _MM_PER_M)
+        arm_m = minimum(arm_m, longest_mm / 2 / _MM_PER_M)
     return breaking_mm(moment_nm=ledger(way.force) * arm_m, rupture_mpa=rupture_mpa)

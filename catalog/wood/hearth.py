@@ -6,7 +6,7 @@ from typing import Annotated
 from pydantic import BaseModel, BeforeValidator, ConfigDict
 
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import N
+from catalog.tables.number import N, minimum
 from catalog.tables.row import parse_table
 from catalog.tables.table import read_rows
 from catalog.tables.validity import require
@@ -43,13 +43,13 @@ class Hearth(BaseModel):
     source: str
     note: str | None = None
 
-    def longest_mm(self, ledger: Ledger) -> float | None:
+    def longest_mm(self, ledger: Ledger[N]) -> N | None:
         """Return the longest piece that goes in [mm], None where wood may stay long."""
         return None if self.longest is None else ledger(self.longest)
 
-    def burnable_mm(self, burnable_mm: float, ledger: Ledger) -> float:
+    def burnable_mm(self, burnable_mm: N, ledger: Ledger[N]) -> N:
         """Return the thickness to which rounds are split for it [mm], at most what burns well anyhow."""
-        return burnable_mm if self.thickest is None else min(burnable_mm, ledger(self.thickest))
+        return burnable_mm if self.thickest is None else minimum(burnable_mm, ledger(self.thickest))
 
 
 @cache

@@ -15,7 +15,7 @@ from catalog.tables.number import Bools
 from solver.forms.effort import Effort, Unfinished
 from solver.model.axis_reduction import outline_of
 from solver.model.case import Case, mass_of
-from solver.model.case_axis import CaseAxis, HeldCases, cases_in_a_block
+from solver.model.case_blocks import CaseBlocks, HeldCases, cases_in_a_block
 from solver.model.greedy_kit import kit_by_greed
 from solver.search.branching_data import BranchingData, Mask
 from solver.search.choice import Search
@@ -61,7 +61,7 @@ class Scenarios:
     """The cases of all scenarios on the same tools, each with its probability."""
 
     def __init__(
-        self, cases: CaseAxis | Sequence[Case], odds: Sequence[Fraction], *, effort: Effort, spare: int = 0
+        self, cases: CaseBlocks | Sequence[Case], odds: Sequence[Fraction], *, effort: Effort, spare: int = 0
     ) -> None:
         """Lay out the scenarios without the tools that no kit for some of them needs.
 
@@ -74,7 +74,7 @@ class Scenarios:
         Raises:
             Unfinished: the effort ran out.
         """
-        self.axis: CaseAxis = HeldCases(cases) if isinstance(cases, Sequence) else cases
+        self.axis: CaseBlocks = HeldCases(cases) if isinstance(cases, Sequence) else cases
         self.effort = effort
         outline = outline_of(self.axis, spare=spare, effort=effort)
         self.kept = outline.kept
@@ -257,11 +257,14 @@ class Scenarios:
 
     def _by_greed(self) -> Iterator[Sufficing]:
         """Yield a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
-        kit = frozenset[int]()
-        for place in range(min(len(self.axis), _MOST_IN_PROGRAM)):
+        kit, effort = frozenset[int](), self.effort.grace()
+        few = range(min(len(self.axis), _MOST_IN_PROGRAM))
+        for place in few:
+            if effort.spent():
+                break
             search = self.search_at(place)
-            kit = kit_by_greed(search.case, search.counts, kit) or kit
-        if any(self.search_at(place).counts(kit) for place in range(min(len(self.axis), _MOST_IN_PROGRAM))):
+            kit = kit_by_greed(search.case, search.counts, kit, effort=effort) or kit
+        if any(self.search_at(place).counts(kit) for place in few):
             yield self._sufficing(kit)
 
     def _sufficing(self, kit: frozenset[int]) -> Sufficing:

@@ -6,30 +6,29 @@ others are settled side by side.
 """
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 
-from catalog import Assumption, assumptions
-from solver.answers.gap import missing_must, unmet
+from catalog import Assumption, assumed, assumptions
+from catalog.tables.number import Floats
+from solver.answers.gap import covered_case
 from solver.answers.kit import Settled
 from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.validation import TripError
 from solver.model.case import Case
-from solver.model.easiest_case import easiest
-from solver.model.reduction import kept_together, within_budget
+from solver.model.reduction import kept_together
+from solver.needs.case_axis import cases_over
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.probe import holds_for
-from solver.needs.question import Question, changed_question
+from solver.needs.question import Question, question_of
 from solver.place.carrying import OF_WALKING
 from solver.programs.engine import Status
-from solver.search.branching_data import BranchingData
 from solver.search.choice import Choice, Search, choice_of, choose, first_met
-from solver.search.goal import Lightest
-from solver.search.tree import Tree
-
-MOST_KITS = 2_000  # judged: of several cases together; by then each fares better by itself
+from solver.several.sibling_search import SiblingSearch
 
 
 @dataclass(frozen=True)
@@ -55,16 +54,14 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
     same = _brief_of(settled.choice.ids or (), settled.choice.mass)
     own = question.trip.assumptions
     used = [assumptions()[name] for name in sorted(question.ledger.used)]
-    rows = [row for row in used if row.id not in own]
-    briefs: dict[tuple[str, float], KitBrief | None] = {}
+    bands = [(row.id, value) for row in used if row.id not in own for value in (row.low, row.high)]
+    briefs: dict[tuple[str, float], KitBrief | None] = dict.fromkeys(bands, same)
     open_ends: list[End] = []
-    for row in rows:
-        for value in (row.low, row.high):
-            found = _end_of(question, settled, row.id, value, effort=effort)
-            if isinstance(found, End):
-                open_ends.append(found)
-            else:
-                briefs[row.id, value] = same if found else None
+    for (name, value), found in _open_ends(question, settled, bands, effort=effort):
+        if found is None:
+            briefs[name, value] = None
+        else:
+            open_ends.append(found)
     for end, choice in _settle(open_ends, settled, effort=effort):
         stays = same if end.holds else None
         briefs[end.name, end.value] = stays if choice.ids is None else _brief_of(choice.ids, choice.mass)
@@ -96,31 +93,63 @@ def _own_pin(name: str, value: float, same: KitBrief) -> AssumptionPin:
     )
 
 
-def _end_of(question: Question, settled: Settled, name: str, value: float, *, effort: Effort) -> End | bool:
-    """Return an end that has to be settled, or True where the kit stays there, False where no kit covers the trip."""
+_Band = tuple[str, float]
+
+
+def _open_ends(
+    question: Question, settled: Settled, bands: Sequence[_Band], *, effort: Effort
+) -> Iterator[tuple[_Band, End | None]]:
+    """Yield the ends that have to be settled, and with None those at which no kit covers the trip.
+
+    At the others the kit stays: they ask the same of every kit, or as much in every figure while it still holds.
+    """
+    kit = settled.case.kit(settled.choice.ids or ())
+    moving = [(name, value) for name, value in bands if name not in OF_WALKING]
+    apart = [band for band in moving if question.tried is not None and question.tried.rests_on({band[0]: band[1]})]
+    for band in apart:
+        effort.go_on()
+        case = _case_of_records(question, *band)
+        holds = holds_for(case, case.kit(settled.choice.ids or ()), effort=effort)
+        yield from _left_open(band, case, holds)
+    told = [band for band in moving if band not in apart]
+    if not told:
+        return
     effort.go_on()
-    if name in OF_WALKING:
-        return True
-    other = changed_question(question, {name: value})
-    if _alike(question.case, other.case):
-        return True
-    holds = holds_for(other.case, other.case.kit(settled.choice.ids or ()), effort=effort)
-    if holds and harder(question.case, other.case):
-        return True
-    case, _, gaps = unmet(other, other.case)
-    if gaps or missing_must(other.trip, other.barred, other.case):
-        return False
-    return End(name, value, case, holds)
+    axis = cases_over(question, _drawn(question, told))
+    worn = np.append(question.case.mortal, np.zeros(len(question.case.methods), dtype=bool))
+    alike, hard = axis.compared(0, worn)
+    held, sure = axis.held_by(kit)
+    for place in np.flatnonzero(~alike).tolist():
+        effort.go_on()
+        holds = bool(held[place]) if sure[place] else holds_for(axis.case(place), kit, effort=effort)
+        if not (holds and hard[place]):
+            yield from _left_open(told[place - 1], axis.case(place), holds)
 
 
-def together(ends: Sequence[End]) -> list[list[End]]:
-    """Return ends in groups of the same jobs, classes of firewood and work limit."""
-    groups: dict[tuple[bytes, bytes, int, int | None], list[End]] = {}
-    for end in ends:
-        classes = 0 if end.case.firewood is None else len(end.case.firewood.reach_g)
-        jobs = end.case.wood_class.tobytes(), end.case.backup.tobytes()
-        groups.setdefault((*jobs, classes, end.case.work_cap), []).append(end)
-    return list(groups.values())
+def _drawn(question: Question, bands: Sequence[_Band]) -> dict[str, Floats]:
+    """Return the assumptions of ends along an axis, each moved at its own ends alone; the first place is as stated."""
+    found = {}
+    for place, (name, value) in enumerate(bands, start=1):
+        if name not in found:
+            found[name] = np.full(1 + len(bands), assumed(name, question.ledger.changed))
+        found[name][place] = value
+    return found
+
+
+def _case_of_records(question: Question, name: str, value: float) -> Case:
+    """Return the case at an end on which the scores hang that the trip's own records measure."""
+    assert question.tried is not None
+    at_work, waived = question.workers.sawing.people, question.knife_waived
+    for trip in (question.tried.trip, question.trip):
+        with suppress(TripError):  # a record that it leaves no time for its tool: the scores stay
+            return question_of(trip, changed={name: value}, at_work=at_work, waived=waived).case
+    raise AssertionError(name)
+
+
+def _left_open(band: _Band, case: Case, holds: bool) -> Iterator[tuple[_Band, End | None]]:
+    """Yield an end that has to be settled, with None where no kit covers the trip there."""
+    covered = covered_case(case)
+    yield band, None if covered is None else End(*band, covered, holds)
 
 
 def _settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator[tuple[End, Choice]]:
@@ -132,49 +161,32 @@ def _settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterato
         Unfinished: the effort ran out.
     """
     mass = settled.choice.mass
-    left = [end for end in ends if not end.holds]
-    for group in together([end for end in ends if end.holds]):
-        rest = group
-        while rest:
-            found = _lightest(easiest([end.case for end in rest]).lighter_than(mass), mass, effort=effort)
-            if found.ids is None:
-                yield from ((end, found) for end in rest)
-                break
-            there = [end for end in rest if holds_for(end.case, end.case.kit(found.ids), effort=effort)]
-            if not there:
-                left += rest
-                break
-            left += there
-            rest = [end for end in rest if end not in there]
-    for group in together(left):
-        cases = [end.case.lighter_than(mass) if end.holds else end.case for end in group]
-        both = lightest_of(cases, mass, effort=effort)
-        for end, case, choice in zip(group, cases, both, strict=True):
-            yield end, choice or _lightest(case, mass, effort=effort)
+    cases = [end.case.lighter_than(mass) if end.holds else end.case for end in ends]
+    found = lightest_of(cases, settled.choice.ids or (), effort=effort) if cases else []
+    for end, case, choice in zip(ends, cases, found, strict=True):
+        yield end, choice or _lightest(case, mass, effort=effort)
 
 
-def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Choice | None]:
+def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -> list[Choice | None]:
     """Return the lightest kit of each of some cases, or None for one that is not settled so.
 
     Args:
-        cases: cases of the same tools, rules, jobs and work limit.
-        near: a mass that the lightest kits are thought to have [0.01 g], which only saves time.
+        cases: cases of the same tools and rules between tools.
+        near: the kit that the lightest of each is thought to be near, which only saves time.
         effort: what all may cost.
 
     Raises:
         Cancelled: nobody waits for them.
     """
-    if len(cases) == 1:
-        return [None]
-    within = [within_budget(case) for case in cases]
-    kept = kept_together(within)
-    searches = [Search(case.keep(kept), effort=effort, solver=None) for case in cases]
-    goal = Lightest(every=True)
-    laid = BranchingData([case.keep(kept) for case in within])
-    complete = Tree(laid, goal, searches, near=near, effort=effort, nodes=MOST_KITS).run()
+    kept = kept_together(cases)
+    small = [case.keep(kept) for case in cases]
+    searches = [Search(case, effort=effort, solver=None) for case in small]
+    there = small[0].place
+    walk = SiblingSearch(small, searches, frozenset(there[name] for name in near if name in there), effort=effort)
+    ended = walk.run()
     return [
-        choice_of(case, search, first_met(met), "mass", prover="enumeration") if complete or ended else None
-        for case, search, met, ended in zip(cases, searches, goal.found, goal.ended.tolist(), strict=True)
+        choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None
+        for case, search, met, over in zip(cases, searches, walk.found, ended, strict=True)
     ]
 
 
@@ -188,48 +200,3 @@ def _lightest(case: Case, near: int, *, effort: Effort) -> Choice:
     if found.status is Status.STOPPED:
         raise Unfinished
     return found
-
-
-def _alike(one: Case, other: Case) -> bool:
-    """Tell whether two cases ask the same of every kit."""
-    return (
-        one.work.shape == other.work.shape
-        and one.work_cap == other.work_cap
-        and np.array_equal(one.work, other.work)
-        and np.array_equal(one.wear, other.wear)
-        and np.array_equal(one.part, other.part)
-        and one.slower.same_as(other.slower)
-        and _same_firewood(one, other)
-    )
-
-
-def _same_firewood(one: Case, other: Case) -> bool:
-    """Tell whether two cases want the same firewood."""
-    a, b = one.firewood, other.firewood
-    if a is None or b is None:
-        return a is b
-    return a.demand_g == b.demand_g and np.array_equal(a.reach_g, b.reach_g) and np.array_equal(a.gather, b.gather)
-
-
-def harder(one: Case, other: Case) -> bool:
-    """Tell whether the other case is at least as hard on every kit, in every figure."""
-    if one.work.shape != other.work.shape or not (other.work >= one.work).all():
-        return False
-    if one.work_cap is not None and other.work_cap is not None and other.work_cap > one.work_cap:
-        return False
-    if not _wears_more(one, other) or not (other.able <= one.able).all():
-        return False
-    a, b = one.firewood, other.firewood
-    if a is None or b is None:
-        return a is b
-    return bool(b.demand_g >= a.demand_g and (b.reach_g <= a.reach_g).all() and (b.gather >= a.gather).all())
-
-
-def _wears_more(one: Case, other: Case) -> bool:
-    """Tell whether every way of the other case wears at least as much and takes as long, where a tool can wear out."""
-    worn = np.append(one.mortal, np.zeros(len(one.methods), dtype=bool))
-    as_hard = (other.part == one.part) & (other.wear >= one.wear)
-    if not as_hard[:, worn].all():
-        return False
-    mine = other.slower.chosen(worn[other.slower.worker])
-    return mine.as_hard_as(one.slower)

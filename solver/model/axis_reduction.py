@@ -14,7 +14,7 @@ from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import FIXED, NEVER, Case, CompanionGroup
-from solver.model.case_axis import CaseAxis, blocks_of
+from solver.model.case_blocks import CaseBlocks, blocks_of
 from solver.model.copies import is_copy, needless_copies, others_than_copies
 from solver.model.reduction import ALL_AGAINST_ALL, dominated_by, dominators_wanted, kept_always, skyline, unfit_tools
 
@@ -113,7 +113,7 @@ class Outline:
     backed: int
 
 
-def outline_of(axis: CaseAxis, *, spare: int, effort: Effort) -> Outline:
+def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort) -> Outline:
     """Return the outline of an axis, from one pass along it.
 
     Args:
@@ -192,6 +192,7 @@ class _Sifting:
             for row in rows:
                 effort.go_on()
                 self.pairs &= row[self.strong][:, None] <= row[self.rest][None, :]
+        assert self.pairs is not None
         self.pairs &= ~unfit[self.strong][:, None]
         lost = self.pairs.sum(axis=0) < self.wanted
         self.kept[self.rest[lost]] = True

@@ -227,20 +227,15 @@ def _meet(
 
 
 def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
-    """Return by how many of those before it each tool is dominated.
-
-    Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool none
-    is set aside, since its own dominators would come before it among them.
-    """
+    """Return by how many of those before it each tool is dominated; whether only those kept count changes nothing."""
+    # Of the first `wanted` dominators of a tool none is set aside: its own dominators would come before it among them.
     return np.asarray(dominated_by(table, fit).sum(axis=0))
 
 
 def dominated_by(table: NDArray[Any], fit: Bools) -> Bools:
     """Tell which fit tools dominate which after them by a table [N, T], bool[T, T], the dominator first."""
     # Rows of 0 and 1 are compared at once, as digits of one number: a dominator has no 1 where the tool has a 0.
-    size = table.shape[1]
-    dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
-    dominates &= fit[:, None]
+    dominates = np.triu(np.ones((table.shape[1], table.shape[1]), dtype=bool), k=1) & fit[:, None]
     if len(table) <= _FLAGS:
         flags = ((table == 0) | (table == 1)).all(axis=1)
         has = np.left_shift(1, np.arange(int(flags.sum()))) @ table[flags].astype(np.int64)
@@ -276,7 +271,9 @@ def unfit_tools(case: Case) -> Bools:
     return _needy_tools(case) | case.mortal
 
 
-def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False) -> list[Case]:
+def reduce_together(
+    cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False, effort: Effort | None = None
+) -> list[Case]:
     """Return cases that share their tools without those that none of them needs, each reduced by itself too.
 
     A tool is set aside where the same others dominate it in every case that has it: so a kit for several
@@ -287,6 +284,7 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, loss
         priced: whether prices count, so that a dominator must not be dearer.
         spare: dominators wanted beyond those that the rules of the cases ask for.
         losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
+        effort: where its time is over, the tools that are left stay.
     """
     cases = [within_budget(without_stranded(case)) for case in cases]
     needless = frozenset() if losses else needless_copies(cases, priced=priced)
@@ -308,7 +306,8 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, loss
         never[at] |= unfit_tools(case)
     wanted = max(map(dominators_wanted, cases)) + spare
     kept = np.zeros(len(ids), dtype=bool)
-    kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
+    unlike = {row.tobytes(): row for table in rows for row in table}
+    kept[skyline(np.array(list(unlike.values())), mass, always, never, wanted, effort)] = True
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
 
 

@@ -1,14 +1,14 @@
 """Who can do what, and in how much time: the ability table of a trip."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 
 from catalog import Tool
-from catalog.tables.number import Bools, Floats, Ints
+from catalog.tables.number import Bools, Floats, Ints, N, upright
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import sawing_share
 from solver.forms.aim import AIMS
@@ -28,13 +28,18 @@ _TEN = 10  # a score of ten works at the reference rate, by the definition of a 
 
 @dataclass(frozen=True)
 class Workers:
-    """Tools, then methods, with scores, largest diameters and lives in this wood, by way of working."""
+    """Tools, then methods, with scores, largest diameters and lives in this wood, by way of working.
+
+    Figures are float[W], or float[E, W] where they differ along an axis of draws. A tool is able by its score, the
+    median; it works at `drawn` times that, where draws of the scores say so.
+    """
 
     candidates: Candidates
     score: dict[str, Floats]
     largest: dict[str, Floats]
-    lives: Floats  # [7, W], in the order of WAYS
+    lives: dict[str, Floats]
     sawing: Sawing
+    drawn: Mapping[str, Floats] = field(default_factory=dict)  # of each way that has one
 
     @property
     def rows(self) -> tuple[Tool, ...]:
@@ -46,8 +51,12 @@ class Workers:
         """How many of them are tools."""
         return self.candidates.carried
 
+    def pace(self, way: str) -> Floats:
+        """Return what each works at in a way, in scores, float[W] or [E, W]."""
+        return self.score[way] * self.drawn[way] if way in self.drawn else self.score[way]
 
-def workers_from(candidates: Candidates, site: Site, sawing: Sawing) -> Workers:
+
+def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Workers:
     """Return the workers as they are in the wood of a site.
 
     Its knots take from the largest splitting diameters, and its strength says how thick a round is broken.
@@ -55,20 +64,26 @@ def workers_from(candidates: Candidates, site: Site, sawing: Sawing) -> Workers:
     own = [way for way in WAYS if way != "wedge"]
     score = {way: usable_scores(candidates, way, sawing) for way in own}
     largest = {way: candidates.figures[f"{way}_max_mm"] for way in own} | {"saw": candidates.sawn_mm}
-    largest["split"] = largest["split"] * site.split_share
+    largest["split"] = largest["split"] * upright(site.split_share)
     largest["buck"] = _bucked_mm(candidates, site)
-    score["wedge"], largest["wedge"], life = _wedging(candidates, score, largest, site.wedging)
-    return Workers(candidates, score, largest, np.vstack([candidates.lives, life]), sawing)
+    lives = dict(zip(own, candidates.lives, strict=True))
+    score["wedge"], largest["wedge"], lives["wedge"] = _wedging(candidates, score, largest, lives, site.wedging)
+    return Workers(candidates, score, largest, lives, sawing)
 
 
-def _bucked_mm(candidates: Candidates, site: Site) -> Floats:
-    """Return the largest diameter that each worker cuts to length in a way of its own [mm], float[W]."""
+def _bucked_mm(candidates: Candidates, site: Site[N]) -> Floats:
+    """Return the largest diameter that each worker cuts to length in a way of its own [mm], float[W] or [E, W]."""
     stated = candidates.figures["buck_max_mm"]
-    return np.array([site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated, strict=True)])
+    found = [site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated.tolist(), strict=True)]
+    return np.stack(np.broadcast_arrays(*found), axis=-1) if found else stated
 
 
 def _wedging(
-    candidates: Candidates, score: dict[str, Floats], largest: dict[str, Floats], wedging: Wedging | None
+    candidates: Candidates,
+    score: Mapping[str, Floats],
+    largest: Mapping[str, Floats],
+    lives: Mapping[str, Floats],
+    wedging: Wedging[N] | None,
 ) -> tuple[Floats, Floats, Floats]:
     """Return score, largest round and life in rounds of each worker that opens rounds with wedges.
 
@@ -78,14 +93,13 @@ def _wedging(
     if wedging is None:
         return none, none, none + np.inf
     starts = np.fmax(
-        np.where(score["split"] > 0, largest["split"] * wedging.start_split, 0.0),
-        np.where(score["chop"] > 0, largest["chop"] * wedging.start_chop, 0.0),
+        np.where(score["split"] > 0, largest["split"] * upright(wedging.start_split), 0.0),
+        np.where(score["chop"] > 0, largest["chop"] * upright(wedging.start_chop), 0.0),
     )
     able = (starts > 0) & (score["carve"] > 0) & (np.arange(len(none)) < candidates.carried)
-    split, carve, chop = (candidates.lives[WAYS.index(way)] for way in ("split", "carve", "chop"))
-    start = np.where(np.isfinite(split), 1 / split, wedging.start_cm3 / chop)
-    spent = start + wedging.carved / carve
-    life = np.divide(1.0, spent, out=np.full(len(none), np.inf), where=spent > 0)
+    start = np.where(np.isfinite(lives["split"]), 1 / lives["split"], upright(wedging.start_cm3) / lives["chop"])
+    spent = start + upright(wedging.carved) / lives["carve"]
+    life = np.divide(1.0, spent, out=np.full(spent.shape, np.inf), where=spent > 0)
     return np.where(able, wedging.score, 0.0), np.where(able, np.fmin(starts, wedging.largest_mm), 0.0), life
 
 
@@ -113,14 +127,50 @@ class Ability:
         """Return a way in which a worker does a job: 0 is the fastest, then the further ones in their order."""
         return self.further.name(job, worker, number) if number else WAYS[self.fastest[job, worker]]
 
-    def with_rows(self, rows: Sequence[int], other: "Ability") -> "Ability":
-        """Return the table in which some jobs are told by another table of the same ways of working."""
-        tables = []
-        for name in ("able", "work", "wear", "kcal", "fastest"):
-            tables.append(getattr(self, name).copy())
-            tables[-1][rows] = getattr(other, name)
-        able, work, wear, kcal, fastest = tables
-        return Ability(able, work, wear, kcal, fastest, self.further.with_jobs(rows, other.further))
+    def without(self, jobs: Ints | Sequence[int], workers: Ints | Sequence[int]) -> "Ability":
+        """Return the table in which workers can't do jobs, told pair by pair."""
+        work, able = self.work.copy(), self.able.copy()
+        work[jobs, workers], able[jobs, workers] = NEVER, False
+        return replace(self, work=work, able=able)
+
+    def of_jobs(self, rows: Ints) -> "Ability":
+        """Return the table of some of its jobs (places, in any order)."""
+        work, wear, kcal, fastest = (each[rows] for each in (self.work, self.wear, self.kcal, self.fastest))
+        return Ability(self.able[rows], work, wear, kcal, fastest, self.further.of_jobs(rows))
+
+
+@dataclass(frozen=True)
+class JobRows:
+    """Jobs as rows of figures, R of them.
+
+    Attributes:
+        diameter: of the wood [mm], float[R].
+        least: least scores, float[R].
+        loads: by place in WAYS the rows that are due so, and of these minutes, wear, carving, extra and handling,
+            float[5, N].
+        element: where along an axis of draws each stands, by which workers may differ, int[R]; None without an axis.
+    """
+
+    diameter: Floats
+    least: Floats
+    loads: Mapping[int, tuple[Ints, Floats]]
+    element: Ints | None = None
+
+    def of_each(self, figures: Floats, rows: Ints) -> Floats:
+        """Return figures of workers as they are for some rows: float[W], or float[N, W]."""
+        return figures if self.element is None or figures.ndim == 1 else figures[self.element[rows]]
+
+
+def _rows_of(jobs: Sequence[Job]) -> JobRows:
+    """Return jobs as rows."""
+    loads = {}
+    for index, way in enumerate(WAYS):
+        rows = [j for j, job in enumerate(jobs) if way in job.loads]
+        if rows:
+            found = [jobs[j].loads[way] for j in rows]
+            figures = [[one.minutes, one.wear, one.carving, one.extra, one.handling] for one in found]
+            loads[index] = np.array(rows), np.array(figures).T
+    return JobRows(np.array([job.diameter_mm for job in jobs]), np.array([job.min_score for job in jobs]), loads)
 
 
 def ability_of(jobs: Sequence[Job], workers: Workers, trip: Trip, *, body_kg: float) -> Ability:
@@ -132,39 +182,44 @@ def ability_of(jobs: Sequence[Job], workers: Workers, trip: Trip, *, body_kg: fl
         trip: says over how many nights wear adds up, whether anything wears, and whether energy counts.
         body_kg: body of who works [kg].
     """
-    size = (len(jobs), len(workers.rows))
+    return ability_at(_rows_of(jobs), workers, trip, kcal_per_ms=kcal_per_ms(body_kg))
+
+
+def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floats) -> Ability:
+    """Return the ability table of jobs as rows; see `ability_of`.
+
+    Args:
+        jobs: what has to be worked, a day.
+        workers: who there is.
+        trip: the trip.
+        kcal_per_ms: what each way of working costs above rest [kcal/ms], float[7], or float[R, 7].
+    """
+    size = (len(jobs.diameter), len(workers.rows))
     work, own, by = np.full(size, NEVER), np.full(size, NEVER), np.zeros(size, dtype=np.int64)
-    loads = np.zeros((len(jobs), len(WAYS)))
-    timed: list[tuple[int, list[int], Ints]] = []
-    for index, way in enumerate(WAYS):
-        rows = [j for j, job in enumerate(jobs) if way in job.loads]
-        if not rows:
-            continue
-        times = _way_work([jobs[j] for j in rows], way, workers)
-        timed.append((index, rows, times))
-        if trip.life:
-            loads[rows, index] = [trip.nights * jobs[j].loads[way].wear for j in rows]
-        if way != "wedge":  # a backup is a tool that does the work by itself
+    wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
+    tables = []
+    for index, (rows, load) in jobs.loads.items():
+        times = _way_work(jobs, index, workers)
+        wearing = load[1] * trip.nights if trip.life else np.zeros(len(rows))
+        each_kcal = kcal_per_ms[..., index] if kcal_per_ms.ndim == 1 else kcal_per_ms[rows, index][:, None]
+        table = WayTable(
+            index,
+            rows,
+            times,
+            _wear_of(wearing[:, None], jobs.of_each(workers.lives[WAYS[index]], rows), times),
+            _kcal_of(times, each_kcal),
+        )
+        tables.append(table)
+        if WAYS[index] != "wedge":  # a backup is a tool that does the work by itself
             own[rows] = np.fmin(own[rows], times)
         better = times < work[rows]  # of equally fast ways the first
-        work[rows], by[rows] = np.where(better, times, work[rows]), np.where(better, index, by[rows])
-    each, everyone = np.arange(len(jobs))[:, None], np.arange(len(workers.rows))
-    wear = _wear_of(loads[each, by], workers.lives[by, everyone], work)
-    kcal_per_ms, by_effort = _kcal_per_ms(body_kg), AIMS[trip.aim].by_kcal
+        for whole, part in ((work, times), (by, index), (wear, table.wear), (kcal, table.kcal)):
+            whole[rows] = np.where(better, part, whole[rows])
+    by_effort = AIMS[trip.aim].by_kcal
     further = NO_FURTHER
     if by_effort or wear[:, : workers.carried].any():
-        tables = [
-            WayTable(
-                index,
-                rows,
-                times,
-                _wear_of(loads[rows, index][:, None], workers.lives[index], times),
-                _kcal_of(times, kcal_per_ms[index]),
-            )
-            for index, rows, times in timed
-        ]
-        further = further_ways(tables, carried=workers.carried, by_effort=by_effort)
-    return Ability(own < NEVER, work, wear, _kcal_of(work, kcal_per_ms[by]), by, further)
+        further = further_ways(tables, jobs=size[0], carried=workers.carried, by_effort=by_effort)
+    return Ability(own < NEVER, work, wear, kcal, by, further)
 
 
 def _wear_of(loads: Floats, lives: Floats, times: Ints) -> Ints:
@@ -184,7 +239,7 @@ def _kcal_of(times: Ints, kcal_per_ms: Floats) -> Ints:
 
 
 @lru_cache
-def _kcal_per_ms(body_kg: float) -> Floats:
+def kcal_per_ms(body_kg: float) -> Floats:
     """Return what each way of working costs above rest [kcal/ms], float[7]."""
     return np.array([way_kcal_per_min(way, "met", body_kg=body_kg) / MS_PER_MINUTE for way in WAYS])
 
@@ -199,36 +254,36 @@ def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, bo
     return net_kcal_per_min(met=float(getattr(activity, met)), body_kg=body_kg)
 
 
-def _way_work(jobs: Sequence[Job], way: str, workers: Workers) -> Ints:
-    """Return the time of every worker that does jobs in this way [ms], int[J, W], NEVER where it can't.
+def _way_work(jobs: JobRows, index: int, workers: Workers) -> Ints:
+    """Return the time of every worker that does jobs in a way, by its place [ms], int[N, W], NEVER where it can't.
 
     By score above 0, least score, and diameter.
     """
-    score, largest = workers.score[way], workers.largest[way]
-    diameter = np.array([job.diameter_mm for job in jobs])
-    least = np.array([job.min_score for job in jobs])[:, None]
-    able = (score > 0) & (score >= least) & (largest >= diameter[:, None])
+    way, (rows, (minutes, _, carving, extra, handling)) = WAYS[index], jobs.loads[index]
+    score, largest = (jobs.of_each(each[way], rows) for each in (workers.score, workers.largest))
+    diameter, least = jobs.diameter[rows], jobs.least[rows]
+    able = (score > 0) & (score >= least[:, None]) & (largest >= diameter[:, None])
     work = np.full(able.shape, NEVER)
     job, worker = np.nonzero(able)
-    rate = score[worker] / _TEN
+    rate = _of_pairs(jobs.of_each(workers.pace(way), rows), job, worker) / _TEN
     if way == "saw":
         stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][worker], 1.0)  # least range of the formula
-        rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm, turned=workers.sawing.turned)
+        turned = workers.sawing.turned
+        if isinstance(turned, np.ndarray):
+            assert jobs.element is not None
+            turned = turned[jobs.element[rows[job]]]
+        rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm, turned=turned)
         rate = rate * pair_gain(workers.candidates, workers.sawing)[worker]
-    minutes = np.array([one.loads[way].minutes for one in jobs])
-    handling = np.array([one.loads[way].handling for one in jobs])
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
-        besides = handling[job] + _besides(jobs, way, workers, job, worker)
-        milliseconds = (minutes[job] / rate + besides) * MS_PER_MINUTE
+        besides = extra[job]
+        if carving.any():
+            carver, each = _of_pairs(jobs.of_each(workers.pace("carve"), rows), job, worker), carving[job]
+            besides = besides + np.divide(each * _TEN, carver, out=np.zeros(len(job)), where=each > 0)
+        milliseconds = (minutes[job] / rate + (handling[job] + besides)) * MS_PER_MINUTE
     work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))
     return work
 
 
-def _besides(jobs: Sequence[Job], way: str, workers: Workers, job: Ints, worker: Ints) -> Floats:
-    """Return the minutes of pairs of a job and a worker besides those at the way's own score."""
-    extra = np.array([one.loads[way].extra for one in jobs])[job]
-    carving = np.array([one.loads[way].carving for one in jobs])[job]
-    besides: Floats = extra + np.divide(
-        carving * _TEN, workers.score["carve"][worker], out=np.zeros(len(job)), where=carving > 0
-    )
-    return besides
+def _of_pairs(figures: Floats, job: Ints, worker: Ints) -> Floats:
+    """Return figures of workers, float[W] or [N, W], for pairs of a job and a worker."""
+    return figures[worker] if figures.ndim == 1 else figures[job, worker]

@@ -4,6 +4,8 @@ from collections.abc import Callable, Sequence
 
 from catalog import Method
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, Truth, minimum, negated, plain_number, somewhere, where
+from solver.forms.kit_answer import Because
 from solver.forms.trip import TaskName, Trip
 from solver.needs.ability import Workers
 from solver.needs.case_builder import ANSWER_DIGITS
@@ -18,8 +20,8 @@ _DOES = {"buck": "cut to length", "split": "split"}
 
 
 def firewood_backups(
-    trip: Trip, site: Site, uses: list[FireUse], classes: list[WoodClass], workers: Workers, ledger: Ledger
-) -> list[Need]:
+    trip: Trip, site: Site[N], uses: list[FireUse[N]], classes: list[WoodClass[N]], workers: Workers, ledger: Ledger[N]
+) -> list[Need[N]]:
     """Return the needs without work that ask for a second tool for firewood.
 
     A tool that takes a thickness takes every thinner one. So it can work enough of the wood within reach if it takes
@@ -27,52 +29,79 @@ def firewood_backups(
     """
     if trip.backup != "all" or not classes:
         return []
-    wanted = min(sum(use.kg for use in uses), sum(one.reach_kg for one in classes))
+    wanted: N = minimum(sum(use.kg for use in uses), sum(one.reach_kg for one in classes))
     hands = [row for row in workers.rows[workers.carried :] if isinstance(row, Method)]
 
-    def cut_by_hand(one: WoodClass) -> bool:
-        return any(_cuts(row, one, workers) for row in hands)
+    def cut_by_hand(one: WoodClass[N]) -> Truth:
+        cut: Truth = False
+        for row in hands:
+            cut = cut | _cuts(row, one, workers)
+        return cut
 
-    def left_whole(one: WoodClass) -> bool:
-        return not one.splits
+    def left_whole(one: WoodClass[N]) -> Truth:
+        return negated(one.split)
 
-    asked: list[tuple[TaskName, Callable[[WoodClass], bool]]] = [("buck", cut_by_hand), ("split", left_whole)]
-    found = [(task, _thickest(classes, wanted, free)) for task, free in asked]
-    return [_standby(task, mm, wanted, site, ledger) for task, mm in found if mm is not None]
+    asked: list[tuple[TaskName, Callable[[WoodClass[N]], Truth]]] = [("buck", cut_by_hand), ("split", left_whole)]
+    return [
+        _standby(task, mm, wanted, there & classes[0].buck.there, site, ledger)
+        for task, free in asked
+        for mm, there in _thickest(classes, wanted, free)
+    ]
 
 
-def _cuts(method: Method, one: WoodClass, workers: Workers) -> bool:
+def _cuts(method: Method, one: WoodClass[N], workers: Workers) -> Truth:
     """Tell whether a field method cuts the wood of a class to length."""
     place = workers.rows.index(method)
-    able = workers.score["buck"][place] > 0 and workers.largest["buck"][place] >= one.diameter_mm
-    return bool(able) and one.worked_by(method)
+    largest = workers.largest["buck"][..., place]
+    able = (workers.score["buck"][..., place] > 0) & (largest >= one.diameter_mm)
+    return (able if able.ndim else bool(able)) & one.worked_by(method)
 
 
-def _thickest(classes: Sequence[WoodClass], wanted_kg: float, free: Callable[[WoodClass], bool]) -> float | None:
-    """Return how thick a round a tool must take [mm] to have enough, beside what is free; None where that is enough."""
-    have = sum(one.reach_kg for one in classes if free(one))
-    for one in classes:
-        if have >= wanted_kg - _TRACE_KG:
-            return None
-        if not free(one):
-            have += one.reach_kg
-            if have >= wanted_kg - _TRACE_KG:
-                return one.diameter_mm
-    return None
+def _thickest(
+    classes: Sequence[WoodClass[N]], wanted_kg: N, free: Callable[[WoodClass[N]], Truth]
+) -> list[tuple[float, Truth]]:
+    """Return how thick a round a tool must take [mm] to have enough, beside what is free; nothing where that is enough.
+
+    Of draws, each thickness with those in which it is so thick.
+    """
+    freed = [free(one) for one in classes]
+    have: N = sum(_where_so(there, one.reach_kg) for one, there in zip(classes, freed, strict=True))
+    short: Truth = have < wanted_kg - _TRACE_KG
+    found = []
+    for one, there in zip(classes, freed, strict=True):
+        have = have + _where_so(negated(there), one.reach_kg)
+        enough = short & negated(there) & (have >= wanted_kg - _TRACE_KG)
+        if somewhere(enough):
+            found.append((one.diameter_mm, enough))
+        short = short & negated(enough)
+    return found
 
 
-def _standby(task: TaskName, diameter_mm: float, wanted_kg: float, site: Site, ledger: Ledger) -> Need:
+def _where_so(there: Truth, kg: N) -> N:
+    """Return kilograms where something is so, and none elsewhere."""
+    return where(there, lambda: kg, lambda: 0.0)
+
+
+def _standby(
+    task: TaskName, diameter_mm: float, wanted_kg: N, there: Truth, site: Site[N], ledger: Ledger[N]
+) -> Need[N]:
     """Return the need of two tools that could each do a task on enough firewood."""
     name = "backup-cut" if task == "buck" else "backup-split"
-    text = f"backup: two tools that can each {_DOES[task]} firewood of {diameter_mm:g} mm"
+
+    def because() -> Because:
+        text = (
+            f"backup: two tools that can each {_DOES[task]} firewood of {diameter_mm:g} mm, without which the wood "
+            f"within reach is too little for {wanted_kg:.1f} kg a day"
+        )
+        return Because(text=text, facts={"stated": False, "kg_per_day": round(plain_number(wanted_kg), ANSWER_DIGITS)})
+
     return Need(
         id=name,
-        job=_no_work(task, diameter_mm, site, ledger),
+        job=_no_work(task, diameter_mm, there, site, ledger),
         per_day=0.0,
         critical=False,
         backup=2,
-        text=f"{text}, without which the wood within reach is too little for {wanted_kg:.1f} kg a day",
-        facts={"stated": False, "kg_per_day": round(wanted_kg, ANSWER_DIGITS)},
+        because=because,
         amount=0.0,
         minutes_each=None,
         diameter_mm=diameter_mm,
@@ -80,8 +109,10 @@ def _standby(task: TaskName, diameter_mm: float, wanted_kg: float, site: Site, l
     )
 
 
-def _no_work(task: TaskName, diameter_mm: float, site: Site, ledger: Ledger) -> Job:
+def _no_work(task: TaskName, diameter_mm: float, there: Truth, site: Site[N], ledger: Ledger[N]) -> Job[N]:
     """Return a job of no amount; who opens a round by itself splits its pieces too."""
     if task == "split":
-        return split_jobs(diameter_mm=diameter_mm, amount=0.0, min_score=0.0, site=site, ledger=ledger, clefts=1)[0]
-    return job_of(task, diameter_mm=diameter_mm, amount=0.0, min_score=0.0, site=site, ledger=ledger)
+        return split_jobs(
+            diameter_mm=diameter_mm, amount=0.0, min_score=0.0, site=site, ledger=ledger, clefts=1, there=there
+        )[0]
+    return job_of(task, diameter_mm=diameter_mm, amount=0.0, min_score=0.0, site=site, ledger=ledger, there=there)

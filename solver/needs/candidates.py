@@ -206,7 +206,7 @@ def packed_units(tools: Sequence[Tool]) -> Ints:
     return units
 
 
-def whole_units(values: Sequence[float], per_unit: int) -> Ints:
+def whole_units(values: Sequence[float] | Floats, per_unit: int) -> Ints:
     """Return values as whole units, rounded half to even."""
     units: Ints = np.rint(np.array(values, dtype=float) * per_unit).astype(np.int64)
     return units

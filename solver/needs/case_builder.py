@@ -2,20 +2,19 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 import numpy as np
 
 from catalog import Method
-from catalog.tables.ledger import Ledger
-from catalog.tables.number import Bools, Ints
+from catalog.tables.number import Bools, Floats, Ints, N, Number, Truth, negated, somewhere
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.forms.aim import AIMS
 from solver.forms.limit import LIMITS, MEMBERS, WORK
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
-from solver.forms.trip import Limits, Trip
+from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, Firewood
 from solver.model.members import Members
 from solver.model.rest import Rest
@@ -24,69 +23,77 @@ from solver.needs.candidates import Candidates, whole_units
 from solver.needs.job import KNIFE
 from solver.needs.need import Need
 from solver.needs.wood_class import WoodClass
+from solver.place.fire_use import FireUse
 
 ANSWER_DIGITS = 6  # judged: digits after the point that an answer carries
 
 
+@dataclass(frozen=True)
+class Asked:
+    """What each of some jobs is due for: a need, then its backup; or a class of firewood; and whether it is a knife."""
+
+    backup: Ints
+    wood_class: Ints
+    knife: Bools
+
+    def of_jobs(self, jobs: Ints) -> "Asked":
+        """Return that of some of the jobs (places)."""
+        return Asked(self.backup[jobs], self.wood_class[jobs], self.knife[jobs])
+
+
+def asked_of(needs: Sequence[Need[N]], classes: Sequence[WoodClass[N]]) -> Asked:
+    """Return what the jobs of needs, then of classes of firewood, are due for."""
+    wood_class = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
+    backup, knife = np.zeros(len(wood_class), dtype=np.int64), np.zeros(len(wood_class), dtype=bool)
+    backup[: len(needs)] = [need.backup for need in needs]
+    knife[: len(needs)] = [need.job.task == KNIFE for need in needs]
+    return Asked(backup, np.array(wood_class, dtype=np.int64), knife)
+
+
 def build_case(
     trip: Trip,
-    needs: Sequence[Need],
-    classes: Sequence[WoodClass],
-    workers: Workers,
+    asked: Asked,
     ability: Ability,
     *,
-    demand_kg: float,
+    firewood: Firewood | None,
     kcal_per_g: float,
-    body_kg: float,
     rest: Rest,
-    like: Case | None = None,
+    rules: Case | Candidates,
 ) -> Case:
     """Return the case of a trip; tools that must go but may not are left to the caller.
 
-    The jobs are the needs, then those of each class of firewood.
-
     Args:
         trip: what the traveller asks.
-        needs: jobs with a fixed amount a day.
-        classes: classes of firewood.
-        workers: tools, then methods.
-        ability: who does which job in what time.
-        demand_kg: firewood of a day [kg].
+        asked: what each job is due for.
+        ability: who does which job in what time, where the fire's own methods are shut out.
+        firewood: firewood of a day.
         kcal_per_g: what carrying costs a day.
-        body_kg: body of who works [kg].
         rest: what a day's work takes besides.
-        like: a case of the same trip and tools, whose masses and rules are taken over.
+        rules: the tools and methods, or a case of the same trip and tools, whose masses and rules are taken over.
     """
-    wood_class = [FIXED] * len(needs) + [c for c, one in enumerate(classes) for _ in one.jobs]
-    work, able = _without_fire_methods(ability, classes, wood_class, workers)
+    ways = ability.further.ways
     jobs: dict[str, Any] = {
-        "work": work,
-        "able": able,
-        "backup": np.array([need.backup for need in needs] + [0] * (len(wood_class) - len(needs)), dtype=np.int64),
-        "wood_class": np.array(wood_class, dtype=np.int64),
+        "work": ability.work,
+        "able": ability.able,
+        "backup": asked.backup,
+        "wood_class": asked.wood_class,
         "wear": ability.wear,
         "kcal": ability.kcal,
         "part": ability.part,
-        "slower": ability.further.ways.chosen(_there(ability, work)),
+        "slower": ways.chosen(ability.work[ways.job, ways.worker] < NEVER) if len(ways) else ways,
         "carry": kcal_per_g / UNITS_PER_GRAM,
-        "firewood": _firewood_of(classes, demand_kg, body_kg),
+        "firewood": firewood,
         "rest": rest,
-        "each_carries": frozenset(n for n, need in enumerate(needs) if need.job.task == KNIFE and need.backup),
+        "each_carries": frozenset(np.flatnonzero(asked.knife & (asked.backup > 0)).tolist()),
     }
-    caps = _caps_of(trip.limits, rest) | ({MEMBERS.field: 0} if trip.members else {})
-    if like is None:
-        case = Case(**_rules_of(trip, workers.candidates), **jobs, caps=caps)
+    if isinstance(rules, Case):
+        if WORK.field in rules.caps:
+            jobs["caps"] = {**rules.caps, WORK.field: work_cap_of(trip, rest)}
+        case = replace(rules, **jobs)
     else:
-        if WORK.field in like.caps:
-            jobs["caps"] = {**like.caps, WORK.field: caps[WORK.field]}
-        case = replace(like, **jobs)
+        caps = _caps_of(trip, rest) | ({MEMBERS.field: 0} if trip.members else {})
+        case = Case(**_rules_of(trip, rules), **jobs, caps=caps)
     return case if AIMS[trip.aim].by_kcal else with_ways_against_wear(case)
-
-
-def _there(ability: Ability, work: Ints) -> Bools:
-    """Tell of which further ways the worker may do the job."""
-    ways = ability.further.ways
-    return np.asarray(work[ways.job, ways.worker] < NEVER)
 
 
 def with_ways_against_wear(case: Case) -> Case:
@@ -118,40 +125,45 @@ def _members_of(trip: Trip) -> Members | None:
     return Members(tuple(cap(one.carries_at_most_g, UNITS_PER_GRAM) or 0 for one in trip.members))
 
 
-def _caps_of(limits: Limits, rest: Rest) -> dict[str, int]:
+def _caps_of(trip: Trip, rest: Rest) -> dict[str, int]:
     """Return the limits that are set in whole units, by their fields."""
+    limits = trip.limits
     found = {limit.field: cap(getattr(limits, limit.field), limit.per_unit) for limit in LIMITS}
-    found[WORK.field] = _work_cap(limits.work_min_per_day, rest)
+    found[WORK.field] = work_cap_of(trip, rest)
     return {field: value for field, value in found.items() if value is not None}
 
 
-def _work_cap(limit: float | None, rest: Rest) -> int | None:
+def work_cap_of(trip: Trip, rest: Rest) -> int | None:
     """Return the limit on a day's work without rest [ms]: the longest day that is within it with its rest."""
+    limit = trip.limits.work_min_per_day
     return None if limit is None else math.floor(rest.work(decimal_of(limit) * MS_PER_MINUTE))
 
 
-def rest_of(people: int, ledger: Ledger) -> Rest:
-    """Return the rest that a day's work of so many people takes."""
-    return Rest(decimal_of(ledger("rest_share")), decimal_of(ledger("rest_free_min")) * MS_PER_MINUTE * people)
+def rest_of(people: int, *, share: float, free_min: float) -> Rest:
+    """Return the rest that a day's work of so many people takes.
+
+    Args:
+        people: who works.
+        share: of all work beyond what asks for no rest [-].
+        free_min: what asks for none [min a person].
+    """
+    return Rest(decimal_of(share), decimal_of(free_min) * MS_PER_MINUTE * people)
 
 
-def _without_fire_methods(
-    ability: Ability, classes: Sequence[WoodClass], wood_class: Sequence[int], workers: Workers
-) -> tuple[Ints, Bools]:
-    """Return work and ability with the fire's own methods, and broken wood, only where wood may be so long."""
-    work, able = ability.work.copy(), ability.able.copy()
-    burning = burning_of(workers)
-    for job, one in enumerate(wood_class):
-        shut = burning if one == FIXED else _too_long(classes[one], workers)
-        work[job, shut], able[job, shut] = NEVER, False
-    return work, able
+def shut_methods(
+    needs: Sequence[Need[N]], classes: Sequence[WoodClass[N]], workers: Workers
+) -> list[list[tuple[int, Truth]]]:
+    """Return the methods that can't do each job, with where they can't: those of the fire's own, and broken wood.
 
-
-def _too_long(one: WoodClass, workers: Workers) -> list[int]:
-    """Return the methods that leave the wood of a class longer than it must be."""
-    methods = range(workers.carried, len(workers.rows))
-    rows = ((w, workers.rows[w]) for w in methods)
-    return [w for w, row in rows if isinstance(row, Method) and not one.worked_by(row)]
+    They do only where wood may be so long.
+    """
+    burning: list[tuple[int, Truth]] = [(worker, True) for worker in burning_of(workers)]
+    methods = [(w, workers.rows[w]) for w in range(workers.carried, len(workers.rows))]
+    found: list[list[tuple[int, Truth]]] = [burning for _ in needs]
+    for one in classes:
+        worked = [(w, negated(one.worked_by(row))) for w, row in methods if isinstance(row, Method)]
+        found += [[(w, shut) for w, shut in worked if somewhere(shut)]] * len(one.jobs)
+    return found
 
 
 def burning_of(workers: Workers) -> list[int]:
@@ -160,18 +172,49 @@ def burning_of(workers: Workers) -> list[int]:
     return [w for w in methods if getattr(workers.rows[w], "own_fire", False)]
 
 
-def _firewood_of(classes: Sequence[WoodClass], demand_kg: float, body_kg: float) -> Firewood | None:
-    """Return the firewood of a day, or None where none is wanted."""
-    if not demand_kg:
-        return None
+@dataclass(frozen=True)
+class WoodFigures:
+    """The figures of `Firewood`, of one trip, or along an axis of draws, int[E] and int[E, C]; 0 where none is due."""
+
+    demand_g: Ints
+    reach_g: Ints
+    gather: Ints
+    gather_kcal: Ints
+
+    def over(self, size: int) -> "WoodFigures":
+        """Return the figures along an axis of a size, where they may be the same all along it."""
+        demand, *others = self.demand_g, self.reach_g, self.gather, self.gather_kcal
+        wide = (np.broadcast_to(each, (size, each.shape[-1])) for each in others)
+        return WoodFigures(np.broadcast_to(demand, size), *wide)
+
+    def at(self, *element: int) -> Firewood | None:
+        """Return the firewood of a day, of an axis that of an element; None where none is wanted."""
+        if not self.demand_g[element]:
+            return None
+        return Firewood(
+            int(self.demand_g[element]), self.reach_g[element], self.gather[element], self.gather_kcal[element]
+        )
+
+
+def firewood_of(uses: Sequence[FireUse[N]], classes: Sequence[WoodClass[N]], body_kg: N) -> WoodFigures:
+    """Return the firewood of a day."""
+    demand_kg: N = sum(use.kg for use in uses)
     rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
     minutes = [one.gather_min_per_kg for one in classes]
-    return Firewood(
-        demand_g=max(1, round(demand_kg * GRAMS_PER_KG)),
-        reach_g=whole_units([one.reach_kg for one in classes], GRAMS_PER_KG),
-        gather=whole_units(minutes, MS_PER_MINUTE),
-        gather_kcal=whole_units([each * rate for each in minutes], MILLIONTHS),
+    grams_due = np.maximum(1, np.rint(np.multiply(demand_kg, GRAMS_PER_KG)))
+    return WoodFigures(
+        np.where(np.asarray(demand_kg) > 0, grams_due, 0).astype(np.int64),
+        whole_units(_columns_of([one.reach_kg for one in classes]), GRAMS_PER_KG),
+        whole_units(_columns_of(minutes), MS_PER_MINUTE),
+        whole_units(_columns_of([each * rate for each in minutes]), MILLIONTHS),
     )
+
+
+def _columns_of(values: Sequence[Number]) -> Floats:
+    """Return K numbers, or arrays of E, as float[K] or float[E, K]."""
+    if not any(isinstance(one, np.ndarray) for one in values):
+        return np.array(values, dtype=float)
+    return np.stack(np.broadcast_arrays(*values), axis=-1)
 
 
 def cap(limit: float | None, per_unit: int) -> int | None:

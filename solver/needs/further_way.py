@@ -1,7 +1,7 @@
 """The ways in which workers can do a job besides the fastest, as far as one of them is worth having."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,12 +29,37 @@ class FurtherWays:
         mine = np.flatnonzero((self.ways.job == job) & (self.ways.worker == worker))
         return WAYS[self.names[mine[number - 1]]]
 
-    def with_jobs(self, rows: Sequence[int], told: "FurtherWays") -> "FurtherWays":
-        """Return these with some jobs told anew, each by its place among them."""
-        left = self.chosen(~np.isin(self.ways.job, rows))
-        moved = told.ways.moved(jobs=np.asarray(rows, dtype=np.int64))
-        order = left.ways.order_with(moved)
-        return FurtherWays(left.ways.with_others(moved), np.concatenate([left.names, told.names])[order])
+    def against(self, others: Ints, workers: Bools) -> tuple[Bools, Bools]:
+        """Tell whether the ways of jobs are those of others, and whether each takes and wears as much at least.
+
+        They may be harder though it is not told, where the ways are not the same ones.
+
+        Args:
+            others: for each of R jobs the one that it is held against, int[R].
+            workers: those whose ways count.
+        """
+        ways = self.ways.chosen(workers[self.ways.worker])
+        ends = np.searchsorted(ways.job, np.arange(len(others) + 1))
+        counts = np.diff(ends)
+        same = counts == counts[others]
+        hard = same.copy()
+        mine = np.flatnonzero(same[ways.job])
+        job = ways.job[mine]
+        other = ends[others[job]] + mine - ends[job]
+        known = (ways.worker[mine] == ways.worker[other]) & (ways.part[mine] == ways.part[other])
+        work, wear = (each[mine] - each[other] for each in (ways.work, ways.wear))
+        same[job[~(known & (work == 0) & (wear == 0))]] = False
+        hard[job[~(known & (work >= 0) & (wear >= 0))]] = False
+        return same, hard
+
+    def of_jobs(self, jobs: Ints) -> "FurtherWays":
+        """Return those of some jobs (places, in any order), told by their places among these."""
+        if not len(self.names):
+            return self
+        first, last = (np.searchsorted(self.ways.job, jobs, side=side) for side in ("left", "right"))
+        which = np.concatenate([np.arange(*ends) for ends in zip(first.tolist(), last.tolist(), strict=True)])
+        found = self.chosen(which.astype(np.int64))
+        return replace(found, ways=replace(found.ways, job=np.arange(len(jobs)).repeat(last - first)))
 
 
 NO_FURTHER = FurtherWays(NO_SLOWER, NO_SLOWER.job)
@@ -45,22 +70,33 @@ class WayTable:
     """One way of working (a place in WAYS) at some jobs: their indices; time, wear and energy of each worker [N, W]."""
 
     way: int
-    jobs: Sequence[int]
+    jobs: Ints
     work: Ints
     wear: Ints
     kcal: Ints
 
 
-def further_ways(tables: Sequence[WayTable], *, carried: int, by_effort: bool) -> FurtherWays:
+def further_ways(tables: Sequence[WayTable], *, jobs: int, carried: int, by_effort: bool) -> FurtherWays:
     """Return the further ways worth having: none before them is as fast, spares the same part as well and costs less.
 
     Args:
         tables: each way of working, in the order of WAYS; of equally fast ways the first is the fastest.
+        jobs: their number.
         carried: how many workers are tools; methods do not wear.
         by_effort: whether energy counts.
     """
-    jobs = sorted({job for one in tables for job in one.jobs})
-    found = [row for job in jobs for row in _at_job(tables, job, carried=carried, by_effort=by_effort)]
+    place = np.full((len(tables), jobs), -1)  # of each job in each table
+    for row, one in zip(place, tables, strict=True):
+        row[one.jobs] = np.arange(len(one.jobs))
+    sets: dict[bytes, list[int]] = {}
+    for job, there in enumerate((place >= 0).T):
+        sets.setdefault(there.tobytes(), []).append(job)
+    found: list[Ints] = []
+    for alike in sets.values():  # jobs that are done in the same ways
+        mine = [n for n in range(len(tables)) if place[n, alike[0]] >= 0]
+        if len(mine) > 1:
+            at = [(tables[n], place[n, alike]) for n in mine]
+            found += _at_jobs(at, np.array(alike), carried=carried, by_effort=by_effort)
     if not found:
         return NO_FURTHER
     job, worker, work, wear, kcal, way = np.concatenate(found, axis=1)
@@ -69,19 +105,23 @@ def further_ways(tables: Sequence[WayTable], *, carried: int, by_effort: bool) -
     return FurtherWays(ways.chosen(order), way[order])
 
 
-def _at_job(tables: Sequence[WayTable], job: int, *, carried: int, by_effort: bool) -> Iterator[Ints]:
-    """Yield the further ways at a job, int[6, N] each: job, worker, work, wear, kcal and way; the faster ones first."""
-    mine = [(one, list(one.jobs).index(job)) for one in tables if job in one.jobs]
-    if len(mine) < 2:
+def _at_jobs(mine: Sequence[tuple[WayTable, Ints]], jobs: Ints, *, carried: int, by_effort: bool) -> Iterator[Ints]:
+    """Yield the further ways at jobs, int[6, N] each: job, worker, work, wear, kcal and way; the faster ones first.
+
+    Args:
+        mine: the ways in which these jobs are done, each with the places of the jobs in its table.
+        jobs: the jobs.
+        carried: how many workers are tools.
+        by_effort: whether energy counts.
+    """
+    work = np.array([one.work[rows] for one, rows in mine])  # [ways, jobs, W]
+    job, worker = np.nonzero((work < NEVER).sum(axis=0) > 1)
+    if not len(job):
         return
-    work = np.array([one.work[row] for one, row in mine])
-    several = np.flatnonzero((work < NEVER).sum(axis=0) > 1)
-    if not len(several):
-        return
-    work = work[:, several]
-    wear, kcal = (np.array([getattr(one, name)[row] for one, row in mine])[:, several] for name in ("wear", "kcal"))
-    wear[:, several >= carried] = 0
-    way = np.array([one.way for one, _ in mine])[:, None].repeat(len(several), axis=1)
+    work = work[:, job, worker]
+    wear, kcal = (np.array([getattr(one, name)[rows[job], worker] for one, rows in mine]) for name in ("wear", "kcal"))
+    wear[:, worker >= carried] = 0
+    way = np.array([one.way for one, _ in mine])[:, None].repeat(len(job), axis=1)
     order = work.argsort(axis=0, kind="stable")
     work, wear, kcal, way = (np.take_along_axis(each, order, axis=0) for each in (work, wear, kcal, way))
     part = PART_OF_WAY[way]
@@ -93,5 +133,4 @@ def _at_job(tables: Sequence[WayTable], job: int, *, carried: int, by_effort: bo
             kept[late] &= ~(kept[early] & spares & cheaper)
         at = np.flatnonzero(kept[late])
         if len(at):
-            here = np.full(len(at), job)
-            yield np.array([here, several[at], work[late, at], wear[late, at], kcal[late, at], way[late, at]])
+            yield np.array([jobs[job[at]], worker[at], work[late, at], wear[late, at], kcal[late, at], way[late, at]])

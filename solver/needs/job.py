@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Final, Generic, Literal
 
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, Truth, somewhere
 from catalog.wood.cut import (
     chop_rate_id,
     cleft_time_factor,
@@ -25,7 +26,7 @@ _RATES = {"split": "cleave_rate", "saw": "saw_rate", "carve": "carve_minutes", "
 
 
 @dataclass(frozen=True)
-class _Load:
+class _Load(Generic[N]):
     """What one way of working has to do: minutes at score 10, wear in that way's unit of life, and handling [min].
 
     The units of life are clefts, cm2 of cut face, pieces carved and cm3 of notch; rounds where wedges open them.
@@ -36,18 +37,20 @@ class _Load:
         carving: minutes at a carving score of 10, of the wedges.
         extra: minutes whatever the score.
         handling: minutes of setting up and moving, whatever the score.
+        there: whether the way is open; of draws, in which.
     """
 
-    minutes: float
-    wear: float
-    carving: float = 0.0
-    extra: float = 0.0
-    handling: float = 0.0
+    minutes: N
+    wear: N
+    carving: N = 0.0
+    extra: N = 0.0
+    handling: N = 0.0
+    there: Truth = True
 
 
 @dataclass(frozen=True)
-class Job:
-    """A job: task, diameter, least score, and its load by way of working.
+class Job(Generic[N]):
+    """A job: task, diameter, least score, and its load by way of working; whether it is due, of draws in which.
 
     A split is two jobs: opening the rounds, then splitting their pieces, whose diameter is what a cleft runs through.
     """
@@ -55,8 +58,9 @@ class Job:
     task: TaskName | Literal["knife"]
     diameter_mm: float
     min_score: float
-    loads: dict[str, _Load]
+    loads: dict[str, _Load[N]]
     part: Part | None = None
+    there: Truth = True
 
     def reads(self, way: str) -> bool:
         """Tell whether a tool's figures of a way of working count: wedges take those of three."""
@@ -67,13 +71,14 @@ def job_of(
     task: TaskName,
     *,
     diameter_mm: float,
-    amount: float,
+    amount: N,
     min_score: float,
-    site: Site,
-    ledger: Ledger,
-    minutes_each: float | None = None,
+    site: Site[N],
+    ledger: Ledger[N],
+    minutes_each: N | None = None,
     ways: Sequence[str] | None = None,
-) -> Job:
+    there: Truth = True,
+) -> Job[N]:
     """Return the job of an amount (cuts or pieces) at a diameter; for splitting see `split_jobs`.
 
     Args:
@@ -85,16 +90,17 @@ def job_of(
         ledger: reads and notes the assumptions.
         minutes_each: minutes of a carved piece at score 10, the usual where nothing is said.
         ways: the ways of working that will do; all those of the task where nothing is said.
+        there: whether it is due.
     """
     loads = {}
     for mode in ways or TASK_ROWS[task].ways:
         load = _load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
         handling = _handling_min(mode, diameter_mm, site, ledger)
         loads[mode] = replace(load, handling=amount * handling)
-    return Job(task, diameter_mm, min_score, loads)
+    return Job(task, diameter_mm, min_score, loads, there=there)
 
 
-def _handling_min(mode: str, diameter_mm: float, site: Site, ledger: Ledger) -> float:
+def _handling_min(mode: str, diameter_mm: float, site: Site[N], ledger: Ledger[N]) -> N:
     """Return the handling of a cut or a round [min], where the rate of a way of working leaves it out."""
     name = chop_rate_id(diameter_mm=diameter_mm) if mode == "chop" else _RATES[mode]
     handling = rates()[name].handling
@@ -104,12 +110,13 @@ def _handling_min(mode: str, diameter_mm: float, site: Site, ledger: Ledger) -> 
 def split_jobs(
     *,
     diameter_mm: float,
-    amount: float,
+    amount: N,
     min_score: float,
-    site: Site,
-    ledger: Ledger,
-    clefts: int | None = None,
-) -> tuple[Job, ...]:
+    site: Site[N],
+    ledger: Ledger[N],
+    clefts: N | None = None,
+    there: Truth = True,
+) -> tuple[Job[N], ...]:
     """Return the jobs of splitting rounds: the cleft that opens each, then those of its pieces, where any are due.
 
     Wedges can open a round, if a carried tool starts the cleft; its halves and quarters are split by any tool that
@@ -122,29 +129,33 @@ def split_jobs(
         site: the place of work.
         ledger: reads and notes the assumptions.
         clefts: in each round; None = as many as make it burnable.
+        there: whether they are due.
     """
     if clefts is None:
         clefts = clefts_per_round(diameter_mm=diameter_mm, burnable_mm=site.burnable_mm)
     handling = amount * _handling_min("split", diameter_mm, site, ledger)
     loads = {"split": replace(_cleaving(diameter_mm, amount, site, ledger), handling=handling)}
     wedging = site.wedging
-    if wedging is not None and diameter_mm >= wedging.least_mm:
+    opened = False if wedging is None else wedging.there & (diameter_mm >= wedging.least_mm)
+    if wedging is not None and somewhere(opened):
         loads["wedge"] = _Load(
             loads["split"].minutes,
             wear=amount,
             carving=amount * wedging.carving_min / site.pace,
             extra=amount * wedging.start_min / site.pace,
             handling=handling,
+            there=opened,
         )
-    opening = Job("split", diameter_mm, min_score, loads, "open")
-    if clefts == 1:
+    opening = Job("split", diameter_mm, min_score, loads, "open", there)
+    further = there & (clefts > 1)
+    if not somewhere(further):
         return (opening,)
     through = later_cleft_mm(diameter_mm=diameter_mm)
     rest = {"split": _cleaving(through, amount * (clefts - 1), site, ledger)}
-    return opening, Job("split", through, min_score, rest, "pieces")
+    return opening, Job("split", through, min_score, rest, "pieces", further)
 
 
-def _cleaving(through_mm: float, count: float, site: Site, ledger: Ledger) -> _Load:
+def _cleaving(through_mm: float, count: N, site: Site[N], ledger: Ledger[N]) -> _Load[N]:
     """Return the load of clefts that run through so much wood."""
     factor = cleft_time_factor(diameter_mm=through_mm, exponent=ledger("cleft_exponent"))
     return _Load(count * factor / ledger("cleave_rate") * site.factor["split"] / site.pace, count)
@@ -155,7 +166,7 @@ def knife_job(*, min_score: float) -> Job:
     return Job(KNIFE, 0.0, min_score, {KNIFE: _Load(0.0, 0.0)})
 
 
-def _load_of(mode: str, *, diameter_mm: float, amount: float, site: Site, ledger: Ledger, each: float | None) -> _Load:
+def _load_of(mode: str, *, diameter_mm: float, amount: N, site: Site[N], ledger: Ledger[N], each: N | None) -> _Load[N]:
     """Return the load of one way of working."""
     scale = site.factor[mode] / site.pace
     if mode == "chop":

@@ -8,7 +8,7 @@ import numpy as np
 
 from catalog import TASKS, Tool
 from catalog.tables.number import Bools
-from solver.forms.kit_answer import FactValue
+from solver.forms.kit_answer import Because, FactValue
 from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.trip import Trip
 from solver.model.copies import COPY_MARK, original_of
@@ -59,6 +59,10 @@ def knife_need(trip: Trip, candidates: Candidates) -> list[Need]:
     kind = "a fixed or a long knife" if least > WHERE_DRY else "a fixed, a long or a folding knife"
     whose = f"one for each of {wanted} people" if wanted > 1 else "one for the party"
     facts: dict[str, FactValue] = {"stated": False, "knives": wanted, "folding_counts": least == WHERE_DRY}
+
+    def because() -> Because:
+        return Because(text=f"a knife stays in the pack: {kind}, {whose}", facts=facts)
+
     return [
         Need(
             id=KNIFE,
@@ -66,8 +70,7 @@ def knife_need(trip: Trip, candidates: Candidates) -> list[Need]:
             per_day=float(wanted),
             critical=False,
             backup=wanted if wanted > 1 else 0,
-            text=f"a knife stays in the pack: {kind}, {whose}",
-            facts=facts,
+            because=because,
             amount=float(wanted),
             minutes_each=None,
             diameter_mm=0.0,

@@ -1,14 +1,18 @@
 """Needs: what the traveller asked for, stated tasks and camp work, each with its job and why it is there."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import reduce
+from operator import or_
+from typing import Generic
 
 import numpy as np
 from numpy.typing import NDArray
 
 from catalog.equipment.camp_work import CampItem, camp_items
 from catalog.tables.ledger import Ledger
-from solver.forms.kit_answer import FactValue
+from catalog.tables.number import N, plain_number, somewhere, where
+from solver.forms.kit_answer import Because, FactValue
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import CampWork, Task, TaskName, Trip
 from solver.needs.job import KNIFE, Job, Part, job_of, split_jobs
@@ -17,30 +21,38 @@ from solver.place.site import Site
 
 
 @dataclass(frozen=True)
-class Need:
+class Need(Generic[N]):
     """One need with a fixed amount a day, or a part of one: a split is opening the rounds, then their pieces.
 
     Attributes:
         id: names it in the answer; the parts of a need share it.
         per_day: rounds, cuts or pieces a day.
         backup: able carried tools asked for (0 or 2).
-        text: why it is there, for a person.
-        facts: the figures behind it.
+        because: why it is there, for a person, and the figures behind it.
         diameter_mm: as it was asked for.
         clefts: of each round that is split, where that does not follow from the burnable thickness.
     """
 
     id: str
-    job: Job
-    per_day: float
+    job: Job[N]
+    per_day: N
     critical: bool
     backup: int
-    text: str
-    facts: dict[str, FactValue]
-    amount: float
-    minutes_each: float | None
+    because: Callable[[], Because] = field(compare=False)
+    amount: N
+    minutes_each: N | None
     diameter_mm: float
     clefts: int | None = None
+
+    @property
+    def text(self) -> str:
+        """Why it is there, for a person."""
+        return self.because().text
+
+    @property
+    def facts(self) -> dict[str, FactValue]:
+        """The figures behind it."""
+        return self.because().facts
 
     @property
     def part(self) -> Part | None:
@@ -48,21 +60,21 @@ class Need:
         return self.job.part
 
     @property
-    def weight(self) -> float:
+    def weight(self) -> N:
         """How much of the whole need it is: clefts, where it is a part of a split."""
         return self.job.loads["split"].wear if self.part else 1.0
 
     @property
     def standby(self) -> bool:
         """Whether it asks for able tools and no work: the backup of firewood."""
-        return self.amount == 0
+        return somewhere(self.amount == 0)
 
     @property
     def at_rest(self) -> bool:
         """Whether no rest of a kit is asked for it after a loss: a knife in the pack, a tool on standby."""
         return self.standby or self.job.task == KNIFE
 
-    def at(self, diameter_mm: float, site: Site, ledger: Ledger) -> tuple[Job, ...]:
+    def at(self, diameter_mm: float, site: Site[N], ledger: Ledger[N]) -> tuple[Job[N], ...]:
         """Return the jobs of the whole need at another diameter, which a knife has none of."""
         if self.job.task == KNIFE:
             return (self.job,)
@@ -83,14 +95,14 @@ def _jobs_of(
     task: TaskName,
     *,
     diameter_mm: float,
-    amount: float,
+    amount: N,
     min_score: float,
-    site: Site,
-    ledger: Ledger,
-    minutes_each: float | None = None,
+    site: Site[N],
+    ledger: Ledger[N],
+    minutes_each: N | None = None,
     clefts: int | None = None,
     ways: Sequence[str] | None = None,
-) -> tuple[Job, ...]:
+) -> tuple[Job[N], ...]:
     """Return the jobs of an amount at a diameter: one, or two for a split."""
     if task == "split":
         return split_jobs(
@@ -127,7 +139,7 @@ def first_parts(needs: Sequence[Need], told: Sequence[bool] | NDArray[np.bool_])
 _KINDLING_MM = 25  # judged: thumb-thick sticks
 
 
-def needs_of(trip: Trip, site: Site, ledger: Ledger) -> list[Need]:
+def needs_of(trip: Trip, site: Site[N], ledger: Ledger[N]) -> list[Need[N]]:
     """Return the needs with fixed amounts: stated tasks in the order asked, then camp work.
 
     Raises:
@@ -145,7 +157,7 @@ def _items_of(work: CampWork) -> list[CampItem]:
     return [item] if item.comes_with is None else [item, camp_items()[item.comes_with]]
 
 
-def stated_needs(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]) -> list[Need]:
+def stated_needs(task: Task, trip: Trip, site: Site[N], ledger: Ledger[N], used: dict[str, int]) -> list[Need[N]]:
     """Return the need that a stated task is, by its parts."""
     wanted = trip.backup == "all" or (trip.backup == "critical" and task.critical)
     name = _own_id(f"{task.task}-{task.diameter_mm:g}", used)
@@ -157,6 +169,13 @@ def stated_needs(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[
         site=site,
         ledger=ledger,
     )
+
+    def because() -> Because:
+        return Because(
+            text=f"stated: {task.per_day:g} {TASK_ROWS[task.task].counted} a day at {task.diameter_mm:g} mm",
+            facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
+        )
+
     return [
         Need(
             id=name,
@@ -164,8 +183,7 @@ def stated_needs(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[
             per_day=task.per_day,
             critical=task.critical,
             backup=2 if wanted and job.part != "pieces" else 0,  # what opens a round splits its pieces too
-            text=f"stated: {task.per_day:g} {TASK_ROWS[task.task].counted} a day at {task.diameter_mm:g} mm",
-            facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
+            because=because,
             amount=task.per_day,
             minutes_each=None,
             diameter_mm=task.diameter_mm,
@@ -175,8 +193,8 @@ def stated_needs(task: Task, trip: Trip, site: Site, ledger: Ledger, used: dict[
 
 
 def _camp_needs(
-    item: CampItem, work: CampWork, trip: Trip, site: Site, ledger: Ledger, used: dict[str, int]
-) -> list[Need]:
+    item: CampItem, work: CampWork, trip: Trip, site: Site[N], ledger: Ledger[N], used: dict[str, int]
+) -> list[Need[N]]:
     """Return the need that an item of a line of camp work is, by its parts; a piece to split takes one cleft."""
     pieces = work.per_day if work.per_day is not None else (work.per_trip or 0.0) / trip.nights
     carved = item.task == "carve"
@@ -195,13 +213,9 @@ def _camp_needs(
         clefts=clefts,
         ways=item.ways,
     )
-    return [
-        Need(
-            id=name,
-            job=job,
-            per_day=pieces,
-            critical=False,
-            backup=2 if trip.backup == "all" and job.part != "pieces" else 0,
+
+    def because() -> Because:
+        return Because(
             text=f"camp work: {pieces:.3g} a day of {item.name.lower()} ({item.amount:g} {item.unit} each)",
             facts={
                 "stated": False,
@@ -210,6 +224,16 @@ def _camp_needs(
                 "unit": item.unit,
                 "min_score": item.min_score,
             },
+        )
+
+    return [
+        Need(
+            id=name,
+            job=job,
+            per_day=pieces,
+            critical=False,
+            backup=2 if trip.backup == "all" and job.part != "pieces" else 0,
+            because=because,
             amount=amount,
             minutes_each=each,
             diameter_mm=item.diameter_mm,
@@ -219,11 +243,12 @@ def _camp_needs(
     ]
 
 
-def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]:
+def kindling_need(site: Site[N], uses: list[FireUse[N]], ledger: Ledger[N]) -> list[Need[N]]:
     """Return the need of kindling where no dry twigs are to be had: a few feather sticks for each fire lit."""
     if not uses or site.state == "dead-dry":
         return []
-    lit = 2 if any(use.id == "hot-water" for use in uses) else 1
+    heating = reduce(or_, [use.there for use in uses if use.id == "hot-water"], False)
+    lit: N = where(heating, lambda: 2, lambda: 1)
     pieces = lit * ledger("kindling_pieces")
     each = ledger("kindling_minutes")
     job = job_of(
@@ -234,10 +259,16 @@ def kindling_need(site: Site, uses: list[FireUse], ledger: Ledger) -> list[Need]
         site=site,
         ledger=ledger,
         minutes_each=each,
+        there=reduce(or_, [use.there for use in uses]),
     )
-    text = f"kindling: {pieces:g} feather sticks a day to light {lit} fire(s) of {site.state} wood"
-    facts: dict[str, FactValue] = {"stated": False, "fires_a_day": lit, "pieces_per_day": pieces}
-    return [Need("kindling", job, pieces, False, 0, text, facts, pieces, each, _KINDLING_MM)]
+
+    def because() -> Because:
+        text = f"kindling: {pieces:g} feather sticks a day to light {lit} fire(s) of {site.state} wood"
+        return Because(
+            text=text, facts={"stated": False, "fires_a_day": plain_number(lit), "pieces_per_day": plain_number(pieces)}
+        )
+
+    return [Need("kindling", job, pieces, False, 0, because, pieces, each, _KINDLING_MM)]
 
 
 def _own_id(wish: str, used: dict[str, int]) -> str:

@@ -1,26 +1,25 @@
 """A trip put as a question to the program: needs, firewood, workers, abilities, and the case they make."""
 
 from collections.abc import Collection, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
+from typing import Generic
 
 from catalog import Tool, tools
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N
 from catalog.walking.route import CarryingCost
 from solver.forms.barring import bars, usable_methods
-from solver.forms.limit import WORK
 from solver.forms.trip import Trip
-from solver.forms.validation import TripError, check_trip
+from solver.forms.validation import check_trip
 from solver.model.case import Case
-from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.backup import firewood_backups
 from solver.needs.candidates import Candidates, built_in_candidates
-from solver.needs.case_builder import build_case, rest_of
+from solver.needs.case_builder import asked_of, build_case, firewood_of, rest_of, shut_methods
 from solver.needs.job import KNIFE, Job
 from solver.needs.knife import knife_asked, knife_copies, knife_need
 from solver.needs.need import Need, kindling_need, needs_of
-from solver.needs.sawing import Sawing, sawing_of
+from solver.needs.sawing import sawing_of
 from solver.needs.tried_tools import Tried, with_measured
 from solver.needs.wood_class import WoodClass, wood_classes
 from solver.place.carrying import body_kg, carrying_of
@@ -106,7 +105,7 @@ def question_of(
     crew = _crew_of(trip, choice_of_tools, home, copied, like=None if like is None else like.workers.candidates)
     ledger = Ledger({**trip.assumptions, **(changed or {})})
     people = trip.people if at_work is None else at_work
-    return _asked(trip, choice_of_tools, barred, crew, ledger, at_work=people, waived=waived, like=None)
+    return _asked(trip, choice_of_tools, barred, crew, ledger, at_work=people, waived=waived)
 
 
 def _crew_of(
@@ -132,27 +131,68 @@ def _crew_of(
     return Candidates(rows, able, {tool.id: tool.renews for tool in choice_of_tools})
 
 
-def changed_question(question: Question, changed: Mapping[str, float]) -> Question:
-    """Return the same question under other assumptions; tools, their rules and the limits stay as they are.
+@dataclass(frozen=True)
+class _Reckoning(Generic[N]):
+    """What the formulas come to for a trip, before anyone works; each figure a number, or an array of draws.
 
-    The trip's own figures stay too, but where these change them. Where these change nothing for any kit, it is the
-    question itself.
+    Attributes:
+        site: the place of work.
+        needs: what has to be done a day.
+        uses: of the fire.
+        classes: of firewood.
+        workers: tools and methods as they are there.
+        body_kg: body of who works [kg].
+        carrying: what a gram costs on the way.
+        rest: share of all work beyond what asks for no rest, and that [min a person].
     """
-    at_work, waived = question.workers.sawing.people, question.knife_waived
-    if question.tried is not None and question.tried.rests_on(changed):
-        with suppress(TripError):  # a record that these leave no time for its tool: the scores stay
-            return question_of(question.tried.trip, changed=changed, at_work=at_work, waived=waived)
-    candidates = question.workers.candidates
-    ledger = Ledger(changed, before=question.ledger)
-    return _asked(
-        question.trip,
-        question.tools,
-        question.barred,
-        candidates,
-        ledger,
-        at_work=at_work,
-        waived=waived,
-        like=question,
+
+    site: Site[N]
+    needs: list[Need[N]]
+    uses: list[FireUse[N]]
+    classes: list[WoodClass[N]]
+    workers: Workers
+    body_kg: N
+    carrying: CarryingCost[N]
+    rest: tuple[N, N]
+
+    @property
+    def jobs(self) -> list[Job[N]]:
+        """The jobs, in the order of the case."""
+        return [need.job for need in self.needs] + [job for one in self.classes for job in one.jobs]
+
+
+def reckoned(trip: Trip, candidates: Candidates, ledger: Ledger[N], *, at_work: int, waived: bool) -> _Reckoning[N]:
+    """Return what the formulas come to for a trip.
+
+    Args:
+        trip: what the traveller asks.
+        candidates: the tools that may go, and the methods.
+        ledger: the assumptions, each a number, or an array of draws.
+        at_work: how many people can work.
+        waived: whether the knife in the pack is not asked for.
+
+    Raises:
+        RangeError: a figure outside the range of its formula.
+        TripError: a route that the models don't hold for.
+    """
+    site = site_of(trip, ledger)
+    uses = fire_uses(trip, site, ledger)
+    classes = wood_classes(trip, site, uses, ledger)
+    needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
+    needs += [] if waived else knife_need(trip, candidates)  # type: ignore[arg-type]  # its figures are all plain
+    jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
+    sawing = sawing_of(trip, at_work, jobs, candidates, ledger)
+    workers = workers_from(candidates, site, sawing)
+    needs += firewood_backups(trip, site, uses, classes, workers, ledger)
+    return _Reckoning(
+        site=site,
+        needs=needs,
+        uses=uses,
+        classes=classes,
+        workers=workers,
+        body_kg=body_kg(trip, ledger),
+        carrying=carrying_of(trip, ledger),
+        rest=(ledger("rest_share"), ledger("rest_free_min")),
     )
 
 
@@ -165,7 +205,6 @@ def _asked(
     *,
     at_work: int,
     waived: bool,
-    like: Question | None,
 ) -> Question:
     """Return the question of a trip whose tools are settled.
 
@@ -177,88 +216,36 @@ def _asked(
         ledger: the assumptions.
         at_work: how many people can work.
         waived: whether the knife in the pack is not asked for.
-        like: the question of the same trip and tools under other assumptions.
     """
-    site = ledger.step(site_of, trip)
-    uses = ledger.step(fire_uses, trip, site)
-    classes = ledger.step(wood_classes, trip, site) if uses else []
-    needs = ledger.step(needs_of, trip, site) + ledger.step(kindling_need, site, uses)
-    needs += [] if waived else knife_need(trip, candidates)
-    in_classes = [job for one in classes for job in one.jobs]
-    sawing = sawing_of(trip, at_work, [*(need.job for need in needs), *in_classes], candidates, ledger)
-    as_before = like is not None and site is like.site and sawing == like.workers.sawing
-    workers = like.workers if like is not None and as_before else workers_from(candidates, site, sawing)
-    needs = needs + ledger.step(firewood_backups, trip, site, uses, classes, workers)
-    jobs = [need.job for need in needs] + in_classes
-    body = ledger.step(body_kg, trip)
-    rest = ledger.step(rest_of, at_work)
-    if like is not None and _asks_as(like, site, uses, classes, jobs, body, sawing, rest):
-        return like
-    carrying = ledger.step(carrying_of, trip)
-    if like is None or not _works_as(like, site, body, sawing):
-        ability = ability_of(jobs, workers, trip, body_kg=body)
-    else:
-        ability = _with_jobs(like, jobs)
+    found = reckoned(trip, candidates, ledger, at_work=at_work, waived=waived)
+    ability = ability_of(found.jobs, found.workers, trip, body_kg=found.body_kg)
+    share, free_min = found.rest
+    shut = [
+        (job, worker)
+        for job, several in enumerate(shut_methods(found.needs, found.classes, found.workers))
+        for worker, _ in several
+    ]
+    case = build_case(
+        trip,
+        asked_of(found.needs, found.classes),
+        ability.without(*zip(*shut, strict=True)) if shut else ability,
+        firewood=firewood_of(found.uses, found.classes, found.body_kg).at(),
+        kcal_per_g=found.carrying.pandolf_santee_kcal_per_g,
+        rest=rest_of(at_work, share=share, free_min=free_min),
+        rules=candidates,
+    )
     return Question(
         trip=trip,
         tools=choice_of_tools,
         barred=barred,
-        site=site,
-        needs=needs,
-        uses=uses,
-        classes=classes,
-        workers=workers,
+        site=found.site,
+        needs=found.needs,
+        uses=found.uses,
+        classes=found.classes,
+        workers=found.workers,
         ability=ability,
-        carrying=carrying,
-        body_kg=body,
+        carrying=found.carrying,
+        body_kg=found.body_kg,
         ledger=ledger,
-        case=build_case(
-            trip,
-            needs,
-            classes,
-            workers,
-            ability,
-            demand_kg=sum(use.kg for use in uses),
-            kcal_per_g=carrying.pandolf_santee_kcal_per_g,
-            body_kg=body,
-            rest=rest,
-            like=None if like is None else like.case,
-        ),
+        case=case,
     )
-
-
-def _works_as(question: Question, site: Site, body: float, sawing: Sawing) -> bool:
-    """Tell whether every worker of a question does a job as under another one that comes to these."""
-    same_saws = question.workers.sawing == sawing
-    return question.site.reach == site.reach and question.body_kg == body and same_saws
-
-
-def _asks_as(
-    question: Question,
-    site: Site,
-    uses: list[FireUse],
-    classes: list[WoodClass],
-    jobs: list[Job],
-    body: float,
-    sawing: Sawing,
-    rest: Rest,
-) -> bool:
-    """Tell whether a question asks the same of every kit as another of the same trip that comes to these."""
-    return (
-        _works_as(question, site, body, sawing)
-        and (question.case.rest == rest or WORK.field not in question.case.caps)
-        and question.classes == classes
-        and question.demand_kg == sum(use.kg for use in uses)
-        and question.jobs == jobs
-    )
-
-
-def _with_jobs(question: Question, jobs: Sequence[Job]) -> Ability:
-    """Return the abilities of a question's workers at other jobs; those that stay as they were are not told anew."""
-    trip, before = question.trip, question.jobs
-    same = len(jobs) == len(before)
-    others = [j for j, job in enumerate(jobs) if not same or job != before[j]]
-    if same and not others:
-        return question.ability
-    told = ability_of([jobs[j] for j in others], question.workers, trip, body_kg=question.body_kg)
-    return question.ability.with_rows(others, told) if same else told

@@ -7,7 +7,7 @@ import numpy as np
 
 from catalog.tables.assumption import assumed
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import Floats
+from catalog.tables.number import Floats, N, Number
 from solver.forms.trip import Trip
 from solver.needs.candidates import Candidates
 from solver.needs.job import KNIFE, Job
@@ -17,14 +17,17 @@ PAIR = 2  # people at one saw
 
 @dataclass(frozen=True)
 class Sawing:
-    """People who can work, those of the whole party, and the share of a saw's rate that turning the log leaves [-]."""
+    """People who can work, those of the whole party, and the share of a saw's rate that turning the log leaves [-].
+
+    The share is a number, or one for each of an axis of draws.
+    """
 
     people: int
     party: int
-    turned: float
+    turned: Number
 
 
-def sawing_of(trip: Trip, people: int, jobs: Sequence[Job], candidates: Candidates, ledger: Ledger) -> Sawing:
+def sawing_of(trip: Trip, people: int, jobs: Sequence[Job[N]], candidates: Candidates, ledger: Ledger[N]) -> Sawing:
     """Return how those of a party who can work saw; the share counts as used where some log of the trip is turned."""
     low, high = candidates.figures["saw_max_mm"], candidates.sawn_mm
     sawn = [job.diameter_mm for job in jobs if "saw" in job.loads]

@@ -2,6 +2,7 @@
 
 from catalog import RangeError
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, minimum
 from catalog.walking.route import CarryingCost, carrying_cost
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
@@ -12,14 +13,14 @@ OF_WALKING = frozenset(
 )  # assumptions that only kcal hang on
 
 
-def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
+def carrying_of(trip: Trip, ledger: Ledger[N]) -> CarryingCost[N]:
     """Return the cost of carrying one more gram on a day of the trip.
 
     Raises:
         TripError: a route, or own figures of it, that the models don't hold for.
     """
     route = trip.route
-    km = ledger("route_km") if route.km_per_day is None else route.km_per_day
+    km: N = ledger("route_km") if route.km_per_day is None else route.km_per_day
     try:
         cost = carrying_cost(
             km_per_day=km,
@@ -37,13 +38,13 @@ def carrying_of(trip: Trip, ledger: Ledger) -> CarryingCost:
     return cost
 
 
-def _usual_climb_m(km_per_day: float, ledger: Ledger) -> float:
+def _usual_climb_m(km_per_day: N, ledger: Ledger[N]) -> N:
     """Return the climb of a day that does not tell its own [m]: no more than its way can hold at the usual grade."""
     # derived: half of the way goes up; 10 m a kilometre and per cent.
     most = 10 * ledger("slope_grade") * km_per_day / 2
-    return min(ledger("route_climb"), most)
+    return minimum(ledger("route_climb"), most)
 
 
-def body_kg(trip: Trip, ledger: Ledger) -> float:
+def body_kg(trip: Trip, ledger: Ledger[N]) -> N:
     """Return the body of who carries and works [kg]."""
     return ledger("body_kg") if trip.route.body_kg is None else trip.route.body_kg

@@ -2,23 +2,25 @@
 
 import math
 from dataclasses import dataclass
+from typing import Generic
 
 from catalog import State
 from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, Truth, somewhere
 from catalog.wood.bending import breaks, broken_mm, dead_rupture_mpa
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
 from catalog.wood.hearth import Hearth, hearths
 from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
 from catalog.wood.species import REFERENCE_WOOD, Wood, species_of
-from catalog.wood.work import state_moisture_pct, time_factor
+from catalog.wood.work import CuttingTask, state_moisture_pct, time_factor
 from solver.forms.trip import Trip
 from solver.place.wedging import Wedging, wedging_of
 
 
 @dataclass(frozen=True)
-class Site:
-    """The wood as it is worked and burned.
+class Site(Generic[N]):
+    """The wood as it is worked and burned; figures are numbers, or arrays of draws.
 
     Attributes:
         factor: time against the reference wood, by way of working [-].
@@ -37,29 +39,24 @@ class Site:
 
     wood: Wood
     state: State
-    frozen: bool
+    frozen: Truth
     knotty: bool
     snow: bool
-    factor: dict[str, float]
-    pace: float
-    split_share: float
-    burnable_mm: float
-    split_from_mm: float
-    moisture_pct: float
-    density_kg_m3: float
-    net_mj_kg: float
-    wedging: Wedging | None
-    rupture_mpa: float
-    broken_mm: dict[str, float]
-    cold_steel: bool
-
-    @property
-    def reach(self) -> tuple[float, Wedging | None, tuple[float, ...]]:
-        """What changes how thick the wood may be for a tool or a method here."""
-        return self.split_share, self.wedging, tuple(self.broken_mm.values())
+    factor: dict[str, N]
+    pace: N
+    split_share: N
+    burnable_mm: N
+    split_from_mm: N
+    moisture_pct: N
+    density_kg_m3: N
+    net_mj_kg: N
+    wedging: Wedging[N] | None
+    rupture_mpa: N
+    broken_mm: dict[str, N]
+    cold_steel: Truth
 
 
-def site_of(trip: Trip, ledger: Ledger) -> Site:
+def site_of(trip: Trip, ledger: Ledger[N]) -> Site[N]:
     """Return the place of work of a trip.
 
     Raises:
@@ -70,6 +67,9 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
     frozen = _is_frozen(trip, ledger)
     moisture = _fuel_moisture_pct(species, state, ledger)
     rupture = _rupture_mpa(species, trip, ledger)
+    broken: dict[str, N] = dict.fromkeys(breaks(), 0.0)
+    for name in breaks() if somewhere(rupture > 0) else ():
+        broken[name] = broken_mm(name, rupture_mpa=rupture, ledger=ledger)
     gravity = specific_gravity_at(species, moisture_pct=moisture)
     if hearth_of(trip) is not None:
         ledger.note(("dry_net_heat_broadleaf",))
@@ -93,7 +93,7 @@ def site_of(trip: Trip, ledger: Ledger) -> Site:
         ),
         wedging=wedging_of(trip, _split_mm(trip), frozen=frozen, ledger=ledger),
         rupture_mpa=rupture,
-        broken_mm={name: broken_mm(name, rupture_mpa=rupture, ledger=ledger) if rupture else 0.0 for name in breaks()},
+        broken_mm=broken,
         cold_steel=trip.air_c < 0 and trip.air_c < ledger("steel_brittle_below"),
     )
 
@@ -120,7 +120,7 @@ def _split_mm(trip: Trip) -> list[float]:
     return found + (firewood_mm(trip) if hearth_of(trip) is not None else [])
 
 
-def _rupture_mpa(species: Wood, trip: Trip, ledger: Ledger) -> float:
+def _rupture_mpa(species: Wood, trip: Trip, ledger: Ledger[N]) -> N:
     """Return the bending strength of the dead wood [MPa], 0 where nobody breaks any: green wood bends."""
     items = camp_items()
     tasks = {task.task for task in trip.tasks} | {items[work.id].task for work in trip.camp_work}
@@ -131,14 +131,14 @@ def _rupture_mpa(species: Wood, trip: Trip, ledger: Ledger) -> float:
     return dead_rupture_mpa(species, state=trip.wood.state, air_c=trip.air_c, changed=ledger.changed)
 
 
-def _is_frozen(trip: Trip, ledger: Ledger) -> bool:
+def _is_frozen(trip: Trip, ledger: Ledger[N]) -> Truth:
     """Return whether the wood is frozen: as the trip says, else by the air."""
     if trip.wood.frozen is not None:
         return trip.wood.frozen
     return trip.wood.state != "dead-dry" and trip.air_c < ledger("frozen_below")
 
 
-def _fuel_moisture_pct(species: Wood, state: State, ledger: Ledger) -> float:
+def _fuel_moisture_pct(species: Wood, state: State, ledger: Ledger[N]) -> N:
     """Return the moisture of the wood that is burned [% dry basis]."""
     if state == "dead-wet":
         return ledger("dead_wet_fuel_moisture")
@@ -147,10 +147,11 @@ def _fuel_moisture_pct(species: Wood, state: State, ledger: Ledger) -> float:
     return state_moisture_pct(species, state, ledger.changed)
 
 
-def _factors(species: Wood, trip: Trip, frozen: bool, ledger: Ledger) -> dict[str, float]:
+def _factors(species: Wood, trip: Trip, frozen: Truth, ledger: Ledger[N]) -> dict[str, N]:
     """Return the time factors by way of working; breaking follows sawing, carving has none."""
-    found = {"carve": 1.0}
-    for task in ("saw", "chop", "split"):
+    found: dict[str, N] = {"carve": 1.0}
+    tasks: tuple[CuttingTask, ...] = ("saw", "chop", "split")
+    for task in tasks:
         one = time_factor(
             species,
             task,
@@ -161,12 +162,12 @@ def _factors(species: Wood, trip: Trip, frozen: bool, ledger: Ledger) -> dict[st
             changed=ledger.changed,
         )
         found[task] = one.factor * _residual(species, task, ledger)
-        if one.factor != 1:
+        if somewhere(one.factor != 1):
             ledger.note(one.assumptions)
     found["buck"] = found["saw"]
     return found
 
 
-def _residual(species: Wood, task: str, ledger: Ledger) -> float:
+def _residual(species: Wood, task: str, ledger: Ledger[N]) -> N:
     """Return the time of a task in this species over what the laws of wood say [-]; 1 in the reference wood."""
     return 1.0 if species.id == REFERENCE_WOOD else ledger(f"residual_{task}")

@@ -2,15 +2,17 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Generic
 
 from catalog import Method, methods
 from catalog.tables.ledger import Ledger
+from catalog.tables.number import N, Truth, negated, somewhere
 from solver.forms.barring import usable_methods
 from solver.forms.trip import Trip
 
 
 @dataclass(frozen=True)
-class Wedging:
+class Wedging(Generic[N]):
     """How rounds are opened with wedges.
 
     Attributes:
@@ -23,20 +25,22 @@ class Wedging:
         start_cm3: notch volume that wears an edge as a start does, where its life is stated in notches.
         carved: wedges carved for a round.
         carving_min: minutes of carving for a round at score 10.
+        there: whether they open any; of draws, in which.
     """
 
     score: float
     largest_mm: float
-    least_mm: float
-    start_split: float
-    start_chop: float
-    start_min: float
-    start_cm3: float
-    carved: float
-    carving_min: float
+    least_mm: N
+    start_split: N
+    start_chop: N
+    start_min: N
+    start_cm3: N
+    carved: N
+    carving_min: N
+    there: Truth = True
 
 
-def wedging_of(trip: Trip, diameters_mm: Iterable[float], *, frozen: bool, ledger: Ledger) -> Wedging | None:
+def wedging_of(trip: Trip, diameters_mm: Iterable[float], *, frozen: Truth, ledger: Ledger[N]) -> Wedging[N] | None:
     """Return how wedges open the rounds of a trip, or None where they open none.
 
     Wedges want sound wood with straight grain that is not frozen, rounds that are thick enough, and hands that
@@ -50,10 +54,15 @@ def wedging_of(trip: Trip, diameters_mm: Iterable[float], *, frozen: bool, ledge
     """
     method = next((one for one in usable_methods(trip) if one.with_tools), None)
     thickest = max(diameters_mm, default=0.0)
-    if method is None or frozen or trip.wood.knotty or not thickest:
+    there = negated(frozen)
+    if method is None or not somewhere(there) or trip.wood.knotty or not thickest:
         return None
     least = ledger("wedge_least_mm")
-    if thickest < least or trip.air_c < ledger("wedge_coldest_c"):
+    there = there & (thickest >= least)
+    if not somewhere(there):
+        return None
+    there = there & (trip.air_c >= ledger("wedge_coldest_c"))
+    if not somewhere(there):
         return None
     carved = ledger("wedges_a_round") / ledger("wedge_lasts")
     return Wedging(
@@ -66,6 +75,7 @@ def wedging_of(trip: Trip, diameters_mm: Iterable[float], *, frozen: bool, ledge
         start_cm3=ledger("wedge_start_cm3"),
         carved=carved,
         carving_min=carved * ledger("wedge_minutes"),
+        there=there,
     )
 
 

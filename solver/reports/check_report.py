@@ -68,6 +68,10 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         assumptions=figures_in_force(free),
         trials=trial_scores(free),
         checked=lightest is not None and lightest.choice.checked and found.swap_settled,
+        not_settled=[
+            *([] if lightest is not None and lightest.choice.checked else ["lightest"]),
+            *([] if found.swap_settled else ["first_swap"]),
+        ],
     )
 
 

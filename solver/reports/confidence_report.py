@@ -1,9 +1,9 @@
 """Uncertain wood, as callers see it: the kit that suffices, the price of each step, and the next kits."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from solver.answers.confidence import (
     LEAST_STEP,
@@ -15,22 +15,25 @@ from solver.answers.confidence import (
     normalised,
     to_reach,
 )
-from solver.answers.confidence_gap import likely_reliefs
-from solver.answers.gap import limit_gaps, missing_must
-from solver.answers.kit import settled_kit
+from solver.answers.gap import missing_must, unmet
+from solver.answers.kit import gaps_of
+from solver.answers.limit_gap import limit_gaps
 from solver.forms.answer import Gap, KitBrief
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
-from solver.forms.effort import Effort, Unfinished
+from solver.forms.effort import Effort
 from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAnswer
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
-from solver.model.case_axis import CaseAxis
+from solver.model.case_blocks import CaseBlocks
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
 from solver.reports.scenario_axis import ScenarioAxis
+from solver.search.settling import Parts
+from solver.several.likely_relaxation import likely_reliefs
 
+_FOR_KITS = 5 / 6  # judged: of the time; the rest is for gaps
 _CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
 
 
@@ -55,7 +58,7 @@ def confidence(
         TypeError: an argument of another kind.
         ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
-        Unfinished: the effort ran out.
+        Unfinished: the time ended before all scenarios were read.
     """
     effort, asked = effort_given(effort), _CONFIDENCE.of(confidence)
     trip = trip_given(trip).model_copy(update={"aim": "mass"})
@@ -76,17 +79,25 @@ def confidence(
     for weight, place in zip(weights, places, strict=True):
         odds[place] += weight
     exact = to_reach(asked)
-    found = _likely_kits(axis, odds, exact, trip.alternatives, effort=effort)
+    found = _likely_kits(axis, odds, exact, trip.alternatives, effort=effort.portion(_FOR_KITS))
     best, steps, others = (
         _to_answer(found.best, places),
         [_to_answer(one, places) for one in found.steps],
         [_to_answer(one, places) for one in found.others],
     )
-    beyond = [] if best.ids is not None else _beyond_every_kit(axis, found.steps, places, effort=effort)
+    open_ones = _never_served(axis, found.steps) if best.ids is None else []
+    last = Parts(["gaps", *("beyond" for _ in open_ones)], effort=effort)
+    beyond = _beyond_every_kit(axis, open_ones, places, last)
+    reachable = 1 - _odds_of(beyond, weights) >= exact
+    gaps: list[Gap] = []
+    if best.ids is None and found.whole and reachable and "beyond" not in last.unsettled:
+        gaps = last.settle_in_time("gaps", _limits_in_the_way(axis, odds, exact), gaps)
+    left = [*([] if found.whole else ["steps"]), *([] if found.others_whole else ["alternatives"])]
+    left += dict.fromkeys(last.unsettled)
     return ConfidenceAnswer(
         name=trip.name,
-        status="uncovered" if best.ids is None else "optimal" if found.checked else "feasible",
-        checked=found.checked,
+        status=_status_of(best, none=found.whole or not reachable, checked=found.checked),
+        checked=found.checked and not left,
         confidence=asked,
         probability=round(float(best.probability), PROBABILITY_DIGITS),
         kit=_brief(best),
@@ -95,10 +106,18 @@ def confidence(
         steps=[_step(one, before) for one, before in zip(steps, [None, *steps], strict=False)],
         alternatives=[_step(one, best) for one in others],
         beyond=beyond,
-        gaps=[]
-        if best.ids is not None or 1 - _odds_of(beyond, weights) < exact
-        else _limits_in_the_way(axis, odds, exact, effort=effort),
+        gaps=gaps,
+        not_settled=left,
     )
+
+
+def _status_of(
+    best: Sufficing, *, none: bool, checked: bool
+) -> Literal["optimal", "feasible", "uncovered", "not_settled"]:
+    """Return how far the kit is known, or that there is none."""
+    if best.ids is None:
+        return "uncovered" if none else "not_settled"
+    return "optimal" if checked else "feasible"
 
 
 def _likely_kits(
@@ -109,17 +128,14 @@ def _likely_kits(
     Each next kit is really different: see `next_kits`. There is none where what must go can't.
 
     Raises:
-        Unfinished: the effort ran out before any such kit was found.
+        Unfinished: the time ended before all scenarios were read.
     """
     first, workers = axis.first, axis.first.workers
     if missing_must(first.trip, first.barred, first.case):
         return Likely([], NO_KIT, [], whole=True, others_whole=True, checked=True)
     cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
     scenarios = Scenarios(axis, odds, effort=effort, spare=number)
-    found = scenarios.likely(asked, number=number, cutting=cutting)
-    if found.best.ids is None and not found.whole:
-        raise Unfinished
-    return found
+    return scenarios.likely(asked, number=number, cutting=cutting)
 
 
 def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
@@ -161,16 +177,20 @@ def _probabilities(weights: Sequence[float], *, parts: int) -> list[Fraction]:
     return found
 
 
-def _beyond_every_kit(
-    axis: ScenarioAxis, steps: Sequence[Sufficing], places: Sequence[int], *, effort: Effort
-) -> list[BeyondAnswer]:
-    """Return the scenarios that no kit covers, each with its gaps; those that a step serves are covered."""
+def _never_served(axis: ScenarioAxis, steps: Sequence[Sufficing]) -> list[int]:
+    """Return the scenarios in which the kit of no step suffices: no kit may cover them."""
     served = {place for one in steps for place in one.scenarios}
-    gaps = {
-        place: settled_kit(axis.question(place), effort=effort).gaps
-        for place in range(len(axis))
-        if place not in served
-    }
+    return [place for place in range(len(axis)) if place not in served]
+
+
+def _beyond_every_kit(
+    axis: ScenarioAxis, open_ones: Sequence[int], places: Sequence[int], parts: Parts
+) -> list[BeyondAnswer]:
+    """Return those of some scenarios that no kit covers, each with its gaps, as far as they are settled."""
+    gaps = dict[int, list[Gap]]()
+    for place in open_ones:
+        question = axis.question(place)
+        gaps[place] = parts.settle_in_time("beyond", gaps_of(question), unmet(question, question.case)[2])
     return [BeyondAnswer(scenario=at, gaps=gaps[place]) for at, place in enumerate(places) if gaps.get(place)]
 
 
@@ -179,14 +199,17 @@ def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[Fraction]) -> Fra
     return sum((weights[one.scenario] for one in beyond), Fraction(0))
 
 
-def _limits_in_the_way(axis: ScenarioAxis, odds: Sequence[Fraction], asked: Fraction, *, effort: Effort) -> list[Gap]:
-    """Return the limits for which no one kit suffices in scenarios enough, though kits cover enough of them."""
+def _limits_in_the_way(axis: ScenarioAxis, odds: Sequence[Fraction], asked: Fraction) -> Callable[[Effort], list[Gap]]:
+    """Return what tells the limits for which no one kit is likely enough, though kits cover scenarios enough."""
 
-    def likely(cases: CaseAxis) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-        found = Scenarios(cases, odds, effort=effort).lightest(asked)
-        return found.ids, found.scenarios
+    def found(effort: Effort) -> list[Gap]:
+        def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
+            lightest = Scenarios(cases, odds, effort=effort).lightest(asked)
+            return lightest.ids, lightest.scenarios
 
-    return limit_gaps(likely_reliefs(axis, likely, effort=effort), [])
+        return limit_gaps(likely_reliefs(axis, likely, effort=effort), [])
+
+    return found
 
 
 def _brief(found: Sufficing) -> KitBrief | None:

@@ -9,7 +9,7 @@ import numpy as np
 from catalog.tables.number import Ints
 from solver.forms.trip import Task, Trip
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.case_axis import cases_in_a_block
+from solver.model.case_blocks import cases_in_a_block
 from solver.model.slower_ways import NO_SLOWER, SlowerWays
 from solver.needs.ability import Ability, ability_of
 from solver.needs.case_builder import burning_of, with_ways_against_wear
@@ -88,8 +88,9 @@ class ScenarioAxis:
                 self.bases[key] = self.question(several[0])
             base = self.bases[key]
             told = self.told(base, several)
+            before = sum(len(stated_needs(task, base.trip, base.site, base.ledger, {})) for task in base.trip.tasks)
             for place in several:
-                found[place] = _case_of(base, told, self.trips[place].tasks)
+                found[place] = _case_of(base, told, self.trips[place].tasks, before=before)
         return [found[place] for place in places]
 
     def place_of(self, trip: Trip) -> _Place:
@@ -125,9 +126,8 @@ def _key(task: Task) -> _TaskKey:
     return tuple(task.__dict__.values())
 
 
-def _case_of(base: Question, told: _Told, tasks: Sequence[Task]) -> Case:
-    """Return the case of a trip that differs from another only in its stated tasks."""
-    before = sum(need.facts["stated"] is True for need in base.needs)
+def _case_of(base: Question, told: _Told, tasks: Sequence[Task], *, before: int) -> Case:
+    """Return the case of a trip that differs from another only in its stated tasks, of which that has so many jobs."""
     keys = [_key(task) for task in tasks]
     rows = [row for key in keys for row in told.rows[key]]
     needs = [need for key in keys for need in told.needs[key]]

@@ -5,6 +5,7 @@ where it keeps every rule: grams, prices and companions in whole numbers, and th
 """
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
@@ -314,8 +315,9 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
     except Unfinished:
         found = Found(Status.STOPPED, start, None if start is None else search.load_of(start))
     if found.kit is None and found.status is Status.STOPPED:
-        kit = kit_by_greed(search.case, search.counts)
-        return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
+        with suppress(Unfinished):
+            kit = kit_by_greed(search.case, search.counts, effort=search.effort)
+            return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
     return found
 
 

@@ -150,7 +150,7 @@ class Tree:
             _Late: it met so many that prices have begun to pay.
         """
         self.effort.heed()
-        if not self.nodes_left or node.kit.bit_count() > self.most_tools or self.effort.clock() > self.deadline:
+        if not self.nodes_left or node.kit.bit_count() > self.most_tools or self.effort.clock() >= self.deadline:
             raise _OutOfNodes
         self.nodes_left -= 1
         laid, goal = self.laid, self.goal

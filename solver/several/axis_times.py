@@ -15,7 +15,7 @@ from solver.forms.limit import MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.axis_reduction import AlikeCases, Outline, alike
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.case_axis import CaseAxis, blocks_of
+from solver.model.case_blocks import CaseBlocks, blocks_of
 from solver.search.branching_data import ENDLESS
 
 _MOST_TIMES = 12_000_000  # judged: what is laid out, 96 MB; heavier tools stay out of it
@@ -24,7 +24,7 @@ _MOST_TIMES = 12_000_000  # judged: what is laid out, 96 MB; heavier tools stay 
 class AxisTimes:
     """What tools do in each case, tools lightest first: float[T, J, E], fixed jobs before those of firewood."""
 
-    def __init__(self, axis: CaseAxis, outline: Outline, *, effort: Effort) -> None:
+    def __init__(self, axis: CaseBlocks, outline: Outline, *, effort: Effort) -> None:
         """Lay the cases out.
 
         Args:

@@ -36,7 +36,7 @@ def _fixed_row(view: SolutionView, places: list[int]) -> NeedAnswer:
         task=need.job.task,
         diameter_mm=need.diameter_mm,
         per_day=need.per_day,
-        because=Because(text=need.text, facts=need.facts),
+        because=need.because(),
         done_with=_shares(view, pieces),
         parts=[_part(view, n) for n in places if view.question.needs[n].part is not None],
         able_carried=[view.row(w).id for w in view.chosen_workers if able[w]],
@@ -67,7 +67,7 @@ def _knife_row(view: SolutionView, need: Need) -> NeedAnswer:
         task=KNIFE,
         diameter_mm=None,
         per_day=need.per_day,
-        because=Because(text=need.text, facts=need.facts),
+        because=need.because(),
         done_with=[
             Share(id=tool.id, share=round(view.count(tool.id) / number, ANSWER_DIGITS), spare_mm=0.0, ways=[])
             for tool in view.knives

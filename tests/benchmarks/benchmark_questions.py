@@ -28,7 +28,7 @@ from rival_questions import ARMS, SERVICE, Solved, takes
 from tree import DATA, SUPPORT
 
 BEFORE = "before"
-PUBLISHED = ("2scp11A", "2scp11B", "2scp11C", "2scp11D")
+PUBLISHED = ("2scp11A", "2scp11B", "2scp11C", "2scp11D", "2scp41A", "2scp43A")
 
 
 class Arm:

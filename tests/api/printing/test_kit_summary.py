@@ -157,6 +157,11 @@ def test_one_limit_that_leaves_no_kit_is_told_once(tmp_path: Path, capsys: pytes
     assert [one["pointer"] for one in answer["conflict"]] == ["#/limits/tools_at_most"]
     assert told.count("tools at most") == 1
     assert "tools_at_most" not in told
+    alone = example_trips()["stream-survey"] | {"people": 1, "members": [{"name": "Ann", "carries_at_most_g": 100}]}
+    told, answer = printed(alone, tmp_path, capsys, ends=UNCOVERED), kit_of(alone)
+    assert [one["pointer"] for one in answer["conflict"]] == ["#/members"]
+    assert f"- {answer['gaps'][0]['text']}\n" in told
+    assert "the other limits" not in told
 
 
 def test_what_a_banned_fire_leaves_uncovered_stands_before_the_kit(
@@ -164,7 +169,10 @@ def test_what_a_banned_fire_leaves_uncovered_stands_before_the_kit(
 ) -> None:
     fire = {"hot_water_l_per_person": 2, "allowed": False}
     lines = printed(example_trips()["least"] | {"fire": fire}, tmp_path, capsys).splitlines()
-    banned = "No wood fire is allowed, so this kit does not cover: hot water (2 l a day)."
+    banned = (
+        "No wood fire is allowed, so this kit does not cover: hot water (2 l a day). "
+        "Hot water needs another stove with its fuel, whose grams are not counted here."
+    )
     assert lines[1] == banned
     assert lines[2].endswith("the lightest kit that does the rest (proven).")
     assert sum(banned in line for line in lines) == 1

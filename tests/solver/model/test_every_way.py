@@ -20,7 +20,7 @@ from wood_work import Wood
 
 from solver import Trip, plan
 from solver.model.reduction import reduce
-from solver.model.slower_ways import NO_SLOWER, SlowerWays, easiest_ways
+from solver.model.slower_ways import NO_SLOWER, SlowerWays
 from solver.needs.further_way import WayTable, further_ways
 from solver.needs.question import question_of
 from solver.search.choice import choose
@@ -321,22 +321,22 @@ NEVER = 2**60
 def test_which_ways_are_worth_having(chop: tuple[int, int, int], kept: list[int], by_effort: bool) -> None:
     """Sawing takes 5, wears teeth by 3 and costs 5."""
     tables = [table(SAW, [5], [3], [5]), table(CHOP, *([one] for one in chop))]
-    assert further_ways(tables, carried=1, by_effort=by_effort).names.tolist() == kept
+    assert further_ways(tables, jobs=1, carried=1, by_effort=by_effort).names.tolist() == kept
 
 
 @quick
 def test_which_ways_are_not_worth_having() -> None:
     """No way beside one that is as fast, wears nothing, and where energy counts costs no more; methods never wear."""
     free, dear = [table(SAW, [5], [0], [5]), table(CHOP, [6], [4], [5])], table(CHOP, [6], [4], [4])
-    assert not len(further_ways(free, carried=1, by_effort=True).ways)
-    assert not len(further_ways([free[0], dear], carried=1, by_effort=False).ways)
-    assert further_ways([free[0], dear], carried=1, by_effort=True).names.tolist() == [CHOP]
+    assert not len(further_ways(free, jobs=1, carried=1, by_effort=True).ways)
+    assert not len(further_ways([free[0], dear], jobs=1, carried=1, by_effort=False).ways)
+    assert further_ways([free[0], dear], jobs=1, carried=1, by_effort=True).names.tolist() == [CHOP]
     worn = [table(SAW, [5], [3], [5]), table(CHOP, [9], [2], [5]), table(BUCK, [12], [1], [5])]
-    found = further_ways(worn, carried=1, by_effort=False)
+    found = further_ways(worn, jobs=1, carried=1, by_effort=False)
     assert (found.names.tolist(), found.ways.work.tolist(), found.ways.part.tolist()) == ([CHOP, BUCK], [9, 12], [1, 1])
-    assert not len(further_ways(worn, carried=0, by_effort=False).ways)
+    assert not len(further_ways(worn, jobs=1, carried=0, by_effort=False).ways)
     same_part = [table(0, [5], [3], [5]), table(CHOP, [6], [3], [5]), table(CHOP + 3, [7], [2], [5])]
-    assert further_ways(same_part, carried=1, by_effort=False).names.tolist() == [CHOP + 3]
+    assert further_ways(same_part, jobs=1, carried=1, by_effort=False).names.tolist() == [CHOP + 3]
 
 
 def ways(*rows: tuple[int, int, int, int, int, int]) -> SlowerWays:
@@ -351,24 +351,11 @@ def rows_of(found: SlowerWays) -> list[list[int]]:
 
 
 @quick
-def test_slower_ways_are_kept_moved_and_joined() -> None:
+def test_slower_ways_are_kept_and_joined() -> None:
     """By worker and job; those of one pair stay in their order."""
     some = ways((0, 2, 5, 1, 1, 0), (0, 2, 6, 0, 1, 1), (1, 0, 7, 1, 1, 1))
     assert rows_of(some.keep({2: 0, 9: 1})) == [[0, 0, 5, 1, 1, 0], [0, 0, 6, 0, 1, 1]]
     assert rows_of(some.only_jobs(np.array([1]))) == [[0, 0, 7, 1, 1, 1]]
-    assert rows_of(some.moved(jobs=np.array([4, 3])))[2] == [3, 0, 7, 1, 1, 1]
     joined = ways((1, 1, 9, 1, 1, 0)).with_others(some)
     assert [row[:3] for row in rows_of(joined)] == [[0, 2, 5], [0, 2, 6], [1, 0, 7], [1, 1, 9]]
     assert rows_of(NO_SLOWER.with_others(some)) == rows_of(some)
-
-
-@quick
-def test_a_case_as_easy_as_several_has_the_easiest_of_each_way() -> None:
-    """The least figures of each job, worker and part, one by one; each of the others is as hard as one of them."""
-    one, other = ways((0, 0, 5, 3, 9, 0), (0, 0, 6, 0, 1, 1)), ways((0, 0, 7, 1, 8, 0), (1, 0, 2, 2, 2, 1))
-    found = easiest_ways([one, other])
-    assert rows_of(found) == [[0, 0, 5, 1, 8, 0], [0, 0, 6, 0, 1, 1], [1, 0, 2, 2, 2, 1]]
-    assert one.as_hard_as(found) and other.as_hard_as(found)
-    assert not found.as_hard_as(one) and not one.as_hard_as(other)
-    assert NO_SLOWER.as_hard_as(one) and not one.as_hard_as(NO_SLOWER)
-    assert not len(easiest_ways([NO_SLOWER, NO_SLOWER]))

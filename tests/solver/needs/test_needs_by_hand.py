@@ -47,7 +47,8 @@ def uses(**form: object) -> dict[str, FireUse]:
 def classes(trip: Trip) -> list[WoodClass]:
     """The classes of firewood."""
     ledger = Ledger()
-    return wood_classes(trip, site_of(trip, ledger), ledger)
+    site = site_of(trip, ledger)
+    return wood_classes(trip, site, fire_uses(trip, site, ledger), ledger)
 
 
 def loads(job: Job) -> dict[str, tuple[float, float]]:

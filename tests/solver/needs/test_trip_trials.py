@@ -22,7 +22,7 @@ from catalog import assumptions, tools
 from catalog.equipment.tool import TASKS
 from catalog.trials.trial import handling_id, parse_trials
 from solver import Trip, TripError, check, plan
-from solver.needs.question import changed_question, question_of
+from solver.needs.question import question_of
 
 Row = dict[str, Any]
 SAW = "folding-saw-210"
@@ -198,12 +198,12 @@ def test_a_check_and_the_print_tell_them_too(tmp_path: Path, capsys: pytest.Capt
 
 def test_a_measured_score_is_measured_again_under_another_rate() -> None:
     """So that the time it was timed with stays, and only tools that were not timed move."""
-    timed = question_of(Trip.model_validate(CUT | {"trials": records(*CUT_MINUTES)}))
-    judged = question_of(Trip.model_validate(CUT))
+    timed = Trip.model_validate(CUT | {"trials": records(*CUT_MINUTES)})
+    judged = Trip.model_validate(CUT)
     slow = {"saw_rate": assumptions()["saw_rate"].low}
-    (before,), (after,) = timed.case.work[:, 0], changed_question(timed, slow).case.work[:, 0]
+    (before,), (after,) = question_of(timed).case.work[:, 0], question_of(timed, changed=slow).case.work[:, 0]
     assert after == pytest.approx(before, rel=0.06)  # a score is told to a tenth
-    assert changed_question(judged, slow).case.work[0, 0] > 1.3 * judged.case.work[0, 0]
+    assert question_of(judged, changed=slow).case.work[0, 0] > 1.3 * question_of(judged).case.work[0, 0]
 
 
 def test_records_of_an_extra_tool_and_of_built_in_ones_count_where_they_stand() -> None:

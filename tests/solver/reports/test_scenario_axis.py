@@ -50,7 +50,7 @@ def alike(one: Any, other: Any) -> bool:
 @pytest.mark.parametrize("held", [True, False])
 def test_each_case_is_that_of_its_own_question(*, held: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """Every field of every case; wear, further ways, backups, knives and firewood among them."""
-    monkeypatch.setattr("solver.model.case_axis.MOST_IN_BLOCK", 3)
+    monkeypatch.setattr("solver.model.case_blocks.MOST_IN_BLOCK", 3)
     monkeypatch.setattr("solver.reports.scenario_axis._MOST_HELD", 10**6 if held else 0)
     slower = burning = 0
     for number in range(TRIPS):

@@ -64,7 +64,7 @@ def test_blocks_of_cases_and_tools_weighed_one_by_one_change_nothing(
     *, wood: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Three cases in a block, and no more than two tools weighed all against all."""
-    monkeypatch.setattr("solver.model.case_axis.MOST_IN_BLOCK", 3)
+    monkeypatch.setattr("solver.model.case_blocks.MOST_IN_BLOCK", 3)
     monkeypatch.setattr("solver.model.axis_reduction.ALL_AGAINST_ALL", 2)
     monkeypatch.setattr("solver.model.reduction.ALL_AGAINST_ALL", 2)
     monkeypatch.setattr("solver.several.chance_search._BLOCK", 40)

@@ -13,7 +13,7 @@ MOST_CELLS = 1_000_000  # judged: times of tools at jobs of the cases of a block
 MOST_IN_BLOCK = 512  # judged: cases of a block
 
 
-class CaseAxis(Protocol):
+class CaseBlocks(Protocol):
     """Cases along an axis. Tools, rules between them and limits are those of the first."""
 
     def __len__(self) -> int:
@@ -41,7 +41,7 @@ class HeldCases:
 class CappedCases:
     """Cases of which one limit is another, or off."""
 
-    def __init__(self, axis: CaseAxis, field: str, value: int | None) -> None:
+    def __init__(self, axis: CaseBlocks, field: str, value: int | None) -> None:
         self.axis, self.field, self.value = axis, field, value
 
     def __len__(self) -> int:
@@ -58,7 +58,7 @@ def cases_in_a_block(case: Case) -> int:
     return max(1, min(MOST_IN_BLOCK, MOST_CELLS // max(1, case.work.size)))
 
 
-def blocks_of(axis: CaseAxis) -> Iterator[tuple[int, Sequence[Case]]]:
+def blocks_of(axis: CaseBlocks) -> Iterator[tuple[int, Sequence[Case]]]:
     """Yield block after block of an axis, each with the place of its first case."""
     first = axis.block(0, 1)
     size = cases_in_a_block(first[0])
@@ -66,6 +66,6 @@ def blocks_of(axis: CaseAxis) -> Iterator[tuple[int, Sequence[Case]]]:
         yield place, axis.block(place, min(place + size, len(axis)))
 
 
-def case_at(axis: CaseAxis, place: int) -> Case:
+def case_at(axis: CaseBlocks, place: int) -> Case:
     """Return the case at a place."""
     return axis.block(place, place + 1)[0]

@@ -10,14 +10,14 @@ from itertools import combinations
 from solver.forms.effort import Effort
 from solver.forms.limit import GIVING_WAY, GRAMS, HELD_TO_MEMBERS, WORK, Limit
 from solver.model.case import Case
-from solver.model.case_axis import CappedCases, CaseAxis, case_at
+from solver.model.case_blocks import CappedCases, CaseBlocks, case_at
 from solver.model.day_work import NO_WORK, workload
 from solver.search.relaxation import Relaxation
 
-_Likely = Callable[[CaseAxis], tuple[tuple[str, ...] | None, Sequence[int]]]
+_Likely = Callable[[CaseBlocks], tuple[tuple[str, ...] | None, Sequence[int]]]
 
 
-def likely_reliefs(cases: CaseAxis, likely: _Likely, *, effort: Effort) -> list[Relaxation]:
+def likely_reliefs(cases: CaseBlocks, likely: _Likely, *, effort: Effort) -> list[Relaxation]:
     """Return as few limits as possible that give way, each as little as possible, so that some kit is likely enough.
 
     One alone is tried first, in the order of `GIVING_WAY`; then two; then more. Of the ways to raise as many, grams
@@ -44,7 +44,7 @@ def likely_reliefs(cases: CaseAxis, likely: _Likely, *, effort: Effort) -> list[
 
 
 def _ways(
-    cases: CaseAxis, limits: Sequence[Limit], size: int, likely: _Likely, *, effort: Effort
+    cases: CaseBlocks, limits: Sequence[Limit], size: int, likely: _Likely, *, effort: Effort
 ) -> Iterator[dict[Limit, int]]:
     """Yield what each set of so many limits needs at least, in turn, where that leaves a kit."""
     for several in combinations(limits, size):
@@ -74,7 +74,7 @@ def _relief(case: Case, limit: Limit, needed: int) -> Relaxation:
     return Relaxation(limit, before, needed, True, case.told_limit(limit), case.told(limit, needed))
 
 
-def _least(cases: CaseAxis, limit: Limit, before: int, likely: _Likely, *, effort: Effort) -> int | None:
+def _least(cases: CaseBlocks, limit: Limit, before: int, likely: _Likely, *, effort: Effort) -> int | None:
     """Return the least that a limit, off in these cases, may be, but what it was before where that does.
 
     The lightest kit tells it for grams; else the interval between what does not do and what a kit comes to is halved.
@@ -101,7 +101,7 @@ def _least(cases: CaseAxis, limit: Limit, before: int, likely: _Likely, *, effor
     return high
 
 
-def _comes_to(cases: CaseAxis, limit: Limit, ids: tuple[str, ...], places: Sequence[int], *, effort: Effort) -> int:
+def _comes_to(cases: CaseBlocks, limit: Limit, ids: tuple[str, ...], places: Sequence[int], *, effort: Effort) -> int:
     """Return what a limit must be for a kit to suffice in some scenarios."""
     first = case_at(cases, 0)
     kit = first.kit(ids)

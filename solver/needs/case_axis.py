@@ -1,0 +1,344 @@
+"""The cases of a trip over an axis of draws of its assumptions: the formulas run once, and like jobs are told once."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import inf
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from catalog.equipment.tool import TASKS
+from catalog.scores.score_spread import score_factors
+from catalog.tables.ledger import Ledger
+from catalog.tables.number import Bools, Floats, Ints, Number, Truth
+from solver.forms.quantity import GRAMS_PER_KG
+from solver.forms.trip import Trip
+from solver.model.case import FIXED, NEVER, PARTS, Case, present_workers
+from solver.model.copies import original_of
+from solver.model.day_work import life_of
+from solver.model.rest import Rest
+from solver.needs.ability import Ability, JobRows, Workers, ability_at, kcal_per_ms
+from solver.needs.candidates import WAYS
+from solver.needs.case_builder import (
+    Asked,
+    WoodFigures,
+    asked_of,
+    build_case,
+    firewood_of,
+    rest_of,
+    shut_methods,
+    work_cap_of,
+)
+from solver.needs.job import Job
+from solver.needs.question import Question, reckoned
+
+_MOST_TIME = 2.0**62  # thousandths of a ms: as far as whole numbers go; no limit is so long
+
+
+@dataclass(frozen=True)
+class CaseAxis:
+    """E cases of one trip, whose J jobs may not all be due in each.
+
+    Attributes:
+        like: the trip's own case, whose masses and rules hold in all.
+        ability: who does which of R rows in what time; a row is a job as it is in one case or in several.
+        row: the row of each job in each case, -1 where it is not due, int[E, J].
+        asked: what each job is due for.
+        firewood: of a day, int[E] and int[E, C].
+        rest: what a day's work takes besides.
+        kcal_per_g: what carrying costs a day.
+    """
+
+    trip: Trip
+    like: Case
+    ability: Ability
+    row: Ints
+    asked: Asked
+    firewood: WoodFigures
+    rest: Sequence[Rest]
+    kcal_per_g: Floats
+
+    def __len__(self) -> int:
+        """Return the number of cases."""
+        return len(self.row)
+
+    @cached_property
+    def _job(self) -> Ints:
+        """The job of each row, int[R]."""
+        job = np.zeros(len(self.ability.work), dtype=np.int64)
+        for place, rows in enumerate(self.row.T):
+            job[rows[rows >= 0]] = place
+        return job
+
+    def _all_jobs(self, of_rows: Bools) -> Bools:
+        """Tell in which cases something holds of the rows of all jobs that are due, bool[E]."""
+        return np.asarray(np.append(of_rows, True)[self.row].all(axis=1))
+
+    def compared(self, place: int, worn: Bools) -> tuple[Bools, Bools]:
+        """Tell which cases ask the same of every kit as the one at a place, and which are as hard in every figure.
+
+        Some are as hard though it is not told, since their further ways are not the same ones.
+
+        Args:
+            place: along the axis.
+            worn: the workers that can wear out there, bool[W].
+        """
+        table, wood = self.ability, self.firewood
+        first = np.maximum(self.row[place][self._job], 0)  # of a job that is not due there any: see below
+        as_due = ((self.row >= 0) == (self.row[place] >= 0)).all(axis=1)
+        every = np.ones(len(worn), dtype=bool)
+        part = table.part
+        same = (part == part[first]).all(axis=1) & table.further.against(first, every)[0]
+        for each in (table.work, table.wear):
+            same &= (each == each[first]).all(axis=1)
+        hard = (table.work >= table.work[first]).all(axis=1) & (table.able <= table.able[first]).all(axis=1)
+        hard &= ((part == part[first]) & (table.wear >= table.wear[first]))[:, worn].all(axis=1)
+        hard &= table.further.against(first, worn)[1]
+        caps = np.array([np.inf if cap is None else cap for cap in self.work_caps])
+        demand, reach, gather = wood.demand_g, wood.reach_g, wood.gather
+        as_much = (
+            (demand == demand[place]) & (reach == reach[place]).all(axis=1) & (gather == gather[place]).all(axis=1)
+        )
+        more = (demand >= demand[place]) & (reach <= reach[place]).all(axis=1) & (gather >= gather[place]).all(axis=1)
+        return (
+            as_due & as_much & (caps == caps[place]) & self._all_jobs(same),
+            as_due & more & (caps <= caps[place]) & self._all_jobs(hard),
+        )
+
+    def held_by(self, kit: frozenset[int]) -> tuple[Bools, Bools]:
+        """Tell in which cases a kit that keeps the rules between tools does its work in time; and where that is sure.
+
+        It is not sure where a tool would wear out if each job went to its fastest worker.
+        """
+        case, table, wood = self.like, self.ability, self.firewood
+        workers, tools = np.flatnonzero(present_workers(case, kit)), sorted(kit)
+        work = table.work[:, workers]
+        each = np.arange(len(work)), work.argmin(axis=1)
+        times = np.append(work[each], 0)[self.row]  # [E, J], 0 where a job is not due
+        done = times < NEVER
+        times = np.where(done, times, 0)
+        backed = self._all_jobs(table.able[:, tools].sum(axis=1) >= self.asked.backup[self._job])
+        fixed = self.asked.wood_class == FIXED
+        holds = backed & done[:, fixed].all(axis=1)
+        amount = np.where(fixed, GRAMS_PER_KG, np.zeros_like(times))  # of each job, in thousandths
+        spent = GRAMS_PER_KG * times[:, fixed].sum(axis=1)
+        if wood.reach_g.shape[1]:
+            grams, cost = self._burnt(times, done)
+            holds &= grams.sum(axis=1) == wood.demand_g
+            holds &= (grams * cost.astype(float)).sum(axis=1) < _MOST_TIME
+            spent += (grams * cost).sum(axis=1)
+            amount[:, ~fixed] = grams[:, self.asked.wood_class[~fixed]]
+        caps = [np.inf if cap is None else GRAMS_PER_KG * cap for cap in self.work_caps]
+        holds &= spent <= np.array(caps)
+        sure = np.ones(len(self), dtype=bool)  # what does not hold unworn does not hold
+        worker, part = workers[each[1]], table.part[each[0], workers[each[1]]]
+        wear = table.wear[each[0], worker]
+        for tool in tools:
+            for one in PARTS:
+                life = life_of(case, kit, tool, one)
+                if life < inf:
+                    mine = np.append(np.where((worker == tool) & (part == one), wear, 0), 0)[self.row]
+                    sure &= (amount * mine).sum(axis=1) <= GRAMS_PER_KG * int(life)
+        return holds, sure | ~holds
+
+    def _burnt(self, times: Ints, done: Bools) -> tuple[Ints, Ints]:
+        """Return the grams that are burnt of each class of firewood, and what a kilogram takes [ms], int[E, C] each.
+
+        Classes that take least come first, as far as each reaches.
+        """
+        wood, classes = self.firewood, self.asked.wood_class
+        cost, shut = wood.gather.copy(), np.zeros(wood.gather.shape, dtype=bool)
+        for c in range(cost.shape[1]):
+            cost[:, c] += times[:, classes == c].sum(axis=1)
+            shut[:, c] = ~done[:, classes == c].all(axis=1)
+        order = np.where(shut, NEVER, cost).argsort(axis=1, kind="stable")
+        demand = wood.demand_g[:, None]
+        reach = np.take_along_axis(np.where(shut, 0, np.minimum(wood.reach_g, demand)), order, axis=1)
+        taken = np.clip(demand - (reach.cumsum(axis=1) - reach), 0, reach)
+        grams = np.empty_like(taken)
+        np.put_along_axis(grams, order, taken, axis=1)
+        return grams, cost
+
+    @cached_property
+    def work_caps(self) -> list[int | None]:
+        """The limit on a day's work in each case [ms]."""
+        found = {rest: work_cap_of(self.trip, rest) for rest in dict.fromkeys(self.rest)}
+        return [found[rest] for rest in self.rest]
+
+    def case(self, place: int) -> Case:
+        """Return one of the cases: in every figure the one that its draw makes by itself."""
+        jobs = np.flatnonzero(self.row[place] >= 0)
+        return build_case(
+            self.trip,
+            self.asked.of_jobs(jobs),
+            self.ability.of_jobs(self.row[place, jobs]),
+            firewood=self.firewood.at(place),
+            kcal_per_g=float(self.kcal_per_g[place]),
+            rest=self.rest[place],
+            rules=self.like,
+        )
+
+
+def cases_over(
+    question: Question, changed: Mapping[str, Floats], *, drawn: Mapping[str, Floats] | None = None
+) -> CaseAxis:
+    """Return the cases of a question over draws of its assumptions, and of the scores of its workers.
+
+    All formulas are reckoned once, with arrays in the place of numbers. Many draws of many tools are better asked for
+    in blocks: each job that differs takes a row of figures of every worker.
+
+    Args:
+        question: a trip's question.
+        changed: what assumptions are in each draw, by id, float[E]; the others stay as they are.
+        drawn: what scores are times what they were, by way of working, float[E, W]; the others stay as they are.
+
+    Raises:
+        RangeError: a figure outside the range of its formula, or of what any trip may have.
+        TripError: a route that the models don't hold for.
+    """
+    (size,) = {len(values) for values in (*changed.values(), *(drawn or {}).values())}
+    trip, people = question.trip, question.workers.sawing.people
+    ledger: Ledger[Number] = Ledger({**question.ledger.changed, **changed})
+    found = reckoned(trip, question.workers.candidates, ledger, at_work=people, waived=question.knife_waived)
+    jobs = found.jobs
+    shut = shut_methods(found.needs, found.classes, found.workers)
+    rows = _Rows(jobs, shut, replace(found.workers, drawn=drawn or {}), found.body_kg, size)
+    share, free_min = (_along(each, size).tolist() for each in found.rest)
+    pairs = list(zip(share, free_min, strict=True))
+    rests = {pair: rest_of(people, share=pair[0], free_min=pair[1]) for pair in dict.fromkeys(pairs)}
+    return CaseAxis(
+        trip=trip,
+        like=question.case,
+        ability=rows.ability(trip),
+        row=rows.row,
+        asked=asked_of(found.needs, found.classes),
+        firewood=firewood_of(found.uses, found.classes, found.body_kg).over(size),
+        rest=[rests[pair] for pair in pairs],
+        kcal_per_g=np.broadcast_to(found.carrying.pandolf_santee_kcal_per_g, size),
+    )
+
+
+def drawn_questions(question: Question, *, count: int, seed: int) -> Iterator[Question]:
+    """Yield a question under each of some joint draws of the scores of its tools; methods stay as they are.
+
+    Args:
+        question: at the medians.
+        count: how many draws.
+        seed: any whole number; equal seeds draw a tool's scores alike on every trip.
+    """
+    workers = question.workers
+    factors = {task: np.ones((count, len(workers.rows))) for task in TASKS}
+    for place, tool in enumerate(workers.candidates.tools):
+        as_named = tool.model_copy(update={"id": original_of(tool.id)})
+        for task in TASKS:
+            if getattr(tool, f"{task}_score") > 0:
+                factors[task][:, place] = score_factors(as_named, task, count=count, seed=seed)
+    axis = cases_over(question, {}, drawn=factors)
+    for draw in range(count):
+        yield replace(question, case=axis.case(draw))
+
+
+class _Rows:
+    """Jobs along an axis as rows: each once as it is where it is first due, and where it differs from that."""
+
+    def __init__(
+        self,
+        jobs: Sequence[Job[Number]],
+        shut: Sequence[Sequence[tuple[int, Truth]]],
+        workers: Workers,
+        body_kg: Number,
+        size: int,
+    ) -> None:
+        """Find the rows.
+
+        Args:
+            jobs: what has to be worked, a day.
+            shut: the methods that can't do each job, with where they can't.
+            workers: who there is.
+            body_kg: body of who works [kg].
+            size: of the axis.
+        """
+        self.jobs, self.shut, self.workers, self.body_kg, self.size = jobs, shut, workers, body_kg, size
+        self.row = np.full((size, len(jobs)), -1)
+        self.elements: list[Ints] = []  # of each job
+        self.starts: list[int] = []
+        number = 0
+        for place, job in enumerate(jobs):
+            due = np.flatnonzero(_along(job.there, size))
+            own = due[self._differs(place, int(due[0]))[due]]
+            self.elements.append(np.append(due[:1], own))
+            self.starts.append(number)
+            self.row[due, place] = number
+            self.row[own, place] = number + 1 + np.arange(len(own))
+            number += 1 + len(own)
+
+    def _differs(self, place: int, first: int) -> Bools:
+        """Tell where a job differs from how it is at a place of the axis."""
+        job, found = self.jobs[place], np.zeros(self.size, dtype=bool)
+        for each in self._figures(job) + [there for _, there in self.shut[place]]:
+            if isinstance(each, np.ndarray):
+                differs = each != each[first]
+                found |= differs if differs.ndim == 1 else differs.any(axis=1)
+        return found
+
+    def _figures(self, job: Job[Number]) -> list[Number | Truth]:
+        """Return all that the row of a job hangs on."""
+        found: list[Number | Truth] = [self.body_kg]
+        if "saw" in job.loads:
+            found.append(self.workers.sawing.turned)
+        for way, load in job.loads.items():
+            found += [load.minutes, load.wear, load.carving, load.extra, load.handling, load.there]
+            found += [
+                each[way]
+                for each in (self.workers.score, self.workers.largest, self.workers.lives)
+                if each[way].ndim > 1
+            ]
+            found += [self.workers.drawn[each] for each in (way, "carve") if each in self.workers.drawn]
+        return found
+
+    def ability(self, trip: Trip) -> Ability:
+        """Return who does which row in what time."""
+        element = np.concatenate([np.zeros(0, dtype=np.int64), *self.elements])
+        counts = [len(one) for one in self.elements]
+        rows = JobRows(
+            np.array([job.diameter_mm for job in self.jobs]).repeat(counts),
+            np.array([job.min_score for job in self.jobs]).repeat(counts),
+            {index: self._loads(way) for index, way in enumerate(WAYS) if any(way in job.loads for job in self.jobs)},
+            element,
+        )
+        kcal = kcal_per_ms(self.body_kg) if not isinstance(self.body_kg, np.ndarray) else self._kcal_per_ms()[element]
+        ability = ability_at(rows, self.workers, trip, kcal_per_ms=kcal)
+        shut = [self._shut_rows(place, *one) for place, several in enumerate(self.shut) for one in several]
+        return ability.without(*(np.concatenate(each) for each in zip(*shut, strict=True))) if shut else ability
+
+    def _loads(self, way: str) -> tuple[Ints, Floats]:
+        """Return the rows that are due in a way, and the figures of their loads, float[5, N]."""
+        rows, figures = [], []
+        for job, start, elements in zip(self.jobs, self.starts, self.elements, strict=True):
+            if way not in job.loads:
+                continue
+            load = job.loads[way]
+            kept = elements if load.there is True else elements[_along(load.there, self.size)[elements]]
+            each = (load.minutes, load.wear, load.carving, load.extra, load.handling)
+            rows.append(start + np.searchsorted(elements, kept))
+            told = np.empty((len(each), len(kept)))
+            for line, one in zip(told, each, strict=True):
+                line[:] = one[kept] if isinstance(one, np.ndarray) else one
+            figures.append(told)
+        return np.concatenate(rows), np.concatenate(figures, axis=1)
+
+    def _shut_rows(self, place: int, worker: int, there: Truth) -> tuple[Ints, Ints]:
+        """Return the rows of a job in which a method can't do it, each with the method."""
+        rows = self.starts[place] + np.flatnonzero(_along(there, self.size)[self.elements[place]])
+        return rows, np.full(len(rows), worker)
+
+    def _kcal_per_ms(self) -> Floats:
+        """Return what each way of working costs above rest along the axis [kcal/ms], float[E, 7]."""
+        return np.array([kcal_per_ms(body) for body in _along(self.body_kg, self.size).tolist()])
+
+
+def _along(value: Any, size: int) -> NDArray[Any]:
+    """Return a number, or whether something is so, for each place of an axis."""
+    return value if isinstance(value, np.ndarray) else np.full(size, value)
