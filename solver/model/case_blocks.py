@@ -9,7 +9,7 @@ from typing import Protocol
 
 from solver.model.case import Case
 
-MOST_CELLS = 1_000_000  # judged: times of tools at jobs of the cases of a block, 8 MB in an array
+_MOST_CELLS = 1_000_000  # judged: times of tools at jobs of the cases of a block, 8 MB in an array
 MOST_IN_BLOCK = 512  # judged: cases of a block
 
 
@@ -55,7 +55,7 @@ class CappedCases:
 
 def cases_in_a_block(case: Case) -> int:
     """Return how many cases like one make a block."""
-    return max(1, min(MOST_IN_BLOCK, MOST_CELLS // max(1, case.work.size)))
+    return max(1, min(MOST_IN_BLOCK, _MOST_CELLS // max(1, case.work.size)))
 
 
 def blocks_of(axis: CaseBlocks) -> Iterator[tuple[int, Sequence[Case]]]:
