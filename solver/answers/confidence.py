@@ -61,7 +61,13 @@ class Scenarios:
     """The cases of all scenarios on the same tools, each with its probability."""
 
     def __init__(
-        self, cases: CaseBlocks | Sequence[Case], odds: Sequence[Fraction], *, effort: Effort, spare: int = 0
+        self,
+        cases: CaseBlocks | Sequence[Case],
+        odds: Sequence[Fraction],
+        *,
+        effort: Effort,
+        spare: int = 0,
+        cutting: Collection[str] = (),
     ) -> None:
         """Lay out the scenarios without the tools that no kit for some of them needs.
 
@@ -70,13 +76,14 @@ class Scenarios:
             odds: probability of each scenario.
             effort: what the search may cost.
             spare: kits that may be excluded.
+            cutting: ids of the cutting tools, by which one kit is told from another.
 
         Raises:
             Unfinished: the effort ran out.
         """
         self.axis: CaseBlocks = HeldCases(cases) if isinstance(cases, Sequence) else cases
-        self.effort = effort
-        outline = outline_of(self.axis, spare=spare, effort=effort)
+        self.effort, self.cutting = effort, frozenset(cutting)
+        outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting)
         self.kept = outline.kept
         self.case = self.axis.block(0, 1)[0].keep(self.kept)
         self.laid = AxisTimes(self.axis, outline, effort=effort)
@@ -104,7 +111,7 @@ class Scenarios:
         """Return every kit that more of the scenarios count for than for any lighter one, the lightest first."""
         return self.likely(None).steps
 
-    def likely(self, asked: Fraction | None, *, number: int = 0, cutting: Collection[str] = ()) -> Likely:
+    def likely(self, asked: Fraction | None, *, number: int = 0) -> Likely:
         """Return every step, the first that reaches a probability, and the next kits that do.
 
         Each next kit is the lightest that does not hold all cutting tools of one listed before; one without any keeps
@@ -112,8 +119,7 @@ class Scenarios:
 
         Args:
             asked: the probability; None = only steps.
-            number: next kits.
-            cutting: ids of cutting tools.
+            number: next kits, no more than may be excluded.
         """
         quota = sum(self.weights) + 1 if asked is None else self.weight_of(asked)
         steps, whole = self._steps_until(1, quota, branch=quota)
@@ -121,7 +127,7 @@ class Scenarios:
         others, others_whole = list[ChanceKit](), True
         if best is not None:
             if number:
-                others, others_whole = self._next_kits(best, quota, number, cutting)
+                others, others_whole = self._next_kits(best, quota, number)
             self.excluded, self.wanted = [], []
             more, end = (
                 self._steps_until(steps[-1].weight + 1, sum(self.weights), branch=None) if whole else ([], False)
@@ -174,12 +180,10 @@ class Scenarios:
             least = one.weight + 1
         return found, True
 
-    def _next_kits(
-        self, best: ChanceKit, quota: int, number: int, cutting: Collection[str]
-    ) -> tuple[list[ChanceKit], bool]:
+    def _next_kits(self, best: ChanceKit, quota: int, number: int) -> tuple[list[ChanceKit], bool]:
         """Return the next kits that reach a weight, and whether all were sought."""
         found = list[ChanceKit]()
-        cuts = self.case.kit(name for name in self.case.ids if name in cutting)
+        cuts = self.case.kit(name for name in self.case.ids if name in self.cutting)
         listed = best
         while len(found) < number:
             if listed.kit & cuts:

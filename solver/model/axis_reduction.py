@@ -3,7 +3,7 @@
 They are those of `solver.model.reduction`: a tool is set aside where the same others dominate it in every case.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -113,18 +113,20 @@ class Outline:
     backed: int
 
 
-def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort) -> Outline:
+def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collection[str] = ()) -> Outline:
     """Return the outline of an axis, from one pass along it.
 
     Args:
         axis: the cases.
         spare: dominators wanted beyond those that the rules of the cases ask for.
         effort: what it may take.
+        marked: ids of tools for which only one of these stands in.
 
     Raises:
         Unfinished: its time is over.
     """
     first = axis.block(0, 1)[0]
+    marks = np.array([[name not in marked for name in first.ids]], dtype=float)
     wanted = dominators_wanted(first) + spare
     sifting: _Sifting | None = None
     sizes = np.zeros(4, dtype=np.int64)
@@ -133,7 +135,7 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort) -> Outline:
             effort.go_on()
         several = alike(place, cases)
         never = np.logical_or.reduce([_ever_unfit(one) for one in several])
-        rows = np.concatenate([row for one in several for row in _signatures(one)])
+        rows = np.concatenate([marks, *(row for one in several for row in _signatures(one))])
         wanted = max(wanted, *(dominators_wanted(one.first) + spare for one in several))
         if sifting is None:
             always = np.logical_or.reduce([kept_always(one.first) for one in several])

@@ -134,8 +134,8 @@ def _likely_kits(
     if missing_must(first.trip, first.barred, first.case):
         return Likely([], NO_KIT, [], whole=True, others_whole=True, checked=True)
     cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
-    scenarios = Scenarios(axis, odds, effort=effort, spare=number)
-    return scenarios.likely(asked, number=number, cutting=cutting)
+    scenarios = Scenarios(axis, odds, effort=effort, spare=number, cutting=cutting)
+    return scenarios.likely(asked, number=number)
 
 
 def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:

@@ -32,9 +32,8 @@ def expect_every_kit(number: int, *, wood: bool) -> tuple[int, int]:
     odds = [Fraction(weight, total) for weight in weights]
     quota = int(rng.integers(1, total + 1))
     cutting = frozenset(np.array(cases[0].ids)[rng.random(cases[0].tools) < 0.7].tolist())
-    found = Scenarios(cases, odds, effort=Effort(), spare=NEXT).likely(
-        Fraction(quota, total), number=NEXT, cutting=cutting
-    )
+    scenarios = Scenarios(cases, odds, effort=Effort(), spare=NEXT, cutting=cutting)
+    found = scenarios.likely(Fraction(quota, total), number=NEXT)
     assert found.whole
     assert found.others_whole
     assert found.checked
