@@ -21,6 +21,7 @@ def print_sweep(answer: SweepAnswer) -> None:
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     print_list(console, "What stops it from getting lighter", [one.text for one in answer.stops])
     print_list(console, "The time allowed did not suffice for", [part.replace("_", " ") for part in answer.not_settled])
+    print_list(console, "Limits that hold the mass up", [one.text for one in answer.holding])
     print_list(console, "Warnings", answer.warnings)
     print_list(console, "Cautions", [one.text for one in answer.cautions])
     print_list(console, "Assumed, not known", [", ".join(one.id for one in answer.assumptions)])

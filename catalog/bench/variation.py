@@ -65,9 +65,9 @@ class Candidate:
 
     @property
     def margin(self) -> float | None:
-        """Least margin of safety of its loads, against the lower end of the yield band; None without a figure."""
+        """Least margin of its loads, against bending at the lower yield and against snapping; None without a figure."""
         strength = self.rating.strength
-        margins = [load.margin_low for load in strength.loads] if strength else []
+        margins = [load.least_margin for load in strength.loads] if strength else []
         return min(margins, default=None)
 
 

@@ -1,11 +1,12 @@
 """The best of many designs for a trip: every design is a column of the program, at most one of them in a kit."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
+from catalog.bench.design_limit import Looser, keeps_limits, left_out
 from catalog.bench.variation import Candidate
 from catalog.tables.number import Bools
 from solver.answers.allowance import lightest_known, settled
@@ -43,11 +44,12 @@ class DesignLimits(Form):
 
 @dataclass(frozen=True)
 class Sweep:
-    """A trip with the designs that may be made for it, and the limits they keep."""
+    """A trip with the designs that may be made for it, and the limits they keep, some of the usual ones looser."""
 
     trip: Trip
     candidates: Sequence[Candidate]
     limits: DesignLimits
+    looser: Looser = field(default_factory=dict)
 
     @cached_property
     def by_id(self) -> Mapping[str, Candidate]:
@@ -80,7 +82,8 @@ class Sweep:
     @cached_property
     def allowed(self) -> frozenset[str]:
         """Ids of the designs within their limits."""
-        return frozenset(name for name, one in self.by_id.items() if self.limits.allow(one))
+        kept = {name for name, one in self.by_id.items() if keeps_limits(one, self.looser)}
+        return frozenset(name for name in kept if self.limits.allow(self.by_id[name]))
 
     def with_one(self, allowed: frozenset[str]) -> Case:
         """Return the case of the kits with exactly one of these designs."""
@@ -117,7 +120,7 @@ def sweep_gaps(sweep: Sweep, best: Choice, *, effort: Effort) -> list[Gap]:
     if best.ids is not None or best.status is Status.STOPPED:
         return gaps
     if not sweep.allowed:
-        return [*gaps, _no_design("No design is within the limits of designs.")]
+        return [*gaps, _no_design(_none_allowed(sweep))]
     case = sweep.with_one(sweep.allowed)
     free = replace(case.unworn(), caps={})
     if settled(free, None, effort=effort).ids is None:
@@ -129,6 +132,13 @@ def unknown_gaps(sweep: Sweep) -> list[Gap]:
     """Return what is known where it was not settled which limits must give way."""
     text = "No kit with one of the designs keeps every limit. Which limits must give way was not settled in the time."
     return [*sweep.met[1], _no_design(text)]
+
+
+def _none_allowed(sweep: Sweep) -> str:
+    """Return that no design is allowed, and what the usual limits leave out."""
+    counted = left_out(sweep.candidates, sweep.looser)
+    told = ", ".join(f"{name} leaves out {number}" for name, number in counted.items())
+    return "No design is within the limits of designs." + (f" Of {len(sweep.candidates)}, {told}." if told else "")
 
 
 def _no_design(text: str) -> Gap:

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, SUMS
-from solver.model.case import FIXED, NEVER, Case, CompanionGroup
+from solver.model.case import FIXED, NEVER, Case
 from solver.model.case_blocks import CaseBlocks, blocks_of
+from solver.model.companion_group import CompanionGroup
 from solver.model.copies import is_copy, needless_copies, others_than_copies
 from solver.model.reduction import ALL_AGAINST_ALL, dominated_by, dominators_wanted, kept_always, skyline, unfit_tools
 

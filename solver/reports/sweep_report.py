@@ -6,6 +6,8 @@ from typing import Any, Literal
 
 from catalog import Tool
 from catalog.bench.design import Design
+from catalog.bench.design_limit import loosened
+from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.variation import Candidate, Range, combinations, drawn
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
@@ -31,6 +33,7 @@ from solver.needs.candidates import packed_units
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.programs.engine import Status
+from solver.reports.holding_limit import HoldingLimit, add_holding
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
 from solver.search.settling import Parts
@@ -41,10 +44,14 @@ _MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
 _DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
 _Against = Literal["margin", "minutes"]
 _AGAINST: Argument[_Against] = Argument("against", _Against, "margin or minutes")
+_LOOSEN: Argument[list[LimitName]] = Argument("loosen", list[LimitName], f"a list of {', '.join(LIMIT_NAMES)}")
 
 
 class DesignPoint(Output):
-    """A design and the lightest kit with it. `margin` uses the lower yield strength; null = no figure."""
+    """A design and the lightest kit with it.
+
+    `margin` is the lesser of two: against bending, at the lower yield strength, and against snapping; null = no figure.
+    """
 
     id: str
     values: dict[str, float | str]
@@ -72,10 +79,12 @@ class Stop(Output):
 class SweepAnswer(Output):
     """The best of many designs for a trip. Its row can be sent in `tools` or `extra_tools`.
 
+    Designs keep the usual limits, but for those that are loosened: `holding` tells which of them hold the mass up.
     If `gaps` is not empty, no kit with one of the designs covers the trip, and `best` is for what can be had.
     `checked`: whole numbers alone prove the best kit, the kit without a design, and each of the front. Where the time
     or the effort allowed ended first, the status is `feasible` with the best kit known, or `not_settled` without any;
-    `not_settled` names what is not told in full: designs (not all were tried), best, kit_without, gaps, front, stops.
+    `not_settled` names what is not told in full: designs (not all were tried), best, kit_without, gaps, front, stops,
+    holding.
     No kit with one of the designs tried weighs less than `bound_g` (null = not known, or there is none).
     """
 
@@ -92,6 +101,8 @@ class SweepAnswer(Output):
     against: Literal["margin", "minutes"]
     front: list[DesignPoint]
     stops: list[Stop]
+    loosened: list[LimitName]
+    holding: list[HoldingLimit]
     gaps: list[Gap]
     toughness: list[ToughnessOrder]
     warnings: list[str]
@@ -109,6 +120,7 @@ def sweep(
     *,
     limits: DesignLimits | Mapping[str, Any] | None = None,
     against: _Against = "margin",
+    loosen: Iterable[LimitName] = (),
     effort: Effort | None = None,
 ) -> SweepAnswer:
     """Return the design, of every combination of the ranges, whose kit for a trip is lightest.
@@ -121,6 +133,7 @@ def sweep(
         trip: what it is for.
         limits: what the design must keep within, or None.
         against: what the front weighs grams against, margin or minutes.
+        loosen: names of the usual limits that designs need not keep.
         effort: what each solve may cost.
 
     Raises:
@@ -132,14 +145,15 @@ def sweep(
     effort, trip, design = effort_given(effort), trip_given(trip), form_given("design", design, Design)
     vary, against = forms_given("vary", vary, Range, least=1), _AGAINST.of(against)
     limits = form_given("limits", {} if limits is None else limits, DesignLimits)
+    free = list(dict.fromkeys(_LOOSEN.of(loosen)))
     _check_sweep(design, vary, trip, against)
     prefix = _free_prefix(design, trip)
     found = drawn(design, vary, prefix=prefix, spent=effort.portion(_FOR_DRAWING).spent)
     if not found.candidates:
         raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
-    asked = Sweep(trip, found.candidates, limits)
+    asked = Sweep(trip, found.candidates, limits, loosened(free))
     best = best_of(asked, effort=effort.portion(_FOR_THE_BEST))
-    parts = Parts(["kit_without", "gaps", "front", "stops"], effort=effort)
+    parts = Parts(["kit_without", "gaps", "front", "stops", "holding"], effort=effort)
     bare = parts.settle("kit_without", lambda part: lightest_known(asked.without(), None, effort=part), NOTHING_KNOWN)
     gaps = parts.settle("gaps", lambda part: sweep_gaps(asked, best, effort=part), unknown_gaps(asked))
     points: list[Point] = []
@@ -147,6 +161,8 @@ def sweep(
     parts.settle("front", lambda part: front(asked, points, effort=part), None)
     stops: list[Stop] = []
     parts.settle("stops", lambda part: _add_stops(stops, asked, design, vary, best, prefix, effort=part), None)
+    holding: list[HoldingLimit] = []
+    parts.settle("holding", lambda part: add_holding(holding, asked, best, effort=part), None)
     chosen = None if best.ids is None else asked.design_in(best)
     left = [*(["designs"] if found.left else []), *([] if best.checked else ["best"]), *parts.unsettled]
     if not bare.checked and "kit_without" not in left:
@@ -168,6 +184,8 @@ def sweep(
         against=against,
         front=[_to_answer(asked, point) for point in points],
         stops=sorted(stops, key=lambda stop: -(stop.saves_g or float("inf"))),
+        loosened=free,
+        holding=sorted(holding, key=lambda one: -(one.saves_g or float("inf"))),
         gaps=gaps,
         toughness=_toughness(found.candidates),
         warnings=[] if chosen is None else list(chosen.rating.warnings),

@@ -8,7 +8,8 @@ from pydantic_core import to_jsonable_python
 from catalog.bench import hardness
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
-from catalog.equipment.tool import Tool
+from catalog.equipment.tool import TASKS, Tool
+from catalog.scores.score_spread import score_interval
 from catalog.tables.assumption import assumptions
 from catalog.trials.measured import measure
 from catalog.trials.trial import Trial
@@ -30,7 +31,17 @@ def edge_cases() -> list[Design]:
     short_saw = next(one for one in class_designs() if one.id == "bucksaw-380").varied(
         {"drawing.blade.length_mm": 200.0, "drawing.frame.clear_depth_mm": 120.0}
     )
-    return [slender, held, short_saw]
+    # struck straight down, held by the wood where the grind ends: it breaks there first
+    ground = class_designs()[4].varied(
+        {
+            "drawing.blade.ricasso_mm": 40.0,
+            "drawing.blade.edge_mm": 0.5,
+            "baton": {"out_of_wood_mm": 110.0, "lever_mm": 55.0, "tilt_deg": 0.0},
+        }
+    )
+    untested = class_designs()[4].varied({"drawing.steel": "8670"})  # no fracture test of it is on file
+    between_hands = class_designs()[0].varied({"drawing.blade.length_mm": 78.0})
+    return [slender, held, short_saw, ground, untested, between_hands]
 
 
 def told() -> list[object]:
@@ -43,7 +54,9 @@ def told() -> list[object]:
         for tool, all_minutes in MINUTES.items()
         for minutes in all_minutes
     ]
-    return [ratings, measure(records, TOOLS, confidence=0.9).estimates]
+    judged = Tool(id="d", mass_g=500).model_copy(update={f"{task}_score": 5.0 for task in TASKS})
+    spreads = [score_interval(judged, task) for task in TASKS]
+    return [ratings, measure(records, TOOLS, confidence=0.9).estimates, spreads]
 
 
 @pytest.mark.parametrize("name", OF_THE_BENCH)
