@@ -71,7 +71,7 @@ def test_a_sweep_cut_short_tells_a_kit_no_lighter_than_the_best() -> None:
             assert found.bound_g <= whole.best.mass_g
         if found.checked:
             assert found.model_dump() == whole.model_dump()
-    assert {"feasible", "optimal"} <= told
+    assert "optimal" in told and len(told) > 1  # some were cut short
 
 
 @pytest.mark.parametrize("limits", [{}, {"own_at_most": 4}])
