@@ -1,12 +1,14 @@
 """Tools, methods and figures, each with its source. Knows neither trips nor HTTP."""
 
 from catalog.bench.design import Design
+from catalog.bench.edge_strength import EdgeStrength
+from catalog.bench.feasibility import LimitFinding
 from catalog.bench.hardness import Strength
 from catalog.bench.load_case import BatonBlow, PryingLoad
 from catalog.bench.making_caution import MakingCaution
 from catalog.bench.making_cost import Cost, CostLine, CostList
 from catalog.bench.rating import Rating, rate
-from catalog.bench.strength import Bending, StrengthReport
+from catalog.bench.strength_report import Bending, StrengthReport
 from catalog.bench.variation import Candidate, Range
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.blade import BladeDrawing
@@ -48,6 +50,7 @@ __all__ = [
     "CostLine",
     "CostList",
     "Design",
+    "EdgeStrength",
     "Estimate",
     "Figure",
     "FittingDrawing",
@@ -57,6 +60,7 @@ __all__ = [
     "HandleDrawing",
     "Kind",
     "KnifeDrawing",
+    "LimitFinding",
     "MakingCaution",
     "MassSlip",
     "Measured",

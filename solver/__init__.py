@@ -1,8 +1,8 @@
 """From a trip to the provably lightest kit. Knows tools and figures, not HTTP.
 
-Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `season`, `allowance`, `sweep`. Each
-takes what its address takes over HTTP, with the same defaults, and gives the same answer. `lightest` is the bare
-program.
+Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `season`, `allowance`, `sweep`,
+`minimum_section`. Each takes what its address takes over HTTP, with the same defaults, and gives the same answer.
+`lightest` is the bare program.
 """
 
 from solver.answers.sweep import DesignLimits
@@ -14,6 +14,7 @@ from solver.forms.answer import (
     AssumptionPin,
     CautionAnswer,
     ConflictMember,
+    DoubledKit,
     EffortAnswer,
     EffortSide,
     FactAnswer,
@@ -81,6 +82,13 @@ from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
+from solver.reports.holding_limit import HoldingLimit
+from solver.reports.minimum_section_report import (
+    MinimumSectionAnswer,
+    SectionCase,
+    SectionEnd,
+    minimum_section,
+)
 from solver.reports.plan_report import plan
 from solver.reports.question_form import (
     AllowanceForm,
@@ -88,6 +96,7 @@ from solver.reports.question_form import (
     CheckForm,
     ConfidenceForm,
     FrontForm,
+    MinimumSectionForm,
     SeasonForm,
     SweepForm,
 )
@@ -124,6 +133,7 @@ __all__ = [
     "DesignPoint",
     "DiameterClass",
     "DiameterRange",
+    "DoubledKit",
     "Effort",
     "EffortAnswer",
     "EffortSide",
@@ -137,6 +147,7 @@ __all__ = [
     "FrontPoint",
     "Gap",
     "HearthAnswer",
+    "HoldingLimit",
     "Kit",
     "KitBrief",
     "KitMinutes",
@@ -146,6 +157,8 @@ __all__ = [
     "LossAnswer",
     "LossOutcome",
     "Member",
+    "MinimumSectionAnswer",
+    "MinimumSectionForm",
     "NeedAnswer",
     "NeedPart",
     "NeedPin",
@@ -166,6 +179,8 @@ __all__ = [
     "SeasonTrip",
     "SeasonTripForm",
     "SeasonTripGiven",
+    "SectionCase",
+    "SectionEnd",
     "Share",
     "ShareProof",
     "Shortfall",
@@ -196,6 +211,7 @@ __all__ = [
     "confidence",
     "front",
     "lightest",
+    "minimum_section",
     "plan",
     "season",
     "sweep",

@@ -14,8 +14,11 @@ from playwright.sync_api import Browser
 from postgres import Postgres, postgres_server
 from server import Server, served
 
+# SQLite waits for the disk at each commit, so stores lie in memory where the machine has a folder there.
+MEMORY = Path("/dev/shm")
+IN_MEMORY = str(MEMORY) if os.access(MEMORY, os.W_OK) else None
 # Set before any app is made, and handed down to every service that a test starts: never the store of who runs them.
-STORE_FOLDER = tempfile.TemporaryDirectory(prefix="kitwright-store-")
+STORE_FOLDER = tempfile.TemporaryDirectory(prefix="kitwright-store-", dir=IN_MEMORY)
 os.environ["KITWRIGHT_DATABASE_URL"] = f"sqlite:///{Path(STORE_FOLDER.name, 'kitwright.sqlite')}"
 
 # A busy machine makes everything slow and nothing wrong: solves end by their nodes, and no limit of time is met that a
@@ -26,6 +29,16 @@ for name in ("SOLVE_SECONDS", "SOLVE_WAIT_SECONDS", "ANSWER_SECONDS", "PATIENCE_
 os.environ["KITWRIGHT_STORE_WAIT_S"] = "300"  # the longest that may be set
 settings.register_profile("cases", settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("cases")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Long files first, so that none is left to one core at the end; coverage is of the quick tests alone."""
+    long = [item for item in items if item.get_closest_marker("quick") is None]
+    files = {item.path for item in long}
+    items.sort(key=lambda item: item.path not in files)
+    if config.pluginmanager.hasplugin("_cov"):
+        for item in long:
+            item.add_marker("no_cover")
 
 
 @pytest.fixture(scope="session")
@@ -56,12 +69,14 @@ def postgres() -> Iterator[Postgres]:
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
-def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+def database_url(request: pytest.FixtureRequest) -> Iterator[str]:
     """The address of a store that is empty; a test that takes it runs once on each kind of database."""
     if request.param == "sqlite":
-        return f"sqlite:///{tmp_path / 'store.sqlite'}"
+        with tempfile.TemporaryDirectory(prefix="kitwright-store-", dir=IN_MEMORY) as folder:
+            yield f"sqlite:///{Path(folder, 'store.sqlite')}"
+        return
     running: Postgres = request.getfixturevalue("postgres")
-    return running.database()
+    yield running.database()
 
 
 @pytest.fixture

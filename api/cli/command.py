@@ -40,7 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:
         from api.cli.refusal import refusal_of  # late: it needs what checks forms
 
-        refusal = refusal_of(error)
+        refusal = refusal_of(error, getattr(asked, "units", "metric"))
         if refusal is None:
             raise
         return _refuse(*refusal)

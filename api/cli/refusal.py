@@ -7,15 +7,16 @@ from pydantic import ValidationError
 from pydantic_core import to_jsonable_python
 
 from api.http.pointer import pointer_of
+from api.settings.units import Units
+from api.settings.us_fault import sentence_in
 from catalog import TableError
-from catalog.tables.wrong_value import sentence_of
 from solver import TripError, Unfinished
 
 
-def refusal_of(error: Exception) -> tuple[str, list[str]] | None:
-    """Return a headline and a line for each fault, or nothing for an error that is none of the input."""
+def refusal_of(error: Exception, units: Units) -> tuple[str, list[str]] | None:
+    """Return a headline and a line for each fault in some units, or nothing for an error that is none of the input."""
     if isinstance(error, ValidationError):
-        lines = [f"{pointer_of(('body', *detail['loc']))}: {_told(detail)}" for detail in error.errors()]
+        lines = [f"{pointer_of(('body', *detail['loc']))}: {_told(detail, units)}" for detail in error.errors()]
         return f"the {error.title.lower()} can't be taken", lines
     if isinstance(error, TripError):
         return "the trip can't be taken", [str(fault) for fault in error.faults]
@@ -24,6 +25,6 @@ def refusal_of(error: Exception) -> tuple[str, list[str]] | None:
     return (str(error), []) if isinstance(error, Unfinished) else None
 
 
-def _told(detail: Mapping[str, Any]) -> str:
+def _told(detail: Mapping[str, Any], units: Units) -> str:
     """Return what is wrong with a field, with its value."""
-    return sentence_of(detail, to_jsonable_python(detail["input"], fallback=str))
+    return sentence_in(detail, to_jsonable_python(detail["input"], fallback=str), units)

@@ -24,6 +24,7 @@ from api.middleware.rate_limit import Rate, client_of
 from api.questions.registry import QUESTIONS
 from api.settings.settings import Settings
 from api.settings.units import Units, UnitsQuery
+from api.solving.batch_time import BatchTime
 from api.solving.solve_queue import Solves, SolvesOf
 from solver import Trip
 from solver.forms.trip import Form
@@ -79,6 +80,7 @@ class _BatchAnswer(Response):
         self.most_bytes = settings.max_body_bytes
         self.in_hand = settings.solves
         self.rate = rate
+        self.time = BatchTime(solves.effort.answer_seconds)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Read, answer and send, until the lines end or the caller hangs up."""
@@ -98,6 +100,7 @@ class _BatchAnswer(Response):
             try:
                 async for line in lines_of(request.stream(), most_bytes=self.most_bytes):
                     await self.rate.wait_for(client_of(request))
+                    self.time.read(len(line.body or b""))
                     answered = _Answered(line)
                     await sender.send(answered)
                     group.start_soon(self.answer, request, answered)
@@ -113,7 +116,7 @@ class _BatchAnswer(Response):
             name = _name_of(form)
             asked = await self.shelf.filled(_asked_in(form))
             trip = asked.trip if isinstance(asked, _BatchLine) else asked
-            answer = await self.solves.run_patiently(lambda effort: _PLAN.answer(trip, effort))
+            answer = await self.solves.run_patiently(lambda effort: _PLAN.answer(trip, effort), self.time)
             key, told = "answer", answer_body(answer, self.units)
         except Exception as error:
             key, told = "problem", bytes(problem_for(request, error).body)
@@ -174,7 +177,9 @@ async def post_batch(
 
     A line of the answer is {line, id, answer} or {line, id, problem}. `line` counts from 1 and includes blank lines;
     blank lines get no answer. `answer` is the answer of POST /v1/kits, `problem` its problem. The size limit of a
-    body holds for each line; the number of lines has no limit. Answers are sent while lines arrive: read while you
-    send, else the service waits.
+    body holds for each line; the number of lines has no limit. For each 100 kB of lines, the first begun, all of them
+    together take no longer than one answer may, and each at most half of what is left then; lines for which nothing is
+    left have the problem of an answer that takes too long. Answers are sent while lines arrive: read while you send,
+    else the service waits.
     """
     return _BatchAnswer(solves, shelf, request.app.state.rate, query.units, settings_of(request))

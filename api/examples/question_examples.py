@@ -139,3 +139,8 @@ def sweep_examples() -> dict[str, Example]:
         "against": "margin",
     }
     return {"invented": Example("Invented", body)}
+
+
+def minimum_section_examples() -> dict[str, Example]:
+    """Return a long knife whose least section is asked for."""
+    return _invented({"design": design_examples()["long-knife"]})

@@ -16,12 +16,13 @@ from starlette.exceptions import HTTPException
 from starlette.routing import Match
 
 from api.http.pointer import pointer_of
+from api.settings.units import Units
+from api.settings.us_fault import range_in, sentence_in
 from api.solving.solve_queue import Busy
 from api.store.catalog_refused import CatalogRefused
 from api.store.database import StoreDown
 from api.store.key import KEY
 from catalog import RangeError, TableError
-from catalog.tables.wrong_value import sentence_of
 from solver import TripError, Unfinished
 
 _log = logging.getLogger("kitwright")
@@ -129,7 +130,8 @@ def _invalid_input(request: Request, error: Exception) -> Response:
         where = details[0]["loc"][-1]
         place = f" (at character {where})" if where else ""
         return problem(request, 400, f"not JSON: {details[0]['ctx']['error']}{place}")
-    return _faulty(request, [_fault_of(detail) for detail in details[:_MOST_FAULTS]], found=len(details))
+    units: Units = "us" if request.query_params.get("units") == "us" else "metric"
+    return _faulty(request, [_fault_of(detail, units) for detail in details[:_MOST_FAULTS]], found=len(details))
 
 
 def _faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int) -> Response:
@@ -138,28 +140,30 @@ def _faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int
     return problem(request, 422, f"{found} wrong field(s){listed}", errors=faults)
 
 
-def _fault_of(detail: Mapping[str, Any]) -> dict[str, Any]:
-    """Return one complaint of the checker in our shape."""
+def _fault_of(detail: Mapping[str, Any], units: Units) -> dict[str, Any]:
+    """Return one complaint of the checker in our shape, its sentence in the units that the caller asked for."""
     error = detail.get("ctx", {}).get("error")
     if isinstance(error, RangeError):
-        return _range_fault(error, detail["loc"])
+        return _range_fault(error, detail["loc"], units)
     value = _echo(detail.get("input"))
     return {
         "pointer": pointer_of(detail["loc"]),
         "value": value,
         "range": range_of(detail),
-        "detail": sentence_of(detail, detail["input"] if isinstance(detail.get("input"), dict | list) else value),
+        "detail": sentence_in(
+            detail, detail["input"] if isinstance(detail.get("input"), dict | list) else value, units
+        ),
     }
 
 
-def _range_fault(error: RangeError, location: Sequence[Any]) -> dict[str, Any]:
+def _range_fault(error: RangeError, location: Sequence[Any], units: Units) -> dict[str, Any]:
     """Return a figure outside its range in our shape; where it is one field, the pointer goes down to it."""
     field = error.quantity.split(".") if _FIELD_PATH.fullmatch(error.quantity) else []
     return {
         "pointer": pointer_of((*location, *field)),
         "value": _echo(error.value),
         "range": f"{error.low:g} to {error.high:g} {error.unit}",
-        "detail": str(error),
+        "detail": range_in(error, units),
     }
 
 

@@ -64,7 +64,9 @@ def _case_texts(case: BadNightCase, answer: BadNightAnswer) -> Iterator[str]:
     for loss in case.losses:
         if loss.tool != case.lost and loss.outcome.status != "covered":
             yield f"Without {loss.tool} instead: {loss.outcome.text}"
-    if case.lightest is not None:
+    if case.case in answer.not_settled:
+        yield "The time or effort allowed did not suffice to tell the lightest kit that bears it."
+    elif case.lightest is not None:
         yield _bearing_text(case, case.lightest)
     elif answer.bears_all.bears:
         yield f"No kit bears it: {(case.no_kit or '').replace('work_min_per_day', 'work min per day')}"

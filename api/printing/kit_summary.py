@@ -17,6 +17,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "large-axe-alone",
     "breaks",
     "knife-waived",
+    "wood-used-up",
     "deep-cold-alone",
     "novice-axe",
     "alone-chop",
@@ -28,7 +29,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "alone-edge",
     "camp-fire",
 )
-_COMPARISONS = ("aim-buys", "deciding-default")
+_COMPARISONS = ("aim-buys", "deciding-default", "two-of-one")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _SECOND = {"backup-cut": "cut", "backup-split": "split"}
 _BEST = {
@@ -53,6 +54,7 @@ def _summary(answer: Answer) -> list[_Line]:
         *([("", answer.name)] if answer.name else []),
         *_headline(answer),
         *_kit_lines(answer),
+        *_share_lines(answer),
         *_hearth_lines(answer),
         *_comparison_lines(answer),
         *_own_lines(answer),
@@ -87,8 +89,9 @@ def _headline(answer: Answer) -> list[_Line]:
 
 def _conflict(answer: Answer) -> list[str]:
     """Return the limits that together leave no kit; of one alone, its gap says it."""
-    members, alone = answer.conflict, {f"#/limits/{gap.field}" for gap in answer.gaps if gap.kind == "limit"}
-    if len(members) == 1 and members[0].pointer in alone:
+    limits = [gap.field for gap in answer.gaps if gap.kind == "limit"]
+    told = {place.format(field) for field in limits for place in ("#/limits/{}", "#/{}")}
+    if len(answer.conflict) == 1 and answer.conflict[0].pointer in told:
         return []
     return [
         member.text.replace(member.pointer, _spaced(member.pointer.rpartition("/")[2])) for member in answer.conflict
@@ -112,6 +115,23 @@ def _kit_lines(answer: Answer) -> list[_Line]:
         (_weighed(0), f"{_title(reasons[one])}: {_method_text(answer, reasons[one])}") for one in answer.kit.methods
     ]
     return tools + used
+
+
+def _share_lines(answer: Answer) -> list[_Line]:
+    """Return who carries what, where the members are named; the parts of a kit that they can't carry are none."""
+    if answer.status == "uncovered":
+        return []
+    names = {tool.id: tool.name for tool in answer.kit.tools}
+    return [
+        ("", f"{one.name} carries {one.mass_g:g} g of {one.carries_at_most_g:g} g: {_packed(one.ids, names)}.")
+        for one in answer.share
+        if one.name is not None
+    ]
+
+
+def _packed(ids: Sequence[str], names: Mapping[str, str]) -> str:
+    """Return the tools that one person carries, in words."""
+    return "; ".join(names[name] for name in ids) or "nothing"
 
 
 def _method_text(answer: Answer, reason: Reason) -> str:

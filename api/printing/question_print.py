@@ -48,7 +48,9 @@ def print_front(answer: FrontAnswer) -> None:
     console = Console(soft_wrap=True)
     for text in banned_fire(answer.cautions):
         console.print(Text(text))
-    console.print(Text(f"{answer.status}: {len(answer.points)} kits that no other beats in grams and {answer.against}"))
+    kits = "1 kit" if len(answer.points) == 1 else f"{len(answer.points)} kits"
+    rest = ", once the gaps below are let go" if answer.gaps and answer.points else ""
+    console.print(Text(f"{answer.status}: {kits} that no other beats in grams and {answer.against}{rest}"))
     rows = [
         (
             f"{point.mass_g:g}",
@@ -112,7 +114,8 @@ def swap_text(swap: SwapAnswer) -> str:
 def print_confidence(answer: ConfidenceAnswer) -> None:
     """Print the kit, and every step of confidence with its price."""
     console = Console(soft_wrap=True)
-    kit = "no kit" if answer.kit is None else _in_brief(answer.kit)
+    none = "no kit was found in the time allowed" if answer.status == "not_settled" else "no kit"
+    kit = none if answer.kit is None else _in_brief(answer.kit)
     console.print(
         Text(f"{answer.status}: {kit}; suffices with probability {answer.probability:g} ({answer.confidence:g} asked)")
     )
@@ -135,6 +138,9 @@ def print_season(answer: SeasonAnswer) -> None:
     """Print what to own, each trip's kit, and what the next tool would save."""
     console = Console(soft_wrap=True)
     grams = f"{answer.weighted_g:g} g carried, each trip as often as its weight"
+    if answer.status == "not_settled":
+        console.print(Text("not settled: no tools that do for every trip were found in the time allowed"))
+        return
     console.print(Text(f"{answer.status}: own {ids_in_words(answer.own)}; {grams}"))
     rows = [
         (f"{one.weight:g}", f"{one.mass_g:g}", f"{one.name or f'trip {place}'}: {ids_in_words(one.ids)}")
@@ -160,8 +166,8 @@ def next_text(own: Sequence[str], next_own: Sequence[str], saves_g: float) -> st
 def print_allowance(answer: AllowanceAnswer) -> None:
     """Print what a tool may weigh, on each trip and on all of them."""
     console = Console(soft_wrap=True)
-    mass = answer.reason or f"{answer.allowance_g:g} g packed"
-    console.print(Text(f"{answer.tool}: {mass}"))
+    mass = answer.reason or _at_least(answer, "", " packed")
+    console.print(Text(f"{answer.tool}: {mass}{_drawn_text(answer.allowance_p20_g)}"))
     print_list(
         console,
         "By trip",
@@ -169,9 +175,22 @@ def print_allowance(answer: AllowanceAnswer) -> None:
     )
 
 
+def _at_least(found: AllowanceAnswer | TripAllowance, before: str, after: str) -> str:
+    """Return an allowance in words, as far as it is known."""
+    told = "not settled" if found.allowance_g is None else f"{before}{found.allowance_g:g} g{after}"
+    if found.status == "optimal" or found.at_most_g is None:
+        return told
+    return f"{told} (at most {found.at_most_g:g} g)"
+
+
 def _allowance_text(found: TripAllowance) -> str:
     """Return a trip's allowance in words."""
-    mass = found.reason or f"up to {found.allowance_g:g} g"
+    mass = found.reason or _at_least(found, "up to ", "")
     replaces = f" In place of {ids_in_words(found.replaces)}." if found.replaces else ""
     price = "" if found.price_allowance is None else f" At its own mass it may cost {found.price_allowance:g}."
-    return f"{mass}. {found.text}{replaces}{price}"
+    return f"{mass}{_drawn_text(found.allowance_p20_g)}. {found.text}{replaces}{price}"
+
+
+def _drawn_text(allowance_p20_g: float | None) -> str:
+    """Return what four in five draws of the scores allow, in words; empty where that is not known."""
+    return "" if allowance_p20_g is None else f", {allowance_p20_g:g} g in four of five draws of the scores"

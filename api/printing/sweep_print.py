@@ -20,6 +20,8 @@ def print_sweep(answer: SweepAnswer) -> None:
     console.print(table_of("Front", ("kit g", "design g", figure, "design"), rows))
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     print_list(console, "What stops it from getting lighter", [one.text for one in answer.stops])
+    print_list(console, "The time allowed did not suffice for", [part.replace("_", " ") for part in answer.not_settled])
+    print_list(console, "Limits that hold the mass up", [one.text for one in answer.holding])
     print_list(console, "Warnings", answer.warnings)
     print_list(console, "Cautions", [one.text for one in answer.cautions])
     print_list(console, "Assumed, not known", [", ".join(one.id for one in answer.assumptions)])
@@ -29,10 +31,13 @@ def _headline(answer: SweepAnswer) -> str:
     """Return how many designs were tried, and the best of them."""
     tried = f"{answer.designs} designs"
     if answer.best is None:
+        if answer.status == "not_settled":
+            return f"not settled: no kit with one of {tried} was found in the time allowed"
         return f"{answer.status}: none of {tried} gives a kit that covers the trip"
     best = answer.best
     without = answer.kit_without
     worth = "no kit does without it" if without is None else f"without it the kit weighs {without.mass_g:g} g"
+    worth = "the kit without it is not settled" if "kit_without" in answer.not_settled else worth
     return (
         f"{answer.status}: the best of {tried} weighs {best.design_g:g} g, in a kit of {best.mass_g:g} g; {worth}\n"
         f"design: {_values_text(best)}\nkit: {ids_in_words(best.ids)}"

@@ -13,6 +13,8 @@ from solver import (
     Effort,
     FrontAnswer,
     FrontForm,
+    MinimumSectionAnswer,
+    MinimumSectionForm,
     SeasonAnswer,
     SeasonForm,
     SweepAnswer,
@@ -59,4 +61,9 @@ def answer_allowance(form: AllowanceForm, effort: Effort) -> AllowanceAnswer:
 
 def answer_sweep(form: SweepForm, effort: Effort) -> SweepAnswer:
     """Return the best design and what keeps it from being lighter."""
+    return form.answer(effort)
+
+
+def answer_minimum_section(form: MinimumSectionForm, effort: Effort) -> MinimumSectionAnswer:
+    """Return the least spine and edge of a knife."""
     return form.answer(effort)

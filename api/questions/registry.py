@@ -206,5 +206,20 @@ ROWS = (
         examples=bodies.sweep_examples,
         keeps_rows=True,
     ),
+    QuestionRow(
+        name="minimum-section",
+        operation="post_minimum_section",
+        path="designs/minimum-section",
+        summary="Find the least spine and edge of a knife",
+        description=(
+            "Return how thin the spine and how acute the edge may be before the first case fails: it stays bent,\n"
+            "snaps or is floppy, or its edge rolls or chips."
+        ),
+        help="find how thin the spine and how acute the edge of a drawn knife may be",
+        answered_by="api.questions.kit_questions:answer_minimum_section",
+        printed_by="api.printing.section_print:print_minimum_section",
+        examples=bodies.minimum_section_examples,
+        quick=True,
+    ),
 )
 QUESTIONS = {row.name: row for row in ROWS}

@@ -7,6 +7,7 @@ from typing import Any, Literal
 from pydantic_core import from_json
 
 from api.questions.registry import QUESTIONS
+from api.solving.batch_time import BatchTime
 from api.solving.bounded_memory import Memory, key_of
 from api.solving.solve_queue import Solves
 from solver import Effort, Trip
@@ -23,13 +24,13 @@ class Answers:
         self.memory = memory
         self.pending: dict[bytes, asyncio.Task[_Row]] = {}
 
-    async def answer(self, trip: Trip, asked: AskedTrip, *, patient: bool = False) -> _Row:
+    async def answer(self, trip: Trip, asked: AskedTrip, *, time: BatchTime | None = None) -> _Row:
         """Return the answer to a trip (`kit` or `full` detail) or its front (against `minutes` or `price`).
 
         Raises:
             TripError: fields that don't go together.
             Unfinished: the effort ran out.
-            Busy: too many wait for a place, unless this one is patient.
+            Busy: too many wait for a place, unless it has a time of many.
         """
         if asked in ("kit", "full"):
             trip = trip.model_copy(update={"detail": asked})
@@ -39,20 +40,20 @@ class Answers:
         if (known := self.memory.find(key)) is not None:
             row: _Row = from_json(known)
             return row
-        task = self.pending.get(key) or self.begun(key, _job_of(trip, asked), patient=patient)
+        task = self.pending.get(key) or self.begun(key, _job_of(trip, asked), time=time)
         # Whoever hangs up leaves the work running: other cells wait for it, and a spreadsheet soon asks again.
         return await asyncio.shield(task)
 
-    def begun(self, key: bytes, job: Callable[[Effort], bytes], *, patient: bool) -> asyncio.Task[_Row]:
+    def begun(self, key: bytes, job: Callable[[Effort], bytes], *, time: BatchTime | None) -> asyncio.Task[_Row]:
         """Return the task that works an answer out and keeps it."""
-        task = asyncio.ensure_future(self.worked_out(key, job, patient=patient))
+        task = asyncio.ensure_future(self.worked_out(key, job, time=time))
         self.pending[key] = task
         return task
 
-    async def worked_out(self, key: bytes, job: Callable[[Effort], bytes], *, patient: bool) -> _Row:
+    async def worked_out(self, key: bytes, job: Callable[[Effort], bytes], *, time: BatchTime | None) -> _Row:
         """Return an answer, worked out and kept."""
         try:
-            found = await self.solves.run_patiently(job) if patient else (await self.solves.run(job))[0]
+            found = (await self.solves.run(job))[0] if time is None else await self.solves.run_patiently(job, time)
         finally:
             del self.pending[key]
         self.memory.keep(key, found)

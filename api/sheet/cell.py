@@ -8,6 +8,7 @@ from catalog.tables.row import number_of
 TRUTH = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
 _SEPARATORS = re.compile(r"[|;]")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+")
+_MEMBERS_FORM = "write Ann:4000|Ben:2500, or Ann 4000; Ben 2500"
 _TWO_NUMBERS = re.compile(r"\d+(,\d{2,}|(,\d+){2,})")
 
 
@@ -96,13 +97,40 @@ def figures(cell: str) -> dict[str, Any]:
 
 
 def members(cell: str) -> list[dict[str, Any]]:
-    """Return the party of a list like `Ann:4000|Ben:2500`, in its order.
+    """Return the party of a list like `Ann:4000|Ben:2500` or `Ann 4000; Ben 2500`, in its order.
+
+    The page reads the same lists, in `party.js`.
 
     Raises:
-        ValueError: a member without what they carry at most.
+        ValueError: the part that is no name with the grams that they carry at most, or a name that stands twice.
     """
-    pairs = amounts(cell, form="name:grams, for example Ann:4000|Ben:2500")
-    return [{"name": name, "carries_at_most_g": most} for name, most in pairs]
+    found: dict[str, Any] = {}
+    for part in _parts(cell):
+        name, most = _member(part)
+        if name in found:
+            raise ValueError(f"{name} stands twice; give each member a name of their own")
+        found[name] = most
+    return [{"name": name, "carries_at_most_g": most} for name, most in found.items()]
+
+
+def _member(part: str) -> tuple[str, Any]:
+    """Return the name in a part of a list of members, and what they carry.
+
+    Raises:
+        ValueError: it lacks one of them, or holds several members.
+    """
+    name, colon, amount = part.rpartition(":")
+    if not colon:
+        *words_before, amount = part.split()
+        name = " ".join(words_before)
+    if "," in name:
+        raise ValueError(f"{part} holds a comma; separate the members with | or ;")
+    most = number(amount.strip())
+    if isinstance(most, str):
+        raise ValueError(f"{part} does not end with grams; {_MEMBERS_FORM}")
+    if not name.strip():
+        raise ValueError(f"{part} has no name before it; {_MEMBERS_FORM}")
+    return name.strip(), most
 
 
 def _parts(cell: str) -> list[str]:

@@ -6,8 +6,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from api.http.problem_details import range_of
+from api.settings.units import Units
+from api.settings.us_fault import sentence_in
 from api.sheet.column import COLUMNS, OF_A_TASK
-from catalog.tables.wrong_value import sentence_of
 from solver import Fault, Trip, TripError
 from solver.forms.task import TASK_ROWS
 
@@ -18,7 +19,14 @@ _NO_WORK = "split_mm"  # where a trip that asks for nothing is told so
 class Draft:
     """A trip's form as it is filled from cells, and the column that each part of it came from."""
 
-    def __init__(self, cells: Mapping[str, str]) -> None:
+    def __init__(self, cells: Mapping[str, str], *, units: Units = "metric") -> None:
+        """Fill the form.
+
+        Args:
+            cells: the text of each column.
+            units: units in which faults are told beside those of the columns.
+        """
+        self.units = units
         self.cells = {name: text.strip() for name, text in cells.items() if text.strip()}
         self.form: dict[str, Any] = {}
         self.origins: dict[_Place, str] = {}
@@ -131,9 +139,14 @@ class Draft:
         found = []
         for detail in error.errors():
             name = self.column_of(tuple(detail["loc"]))
-            text = sentence_of(detail, detail["input"])
+            text = self.of_member(detail["loc"]) + sentence_in(detail, detail["input"], self.units)
             found.append(Fault(f"#/{name}", self.cells.get(name), range_of(detail), text))
         return found
+
+    def of_member(self, place: _Place) -> str:
+        """Return whose figure a place of the form is, as words to begin with; empty where it is no member's."""
+        named = place[:1] == ("members",) and len(place) > 1
+        return f"{self.form['members'][place[1]]['name']}: " if named else ""
 
     def trip(self) -> Trip:
         """Return the trip.

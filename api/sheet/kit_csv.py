@@ -45,7 +45,7 @@ async def get_kit_csv(request: Request, desk: DeskOf, held: HeldCondition) -> Re
     """
 
     async def tell(question: SheetQuestion) -> str:
-        return csv_text(table(await desk.answer(Draft(question.cells), "kit"), question.units))
+        return csv_text(table(await desk.answer(Draft(question.cells, units=question.units), "kit"), question.units))
 
     return await reply(request, tell, held, more=_MORE, media="text/csv", name="kit.csv")
 

@@ -17,10 +17,12 @@ _TRUTHS = r"^(yes|no|true|false|1|0)( ?[|;] ?(yes|no|true|false|1|0))*$"
 _AMOUNTS = r"^[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?( ?[|;] ?[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?)*$"
 _WORDS = r"^[A-Za-z0-9][A-Za-z0-9._ -]*( ?[|;] ?[A-Za-z0-9][A-Za-z0-9._ -]*)*$"
 _FIGURES = _AMOUNTS.replace(":[0-9]", ":-?[0-9]")
+_MEMBER = r"[A-Za-z0-9._-]+( [A-Za-z0-9._-]+)*(: ?| )[0-9]+([.,][0-9]+)?"
+_MEMBERS = rf"^{_MEMBER}( ?[|;] ?{_MEMBER})*$"
 _PATTERNS: dict[Read, str] = {
     cell.amounts: _AMOUNTS,
     cell.figures: _FIGURES,
-    cell.members: _AMOUNTS,
+    cell.members: _MEMBERS,
     cell.words: _WORDS,
     cell.truths: _TRUTHS,
 }
@@ -30,7 +32,8 @@ _NOTES = {
     "camp_per_trip": "Pieces of camp work for the whole trip, by id: `peg:8|pot-hanger:1`.",
     "reach_kg_per_day": "Wood within reach each day [kg], one member for each of diameters_mm.",
     "assumptions": "Your own figures for assumed ones, by id of GET /v1/assumptions: `saw_rate:240|body_kg:80`.",
-    "members": "Who goes, with the grams that each carries at most: `Ann:4000|Ben:2500`. Any letters may be used.",
+    "members": "Who goes, with the grams that each carries at most: `Ann:4000|Ben:2500`, or `Ann 4000; Ben 2500`. "
+    "Any letters may be used.",
     "knotty": "Whether the wood is full of knots.",
     "fire_allowed": "no: no wood fire is allowed, so no firewood is cut.",
 }

@@ -15,6 +15,7 @@ from api.sheet.column import COLUMNS
 from api.sheet.draft import Draft
 from api.sheet.field import Field
 from api.sheet.query_parameter import CHOICES, IGNORED
+from api.solving.batch_time import BatchTime
 from solver import Fault, TripError
 
 
@@ -84,18 +85,24 @@ class Desk:
         self.answers: Answers = request.app.state.sheet_answers
         self.shelf = shelf
 
-    async def answer(self, draft: Draft, asked: AskedTrip, *, patient: bool = False) -> Mapping[str, Any]:
+    def time_of(self, size: int) -> BatchTime:
+        """Return what the rows of a table of so many bytes may take together."""
+        time = BatchTime(self.answers.solves.effort.answer_seconds)
+        time.read(size)
+        return time
+
+    async def answer(self, draft: Draft, asked: AskedTrip, *, time: BatchTime | None = None) -> Mapping[str, Any]:
         """Return what is asked of a draft's trip.
 
         Raises:
             TripError: what can't be taken, by column.
             Unfinished: the effort ran out.
-            Busy: too many wait for a place, unless this one is patient.
+            Busy: too many wait for a place, unless it has a time of many.
             HTTPException: a catalog is named, but the caller may not plan with it.
         """
         trip = draft.trip()
         try:
-            return await self.answers.answer(await self.shelf.filled(trip), asked, patient=patient)
+            return await self.answers.answer(await self.shelf.filled(trip), asked, time=time)
         except TripError as error:
             raise TripError([draft.led_back(fault) for fault in error.faults]) from error
 
@@ -106,12 +113,12 @@ class Desk:
         *,
         units: Units,
         against: str = "minutes",
-        patient: bool = False,
+        time: BatchTime | None = None,
     ) -> list[str]:
         """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
-        draft = Draft(cells)
+        draft = Draft(cells, units=units)
         kinds = {_asked_by(field, against) for field in wanted}
-        found = {asked: in_units(await self.answer(draft, asked, patient=patient), units) for asked in kinds}
+        found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in kinds}
         return [text_at(found[_asked_by(field, against)], field) for field in wanted]
 
 

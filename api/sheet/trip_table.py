@@ -14,6 +14,7 @@ from api.sheet.csv_table import csv_text, neutral
 from api.sheet.field import Field, field_named
 from api.sheet.query_parameter import Schema, choices, parameter
 from api.sheet.sheet_question import Desk, DeskOf, SheetQuestion, sheet_question_of
+from api.solving.batch_time import BatchTime
 from catalog import TableError
 from catalog.tables.row import two_readings
 from catalog.tables.table import parse_rows, separator
@@ -58,16 +59,19 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
 
     If a trip is wrong, its fields are empty and `error` says why. The other trips are answered. The answer has the
     separator of the body. If that is a semicolon, decimals have a comma. Texts that a spreadsheet would read as a
-    formula begin with an apostrophe.
+    formula begin with an apostrophe. All rows together take no longer than one answer may for each 100 kB, the first
+    begun; each takes at most half of what is left.
     """
     question = sheet_question_of(request.query_params.multi_items(), more=_MORE, columns=False)
     wanted = _wanted_fields(question)
     text = _decoded(body)
     parted = separator(text)
+    time = desk.time_of(len(body))
     rows = [["row", "name", *(field.path for field in wanted), "error"]]
     for number, cells in trips_of(text):
         faults = _unclear_numbers(cells, decimal_comma=parted != ",")
-        rows.append([str(number), *await _told_row(cells, wanted, desk, question, comma=parted == ";", faults=faults)])
+        told = await _told_row(cells, wanted, desk, question, comma=parted == ";", faults=faults, time=time)
+        rows.append([str(number), *told])
     table = csv_text(rows, separator=parted)
     table = BOM + table if question.said["bom"] == "1" else table
     return sent(table, "text/csv", {"Cache-Control": "no-store"}, "trips.csv")
@@ -170,6 +174,7 @@ async def _told_row(
     *,
     comma: bool,
     faults: list[Fault],
+    time: BatchTime,
 ) -> list[str]:
     """Return name, fields and error of one trip; all empty for a blank row."""
     told, error = [""] * len(wanted), ""
@@ -177,7 +182,7 @@ async def _told_row(
         try:
             if faults:
                 raise TripError(faults)
-            told = await desk.texts(cells, wanted, units=question.units, patient=True)
+            told = await desk.texts(cells, wanted, units=question.units, time=time)
         except (TripError, Unfinished) as fault:
             error = in_words(fault)
     shown = [in_table(text, field, comma=comma) for text, field in zip(told, wanted, strict=True)]

@@ -18,6 +18,7 @@ from fastapi import Depends, Request
 from api.settings.effort import effort_of
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
+from api.solving.batch_time import BatchTime
 from solver import Effort, Unfinished
 
 _Result = TypeVar("_Result")
@@ -77,14 +78,24 @@ class Solves:
             result = await self.threaded(job)
         return result, f"solve;dur={1000 * (perf_counter() - start):.1f}"
 
-    async def run_patiently(self, job: Callable[[Effort], _Result]) -> _Result:
+    async def run_patiently(self, job: Callable[[Effort], _Result], time: BatchTime) -> _Result:
         """Return what a job gives, however long the wait: for work whose sender is held up until then.
 
+        Args:
+            job: the work.
+            time: of all such work of the sender; what this takes is taken off.
+
         Raises:
-            Unfinished: the answer takes longer than any may.
+            Unfinished: the answer takes longer than any may, or no time is left.
         """
         async with self.patient, self.place(wait_s=None):
-            return await self.threaded(job)
+            start, seconds = perf_counter(), time.for_a_line
+            if not seconds:
+                raise Unfinished
+            try:
+                return await self.threaded(lambda effort: job(replace(effort, answer_seconds=seconds)))
+            finally:
+                time.spend(perf_counter() - start)
 
     @asynccontextmanager
     async def place(self, *, wait_s: float | None) -> AsyncIterator[None]:

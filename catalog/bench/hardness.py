@@ -77,7 +77,7 @@ def vickers(hrc: N) -> N:
     """Vickers hardness [HV] from Rockwell C hardness, linear between the rows of the table.
 
     Raises:
-        RangeError: outside 45-68 HRC.
+        RangeError: outside 40-68 HRC.
     """
     return _interpolate([(row.hrc, row.hv) for row in _rows()], hrc=hrc, quantity="hardness_hrc")
 
@@ -86,7 +86,7 @@ def tabulated_tensile_mpa(hrc: N) -> N:
     """Tensile strength [MPa] from Rockwell C hardness, linear between the rows of the table.
 
     Raises:
-        RangeError: outside 45-59 HRC, where the table has no tensile value.
+        RangeError: outside 40-59 HRC, where the table has no tensile value.
     """
     points = [(row.hrc, row.tensile_mpa) for row in _rows() if row.tensile_mpa is not None]
     return _interpolate(points, hrc=hrc, quantity="hardness_hrc")
@@ -155,7 +155,7 @@ def stresses(ledger: Ledger[N], *, grade: str, hrc: N) -> _Stresses[N]:
         hrc: Rockwell C hardness.
 
     Raises:
-        RangeError: outside 45-68 HRC, or a changed assumption outside its band.
+        RangeError: outside 40-68 HRC, or a changed assumption outside its band.
     """
     hv, last_hrc = vickers(hrc), highest_tabulated_hrc()
     tensile_mpa = where(
@@ -183,7 +183,7 @@ def strength(*, grade: str, hrc: float, ledger: Ledger | None = None) -> Strengt
         ledger: reads and notes the assumptions, plain numbers.
 
     Raises:
-        RangeError: outside 45-68 HRC.
+        RangeError: outside 40-68 HRC.
     """
     ledger = ledger or Ledger()
     found = stresses(ledger, grade=grade, hrc=hrc)

@@ -12,7 +12,7 @@ from catalog.drawings.blade import BladeDrawing
 from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import N, farthest_outside, minimum
+from catalog.tables.number import N, farthest_outside, minimum, of_math
 from catalog.tables.strict_form import Drawing
 
 # Unit factor: standard gravity, exact by definition (CGPM 1901)
@@ -26,7 +26,12 @@ def _assumed(assumption_id: str) -> Callable[[], float]:
 class PryingLoad(Drawing):
     """The tip sticks in wood, and the hand pushes sideways at the middle of the handle."""
 
-    force_n: float = Field(default_factory=_assumed("pry_force_n"), ge=1, le=1500)
+    force_n: float = Field(
+        default_factory=_assumed("pry_force_n"),
+        ge=1,
+        le=1500,
+        description="where it is not stated, less for an edge under 100 mm and for a blade that is slender",
+    )
     tip_in_wood_mm: float = Field(default_factory=_assumed("pry_tip_in_wood_mm"), ge=3, le=200)
 
 
@@ -86,6 +91,10 @@ _FIELDS = {
 }
 
 
+# what fits the usual push to a blade
+_FITTING = ("pry_full_edge_mm", "slenderness_limit")
+
+
 def _stated_fields(load: PryingLoad | BatonBlow | None) -> set[str]:
     return set() if load is None else load.model_fields_set
 
@@ -93,7 +102,8 @@ def _stated_fields(load: PryingLoad | BatonBlow | None) -> set[str]:
 def assumed_loads(prying: PryingLoad | None, baton: BatonBlow | None) -> tuple[str, ...]:
     """Return the assumptions that stand in for what two load cases leave unsaid."""
     stated = _stated_fields(prying) | _stated_fields(baton)
-    return tuple(name for name, field in _FIELDS.items() if field not in stated)
+    found = tuple(name for name, field in _FIELDS.items() if field not in stated)
+    return (*found, *_FITTING) if "pry_force_n" in found else found
 
 
 def _figure(load: PryingLoad | BatonBlow | None, name: str, ledger: Ledger[N], *, most: N | None = None) -> N:
@@ -106,12 +116,25 @@ def _figure(load: PryingLoad | BatonBlow | None, name: str, ledger: Ledger[N], *
 
 
 def fitted_prying(blade: BladeDrawing, stated: PryingLoad | None, ledger: Ledger[N]) -> FittedPrying[N]:
-    """Return the prying load; what is not stated has at most a quarter of the blade in the wood."""
+    """Return the prying load; what is not stated has at most a quarter of the blade in the wood.
+
+    A push that is not stated is the usual one, less in proportion where the edge is short of the length that takes it,
+    and less by the root of the slenderness where that is above its limit: nobody levers a neck knife or a thin
+    machete as hard as a camp knife (common practice, no source).
+    """
+    stated_force = "force_n" in _stated_fields(stated)
     return FittedPrying(
-        force_n=_figure(stated, "pry_force_n", ledger),
+        force_n=_figure(stated, "pry_force_n", ledger) * (1.0 if stated_force else _usual_share(blade, ledger)),
         # judged: the longest tip held, a quarter of the blade
         tip_in_wood_mm=_figure(stated, "pry_tip_in_wood_mm", ledger, most=blade.length_mm / 4),
     )
+
+
+def _usual_share(blade: BladeDrawing, ledger: Ledger[N]) -> N:
+    """Return the share of the usual push that a blade of this length and slenderness is pried with."""
+    short: N = minimum(1.0, blade.edge_length_mm / ledger("pry_full_edge_mm"))
+    slender: N = minimum(1.0, ledger("slenderness_limit") * blade.spine_mm / blade.length_mm)
+    return short * of_math("sqrt", slender)
 
 
 def fitted_blow(blade: BladeDrawing, stated: BatonBlow | None, ledger: Ledger[N]) -> FittedBlow[N]:

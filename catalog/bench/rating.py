@@ -1,14 +1,15 @@
 """From a drawing to a row of the catalog: mass, cover, scores with derivation and interval, warnings."""
 
-import math
 from dataclasses import dataclass
 from typing import Literal
 
 from catalog.bench.design import Design
 from catalog.bench.design_upkeep import upkeep
+from catalog.bench.feasibility import LimitFinding, limit_findings
 from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.making_cost import Cost, cost
-from catalog.bench.strength import StrengthReport, assess
+from catalog.bench.strength import assess
+from catalog.bench.strength_report import StrengthReport
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body, hands_on
 from catalog.drawings.handle import GripFinding, HandleDrawing, check_grip, warnings_of
 from catalog.drawings.knife import KnifeDrawing, knife_body, sheath_mass_g
@@ -16,12 +17,9 @@ from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.drawings.steel import Toughness, toughness_of
 from catalog.equipment.kind import mass_slips
-from catalog.equipment.tool import TASKS, Tool
-from catalog.scores import carve_model as carve_score
-from catalog.scores import chop_model as chop_score
-from catalog.scores import saw_model as saw_score
-from catalog.scores import split_model as split_score
-from catalog.scores.derived_figure import Figure, coarse
+from catalog.equipment.tool import MOST_SCORE, TASKS, Tool
+from catalog.scores.derived_figure import Figure
+from catalog.scores.physical_score import physical_figures
 from catalog.scores.split_model import can_be_batoned
 from catalog.tables.assumption import Assumption
 from catalog.tables.ledger import Ledger
@@ -36,12 +34,13 @@ class Rating:
 
     Attributes:
         tool: its row, which a trip takes in `tools` or `extra_tools` as it stands.
-        scores: scores and largest diameters before rounding, with intervals and derivations.
+        scores: scores and largest diameters, with log-normal intervals and derivations.
         balance_mm: centre of mass from the front of the handle, or from the top of an axe [mm], below 0
             towards the hand; None for a frame saw.
         inertia_g_mm2: moment of inertia about the centre of mass in the plane of a swing; None for a frame saw.
         strength: of a knife.
         grip: its handle against each published limit.
+        checks: the drawing against each limit that every sweep keeps unless it is loosened by name.
         toughness: impact tests of its steel, each with the kind of test: only equal kinds compare.
         cost: what its maker's list adds up to.
         warnings: about this drawing, with figures.
@@ -55,6 +54,7 @@ class Rating:
     inertia_g_mm2: float | None
     strength: StrengthReport | None
     grip: tuple[GripFinding, ...]
+    checks: tuple[LimitFinding, ...]
     toughness: tuple[Toughness, ...]
     cost: Cost | None
     warnings: tuple[str, ...]
@@ -93,8 +93,9 @@ def rate(design: Design) -> Rating:
     found = _findings(design, ledger)
     bill = None if design.bill is None else cost(design.bill)
     grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves, ledger=ledger))
-    tool = _tool(design, found, bill)
+    tool = _tool(design, found, bill, ledger)
     ledger.note(name for figure in found.figures for name in figure.assumptions)
+    checks = limit_findings(design, found.strength, ledger)
     return Rating(
         tool=tool,
         scores=tuple(found.figures),
@@ -102,9 +103,10 @@ def rate(design: Design) -> Rating:
         inertia_g_mm2=found.body.inertia_g_mm2 if found.body else None,
         strength=found.strength,
         grip=grip,
+        checks=checks,
         toughness=found.toughness,
         cost=bill,
-        warnings=tuple(_warnings(tool, found.strength, grip)),
+        warnings=tuple(_warnings(tool, found.strength, grip, checks)),
         cautions=making_cautions(),
         assumptions=tuple(ledger.listed()),
     )
@@ -122,11 +124,6 @@ def _findings(design: Design, ledger: Ledger) -> _Findings:
 def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
     body = knife_body(knife, ledger)
     edge_mm = knife.blade.edge_length_mm
-    figures = [
-        *split_score.knife_splitting(knife, body),
-        *carve_score.knife_carving(knife, body),
-        *chop_score.knife_chopping(knife, body),
-    ]
     return _Findings(
         form="knife",
         kind=design.kind or _knife_kind(edge_mm, ledger),
@@ -136,7 +133,7 @@ def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
         edge_mm=edge_mm,
         packed_mm=knife.overall_mm,
         handle=knife.handle,
-        figures=figures,
+        figures=physical_figures(knife, body),
         tang="full" if can_be_batoned(knife) else "hidden",
         strength=assess(knife, prying=design.prying, blow=design.baton, ledger=ledger),
         toughness=toughness_of(knife.steel),
@@ -152,18 +149,15 @@ def _axe(axe: AxeDrawing, ledger: Ledger) -> _Findings:
     ledger.note(("hand_breadth_mm",))  # the figures take the hold on the handle as given
     return _Findings(
         form="axe",
-        kind="axe" if hands_on(axe, ledger) > 1 else "hatchet",
+        # judged: an axe is what most users swing with two hands
+        kind="axe" if hands_on(axe, ledger) > 3 / 2 else "hatchet",
         body=body,
         mass_g=body.mass_g,
         cover_g=axe.mask_mass_g,
         edge_mm=axe.bit_width_mm,
         packed_mm=axe.handle.length_mm,
         handle=axe.handle,
-        figures=[
-            *split_score.axe_splitting(axe, body),
-            *carve_score.axe_carving(axe, body),
-            *chop_score.axe_chopping(axe, body),
-        ],
+        figures=physical_figures(axe, body),
     )
 
 
@@ -178,7 +172,7 @@ def _folding_saw(saw: FoldingSawDrawing) -> _Findings:
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.packed_mm,
         handle=saw.handle,
-        figures=saw_score.folding_saw_figures(saw),
+        figures=physical_figures(saw, None),
     )
 
 
@@ -192,21 +186,22 @@ def _bow_saw(saw: BowSawDrawing) -> _Findings:
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.blade.length_mm,
         handle=None,
-        figures=saw_score.bow_saw_figures(saw),
+        figures=physical_figures(saw, None),
     )
 
 
-def _tool(design: Design, found: _Findings, bill: Cost | None) -> Tool:
+def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -> Tool:
     value = {figure.name: figure.value for figure in found.figures}
     care = upkeep(found.form, edge_mm=found.edge_mm)
     row: dict[str, object] = {"sharpened_by": care.sharpened_by}
     for task in TASKS:
-        score = coarse(value.get(f"{task}_score", 0.0))
-        largest = float(math.floor(value.get(f"{task}_max_mm", 0.0)))
-        able = score > 0 and largest > 0
+        score = min(MOST_SCORE, value.get(f"{task}_score", 0.0))
+        largest = value.get(f"{task}_max_mm", 0.0)
+        able = score >= ledger("least_score") and largest > 0
         row[f"{task}_score"] = score if able else 0.0
         row[f"{task}_max_mm"] = largest if able else 0.0
         row[f"{task}_life"] = care.lives.get(f"{task}_life") if able else None
+    row["turned_max_mm"] = value.get("turned_max_mm", 0.0) if row["saw_score"] else 0.0
     return Tool.model_validate(
         row
         | {
@@ -225,9 +220,27 @@ def _tool(design: Design, found: _Findings, bill: Cost | None) -> Tool:
     )
 
 
-def _warnings(tool: Tool, strength: StrengthReport | None, grip: tuple[GripFinding, ...]) -> list[str]:
+# what the strength check itself warns of
+_SAID = (
+    "margin against bending",
+    "margin against snapping",
+    "margin of the edge in a knot",
+    "hardness of the edge",
+    "hardness of the spine",
+)
+
+
+def _warnings(
+    tool: Tool, strength: StrengthReport | None, grip: tuple[GripFinding, ...], checks: tuple[LimitFinding, ...]
+) -> list[str]:
     found = [] if strength is None else [*filter(None, [strength.why]), *strength.warnings]
     found += warnings_of(grip)
+    said = () if strength is None else _SAID
+    found += [
+        f"a sweep leaves it out by its limit {one.limit}: {one.text}"
+        for one in checks
+        if not one.within and one.quantity not in said
+    ]
     for slip in mass_slips([tool]):
         usual = f"{slip.mass_low_g:g}-{slip.mass_high_g:g} g"
         found.append(f"{slip.mass_g:g} g is far outside the usual {usual} of a {slip.kind}")

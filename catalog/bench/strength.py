@@ -1,16 +1,21 @@
 """Whether a knife bends or breaks: prying with the tip, and a baton blow beside the middle.
 
-Straight-beam theory along the real sections, small deflections, steel alone (handle material, twist
-about the blade's own length and shear are left out). It is a comparison between designs, not a licence.
+Beam theory along the real sections, steel alone (handle material, twist about the blade's own length and shear are
+left out); prying bends the beam as far as it bends. It is a comparison between designs, not a licence.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Any, cast
 
+import numpy as np
+from numpy import ndarray
+
+from catalog.bench.edge_strength import EdgeStrength, edge_strength
+from catalog.bench.fracture import FractureToughness, by_element, fracture_toughness, places
 from catalog.bench.hardness import Strength, strength
 from catalog.bench.load_case import (
     BatonBlow,
@@ -22,43 +27,20 @@ from catalog.bench.load_case import (
     fitted_blow,
     fitted_prying,
 )
+from catalog.bench.strength_report import Bending, StrengthReport, strength_warnings
+from catalog.drawings.elastica import BentBeam, bent_beam
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.section import Section, each_section
 from catalog.drawings.steel import steels
 from catalog.maths.quadrature import simpson
+from catalog.tables.band import banded
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import N, largest, maximum, minimum, of_math, power, somewhere, where
+from catalog.tables.number import N, between, largest, maximum, minimum, of_math, power, somewhere, where
 
 # stations searched for the largest stress; 1,600 move it by under 0.5 % (tests/catalog/bench/test_strength.py)
 _STATIONS = 100
 _ALWAYS = ("steel_modulus_gpa", "stiffness_force_n", "slenderness_limit", "small_deflection_share")
-
-
-@dataclass(frozen=True, slots=True)
-class Bending:
-    """The weakest section under one load. A margin is yield / stress - 1; below 0 the blade stays bent."""
-
-    load: str
-    stress_mpa: float
-    at_mm: float
-    margin_low: float
-    margin: float
-    deflection_mm: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class StrengthReport:
-    """Strength of a drawn blade, or why there is no figure."""
-
-    status: Literal["computed", "no data"]
-    why: str
-    steel: Strength | None
-    loads: tuple[Bending, ...]
-    tip_deflection_mm: float
-    slenderness: float
-    warnings: tuple[str, ...]
-    assumptions: tuple[str, ...]
 
 
 def deflection_mm(
@@ -147,26 +129,50 @@ def _steel_end_mm(knife: KnifeDrawing) -> float:
 
 
 def pry(knife: KnifeDrawing, load: FittedPrying[N], ledger: Ledger[N]) -> tuple[N, N, N]:
-    """Largest stress [MPa], its station [mm], and how far the hand moves [mm]."""
-    clamp_mm = knife.blade.length_mm - load.tip_in_wood_mm
+    """Largest stress [MPa], its station [mm], and how far the hand moves [mm], the blade bent as far as it bends."""
+    figures: Any = (load.force_n, load.tip_in_wood_mm, _modulus_mpa(ledger))
+    found: Any
+    if not any(isinstance(one, ndarray) for one in figures):
+        stress, at_mm, bent = _pried(knife, *figures)
+        found = stress, at_mm, bent.moved_mm
+        return cast(tuple[N, N, N], found)
+    # a beam is bent by plain numbers: every element of an array costs one
+    spread_out = np.broadcast_arrays(*figures)
+    rows = [_pried(knife, *map(float, one)) for one in zip(*(each.flat for each in spread_out), strict=True)]
+    told = zip(*((stress, at_mm, bent.moved_mm) for stress, at_mm, bent in rows), strict=True)
+    found = tuple(np.reshape(one, spread_out[0].shape) for one in told)
+    return cast(tuple[N, N, N], found)
+
+
+def _pried(
+    knife: KnifeDrawing, force_n: float, tip_in_wood_mm: float, modulus_mpa: float
+) -> tuple[float, float, BentBeam]:
+    """Return the largest stress [MPa], its station [mm], and the bent blade."""
+    clamp_mm = knife.blade.length_mm - tip_in_wood_mm
+    bent = bent_beam(
+        # behind a short hidden tang the handle is taken to be as stiff as the tang
+        lambda x: knife.section_at(max(x, _steel_end_mm(knife))),
+        force_n=force_n,
+        clamp_mm=clamp_mm,
+        load_mm=knife.hand_mm,
+        joints_mm=[0.0, *knife.blade.joints_mm()],
+        modulus_mpa=modulus_mpa,
+    )
     stress, at_mm = _worst(
         knife,
         low_mm=_steel_end_mm(knife),
         high_mm=clamp_mm,
-        flat_n_mm=lambda x: load.force_n * (x - knife.hand_mm),
+        flat_n_mm=_moment_of(bent, force_n),
         edge_n_mm=lambda _: 0.0,
         corner_mm=clamp_mm,
     )
-    # behind a short hidden tang the handle is taken to be as stiff as the tang
-    moved = deflection_mm(
-        lambda x: knife.section_at(max(x, _steel_end_mm(knife))),
-        force_n=load.force_n,
-        clamp_mm=clamp_mm,
-        load_mm=knife.hand_mm,
-        joints_mm=[0.0, *knife.blade.joints_mm()],
-        modulus_mpa=_modulus_mpa(ledger),
-    )
-    return stress, at_mm, moved
+    return stress, at_mm, bent
+
+
+def _moment_of(bent: BentBeam, force_n: float) -> Callable[[float], float]:
+    """Return the moment of a force on a bent beam [N mm] by station [mm]."""
+    arms = list(zip(reversed(bent.places_mm), reversed(bent.arms_mm), strict=True))
+    return lambda x: force_n * between(arms, max(x, arms[0][0]))
 
 
 def baton(knife: KnifeDrawing, blow: FittedBlow[N]) -> tuple[N, N]:
@@ -178,14 +184,7 @@ def baton(knife: KnifeDrawing, blow: FittedBlow[N]) -> tuple[N, N]:
     tip_mm = knife.blade.length_mm
     wood_mm = tip_mm - blow.out_of_wood_mm
     sideways, downwards = _components(blow)
-
-    def lever(x: N) -> N:
-        return where(
-            x >= wood_mm,
-            lambda: maximum(0.0, wood_mm + blow.lever_mm - x),
-            lambda: blow.lever_mm * (x - knife.hand_mm) / (wood_mm - knife.hand_mm),
-        )
-
+    lever = _lever_of(knife, blow)
     return _worst(
         knife,
         low_mm=_steel_end_mm(knife),
@@ -195,6 +194,20 @@ def baton(knife: KnifeDrawing, blow: FittedBlow[N]) -> tuple[N, N]:
         edge_n_mm=lambda x: downwards * lever(x),
         corner_mm=wood_mm,
     )
+
+
+def _lever_of(knife: KnifeDrawing, blow: FittedBlow[N]) -> Callable[[N], N]:
+    """Return the lever of a blow on the tip [mm] by station [mm]."""
+    wood_mm = knife.blade.length_mm - blow.out_of_wood_mm
+
+    def lever(x: N) -> N:
+        return where(
+            x >= wood_mm,
+            lambda: maximum(0.0, wood_mm + blow.lever_mm - x),
+            lambda: blow.lever_mm * (x - knife.hand_mm) / (wood_mm - knife.hand_mm),
+        )
+
+    return lever
 
 
 def _components(blow: FittedBlow[N]) -> tuple[N, N]:
@@ -256,11 +269,17 @@ def assess(
     check_loads(knife.blade, prying=loads[0], baton=loads[1])
     why = _why_no_strength(knife)
     steel_strength: Strength | None = None
+    edge: EdgeStrength | None = None
+    basis = ""
     if not why:
         try:
-            steel_strength = strength(grade=knife.steel, hrc=knife.hardness_hrc, ledger=ledger)
+            steel_strength = strength(grade=knife.steel, hrc=knife.spine_hrc, ledger=ledger)
+            edge = edge_strength(
+                knife.blade, grade=knife.steel, hrc=knife.edge_hrc, temper_c=knife.temper_c, ledger=ledger
+            )
+            basis = _toughness(knife, ledger).basis
         except RangeError as error:
-            why = f"no strength figure: {error}"
+            why, steel_strength = f"no strength figure: {error}", None
     bendings = () if steel_strength is None else _bendings(knife, steel_strength, *loads, ledger)
     return StrengthReport(
         status="no data" if steel_strength is None else "computed",
@@ -269,9 +288,16 @@ def assess(
         loads=bendings,
         tip_deflection_mm=tip_deflection_mm(knife, ledger, force_n=ledger("stiffness_force_n")),
         slenderness=knife.blade.length_mm / knife.blade.spine_mm,
-        warnings=tuple(_warnings(knife, steel_strength, bendings, ledger)),
-        assumptions=(*_ALWAYS, *assumed_loads(prying, blow), *_of_yield(steel_strength)),
+        warnings=tuple(strength_warnings(knife, steel_strength, bendings, edge, ledger)),
+        assumptions=tuple(dict.fromkeys((*_ALWAYS, *assumed_loads(prying, blow), *_of_yield(steel_strength)))),
+        edge=edge,
+        toughness_basis=basis,
     )
+
+
+def _toughness(knife: KnifeDrawing, ledger: Ledger) -> FractureToughness:
+    """Return the fracture toughness of spine and tang."""
+    return fracture_toughness(knife.steel, hrc=knife.spine_hrc, temper_c=knife.temper_c, ledger=ledger)
 
 
 def _of_yield(steel: Strength | None) -> tuple[str, ...]:
@@ -283,57 +309,53 @@ def _of_yield(steel: Strength | None) -> tuple[str, ...]:
 def _bendings(
     knife: KnifeDrawing, steel: Strength, prying: FittedPrying, blow: FittedBlow, ledger: Ledger
 ) -> tuple[Bending, ...]:
-    pry_mpa, pry_at, moved = pry(knife, prying, ledger)
+    pry_mpa, pry_at, bent = _pried(knife, prying.force_n, prying.tip_in_wood_mm, _modulus_mpa(ledger))
     blow_mpa, blow_at = baton(knife, blow)
+    (sideways, downwards), lever = _components(blow), _lever_of(knife, blow)
 
-    def bending(load: str, stress: float, at_mm: float, moved_mm: float | None) -> Bending:
+    def bending(
+        load: str,
+        worst: tuple[float, float],
+        flat_n_mm: Callable[[float], float],
+        edge_n_mm: Callable[[float], float],
+        bent: BentBeam | None,
+    ) -> Bending:
+        stress, at_mm = worst
+        weak = places(knife, flat_n_mm=flat_n_mm, edge_n_mm=edge_n_mm, worst_mpa=stress, worst_mm=at_mm)
+        first = max(weak, key=lambda one: one.intensity(ledger))
+        intensity = first.intensity(ledger)
+        ratio = banded(by_element(lambda own: _toughness(knife, own).k_ic_mpa_m / first.intensity(own)))
+        ledger.note(ratio.used)
         return Bending(
             load=load,
             stress_mpa=stress,
             at_mm=at_mm,
             margin_low=margin(yield_mpa=steel.yield_low_mpa, stress_mpa=stress),
             margin=margin(yield_mpa=steel.yield_mpa, stress_mpa=stress),
-            deflection_mm=moved_mm,
+            deflection_mm=None if bent is None else bent.moved_mm,
+            turned_deg=None if bent is None else bent.turned_deg,
+            breaks_at=first.name,
+            breaks_at_mm=first.at_mm,
+            intensity_mpa_m=intensity if math.isfinite(intensity) else None,
+            k_ic_mpa_m=_toughness(knife, ledger).k_ic_mpa_m,
+            break_margin=ratio.value - 1,
+            break_low=ratio.low - 1,
+            break_high=ratio.high - 1,
         )
 
     return (
-        bending(f"prying, {prying.force_n:g} N at the hand", pry_mpa, pry_at, moved),
-        bending(f"baton blow, {blow.force_n:.0f} N at the tip", blow_mpa, blow_at, None),
+        bending(
+            f"prying, {round(prying.force_n, 1):g} N at the hand",
+            (pry_mpa, pry_at),
+            _moment_of(bent, prying.force_n),
+            lambda _: 0.0,
+            bent,
+        ),
+        bending(
+            f"baton blow, {blow.force_n:.0f} N at the tip",
+            (blow_mpa, blow_at),
+            lambda x: sideways * lever(x),
+            lambda x: downwards * lever(x),
+            None,
+        ),
     )
-
-
-def _warnings(knife: KnifeDrawing, steel: Strength | None, bendings: tuple[Bending, ...], ledger: Ledger) -> list[str]:
-    found = []
-    slender = knife.blade.length_mm / knife.blade.spine_mm
-    limit = ledger("slenderness_limit")
-    if slender > limit:
-        found.append(
-            f"slender blade: it is {slender:.0f} times as long as its spine is thick; the limit is {limit:.0f} (judged)"
-        )
-    if steel is not None and steel.extrapolated:
-        found.append(f"strength at {steel.hrc:g} HRC is extrapolated: {steel.note}")
-    span_mm = knife.blade.length_mm + knife.handle.length_mm
-    large = ledger("small_deflection_share")
-    for bending in bendings:
-        if bending.margin_low < 0:
-            found.append(
-                f"{bending.load}: {bending.stress_mpa:.0f} MPa may exceed the yield strength at {bending.at_mm:.0f} mm"
-            )
-        if bending.deflection_mm is not None and bending.deflection_mm > large * span_mm:
-            found.append(
-                f"{bending.load}: a deflection of {bending.deflection_mm:.0f} mm is beyond small-deflection theory"
-            )
-    return found + _steel_warnings(knife)
-
-
-def _steel_warnings(knife: KnifeDrawing) -> list[str]:
-    steel = steels().get(knife.steel)
-    if steel is None:
-        return []
-    found = []
-    low, high = steel.hardness_low_hrc, steel.hardness_high_hrc
-    if low is not None and high is not None and not low <= knife.hardness_hrc <= high:
-        found.append(f"{knife.hardness_hrc:g} HRC is outside the usual {low:g}-{high:g} HRC of {steel.grade}")
-    if not steel.toughness:
-        found.append(f"no impact test is known for {steel.grade}, so its toughness is unknown")
-    return found

@@ -65,19 +65,20 @@ class Candidate:
 
     @property
     def margin(self) -> float | None:
-        """Least margin of safety of its loads, against the lower end of the yield band; None without a figure."""
+        """Least margin of its loads, against bending at the lower yield and against snapping; None without a figure."""
         strength = self.rating.strength
-        margins = [load.margin_low for load in strength.loads] if strength else []
+        margins = [load.least_margin for load in strength.loads] if strength else []
         return min(margins, default=None)
 
 
 @dataclass(frozen=True)
 class _Drawn:
-    """The designs that could be drawn, how many could not, and why the first of those could not."""
+    """The designs that could be drawn, how many could not, why the first of those could not, and how many are left."""
 
     candidates: list[Candidate]
     refused: int
     why: str
+    left: int = 0
 
 
 def combinations(ranges: Sequence[Range]) -> int:
@@ -88,19 +89,20 @@ def combinations(ranges: Sequence[Range]) -> int:
     return count
 
 
-def drawn(design: Design, ranges: Sequence[Range], *, prefix: str, go_on: Callable[[], None] = lambda: None) -> _Drawn:
-    """Draw and rate every combination of the ranges.
+def drawn(design: Design, ranges: Sequence[Range], *, prefix: str, spent: Callable[[], bool] = lambda: False) -> _Drawn:
+    """Draw and rate every combination of the ranges, or at least one that can be drawn.
 
     Args:
         design: what stays the same.
         ranges: what varies.
         prefix: what their ids begin with; a number follows.
-        go_on: called before each; what it raises ends it.
+        spent: asked before each; where it says so, the others are left. What it raises ends it.
     """
     found: list[Candidate] = []
     refused, why = 0, ""
     for number, values in enumerate(product(*(one.all_values for one in ranges))):
-        go_on()
+        if spent() and found:
+            return _Drawn(found, refused, why, combinations(ranges) - number)
         changes = dict(zip((one.field for one in ranges), values, strict=True))
         try:
             varied = design.varied({**changes, "id": f"{prefix}-{number:04d}", "name": None})

@@ -11,6 +11,7 @@ from catalog.drawings.material_table import PinMaterial, SheathMaterial, materia
 from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
 from catalog.drawings.section import Section, rectangle
 from catalog.drawings.steel import steels
+from catalog.drawings.tempering import tempered_hrc
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N
@@ -80,7 +81,22 @@ class KnifeDrawing(Drawing):
     form: Literal["knife"] = "knife"
     blade: BladeDrawing
     steel: str = Field(min_length=1, max_length=30, description="AISI or SAE grade")
-    hardness_hrc: float = Field(ge=40, le=70)
+    hardness_hrc: float | None = Field(
+        default=None, ge=40, le=70, description="of the whole blade; default: from temper_c by the tempering table"
+    )
+    edge_hardness_hrc: float | None = Field(default=None, ge=40, le=70, description="default: hardness_hrc")
+    spine_hardness_hrc: float | None = Field(
+        default=None, ge=40, le=70, description="of spine and tang, which bear the bending; default: hardness_hrc"
+    )
+    temper_c: float | None = Field(
+        default=None, ge=100, le=700, description="tempering temperature; some embrittle the steel"
+    )
+    shoulder_radius_mm: float | None = Field(
+        default=None, ge=0, le=40, description="where the tang meets the blade; 0 is a sharp corner; default: assumed"
+    )
+    plunge_radius_mm: float | None = Field(
+        default=None, ge=0, le=60, description="where the grind ends at the ricasso; default: assumed"
+    )
     steel_density_kg_m3: float | None = Field(
         default=None, ge=7000, le=8800, description="for a grade that is not in the table"
     )
@@ -95,7 +111,31 @@ class KnifeDrawing(Drawing):
         _at_most("tang.length_mm", self.tang_length_mm, high=self.handle.length_mm)
         _at_most("tang.width_mm", self.tang_width_mm, high=self.handle.width_mm)
         _at_most("blade.spine_mm", self.blade.spine_mm, high=self.handle.area_mm2 / self.tang_width_mm)
+        both_stated = self.edge_hardness_hrc is not None and self.spine_hardness_hrc is not None
+        if self.hardness_hrc is None and not both_stated:
+            if self.temper_c is None:
+                raise ValueError("give hardness_hrc, or temper_c, or edge_hardness_hrc and spine_hardness_hrc")
+            tempered_hrc(self.steel, temper_c=self.temper_c)
         return self
+
+    @property
+    def edge_hrc(self) -> float:
+        """Hardness of the edge [HRC]."""
+        return self._hrc(self.edge_hardness_hrc)
+
+    @property
+    def spine_hrc(self) -> float:
+        """Hardness of spine and tang [HRC]."""
+        return self._hrc(self.spine_hardness_hrc)
+
+    def _hrc(self, own: float | None) -> float:
+        """Return a hardness: its own where stated, else the blade's, else by the tempering table [HRC]."""
+        if own is not None:
+            return own
+        if self.hardness_hrc is not None:
+            return self.hardness_hrc
+        assert self.temper_c is not None  # `_consistent`
+        return tempered_hrc(self.steel, temper_c=self.temper_c)
 
     @property
     def tang_length_mm(self) -> float:

@@ -8,12 +8,29 @@ from catalog.tables.table import read_rows
 
 @dataclass(frozen=True, slots=True)
 class Toughness:
-    """One impact test: energy [J] at a hardness [HRC], meaningful only beside tests of the same kind."""
+    """One impact test: energy [J] at a hardness [HRC], meaningful only beside tests of the same kind.
+
+    Attributes:
+        temper_c: tempering temperature [C], None where the source gives none.
+        specimen: the bar that was broken: its size and its notch.
+    """
 
     grade: str
     hrc: float
     energy_j: float
     test: str
+    source: str
+    temper_c: float | None
+    specimen: str
+
+
+@dataclass(frozen=True, slots=True)
+class _FractureTest:
+    """A measured fracture toughness: K_IC [MPa m0.5] of a pre-cracked bar at a hardness [HRC]."""
+
+    hrc: float
+    k_ic_mpa_m: float
+    specimen: str
     source: str
 
 
@@ -54,6 +71,8 @@ def _tests() -> dict[str, list[Toughness]]:
             energy_j=float(row["energy_j"]),
             test=row["test"],
             source=row["source"],
+            temper_c=_number(row["temper_c"]),
+            specimen=row["specimen"],
         )
         found.setdefault(test.grade, []).append(test)
     return found
@@ -101,3 +120,22 @@ def order_by_toughness(grades: list[str], *, test: str) -> ToughnessOrder:
             unmeasured.append(grade)
     measured.sort(key=lambda t: (-t.energy_j, t.grade, t.hrc))
     return ToughnessOrder(test=test, measured=tuple(measured), unmeasured=tuple(unmeasured))
+
+
+@lru_cache(maxsize=1)
+def _fracture_tests() -> dict[str, list[_FractureTest]]:
+    found: dict[str, list[_FractureTest]] = {}
+    for row in read_rows("drawings/fracture_toughness.csv"):
+        test = _FractureTest(
+            hrc=float(row["hrc"]),
+            k_ic_mpa_m=float(row["k_ic_mpa_m"]),
+            specimen=row["specimen"],
+            source=row["source"],
+        )
+        found.setdefault(row["grade"], []).append(test)
+    return found
+
+
+def fracture_tests_of(grade: str) -> tuple[_FractureTest, ...]:
+    """Return the fracture tests of a grade; none for one without. An impact test is none of them."""
+    return tuple(_fracture_tests().get(grade, ()))

@@ -3,13 +3,14 @@
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, ConfigDict, Field
+from pydantic import BeforeValidator, ConfigDict, Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
 from catalog.tables.python_form import PythonForm
 
 MOST_SCORE = 30.0  # judged: three times the reference tool; nothing that one hand or two carry works faster
 _Score = Annotated[float, Field(ge=0, le=MOST_SCORE)]
+_End = Annotated[float, Field(gt=0, le=10 * MOST_SCORE)]  # judged: an interval may end far above what any tool scores
 _Millimetres = Annotated[float, Field(ge=0, le=3000)]
 Grams = Annotated[float, Field(ge=0, le=50_000)]
 _Life = Annotated[float, Field(gt=0, le=1e9)]
@@ -90,6 +91,22 @@ _Ids = Annotated[_IdList, BeforeValidator(_ids_of, json_schema_input_type=_IdLis
 _GroupList = Annotated[list[Annotated[list[_Member], Field(max_length=MOST_MEMBERS)]], Field(max_length=MOST_GROUPS)]
 _GroupText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=_GROUPS_TEXT)]
 _Groups = Annotated[_GroupList, BeforeValidator(_groups_of, json_schema_input_type=_GroupList | _GroupText)]
+
+
+def _end_fault(score: float, side: str) -> PydanticCustomError:
+    """Return the fault of an end of an interval that does not hold its score."""
+    if not score:
+        return PydanticCustomError("score_end", "A score of 0 is exact: leave this empty", {})
+    return PydanticCustomError(
+        "score_end", "Its score is {score}, so it can be {side} {score}", {"score": score, "side": side}
+    )
+
+
+_LOW = (
+    "Lower end of the 90 % interval of the score, which is its median; null = as wide as judged scores usually are. "
+    "Allowances count it, kits go by the median."
+)
+_HIGH = "Upper end of the 90 % interval of the score; null = as wide as judged scores usually are."
 
 
 class Tool(PythonForm):
@@ -175,6 +192,33 @@ class Tool(PythonForm):
         description="What it renews of the tools that name it in `sharpened_by`: the teeth, which saw, or the edge, "
         "which splits, carves and chops.",
     )
+
+    split_score_low: _End | None = Field(default=None, description=_LOW)
+    split_score_high: _End | None = Field(default=None, description=_HIGH)
+    saw_score_low: _End | None = Field(default=None, description=_LOW)
+    saw_score_high: _End | None = Field(default=None, description=_HIGH)
+    carve_score_low: _End | None = Field(default=None, description=_LOW)
+    carve_score_high: _End | None = Field(default=None, description=_HIGH)
+    chop_score_low: _End | None = Field(default=None, description=_LOW)
+    chop_score_high: _End | None = Field(default=None, description=_HIGH)
+
+    @field_validator("split_score_low", "saw_score_low", "carve_score_low", "chop_score_low")
+    @classmethod
+    def below_score(cls, value: float | None, info: ValidationInfo) -> float | None:
+        """Take a lower end that is not above its score."""
+        score = info.data.get((info.field_name or "").removesuffix("_low"))
+        if value is not None and score is not None and value > score:
+            raise _end_fault(score, "at most")
+        return value
+
+    @field_validator("split_score_high", "saw_score_high", "carve_score_high", "chop_score_high")
+    @classmethod
+    def above_score(cls, value: float | None, info: ValidationInfo) -> float | None:
+        """Take an upper end that is not below its score, of a score above 0."""
+        score = info.data.get((info.field_name or "").removesuffix("_high"))
+        if value is not None and score is not None and not 0 < score <= value:
+            raise _end_fault(score, "at least")
+        return value
 
     def largest_mm(self, way: str) -> float:
         """Return the largest diameter [mm] that it works in a way, of a saw that with a turned log."""

@@ -82,7 +82,9 @@ def _updated(tool: Tool, estimates: Sequence[Estimate], trials: Sequence[Trial])
         if one.tool != tool.id or one.score is None:
             continue
         measured.append(one.task)
-        changes[f"{one.task}_score"] = max(LEAST, round(one.score, DECIMALS))
+        score = changes[f"{one.task}_score"] = max(LEAST, round(one.score, DECIMALS))
+        for end, value in (("low", min(one.low or score, score)), ("high", max(one.high or score, score))):
+            changes[f"{one.task}_score_{end}"] = value
         if not getattr(tool, f"{one.task}_max_mm"):
             tried = [trial.diameter_mm for trial in trials if (trial.tool, trial.task) == (tool.id, one.task)]
             changes[f"{one.task}_max_mm"] = max(tried)

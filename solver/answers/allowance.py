@@ -1,5 +1,7 @@
 """What a tool may weigh to earn its place: the most packed mass at which it is in some lightest kit."""
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -11,19 +13,25 @@ from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, MONEY
 from solver.model.case import Case
 from solver.model.copies import original_of
+from solver.needs.case_axis import drawn_questions
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
+from solver.several.sibling_search import lightest_of
 
 _Why = Literal["never", "unbounded"]
 _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)
+DRAWS, _SEED = 64, 1  # judged: the twentieth part of the draws moves the percentile little
+_SHARE = 0.2  # judged: four in five draws allow it more
+NOTHING_KNOWN = Choice(Status.STOPPED, None, 0, 0, None, 0, 0, 0)
 
 
 @dataclass(frozen=True)
 class Allowance:
     """The allowance [0.01 g], or why there is none; the kits without the tool and with it (ids or None).
 
-    It is checked where whole numbers prove both.
+    It is checked where whole numbers prove it. Where the effort ended before that, `mass` is what it is proven to be at
+    least (None: nothing is known), and `at_most` what it is at most (None: nothing is known, or it has no end).
     """
 
     mass: int | None
@@ -31,6 +39,14 @@ class Allowance:
     without: tuple[str, ...] | None
     with_tool: tuple[str, ...] | None
     checked: bool
+    at_most: int | None = None
+
+    @property
+    def told_status(self) -> Literal["optimal", "feasible", "not_settled"]:
+        """How far it is known, as callers see it."""
+        if self.checked:
+            return "optimal"
+        return "not_settled" if self.mass is None else "feasible"
 
     @property
     def replaces(self) -> list[str]:
@@ -62,10 +78,10 @@ class _Weighing:
         return [tool for tool, other in enumerate(self.case.ids) if original_of(other) == name]
 
     def without(self, *, effort: Effort) -> Choice:
-        """Return the lightest kit without the tool."""
+        """Return the lightest kit without the tool, as far as the effort goes."""
         if self.tool in self.case.must:
             return _NO_KIT
-        return settled(self.case.without(self.tool), self.safety, effort=effort)
+        return lightest_known(self.case.without(self.tool), self.safety, effort=effort)
 
     def weighing(self, mass: int) -> Case:
         """Return the case in which the tool must go, and it and its copies weigh so much each [0.01 g]."""
@@ -90,7 +106,14 @@ def weighing_of(question: Question, name: str) -> _Weighing:
     return _Weighing(case, case.place[name], safety_of(question, case, met))
 
 
-def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Allowance:
+def allowance_of(
+    weighing: _Weighing,
+    *,
+    weightless: bool,
+    effort: Effort,
+    without: Choice | None = None,
+    lightest: Choice | None = None,
+) -> Allowance:
     """Return the allowance of a tool, whatever it weighs now; of the kits with a safety, where one is asked.
 
     With it at no mass at all, and forced in, the lightest kit weighs A; without it, B. It is in some
@@ -103,32 +126,59 @@ def allowance_of(weighing: _Weighing, *, weightless: bool, effort: Effort) -> Al
         weighing: the tool on its trip.
         weightless: whether the tool weighs nothing: then it may go where nothing is what it may weigh.
         effort: what each solve may cost.
-
-    Raises:
-        Unfinished: the effort ran out.
+        without: the lightest kit without it, where it is known.
+        lightest: the lightest kit with it, weightless, where it is known.
     """
-    case, without = weighing.case, weighing.without(effort=effort)
+    case, without = weighing.case, without or weighing.without(effort=effort.portion(1 / 2))
+    lightest = lightest or lightest_known(weighing.weighing(0), weighing.safety, effort=effort.portion(1 / 2))
+    if lightest.status is Status.INFEASIBLE:
+        return Allowance(None, "never", without.ids, None, checked=True)
+    if not (without.checked and lightest.checked):
+        return _between(weighing, without, lightest, weightless=weightless)
     limits = [limit for limit in (case.mass_cap, None if without.ids is None else without.mass) if limit is not None]
-    lightest = settled(weighing.weighing(0), weighing.safety, effort=effort)
-    checked = without.checked and lightest.checked
-    if lightest.ids is None:
-        return Allowance(None, "never", without.ids, None, checked)
     room = min(limits) - lightest.mass if limits else None
     if room is not None and room < 0:
-        return Allowance(None, "never", without.ids, lightest.ids, checked)
+        return Allowance(None, "never", without.ids, lightest.ids, checked=True)
     if MEMBERS.field in case.caps:
-        mass, ids = _carried(weighing, without, lightest, most=room, effort=effort)
+        mass, at_most, ids = _carried(weighing, without, lightest, most=room, effort=effort)
     elif room is None:
-        return Allowance(None, "unbounded", without.ids, lightest.ids, checked)
+        return Allowance(None, "unbounded", without.ids, lightest.ids, checked=True)
     else:
-        mass, ids = _of_one(weighing, lightest, limit=min(limits), effort=effort)
+        mass, at_most, ids = _of_one(weighing, lightest, limit=min(limits), effort=effort)
     if not mass and not weightless:
-        return Allowance(None, "never", without.ids, ids, checked)
-    return Allowance(mass, None, without.ids, ids, checked)
+        if not at_most:
+            return Allowance(None, "never", without.ids, ids, checked=True)
+        return Allowance(None, None, without.ids, ids, checked=False, at_most=at_most)
+    return Allowance(mass, None, without.ids, ids, checked=mass == at_most, at_most=at_most)
 
 
-def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, tuple[str, ...]]:
-    """Return what each of the tool and its copies may weigh if the kit weighs no more than a limit, and the kit.
+def _between(weighing: _Weighing, without: Choice, lightest: Choice, *, weightless: bool) -> Allowance:
+    """Return what the bounds of two kits tell of an allowance, of which one is not proven.
+
+    Args:
+        weighing: the tool on its trip.
+        without: the lightest kit without it, as far as it is known.
+        lightest: the lightest kit with it, weightless, as far as it is known.
+        weightless: whether the tool weighs nothing.
+    """
+    case, none_without = weighing.case, without.status is Status.INFEASIBLE
+    caps = [] if case.mass_cap is None else [case.mass_cap]
+    least = caps if none_without else [*caps, without.bound or 0]  # what the kit may weigh
+    most = caps if without.ids is None else [*caps, without.mass]
+    at_most = min(most) - (lightest.bound or 0) if most else None
+    if at_most is not None and at_most < 0:
+        return Allowance(None, "never", without.ids, lightest.ids, checked=True)
+    mass = None
+    if lightest.ids is not None and MEMBERS.field not in case.caps:
+        if not least:
+            return Allowance(None, "unbounded", without.ids, lightest.ids, checked=True)
+        mass = (min(least) - lightest.mass) // len(weighing.alike)
+    known = mass is not None and (mass > 0 or (mass == 0 and weightless))
+    return Allowance(mass if known else None, None, without.ids, lightest.ids, checked=False, at_most=at_most)
+
+
+def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort) -> tuple[int, int, tuple[str, ...]]:
+    """Return what each of the tool and its copies may weigh at least, and at most, and the kit within a limit.
 
     Args:
         weighing: the tool on its trip.
@@ -138,20 +188,25 @@ def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort
     """
     assert lightest.ids is not None
     most, room = len(weighing.alike), limit - lightest.mass
-    best = room // most, lightest.ids
+    best, at_most = (room // most, lightest.ids), room // most
     for number in range(1, most):
         if room // number <= best[0]:
             break  # the lightest of fewer weighs no less
-        forced = settled(weighing.free_of("mass", number), weighing.safety, effort=effort)
+        if effort.spent():
+            at_most = max(at_most, room // number)
+            break
+        forced = lightest_known(weighing.free_of("mass", number), weighing.safety, effort=effort.portion(1 / 2))
         if forced.ids is not None and (limit - forced.mass) // number > best[0]:
             best = (limit - forced.mass) // number, forced.ids
-    return best
+        if not forced.checked:
+            at_most = max(at_most, (limit - max(lightest.mass, forced.bound or 0)) // number)
+    return best[0], max(at_most, best[0]), best[1]
 
 
 def _carried(
     weighing: _Weighing, without: Choice, lightest: Choice, *, most: int | None, effort: Effort
-) -> tuple[int, tuple[str, ...]]:
-    """Return the allowance of a tool where what it weighs decides who carries it, and the kit: it is halved.
+) -> tuple[int, int, tuple[str, ...]]:
+    """Return the least and the most allowance of a tool whose mass decides who carries it, and the kit: it is halved.
 
     The heavier the tool, the fewer kits with it can be dealt out, and the more grams its lightest has: so up to one
     mass it is in a lightest kit, and never beyond.
@@ -170,13 +225,15 @@ def _carried(
     low, high, ids = 0, widest if most is None else min(widest, most), lightest.ids
     middle = high
     while low < high:
-        choice = settled(weighing.weighing(middle), weighing.safety, effort=effort)
-        if choice.ids is None or (without.ids is not None and choice.mass > without.mass):
+        choice = lightest_known(weighing.weighing(middle), weighing.safety, effort=effort)
+        if choice.ids is not None and (without.ids is None or choice.mass <= without.mass):
+            low, ids = middle, choice.ids
+        elif choice.checked:
             high = middle - 1
         else:
-            low, ids = middle, choice.ids
+            break
         middle = (low + high + 1) // 2
-    return low, ids
+    return low, high, ids
 
 
 def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
@@ -193,6 +250,8 @@ def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
     if case.price_cap is None:
         return None
     without = weighing.without(effort=effort)
+    if not without.checked:
+        raise Unfinished
     caps = [cap for cap in (case.mass_cap, None if without.ids is None else without.mass) if cap is not None]
     heaviest = min(caps, default=None)
     best: int | None = None
@@ -205,13 +264,79 @@ def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
     return best
 
 
+def lightest_known(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
+    """Return the lightest kit of a case with the safety asked for, as far as the effort goes."""
+    if effort.spent():
+        return NOTHING_KNOWN
+    try:
+        return choose(case, effort=effort) if safety is None else safety.lightest(case, effort=effort)
+    except Unfinished:
+        return NOTHING_KNOWN
+
+
 def settled(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
     """Return the lightest kit of a case, proven, with the safety asked for.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    choice = choose(case, effort=effort) if safety is None else safety.lightest(case, effort=effort)
+    choice = lightest_known(case, safety, effort=effort)
     if choice.status is Status.STOPPED:
         raise Unfinished
     return choice
+
+
+def spread_of(question: Question, name: str, *, near: Sequence[str], effort: Effort) -> list[float]:
+    """Return the allowance of a tool under each joint draw of the scores [0.01 g]: 0 for never, inf for unbounded.
+
+    Args:
+        question: the trip's, at the medians.
+        name: the tool.
+        near: ids of a kit that the lightest ones are thought to be near, which only saves time.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    weighings = []
+    for drawn in drawn_questions(question, count=DRAWS, seed=_SEED):
+        effort.go_on()
+        weighings.append(weighing_of(drawn, name))
+    pairs = _lightest_pairs(weighings, near, effort)
+    found = []
+    for weighing, pair in zip(weighings, pairs, strict=True):
+        effort.go_on()
+        one = allowance_of(weighing, weightless=True, effort=effort, without=pair.without, lightest=pair.lightest)
+        if not one.checked:
+            raise Unfinished
+        found.append(math.inf if one.reason == "unbounded" else float(one.mass or 0))
+    return found
+
+
+def percentile_of(masses: Sequence[float]) -> float:
+    """Return what four in five of the draws allow at least, in the unit of the masses.
+
+    Args:
+        masses: a mass a draw.
+    """
+    return sorted(masses)[math.ceil(_SHARE * len(masses)) - 1]
+
+
+@dataclass(frozen=True)
+class _Pair:
+    """The lightest kit without the tool, and that with it, weightless; None where it is still to be found."""
+
+    without: Choice | None = None
+    lightest: Choice | None = None
+
+
+def _lightest_pairs(weighings: Sequence[_Weighing], near: Sequence[str], effort: Effort) -> list[_Pair]:
+    """Return what one search over all draws tells; a rule that needs kits one by one is left to each draw."""
+    first = weighings[0]
+    if first.safety is not None or MEMBERS.field in first.case.caps:
+        return [_Pair()] * len(weighings)
+    without: list[Choice | None] = [None] * len(weighings)
+    if first.tool not in first.case.must:
+        without = lightest_of([one.case.without(one.tool) for one in weighings], near, effort=effort)
+    lightest = lightest_of([one.weighing(0) for one in weighings], near, effort=effort)
+    return [_Pair(*pair) for pair in zip(without, lightest, strict=True)]

@@ -7,10 +7,12 @@ import numpy as np
 
 from catalog.tables.number import Ints
 from solver.answers.kit import Settled, settled_kit
-from solver.answers.robust import kit_for_each
-from solver.forms.effort import Effort
-from solver.forms.limit import SUMS
-from solver.model.case import Case
+from solver.answers.robust import Safety, kit_for_each
+from solver.forms.effort import Effort, Unfinished
+from solver.forms.limit import MEMBERS, SUMS
+from solver.forms.quantity import sum_of
+from solver.model.case import Case, mass_of
+from solver.model.copies import original_of
 from solver.needs.question import Question
 from solver.search.choice import Choice
 
@@ -19,16 +21,23 @@ _NO_KIT_FOR_LOSS = "No allowed kit does all of the work whichever one of its too
 
 @dataclass(frozen=True)
 class Borne:
-    """The lightest kit that bears something; or None, why there is none, and the lightest for what can be had."""
+    """The lightest kit that bears something; or None, why there is none, and the lightest for what can be had.
+
+    Where it is not settled, nothing is known but that the effort ended first.
+    """
 
     choice: Choice | None
     why_none: str | None
     closest: Choice | None
+    settled: bool = True
 
     @property
     def least(self) -> int:
         """A mass that no kit that bears it is lighter than [0.01 g]."""
         return 0 if self.choice is None else self.choice.bound or 0
+
+
+NOT_SETTLED = Borne(None, None, None, settled=False)
 
 
 def borne_by(settled: Settled) -> Borne:
@@ -39,28 +48,30 @@ def borne_by(settled: Settled) -> Borne:
 
 
 def lightest_that_bears(question: Question, *, effort: Effort) -> Borne:
-    """Return the lightest kit of the trip as it is once something went wrong.
-
-    Raises:
-        Unfinished: the effort ran out.
-    """
-    return borne_by(settled_kit(question, effort=effort))
+    """Return the lightest kit of the trip as it is once something went wrong, as far as the effort goes."""
+    try:
+        effort.go_on()
+        return borne_by(settled_kit(question, effort=effort))
+    except Unfinished:
+        return NOT_SETTLED
 
 
 def lightest_after_loss(question: Question, planned: Borne, *, effort: Effort) -> Borne:
     """Return the lightest kit that does all work, and within the work limit, whichever one of its tools is lost.
 
+    It goes as far as the effort does.
+
     Args:
         question: the trip's question.
         planned: the lightest kit of the trip as planned.
         effort: what each solve may cost.
-
-    Raises:
-        Unfinished: the effort ran out.
     """
     if planned.choice is None:
         return planned
-    found = lightest_for_each([question], loss=True, least=planned.least, effort=effort)
+    try:
+        found = lightest_for_each([question], loss=True, least=planned.least, effort=effort)
+    except Unfinished:
+        return NOT_SETTLED
     return Borne(found, None, None) if found.ids is not None else Borne(None, _NO_KIT_FOR_LOSS, None)
 
 
@@ -98,3 +109,40 @@ def _unlimited(case: Case) -> Case:
     """Return the case without limits on what the tools add up to."""
     sums = {limit.field for limit, _ in SUMS}
     return replace(case, caps={field: cap for field, cap in case.caps.items() if field not in sums})
+
+
+@dataclass(frozen=True)
+class _Doubled:
+    """A kit with two of some tools, where kits hold one of each: its ids as often as they go, and its mass [0.01 g]."""
+
+    ids: tuple[str, ...]
+    mass: int
+
+
+def doubled_of(case: Case, ids: Sequence[str], safety: Safety, *, below: int | None, effort: Effort) -> _Doubled | None:
+    """Return a kit with a second of each tool whose loss it does not bear; so it bears any loss.
+
+    A second one makes the loss good, and any other loss leaves what was enough before.
+
+    Args:
+        case: the trip's choice as numbers.
+        ids: a kit that does its work.
+        safety: what must bear a loss.
+        below: a mass that it must be below [0.01 g]; None: any will do.
+        effort: what each day may cost.
+
+    Returns:
+        The kit, or None where it would be too heavy, go over a limit, or be for members to carry.
+    """
+    kit = case.kit(ids)
+    fatal = safety.fatal(case, kit, effort=effort)
+    mass = mass_of(case, kit) + mass_of(case, fatal)
+    over = any(
+        sum_of(each(case), kit) + sum_of(each(case), fatal) > case.caps[limit.field]
+        for limit, each in SUMS
+        if limit.field in case.caps
+    )
+    if over or MEMBERS.field in case.caps or not fatal or (below is not None and mass >= below):
+        return None
+    packed = [*ids, *(case.ids[tool] for tool in fatal)]
+    return _Doubled(tuple(sorted(map(original_of, packed))), mass)

@@ -5,7 +5,7 @@ need gets harder on the kit, no other kit gets better; so it stays least as long
 """
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import floor
 
@@ -45,13 +45,28 @@ class _Fall:
         return self.tool, self.way, changed if self.stroke_mm is None else changed | {"turned_max_mm": value}
 
 
-def pins_of(question: Question, settled: Settled, tool_prices: dict[str, int | None], *, effort: Effort) -> Pins:
-    """Return the pins of a proven lightest kit."""
+def pins_of(
+    question: Question,
+    settled: Settled,
+    tool_prices: Mapping[str, int | None],
+    growths: Mapping[str, int | None],
+    *,
+    effort: Effort,
+) -> Pins:
+    """Return the pins of a proven lightest kit.
+
+    Args:
+        question: the trip's question.
+        settled: its lightest kit.
+        tool_prices: what is added if a tool stays home [0.01 g].
+        growths: by how much each of several alike may grow [0.01 g].
+        effort: what each solve may cost.
+    """
     probe = probe_of(question, settled.case, settled.choice.ids or (), settled.met, effort)
     abilities = _ability_pins(probe)
     return Pins(
         tools=[
-            _tool_pin(probe, index, settled, tool_prices, pins)
+            _tool_pin(probe, index, settled, {**tool_prices, **growths}, pins)
             for index, pins in enumerate(abilities)
             if not is_copy(probe.rows[index].id)
         ],
@@ -69,15 +84,14 @@ def pins_of(question: Question, settled: Settled, tool_prices: dict[str, int | N
 
 
 def _tool_pin(
-    probe: Probe, index: int, settled: Settled, prices: dict[str, int | None], abilities: list[AbilityPin]
+    probe: Probe, index: int, settled: Settled, growths: Mapping[str, int | None], abilities: list[AbilityPin]
 ) -> ToolPin:
     """Return how far one tool's mass may grow; one that must go is in every kit."""
     tool = probe.rows[index]
     alike = [row.id for row in probe.rows if original_of(row.id) == tool.id]
-    # A kit that holds fewer of several alike grows by less; without one go those after it too.
-    falls = {len(alike) - place: prices[name] for place, name in enumerate(alike)}
-    bounds = [price / fewer for fewer, price in falls.items() if price is not None]
-    bounds = [] if settled.case.place[tool.id] in settled.case.must and len(alike) == 1 else bounds
+    staying = settled.case.place[tool.id] in settled.case.must and len(alike) == 1
+    growth_alone = None if staying else growths[tool.id]
+    bounds: list[float] = [] if growth_alone is None else [growth_alone]
     if settled.case.mass_cap is not None:
         bounds.append((settled.case.mass_cap - settled.choice.mass) / len(alike))
     if MEMBERS.field in settled.case.caps:

@@ -7,7 +7,7 @@ import numpy as np
 
 from solver.answers.gap import backup_gap, need_gap, served_whole, usable_firewood
 from solver.answers.kit import Settled
-from solver.answers.robust import usable
+from solver.answers.limit_gap import life_gap
 from solver.forms.answer import Gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort, Unfinished
@@ -15,7 +15,7 @@ from solver.forms.limit import GIVING_WAY, MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of
-from solver.model.day_work import NO_WORK, Workload, workload
+from solver.model.day_work import NO_WORK, Workload, usable, workload
 from solver.needs.job import KNIFE
 from solver.needs.need import first_parts
 from solver.needs.question import Question
@@ -148,10 +148,9 @@ def _loaded(case: Case, kit: frozenset[int], effort: Effort) -> tuple[Workload, 
     load = workload(case, kit, effort=effort)
     if load is not None:
         return load, []
-    unworn = workload(case.unworn(), kit, effort=effort)
+    unworn = workload(case.unworn(), kit, effort=effort) or NO_WORK
     text = "The tools of this kit wear out before the work is done. The minutes are for tools that do not wear."
-    gap = Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
-    return unworn or NO_WORK, [gap]
+    return unworn, [life_gap(case, kit, unworn, text)]
 
 
 def _rule_gaps(question: Question, kit: frozenset[int], home: dict[str, str]) -> list[Gap]:

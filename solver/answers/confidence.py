@@ -179,7 +179,7 @@ class Scenarios:
             effort: what each search may cost.
             spare: kits that may be excluded later.
         """
-        cases = reduce_together(cases, priced=False, spare=spare)
+        cases = reduce_together(cases, priced=False, spare=spare, effort=effort)
         self.case, self.laid, self.effort = cases[0], BranchingData(cases), effort
         self.searches = [Search(case, effort=effort, solver=None) for case in cases]
         self.checked = True  # whether whole numbers prove all that was found
@@ -220,10 +220,16 @@ class Scenarios:
 
     def _by_greed(self) -> list[Sufficing]:
         """Return a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
-        kit = frozenset[int]()
+        kit, effort = frozenset[int](), self.effort.grace()
         for search in self.searches:
-            kit = kit_by_greed(search.case, search.counts, kit) or kit
-        good = [place for place, search in enumerate(self.searches) if search.counts(kit)]
+            if effort.spent():
+                break
+            kit = kit_by_greed(search.case, search.counts, kit, effort=effort) or kit
+        good = list[int]()
+        for place, search in enumerate(self.searches):
+            if good and effort.spent():
+                break  # told are those in which it is known to suffice
+            good += [place] if search.counts(kit) else []
         return [self._serving(kit, good)] if good else []
 
     def lightest(self, odds: Fraction, *, near: int) -> Sufficing:

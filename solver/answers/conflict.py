@@ -20,6 +20,7 @@ from solver.search.choice import least_mass
 from solver.search.relaxation import least_relief
 
 _ROBUST = "#/robust"
+_MEMBERS = "#/members"
 _MOST_MULTIPLE = 20  # the promised range of the multiple
 _HUNDRED = 100
 
@@ -120,7 +121,7 @@ def _members_of(trip: Trip) -> list[_Member]:
     members += [_named_member(bar, i, name) for bar in BARS if bar.names for i, name in _first_of_each(bar.value(trip))]
     members += [_length_member(bar, trip) for bar in BARS if bar.figure and bar.value(trip) is not None]
     if trip.members:
-        members.append(_Member("#/members", len(trip.members), _without_members, "g more for each member", _least_more))
+        members.append(_Member(_MEMBERS, len(trip.members), _without_members, "g more for each member", _least_more))
     return members + [_limit_member(limit, trip) for limit in HELD if getattr(trip.limits, limit.field) is not None]
 
 
@@ -175,8 +176,13 @@ def _with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
 def _to_answer(member: _Member, trip: Trip, *, effort: Effort) -> ConflictMember:
     """Return a member with the least that frees it, all other members held."""
     amount = None if member.least is None else member.least(trip, effort)
-    what = f"{as_told(amount)} {member.unit}" if amount is not None else "dropped"
-    text = f"{member.pointer} = {member.value}: the other limits allow a kit if this is {what}."
+    if member.pointer == _MEMBERS:
+        named = member.pointer
+        what = "this is dropped" if amount is None else f"each member may carry {as_told(amount)} g more"
+    else:
+        named = f"{member.pointer} = {member.value}"
+        what = "this is dropped" if amount is None else f"this is {as_told(amount)} {member.unit}"
+    text = f"{named}: the other limits allow a kit if {what}."
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 
 

@@ -5,13 +5,23 @@ from dataclasses import dataclass, field, replace
 from math import floor
 
 from solver.answers.allowance import allowance_of, weighing_of
+from solver.answers.bearing import doubled_of
 from solver.answers.breakpoints import pins_of
 from solver.answers.conflict import conflict_of
-from solver.answers.gap import no_robust_gap
 from solver.answers.kit import Settled, load_of
-from solver.answers.pricing import LongerDay, lighter_in_longer_day, need_prices, tool_prices
+from solver.answers.limit_gap import no_robust_gap
+from solver.answers.pricing import LongerDay, growths_of_several, lighter_in_longer_day, need_prices, tool_prices
 from solver.answers.robust import AnyLoss, RobustKit, robust_kit, safety_of
-from solver.forms.answer import ConflictMember, LossAnswer, PersonShare, Pins, RobustAnswer, ShareProof, WhyNot
+from solver.forms.answer import (
+    ConflictMember,
+    DoubledKit,
+    LossAnswer,
+    PersonShare,
+    Pins,
+    RobustAnswer,
+    ShareProof,
+    WhyNot,
+)
 from solver.forms.barring import bars
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, WORK
@@ -106,7 +116,7 @@ def _priced(question: Question, settled: Settled, told: Details, parts: Parts) -
     if "tool_prices" in parts.unsettled:
         parts.leave("pins")
     else:  # before others read of the ledger
-        pins = parts.settle("pins", lambda effort: pins_of(question, settled, tools, effort=effort), None)
+        pins = parts.settle("pins", lambda effort: _pins(question, settled, case, tools, effort=effort), None)
     return replace(
         told,
         tool_prices=tools,
@@ -114,6 +124,13 @@ def _priced(question: Question, settled: Settled, told: Details, parts: Parts) -
         need_prices=parts.settle("need_prices", lambda effort: need_prices(question, settled, case, effort=effort), {}),
         facts=parts.settle("facts", lambda effort: facts_of(settled.case, effort=effort), None),
     )
+
+
+def _pins(
+    question: Question, settled: Settled, case: Case, prices: Mapping[str, int | None], *, effort: Effort
+) -> Pins:
+    """Return the pins of a proven lightest kit, of several tools of one sort too."""
+    return pins_of(question, settled, prices, growths_of_several(settled, case, effort=effort), effort=effort)
 
 
 def _compared(question: Question, settled: Settled, told: Details, parts: Parts) -> Details:
@@ -171,7 +188,11 @@ def _upgrades(question: Question, settled: Settled, *, effort: Effort) -> Iterat
 
 
 def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort) -> WhyNot:
-    """Return why a tool is not in the kit: its allowance, and what holds it out."""
+    """Return why a tool is not in the kit: its allowance, and what holds it out.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
     tool = next(one for one in question.tools if one.id == name)
     home = bars([tool], question.trip)
     in_kit = name in (settled.choice.ids or ())
@@ -181,6 +202,8 @@ def _why_not(question: Question, settled: Settled, name: str, *, effort: Effort)
     idle = question.trip.people < PAIR and not tool.one_person
     mass_g = grams(int(settled.case.mass[settled.case.place[name]]))
     found = allowance_of(weighing_of(question, name), weightless=not mass_g, effort=effort)
+    if not found.checked:
+        raise Unfinished
     allowance_g = None if found.mass is None else grams(found.mass)
     limited = any(gap.kind == "limit" and gap.field != "must_carry" for gap in settled.gaps)
     return WhyNot(
@@ -269,15 +292,27 @@ def made_robust(
     if asked is None or safety is None or settled.gaps:
         return settled, None
     found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort)
+    below = None if found.ids is None else found.mass
+    doubled = doubled_of(settled.case, settled.choice.ids or (), safety, below=below, effort=effort)
     if found.ids is None:
-        return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple)]), None
+        pack = None if doubled is None else (doubled.ids, grams(doubled.mass))
+        return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple, pack)]), None
     mass = found.mass
-    choice = replace(settled.choice, ids=found.ids, mass=mass, value=mass, bound=mass, aims=found.aims)
+    choice = replace(
+        settled.choice,
+        status=found.status,
+        ids=found.ids,
+        mass=mass,
+        value=mass,
+        bound=found.bound,
+        aims=found.aims,
+    )
     answer = RobustAnswer(
         needs=asked.needs,
         work_multiple=asked.work_multiple,
         extra_g=grams(found.mass - least),
         losses=_losses_of(found, settled.case),
+        doubled=None if doubled is None else DoubledKit(ids=list(doubled.ids), mass_g=grams(doubled.mass)),
     )
     return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
 

@@ -9,20 +9,17 @@ from catalog import Tool
 from catalog.tables.number import Bools, Ints
 from catalog.wood.bending import breaks
 from solver.forms.answer import Gap
-from solver.forms.limit import MEMBERS
-from solver.forms.quantity import GRAMS_PER_KG, as_told
+from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, Firewood
-from solver.model.reduction import without_stranded
+from solver.model.stranded import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY
-from solver.needs.case_builder import ANSWER_DIGITS
 from solver.needs.job import KNIFE, Job
 from solver.needs.need import Need, first_parts, whole_needs
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
 from solver.needs.wood_class import WoodClass
-from solver.search.relaxation import Relaxation
 
 _TEN = 10  # the score of the reference tool, by the definition of a score
 
@@ -312,67 +309,3 @@ def _could(tool: Tool, need: Job) -> bool:
         and tool.largest_mm(mode) >= need.diameter_mm
         for mode in need.loads
     )
-
-
-def limit_gaps(reliefs: Sequence[Relaxation], before: Sequence[Gap]) -> list[Gap]:
-    """Return a gap for each limit that has to give way.
-
-    Args:
-        reliefs: the limits that give way together.
-        before: the gaps that there are whatever the limits.
-    """
-    others = [_given_up(gap) for gap in before]
-    return [
-        _limit_gap(one, [*others, *(_gives_way(other) for other in reliefs if other is not one)]) for one in reliefs
-    ]
-
-
-def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
-    """Return the gap of a limit that leaves no kit.
-
-    Args:
-        relief: the limit.
-        others: what else gives way, in words.
-    """
-    if relief.limit is None:
-        text = "The allowed tools wear out before the work is done. This kit assumes no wear."
-        return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
-    field, limit, needed = relief.limit.field, relief.told_before, relief.told_needed
-    least = "the least that works" if relief.proven else "the least value found within the allowed effort"
-    kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
-    text = f"No kit keeps {field} {as_told(limit)}: {least} is {as_told(needed)}, {kept}"
-    if relief.limit is MEMBERS:
-        more = f"{least} is {as_told(needed)} g more for each"
-        text = f"No kit can be shared out within what members carry: {more}, {kept}"
-    short_by = round(needed - limit, ANSWER_DIGITS)
-    return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
-
-
-def _gives_way(relief: Relaxation) -> str:
-    """Return to what a limit gives way, in words."""
-    if relief.limit is None:
-        return "without wear"
-    if relief.limit is MEMBERS:
-        return f"with {as_told(relief.told_needed)} g more for each member"
-    return f"with {relief.limit.field} {as_told(relief.told_needed)}"
-
-
-def _given_up(gap: Gap) -> str:
-    """Return what a gap that no limit makes leaves out, in words."""
-    if gap.kind == "limit":
-        return f"without {gap.field} {gap.closest}"
-    if gap.kind == "reach":
-        return "with less firewood"
-    return f"without backup for {gap.need}" if gap.field == "backup" else f"without {gap.need}"
-
-
-def _listed(words: Sequence[str]) -> str:
-    """Return words as a list in a sentence."""
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
-def no_robust_gap(multiple: float) -> Gap:
-    """Return the gap of a safety that no kit gives."""
-    text = f"No kit works after the loss of any one tool, even with {multiple:g} times the work limit. "
-    text += "This kit ignores that rule."
-    return Gap(kind="limit", need=None, field="robust", short_by=None, unit="kit", closest=None, text=text)

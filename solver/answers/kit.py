@@ -1,8 +1,10 @@
 """The kit of a case: the best there is, or the gaps and the best kit for the rest."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
-from solver.answers.gap import let_off, limit_gaps, missing_must, unmet
+from solver.answers.gap import let_off, missing_must, unmet
+from solver.answers.limit_gap import life_gap, limit_gaps
 from solver.forms.aim import AIMS
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort, Unfinished
@@ -16,13 +18,22 @@ from solver.search.relaxation import relieve
 
 @dataclass(frozen=True)
 class Settled:
-    """A case settled: the choice, the case it was made in, the jobs of it, the day's work, and the gaps."""
+    """A case settled: the choice, the case it was made in, the jobs of it, the day's work, and the gaps.
+
+    `worn` is the case with the wear that the answer leaves out, where the tools wear out before the work is done.
+    """
 
     case: Case
     met: list[int]
     choice: Choice
     load: Workload
     gaps: list[Gap]
+    worn: Case | None = None
+
+    @property
+    def wearing(self) -> Case:
+        """The case in which tools wear as they do on the trip."""
+        return self.worn or self.case
 
     @property
     def status(self) -> str:
@@ -44,11 +55,31 @@ def settled_kit(question: Question, *, effort: Effort) -> Settled:
     gaps += need_gaps
     choice = choose(case, aim=trip.aim, effort=effort)
     if choice.status is Status.INFEASIBLE:
-        case, reliefs = relieve(case, effort=effort)
-        gaps += limit_gaps(reliefs, gaps)
-        choice = choose(case, aim=trip.aim, effort=effort)
+        return relieved(case, met, gaps, trip.aim, effort=effort)
     load = load_of(case, choice, effort=effort, by_kcal=AIMS[trip.aim].by_kcal)
     return Settled(case, met, choice, load, gaps)
+
+
+def gaps_of(question: Question) -> Callable[[Effort], list[Gap]]:
+    """Return what tells the gaps of one trip by itself."""
+    return lambda effort: settled_kit(question, effort=effort).gaps
+
+
+def relieved(case: Case, met: list[int], gaps: list[Gap], aim: str, *, effort: Effort) -> Settled:
+    """Return the best kit once as few limits as possible give way, with their gaps after those there are.
+
+    Raises:
+        Unfinished: the effort ran out before it was known which limits must give way.
+    """
+    loose, reliefs = relieve(case, effort=effort)
+    choice = choose(loose, aim=aim, effort=effort)
+    load = load_of(loose, choice, effort=effort, by_kcal=AIMS[aim].by_kcal)
+    limits = limit_gaps(reliefs, gaps)
+    if reliefs[0].limit is not None:
+        return Settled(loose, met, choice, load, gaps + limits)
+    worn = replace(loose, wear=case.wear, slower=case.slower)
+    life = life_gap(worn, worn.kit(choice.ids or ()), load, limits[0].text)
+    return Settled(loose, met, choice, load, [*gaps, life, *limits[1:]], worn)
 
 
 def load_of(case: Case, choice: Choice, *, effort: Effort, by_kcal: bool = False) -> Workload:

@@ -1,18 +1,21 @@
 """Prices in grams: what a need costs, a tool left at home, and a day no longer than assumed. Exact, by re-solving."""
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor
 
 import numpy as np
 
 from solver.answers.gap import met_case
 from solver.answers.kit import Settled
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE, decimal_of
 from solver.forms.trip import Trip
 from solver.model.case import Case
+from solver.model.copies import last_copy, original_of
+from solver.needs.knife import originals
 from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
 from solver.programs.engine import Status
@@ -95,7 +98,7 @@ def _case_without_use(trip: Trip, use: str) -> Case:
 def tool_prices(settled: Settled, case: Case, *, effort: Effort) -> dict[str, int | None]:
     """Return the grams added [0.01 g] if a tool of the kit stayed home; None where no kit does without it.
 
-    A tool that had to go is let off for this; its price may be below 0.
+    A tool that had to go is let off for this; its price may be below 0. Without a tool go its copies.
 
     Args:
         settled: the lightest kit of a trip.
@@ -107,7 +110,46 @@ def tool_prices(settled: Settled, case: Case, *, effort: Effort) -> dict[str, in
     """
     least = settled.choice.mass
     prices: dict[str, int | None] = {}
-    for name in settled.choice.ids or ():
+    for name in originals(settled.choice.ids or ()):
+        if name in prices:
+            continue
         without = least_mass(case.without(case.place[name]), effort=effort, near=least, reduced=False)
         prices[name] = None if without is None else without - least
     return prices
+
+
+def growths_of_several(settled: Settled, case: Case, *, effort: Effort) -> dict[str, int | None]:
+    """Return by how much each tool that a kit holds several of may grow in mass [0.01 g] and stay; None without end.
+
+    A kit with fewer of them grows by less. A lightest kit at some growth either is the one told, or tells a growth at
+    which it is as light: that is tried next, until none is lighter (Dinkelbach 1967).
+
+    Args:
+        settled: the lightest kit of a trip.
+        case: the trip's case, reduced for prices.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    least, found = settled.choice.mass, dict[str, int | None]()
+    for name, number in Counter(originals(settled.choice.ids or ())).items():
+        if number == 1:
+            continue
+        alike = [tool for tool, other in enumerate(case.ids) if original_of(other) == name]
+        last = case.place[last_copy(name, settled.choice.ids or ())]
+        fewer = least_mass(case.without(last), effort=effort, near=least, reduced=False)
+        growth, lighter = (None, False) if fewer is None else (fewer - least, True)
+        while growth and lighter:
+            mass = case.mass.copy()
+            mass[alike] += growth
+            grown = least + number * growth
+            choice = choose(replace(case, mass=mass), effort=effort, ties=False, near=grown, reduced=False)
+            if choice.ids is None or choice.status is Status.STOPPED:
+                raise Unfinished
+            lighter = choice.mass < grown
+            if lighter:
+                held = sum(original_of(one) == name for one in choice.ids)
+                growth = (choice.mass - held * growth - least) // (number - held)
+        found[name] = growth
+    return found

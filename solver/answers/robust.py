@@ -14,7 +14,7 @@ from solver.forms.limit import WORK
 from solver.forms.quantity import decimal_of
 from solver.model.case import FIXED, Case, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
-from solver.model.day_work import Workload
+from solver.model.day_work import Workload, usable
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce, reduce_together
 from solver.needs.question import Question
@@ -26,6 +26,7 @@ from solver.search.goal import Lightest
 from solver.search.tree import Tree
 
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
+_SEARCH = 0.85  # judged: of the time, for the search; the rest is for greed, and for what the kit does after a loss
 _TWO = 2  # carried tools, of which one may be lost
 
 
@@ -39,12 +40,22 @@ class _Loss:
 
 @dataclass(frozen=True)
 class RobustKit:
-    """The lightest kit that bears the loss of any one tool, its mass, losses and proof; ids None = there is none."""
+    """The lightest kit that bears the loss of any one tool, its mass, losses and proof; ids None = there is none.
+
+    No such kit is below `least` [0.01 g], where the effort ended before it was proven lightest.
+    """
 
     ids: tuple[str, ...] | None
     mass: int
     losses: list[_Loss]
+    status: Status
     aims: tuple[AimBound, ...] = ()
+    least: int | None = None
+
+    @property
+    def bound(self) -> int:
+        """The mass that no such kit is below [0.01 g]."""
+        return self.mass if self.status is Status.OPTIMAL else min(self.mass, max(0, self.least or 0))
 
 
 @dataclass(frozen=True)
@@ -70,21 +81,16 @@ class Safety:
     ) -> Choice:
         """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
 
-        Args:
-            case: the case.
-            effort: what each solve may cost.
-            ties: False takes any kit of least mass.
-            near: a mass that it is thought to have [0.01 g], which only saves time.
-            known: days that are known already; added to.
-
-        Raises:
-            Unfinished: the effort ran out.
+        Arguments and errors are those of `robust_kit`.
         """
         found = robust_kit(
             case, jobs=self.jobs, multiple=self.multiple, effort=effort, ties=ties, near=near, known=known
         )
-        status = Status.INFEASIBLE if found.ids is None else Status.OPTIMAL
-        return Choice(status, found.ids, found.mass, found.mass, found.mass, case.tools, 0, 0, aims=found.aims)
+        return Choice(found.status, found.ids, found.mass, found.mass, found.bound, case.tools, 0, 0, aims=found.aims)
+
+    def fatal(self, case: Case, kit: frozenset[int], *, effort: Effort) -> frozenset[int]:
+        """Return the tools of a kit of a case whose loss it does not bear, of several of one sort the last."""
+        return frozenset(_Rest(case, self.jobs, self.multiple, effort=effort).fatal(kit))
 
 
 def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | None:
@@ -141,6 +147,7 @@ class _Rest:
 
     def done_by(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of what is left of a kit on the jobs that matter, or None."""
+        self.search.effort.go_on()
         ids, known = frozenset(self.search.case.ids[tool] for tool in kit), self.known.after
         if ids not in known:
             known[ids] = self.search.day(usable(self.search.case, kit))
@@ -148,6 +155,11 @@ class _Rest:
         if load is None or self.most is None:
             return load
         return load if load.work <= self.most else None
+
+    def fatal(self, kit: frozenset[int]) -> list[int]:
+        """Return the tools whose loss a kit does not bear, of several of one sort the last."""
+        lost = sorted({self.last_of(kit, tool) for tool in kit})
+        return [tool for tool in lost if self.done_by(kit - {tool}) is None]
 
     def losses_of(self, kit: frozenset[int]) -> list[_Loss]:
         """Return each loss with the day's work of the rest."""
@@ -188,8 +200,7 @@ class _RobustSearch(Search):
     def fatal(self, kit: frozenset[int]) -> list[int]:
         """Return the tools whose loss a kit does not bear, of several of one sort the last."""
         if kit not in self.told:
-            lost = sorted({self.rest.last_of(kit, tool) for tool in kit})
-            self.told[kit] = [tool for tool in lost if self.rest.done_by(kit - {tool}) is None]
+            self.told[kit] = self.rest.fatal(kit)
         return self.told[kit]
 
     def by_enumeration(self, *, ties: bool, near: int) -> Found | None:
@@ -290,16 +301,17 @@ def robust_kit(
     unlimited = case.capped(WORK.field, None)
     small = reduce(unlimited, by_effort=False, spare=1, losses=True).capped(WORK.field, case.work_cap)
     rest = _Rest(small, jobs, multiple, effort=effort, known=known)
-    search = _RobustSearch(small, rest, effort=effort)
+    search = _RobustSearch(small, rest, effort=effort.portion(_SEARCH))
     found = None if effort.solver else search.by_enumeration(ties=ties, near=near)
     if found is None:
         found = by_program(search, "mass", ties=ties)
-    if found.status is Status.STOPPED:
-        raise Unfinished
     if found.kit is None:
-        return RobustKit(None, 0, [])
+        if found.status is Status.STOPPED:
+            raise Unfinished
+        return RobustKit(None, 0, [], Status.INFEASIBLE)
     ids = tuple(sorted(small.ids[tool] for tool in found.kit))
-    return RobustKit(ids, mass_of(small, found.kit), rest.losses_of(found.kit), aims_of(search, found, "mass"))
+    losses, aims = rest.losses_of(found.kit), aims_of(search, found, "mass")
+    return RobustKit(ids, mass_of(small, found.kit), losses, found.status, aims, found.bound)
 
 
 @dataclass(frozen=True)
@@ -338,9 +350,10 @@ class AnyLoss:
         """
         safety = Safety(np.flatnonzero(case.worked), self.multiple)
         try:
-            return safety.lightest(case, effort=self.effort, near=near, known=self.rest.known)
+            found = safety.lightest(case, effort=self.effort, near=near, known=self.rest.known)
         except Unfinished:
             return None
+        return found if found.checked else None
 
 
 class _EachCaseSearch(_RobustSearch):
@@ -377,20 +390,11 @@ def kit_for_each(cases: Sequence[Case], *, lasting: Ints, least: int, effort: Ef
     Raises:
         Unfinished: the effort ran out before any kit was found.
     """
-    small = reduce_together(cases, priced=False, spare=1, losses=len(lasting) > 0)
-    search = _EachCaseSearch(small, _Rest(small[0], lasting, 1.0, effort=effort), least=least, effort=effort)
+    effort.go_on()
+    small = reduce_together(cases, priced=False, spare=1, losses=len(lasting) > 0, effort=effort)
+    rest = _Rest(small[0], lasting, 1.0, effort=effort)
+    search = _EachCaseSearch(small, rest, least=least, effort=effort.portion(_SEARCH))
     found = by_program(search, "mass", ties=True)
     if found.status is Status.STOPPED and found.kit is None:
         raise Unfinished
     return choice_of(cases[0], search, found, "mass")
-
-
-def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:
-    """Return the tools of a kit that still have a member of each of their companion groups."""
-    while True:
-        idle = {
-            group.dependent for group in case.groups if group.dependent in kit and not group.members[sorted(kit)].any()
-        }
-        if not idle:
-            return kit
-        kit = kit - idle

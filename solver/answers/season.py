@@ -1,7 +1,7 @@
 """A season: which tools to own so that the grams carried over several trips are least."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -9,15 +9,16 @@ import numpy as np
 
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case, mass_of
+from solver.model.greedy_kit import kit_by_greed
 from solver.programs.engine import Status
-from solver.search.choice import choose
+from solver.search.choice import Choice, Search, choose
 from solver.several.wardrobe import Wardrobe
 
 WIDEST = 10_000.0  # judged: how many times as often one trip may be made as another, for grams of both to count
 
 
 @dataclass(frozen=True)
-class _Season:
+class Season:
     """What is owned and carried.
 
     Attributes:
@@ -38,7 +39,7 @@ class _Season:
 
 
 @dataclass(frozen=True)
-class _NextTool:
+class NextTool:
     """The tools owned with one more, and the weighted 0.01 g that it saves."""
 
     own: tuple[str, ...]
@@ -61,7 +62,7 @@ def season_of(
     own_at_most: int | None,
     money: int | None,
     effort: Effort,
-) -> tuple[_Season, _NextTool | None] | None:
+) -> tuple[Season, NextTool | None] | None:
     """Return the tools to own and each trip's kit of them, so that the weighted grams are least, and the next tool.
 
     Ties go to fewer tools owned, then to the first ids. None where no tools within the limits do for all.
@@ -85,7 +86,7 @@ def season_of(
         _kit_of(case, own, effort=effort) if kit is None else kit for case, kit in zip(cases, found.kits, strict=True)
     ]
     masses = [mass_of(case, case.kit(kit)) for case, kit in zip(cases, kits, strict=True)]
-    season = _Season(own, kits, masses, found.weighted, found.bound, found.proven)
+    season = Season(own, kits, masses, found.weighted, found.bound, found.proven)
     return season, _next_tool(wardrobe, found.own, masses)
 
 
@@ -95,13 +96,87 @@ def _kit_of(case: Case, own: tuple[str, ...], *, effort: Effort) -> tuple[str, .
     Raises:
         Unfinished: the effort ran out.
     """
-    choice = choose(case.keep(np.flatnonzero([name in own for name in case.ids])), effort=effort)
+    choice = _among(case, own, effort=effort)
     if choice.ids is None or choice.status is Status.STOPPED:
         raise Unfinished
     return choice.ids
 
 
-def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) -> _NextTool | None:
+def _among(case: Case, own: Collection[str], *, effort: Effort) -> Choice:
+    """Return a trip's lightest kit out of the tools owned, as far as the effort goes."""
+    return choose(case.keep(np.flatnonzero([name in own for name in case.ids])), effort=effort)
+
+
+def season_by_trips(
+    cases: Sequence[Case],
+    weights: Sequence[float],
+    *,
+    own_at_most: int | None,
+    money: int | None,
+    effort: Effort,
+) -> tuple[Season | None, Fraction | None]:
+    """Return tools to own that are found trip by trip, where the whole season is not settled, and a bound.
+
+    Each trip's own lightest kit tells a bound of the season. Where all of these together are within the limits they are
+    what is owned; else one trip after the other is given a kit by greed for which what is owned already weighs nothing.
+
+    Args:
+        cases: a case a trip.
+        weights: how often each trip is made.
+        own_at_most: tools that may be owned; None = any number.
+        money: sum of the prices of the tools owned, whole 0.01; None = any.
+        effort: what it may cost.
+
+    Returns:
+        The season, or None where none within the limits was found; and what no season comes below [0.01 g], None where
+        a trip has no kit at all.
+    """
+    often = [Fraction(repr(float(one))) for one in weights]
+    bound, alone = Fraction(0), list[tuple[str, ...] | None]()
+    price = {name: int(each) for case in cases for name, each in zip(case.ids, case.price.tolist(), strict=True)}
+    for place, (case, weight) in enumerate(zip(cases, often, strict=True)):
+        try:
+            choice = choose(case, effort=effort.portion(1 / (len(cases) - place + 1)), ties=False)
+        except Unfinished:
+            break
+        if choice.status is Status.INFEASIBLE:
+            return None, None
+        bound += weight * (choice.bound or 0)
+        alone.append(choice.ids)
+        if choice.status is Status.STOPPED and effort.spent():
+            break
+
+    def kept(own: Collection[str]) -> bool:
+        within = money is None or sum(price[name] for name in own) <= money
+        return within and (own_at_most is None or len(own) <= own_at_most)
+
+    for kits in (alone, _by_greed(cases, effort=effort.grace())):
+        whole = [kit for kit in kits if kit is not None]
+        own = {name for kit in whole for name in kit}
+        if len(whole) == len(cases) and kept(own):
+            masses = [mass_of(case, case.kit(kit)) for case, kit in zip(cases, whole, strict=True)]
+            weighted = sum((each * mass for each, mass in zip(often, masses, strict=True)), Fraction(0))
+            return Season(tuple(sorted(own)), whole, masses, weighted, min(bound, weighted), proven=False), bound
+    return None, bound
+
+
+def _by_greed(cases: Sequence[Case], *, effort: Effort) -> list[tuple[str, ...] | None]:
+    """Return a kit for each trip, one after the other, for which what is owned by then weighs nothing."""
+    own, kits = set[str](), list[tuple[str, ...] | None]()
+    for case in cases:
+        if effort.spent():
+            break
+        light = replace(case, mass=np.where([name in own for name in case.ids], 0, case.mass))
+        kit = kit_by_greed(light, Search(case, effort=effort, solver=None).counts, effort=effort)
+        if kit is None:
+            break
+        names = tuple(sorted(case.ids[tool] for tool in kit))
+        kits.append(names)
+        own |= set(names)
+    return kits
+
+
+def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) -> NextTool | None:
     """Return the season's tools with the next one bought, whatever it costs; with no other where none saves anything.
 
     Of tools that save as much, the first by id. None where there are too many kits to look at.
@@ -112,7 +187,7 @@ def _next_tool(wardrobe: Wardrobe, own: Sequence[int], masses: Sequence[int]) ->
         return None
     tool, saves = found
     more = names if tool is None else [*names, wardrobe.names[tool]]
-    return _NextTool(tuple(sorted(more)), saves)
+    return NextTool(tuple(sorted(more)), saves)
 
 
 def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | None, effort: Effort) -> list[Lacking]:

@@ -1,24 +1,26 @@
 """The best of many designs for a trip: every design is a column of the program, at most one of them in a kit."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
+from catalog.bench.design_limit import Looser, keeps_limits, left_out
 from catalog.bench.variation import Candidate
 from catalog.tables.number import Bools
-from solver.answers.allowance import settled
-from solver.answers.gap import let_off, limit_gaps, missing_must, unmet
+from solver.answers.allowance import lightest_known, settled
+from solver.answers.gap import let_off, missing_must, unmet
+from solver.answers.kit import relieved
 from solver.forms.answer import Gap
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import WORK
 from solver.forms.trip import Form, Trip
 from solver.model.case import Case
 from solver.needs.question import Question, question_of
+from solver.programs.engine import Status
 from solver.search.choice import Choice
 from solver.search.front import MOST_POINTS, Point, front_of, point_of
-from solver.search.relaxation import relieve
 
 
 class DesignLimits(Form):
@@ -42,11 +44,12 @@ class DesignLimits(Form):
 
 @dataclass(frozen=True)
 class Sweep:
-    """A trip with the designs that may be made for it, and the limits they keep."""
+    """A trip with the designs that may be made for it, and the limits they keep, some of the usual ones looser."""
 
     trip: Trip
     candidates: Sequence[Candidate]
     limits: DesignLimits
+    looser: Looser = field(default_factory=dict)
 
     @cached_property
     def by_id(self) -> Mapping[str, Candidate]:
@@ -79,7 +82,8 @@ class Sweep:
     @cached_property
     def allowed(self) -> frozenset[str]:
         """Ids of the designs within their limits."""
-        return frozenset(name for name, one in self.by_id.items() if self.limits.allow(one))
+        kept = {name for name, one in self.by_id.items() if keeps_limits(one, self.looser)}
+        return frozenset(name for name in kept if self.limits.allow(self.by_id[name]))
 
     def with_one(self, allowed: frozenset[str]) -> Case:
         """Return the case of the kits with exactly one of these designs."""
@@ -98,31 +102,43 @@ class Sweep:
 
 
 def best_of(sweep: Sweep, *, effort: Effort) -> Choice:
-    """Return the lightest kit with one of the designs.
+    """Return the lightest kit with one of the designs, as far as the effort goes.
 
     Raises:
         TripError: fields that don't go together.
-        Unfinished: the effort ran out.
     """
-    return settled(sweep.with_one(sweep.allowed), None, effort=effort)
+    return lightest_known(sweep.with_one(sweep.allowed), None, effort=effort)
 
 
 def sweep_gaps(sweep: Sweep, best: Choice, *, effort: Effort) -> list[Gap]:
     """Return what no kit with one of the designs gives: needs, tools that must go, and limits that leave none.
 
     Raises:
-        Unfinished: the effort ran out.
+        Unfinished: the effort ran out before it was known which limits must give way.
     """
     gaps = sweep.met[1]
-    if best.ids is not None:
+    if best.ids is not None or best.status is Status.STOPPED:
         return gaps
     if not sweep.allowed:
-        return [*gaps, _no_design("No design is within the limits of designs.")]
+        return [*gaps, _no_design(_none_allowed(sweep))]
     case = sweep.with_one(sweep.allowed)
     free = replace(case.unworn(), caps={})
     if settled(free, None, effort=effort).ids is None:
         return [*gaps, _no_design("No one design does, with the other tools, all that some design does.")]
-    return gaps + limit_gaps(relieve(case, effort=effort)[1], gaps)
+    return relieved(case, [], gaps, "mass", effort=effort).gaps
+
+
+def unknown_gaps(sweep: Sweep) -> list[Gap]:
+    """Return what is known where it was not settled which limits must give way."""
+    text = "No kit with one of the designs keeps every limit. Which limits must give way was not settled in the time."
+    return [*sweep.met[1], _no_design(text)]
+
+
+def _none_allowed(sweep: Sweep) -> str:
+    """Return that no design is allowed, and what the usual limits leave out."""
+    counted = left_out(sweep.candidates, sweep.looser)
+    told = ", ".join(f"{name} leaves out {number}" for name, number in counted.items())
+    return "No design is within the limits of designs." + (f" Of {len(sweep.candidates)}, {told}." if told else "")
 
 
 def _no_design(text: str) -> Gap:
@@ -130,13 +146,15 @@ def _no_design(text: str) -> Gap:
     return Gap(kind="limit", need=None, field="designs", short_by=None, unit="design", closest=None, text=text)
 
 
-def margin_front(sweep: Sweep, *, effort: Effort) -> list[Point]:
-    """Return every kit with a design that no other beats in grams and in margin of safety, the lightest first.
+def margin_front(sweep: Sweep, points: list[Point], *, effort: Effort) -> None:
+    """Add every kit with a design that no other beats in grams and in margin of safety, the lightest first.
 
     Each next kit is the lightest of those whose design has a greater margin than the one before; where it
     weighs no more, the one before was no point of the front.
+
+    Raises:
+        Unfinished: there may be more, and the last may be none.
     """
-    points: list[Point] = []
     allowed = frozenset(name for name in sweep.allowed if sweep.by_id[name].margin is not None)
     while allowed and len(points) < MOST_POINTS:
         case = sweep.with_one(allowed)
@@ -148,10 +166,16 @@ def margin_front(sweep: Sweep, *, effort: Effort) -> list[Point]:
         points.append(point_of(case, choice, effort=effort))
         reached = sweep.design_in(choice).margin or 0.0
         allowed = frozenset(name for name in allowed if (sweep.by_id[name].margin or 0.0) > reached)
-    return points
 
 
-def minutes_front(sweep: Sweep, *, effort: Effort) -> list[Point]:
-    """Return every kit with a design that no other beats in grams and minutes a day, the work limit left out."""
+def minutes_front(sweep: Sweep, points: list[Point], *, effort: Effort) -> None:
+    """Add every kit with a design that no other beats in grams and minutes a day, the work limit left out.
+
+    Raises:
+        Unfinished: there may be more.
+    """
     case = sweep.with_one(sweep.allowed).capped(WORK.field, None)
-    return front_of(case, against="minutes", effort=effort).points
+    front = front_of(case, against="minutes", effort=effort)
+    points += front.points
+    if not front.complete:
+        raise Unfinished

@@ -202,13 +202,25 @@ class LossAnswer(Output):
     work_min_per_day: float
 
 
+class DoubledKit(Output):
+    """A pack with two of some tools that bears any loss too: its ids, each as often as it goes, and its mass [g]."""
+
+    ids: list[str]
+    mass_g: float
+
+
 class RobustAnswer(Output):
-    """A kit that still works after the loss of any one tool, and the extra mass [g]."""
+    """A kit that still works after the loss of any one tool, and the extra mass [g].
+
+    A kit holds one of each tool, but for knives of which each person has one. `doubled` is a pack with two of some
+    tools that is lighter; null where none is known.
+    """
 
     needs: str
     work_multiple: float
     extra_g: float
     losses: list[LossAnswer]
+    doubled: DoubledKit | None
 
 
 class Gap(Output):

@@ -11,6 +11,8 @@ import numpy as np
 
 from catalog.tables.python_form import misuse, shown
 
+_GRACE = 0.05  # judged: of the seconds of an answer, with which the rest of its longest time is not used up
+_MOST_GRACE_S = 60.0  # judged: an answer that may take hours need not take minutes more
 _MOST_NODES = 2**31 - 1  # the solvers count them in 32 bits
 SolverName = Literal["highs", "cbc"]
 
@@ -110,8 +112,17 @@ class Effort:
         """Return the effort for a part of the answer that may take this share of the time left."""
         if self.until == inf:
             return self
-        now = self.clock()
-        return replace(self, until=now + max(self.until - now, 0.0) * share)
+        left = self.until - (now := self.clock())
+        return self if left <= 0 else replace(self, until=now + left * share)
+
+    def grace(self) -> "Effort":
+        """Return the effort for what still finds something to tell at the end: a little longer, where the time is over.
+
+        What goes on after it must not ask for more.
+        """
+        if self.until == inf:
+            return self
+        return replace(self, until=max(self.until, self.clock() + _GRACE * min(self.answer_seconds, _MOST_GRACE_S)))
 
     def closing(self) -> "Effort":
         """Return the effort for a short piece of work without which nothing can be told, whatever the time."""

@@ -46,7 +46,8 @@ class SwapAnswer(Output):
 class CheckAnswer(Output):
     """The user's own kit on a trip: covered or not, margins, minutes, gaps, and the grams above the lightest kit.
 
-    `checked`: whole numbers alone prove the lightest kit and the first swap.
+    `checked`: whole numbers alone prove the lightest kit and the first swap. `not_settled` names those of `lightest`
+    and `first_swap` for which the time or the effort allowed did not suffice.
     """
 
     name: str | None
@@ -62,17 +63,23 @@ class CheckAnswer(Output):
     assumptions: list[FigureInForce]
     trials: list[TrialScore]
     checked: bool
+    not_settled: list[str]
 
 
 class TripAllowance(Output):
     """The largest useful mass of a tool on one trip [g packed], or null with the reason; the kits without and with it.
 
     `price_allowance` is the highest useful price of the tool at its mass. It is null if the trip has no price limit,
-    or if no price is low enough. `checked`: whole numbers alone prove the kits that it rests on.
+    or if no price is low enough. `allowance_p20_g`: what four in five joint draws of all scores from their intervals
+    allow at least [g packed]; 0 where a fifth or more of them leave it no mass, null where it is without bound or was
+    not settled in time. `checked`: whole numbers alone prove the kits that it rests on. Where the effort ended
+    first, the status is `feasible` with an allowance that is proven as far as it goes, or `not_settled` without any;
+    `not_settled` names what is not told in full. No allowance is above `at_most_g` (null = not known, or no end).
     """
 
     name: str | None
     allowance_g: float | None
+    allowance_p20_g: float | None
     reason: Literal["never", "unbounded"] | None
     without: list[str] | None
     with_tool: list[str] | None
@@ -80,19 +87,26 @@ class TripAllowance(Output):
     price_allowance: float | None
     text: str
     checked: bool
+    status: Literal["optimal", "feasible", "not_settled"]
+    at_most_g: float | None
+    not_settled: list[str]
 
 
 class AllowanceAnswer(Output):
     """The least allowance of all trips [g packed], or null with the reason (never, unbounded).
 
-    `checked`: that of each trip is.
+    `status`, `at_most_g` and `checked` are of the least, as they are of each trip; one trip with `never` settles it.
+    `allowance_p20_g`: what four in five joint draws of all scores allow on every trip.
     """
 
     tool: str
     allowance_g: float | None
+    allowance_p20_g: float | None
     reason: Literal["never", "unbounded"] | None
     trips: list[TripAllowance]
     checked: bool
+    status: Literal["optimal", "feasible", "not_settled"]
+    at_most_g: float | None
 
 
 class StepAnswer(Output):
@@ -119,11 +133,12 @@ class ConfidenceAnswer(Output):
     the scenarios that no kit covers, and the last step is the kit with the highest probability. If kits cover scenarios
     enough, but no one kit does, `gaps` names the limits that must give way, each with the least that is enough.
     `checked`: whole numbers prove the kit, every step and every alternative. Where they don't, the status with a kit is
-    `feasible`.
+    `feasible`, and without one `not_settled`. `not_settled` names what the time or the effort allowed did not suffice
+    for: steps, alternatives, beyond (which scenarios, or all of their gaps), gaps.
     """
 
     name: str | None
-    status: Literal["optimal", "feasible", "uncovered"]
+    status: Literal["optimal", "feasible", "uncovered", "not_settled"]
     checked: bool
     confidence: float
     probability: float
@@ -134,6 +149,7 @@ class ConfidenceAnswer(Output):
     alternatives: list[StepAnswer]
     beyond: list[BeyondAnswer]
     gaps: list[Gap]
+    not_settled: list[str]
 
 
 class SeasonTrip(Output):
@@ -152,11 +168,12 @@ class SeasonAnswer(Output):
     `next_own` is the tools to own plus that tool, whatever it costs; both are null where its proof took too long.
     If no set of tools is enough for all trips, `gaps` says how much the number of tools or the money must grow. If
     no kit covers a trip, its own `gaps` say why. No tools within the limits come below `bound_g`; where the effort
-    ended before they were proven least, the status is `feasible` and `gap_g` is above 0. `checked`: all of it is
-    proven in whole numbers.
+    ended before they were proven least, the status is `feasible` and `gap_g` is above 0; where it ended before any were
+    found, it is `not_settled`, with no kits. `checked`: all of it is proven in whole numbers. `not_settled` names what
+    is not: own, next_own, gaps, trips (their own gaps).
     """
 
-    status: Literal["optimal", "feasible", "uncovered"]
+    status: Literal["optimal", "feasible", "uncovered", "not_settled"]
     own: list[str]
     weighted_g: float
     trips: list[SeasonTrip]
@@ -166,6 +183,7 @@ class SeasonAnswer(Output):
     bound_g: float | None
     gap_g: float | None
     checked: bool
+    not_settled: list[str]
 
 
 MishapName = Literal["longer", "colder", "wet", "lost", "hurt", "all-weather"]
@@ -242,7 +260,7 @@ class BadNightCase(Output):
     If `applies` is false, `changes` says why. `lost` is the most used tool, and `outcome` is without it; `losses` has
     each tool of the kit; `status` is that of the worst of them. A kit bears `lost` if it does all work within the
     work limit whichever one of its tools is lost. If no kit bears the case, `lightest` is null, `no_kit` says why, and
-    `closest` is the lightest kit for what can be had.
+    `closest` is the lightest kit for what can be had. If it is not settled which kit does, all three are null.
     """
 
     case: MishapName
@@ -262,9 +280,10 @@ class BearsAll(Output):
     """The lightest one kit that does the trip as planned and bears each of the cases in `bears`.
 
     `leaves_out` are the cases that no kit bears. Status `none`: no one kit bears the rest; the text says why.
+    `not_settled`: the time or the effort allowed did not suffice to tell.
     """
 
-    status: Literal["optimal", "feasible", "none"]
+    status: Literal["optimal", "feasible", "none", "not_settled"]
     kit: KitThatBears | None
     bears: list[MishapName]
     leaves_out: list[MishapName]
@@ -274,7 +293,9 @@ class BearsAll(Output):
 class BadNightAnswer(Output):
     """A kit on the trip as planned, and in each thing that may go wrong.
 
-    `checked`: whole numbers alone prove each lightest kit that is told.
+    `checked`: whole numbers alone prove each lightest kit that is told. `not_settled` names what the time or the effort
+    allowed did not suffice for: `kit` (the lightest kit of the trip), a case (the lightest kit that bears it),
+    `losses`, `bears_all`.
     """
 
     name: str | None
@@ -287,3 +308,4 @@ class BadNightAnswer(Output):
     assumptions: list[FigureInForce]
     trials: list[TrialScore]
     checked: bool
+    not_settled: list[str]

@@ -10,6 +10,7 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.limit import GRAMS, MEMBERS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
+from solver.model.companion_group import CompanionGroup, kept_marks
 from solver.model.members import Members
 from solver.model.rest import NO_REST, Rest, day_minutes, limit_minutes
 from solver.model.slower_ways import NO_SLOWER, SlowerWays
@@ -24,26 +25,17 @@ _TRUST = 1e-9  # far above what sums of floats are off by
 
 
 @dataclass(frozen=True)
-class CompanionGroup:
-    """A companion rule: `dependent` goes (or a method works) only with a member."""
-
-    dependent: int
-    members: Bools
-
-    @cached_property
-    def served(self) -> bool:
-        """Whether anyone is a member."""
-        return bool(self.members.any())
-
-
-@dataclass(frozen=True)
 class Renewal:
-    """What renews a part of a tool: sharpeners without end, and spares that add so many millionths of a life once."""
+    """What renews a part of a tool: sharpeners without end, and spares that add so many millionths of a life once.
+
+    `only` is the sharpener where there is but one.
+    """
 
     tool: int
     part: int
     sharpeners: Bools
     spares: dict[int, int] = field(default_factory=dict)
+    only: int | None = None
 
 
 @dataclass(frozen=True)
@@ -239,6 +231,7 @@ class Case:
         """Return the case with only these tools (indices, ascending)."""
         workers = np.concatenate([tools, np.arange(self.tools, len(self.workers))])
         place = {int(old): new for new, old in enumerate(workers)}
+        cut: dict[int, Bools] = {}
         kept = replace(
             self,
             ids=tuple(self.ids[t] for t in tools),
@@ -251,7 +244,7 @@ class Case:
             part=self.part[:, workers],
             slower=self.slower.keep(place),
             groups=tuple(
-                CompanionGroup(place[group.dependent], group.members[tools])
+                CompanionGroup(place[group.dependent], *kept_marks(group.members, group.only, tools, place, cut))
                 for group in self.groups
                 if group.dependent in place
             ),
@@ -259,11 +252,13 @@ class Case:
                 Renewal(
                     place[one.tool],
                     one.part,
-                    one.sharpeners[tools],
+                    marks,
                     {place[spare]: share for spare, share in one.spares.items() if spare in place},
+                    only,
                 )
                 for one in self.renewals
                 if one.tool in place
+                for marks, only in [kept_marks(one.sharpeners, one.only, tools, place, cut)]
             ),
             must=frozenset(place[t] for t in self.must if t in place),
             forbidden=tuple(frozenset(place[t] for t in one) for one in self.forbidden if all(t in place for t in one)),

@@ -96,6 +96,17 @@ def workload(
     return _shared_out(case, chosen, has, effort=effort, by_kcal=by_kcal, shares=shares)
 
 
+def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:
+    """Return the tools of a kit that still have a member of each of their companion groups."""
+    while True:
+        idle = {
+            group.dependent for group in case.groups if group.dependent in kit and not group.members[sorted(kit)].any()
+        }
+        if not idle:
+            return kit
+        kit = kit - idle
+
+
 def unworn(case: Case, has: Bools) -> Workload | None:
     """Return the least work of these workers if nothing wore out, or None where they can't do every job.
 

@@ -5,6 +5,7 @@ from collections.abc import Callable
 import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import NEVER, Case, present_workers
 from solver.model.day_work import unworn
 
@@ -13,7 +14,11 @@ _MOST_SHED = 20  # judged: tools tried at home, the heaviest first
 
 
 def kit_by_greed(
-    case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int] = frozenset()
+    case: Case,
+    counts: Callable[[frozenset[int]], bool],
+    start: frozenset[int] = frozenset(),
+    *,
+    effort: Effort,
 ) -> frozenset[int] | None:
     """Return a kit that counts, or None where greed finds none; that proves nothing.
 
@@ -24,16 +29,29 @@ def kit_by_greed(
         case: the trip's choice as numbers.
         counts: tells whether a kit keeps every rule, the day's work too.
         start: tools that go in any case.
+        effort: what it may cost; where its time is over already it has a little grace.
     """
+    try:
+        return _grown(case, counts, start, effort=effort.grace())
+    except Unfinished:  # what tells whether a kit counts has its own end
+        return None
+
+
+def _grown(
+    case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int], *, effort: Effort
+) -> frozenset[int] | None:
+    """Return what `kit_by_greed` does."""
     held = case.must | start
     kit = held
     for _ in range(_MOST_STEPS):
+        if effort.spent():
+            return None
         kit = _with_companions(case, kit)
         has = present_workers(case, kit)
         gain = _lacking(case, kit, has)
         if not gain.any():
             if counts(kit):
-                return _shed(kit, held, case.mass, counts)
+                return _shed(kit, held, case.mass, counts, effort)
             gain = _saving(case, has)
         gain[sorted(kit)] = 0.0
         worth = gain / (case.mass + 1)
@@ -44,10 +62,12 @@ def kit_by_greed(
 
 
 def _shed(
-    kit: frozenset[int], held: frozenset[int], mass: Ints, counts: Callable[[frozenset[int]], bool]
+    kit: frozenset[int], held: frozenset[int], mass: Ints, counts: Callable[[frozenset[int]], bool], effort: Effort
 ) -> frozenset[int]:
     """Return a kit without the tools, the heaviest first, without which it still counts."""
     for tool in sorted(kit - held, key=lambda one: -int(mass[one]))[:_MOST_SHED]:
+        if effort.spent():
+            break
         if counts(kit - {tool}):
             kit -= {tool}
     return kit

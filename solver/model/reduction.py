@@ -21,6 +21,7 @@ from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import NEVER, Case, Renewal
 from solver.model.copies import copied_jobs, copies_in, needless_copies, others_than_copies, without_needless_copies
+from solver.model.stranded import without_stranded
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
 _FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
@@ -50,24 +51,6 @@ def reduce_for_prices(case: Case) -> Case:
     case = within_budget(_without_needless_renewals(without_stranded(case)), dropping=True)
     case = without_needless_copies(case, spare=1)
     return _without_dominated(case, by_effort=False, spare=1, enough=0)
-
-
-def without_stranded(case: Case) -> Case:
-    """Set aside the tools that can't go since a companion group has no member left, and close methods so."""
-    while True:
-        stranded = {group.dependent for group in case.groups if not group.served}
-        if not stranded:
-            return case
-        work, able = case.work.copy(), case.able.copy()
-        shut = [worker for worker in stranded if worker >= case.tools]
-        work[:, shut], able[:, shut] = NEVER, False
-        groups = tuple(group for group in case.groups if group.dependent not in shut)
-        slower = case.slower.chosen(~np.isin(case.slower.worker, shut))
-        case = replace(case, work=work, able=able, groups=groups, slower=slower)
-        kept = [tool for tool in range(case.tools) if tool not in stranded]
-        if stranded & case.must:
-            return case
-        case = case.keep(np.array(kept, dtype=np.int64))
 
 
 def _without_needless_renewals(case: Case) -> Case:
@@ -236,12 +219,13 @@ def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
     dominates &= fit[:, None]
-    if len(table) <= _FLAGS:
-        flags = ((table == 0) | (table == 1)).all(axis=1)
-        has = np.left_shift(1, np.arange(int(flags.sum()))) @ table[flags].astype(np.int64)
+    flags = ((table == 0) | (table == 1)).all(axis=1)
+    marks = table[flags].astype(np.int64)
+    for start in range(0, len(marks), _FLAGS):
+        some = marks[start : start + _FLAGS]
+        has = np.left_shift(1, np.arange(len(some))) @ some
         dominates &= has[:, None] & ~has[None, :] == 0
-        table = table[~flags]
-    for row in table:
+    for row in table[~flags]:
         dominates &= row[:, None] <= row[None, :]
     return np.asarray(dominates.sum(axis=0))
 
@@ -258,11 +242,16 @@ def _dominators_wanted(case: Case) -> int:
 
 
 def _kept_always(case: Case) -> Bools:
-    """Return which tools are kept whatever dominates them: those that must go, and spares and copies, which add up."""
+    """Return which tools are kept whatever dominates them: those that must go, and spares and copies, which add up.
+
+    So are those that are the only companion of a tool, or its only sharpener.
+    """
     always = np.zeros(case.tools, dtype=bool)
     always[list(case.must)] = True
     always[[spare for one in case.renewals for spare in one.spares]] = True
     always[copies_in(case)] = True
+    only = [group.only for group in case.groups] + [one.only for one in case.renewals]
+    always[[one for one in only if one is not None]] = True
     return always
 
 
@@ -271,7 +260,9 @@ def _unfit(case: Case) -> Bools:
     return _needy_tools(case) | case.mortal
 
 
-def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False) -> list[Case]:
+def reduce_together(
+    cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False, effort: Effort | None = None
+) -> list[Case]:
     """Return cases that share their tools without those that none of them needs, each reduced by itself too.
 
     A tool is set aside where the same others dominate it in every case that has it: so a kit for several
@@ -282,6 +273,7 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, loss
         priced: whether prices count, so that a dominator must not be dearer.
         spare: dominators wanted beyond those that the rules of the cases ask for.
         losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
+        effort: where its time is over, the tools that are left stay.
     """
     cases = [within_budget(without_stranded(case)) for case in cases]
     needless = frozenset() if losses else needless_copies(cases, priced=priced)
@@ -303,7 +295,8 @@ def reduce_together(cases: Sequence[Case], *, priced: bool, spare: int = 0, loss
         never[at] |= _unfit(case)
     wanted = max(map(_dominators_wanted, cases)) + spare
     kept = np.zeros(len(ids), dtype=bool)
-    kept[skyline(np.concatenate(rows), mass, always, never, wanted)] = True
+    unlike = {row.tobytes(): row for table in rows for row in table}
+    kept[skyline(np.array(list(unlike.values())), mass, always, never, wanted, effort)] = True
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
 
 
@@ -360,8 +353,9 @@ def _signatures(case: Case, *, by_effort: bool) -> Floats:
     if by_effort:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
         rows += _slower_rows(case)
-    rows += [~group.members[None, :] for group in case.groups]
-    rows += [~one.sharpeners[None, :] for one in case.renewals]
+    several = [group.members for group in case.groups if group.only is None]
+    several += [one.sharpeners for one in case.renewals if one.only is None]
+    rows += [~marks[None, :] for marks in {id(marks): marks for marks in several}.values()]
     rows += [~wanted[None, :] for wanted in case.some_of]
     rows += [rivals[None, :] for rivals in case.one_of]
     rows += [_spare_row(case, one) for one in case.renewals if one.spares]

@@ -1,7 +1,7 @@
 """Who can do what, and in how much time: the ability table of a trip."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Literal
 
@@ -30,7 +30,8 @@ _TEN = 10  # a score of ten works at the reference rate, by the definition of a 
 class Workers:
     """Tools, then methods, with scores, largest diameters and lives in this wood, by way of working.
 
-    Figures are float[W], or float[E, W] where they differ along an axis of draws.
+    Figures are float[W], or float[E, W] where they differ along an axis of draws. A tool is able by its score, the
+    median; it works at `drawn` times that, where draws of the scores say so.
     """
 
     candidates: Candidates
@@ -38,6 +39,7 @@ class Workers:
     largest: dict[str, Floats]
     lives: dict[str, Floats]
     sawing: Sawing
+    drawn: Mapping[str, Floats] = field(default_factory=dict)  # of each way that has one
 
     @property
     def rows(self) -> tuple[Tool, ...]:
@@ -48,6 +50,10 @@ class Workers:
     def carried(self) -> int:
         """How many of them are tools."""
         return self.candidates.carried
+
+    def pace(self, way: str) -> Floats:
+        """Return what each works at in a way, in scores, float[W] or [E, W]."""
+        return self.score[way] * self.drawn[way] if way in self.drawn else self.score[way]
 
 
 def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Workers:
@@ -265,7 +271,7 @@ def _way_work(jobs: JobRows, index: int, workers: Workers) -> Ints:
     able = (score > 0) & (score >= least[:, None]) & (largest >= diameter[:, None])
     work = np.full(able.shape, NEVER)
     job, worker = np.nonzero(able)
-    rate = _of_pairs(score, job, worker) / _TEN
+    rate = _of_pairs(jobs.of_each(workers.pace(way), rows), job, worker) / _TEN
     if way == "saw":
         stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][worker], 1.0)  # least range of the formula
         turned = workers.sawing.turned
@@ -277,7 +283,7 @@ def _way_work(jobs: JobRows, index: int, workers: Workers) -> Ints:
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
         besides = extra[job]
         if carving.any():
-            carver, each = _of_pairs(jobs.of_each(workers.score["carve"], rows), job, worker), carving[job]
+            carver, each = _of_pairs(jobs.of_each(workers.pace("carve"), rows), job, worker), carving[job]
             besides = besides + np.divide(each * _TEN, carver, out=np.zeros(len(job)), where=each > 0)
         milliseconds = (minutes[job] / rate + (handling[job] + besides)) * MS_PER_MINUTE
     work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))

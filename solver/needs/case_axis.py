@@ -1,6 +1,6 @@
 """The cases of a trip over an axis of draws of its assumptions: the formulas run once, and like jobs are told once."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf
@@ -9,11 +9,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from catalog.equipment.tool import TASKS
+from catalog.scores.score_spread import score_factors
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import Bools, Floats, Ints, Number, Truth
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, present_workers
+from solver.model.copies import original_of
 from solver.model.day_work import life_of
 from solver.model.reduction import kept_where
 from solver.model.rest import Rest
@@ -32,8 +35,8 @@ from solver.needs.case_builder import (
 from solver.needs.job import Job
 from solver.needs.question import Question, reckoned
 
-_TRUST = 1e-9  # far above what sums of floats are off by
-_MOST_TIME = 2.0**62  # thousandths of a ms: as far as whole numbers go; no limit is so long
+_TRUST = 1e-9  # judged: far above what sums of floats are off by
+_MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go; no limit is so long
 
 
 @dataclass(frozen=True)
@@ -210,8 +213,10 @@ class CaseAxis:
         )
 
 
-def cases_over(question: Question, changed: Mapping[str, Floats]) -> CaseAxis:
-    """Return the cases of a question over draws of its assumptions.
+def cases_over(
+    question: Question, changed: Mapping[str, Floats], *, drawn: Mapping[str, Floats] | None = None
+) -> CaseAxis:
+    """Return the cases of a question over draws of its assumptions, and of the scores of its workers.
 
     All formulas are reckoned once, with arrays in the place of numbers. Many draws of many tools are better asked for
     in blocks: each job that differs takes a row of figures of every worker.
@@ -219,17 +224,19 @@ def cases_over(question: Question, changed: Mapping[str, Floats]) -> CaseAxis:
     Args:
         question: a trip's question.
         changed: what assumptions are in each draw, by id, float[E]; the others stay as they are.
+        drawn: what scores are times what they were, by way of working, float[E, W]; the others stay as they are.
 
     Raises:
         RangeError: a figure outside the range of its formula, or of what any trip may have.
         TripError: a route that the models don't hold for.
     """
-    (size,) = {len(values) for values in changed.values()}
+    (size,) = {len(values) for values in (*changed.values(), *(drawn or {}).values())}
     trip, people = question.trip, question.workers.sawing.people
     ledger: Ledger[Number] = Ledger({**question.ledger.changed, **changed})
     found = reckoned(trip, question.workers.candidates, ledger, at_work=people, waived=question.knife_waived)
     jobs = found.jobs
-    rows = _Rows(jobs, shut_methods(found.needs, found.classes, found.workers), found.workers, found.body_kg, size)
+    shut = shut_methods(found.needs, found.classes, found.workers)
+    rows = _Rows(jobs, shut, replace(found.workers, drawn=drawn or {}), found.body_kg, size)
     share, free_min = (_along(each, size).tolist() for each in found.rest)
     pairs = list(zip(share, free_min, strict=True))
     rests = {pair: rest_of(people, share=pair[0], free_min=pair[1]) for pair in dict.fromkeys(pairs)}
@@ -243,6 +250,26 @@ def cases_over(question: Question, changed: Mapping[str, Floats]) -> CaseAxis:
         rest=[rests[pair] for pair in pairs],
         kcal_per_g=np.broadcast_to(found.carrying.pandolf_santee_kcal_per_g, size),
     )
+
+
+def drawn_questions(question: Question, *, count: int, seed: int) -> Iterator[Question]:
+    """Yield a question under each of some joint draws of the scores of its tools; methods stay as they are.
+
+    Args:
+        question: at the medians.
+        count: how many draws.
+        seed: any whole number; equal seeds draw a tool's scores alike on every trip.
+    """
+    workers = question.workers
+    factors = {task: np.ones((count, len(workers.rows))) for task in TASKS}
+    for place, tool in enumerate(workers.candidates.tools):
+        as_named = tool.model_copy(update={"id": original_of(tool.id)})
+        for task in TASKS:
+            if getattr(tool, f"{task}_score") > 0:
+                factors[task][:, place] = score_factors(as_named, task, count=count, seed=seed)
+    axis = cases_over(question, {}, drawn=factors)
+    for draw in range(count):
+        yield replace(question, case=axis.case(draw))
 
 
 class _Rows:
@@ -300,6 +327,7 @@ class _Rows:
                 for each in (self.workers.score, self.workers.largest, self.workers.lives)
                 if each[way].ndim > 1
             ]
+            found += [self.workers.drawn[each] for each in (way, "carve") if each in self.workers.drawn]
         return found
 
     def ability(self, trip: Trip) -> Ability:

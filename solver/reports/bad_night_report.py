@@ -1,21 +1,29 @@
 """A bad night, as callers see it: what a kit still does when something goes wrong, and which kits bear it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from catalog.tables.number import somewhere
-from solver.answers.bearing import Borne, borne_by, lightest_after_loss, lightest_for_each, lightest_that_bears
-from solver.answers.kit import settled_kit
+from solver.answers.bearing import (
+    NOT_SETTLED,
+    Borne,
+    borne_by,
+    lightest_after_loss,
+    lightest_for_each,
+    lightest_that_bears,
+)
+from solver.answers.kit import Settled, settled_kit
 from solver.forms.answer import CautionAnswer, FigureInForce, KitBrief
 from solver.forms.arguments import TripGiven, effort_given, names_given, trip_given
 from solver.forms.barring import unbarred
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.question_answers import (
     BadNightAnswer,
     BadNightCase,
     BearsAll,
     KitThatBears,
     LossOutcome,
+    MishapName,
     NightState,
 )
 from solver.forms.trip import Trip
@@ -34,6 +42,8 @@ from solver.telling.solution_view import SolutionView
 from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_for, cautions_of
 
+_FOR_THE_TRIP = 1 / 3  # judged: of the time, for the lightest kit of the trip as planned
+_OPEN_TEXT = "The time or effort allowed did not suffice to tell which one kit bears all of it."
 _WORST_LAST = ("covered", "late", "cannot")
 
 
@@ -65,7 +75,10 @@ class _Carried:
 
 @dataclass(frozen=True)
 class _Trouble:
-    """Something that goes wrong: the question that it makes of the trip, the kit's night, and the kit that bears it."""
+    """Something that goes wrong: the question that it makes of the trip, the kit's night, and the kit that bears it.
+
+    `every_loss` is False where the time ended before the loss of each tool of the kit was told.
+    """
 
     mishap: Mishap
     question: Question
@@ -73,6 +86,7 @@ class _Trouble:
     borne: Borne
     lost: str | None
     losses: list[LossOutcome]
+    every_loss: bool = True
 
 
 def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effort | None = None) -> BadNightAnswer:
@@ -88,7 +102,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         TypeError: an argument of another kind, such as one id alone.
         ValidationError: a field of a dict that can't be taken.
         TripError: an id that no tool has, or one named twice; fields that don't go together.
-        Unfinished: the effort ran out.
+        Unfinished: the effort ran out before there was any kit to tell of.
     """
     effort, trip = effort_given(effort), trip_given(trip).model_copy(update={"aim": "mass"})
     named = None if kit is None else names_given("kit", kit)
@@ -96,27 +110,27 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         _refuse_robust(trip)
         question = question_of(trip)
         mishaps = mishaps_of(trip)
-        asked = {one.name: question_of(one.trip, at_work=one.at_work) for one in mishaps if one.trip is not None}
-    settled = settled_kit(question, effort=effort)
-    ids = settled.choice.ids or () if named is None else tuple(sorted(numbered(named)))
+        asked: dict[MishapName, Question] = {}
+        for one in mishaps:
+            if one.trip is not None:
+                effort.go_on()
+                asked[one.name] = question_of(one.trip, at_work=one.at_work)
+    settled = _settled(question, named, effort=effort.portion(_FOR_THE_TRIP))
+    ids = tuple(sorted(numbered(named))) if named is not None else settled.choice.ids or () if settled else ()
     carried = _Carried(ids, own=named is not None)
     own = carried.question(question)
     if named is not None:
         check_kit_ids(named, own)
-    planned, plain = night_of(own, ids, effort=effort), borne_by(settled)
-    troubles = {
-        one.name: _lost_tool(one, question, carried, planned, plain, effort=effort)
-        if one.name == "lost"
-        else _trouble(one, asked[one.name], carried, effort=effort)
-        for one in mishaps
-        if one.trip is not None
-    }
+    planned = night_of(own, ids, effort=effort)
+    plain = NOT_SETTLED if settled is None else borne_by(settled)
+    troubles = _troubles(mishaps, asked, question, carried, planned, plain, effort=effort)
     mass = planned.view.settled.choice.mass
     cases = [
         _case_answer(troubles[one.name], question, planned) if one.name in troubles else _not_applying(one)
         for one in mishaps
     ]
-    bears_all = _bears_all(question, plain, list(troubles.values()), ids, mass, effort=effort)
+    bears_all, all_settled = _bears_all(question, plain, list(troubles.values()), ids, mass, effort=effort)
+    left = [*_left_open(plain, troubles), *([] if all_settled else ["bears_all"])]
     told = [one for one in (*(case.lightest for case in cases), bears_all.kit) if one is not None]
     return BadNightAnswer(
         name=trip.name,
@@ -130,8 +144,56 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
             question, [own, *(part for one in troubles.values() for part in (one.question, one.night.view.question))]
         ),
         trials=trial_scores(question),
-        checked=settled.choice.checked and all(one.checked for one in told),
+        checked=settled is not None and settled.choice.checked and not left and all(one.checked for one in told),
+        not_settled=left,
     )
+
+
+def _settled(question: Question, named: Sequence[str] | None, *, effort: Effort) -> Settled | None:
+    """Return the lightest kit of the trip; None where it is not settled, and another kit is to be told of.
+
+    Raises:
+        Unfinished: the effort ran out before there was any kit to tell of.
+    """
+    try:
+        return settled_kit(question, effort=effort)
+    except Unfinished:
+        if named is None:
+            raise
+        return None
+
+
+def _troubles(
+    mishaps: Sequence[Mishap],
+    asked: Mapping[MishapName, Question],
+    question: Question,
+    carried: _Carried,
+    planned: Night,
+    plain: Borne,
+    *,
+    effort: Effort,
+) -> dict[MishapName, _Trouble]:
+    """Return each thing that can go wrong by its name, each in its share of the time."""
+    going = [one for one in mishaps if one.trip is not None]
+    found: dict[MishapName, _Trouble] = {}
+    for place, one in enumerate(going):
+        part = effort.portion(1 / (len(going) - place + 1))
+        if one.name == "lost":
+            found[one.name] = _lost_tool(one, question, carried, planned, plain, effort=part)
+        else:
+            found[one.name] = _trouble(one, asked[one.name], carried, effort=part)
+    return found
+
+
+def _left_open(plain: Borne, troubles: Mapping[MishapName, _Trouble]) -> list[str]:
+    """Return what was not settled of the trip's kit and of each thing that goes wrong."""
+    lost = troubles.get("lost")
+    losses = [] if lost is None or lost.every_loss else ["losses"]
+    return [
+        *([] if plain.settled else ["kit"]),
+        *(name for name, one in troubles.items() if not one.borne.settled),
+        *losses,
+    ]
 
 
 def _refuse_robust(trip: Trip) -> None:
@@ -155,14 +217,17 @@ def _lost_tool(
     mishap: Mishap, question: Question, carried: _Carried, planned: Night, plain: Borne, *, effort: Effort
 ) -> _Trouble:
     """Return the loss of the most used tool, with that of each other, and the lightest kit that bears any one loss."""
-    nights = {
-        one: night_of(planned.view.question, carried.after_loss(one), effort=effort, after_loss=True)
-        for one in carried.sorts()
-    }
-    lost = _most_used(planned.view)
-    losses = [LossOutcome(tool=one, outcome=night.outcome) for one, night in nights.items()]
+    lost, sorts = _most_used(planned.view), carried.sorts()
+    nights: dict[str, Night] = {}
+    half = effort.portion(1 / 2)
+    for one in sorted(sorts, key=lambda one: one != lost):
+        if nights and half.spent():
+            break
+        nights[one] = night_of(planned.view.question, carried.after_loss(one), effort=effort, after_loss=True)
+    losses = [LossOutcome(tool=one, outcome=nights[one].outcome) for one in sorts if one in nights]
     borne = lightest_after_loss(question, plain, effort=effort)
-    return _Trouble(mishap, question, planned if lost is None else nights[lost], borne, lost, losses)
+    night = planned if lost is None else nights[lost]
+    return _Trouble(mishap, question, night, borne, lost, losses, every_loss=len(nights) == len(sorts))
 
 
 def _most_used(view: SolutionView) -> str | None:
@@ -261,24 +326,35 @@ def _bearing_kit(choice: Choice, ids: Sequence[str], mass: int) -> KitThatBears:
 
 def _bears_all(
     question: Question, plain: Borne, troubles: Sequence[_Trouble], ids: Sequence[str], mass: int, *, effort: Effort
-) -> BearsAll:
-    """Return the lightest one kit that does the trip and bears each thing that some kit bears."""
+) -> tuple[BearsAll, bool]:
+    """Return the lightest one kit that does the trip and bears each thing that some kit bears; whether it is settled.
+
+    What is not settled of the things that go wrong is neither among those that it bears nor among those left out.
+    """
     bears = [one.mishap.name for one in troubles if one.borne.choice is not None]
-    leaves = [one.mishap.name for one in troubles if one.borne.choice is None]
+    leaves = [one.mishap.name for one in troubles if one.borne.choice is None and one.borne.settled]
+    unknown = [one.mishap.name for one in troubles if not one.borne.settled]
+    open_ = BearsAll(status="not_settled", kit=None, bears=[], leaves_out=leaves, text=_OPEN_TEXT)
+    if not plain.settled:
+        return open_, False
     if plain.choice is None:
         text = f"No kit does the trip as planned. {plain.why_none}"
-        return BearsAll(status="none", kit=None, bears=[], leaves_out=leaves, text=text)
+        return BearsAll(status="none", kit=None, bears=[], leaves_out=leaves, text=text), True
     borne = [one.question for one in troubles if one.mishap.name in bears and one.mishap.name != "lost"]
     every, loss = [question, *borne], "lost" in bears
     least = max(plain.least, *(one.borne.least for one in troubles))
-    choice = lightest_for_each(every, loss=loss, least=least, effort=effort)
-    if choice.ids is None:
-        free = lightest_for_each(every, loss=loss, least=least, effort=effort, packing_limits=False)
-        text = none_borne_text(_bearing_kit(free, ids, mass), bears, leaves)
-        every_case = [one.mishap.name for one in troubles]
-        return BearsAll(status="none", kit=None, bears=[], leaves_out=every_case, text=text)
+    try:
+        choice = lightest_for_each(every, loss=loss, least=least, effort=effort.portion(1 / 2))
+        if choice.ids is None:
+            free = lightest_for_each(every, loss=loss, least=least, effort=effort, packing_limits=False)
+            text = none_borne_text(_bearing_kit(free, ids, mass), bears, leaves)
+            every_case = [one.mishap.name for one in troubles]
+            return BearsAll(status="none", kit=None, bears=[], leaves_out=every_case, text=text), True
+    except Unfinished:
+        return open_, False
     kit = _bearing_kit(choice, ids, mass)
-    return BearsAll(status=kit.status, kit=kit, bears=bears, leaves_out=leaves, text=all_borne_text(kit, leaves))
+    text = all_borne_text(kit, leaves, unknown)
+    return BearsAll(status=kit.status, kit=kit, bears=bears, leaves_out=leaves, text=text), not unknown
 
 
 def _cautions_of(views: Sequence[SolutionView]) -> list[CautionAnswer]:

@@ -1,14 +1,14 @@
 """Uncertain wood, as callers see it: the kit that suffices, the price of each step, and the next kits."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from solver.answers.confidence import LEAST_STEP, NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, normalised, to_reach
-from solver.answers.confidence_gap import likely_reliefs
-from solver.answers.gap import limit_gaps, missing_must
-from solver.answers.kit import settled_kit
+from solver.answers.gap import missing_must, unmet
+from solver.answers.kit import gaps_of
+from solver.answers.limit_gap import limit_gaps
 from solver.forms.answer import Gap, KitBrief
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.effort import Effort, Unfinished
@@ -20,7 +20,10 @@ from solver.model.case import Case
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
+from solver.search.settling import Parts
+from solver.several.likely_relaxation import likely_reliefs
 
+_FOR_THE_STEPS, _FOR_OTHERS = 2 / 3, 1 / 2  # judged: of the time that is left; the rest is for gaps
 _CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
 
 
@@ -45,7 +48,7 @@ def confidence(
         TypeError: an argument of another kind.
         ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
-        Unfinished: the effort ran out.
+        Unfinished: the time ended before all scenarios were read.
     """
     effort, asked = effort_given(effort), _CONFIDENCE.of(confidence)
     trip = trip_given(trip).model_copy(update={"aim": "mass"})
@@ -59,6 +62,7 @@ def confidence(
     firsts, places = unlike([one for _, one in weighted])
     questions = list[Question]()
     for index in firsts:
+        effort.go_on()
         like = questions[0] if questions else None
         questions.append(_scenario_question(weighted[index][1], scenarios, index // parts, like=like))
     odds = [
@@ -66,19 +70,28 @@ def confidence(
         for place in range(len(firsts))
     ]
     exact = to_reach(asked)
-    best, steps, proven = _likely_kits(questions, odds, exact, effort=effort)
-    others, others_proven = _next_sufficing(questions, odds, exact, best, trip.alternatives, effort=effort)
+    best, steps, proven = _likely_kits(questions, odds, exact, effort=effort.portion(_FOR_THE_STEPS))
+    others, others_proven = _next_sufficing(
+        questions, odds, exact, best, trip.alternatives, effort=effort.portion(_FOR_OTHERS)
+    )
     checked = proven and others_proven
     best, steps, others = (
         _to_answer(best, places),
         [_to_answer(one, places) for one in steps],
         [_to_answer(one, places) for one in others],
     )
-    beyond = [] if best.ids is not None else _beyond_every_kit(questions, places, effort=effort)
+    last = Parts(["gaps", *("beyond" for _ in questions)], effort=effort)
+    beyond = [] if best.ids is not None else _beyond_every_kit(questions, places, last)
+    reachable = 1 - _odds_of(beyond, weights) >= exact
+    gaps: list[Gap] = []
+    if best.ids is None and proven and reachable and "beyond" not in last.unsettled:
+        gaps = last.settle_in_time("gaps", _limits_in_the_way(questions, odds, exact), gaps)
+    left = [*([] if proven else ["steps"]), *([] if others_proven else ["alternatives"])]
+    left += dict.fromkeys(last.unsettled)
     return ConfidenceAnswer(
         name=trip.name,
-        status="uncovered" if best.ids is None else "optimal" if checked else "feasible",
-        checked=checked,
+        status=_status_of(best, none=proven or not reachable, checked=checked),
+        checked=checked and not left,
         confidence=asked,
         probability=round(float(best.probability), PROBABILITY_DIGITS),
         kit=_brief(best),
@@ -87,10 +100,18 @@ def confidence(
         steps=[_step(one, before) for one, before in zip(steps, [None, *steps], strict=False)],
         alternatives=[_step(one, best) for one in others],
         beyond=beyond,
-        gaps=[]
-        if best.ids is not None or 1 - _odds_of(beyond, weights) < exact
-        else _limits_in_the_way(questions, odds, exact, effort=effort),
+        gaps=gaps,
+        not_settled=left,
     )
+
+
+def _status_of(
+    best: Sufficing, *, none: bool, checked: bool
+) -> Literal["optimal", "feasible", "uncovered", "not_settled"]:
+    """Return how far the kit is known, or that there is none."""
+    if best.ids is None:
+        return "uncovered" if none else "not_settled"
+    return "optimal" if checked else "feasible"
 
 
 def _likely_kits(
@@ -98,10 +119,7 @@ def _likely_kits(
 ) -> tuple[Sufficing, list[Sufficing], bool]:
     """Return the kit that suffices with the confidence asked, every step, and whether whole numbers prove them.
 
-    None where what must go can't.
-
-    Raises:
-        Unfinished: the effort ran out before any such kit was found.
+    None where what must go can't, or where the effort ran out before any such kit was found.
     """
     first, cases = questions[0], [question.case for question in questions]
     if missing_must(first.trip, first.barred, first.case):
@@ -109,8 +127,6 @@ def _likely_kits(
     scenarios = Scenarios(cases, odds, effort=effort)
     steps = scenarios.steps()
     best = next((one for one in steps if one.probability >= asked), NO_KIT)
-    if best.ids is None and not scenarios.whole:
-        raise Unfinished
     return best, steps, scenarios.checked
 
 
@@ -152,9 +168,11 @@ def _probabilities(weights: Sequence[float], *, parts: int) -> list[Fraction]:
     return found
 
 
-def _beyond_every_kit(questions: Sequence[Question], places: Sequence[int], *, effort: Effort) -> list[BeyondAnswer]:
-    """Return the scenarios that no kit covers, each with its gaps."""
-    gaps = [settled_kit(question, effort=effort).gaps for question in questions]
+def _beyond_every_kit(questions: Sequence[Question], places: Sequence[int], parts: Parts) -> list[BeyondAnswer]:
+    """Return the scenarios that no kit covers, each with its gaps, as far as they are settled."""
+    gaps = [
+        parts.settle_in_time("beyond", gaps_of(question), unmet(question, question.case)[2]) for question in questions
+    ]
     return [BeyondAnswer(scenario=index, gaps=gaps[place]) for index, place in enumerate(places) if gaps[place]]
 
 
@@ -164,15 +182,18 @@ def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[Fraction]) -> Fra
 
 
 def _limits_in_the_way(
-    questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction, *, effort: Effort
-) -> list[Gap]:
-    """Return the limits for which no one kit suffices in scenarios enough, though kits cover enough of them."""
+    questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction
+) -> Callable[[Effort], list[Gap]]:
+    """Return what tells the limits for which no one kit is likely enough, though kits cover scenarios enough."""
 
-    def likely(cases: Sequence[Case]) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-        found = Scenarios(cases, odds, effort=effort).lightest(asked, near=0)
-        return found.ids, found.scenarios
+    def found(effort: Effort) -> list[Gap]:
+        def likely(cases: Sequence[Case]) -> tuple[tuple[str, ...] | None, Sequence[int]]:
+            lightest = Scenarios(cases, odds, effort=effort).lightest(asked, near=0)
+            return lightest.ids, lightest.scenarios
 
-    return limit_gaps(likely_reliefs([question.case for question in questions], likely, effort=effort), [])
+        return limit_gaps(likely_reliefs([question.case for question in questions], likely, effort=effort), [])
+
+    return found
 
 
 def _next_sufficing(
@@ -190,6 +211,8 @@ def _next_sufficing(
     """
     if best.ids is None or not number:
         return [], True
+    if effort.spent():
+        return [], False
     workers = questions[0].workers
     cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
     scenarios = Scenarios([question.case for question in questions], odds, effort=effort, spare=number)

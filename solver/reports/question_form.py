@@ -6,6 +6,7 @@ from pydantic import Field, model_validator
 
 from catalog import Tool
 from catalog.bench.design import Design
+from catalog.bench.feasibility import LimitName
 from catalog.bench.rating import rate
 from catalog.bench.variation import Range
 from catalog.equipment.tool import Id
@@ -28,6 +29,7 @@ from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
 from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
+from solver.reports.minimum_section_report import MinimumSectionAnswer, minimum_section
 from solver.reports.season_report import season
 from solver.reports.sweep_report import SweepAnswer, sweep
 from solver.reports.unmade_tool import UnmadeTool
@@ -156,7 +158,31 @@ class SweepForm(Form):
     against: Literal["margin", "minutes"] = Field(
         default="margin", description="The second aim of the front, besides grams."
     )
+    loosen: list[LimitName] = Field(
+        default_factory=list,
+        max_length=20,
+        description="Usual limits that the designs need not keep. Each design keeps all the others: see `checks` of a "
+        "score.",
+    )
 
     def answer(self, effort: Effort) -> SweepAnswer:
         """Return the best of the designs."""
-        return sweep(self.design, self.vary, self.trip, limits=self.limits, against=self.against, effort=effort)
+        return sweep(
+            self.design,
+            self.vary,
+            self.trip,
+            limits=self.limits,
+            against=self.against,
+            loosen=self.loosen,
+            effort=effort,
+        )
+
+
+class MinimumSectionForm(Form):
+    """A drawing of a knife, with its loads."""
+
+    design: Design
+
+    def answer(self, effort: Effort) -> MinimumSectionAnswer:
+        """Return how thin its spine and how acute its edge may be."""
+        return minimum_section(self.design, effort=effort)

@@ -1,24 +1,29 @@
 """A season, as callers see it: what to own, each trip's kit, what the next tool saves, and what is lacking."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from solver.answers.gap import missing_must, unmet
-from solver.answers.kit import settled_kit
-from solver.answers.season import WIDEST, Lacking, lacking_of, season_of
+from solver.answers.kit import gaps_of
+from solver.answers.season import WIDEST, Lacking, NextTool, Season, lacking_of, season_by_trips, season_of
 from solver.forms.answer import Gap
 from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_given, form_given, many_given, trip_given
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import UNITS_PER_PRICE, as_told
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
+from solver.model.case import Case
 from solver.needs.case_builder import cap, grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
+from solver.search.settling import Parts
 
 SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm
+_FOR_THE_WHOLE = 0.8  # judged: of the time; the rest is for what can be told trip by trip
 _OWNED: Argument[int] = Argument("own_at_most", Owned, "a whole number from 0 to 1000, or None")
 _MONEY: Argument[float] = Argument("money", Money, "a number from 0 to 1e9, or None")
 
@@ -43,22 +48,26 @@ def season(
         TypeError: an argument of another kind.
         ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
-        Unfinished: the effort ran out.
+        Unfinished: the time ended before all trips were read.
     """
     effort = effort_given(effort)
     listed = many_given("trips", trips, "one or more trips, or pairs of how often and a trip", least=1)
     weighted = [_season_trip_given(one, index) for index, one in enumerate(listed)]
     own_at_most = None if own_at_most is None else _OWNED.of(own_at_most)
-    questions = [_season_question(trip, index) for index, (_, trip) in enumerate(weighted)]
+    questions = []
+    for index, (_, trip) in enumerate(weighted):
+        effort.go_on()
+        questions.append(_season_question(trip, index))
     weights = _season_weights([weight for weight, _ in weighted])
     cents = None if money is None else cap(_MONEY.of(money), UNITS_PER_PRICE)
     hopeless = any(unmet(q, q.case)[2] or missing_must(q.trip, q.barred, q.case) for q in questions)
     cases = [question.case for question in questions]
-    found = None if hopeless else season_of(cases, weights, own_at_most=own_at_most, money=cents, effort=effort)
+    limits = _Limits(own_at_most, cents)
+    found, bound = (None, None) if hopeless else _found_season(cases, weights, limits, effort=effort)
     if found is None:
-        return _uncovered_season(
-            questions, weighted, hopeless=hopeless, own_at_most=own_at_most, money=cents, effort=effort
-        )
+        if bound is not None:
+            return _open_season(weighted, bound)
+        return _uncovered_season(questions, weighted, hopeless=hopeless, limits=limits, effort=effort)
     best, more = found
     gap = best.weighted - best.bound
     return SeasonAnswer(
@@ -74,6 +83,47 @@ def season(
         bound_g=grams(float(best.bound)),
         gap_g=grams(float(gap)),
         checked=best.proven and more is not None,
+        not_settled=[*([] if best.proven else ["own"]), *([] if more is not None else ["next_own"])],
+    )
+
+
+@dataclass(frozen=True)
+class _Limits:
+    """How many tools may be owned, and what they may cost [0.01]; None = any."""
+
+    own_at_most: int | None
+    money: int | None
+
+
+def _found_season(
+    cases: Sequence[Case], weights: Sequence[float], limits: _Limits, *, effort: Effort
+) -> tuple[tuple[Season, NextTool | None] | None, Fraction | None]:
+    """Return the tools to own, or None; and where the effort ended before any were found what none come below.
+
+    No bound either means that no tools within the limits do for all trips.
+    """
+    asked: dict[str, Any] = {"own_at_most": limits.own_at_most, "money": limits.money}
+    try:
+        return season_of(cases, weights, **asked, effort=effort.portion(_FOR_THE_WHOLE)), None
+    except Unfinished:
+        best, bound = season_by_trips(cases, weights, **asked, effort=effort)
+        return None if best is None else (best, None), bound
+
+
+def _open_season(trips: Sequence[tuple[float, Trip]], bound: Fraction) -> SeasonAnswer:
+    """Return the answer where no tools within the limits were found, nor proven not to be there."""
+    return SeasonAnswer(
+        status="not_settled",
+        own=[],
+        weighted_g=0.0,
+        trips=[_season_trip(one, (), 0, []) for one in trips],
+        next_tool_saves_g=None,
+        next_own=None,
+        gaps=[],
+        bound_g=grams(float(bound)),
+        gap_g=None,
+        checked=False,
+        not_settled=["own", "next_own"],
     )
 
 
@@ -133,8 +183,7 @@ def _uncovered_season(
     trips: Sequence[tuple[float, Trip]],
     *,
     hopeless: bool,
-    own_at_most: int | None,
-    money: int | None,
+    limits: _Limits,
     effort: Effort,
 ) -> SeasonAnswer:
     """Return the answer where no tools do for all trips: what may be owned, or else each trip's own gaps.
@@ -143,13 +192,17 @@ def _uncovered_season(
         questions: a question a trip.
         trips: how often each is made, and the trip.
         hopeless: whether some trip is known to be beyond every kit.
-        own_at_most: tools that may be owned.
-        money: what they may cost [0.01].
+        limits: on the tools that may be owned.
         effort: what each proof may cost.
     """
     cases = [question.case for question in questions]
-    lacking = [] if hopeless else lacking_of(cases, own_at_most=own_at_most, money=money, effort=effort)
-    own_gaps = [[] if lacking else settled_kit(question, effort=effort).gaps for question in questions]
+    parts = Parts(["gaps", *("trips" for _ in questions)], effort=effort)
+    asked: dict[str, Any] = {"own_at_most": limits.own_at_most, "money": limits.money}
+    lacking: list[Lacking] = []
+    if not hopeless:
+        lacking = parts.settle("gaps", lambda part: lacking_of(cases, **asked, effort=part), lacking)
+    own_gaps = [[] if lacking else parts.settle_in_time("trips", gaps_of(one), _known_gaps(one)) for one in questions]
+    left = list(dict.fromkeys(parts.unsettled))
     return SeasonAnswer(
         status="uncovered",
         own=[],
@@ -160,8 +213,14 @@ def _uncovered_season(
         gaps=[_lacking_gap(one) for one in lacking],
         bound_g=None,
         gap_g=None,
-        checked=True,
+        checked=not left,
+        not_settled=left,
     )
+
+
+def _known_gaps(question: Question) -> list[Gap]:
+    """Return the gaps of one trip by itself that are known without any search."""
+    return missing_must(question.trip, question.barred, question.case) + unmet(question, question.case)[2]
 
 
 def _lacking_gap(lacking: Lacking) -> Gap:

@@ -6,15 +6,25 @@ from typing import Any, Literal
 
 from catalog import Tool
 from catalog.bench.design import Design
+from catalog.bench.design_limit import loosened
+from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.variation import Candidate, Range, combinations, drawn
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
-from solver.answers.allowance import settled
-from solver.answers.sweep import DesignLimits, Sweep, best_of, margin_front, minutes_front, sweep_gaps
+from solver.answers.allowance import NOTHING_KNOWN, lightest_known
+from solver.answers.sweep import (
+    DesignLimits,
+    Sweep,
+    best_of,
+    margin_front,
+    minutes_front,
+    sweep_gaps,
+    unknown_gaps,
+)
 from solver.forms.answer import FigureInForce, Gap, KitBrief
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.barring import BARS
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Output
 from solver.forms.limit import LIMITS, WORK
 from solver.forms.trip import Trip
@@ -22,18 +32,26 @@ from solver.forms.validation import Fault, TripError
 from solver.needs.candidates import packed_units
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
+from solver.programs.engine import Status
+from solver.reports.holding_limit import HoldingLimit, holding_limits
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
+from solver.search.settling import Parts
 from solver.telling.stated_figure import figures_in_force
 
+_FOR_DRAWING, _FOR_THE_BEST = 1 / 2, 1 / 2  # judged: of the time that is left
 _MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
 _DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
 _Against = Literal["margin", "minutes"]
 _AGAINST: Argument[_Against] = Argument("against", _Against, "margin or minutes")
+_LOOSEN: Argument[list[LimitName]] = Argument("loosen", list[LimitName], f"a list of {', '.join(LIMIT_NAMES)}")
 
 
 class DesignPoint(Output):
-    """A design and the lightest kit with it. `margin` uses the lower yield strength; null = no figure."""
+    """A design and the lightest kit with it.
+
+    `margin` is the lesser of two: against bending, at the lower yield strength, and against snapping; null = no figure.
+    """
 
     id: str
     values: dict[str, float | str]
@@ -61,12 +79,16 @@ class Stop(Output):
 class SweepAnswer(Output):
     """The best of many designs for a trip. Its row can be sent in `tools` or `extra_tools`.
 
+    Designs keep the usual limits, but for those that are loosened: `holding` tells which of them hold the mass up.
     If `gaps` is not empty, no kit with one of the designs covers the trip, and `best` is for what can be had.
-    `checked`: whole numbers alone prove the best kit, the kit without a design, and each of the front.
+    `checked`: whole numbers alone prove the best kit, the kit without a design, and each of the front. Where the time
+    or the effort allowed ended first, the status is `feasible` with the best kit known, or `not_settled` without any;
+    `not_settled` names what is not told in full: designs (not all were tried), best, kit_without, gaps, front, stops.
+    No kit with one of the designs tried weighs less than `bound_g` (null = not known, or there is none).
     """
 
     name: str | None
-    status: Literal["optimal", "uncovered"]
+    status: Literal["optimal", "feasible", "uncovered", "not_settled"]
     designs: int
     not_drawable: int
     not_drawable_because: str
@@ -78,12 +100,16 @@ class SweepAnswer(Output):
     against: Literal["margin", "minutes"]
     front: list[DesignPoint]
     stops: list[Stop]
+    loosened: list[LimitName]
+    holding: list[HoldingLimit]
     gaps: list[Gap]
     toughness: list[ToughnessOrder]
     warnings: list[str]
     cautions: list[MakingCaution]
     assumptions: list[FigureInForce]
     checked: bool
+    bound_g: float | None
+    not_settled: list[str]
 
 
 def sweep(
@@ -93,6 +119,7 @@ def sweep(
     *,
     limits: DesignLimits | Mapping[str, Any] | None = None,
     against: _Against = "margin",
+    loosen: Iterable[LimitName] = (),
     effort: Effort | None = None,
 ) -> SweepAnswer:
     """Return the design, of every combination of the ranges, whose kit for a trip is lightest.
@@ -105,30 +132,43 @@ def sweep(
         trip: what it is for.
         limits: what the design must keep within, or None.
         against: what the front weighs grams against, margin or minutes.
+        loosen: names of the usual limits that designs need not keep.
         effort: what each solve may cost.
 
     Raises:
         TypeError: an argument of another kind.
         ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together, too many designs, or none that can be drawn.
-        Unfinished: the effort ran out.
+        Cancelled: nobody waits for it.
     """
     effort, trip, design = effort_given(effort), trip_given(trip), form_given("design", design, Design)
     vary, against = forms_given("vary", vary, Range, least=1), _AGAINST.of(against)
     limits = form_given("limits", {} if limits is None else limits, DesignLimits)
+    free = list(dict.fromkeys(_LOOSEN.of(loosen)))
     _check_sweep(design, vary, trip, against)
     prefix = _free_prefix(design, trip)
-    found = drawn(design, vary, prefix=prefix, go_on=effort.go_on)
+    found = drawn(design, vary, prefix=prefix, spent=effort.portion(_FOR_DRAWING).spent)
     if not found.candidates:
         raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
-    asked = Sweep(trip, found.candidates, limits)
-    best, bare = best_of(asked, effort=effort), settled(asked.without(), None, effort=effort)
-    gaps = sweep_gaps(asked, best, effort=effort)
+    asked = Sweep(trip, found.candidates, limits, loosened(free))
+    best = best_of(asked, effort=effort.portion(_FOR_THE_BEST))
+    parts = Parts(["kit_without", "gaps", "front", "stops", "holding"], effort=effort)
+    bare = parts.settle("kit_without", lambda part: lightest_known(asked.without(), None, effort=part), NOTHING_KNOWN)
+    gaps = parts.settle("gaps", lambda part: sweep_gaps(asked, best, effort=part), unknown_gaps(asked))
+    points: list[Point] = []
+    front = margin_front if against == "margin" else minutes_front
+    parts.settle("front", lambda part: front(asked, points, effort=part), None)
+    stops: list[Stop] = []
+    parts.settle("stops", lambda part: _add_stops(stops, asked, design, vary, best, prefix, effort=part), None)
+    holding: list[HoldingLimit] = parts.settle("holding", lambda part: holding_limits(asked, best, effort=part), [])
     chosen = None if best.ids is None else asked.design_in(best)
-    points = margin_front(asked, effort=effort) if against == "margin" else minutes_front(asked, effort=effort)
+    left = [*(["designs"] if found.left else []), *([] if best.checked else ["best"]), *parts.unsettled]
+    if not bare.checked and "kit_without" not in left:
+        left.append("kit_without")
+    bare_least = None if bare.status is Status.INFEASIBLE else bare.bound or 0
     return SweepAnswer(
         name=trip.name,
-        status="uncovered" if gaps else "optimal",
+        status="uncovered" if gaps else _status_of(best, all_drawn=not found.left),
         designs=len(found.candidates),
         not_drawable=found.refused,
         not_drawable_because=found.why,
@@ -138,17 +178,28 @@ def sweep(
         else _to_answer(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
         tool=None if chosen is None else chosen.rating.tool,
         kit_without=None if bare.ids is None else KitBrief(ids=originals(bare.ids), mass_g=grams(bare.mass)),
-        earns_its_place=best.ids is not None and (bare.ids is None or best.mass <= bare.mass),
+        earns_its_place=best.ids is not None and (bare_least is None or best.mass <= bare_least),
         against=against,
         front=[_to_answer(asked, point) for point in points],
-        stops=_stops_of(asked, design, vary, best, prefix, effort=effort),
+        stops=sorted(stops, key=lambda stop: -(stop.saves_g or float("inf"))),
+        loosened=free,
+        holding=holding,
         gaps=gaps,
         toughness=_toughness(found.candidates),
         warnings=[] if chosen is None else list(chosen.rating.warnings),
         cautions=list(making_cautions()),
         assumptions=_assumptions_of(asked, chosen),
-        checked=best.checked and bare.checked and all(point.choice.checked for point in points),
+        checked=best.checked and bare.checked and not left and all(point.choice.checked for point in points),
+        bound_g=None if best.bound is None else grams(best.bound),
+        not_settled=left,
     )
+
+
+def _status_of(best: Choice, *, all_drawn: bool) -> Literal["optimal", "feasible", "not_settled"]:
+    """Return how far the best kit is known."""
+    if best.ids is None:
+        return "not_settled"
+    return "optimal" if best.checked and all_drawn else "feasible"
 
 
 def _check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: _Against) -> None:
@@ -200,20 +251,26 @@ def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
     )
 
 
-def _stops_of(
-    asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str, *, effort: Effort
-) -> list[Stop]:
-    """Return the limits without which the kit would be lighter, the one that saves most first."""
-    tried = [*_limit_stops(asked), *_range_stops(asked, design, vary, best, prefix, effort=effort)]
-    found = []
-    for stop, other in tried:
+def _add_stops(
+    found: list[Stop], asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str, *, effort: Effort
+) -> None:
+    """Add the limits without which the kit would be lighter.
+
+    Raises:
+        Unfinished: the best kit is not known, or there may be more of them.
+    """
+    if not best.checked:
+        raise Unfinished
+    for stop, other in (*_limit_stops(asked), *_range_stops(asked, design, vary, best, prefix, effort=effort)):
+        effort.go_on()
         choice = best_of(other, effort=effort)
+        if choice.status is Status.STOPPED:
+            raise Unfinished
         if choice.ids is None:
             continue
         saved = None if best.ids is None else grams(best.mass - choice.mass)
         if saved is None or saved > 0:
             found.append(stop.model_copy(update={"saves_g": saved}))
-    return sorted(found, key=lambda stop: -(stop.saves_g or float("inf")))
 
 
 def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
@@ -244,7 +301,11 @@ def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
 def _range_stops(
     asked: Sweep, design: Design, vary: Sequence[Range], best: Choice, prefix: str, *, effort: Effort
 ) -> Iterable[tuple[Stop, Sweep]]:
-    """Return each range at whose end the best design lies, with the sweep that goes one step further there."""
+    """Return each range at whose end the best design lies, with the sweep that goes one step further there.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
     if best.ids is None:
         return
     values = asked.design_in(best).values
@@ -254,7 +315,10 @@ def _range_stops(
             continue
         end = float(values[one.field])
         wider = [*vary[:place], Range(field=one.field, values=[round(end + step, 9)]), *vary[place + 1 :]]
-        further = drawn(design, wider, prefix=f"{prefix}-{place}", go_on=effort.go_on).candidates
+        drawn_further = drawn(design, wider, prefix=f"{prefix}-{place}", spent=effort.spent)
+        further = drawn_further.candidates
+        if drawn_further.left:
+            raise Unfinished
         if further:
             side = "low" if step < 0 else "high"
             told_end = _stop(f"vary.{place}.{side}", end).model_copy(update={"tried": end + step})

@@ -137,8 +137,9 @@ def next_kits(
 ) -> Iterator[NextKit]:
     """Yield up to `number` further kits in order, each better than the first in some regard.
 
-    The cutting tools of each hold no listed kit's. Sharpeners and methods do not count: a kit is told by its cutting
-    tools. A kit without any cutting tool excludes only itself.
+    The cutting tools of each hold no listed kit's; only of the chosen kit they may, where with more tools it bears a
+    loss. Sharpeners and methods do not count: a kit is told by its cutting tools. A kit without any cutting tool
+    excludes only itself.
 
     Each regard is asked for its best kit by itself, and the first of these is the next: so no kit need be looked at
     that is better in nothing.
@@ -159,7 +160,7 @@ def next_kits(
     """
     told = _Compared(case, tools, _Worked(first, load), losses)
     search = _NextKits(told, aim=aim, margins=margins, effort=effort)
-    search.exclude(first.ids or ())
+    search.exclude_first(first.ids or ())
     for _ in range(number):
         kit = search.next()
         if kit is None:
@@ -177,18 +178,23 @@ class _NextKits:
     margins: Margins
     effort: Effort
     case: Case = field(init=False)
+    losing: Case = field(init=False)  # of the kits that may bear a loss: those that hold the first one's tools too
     cutting: Bools = field(init=False)
     best: dict[_Regard, _Worked | None] = field(init=False, default_factory=dict)
     least_bearing: int = field(init=False, default=0)  # no kit below this mass bears a loss
 
     def __post_init__(self) -> None:
         """Begin with every kit of the case."""
-        self.case = self.told.case
+        self.case = self.losing = self.told.case
         self.cutting = _cutting_tools(self.told.rows)
+
+    def exclude_first(self, ids: Sequence[str]) -> None:
+        """Leave out the kits that hold the first one's cutting tools, but where they bear a loss."""
+        self.case = _excluding(self.case, ids, self.cutting)
 
     def exclude(self, ids: Sequence[str]) -> None:
         """Leave out the kits that hold a kit's cutting tools; what was found for the regards stays where it is left."""
-        self.case = _excluding(self.case, ids, self.cutting)
+        self.case, self.losing = (_excluding(one, ids, self.cutting) for one in (self.case, self.losing))
         self.best = {name: kit for name, kit in self.best.items() if kit is None or self.differs(kit, ids)}
 
     def differs(self, kit: _Worked, ids: Sequence[str]) -> bool:
@@ -247,7 +253,7 @@ class _NextKits:
         if self.best.get(name) is None:
             if rival is not None and rival.choice.mass < self.least_bearing:
                 return []
-            case = self.case if rival is None else self.case.lighter_than(rival.choice.mass + 1)
+            case = self.losing if rival is None else self.losing.lighter_than(rival.choice.mass + 1)
             choice = self.told.losses.lightest(case, near=max(self.told.mass, self.least_bearing))
             kit = self.worked(case, choice)
             if kit is None:

@@ -12,7 +12,6 @@ no solver's tolerance enters.
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
@@ -175,32 +174,3 @@ def dual_of(mass: Ints, times: Floats, cap: float, start: Floats, *, endless: fl
     """Return the best bound by prices that is found; see `_Pricing`."""
     pricing = _Pricing(mass, times, cap, start, endless=endless)
     return pricing.dual(pricing.best(effort=effort))
-
-
-def cover_dual(cost: Ints, sets: Sequence[Ints], *, effort: Effort) -> Dual:
-    """Return a bound on the cost of whatever has a member of each of some sets, by the prices of their relaxation.
-
-    Args:
-        cost: of each tool, whole.
-        sets: the tools of each set.
-        effort: what the linear program may cost.
-    """
-    model = Model()
-    worth = [model.column(high=float(cost[one].min())) for one in sets]
-    of_tool: dict[int, list[int]] = {}
-    for row, one in enumerate(sets):
-        for tool in one.tolist():
-            of_tool.setdefault(tool, []).append(worth[row])
-    for tool, columns in of_tool.items():
-        model.row([(column, 1.0) for column in columns], high=float(cost[tool]))
-    try:
-        outcome = Engine(model, solver="highs", effort=effort).minimise(dict.fromkeys(worth, -1.0))
-    except BrokenOff:
-        outcome = None
-    values = np.zeros(len(sets)) if outcome is None or outcome.values is None else np.array(outcome.values)
-    unit = 1 << max(0, _EXACT_BITS - ceil(log2(float(cost.sum()) + 1.0)))
-    whole = np.floor(np.maximum(values, 0.0) * unit).astype(np.int64)
-    reduced = cost * unit
-    for row, one in enumerate(sets):
-        reduced[one] -= whole[row]
-    return Dual(int(whole.sum()) + int(np.minimum(reduced, 0).sum()), np.maximum(reduced, 0), unit)

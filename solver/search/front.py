@@ -1,37 +1,39 @@
 """The front: every non-dominated kit by grams and minutes, or by grams and price.
 
-All points come from one tree search with the list of those found as its bound: a kit counts as long as kits beyond it
-can still be lighter, or better in the second figure, than each of them.
+Where all that a kit needs is a tool of each of some sets, the points by price are those of a cover with two costs
+(`solver.covers`). Else they come from one tree search with the list of those found as its bound: a kit counts as long
+as kits beyond it can still be lighter, or better in the second figure, than each of them. What is not found whole
+within its nodes comes point after point.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
+from solver.covers.cover_sweeps import non_dominated_covers
 from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, MONEY, WORK
 from solver.forms.quantity import sum_of
-from solver.model.case import Case, mass_of
+from solver.model.case import NEVER, Case, mass_of
 from solver.model.day_work import Workload, workload
+from solver.model.program import limit_can_bind
 from solver.model.reduction import reduce_together
 from solver.programs.engine import Status
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Choice, Search, choose
-from solver.search.dual import cover_dual
 from solver.search.goal import Checks, TreeGoal, TreeNode
 from solver.search.tree import Tree
 
 Against = Literal["minutes", "price"]
 MOST_POINTS = 500
-MOST_FRONT_NODES = 20_000  # judged: of a whole front; by then one point after the other fares better
+MOST_FRONT_NODES: Mapping[Against, int] = {"minutes": 100, "price": 1_000}  # judged: then point after point is sooner
 _EXACT = 2**50  # whole numbers below it add up without a loss in floats
-_SLOPES = 12  # judged: weights of mass and price that bounds are found for
-_FINEST = 1_000  # judged: the largest weight
-SLOPED_NODES = 300  # judged: by then bounds by weighted sums have begun to pay
+_SHARE_OF_COVERS = 0.5  # judged: of the time that an answer has left
+_OF_COVERS = {GRAMS.field, MONEY.field, WORK.field}  # limits that a cover may have
 
 
 @dataclass(frozen=True)
@@ -61,61 +63,19 @@ class _Corner:
     kits: list[tuple[frozenset[int], Workload]] = field(default_factory=list)
 
 
-class _Slopes:
-    """Bounds on weighted sums of mass and price, one for each of some weights: what no cover goes under."""
-
-    def __init__(self, laid: BranchingData, *, effort: Effort) -> None:
-        """Find them.
-
-        Args:
-            laid: the case.
-            effort: what each linear program may cost.
-        """
-        price = laid.case.price[laid.order]
-        sets = [laid.tools(one) for one in laid.covers()]
-        heavy, dear = max(1, int(np.median(laid.masses))), max(1, int(np.median(price)))
-        part = np.arange(_SLOPES + 1)
-        scale = max(1, max(heavy, dear) * _SLOPES // _FINEST)
-        self.of_mass, self.of_price = part * dear // scale, (_SLOPES - part) * heavy // scale
-        duals = [
-            cover_dual(a * laid.masses + b * price, sets, effort=effort)
-            for a, b in zip(self.of_mass.tolist(), self.of_price.tolist(), strict=True)
-        ]
-        self.unit = min(one.unit for one in duals)
-        self.base = np.array([one.base // (one.unit // self.unit) for one in duals])
-        self.reduced = np.array([one.reduced // (one.unit // self.unit) for one in duals])  # [K, T]
-
-    def least(self, tools: Ints, wanted: Sequence[Ints]) -> Ints:
-        """Return the least weighted sums of kits of some tools and one each of disjoint sets, int[K], in units."""
-        found: Ints = self.base + self.reduced[:, tools].sum(axis=1)
-        for one in wanted:
-            found = found + self.reduced[:, one].min(axis=1)
-        return found
-
-    def reach(self, masses: Ints, seconds: Ints) -> Ints:
-        """Return the weighted sums of some pairs, int[K, N], in units."""
-        found: Ints = (self.of_mass[:, None] * masses + self.of_price[:, None] * seconds) * self.unit
-        return found
-
-
 class _NonDominated(TreeGoal):
     """Every pair of mass and second figure that no kit beats in both, each with all its kits."""
 
     step, long_step = 1.3, 1.6  # judged: what is found bounds the next rounds
 
-    def __init__(self, against: Against, *, effort: Effort) -> None:
+    def __init__(self, against: Against) -> None:
         """Begin with nothing found.
 
         Args:
             against: what grams are weighed against.
-            effort: what each linear program may cost.
         """
-        self.effort = effort
         self.by_price = against == "price"
         self.corners: list[_Corner] = []
-        self.slopes: _Slopes | None = None
-        self.until_slopes = SLOPED_NODES if self.by_price else 0
-        self.boxes: tuple[Ints, Ints, Ints] | None = None  # pairs below which kits count; their weighted sums
 
     def begin(self, laid: BranchingData, checks: Sequence[Checks]) -> None:
         """Take up the case."""
@@ -162,11 +122,6 @@ class _NonDominated(TreeGoal):
         cap = super().day_caps(node, masses)
         return cap if self.by_price else np.minimum(cap, self.most_each(masses)[None] * self.laid.per_ms)
 
-    def allow(self, limit: int) -> None:
-        """Let kits up to a mass count [0.01 g]."""
-        super().allow(limit)
-        self.boxes = None
-
     def counts(self, node: TreeNode) -> bool:
         """Tell whether anything beyond a kit can count."""
         if not self.by_price:
@@ -175,17 +130,7 @@ class _NonDominated(TreeGoal):
         wanted = self.disjoint(node.kit, others)
         price = sum(self.price[tool] for tool in bits(node.kit)) + sum(int(self.prices[one].min()) for one in wanted)
         mass = node.mass + sum(int(self.laid.masses[one[0]]) for one in wanted)
-        if price > self.most(mass):
-            return False
-        if self.until_slopes:
-            self.until_slopes -= 1
-            if not self.until_slopes:
-                self.slopes = _Slopes(self.laid, effort=self.effort)
-        if self.slopes is None:
-            return True
-        heaviest, dearest, reach = self.open_boxes(self.slopes)
-        least = self.slopes.least(self.laid.tools(node.kit), wanted)
-        return bool(((reach >= least[:, None]).all(axis=0) & (heaviest >= mass) & (dearest >= price)).any())
+        return price <= self.most(mass)
 
     def disjoint(self, kit: Mask, others: Mask) -> list[Ints]:
         """Return disjoint sets of which a kit needs one more tool each, the smallest first."""
@@ -197,15 +142,6 @@ class _NonDominated(TreeGoal):
                 found.append(self.laid.tools(one))
                 used |= one
         return found
-
-    def open_boxes(self, slopes: _Slopes) -> tuple[Ints, Ints, Ints]:
-        """Return the pairs of mass and price that kits must not exceed to count, and their weighted sums."""
-        if self.boxes is None:
-            masses = [min(one.mass, self.limit) for one in self.corners] + [self.limit]
-            seconds = [sum(self.price)] + [one.second - 1 for one in self.corners]
-            pairs = np.array(masses, dtype=np.int64), np.array(seconds, dtype=np.int64)
-            self.boxes = (*pairs, slopes.reach(*pairs))
-        return self.boxes
 
     def settle(self, node: TreeNode, _ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
         """Keep the kit where none beats it; beyond it only what costs and weighs nothing counts then."""
@@ -229,7 +165,7 @@ class _NonDominated(TreeGoal):
             left = [one for one in self.corners if one.mass < mass or one.second < second]
             here = _Corner(mass, second)
             left.insert(bisect_left(left, mass, key=lambda one: one.mass), here)
-            self.corners, self.boxes = left, None
+            self.corners = left
         if all(kit != one for one, _ in here.kits):
             here.kits.append((kit, load))
 
@@ -244,21 +180,73 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
     """
     if effort.solver is None:
         small = reduce_together([case], priced=against == "price")[0]
-        goal = _NonDominated(against, effort=replace(effort, on_solve=None))
         search = Search(small, effort=effort, solver=None)
-        least = 0
-        if against == "price":
-            cheapest = _cheapest(small.swapped(), effort=effort)
-            if cheapest.ids is None or cheapest.status is not Status.OPTIMAL:
-                return _one_by_one(case, against=against, effort=effort)
-            least, kit = cheapest.mass, small.kit(cheapest.ids)
-            small = small.capped(GRAMS.field, mass_of(small, kit))
-        laid = BranchingData([small], timed=against == "minutes")
-        tree = Tree(laid, goal, [search], near=0, effort=effort, nodes=MOST_FRONT_NODES)
-        goal.floor = max(goal.floor, least)
-        if tree.run() and len(goal.corners) <= MOST_POINTS:
-            return _Front([_point(case, search, one) for one in goal.corners], complete=True, checked=True)
+        found = _by_covers(search) if against == "price" else None
+        found = _by_tree(search, against) if found is None else found
+        if found is not None and len(found) <= MOST_POINTS:
+            return _Front([_point(case, search, one) for one in found], complete=True, checked=True)
     return _one_by_one(case, against=against, effort=effort)
+
+
+def _by_tree(search: Search, against: Against) -> list[_Corner] | None:
+    """Return the points by one tree search, or None where it takes too many nodes."""
+    goal, small, effort = _NonDominated(against), search.case, search.effort
+    least = 0
+    if against == "price":
+        cheapest = _cheapest(small.swapped(), effort=effort)
+        if cheapest.ids is None or cheapest.status is not Status.OPTIMAL:
+            return None
+        least, kit = cheapest.mass, small.kit(cheapest.ids)
+        small = small.capped(GRAMS.field, mass_of(small, kit))
+    laid = BranchingData([small], timed=against == "minutes")
+    tree = Tree(laid, goal, [search], near=0, effort=effort, nodes=MOST_FRONT_NODES[against])
+    goal.floor = max(goal.floor, least)
+    return goal.corners if tree.run() else None
+
+
+def _by_covers(search: Search) -> list[_Corner] | None:
+    """Return the points by price of a case that is a cover with two costs; None where it is more, or takes too long."""
+    case, effort = search.case, search.effort
+    rows = _cover_rows(case)
+    if rows is None:
+        return None
+    must = sorted(case.must)
+    free = np.delete(np.arange(case.tools), must)
+    held = mass_of(case, case.must), sum_of(case.price, case.must)
+    caps = case.mass_cap, case.price_cap
+    most = [_EXACT if cap is None else cap - part for cap, part in zip(caps, held, strict=True)]
+    needed = [row[free] for row in rows if not row[must].any()]
+    serves = np.array(needed, dtype=bool).reshape(len(needed), len(free))
+    within = effort.portion(_SHARE_OF_COVERS)
+    pairs = non_dominated_covers(case.mass[free], case.price[free], serves, most=(most[0], most[1]), effort=within)
+    if effort.on_solve is not None:
+        effort.on_solve()
+    if pairs is None:
+        return None
+    found = []
+    for one in pairs:
+        kits = [case.must | frozenset(free[list(cover)].tolist()) for cover in one.covers]
+        loads = [search.checked(kit) for kit in kits]
+        checked = [(kit, load) for kit, load in zip(kits, loads, strict=True) if load is not None]
+        if len(checked) < len(kits):
+            return None
+        found.append(_Corner(one.first + held[0], one.second + held[1], checked))
+    return found
+
+
+def _cover_rows(case: Case) -> list[Bools] | None:
+    """Return sets of tools of which every kit needs one, where it needs nothing else; else None."""
+    other_rules = case.firewood is not None or case.forbidden or case.one_of or {*case.caps} - _OF_COVERS
+    costless = (case.mass == 0) & (case.price == 0)
+    costless[sorted(case.must)] = False
+    if other_rules or limit_can_bind(case) or case.mortal.any() or costless.any() or (case.backup > 1).any():
+        return None
+    if any(group.dependent not in case.must for group in case.groups):
+        return None
+    able = case.work < NEVER
+    jobs = [able[job, : case.tools] for job in np.flatnonzero(~able[:, case.tools :].any(axis=1))]
+    backed = [case.able[job, : case.tools] for job in np.flatnonzero(case.backup)]
+    return [*jobs, *backed, *case.some_of, *(group.members for group in case.groups)]
 
 
 def _point(case: Case, search: Search, corner: _Corner) -> Point:

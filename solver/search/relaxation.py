@@ -27,6 +27,7 @@ class Relaxation:
     told_needed: float = 1.0
 
 
+WORN_OUT = "The allowed tools wear out before the work is done. This kit assumes no wear."
 _WORN = Relaxation(None, 0, 1, proven=True)
 
 

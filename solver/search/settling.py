@@ -46,6 +46,13 @@ class Parts:
             self.unsettled.append(name)
         return found
 
+    def settle_in_time(self, name: str, work: Callable[[Effort], _Result], otherwise: _Result) -> _Result:
+        """Return what `settle` does; where the time is over already, the part is not begun."""
+        if self.effort.spent():
+            self.leave(name)
+            return otherwise
+        return self.settle(name, work, otherwise)
+
     def leave(self, name: str) -> None:
         """Leave a part unsettled that rests on another which is not settled."""
         self.to_come.remove(name)

@@ -16,6 +16,7 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.model.time_price import ROUNDING, TimePrice, price_of
+from solver.model.wear import NothingLasts
 from solver.search.branching_data import ENDLESS, BranchingData, Mask, bits
 from solver.search.dual import Dual, dual_of
 from solver.search.goal import Checks, TreeGoal, TreeNode
@@ -102,6 +103,8 @@ class Tree:
         except (_OutOfNodes, Unfinished):
             complete = False
             self.bound = max(self.bound, 0 if self.dual is None else self.dual.least)
+        except NothingLasts:  # no kit counts, so none was met that does
+            pass
         if self.effort.on_solve is not None:
             self.effort.on_solve()
         return complete
@@ -152,7 +155,7 @@ class Tree:
             _Late: it met so many that prices have begun to pay.
         """
         self.effort.heed()
-        if not self.nodes_left or node.kit.bit_count() > self.most_tools or self.effort.clock() > self.deadline:
+        if not self.nodes_left or node.kit.bit_count() > self.most_tools or self.effort.clock() >= self.deadline:
             raise _OutOfNodes
         self.nodes_left -= 1
         laid, goal = self.laid, self.goal

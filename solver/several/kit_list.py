@@ -173,6 +173,7 @@ class KitList:
         doubtful = holds if every else holds & (rows.kit & self.case.mortal).any(axis=1)
         kept = ~doubtful
         for row in np.flatnonzero(doubtful).tolist():
+            self.effort.go_on()
             self.looks += 1
             if self.looks > _MOST_LOOKS:
                 break

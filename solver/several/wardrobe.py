@@ -68,7 +68,7 @@ class Wardrobe:
             priced: whether prices count.
             effort: what each search may cost.
         """
-        self.cases = reduce_together(cases, priced=priced)
+        self.cases = reduce_together(cases, priced=priced, effort=effort)
         self.effort = effort
         self.weights = [Fraction(repr(float(one))) for one in weights]
         self.scale = lcm(*(one.denominator for one in self.weights))

@@ -86,8 +86,10 @@ def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: fl
     """Return in words what a next kit changes."""
     out = originals(sorted(first.chosen - other.chosen))
     into = originals(sorted(other.chosen - first.chosen))
-    swap = f"{', '.join(into) or 'nothing'} instead of {', '.join(out) or 'nothing'}"
-    time = f"{abs(more_min):.0f} min a day {'less' if more_min < 0 else 'more'}"
+    added, left = ", ".join(into) or "nothing", ", ".join(out)
+    swap = f"{added} instead of {left}" if left else f"{added} too"
+    whole = f"{abs(more_min):.0f}"
+    time = "the same time" if whole == "0" else f"{whole} min a day {'less' if more_min < 0 else 'more'}"
     return f"{swap}: {more_g:g} g more, {time}"
 
 

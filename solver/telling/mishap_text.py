@@ -144,9 +144,10 @@ def time_text(work_min: float, limit_min: float) -> str:
     return f"The work takes {_minutes(work_min)} a day. The limit is {_figure(limit_min)}."
 
 
-def all_borne_text(kit: KitThatBears, leaves_out: Sequence[str]) -> str:
-    """Return which kit bears everything that some kit bears."""
+def all_borne_text(kit: KitThatBears, leaves_out: Sequence[str], unknown: Sequence[str] = ()) -> str:
+    """Return which kit bears everything that some kit bears, as far as that is known."""
     but = f" but {', '.join(leaves_out)}, which no kit bears" if leaves_out else ""
+    but += f" but {', '.join(unknown)}, of which it is not settled" if unknown else ""
     return f"One kit bears all of it{but}: {kit.mass_g:g} g. {_against_text(kit)}"
 
 

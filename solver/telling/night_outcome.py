@@ -7,7 +7,6 @@ from typing import Literal
 from solver.answers.check import worked_by
 from solver.answers.gap import need_gap, pair_text
 from solver.answers.kit import Settled
-from solver.answers.robust import usable
 from solver.forms.answer import Gap
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
@@ -15,7 +14,7 @@ from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.question_answers import NightAnswer, Shortfall
 from solver.model.case import FIXED, NEVER, Case, present_workers
 from solver.model.copies import is_copy
-from solver.model.day_work import life_of, lives_taken, workload
+from solver.model.day_work import life_of, lives_taken, usable, workload
 from solver.needs.candidates import WHERE_DRY, knife_scores
 from solver.needs.job import KNIFE, Job
 from solver.needs.question import Question

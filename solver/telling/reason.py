@@ -1,8 +1,10 @@
 """Why each tool goes, and each method that is used; and why no firewood is cut where none is."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 
 from catalog import Tool
+from catalog.equipment.tool import TASKS
 from solver.forms.answer import Reason
 from solver.forms.kit_answer import FactValue
 from solver.forms.task import TASK_ROWS
@@ -20,7 +22,7 @@ def reasons_of(view: SolutionView) -> list[Reason]:
     rows = view.question.workers.rows
     used = sorted({piece.worker for piece in view.pieces if piece.worker >= view.question.workers.carried})
     return (
-        [_tool_reason(view, tool) for tool in view.carried]
+        _tool_reasons(view)
         + [_work_reason(view, rows[worker], "method") for worker in used]
         + _wedge_reasons(view)
         + _fire_reasons(view)
@@ -28,8 +30,38 @@ def reasons_of(view: SolutionView) -> list[Reason]:
     )
 
 
-def _tool_reason(view: SolutionView, tool: Tool) -> Reason:
-    """Return why one tool goes: the work it does, or the rule that wants it along."""
+def _tool_reasons(view: SolutionView) -> list[Reason]:
+    """Return why each tool goes; which others name it is looked up once for all of them."""
+    renewed, wanting = defaultdict[str, list[Tool]](list), defaultdict[str, list[Tool]](list)
+    for row in view.carried:
+        for name in dict.fromkeys(row.sharpened_by):
+            renewed[name].append(row)
+        for member in dict.fromkeys(member for group in row.needs for member in group):
+            wanting[member].append(row)
+    return [
+        _tool_reason(view, tool, renewed=renewed[tool.id], wanting=_wanting(view, tool, wanting))
+        for tool in view.carried
+    ]
+
+
+def _wanting(view: SolutionView, tool: Tool, by_member: Mapping[str, Sequence[Tool]]) -> list[str]:
+    """Return the titles of the carried tools of which a tool serves a companion group, in their order."""
+    workers = view.question.workers
+    index = workers.candidates.place[tool.id]
+    names = [tool.id, *(f"can:{task}" for task in TASKS if workers.score[task][index] > 0)]
+    found = {row.id: row.title for name in names for row in by_member.get(name, ())}
+    return [found[one] for one in sorted(found)]
+
+
+def _tool_reason(view: SolutionView, tool: Tool, *, renewed: Sequence[Tool], wanting: Sequence[str]) -> Reason:
+    """Return why one tool goes: the work it does, or the rule that wants it along.
+
+    Args:
+        view: the settled trip.
+        tool: a carried tool.
+        renewed: the carried tools that name it among what renews them.
+        wanting: the titles of the carried tools of which it is a companion.
+    """
     if view.does(tool.id):
         return _work_reason(view, tool, "does-work")
     if tool.id in view.question.trip.must_carry:
@@ -40,17 +72,15 @@ def _tool_reason(view: SolutionView, tool: Tool) -> Reason:
     if backs:
         text = f"{tool.title}: a second tool for {', '.join(backs)}."
         return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
-    renewed = [row for row in view.carried if tool.id in row.sharpened_by]
     worn = [row for row in renewed if _wears_out(view, row, tool)]
     if worn:
         return _upkeep_reason(tool, worn, "which would wear out on the trip")
-    wanted = [row.title for row in view.carried if any(_serves(view, tool, group) for group in row.needs)]
-    if not wanted and renewed:
+    if not wanting and renewed:
         return _upkeep_reason(tool, renewed, "which may wear out if another tool is lost")
-    if not wanted:
+    if not wanting:
         text = f"{tool.title}: takes over if another tool is lost."
         return Reason(code="if-lost", tool=tool.id, needs=[], text=text, facts={})
-    text = f"{tool.title}: needed to use {', '.join(wanted)}."
+    text = f"{tool.title}: needed to use {', '.join(wanting)}."
     return Reason(code="companion", tool=tool.id, needs=[], text=text, facts={})
 
 
@@ -77,19 +107,9 @@ def parts_renewed(renewers: Sequence[Tool], tools: Sequence[Tool]) -> str:
 
 def _backed_by(view: SolutionView, tool: Tool) -> list[str]:
     """Return the needs for which a tool is one of the able ones that a backup asks for."""
-    index = view.question.workers.rows.index(tool)
+    index = view.question.workers.candidates.place[tool.id]
     able = view.question.ability.able
     return list(dict.fromkeys(need.id for n, need in view.needs_met() if need.backup and able[n][index]))
-
-
-def _serves(view: SolutionView, tool: Tool, group: Sequence[str]) -> bool:
-    """Tell whether a tool serves a companion group."""
-    workers = view.question.workers
-    index = workers.rows.index(tool)
-    return any(
-        workers.score[member.removeprefix("can:")][index] > 0 if member.startswith("can:") else member == tool.id
-        for member in group
-    )
 
 
 def _work_reason(view: SolutionView, row: Tool, code: str) -> Reason:

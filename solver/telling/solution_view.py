@@ -170,7 +170,7 @@ class SolutionView:
     @cached_property
     def _lives_taken(self) -> dict[tuple[int, int], Fraction]:
         """The millionths of a life that the trip takes of each part of each tool which works."""
-        return lives_taken(self.settled.case, self.settled.load)
+        return lives_taken(self.settled.wearing, self.settled.load)
 
     @cached_property
     def told_ms(self) -> Fraction:

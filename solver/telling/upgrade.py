@@ -7,7 +7,7 @@ from dataclasses import replace
 from solver.answers.details import Details
 from solver.answers.kit import Settled
 from solver.answers.pricing import LongerDay
-from solver.forms.answer import EffortAnswer, Reason, Upgrade
+from solver.forms.answer import EffortAnswer, Reason, RobustAnswer, Upgrade
 from solver.forms.quantity import MS_PER_MINUTE
 from solver.needs.case_builder import ANSWER_DIGITS, grams
 from solver.needs.job import KNIFE
@@ -104,7 +104,20 @@ def _listed(words: Sequence[str]) -> str:
 def comparisons_of(view: SolutionView, details: Details, lightest: Settled, effort: EffortAnswer) -> list[Reason]:
     """Return what a longer day would save, and what another aim than mass buys."""
     longer = [] if details.longer_day is None else [_deciding_default(view, details.longer_day)]
-    return longer + (_aim_buys(view, lightest, effort) if effort.aim != "mass" and details.robust is None else [])
+    if details.robust is not None:
+        return longer + _two_of_one(details.robust, view)
+    return longer + (_aim_buys(view, lightest, effort) if effort.aim != "mass" else [])
+
+
+def _two_of_one(robust: RobustAnswer, view: SolutionView) -> list[Reason]:
+    """Return what a lighter pack with two of some tools would be, where one is known: a kit holds one of each."""
+    if robust.doubled is None:
+        return []
+    mass_g = robust.doubled.mass_g
+    less_g = round(grams(view.settled.choice.mass) - mass_g, ANSWER_DIGITS)
+    pack = _listed(_counted(robust.doubled.ids))
+    text = f"A kit holds one of each tool. A pack of {pack} bears any loss too: {mass_g:g} g, {less_g:g} g less."
+    return [Reason(code="two-of-one", tool=None, needs=[], text=text, facts={"mass_g": mass_g, "less_g": less_g})]
 
 
 def _deciding_default(view: SolutionView, longer: LongerDay) -> Reason:

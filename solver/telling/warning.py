@@ -11,6 +11,7 @@ from solver.telling.breakage import breakages
 from solver.telling.circumstance import called_for, circumstances_of
 from solver.telling.solution_view import SolutionView
 from solver.telling.stated_figure import unread_figures
+from solver.telling.wood_left import used_up
 
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
 
@@ -23,6 +24,7 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
         [_note("fire-not-allowed", text) for text in _banned_fire(view)]
         + cautions_for(called)
         + [_note("breaks", text) for text in breakages(view)]
+        + [_note("wood-used-up", text) for text in used_up(view)]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
         + [_note("unread-figure", text) for text in unread_figures(view.question)]
         + [_note("knife-waived", text) for text in _waived_knife(view)]
@@ -60,9 +62,15 @@ def _calls(view: SolutionView) -> set[str]:
 
 
 def _banned_fire(view: SolutionView) -> list[str]:
-    """Return a sentence on what the trip wants of a fire and no kit can give it, as none may be lit."""
-    uses = barred_uses(view.question.trip)
-    return [f"No wood fire is allowed, so this kit does not cover: {', '.join(uses)}."] if uses else []
+    """Return what the trip wants of a fire and no kit can give it, as none may be lit, and what hot water needs."""
+    trip = view.question.trip
+    uses = barred_uses(trip)
+    if not uses:
+        return []
+    told = f"No wood fire is allowed, so this kit does not cover: {', '.join(uses)}."
+    wet = trip.fire is not None and trip.fire.hot_water_l_per_person > 0
+    stove = " Hot water needs another stove with its fuel, whose grams are not counted here."
+    return [told + (stove if wet else "")]
 
 
 def _note(code: str, text: str) -> CautionAnswer:

@@ -47,6 +47,7 @@ from solver import (
     confidence,
     front,
     lightest,
+    minimum_section,
     plan,
     season,
     sweep,
@@ -128,6 +129,11 @@ SAME: dict[str, tuple[str, Any, Callable[[], Any]]] = {
         {"design": design_examples()["long-knife"], "trips": [LEAST]},
         lambda: allowance(Design.model_validate(design_examples()["long-knife"]), [LEAST]),
     ),
+    "minimum section": (
+        "designs/minimum-section",
+        {"design": design_examples()["long-knife"]},
+        lambda: minimum_section(design_examples()["long-knife"]),
+    ),
     "sweep": ("designs/sweep", SWEPT, lambda: sweep(SWEPT["design"], SWEPT["vary"], SWEPT["trip"])),
 }
 
@@ -147,6 +153,7 @@ def test_what_the_service_need_not_be_told_need_not_be_told_here() -> None:
         bad_night: solver.BadNightForm,
         confidence: solver.ConfidenceForm,
         season: solver.SeasonForm,
+        minimum_section: solver.MinimumSectionForm,
         sweep: solver.SweepForm,
     }
     for question, form in forms.items():
@@ -483,8 +490,10 @@ hatchet alone: 940 g, 31 min of wood work a day
 """,
     "score_a_drawing": """\
 Invented: a folding saw of 200 mm: 159.2 g
-- saw_score 4.6 (2.6 to 6.8)
-- saw_max_mm 100.0 (80.0 to 120.0)
+- saw_score 5.11 (2.82 to 9.27)
+- saw_max_mm 100 (81.6 to 122)
+- saw_score_green 4.81 (2.79 to 8.31)
+- saw_score_frozen 4.92 (2.8 to 8.62)
 may weigh 150 g
 """,
 }

@@ -56,7 +56,15 @@ def places(value: Any) -> Iterator[tuple[str, str, dict[str, Any]]]:
     for field in (*RECORD, "clock", "rounds", "wood"):
         yield KITS, f"#/trials/0/{field}", TRIP | {"trials": [RECORD | {field: value}]}
         yield TRIALS, f"#/trials/0/{field}", {"trials": [RECORD | {field: value}]}
-    for field in ("second_worker_gain", "one_person", "turned_max_mm", "break_per_cut", "renews"):
+    for field in (
+        "second_worker_gain",
+        "one_person",
+        "turned_max_mm",
+        "break_per_cut",
+        "renews",
+        "saw_score_low",
+        "saw_score_high",
+    ):
         yield KITS, f"#/tools/0/{field}", TRIP | {"tools": [SAW | {field: value}]}
         yield KITS, f"#/extra_tools/0/{field}", TRIP | {"extra_tools": [SAW | {field: value}]}
     yield KITS, "#/limits/banned_kinds/0", TRIP | {"limits": {"banned_kinds": [value]}}

@@ -45,11 +45,11 @@ class Compared:
         return all(work_without(kit, lost, self.serve) is not None for lost in kit.ids)
 
     def backed(self, kit: Kit) -> bool:
-        """Whether two tools are able at every need; not told where there is firewood."""
+        """Whether two tools are able at every need by themselves, without wedges; not told where there is firewood."""
         wood = self.kits.wood
         if wood.demand_kg > TRACE_KG:
             return False
-        return all(sum(name in doings for name in kit.ids) >= 2 for doings in wood.doings)
+        return all(sum(name in able for name in kit.ids) >= 2 for able in wood.able)
 
     def better_in(self, told: Kit, other: Kit) -> list[str]:
         """In what a kit is better than the told one."""
@@ -71,8 +71,11 @@ class Compared:
         return not its <= mine if its else bool(mine)
 
     def next_kits(self, told: Kit, kits: Sequence[Kit], number: int) -> list[tuple[Kit, list[str]]]:
-        """The next kits: each the first of those better in something that hold no listed kit's cutting tools."""
-        left = [kit for kit in kits if self.differs(kit, told)]
+        """The next kits: each the first of those better in something that hold no listed kit's cutting tools.
+
+        Those that bear a loss may hold the told kit's.
+        """
+        left = [kit for kit in kits if self.differs(kit, told) or "loss" in self.better_in(told, kit)]
         found: list[tuple[Kit, list[str]]] = []
         while len(found) < number:
             better = ((kit, self.better_in(told, kit)) for kit in left)

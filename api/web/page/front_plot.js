@@ -68,7 +68,8 @@ class FrontPlot {
 
   #sentence({ points, status }) {
     if (!points.length) return "No kit covers the trip, so there is nothing to compare.";
-    const whole = status === "feasible" ? " The list may be incomplete." : "";
+    const partly = { feasible: " The list may be incomplete.", uncovered: " No kit covers the whole trip: what is missing is let go here." };
+    const whole = partly[status] ?? "";
     if (points.length === 1) return `One kit is both the lightest and the quickest.${whole}`;
     const [light] = points;
     const quick = points.at(-1);

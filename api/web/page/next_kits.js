@@ -32,12 +32,17 @@ class NextKits {
     this.root.replaceChildren(node("p", { textContent: `${title}.` }));
   }
 
-  show({ alternatives }, figures, naming) {
+  show({ alternatives, status, share }, figures, naming) {
     const lines = alternatives.map((kit) =>
       node("li", {}, node("strong", { textContent: figures.mass(kit.mass_g) }), ` ${naming.tools(idsOf(kit.tools))}`, node("br"), node("span", { className: "help", textContent: `${difference(kit, figures)}${better(kit)}` })),
     );
-    const none = node("p", { textContent: "No other kit covers the trip within its limits." });
+    const none = node("p", { textContent: status === "uncovered" ? "No kit covers the whole trip, so there are no next ones." : this.#none(share) });
     this.root.replaceChildren(lines.length ? node("ol", { className: "kits" }, ...lines) : none);
+  }
+
+  #none(share) {
+    const held = share.some((one) => one.carries_at_most_g !== null) ? "its limits and what each member carries" : "its limits";
+    return `No other kit within ${held} is better than this one in anything.`;
   }
 }
 

@@ -29,7 +29,7 @@ class OwnKit {
   async check() {
     this.verdict.replaceChildren(node("p", { textContent: "Checking …" }));
     try {
-      this.#answer = await post("/v1/kits/check", { kit: this.picker.ids, trip: this.tripOf() });
+      this.#answer = await post("/v1/kits/check", { kit: this.picker.ids, trip: this.tripOf() }, this.figures.us ? "us" : "metric");
       this.#show(this.#answer);
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;

@@ -80,7 +80,7 @@ class Planner {
 
   async #ask(name, path, body, signal) {
     try {
-      const answer = await post(path, body, signal);
+      const answer = await post(path, body, this.element.units, signal);
       if (signal.aborted) return;
       this.#shown[name] = answer;
       this.#draw(name);
@@ -141,7 +141,8 @@ class Planner {
 
   /** Show a problem: what has a field goes beside it, the rest above the button. */
   #refuse(problem) {
-    const strays = this.form.mark(problem.errors ?? []);
+    const errors = (problem.errors ?? []).map((fault) => ({ ...fault, pointer: fault.pointer.replace(/^#\/trip\//, "#/") }));
+    const strays = this.form.mark(errors);
     const lines = strays.map(({ pointer, detail }) => node("li", { textContent: `${pointer.replace(/^#\//, "")}: ${detail}` }));
     const box = place("strays");
     box.hidden = Boolean(problem.errors?.length) && !lines.length;

@@ -56,7 +56,8 @@ class ReachPlot {
   constructor(root) {
     this.said = node("p", {});
     this.picture = node("div", { className: "plot reach", "aria-hidden": "true" });
-    this.key = node("p", { className: "key", "aria-hidden": "true" }, node("span", {}, node("i", { className: "key-reach" }), "largest wood for the tool"), node("span", {}, node("i", { className: "key-wood" }), "wood of this trip"));
+    this.largest = node("span", { textContent: "largest wood for the tool" });
+    this.key = node("p", { className: "key", "aria-hidden": "true" }, node("span", {}, node("i", { className: "key-reach" }), this.largest), node("span", {}, node("i", { className: "key-wood" }), "wood of this trip"));
     this.table = node("div", { className: "scroll" });
     root.append(this.said, this.picture, this.key, node("details", {}, node("summary", { textContent: "As a table" }), this.table));
   }
@@ -65,6 +66,7 @@ class ReachPlot {
     const rows = rowsOf(answer, figures, naming);
     this.picture.hidden = this.key.hidden = !rows.length;
     this.said.textContent = this.#sentence(rows, figures, naming);
+    this.largest.textContent = `largest wood for the tool, ${figures.lengthName}`;
     this.#tabulate(rows, figures, naming);
     this.#chart?.detach();
     this.#chart = rows.length ? this.#draw(rows, figures, naming) : null;

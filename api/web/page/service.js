@@ -30,10 +30,17 @@ async function asked(path, options, signal) {
   throw new Refusal(body ?? { title: "The answer of the service can’t be read", detail: `Status ${response.status}.`, errors: [] });
 }
 
-/** POST a JSON body; the answer, or a Refusal thrown. */
-function post(path, body, signal) {
+/** POST a JSON body; the answer, or a Refusal thrown that tells its faults in these units. */
+async function post(path, body, units, signal) {
   const headers = { "Content-Type": "application/json" };
-  return asked(path, { method: "POST", headers, body: JSON.stringify(body) }, signal);
+  const options = { method: "POST", headers, body: JSON.stringify(body) };
+  try {
+    return await asked(path, options, signal);
+  } catch (error) {
+    const told = error instanceof Refusal && units === "us" && error.problem.errors?.length;
+    if (!told) throw error;
+    return asked(`${path}?units=us`, options, signal);
+  }
 }
 
 /** Every row of a table. */

@@ -2,6 +2,7 @@
 
 import { Figures, node } from "./kitwright.js";
 import { read, shown, taken, unitName } from "./measure.js";
+import { partyAsText, partyIn } from "./party.js";
 import { ToolPicker } from "./tool_picker.js";
 import { field, select, WorkRows } from "./work_rows.js";
 
@@ -15,21 +16,6 @@ function put(trip, path, value) {
   const steps = path.split("/");
   const last = steps.pop();
   steps.reduce((part, step) => (part[step] ??= {}), trip)[last] = value;
-}
-
-/** The members of a party as a line: each a name and what they carry at most. */
-function membersAsText(members, figure) {
-  if (!Array.isArray(members)) return String(members);
-  return members.map(({ name, carries_at_most_g: most }) => `${name} ${figure(most)}`).join("; ");
-}
-
-/** The members in such a line; the last word of each is what they carry. */
-function membersIn(text, figure) {
-  const rows = text.split(";").map((one) => one.trim()).filter(Boolean);
-  return rows.map((row) => {
-    const [, name, most] = row.match(/^(.*?)\s*(\S+)$/);
-    return { name, carries_at_most_g: figure(most) };
-  });
 }
 
 /** Choose a value, offered or not: the service says what it thinks of it. */
@@ -85,7 +71,7 @@ class TripForm {
     this.#figures = new Figures("en", units);
     for (const place of this.form.querySelectorAll("[data-unit]")) place.textContent = unitName(place.dataset.unit, units);
     this.form.querySelector("#thick-example").textContent = units === "us" ? "1.5 3 5" : "40 75 120";
-    this.form.querySelector("#members-example").textContent = units === "us" ? "Ann 140; Ben 90" : "Ann 4000; Ben 2500";
+    this.form.querySelector("#members-example").textContent = this.#partyForm.form;
     this.picker.weigh((grams) => this.#figures.mass(grams));
     this.show(trip);
   }
@@ -158,7 +144,8 @@ class TripForm {
     found.setAttribute("aria-describedby", id);
     if (single) found.setAttribute("aria-invalid", "true");
     else found.tabIndex = -1;
-    (single ? found.closest(".field, .ticks") : found).append(node("p", { className: "fault", id, textContent: detail }));
+    const told = found.dataset.party === undefined ? detail : this.#partyFault(found, path, detail);
+    (single ? found.closest(".field, .ticks") : found).append(node("p", { className: "fault", id, textContent: told }));
     return true;
   }
 
@@ -168,7 +155,7 @@ class TripForm {
     if (control.type === "checkbox") control.checked = value ?? absent === "true";
     else if (control.tagName === "SELECT") choose(control, value === undefined || value === null ? this.#usual(control) : String(value));
     else if (value === undefined || value === null) control.value = "";
-    else if (party !== undefined) control.value = membersAsText(value, figure);
+    else if (party !== undefined) control.value = partyAsText(value, figure);
     else control.value = Array.isArray(value) ? value.map(figure).join(" ") : figure(value);
     control.dataset.shown = control.value;
   }
@@ -188,8 +175,37 @@ class TripForm {
       const value = read(word, this.#figures);
       return typeof value === "number" ? taken(value, measure, this.#units) : value;
     };
-    if (party !== undefined) return membersIn(text, figure);
+    if (party !== undefined) return this.#party(text, figure);
     return list === undefined ? figure(text) : text.split(/[\s;]+/).map(figure);
+  }
+
+  /** The members in a line; a line that can't be read stays as it is, for the service to refuse and `mark` to explain. */
+  #party(text, figure) {
+    try {
+      return partyIn(text, { figure, ...this.#partyForm });
+    } catch {
+      return text;
+    }
+  }
+
+  /** What is wrong with the members: the line, where it can't be read; else the member that the service refuses, by name. */
+  #partyFault(control, path, detail) {
+    const members = at(this.trip, control.dataset.path);
+    if (Array.isArray(members)) {
+      const { name } = members[Number(path.split("/")[1])] ?? {};
+      return name ? `${name}: ${detail}` : detail;
+    }
+    try {
+      const figure = (word) => read(word, this.#figures);
+      partyIn(String(members), { figure, ...this.#partyForm });
+      return detail;
+    } catch (error) {
+      return error.message;
+    }
+  }
+
+  get #partyForm() {
+    return this.#units === "us" ? { unit: "ounces", form: "Ann 140; Ben 90" } : { unit: "grams", form: "Ann 4000; Ben 2500" };
   }
 
   /** Firewood with a reach of its own has no field: it stays unless thicknesses are written. So do limits without one. */
@@ -232,7 +248,7 @@ class TripForm {
       first: () => ({ id: table[0]?.id ?? "peg", per_trip: 1 }),
       fieldsOf: (row, path) => {
         const what = select(choices, row.id);
-        const often = select([["per_trip", "for the whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");
+        const often = select([["per_trip", "whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");
         field("What", what, `${path}/id`, "field wide");
         field("When", often, `${path}/when`);
         return { what, amount: this.#number("How many", `${path}/per_trip`, row.per_day ?? row.per_trip), often };

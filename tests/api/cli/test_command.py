@@ -102,7 +102,8 @@ def test_a_banned_fire_is_told_before_any_mass(tmp_path: Path, capsys: pytest.Ca
     assert main(["plan", str(file), "--full"]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == (
-        "No wood fire is allowed, so this kit does not cover: hot water (6 l a day), drying (1 h a day)."
+        "No wood fire is allowed, so this kit does not cover: hot water (6 l a day), drying (1 h a day). "
+        "Hot water needs another stove with its fuel, whose grams are not counted here."
     )
     assert lines[1].startswith("optimal: 0 g (0 oz) packed for the rest")
     assert lines[2].startswith("proof: no kit for the rest under 0 g")

@@ -4,6 +4,8 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Sequence
+from itertools import cycle
 from pathlib import Path
 
 import pytest
@@ -23,24 +25,35 @@ STORE = {"sqlalchemy", "alembic"}
 ANSWERED = SOLVER | SETTINGS
 PRINTED = ANSWERED | {"rich"}
 LIST = """
-import json, sys
+import io, json, sys
 from api.cli.command import main
-try:
-    code = main(sys.argv[1:])
-except SystemExit as stop:
-    code = stop.code
-packages = sorted({name.partition('.')[0] for name in sys.modules})
-print(json.dumps([code, packages]), file=sys.stderr)
+for arguments, stdin in json.loads(sys.argv[1]):
+    sys.stdin = io.TextIOWrapper(io.BytesIO(stdin.encode()))
+    try:
+        code = main(arguments)
+    except SystemExit as stop:
+        code = stop.code
+    packages = sorted({name.partition('.')[0] for name in sys.modules})
+    print('listed', json.dumps([code, packages]), file=sys.stderr)
 """
 
 
-def imported(*arguments: str, stdin: str = "") -> tuple[int, set[str]]:
+def imported_by(*commands: list[str], stdins: Sequence[str] = ("",)) -> list[tuple[int, set[str]]]:
+    """The exit code of each of several commands, and which heavy packages it or one before it imported.
+
+    They share a process that is theirs alone. A command that may import more comes later.
+    """
+    asked = json.dumps(list(zip(commands, cycle(stdins), strict=False)))
+    run = subprocess.run([sys.executable, "-c", LIST, asked], capture_output=True, encoding="utf-8", check=False)
+    listed = [line.removeprefix("listed ") for line in run.stderr.splitlines() if line.startswith("listed ")]
+    assert len(listed) == len(commands), run.stderr
+    return [(code, HEAVY & set(found)) for code, found in map(json.loads, listed)]
+
+
+def imported(*arguments: str) -> tuple[int, set[str]]:
     """The exit code of a command, and which of the heavy packages it imported, in a process of its own."""
-    run = subprocess.run(
-        [sys.executable, "-c", LIST, *arguments], input=stdin, capture_output=True, encoding="utf-8", check=False
-    )
-    code, found = json.loads(run.stderr.splitlines()[-1])
-    return code, HEAVY & set(found)
+    (found,) = imported_by(list(arguments))
+    return found
 
 
 @pytest.mark.parametrize("arguments", [[], ["plan"], ["sweep"], ["design"], ["serve"], ["key"], ["key", "create"]])
@@ -55,41 +68,39 @@ def test_wrong_arguments_import_nothing_heavy(arguments: list[str]) -> None:
 
 def test_a_plan_imports_the_solver_and_what_reads_settings() -> None:
     """Printed in short, or as JSON; the tables of the full print are rich's."""
-    code, found = imported("plan", "--example", "stream-survey")
+    plan = ["plan", "--example", "stream-survey"]
+    (code, found), us, full = imported_by(plan, [*plan, "--json", "--units", "us"], [*plan, "--full"])
     assert code == 0
     assert {"solver", "catalog", "pydantic"} <= found <= ANSWERED
-    code, found = imported("plan", "--example", "stream-survey", "--json", "--units", "us")
-    assert (code, found <= ANSWERED) == (0, True)
-    code, found = imported("plan", "--example", "stream-survey", "--full")
-    assert (code, "rich" in found, found <= PRINTED) == (0, True, True)
+    assert (us[0], us[1] <= ANSWERED) == (0, True)
+    assert (full[0], "rich" in full[1], full[1] <= PRINTED) == (0, True, True)
 
 
 @pytest.mark.parametrize("name", QUESTIONS)
 def test_a_question_imports_no_more(name: str) -> None:
-    code, found = imported(name, "--example", "--json")
+    (code, found), (code_printed, printed) = imported_by([name, "--example", "--json"], [name, "--example"])
     assert (code in (0, 3), found - ANSWERED) == (True, set())
-    code, found = imported(name, "--example")
-    assert (code in (0, 3), found - PRINTED) == (True, set())
+    assert (code_printed in (0, 3), printed - PRINTED) == (True, set())
 
 
 def test_a_trip_that_cannot_be_taken_imports_no_more() -> None:
     """Nor does the refusal."""
-    for body in ("{", '{"people": 0}', '{"tasks": []}'):
-        code, found = imported("plan", "-", stdin=body)
+    bodies = ("{", '{"people": 0}', '{"tasks": []}')
+    for body, (code, found) in zip(bodies, imported_by(*3 * [["plan", "-"]], stdins=bodies), strict=True):
         assert (code, found - ANSWERED) == (2, set()), body
 
 
 def test_the_bench_imports_the_plotting_library_for_pictures_alone(tmp_path: Path) -> None:
-    code, found = imported("design", "--example", "belt-axe")
-    assert (code, found - SOLVER - {"rich"}) == (0, set())
-    code, found = imported("design", "--example", "belt-axe", "--drawing", str(tmp_path / "axe.svg"))
-    assert (code, "matplotlib" in found, "fastapi" in found) == (0, True, False)
     table = tmp_path / "times.csv"
     table.write_text(
         "tool,task,wood,diameter_mm,state,count,minutes\n" + 6 * "folding-saw-210,saw,,80,,3,1.2\n", "utf-8"
     )
-    code, found = imported("trials", str(table))
-    assert (code, found - SOLVER - {"rich"}) == (0, set())
+    design = ["design", "--example", "belt-axe"]
+    drawn = [*design, "--drawing", str(tmp_path / "axe.svg")]
+    trials, plain, pictured = imported_by(["trials", str(table)], design, drawn)
+    for code, found in (trials, plain):
+        assert (code, found - SOLVER - {"rich"}) == (0, set())
+    assert (pictured[0], "matplotlib" in pictured[1], "fastapi" in pictured[1]) == (0, True, False)
 
 
 def test_a_table_is_checked_with_the_catalog_alone(tmp_path: Path) -> None:

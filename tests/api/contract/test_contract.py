@@ -105,6 +105,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/designs/score",
         "POST /v1/trials",
         "POST /v1/designs/sweep",
+        "POST /v1/designs/minimum-section",
         "POST /v1/designs/drawing.svg",
         "POST /v1/designs/mass.svg",
         "GET /v1/catalogs",
@@ -140,7 +141,8 @@ def test_an_operation_declares_its_failures_as_problems(name: str, operation: Ro
         expected.add("404")
     if "requestBody" in operation:
         expected |= {"400", "408", "413", "415", "503"}
-    planning = ("POST /v1/kits", "POST /v1/designs/allowance", "POST /v1/designs/sweep", *PLANNING_SHEETS)
+    designs = tuple(f"POST /v1/designs/{name}" for name in ("allowance", "sweep", "minimum-section"))
+    planning = ("POST /v1/kits", *designs, *PLANNING_SHEETS)
     if "/v1/catalogs" in name or name.startswith(planning):
         expected |= {"401", "403", "503"}
     if "/v1/catalogs" in name and not name.startswith("GET"):

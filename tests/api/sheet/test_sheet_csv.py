@@ -213,7 +213,8 @@ def test_the_kit_of_a_banned_fire_has_a_row_for_what_it_does_not_cover() -> None
     text = ask("GET", "/v1/sheet/kit.csv?people=2&hot_water_l_per_person=2&fire_allowed=no").text
     gaps = [row for row in csv.DictReader(io.StringIO(text)) if row["part"] == "gap"]
     assert [row["name"] for row in gaps] == [
-        "No wood fire is allowed, so this kit does not cover: hot water (4 l a day)."
+        "No wood fire is allowed, so this kit does not cover: hot water (4 l a day). "
+        "Hot water needs another stove with its fuel, whose grams are not counted here."
     ]
 
 

@@ -8,10 +8,12 @@ from typing import Any
 
 import httpx
 import pytest
+from member_lines import READ, REFUSED
 from service import HOST, ask, faults_of, post, problem_of, small_app
 from sheet_trips import Cells, query, random_sheet_trip
 
 from api.questions import kit_questions as kits
+from api.sheet.cell import members
 from api.sheet.cell_text import text_at
 from api.sheet.column import COLUMNS
 from api.sheet.field import field_named, fields
@@ -21,12 +23,13 @@ from solver import Trip
 Row = dict[str, Any]
 ADDRESS = "/v1/sheet/value"
 SAW: Cells = {"saw_mm": "90", "saw_per_day": "4"}
+CELLS = small_app()  # works a trip out once for all its cells, as a spreadsheet has it; what is compared is asked anew
 NOT_IN_CELLS = {"tools", "extra_tools", "trials", "detail"}  # whole tables, and what the field asked for decides
 
 
 def value(cells: Cells, field: str, **more: Any) -> str:
     """The text of a cell."""
-    answer = ask("GET", f"{ADDRESS}?{query(cells, field=field, **more)}")
+    answer = ask("GET", f"{ADDRESS}?{query(cells, field=field, **more)}", app=CELLS)
     assert answer.status_code == 200, answer.text
     assert answer.headers["content-type"] == "text/plain; charset=utf-8"
     return answer.text
@@ -73,6 +76,19 @@ def test_members_stand_in_one_cell() -> None:
     for wrong in ("Ann:2000", "Ann:2000|Ann:1000", "Ann:2000|Ben", "Ann:2000|Ben:60000", "Ann:2000|Ben:heavy"):
         answer = ask("GET", f"{ADDRESS}?{query(cells | {'members': wrong}, field='status')}")
         assert set(faults_of(answer)) == {"#/members"}, wrong
+
+
+@pytest.mark.quick
+def test_members_are_read_with_colons_or_spaces_and_a_fault_names_its_part() -> None:
+    """Both forms, which the page takes too; of a figure out of range the member is named."""
+    for line, told in READ.items():
+        assert members(line) == [{"name": name, "carries_at_most_g": most} for name, most in told]
+    for line, (part, why) in REFUSED.items():
+        with pytest.raises(ValueError, match=f"^{re.escape(f'{part} {why}')}"):
+            members(line)
+    cells = {**SAW, "people": "2", "members": "Ann 2000; Ben 60000"}
+    fault = refused(cells, field="status")["#/members"]
+    assert fault["detail"] == "Ben: 60000 must be at most 50000"
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -49,13 +49,13 @@ class Place:
         """What the strictest host page has to allow, and no more."""
         url = self.service.url
         return (
-            f"default-src 'none'; script-src {url}/embed/v1.2.0/; connect-src {url}; base-uri 'none'; "
+            f"default-src 'none'; script-src {url}/embed/v1.3.0/; connect-src {url}; base-uri 'none'; "
             "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
         )
 
     def html(self, tag: str, *, script: str = "", html: str = "") -> str:
         """A page around the element."""
-        source = f'src="{self.service.url}/embed/v1.2.0/kitwright.js" crossorigin="anonymous"'
+        source = f'src="{self.service.url}/embed/v1.3.0/kitwright.js" crossorigin="anonymous"'
         return (
             f'<meta name="viewport" content="width=device-width"><script type="module" {source} {script}></script>'
             f"</head><body {html}><main><h1>A club's page</h1>{tag}</main></body>"
@@ -285,6 +285,20 @@ def test_what_the_service_refuses_stands_beside_its_field(place: Place) -> None:
     people.press("Enter")
     expect(page.locator("[part=mass]")).to_be_visible()
     assert page.locator("[aria-invalid]").count() == 0
+
+
+def test_us_units_hold_for_water_and_for_what_is_refused(place: Place) -> None:
+    """Quarts in the form, litres in the trip (0.946352946 l a US quart, by definition); faults in inches."""
+    page = place.show('<kitwright-kit units="us"></kitwright-kit>')
+    page.get_by_label("Hot water, quarts each").fill("2")
+    assert page.evaluate("document.querySelector('kitwright-kit').trip.fire.hot_water_l_per_person") == 1.893
+    thickness = page.get_by_label("Thickness, in").first
+    thickness.fill("200")
+    thickness.press("Enter")
+    told = "200 in (5080 mm) is outside 0.04 to 118.11 in (1 to 3000 mm)"
+    expect(thickness).to_have_accessible_description(told)
+    page.evaluate("document.querySelector('kitwright-kit').units = 'metric'")
+    assert page.get_by_label("Hot water, litres each").input_value() == "1.89"
 
 
 def test_rows_of_work_are_added_and_taken_away(place: Place) -> None:

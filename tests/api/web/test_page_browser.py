@@ -311,6 +311,36 @@ def test_what_the_service_refuses_stands_beside_its_field(opened: Open) -> None:
     expect(page.locator(".fault")).to_have_count(0)
 
 
+def test_us_faults_are_told_in_us_units_and_a_checked_kit_marks_the_trip(opened: Open) -> None:
+    """Ounces and Fahrenheit as typed, with the service's own figures beside; the trip of a check is the form's."""
+    page = opened()
+    page.get_by_label("oz, in").check()
+    page.get_by_label("Air, °F").fill("-76")
+    page.get_by_role("button", name="Find the lightest kit").click()
+    air = page.get_by_label("Air, °F")
+    expect(air).to_have_accessible_description("-76 F (-60 C) is outside -58 to 113 F (-50 to 45 C)")
+    air.fill("50")
+    page.get_by_label("Longest packed tool, in").fill("200")
+    page.get_by_role("button", name="Check my kit").click()
+    told = "200 in (5080 mm) must be at most 118.11 in (3000 mm)"
+    expect(page.get_by_label("Longest packed tool, in")).to_have_accessible_description(told)
+    expect(page.locator("#strays")).to_be_hidden()
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_every_choice_is_shown_whole(opened: Open, width: int) -> None:
+    """A field is as wide as its longest choice on a phone too; names of camp work may end in an ellipsis."""
+    page = opened(viewport={"width": width, "height": 844})
+    page.get_by_role("button", name="Add cutting").click()
+    cut = page.evaluate("""() => [...document.querySelectorAll('select:not([data-path*="camp_work"][data-path$="id"])')]
+        .filter((select) => {
+            const { width } = select.getBoundingClientRect();
+            select.style.cssText = "inline-size: max-content; min-inline-size: max-content";
+            return select.getBoundingClientRect().width > width + 0.5;
+        }).map(({ id, dataset }) => dataset.path ?? id)""")
+    assert cut == []
+
+
 def test_it_opens_without_a_network_once_loaded(browser: Browser, tmp_path: Path) -> None:
     """The service is gone: the page and its tables still open, and planning says what is the matter."""
     context = profile(browser, locale="en-GB")

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import httpx
 import pytest
 from browser import profile
+from member_lines import READ, REFUSED
 from playwright.sync_api import Browser, Page, expect
 from server import Server
 from waiting import LONG_S
@@ -54,9 +55,32 @@ def test_wrong_members_are_told_beside_their_field(page: Page) -> None:
     field.fill("Ann 900; Ben 500")
     page.get_by_role("button", name="Find the lightest kit").click()
     expect(page.locator(".field", has=field).locator(".fault")).to_contain_text("members has 2 entries")
-    field.fill("Ann 900; Ben 500; Cy")
-    page.get_by_role("button", name="Find the lightest kit").click()
-    expect(page.locator(".field", has=field).locator(".fault").first).to_be_visible()
+    for line, told in (
+        ("Ann:900|Ben:500|Cy", "Cy does not end with grams; write Ann 4000; Ben 2500"),
+        ("Ann:900|Ben:500|Cy:60000", "Cy: 60000 must be at most 50000"),
+    ):
+        field.fill(line)
+        page.get_by_role("button", name="Find the lightest kit").click()
+        expect(page.locator(".field", has=field).locator(".fault")).to_have_text(told)
     field.fill("Ann 900; Ben 500; Cy 283.5")
     page.get_by_label("oz, in").check()
     expect(field).to_have_value("Ann 31.75; Ben 17.64; Cy 10")
+
+
+def test_the_page_reads_members_as_cells_do(page: Page) -> None:
+    """With colons and bars, or spaces and semicolons; what it can't read it names."""
+    script = page.evaluate("document.querySelector('[rel=modulepreload]').href").replace("kitwright.js", "party.js")
+    read = """async ([script, line]) => {
+        const { partyIn } = await import(script);
+        const figure = (text) => (/^\\d+(\\.\\d+)?$/.test(text.trim()) ? Number(text) : text);
+        try {
+            return partyIn(line, { figure, unit: "grams", form: "Ann 4000; Ben 2500" });
+        } catch (error) {
+            return error.message;
+        }
+    }"""
+    for line, told in READ.items():
+        expected = [{"name": name, "carries_at_most_g": most} for name, most in told]
+        assert page.evaluate(read, [script, line]) == expected, line
+    for line, (part, why) in REFUSED.items():
+        assert page.evaluate(read, [script, line]).startswith(f"{part} {why}"), line

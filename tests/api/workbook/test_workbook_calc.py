@@ -111,7 +111,10 @@ def test_a_banned_fire_heads_the_sheet(server: Server, kind: str) -> None:
     cells = {"people": "2", "hot_water_l_per_person": "2", "fire_allowed": "no"}
     steps = [["set", "Trip", FRONT, "no"], *fill(cells, input_cells(), 1), *SHOWN]
     headline, totals, *_ = [one for one in calc(workbook(server, kind), kind, steps) if one is not None]
-    assert headline == "No wood fire is allowed, so this kit does not cover: hot water (4 l a day)."
+    assert headline == (
+        "No wood fire is allowed, so this kit does not cover: hot water (4 l a day). "
+        "Hot water needs another stove with its fuel, whose grams are not counted here."
+    )
     assert totals[0] == [0]
 
 

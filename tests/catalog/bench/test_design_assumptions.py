@@ -30,7 +30,17 @@ def edge_cases() -> list[Design]:
     short_saw = next(one for one in class_designs() if one.id == "bucksaw-380").varied(
         {"drawing.blade.length_mm": 200.0, "drawing.frame.clear_depth_mm": 120.0}
     )
-    return [slender, held, short_saw]
+    # struck straight down, held by the wood where the grind ends: it breaks there first
+    ground = class_designs()[4].varied(
+        {
+            "drawing.blade.ricasso_mm": 40.0,
+            "drawing.blade.edge_mm": 0.5,
+            "baton": {"out_of_wood_mm": 110.0, "lever_mm": 55.0, "tilt_deg": 0.0},
+        }
+    )
+    untested = class_designs()[4].varied({"drawing.steel": "8670"})  # no fracture test of it is on file
+    between_hands = class_designs()[0].varied({"drawing.blade.length_mm": 78.0})
+    return [slender, held, short_saw, ground, untested, between_hands]
 
 
 def told() -> list[object]:

@@ -20,6 +20,8 @@ PRINTED = [
     (52, 544, 1882),
     (50, 513, 1758),
     (45, 446, 1482),
+    (44, 434, 1430),  # ASTM A370 (2003), as on a technical sheet; so is the next
+    (40, 392, 1250),
 ]
 
 
@@ -34,14 +36,14 @@ def test_sixty_hrc_has_hardness_but_no_tabulated_strength() -> None:
     assert highest_tabulated_hrc() == 59
     with pytest.raises(RangeError) as caught:
         tabulated_tensile_mpa(60)
-    assert (caught.value.low, caught.value.high, caught.value.unit) == (45, 59, "HRC")
+    assert (caught.value.low, caught.value.high, caught.value.unit) == (40, 59, "HRC")
 
 
 def test_half_way_between_rows_is_half_way() -> None:
     assert tabulated_tensile_mpa(57.5) == pytest.approx((2241 + 2330) / 2)
 
 
-@given(st.floats(45, 59), st.floats(45, 59))
+@given(st.floats(40, 59), st.floats(40, 59))
 def test_harder_is_never_weaker_within_the_table(one: float, other: float) -> None:
     low, high = sorted((one, other))
     assert strength(grade="1095", hrc=low).yield_low_mpa <= strength(grade="1095", hrc=high).yield_low_mpa
@@ -70,7 +72,7 @@ def test_above_the_table_is_extrapolated_flagged_and_errs_low() -> None:
     assert found.tensile_mpa < tabulated_tensile_mpa(59)
 
 
-@pytest.mark.parametrize("hrc", [44.9, 68.1])
+@pytest.mark.parametrize("hrc", [39.9, 68.1])
 def test_outside_the_table_is_refused(hrc: float) -> None:
     with pytest.raises(RangeError, match="HRC"):
         strength(grade="1095", hrc=hrc)
@@ -78,6 +80,6 @@ def test_outside_the_table_is_refused(hrc: float) -> None:
 
 def test_table_is_pinned() -> None:
     rows = read_rows("bench/hardness.csv")
-    assert [int(row["hrc"]) for row in rows] == list(range(45, 69))
-    assert sum(int(row["hv"]) for row in rows) == 15519
-    assert sum(int(row["tensile_mpa"]) for row in rows if row["tensile_mpa"]) == 28571
+    assert [int(row["hrc"]) for row in rows] == list(range(40, 69))
+    assert sum(int(row["hv"]) for row in rows) == 17582
+    assert sum(int(row["tensile_mpa"]) for row in rows if row["tensile_mpa"]) == 35281

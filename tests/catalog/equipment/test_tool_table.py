@@ -17,7 +17,9 @@ TASKS = ("split", "saw", "carve", "chop")
 HEADER = (
     "id,name,kind,mass_g,cover_g,split_score,split_max_mm,saw_score,saw_max_mm,carve_score,carve_max_mm,"
     "chop_score,chop_max_mm,edge_mm,packed_mm,price,tang,needs,sharpened_by,split_life,saw_life,carve_life,"
-    "chop_life,mass_source,score_source,note,second_worker_gain,one_person,turned_max_mm,break_per_cut,renews"
+    "chop_life,mass_source,score_source,note,second_worker_gain,one_person,turned_max_mm,break_per_cut,renews,"
+    "split_score_low,split_score_high,saw_score_low,saw_score_high,carve_score_low,carve_score_high,"
+    "chop_score_low,chop_score_high"
 )
 DESIGN_KINDS = {
     "fixed knife", "long knife", "folding knife", "folding saw", "bow saw", "bucksaw", "hand chain saw",

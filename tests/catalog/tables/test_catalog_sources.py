@@ -58,6 +58,7 @@ def test_methods_have_the_columns_of_tools_and_five_more() -> None:
     """One form but for what saws and sharpeners have; bucking, states, the fire's work and that of tools are added."""
     header = list(METHODS["break-by-hand"])
     of_tools = {"second_worker_gain", "one_person", "turned_max_mm", "break_per_cut", "renews"}
+    of_tools |= {f"{task}_score_{end}" for task in TASKS for end in ("low", "high")}
     common = [name for name in TOOLS[0] if name not in of_tools]
     assert header == [*common, "buck_score", "buck_max_mm", "states", "own_fire", "with_tools"]
 

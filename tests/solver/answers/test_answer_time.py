@@ -9,6 +9,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from counted_clock import LONG_S, CountedClock, cut_after
 from oracle import Row
 from random_wood_trips import random_wood_trip
 
@@ -30,7 +31,6 @@ from solver import (
 
 pytestmark = pytest.mark.quick
 
-LONG_S = 36_000.0
 LOOKS = (1, 2, 4, 8, 16, 32, 64, 128, 256, 512, 1024, 2048, 4096, 8192)
 FIELDS: dict[str, tuple[str, ...]] = {
     "share": ("share", "share_proof"),
@@ -40,22 +40,6 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "upgrades": ("upgrades",),
     "why_not": ("why_not",),
 }
-
-
-class CountedClock:
-    """A clock that stands still for so many looks, and then shows a time long after every end."""
-
-    def __init__(self, looks: int) -> None:
-        self.left = looks
-
-    def __call__(self) -> float:
-        self.left -= 1
-        return 0.0 if self.left >= 0 else 10 * LONG_S
-
-
-def within(looks: int) -> Effort:
-    """The effort of an answer whose time is over after so many looks at the clock."""
-    return Effort(answer_seconds=LONG_S, seconds=LONG_S, clock=CountedClock(looks))
 
 
 def judge(found: Answer, whole: Answer) -> None:
@@ -90,7 +74,7 @@ def test_a_plan_cut_short_tells_nothing_wrong(number: int) -> None:
     ends = []
     for looks in LOOKS:
         try:
-            found = plan(trip, effort=within(looks))
+            found = plan(trip, effort=cut_after(looks))
         except Unfinished:
             ends.append("unfinished")
             continue
@@ -117,7 +101,7 @@ def test_parts_are_named_in_their_order_and_the_kit_stays() -> None:
 def planned(trip: Row, looks: int) -> Answer | None:
     """The plan of a trip within so many looks, or None where there is none."""
     try:
-        return plan(trip, effort=within(looks))
+        return plan(trip, effort=cut_after(looks))
     except Unfinished:
         return None
 
@@ -166,7 +150,7 @@ def test_a_confidence_cut_short_tells_a_kit_that_suffices() -> None:
     trip = example_trips()["stream-survey"] | {"alternatives": 0}
     scenarios = [{"weight": 3, "wood": {"species": "white-spruce"}}, {"weight": 1, "wood": {"species": "paper-birch"}}]
     whole = confidence(trip, scenarios, confidence=0.7, effort=Effort(seconds=LONG_S))
-    found = confidence(trip, scenarios, confidence=0.7, effort=within(1))
+    found = confidence(trip, scenarios, confidence=0.7, effort=cut_after(1))
     assert whole.kit is not None
     assert found.kit is not None
     assert (whole.status, found.status, found.checked) == ("optimal", "feasible", False)
@@ -180,9 +164,9 @@ def test_a_confidence_cut_short_tells_a_kit_that_suffices() -> None:
 def test_a_check_cut_short_tells_what_the_kit_does() -> None:
     """Its cover, gaps and minutes are those of the whole answer; the swap is left out."""
     trip, kit = example_trips()["stream-survey"], ["hatchet-600", "fixed-knife-90"]
-    whole, found = check(trip, kit, effort=Effort(seconds=LONG_S)), check(trip, kit, effort=within(1))
+    whole, found = check(trip, kit, effort=Effort(seconds=LONG_S)), check(trip, kit, effort=cut_after(1))
     assert whole.checked
     assert (found.checked, found.first_swap) == (False, None)
-    bare = check(trip | {"limits": {"mass_g": 1}}, kit, effort=within(1))  # greed finds no kit as light
+    bare = check(trip | {"limits": {"mass_g": 1}}, kit, effort=cut_after(1))  # greed finds no kit as light
     assert (bare.checked, bare.lightest, bare.over_lightest_g, bare.covered) == (False, None, None, False)
     assert (found.covered, found.gaps, found.needs, found.kit) == (whole.covered, whole.gaps, whole.needs, whole.kit)

@@ -51,6 +51,14 @@ def test_a_name_is_dropped() -> None:
     assert conflict(limbs) == {"#/field_methods": (False, None, "")}
 
 
+def test_members_are_told_by_what_each_may_carry_more() -> None:
+    """The axe of 960 g fits 900 and 100 with 60 g more; how many members there are is no figure of a limit."""
+    members = [{"name": "Ann", "carries_at_most_g": 900}, {"name": "Ben", "carries_at_most_g": 100}]
+    (one,) = kit_of(own(AXE, people=2, members=members))["conflict"]
+    assert (one["pointer"], one["least"], one["unit"]) == ("#/members", 60, "g more for each member")
+    assert one["text"] == "#/members: the other limits allow a kit if each member may carry 60 g more."
+
+
 @pytest.mark.parametrize("field", ["edge_mm", "packed_mm"])
 def test_the_least_length_is_that_of_the_shortest_tool_that_does_it(field: str) -> None:
     """Of tools of 150, 180, 210 and 240 mm the third is the first that splits 200 mm; of one no length is known."""

@@ -196,7 +196,8 @@ def test_limits_that_give_way_together_name_each_other() -> None:
     ]
     worn = own(knife | {"split_life": 1}, limits={"mass_g": 100}, nights=9)
     assert texts(worn) == [
-        "The allowed tools wear out before the work is done. This kit assumes no wear.",
+        "The allowed tools wear out before the work is done. This kit assumes no wear. "
+        "The work would take 27 lives of the edge of knife, which has 1.",
         "No kit keeps mass_g 100: the least that works is 350, without wear. All other rules are kept.",
     ]
     assert texts(worn | {"limits": {"mass_g": 100, "price": 5}})[1:] == [
@@ -205,7 +206,7 @@ def test_limits_that_give_way_together_name_each_other() -> None:
         "No kit keeps price 5: the least that works is 40, without wear and with mass_g 350. All other rules are kept.",
     ]
     assert [(gap["field"], gap["short_by"], gap["unit"], gap["need"]) for gap in kit_of(worn)["gaps"]] == [
-        ("life", None, "life", None),
+        ("life", 26, "life", None),
         ("mass_g", 250, "g", None),
     ]
 
@@ -222,7 +223,8 @@ def test_a_safety_that_no_kit_gives_is_told() -> None:
         None,
     )
     assert gap["text"] == (
-        "No kit works after the loss of any one tool, even with 3 times the work limit. This kit ignores that rule."
+        "No kit works after the loss of any one tool, even with 3 times the work limit. This kit ignores that rule. "
+        "A kit holds one of each tool; knife and knife, at 700 g, would bear any loss."
     )
 
 

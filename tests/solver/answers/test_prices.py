@@ -7,6 +7,8 @@ from every_kit import covered_trip, covered_wood_trip, least_cg, left_home, with
 from oracle import Row, counts_as_knife, knives_asked, usable_tools
 from service import kit_of
 
+from solver import Effort, plan
+
 pytestmark = pytest.mark.quick
 
 FIRE_WITHOUT: dict[str, Row] = {
@@ -87,3 +89,33 @@ def test_price_of_a_need_agrees_with_the_service_asked_twice(number: int) -> Non
         assert without["status"] == "uncovered" or is_last_knife(trip, tool["id"])
     else:
         assert cg(tool["price_g"]) == cg(without["kit"]["mass_g"]) - cg(answer["kit"]["mass_g"])
+
+
+@pytest.mark.parametrize(("light_g", "others_g"), [(100, (115, 130)), (92, (120.5, 119))])
+def test_of_many_knives_of_a_sort_each_may_grow_up_to_the_next_with_as_few_solves_as_of_three(
+    light_g: float, others_g: tuple[float, float]
+) -> None:
+    """Each of the party carries one: at the growth told a kit of the others weighs as much, beyond it less."""
+    masses = (light_g, *others_g)
+    solves = []
+    for people in (3, 12):
+        trip = each_with_a_knife(masses, people)
+        count: list[None] = []
+        answer = plan(trip, effort=Effort(on_solve=lambda count=count: count.append(None)))
+        solves.append(len(count))
+        assert answer.pins is not None
+        (pin,) = answer.pins.tools
+        assert (pin.id, pin.mass_may_grow_g) == ("k0", pytest.approx(min(others_g) - light_g))
+        assert answer.kit.tools[0].price_g == pytest.approx(people * (min(others_g) - light_g))
+    assert abs(solves[0] - solves[1]) <= 1
+
+
+def each_with_a_knife(masses: tuple[float, ...], people: int) -> Row:
+    """A trip of so many people who carry a knife each, of knives that do the same; invented."""
+    knives = [
+        {"id": f"k{n}", "kind": "fixed knife", "mass_g": mass, "carve_score": 5, "carve_max_mm": 100}
+        for n, mass in enumerate(masses)
+    ]
+    carving = {"task": "carve", "diameter_mm": 20, "per_day": people}
+    limits = {"work_min_per_day": 60 * people}
+    return {"tools": knives, "people": people, "nights": 2, "knife": "each", "tasks": [carving], "limits": limits}

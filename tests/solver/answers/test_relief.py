@@ -151,7 +151,11 @@ def test_where_tools_wear_out_whatever_gives_way_wear_is_left_out_first(limits: 
     answer = kit_of(trip)
     assert (answer["status"], [one["id"] for one in answer["kit"]["tools"]]) == ("uncovered", ["wearing"])
     life, *others = answer["gaps"]
-    assert (life["kind"], life["field"], life["short_by"]) == ("limit", "life", None)
+    lives = 10 * math.pi * 10**2 / 4  # ten cuts of so many cm2, at a life of 1 cm2
+    assert (life["kind"], life["field"], life["unit"], life["closest"]) == ("limit", "life", "life", "wearing")
+    assert life["short_by"] == pytest.approx(lives - 1, abs=2e-5)
+    assert answer["kit"]["tools"][0]["lives_spent_teeth"] == pytest.approx(lives, abs=2e-5)
+    assert f"{lives:.3f}" in life["text"] and "lives of the teeth of wearing, which has 1." in life["text"]
     assert {gap["field"]: gap["short_by"] for gap in others} == pytest.approx(short_by, abs=1e-3)
     assert all("the least that works is" in gap["text"] and "without wear" in gap["text"] for gap in others)
     lasting = kit_of(trip | {"tools": [WEARING | {"saw_life": 1e6}]})

@@ -3,12 +3,12 @@
 from random import Random
 
 import pytest
-from every_kit import TRIES, covered_trip, covered_wood_trip, least_cg
-from oracle import MS_PER_MIN, Row, told_ms
+from every_kit import TRIES, covered_trip, covered_wood_trip, covering_kits, least_cg
+from oracle import MS_PER_MIN, Row, knives_asked, packed_cg, told_ms
 from random_trips import chance
-from robust_kits import bearing_kits, serving, work_without
+from robust_kits import Serving, bearing_kits, serving, work_without
 from service import kit_of
-from stated_trips import AXE, KNIFE, SPLIT, own
+from stated_trips import AXE, KNIFE, SAW, SPLIT, own
 
 from solver import Effort, Trip, plan
 
@@ -40,7 +40,28 @@ def judge(trip: Row) -> bool:
         assert work_ms is not None
         told_min = told_ms(work_ms, trip.get("people", 1)) / MS_PER_MIN
         assert loss["work_min_per_day"] == pytest.approx(told_min, abs=MINUTES_TOLERANCE)
+    if knives_asked(trip) < 2:
+        judge_doubled(trip, robust["doubled"], kit.mass_cg, serve)
     return True
+
+
+def judge_doubled(trip: Row, told: Row | None, below_cg: int, serve: Serving) -> None:
+    """The lightest kit with a second of each tool whose loss it does not bear, if that is lighter and within limits."""
+    ids = tuple(sorted(tool["id"] for tool in kit_of(trip | {"robust": None, "detail": "kit"})["kit"]["tools"]))
+    (plain,) = (one for one in covering_kits(trip | {"robust": None}) if one.ids == ids)
+    fatal = [name for name in ids if work_without(plain, name, serve) is None]
+    rows = {tool["id"]: tool for tool in trip["tools"]}
+    packed = sorted([*ids, *fatal])
+    mass_cg, limits = sum(packed_cg(rows[name]) for name in packed), trip.get("limits", {})
+    over = (
+        mass_cg > 100 * (limits.get("mass_g") or 1e9)
+        or len(packed) > (limits.get("tools_at_most") or 1e9)
+        or sum(rows[name].get("price") or 0 for name in packed) > (limits.get("price") or 1e9)
+    )
+    if not fatal or over or mass_cg >= below_cg:
+        assert told is None
+    else:
+        assert told == {"ids": packed, "mass_g": mass_cg / 100}
 
 
 def robust_trip(rng: Random, *, wood: bool = False) -> Row:
@@ -80,6 +101,19 @@ def test_a_slow_tool_may_do_what_matters_once_the_rest_is_let_go() -> None:
     trip |= {"limits": {"work_min_per_day": 600}, "robust": {"work_multiple": 1}}
     assert judge(trip)
     assert [tool["id"] for tool in kit_of(trip)["kit"]["tools"]] == ["axe", "carver", "slow"]
+
+
+def test_two_of_one_tool_are_told_where_they_are_lighter() -> None:
+    """Kits hold one of each: two saws of 250 g would do what saws of 250 and 600 g do, or one saw alone can't."""
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 90, "critical": True}], "field_methods": False, "robust": {}}
+    answer = kit_of(trip | {"tools": [SAW, SAW | {"id": "other", "mass_g": 600}]})
+    assert (answer["kit"]["mass_g"], answer["robust"]["doubled"]) == (850, {"ids": ["saw", "saw"], "mass_g": 500})
+    (told,) = [one["text"] for one in answer["reasons"] if one["code"] == "two-of-one"]
+    assert told == "A kit holds one of each tool. A pack of 2 of saw bears any loss too: 500 g, 350 g less."
+    (gap,) = kit_of(trip | {"tools": [SAW]})["gaps"]
+    assert gap["text"].endswith("A kit holds one of each tool; saw and saw, at 500 g, would bear any loss.")
+    equal = kit_of(trip | {"tools": [SAW, SAW | {"id": "other"}]})
+    assert (equal["robust"]["doubled"], [one for one in equal["reasons"] if one["code"] == "two-of-one"]) == (None, [])
 
 
 @pytest.mark.parametrize("aim", ["work_time", "effort"])

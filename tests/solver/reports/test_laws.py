@@ -13,7 +13,7 @@ from random_trips import KINDS, random_task, random_tool, random_trip
 from solver import Trip, lightest, plan
 
 RANDOMS = st.randoms(use_true_random=False)
-LAW = settings(max_examples=60)
+LAW = settings(max_examples=30)
 MANY = 20  # tools: more than enumeration would take
 THREADS = 8
 TRIPS = 24

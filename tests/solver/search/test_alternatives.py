@@ -94,7 +94,12 @@ def test_next_kits_of_a_trip_with_wear_ignore_sharpeners(number: int) -> None:
     told = next(kit for kit in left if kit.ids == carried(answer["kit"]))
     listed = [cutting(trip, told.ids)]
     for kit in [*answer["alternatives"], None]:
-        left = [one for one in left if differs(cutting(trip, one.ids), listed[-1])]
+        left = [
+            one
+            for one in left
+            if differs(cutting(trip, one.ids), listed[-1])
+            or (len(listed) == 1 and "loss" in compared.better_in(told, one))
+        ]
         better = [one for one in left if compared.better_in(told, one)]
         if kit is None:
             assert not better or len(answer["alternatives"]) == 3
@@ -169,12 +174,35 @@ def test_a_kit_that_is_heavier_and_no_better_is_not_told() -> None:
     """Two axes of one work: the heavier one is no next kit, the one that saves five minutes is (judged figure)."""
     slow = AXE | {"id": "slow", "mass_g": 700}
     rounds = SPLIT | {"per_day": 30}
-    trip = {"tasks": [rounds], "field_methods": False}
+    trip = {"tasks": [rounds], "field_methods": False, "limits": {"tools_at_most": 1}}
     twin = kit_of(trip | {"tools": [slow, slow | {"id": "twin", "mass_g": 750}]})
     assert (carried(twin["kit"]), twin["alternatives"]) == (("slow",), [])
     worse = slow | {"split_score": 4.5}
     better = kit_of(trip | {"tools": [worse, AXE]})
     assert [(carried(kit), kit["better_in"]) for kit in better["alternatives"]] == [(("axe",), ["time"])]
+
+
+def test_the_next_kit_that_bears_a_loss_may_be_the_kit_with_one_tool_more() -> None:
+    """Two axes of one work; it is the kit that `robust` asks for."""
+    first, spare = (AXE | {"id": name, "mass_g": mass} for name, mass in (("a", 700), ("b", 800)))
+    trip = {"tasks": [SPLIT], "field_methods": False, "tools": [first, spare]}
+    (kit,) = kit_of(trip)["alternatives"]
+    assert (carried(kit), kit["better_in"]) == (("a", "b"), ["loss", "backup"])
+    assert kit["gives"].startswith("b too: 860 g more, the same time")
+    assert carried(kit_of(trip | {"robust": {"needs": "all"}})["kit"]) == ("a", "b")
+
+
+def test_no_kit_bears_a_loss_and_is_lighter_than_the_first_that_is_told() -> None:
+    """Among next kits the first that bears a loss weighs what `robust` weighs."""
+    told = 0
+    for number in range(1, 24, 2):
+        trip, first, wanted = enumerated(number)
+        bearing = [kit.mass_cg for kit, better in wanted if "loss" in better]
+        if bearing:
+            robust = kit_of(trip | {"robust": {"needs": "all"}, "alternatives": 0, "detail": "kit"})
+            assert round(100 * robust["kit"]["mass_g"]) == bearing[0] > first.mass_cg
+            told += 1
+    assert told >= 3
 
 
 def test_kits_seen_by_enumeration_are_kits() -> None:

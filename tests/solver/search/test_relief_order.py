@@ -1,5 +1,7 @@
 """Limits that leave no kit: which gives way, and by how much. Grams are held first, then money, then minutes."""
 
+import math
+
 import pytest
 from service import kit_of
 from stated_trips import Row, ids
@@ -104,8 +106,9 @@ def test_time_gives_way_to_the_quickest_kit_and_grams_to_one_that_is_quick_enoug
 def test_where_tools_wear_out_whatever_gives_way_the_kit_assumes_no_wear() -> None:
     """40 clefts a day with an edge for 39: no limit mends that, and what else is too much gives way besides."""
     worn = LIGHT | {"split_life": 39}
-    assert relieved([worn], mass_g=500) == (["light"], {"life": None})
-    assert relieved([worn], mass_g=50) == (["light"], {"life": None, "mass_g": 50})
+    lives = pytest.approx(40 / 39 - 1, abs=2 * LAST_DECIMAL)
+    assert relieved([worn], mass_g=500) == (["light"], {"life": lives})
+    assert relieved([worn], mass_g=50) == (["light"], {"life": lives, "mass_g": 50})
     assert relieved([LIGHT | {"split_life": 40}], mass_g=50) == (["light"], {"mass_g": 50})
     # Another tool of 500 g takes over after 39 clefts, and 600 g are 500 over the limit.
     assert relieved([worn, CHEAP | {"split_life": 39}], mass_g=100) == (["cheap", "light"], {"mass_g": 500})
@@ -147,3 +150,26 @@ def test_money_is_held_before_the_number_of_tools() -> None:
         ["saw", "splitter"],
         {"price": 15, "tools_at_most": 2},
     )
+
+
+def test_of_several_tools_that_wear_out_the_one_that_lacks_most_lives_is_named_first() -> None:
+    """40 cuts of 25 pi cm2 with teeth for half of that, and 40 clefts a day with an edge for 10 and a spare of 5."""
+    saw = SAW | {"saw_life": 20 * math.pi * 25}
+    axe = tool("axe", mass_g=300, price=10, score=5) | {"split_life": 10, "sharpened_by": ["blade"]}
+    blade = {"id": "blade", "mass_g": 20, "kind": "spare blade", "split_life": 5}
+    trip = {
+        "tasks": [{"task": task, "diameter_mm": 100, "per_day": 40} for task in ("split", "saw")],
+        "tools": [saw, axe, blade],
+        "field_methods": False,
+        "must_carry": ["blade"],
+        "limits": {"work_min_per_day": 1000},
+    }
+    answer = kit_of(trip)
+    (gap,) = answer["gaps"]
+    lives = {one["id"]: (one["lives_spent_teeth"], one["lives_spent_edge"]) for one in answer["kit"]["tools"]}
+    assert (gap["field"], gap["closest"]) == ("life", "axe")
+    assert gap["short_by"] == 2.5
+    assert lives["axe"] == (0, 4)
+    assert lives["saw"] == (pytest.approx(2, abs=LAST_DECIMAL), 0)
+    assert "would take 4 lives of the edge of axe, which has 1.5 and 2" in gap["text"]
+    assert gap["text"].endswith("lives of the teeth of saw, which has 1.")

@@ -66,8 +66,7 @@ def test_the_front_is_that_of_all_kits(
     against: Literal["minutes", "price"], nodes: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Both figures of every point, its kit the first of those alike; by the tree and by one point after the other."""
-    monkeypatch.setattr("solver.search.front.MOST_FRONT_NODES", nodes)
-    monkeypatch.setattr("solver.search.front.SLOPED_NODES", 2)
+    monkeypatch.setattr("solver.search.front.MOST_FRONT_NODES", {against: nodes})
     several = 0
     for number in range(RUNS if nodes == MANY else RUNS // 2):
         rng = np.random.default_rng([73, number])

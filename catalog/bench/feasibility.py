@@ -1,0 +1,221 @@
+"""Whether somebody would make it: a drawing against the limits that a sweep keeps unless one is loosened by name."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal, get_args
+
+from catalog.bench.design import Design
+from catalog.bench.edge_strength import axe_edge_strength
+from catalog.bench.strength_report import StrengthReport
+from catalog.drawings.axe_drawing import AxeDrawing, hands_on
+from catalog.drawings.handle import HandleDrawing, gripped_diameter_mm, least_length_mm
+from catalog.drawings.knife import KnifeDrawing
+from catalog.drawings.saw_drawing import FoldingSawDrawing, SawBlade
+from catalog.drawings.steel import steels
+from catalog.tables.ledger import Ledger
+from catalog.tables.table import read_rows
+
+LimitName = Literal["strength", "edge", "stiffness", "hardness", "grip", "pins", "tang"]
+LIMIT_NAMES: tuple[LimitName, ...] = get_args(LimitName)
+
+
+@dataclass(frozen=True, slots=True)
+class LimitFinding:
+    """A measure of a drawing against a limit that every sweep keeps.
+
+    Attributes:
+        limit: the name by which a sweep loosens it.
+        quantity: what is measured.
+        value: the measure; None where there is no figure, which does not keep the limit.
+        low: least, None for no least.
+        high: most, None for no most.
+        step: a step by which the limit is tried looser.
+        unit: unit of the four, - for a share.
+        within: whether the limit is kept.
+        text: the same in words.
+        source: id of the source of the limit.
+    """
+
+    limit: LimitName
+    quantity: str
+    value: float | None
+    low: float | None
+    high: float | None
+    step: float
+    unit: str
+    within: bool
+    text: str
+    source: str
+
+    def within_steps(self, steps: float) -> bool:
+        """Tell whether the limit is kept when it is loosened by so many steps."""
+        if self.value is None:
+            return False
+        room = steps * self.step
+        return (self.low is None or self.value >= self.low - room) and (
+            self.high is None or self.value <= self.high + room
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Limit:
+    """A row of the table of limits."""
+
+    limit: LimitName
+    quantity: str
+    low: float | None
+    high: float | None
+    step: float
+    unit: str
+    source: str
+
+
+@lru_cache(maxsize=1)
+def _limits() -> dict[tuple[str, str], _Limit]:
+    """Return the limits by class and quantity."""
+    names = {name: name for name in LIMIT_NAMES}
+    return {
+        (row["class"], row["quantity"]): _Limit(
+            limit=names[row["limit"]],  # type: ignore[index]  # a name that is none is a KeyError
+            quantity=row["quantity"],
+            low=float(row["low"]) if row["low"] else None,
+            high=float(row["high"]) if row["high"] else None,
+            step=float(row["step"]),
+            unit=row["unit"],
+            source=row["source"],
+        )
+        for row in read_rows("bench/design_limits.csv")
+    }
+
+
+def limit_findings(design: Design, strength: StrengthReport | None, ledger: Ledger) -> tuple[LimitFinding, ...]:
+    """Hold a design against every limit of its class.
+
+    Args:
+        design: the design.
+        strength: what a strength check tells of it; None for an axe or a saw.
+        ledger: reads and notes the assumptions, plain numbers.
+    """
+    drawing = design.drawing
+    if isinstance(drawing, KnifeDrawing):
+        assert strength is not None
+        return tuple(_of_knife(drawing, strength, gloves=design.gloves, ledger=ledger))
+    if isinstance(drawing, AxeDrawing):
+        return tuple(_of_axe(drawing, gloves=design.gloves, ledger=ledger))
+    if isinstance(drawing, FoldingSawDrawing):
+        return tuple(_of_folding_saw(drawing, gloves=design.gloves, ledger=ledger))
+    return (_finding("frame saw", "grip diameter", drawing.frame.outer_mm),)
+
+
+def _finding(
+    class_name: str, quantity: str, value: float | None, *, low: float | None = None, high: float | None = None
+) -> LimitFinding:
+    """Return a measure against its limit, whose ends may be the design's own."""
+    row = _limits()[class_name, quantity]
+    low, high = row.low if low is None else low, row.high if high is None else high
+    unit = "" if row.unit == "-" else f" {row.unit}"
+    short = value is not None and low is not None and value < low
+    long = value is not None and high is not None and value > high
+    end = low if short else high
+    if value is None:
+        text = f"{quantity}: there is no figure"
+    elif short or long:
+        text = f"{quantity} {value:.3g}{unit} is {'below' if short else 'above'} {end:.3g}{unit}"
+    else:
+        text = f"{quantity} {value:.3g}{unit} is within its limit"
+    return LimitFinding(
+        limit=row.limit,
+        quantity=quantity,
+        value=value,
+        low=low,
+        high=high,
+        step=row.step,
+        unit=row.unit,
+        within=value is not None and not (short or long),
+        text=text,
+        source=row.source,
+    )
+
+
+def _of_knife(knife: KnifeDrawing, strength: StrengthReport, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
+    loads = strength.loads
+    yield _finding("knife", "margin against bending", min((one.margin_low for one in loads), default=None))
+    yield _finding("knife", "margin against snapping", min((one.break_margin for one in loads), default=None))
+    yield _finding("knife", "margin of the edge in a knot", None if strength.edge is None else strength.edge.margin)
+    yield _finding("knife", "give of the tip over length", strength.tip_deflection_mm / knife.blade.length_mm)
+    steel = steels().get(knife.steel)
+    known = steel is not None and steel.hardness_low_hrc is not None
+    low, high = (steel.hardness_low_hrc, steel.hardness_high_hrc) if steel is not None and known else (None, None)
+    yield _finding("knife", "hardness of the edge", knife.edge_hrc if known else None, low=low, high=high)
+    yield _finding("knife", "hardness of the spine", knife.spine_hrc if known else None, high=high)
+    yield from _grip(_knife_class(knife, ledger), knife.handle, knife.handle.length_mm, gloves=gloves, ledger=ledger)
+    yield from _pins(knife)
+    if knife.tang.kind == "full":
+        rim_mm = knife.tang_width_mm * (1 - knife.tang.cutout_pct / 100) / 2
+        yield _finding("full tang", "steel either side of the cutout", rim_mm)
+    else:
+        yield _finding("stick tang", "tang length over handle length", knife.tang_length_mm / knife.handle.length_mm)
+
+
+def _knife_class(knife: KnifeDrawing, ledger: Ledger) -> str:
+    """Return the class of a knife's handle, by the edge before it."""
+    edge_mm = knife.blade.edge_length_mm
+    if edge_mm < ledger("small_knife_mm"):
+        return "small knife"
+    return "long knife" if edge_mm >= ledger("long_knife_mm") else "fixed knife"
+
+
+def _grip(
+    class_name: str, handle: HandleDrawing, free_mm: float, *, gloves: bool, ledger: Ledger
+) -> Iterator[LimitFinding]:
+    """Hold a handle, with a length free for the hand [mm], against the limits of its class."""
+    yield _finding(class_name, "grip diameter", gripped_diameter_mm(handle, ledger, gloves=gloves))
+    if (class_name, "grip thickness") in _limits():
+        yield _finding(class_name, "grip thickness", min(handle.thickness_mm, handle.width_mm))
+    least = _limits()[class_name, "grip length"].low or 0.0
+    yield _finding(
+        class_name, "grip length", free_mm, low=least_length_mm(least, ledger, gloves=gloves) if gloves else least
+    )
+
+
+def _pins(knife: KnifeDrawing) -> Iterator[LimitFinding]:
+    """Hold the pins against the tang that they go through."""
+    if not knife.pins:
+        return
+    widest_mm = max(pin.diameter_mm for pin in knife.pins)
+    in_row_mm = sum(pin.count * pin.diameter_mm for pin in knife.pins)
+    yield _finding("knife", "tang width over pin diameter", knife.tang_width_mm / widest_mm)
+    yield _finding("knife", "tang length over pin diameters", knife.tang_length_mm / in_row_mm)
+
+
+def _of_axe(axe: AxeDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
+    yield _finding("axe", "margin of the edge in a knot", axe_edge_strength(axe.edge_angle_deg, ledger).margin)
+    # judged: an axe is what most users swing with two hands
+    class_name = "two-hand axe" if hands_on(axe, ledger) > 3 / 2 else "one-hand axe"
+    free_mm = axe.handle.length_mm - axe.head_height_mm
+    yield from _grip(class_name, axe.handle, free_mm, gloves=gloves, ledger=ledger)
+
+
+def _of_folding_saw(saw: FoldingSawDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
+    push_n = plate_push_n(saw.blade, modulus_mpa=ledger("steel_modulus_gpa") * 1000)
+    yield _finding("folding saw", "push before the plate buckles", push_n, low=ledger("saw_push_n"))
+    yield from _grip("folding saw", saw.handle, saw.handle.length_mm, gloves=gloves, ledger=ledger)
+
+
+def plate_push_n(blade: SawBlade, *, modulus_mpa: float) -> float:
+    """Push along a saw's blade at which it buckles [N]: a column held at the handle, free at the tip.
+
+    Args:
+        blade: the blade, as wide as its gullets leave it.
+        modulus_mpa: Young's modulus [MPa].
+
+    Source: Euler's column, pi2 E I / 4 L2; Roark table 15.1, case 1a (from memory).
+    """
+    solid_mm = blade.width_mm - blade.tooth_depth_mm
+    # derived: second moment of a rectangle, from its integral
+    flat_mm4 = solid_mm * blade.thickness_mm**3 / 12
+    return modulus_mpa * flat_mm4 * (math.pi / (2 * blade.length_mm)) ** 2

@@ -1,0 +1,50 @@
+"""How wide a score is: log-normal, with its median in the row and its 90 % interval there or as judged scores have."""
+
+import math
+from collections.abc import Mapping
+from statistics import NormalDist
+
+import numpy as np
+
+from catalog.equipment.tool import Tool
+from catalog.maths.stratified import normal_draws
+from catalog.tables.assumption import assumed
+from catalog.tables.number import Floats
+
+# derived: the ends of a 90 % interval leave 5 % on either side
+_Z = NormalDist().inv_cdf(19 / 20)
+
+
+def score_interval(tool: Tool, task: str, *, changed: Mapping[str, float] | None = None) -> tuple[float, float]:
+    """Return the 90 % interval of a tool's score at a task; an end that its row does not give is a judged one's.
+
+    A score of 0 is exact.
+
+    Args:
+        tool: its row.
+        task: split, saw, carve or chop.
+        changed: assumptions in place of the table's, by id.
+    """
+    score = float(getattr(tool, f"{task}_score"))
+    low, high = getattr(tool, f"{task}_score_low"), getattr(tool, f"{task}_score_high")
+    factor = assumed(f"judged_spread_{task}", changed)
+    return score / factor if low is None else low, score * factor if high is None else high
+
+
+def score_factors(tool: Tool, task: str, *, count: int, seed: int) -> Floats:
+    """Return draws of a score over its median [-], float[count].
+
+    Between the median and each end of the interval the logarithm is normal, with a spread of that side.
+
+    Args:
+        tool: its row, with a score above 0 at the task.
+        task: split, saw, carve or chop.
+        count: how many draws.
+        seed: any whole number.
+    """
+    score = float(getattr(tool, f"{task}_score"))
+    low, high = score_interval(tool, task)
+    draws = normal_draws(name=f"{tool.id}.{task}_score", count=count, seed=seed)
+    side = np.where(draws < 0, math.log(score / low), math.log(high / score))
+    factors: Floats = np.exp(draws / _Z * side)
+    return factors

@@ -1,0 +1,102 @@
+"""How wide scores are: what rows say, what judged ones have, and draws that keep both."""
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+from pydantic import ValidationError
+from scipy.stats import norm
+
+from catalog import Tool, parse_tools, tools
+from catalog.scores.score_spread import score_factors, score_interval
+from catalog.tables.errors import TableError
+from catalog.trials.measured import measure
+from catalog.trials.trial import Trial
+
+pytestmark = pytest.mark.quick
+
+SAW = {"id": "saw", "mass_g": 200, "saw_score": 4.0, "saw_max_mm": 100}
+EXACT = {
+    ("fixed-knife-90-hidden", "carve"),
+    ("bow-saw-610", "saw"),
+    ("axe-full-1600", "split"),
+    ("axe-full-1600", "chop"),
+}
+USUAL = {"saw": 1.3, "carve": 1.3, "split": 1.6, "chop": 1.6}  # judged: 30 %, and a factor of 1.6
+
+
+def tool(**fields: Any) -> Tool:
+    return Tool.model_validate(SAW | fields)
+
+
+def test_only_reference_scores_and_none_are_exact() -> None:
+    """They are 10 by definition; every other built-in score is as wide as judged ones are."""
+    for one in tools():
+        for task, factor in USUAL.items():
+            score = getattr(one, f"{task}_score")
+            low, high = score_interval(one, task)
+            if (one.id, task) in EXACT:
+                assert low == score == high == 10
+            else:
+                assert (low, high) == pytest.approx((score / factor, score * factor))
+
+
+@pytest.mark.parametrize(
+    ("fields", "interval"),
+    [({}, (4 / 1.3, 5.2)), ({"saw_score_low": 1}, (1, 5.2)), ({"saw_score_high": 20.5}, (4 / 1.3, 20.5)),
+     ({"saw_score_low": 4, "saw_score_high": 4}, (4, 4))],
+)  # fmt: skip
+def test_a_row_says_how_wide_it_is(fields: dict[str, float], interval: tuple[float, float]) -> None:
+    assert score_interval(tool(**fields), "saw") == pytest.approx(interval)
+
+
+@pytest.mark.parametrize(
+    ("fields", "place", "words"),
+    [
+        ({"saw_score_low": 4.5}, "saw_score_low", "at most 4"),
+        ({"saw_score_high": 3.5}, "saw_score_high", "at least 4"),
+        ({"carve_score_low": 1}, "carve_score_low", "exact"),
+        ({"carve_score_high": 1}, "carve_score_high", "exact"),
+        ({"saw_score_low": 0}, "saw_score_low", "greater than 0"),
+        ({"saw_score_high": 301}, "saw_score_high", "300"),
+        ({"saw_score_high": math.inf}, "saw_score_high", "finite"),
+    ],
+)
+def test_an_end_that_does_not_hold_its_score_is_refused(fields: dict[str, float], place: str, words: str) -> None:
+    with pytest.raises(ValidationError) as refused:
+        tool(**fields)
+    (fault,) = refused.value.errors()
+    assert fault["loc"] == (place,)
+    assert words in fault["msg"]
+
+
+def test_a_table_names_the_cell() -> None:
+    with pytest.raises(TableError) as refused:
+        parse_tools("id,mass_g,saw_score,saw_max_mm,saw_score_low\nsaw,200,4,100,5\n", file="own.csv")
+    (fault,) = refused.value.faults
+    assert (fault.row, fault.column) == (2, "saw_score_low")
+
+
+@pytest.mark.parametrize("fields", [{}, {"saw_score_low": 1, "saw_score_high": 5}, {"saw_score_high": 4}])
+def test_draws_have_the_row_s_median_and_interval(fields: dict[str, float]) -> None:
+    """A twentieth lies beyond each end; on either side the logarithm is normal, by scipy.stats.norm."""
+    one, count = tool(**fields), 2000
+    drawn = np.sort(4 * score_factors(one, "saw", count=count, seed=3))
+    low, high = score_interval(one, "saw")
+    middles = (np.arange(count) + 0.5) / count
+    z = norm.ppf(middles) / norm.ppf(0.95)
+    wanted = np.where(z < 0, 4 * (low / 4) ** -z, 4 * (high / 4) ** z)
+    assert np.allclose(drawn, wanted, rtol=1e-9)
+
+
+def test_a_measured_row_has_the_interval_of_its_trials() -> None:
+    """Six records that scatter by a fifth: the row tells the estimate's interval, and no judged one."""
+    records = [
+        Trial(tool="saw", task="saw", diameter_mm=50, count=10, minutes=minutes)
+        for minutes in (1.2, 1.1, 1.3, 1, 1.4, 1.25)
+    ]
+    found = measure(records, [tool()], confidence=0.9)
+    (estimate,), (row,) = found.estimates, found.tools
+    assert (row.saw_score_low, row.saw_score_high) == (estimate.low, estimate.high)
+    assert row.saw_score_low < row.saw_score < row.saw_score_high

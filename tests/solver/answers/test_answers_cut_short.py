@@ -1,0 +1,132 @@
+"""Sweeps, seasons, allowances and bad nights whose time ends: what they have is told, and what is not settled is named.
+
+The clock runs out after so many looks, as in `test_answer_time`. No source: an answer cut short is held against the
+same answer without a limit; the trips are invented.
+"""
+
+from random import Random
+
+import pytest
+from counted_clock import LONG_S, cut_after
+from oracle import Row
+from random_wood_trips import random_wood_trip
+
+from api.examples.invented import design_examples, example_trips
+from catalog import Tool
+from solver import Effort, Unfinished, allowance, bad_night, confidence, season, sweep
+
+pytestmark = pytest.mark.quick
+
+LOOKS = (1, 16, 64, 256, 1024)
+WHOLE = Effort(seconds=LONG_S)
+NEW = Tool(id="new", kind="hatchet", mass_g=500, split_score=6, split_max_mm=200, chop_score=5, chop_max_mm=150)
+
+
+def trip_of(number: int) -> Row:
+    """A trip with wear, fire and limits now and then; invented."""
+    return random_wood_trip(Random(f"cut-{number}"), fewest=4, most=7) | {"detail": "kit", "robust": None}
+
+
+@pytest.mark.parametrize("number", range(3))
+def test_an_allowance_cut_short_lies_between_what_it_tells(number: int) -> None:
+    """What is told is no more than the allowance, and that is no more than `at_most_g`."""
+    trips = [trip_of(number), example_trips()["stream-survey"]]
+    whole = allowance(NEW, trips, effort=WHOLE)
+    assert (whole.status, whole.checked) == ("optimal", True)
+    told = set()
+    for looks in LOOKS:
+        found = allowance(NEW, trips, effort=cut_after(looks))
+        told.add(found.status)
+        for mine, its in zip([found, *found.trips], [whole, *whole.trips], strict=True):
+            if mine.status == "optimal":
+                assert (mine.allowance_g, mine.reason) == (its.allowance_g, its.reason)
+                continue
+            assert not mine.checked
+            least, most = mine.allowance_g, mine.at_most_g
+            assert least is None or its.allowance_g is None or least <= its.allowance_g
+            assert most is None or its.allowance_g is None or its.allowance_g <= most
+            assert least is None or its.reason != "never"
+        for trip in found.trips:
+            assert (trip.status == "optimal") == ("allowance_g" not in trip.not_settled)
+    assert "not_settled" in told
+
+
+def test_a_sweep_cut_short_tells_a_kit_no_lighter_than_the_best() -> None:
+    """By looks: nothing, a kit with one of the designs drawn by then, or all of it."""
+    vary = [{"field": "drawing.blade.length_mm", "low": 180, "high": 240, "steps": 3}]
+    asked = (design_examples()["long-knife"], vary, example_trips()["stream-survey"])
+    whole = sweep(*asked, effort=WHOLE)
+    assert whole.best is not None
+    assert (whole.status, whole.checked, whole.not_settled) == ("optimal", True, [])
+    assert whole.bound_g == whole.best.mass_g
+    told = set()
+    for looks in (*LOOKS, 2048, 4096, 20_000):
+        found = sweep(*asked, effort=cut_after(looks))
+        told.add(found.status)
+        assert (found.status == "optimal") == (not {"best", "designs"} & set(found.not_settled))
+        assert found.checked == (found.not_settled == [])
+        if found.best is not None:
+            assert found.best.mass_g >= whole.best.mass_g
+        if found.bound_g is not None and "designs" not in found.not_settled:
+            assert found.bound_g <= whole.best.mass_g
+        if found.checked:
+            assert found.model_dump() == whole.model_dump()
+    assert {"feasible", "optimal"} <= told
+
+
+@pytest.mark.parametrize("limits", [{}, {"own_at_most": 4}])
+def test_a_season_cut_short_tells_kits_of_what_is_owned(limits: dict[str, int]) -> None:
+    """No lighter than the best, no bound above it, and no more owned than may be."""
+    trips = [(3.0, example_trips()["stream-survey"]), (1.0, example_trips()["least"])]
+    whole = season(trips, **limits, effort=WHOLE)
+    cut = 0
+    for looks in LOOKS[1:]:  # the first ends before both trips are read
+        found = season(trips, **limits, effort=cut_after(looks))
+        cut += "own" in found.not_settled
+        assert (found.status == "optimal") <= (found.weighted_g == whole.weighted_g)
+        assert found.bound_g is not None
+        assert found.bound_g <= whole.weighted_g
+        assert found.checked == (found.not_settled == [])
+        if found.status == "not_settled":
+            assert (found.own, found.gap_g) == ([], None)
+            continue
+        assert found.weighted_g >= whole.weighted_g
+        assert len(found.own) <= limits.get("own_at_most", 100)
+        assert all(set(trip.ids) <= set(found.own) for trip in found.trips)
+        weighted = sum(trip.weight * trip.mass_g for trip in found.trips)
+        assert weighted == pytest.approx(found.weighted_g)
+    assert cut
+
+
+def test_a_bad_night_cut_short_tells_the_kit_and_names_the_rest() -> None:
+    """A kit of one's own is told of whatever the time; kits that bear something are no lighter than the lightest."""
+    trip, kit = example_trips()["stream-survey"], ["folding-saw-240", "hatchet-600", "long-knife-180"]
+    whole = bad_night(trip, kit, effort=WHOLE)
+    assert whole.not_settled == []
+    for looks in LOOKS[1:]:
+        found = bad_night(trip, kit, effort=cut_after(looks))
+        assert (found.kit, found.planned) == (whole.kit, whole.planned)
+        for mine, its in zip(found.cases, whole.cases, strict=True):
+            assert mine.outcome == its.outcome
+            if mine.case in found.not_settled:
+                assert (mine.lightest, mine.no_kit, mine.closest) == (None, None, None)
+            elif mine.lightest is not None and its.lightest is not None:
+                assert mine.lightest.bound_g <= its.lightest.mass_g <= mine.lightest.mass_g
+        assert (found.bears_all.status == "not_settled") <= ("bears_all" in found.not_settled)
+        assert found.checked <= (not found.not_settled)
+
+
+def test_a_confidence_without_any_kit_in_time_says_not_settled() -> None:
+    """Too little time for a kit within a limit that leaves few: no kit is told, and none is said not to be."""
+    trip = trip_of(1) | {"alternatives": 0}
+    scenarios = [{"weight": 1, "wood": {"species": name}} for name in ("white-spruce", "paper-birch")]
+    whole = confidence(trip, scenarios, confidence=0.9, effort=WHOLE)
+    for looks in (4, *LOOKS):
+        try:
+            found = confidence(trip, scenarios, confidence=0.9, effort=cut_after(looks))
+        except Unfinished:  # before both scenarios were read
+            continue
+        assert (found.status == "optimal") <= (whole.status == "optimal")
+        assert (found.status == "uncovered") <= (whole.status == "uncovered")
+        assert (found.kit is None) == (found.status in ("uncovered", "not_settled"))
+        assert found.checked <= (not found.not_settled)
