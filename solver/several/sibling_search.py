@@ -20,7 +20,7 @@ from solver.search.choice import Choice, Search, choice_of, first_met, least_mas
 from solver.search.goal import Met
 
 _MOST_ROWS = 5_000  # judged: kits met in all; by then each case fares better by itself
-_MOST_EACH = 80  # judged: kits met for each case, and as many for all as fall to five
+_MOST_EACH = 200  # judged: kits met for each case, and as many for all as fall to five
 _BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
 _FEW = 2  # judged: fewer cases fare better each by itself
 _FEWER = 2  # judged: tools left home in a guess
@@ -50,7 +50,7 @@ class _Rows:
         return _Rows(self.case[rows], self.kit[rows], self.free[rows], self.mass[rows], self.times[rows])
 
 
-class SiblingSearch:
+class _SiblingSearch:
     """Cases on their way to their lightest kits."""
 
     def __init__(
@@ -327,7 +327,7 @@ def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -
     """
     searches = [Search(case, effort=effort, solver=None) for case in cases]
     there = cases[0].place
-    walk = SiblingSearch(cases, searches, frozenset(there[name] for name in near if name in there), effort=effort)
+    walk = _SiblingSearch(cases, searches, frozenset(there[name] for name in near if name in there), effort=effort)
     ended = walk.run()
     return [
         choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None
