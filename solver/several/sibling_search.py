@@ -19,7 +19,8 @@ from solver.search.branching_data import ENDLESS, BranchingData, Requirement, bi
 from solver.search.choice import Choice, Search, choice_of, first_met, least_mass
 from solver.search.goal import Met
 
-_MOST_ROWS = 20_000  # judged: kits met; by then each case fares better by itself
+_MOST_ROWS = 5_000  # judged: kits met in all; by then each case fares better by itself
+_MOST_EACH = 200  # judged: kits met for each case, and as many for all as fall to five
 _BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
 _FEW = 2  # judged: fewer cases fare better each by itself
 _FEWER = 2  # judged: tools left home in a guess
@@ -74,7 +75,7 @@ class _SiblingSearch:
         self.limit = np.zeros_like(self.most)
         self.rise(max(1, int(cases[0].mass[sorted(near)].sum())))
         self.found = [Met() for _ in cases]
-        self.left = _MOST_ROWS
+        self.left = min(_MOST_ROWS, _MOST_EACH * (len(cases) + 5))
         self.lay_out_sets()
 
     def guessed(self, near: Ints) -> Floats:
@@ -238,6 +239,11 @@ class _SiblingSearch:
             load = self.searches[case].checked(kit)
             if load is None:
                 wanted[row] = True
+                relief = self.searches[case].relief(kit)
+                if relief is not None:
+                    others = self.laid.packed(rows.free[row])
+                    relieving = self.laid.relieving(relief, others, int(self.limit[case]) - mass)
+                    wanted[row] = self.members([relieving])[0] > 0
             else:
                 self.found[case].keep(kit, load, mass)
                 self.limit[case] = mass

@@ -9,6 +9,7 @@ from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from threading import Thread
 
+import httpx
 from server import served
 from tree import DATA, ROOT
 from waiting import LONG_S, RUN_S
