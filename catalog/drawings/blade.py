@@ -76,6 +76,7 @@ class BladeDrawing(Drawing):
         _within("grind_height_mm", self.ground_mm, high=self.width_mm)
         _within("tip_spine_mm", self.point_spine_mm, high=self.spine_mm)
         _within("edge_mm", self.edge_mm, high=self.point_spine_mm)
+        _within("ricasso_mm", self.ricasso_mm, high=self.length_mm)
         _within("ricasso_mm + tip_length_mm", self.ricasso_mm + self.point_mm, high=self.length_mm)
         if self.wheel_diameter_mm is not None:
             # the full height under the thinnest spine is the hardest place for a wheel

@@ -6,10 +6,9 @@ from functools import cached_property
 
 import numpy as np
 
-from catalog.bench.variation import Candidate
+from catalog.bench.variation import Candidate, Looser, keeps_limits, left_out
 from catalog.tables.number import Bools
 from solver.answers.allowance import lightest_known, settled
-from solver.answers.design_limit import Looser, keeps_limits, left_out
 from solver.answers.gap import let_off, missing_must, unmet
 from solver.answers.kit import relieved
 from solver.forms.answer import Gap

@@ -10,8 +10,7 @@ from api.questions.registry import QUESTIONS
 from catalog.bench.design import Design
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.bench.rating import rate
-from catalog.bench.variation import Candidate
-from solver.answers.design_limit import keeps_limits, left_out, loosened
+from catalog.bench.variation import Candidate, keeps_limits, left_out, loosened
 
 pytestmark = pytest.mark.quick
 
