@@ -14,8 +14,11 @@ from playwright.sync_api import Browser
 from postgres import Postgres, postgres_server
 from server import Server, served
 
+# SQLite waits for the disk at each commit, so stores lie in memory where the machine has a folder there.
+MEMORY = Path("/dev/shm")
+IN_MEMORY = str(MEMORY) if os.access(MEMORY, os.W_OK) else None
 # Set before any app is made, and handed down to every service that a test starts: never the store of who runs them.
-STORE_FOLDER = tempfile.TemporaryDirectory(prefix="kitwright-store-")
+STORE_FOLDER = tempfile.TemporaryDirectory(prefix="kitwright-store-", dir=IN_MEMORY)
 os.environ["KITWRIGHT_DATABASE_URL"] = f"sqlite:///{Path(STORE_FOLDER.name, 'kitwright.sqlite')}"
 
 # A busy machine makes everything slow and nothing wrong: solves end by their nodes, and no limit of time is met that a
@@ -66,12 +69,14 @@ def postgres() -> Iterator[Postgres]:
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
-def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+def database_url(request: pytest.FixtureRequest) -> Iterator[str]:
     """The address of a store that is empty; a test that takes it runs once on each kind of database."""
     if request.param == "sqlite":
-        return f"sqlite:///{tmp_path / 'store.sqlite'}"
+        with tempfile.TemporaryDirectory(prefix="kitwright-store-", dir=IN_MEMORY) as folder:
+            yield f"sqlite:///{Path(folder, 'store.sqlite')}"
+        return
     running: Postgres = request.getfixturevalue("postgres")
-    return running.database()
+    yield running.database()
 
 
 @pytest.fixture

@@ -7,6 +7,7 @@ from api.endpoints.trial_form import TrialsAnswer
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from catalog.bench.rating import Rating
+from catalog.equipment.tool import Tool
 from catalog.trials.trial import Estimate
 
 
@@ -18,9 +19,9 @@ def print_design(rating: Rating, console: Console) -> None:
     console.print(Text(f"{tool.kind}: {tool.mass_g:g} g, {tool.packed_mass_g:g} g packed{balance}"))
     rows = [
         (
-            f"{one.value:.1f}",
-            f"{one.low:.1f} to {one.high:.1f}",
-            f"{getattr(tool, one.name):g}",
+            _two_figures(one.value),
+            f"{_two_figures(one.low)} to {_two_figures(one.high)}",
+            _two_figures(getattr(tool, one.name)) if one.name in Tool.model_fields else "",
             f"{one.name}, {one.derivation}",
         )
         for one in rating.scores
@@ -31,6 +32,11 @@ def print_design(rating: Rating, console: Console) -> None:
     print_list(console, "Warnings", list(rating.warnings))
     print_list(console, "Cautions", [one.text for one in rating.cautions])
     print_list(console, "Assumed, not known", [", ".join(one.id for one in rating.assumptions)])
+
+
+def _two_figures(value: float) -> str:
+    """Return a figure as finely as it is known."""
+    return f"{float(f'{value:.2g}'):g}"
 
 
 def _strength_lines(rating: Rating) -> list[str]:

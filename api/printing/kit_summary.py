@@ -54,6 +54,7 @@ def _summary(answer: Answer) -> list[_Line]:
         *([("", answer.name)] if answer.name else []),
         *_headline(answer),
         *_kit_lines(answer),
+        *_share_lines(answer),
         *_hearth_lines(answer),
         *_comparison_lines(answer),
         *_own_lines(answer),
@@ -114,6 +115,23 @@ def _kit_lines(answer: Answer) -> list[_Line]:
         (_weighed(0), f"{_title(reasons[one])}: {_method_text(answer, reasons[one])}") for one in answer.kit.methods
     ]
     return tools + used
+
+
+def _share_lines(answer: Answer) -> list[_Line]:
+    """Return who carries what, where the members are named; the parts of a kit that they can't carry are none."""
+    if answer.status == "uncovered":
+        return []
+    names = {tool.id: tool.name for tool in answer.kit.tools}
+    return [
+        ("", f"{one.name} carries {one.mass_g:g} g of {one.carries_at_most_g:g} g: {_packed(one.ids, names)}.")
+        for one in answer.share
+        if one.name is not None
+    ]
+
+
+def _packed(ids: Sequence[str], names: Mapping[str, str]) -> str:
+    """Return the tools that one person carries, in words."""
+    return "; ".join(names[name] for name in ids) or "nothing"
 
 
 def _method_text(answer: Answer, reason: Reason) -> str:

@@ -20,7 +20,7 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
     "Party": [
         ("Label", "name", "Invented: three nights by a lake", "", None),
         ("People", "people", 2, "", None),
-        ("Who carries at most", "members", None, "grams, for example Ann:4000|Ben:2500", None),
+        ("Who carries at most", "members", None, "grams: Ann 4000; Ben 2500", None),
         ("Nights", "nights", 3, "", None),
         ("Skill", "skill", "practised", "", "skill"),
     ],
@@ -33,15 +33,15 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Hearth", "hearth", None, "empty: an open fire", "hearth"),
     ],
     "Camp work": [
-        ("Pieces per day", "camp_per_day", None, "for example toggle:1|tongs:2", None),
-        ("Pieces per trip", "camp_per_trip", "peg:8", "for example peg:8|pot-hanger:1", None),
+        ("Pieces per day", "camp_per_day", None, "as toggle:1|tongs:2", None),
+        ("Pieces per trip", "camp_per_trip", "peg:8", "as peg:8|pot-hanger:1", None),
     ],
     "Wood and place": [
         ("Species", "species", "white-spruce", "", "species"),
         ("State", "state", "dead-dry", "", "state"),
         ("Frozen", "frozen", None, "empty: depends on the air", "yes or no"),
         ("Knotty", "knotty", None, "", "yes or no"),
-        ("Thicknesses available", "diameters_mm", None, "mm, for example 40|60|90", None),
+        ("Thicknesses available", "diameters_mm", None, "mm, as 40|60|90", None),
         ("Air", "air_c", 10, "\u00b0C", None),
         ("Elevation", "elevation_m", None, "m", None),
     ],
@@ -64,9 +64,9 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Knife that stays in the pack", "knife", "one", "each: one a person", "knife"),
         ("Needs after a lost tool", "robust_needs", None, "needs", "robust"),
         ("Minimise", "aim", "mass", "", "aim"),
-        ("Your own figures", "assumptions", None, "for example saw_rate:240|body_kg:80", None),
+        ("Your own figures", "assumptions", None, "as saw_rate:240|body_kg:80", None),
         ("Stored catalog", "catalog", None, "its name", None),
-        ("Sheet key", "key", None, "for a stored catalog, if the service uses keys", None),
+        ("Sheet key", "key", None, "of a stored catalog", None),
     ],
 }
 _WORDS = {
@@ -95,7 +95,7 @@ _BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
             ("tool", "kit.tools.*.name", "text", 2),
             ("how many", "kit.tools.*.count", "whole", 1),
             ("g each", "kit.tools.*.mass_g", "whole", 1),
-            ("does", "kit.tools.*.does", "text", 1),
+            ("does", "kit.tools.*.does", "ids", 1),
         ],
     ),
     ("Field methods", 3, [("method", "kit.methods.*", "text", 5)]),
@@ -107,7 +107,7 @@ _BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
             ("a day", "needs.*.per_day", "tenth", 1),
             ("minutes", "needs.*.minutes_per_day", "tenth", 1),
             ("mm to spare", "needs.*.spare_mm", "whole", 1),
-            ("done with", "needs.*.done_with", "text", 1),
+            ("done with", "needs.*.done_with", "ids", 1),
         ],
     ),
     (
@@ -117,7 +117,7 @@ _BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
             ("person", "", "whole", 1),
             ("name", "share.*.name", "text", 1),
             ("g", "share.*.mass_g", "whole", 1),
-            ("tools", "share.*.ids", "text", 2),
+            ("tools", "share.*.ids", "ids", 2),
         ],
     ),
 ]
@@ -133,7 +133,7 @@ class _Planner:
 
     def __init__(self, service: str) -> None:
         self.trip = WorkbookSheet(
-            TRIP, (50, 27, 22, 22, 22, 5, 58, 26, 24, 30, 58, 5, 38, 38, 38, 30), frozen_rows=3, landscape=True
+            TRIP, (50, 27, 22, 26, 26, 5, 58, 26, 24, 30, 74, 5, 38, 38, 38, 30), frozen_rows=3, landscape=True
         )
         self.workings = WorkbookSheet(WORKINGS, (50, 110, *[30] * 14), frozen_rows=1)
         self.lists = WorkbookSheet(LISTS, (35,) * 8, frozen_rows=1)
@@ -206,7 +206,13 @@ class _Planner:
     ) -> None:
         """Add one input."""
         column = COLUMNS.get(name)
-        lists = column is not None and column.read in (cell.words, cell.amounts, cell.figures, cell.numbers)
+        lists = column is not None and column.read in (
+            cell.words,
+            cell.amounts,
+            cell.figures,
+            cell.members,
+            cell.numbers,
+        )
         wide = lists or name in ("name", "species", "terrain", SHEET_KEY["name"])
         self.trip.put(row, 1, label, "label")
         address = self.trip.put(row, 2, content, "input_text" if wide else "input", span=2 if wide else 1)

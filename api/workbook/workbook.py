@@ -39,6 +39,7 @@ LOOKS = {
     "whole": Look(line="DDE3DC", right=True, decimals=0),
     "tenth": Look(line="DDE3DC", right=True, decimals=1),
     "text": Look(line="DDE3DC", wrap=True, indent=True),
+    "ids": Look(size=8, line="DDE3DC", wrap=True, indent=True),  # so that most stand in one line
     "caution": Look(size=8.5, ink="5B4630", line="DDE3DC", wrap=True, indent=True),
     "note": Look(size=8.5, italic=True, ink="6B7670", wrap=True),
 }

@@ -1,6 +1,5 @@
 """From a drawing to a row of the catalog: mass, cover, scores with derivation and interval, warnings."""
 
-import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,12 +17,9 @@ from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.drawings.steel import Toughness, toughness_of
 from catalog.equipment.kind import mass_slips
-from catalog.equipment.tool import TASKS, Tool
-from catalog.scores import carve_model as carve_score
-from catalog.scores import chop_model as chop_score
-from catalog.scores import saw_model as saw_score
-from catalog.scores import split_model as split_score
-from catalog.scores.derived_figure import Figure, coarse
+from catalog.equipment.tool import MOST_SCORE, TASKS, Tool
+from catalog.scores.derived_figure import Figure
+from catalog.scores.physical_score import physical_figures
 from catalog.scores.split_model import can_be_batoned
 from catalog.tables.assumption import Assumption
 from catalog.tables.ledger import Ledger
@@ -38,7 +34,7 @@ class Rating:
 
     Attributes:
         tool: its row, which a trip takes in `tools` or `extra_tools` as it stands.
-        scores: scores and largest diameters before rounding, with intervals and derivations.
+        scores: scores and largest diameters, with log-normal intervals and derivations.
         balance_mm: centre of mass from the front of the handle, or from the top of an axe [mm], below 0
             towards the hand; None for a frame saw.
         inertia_g_mm2: moment of inertia about the centre of mass in the plane of a swing; None for a frame saw.
@@ -97,7 +93,7 @@ def rate(design: Design) -> Rating:
     found = _findings(design, ledger)
     bill = None if design.bill is None else cost(design.bill)
     grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves, ledger=ledger))
-    tool = _tool(design, found, bill)
+    tool = _tool(design, found, bill, ledger)
     ledger.note(name for figure in found.figures for name in figure.assumptions)
     checks = limit_findings(design, found.strength, ledger)
     return Rating(
@@ -128,11 +124,6 @@ def _findings(design: Design, ledger: Ledger) -> _Findings:
 def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
     body = knife_body(knife, ledger)
     edge_mm = knife.blade.edge_length_mm
-    figures = [
-        *split_score.knife_splitting(knife, body),
-        *carve_score.knife_carving(knife, body),
-        *chop_score.knife_chopping(knife, body),
-    ]
     return _Findings(
         form="knife",
         kind=design.kind or _knife_kind(edge_mm, ledger),
@@ -142,7 +133,7 @@ def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
         edge_mm=edge_mm,
         packed_mm=knife.overall_mm,
         handle=knife.handle,
-        figures=figures,
+        figures=physical_figures(knife, body),
         tang="full" if can_be_batoned(knife) else "hidden",
         strength=assess(knife, prying=design.prying, blow=design.baton, ledger=ledger),
         toughness=toughness_of(knife.steel),
@@ -158,18 +149,15 @@ def _axe(axe: AxeDrawing, ledger: Ledger) -> _Findings:
     ledger.note(("hand_breadth_mm",))  # the figures take the hold on the handle as given
     return _Findings(
         form="axe",
-        kind="axe" if hands_on(axe, ledger) > 1 else "hatchet",
+        # judged: an axe is what most users swing with two hands
+        kind="axe" if hands_on(axe, ledger) > 3 / 2 else "hatchet",
         body=body,
         mass_g=body.mass_g,
         cover_g=axe.mask_mass_g,
         edge_mm=axe.bit_width_mm,
         packed_mm=axe.handle.length_mm,
         handle=axe.handle,
-        figures=[
-            *split_score.axe_splitting(axe, body),
-            *carve_score.axe_carving(axe, body),
-            *chop_score.axe_chopping(axe, body),
-        ],
+        figures=physical_figures(axe, body),
     )
 
 
@@ -184,7 +172,7 @@ def _folding_saw(saw: FoldingSawDrawing) -> _Findings:
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.packed_mm,
         handle=saw.handle,
-        figures=saw_score.folding_saw_figures(saw),
+        figures=physical_figures(saw, None),
     )
 
 
@@ -198,21 +186,27 @@ def _bow_saw(saw: BowSawDrawing) -> _Findings:
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.blade.length_mm,
         handle=None,
-        figures=saw_score.bow_saw_figures(saw),
+        figures=physical_figures(saw, None),
     )
 
 
-def _tool(design: Design, found: _Findings, bill: Cost | None) -> Tool:
-    value = {figure.name: figure.value for figure in found.figures}
+def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -> Tool:
+    by_name = {figure.name: figure for figure in found.figures}
+    value = {name: figure.value for name, figure in by_name.items()}
     care = upkeep(found.form, edge_mm=found.edge_mm)
     row: dict[str, object] = {"sharpened_by": care.sharpened_by}
     for task in TASKS:
-        score = coarse(value.get(f"{task}_score", 0.0))
-        largest = float(math.floor(value.get(f"{task}_max_mm", 0.0)))
-        able = score > 0 and largest > 0
+        score = min(MOST_SCORE, value.get(f"{task}_score", 0.0))
+        largest = value.get(f"{task}_max_mm", 0.0)
+        able = score >= ledger("least_score") and largest > 0
         row[f"{task}_score"] = score if able else 0.0
         row[f"{task}_max_mm"] = largest if able else 0.0
+        if able:
+            drawn = by_name[f"{task}_score"]
+            row[f"{task}_score_low"] = min(score, drawn.low)
+            row[f"{task}_score_high"] = min(10 * MOST_SCORE, drawn.high)
         row[f"{task}_life"] = care.lives.get(f"{task}_life") if able else None
+    row["turned_max_mm"] = value.get("turned_max_mm", 0.0) if row["saw_score"] else 0.0
     return Tool.model_validate(
         row
         | {

@@ -15,7 +15,6 @@ import numpy as np
 from numpy import ndarray
 
 from catalog.bench.edge_strength import EdgeStrength, blade_edge_strength
-from catalog.bench.elastica import BentBeam, bent_beam
 from catalog.bench.fracture import FractureToughness, by_element, fracture_toughness, places
 from catalog.bench.hardness import Strength, strength
 from catalog.bench.load_case import (
@@ -29,6 +28,7 @@ from catalog.bench.load_case import (
     fitted_prying,
 )
 from catalog.bench.strength_report import Bending, StrengthReport, strength_warnings
+from catalog.drawings.elastica import BentBeam, bent_beam
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.section import Section, each_section
 from catalog.drawings.steel import steels

@@ -1,8 +1,6 @@
 """Many designs from one: its measures and materials varied over ranges, every combination drawn and rated."""
 
-import math
-from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Annotated, Self
@@ -10,7 +8,6 @@ from typing import Annotated, Self
 from pydantic import BeforeValidator, Field, ValidationError, model_validator
 
 from catalog.bench.design import Design
-from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.bench.rating import Rating, rate
 from catalog.tables.strict_form import Drawing
 from catalog.tables.whole_number import whole
@@ -123,39 +120,3 @@ def _first_words(error: Exception) -> str:
         detail = error.errors()[0]
         return f"{'.'.join(str(step) for step in detail['loc'])}: {sentence_of(detail, detail['input'])}"
     return f"there is no such field: {error}"
-
-
-Looser = Mapping[LimitName, float]
-
-
-def loosened(names: Iterable[LimitName]) -> Looser:
-    """Return limits that are left out, each by an endless number of its steps."""
-    return dict.fromkeys(names, math.inf)
-
-
-def keeps_limits(candidate: Candidate, looser: Looser) -> bool:
-    """Tell whether a design keeps every limit, some of them looser by so many of their steps."""
-    return not _left_out_by(candidate, looser)
-
-
-def _left_out_by(candidate: Candidate, looser: Looser) -> set[LimitName]:
-    """Return the limits that a design does not keep."""
-    found = set()
-    for check in candidate.rating.checks:
-        steps = looser.get(check.limit, 0)
-        if steps < math.inf and not check.within_steps(steps):
-            found.add(check.limit)
-    return found
-
-
-def left_out(candidates: Iterable[Candidate], looser: Looser) -> dict[LimitName, int]:
-    """Return how many designs each limit leaves out, the strictest first; one may leave out what another does."""
-    counted = Counter(name for one in candidates for name in _left_out_by(one, looser))
-    return dict(sorted(counted.items(), key=lambda pair: (-pair[1], LIMIT_NAMES.index(pair[0]))))
-
-
-def step_words(candidates: Iterable[Candidate], name: LimitName) -> str:
-    """Return what a step of a limit means."""
-    checks = {check.quantity: check for one in candidates for check in one.rating.checks if check.limit == name}
-    units = {one.quantity: "" if one.unit == "-" else f" {one.unit}" for one in checks.values()}
-    return ", ".join(f"{one.quantity} {one.step:g}{units[one.quantity]} looser" for one in checks.values())

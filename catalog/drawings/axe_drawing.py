@@ -1,14 +1,16 @@
 from __future__ import annotations
 
+import math
 from typing import Literal, Self
 
 from pydantic import ConfigDict, Field, model_validator
 
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.rigid_body import RigidBody, join
+from catalog.drawings.material_table import material
+from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import N, where
+from catalog.tables.number import N, of_math
 from catalog.tables.strict_form import Drawing, formed
 
 
@@ -34,6 +36,12 @@ class AxeDrawing(Drawing):
     )
     # judged: usual where the drawing does not say
     edge_angle_deg: float = Field(default=30, ge=10, le=90, description="included angle of the bevel")
+    cheek_angle_deg: float | None = Field(
+        default=None,
+        ge=4,
+        le=80,
+        description="included angle of the cheeks behind the bevel; default: as the head's mass fills its outline",
+    )
     handle: HandleDrawing
     mask_mass_g: float = Field(default=60, ge=0, le=500, description="cover for the edge")
 
@@ -56,10 +64,40 @@ class AxeDrawing(Drawing):
         """Station of the bit, level with the middle of the head [mm]; x = 0 is the top of the handle."""
         return -self.head_height_mm / 2
 
+    @property
+    def wedge_slope(self) -> float:
+        """Tangent of the half angle of the wedge that bevel and cheeks are together [-]."""
+        # derived: half of the included angle
+        bevel = math.tan(math.radians(self.edge_angle_deg) / 2)
+        # judged: share of the depth in the wood that the bevel takes
+        share = 0.2
+        return share * bevel + (1 - share) * self._cheek_slope
+
+    @property
+    def _cheek_slope(self) -> float:
+        """Tangent of the half angle of the cheeks [-].
+
+        Where no angle is drawn, it lies half way, by ratio, between that of usual cheeks and of a wedge that most of
+        the head's mass would make, as wide as bit and eye on average: its mean thickness over its reach.
+        """
+        if self.cheek_angle_deg is not None:
+            # derived: half of the included angle
+            return math.tan(math.radians(self.cheek_angle_deg) / 2)
+        # derived: a trapezoid from eye to bit
+        side_mm2 = (self.bit_width_mm + self.head_height_mm) / 2 * self.bit_reach_mm
+        steel = material("steel", used_for="fitting").density_kg_m3 * G_PER_MM3
+        # judged: share of the head in front of the middle of the eye
+        front_g = 0.75 * self.head_mass_g
+        filled = front_g / steel / side_mm2 / self.bit_reach_mm
+        # judged: tangent of half of 15 degrees
+        usual = 0.13
+        return math.sqrt(usual * filled)
+
 
 def hands_on(axe: AxeDrawing, ledger: Ledger[N]) -> N:
-    """Hands on the handle: two from the stated length on."""
-    return where(axe.handle.length_mm >= ledger.as_given("two_hand_length_mm"), lambda: 2.0, lambda: 1.0)
+    """Hands on the handle, 1 to 2: the second one counts by the share of users who find room for it (logistic)."""
+    beyond = axe.handle.length_mm - ledger.as_given("two_hand_length_mm")
+    return 1 + 1 / (1 + of_math("exp", -beyond / ledger.as_given("two_hand_spread_mm")))
 
 
 def axe_grip_mm(axe: AxeDrawing, ledger: Ledger[N]) -> N:

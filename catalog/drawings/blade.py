@@ -16,7 +16,9 @@ from catalog.tables.number import N, power
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import read_rows
 
-_TipShape = Literal["square", "drop point", "spear point", "clip point", "sheepsfoot", "angled"]
+_TipShape = Literal[
+    "square", "drop point", "spear point", "clip point", "sheepsfoot", "angled", "straight back", "trailing point"
+]
 _PARTLY_GROUND = ("saber", "scandi")
 
 
@@ -170,6 +172,16 @@ class BladeDrawing(Drawing):
         lost_mm = self.width_mm - self.width_at(x_mm)
         return (1 - tips()[self.tip].spine_share) * lost_mm
 
+    @property
+    def cheek_slope(self) -> float:
+        """Tangent of the half angle of the wedge that the blade is as a whole, halfway along the edge [-].
+
+        Mean thickness over width: that of a full flat grind is half its spine over the width, and less is ground off
+        the others.
+        """
+        middle = self.section_at(self.ricasso_mm + (self.edge_length_mm - self.point_mm) / 2)
+        return middle.area_mm2 / middle.width_mm**2
+
     def joints_mm(self) -> list[float]:
         """Stations where the outline or the grind has a corner, both ends included [mm]."""
         inner = (self.ricasso_mm, self.length_mm - self.point_mm)
@@ -183,6 +195,31 @@ class BladeDrawing(Drawing):
         edge = [(x, self.edge_at(x)) for x in stations]
         spine = [(x, self.edge_at(x) + self.width_at(x)) for x in stations]
         return edge + spine[::-1]
+
+
+def strikable_mm(blade: BladeDrawing, *, slip: N) -> N:
+    """Length of spine above the edge that a baton can strike before it slips off towards the point [mm].
+
+    Along the tip, a station counts 1 / (1 + (slope / slip)4) of its length, by the slope at which the spine falls.
+
+    Args:
+        blade: the drawing.
+        slip: the slope at which a baton slips off, its friction on the spine [-].
+    """
+    straight_mm = blade.edge_length_mm - blade.point_mm
+    tip = tips()[blade.tip]
+    if blade.point_mm == 0 or tip.spine_share <= 0:
+        return straight_mm + blade.point_mm
+    # slope of share w u^power, u = x / length of the tip
+    steepest = tip.spine_share * blade.width_mm * tip.power / blade.point_mm
+
+    def counted(u: N) -> N:
+        # judged: how sharply a baton slips off, half at equality
+        return 1 / (1 + power(steepest * power(u, tip.power - 1) / slip, 4))
+
+    ends: list[N] = [0.0, 1.0]
+    # judged: panels after which a halving moves no length by 0.1 mm
+    return straight_mm + blade.point_mm * simpson(counted, low=ends[0], high=ends[1], panels=12)
 
 
 def _within(quantity: str, value: float, *, high: float) -> None:

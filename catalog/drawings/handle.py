@@ -75,6 +75,17 @@ class HandleDrawing(Drawing):
         )
 
     @property
+    def swing_mm4(self) -> float:
+        """Second moment of its section for bending in the plane of the blade or head [mm4].
+
+        A rectangle less what its four corners lose, each taken at its centroid (Roark, table A.1, from memory).
+        """
+        # derived: (4 - pi) r2 in all, 0.2234 r from the corner
+        lost = (4 - math.pi) * self.corner_mm**2 * (self.width_mm / 2 - 0.2234 * self.corner_mm) ** 2
+        # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
+        return self.thickness_mm * self.width_mm**3 / 12 - lost
+
+    @property
     def girth_mm(self) -> float:
         """Way round the handle [mm]."""
         # derived: area or girth of circles and rounded corners

@@ -108,11 +108,11 @@ class KnifeDrawing(Drawing):
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
+        # judged: the shortest edge that makes a knife
+        _at_most("blade.ricasso_mm", self.blade.ricasso_mm, high=self.blade.length_mm - 5)
         _at_most("tang.length_mm", self.tang_length_mm, high=self.handle.length_mm)
         _at_most("tang.width_mm", self.tang_width_mm, high=self.handle.width_mm)
         _at_most("blade.spine_mm", self.blade.spine_mm, high=self.handle.area_mm2 / self.tang_width_mm)
-        # judged: with less edge it is no knife
-        _at_most("blade.ricasso_mm", self.blade.ricasso_mm, high=self.blade.length_mm - 5)
         both_stated = self.edge_hardness_hrc is not None and self.spine_hardness_hrc is not None
         if self.hardness_hrc is None and not both_stated:
             if self.temper_c is None:

@@ -136,9 +136,9 @@ def folding_saw_body(saw: FoldingSawDrawing) -> RigidBody:
 
 
 def frame_length_mm(saw: BowSawDrawing) -> float:
-    """Length of bar or tube in the frame [mm]: stretcher and two legs."""
-    legs_mm = 2 * (saw.frame.clear_depth_mm + saw.frame.leg_extra_mm)
-    return saw.blade.length_mm + legs_mm
+    """Length of bar or tube in the frame [mm]: the stretcher over both legs, and two legs past the blade."""
+    legs_mm = 2 * (saw.blade.width_mm + saw.frame.clear_depth_mm + saw.frame.leg_extra_mm)
+    return saw.blade.length_mm + 2 * saw.frame.outer_mm + legs_mm
 
 
 def bow_saw_mass_g(saw: BowSawDrawing) -> float:

@@ -23,6 +23,7 @@ def normal_draws(*, name: str, count: int, seed: int) -> Floats:
     strata entered at their middle.
     """
     digest = sha256(f"{seed}:{name}".encode()).digest()
+    # judged: so many bytes seed the generator in full
     order = np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big"))).permutation(count)
     return _middles(count)[order]
 

@@ -1,34 +1,26 @@
 """Carving: how near the hand the edge works, how keen its angle is, how much mass must be steered.
 
-Three ratios to the reference knife, multiplied, and a fourth for an edge shorter than its own:
+Four ratios to the reference knife, multiplied, and a fifth for an edge shorter than its own:
 hand to the working part of the edge, half the strokes on a long edge being made on its nearest part;
 force of a wedge, sin(b/2) + f cos(b/2) for the included angle b and friction f; moment of inertia of
-forearm and tool about the elbow.
+forearm and tool about the elbow; how well the girth of the handle lets the hand hold it.
 """
 
 from __future__ import annotations
-
-import math
 
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.reference_design import reference
 from catalog.drawings.rigid_body import RigidBody
 from catalog.scores.arm import KG_M2_PER_G_MM2, forearm
-from catalog.scores.derived_figure import Figure, figure, score_figure
+from catalog.scores.chop_model import held_share
+from catalog.scores.derived_figure import Derivation
+from catalog.scores.plate import lesser
+from catalog.scores.wedge import grip_share, wedge_force
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, minimum, of_math, power
 
-_DERIVATION = "10 x nearness of the edge x ease of the wedge x ease of steering x length of the stroke"
-
-
-def wedge_force(*, edge_angle_deg: float, friction: N) -> N:
-    """Force to push a wedge, over the normal force on its faces / 2: sin(b/2) + f cos(b/2).
-
-    Source: equilibrium of a symmetric wedge (standard mechanics).
-    """
-    half = math.radians(edge_angle_deg) / 2
-    return math.sin(half) + friction * math.cos(half)
+_DERIVATION = "10 x nearness of the edge x ease of the wedge x ease of steering x length of the stroke x grip"
 
 
 def steered_kg_m2(body: RigidBody[N], *, grip_mm: N, ledger: Ledger[N]) -> N:
@@ -39,7 +31,7 @@ def steered_kg_m2(body: RigidBody[N], *, grip_mm: N, ledger: Ledger[N]) -> N:
 
 
 def _carve(
-    *, body: RigidBody[N], grip_mm: N, reach_mm: N, edge_mm: float, edge_angle_deg: float, ledger: Ledger[N]
+    *, body: RigidBody[N], grip_mm: N, reach_mm: N, edge_mm: float, edge_angle_deg: float, held: N, ledger: Ledger[N]
 ) -> N:
     standard = reference("knife")
     hand_mm = ledger("hand_breadth_mm") / 2
@@ -47,14 +39,19 @@ def _carve(
     standard_body: RigidBody[N] = RigidBody(
         mass_g=standard["mass_g"], centre_mm=0, inertia_g_mm2=standard["inertia_g_mm2"]
     )
-    friction = ledger("carve_friction")
+    friction = ledger("wood_friction")
     near = standard_reach / reach_mm
     keen = wedge_force(edge_angle_deg=standard["edge_angle_deg"], friction=friction) / wedge_force(
         edge_angle_deg=edge_angle_deg, friction=friction
     )
     steer = steered_kg_m2(standard_body, grip_mm=0, ledger=ledger) / steered_kg_m2(body, grip_mm=grip_mm, ledger=ledger)
-    stroke = min(1.0, edge_mm / standard["edge_length_mm"])
-    return 10 * near * keen * steer * stroke * ledger("carve_model_ratio")  # 10 = reference knife
+    stroke = lesser(edge_mm, standard["edge_length_mm"]) / lesser(
+        standard["edge_length_mm"], standard["edge_length_mm"]
+    )
+    grip = held / grip_share(
+        diameter_mm=standard["grip_diameter_mm"], best_mm=ledger("grip_best_mm"), width=ledger("grip_width")
+    )
+    return 10 * near * keen * steer * stroke * grip * ledger("carve_model_ratio")  # 10 = reference knife
 
 
 def knife_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
@@ -68,6 +65,7 @@ def knife_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N
         reach_mm=ledger("hand_breadth_mm") / 2 + blade.ricasso_mm + middle_mm,
         edge_mm=blade.edge_length_mm,
         edge_angle_deg=blade.edge_angle_deg,
+        held=held_share(knife.handle, ledger),
         ledger=ledger,
     )
 
@@ -81,6 +79,7 @@ def axe_score(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
         reach_mm=of_math("hypot", below_mm, axe.bit_reach_mm),
         edge_mm=axe.bit_width_mm,
         edge_angle_deg=axe.edge_angle_deg,
+        held=held_share(axe.handle, ledger),
         ledger=ledger,
     )
 
@@ -95,7 +94,7 @@ def largest_hewn_mm(axe: AxeDrawing, ledger: Ledger[N]) -> N:
     return ledger("hew_bit_share") * axe.bit_width_mm
 
 
-def knife_carving(knife: KnifeDrawing, body: RigidBody) -> list[Figure]:
+def knife_carving(knife: KnifeDrawing, body: RigidBody) -> list[Derivation]:
     """Carving score and largest piece of a knife."""
     inputs = {
         "edge_mm": knife.blade.edge_length_mm,
@@ -103,25 +102,25 @@ def knife_carving(knife: KnifeDrawing, body: RigidBody) -> list[Figure]:
         "mass_g": body.mass_g,
         "balance_mm": body.centre_mm,
     }
-    score = score_figure("carve_score", lambda a: knife_score(knife, body, a), derivation=_DERIVATION, inputs=inputs)
-    largest = figure(
+    score = Derivation("carve_score", lambda a: knife_score(knife, body, a), words=_DERIVATION, inputs=inputs)
+    largest = Derivation(
         "carve_max_mm",
         lambda a: largest_piece_mm(knife, a),
-        derivation="stated share of the edge, at most what a hand can hold",
+        words="stated share of the edge, at most what a hand can hold",
         inputs={"edge_mm": knife.blade.edge_length_mm},
         unit="mm",
     )
     return [score, largest]
 
 
-def axe_carving(axe: AxeDrawing, body: RigidBody) -> list[Figure]:
+def axe_carving(axe: AxeDrawing, body: RigidBody) -> list[Derivation]:
     """Carving score and largest piece of an axe."""
     inputs = {"edge_mm": axe.bit_width_mm, "edge_angle_deg": axe.edge_angle_deg, "mass_g": body.mass_g}
-    score = score_figure("carve_score", lambda a: axe_score(axe, body, a), derivation=_DERIVATION, inputs=inputs)
-    largest = figure(
+    score = Derivation("carve_score", lambda a: axe_score(axe, body, a), words=_DERIVATION, inputs=inputs)
+    largest = Derivation(
         "carve_max_mm",
         lambda a: largest_hewn_mm(axe, a),
-        derivation="stated multiple of the bit width; the bit need not span the piece",
+        words="stated multiple of the bit width; the bit need not span the piece",
         inputs={"edge_mm": axe.bit_width_mm},
         unit="mm",
     )

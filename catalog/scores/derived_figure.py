@@ -1,10 +1,9 @@
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from catalog.equipment.tool import MOST_SCORE
 from catalog.tables.band import banded
 from catalog.tables.ledger import Ledger
 
@@ -15,9 +14,9 @@ class Figure:
 
     Attributes:
         name: column of the catalog row.
-        value: the value before rounding.
-        low: lower end of the interval from the bands of the assumptions.
-        high: upper end of it.
+        value: the median, never rounded.
+        low: lower end of its log-normal interval, from the bands of the assumptions: value over the factor of high.
+        high: upper end of it; both are 0 where the value is.
         unit: unit, empty for a score.
         derivation: the formula in words.
         inputs: what went in, by name with unit.
@@ -34,32 +33,27 @@ class Figure:
     assumptions: tuple[str, ...]
 
 
-def figure(
-    name: str,
-    formula: Callable[[Ledger], float],
-    *,
-    derivation: str,
-    inputs: Mapping[str, float],
-    unit: str = "",
-    most: float = math.inf,
-) -> Figure:
-    """Evaluate a formula with its interval, none of the three above ``most`` or below 0."""
-    found = banded(formula)
+@dataclass(frozen=True, slots=True)
+class Derivation:
+    """How a figure comes from a drawing, before it is reckoned.
 
-    def held(value: float) -> float:
-        return min(most, max(0.0, value))
+    Attributes:
+        name: column of the catalog row.
+        formula: the figure by the assumptions in force: a median, in the unit below; 0 where the drawing can't.
+        words: the formula in words.
+        inputs: what went in, by name with unit.
+        unit: unit, empty for a score.
+    """
 
-    low, high = held(found.low), held(found.high)
-    return Figure(name, held(found.value), low, high, unit, derivation, dict(inputs), found.used)
+    name: str
+    formula: Callable[[Ledger[Any]], Any]
+    words: str
+    inputs: Mapping[str, float]
+    unit: str = ""
 
-
-def score_figure(
-    name: str, formula: Callable[[Ledger], float], *, derivation: str, inputs: Mapping[str, float]
-) -> Figure:
-    """A score, held to the range of scores."""
-    return figure(name, formula, derivation=derivation, inputs=inputs, most=MOST_SCORE)
-
-
-def coarse(score: float) -> float:
-    """A score in steps of 0.5; below 0.25 it is 0, too slow to be called an ability."""
-    return math.floor(2 * score + 1 / 2) / 2
+    def figure(self) -> Figure:
+        """Evaluate it with its interval."""
+        found = banded(self.formula)
+        return Figure(
+            self.name, found.value, found.low, found.high, self.unit, self.words, dict(self.inputs), found.used
+        )

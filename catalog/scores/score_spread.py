@@ -1,6 +1,7 @@
 """How wide a score is: log-normal, with its median in the row and its 90 % interval there or as judged scores have."""
 
 import math
+from collections.abc import Mapping
 from statistics import NormalDist
 
 import numpy as np
@@ -14,19 +15,19 @@ from catalog.tables.number import Floats
 _Z = NormalDist().inv_cdf(19 / 20)
 
 
-def _judged_spread_id(task: str) -> str:
-    """Return the assumption that says how wide a judged score at a task is."""
-    return f"judged_spread_{task}"
-
-
-def score_interval(tool: Tool, task: str) -> tuple[float, float]:
+def score_interval(tool: Tool, task: str, *, changed: Mapping[str, float] | None = None) -> tuple[float, float]:
     """Return the 90 % interval of a tool's score at a task; an end that its row does not give is a judged one's.
 
     A score of 0 is exact.
+
+    Args:
+        tool: its row.
+        task: split, saw, carve or chop.
+        changed: assumptions in place of the table's, by id.
     """
     score = float(getattr(tool, f"{task}_score"))
     low, high = getattr(tool, f"{task}_score_low"), getattr(tool, f"{task}_score_high")
-    factor = assumed(_judged_spread_id(task))
+    factor = assumed(f"judged_spread_{task}", changed)
     return score / factor if low is None else low, score * factor if high is None else high
 
 

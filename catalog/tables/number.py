@@ -31,7 +31,7 @@ Truth = bool | Bools
 N = TypeVar("N", float, float | NDArray[np.float64], default=float)
 
 _power = np.frompyfunc(operator.pow, 2, 1)
-_of_one = ("exp", "sin", "cos", "sqrt", "degrees", "radians")
+_of_one = ("exp", "log", "sin", "cos", "sqrt", "degrees", "radians")
 _of_two = ("atan2", "hypot")
 _plain: dict[str, Callable[..., float]] = {name: getattr(math, name) for name in (*_of_one, *_of_two)}
 _of_each = {name: np.frompyfunc(one, 2 if name in _of_two else 1, 1) for name, one in _plain.items()}
@@ -54,7 +54,7 @@ def of_math(name: str, *numbers: N) -> N:
     """Return what a function of ``math`` comes to.
 
     Args:
-        name: ``exp``, ``sin``, ``cos``, ``sqrt``, ``degrees``, ``radians``, ``atan2`` or ``hypot``.
+        name: ``exp``, ``log``, ``sin``, ``cos``, ``sqrt``, ``degrees``, ``radians``, ``atan2`` or ``hypot``.
         *numbers: its arguments, in its units.
 
     Raises:

@@ -9,7 +9,6 @@ import numpy as np
 
 from solver.answers.gap import let_off, unmet
 from solver.answers.robust import Safety, safety_of
-from solver.answers.sensitivity import lightest_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, MONEY
 from solver.model.case import Case
@@ -18,6 +17,7 @@ from solver.needs.case_axis import drawn_questions
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
+from solver.several.sibling_search import lightest_of
 
 _Why = Literal["never", "unbounded"]
 _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)
@@ -192,6 +192,9 @@ def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort
     for number in range(1, most):
         if room // number <= best[0]:
             break  # the lightest of fewer weighs no less
+        if effort.spent():
+            at_most = max(at_most, room // number)
+            break
         forced = lightest_known(weighing.free_of("mass", number), weighing.safety, effort=effort.portion(1 / 2))
         if forced.ids is not None and (limit - forced.mass) // number > best[0]:
             best = (limit - forced.mass) // number, forced.ids
@@ -263,6 +266,8 @@ def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
 
 def lightest_known(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:
     """Return the lightest kit of a case with the safety asked for, as far as the effort goes."""
+    if effort.spent():
+        return NOTHING_KNOWN
     try:
         return choose(case, effort=effort) if safety is None else safety.lightest(case, effort=effort)
     except Unfinished:

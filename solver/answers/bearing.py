@@ -50,6 +50,7 @@ def borne_by(settled: Settled) -> Borne:
 def lightest_that_bears(question: Question, *, effort: Effort) -> Borne:
     """Return the lightest kit of the trip as it is once something went wrong, as far as the effort goes."""
     try:
+        effort.go_on()
         return borne_by(settled_kit(question, effort=effort))
     except Unfinished:
         return NOT_SETTLED

@@ -225,7 +225,11 @@ class Scenarios:
             if effort.spent():
                 break
             kit = kit_by_greed(search.case, search.counts, kit, effort=effort) or kit
-        good = [place for place, search in enumerate(self.searches) if search.counts(kit)]
+        good = list[int]()
+        for place, search in enumerate(self.searches):
+            if good and effort.spent():
+                break  # told are those in which it is known to suffice
+            good += [place] if search.counts(kit) else []
         return [self._serving(kit, good)] if good else []
 
     def lightest(self, odds: Fraction, *, near: int) -> Sufficing:

@@ -20,6 +20,7 @@ from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
 from solver.programs.engine import Status
 from solver.search.choice import choose, least_mass
+from solver.several.sibling_search import least_masses
 
 _FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
     "hot-water": {"hot_water_l_per_person": 0.0},
@@ -78,14 +79,13 @@ def need_prices(question: Question, settled: Settled, case: Case, *, effort: Eff
         Unfinished: the effort ran out.
     """
     met, least = np.array(settled.met), settled.choice.mass
-    prices = {}
-    for places in whole_needs(question.needs):
-        rest = case.only_jobs(np.flatnonzero(~np.isin(met, places)))
-        prices[question.needs[places[0]].id] = least - (least_mass(rest, effort=effort, near=least, reduced=False) or 0)
-    for use in question.uses:
-        rest = _case_without_use(question.trip, use.id)
-        prices[use.id] = least - (least_mass(rest, effort=effort, near=least) or 0)
-    return prices
+    wholes, uses, kit = whole_needs(question.needs), question.uses, settled.choice.ids or ()
+    fewer = [case.only_jobs(np.flatnonzero(~np.isin(met, places))) for places in wholes]
+    unlit = [_case_without_use(question.trip, use.id) for use in uses]
+    masses = least_masses(fewer, kit, least, effort=effort, reduced=True)
+    masses += least_masses(unlit, kit, least, effort=effort, reduced=False)
+    names = [question.needs[places[0]].id for places in wholes] + [use.id for use in uses]
+    return {name: least - (mass or 0) for name, mass in zip(names, masses, strict=True)}
 
 
 def _case_without_use(trip: Trip, use: str) -> Case:

@@ -390,6 +390,7 @@ def kit_for_each(cases: Sequence[Case], *, lasting: Ints, least: int, effort: Ef
     Raises:
         Unfinished: the effort ran out before any kit was found.
     """
+    effort.go_on()
     small = reduce_together(cases, priced=False, spare=1, losses=len(lasting) > 0, effort=effort)
     rest = _Rest(small[0], lasting, 1.0, effort=effort)
     search = _EachCaseSearch(small, rest, least=least, effort=effort.portion(_SEARCH))

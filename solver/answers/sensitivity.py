@@ -19,7 +19,6 @@ from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.validation import TripError
 from solver.model.case import Case
-from solver.model.reduction import kept_together
 from solver.needs.case_axis import cases_over
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
@@ -27,17 +26,18 @@ from solver.needs.probe import holds_for
 from solver.needs.question import Question, question_of
 from solver.place.carrying import OF_WALKING
 from solver.programs.engine import Status
-from solver.search.choice import Choice, Search, choice_of, choose, first_met
-from solver.several.sibling_search import SiblingSearch
+from solver.search.choice import Choice, choose
+from solver.several.sibling_search import lightest_of
+
+_Band = tuple[str, float]  # an assumption, and its value at an end
 
 
 @dataclass(frozen=True)
-class End:
-    """An end of a band: the assumption, its value, its case, and whether the kit as it stands still covers it."""
+class _End:
+    """An end of a band: its case, None where no kit covers the trip, and whether the kit as it stands still does."""
 
-    name: str
-    value: float
-    case: Case
+    band: _Band
+    case: Case | None
     holds: bool
 
 
@@ -55,16 +55,15 @@ def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> 
     own = question.trip.assumptions
     used = [assumptions()[name] for name in sorted(question.ledger.used)]
     bands = [(row.id, value) for row in used if row.id not in own for value in (row.low, row.high)]
-    briefs: dict[tuple[str, float], KitBrief | None] = dict.fromkeys(bands, same)
-    open_ends: list[End] = []
-    for (name, value), found in _open_ends(question, settled, bands, effort=effort):
-        if found is None:
-            briefs[name, value] = None
-        else:
-            open_ends.append(found)
-    for end, choice in _settle(open_ends, settled, effort=effort):
+    briefs: dict[_Band, KitBrief | None] = dict.fromkeys(bands, same)
+    moving = [band for band in bands if band[0] not in OF_WALKING]
+    apart = [band for band in moving if question.tried is not None and question.tried.rests_on({band[0]: band[1]})]
+    ends = [*_ends_of_records(question, settled, apart, effort=effort)]
+    ends += _open_ends(question, settled, [band for band in moving if band not in apart], effort=effort)
+    briefs |= {end.band: None for end in ends if end.case is None}
+    for end, choice in _settle([end for end in ends if end.case is not None], settled, effort=effort):
         stays = same if end.holds else None
-        briefs[end.name, end.value] = stays if choice.ids is None else _brief_of(choice.ids, choice.mass)
+        briefs[end.band] = stays if choice.ids is None else _brief_of(choice.ids, choice.mass)
     return [
         _own_pin(row.id, own[row.id], same)
         if row.id in own
@@ -93,37 +92,35 @@ def _own_pin(name: str, value: float, same: KitBrief) -> AssumptionPin:
     )
 
 
-_Band = tuple[str, float]
-
-
-def _open_ends(
-    question: Question, settled: Settled, bands: Sequence[_Band], *, effort: Effort
-) -> Iterator[tuple[_Band, End | None]]:
-    """Yield the ends that have to be settled, and with None those at which no kit covers the trip.
+def _open_ends(question: Question, settled: Settled, bands: Sequence[_Band], *, effort: Effort) -> list[_End]:
+    """Return the ends that have to be settled, without the tools that no lightest kit of any of them needs.
 
     At the others the kit stays: they ask the same of every kit, or as much in every figure while it still holds.
     """
-    kit = settled.case.kit(settled.choice.ids or ())
-    moving = [(name, value) for name, value in bands if name not in OF_WALKING]
-    apart = [band for band in moving if question.tried is not None and question.tried.rests_on({band[0]: band[1]})]
-    for band in apart:
-        effort.go_on()
-        case = _case_of_records(question, *band)
-        holds = holds_for(case, case.kit(settled.choice.ids or ()), effort=effort)
-        yield from _left_open(band, case, holds)
-    told = [band for band in moving if band not in apart]
-    if not told:
-        return
+    if not bands:
+        return []
     effort.go_on()
-    axis = cases_over(question, _drawn(question, told))
+    kit = settled.case.kit(settled.choice.ids or ())
+    axis = cases_over(question, _drawn(question, bands))
     worn = np.append(question.case.mortal, np.zeros(len(question.case.methods), dtype=bool))
     alike, hard = axis.compared(0, worn)
-    held, sure = axis.held_by(kit)
-    for place in np.flatnonzero(~alike).tolist():
+    holds, sure = axis.held_by(kit)
+    for place in np.flatnonzero(~sure & ~alike).tolist():
         effort.go_on()
-        holds = bool(held[place]) if sure[place] else holds_for(axis.case(place), kit, effort=effort)
-        if not (holds and hard[place]):
-            yield from _left_open(told[place - 1], axis.case(place), holds)
+        holds[place] = holds_for(axis.case(place), kit, effort=effort)
+    places = np.flatnonzero(~alike & ~(holds & hard))
+    if not len(places):
+        return []
+    small = axis.keep(axis.needed(places))
+    return [_End(bands[place - 1], covered_case(small.case(place)), bool(holds[place])) for place in places.tolist()]
+
+
+def _ends_of_records(question: Question, settled: Settled, bands: Sequence[_Band], *, effort: Effort) -> Iterator[_End]:
+    """Yield the ends on which the scores hang that the trip's own records measure."""
+    for band in bands:
+        effort.go_on()
+        case = _case_of_records(question, *band)
+        yield _End(band, covered_case(case), holds_for(case, case.kit(settled.choice.ids or ()), effort=effort))
 
 
 def _drawn(question: Question, bands: Sequence[_Band]) -> dict[str, Floats]:
@@ -146,13 +143,7 @@ def _case_of_records(question: Question, name: str, value: float) -> Case:
     raise AssertionError(name)
 
 
-def _left_open(band: _Band, case: Case, holds: bool) -> Iterator[tuple[_Band, End | None]]:
-    """Yield an end that has to be settled, with None where no kit covers the trip there."""
-    covered = covered_case(case)
-    yield band, None if covered is None else End(*band, covered, holds)
-
-
-def _settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterator[tuple[End, Choice]]:
+def _settle(ends: Sequence[_End], settled: Settled, *, effort: Effort) -> Iterator[tuple[_End, Choice]]:
     """Yield each end with the lightest kit there, without ids where there is none.
 
     Where the kit still covers the trip, only a lighter one counts.
@@ -160,34 +151,15 @@ def _settle(ends: Sequence[End], settled: Settled, *, effort: Effort) -> Iterato
     Raises:
         Unfinished: the effort ran out.
     """
-    mass = settled.choice.mass
-    cases = [end.case.lighter_than(mass) if end.holds else end.case for end in ends]
-    found = lightest_of(cases, settled.choice.ids or (), effort=effort) if cases else []
-    for end, case, choice in zip(ends, cases, found, strict=True):
-        yield end, choice or _lightest(case, mass, effort=effort)
-
-
-def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -> list[Choice | None]:
-    """Return the lightest kit of each of some cases, or None for one that is not settled so.
-
-    Args:
-        cases: cases of the same tools and rules between tools.
-        near: the kit that the lightest of each is thought to be near, which only saves time.
-        effort: what all may cost.
-
-    Raises:
-        Cancelled: nobody waits for them.
-    """
-    kept = kept_together(cases)
-    small = [case.keep(kept) for case in cases]
-    searches = [Search(case, effort=effort, solver=None) for case in small]
-    there = small[0].place
-    walk = SiblingSearch(small, searches, frozenset(there[name] for name in near if name in there), effort=effort)
-    ended = walk.run()
-    return [
-        choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None
-        for case, search, met, over in zip(cases, searches, walk.found, ended, strict=True)
-    ]
+    mass, groups = settled.choice.mass, dict[tuple[str, ...], list[tuple[_End, Case]]]()
+    for end in ends:
+        assert end.case is not None
+        case = end.case.lighter_than(mass) if end.holds else end.case
+        groups.setdefault(case.ids, []).append((end, case))
+    for group in groups.values():
+        cases = [case for _, case in group]
+        for (end, case), choice in zip(group, lightest_of(cases, settled.choice.ids or (), effort=effort), strict=True):
+            yield end, choice or _lightest(case, mass, effort=effort)
 
 
 def _lightest(case: Case, near: int, *, effort: Effort) -> Choice:

@@ -6,7 +6,8 @@ from functools import cached_property
 
 import numpy as np
 
-from catalog.bench.variation import Candidate, Looser, keeps_limits, left_out
+from catalog.bench.design_limit import Looser, keeps_limits, left_out
+from catalog.bench.variation import Candidate
 from catalog.tables.number import Bools
 from solver.answers.allowance import lightest_known, settled
 from solver.answers.gap import let_off, missing_must, unmet

@@ -85,7 +85,7 @@ BARS: tuple[Bar, ...] = (
         off=[],
         in_limits=True,
         names=True,
-        asked=Prompted("Kinds to leave at home", "for example axes|machete"),
+        asked=Prompted("Kinds to leave at home", "as axes|machete"),
     ),
     _longest("edge_mm", label="Longest edge", prompt="Longest blade, {unit}"),
     _longest("packed_mm", label="Longest when packed", prompt="Longest packed tool, {unit}"),

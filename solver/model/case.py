@@ -10,39 +10,32 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.limit import GRAMS, MEMBERS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
+from solver.model.companion_group import CompanionGroup, kept_marks
 from solver.model.members import Members
 from solver.model.rest import NO_REST, Rest, day_minutes, limit_minutes
-from solver.model.slower_ways import NO_SLOWER, SlowerWays, Way
+from solver.model.slower_ways import NO_SLOWER, SlowerWays
 
 NEVER = np.int64(2**60)  # stands for "can't do it" among milliseconds
 FIXED = -1  # the class of a job whose amount is fixed
 TEETH, EDGE = 0, 1  # the parts of a tool that wear, each with a life of its own: a saw's teeth, and the blade
 PARTS = (TEETH, EDGE)
 LIFE = MILLIONTHS  # of a life, as wear is counted
+_MORTAL = "mortal_parts"  # worked out once
 _TRUST = 1e-9  # far above what sums of floats are off by
 
 
 @dataclass(frozen=True)
-class CompanionGroup:
-    """A companion rule: `dependent` goes (or a method works) only with a member."""
-
-    dependent: int
-    members: Bools
-
-    @cached_property
-    def served(self) -> bool:
-        """Whether anyone is a member."""
-        return bool(self.members.any())
-
-
-@dataclass(frozen=True)
 class Renewal:
-    """What renews a part of a tool: sharpeners without end, and spares that add so many millionths of a life once."""
+    """What renews a part of a tool: sharpeners without end, and spares that add so many millionths of a life once.
+
+    `only` is the sharpener where there is but one.
+    """
 
     tool: int
     part: int
     sharpeners: Bools
     spares: dict[int, int] = field(default_factory=dict)
+    only: int | None = None
 
 
 @dataclass(frozen=True)
@@ -238,7 +231,8 @@ class Case:
         """Return the case with only these tools (indices, ascending)."""
         workers = np.concatenate([tools, np.arange(self.tools, len(self.workers))])
         place = {int(old): new for new, old in enumerate(workers)}
-        return replace(
+        cut: dict[int, Bools] = {}
+        kept = replace(
             self,
             ids=tuple(self.ids[t] for t in tools),
             mass=self.mass[tools],
@@ -250,7 +244,7 @@ class Case:
             part=self.part[:, workers],
             slower=self.slower.keep(place),
             groups=tuple(
-                CompanionGroup(place[group.dependent], group.members[tools])
+                CompanionGroup(place[group.dependent], *kept_marks(group.members, group.only, tools, place, cut))
                 for group in self.groups
                 if group.dependent in place
             ),
@@ -258,11 +252,13 @@ class Case:
                 Renewal(
                     place[one.tool],
                     one.part,
-                    one.sharpeners[tools],
+                    marks,
                     {place[spare]: share for spare, share in one.spares.items() if spare in place},
+                    only,
                 )
                 for one in self.renewals
                 if one.tool in place
+                for marks, only in [kept_marks(one.sharpeners, one.only, tools, place, cut)]
             ),
             must=frozenset(place[t] for t in self.must if t in place),
             forbidden=tuple(frozenset(place[t] for t in one) for one in self.forbidden if all(t in place for t in one)),
@@ -270,6 +266,15 @@ class Case:
             one_of=tuple(one[tools] for one in self.one_of),
             weighed=None if self.weighed is None else self.weighed[tools],
         )
+        if _MORTAL in self.__dict__:  # it hangs on each tool alone
+            kept.__dict__[_MORTAL] = self.mortal_parts[:, tools]
+        return kept
+
+    def as_mortal_as(self, other: "Case") -> "Case":
+        """Return the case itself, of which the same tools can wear out as of another, as far as that is known yet."""
+        if _MORTAL in other.__dict__:
+            self.__dict__[_MORTAL] = other.mortal_parts
+        return self
 
     def without(self, tool: int) -> "Case":
         """Return the case in which a tool stays home, even one that had to go."""
@@ -286,7 +291,7 @@ class Case:
             ValueError: no limit has this field.
         """
         caps = {name: cap for name, cap in self.caps.items() if name != limit_of(field).field}
-        return replace(self, caps=caps if value is None else {**caps, field: value})
+        return replace(self, caps=caps if value is None else {**caps, field: value}).as_mortal_as(self)
 
     def swapped(self) -> "Case":
         """Return the case in which prices stand for masses and masses for prices, each with the limit of the other."""
@@ -322,22 +327,6 @@ class Case:
         """Return the case of a part of the trip, in which all wears so much less, rounded up."""
         slower = replace(self.slower, wear=-(-self.slower.wear * part // whole))
         return replace(self, wear=-(-self.wear * part // whole), slower=slower)
-
-
-def ways_at(case: Case, job: int) -> list[Way]:
-    """Return every way of every worker able at a job, workers in order, the fastest way of each first."""
-    able = np.flatnonzero(case.work[job] < NEVER)
-    fastest = (able, np.zeros_like(able), *(each[job, able] for each in (case.work, case.wear, case.kcal, case.part)))
-    found = [Way(*row) for row in np.array(fastest).T.tolist()]
-    return sorted(found + case.slower.at(job)) if len(case.slower) else found
-
-
-def way_of(case: Case, job: int, worker: int, rank: int) -> Way:
-    """Return a way in which a worker does a job, by its rank."""
-    if rank:
-        return next(one for one in ways_at(case, job) if (one.worker, one.rank) == (worker, rank))
-    at = job, worker
-    return Way(worker, rank, case.work.item(at), case.wear.item(at), case.kcal.item(at), case.part.item(at))
 
 
 def amount_cap(case: Case) -> Ints:

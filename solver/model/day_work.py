@@ -11,10 +11,26 @@ from catalog.tables.number import Bools, Ints
 from solver.exact.exact_program import ExactProgram, WholeRow
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, present_workers, way_of, ways_at
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, present_workers
 from solver.model.slower_ways import Way
 
 _WayDone = tuple[int, int, int]  # job, worker, and its way: 0 the fastest, then the slower ones in their order
+
+
+def ways_at(case: Case, job: int) -> list[Way]:
+    """Return every way of every worker able at a job, workers in order, the fastest way of each first."""
+    able = np.flatnonzero(case.work[job] < NEVER)
+    fastest = (able, np.zeros_like(able), *(each[job, able] for each in (case.work, case.wear, case.kcal, case.part)))
+    found = [Way(*row) for row in np.array(fastest).T.tolist()]
+    return sorted(found + case.slower.at(job)) if len(case.slower) else found
+
+
+def way_of(case: Case, job: int, worker: int, rank: int) -> Way:
+    """Return a way in which a worker does a job, by its rank."""
+    if rank:
+        return next(one for one in ways_at(case, job) if (one.worker, one.rank) == (worker, rank))
+    at = job, worker
+    return Way(worker, rank, case.work.item(at), case.wear.item(at), case.kcal.item(at), case.part.item(at))
 
 
 @dataclass(frozen=True)

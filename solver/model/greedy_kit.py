@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.model.case import NEVER, Case, present_workers
 from solver.model.day_work import unworn
 
@@ -31,7 +31,16 @@ def kit_by_greed(
         start: tools that go in any case.
         effort: what it may cost; where its time is over already it has a little grace.
     """
-    effort = effort.grace()
+    try:
+        return _grown(case, counts, start, effort=effort.grace())
+    except Unfinished:  # what tells whether a kit counts has its own end
+        return None
+
+
+def _grown(
+    case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int], *, effort: Effort
+) -> frozenset[int] | None:
+    """Return what `kit_by_greed` does."""
     held = case.must | start
     kit = held
     for _ in range(_MOST_STEPS):

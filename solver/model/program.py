@@ -17,7 +17,8 @@ import numpy as np
 from solver.forms.effort import Effort
 from solver.forms.limit import MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG, MASS, Objective, Quantity
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap, ways_at
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap
+from solver.model.day_work import ways_at
 from solver.programs.linear_model import Model, Row, make_row
 
 

@@ -21,6 +21,7 @@ from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import NEVER, Case, Renewal
 from solver.model.copies import copied_jobs, copies_in, needless_copies, others_than_copies, without_needless_copies
+from solver.model.stranded import without_stranded
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
 _FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
@@ -52,28 +53,10 @@ def reduce_for_prices(case: Case) -> Case:
     return _without_dominated(case, by_effort=False, spare=1, enough=0)
 
 
-def without_stranded(case: Case) -> Case:
-    """Set aside the tools that can't go since a companion group has no member left, and close methods so."""
-    while True:
-        stranded = {group.dependent for group in case.groups if not group.served}
-        if not stranded:
-            return case
-        work, able = case.work.copy(), case.able.copy()
-        shut = [worker for worker in stranded if worker >= case.tools]
-        work[:, shut], able[:, shut] = NEVER, False
-        groups = tuple(group for group in case.groups if group.dependent not in shut)
-        slower = case.slower.chosen(~np.isin(case.slower.worker, shut))
-        case = replace(case, work=work, able=able, groups=groups, slower=slower)
-        kept = [tool for tool in range(case.tools) if tool not in stranded]
-        if stranded & case.must:
-            return case
-        case = case.keep(np.array(kept, dtype=np.int64))
-
-
 def _without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
     needed = tuple(one for one in case.renewals if case.mortal_parts[one.part, one.tool])
-    return case if len(needed) == len(case.renewals) else replace(case, renewals=needed)
+    return case if len(needed) == len(case.renewals) else replace(case, renewals=needed).as_mortal_as(case)
 
 
 def within_budget(case: Case, *, dropping: bool = False) -> Case:
@@ -236,12 +219,13 @@ def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
     size = table.shape[1]
     dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
     dominates &= fit[:, None]
-    if len(table) <= _FLAGS:
-        flags = ((table == 0) | (table == 1)).all(axis=1)
-        has = np.left_shift(1, np.arange(int(flags.sum()))) @ table[flags].astype(np.int64)
+    flags = ((table == 0) | (table == 1)).all(axis=1)
+    marks = table[flags].astype(np.int64)
+    for start in range(0, len(marks), _FLAGS):
+        some = marks[start : start + _FLAGS]
+        has = np.left_shift(1, np.arange(len(some))) @ some
         dominates &= has[:, None] & ~has[None, :] == 0
-        table = table[~flags]
-    for row in table:
+    for row in table[~flags]:
         dominates &= row[:, None] <= row[None, :]
     return np.asarray(dominates.sum(axis=0))
 
@@ -258,11 +242,16 @@ def _dominators_wanted(case: Case) -> int:
 
 
 def _kept_always(case: Case) -> Bools:
-    """Return which tools are kept whatever dominates them: those that must go, and spares and copies, which add up."""
+    """Return which tools are kept whatever dominates them: those that must go, and spares and copies, which add up.
+
+    So are those that are the only companion of a tool, or its only sharpener.
+    """
     always = np.zeros(case.tools, dtype=bool)
     always[list(case.must)] = True
     always[[spare for one in case.renewals for spare in one.spares]] = True
     always[copies_in(case)] = True
+    only = [group.only for group in case.groups] + [one.only for one in case.renewals]
+    always[[one for one in only if one is not None]] = True
     return always
 
 
@@ -315,15 +304,24 @@ def kept_together(cases: Sequence[Case]) -> Ints:
     """Return the tools (indices, ascending) that some lightest kit of sibling cases may need.
 
     Args:
-        cases: cases of the same tools, rules, jobs and work limit.
+        cases: cases of the same tools and rules between tools.
     """
-    first = cases[0]
     told = [row.astype(float) for case in cases[1:] for rows in _job_rows(case) for row in rows]
-    rows = {row.tobytes(): row for row in [*_signatures(first, by_effort=False), *told]}
-    never = np.logical_or.reduce([_unfit(first), *(case.mortal for case in cases[1:])])
-    wanted = max(map(_dominators_wanted, cases))
-    kept = skyline(np.array(list(rows.values())), first.mass, _kept_always(first), never, wanted)
-    return np.intersect1d(kept, others_than_copies(first, needless_copies(cases)))
+    return kept_where(cases[0], told, np.logical_or.reduce([case.mortal for case in cases]))
+
+
+def kept_where(case: Case, told: Sequence[Floats], mortal: Bools) -> Ints:
+    """Return the tools (indices, ascending) that some lightest kit of a case, or of its siblings, may need.
+
+    Args:
+        case: one of them.
+        told: what a dominator must not exceed in the others: times, and inability at jobs that ask for a backup.
+        mortal: tools that can wear out in any of them.
+    """
+    rows = {row.tobytes(): row for row in [*_signatures(case, by_effort=False), *told]}
+    table, unfit = np.array(list(rows.values())), _unfit(case) | mortal
+    kept = skyline(table, case.mass, _kept_always(case), unfit, _dominators_wanted(case))
+    return np.intersect1d(kept, others_than_copies(case, needless_copies([case])))
 
 
 def _spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
@@ -355,8 +353,9 @@ def _signatures(case: Case, *, by_effort: bool) -> Floats:
     if by_effort:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
         rows += _slower_rows(case)
-    rows += [~group.members[None, :] for group in case.groups]
-    rows += [~one.sharpeners[None, :] for one in case.renewals]
+    several = [group.members for group in case.groups if group.only is None]
+    several += [one.sharpeners for one in case.renewals if one.only is None]
+    rows += [~marks[None, :] for marks in {id(marks): marks for marks in several}.values()]
     rows += [~wanted[None, :] for wanted in case.some_of]
     rows += [rivals[None, :] for rivals in case.one_of]
     rows += [_spare_row(case, one) for one in case.renewals if one.spares]

@@ -12,21 +12,27 @@ import numpy as np
 
 from catalog.tables.number import Bools, Floats
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import LIFE, NEVER, Case, amount_cap, ways_at
-from solver.model.day_work import life_of, sharing
+from solver.model.case import LIFE, NEVER, Case, amount_cap, present_workers
+from solver.model.day_work import life_of, sharing, ways_at
 from solver.model.slower_ways import Way
 from solver.model.time_price import WearShortfall
 from solver.programs.engine import Rerun
 from solver.programs.linear_model import Model
 
+_KEPT = 8  # judged: prices tried on each kit before a program is asked for others
 _UNDONE = 1e3  # judged: days that a job left undone counts; where very little is, the day is worked out anew
 _STEPS = 2**10  # prices are whole numbers of these parts of a millisecond for a life
 _UNIT = _STEPS * LIFE  # of a millisecond, in which costs are whole
 _MOST_PRICE = 2.0**62  # judged: far above what any life is worth; floats may propose no end
 _SUM_TRUST = 1e-12  # far above what the difference of two floats is off by, as a part of the larger
+_UNTIL_ALL = 16  # judged: kits ruled out before it pays to look at all tools together
 _TRUST = 1e-9  # far above what sums of floats are off by
 
 _Worn = tuple[int, int]  # a tool and its part
+
+
+class NothingLasts(Exception):
+    """No tools of a case, nor all of them together, do the work in time before they wear out."""
 
 
 class Wear:
@@ -37,12 +43,20 @@ class Wear:
     (the elastic form of a program; Brown, Graves 1975).
     """
 
-    def __init__(self, case: Case, work_cap: int) -> None:
-        """Make the program of all workers; a kit then only sets bounds."""
+    def __init__(self, case: Case, work_cap: int, *, ends: bool = False) -> None:
+        """Make the program of all workers; a kit then only sets bounds.
+
+        Args:
+            case: the trip's choice as numbers.
+            work_cap: the limit on a day's work [ms].
+            ends: whether all tools together are looked at too, once some kits are ruled out.
+        """
         self.case, self.work_cap = case, work_cap
+        self.until_all = _UNTIL_ALL if ends else 0
         self.asked: frozenset[int] = frozenset()  # the kit that it was asked for last
         self.excess = 0  # by what its day is too long at least, in thousandths of units
-        self.prices: dict[_Worn, int] = {}  # of the last kit that a program was asked for
+        self.prices: dict[_Worn, int] = {}  # by which the last bound went
+        self.kept: list[dict[_Worn, int]] = []  # of kits before, those that ruled the last one out first
         self.ways: dict[int, list[tuple[int, Way]]] = {}  # of each worker, with their jobs
         for job in range(len(case.work)):
             for way in ways_at(case, job):
@@ -76,12 +90,34 @@ class Wear:
         Args:
             chosen: the tools of the kit.
             has: the workers that it has.
+
+        Raises:
+            NothingLasts: nor can all tools together; that is looked at once, if at all.
         """
+        found = self.proves(chosen, has)
+        if found and self.until_all:
+            self.until_all -= 1
+            if not self.until_all:
+                every = frozenset(range(self.case.tools))
+                if self.proves(every, present_workers(self.case, every)):
+                    raise NothingLasts
+                return self.proves(chosen, has)
+        return found
+
+    def proves(self, chosen: frozenset[int], has: Bools) -> bool:
+        """Tell what `rules_out` does, of any tools together."""
         lives = {worn: life_of(self.case, chosen, *worn) for worn in self.worn if has[worn[0]]}
-        self.asked = chosen
-        self.excess = self.bound(has, lives) - GRAMS_PER_KG * _UNIT * self.work_cap if self.prices else 0
-        if self.excess <= 0 and self.propose(has, lives):
-            self.excess = self.bound(has, lives) - GRAMS_PER_KG * _UNIT * self.work_cap
+        self.asked, most = chosen, GRAMS_PER_KG * _UNIT * self.work_cap
+        for place, prices in enumerate(self.kept):
+            self.prices = prices
+            self.excess = self.bound(has, lives) - most
+            if self.excess > 0:
+                self.kept.insert(0, self.kept.pop(place))
+                return True
+        self.excess = 0
+        if self.propose(has, lives):
+            self.kept = [self.prices, *self.kept[: _KEPT - 1]]
+            self.excess = self.bound(has, lives) - most
         return self.excess > 0
 
     def propose(self, has: Bools, lives: dict[_Worn, float]) -> bool:

@@ -133,6 +133,12 @@ class Ability:
         work[jobs, workers], able[jobs, workers] = NEVER, False
         return replace(self, work=work, able=able)
 
+    def of_workers(self, workers: Ints) -> "Ability":
+        """Return the table of some of its workers (places, ascending)."""
+        work, wear, kcal, fastest = (each[:, workers] for each in (self.work, self.wear, self.kcal, self.fastest))
+        place = {old: new for new, old in enumerate(workers.tolist())}
+        return Ability(self.able[:, workers], work, wear, kcal, fastest, self.further.of_workers(place))
+
     def of_jobs(self, rows: Ints) -> "Ability":
         """Return the table of some of its jobs (places, in any order)."""
         work, wear, kcal, fastest = (each[rows] for each in (self.work, self.wear, self.kcal, self.fastest))

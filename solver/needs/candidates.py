@@ -9,7 +9,8 @@ import numpy as np
 from catalog import Method, Tool, kinds, methods, tools
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.quantity import MILLIONTHS, UNITS_PER_GRAM, UNITS_PER_PRICE, decimal_of
-from solver.model.case import EDGE, TEETH, CompanionGroup, Renewal
+from solver.model.case import EDGE, TEETH, Renewal
+from solver.model.companion_group import CompanionGroup, marked, only_one
 from solver.needs.job import KNIFE
 
 _WEARING = ("split", "saw", "carve", "chop")
@@ -41,6 +42,7 @@ class Candidates:
         self.rows: tuple[Tool, ...] = (*going, *able)
         self.renews = {tool.id: tool.renews for tool in going} if renews is None else renews
         self.carried = len(going)
+        self.sharpening: dict[tuple[int, ...], Bools] = {}
         self.renewed: dict[bool, tuple[Renewal, ...]] = {}
 
     @property
@@ -118,19 +120,19 @@ class Candidates:
     @cached_property
     def groups(self) -> tuple[CompanionGroup, ...]:
         """A rule per companion group of every tool and method."""
+        known: dict[tuple[int, ...], Bools] = {}
         return tuple(
-            CompanionGroup(index, self.members(group)) for index, row in enumerate(self.rows) for group in row.needs
+            CompanionGroup(index, *marked(self.carried, self.members(group), known))
+            for index, row in enumerate(self.rows)
+            for group in row.needs
         )
 
-    def members(self, group: Sequence[str]) -> Bools:
+    def members(self, group: Sequence[str]) -> tuple[int, ...]:
         """Return which tools serve a companion group: those named, and those able at a task it names."""
-        serving = np.zeros(self.carried, dtype=bool)
-        for member in group:
-            if member.startswith("can:"):
-                serving |= self.figures[f"{member.removeprefix('can:')}_score"][: self.carried] > 0
-            elif member in self.place:
-                serving[self.place[member]] = True
-        return serving
+        serving = {self.place[member] for member in group if member in self.place}
+        for task in {member.removeprefix("can:") for member in group if member.startswith("can:")}:
+            serving.update(np.flatnonzero(self.figures[f"{task}_score"][: self.carried] > 0).tolist())
+        return tuple(sorted(serving))
 
     def renewals(self, *, upkeep: bool) -> tuple[Renewal, ...]:
         """Return what renews each part of the tools that something renews; without upkeep a part is its own sharpener.
@@ -151,25 +153,24 @@ class Candidates:
         once. Any other renews without end.
         """
         tool = self.rows[index]
-        sharpeners = np.zeros(self.carried, dtype=bool)
+        sharpeners = set[int]()
         spares: dict[int, int] = {}
         for name in tool.sharpened_by:
             if name not in self.place or part not in RENEWED[self.rows[self.place[name]].renews]:
                 continue
             share = _spare_share(tool, self.rows[self.place[name]], part)
             if share is None:
-                sharpeners[self.place[name]] = True
+                sharpeners.add(self.place[name])
             else:
                 spares[self.place[name]] = share
-        return Renewal(index, part, sharpeners, spares)
+        marks, only = marked(self.carried, tuple(sorted(sharpeners)), self.sharpening)
+        return Renewal(index, part, marks, spares, only)
 
     def own_renewal(self, index: int, part: int) -> Renewal | None:
         """Return the renewal of a part that stays sharp by itself, as something renews it, whether it may go or not."""
         if not any(part in RENEWED[self.renews.get(name, "both")] for name in self.rows[index].sharpened_by):
             return None
-        sharpeners = np.zeros(self.carried, dtype=bool)
-        sharpeners[index] = True
-        return Renewal(index, part, sharpeners)
+        return Renewal(index, part, only_one(self.carried, index), only=index)
 
 
 def _parts_of(tool: Tool) -> list[int]:

@@ -15,9 +15,10 @@ from catalog.tables.ledger import Ledger
 from catalog.tables.number import Bools, Floats, Ints, Number, Truth
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, NEVER, PARTS, Case, present_workers
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, present_workers
 from solver.model.copies import original_of
 from solver.model.day_work import life_of
+from solver.model.reduction import kept_where
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, JobRows, Workers, ability_at, kcal_per_ms
 from solver.needs.candidates import WAYS
@@ -34,7 +35,8 @@ from solver.needs.case_builder import (
 from solver.needs.job import Job
 from solver.needs.question import Question, reckoned
 
-_MOST_TIME = 2.0**62  # thousandths of a ms: as far as whole numbers go; no limit is so long
+_TRUST = 1e-9  # judged: far above what sums of floats are off by
+_MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go; no limit is so long
 
 
 @dataclass(frozen=True)
@@ -76,6 +78,36 @@ class CaseAxis:
         """Tell in which cases something holds of the rows of all jobs that are due, bool[E]."""
         return np.asarray(np.append(of_rows, True)[self.row].all(axis=1))
 
+    def needed(self, places: Ints) -> Ints:
+        """Return the tools (indices, ascending) that some lightest kit of these cases may need."""
+        tools, used = self.like.tools, np.unique(self.row[places])
+        rows = used[used >= 0]
+        backed = rows[self.asked.backup[self._job[rows]] > 0]
+        table = self.ability
+        told = [*table.work[rows, :tools].astype(float), *(~table.able[backed, :tools]).astype(float)]
+        return kept_where(self.like, told, self._mortal(places))
+
+    def _mortal(self, places: Ints) -> Bools:
+        """Tell which tools may wear out in one of some cases if they did all the work they are able at."""
+        tools, table, wood, classes = self.like.tools, self.ability, self.firewood, self.asked.wood_class
+        parts = np.array(PARTS)[:, None]
+        most = np.where(parts == table.part[:, None, :tools], table.wear[:, None, :tools], 0)  # [R, parts, T]
+        ways = table.further.ways
+        mine = ways.chosen(ways.worker < tools)
+        np.maximum.at(most, (mine.job, mine.part, mine.worker), mine.wear)
+        spent = np.zeros((len(places), len(PARTS), tools))
+        for job, one in enumerate(classes.tolist()):
+            rows = self.row[places, job]
+            grams = GRAMS_PER_KG if one == FIXED else np.minimum(wood.reach_g[places, one], wood.demand_g[places])
+            amount = np.where(rows >= 0, grams, 0) / GRAMS_PER_KG
+            spent += most[rows] * amount[:, None, None]
+        return np.asarray((spent > LIFE * (1 - _TRUST)).any(axis=(0, 1)))
+
+    def keep(self, tools: Ints) -> "CaseAxis":
+        """Return the cases with only these tools (indices, ascending)."""
+        workers = np.append(tools, np.arange(self.like.tools, len(self.like.workers)))
+        return replace(self, like=self.like.keep(tools), ability=self.ability.of_workers(workers))
+
     def compared(self, place: int, worn: Bools) -> tuple[Bools, Bools]:
         """Tell which cases ask the same of every kit as the one at a place, and which are as hard in every figure.
 
@@ -114,7 +146,8 @@ class CaseAxis:
         """
         case, table, wood = self.like, self.ability, self.firewood
         workers, tools = np.flatnonzero(present_workers(case, kit)), sorted(kit)
-        work = table.work[:, workers]
+        nobody = np.full((len(table.work), 1), NEVER)  # of an empty kit, where there are no methods
+        work = np.append(table.work[:, workers], nobody, axis=1)
         each = np.arange(len(work)), work.argmin(axis=1)
         times = np.append(work[each], 0)[self.row]  # [E, J], 0 where a job is not due
         done = times < NEVER
@@ -133,8 +166,10 @@ class CaseAxis:
         caps = [np.inf if cap is None else GRAMS_PER_KG * cap for cap in self.work_caps]
         holds &= spent <= np.array(caps)
         sure = np.ones(len(self), dtype=bool)  # what does not hold unworn does not hold
-        worker, part = workers[each[1]], table.part[each[0], workers[each[1]]]
-        wear = table.wear[each[0], worker]
+        if not tools:
+            return holds, sure
+        worker = workers[each[1]]
+        part, wear = table.part[each[0], worker], table.wear[each[0], worker]
         for tool in tools:
             for one in PARTS:
                 life = life_of(case, kit, tool, one)

@@ -101,7 +101,7 @@ def _with_ways_against_wear(case: Case) -> Case:
     if not len(case.slower):
         return case
     worn = np.append(case.mortal, np.zeros(len(case.methods), dtype=bool))
-    return replace(case, slower=case.slower.chosen(worn[case.slower.worker]))
+    return replace(case, slower=case.slower.chosen(worn[case.slower.worker])).as_mortal_as(case)
 
 
 def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:

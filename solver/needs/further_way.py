@@ -1,6 +1,6 @@
 """The ways in which workers can do a job besides the fastest, as far as one of them is worth having."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,6 +23,13 @@ class FurtherWays:
     def chosen(self, which: Bools | Ints) -> "FurtherWays":
         """Return some of them."""
         return FurtherWays(self.ways.chosen(which), self.names[which])
+
+    def of_workers(self, place: Mapping[int, int]) -> "FurtherWays":
+        """Return those of some workers (old place -> new)."""
+        if not len(self.names):
+            return self
+        there = np.isin(self.ways.worker, list(place))
+        return FurtherWays(self.ways.chosen(there).keep(place), self.names[there])
 
     def name(self, job: int, worker: int, number: int) -> str:
         """Return the way of a job and worker of this number, from 1 on."""

@@ -1,6 +1,7 @@
 """The knife that stays in the pack: a need that a carried knife meets by being there, one for all or one for each."""
 
 from bisect import bisect_right, insort
+from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 
@@ -11,6 +12,7 @@ from catalog.tables.number import Bools
 from solver.forms.kit_answer import Because, FactValue
 from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.trip import Trip
+from solver.forms.validation import Fault, TripError
 from solver.model.copies import COPY_MARK, original_of
 from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, Candidates, knife_scores, packed_units, whole_units
 from solver.needs.job import KNIFE, Job, knife_job
@@ -20,6 +22,7 @@ from solver.place.site import hearth_of
 
 _NIGHTS = 2  # common practice: a trip that asks for a knife whatever its work
 _FREEZING_C = 0.0  # by definition of the scale
+_MOST_COPIES = 30_000  # judged: as many as half as many tools again as a trip may have
 _MOST_BEATEN = 45  # judged: more than next kits (20) and prices (1) ever keep out, twice
 _NO_WORK = {f"{task}_{figure}": 0.0 for task in TASKS for figure in ("score", "max_mm")} | {
     f"{task}_life": None for task in TASKS
@@ -87,9 +90,7 @@ def _reachable(candidates: Candidates, knives: Bools) -> Bools:
         stranded = [
             group.dependent
             for group in candidates.groups
-            if group.dependent < candidates.carried
-            and reachable[group.dependent]
-            and not (group.members & reachable).any()
+            if group.dependent < candidates.carried and reachable[group.dependent] and not group.served_by(reachable)
         ]
         if not stranded:
             return reachable
@@ -105,12 +106,29 @@ def knife_copies(trip: Trip, going: Sequence[Tool], also: Collection[str] = ()) 
         trip: what the traveller asks.
         going: the tools that may go.
         also: ids of knives that get copies besides.
+
+    Raises:
+        TripError: they would be too many to look at.
     """
     if not knife_asked(trip) or _knives_wanted(trip) < 2:
         return []
     wanted = {*_worth_copying(going), *also}
     knives = [tool for tool in going if tool.id in wanted and tool.kind in knife_scores()]
+    _refuse_more(trip, len(knives))
     return [copy for tool in knives for copy in _copies_of(tool, _knives_wanted(trip))]
+
+
+def _refuse_more(trip: Trip, knives: int) -> None:
+    """Refuse a knife for each person of so many knives that their copies would be too many to look at.
+
+    Raises:
+        TripError: they would.
+    """
+    most = _MOST_COPIES // (_knives_wanted(trip) - 1)
+    if knives > most:
+        each = f"a knife for each of {trip.people} people"
+        detail = f"{each} can be chosen of {most} knives at most that few others beat, not of {knives}"
+        raise TripError([Fault("#/knife", trip.knife, "one or none, or fewer people, or fewer knives", detail)])
 
 
 def _worth_copying(going: Sequence[Tool]) -> list[str]:
@@ -150,7 +168,8 @@ def originals(names: Iterable[str]) -> list[str]:
 
 def numbered(names: Sequence[str]) -> list[str]:
     """Return ids as cases tell them: from the second time on, that of a copy."""
-    return [
-        name if (n := names[: place + 1].count(name)) == 1 else f"{name}{COPY_MARK}{n:02d}"
-        for place, name in enumerate(names)
-    ]
+    counted, found = Counter[str](), []
+    for name in names:
+        counted[name] += 1
+        found.append(name if counted[name] == 1 else f"{name}{COPY_MARK}{counted[name]:02d}")
+    return found

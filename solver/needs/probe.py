@@ -86,6 +86,31 @@ class _Standing:
         for part in PARTS:
             self.lives[part, : case.tools] = [life_of(case, kit, tool, part) for tool in range(case.tools)]
 
+    def room_with(self, places: Sequence[int], ability: Ability, backup: int) -> tuple[bool, float | None]:
+        """Return the time left with other jobs in the place of some [ms], and whether to believe it; see `rooms`.
+
+        Args:
+            places: of the fixed jobs that go.
+            ability: who does the others, each with a fixed amount, in what time.
+            backup: able tools that the first of them asks for.
+        """
+        stays = self.fixed.copy()
+        stays[list(places)] = False
+        work = np.where(self.has, np.concatenate([self.case.work[stays], ability.work]), NEVER)
+        each = np.arange(len(work)), work.argmin(axis=1)
+        times = work[each]
+        worn, spent = (
+            np.concatenate([mine[stays], theirs])[each]
+            for mine, theirs in ((self.case.part, ability.part), (self.case.wear, ability.wear))
+        )
+        lives = self.wood_wear.copy()
+        np.add.at(lives, (worn, each[1]), spent)
+        sure = bool(((lives <= LIFE) | (self.lives == inf)).all())
+        backed = int(ability.able[0, : self.case.tools].sum()) >= backup
+        if not backed or (times >= NEVER).any():
+            return sure, None
+        return sure, _room_of(self.case, int(times.sum()) + self.wood_work)
+
     def rooms(self, tables: _Tables) -> tuple[Bools, list[float | None]]:
         """Return the time left with each table [ms], None where a rule is broken, and which of them to believe.
 
@@ -187,6 +212,10 @@ class Probe:
             jobs: those that it becomes; the first needs the backup.
         """
         ability, case = self.at_needs(jobs), self.case
+        if self.standing is not None:
+            sure, room = self.standing.room_with(places, ability, int(case.backup[places[0]]))
+            if sure:
+                return room
         ways = ability.further.ways
         rest = case.only_jobs(np.setdiff1d(np.arange(len(case.wood_class)), places))
         backup = np.zeros(len(jobs), dtype=np.int64)

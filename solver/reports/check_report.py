@@ -1,5 +1,6 @@
 """How a kit of one's own serves a trip, as callers see it."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -43,7 +44,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     """
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
-    copied = {name for name in kit if kit.count(name) > 1}
+    copied = {name for name, number in Counter(kit).items() if number > 1}
     let_go = question_of(unbarred(question.trip), copied=copied, waived=question.knife_waived)
     free = replace(let_go, tried=question.tried)
     check_kit_ids(kit, free)
@@ -99,11 +100,12 @@ def check_kit_ids(kit: Sequence[str], question: Question) -> None:
     known = {tool.id for tool in question.tools}
     first: dict[str, int] = {}
     faults: list[Fault] = []
+    told = numbered(kit)
     for index, name in enumerate(kit):
         pointer = f"#/kit/{index}"
         if name not in known:
             faults.append(unknown_id(pointer, name, sorted(known) if len(faults) < MOST_HINTS else []))
-        elif numbered(kit[: index + 1])[-1] not in places:
+        elif told[index] not in places:
             detail = f"{name} is already at #/kit/{first[name]}; a kit holds each tool once"
             faults.append(Fault(pointer, name, "each tool once", detail))
         first.setdefault(name, index)

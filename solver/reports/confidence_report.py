@@ -211,6 +211,8 @@ def _next_sufficing(
     """
     if best.ids is None or not number:
         return [], True
+    if effort.spent():
+        return [], False
     workers = questions[0].workers
     cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
     scenarios = Scenarios([question.case for question in questions], odds, effort=effort, spare=number)

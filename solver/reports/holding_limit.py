@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
+from catalog.bench.design_limit import left_out, loosened, step_words
 from catalog.bench.feasibility import LimitName
-from catalog.bench.variation import left_out, loosened, step_words
 from solver.answers.sweep import Sweep, best_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Output

@@ -6,9 +6,10 @@ from typing import Any, Literal
 
 from catalog import Tool
 from catalog.bench.design import Design
+from catalog.bench.design_limit import loosened
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.bench.making_caution import MakingCaution, making_cautions
-from catalog.bench.variation import Candidate, Range, combinations, drawn, loosened
+from catalog.bench.variation import Candidate, Range, combinations, drawn
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
 from solver.answers.allowance import NOTHING_KNOWN, lightest_known
 from solver.answers.sweep import (

@@ -351,5 +351,5 @@ def _excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
     """Return the case without kits that hold all cutting tools of a listed kit."""
     kit = frozenset(tool for tool in case.kit(listed) if cutting[tool])
     if kit:
-        return replace(case, forbidden=(*case.forbidden, kit))
+        return replace(case, forbidden=(*case.forbidden, kit)).as_mortal_as(case)
     return replace(case, some_of=(*case.some_of, cutting))

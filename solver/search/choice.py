@@ -5,7 +5,6 @@ where it keeps every rule: grams, prices and companions in whole numbers, and th
 """
 
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
@@ -94,13 +93,14 @@ class Search:
         self.solves = 0
         self.loads: dict[frozenset[int], Workload | None] = {}
         self.wear: Wear | None = None  # made for the first kit that does not last
+        self.ends_worn = False  # whether it ends with `NothingLasts` once that is proven
 
     def outworn(self, kit: frozenset[int], has: Bools) -> bool:
         """Tell whether wear rules a kit out; never where no limit is set or a solver is asked for."""
         if self.wear is None:
             if self.effort.solver is not None or self.case.work_cap is None:
                 return False
-            self.wear = Wear(self.case, self.case.work_cap)
+            self.wear = Wear(self.case, self.case.work_cap, ends=self.ends_worn)
         return self.wear.rules_out(kit, has)
 
     def program(self, *, with_minutes: bool) -> Program:
@@ -270,7 +270,7 @@ def choose(
     small = reduce(case, by_effort=by_kcal, effort=effort) if reduced else case
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
     if aim == "mass" and (solver or effort.solver) is None:
-        goal = Lightest(every=ties)
+        goal, search.ends_worn = Lightest(every=ties), True
         tree = Tree(BranchingData([small]), goal, [search], near=near, effort=search.effort, nodes=MOST_NODES)
         complete, met = tree.run(), goal.found[0]
         if complete:
@@ -315,9 +315,8 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
     except Unfinished:
         found = Found(Status.STOPPED, start, None if start is None else search.load_of(start))
     if found.kit is None and found.status is Status.STOPPED:
-        with suppress(Unfinished):
-            kit = kit_by_greed(search.case, search.counts, effort=search.effort)
-            return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
+        kit = kit_by_greed(search.case, search.counts, effort=search.effort)
+        return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
     return found
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.model.time_price import ROUNDING, TimePrice, price_of
+from solver.model.wear import NothingLasts
 from solver.search.branching_data import ENDLESS, BranchingData, Mask, bits
 from solver.search.dual import Dual, dual_of
 from solver.search.goal import Checks, TreeGoal, TreeNode
@@ -23,6 +24,7 @@ from solver.search.goal import Checks, TreeGoal, TreeNode
 _MOST_PICKED = 100  # judged: each tool picked is a call within a call, of which there may be a thousand
 PRICED_NODES = 500  # judged: by then prices that leave most tools out have begun to pay
 _BLOCK = 4_000_000  # judged: times that are looked at together, of cases, tools and jobs
+_NEAR_STEPS = 9  # judged: after so many of these it is far, if there is any kit, and steps lengthen
 _FEW_NODES = 16  # judged: after a search so short the step may be long
 
 
@@ -86,7 +88,7 @@ class Tree:
         least = max(laid.least(wanted), laid.least_backed(kit, light))
         mass = sum(laid.mass[tool] for tool in bits(kit))
         limit = min(most, max(1, mass + least, self.near))
-        complete = True
+        complete, short = True, 0  # searches in a row that were short
         try:
             while laid.allowed(kit):
                 before = self.nodes_left
@@ -95,11 +97,14 @@ class Tree:
                 if goal.settled or limit >= most:
                     break
                 self.bound = limit + 1
-                step = goal.long_step if before - self.nodes_left < _FEW_NODES else goal.step
+                short = short + 1 if before - self.nodes_left < _FEW_NODES else 0
+                step = goal.long_step ** max(1, short - _NEAR_STEPS) if short else goal.step
                 limit = min(most, max(int(limit * step), 0 if self.dual is None else self.dual.least) + 1)
         except (_OutOfNodes, Unfinished):
             complete = False
             self.bound = max(self.bound, 0 if self.dual is None else self.dual.least)
+        except NothingLasts:  # no kit counts, so none was met that does
+            pass
         if self.effort.on_solve is not None:
             self.effort.on_solve()
         return complete

@@ -14,12 +14,14 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
+from solver.model.reduction import kept_together
 from solver.search.branching_data import ENDLESS, BranchingData, Requirement, bits
-from solver.search.choice import Search
+from solver.search.choice import Choice, Search, choice_of, first_met, least_mass
 from solver.search.goal import Met
 
 _MOST_ROWS = 20_000  # judged: kits met; by then each case fares better by itself
 _BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
+_FEW = 2  # judged: fewer cases fare better each by itself
 _FEWER = 2  # judged: tools left home in a guess
 _STEP = 1.15  # judged: how much more mass is allowed next
 
@@ -47,7 +49,7 @@ class _Rows:
         return _Rows(self.case[rows], self.kit[rows], self.free[rows], self.mass[rows], self.times[rows])
 
 
-class SiblingSearch:
+class _SiblingSearch:
     """Cases on their way to their lightest kits."""
 
     def __init__(
@@ -304,3 +306,54 @@ def _joined(several: Sequence[_Rows]) -> _Rows:
     return _Rows(
         *(np.concatenate([getattr(one, name) for one in several]) for name in ("case", "kit", "free", "mass", "times"))
     )
+
+
+def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -> list[Choice | None]:
+    """Return the lightest kit of each of some cases, or None for one that is not settled so.
+
+    Args:
+        cases: cases of the same tools and rules between tools.
+        near: the kit that the lightest of each is thought to be near, which only saves time.
+        effort: what all may cost.
+
+    Raises:
+        Cancelled: nobody waits for them.
+    """
+    searches = [Search(case, effort=effort, solver=None) for case in cases]
+    there = cases[0].place
+    walk = _SiblingSearch(cases, searches, frozenset(there[name] for name in near if name in there), effort=effort)
+    ended = walk.run()
+    return [
+        choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None
+        for case, search, met, over in zip(cases, searches, walk.found, ended, strict=True)
+    ]
+
+
+def least_masses(
+    cases: Sequence[Case], near: Sequence[str], mass: int, *, effort: Effort, reduced: bool
+) -> list[int | None]:
+    """Return the mass of the lightest kit of each of some cases [0.01 g], None where there is no kit.
+
+    Args:
+        cases: cases of the same tools and rules between tools.
+        near: the kit that the lightest of each is thought to be near, which only saves time.
+        mass: what it weighs [0.01 g].
+        effort: what each may cost.
+        reduced: whether no tool need be set aside.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    if len(cases) < _FEW:
+        return [least_mass(case, effort=effort, near=mass, reduced=not reduced) for case in cases]
+    kept = None if reduced else kept_together(cases)
+    small = cases if kept is None else [case.keep(kept) for case in cases]
+    found = lightest_of(small, near, effort=effort)
+    return [
+        least_mass(case, effort=effort, near=mass, reduced=False)
+        if one is None
+        else None
+        if one.ids is None
+        else one.mass
+        for case, one in zip(small, found, strict=True)
+    ]

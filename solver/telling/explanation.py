@@ -88,7 +88,8 @@ def _gives(first: SolutionView, other: SolutionView, more_g: float, more_min: fl
     into = originals(sorted(other.chosen - first.chosen))
     added, left = ", ".join(into) or "nothing", ", ".join(out)
     swap = f"{added} instead of {left}" if left else f"{added} too"
-    time = f"{abs(more_min):.0f} min a day {'less' if more_min < 0 else 'more'}"
+    whole = f"{abs(more_min):.0f}"
+    time = "the same time" if whole == "0" else f"{whole} min a day {'less' if more_min < 0 else 'more'}"
     return f"{swap}: {more_g:g} g more, {time}"
 
 

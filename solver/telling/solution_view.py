@@ -10,9 +10,9 @@ from catalog import Tool
 from solver.answers.kit import Settled
 from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE
-from solver.model.case import LIFE, way_of
+from solver.model.case import LIFE
 from solver.model.copies import is_copy, original_of
-from solver.model.day_work import lives_taken
+from solver.model.day_work import lives_taken, way_of
 from solver.needs.case_builder import grams
 from solver.needs.job import KNIFE, Job
 from solver.needs.knife import originals

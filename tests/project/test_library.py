@@ -490,8 +490,10 @@ hatchet alone: 940 g, 31 min of wood work a day
 """,
     "score_a_drawing": """\
 Invented: a folding saw of 200 mm: 159.2 g
-- saw_score 4.6 (2.6 to 6.8)
-- saw_max_mm 100.0 (80.0 to 120.0)
+- saw_score 5.11 (2.82 to 9.27)
+- saw_max_mm 100 (81.6 to 122)
+- saw_score_green 4.81 (2.79 to 8.31)
+- saw_score_frozen 4.92 (2.8 to 8.62)
 may weigh 150 g
 """,
 }

@@ -35,6 +35,11 @@ class Agreement:
         return self.same_order / self.pairs if self.pairs else 1.0
 
     @property
+    def tau(self) -> float:
+        """Kendall's tau: pairs in the same order less the others, over all; pairs judged equal are left out."""
+        return 2 * self.share - 1
+
+    @property
     def mean_difference(self) -> float:
         """Mean absolute difference of the scores; 0 without tools."""
         sizes = [abs(d) for d in self.differences.values()]

@@ -10,21 +10,34 @@ from catalog.bench import hardness
 from catalog.drawings import rigid_body as body
 from catalog.drawings.axe_drawing import axe_body
 from catalog.drawings.knife import knife_body
-from catalog.scores import arm
+from catalog.scores import arm, plate, wedge
 from catalog.scores import carve_model as carve_score
 from catalog.scores import chop_model as chop_score
 from catalog.scores import saw_model as saw_score
 from catalog.scores import split_model as split_score
+from catalog.scores.physical_score import ln_physical
 from catalog.tables.ledger import Ledger
 from catalog.trials import trial
 
 ARM = ("body_kg", "height_m")
-HOLD = ("hand_breadth_mm", "two_hand_length_mm")
-BLOW = (*ARM, *HOLD, "knife_strike_share", "hatchet_limit_mm", "chop_model_ratio")
-SAW = ("arm_stroke_mm", "saw_speed_mm_s", "saw_turn_s", "peg_tooth_energy", "triple_ground_energy", "saw_model_ratio")
+HOLD = ("hand_breadth_mm", "two_hand_length_mm", "two_hand_spread_mm")
+HELD = ("grip_best_mm", "grip_width")
+SWING = (*ARM, *HOLD, *HELD, "arm_work_j", "swing_path_m", "haft_modulus_gpa")
+BITE = ("wood_friction", "chop_contact_mm", "chop_edge_n_mm", "chop_cheek_mpa", "chop_give_mm", "stick_share")
+BLOW = (*SWING, *BITE, "knife_strike_share", "hatchet_limit_mm", "chop_model_ratio")
+CLEFT = ("wood_friction", "split_fracture_j_m2", "split_advance_mm", "split_start_share", "split_model_ratio")
+FACE = ("saw_side_mm", "saw_toughness_n_mm", "saw_shear_mpa", "chip_swelling", "saw_teeth_in_wood")
+SAW = (
+    *("arm_stroke_mm", "saw_speed_mm_s", "saw_turn_s", "peg_tooth_energy", "triple_ground_energy", "saw_model_ratio"),
+    *("saw_force_n", "saw_feed_n", "idle_push_share", "plate_rub_share", "frame_tension_needed_n"),
+    *("takedown_tension_share", "steel_modulus_gpa", "triple_ground_green", "peg_tooth_green", *FACE),
+)
 REACHES = ("bow_stroke_left_mm", "folding_saw_share")
-BATON = ("baton_overhang_mm", "baton_mass_g", "baton_length_mm", "baton_strike_share", "baton_rebound")
+BATON = ("baton_slip", "baton_room_mm", "least_round_mm", "baton_mass_g", "baton_impact_factor", "baton_round_ratio")
+BATON += ("baton_length_mm", "baton_strike_share", "baton_rebound", "baton_reach_mm")
 PACE = ("baton_blows_per_min", "axe_blows_per_min", "baton_spine_mm", "baton_target_mm", "baton_model_ratio")
+PACE += ("baton_buried_mm", "baton_offset_mm", "baton_stop_mm", "baton_tilt_deg", "lost_work_share")
+BATONED = (*BLOW, *CLEFT, *BATON, *PACE, "steel_modulus_gpa")
 HRC = {"hrc": (45, 50, 52.0, 59)}
 
 
@@ -62,23 +75,23 @@ def of_bench() -> list[Formula]:
             {"grip_mm": (0, 100), "strike_mm": (0, 100)},
         ),
         Formula(
-            "scores.chop_model.reference_blow",
-            lambda _, c: chop_score.reference_blow(Ledger(c)),
+            "scores.chop_model.held_share",
+            lambda _, c: chop_score.held_share(axes[0].handle, Ledger(c)),
             {},
-            (*ARM, *HOLD),
+            HELD,
             whole=False,
         ),
         Formula(
             "scores.chop_model.chop_score",
-            lambda f, c: chop_score.chop_score(f["e"], Ledger(c)),
-            {"e": (0, 2)},
+            lambda f, c: chop_score.chop_score(f["chips"], Ledger(c)),
+            {"chips": (0, 1e5)},
             BLOW,
             whole=False,
         ),
         Formula(
             "scores.chop_model.largest_chopped_mm",
-            lambda f, c: chop_score.largest_chopped_mm(f["e"], Ledger(c)),
-            {"e": (0, 2)},
+            lambda f, c: chop_score.largest_chopped_mm(f["chips"], Ledger(c)),
+            {"chips": (0, 1e5)},
             BLOW,
             whole=False,
         ),
@@ -88,10 +101,12 @@ def of_bench() -> list[Formula]:
             {"striker_g": (100, 2000), "struck_g": (50, 2000), "rebound": (0, 0.6)},
         ),
         Formula(
-            "scores.carve_model.wedge_force",
-            lambda f, _: carve_score.wedge_force(edge_angle_deg=30, **f),
-            {"friction": (0.1, 0.6)},
+            "scores.chop_model.haft_share",
+            lambda f, c: chop_score.haft_share(axes[0].handle, **f, ledger=Ledger(c)),
+            {"blow_j": (1, 300), "span_mm": (50, 900)},
+            ("swing_path_m", "haft_modulus_gpa"),
         ),
+        *of_wedges(),
         Formula(
             "scores.carve_model.steered_kg_m2",
             lambda f, c: carve_score.steered_kg_m2(rod_of(f), grip_mm=f["grip_mm"], ledger=Ledger(c)),
@@ -104,6 +119,13 @@ def of_bench() -> list[Formula]:
             {"stroke_mm": (-50, 700)},
             SAW[:3],
             {"stroke_mm": (0,)},
+            whole=False,
+        ),
+        Formula(
+            "scores.saw_model.face_mm2_per_mm",
+            lambda f, c: saw_score.face_mm2_per_mm(**f, kerf_mm=1.5, pitch_mm=4.0, depth_mm=4.0, ledger=Ledger(c)),
+            {"force_n": (0, 100), "wood_mm": (10, 300), "energy": (0.3, 1.2)},
+            FACE,
         ),
         Formula("bench.hardness.vickers", lambda f, _: hardness.vickers(f["hrc"]), {"hrc": (45, 68)}, places=HRC),
         Formula(
@@ -116,20 +138,24 @@ def of_bench() -> list[Formula]:
     for knife in knives:
         found += of_drawing(
             [
-                ("scores.split_model.baton_score", split_score.baton_score, (*BLOW, *BATON, *PACE)),
+                ("scores.split_model.baton_score", split_score.baton_score, BATONED),
+                (
+                    "scores.split_model.largest_round_mm",
+                    split_score.largest_round_mm,
+                    (*BATONED, "hatchet_split_mm", "split_size_exponent"),
+                ),
                 (
                     "scores.carve_model.knife_score",
                     carve_score.knife_score,
-                    (*BLOW, "carve_friction", "carve_model_ratio"),
+                    (*BLOW, "carve_model_ratio"),
                 ),
-                ("scores.chop_model.knife_blow", chop_score.knife_blow, BLOW),
+                ("scores.chop_model.knife_chips_mm3", chop_score.knife_chips_mm3, BLOW),
             ],
             knife,
             knife_body(knife),
         )
         found += of_drawing(
             [
-                ("scores.split_model.largest_round_mm", split_score.largest_round_mm, BATON),
                 (
                     "scores.carve_model.largest_piece_mm",
                     carve_score.largest_piece_mm,
@@ -141,8 +167,16 @@ def of_bench() -> list[Formula]:
     for axe in axes:
         found += of_drawing(
             [
-                ("scores.chop_model.axe_blow", chop_score.axe_blow, BLOW),
-                ("scores.carve_model.axe_score", carve_score.axe_score, (*BLOW, "carve_friction", "carve_model_ratio")),
+                ("scores.chop_model.axe_blow_j", chop_score.axe_blow_j, BLOW),
+                ("scores.chop_model.axe_chips_mm3", chop_score.axe_chips_mm3, BLOW),
+                ("scores.split_model.axe_opened_j", split_score.axe_opened_j, (*SWING, *CLEFT)),
+                ("scores.split_model.axe_split_score", split_score.axe_split_score, (*SWING, *CLEFT)),
+                (
+                    "scores.split_model.largest_split_mm",
+                    split_score.largest_split_mm,
+                    (*SWING, *CLEFT, "hatchet_split_mm", "split_size_exponent"),
+                ),
+                ("scores.carve_model.axe_score", carve_score.axe_score, (*BLOW, "carve_model_ratio")),
             ],
             axe,
             axe_body(axe),
@@ -151,20 +185,55 @@ def of_bench() -> list[Formula]:
             [("scores.carve_model.largest_hewn_mm", carve_score.largest_hewn_mm, ("hew_bit_share",))], axe
         )
     for saw in saws:
-        clear_mm = None if saw.form == "folding saw" else saw.frame.clear_depth_mm
-        for name, formula in (("saw_score", saw_score.saw_score), ("largest_sawn_mm", saw_score.largest_sawn_mm)):
-            found.append(
-                Formula(
-                    f"scores.saw_model.{name}",
-                    lambda _, c, formula=formula, saw=saw, clear_mm=clear_mm: formula(
-                        saw.blade, Ledger(c), clear_depth_mm=clear_mm
-                    ),
-                    {},
-                    (*SAW, *REACHES),
-                    whole=False,
-                )
+        found += of_drawing([("scores.saw_model.largest_sawn_mm", saw_score.largest_sawn_mm, REACHES)], saw)
+        found.append(
+            Formula(
+                "scores.saw_model.saw_score",
+                lambda _, c, saw=saw: saw_score.saw_score(saw, Ledger(c), "green"),
+                {},
+                (*SAW, *REACHES),
+                whole=False,
             )
+        )
+    for drawn, weighed, used in (
+        (knives[5], knife_body(knives[5]), BATONED),
+        (axes[0], axe_body(axes[0]), (*BLOW, *CLEFT)),
+        (saws[0], None, (*SAW, *REACHES)),
+    ):
+        found += of_drawing([("scores.physical_score.ln_physical", ln_physical, used)], drawn, weighed)
     return found + of_records()
+
+
+def of_wedges() -> list[Formula]:
+    """Formulas of wedges, plates and springs."""
+    wood: dict[str, Span] = {"friction": (0.1, 0.6)}
+    bitten: dict[str, Span] = {"energy_j": (0, 300), "contact_mm": (20, 120), "edge_n_mm": (1, 30)}
+    bitten |= {"cheek_mpa": (0.5, 8), "give_mm": (0.5, 6), "slope": (0, 0.6)}
+    strip: dict[str, Span] = {"flat_mm4": (0.1, 300), "length_mm": (20, 900), "modulus_mpa": (5e4, 3e5)}
+    beam: dict[str, Span] = {"second_mm4": (0.1, 300), "length_mm": (20, 900), "modulus_mpa": (5e4, 3e5)}
+    spans: dict[Callable[..., Any], dict[str, Span]] = {
+        wedge.wedge_efficiency: wood | {"slope": (0, 0.6)},
+        wedge.bite_mm: bitten | wood,
+        wedge.grip_share: {"diameter_mm": (5, 80), "best_mm": (20, 60), "width": (0.4, 4)},
+        plate.euler_n: strip,
+        plate.sideways_n: strip,
+        plate.cantilever_mm_per_n: beam,
+        plate.borne_share: {"load_n": (0, 500), "limit_n": (0.1, 900)},
+    }
+    found = [
+        Formula(f"scores.{one.__module__.rsplit('.', 1)[1]}.{one.__name__}", lambda f, _, one=one: one(**f), span)
+        for one, span in spans.items()
+    ]
+    return [
+        *found,
+        Formula(
+            "scores.wedge.wedge_force", lambda f, _: wedge.wedge_force(edge_angle_deg=30, **f), {"friction": (0.1, 0.6)}
+        ),
+        Formula(
+            "scores.wedge.bluntness", lambda f, _: wedge.bluntness(edge_angle_deg=40, **f), {"friction": (0.1, 0.6)}
+        ),
+        Formula("scores.plate.lesser", lambda f, _: plate.lesser(f["a"], f["b"]), {"a": (0, 9), "b": (0.1, 9)}),
+    ]
 
 
 def of_drawing(named: Sequence[tuple[str, Callable[..., Any], tuple[str, ...]]], *drawn: Any) -> list[Formula]:

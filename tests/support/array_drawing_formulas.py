@@ -8,7 +8,7 @@ from class_design import class_axe, class_rows
 
 from catalog.bench import hardness, load_case, strength
 from catalog.drawings import axe_drawing, handle, knife, rigid_body, section
-from catalog.drawings.blade import BladeDrawing, blade_body
+from catalog.drawings.blade import BladeDrawing, blade_body, strikable_mm
 from catalog.maths.quadrature import simpson
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import power
@@ -71,6 +71,9 @@ def of_bodies() -> list[Formula]:
     return [
         Formula("drawings.rigid_body.prism", lambda f, _: rigid_body.prism(**f), size, whole=False),
         Formula("drawings.rigid_body.join", lambda f, _: joined(f), size, whole=False),
+        Formula(
+            "drawings.blade.strikable_mm", lambda f, _: strikable_mm(clip.blade, **f), {"slip": (0.1, 1)}, whole=False
+        ),
         Formula("drawings.blade.blade_body", lambda f, _: blade_body(clip.blade, **f), density, whole=False),
         Formula("drawings.knife.tang_body", lambda f, _: knife.tang_body(plain, **f), density, whole=False),
         Formula(
@@ -106,7 +109,7 @@ def of_grips() -> list[Formula]:
     axe = class_axe(class_rows("class_axes.csv")[0])
     # as long as the middle of the band: two hands in some draws, one in others
     axe = axe.model_copy(update={"handle": axe.handle.model_copy(update={"length_mm": 450.0})})
-    hold = ("two_hand_length_mm", "hand_breadth_mm")
+    hold = ("two_hand_length_mm", "two_hand_spread_mm", "hand_breadth_mm")
     found = [
         Formula(
             f"drawings.axe_drawing.{name}",

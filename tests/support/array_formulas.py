@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 from typing import Any
 
+from catalog.tables.ledger import Ledger
 from catalog.tables.validity import validities
 from catalog.walking import labour, route
 from catalog.walking import load_carriage as walking
@@ -45,8 +46,11 @@ MODULES = (
     "walking.pace",
     "wood.regression",
     "walking.route",
+    "scores.physical_score",
+    "scores.plate",
     "scores.saw_model",
     "scores.split_model",
+    "scores.wedge",
     "trials.trial",
     "walking.load_carriage",
     "wood.water",
@@ -173,6 +177,12 @@ def of_trips() -> list[Formula]:
             "wood.cold.change_pct",
             lambda f, _: cold.change_pct("bending", **f),
             {"wood_c": (-50, 20), "moisture_pct": (0, 60)},
+        ),
+        Formula(
+            "wood.bending.broken_mm",
+            lambda f, c: bending.broken_mm("break-by-hand", ledger=Ledger(c), **f),
+            {"rupture_mpa": (20, 150), "longest_mm": (200, 1000)},
+            ("break_force", "break_arm"),
         ),
         Formula(
             "wood.cut.stroke_share",

@@ -1,6 +1,7 @@
 """Tables that the maker's bench reads."""
 
 TABLES_OF_THE_BENCH = [
+    "scores/frames.csv",
     "scores/arm_segments.csv",
     "bench/design_limits.csv",
     "bench/design_upkeep.csv",

@@ -1,9 +1,9 @@
 """Drives the spreadsheet program from the system's own Python, which has its UNO bridge: steps in, what was read out.
 
-Called as `python3 calc_steps.py SOFFICE FOLDER` with JSON on standard input: a file, a locale, and steps, each of
-["set", sheet, cell, value], ["get", sheet, cell], ["clear", sheet, cells], ["fill", sheet, column, row, [formulas]],
-["read", sheet, range], ["charts", sheet] or ["pdf", path]. FOLDER is trusted and holds the profile, so that runs do
-not meet.
+Called as `python3 calc_steps.py SOFFICE FOLDER LOCALE` with lines of JSON on standard input, each a file and steps; a
+line of what was read follows. Each step is one of ["set", sheet, cell, value], ["get", sheet, cell],
+["clear", sheet, cells], ["fill", sheet, column, row, [formulas]], ["read", sheet, range], ["charts", sheet] or
+["pdf", path]. FOLDER is trusted and holds the profile, so that runs do not meet.
 """
 
 import json
@@ -106,16 +106,16 @@ def charted(chart):
 
 
 def main():
-    """Open the file, do the steps, print what was read."""
-    asked = json.load(sys.stdin)
-    folder = Path(sys.argv[2]).resolve()
-    process, desktop = office(sys.argv[1], folder, asked["locale"])
+    """Open each file, do its steps, print what was read."""
+    process, desktop = office(sys.argv[1], Path(sys.argv[2]).resolve(), sys.argv[3])
     try:
-        url = Path(asked["file"]).resolve().as_uri() if asked["file"] else "private:factory/scalc"
-        document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3))
-        outcome = [done(step, document) for step in asked["steps"]]
-        document.close(True)
-        print(json.dumps(outcome))
+        for line in sys.stdin:
+            asked = json.loads(line)
+            url = Path(asked["file"]).resolve().as_uri() if asked["file"] else "private:factory/scalc"
+            document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3))
+            outcome = [done(step, document) for step in asked["steps"]]
+            document.close(True)
+            print(json.dumps(outcome), flush=True)
     finally:
         try:
             desktop.terminate()

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from catalog.tables.number import Bools, Ints
-from solver.model.case import EDGE, FIXED, NEVER, Case, CompanionGroup, Firewood
+from solver.model.case import EDGE, FIXED, NEVER, Case, Firewood
+from solver.model.companion_group import CompanionGroup
 
 GRAMS_PER_KG = 1000
 

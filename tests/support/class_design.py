@@ -60,7 +60,7 @@ def class_knife(row: Row) -> KnifeDrawing:
 
 def class_axe(row: Row) -> AxeDrawing:
     """Drawing of a class of axe from its table row."""
-    size = _some(row, "head_mass_g", "bit_width_mm", "bit_reach_mm", "edge_angle_deg")
+    size = _some(row, "head_mass_g", "bit_width_mm", "bit_reach_mm", "edge_angle_deg", "cheek_angle_deg")
     return AxeDrawing(**size, handle=_handle(row, "hickory"))
 
 

@@ -4,16 +4,19 @@
 `; first rows: N` where a table is cut after so many lines and ends with a line of three dots and its last two lines.
 """
 
+import io
 import os
 import re
 import shlex
-import subprocess
-import sys
 from collections.abc import Iterator
+from contextlib import redirect_stdout
 from itertools import takewhile
 from pathlib import Path
+from unittest.mock import patch
 
 from tree import ROOT
+
+from api.cli.command import main
 
 PAGES = [ROOT / "README.md", *sorted((ROOT / "api" / "web" / "guide").glob("*.md"))]
 BLOCK = re.compile(r"<!-- prints: (?P<order>[^>]*) -->\n```text\n(?P<shown>.*?)```", re.DOTALL)
@@ -21,11 +24,11 @@ BLOCK = re.compile(r"<!-- prints: (?P<order>[^>]*) -->\n```text\n(?P<shown>.*?)`
 
 def printed(*arguments: str) -> str:
     """What the command line prints, 80 columns wide as where no terminal says otherwise."""
-    environment = {key: value for key, value in os.environ.items() if key not in ("COLUMNS", "LINES")}
-    command = [sys.executable, "-c", "from api.cli.command import main; main()", *arguments]
-    done = subprocess.run(command, env=environment, capture_output=True, encoding="utf-8", check=False)
-    assert done.returncode in (0, 3), done.stderr
-    return done.stdout.rstrip()
+    told = io.StringIO()
+    with patch.dict(os.environ, {"COLUMNS": "80"}), redirect_stdout(told):
+        code = main(arguments)
+    assert code in (0, 3), code
+    return told.getvalue().rstrip()
 
 
 def orders() -> Iterator[tuple[Path, str, str]]:

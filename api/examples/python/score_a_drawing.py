@@ -23,7 +23,7 @@ _saw = Design(
 _rating = rate(_saw)
 print(f"{_rating.tool.name}: {_rating.tool.mass_g:g} g")
 for score in _rating.scores:
-    print(f"- {score.name} {score.value:.1f} ({score.low:.1f} to {score.high:.1f})")
+    print(f"- {score.name} {score.value:.3g} ({score.low:.3g} to {score.high:.3g})")
 _trip = Trip(name="Invented: poles for a shelter", tasks=[Task(task="saw", diameter_mm=80, per_day=20)])
 _found = allowance(_saw, _trip)
 print(f"may weigh {_found.allowance_g:g} g" if _found.allowance_g is not None else _found.trips[0].text)

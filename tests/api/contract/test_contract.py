@@ -327,8 +327,6 @@ def test_fields_name_their_units() -> None:
         "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before", "bound",
         "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",
         "work_kcal_low", "work_kcal_high",
-        "break_margin", "break_low", "break_high", "roll_margin", "chip_margin", "chip_low", "chip_high",
-        "step", "drawn", "fails_at",  # in the unit named beside them
         "cutting", "handling", "gathering", "rest",  # minutes a day of `kit.minutes`
     } | {f"{task}_{what}" for task in ("split", "saw", "carve", "chop") for what in ("score", "life")}  # fmt: skip
     named = re.compile(

@@ -164,6 +164,20 @@ def test_one_limit_that_leaves_no_kit_is_told_once(tmp_path: Path, capsys: pytes
     assert "the other limits" not in told
 
 
+def test_named_members_read_what_each_carries(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As `share` tells it; a party without names reads nothing of it."""
+    members = [{"name": name, "carries_at_most_g": most} for name, most in (("Ann", 400), ("Ben", 350.5), ("Cy", 0))]
+    survey = example_trips()["stream-survey"]
+    trip = survey | {"members": members}
+    told, answer = printed(trip, tmp_path, capsys), kit_of(trip)
+    names = {tool["id"]: tool["name"] for tool in answer["kit"]["tools"]}
+    for one in answer["share"]:
+        tools = "; ".join(names[name] for name in one["ids"]) or "nothing"
+        assert f"{one['name']} carries {one['mass_g']:g} g of {one['carries_at_most_g']:g} g: {tools}.\n" in told
+    assert "Cy carries 0 g of 0 g: nothing.\n" in told
+    assert " carries " not in printed(survey, tmp_path, capsys)
+
+
 def test_what_a_banned_fire_leaves_uncovered_stands_before_the_kit(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -231,7 +245,9 @@ def test_the_first_upgrade_and_a_deciding_default_stand_below_the_kit(
     assert main(["plan", "--full", str(tmp_path / "trip.json")]) == OK
     full = " ".join(capsys.readouterr().out.split())
     assert f"Upgrades - {first} - {second} Next kits - 140 g" in full
-    assert full.count("min a day less; quicker)") == len(answer["alternatives"]) == 2
+    assert full.count("min a day less; quicker)") == 2
+    assert "saw-1 too: 60 g more, the same time; does all the work after the loss of any one tool" in full
+    assert len(answer["alternatives"]) == 3
 
 
 def test_work_of_seconds_is_not_called_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,7 +10,7 @@ from service import ask
 from catalog import TASKS, Tool, methods, parse_tools
 from catalog.equipment.tool_text import cell_faults, tools_text
 
-ROUNDS = settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+ROUNDS = settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 IDS = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9._-]{0,20}", fullmatch=True)
 HARD = st.sampled_from(
     ['a "b", c;d', "a\nb", "é|ß", "\u00a0x\u00a0y", "0012", "1e3", "true", "'=1", "\u202ertl", "\U0001f525"]
@@ -55,7 +55,7 @@ def catalogs(draw: st.DrawFn) -> list[dict[str, Any]]:
     return [draw(ROWS.map(lambda row, name=name: {"id": name} | row).filter(fits)) for name in ids]
 
 
-@ROUNDS
+@settings(ROUNDS, max_examples=40)
 @given(catalogs())
 @example([{"id": "a", "mass_g": 5e-324, "price": 0.1 + 0.2, "note": "a\n\n,b", "cover_g": 1 / 3}])
 def test_a_table_that_is_written_is_read_back(rows: list[dict[str, Any]]) -> None:

@@ -232,16 +232,16 @@ def test_only_who_sits_at_the_machine_is_its_one_user(database_url: str, name: s
         one.state.store.close()
 
 
-@pytest.mark.parametrize("hosts", [[], ["localhost", "rebound.example"], ["rebound.example", "localhost"]])
-def test_who_names_no_host_or_two_is_not_the_one_user(tmp_path: Path, database_url: str, hosts: list[str]) -> None:
+def test_who_names_no_host_or_two_is_not_the_one_user(tmp_path: Path, database_url: str) -> None:
     """Of a real service: HTTP/1.1 asks for one Host (RFC 9112, 3.2); HTTP/1.0 may leave it out."""
     with served(tmp_path, database_url=database_url) as server:
         address = urlsplit(server.url)
         assert httpx.get(f"{server.url}/v1/catalogs", timeout=LONG_S).status_code == 200
-        lines = ["GET /v1/catalogs HTTP/1.0", *(f"Host: {host}" for host in hosts), "", ""]
-        with socket.create_connection((address.hostname, address.port), timeout=LONG_S) as line:
-            line.sendall("\r\n".join(lines).encode())
-            assert line.recv(12).split()[1] == b"401"
+        for hosts in ([], ["localhost", "rebound.example"], ["rebound.example", "localhost"]):
+            lines = ["GET /v1/catalogs HTTP/1.0", *(f"Host: {host}" for host in hosts), "", ""]
+            with socket.create_connection((address.hostname, address.port), timeout=LONG_S) as line:
+                line.sendall("\r\n".join(lines).encode())
+                assert line.recv(12).split()[1] == b"401", hosts
 
 
 def test_an_app_has_no_one_user_unless_it_is_told(database_url: str, monkeypatch: pytest.MonkeyPatch) -> None:

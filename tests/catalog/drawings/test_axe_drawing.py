@@ -1,3 +1,5 @@
+import math
+
 import pytest
 from pydantic import ValidationError
 
@@ -51,15 +53,30 @@ def test_struck_mass_lies_between_head_and_whole() -> None:
 
 
 def test_longer_handle_brings_the_second_hand_and_more_inertia() -> None:
-    short, long = axe(600, 380, 37, 24), axe(600, 600, 37, 24)
-    assert (hands_on(short, Ledger()), hands_on(long, Ledger())) == (1, 2)
-    assert axe_grip_mm(short, Ledger()) == pytest.approx(-380 + 42.5)  # half a hand of 85 mm from the end
-    assert axe_grip_mm(long, Ledger()) == pytest.approx(-600 + 85)  # between two hands
-    # a hand of 95 mm, and an axe that is swung with one hand below 500 mm
-    assert axe_grip_mm(short, Ledger({"hand_breadth_mm": 95.0})) == pytest.approx(-380 + 47.5)
-    assert hands_on(axe(600, 460, 35, 25), Ledger({"two_hand_length_mm": 500.0})) == 1
-    assert hands_on(axe(600, 460, 35, 25), Ledger()) == 2
+    short, long = axe(600, 300, 37, 24), axe(600, 600, 37, 24)
+    hands = [hands_on(one, Ledger()) for one in (short, long)]
+    # logistic about 450 mm with a scale of 40 mm (judged)
+    assert hands == pytest.approx([1 + 1 / (1 + math.exp(150 / 40)), 1 + 1 / (1 + math.exp(-150 / 40))])
+    assert axe_grip_mm(long, Ledger()) == pytest.approx(-600 + 42.5 * hands[1])  # between hands of 85 mm
+    assert axe_grip_mm(short, Ledger({"hand_breadth_mm": 95.0})) == pytest.approx(-300 + 47.5 * hands[0])
+    assert hands_on(axe(600, 500, 35, 25), Ledger({"two_hand_length_mm": 500.0})) == 1.5
     assert axe_body(long).about(axe_grip_mm(long, Ledger())) > axe_body(short).about(axe_grip_mm(short, Ledger()))
+
+
+def test_nothing_jumps_where_the_second_hand_comes_in() -> None:
+    hands = [hands_on(axe(600, length, 35, 25), Ledger()) for length in (449, 450)]
+    assert 0 < hands[1] - hands[0] < 0.01
+
+
+def test_cheeks_are_as_drawn_or_half_way_to_what_the_head_fills() -> None:
+    # 40 mm of bit and 60 mm of eye over 90 mm: 50 x 90 mm2; three quarters of 942 g of steel stand in front of the eye
+    size = {"bit_width_mm": 40.0, "head_height_mm": 60.0, "bit_reach_mm": 90.0, "edge_angle_deg": 30.0}
+    bare = axe(942, 700, 40, 26).model_copy(update=size)
+    mean_mm = 0.75 * 942 / 7.85e-3 / (50 * 90)
+    bevel = math.tan(math.radians(15))
+    assert bare.wedge_slope == pytest.approx(0.8 * math.sqrt(0.13 * mean_mm / 90) + 0.2 * bevel)
+    told = bare.model_copy(update={"cheek_angle_deg": 24.0})
+    assert told.wedge_slope == pytest.approx(0.8 * math.tan(math.radians(12)) + 0.2 * bevel)
 
 
 def test_balance_lies_near_the_head() -> None:

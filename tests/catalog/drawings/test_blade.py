@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from catalog.drawings.blade import BladeDrawing, blade_body, tips
+from catalog.drawings.blade import BladeDrawing, blade_body, strikable_mm, tips
 from catalog.drawings.section import Grind
 
 pytestmark = pytest.mark.quick
@@ -180,3 +180,31 @@ def test_the_profile_that_is_drawn_encloses_the_area_that_is_weighed(grind: dict
     area = sum((b[0] - a[0]) * (a[1] + b[1]) / 2 for a, b in pairwise(points))
     assert area == pytest.approx(blade.section_at(x_mm).area_mm2, rel=1e-4)
     assert points[-1] == pytest.approx((blade.width_at(x_mm), blade.spine_at(x_mm)))
+
+
+def test_a_ricasso_longer_than_the_blade_is_refused() -> None:
+    with pytest.raises(ValidationError, match="ricasso_mm 80 mm is outside 0 to 56"):
+        BladeDrawing(length_mm=56, width_mm=20, spine_mm=3, ricasso_mm=80)
+
+
+def test_spine_to_strike_ends_where_the_tip_sheds_a_baton() -> None:
+    """Half of a station counts where the spine falls as steeply as a baton slips (judged 0.3)."""
+    size = {"length_mm": 200.0, "width_mm": 40.0, "spine_mm": 4.0, "tip_length_mm": 60.0}
+
+    def strikable(tip: str, **more: float) -> float:
+        return strikable_mm(BladeDrawing.model_validate(size | {"tip": tip} | more), slip=0.3)
+
+    assert strikable("straight back") == strikable("trailing point") == 200
+    assert strikable("square", tip_length_mm=None) == 200
+    # a drop point falls by 0.4 x 40 (1 - u2): slope 32 u / 60, 0.3 at u = 0.5625
+    steps = 4000
+    counted = sum(1 / (1 + (32 * (i + 0.5) / steps / 60 / 0.3) ** 4) for i in range(steps)) / steps
+    assert strikable("drop point") == pytest.approx(140 + 60 * counted, abs=0.1)
+    assert strikable("clip point") < strikable("spear point") < strikable("drop point")
+
+
+def test_a_trailing_point_rises_above_the_spine_and_the_edge_climbs_to_it() -> None:
+    blade = BladeDrawing(length_mm=200, width_mm=40, spine_mm=4, tip="trailing point", tip_length_mm=60)
+    assert blade.edge_at(200) == pytest.approx(1.2 * 40)
+    straight = blade.model_copy(update={"tip": "straight back"})
+    assert straight.edge_at(200) == pytest.approx(40)

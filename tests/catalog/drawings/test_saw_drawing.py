@@ -57,8 +57,10 @@ def test_folding_saw_lies_in_the_class_range_of_the_trade() -> None:
 def test_bow_saw_is_a_tube_and_a_strip() -> None:
     frame = FrameDrawing(outer_mm=22, wall_mm=1.2, clear_depth_mm=150, hardware_g=60)
     saw = BowSawDrawing(blade=strip(610), frame=frame)
-    assert frame_length_mm(saw) == 910
-    tube_g = math.pi / 4 * (22**2 - 19.6**2) * 910 * 7.85e-3
+    # every bar that the picture shows: a stretcher over both legs, and legs past a blade of 20 mm
+    length_mm = 610 + 2 * 22 + 2 * (150 + 20)
+    assert frame_length_mm(saw) == length_mm
+    tube_g = math.pi / 4 * (22**2 - 19.6**2) * length_mm * 7.85e-3
     assert bow_saw_mass_g(saw) == pytest.approx(tube_g + 610 * 18 * 0.7 * 7.85e-3 + 60)
     assert 600 <= bow_saw_mass_g(saw) <= 1200  # common practice, no source
 

@@ -47,7 +47,7 @@ def limited(trip: Row, **limits: object) -> Row:
     return trip | {"limits": kept}
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_why_not_and_an_allowance_are_one_answer(seed: int) -> None:
     """Of every tool, in the kit or not, where a tool that must go lacks its companion, and where no kit is left."""
     rng = Random(f"one answer {seed}")
@@ -98,7 +98,7 @@ def test_of_kits_that_weigh_and_take_as_much_the_first_by_ids_goes_with_copies_t
     assert ids(plan(trip)["kit"]) == ["a", "a"]
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_a_tool_is_in_a_lightest_kit_up_to_its_allowance_and_no_further(seed: int) -> None:
     """A plan in which it must go weighs as much as one that is free to leave it, and at 0.01 g more it weighs more."""
     tried = 0
@@ -118,7 +118,7 @@ def test_a_tool_is_in_a_lightest_kit_up_to_its_allowance_and_no_further(seed: in
     assert tried >= 2
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_a_check_of_the_plans_own_kit_agrees_with_it(seed: int) -> None:
     """Covered, grams, minutes and margins."""
     for trip in trips(f"own kit {seed}", 10):
@@ -133,7 +133,7 @@ def test_a_check_of_the_plans_own_kit_agrees_with_it(seed: int) -> None:
             assert checked["over_lightest_g"] == 0
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_the_front_begins_with_the_plan_and_its_points_as_limits_are_plans(seed: int) -> None:
     """Its first point is the plan of a day without end; the grams and minutes of each, given back, leave its kit."""
     for trip in trips(f"front {seed}", 6, covered=True):
@@ -148,7 +148,7 @@ def test_the_front_begins_with_the_plan_and_its_points_as_limits_are_plans(seed:
                 assert ids(plan(limited(trip, **told))["kit"]) == sorted(point["ids"]), trip
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_prices_are_the_difference_of_two_plans(seed: int) -> None:
     """A tool's: the lightest without it less the lightest; a need's: the trip without it."""
     for trip in trips(f"prices {seed}", 6, covered=True):
@@ -168,7 +168,7 @@ def test_prices_are_the_difference_of_two_plans(seed: int) -> None:
                 assert cg(need["price_g"]) == least - cg(plan(trip | {"tasks": rest})["kit"]["mass_g"]), (trip, number)
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_a_conflict_ends_at_its_least_and_one_unit_less_stays_one(seed: int) -> None:
     """Without the limits outside the conflict."""
     tried = 0
@@ -193,7 +193,7 @@ def test_a_conflict_ends_at_its_least_and_one_unit_less_stays_one(seed: int) -> 
     assert tried >= 2
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 def test_a_season_and_a_confidence_of_one_trip_and_a_planned_night_are_the_plan(seed: int) -> None:
     """The same grams, and a gap wherever nothing covers the trip."""
     for trip in trips(f"one trip {seed}", 12):
@@ -211,7 +211,7 @@ def test_a_season_and_a_confidence_of_one_trip_and_a_planned_night_are_the_plan(
         assert night["planned"]["work_min_per_day"] == planned["kit"]["work_min_per_day"]
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 def test_what_a_plan_tells_can_be_asked(seed: int) -> None:
     """Its own minutes, grams, price and number of tools as limits leave the kit as it is."""
     for trip in trips(f"given back {seed}", 12, covered=True):

@@ -1,6 +1,7 @@
 """A sweep over designs, against each design in turn as an extra tool, and against every kit of small trips."""
 
 from copy import deepcopy
+from functools import cache
 from itertools import product
 from random import Random
 from typing import Any
@@ -150,11 +151,17 @@ SMALL = [
 LIGHT = {**KNIFE, "drawing": {**KNIFE["drawing"], "sheath": None}}
 
 
+@cache
+def small_designs() -> list[Row]:
+    """The six designs as tools."""
+    return [score["tool"] for _, score in designs(SMALL, LIGHT)]
+
+
 @pytest.mark.parametrize("number", range(12))
 def test_a_kit_holds_exactly_one_design_by_brute_force(number: int) -> None:
     """Small random trips with their rules: the lightest of all kits with one of six designs."""
     rng = Random(f"sweep {number}")
-    rows = [score["tool"] for _, score in designs(SMALL, LIGHT)]
+    rows = small_designs()
     ids = {row["id"] for row in rows}
     for _ in range(TRIES):
         trip = one_knife(random_trip(rng, fewest=2, most=5, needs_most=4))

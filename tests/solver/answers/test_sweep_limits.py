@@ -8,9 +8,10 @@ from service import faults_of, kit_of, post
 from api.examples.invented import design_examples
 from api.questions.registry import QUESTIONS
 from catalog.bench.design import Design
+from catalog.bench.design_limit import keeps_limits, left_out, loosened
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.bench.rating import rate
-from catalog.bench.variation import Candidate, keeps_limits, left_out, loosened
+from catalog.bench.variation import Candidate
 
 pytestmark = pytest.mark.quick
 

@@ -14,7 +14,8 @@ from rival_solvers import by_kitwright, by_scipy, textbook
 
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
-from solver.model.case import EDGE, FIXED, NEVER, Case, CompanionGroup
+from solver.model.case import EDGE, FIXED, NEVER, Case
+from solver.model.companion_group import CompanionGroup
 from solver.model.reduction import reduce_for_prices, skyline
 from solver.search.branching_data import ENDLESS
 from solver.search.choice import choose

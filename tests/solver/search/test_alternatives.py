@@ -188,7 +188,7 @@ def test_the_next_kit_that_bears_a_loss_may_be_the_kit_with_one_tool_more() -> N
     trip = {"tasks": [SPLIT], "field_methods": False, "tools": [first, spare]}
     (kit,) = kit_of(trip)["alternatives"]
     assert (carried(kit), kit["better_in"]) == (("a", "b"), ["loss", "backup"])
-    assert kit["gives"].startswith("b too: 860 g more, ")
+    assert kit["gives"].startswith("b too: 860 g more, the same time")
     assert carried(kit_of(trip | {"robust": {"needs": "all"}})["kit"]) == ("a", "b")
 
 

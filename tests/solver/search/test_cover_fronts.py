@@ -8,7 +8,8 @@ import pytest
 from case_axis import EveryKit, random_axis
 
 from solver.forms.effort import Effort
-from solver.model.case import Case, CompanionGroup
+from solver.model.case import Case
+from solver.model.companion_group import CompanionGroup
 from solver.search import front
 from solver.search.front import front_of
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.bench.elastica import BentBeam, bent_beam
+from catalog.drawings.elastica import BentBeam, bent_beam
 from catalog.drawings.section import Section, rectangle
 
 pytestmark = pytest.mark.quick
