@@ -103,9 +103,12 @@ def test_a_whole_number_may_be_written_with_a_point() -> None:
 
 def test_toughness_names_the_kind_of_test() -> None:
     answer = score_of(changed("drawing/steel", "S7"))
-    assert {(one["test"], one["hrc"], one["energy_j"]) for one in answer["toughness"]} == {
-        ("charpy c-notch", 57, 169),  # steel data sheets
-        ("charpy c-notch", 59, 115),
+    told = {(one["test"], one["temper_c"], one["hrc"], one["energy_j"]) for one in answer["toughness"]}
+    # steel data sheet, and a page of properties: one steel, one temper, two bars
+    assert {("charpy c-notch", 205, 57, 169), ("charpy unnotched", 205, 58, 244)} <= told
+    assert {one["specimen"] for one in answer["toughness"]} == {
+        "10 mm square bar, C-notch",
+        "10 mm square bar, no notch",
     }
 
 
