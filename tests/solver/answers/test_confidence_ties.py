@@ -6,6 +6,7 @@ from stated_trips import Row
 
 TASKS = ("split", "saw", "carve")
 ADDRESS = "/v1/kits/confidence"
+MOST = 4096  # scenarios of one question
 
 
 def tool(name: str, task: str, mass_g: float) -> Row:
@@ -51,3 +52,20 @@ def test_of_next_kits_of_one_mass_the_likelier_comes_first(likelier: str) -> Non
         ([likelier], 0.4),
         (["ab".replace(likelier, "")], 0.3),
     ]
+
+
+def test_as_many_scenarios_as_a_question_may_state() -> None:
+    """Three tools, one task each; every scenario another weight or thickness, counted one by one."""
+    tools = [tool("a", "split", 300), tool("b", "saw", 200), tool("c", "carve", 900)]
+    scenarios = [
+        {"weight": 1 + place % 7, "tasks": [{"task": TASKS[place % 3], "diameter_mm": 40 + place % 11}]}
+        for place in range(MOST)
+    ]
+    trip = {"tasks": scenarios[0]["tasks"], "tools": tools, "field_methods": False, "alternatives": 0}
+    trip |= {"limits": {"work_min_per_day": 1440}}
+    answer = kit_of({"trip": trip, "scenarios": scenarios, "confidence": 0.5}, address=ADDRESS)
+    of_task = [sum(1 + place % 7 for place in range(MOST) if place % 3 == task) for task in range(3)]
+    assert answer["checked"]
+    assert answer["kit"]["ids"] == ["a", "b"]
+    assert answer["probability"] == pytest.approx((of_task[0] + of_task[1]) / sum(of_task), abs=1e-8)
+    assert answer["suffices_in"] == [place for place in range(MOST) if place % 3 < 2]
