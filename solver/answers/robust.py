@@ -211,7 +211,7 @@ class _RobustSearch(Search):
             near: a mass that it is thought to have [0.01 g], which only saves time.
         """
         goal = Lightest(every=ties)
-        tree = Tree(BranchingData([self.case]), goal, [self], near=near, effort=self.effort, nodes=MOST_NODES)
+        tree = Tree(BranchingData([self.case]), goal, self, near=near, effort=self.effort, nodes=MOST_NODES)
         tree.until_prices = 0  # prices know nothing of losses
         if tree.laid.classes:
             tree.nodes_left = min(tree.nodes_left, _FEW_NODES)
@@ -220,7 +220,7 @@ class _RobustSearch(Search):
         self.laid = tree.laid
         complete = tree.run()
         self.laid = None
-        return first_met(goal.found[0]) if complete else None
+        return first_met(goal.met) if complete else None
 
     def wanted_twice(self) -> list[Mask]:
         """Return sets of tools of which two must go: without one of them something that matters is left undone.
@@ -230,8 +230,8 @@ class _RobustSearch(Search):
         laid = BranchingData([self.rest.search.case])
         found = [_helpers(post) for post in laid.posts if post.number == 1]
         if laid.classes:
-            short, wood = laid.lacks_wood(0)
-            found += [wood] if short.any() else []
+            wood = laid.lacks_wood(0)
+            found += [] if wood is None else [wood]
         copies: dict[str, Mask] = {}
         for tool in copies_in(laid.case):
             name = original_of(laid.case.ids[tool])

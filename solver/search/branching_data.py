@@ -20,7 +20,6 @@ from solver.model.time_price import WearShortfall
 Mask = int  # a set of tools: bit i is the i-th lightest
 ENDLESS = 1e15  # ms, longer than any sum of times: a job that nobody does yet
 _EXACT = 2.0**53  # up to here a float holds every whole number
-_EACH = slice(None)
 
 
 @dataclass(frozen=True)
@@ -129,7 +128,6 @@ class BranchingData:
         for row, cases in enumerate(asked.values() if self.several else ()):
             self.asks[row] = False
             self.asks[row, sorted(cases)] = True
-        self.everywhere: list[bool] = [len(cases) == len(self.cases) for cases in asked.values()]
         self.wood = list(wood)
         if self.classes:
             self.lay_out_wood(list(wood.values()))
@@ -162,7 +160,7 @@ class BranchingData:
             self.in_class = max(int(one.max()) for one in counts)
         self.jobs = self.fixed + self.classes * self.in_class
         self.places = [self.places_of(case) for case in self.cases]
-        self.laid = 0  # tools whose times are laid out, the lightest
+        self.laid = 0  # tools whose times are laid out: none yet, or all
         self.start = np.zeros((len(self.cases), self.jobs))
         self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job
         self.each_job = np.arange(self.jobs)[:, None]
@@ -180,22 +178,22 @@ class BranchingData:
             places[jobs] = self.fixed + c * self.in_class + np.arange(len(jobs))
         return places
 
-    def lay_out_times(self, tools: int) -> None:
-        """Lay out the times of so many tools, the lightest, so that heavier ones take no memory before they can go."""
-        if tools <= self.laid:
+    def lay_out_times(self) -> None:
+        """Lay out the times of all tools, once they are asked for."""
+        if self.laid == self.case.tools:
             return
-        self.laid = tools
+        self.laid = self.case.tools
         if not self.several and self.jobs == len(self.places[0]):
-            times, start = self.least_times(0, self.order[:tools])
+            times, start = self.least_times(0, self.order)
             self.times, self.start = times[None], start[None]
             return
-        self.times = np.zeros((len(self.cases), self.jobs, tools))
+        self.times = np.zeros((len(self.cases), self.jobs, self.laid))
         for e, places in enumerate(self.places):
-            self.times[e, places], self.start[e, places] = self.least_times(e, self.order[:tools])
+            self.times[e, places], self.start[e, places] = self.least_times(e, self.order)
 
     def times_of(self, tools: Sequence[int]) -> Floats:
         """Return the least times of the jobs of each case by some tools together, float[E, J]."""
-        if self.laid and max(tools, default=0) < self.laid:
+        if self.laid:
             together: Floats = np.minimum(self.start, self.times[:, :, tools].min(axis=2, initial=ENDLESS))
             return together
         found = np.zeros_like(self.start)
@@ -215,11 +213,9 @@ class BranchingData:
                 times[:, members] = np.minimum(times[:, members], case.work[:, group.dependent, None])
         return times, np.minimum(case.work[:, free].min(axis=1, initial=NEVER), ENDLESS).astype(float)
 
-    def at(self, cases: Ints | None, tools: Ints) -> Floats:
-        """Return the least times of tools at the jobs of some cases, float[E, J, K]."""
-        if cases is None:
-            return self.times.take(tools, axis=2)
-        return self.times[cases[:, None, None], self.each_job, tools]
+    def at(self, tools: Ints) -> Floats:
+        """Return the least times of tools at the jobs of each case, float[E, J, K]."""
+        return self.times.take(tools, axis=2)
 
     def mask(self, members: Bools) -> Mask:
         """Return tools as a mask."""
@@ -265,7 +261,6 @@ class BranchingData:
         """Ask for something more in every case."""
         self.posts.append(requirement)
         self.asks = np.vstack([self.asks, np.ones((1, len(self.cases)), dtype=bool)])
-        self.everywhere.append(True)
 
     def allowed(self, kit: Mask) -> bool:
         """Tell whether a kit keeps the rules that more tools only break."""
@@ -304,29 +299,22 @@ class BranchingData:
             wanted += [group for tool in bits(kit) for group in self.companions.get(tool, ()) if not group & kit]
         return wanted
 
-    def covers(self) -> list[Mask]:
-        """Return sets of tools of which every kit has one, whatever firewood it opens."""
-        found = [post.tools for post in self.posts if not post.methods]
-        return found + self.some_of + self.lacks_for_rules(self.of(self.case.must))
+    def unmet(self, kit: Mask) -> list[Mask]:
+        """Return of each requirement that a kit does not meet the tools of which it needs one more."""
+        return [one for post in self.posts if (one := post.lacking(kit)) is not None]
 
-    def unmet(self, kit: Mask) -> list[tuple[int, Mask]]:
-        """Return the requirements that a kit does not meet, each with the tools of which it needs one more."""
-        return [(row, one) for row, post in enumerate(self.posts) if (one := post.lacking(kit)) is not None]
-
-    def lacks_wood(self, kit: Mask, cases: Ints | None = None) -> tuple[Bools, Mask]:
-        """Tell in which cases a kit opens too little firewood, and return the tools of which one opens more there."""
-        at = _EACH if cases is None else cases
+    def lacks_wood(self, kit: Mask) -> Mask | None:
+        """Return the tools of which one opens more firewood where a kit opens too little in the only case, or None."""
         closed = [(row, one) for row, post in enumerate(self.wood) if (one := post.lacking(kit)) is not None]
-        shut = self.opened_by[[row for row, _ in closed]][:, at]  # [V, E, C]
-        opened = np.add.reduce(self.reach[at] * ~np.logical_or.reduce(shut), axis=1)
-        short: Bools = opened < self.demand[at]
+        shut = self.opened_by[[row for row, _ in closed], 0]  # [V, C]
+        opened = np.add.reduce(self.reach[0] * ~np.logical_or.reduce(shut))
+        if opened >= self.demand[0]:
+            return None
         wanted = 0
-        if not short.any():
-            return short, wanted
-        missing: list[bool] = np.logical_or.reduce(shut[:, short], axis=(1, 2)).tolist()
+        missing: list[bool] = np.logical_or.reduce(shut, axis=1).tolist()
         for (_, one), counts in zip(closed, missing, strict=True):
             wanted |= one if counts else 0
-        return short, wanted
+        return wanted
 
     def least(self, wanted: Sequence[Mask]) -> int:
         """Return the least mass of members of all these sets: those of sets that share no tool add up."""
@@ -339,31 +327,13 @@ class BranchingData:
                 used |= one
         return total
 
-    def least_of_each(self, asks: Bools, lacks: Sequence[Mask]) -> Ints:
-        """Return the least mass that each case still asks for, by which it asks for these sets, bool[U, E]."""
-        order = sorted(range(len(lacks)), key=lambda row: lacks[row].bit_count())
-        total = np.zeros(asks.shape[1], dtype=np.int64)
-        taken: list[tuple[Mask, Bools]] = []
-        for row in order:
-            one, adds = lacks[row], asks[row]
-            if not one:
-                total[adds] = sum(self.mass) + 1
-                continue
-            for other, by in taken:
-                if one & other:
-                    adds = adds & ~by
-            if adds.any():
-                total += np.where(adds, self.mass[(one & -one).bit_length() - 1], 0)
-                taken.append((one, adds))
-        return total
-
     def least_backed(self, kit: Mask, others: Mask) -> int:
-        """Return the least mass of the tools that a kit still lacks where every case asks for several."""
+        """Return the least mass of the tools that a kit of the only case still lacks where it asks for several."""
         return max(
             (
                 self.lightest(post.tools & others, post.number - (post.tools & kit).bit_count())
-                for post, everywhere in zip(self.posts, self.everywhere, strict=True)
-                if post.number > 1 and everywhere
+                for post in self.posts
+                if post.number > 1
             ),
             default=0,
         )

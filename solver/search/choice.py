@@ -271,8 +271,8 @@ def choose(
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
     if aim == "mass" and (solver or effort.solver) is None:
         goal, search.ends_worn = Lightest(every=ties), True
-        tree = Tree(BranchingData([small]), goal, [search], near=near, effort=search.effort, nodes=MOST_NODES)
-        complete, met = tree.run(), goal.found[0]
+        tree = Tree(BranchingData([small]), goal, search, near=near, effort=search.effort, nodes=MOST_NODES)
+        complete, met = tree.run(), goal.met
         if complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")
         if met.mass is not None:

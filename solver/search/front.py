@@ -7,7 +7,7 @@ within its nodes comes point after point.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -77,7 +77,7 @@ class _NonDominated(TreeGoal):
         self.by_price = against == "price"
         self.corners: list[_Corner] = []
 
-    def begin(self, laid: BranchingData, checks: Sequence[Checks]) -> None:
+    def begin(self, laid: BranchingData, checks: Checks) -> None:
         """Take up the case."""
         super().begin(laid, checks)
         self.price: list[int] = laid.case.price[laid.order].tolist()
@@ -135,7 +135,7 @@ class _NonDominated(TreeGoal):
     def disjoint(self, kit: Mask, others: Mask) -> list[Ints]:
         """Return disjoint sets of which a kit needs one more tool each, the smallest first."""
         lacks = [one & others for one in self.laid.lacks_for_rules(kit)]
-        lacks += [one & others for _, one in self.laid.unmet(kit)]
+        lacks += [one & others for one in self.laid.unmet(kit)]
         used, found = 0, []
         for one in sorted(lacks, key=int.bit_count):
             if one and not one & used:
@@ -143,19 +143,18 @@ class _NonDominated(TreeGoal):
                 used |= one
         return found
 
-    def settle(self, node: TreeNode, _ready: Bools, others: Mask) -> tuple[int, list[Mask | None]]:
+    def settle(self, node: TreeNode, others: Mask) -> Mask:
         """Keep the kit where none beats it; beyond it only what costs and weighs nothing counts then."""
         kit = self.laid.kit(node.kit)
-        load = self.checks[0].checked(kit)
+        load = self.checks.checked(kit)
         if load is None:
-            return 0, [self.lacking(node, 0, kit, others)]
+            return self.lacking(node, kit, others)
         second = sum_of(self.laid.case.price, kit) if self.by_price else load.work
         if second <= self.most(node.mass):
             self.keep(node.mass, second, kit, load)
         if not self.by_price:
-            return 0, [others]
-        free = sum(1 << tool for tool in bits(others & self.laid.light(0)) if not self.price[tool])
-        return 0, [free or None]
+            return others
+        return sum(1 << tool for tool in bits(others & self.laid.light(0)) if not self.price[tool])
 
     def keep(self, mass: int, second: int, kit: frozenset[int], load: Workload) -> None:
         """Keep a kit, and no point that it beats."""
@@ -199,7 +198,7 @@ def _by_tree(search: Search, against: Against) -> list[_Corner] | None:
         least, kit = cheapest.mass, small.kit(cheapest.ids)
         small = small.capped(GRAMS.field, mass_of(small, kit))
     laid = BranchingData([small], timed=against == "minutes")
-    tree = Tree(laid, goal, [search], near=0, effort=effort, nodes=MOST_FRONT_NODES[against])
+    tree = Tree(laid, goal, search, near=0, effort=effort, nodes=MOST_FRONT_NODES[against])
     goal.floor = max(goal.floor, least)
     return goal.corners if tree.run() else None
 

@@ -1,14 +1,12 @@
-"""One tree search over an axis of cases: every kit that can count is met once, by branching on what a kit still lacks.
+"""The tree search of a case: every kit that can count is met once, by branching on what a kit still lacks.
 
 A kit that breaks a rule lacks a member of some set (the able tools of a job, the companions of a tool): one of that set
 has to go. Each member opens a branch that carries it and leaves home the members before it, so no kit is met twice
 (Balas 1965; for covers, Lemke, Salkin and Spielberg 1971). The mass allowed rises step by step (Korf 1985), so that
-heavy kits are never met. What is sought is told by a goal: the lightest kit of one case or of each, a front, the kits
-that serve most scenarios. Along the axis the cases share tools and rules; a case leaves a branch as soon as bounds say
-that nothing beyond counts for it. Grams and days are whole numbers, and kits are checked by the rules themselves.
+heavy kits are never met. What is sought is told by a goal: the lightest kits, or a front. Grams and days are whole
+numbers, and kits are checked by the rules themselves. Several cases have searches of their own in `solver/several`.
 """
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -23,7 +21,6 @@ from solver.search.goal import Checks, TreeGoal, TreeNode
 
 _MOST_PICKED = 100  # judged: each tool picked is a call within a call, of which there may be a thousand
 PRICED_NODES = 500  # judged: by then prices that leave most tools out have begun to pay
-_BLOCK = 4_000_000  # judged: times that are looked at together, of cases, tools and jobs
 _NEAR_STEPS = 9  # judged: after so many of these it is far, if there is any kit, and steps lengthen
 _FEW_NODES = 16  # judged: after a search so short the step may be long
 
@@ -37,13 +34,13 @@ class _Late(Exception):
 
 
 class Tree:
-    """Cases on their way through all kits that can count."""
+    """A case on its way through all kits that can count."""
 
     def __init__(
         self,
         laid: BranchingData,
         goal: TreeGoal,
-        checks: Sequence[Checks],
+        checks: Checks,
         *,
         near: int,
         effort: Effort,
@@ -52,9 +49,9 @@ class Tree:
         """Set out from the tools that must go.
 
         Args:
-            laid: the cases, laid out.
+            laid: the case, laid out.
             goal: what is sought.
-            checks: of each case.
+            checks: what tells whether a kit keeps every rule.
             near: a mass that the lightest kit is thought to have [0.01 g]; a good guess saves steps.
             effort: what it may cost.
             nodes: kits that it may meet at most.
@@ -62,13 +59,13 @@ class Tree:
         self.laid, self.goal, self.near, self.effort = laid, goal, near, effort
         self.quiet = replace(effort, on_solve=None)
         self.nodes_left = min(nodes, effort.nodes)
-        if not laid.several and goal.looks:
+        if goal.looks:
             self.nodes_left = min(self.nodes_left, goal.looks // max(1, len(laid.case.wood_class)))
         self.most_tools = len(laid.case.must) + _MOST_PICKED
         self.deadline = effort.solve_until
         self.dual: Dual | None = None
         self.first: TreeNode | None = None
-        self.until_prices = 0 if laid.several else PRICED_NODES
+        self.until_prices = PRICED_NODES
         self.bound = 0  # no kit below it is still to be met [0.01 g]
         self.sum = sum(laid.mass)
         goal.begin(laid, checks)
@@ -80,10 +77,9 @@ class Tree:
             Cancelled: nobody waits for them.
         """
         laid, goal = self.laid, self.goal
-        caps = [self.sum if case.mass_cap is None else case.mass_cap for case in laid.cases]
-        most = min(max(caps), self.sum)
+        most = self.sum if laid.case.mass_cap is None else min(laid.case.mass_cap, self.sum)
         kit = laid.of(laid.case.must)
-        wanted = laid.lacks_for_rules(kit) + [one for _, one in laid.unmet(kit) if len(caps) == 1]
+        wanted = laid.lacks_for_rules(kit) + laid.unmet(kit)
         light = ~kit & laid.light(most)
         least = max(laid.least(wanted), laid.least_backed(kit, light))
         mass = sum(laid.mass[tool] for tool in bits(kit))
@@ -92,7 +88,7 @@ class Tree:
         try:
             while laid.allowed(kit):
                 before = self.nodes_left
-                goal.allow(limit)
+                goal.limit = limit
                 self.meet()
                 if goal.settled or limit >= most:
                     break
@@ -117,7 +113,7 @@ class Tree:
         """
         laid = self.laid
         if laid.timed:
-            laid.lay_out_times(laid.light(self.goal.limit).bit_count() if laid.several else laid.case.tools)
+            laid.lay_out_times()
         try:
             self.descend(self.root())
         except _Late:
@@ -132,9 +128,9 @@ class Tree:
         must = list(bits(laid.of(laid.case.must)))
         if self.first is None:
             times = laid.times_of(must) if laid.timed else laid.start
-            days = laid.day(times[:, :, None], None)[:, 0] if laid.timed else np.zeros(len(laid.cases))
+            days = laid.day(times[:, :, None], None)[:, 0] if laid.timed else np.zeros(1)
             mass = sum(laid.mass[tool] for tool in must)
-            self.first = TreeNode(laid.of(laid.case.must), 0, mass, None, times, days)
+            self.first = TreeNode(laid.of(laid.case.must), 0, mass, times, days)
         if self.dual is not None:
             self.first.reduced = int(self.dual.reduced[must].sum())
         return self.first
@@ -168,16 +164,13 @@ class Tree:
             others &= laid.affordable(node.kit)
         if self.dual is not None:
             others &= self.dual.mask(goal.limit, node.reduced)
-        if laid.several:
-            self.meet_several(node, others)
-            return
         if not goal.counts(node):
             return
         wanted = [one & others for one in laid.lacks_for_rules(node.kit)]
-        wanted += [one & others for _, one in laid.unmet(node.kit)]
+        wanted += [one & others for one in laid.unmet(node.kit)]
         if laid.classes:
-            short, wood = laid.lacks_wood(node.kit)
-            if short[0]:
+            wood = laid.lacks_wood(node.kit)
+            if wood is not None:
                 wanted.append(wood & others)
         if wanted:
             if node.mass + max(laid.least(wanted), laid.least_backed(node.kit, others)) <= goal.limit:
@@ -185,61 +178,11 @@ class Tree:
         elif laid.timed and node.days[0] > goal.day_cap(node):
             self.hasten(node, others)
         else:
-            _, beyond = goal.settle(node, np.ones(1, dtype=bool), others)
+            beyond = goal.settle(node, others)
             if laid.timed and node.days[0] > goal.day_cap(node):
                 self.hasten(node, others)
             else:
-                self.branch(node, beyond[0] or 0)
-
-    def meet_several(self, node: TreeNode, others: Mask) -> None:
-        """Meet a kit of several cases and all beyond it."""
-        laid, goal = self.laid, self.goal
-        rules = [one & others for one in laid.lacks_for_rules(node.kit)]
-        unmet = laid.unmet(node.kit)
-        rows, lacks = [row for row, _ in unmet], [one & others for _, one in unmet]
-        asks = laid.asks[rows] if node.cases is None else laid.asks[rows][:, node.cases]  # [U, E]
-        common = rules + _asked_by_all(asks, lacks)
-        least = np.maximum(laid.least_of_each(asks, lacks), laid.least(common))
-        stay = least <= goal.rooms(node)
-        if not stay.all():
-            node, asks = node.of(stay), asks[:, stay]
-            common = rules + _asked_by_all(asks, lacks)
-        if not len(node.days) or not goal.counts(node):
-            return
-        if common:
-            self.branch(node, min(common, key=int.bit_count))
-            return
-        wanted = _smallest_of_each(asks, lacks)
-        lacking = np.array([bool(one) for one in wanted])
-        if laid.classes:
-            short, wood = laid.lacks_wood(node.kit, node.cases)
-            for place in np.flatnonzero(short & ~lacking).tolist():
-                wanted[place] = wood & others
-            lacking |= short
-        late = ~lacking & (node.days > goal.day_cap(node)) if laid.timed else np.zeros_like(lacking)
-        if late.any():
-            for place, quick in zip(np.flatnonzero(late).tolist(), self.quicker(node.of(late), others), strict=True):
-                wanted[place] = quick
-        ready = ~lacking & ~late
-        if ready.any():
-            reached, beyond = goal.settle(node, ready, others)
-            stay = np.ones(len(ready), dtype=bool)
-            for place, one in zip(np.flatnonzero(ready).tolist(), beyond, strict=True):
-                stay[place], wanted[place] = one is not None, one or 0
-            wanted = [one for one, stays in zip(wanted, stay.tolist(), strict=True) if stays]
-            served, node = node.served + reached, node.of(stay)
-            node = TreeNode(node.kit, node.out, node.mass, node.cases, node.times, node.days, node.reduced, served)
-        if len(node.days) and goal.counts(node):
-            self.branch(node, goal.chosen(node, wanted))
-
-    def quicker(self, node: TreeNode, others: Mask) -> list[Mask]:
-        """Return for each case of a kit that is too slow in it the tools that do some job quicker."""
-        tools = self.laid.tools(others)
-        quick = (self.laid.at(node.cases, tools) < node.times[:, :, None]).any(axis=1)
-        wide = np.zeros((len(node.days), self.laid.case.tools), dtype=np.uint8)
-        wide[:, tools] = quick
-        packed = np.packbits(wide, axis=1, bitorder="little")
-        return [int.from_bytes(row.tobytes(), "little") for row in packed]
+                self.branch(node, beyond)
 
     def hasten(self, node: TreeNode, others: Mask) -> None:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes.
@@ -250,7 +193,7 @@ class Tree:
         """
         laid = self.laid
         tools = laid.tools(others)
-        work = laid.at(node.cases, tools)
+        work = laid.at(tools)
         quick = (work < node.times[:, :, None]).any(axis=(0, 1))
         tools, work = tools[quick], work[:, :, quick]
         quicker = np.zeros(laid.case.tools, dtype=bool)
@@ -258,7 +201,7 @@ class Tree:
         if laid.classes or not len(tools):
             self.branch(node, laid.packed(quicker))
             return
-        saved = (node.days[:, None] - laid.day(np.minimum(node.times[:, :, None], work), node.cases))[0]
+        saved = (node.days[:, None] - laid.day(np.minimum(node.times[:, :, None], work), None))[0]
         self.branch(node, laid.packed(quicker), price=price_of(saved, laid.masses[tools]))
 
     def branch(self, node: TreeNode, wanted: Mask, *, price: TimePrice | None = None) -> None:
@@ -274,8 +217,7 @@ class Tree:
         laid, goal = self.laid, self.goal
         tools = laid.tools(wanted)
         fit, times, days = self.fitting(node, tools, price)
-        go = goal.promising(node, node.mass + laid.masses[tools], fit)
-        for place in go.nonzero()[0].tolist():
+        for place in fit.nonzero()[0].tolist():
             tool = int(tools[place])
             mass, kit = node.mass + laid.mass[tool], node.kit | 1 << tool
             if mass > goal.limit:
@@ -283,96 +225,40 @@ class Tree:
             if laid.allowed(kit):
                 out = node.out | wanted & (1 << tool) - 1
                 reduced = 0 if self.dual is None else node.reduced + int(self.dual.reduced[tool])
-                if not laid.several:
-                    self.descend(TreeNode(kit, out, mass, None, times[:, :, place], days[:, place], reduced))
-                    continue
-                cases = node.cases
-                if not fit[:, place].all():
-                    cases = np.flatnonzero(fit[:, place]) if cases is None else cases[fit[:, place]]
-                least, day = self.quickest(node.times[fit[:, place]], tool, cases)
-                self.descend(TreeNode(kit, out, mass, cases, least, day, 0, node.served))
-
-    def quickest(self, times: Floats, tool: int, cases: Ints | None) -> tuple[Floats, Floats]:
-        """Return the least times, and days, that one more tool brings; those of all tools would take much memory."""
-        if not self.laid.timed:
-            return times, np.zeros(len(times))
-        at = self.laid.times[:, :, tool] if cases is None else self.laid.times[cases, :, tool]
-        times = np.minimum(times, at)
-        return times, self.laid.day(times[:, :, None], cases)[:, 0]
+                self.descend(TreeNode(kit, out, mass, times[:, :, place], days[:, place], reduced))
 
     def fitting(self, node: TreeNode, tools: Ints, price: TimePrice | None) -> tuple[Bools, Floats, Floats]:
-        """Tell of each case and tool whether it can lead to a kit that counts, by bounds; with the times it leads to.
-
-        Of many cases a block is looked at after the other, and the times are not told.
-        """
+        """Tell of each tool whether it can lead to a kit that counts, by bounds; with the times it leads to."""
         laid = self.laid
         if not laid.timed:
-            fit = np.ones((len(node.days), len(tools)), dtype=bool)
-            if laid.several:
-                fit &= laid.masses[tools] <= np.reshape(self.goal.rooms(node), (-1, 1))
-            return fit, np.zeros((1, 0, len(tools))), np.zeros((1, len(tools)))
-        if not laid.several:
-            times = np.minimum(node.times[:, :, None], laid.at(None, tools))
-            fit, days = self.in_time(node, tools, times, price)
-            return fit, times, days
-        size = max(1, _BLOCK // max(1, laid.jobs * (len(tools) + laid.laid)))
-        if len(node.days) > size:
-            blocks = [np.arange(len(node.days)) // size == n for n in range(-(-len(node.days) // size))]
-            found = [self.fitting(node.of(block), tools, price) for block in blocks]
-            return np.concatenate([fit for fit, _, _ in found]), *found[0][1:]
-        times = np.minimum(node.times[:, :, None], laid.at(node.cases, tools))
+            return np.ones(len(tools), dtype=bool), np.zeros((1, 0, len(tools))), np.zeros((1, len(tools)))
+        times = np.minimum(node.times[:, :, None], laid.at(tools))
         fit, days = self.in_time(node, tools, times, price)
         return fit, times, days
 
     def in_time(self, node: TreeNode, tools: Ints, times: Floats, price: TimePrice | None) -> tuple[Bools, Floats]:
-        """Tell of each case and tool whether it can lead to a light kit with a day within the work limit, by bounds.
+        """Tell of each tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times. The
-        days with it alone are returned too where there is one case.
+        days with it alone are returned too.
         """
         laid, goal = self.laid, self.goal
-        rooms = goal.rooms(node)
-        room = int(rooms.max()) if isinstance(rooms, np.ndarray) else int(rooms)
+        room = goal.limit - node.mass
         masses = laid.masses[tools]
         ahead_of_all = laid.light(room) & ~node.kit & ~node.out
         if laid.sums_held:
             ahead_of_all &= laid.affordable(node.kit, tools.tolist())
         light = laid.tools(ahead_of_all)
-        ahead = np.concatenate([node.times[:, :, None], laid.at(node.cases, light)], axis=2)
+        ahead = np.concatenate([node.times[:, :, None], laid.at(light)], axis=2)
         np.minimum.accumulate(ahead, axis=2, out=ahead)
-        if laid.several:
-            left = np.reshape(rooms, (-1, 1)) - masses
-            after = np.searchsorted(laid.masses[light], left, side="right")
-            best = np.minimum(times, np.take_along_axis(ahead, after[:, None], axis=2))
-        else:
-            after = np.searchsorted(laid.masses[light], room - masses, side="right")
-            best = np.minimum(times, ahead.take(after, axis=2))
+        after = np.searchsorted(laid.masses[light], room - masses, side="right")
+        best = np.minimum(times, ahead.take(after, axis=2))
         caps = goal.day_caps(node, node.mass + masses)
-        if laid.several:
-            days = laid.day(best, node.cases)
-            return (days <= caps) & (left >= 0), days
-        both = laid.day(np.concatenate([times, best], axis=2), node.cases)
+        both = laid.day(np.concatenate([times, best], axis=2), None)
         days = both[:, : len(tools)]
-        fit: Bools = both[:, len(tools) :] <= caps
+        fit: Bools = (both[:, len(tools) :] <= caps)[0]
         if self.dual is not None:
             fit &= self.dual.base + node.reduced + self.dual.reduced[tools] <= goal.limit * self.dual.unit
         if price is not None:
-            fit[0] &= masses + price.of(days[0] - goal.day_cap(node)) * (1 - ROUNDING) <= room
+            fit &= masses + price.of(days[0] - goal.day_cap(node)) * (1 - ROUNDING) <= room
         return fit, days
-
-
-def _asked_by_all(asks: Bools, lacks: Sequence[Mask]) -> list[Mask]:
-    """Return the sets that every case lacks, by which it lacks [U, E]."""
-    everywhere: list[bool] = np.asarray(asks.all(axis=1)).tolist()
-    return [one for one, all_ask in zip(lacks, everywhere, strict=True) if all_ask]
-
-
-def _smallest_of_each(asks: Bools, lacks: Sequence[Mask]) -> list[Mask]:
-    """Return of each case the smallest set that it lacks, 0 where it lacks none."""
-    found = [0] * asks.shape[1]
-    if lacks:
-        sizes = np.array([one.bit_count() for one in lacks])
-        pick = np.where(asks, sizes[:, None], sizes.max() + 1).argmin(axis=0)
-        for place in np.flatnonzero(asks.any(axis=0)).tolist():
-            found[place] = lacks[pick[place]]
-    return found

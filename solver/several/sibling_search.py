@@ -65,7 +65,7 @@ class _SiblingSearch:
             effort: what all may cost.
         """
         self.laid = laid = BranchingData(cases, timed=True)
-        laid.lay_out_times(laid.case.tools)
+        laid.lay_out_times()
         self.searches, self.effort = searches, effort
         self.tools = np.arange(laid.case.tools)
         whole = sum(laid.mass)

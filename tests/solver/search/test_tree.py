@@ -1,4 +1,4 @@
-"""The tree search over random cases along an axis, against every kit of them: lightest, steps of weights, fronts."""
+"""Random cases along an axis, against every kit of them: lightest kits, steps of weights, fronts."""
 
 from fractions import Fraction
 from typing import Literal
