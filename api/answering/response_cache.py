@@ -16,7 +16,7 @@ from api.solving.bounded_memory import Memory, key_of
 
 PATHS = frozenset(question.address for question in ROWS)
 LONGEST_ASKED = 262_144  # bytes of a body that is looked up; a trip with a thousand tools of its own is shorter
-_UNPROVEN = b'"status":"feasible"'  # whoever asks again may hope for more
+_UNPROVEN = (b'"status":"feasible"', b'"status":"not_settled"', b'"not_settled":["')  # who asks again may hope for more
 _PLACE = "kitwright.place"
 _HEADERS = [(b"content-type", b"application/json"), (b"server-timing", b"solve;dur=0.0")]
 
@@ -30,7 +30,7 @@ class _Place:
 
     def keep(self, answer: bytes) -> None:
         """Keep the answer, if it is a final one."""
-        if _UNPROVEN not in answer:
+        if not any(one in answer for one in _UNPROVEN):
             self.memory.keep(self.key, answer)
 
 

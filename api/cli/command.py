@@ -25,7 +25,7 @@ _READER_LEFT = 1  # as rich ends a table that nobody reads
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run a command; exit code 0 = done, 2 = wrong input, 3 = planned but uncovered, 4 = the service failed."""
+    """Run a command; exit code 0 = done, 2 = wrong input, 3 = uncovered, 4 = failed or not settled in time."""
     asked = _parser().parse_args(arguments)
     try:
         code: int = resolve_name(asked.run)(asked)

@@ -22,7 +22,7 @@ from api.settings.settings import Settings
 from api.settings.units import Units, in_units, in_units_but_rows
 from catalog import read_tools
 
-OK, UNCOVERED = 0, 3
+OK, UNCOVERED, _NOT_SETTLED = 0, 3, 4
 
 
 def answer_question(asked: argparse.Namespace) -> int:
@@ -38,6 +38,8 @@ def answer_question(asked: argparse.Namespace) -> int:
         print(_json_text(question, answer.model_dump(mode="json"), asked.units))
     else:
         question.printer(full=asked.full)(answer)
+    if getattr(answer, "status", None) == "not_settled":
+        return _NOT_SETTLED
     missed = getattr(answer, "status", None) == "uncovered" or getattr(answer, "covered", True) is False
     return UNCOVERED if missed else OK
 

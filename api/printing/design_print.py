@@ -46,9 +46,17 @@ def _strength_lines(rating: Rating) -> list[str]:
         return []
     lines = [
         f"{one.load}: {one.stress_mpa:.0f} MPa at {one.at_mm:.0f} mm, "
-        f"margin {one.margin_low:+.2f} against the lower yield"
+        f"margin {one.margin_low:+.2f} against the lower yield, {one.break_margin:+.2f} against snapping at the "
+        f"{one.breaks_at} ({one.break_low:+.1f} to {one.break_high:+.1f})"
         for one in strength.loads
     ]
+    if strength.edge is not None:
+        lines.append(
+            f"edge in a knot: {strength.edge.stress_mpa:.0f} MPa, margin {strength.edge.roll_margin:+.2f} against "
+            f"rolling, {strength.edge.chip_margin:+.2f} against chipping"
+        )
+    if strength.toughness_basis:
+        lines.append(f"toughness: {strength.toughness_basis}")
     return [*lines, f"slenderness {strength.slenderness:.0f}; tip gives {strength.tip_deflection_mm:.0f} mm"]
 
 

@@ -76,7 +76,7 @@ def _edge_stress_mpa(blade: BladeDrawing, ledger: Ledger) -> float:
     return max(wedge, 3 * pressure * depth_mm**2 / thick_mm**2)
 
 
-def edge_strength(
+def blade_edge_strength(
     blade: BladeDrawing, *, grade: str, hrc: float, temper_c: float | None, ledger: Ledger
 ) -> EdgeStrength:
     """Strength of a blade's edge.

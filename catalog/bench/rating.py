@@ -191,7 +191,8 @@ def _bow_saw(saw: BowSawDrawing) -> _Findings:
 
 
 def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -> Tool:
-    value = {figure.name: figure.value for figure in found.figures}
+    by_name = {figure.name: figure for figure in found.figures}
+    value = {name: figure.value for name, figure in by_name.items()}
     care = upkeep(found.form, edge_mm=found.edge_mm)
     row: dict[str, object] = {"sharpened_by": care.sharpened_by}
     for task in TASKS:
@@ -200,6 +201,10 @@ def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -
         able = score >= ledger("least_score") and largest > 0
         row[f"{task}_score"] = score if able else 0.0
         row[f"{task}_max_mm"] = largest if able else 0.0
+        if able:
+            drawn = by_name[f"{task}_score"]
+            row[f"{task}_score_low"] = min(score, drawn.low)
+            row[f"{task}_score_high"] = min(10 * MOST_SCORE, drawn.high)
         row[f"{task}_life"] = care.lives.get(f"{task}_life") if able else None
     row["turned_max_mm"] = value.get("turned_max_mm", 0.0) if row["saw_score"] else 0.0
     return Tool.model_validate(

@@ -14,7 +14,7 @@ from typing import Any, cast
 import numpy as np
 from numpy import ndarray
 
-from catalog.bench.edge_strength import EdgeStrength, edge_strength
+from catalog.bench.edge_strength import EdgeStrength, blade_edge_strength
 from catalog.bench.fracture import FractureToughness, by_element, fracture_toughness, places
 from catalog.bench.hardness import Strength, strength
 from catalog.bench.load_case import (
@@ -274,7 +274,7 @@ def assess(
     if not why:
         try:
             steel_strength = strength(grade=knife.steel, hrc=knife.spine_hrc, ledger=ledger)
-            edge = edge_strength(
+            edge = blade_edge_strength(
                 knife.blade, grade=knife.steel, hrc=knife.edge_hrc, temper_c=knife.temper_c, ledger=ledger
             )
             basis = _toughness(knife, ledger).basis

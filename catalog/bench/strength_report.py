@@ -12,6 +12,8 @@ from catalog.drawings.steel import steels
 from catalog.drawings.tempering import energy_left
 from catalog.tables.ledger import Ledger
 
+# judged: with more of its impact energy left, nobody calls a steel embrittled
+_EMBRITTLED = 0.95
 # judged: turned farther, no hand keeps pushing the way it began, as the model has it
 _FARTHEST_DEG = 60.0
 
@@ -95,7 +97,7 @@ def strength_warnings(
             f"slender blade: it is {slender:.0f} times as long as its spine is thick; the limit is {limit:.0f} (judged)"
         )
     if steel is not None and steel.extrapolated:
-        found.append(f"strength at {steel.hrc:g} HRC is extrapolated: {steel.note}")
+        found.append(f"strength at {round(steel.hrc, 1):g} HRC is extrapolated: {steel.note}")
     for bending in bendings:
         found += _bending_warnings(bending, knife.overall_mm, ledger)
     if edge is not None and edge.margin < 0:
@@ -130,14 +132,14 @@ def _steel_warnings(knife: KnifeDrawing) -> list[str]:
     low, high = steel.hardness_low_hrc, steel.hardness_high_hrc
     if low is not None and high is not None:
         found += [
-            f"{hrc:g} HRC is outside the usual {low:g}-{high:g} HRC of {steel.grade}"
+            f"{round(hrc, 1):g} HRC is outside the usual {low:g}-{high:g} HRC of {steel.grade}"
             for hrc in dict.fromkeys((knife.edge_hrc, knife.spine_hrc))
             if hrc > high or (hrc < low and hrc == knife.edge_hrc)
         ]
     if not steel.toughness:
-        found.append(f"no impact test is known for {steel.grade}, so its toughness is unknown")
+        found.append(f"no impact test is known for {steel.grade}; its fracture toughness is remembered, not measured")
     left = 1.0 if knife.temper_c is None else energy_left(steel.grade, temper_c=knife.temper_c)
-    if left < 1:
+    if left < _EMBRITTLED:
         found.append(
             f"tempering at {knife.temper_c:g} C embrittles {steel.grade}: {left:.0%} of the impact energy is left"
         )

@@ -108,6 +108,8 @@ class KnifeDrawing(Drawing):
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
+        # judged: the shortest edge that makes a knife
+        _at_most("blade.ricasso_mm", self.blade.ricasso_mm, high=self.blade.length_mm - 5)
         _at_most("tang.length_mm", self.tang_length_mm, high=self.handle.length_mm)
         _at_most("tang.width_mm", self.tang_width_mm, high=self.handle.width_mm)
         _at_most("blade.spine_mm", self.blade.spine_mm, high=self.handle.area_mm2 / self.tang_width_mm)

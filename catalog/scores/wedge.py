@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from catalog.tables.number import N, power
+from catalog.tables.number import N, maximum, power
 
 # judged: steps of Newton's method after which no digit that is told changes
 _STEPS = 20
@@ -35,11 +35,11 @@ def wedge_efficiency(*, slope: N, friction: N) -> N:
 
     Args:
         slope: tangent of the half angle, tan a [-].
-        friction: coefficient f between cheek and wood, below 1 / slope [-].
+        friction: coefficient f between cheek and wood; from 1 / slope on nothing is left [-].
 
     Source: equilibrium of a symmetric wedge with friction (standard mechanics).
     """
-    return slope * (1 - slope * friction) / (slope + friction)
+    return slope * maximum(0.0, 1 - slope * friction) / (slope + friction)
 
 
 def bite_mm(*, energy_j: N, contact_mm: N, edge_n_mm: N, cheek_mpa: N, give_mm: N, slope: N, friction: N) -> N:

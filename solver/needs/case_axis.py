@@ -146,7 +146,8 @@ class CaseAxis:
         """
         case, table, wood = self.like, self.ability, self.firewood
         workers, tools = np.flatnonzero(present_workers(case, kit)), sorted(kit)
-        work = table.work[:, workers]
+        nobody = np.full((len(table.work), 1), NEVER)  # of an empty kit, where there are no methods
+        work = np.append(table.work[:, workers], nobody, axis=1)
         each = np.arange(len(work)), work.argmin(axis=1)
         times = np.append(work[each], 0)[self.row]  # [E, J], 0 where a job is not due
         done = times < NEVER
@@ -165,8 +166,10 @@ class CaseAxis:
         caps = [np.inf if cap is None else GRAMS_PER_KG * cap for cap in self.work_caps]
         holds &= spent <= np.array(caps)
         sure = np.ones(len(self), dtype=bool)  # what does not hold unworn does not hold
-        worker, part = workers[each[1]], table.part[each[0], workers[each[1]]]
-        wear = table.wear[each[0], worker]
+        if not tools:
+            return holds, sure
+        worker = workers[each[1]]
+        part, wear = table.part[each[0], worker], table.wear[each[0], worker]
         for tool in tools:
             for one in PARTS:
                 life = life_of(case, kit, tool, one)

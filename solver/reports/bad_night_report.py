@@ -115,7 +115,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
             if one.trip is not None:
                 effort.go_on()
                 asked[one.name] = question_of(one.trip, at_work=one.at_work)
-    settled = _settled(question, named, effort=effort.portion(_FOR_THE_TRIP))
+    settled = _settled(question, named, effort=effort)
     ids = tuple(sorted(numbered(named))) if named is not None else settled.choice.ids or () if settled else ()
     carried = _Carried(ids, own=named is not None)
     own = carried.question(question)
@@ -156,11 +156,9 @@ def _settled(question: Question, named: Sequence[str] | None, *, effort: Effort)
         Unfinished: the effort ran out before there was any kit to tell of.
     """
     try:
-        return settled_kit(question, effort=effort)
+        return settled_kit(question, effort=effort.portion(_FOR_THE_TRIP))
     except Unfinished:
-        if named is None:
-            raise
-        return None
+        return settled_kit(question, effort=effort) if named is None else None
 
 
 def _troubles(

@@ -5,9 +5,10 @@ from dataclasses import replace
 from catalog.bench.design_limit import left_out, loosened, step_words
 from catalog.bench.feasibility import LimitName
 from solver.answers.sweep import Sweep, best_of
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Output
 from solver.needs.case_builder import grams
+from solver.programs.engine import Status
 from solver.search.choice import Choice
 
 
@@ -26,18 +27,24 @@ class HoldingLimit(Output):
     text: str
 
 
-def holding_limits(asked: Sweep, best: Choice, *, effort: Effort) -> list[HoldingLimit]:
-    """Return the usual limits that hold the mass up, the one that holds most first.
+def add_holding(found: list[HoldingLimit], asked: Sweep, best: Choice, *, effort: Effort) -> None:
+    """Add the usual limits that hold the mass up.
 
     Raises:
-        Unfinished: the effort ran out.
+        Unfinished: the best kit is not known, or there may be more of them.
     """
-    found = []
+    if not best.checked:
+        raise Unfinished
     for name, designs in left_out(asked.candidates, asked.looser).items():
+        effort.go_on()
         free = best_of(replace(asked, looser={**asked.looser, **loosened([name])}), effort=effort)
+        if free.status is Status.STOPPED:
+            raise Unfinished
         if free.ids is None or (best.ids is not None and free.mass >= best.mass):
             continue
         a_step = best_of(replace(asked, looser={**asked.looser, name: 1}), effort=effort)
+        if a_step.status is Status.STOPPED:
+            raise Unfinished
         step = step_words(asked.candidates, name)
         saves, step_saves = (_saved(best, other) for other in (free, a_step))
         found.append(
@@ -50,7 +57,6 @@ def holding_limits(asked: Sweep, best: Choice, *, effort: Effort) -> list[Holdin
                 text=_text(name, designs, saves, step, step_saves, helps=a_step.ids is not None),
             )
         )
-    return sorted(found, key=lambda one: -(one.saves_g or float("inf")))
 
 
 def _saved(best: Choice, other: Choice) -> float | None:

@@ -33,7 +33,7 @@ from solver.needs.candidates import packed_units
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.programs.engine import Status
-from solver.reports.holding_limit import HoldingLimit, holding_limits
+from solver.reports.holding_limit import HoldingLimit, add_holding
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
 from solver.search.settling import Parts
@@ -83,7 +83,8 @@ class SweepAnswer(Output):
     If `gaps` is not empty, no kit with one of the designs covers the trip, and `best` is for what can be had.
     `checked`: whole numbers alone prove the best kit, the kit without a design, and each of the front. Where the time
     or the effort allowed ended first, the status is `feasible` with the best kit known, or `not_settled` without any;
-    `not_settled` names what is not told in full: designs (not all were tried), best, kit_without, gaps, front, stops.
+    `not_settled` names what is not told in full: designs (not all were tried), best, kit_without, gaps, front, stops,
+    holding.
     No kit with one of the designs tried weighs less than `bound_g` (null = not known, or there is none).
     """
 
@@ -160,7 +161,8 @@ def sweep(
     parts.settle("front", lambda part: front(asked, points, effort=part), None)
     stops: list[Stop] = []
     parts.settle("stops", lambda part: _add_stops(stops, asked, design, vary, best, prefix, effort=part), None)
-    holding: list[HoldingLimit] = parts.settle("holding", lambda part: holding_limits(asked, best, effort=part), [])
+    holding: list[HoldingLimit] = []
+    parts.settle("holding", lambda part: add_holding(holding, asked, best, effort=part), None)
     chosen = None if best.ids is None else asked.design_in(best)
     left = [*(["designs"] if found.left else []), *([] if best.checked else ["best"]), *parts.unsettled]
     if not bare.checked and "kit_without" not in left:
@@ -183,7 +185,7 @@ def sweep(
         front=[_to_answer(asked, point) for point in points],
         stops=sorted(stops, key=lambda stop: -(stop.saves_g or float("inf"))),
         loosened=free,
-        holding=holding,
+        holding=sorted(holding, key=lambda one: -(one.saves_g or float("inf"))),
         gaps=gaps,
         toughness=_toughness(found.candidates),
         warnings=[] if chosen is None else list(chosen.rating.warnings),

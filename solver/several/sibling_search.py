@@ -49,7 +49,7 @@ class _Rows:
         return _Rows(self.case[rows], self.kit[rows], self.free[rows], self.mass[rows], self.times[rows])
 
 
-class SiblingSearch:
+class _SiblingSearch:
     """Cases on their way to their lightest kits."""
 
     def __init__(
@@ -321,7 +321,7 @@ def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -
     """
     searches = [Search(case, effort=effort, solver=None) for case in cases]
     there = cases[0].place
-    walk = SiblingSearch(cases, searches, frozenset(there[name] for name in near if name in there), effort=effort)
+    walk = _SiblingSearch(cases, searches, frozenset(there[name] for name in near if name in there), effort=effort)
     ended = walk.run()
     return [
         choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None

@@ -147,7 +147,10 @@ def allowance_differs(told: Row, trip: Row, name: str) -> list[str]:
 
 
 def _judge_next(answer: Row, exact: ExactTrip) -> list[str]:
-    """Next kits cover the trip, rise in mass, and none holds the cutting tools of one before."""
+    """Next kits cover the trip, rise in mass, and none holds the cutting tools of one before.
+
+    One that bears a loss may hold those of the chosen kit.
+    """
     kits = {kit.ids: kit for kit in exact.covering}
     listed, mass, wrong = [cutting(exact, kit_ids(answer["kit"]))], cg(answer["kit"]["mass_g"]), []
     for one in answer["alternatives"]:
@@ -157,7 +160,8 @@ def _judge_next(answer: Row, exact: ExactTrip) -> list[str]:
             continue
         wrong += minutes_differ(exact, one["work_min_per_day"], kits[ids].ms, where="next kit")
         mine = cutting(exact, ids)
-        if any(told <= mine if told else not mine for told in listed) or kits[ids].mass_cg < mass:
+        others = listed[1:] if "loss" in one["better_in"] else listed
+        if any(told <= mine if told else not mine for told in others) or kits[ids].mass_cg < mass:
             wrong.append(f"next kit {ids} is not another, or out of order")
         mass = kits[ids].mass_cg
         listed.append(mine)

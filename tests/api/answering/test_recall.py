@@ -99,6 +99,9 @@ def test_what_failed_or_is_unproven_is_not_kept() -> None:
     assert post(hard, app=app).json()["status"] == "feasible"
     problem_of(post({"people": 0}, app=app), 422)
     problem_of(ask("POST", "/v1/kits", app=app, content=b"{", headers=JSON), 400)
+    asked = {"trip": hard, "tool": {**hard["tools"][0], "id": "new"}}
+    open_ = post(asked, address="/v1/designs/allowance", app=app).json()
+    assert "allowance_g" in open_["trips"][0]["not_settled"]
     assert not app.state.memory.kept
 
 

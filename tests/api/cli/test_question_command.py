@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from service import kit_of, post
+from steiner import bose, steiner_trip, tripled
 
 from api.cli.command import main
 from api.printing.question_print import next_text, swap_text
@@ -17,7 +18,7 @@ from solver.forms.question_answers import SwapAnswer
 
 pytestmark = pytest.mark.quick
 
-OK, WRONG_INPUT, UNCOVERED = 0, 2, 3
+OK, WRONG_INPUT, UNCOVERED, NOT_SETTLED = 0, 2, 3, 4
 ENDS = {name: UNCOVERED if name == "check" else OK for name in QUESTIONS}  # the kit of the example falls short
 CASES = [(row.name, name) for row in ROWS for name in row.examples()]
 
@@ -223,6 +224,17 @@ def test_an_allowance_prints_the_mass_and_what_the_tool_replaces(capsys: pytest.
     assert text.startswith(f"{answer['tool']}: {answer['allowance_g']:g} g packed")
     assert f", {answer['allowance_p20_g']:g} g in four of five draws of the scores\n" in text
     assert f"In place of {', '.join(answer['trips'][0]['replaces'])}." in text
+
+
+def test_what_is_not_settled_says_so_and_ends_with_a_code_of_its_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A cover that one node does not settle: neither what a tool may weigh, nor what to own."""
+    monkeypatch.setenv("KITWRIGHT_SOLVE_NODES", "1")
+    hard, body = steiner_trip(tripled(bose(15))), tmp_path / "body.json"
+    body.write_text(json.dumps({"trip": hard, "tool": {**hard["tools"][0], "id": "new"}}), encoding="utf-8")
+    assert main(["allowance", str(body)]) == NOT_SETTLED
+    assert capsys.readouterr().out.startswith("new: not settled")
 
 
 def test_a_wrong_body_names_its_field(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

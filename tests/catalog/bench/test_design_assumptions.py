@@ -8,7 +8,8 @@ from pydantic_core import to_jsonable_python
 from catalog.bench import hardness
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
-from catalog.equipment.tool import Tool
+from catalog.equipment.tool import TASKS, Tool
+from catalog.scores.score_spread import score_interval
 from catalog.tables.assumption import assumptions
 from catalog.trials.measured import measure
 from catalog.trials.trial import Trial
@@ -53,7 +54,9 @@ def told() -> list[object]:
         for tool, all_minutes in MINUTES.items()
         for minutes in all_minutes
     ]
-    return [ratings, measure(records, TOOLS, confidence=0.9).estimates]
+    judged = Tool(id="d", mass_g=500).model_copy(update={f"{task}_score": 5.0 for task in TASKS})
+    spreads = [score_interval(judged, task) for task in TASKS]
+    return [ratings, measure(records, TOOLS, confidence=0.9).estimates, spreads]
 
 
 @pytest.mark.parametrize("name", OF_THE_BENCH)

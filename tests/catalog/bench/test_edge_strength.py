@@ -7,7 +7,7 @@ from class_design import class_knife, class_rows
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.bench.edge_strength import EdgeStrength, axe_edge_strength, edge_strength, wedge_stress_mpa
+from catalog.bench.edge_strength import EdgeStrength, axe_edge_strength, blade_edge_strength, wedge_stress_mpa
 from catalog.drawings.blade import BladeDrawing
 from catalog.tables.ledger import Ledger
 
@@ -16,7 +16,7 @@ pytestmark = pytest.mark.quick
 
 def edge(*, hrc: float = 58, grade: str = "1095", **blade: float) -> EdgeStrength:
     size = {"length_mm": 120.0, "width_mm": 30.0, "spine_mm": 4.0} | blade
-    return edge_strength(BladeDrawing.model_validate(size), grade=grade, hrc=hrc, temper_c=None, ledger=Ledger())
+    return blade_edge_strength(BladeDrawing.model_validate(size), grade=grade, hrc=hrc, temper_c=None, ledger=Ledger())
 
 
 @given(pressure=st.floats(5, 100), angle=st.floats(8, 90), depth=st.floats(0.1, 5))
@@ -62,7 +62,7 @@ def test_edges_of_the_trade_stand_and_a_razor_does_not() -> None:
     # common practice: 20 to 30 degrees on a knife for wood, 25 to 35 on an axe
     for row in class_rows("class_knives.csv"):
         drawn = class_knife(row)
-        assert edge_strength(drawn.blade, grade="1095", hrc=57, temper_c=None, ledger=Ledger()).margin > 0
+        assert blade_edge_strength(drawn.blade, grade="1095", hrc=57, temper_c=None, ledger=Ledger()).margin > 0
     assert axe_edge_strength(25, Ledger()).margin > 0
     assert edge(edge_angle_deg=15.0).margin < 0
     assert axe_edge_strength(15, Ledger()).margin < 0

@@ -65,6 +65,17 @@ def test_no_step_of_a_measure_makes_a_cliff() -> None:
         assert other != one
 
 
+def test_a_row_has_the_interval_of_each_score_it_has(ratings: dict[str, Rating]) -> None:
+    for rating in ratings.values():
+        figures = {one.name: one for one in rating.scores}
+        for task in TASKS:
+            ends = [getattr(rating.tool, f"{task}_score_{end}") for end in ("low", "high")]
+            if getattr(rating.tool, f"{task}_score"):
+                assert ends == [figures[f"{task}_score"].low, figures[f"{task}_score"].high]
+            else:
+                assert ends == [None, None]
+
+
 def test_hidden_tang_is_a_row_that_splits_nothing() -> None:
     rows = {row["tool_id"]: row for row in class_rows("class_knives.csv")}
     rating = rated(class_knife(rows["fixed-knife-90-hidden"]))

@@ -151,3 +151,9 @@ def test_tangs_that_cannot_be_are_refused(tang: dict[str, object], message: str)
 def test_knives_that_cannot_be_are_refused(more: dict[str, object], message: str) -> None:
     with pytest.raises(ValidationError, match=message):
         from_parts(more)
+
+
+def test_a_knife_without_an_edge_is_refused() -> None:
+    bar = BLADE.model_copy(update={"length_mm": 60.0, "ricasso_mm": 60.0})
+    with pytest.raises(ValidationError, match=r"blade\.ricasso_mm 60 mm is outside 0 to 55"):
+        KnifeDrawing.model_validate(knife(FULL).model_dump() | {"blade": bar.model_dump(exclude_none=True)})

@@ -151,11 +151,3 @@ def test_intervals_are_log_normal_and_hold_their_median() -> None:
                 # the clear depth of a frame is drawn, and assumed by no one
                 assert one.low < one.value < one.high or one.name == "saw_max_mm"
                 assert one.value / one.low == pytest.approx(one.high / one.value)
-
-
-def test_a_blade_without_an_edge_does_nothing() -> None:
-    bar = DESIGNS["fixed-knife-150"].varied(
-        {"drawing.blade.ricasso_mm": 150.0, "drawing.blade.tip": "square", "drawing.blade.tip_length_mm": None}
-    )
-    tool = rate(bar).tool
-    assert (tool.split_score, tool.carve_score, tool.chop_score) == (0, 0, 0)
