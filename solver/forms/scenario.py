@@ -8,7 +8,7 @@ from catalog.tables.whole_number import Whole
 from solver.forms.trip import Form, Task, Trip, WoodForm
 from solver.forms.validation import Fault, TripError
 
-_MOST = 64  # scenarios of one question
+MOST_SCENARIOS = 4096  # of one question
 
 
 class Scenario(Form):
@@ -31,16 +31,16 @@ def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRa
     """Return the weighted trips that stated scenarios and a spread of diameters make together.
 
     Raises:
-        TripError: more than 64, or a range the wrong way round or over a trip that states no task.
+        TripError: more than 4,096, or a range the wrong way round or over a trip that states no task.
     """
     stated = [(one.weight, _variant(trip, one)) for one in scenarios] or [(1.0, trip)]
     factors = [1.0] if spread is None else _upper_ends(spread)
     if spread is not None and not any(one.tasks for _, one in stated):
         detail = "the trip has no stated tasks whose diameters diameter_range can scale; use scenarios for firewood"
         raise TripError([Fault("#/diameter_range", spread.model_dump(), "null, or at least one task", detail)])
-    if len(stated) * len(factors) > _MOST:
-        detail = f"{len(stated)} scenarios x {len(factors)} parts are more than {_MOST}"
-        raise TripError([Fault("#/scenarios", len(stated) * len(factors), f"at most {_MOST}", detail)])
+    if len(stated) * len(factors) > MOST_SCENARIOS:
+        detail = f"{len(stated)} scenarios x {len(factors)} parts are more than {MOST_SCENARIOS}"
+        raise TripError([Fault("#/scenarios", len(stated) * len(factors), f"at most {MOST_SCENARIOS}", detail)])
     return [(weight, _scaled(one, factor)) for weight, one in stated for factor in factors]
 
 

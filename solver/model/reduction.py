@@ -99,8 +99,8 @@ def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, 
         effort: what it may take.
     """
     while True:
-        signature, wanted = _signatures(case, by_effort=by_effort), _dominators_wanted(case) + spare
-        small = case.keep(skyline(signature, case.mass, _kept_always(case), _unfit(case), wanted, effort))
+        signature, wanted = _signatures(case, by_effort=by_effort), dominators_wanted(case) + spare
+        small = case.keep(skyline(signature, case.mass, kept_always(case), unfit_tools(case), wanted, effort))
         if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
         case = small
@@ -210,15 +210,15 @@ def _meet(
 
 
 def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
-    """Return by how many of those before it each tool is dominated.
+    """Return by how many of those before it each tool is dominated; whether only those kept count changes nothing."""
+    # Of the first `wanted` dominators of a tool none is set aside: its own dominators would come before it among them.
+    return np.asarray(dominated_by(table, fit).sum(axis=0))
 
-    Whether all count or only those that are kept makes no difference: of the first `wanted` dominators of a tool
-    none is set aside, since its own dominators would come before it among them. Rows of nothing but 0 and 1 are
-    compared all at once, as the binary digits of one number: a dominator has no 1 where the tool has a 0.
-    """
-    size = table.shape[1]
-    dominates = np.triu(np.ones((size, size), dtype=bool), k=1)
-    dominates &= fit[:, None]
+
+def dominated_by(table: NDArray[Any], fit: Bools) -> Bools:
+    """Tell which fit tools dominate which after them by a table [N, T], bool[T, T], the dominator first."""
+    # Rows of 0 and 1 are compared at once, as digits of one number: a dominator has no 1 where the tool has a 0.
+    dominates = np.triu(np.ones((table.shape[1], table.shape[1]), dtype=bool), k=1) & fit[:, None]
     flags = ((table == 0) | (table == 1)).all(axis=1)
     marks = table[flags].astype(np.int64)
     for start in range(0, len(marks), _FLAGS):
@@ -227,10 +227,10 @@ def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
         dominates &= has[:, None] & ~has[None, :] == 0
     for row in table[~flags]:
         dominates &= row[:, None] <= row[None, :]
-    return np.asarray(dominates.sum(axis=0))
+    return dominates
 
 
-def _dominators_wanted(case: Case) -> int:
+def dominators_wanted(case: Case) -> int:
     """Return how many dominators a tool needs to be set aside.
 
     A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
@@ -241,7 +241,7 @@ def _dominators_wanted(case: Case) -> int:
     return int(max(asked.max(initial=1), 1)) + len(case.forbidden)
 
 
-def _kept_always(case: Case) -> Bools:
+def kept_always(case: Case) -> Bools:
     """Return which tools are kept whatever dominates them: those that must go, and spares and copies, which add up.
 
     So are those that are the only companion of a tool, or its only sharpener.
@@ -255,7 +255,7 @@ def _kept_always(case: Case) -> Bools:
     return always
 
 
-def _unfit(case: Case) -> Bools:
+def unfit_tools(case: Case) -> Bools:
     """Return which tools never stand in for another: those that need companions, or that can wear out."""
     return _needy_tools(case) | case.mortal
 
@@ -291,9 +291,9 @@ def reduce_together(
     always, never = np.zeros(len(ids), dtype=bool), np.zeros(len(ids), dtype=bool)
     for case, at in zip(cases, where, strict=True):
         mass[at] = np.maximum(mass[at], case.mass)
-        always[at] |= _kept_always(case)
-        never[at] |= _unfit(case)
-    wanted = max(map(_dominators_wanted, cases)) + spare
+        always[at] |= kept_always(case)
+        never[at] |= unfit_tools(case)
+    wanted = max(map(dominators_wanted, cases)) + spare
     kept = np.zeros(len(ids), dtype=bool)
     unlike = {row.tobytes(): row for table in rows for row in table}
     kept[skyline(np.array(list(unlike.values())), mass, always, never, wanted, effort)] = True
@@ -319,8 +319,8 @@ def kept_where(case: Case, told: Sequence[Floats], mortal: Bools) -> Ints:
         mortal: tools that can wear out in any of them.
     """
     rows = {row.tobytes(): row for row in [*_signatures(case, by_effort=False), *told]}
-    table, unfit = np.array(list(rows.values())), _unfit(case) | mortal
-    kept = skyline(table, case.mass, _kept_always(case), unfit, _dominators_wanted(case))
+    table, unfit = np.array(list(rows.values())), unfit_tools(case) | mortal
+    kept = skyline(table, case.mass, kept_always(case), unfit, dominators_wanted(case))
     return np.intersect1d(kept, others_than_copies(case, needless_copies([case])))
 
 

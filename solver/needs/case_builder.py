@@ -93,10 +93,10 @@ def build_case(
     else:
         caps = _caps_of(trip, rest) | ({MEMBERS.field: 0} if trip.members else {})
         case = Case(**_rules_of(trip, rules), **jobs, caps=caps)
-    return case if AIMS[trip.aim].by_kcal else _with_ways_against_wear(case)
+    return case if AIMS[trip.aim].by_kcal else with_ways_against_wear(case)
 
 
-def _with_ways_against_wear(case: Case) -> Case:
+def with_ways_against_wear(case: Case) -> Case:
     """Return the case with further ways only of tools that can wear out: the fastest way serves any other."""
     if not len(case.slower):
         return case

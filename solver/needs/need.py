@@ -146,7 +146,7 @@ def needs_of(trip: Trip, site: Site[N], ledger: Ledger[N]) -> list[Need[N]]:
         KeyError: camp work that the table does not have.
     """
     used: dict[str, int] = {}
-    stated = [need for task in trip.tasks for need in _stated_needs(task, trip, site, ledger, used)]
+    stated = [need for task in trip.tasks for need in stated_needs(task, trip, site, ledger, used)]
     camp = [(work, item) for work in trip.camp_work for item in _items_of(work)]
     return stated + [need for work, item in camp for need in _camp_needs(item, work, trip, site, ledger, used)]
 
@@ -157,7 +157,7 @@ def _items_of(work: CampWork) -> list[CampItem]:
     return [item] if item.comes_with is None else [item, camp_items()[item.comes_with]]
 
 
-def _stated_needs(task: Task, trip: Trip, site: Site[N], ledger: Ledger[N], used: dict[str, int]) -> list[Need[N]]:
+def stated_needs(task: Task, trip: Trip, site: Site[N], ledger: Ledger[N], used: dict[str, int]) -> list[Need[N]]:
     """Return the need that a stated task is, by its parts."""
     wanted = trip.backup == "all" or (trip.backup == "critical" and task.critical)
     name = _own_id(f"{task.task}-{task.diameter_mm:g}", used)

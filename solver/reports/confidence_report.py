@@ -5,25 +5,35 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any, Literal
 
-from solver.answers.confidence import LEAST_STEP, NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, normalised, to_reach
+from solver.answers.confidence import (
+    LEAST_STEP,
+    NO_KIT,
+    PROBABILITY_DIGITS,
+    Likely,
+    Scenarios,
+    Sufficing,
+    normalised,
+    to_reach,
+)
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import gaps_of
 from solver.answers.limit_gap import limit_gaps
 from solver.forms.answer import Gap, KitBrief
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
-from solver.forms.effort import Effort, Unfinished
+from solver.forms.effort import Effort
 from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAnswer
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
-from solver.model.case import Case
+from solver.model.case_blocks import CaseBlocks
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
+from solver.reports.scenario_axis import ScenarioAxis
 from solver.search.settling import Parts
 from solver.several.likely_relaxation import likely_reliefs
 
-_FOR_THE_STEPS, _FOR_OTHERS = 2 / 3, 1 / 2  # judged: of the time that is left; the rest is for gaps
+_FOR_KITS = 5 / 6  # judged: of the time; the rest is for gaps
 _CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
 
 
@@ -60,38 +70,34 @@ def confidence(
     parts = len(weighted) // max(1, len(scenarios))
     weights = _probabilities([weight for weight, _ in weighted], parts=parts)
     firsts, places = unlike([one for _, one in weighted])
-    questions = list[Question]()
-    for index in firsts:
-        effort.go_on()
-        like = questions[0] if questions else None
-        questions.append(_scenario_question(weighted[index][1], scenarios, index // parts, like=like))
-    odds = [
-        sum((w for w, at in zip(weights, places, strict=True) if at == place), Fraction(0))
-        for place in range(len(firsts))
-    ]
+
+    def ask(place: int, like: Question | None) -> Question:
+        return _scenario_question(weighted[firsts[place]][1], scenarios, firsts[place] // parts, like=like)
+
+    axis = ScenarioAxis([weighted[index][1] for index in firsts], ask)
+    odds = [Fraction(0)] * len(firsts)
+    for weight, place in zip(weights, places, strict=True):
+        odds[place] += weight
     exact = to_reach(asked)
-    best, steps, proven = _likely_kits(questions, odds, exact, effort=effort.portion(_FOR_THE_STEPS))
-    others, others_proven = _next_sufficing(
-        questions, odds, exact, best, trip.alternatives, effort=effort.portion(_FOR_OTHERS)
-    )
-    checked = proven and others_proven
+    found = _likely_kits(axis, odds, exact, trip.alternatives, effort=effort.portion(_FOR_KITS))
     best, steps, others = (
-        _to_answer(best, places),
-        [_to_answer(one, places) for one in steps],
-        [_to_answer(one, places) for one in others],
+        _to_answer(found.best, places),
+        [_to_answer(one, places) for one in found.steps],
+        [_to_answer(one, places) for one in found.others],
     )
-    last = Parts(["gaps", *("beyond" for _ in questions)], effort=effort)
-    beyond = [] if best.ids is not None else _beyond_every_kit(questions, places, last)
+    open_ones = _never_served(axis, found.steps) if best.ids is None else []
+    last = Parts(["gaps", *("beyond" for _ in open_ones)], effort=effort)
+    beyond = _beyond_every_kit(axis, open_ones, places, last)
     reachable = 1 - _odds_of(beyond, weights) >= exact
     gaps: list[Gap] = []
-    if best.ids is None and proven and reachable and "beyond" not in last.unsettled:
-        gaps = last.settle_in_time("gaps", _limits_in_the_way(questions, odds, exact), gaps)
-    left = [*([] if proven else ["steps"]), *([] if others_proven else ["alternatives"])]
+    if best.ids is None and found.whole and reachable and "beyond" not in last.unsettled:
+        gaps = last.settle_in_time("gaps", _limits_in_the_way(axis, odds, exact), gaps)
+    left = [*([] if found.whole else ["steps"]), *([] if found.others_whole else ["alternatives"])]
     left += dict.fromkeys(last.unsettled)
     return ConfidenceAnswer(
         name=trip.name,
-        status=_status_of(best, none=proven or not reachable, checked=checked),
-        checked=checked and not left,
+        status=_status_of(best, none=found.whole or not reachable, checked=found.checked),
+        checked=found.checked and not left,
         confidence=asked,
         probability=round(float(best.probability), PROBABILITY_DIGITS),
         kit=_brief(best),
@@ -115,24 +121,27 @@ def _status_of(
 
 
 def _likely_kits(
-    questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction, *, effort: Effort
-) -> tuple[Sufficing, list[Sufficing], bool]:
-    """Return the kit that suffices with the confidence asked, every step, and whether whole numbers prove them.
+    axis: ScenarioAxis, odds: Sequence[Fraction], asked: Fraction, number: int, *, effort: Effort
+) -> Likely:
+    """Return every step, the kit that suffices with the confidence asked, and the next kits.
 
-    None where what must go can't, or where the effort ran out before any such kit was found.
+    Each next kit is really different: see `next_kits`. There is none where what must go can't.
+
+    Raises:
+        Unfinished: the time ended before all scenarios were read.
     """
-    first, cases = questions[0], [question.case for question in questions]
+    first, workers = axis.first, axis.first.workers
     if missing_must(first.trip, first.barred, first.case):
-        return NO_KIT, [], True
-    scenarios = Scenarios(cases, odds, effort=effort)
-    steps = scenarios.steps()
-    best = next((one for one in steps if one.probability >= asked), NO_KIT)
-    return best, steps, scenarios.checked
+        return Likely([], NO_KIT, [], whole=True, others_whole=True, checked=True)
+    cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
+    scenarios = Scenarios(axis, odds, effort=effort, spare=number, cutting=cutting)
+    return scenarios.likely(asked, number=number)
 
 
 def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
     """Return a kit with the scenarios as they were asked, those alike one by one."""
-    return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in found.scenarios))
+    good = frozenset(found.scenarios)
+    return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in good))
 
 
 def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int, *, like: Question | None) -> Question:
@@ -168,12 +177,21 @@ def _probabilities(weights: Sequence[float], *, parts: int) -> list[Fraction]:
     return found
 
 
-def _beyond_every_kit(questions: Sequence[Question], places: Sequence[int], parts: Parts) -> list[BeyondAnswer]:
-    """Return the scenarios that no kit covers, each with its gaps, as far as they are settled."""
-    gaps = [
-        parts.settle_in_time("beyond", gaps_of(question), unmet(question, question.case)[2]) for question in questions
-    ]
-    return [BeyondAnswer(scenario=index, gaps=gaps[place]) for index, place in enumerate(places) if gaps[place]]
+def _never_served(axis: ScenarioAxis, steps: Sequence[Sufficing]) -> list[int]:
+    """Return the scenarios in which the kit of no step suffices: no kit may cover them."""
+    served = {place for one in steps for place in one.scenarios}
+    return [place for place in range(len(axis)) if place not in served]
+
+
+def _beyond_every_kit(
+    axis: ScenarioAxis, open_ones: Sequence[int], places: Sequence[int], parts: Parts
+) -> list[BeyondAnswer]:
+    """Return those of some scenarios that no kit covers, each with its gaps, as far as they are settled."""
+    gaps = dict[int, list[Gap]]()
+    for place in open_ones:
+        question = axis.question(place)
+        gaps[place] = parts.settle_in_time("beyond", gaps_of(question), unmet(question, question.case)[2])
+    return [BeyondAnswer(scenario=at, gaps=gaps[place]) for at, place in enumerate(places) if gaps.get(place)]
 
 
 def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[Fraction]) -> Fraction:
@@ -181,53 +199,17 @@ def _odds_of(beyond: Sequence[BeyondAnswer], weights: Sequence[Fraction]) -> Fra
     return sum((weights[one.scenario] for one in beyond), Fraction(0))
 
 
-def _limits_in_the_way(
-    questions: Sequence[Question], odds: Sequence[Fraction], asked: Fraction
-) -> Callable[[Effort], list[Gap]]:
+def _limits_in_the_way(axis: ScenarioAxis, odds: Sequence[Fraction], asked: Fraction) -> Callable[[Effort], list[Gap]]:
     """Return what tells the limits for which no one kit is likely enough, though kits cover scenarios enough."""
 
     def found(effort: Effort) -> list[Gap]:
-        def likely(cases: Sequence[Case]) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-            lightest = Scenarios(cases, odds, effort=effort).lightest(asked, near=0)
+        def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
+            lightest = Scenarios(cases, odds, effort=effort).lightest(asked)
             return lightest.ids, lightest.scenarios
 
-        return limit_gaps(likely_reliefs([question.case for question in questions], likely, effort=effort), [])
+        return limit_gaps(likely_reliefs(axis, likely, effort=effort), [])
 
     return found
-
-
-def _next_sufficing(
-    questions: Sequence[Question],
-    odds: Sequence[Fraction],
-    asked: Fraction,
-    best: Sufficing,
-    number: int,
-    *,
-    effort: Effort,
-) -> tuple[list[Sufficing], bool]:
-    """Return the next lightest kits that suffice with the confidence asked, and whether whole numbers prove them.
-
-    Each is really different: see `next_kits`.
-    """
-    if best.ids is None or not number:
-        return [], True
-    if effort.spent():
-        return [], False
-    workers = questions[0].workers
-    cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
-    scenarios = Scenarios([question.case for question in questions], odds, effort=effort, spare=number)
-    found: list[Sufficing] = []
-    listed = best
-    while len(found) < number:
-        scenarios.exclude(listed.ids or (), cutting)
-        try:
-            listed = scenarios.lightest(asked, near=listed.mass)
-        except Unfinished:
-            return found, False
-        if listed.ids is None:
-            break
-        found.append(listed)
-    return found, scenarios.checked
 
 
 def _brief(found: Sufficing) -> KitBrief | None:

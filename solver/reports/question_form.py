@@ -21,7 +21,7 @@ from solver.forms.question_answers import (
     FrontAnswer,
     SeasonAnswer,
 )
-from solver.forms.scenario import DiameterRange, Scenario
+from solver.forms.scenario import MOST_SCENARIOS, DiameterRange, Scenario
 from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import Form, Trip
 from solver.reports.allowance_report import allowance
@@ -90,7 +90,7 @@ class ConfidenceForm(Form):
     """A trip with uncertain wood: scenarios, a range of diameters, or both."""
 
     trip: Trip
-    scenarios: list[Scenario] = Field(default_factory=list, max_length=64)
+    scenarios: list[Scenario] = Field(default_factory=list, max_length=MOST_SCENARIOS)
     diameter_range: DiameterRange | None = None
     confidence: Confidence = Field(description="Lowest probability with which the kit must suffice.")
 

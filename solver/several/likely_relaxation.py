@@ -10,13 +10,14 @@ from itertools import combinations
 from solver.forms.effort import Effort
 from solver.forms.limit import GIVING_WAY, GRAMS, HELD_TO_MEMBERS, WORK, Limit
 from solver.model.case import Case
+from solver.model.case_blocks import CappedCases, CaseBlocks, case_at
 from solver.model.day_work import NO_WORK, workload
 from solver.search.relaxation import Relaxation
 
-_Likely = Callable[[Sequence[Case]], tuple[tuple[str, ...] | None, Sequence[int]]]
+_Likely = Callable[[CaseBlocks], tuple[tuple[str, ...] | None, Sequence[int]]]
 
 
-def likely_reliefs(cases: Sequence[Case], likely: _Likely, *, effort: Effort) -> list[Relaxation]:
+def likely_reliefs(cases: CaseBlocks, likely: _Likely, *, effort: Effort) -> list[Relaxation]:
     """Return as few limits as possible that give way, each as little as possible, so that some kit is likely enough.
 
     One alone is tried first, in the order of `GIVING_WAY`; then two; then more. Of the ways to raise as many, grams
@@ -31,32 +32,33 @@ def likely_reliefs(cases: Sequence[Case], likely: _Likely, *, effort: Effort) ->
     Raises:
         Unfinished: the effort ran out.
     """
-    limits = [limit for limit in GIVING_WAY if limit.field in cases[0].caps]
+    first = case_at(cases, 0)
+    limits = [limit for limit in GIVING_WAY if limit.field in first.caps]
     for size in range(1, len(limits) + 1):
         ways = _ways(cases, limits, size, likely, effort=effort)
-        best = next(ways, None) if size == 1 else min(ways, key=lambda way: _raised(cases[0], way), default=None)
+        best = next(ways, None) if size == 1 else min(ways, key=lambda way: _raised(first, way), default=None)
         if best is not None:
-            before = cases[0].caps
-            return [_relief(cases[0], limit, best[limit]) for limit in best if best[limit] > before[limit.field]]
+            before = first.caps
+            return [_relief(first, limit, best[limit]) for limit in best if best[limit] > before[limit.field]]
     return []
 
 
 def _ways(
-    cases: Sequence[Case], limits: Sequence[Limit], size: int, likely: _Likely, *, effort: Effort
+    cases: CaseBlocks, limits: Sequence[Limit], size: int, likely: _Likely, *, effort: Effort
 ) -> Iterator[dict[Limit, int]]:
     """Yield what each set of so many limits needs at least, in turn, where that leaves a kit."""
     for several in combinations(limits, size):
-        loose = list(cases)
+        loose, caps = cases, case_at(cases, 0).caps
         for limit in several:
-            loose = [case.capped(limit.field, None) for case in loose]
+            loose = CappedCases(loose, limit.field, None)
         needed: dict[Limit, int] = {}
         for limit in sorted(several, key=HELD_TO_MEMBERS.index):
-            before = cases[0].caps[limit.field]
+            before = caps[limit.field]
             value = _least(loose, limit, before, likely, effort=effort)
             if value is None:
                 break
             needed[limit] = max(before, value)
-            loose = [case.capped(limit.field, needed[limit]) for case in loose]
+            loose = CappedCases(loose, limit.field, needed[limit])
         else:
             yield needed
 
@@ -72,7 +74,7 @@ def _relief(case: Case, limit: Limit, needed: int) -> Relaxation:
     return Relaxation(limit, before, needed, True, case.told_limit(limit), case.told(limit, needed))
 
 
-def _least(cases: Sequence[Case], limit: Limit, before: int, likely: _Likely, *, effort: Effort) -> int | None:
+def _least(cases: CaseBlocks, limit: Limit, before: int, likely: _Likely, *, effort: Effort) -> int | None:
     """Return the least that a limit, off in these cases, may be, but what it was before where that does.
 
     The lightest kit tells it for grams; else the interval between what does not do and what a kit comes to is halved.
@@ -86,12 +88,12 @@ def _least(cases: Sequence[Case], limit: Limit, before: int, likely: _Likely, *,
     high = _comes_to(cases, limit, ids, places, effort=effort)
     if limit is GRAMS or high <= before:
         return high
-    if likely([case.capped(limit.field, before) for case in cases])[0] is not None:
+    if likely(CappedCases(cases, limit.field, before))[0] is not None:
         return before
     low = before
     while high - low > 1:
         middle = (low + high) // 2
-        ids, places = likely([case.capped(limit.field, middle) for case in cases])
+        ids, places = likely(CappedCases(cases, limit.field, middle))
         if ids is None:
             low = middle
         else:
@@ -99,12 +101,11 @@ def _least(cases: Sequence[Case], limit: Limit, before: int, likely: _Likely, *,
     return high
 
 
-def _comes_to(
-    cases: Sequence[Case], limit: Limit, ids: tuple[str, ...], places: Sequence[int], *, effort: Effort
-) -> int:
+def _comes_to(cases: CaseBlocks, limit: Limit, ids: tuple[str, ...], places: Sequence[int], *, effort: Effort) -> int:
     """Return what a limit must be for a kit to suffice in some scenarios."""
-    kit = cases[0].kit(ids)
+    first = case_at(cases, 0)
+    kit = first.kit(ids)
     if limit is not WORK:
-        return limit.quantity.measure(cases[0], kit, NO_WORK)
-    loads = [workload(cases[place], cases[place].kit(ids), effort=effort) for place in places]
+        return limit.quantity.measure(first, kit, NO_WORK)
+    loads = [workload(case_at(cases, place), kit, effort=effort) for place in places]
     return max((load.work for load in loads if load is not None), default=0)

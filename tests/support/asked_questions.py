@@ -184,11 +184,11 @@ SIZES: Mapping[str, tuple[int, ...]] = {
     "full": (60,),
     "front": (60,),
     "front by price": (60,),
-    "confidence": (2, 8, 16, 32, 64),
+    "confidence": (2, 8, 16, 32, 64, 256),
     "season": (2, 4, 8, 16),
     "robust": (30,),
     "share": (8, 14),
-    "confidence, loose": (2, 8, 16, 32, 64),
+    "confidence, loose": (2, 8, 16, 32, 64, 256),
     "season, loose": (2, 4, 8, 16),
 }
 

@@ -39,10 +39,10 @@ REFUSED: dict[str, tuple[str, Any, str]] = {
     "no confidence": (CONFIDENCE, {"trip": TRIP}, "#/confidence"),
     "a confidence of nothing": (CONFIDENCE, LIKELY | {"confidence": 0}, "#/confidence"),
     "a confidence above all": (CONFIDENCE, LIKELY | {"confidence": 1.01}, "#/confidence"),
-    "a hundred scenarios": (CONFIDENCE, LIKELY | {"scenarios": [{"weight": 1}] * 100}, "#/scenarios"),
+    "one scenario too many": (CONFIDENCE, LIKELY | {"scenarios": [{"weight": 1}] * 4097}, "#/scenarios"),
     "too many parts of them": (
         CONFIDENCE,
-        LIKELY | {"scenarios": [{"weight": 1}] * 32, "diameter_range": RANGE},
+        LIKELY | {"scenarios": [{"weight": 1}] * 1025, "diameter_range": RANGE},
         "#/scenarios",
     ),
     "a range that runs backwards": (

@@ -1,0 +1,258 @@
+"""Exact reductions of cases along an axis, for many of them at once and block by block.
+
+They are those of `solver.model.reduction`: a tool is set aside where the same others dominate it in every case.
+"""
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from catalog.tables.number import Bools, Floats, Ints
+from solver.forms.effort import Effort
+from solver.forms.limit import GRAMS, SUMS
+from solver.model.case import FIXED, NEVER, Case
+from solver.model.case_blocks import CaseBlocks, blocks_of
+from solver.model.companion_group import CompanionGroup
+from solver.model.copies import is_copy, needless_copies, others_than_copies
+from solver.model.reduction import ALL_AGAINST_ALL, dominated_by, dominators_wanted, kept_always, skyline, unfit_tools
+
+_MOST_DOMINATORS = 16  # judged: of a tool, looked at in the blocks that follow the first
+
+
+@dataclass(frozen=True)
+class AlikeCases:
+    """Cases that differ only in the figures of their jobs: their places along the axis, and what they share."""
+
+    places: Ints  # [E]
+    cases: Sequence[Case]
+    shut: Bools  # [T+F], workers that nothing lets go or work
+
+    @property
+    def first(self) -> Case:
+        """The case that tells what they share."""
+        return self.cases[0]
+
+    def work(self) -> Ints:
+        """Return their work without workers that are shut and without times that no kit can use, int[E, J, T+F]."""
+        work = np.array([case.work for case in self.cases])
+        work[:, :, self.shut] = NEVER
+        return _within_budget(self.cases, work)
+
+    def sizes(self) -> list[int]:
+        """Return the fixed jobs, classes of firewood, most jobs of a class, and jobs with a backup."""
+        wood = self.first.wood_class[self.first.wood_class != FIXED]
+        classes = max((len(case.firewood.reach_g) for case in self.cases if case.firewood is not None), default=0)
+        in_class = int(np.bincount(wood).max()) if len(wood) else 0
+        return [len(self.first.fixed), classes, in_class, int((self.first.backup > 0).sum())]
+
+
+def alike(first: int, cases: Sequence[Case]) -> list[AlikeCases]:
+    """Return cases by what they share.
+
+    Args:
+        first: place of the first of them along the axis.
+        cases: those of a block.
+    """
+    sorts: dict[tuple[object, ...], list[int]] = {}
+    for place, case in enumerate(cases):
+        key = id(case.groups), case.methods, case.wood_class.tobytes(), case.backup.tobytes(), case.each_carries
+        sorts.setdefault(key, []).append(place)
+    return [
+        AlikeCases(np.array(places) + first, [cases[place] for place in places], _shut(cases[places[0]]))
+        for places in sorts.values()
+    ]
+
+
+def _shut(case: Case) -> Bools:
+    """Tell which workers can't go or work since a companion group has no member left; a tool that must go stays."""
+    shut = np.zeros(len(case.workers), dtype=bool)
+    groups: list[CompanionGroup] = list(case.groups)
+    while True:
+        stranded = {group.dependent for group in groups if not (group.members & ~shut[: case.tools]).any()}
+        if stranded & case.must:
+            shut[[worker for worker in stranded if worker >= case.tools]] = True
+            return shut
+        if not stranded:
+            return shut
+        shut[list(stranded)] = True
+        groups = [group for group in groups if not shut[group.dependent]]
+
+
+def _within_budget(cases: Sequence[Case], work: Ints) -> Ints:
+    """Return work without the times that no kit within the work limit can use; see `reduction.within_budget`."""
+    first, fixed = cases[0], cases[0].fixed
+    caps = [case.work_cap for case in cases]
+    if not len(fixed) or all(cap is None for cap in caps):
+        return work
+    cap = np.array([NEVER if one is None else one for one in caps])
+    best = work[:, fixed].min(axis=2, initial=NEVER)  # [E, J]
+    whole = np.ones(best.shape, dtype=bool)
+    for place, case in enumerate(cases):
+        if case.wear.any() and case.mortal.any():
+            whole[place] = ~(work[place][fixed, : first.tools] < NEVER)[:, case.mortal].any(axis=1)
+    whole &= (best < NEVER).all(axis=1)[:, None]
+    room = cap - np.where(best < NEVER, best, 0).sum(axis=1)
+    late = whole[:, :, None] & (work[:, fixed] - best[:, :, None] > room[:, None, None])
+    work[:, fixed] = np.where(late, NEVER, work[:, fixed])
+    return work
+
+
+@dataclass(frozen=True)
+class Outline:
+    """What a first look along an axis tells: the tools (indices, ascending) that some kit may need, and its sizes.
+
+    The most fixed jobs of a case, classes of firewood, jobs of a class, and jobs with a backup.
+    """
+
+    kept: Ints
+    fixed: int
+    classes: int
+    in_class: int
+    backed: int
+
+
+def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collection[str] = ()) -> Outline:
+    """Return the outline of an axis, from one pass along it.
+
+    Args:
+        axis: the cases.
+        spare: dominators wanted beyond those that the rules of the cases ask for.
+        effort: what it may take.
+        marked: ids of tools for which only one of these stands in.
+
+    Raises:
+        Unfinished: its time is over.
+    """
+    first = axis.block(0, 1)[0]
+    marks = np.array([[name not in marked for name in first.ids]], dtype=float)
+    wanted = dominators_wanted(first) + spare
+    sifting: _Sifting | None = None
+    sizes = np.zeros(4, dtype=np.int64)
+    for place, cases in blocks_of(axis):
+        if place:
+            effort.go_on()
+        several = alike(place, cases)
+        never = np.logical_or.reduce([_ever_unfit(one) for one in several])
+        rows = np.concatenate([marks, *(row for one in several for row in _signatures(one))])
+        wanted = max(wanted, *(dominators_wanted(one.first) + spare for one in several))
+        if sifting is None:
+            always = np.logical_or.reduce([kept_always(one.first) for one in several])
+            sifting = _Sifting(first.mass, always, wanted)
+        sifting.meet(rows, never, wanted, effort)
+        sizes = np.maximum(sizes, np.array([one.sizes() for one in several]).max(axis=0))
+    assert sifting is not None
+    stranded = _shut(first)[: first.tools]
+    kept = sifting.kept & ~stranded
+    if any(is_copy(name) for name in first.ids):
+        held = [case for _, cases in blocks_of(axis) for case in cases]
+        here = others_than_copies(first, needless_copies(held, spare=spare))
+        kept &= np.isin(np.arange(first.tools), here)
+    fixed, classes, in_class, backed = sizes.tolist()
+    return Outline(np.flatnonzero(kept), fixed, classes, in_class, backed)
+
+
+class _Sifting:
+    """Tools on their way through blocks of cases: those kept, and for each other its dominators in all blocks so far.
+
+    A tool that has too few of them left is kept. Hundreds of tools are weighed all against all; of more, each keeps
+    those dominators that the first block's skyline holds, so that some may be kept that need not be.
+    """
+
+    def __init__(self, mass: Ints, always: Bools, wanted: int) -> None:
+        self.order = np.argsort(mass, kind="stable")
+        self.mass, self.always, self.wanted = mass, always, wanted
+        self.few = len(mass) <= ALL_AGAINST_ALL
+        self.pairs: Bools | None = None  # [T, T] by the order, or [K, R]: the first dominates the second
+        self.kept = np.ones(len(mass), dtype=bool)
+        self.strong: Ints = np.zeros(0, dtype=np.int64)  # K
+        self.rest: Ints = self.strong  # R
+
+    def meet(self, rows: Floats, unfit: Bools, wanted: int, effort: Effort) -> None:
+        """Let a block of cases tell which tools no longer dominate which.
+
+        Args:
+            rows: what a dominator must not exceed, float[N, T].
+            unfit: tools that dominate none.
+            wanted: dominators that a tool needs to be set aside.
+            effort: what it may take.
+
+        Raises:
+            Unfinished: its time is over.
+        """
+        self.wanted = max(self.wanted, wanted)
+        if self.few:
+            found = dominated_by(rows[:, self.order], ~unfit[self.order])
+            self.pairs = found if self.pairs is None else self.pairs & found
+            few = self.pairs.sum(axis=0) < self.wanted
+            self.kept[self.order] = few | self.always[self.order]
+            return
+        if self.pairs is None:
+            self.begin(rows, unfit)
+        else:
+            for row in rows:
+                effort.go_on()
+                self.pairs &= row[self.strong][:, None] <= row[self.rest][None, :]
+        assert self.pairs is not None
+        self.pairs &= ~unfit[self.strong][:, None]
+        lost = self.pairs.sum(axis=0) < self.wanted
+        self.kept[self.rest[lost]] = True
+        self.rest, self.pairs = self.rest[~lost], self.pairs[:, ~lost]
+        use = self.pairs.any(axis=1)
+        self.strong, self.pairs = self.strong[use], self.pairs[use]
+
+    def begin(self, rows: Floats, unfit: Bools) -> None:
+        """Choose by the first block the tools that are kept, and of each other the dominators that are looked at."""
+        kept = skyline(rows, self.mass, self.always, unfit, self.wanted)
+        self.kept = np.isin(np.arange(len(self.mass)), kept)
+        place = np.empty(len(self.mass), dtype=np.int64)
+        place[self.order] = np.arange(len(self.mass))
+        strong = kept[~unfit[kept]]
+        self.strong, self.rest = strong[np.argsort(place[strong], kind="stable")], np.flatnonzero(~self.kept)
+        self.pairs = place[self.strong][:, None] < place[self.rest][None, :]
+        for row in rows:
+            self.pairs &= row[self.strong][:, None] <= row[self.rest][None, :]
+        self.pairs &= self.pairs.cumsum(axis=0, dtype=np.int32) <= self.wanted + _MOST_DOMINATORS
+
+
+def _ever_unfit(one: AlikeCases) -> Bools:
+    """Tell which tools never stand in for another in some of the cases."""
+    found = unfit_tools(one.first)
+    for case in one.cases[1:]:
+        if case.wear.any():
+            found = found | case.mortal
+    return found | one.shut[: one.first.tools]
+
+
+def _signatures(one: AlikeCases) -> Iterator[Floats]:
+    """Yield what a dominator must not exceed, blocks of rows: times, inability where a backup asks, and the rules."""
+    first = one.first
+    tools = first.tools
+    times = one.work()[:, :, :tools]
+    times = times.reshape(len(one.cases) * len(first.work), tools)
+    yield _unlike(times).astype(float)
+    asked = first.backup > 0
+    if asked.any():
+        yield _unlike(np.concatenate([~case.able[asked, :tools] for case in one.cases])).astype(float)
+    rows: list[NDArray[Any]] = [
+        each(first)[None, :] for limit, each in SUMS if limit is not GRAMS and limit.field in first.caps
+    ]
+    rows += [] if first.members is None or first.weighed is None else [first.weighed[None, :]]
+    rows += [~group.members[None, :] for group in first.groups]
+    rows += [~each.sharpeners[None, :] for each in first.renewals]
+    rows += [~wanted[None, :] for wanted in first.some_of]
+    rows += [rivals[None, :] for rivals in first.one_of]
+    for renewal in first.renewals:
+        if renewal.spares:
+            row = np.zeros((1, tools))
+            row[0, list(renewal.spares)] = [-share for share in renewal.spares.values()]
+            rows.append(row)
+    yield np.array(rows, dtype=float).reshape(len(rows), tools)
+
+
+def _unlike(rows: Ints | Bools) -> Ints | Bools:
+    """Return rows without those that come again."""
+    places = {row.tobytes(): place for place, row in enumerate(rows)}
+    return rows if len(places) == len(rows) else rows[sorted(places.values())]

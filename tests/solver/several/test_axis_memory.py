@@ -1,0 +1,76 @@
+"""Thousands of tools by hundreds of cases: what a search over kits holds of them at once."""
+
+import tracemalloc
+from collections.abc import Sequence
+from fractions import Fraction
+
+import numpy as np
+import pytest
+
+from solver.answers.confidence import Scenarios
+from solver.forms.effort import Effort
+from solver.model.case import EDGE, FIXED, NEVER, Case
+
+pytestmark = pytest.mark.quick
+
+TOOLS, JOBS, CASES = 20_000, 2, 300
+MOST_MB = 80  # one array of all times would take 96
+BYTES = 8
+
+
+class DrawnAxis:
+    """Cases made when they are asked for: the same speeds of the tools, other amounts and reaches."""
+
+    def __init__(self) -> None:
+        rng = np.random.default_rng(5)
+        self.speed, self.mass = rng.integers(5, 60, (JOBS, TOOLS)), rng.integers(100, 90_000, TOOLS)
+        self.ids = tuple(f"t{number:05d}" for number in range(TOOLS))
+        self.none = np.zeros((JOBS, TOOLS), dtype=np.int64)
+
+    def __len__(self) -> int:
+        return CASES
+
+    def block(self, first: int, last: int) -> Sequence[Case]:
+        """Cases, made anew."""
+        return [self.case(place) for place in range(first, last)]
+
+    def case(self, place: int) -> Case:
+        """A case with a limit that binds."""
+        rng = np.random.default_rng([6, place])
+        work = self.speed * rng.integers(50, 200, (JOBS, 1))
+        able = work < rng.integers(4000, 9000)
+        return Case(
+            ids=self.ids,
+            mass=self.mass,
+            price=self.none[0],
+            work=np.where(able, work, NEVER),
+            able=able,
+            backup=np.zeros(JOBS, dtype=np.int64),
+            wood_class=np.full(JOBS, FIXED),
+            wear=self.none,
+            kcal=self.none,
+            part=self.none + EDGE,
+            caps={"work_min_per_day": 9000},
+        )
+
+
+def test_tools_by_cases_never_stand_in_one_array() -> None:
+    """The kit is that of the few tools that are left, alone; memory stays below that of all times."""
+    assert TOOLS * JOBS * CASES * BYTES > MOST_MB * 10**6
+    axis = DrawnAxis()
+    odds = [Fraction(1, CASES)] * CASES
+    tracemalloc.start()
+    try:
+        scenarios = Scenarios(axis, odds, effort=Effort())
+        found = scenarios.likely(Fraction(8, 10))
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert found.checked
+    assert len(scenarios.kept) < TOOLS / 50
+    assert peak < MOST_MB * 10**6
+    assert found.best.ids is not None
+    kit = axis.case(0).kit(found.best.ids)
+    good = [axis.case(place).work[:, sorted(kit)].min(axis=1).sum() <= 9000 for place in range(CASES)]
+    assert sum(good) >= CASES * 8 / 10
+    assert found.best.scenarios == tuple(np.flatnonzero(good).tolist())

@@ -1,0 +1,82 @@
+"""Scenarios side by side, up to forty of them, against every kit: steps, the kit at any weight, the next kits."""
+
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from case_axis import random_axis
+from chance_axis import EveryKitOfAxis
+
+from solver.answers.confidence import Scenarios
+from solver.forms.effort import Effort
+from solver.model.case import Case
+
+pytestmark = pytest.mark.quick
+
+AXES = 12
+MOST_CASES = 40
+NEXT = 3
+
+
+def drawn(number: int, *, wood: bool) -> tuple[np.random.Generator, list[Case], list[int]]:
+    """An axis with weights; in some they are alike, in some far apart."""
+    rng = np.random.default_rng([97, number, wood])
+    cases = random_axis(rng, cases=int(rng.integers(1, MOST_CASES + 1)), wood=wood)
+    return rng, cases, rng.integers(1, int(rng.choice([2, 4, 60])), len(cases)).tolist()
+
+
+def expect_every_kit(number: int, *, wood: bool) -> tuple[int, int]:
+    """Steps, the lightest at a drawn weight and the next kits are those of all kits; how many steps and next kits."""
+    rng, cases, weights = drawn(number, wood=wood)
+    every, total = EveryKitOfAxis(cases, weights), sum(weights)
+    odds = [Fraction(weight, total) for weight in weights]
+    quota = int(rng.integers(1, total + 1))
+    cutting = frozenset(np.array(cases[0].ids)[rng.random(cases[0].tools) < 0.7].tolist())
+    scenarios = Scenarios(cases, odds, effort=Effort(), spare=NEXT, cutting=cutting)
+    found = scenarios.likely(Fraction(quota, total), number=NEXT)
+    assert found.whole
+    assert found.others_whole
+    assert found.checked
+    assert [(one.mass, one.probability * total) for one in found.steps] == every.steps(), number
+    for one in [*found.steps, *found.others]:
+        assert one.ids is not None
+        assert one.scenarios == tuple(np.flatnonzero(every.served[:, every.ids.index(one.ids)]).tolist()), number
+    listed: list[tuple[str, ...]] = []
+    for one in [found.best, *found.others]:
+        least = every.lightest(quota, listed, cutting)
+        assert least == (None if one.ids is None else (one.mass, -one.probability * total)), number
+        listed.append(one.ids or ())
+    if found.best.ids is not None and len(found.others) < NEXT:
+        assert every.lightest(quota, listed, cutting) is None, number
+    return len(found.steps), len(found.others)
+
+
+@pytest.mark.parametrize("wood", [False, True])
+def test_steps_quotas_and_next_kits_are_those_of_all_kits(*, wood: bool) -> None:
+    """Fresh axes of one to forty cases."""
+    told = np.array([expect_every_kit(number, wood=wood) for number in range(AXES)])
+    assert (told > 1).sum(axis=0).min() >= 3
+
+
+@pytest.mark.parametrize("wood", [False, True])
+def test_blocks_of_cases_and_tools_weighed_one_by_one_change_nothing(
+    *, wood: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Three cases in a block, and no more than two tools weighed all against all."""
+    monkeypatch.setattr("solver.model.case_blocks.MOST_IN_BLOCK", 3)
+    monkeypatch.setattr("solver.model.axis_reduction.ALL_AGAINST_ALL", 2)
+    monkeypatch.setattr("solver.model.reduction.ALL_AGAINST_ALL", 2)
+    monkeypatch.setattr("solver.several.chance_search._BLOCK", 40)
+    for number in range(100, 100 + AXES // 2):
+        expect_every_kit(number, wood=wood)
+
+
+def test_a_smaller_weight_asked_for_later_is_answered_as_if_it_came_first() -> None:
+    """One search, asked for weights in any order."""
+    for number in range(200, 206):
+        rng, cases, weights = drawn(number, wood=False)
+        every, total = EveryKitOfAxis(cases, weights), sum(weights)
+        scenarios = Scenarios(cases, [Fraction(weight, total) for weight in weights], effort=Effort())
+        for quota in rng.integers(1, total + 1, 4).tolist():
+            one = scenarios.lightest(Fraction(quota, total))
+            assert every.lightest(quota) == (None if one.ids is None else (one.mass, -one.probability * total)), number
