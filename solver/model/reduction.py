@@ -319,7 +319,7 @@ def kept_where(case: Case, told: Sequence[Floats], mortal: Bools) -> Ints:
         mortal: tools that can wear out in any of them.
     """
     rows = {row.tobytes(): row for row in [*_signatures(case, by_effort=False), *told]}
-    table, unfit = np.array(list(rows.values())), unfit_tools(case) | mortal
+    table, unfit = np.array(list(rows.values())).reshape(len(rows), case.tools), unfit_tools(case) | mortal
     kept = skyline(table, case.mass, kept_always(case), unfit, dominators_wanted(case))
     return np.intersect1d(kept, others_than_copies(case, needless_copies([case])))
 

@@ -490,10 +490,10 @@ hatchet alone: 940 g, 31 min of wood work a day
 """,
     "score_a_drawing": """\
 Invented: a folding saw of 200 mm: 159.2 g
-- saw_score 5.11 (2.82 to 9.27)
+- saw_score 5.29 (3.22 to 8.71)
 - saw_max_mm 100 (81.6 to 122)
-- saw_score_green 4.81 (2.79 to 8.31)
-- saw_score_frozen 4.92 (2.8 to 8.62)
+- saw_score_green 4.74 (2.9 to 7.73)
+- saw_score_frozen 4.92 (3.01 to 8.04)
 may weigh 150 g
 """,
 }

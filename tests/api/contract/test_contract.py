@@ -327,8 +327,15 @@ def test_fields_name_their_units() -> None:
         "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before", "bound",
         "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",
         "work_kcal_low", "work_kcal_high",
+        "break_margin", "break_low", "break_high", "roll_margin", "chip_margin", "chip_low", "chip_high",
+        "drawn", "fails_at", "step",  # with `unit` beside them
         "cutting", "handling", "gathering", "rest",  # minutes a day of `kit.minutes`
-    } | {f"{task}_{what}" for task in ("split", "saw", "carve", "chop") for what in ("score", "life")}  # fmt: skip
+    }  # fmt: skip
+    plain |= {
+        f"{task}_{what}"
+        for task in ("split", "saw", "carve", "chop")
+        for what in ("score", "life", "score_low", "score_high")
+    }
     named = re.compile(
         r".*(_g|_oz|_mm|mm|_min_per_day|minutes_per_day|_day|_h|_c|_m|_kg|_pct|_n|_kpa|_kg_per_day|_per_100g|_lcda"
         r"|_per_person|per_trip|_deg|_hrc|_mpa|_mm2|_j|_kg_m3)"

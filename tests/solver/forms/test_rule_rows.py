@@ -90,7 +90,7 @@ def test_the_workbook_asks_for_limits_and_tasks() -> None:
         ("Carried tools", "sharpeners and spares count"),
         ("Longest edge", "mm"),
         ("Longest when packed", "mm"),
-        ("Kinds to leave at home", "for example axes|machete"),
+        ("Kinds to leave at home", "as axes|machete"),
     ]
     (head,) = [row for (row, column), text in texts.items() if column == 1 and text == "task"]
     assert [tuple(texts[row, column] for column in (1, 2, 3)) for row in range(head + 1, head + 6)] == [
