@@ -4,7 +4,7 @@ import re
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, ConfigDict, Field, ValidationInfo, field_validator
-from pydantic_core import PydanticCustomError
+from pydantic_core import PydanticCustomError, PydanticKnownError
 
 from catalog.tables.python_form import PythonForm
 
@@ -93,13 +93,15 @@ _GroupText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=_GROUPS_TEXT)
 _Groups = Annotated[_GroupList, BeforeValidator(_groups_of, json_schema_input_type=_GroupList | _GroupText)]
 
 
-def _end_fault(score: float, side: str) -> PydanticCustomError:
-    """Return the fault of an end of an interval that does not hold its score."""
+def _end_fault(score: float, kind: Literal["less_than_equal", "greater_than_equal"]) -> PydanticKnownError:
+    """Return the fault of an end of an interval that does not hold its score.
+
+    Raises:
+        PydanticCustomError: the score is 0, and exact.
+    """
     if not score:
-        return PydanticCustomError("score_end", "A score of 0 is exact: leave this empty", {})
-    return PydanticCustomError(
-        "score_end", "Its score is {score}, so it can be {side} {score}", {"score": score, "side": side}
-    )
+        raise PydanticCustomError("exact_score", "A score of 0 is exact: leave this empty", {"expected": "null"})
+    return PydanticKnownError(kind, {"le" if kind == "less_than_equal" else "ge": score})
 
 
 _LOW = (
@@ -208,7 +210,7 @@ class Tool(PythonForm):
         """Take a lower end that is not above its score."""
         score = info.data.get((info.field_name or "").removesuffix("_low"))
         if value is not None and score is not None and value > score:
-            raise _end_fault(score, "at most")
+            raise _end_fault(score, "less_than_equal")
         return value
 
     @field_validator("split_score_high", "saw_score_high", "carve_score_high", "chop_score_high")
@@ -217,7 +219,7 @@ class Tool(PythonForm):
         """Take an upper end that is not below its score, of a score above 0."""
         score = info.data.get((info.field_name or "").removesuffix("_high"))
         if value is not None and score is not None and not 0 < score <= value:
-            raise _end_fault(score, "at least")
+            raise _end_fault(score, "greater_than_equal")
         return value
 
     def largest_mm(self, way: str) -> float:

@@ -8,8 +8,7 @@ from catalog.tables import assumption
 from catalog.tables.remembered import forget
 
 # Of the maker's bench: the table has them last, and tests/catalog/bench/test_design_assumptions.py looks after them.
-_LAST = list(assumptions())[list(assumptions()).index("steel_density_kg_m3") :]
-OF_THE_BENCH = [name for name in _LAST if not name.startswith("judged_spread_")]  # those widen rows, not drawings
+OF_THE_BENCH = list(assumptions())[list(assumptions()).index("steel_density_kg_m3") :]
 
 
 class Read(dict[str, Assumption]):

@@ -6,15 +6,18 @@ from typing import Any
 
 import schemathesis
 
+_ENDS = "(split|saw|carve|chop)_score_(low|high)"
 CROSS_FIELD = re.compile(
     r"#/(trip/|trips/\d+/(trip/)?|scenarios/\d+/)?"  # where a trip stands in a body
     r"((must_carry|leave_home|only|ask_about)/\d+"  # an id must name a tool of this trip
     r"|wood/species|wood|camp_work/\d+|camp_work/\d+/id|route|route/terrain|tasks"  # rows of tables, one of two
     r"|(tools|extra_tools)/\d+/id"  # an id stands once, and is no field method's
+    rf"|(tools|extra_tools)/\d+/{_ENDS}"  # an interval holds its score
     r"|catalog"  # names a stored catalog
     r"|robust|weight"  # safety where it is not weighed; a weight too small beside the others
     r"|assumptions(/[^/]+)?|trials(/\d+(/(tool|wood|minutes))?)?"  # ids and ranges of the table of assumptions; records
     r"|limits/work_min_per_day)"  # at most 1,440 minutes for each of the party
+    rf"|#/(tool|tools/\d+)/{_ENDS}"  # the same of a tool not yet made, and of rows beside records
     r"|#/against"  # a margin of safety, where the design is a knife
     r"|#/design|#/(design/)?(drawing|prying|baton|bill)(/.*)?|#/vary(/\d+)?"  # measures must fit one another
     r"|#/kit/\d+"  # ids of tools, each once
@@ -26,7 +29,7 @@ CROSS_FIELD = re.compile(
     r"|fields?)"
 )
 # In stored catalogs also: ids of rows there are, the id in the address, and text that a cell of a table can hold.
-OF_CATALOGS = re.compile(r"#/drop/\d+|#/(tools/\d+/)?(id|name|note|needs|\w+_source)")
+OF_CATALOGS = re.compile(rf"#/drop/\d+|#/(tools/\d+/)?(id|name|note|needs|\w+_source|{_ENDS})")
 TABLES, TABLE_TYPE = "/v1/sheet/trips", "text/csv"  # what a table is, no schema of a text can say
 
 

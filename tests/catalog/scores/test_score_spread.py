@@ -11,6 +11,7 @@ from scipy.stats import norm
 from catalog import Tool, parse_tools, tools
 from catalog.scores.score_spread import score_factors, score_interval
 from catalog.tables.errors import TableError
+from catalog.tables.wrong_value import rule_of
 from catalog.trials.measured import measure
 from catalog.trials.trial import Trial
 
@@ -58,7 +59,7 @@ def test_a_row_says_how_wide_it_is(fields: dict[str, float], interval: tuple[flo
         ({"saw_score_high": 3.5}, "saw_score_high", "at least 4"),
         ({"carve_score_low": 1}, "carve_score_low", "exact"),
         ({"carve_score_high": 1}, "carve_score_high", "exact"),
-        ({"saw_score_low": 0}, "saw_score_low", "greater than 0"),
+        ({"saw_score_low": 0}, "saw_score_low", "above 0"),
         ({"saw_score_high": 301}, "saw_score_high", "300"),
         ({"saw_score_high": math.inf}, "saw_score_high", "finite"),
     ],
@@ -68,7 +69,7 @@ def test_an_end_that_does_not_hold_its_score_is_refused(fields: dict[str, float]
         tool(**fields)
     (fault,) = refused.value.errors()
     assert fault["loc"] == (place,)
-    assert words in fault["msg"]
+    assert words in rule_of(fault)
 
 
 def test_a_table_names_the_cell() -> None:
