@@ -9,10 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from itertools import pairwise
-from typing import Any, cast
-
-import numpy as np
-from numpy import ndarray
 
 from catalog.bench.edge_strength import EdgeStrength, blade_edge_strength
 from catalog.bench.fracture import FractureToughness, by_element, fracture_toughness, places
@@ -128,41 +124,23 @@ def _steel_end_mm(knife: KnifeDrawing) -> float:
     return max(knife.hand_mm, -knife.tang_length_mm)
 
 
-def pry(knife: KnifeDrawing, load: FittedPrying[N], ledger: Ledger[N]) -> tuple[N, N, N]:
-    """Largest stress [MPa], its station [mm], and how far the hand moves [mm], the blade bent as far as it bends."""
-    figures: Any = (load.force_n, load.tip_in_wood_mm, _modulus_mpa(ledger))
-    found: Any
-    if not any(isinstance(one, ndarray) for one in figures):
-        stress, at_mm, bent = _pried(knife, *figures)
-        found = stress, at_mm, bent.moved_mm
-        return cast(tuple[N, N, N], found)
-    # a beam is bent by plain numbers: every element of an array costs one
-    spread_out = np.broadcast_arrays(*figures)
-    rows = [_pried(knife, *map(float, one)) for one in zip(*(each.flat for each in spread_out), strict=True)]
-    told = zip(*((stress, at_mm, bent.moved_mm) for stress, at_mm, bent in rows), strict=True)
-    found = tuple(np.reshape(one, spread_out[0].shape) for one in told)
-    return cast(tuple[N, N, N], found)
-
-
-def _pried(
-    knife: KnifeDrawing, force_n: float, tip_in_wood_mm: float, modulus_mpa: float
-) -> tuple[float, float, BentBeam]:
-    """Return the largest stress [MPa], its station [mm], and the bent blade."""
-    clamp_mm = knife.blade.length_mm - tip_in_wood_mm
+def pry(knife: KnifeDrawing, load: FittedPrying, ledger: Ledger) -> tuple[float, float, BentBeam]:
+    """Largest stress [MPa], its station [mm], and the blade, bent as far as it bends; all plain numbers."""
+    clamp_mm = knife.blade.length_mm - load.tip_in_wood_mm
     bent = bent_beam(
         # behind a short hidden tang the handle is taken to be as stiff as the tang
         lambda x: knife.section_at(max(x, _steel_end_mm(knife))),
-        force_n=force_n,
+        force_n=load.force_n,
         clamp_mm=clamp_mm,
         load_mm=knife.hand_mm,
         joints_mm=[0.0, *knife.blade.joints_mm()],
-        modulus_mpa=modulus_mpa,
+        modulus_mpa=_modulus_mpa(ledger),
     )
     stress, at_mm = _worst(
         knife,
         low_mm=_steel_end_mm(knife),
         high_mm=clamp_mm,
-        flat_n_mm=_moment_of(bent, force_n),
+        flat_n_mm=_moment_of(bent, load.force_n),
         edge_n_mm=lambda _: 0.0,
         corner_mm=clamp_mm,
     )
@@ -309,7 +287,7 @@ def _of_yield(steel: Strength | None) -> tuple[str, ...]:
 def _bendings(
     knife: KnifeDrawing, steel: Strength, prying: FittedPrying, blow: FittedBlow, ledger: Ledger
 ) -> tuple[Bending, ...]:
-    pry_mpa, pry_at, bent = _pried(knife, prying.force_n, prying.tip_in_wood_mm, _modulus_mpa(ledger))
+    pry_mpa, pry_at, bent = pry(knife, prying, ledger)
     blow_mpa, blow_at = baton(knife, blow)
     (sideways, downwards), lever = _components(blow), _lever_of(knife, blow)
 

@@ -175,10 +175,9 @@ def of_loads(drawn: knife.KnifeDrawing) -> list[Formula]:
         calls: dict[str, Callable[[Given, Given], Any]] = {
             "load_case.fitted_prying": lambda _, c, push=push: prying(c, push),
             "load_case.fitted_blow": lambda _, c, hit=hit: blow(c, hit),
-            "strength.pry": lambda _, c, push=push: strength.pry(drawn, prying(c, push), Ledger(c)),
             "strength.baton": lambda _, c, hit=hit: strength.baton(drawn, blow(c, hit)),
         }
-        used = {"fitted_prying": PRY, "pry": (*PRY, "steel_modulus_gpa"), "fitted_blow": BLOW, "baton": BLOW}
+        used = {"fitted_prying": PRY, "fitted_blow": BLOW, "baton": BLOW}
         found += [
             Formula(f"bench.{name}", call, {}, used[name.split(".")[1]], corners, whole=False)
             for name, call in calls.items()

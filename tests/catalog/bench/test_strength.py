@@ -74,7 +74,8 @@ def drawn_with(blade: Mapping[str, object], *, grade: str = "1095", hrc: float =
 
 def pried(knife: KnifeDrawing, load: PryingLoad) -> tuple[float, float, float]:
     ledger = Ledger()
-    return pry(knife, fitted_prying(knife.blade, load, ledger), ledger)
+    stress, at_mm, bent = pry(knife, fitted_prying(knife.blade, load, ledger), ledger)
+    return stress, at_mm, bent.moved_mm
 
 
 def batoned(knife: KnifeDrawing, blow: BatonBlow) -> tuple[float, float]:
