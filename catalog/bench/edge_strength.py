@@ -70,8 +70,7 @@ def _edge_stress_mpa(blade: BladeDrawing, ledger: Ledger) -> float:
     bevel_mm = blade.edge_mm / 2 / math.tan(math.radians(blade.edge_angle_deg) / 2)
     if not 0 < bevel_mm < depth_mm:
         return wedge
-    profile = blade.profile_mm(blade.ricasso_mm)
-    thick_mm = between(profile, min(depth_mm - bevel_mm, profile[-1][0]))
+    thick_mm = between(blade.profile_mm(blade.ricasso_mm), depth_mm - bevel_mm)
     # derived: 6 / 2 over the square of the thickness
     return max(wedge, 3 * pressure * depth_mm**2 / thick_mm**2)
 

@@ -150,7 +150,7 @@ def pry(knife: KnifeDrawing, load: FittedPrying, ledger: Ledger) -> tuple[float,
 def _moment_of(bent: BentBeam, force_n: float) -> Callable[[float], float]:
     """Return the moment of a force on a bent beam [N mm] by station [mm]."""
     arms = list(zip(reversed(bent.places_mm), reversed(bent.arms_mm), strict=True))
-    return lambda x: force_n * between(arms, max(x, arms[0][0]))
+    return lambda x: force_n * between(arms, x)
 
 
 def baton(knife: KnifeDrawing, blow: FittedBlow[N]) -> tuple[N, N]:

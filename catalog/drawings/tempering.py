@@ -84,9 +84,8 @@ def energy_left(grade: str, *, temper_c: float) -> float:
         if one.test == _TROUGH_TEST and one.temper_c is not None
     )
     if len(own) > 1:
-        held = min(max(temper_c, own[0][0]), own[-1][0])
-        energy = between(own, held)
-        return energy / max(energy, *(one for place, one in own if place <= held))
+        energy = between(own, temper_c)
+        return energy / max([energy, *(one for place, one in own if place <= temper_c)])
     steel = steels().get(grade)
     trough = None if steel is None else _troughs().get(steel.family)
     if trough is None or not trough.from_c <= temper_c <= trough.to_c:

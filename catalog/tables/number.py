@@ -201,12 +201,14 @@ def between(knots: Sequence[tuple[float, float]], at: N) -> N:
     """
     places, values = zip(*knots, strict=True)
     if not isinstance(at, ndarray):
+        if at <= places[0]:
+            return cast(N, values[0])
         if at >= places[-1]:
             return cast(N, values[-1])
-        upper = max(1, bisect_left(places, at))
+        upper = bisect_left(places, at)
         low, high = places[upper - 1], places[upper]
         return cast(N, values[upper - 1] + (values[upper] - values[upper - 1]) * (at - low) / (high - low))
     uppers = np.clip(np.searchsorted(places, at), 1, len(places) - 1)
     x, y = np.array(places), np.array(values)
     inside = y[uppers - 1] + (y[uppers] - y[uppers - 1]) * (at - x[uppers - 1]) / (x[uppers] - x[uppers - 1])
-    return cast(N, np.where(at >= x[-1], y[-1], inside))
+    return cast(N, np.where(at <= x[0], y[0], np.where(at >= x[-1], y[-1], inside)))
