@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -15,7 +14,9 @@ from catalog.drawings.axe_drawing import AxeDrawing, hands_on
 from catalog.drawings.handle import HandleDrawing, gripped_diameter_mm, least_length_mm
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.saw_drawing import FoldingSawDrawing, SawBlade
+from catalog.drawings.section import rectangle
 from catalog.drawings.steel import steels
+from catalog.scores.plate import euler_n
 from catalog.tables.ledger import Ledger
 from catalog.tables.table import read_rows
 
@@ -215,7 +216,6 @@ def plate_push_n(blade: SawBlade, *, modulus_mpa: float) -> float:
 
     Source: Euler's column, pi2 E I / 4 L2; Roark table 15.1, case 1a (from memory).
     """
-    solid_mm = blade.width_mm - blade.tooth_depth_mm
-    # derived: second moment of a rectangle, from its integral
-    flat_mm4 = solid_mm * blade.thickness_mm**3 / 12
-    return modulus_mpa * flat_mm4 * (math.pi / (2 * blade.length_mm)) ** 2
+    solid = rectangle(width_mm=blade.width_mm - blade.tooth_depth_mm, thickness_mm=blade.thickness_mm)
+    # derived: free at one end, it buckles as half of a column twice as long
+    return euler_n(flat_mm4=solid.flat_mm4, length_mm=2 * blade.length_mm, modulus_mpa=modulus_mpa)

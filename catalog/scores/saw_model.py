@@ -15,6 +15,7 @@ from functools import lru_cache, partial
 
 from catalog.drawings.reference_design import reference
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade, Teeth
+from catalog.drawings.section import rectangle
 from catalog.scores.derived_figure import Derivation
 from catalog.scores.plate import borne_share, euler_n, lesser, sideways_n
 from catalog.tables.ledger import Ledger
@@ -123,8 +124,7 @@ def _plate_share(blade: SawBlade, frame: FrameDrawing | None, *, takes_down: boo
         tension_n = held * frame_tension_n(frame)
         return rub * borne_share(load_n=ledger("frame_tension_needed_n"), limit_n=tension_n)
     modulus_mpa = 1000 * ledger("steel_modulus_gpa")
-    # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
-    flat_mm4 = blade.width_mm * blade.thickness_mm**3 / 12
+    flat_mm4 = rectangle(width_mm=blade.width_mm, thickness_mm=blade.thickness_mm).flat_mm4
     # judged: over a stroke, half of the blade stands free between wood and hand
     free_mm = blade.length_mm / 2
     leaning = sideways_n(flat_mm4=flat_mm4, length_mm=free_mm, modulus_mpa=modulus_mpa)
