@@ -12,10 +12,10 @@ from functools import lru_cache
 from typing import Generic
 
 from catalog.tables.assumption import assumptions
-from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import N, between, farthest_outside, minimum, where
+from catalog.tables.number import N, minimum, where
 from catalog.tables.table import read_rows
+from catalog.tables.validity import tabulated
 
 _SOURCE = "ASTM E140-type hardness conversion"
 _FROM_TABLE = "from the conversion table"
@@ -65,12 +65,8 @@ def _rows() -> tuple[_Row, ...]:
     )
 
 
-def _interpolate(points: list[tuple[float, float]], *, hrc: N, quantity: str) -> N:
-    low, high = points[0][0], points[-1][0]
-    outside = farthest_outside(hrc, low=low, high=high)
-    if outside is not None:
-        raise RangeError(quantity=quantity, value=outside[0], low=low, high=high, unit="HRC", source=_SOURCE)
-    return between(points, hrc)
+def _converted(points: list[tuple[float, float]], hrc: N) -> N:
+    return tabulated(points, hrc, quantity="hardness_hrc", unit="HRC", source=_SOURCE)
 
 
 def vickers(hrc: N) -> N:
@@ -79,7 +75,7 @@ def vickers(hrc: N) -> N:
     Raises:
         RangeError: outside 40-68 HRC.
     """
-    return _interpolate([(row.hrc, row.hv) for row in _rows()], hrc=hrc, quantity="hardness_hrc")
+    return _converted([(row.hrc, row.hv) for row in _rows()], hrc)
 
 
 def tabulated_tensile_mpa(hrc: N) -> N:
@@ -88,8 +84,7 @@ def tabulated_tensile_mpa(hrc: N) -> N:
     Raises:
         RangeError: outside 40-59 HRC, where the table has no tensile value.
     """
-    points = [(row.hrc, row.tensile_mpa) for row in _rows() if row.tensile_mpa is not None]
-    return _interpolate(points, hrc=hrc, quantity="hardness_hrc")
+    return _converted([(row.hrc, row.tensile_mpa) for row in _rows() if row.tensile_mpa is not None], hrc)
 
 
 def highest_tabulated_hrc() -> float:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from catalog.drawings.steel import steels, toughness_of
-from catalog.tables.errors import RangeError
 from catalog.tables.number import between
 from catalog.tables.table import read_rows
+from catalog.tables.validity import tabulated
 
 _TROUGH_TEST = "charpy c-notch"
 
@@ -33,16 +33,7 @@ def tempered_hrc(grade: str, *, temper_c: float) -> float:
     if points is None:
         known = ", ".join(sorted(tempering_tables()))
         raise ValueError(f"no tempering table for the grade {grade!r}: state hardness_hrc; tables: {known}")
-    if not points[0][0] <= temper_c <= points[-1][0]:
-        raise RangeError(
-            quantity="temper_c",
-            value=temper_c,
-            low=points[0][0],
-            high=points[-1][0],
-            unit="C",
-            source=f"the tempering table of {grade}",
-        )
-    return between(points, temper_c)
+    return tabulated(points, temper_c, quantity="temper_c", unit="C", source=f"the tempering table of {grade}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,13 @@
-"""The range in which each formula holds: one row of ranges.csv for each formula and quantity."""
+"""The range in which each formula holds: a row of ranges.csv for each formula and quantity, or the rows of a table."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
 from numpy import ndarray
 
 from catalog.tables.errors import RangeError
-from catalog.tables.number import Number, farthest_outside
+from catalog.tables.number import N, Number, between, farthest_outside
 from catalog.tables.table import read_rows
 
 
@@ -72,3 +73,23 @@ def require(formula: str, **values: Number) -> None:
             unit=one.unit,
             source=one.source,
         )
+
+
+def tabulated(knots: Sequence[tuple[float, float]], at: N, *, quantity: str, unit: str, source: str) -> N:
+    """Return a value of a table, linear between its rows.
+
+    Args:
+        knots: (place, value) of its rows, two at least, places rising.
+        at: place, in the unit of the knots'.
+        quantity: what a place is, for the error.
+        unit: of a place.
+        source: the table, for the error.
+
+    Raises:
+        RangeError: a place outside the table; of an array the one farthest outside is named.
+    """
+    low, high = knots[0][0], knots[-1][0]
+    outside = farthest_outside(at, low=low, high=high)
+    if outside is not None:
+        raise RangeError(quantity=quantity, value=outside[0], low=low, high=high, unit=unit, source=source)
+    return between(knots, at)
