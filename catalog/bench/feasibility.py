@@ -10,9 +10,9 @@ from typing import Literal, get_args
 from catalog.bench.design import Design
 from catalog.bench.edge_strength import axe_edge_strength
 from catalog.bench.strength_report import StrengthReport
-from catalog.drawings.axe_drawing import AxeDrawing, hands_on
+from catalog.drawings.axe_drawing import AxeDrawing, is_two_handed
 from catalog.drawings.handle import HandleDrawing, gripped_diameter_mm, least_length_mm
-from catalog.drawings.knife import KnifeDrawing
+from catalog.drawings.knife import KnifeDrawing, knife_kind
 from catalog.drawings.saw_drawing import FoldingSawDrawing, SawBlade
 from catalog.drawings.section import rectangle
 from catalog.drawings.steel import steels
@@ -164,10 +164,7 @@ def _of_knife(knife: KnifeDrawing, strength: StrengthReport, *, gloves: bool, le
 
 def _knife_class(knife: KnifeDrawing, ledger: Ledger) -> str:
     """Return the class of a knife's handle, by the edge before it."""
-    edge_mm = knife.blade.edge_length_mm
-    if edge_mm < ledger("small_knife_mm"):
-        return "small knife"
-    return "long knife" if edge_mm >= ledger("long_knife_mm") else "fixed knife"
+    return "small knife" if knife.blade.edge_length_mm < ledger("small_knife_mm") else knife_kind(knife, ledger)
 
 
 def _grip(
@@ -195,8 +192,7 @@ def _pins(knife: KnifeDrawing) -> Iterator[LimitFinding]:
 
 def _of_axe(axe: AxeDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
     yield _finding("axe", "margin of the edge in a knot", axe_edge_strength(axe.edge_angle_deg, ledger).margin)
-    # judged: an axe is what most users swing with two hands
-    class_name = "two-hand axe" if hands_on(axe, ledger) > 3 / 2 else "one-hand axe"
+    class_name = "two-hand axe" if is_two_handed(axe, ledger) else "one-hand axe"
     free_mm = axe.handle.length_mm - axe.head_height_mm
     yield from _grip(class_name, axe.handle, free_mm, gloves=gloves, ledger=ledger)
 

@@ -10,9 +10,9 @@ from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.making_cost import Cost, cost
 from catalog.bench.strength import assess
 from catalog.bench.strength_report import StrengthReport
-from catalog.drawings.axe_drawing import AxeDrawing, axe_body, hands_on
+from catalog.drawings.axe_drawing import AxeDrawing, axe_body, is_two_handed
 from catalog.drawings.handle import GripFinding, HandleDrawing, check_grip, warnings_of
-from catalog.drawings.knife import KnifeDrawing, knife_body, sheath_mass_g
+from catalog.drawings.knife import KnifeDrawing, knife_body, knife_kind, sheath_mass_g
 from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.drawings.steel import Toughness, toughness_of
@@ -123,14 +123,13 @@ def _findings(design: Design, ledger: Ledger) -> _Findings:
 
 def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
     body = knife_body(knife, ledger)
-    edge_mm = knife.blade.edge_length_mm
     return _Findings(
         form="knife",
-        kind=design.kind or _knife_kind(edge_mm, ledger),
+        kind=design.kind or knife_kind(knife, ledger),
         body=body,
         mass_g=body.mass_g,
         cover_g=sheath_mass_g(knife),
-        edge_mm=edge_mm,
+        edge_mm=knife.blade.edge_length_mm,
         packed_mm=knife.overall_mm,
         handle=knife.handle,
         figures=physical_figures(knife, body),
@@ -140,17 +139,12 @@ def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
     )
 
 
-def _knife_kind(edge_mm: float, ledger: Ledger) -> str:
-    return "long knife" if edge_mm >= ledger("long_knife_mm") else "fixed knife"
-
-
 def _axe(axe: AxeDrawing, ledger: Ledger) -> _Findings:
     body = axe_body(axe)
     ledger.note(("hand_breadth_mm",))  # the figures take the hold on the handle as given
     return _Findings(
         form="axe",
-        # judged: an axe is what most users swing with two hands
-        kind="axe" if hands_on(axe, ledger) > 3 / 2 else "hatchet",
+        kind="axe" if is_two_handed(axe, ledger) else "hatchet",
         body=body,
         mass_g=body.mass_g,
         cover_g=axe.mask_mass_g,

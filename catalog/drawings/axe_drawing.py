@@ -100,6 +100,12 @@ def hands_on(axe: AxeDrawing, ledger: Ledger[N]) -> N:
     return 1 + 1 / (1 + of_math("exp", -beyond / ledger.as_given("two_hand_spread_mm")))
 
 
+def is_two_handed(axe: AxeDrawing, ledger: Ledger) -> bool:
+    """Tell whether most users swing it with two hands."""
+    # judged: the second hand of half of them
+    return hands_on(axe, ledger) > 3 / 2
+
+
 def axe_grip_mm(axe: AxeDrawing, ledger: Ledger[N]) -> N:
     """Station of the middle of the hand, or of both hands side by side, at the end of the handle [mm]."""
     half_mm = ledger.as_given("hand_breadth_mm") / 2

@@ -253,3 +253,8 @@ def sheath_mass_g(knife: KnifeDrawing) -> float:
     leaf_mm2 = (knife.blade.length_mm + sheath.over_mm) * (knife.blade.width_mm + sheath.welt_mm)
     volume_mm3 = (2 * leaf_mm2 + sheath.loop_mm2) * sheath.thickness_mm
     return volume_mm3 * material(sheath.material, used_for="sheath").density_kg_m3 * G_PER_MM3
+
+
+def knife_kind(knife: KnifeDrawing, ledger: Ledger) -> Literal["fixed knife", "long knife"]:
+    """Return the kind that the length of its edge makes it."""
+    return "long knife" if knife.blade.edge_length_mm >= ledger("long_knife_mm") else "fixed knife"
