@@ -5,7 +5,7 @@ from typing import Literal
 
 from catalog.bench.design import Design
 from catalog.bench.design_upkeep import upkeep
-from catalog.bench.feasibility import LimitFinding, limit_findings
+from catalog.bench.feasibility import LimitFinding, LimitName, limit_findings
 from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.making_cost import Cost, cost
 from catalog.bench.strength import assess
@@ -220,13 +220,7 @@ def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -
 
 
 # what the strength check itself warns of
-_SAID = (
-    "margin against bending",
-    "margin against snapping",
-    "margin of the edge in a knot",
-    "hardness of the edge",
-    "hardness of the spine",
-)
+_SAID: tuple[LimitName, ...] = ("strength", "edge", "hardness")
 
 
 def _warnings(
@@ -238,7 +232,7 @@ def _warnings(
     found += [
         f"a sweep leaves it out by its limit {one.limit}: {one.text}"
         for one in checks
-        if not one.within and one.quantity not in said
+        if not one.within and one.limit not in said
     ]
     for slip in mass_slips([tool]):
         usual = f"{slip.mass_low_g:g}-{slip.mass_high_g:g} g"
