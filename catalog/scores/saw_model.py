@@ -115,13 +115,14 @@ def _energy(teeth: Teeth, state: str, ledger: Ledger[N]) -> N:
     return dry * ledger(form.frozen) if state == "frozen" else dry
 
 
-def _plate_share(blade: SawBlade, frame: FrameDrawing | None, *, takes_down: bool, ledger: Ledger[N]) -> N:
+def _plate_share(saw: FoldingSawDrawing | BowSawDrawing, ledger: Ledger[N]) -> N:
     """Share of the arm's force that plate, kerf and frame leave for the teeth [-]."""
+    blade = saw.blade
     # judged: a plate that fills its kerf rubs, with the fourth power of their ratio
     rub = 1 - ledger("plate_rub_share") * (blade.thickness_mm / blade.kerf_mm) ** 4
-    if frame is not None:
-        held = ledger("takedown_tension_share") if takes_down else 1.0
-        tension_n = held * frame_tension_n(frame)
+    if isinstance(saw, BowSawDrawing):
+        held = ledger("takedown_tension_share") if saw.takes_down else 1.0
+        tension_n = held * frame_tension_n(saw.frame)
         return rub * borne_share(load_n=ledger("frame_tension_needed_n"), limit_n=tension_n)
     modulus_mpa = 1000 * ledger("steel_modulus_gpa")
     flat_mm4 = rectangle(width_mm=blade.width_mm, thickness_mm=blade.thickness_mm).flat_mm4
@@ -152,21 +153,14 @@ def frame_tension_n(frame: FrameDrawing) -> float:
     return _frame_stress_mpa()[frame.material] * modulus_mm3 / frame.clear_depth_mm
 
 
-def _speed(
-    blade: SawBlade,
-    frame: FrameDrawing | None,
-    *,
-    largest_mm: N,
-    takes_down: bool,
-    state: str,
-    ledger: Ledger[N],
-) -> N:
+def _speed(saw: FoldingSawDrawing | BowSawDrawing, state: str, ledger: Ledger[N]) -> N:
     """Face cut in a second [mm2/s]."""
+    blade = saw.blade
     # where the solver's own rule still takes the full rate: up to half the largest diameter
-    diameter_mm = minimum(REFERENCE_MM, largest_mm / 2)
+    diameter_mm = minimum(REFERENCE_MM, largest_sawn_mm(saw, ledger) / 2)
     share = _teeth()[blade.teeth].cutting_share
     distance = cutting_mm_per_s(stroke_mm=blade.length_mm - diameter_mm, cutting_share=share, ledger=ledger)
-    force_n = ledger("saw_force_n") * _plate_share(blade, frame, takes_down=takes_down, ledger=ledger)
+    force_n = ledger("saw_force_n") * _plate_share(saw, ledger)
     return distance * face_mm2_per_mm(
         force_n=force_n,
         kerf_mm=blade.kerf_mm,
@@ -179,7 +173,7 @@ def _speed(
 
 
 @lru_cache(maxsize=1)
-def _reference_saw() -> tuple[SawBlade, FrameDrawing]:
+def _reference_saw() -> BowSawDrawing:
     size = reference("bow saw")
     blade = SawBlade(
         length_mm=size["length_mm"],
@@ -193,49 +187,29 @@ def _reference_saw() -> tuple[SawBlade, FrameDrawing]:
     frame = FrameDrawing(
         outer_mm=size["outer_mm"], wall_mm=size["wall_mm"], clear_depth_mm=size["clear_depth_mm"], material="steel"
     )
-    return blade, frame
-
-
-def _bow_largest(length_mm: float, clear_depth_mm: float, ledger: Ledger[N]) -> N:
-    return maximum(0.0, minimum(length_mm - ledger("bow_stroke_left_mm"), clear_depth_mm))
-
-
-def _folding_largest(length_mm: float, ledger: Ledger[N]) -> N:
-    return length_mm * ledger("folding_saw_share")
+    return BowSawDrawing(blade=blade, frame=frame)
 
 
 def largest_sawn_mm(saw: FoldingSawDrawing | BowSawDrawing, ledger: Ledger[N]) -> N:
     """Largest diameter [mm] of a bow saw by its clear depth and blade, of a folding saw by its blade."""
-    return _largest(saw.blade, saw.frame if isinstance(saw, BowSawDrawing) else None, ledger)
+    if isinstance(saw, FoldingSawDrawing):
+        return saw.blade.length_mm * ledger("folding_saw_share")
+    return _at_most_by_stroke(saw, saw.frame.clear_depth_mm, ledger)
 
 
 def _turned_mm(saw: BowSawDrawing, ledger: Ledger[N]) -> N:
     """Largest diameter that a frame saw cuts if the log is turned [mm]."""
-    return maximum(
-        0.0,
-        minimum(saw.blade.length_mm - ledger("bow_stroke_left_mm"), ledger("turned_share") * saw.frame.clear_depth_mm),
-    )
+    return _at_most_by_stroke(saw, ledger("turned_share") * saw.frame.clear_depth_mm, ledger)
 
 
-def _largest(blade: SawBlade, frame: FrameDrawing | None, ledger: Ledger[N]) -> N:
-    if frame is None:
-        return _folding_largest(blade.length_mm, ledger)
-    return _bow_largest(blade.length_mm, frame.clear_depth_mm, ledger)
+def _at_most_by_stroke(saw: BowSawDrawing, diameter_mm: N, ledger: Ledger[N]) -> N:
+    """Return a diameter, or less where the blade would have no stroke left [mm]."""
+    return maximum(0.0, minimum(saw.blade.length_mm - ledger("bow_stroke_left_mm"), diameter_mm))
 
 
 def saw_score(saw: FoldingSawDrawing | BowSawDrawing, ledger: Ledger[N], state: str = "dry") -> N:
     """Sawing score in wood that is ``dry``, ``green`` or ``frozen``, over the reference saw in wood as hard but dry."""
-    frame = saw.frame if isinstance(saw, BowSawDrawing) else None
-    own = _speed(
-        saw.blade,
-        frame,
-        largest_mm=_largest(saw.blade, frame, ledger),
-        takes_down=isinstance(saw, BowSawDrawing) and saw.takes_down,
-        state=state,
-        ledger=ledger,
-    )
-    blade, bow = _reference_saw()
-    standard = _speed(blade, bow, largest_mm=_largest(blade, bow, ledger), takes_down=False, state="dry", ledger=ledger)
+    own, standard = _speed(saw, state, ledger), _speed(_reference_saw(), "dry", ledger)
     return 10 * own / standard * ledger("saw_model_ratio")  # 10 = reference saw
 
 
