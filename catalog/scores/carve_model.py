@@ -16,7 +16,7 @@ from catalog.scores.arm import KG_M2_PER_G_MM2, forearm
 from catalog.scores.chop_model import held_share
 from catalog.scores.derived_figure import Derivation
 from catalog.scores.plate import lesser
-from catalog.scores.wedge import grip_share, wedge_force
+from catalog.scores.wedge import wedge_force
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, minimum, of_math, power
 
@@ -31,7 +31,14 @@ def steered_kg_m2(body: RigidBody[N], *, grip_mm: N, ledger: Ledger[N]) -> N:
 
 
 def _carve(
-    *, body: RigidBody[N], grip_mm: N, reach_mm: N, edge_mm: float, edge_angle_deg: float, held: N, ledger: Ledger[N]
+    *,
+    body: RigidBody[N],
+    grip_mm: N,
+    reach_mm: N,
+    edge_mm: float,
+    edge_angle_deg: float,
+    held_mm: float,
+    ledger: Ledger[N],
 ) -> N:
     standard = reference("knife")
     hand_mm = ledger("hand_breadth_mm") / 2
@@ -48,9 +55,7 @@ def _carve(
     stroke = lesser(edge_mm, standard["edge_length_mm"]) / lesser(
         standard["edge_length_mm"], standard["edge_length_mm"]
     )
-    grip = held / grip_share(
-        diameter_mm=standard["grip_diameter_mm"], best_mm=ledger("grip_best_mm"), width=ledger("grip_width")
-    )
+    grip = held_share(held_mm, ledger) / held_share(standard["grip_diameter_mm"], ledger)
     return 10 * near * keen * steer * stroke * grip * ledger("carve_model_ratio")  # 10 = reference knife
 
 
@@ -65,7 +70,7 @@ def knife_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N
         reach_mm=ledger("hand_breadth_mm") / 2 + blade.ricasso_mm + middle_mm,
         edge_mm=blade.edge_length_mm,
         edge_angle_deg=blade.edge_angle_deg,
-        held=held_share(knife.handle, ledger),
+        held_mm=knife.handle.grip_diameter_mm,
         ledger=ledger,
     )
 
@@ -79,7 +84,7 @@ def axe_score(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
         reach_mm=of_math("hypot", below_mm, axe.bit_reach_mm),
         edge_mm=axe.bit_width_mm,
         edge_angle_deg=axe.edge_angle_deg,
-        held=held_share(axe.handle, ledger),
+        held_mm=axe.handle.grip_diameter_mm,
         ledger=ledger,
     )
 

@@ -51,9 +51,9 @@ def haft_share(handle: HandleDrawing, *, blow_j: N, span_mm: N, ledger: Ledger[N
     return 1 / (1 + kept / (1000 * blow_j))
 
 
-def held_share(handle: HandleDrawing, ledger: Ledger[N]) -> N:
-    """Share of the hand's force that the handle's girth lets it use [-]."""
-    return grip_share(diameter_mm=handle.grip_diameter_mm, best_mm=ledger("grip_best_mm"), width=ledger("grip_width"))
+def held_share(diameter_mm: float, ledger: Ledger[N]) -> N:
+    """Share of the hand's force that a handle of a diameter [mm] lets it use [-]."""
+    return grip_share(diameter_mm=diameter_mm, best_mm=ledger("grip_best_mm"), width=ledger("grip_width"))
 
 
 def axe_blow_j(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
@@ -62,7 +62,7 @@ def axe_blow_j(axe: AxeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N:
     share = blow(body, grip_mm=grip_mm, strike_mm=axe.strike_mm, hands=hands, ledger=ledger)
     given_j = share * ledger("arm_work_j")
     bent = haft_share(axe.handle, blow_j=given_j, span_mm=axe.strike_mm - grip_mm, ledger=ledger)
-    return given_j * bent * held_share(axe.handle, ledger)
+    return given_j * bent * held_share(axe.handle.grip_diameter_mm, ledger)
 
 
 def _chips_mm3(*, energy_j: N, edge_mm: float, edge_angle_deg: float, slope: N, ledger: Ledger[N]) -> N:
@@ -136,7 +136,7 @@ def knife_chips_mm3(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) 
     strike_mm = ledger("knife_strike_share") * knife.blade.length_mm
     share = blow(body, grip_mm=knife.hand_mm, strike_mm=strike_mm, hands=1, ledger=ledger)
     return _chips_mm3(
-        energy_j=share * ledger("arm_work_j") * held_share(knife.handle, ledger),
+        energy_j=share * ledger("arm_work_j") * held_share(knife.handle.grip_diameter_mm, ledger),
         edge_mm=knife.blade.edge_length_mm,
         edge_angle_deg=knife.blade.edge_angle_deg,
         slope=knife.blade.cheek_slope,

@@ -162,7 +162,8 @@ def _baton_j(knife: KnifeDrawing, body: RigidBody[N], *, reach_mm: N, ledger: Le
     # that of the reference round, or of half of what the blade reaches past where that is less
     round_mm = minimum(REFERENCE_MM, reach_mm / 2)
     out_mm = reach_mm + ledger("baton_room_mm") - round_mm
-    blow_j *= _unsprung_share(knife, round_mm=round_mm, out_mm=out_mm, ledger=ledger) * held_share(knife.handle, ledger)
+    unsprung = _unsprung_share(knife, round_mm=round_mm, out_mm=out_mm, ledger=ledger)
+    blow_j *= unsprung * held_share(knife.handle.grip_diameter_mm, ledger)
     blade = knife.blade
     slope = blade.cheek_slope
     opened_j = _opened_j(blow_j=blow_j, slope=slope, edge_angle_deg=blade.edge_angle_deg, ledger=ledger)

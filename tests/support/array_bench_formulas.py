@@ -76,7 +76,7 @@ def of_bench() -> list[Formula]:
         ),
         Formula(
             "scores.chop_model.held_share",
-            lambda _, c: chop_score.held_share(axes[0].handle, Ledger(c)),
+            lambda _, c: chop_score.held_share(axes[0].handle.grip_diameter_mm, Ledger(c)),
             {},
             HELD,
             whole=False,
