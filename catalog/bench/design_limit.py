@@ -38,6 +38,7 @@ def left_out(candidates: Iterable[Candidate], looser: Looser) -> dict[LimitName,
 
 def step_words(candidates: Iterable[Candidate], name: LimitName) -> str:
     """Return what a step of a limit means."""
-    checks = {check.quantity: check for one in candidates for check in one.rating.checks if check.limit == name}
-    units = {one.quantity: "" if one.unit == "-" else f" {one.unit}" for one in checks.values()}
-    return ", ".join(f"{one.quantity} {one.step:g}{units[one.quantity]} looser" for one in checks.values())
+    steps = {
+        check.quantity: check.step_text for one in candidates for check in one.rating.checks if check.limit == name
+    }
+    return ", ".join(steps.values())

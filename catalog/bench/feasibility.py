@@ -52,6 +52,11 @@ class LimitFinding:
     text: str
     source: str
 
+    @property
+    def step_text(self) -> str:
+        """What a step looser means."""
+        return f"{self.quantity} {self.step:g}{_after_value(self.unit)} looser"
+
     def within_steps(self, steps: float) -> bool:
         """Tell whether the limit is kept when it is loosened by so many steps."""
         if self.value is None:
@@ -60,6 +65,11 @@ class LimitFinding:
         return (self.low is None or self.value >= self.low - room) and (
             self.high is None or self.value <= self.high + room
         )
+
+
+def _after_value(unit: str) -> str:
+    """Return how a unit stands behind a figure; nothing for a share."""
+    return "" if unit == "-" else f" {unit}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +128,7 @@ def _finding(
     """Return a measure against its limit, whose ends may be the design's own."""
     row = _limits()[class_name, quantity]
     low, high = row.low if low is None else low, row.high if high is None else high
-    unit = "" if row.unit == "-" else f" {row.unit}"
+    unit = _after_value(row.unit)
     short = value is not None and low is not None and value < low
     long = value is not None and high is not None and value > high
     end = low if short else high
