@@ -1,7 +1,4 @@
-"""What physics alone says of a drawing: every score and largest diameter, on the scale of the catalog.
-
-Judgements and trials combine with it on the scale of its logarithm, by `ln_physical`.
-"""
+"""What physics alone says of a drawing: every score and largest diameter, on the scale of the catalog."""
 
 from collections.abc import Iterator
 
