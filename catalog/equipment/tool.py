@@ -93,14 +93,12 @@ _GroupText = Annotated[str, Field(max_length=LONGEST_TEXT, pattern=_GROUPS_TEXT)
 _Groups = Annotated[_GroupList, BeforeValidator(_groups_of, json_schema_input_type=_GroupList | _GroupText)]
 
 
-def _end_fault(score: float, kind: Literal["less_than_equal", "greater_than_equal"]) -> PydanticKnownError:
-    """Return the fault of an end of an interval that does not hold its score.
-
-    Raises:
-        PydanticCustomError: the score is 0, and exact.
-    """
+def _end_fault(
+    score: float, kind: Literal["less_than_equal", "greater_than_equal"]
+) -> PydanticKnownError | PydanticCustomError:
+    """Return the fault of an end of an interval that does not hold its score, or that a score of 0 has none."""
     if not score:
-        raise PydanticCustomError("exact_score", "A score of 0 is exact: leave this empty", {"expected": "null"})
+        return PydanticCustomError("exact_score", "A score of 0 is exact: leave this empty", {"expected": "null"})
     return PydanticKnownError(kind, {"le" if kind == "less_than_equal" else "ge": score})
 
 
