@@ -176,7 +176,8 @@ def largest(found: Sequence[tuple[N, N]]) -> tuple[N, N]:
 def each(record_at: Callable[[float], Any], at: Number) -> Any:
     """Return a record of numbers that is reckoned of one plain number; of an array, a record of arrays.
 
-    For what stays a formula of plain numbers, such as the geometry of one drawing: every element costs one call.
+    For what stays a formula of plain numbers, such as the geometry of one drawing: every number costs one call, however
+    often it stands in the array.
 
     Args:
         record_at: makes a dataclass whose fields are numbers.
@@ -184,7 +185,9 @@ def each(record_at: Callable[[float], Any], at: Number) -> Any:
     """
     if not isinstance(at, ndarray):
         return record_at(at)
-    records = [record_at(one) for one in at.ravel().tolist()]
+    numbers = at.ravel().tolist()
+    found = {one: record_at(one) for one in dict.fromkeys(numbers)}
+    records = [found[one] for one in numbers]
     columns = {
         column.name: np.array([getattr(record, column.name) for record in records], dtype=np.float64).reshape(at.shape)
         for column in fields(records[0])
