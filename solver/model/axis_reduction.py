@@ -102,7 +102,7 @@ class Outline:
 
 
 def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collection[str] = ()) -> Outline:
-    """Return the outline of an axis, from one pass along it.
+    """Return the outline of an axis, from one pass along it, or two where it has copies.
 
     Args:
         axis: the cases.
@@ -134,11 +134,22 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collecti
     stranded = _shut(first)[: first.tools]
     kept = sifting.kept & ~stranded
     if any(is_copy(name) for name in first.ids):
-        held = [case for _, cases in blocks_of(axis) for case in cases]
-        here = others_than_copies(first, needless_copies(held, spare=spare))
+        here = others_than_copies(first, needless_copies(_one_by_one(axis, effort), spare=spare))
         kept &= np.isin(np.arange(first.tools), here)
     fixed, classes, in_class, backed = sizes.tolist()
     return Outline(np.flatnonzero(kept), fixed, classes, in_class, backed)
+
+
+def _one_by_one(axis: CaseBlocks, effort: Effort) -> Iterator[Case]:
+    """Yield the cases of an axis, of which no more than a block is held.
+
+    Raises:
+        Unfinished: the time of the effort is over.
+    """
+    for _, cases in blocks_of(axis):
+        for case in cases:
+            effort.go_on()
+            yield case
 
 
 class _Sifting:
