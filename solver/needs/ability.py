@@ -127,11 +127,11 @@ class Ability:
         """Return a way in which a worker does a job: 0 is the fastest, then the further ones in their order."""
         return self.further.name(job, worker, number) if number else WAYS[self.fastest[job, worker]]
 
-    def without(self, jobs: Ints | Sequence[int], workers: Ints | Sequence[int]) -> "Ability":
-        """Return the table in which workers can't do jobs, told pair by pair."""
-        work, able = self.work.copy(), self.able.copy()
+    def without(self, jobs: Ints | Sequence[int] | slice, workers: Ints | Sequence[int]) -> "Ability":
+        """Return the table in which workers can't do jobs in any way: pair by pair, or all the jobs of a slice."""
+        work, able, ways = self.work.copy(), self.able.copy(), self.further.ways
         work[jobs, workers], able[jobs, workers] = NEVER, False
-        return replace(self, work=work, able=able)
+        return replace(self, work=work, able=able, further=self.further.chosen(work[ways.job, ways.worker] < NEVER))
 
     def of_workers(self, workers: Ints) -> "Ability":
         """Return the table of some of its workers (places, ascending)."""

@@ -15,7 +15,7 @@ from solver.forms.aim import AIMS
 from solver.forms.limit import LIMITS, MEMBERS, WORK
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, NEVER, Case, Firewood
+from solver.model.case import FIXED, Case, Firewood
 from solver.model.members import Members
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers
@@ -71,7 +71,6 @@ def build_case(
         rest: what a day's work takes besides.
         rules: the tools and methods, or a case of the same trip and tools, whose masses and rules are taken over.
     """
-    ways = ability.further.ways
     jobs: dict[str, Any] = {
         "work": ability.work,
         "able": ability.able,
@@ -80,7 +79,7 @@ def build_case(
         "wear": ability.wear,
         "kcal": ability.kcal,
         "part": ability.part,
-        "slower": ways.chosen(ability.work[ways.job, ways.worker] < NEVER) if len(ways) else ways,
+        "slower": ability.further.ways,
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": firewood,
         "rest": rest,
