@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from catalog import Tool
-from catalog.tables.number import Bools, Floats, Ints, N, upright
+from catalog.tables.number import Bools, Floats, Ints, N, abreast, upright
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import sawing_share
 from solver.forms.aim import AIMS
@@ -73,9 +73,8 @@ def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Worke
 
 def _bucked_mm(candidates: Candidates, site: Site[N]) -> Floats:
     """Return the largest diameter that each worker cuts to length in a way of its own [mm], float[W] or [E, W]."""
-    stated = candidates.figures["buck_max_mm"]
-    found = [site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated.tolist(), strict=True)]
-    return np.stack(np.broadcast_arrays(*found), axis=-1) if found else stated
+    stated = candidates.figures["buck_max_mm"].tolist()
+    return abreast([site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated, strict=True)])
 
 
 def _wedging(
