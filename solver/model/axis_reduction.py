@@ -11,7 +11,7 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.case_blocks import CaseBlocks, blocks_of
+from solver.model.case_blocks import CaseBlocks, blocks_of, case_at
 from solver.model.copies import is_copy, needless_copies, others_than_copies
 from solver.model.reduction import (
     ALL_AGAINST_ALL,
@@ -113,7 +113,7 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collecti
     Raises:
         Unfinished: its time is over.
     """
-    first = axis.block(0, 1)[0]
+    first = case_at(axis, 0)
     marks = np.array([[name not in marked for name in first.ids]], dtype=float)
     wanted = dominators_wanted(first) + spare
     sifting: _Sifting | None = None
