@@ -109,6 +109,13 @@ def upright(value: N) -> N:
     return cast(N, value[:, None]) if isinstance(value, ndarray) else value
 
 
+def abreast(values: Sequence[Number]) -> Floats:
+    """Return numbers of one unit as one array, float[K]; with arrays of E draws among them float[E, K]."""
+    if not _is_array(*values):
+        return np.array(values, dtype=np.float64)
+    return np.stack(np.broadcast_arrays(*values), axis=-1)
+
+
 def plain_number(value: Number) -> float:
     """Return a number that is told to a person.
 

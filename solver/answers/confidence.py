@@ -15,7 +15,7 @@ from catalog.tables.number import Bools
 from solver.forms.effort import Effort, Unfinished
 from solver.model.axis_reduction import outline_of
 from solver.model.case import Case, mass_of
-from solver.model.case_blocks import CaseBlocks, HeldCases, cases_in_a_block
+from solver.model.case_blocks import CaseBlocks, HeldCases, case_at, cases_in_a_block
 from solver.model.greedy_kit import kit_by_greed
 from solver.search.branching_data import BranchingData, Mask
 from solver.search.choice import Search
@@ -85,7 +85,7 @@ class Scenarios:
         self.effort, self.cutting = effort, frozenset(cutting)
         outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting)
         self.kept = outline.kept
-        self.case = self.axis.block(0, 1)[0].keep(self.kept)
+        self.case = case_at(self.axis, 0).keep(self.kept)
         self.laid = AxisTimes(self.axis, outline, effort=effort)
         self.rules = BranchingData([self.case])
         self.searches: dict[int, Search] = {}

@@ -12,7 +12,7 @@ from solver.forms.answer import Gap
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, Firewood
-from solver.model.stranded import without_stranded
+from solver.model.unusable import without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY
 from solver.needs.job import KNIFE, Job

@@ -5,19 +5,25 @@ They are those of `solver.model.reduction`: a tool is set aside where the same o
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
-from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.case_blocks import CaseBlocks, blocks_of
-from solver.model.companion_group import CompanionGroup
+from solver.model.case_blocks import CaseBlocks, blocks_of, case_at
 from solver.model.copies import is_copy, needless_copies, others_than_copies
-from solver.model.reduction import ALL_AGAINST_ALL, dominated_by, dominators_wanted, kept_always, skyline, unfit_tools
+from solver.model.reduction import (
+    ALL_AGAINST_ALL,
+    dominated_by,
+    dominators_wanted,
+    kept_always,
+    rule_rows,
+    skyline,
+    unfit_tools,
+    unlike_rows,
+)
+from solver.model.unusable import at_mortal_jobs, late_times, stranded_workers
 
 _MOST_DOMINATORS = 16  # judged: of a tool, looked at in the blocks that follow the first
 
@@ -37,9 +43,15 @@ class AlikeCases:
 
     def work(self) -> Ints:
         """Return their work without workers that are shut and without times that no kit can use, int[E, J, T+F]."""
-        work = np.array([case.work for case in self.cases])
+        work, fixed = np.array([case.work for case in self.cases]), self.first.fixed
         work[:, :, self.shut] = NEVER
-        return _within_budget(self.cases, work)
+        caps = [case.work_cap for case in self.cases]
+        if len(fixed) and any(cap is not None for cap in caps):
+            times = work[:, fixed]
+            mortal = np.array([at_mortal_jobs(case, one) for case, one in zip(self.cases, times, strict=True)])
+            late = late_times(times, mortal, np.array([NEVER if cap is None else cap for cap in caps]))
+            work[:, fixed] = np.where(late, NEVER, times)
+        return work
 
     def sizes(self) -> list[int]:
         """Return the fixed jobs, classes of firewood, most jobs of a class, and jobs with a backup."""
@@ -67,37 +79,12 @@ def alike(first: int, cases: Sequence[Case]) -> list[AlikeCases]:
 
 
 def _shut(case: Case) -> Bools:
-    """Tell which workers can't go or work since a companion group has no member left; a tool that must go stays."""
-    shut = np.zeros(len(case.workers), dtype=bool)
-    groups: list[CompanionGroup] = list(case.groups)
-    while True:
-        stranded = {group.dependent for group in groups if not (group.members & ~shut[: case.tools]).any()}
-        if stranded & case.must:
-            shut[[worker for worker in stranded if worker >= case.tools]] = True
-            return shut
-        if not stranded:
-            return shut
-        shut[list(stranded)] = True
-        groups = [group for group in groups if not shut[group.dependent]]
-
-
-def _within_budget(cases: Sequence[Case], work: Ints) -> Ints:
-    """Return work without the times that no kit within the work limit can use; see `reduction.within_budget`."""
-    first, fixed = cases[0], cases[0].fixed
-    caps = [case.work_cap for case in cases]
-    if not len(fixed) or all(cap is None for cap in caps):
-        return work
-    cap = np.array([NEVER if one is None else one for one in caps])
-    best = work[:, fixed].min(axis=2, initial=NEVER)  # [E, J]
-    whole = np.ones(best.shape, dtype=bool)
-    for place, case in enumerate(cases):
-        if case.wear.any() and case.mortal.any():
-            whole[place] = ~(work[place][fixed, : first.tools] < NEVER)[:, case.mortal].any(axis=1)
-    whole &= (best < NEVER).all(axis=1)[:, None]
-    room = cap - np.where(best < NEVER, best, 0).sum(axis=1)
-    late = whole[:, :, None] & (work[:, fixed] - best[:, :, None] > room[:, None, None])
-    work[:, fixed] = np.where(late, NEVER, work[:, fixed])
-    return work
+    """Tell which workers can't go or work since a companion group has no member left; a tool stays if one must go."""
+    shut, stranded = np.zeros(len(case.workers), dtype=bool), stranded_workers(case)
+    shut[list(stranded)] = True
+    if stranded & case.must:
+        shut[: case.tools] = False
+    return shut
 
 
 @dataclass(frozen=True)
@@ -115,7 +102,7 @@ class Outline:
 
 
 def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collection[str] = ()) -> Outline:
-    """Return the outline of an axis, from one pass along it.
+    """Return the outline of an axis, from one pass along it, or two where it has copies.
 
     Args:
         axis: the cases.
@@ -126,7 +113,7 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collecti
     Raises:
         Unfinished: its time is over.
     """
-    first = axis.block(0, 1)[0]
+    first = case_at(axis, 0)
     marks = np.array([[name not in marked for name in first.ids]], dtype=float)
     wanted = dominators_wanted(first) + spare
     sifting: _Sifting | None = None
@@ -147,11 +134,22 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collecti
     stranded = _shut(first)[: first.tools]
     kept = sifting.kept & ~stranded
     if any(is_copy(name) for name in first.ids):
-        held = [case for _, cases in blocks_of(axis) for case in cases]
-        here = others_than_copies(first, needless_copies(held, spare=spare))
+        here = others_than_copies(first, needless_copies(_one_by_one(axis, effort), spare=spare))
         kept &= np.isin(np.arange(first.tools), here)
     fixed, classes, in_class, backed = sizes.tolist()
     return Outline(np.flatnonzero(kept), fixed, classes, in_class, backed)
+
+
+def _one_by_one(axis: CaseBlocks, effort: Effort) -> Iterator[Case]:
+    """Yield the cases of an axis, of which no more than a block is held.
+
+    Raises:
+        Unfinished: the time of the effort is over.
+    """
+    for _, cases in blocks_of(axis):
+        for case in cases:
+            effort.go_on()
+            yield case
 
 
 class _Sifting:
@@ -231,28 +229,7 @@ def _signatures(one: AlikeCases) -> Iterator[Floats]:
     first = one.first
     tools = first.tools
     times = one.work()[:, :, :tools]
-    times = times.reshape(len(one.cases) * len(first.work), tools)
-    yield _unlike(times).astype(float)
+    yield unlike_rows(times.reshape(len(one.cases) * len(first.work), tools), tools)
     asked = first.backup > 0
-    if asked.any():
-        yield _unlike(np.concatenate([~case.able[asked, :tools] for case in one.cases])).astype(float)
-    rows: list[NDArray[Any]] = [
-        each(first)[None, :] for limit, each in SUMS if limit is not GRAMS and limit.field in first.caps
-    ]
-    rows += [] if first.members is None or first.weighed is None else [first.weighed[None, :]]
-    rows += [~group.members[None, :] for group in first.groups]
-    rows += [~each.sharpeners[None, :] for each in first.renewals]
-    rows += [~wanted[None, :] for wanted in first.some_of]
-    rows += [rivals[None, :] for rivals in first.one_of]
-    for renewal in first.renewals:
-        if renewal.spares:
-            row = np.zeros((1, tools))
-            row[0, list(renewal.spares)] = [-share for share in renewal.spares.values()]
-            rows.append(row)
-    yield np.array(rows, dtype=float).reshape(len(rows), tools)
-
-
-def _unlike(rows: Ints | Bools) -> Ints | Bools:
-    """Return rows without those that come again."""
-    places = {row.tobytes(): place for place, row in enumerate(rows)}
-    return rows if len(places) == len(rows) else rows[sorted(places.values())]
+    yield unlike_rows((row for case in one.cases for row in ~case.able[asked, :tools]), tools)
+    yield from rule_rows(first)

@@ -144,12 +144,7 @@ class Case:
     @cached_property
     def most_wear(self) -> Ints:
         """The most that each tool wears of each part at each job, in any way, int[parts, J, T]."""
-        wear, tools = self.wear[:, : self.tools], self.part[:, : self.tools]
-        most = np.where(np.array(PARTS)[:, None, None] == tools, wear, 0)
-        if len(self.slower):
-            mine = self.slower.chosen(self.slower.worker < self.tools)
-            np.maximum.at(most, (mine.part, mine.job, mine.worker), mine.wear)
-        return most
+        return most_worn(self.wear[:, : self.tools], self.part[:, : self.tools], self.slower)
 
     @cached_property
     def mortal_parts(self) -> Bools:
@@ -327,6 +322,21 @@ class Case:
         """Return the case of a part of the trip, in which all wears so much less, rounded up."""
         slower = replace(self.slower, wear=-(-self.slower.wear * part // whole))
         return replace(self, wear=-(-self.wear * part // whole), slower=slower)
+
+
+def most_worn(wear: Ints, part: Ints, slower: SlowerWays) -> Ints:
+    """Return the most that tools wear of each part at jobs in any way, int[parts, J, T].
+
+    Args:
+        wear: in their fastest way, int[J, T].
+        part: that wears then, int[J, T].
+        slower: further ways, of other workers too.
+    """
+    most = np.where(np.array(PARTS)[:, None, None] == part, wear, 0)
+    if len(slower):
+        mine = slower.chosen(slower.worker < wear.shape[1])
+        np.maximum.at(most, (mine.part, mine.job, mine.worker), mine.wear)
+    return most
 
 
 def amount_cap(case: Case) -> Ints:

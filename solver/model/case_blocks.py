@@ -60,8 +60,7 @@ def cases_in_a_block(case: Case) -> int:
 
 def blocks_of(axis: CaseBlocks) -> Iterator[tuple[int, Sequence[Case]]]:
     """Yield block after block of an axis, each with the place of its first case."""
-    first = axis.block(0, 1)
-    size = cases_in_a_block(first[0])
+    size = cases_in_a_block(case_at(axis, 0))
     for place in range(0, len(axis), size):
         yield place, axis.block(place, min(place + size, len(axis)))
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 
 import numpy as np
 
@@ -33,11 +33,6 @@ class CompanionGroup:
     dependent: int
     members: Bools
     only: int | None = None
-
-    @cached_property
-    def served(self) -> bool:
-        """Whether anyone is a member."""
-        return self.only is not None or bool(self.members.any())
 
     def served_by(self, there: Bools) -> bool:
         """Tell whether a member is among some tools."""

@@ -1,6 +1,6 @@
 """Copies: further tools of one sort, which do no work and count only where a job asks for several carried tools."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator
 
 import numpy as np
 
@@ -48,7 +48,7 @@ def others_than_copies(case: Case, needless: Collection[str]) -> Ints:
     return np.flatnonzero(kept)
 
 
-def needless_copies(cases: Sequence[Case], *, spare: int = 0, priced: bool = False) -> frozenset[str]:
+def needless_copies(cases: Iterable[Case], *, spare: int = 0, priced: bool = False) -> frozenset[str]:
     """Return the tools (ids) whose copies no best kit needs, in any of the cases.
 
     A copy does a job that asks for several carried tools, and no work. Another tool able at that job that needs no
@@ -56,17 +56,19 @@ def needless_copies(cases: Sequence[Case], *, spare: int = 0, priced: bool = Fal
     already. Of so many others one is left whatever is kept out, as each set that no kit may hold whole keeps out one.
 
     Args:
-        cases: cases whose tools are the same where their ids are.
+        cases: cases whose tools are the same where their ids are, met once each.
         spare: others wanted beyond those that the rules of the cases ask for.
         priced: whether prices count.
     """
-    copies = [_copies_by_original(case) for case in cases]
-    copied = sorted(set().union(*copies))
-    if not copied:
-        return frozenset()
-    wanted = 1 + spare + max(len(case.forbidden) for case in cases)
-    instead = {name: _standing_in(cases, copies, name, priced=priced) for name in copied}
-    return frozenset(name for name, others in instead.items() if others is None or len(others) >= wanted)
+    found: dict[str, set[str] | None] = {}  # None as long as the copies do nothing
+    forbidden = 0
+    for case in cases:
+        forbidden = max(forbidden, len(case.forbidden))
+        for name, others in _standing_in(case, priced=priced):
+            before = found.get(name)
+            found[name] = others if before is None else before if others is None else before & others
+    wanted = 1 + spare + forbidden
+    return frozenset(name for name, others in found.items() if others is None or len(others) >= wanted)
 
 
 def _copies_by_original(case: Case) -> dict[str, list[int]]:
@@ -77,28 +79,25 @@ def _copies_by_original(case: Case) -> dict[str, list[int]]:
     return found
 
 
-def _standing_in(
-    cases: Sequence[Case], copies: Sequence[dict[str, list[int]]], name: str, *, priced: bool
-) -> set[str] | None:
-    """Return the tools with copies that stand in for the copies of one in every case; None where these do nothing."""
-    found: set[str] | None = None
-    for case, by_original in zip(cases, copies, strict=True):
-        if name not in case.place:
+def _standing_in(case: Case, *, priced: bool) -> Iterator[tuple[str, set[str] | None]]:
+    """Yield each tool with copies with those that stand in for these in a case; None where they do nothing."""
+    copies = _copies_by_original(case)
+    if not copies:
+        return
+    rows = [case.mass, *(each(case) for limit, each in SUMS if limit.field in case.caps)]
+    rows += [] if case.weighed is None else [case.weighed]
+    figures = np.array([*rows, case.price] if priced else rows)
+    fit = np.ones(case.tools, dtype=bool)
+    fit[[group.dependent for group in case.groups if group.dependent < case.tools]] = False
+    for rivals in case.one_of:
+        fit &= ~rivals
+    for name, mine in copies.items():
+        posts = case.able[:, mine].any(axis=1)
+        if name not in case.place or not posts.any():
+            yield name, None
             continue
         tool = case.place[name]
-        posts = case.able[:, by_original.get(name, [])].any(axis=1)
-        if not posts.any():
-            continue
-        rows = [case.mass, *(each(case) for limit, each in SUMS if limit.field in case.caps)]
-        rows += [] if case.weighed is None else [case.weighed]
-        figures = np.array([*rows, case.price] if priced else rows)
-        better = np.array((figures <= figures[:, [tool]]).all(axis=0) & case.able[posts][:, : case.tools].all(axis=0))
-        needy = [group.dependent for group in case.groups if group.dependent < case.tools]
-        better[needy] = False
-        for rivals in case.one_of:
-            better &= ~rivals
+        better = fit & (figures <= figures[:, [tool]]).all(axis=0) & case.able[posts][:, : case.tools].all(axis=0)
         first = (case.mass == case.mass[tool]) & (np.arange(case.tools) >= tool)  # by id a kit of copies comes first
         better &= ~first
-        here = {other for other in by_original if other in case.place and better[case.place[other]]}
-        found = here if found is None else found & here
-    return found
+        yield name, {other for other in copies if other in case.place and better[case.place[other]]}

@@ -9,7 +9,7 @@ one to as many other knives as there are members has two with one of them, who h
 could wear out would not do: the kit may carry both, each for half of the work.)
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -21,7 +21,7 @@ from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, SUMS
 from solver.model.case import NEVER, Case, Renewal
 from solver.model.copies import copied_jobs, copies_in, needless_copies, others_than_copies, without_needless_copies
-from solver.model.stranded import without_stranded
+from solver.model.unusable import within_budget, without_stranded
 
 ALL_AGAINST_ALL = 256  # judged: below it one comparison of all is quicker than one for each
 _FEW_LEFT = 48  # judged: among so few tools one solve is quicker than another look for dominated ones
@@ -57,35 +57,6 @@ def _without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
     needed = tuple(one for one in case.renewals if case.mortal_parts[one.part, one.tool])
     return case if len(needed) == len(case.renewals) else replace(case, renewals=needed).as_mortal_as(case)
-
-
-def within_budget(case: Case, *, dropping: bool = False) -> Case:
-    """Drop the times that no kit within the work limit can use.
-
-    A worker that takes longer over a fixed job than that job's fastest by more than the limit leaves, when
-    every fixed job is done by its fastest, is never used. Its ability still counts for a backup. Only where
-    kcal do not count, and at jobs of tools that can't wear out: else a worker too slow for the whole job may do
-    a share of it.
-
-    Args:
-        case: the case as framed.
-        dropping: whether the result must serve too where any one fixed job is dropped, or a tool stays home.
-    """
-    fixed = case.fixed
-    if case.work_cap is None or not len(fixed):
-        return case
-    best = case.work[fixed].min(axis=1, initial=NEVER)
-    if (best >= NEVER).any():
-        return case
-    whole: Bools = np.asarray(~(case.work[fixed][:, : case.tools] < NEVER)[:, case.mortal].any(axis=1))
-    room = case.work_cap - int(best.sum()) + (int(best.max()) if dropping else 0)
-    late = whole[:, None] & (case.work[fixed] - best[:, None] > room) & (case.work[fixed] < NEVER)
-    if not late.any():
-        return case
-    work = case.work.copy()
-    work[fixed] = np.where(late, NEVER, work[fixed])
-    slower = case.slower.chosen(work[case.slower.job, case.slower.worker] < NEVER)
-    return replace(case, work=work, slower=slower)
 
 
 def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, effort: Effort | None = None) -> Case:
@@ -295,8 +266,8 @@ def reduce_together(
         never[at] |= unfit_tools(case)
     wanted = max(map(dominators_wanted, cases)) + spare
     kept = np.zeros(len(ids), dtype=bool)
-    unlike = {row.tobytes(): row for table in rows for row in table}
-    kept[skyline(np.array(list(unlike.values())), mass, always, never, wanted, effort)] = True
+    table = unlike_rows((row for several in rows for row in several), len(ids))
+    kept[skyline(table, mass, always, never, wanted, effort)] = True
     return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
 
 
@@ -318,10 +289,15 @@ def kept_where(case: Case, told: Sequence[Floats], mortal: Bools) -> Ints:
         told: what a dominator must not exceed in the others: times, and inability at jobs that ask for a backup.
         mortal: tools that can wear out in any of them.
     """
-    rows = {row.tobytes(): row for row in [*_signatures(case, by_effort=False), *told]}
-    table, unfit = np.array(list(rows.values())).reshape(len(rows), case.tools), unfit_tools(case) | mortal
-    kept = skyline(table, case.mass, kept_always(case), unfit, dominators_wanted(case))
+    table = unlike_rows([*_signatures(case, by_effort=False), *told], case.tools)
+    kept = skyline(table, case.mass, kept_always(case), unfit_tools(case) | mortal, dominators_wanted(case))
     return np.intersect1d(kept, others_than_copies(case, needless_copies([case])))
+
+
+def unlike_rows(rows: Iterable[NDArray[Any]], width: int) -> Floats:
+    """Return rows of one type and width as a table, without those that come again."""
+    found = {row.tobytes(): row for row in rows}
+    return np.array(list(found.values()), dtype=float).reshape(len(found), width)
 
 
 def _spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
@@ -347,19 +323,26 @@ def _signatures(case: Case, *, by_effort: bool) -> Floats:
     being one of rivals: swapped in, a rival could meet another in the kit, unless it stands in for one.
     """
     rows = _job_rows(case)
-    rows += [each(case)[None, :] for limit, each in SUMS if limit is not GRAMS and limit.field in case.caps]
-    if case.members is not None and case.weighed is not None:
-        rows.append(case.weighed[None, :])
     if by_effort:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
         rows += _slower_rows(case)
+    return np.concatenate([np.asarray(row, dtype=float) for row in rows + rule_rows(case)], axis=0)
+
+
+def rule_rows(case: Case) -> list[NDArray[Any]]:
+    """Return the rows of a signature that tell of the rules between tools, which do not hang on the jobs."""
+    rows: list[NDArray[Any]] = [
+        each(case)[None, :] for limit, each in SUMS if limit is not GRAMS and limit.field in case.caps
+    ]
+    if case.members is not None and case.weighed is not None:
+        rows.append(case.weighed[None, :])
     several = [group.members for group in case.groups if group.only is None]
     several += [one.sharpeners for one in case.renewals if one.only is None]
     rows += [~marks[None, :] for marks in {id(marks): marks for marks in several}.values()]
     rows += [~wanted[None, :] for wanted in case.some_of]
     rows += [rivals[None, :] for rivals in case.one_of]
     rows += [_spare_row(case, one) for one in case.renewals if one.spares]
-    return np.concatenate([np.asarray(row, dtype=float) for row in rows], axis=0)
+    return rows
 
 
 def _slower_rows(case: Case) -> list[NDArray[Any]]:

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from catalog import Tool
-from catalog.tables.number import Bools, Floats, Ints, N, upright
+from catalog.tables.number import Bools, Floats, Ints, N, abreast, upright
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import sawing_share
 from solver.forms.aim import AIMS
@@ -73,9 +73,8 @@ def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Worke
 
 def _bucked_mm(candidates: Candidates, site: Site[N]) -> Floats:
     """Return the largest diameter that each worker cuts to length in a way of its own [mm], float[W] or [E, W]."""
-    stated = candidates.figures["buck_max_mm"]
-    found = [site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated.tolist(), strict=True)]
-    return np.stack(np.broadcast_arrays(*found), axis=-1) if found else stated
+    stated = candidates.figures["buck_max_mm"].tolist()
+    return abreast([site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated, strict=True)])
 
 
 def _wedging(
@@ -127,11 +126,11 @@ class Ability:
         """Return a way in which a worker does a job: 0 is the fastest, then the further ones in their order."""
         return self.further.name(job, worker, number) if number else WAYS[self.fastest[job, worker]]
 
-    def without(self, jobs: Ints | Sequence[int], workers: Ints | Sequence[int]) -> "Ability":
-        """Return the table in which workers can't do jobs, told pair by pair."""
-        work, able = self.work.copy(), self.able.copy()
+    def without(self, jobs: Ints | Sequence[int] | slice, workers: Ints | Sequence[int]) -> "Ability":
+        """Return the table in which workers can't do jobs in any way: pair by pair, or all the jobs of a slice."""
+        work, able, ways = self.work.copy(), self.able.copy(), self.further.ways
         work[jobs, workers], able[jobs, workers] = NEVER, False
-        return replace(self, work=work, able=able)
+        return replace(self, work=work, able=able, further=self.further.chosen(work[ways.job, ways.worker] < NEVER))
 
     def of_workers(self, workers: Ints) -> "Ability":
         """Return the table of some of its workers (places, ascending)."""

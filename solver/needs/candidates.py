@@ -121,10 +121,10 @@ class Candidates:
     def groups(self) -> tuple[CompanionGroup, ...]:
         """A rule per companion group of every tool and method."""
         known: dict[tuple[int, ...], Bools] = {}
+        unlike = {tuple(group) for row in self.rows for group in row.needs}
+        serving = {group: marked(self.carried, self.members(group), known) for group in unlike}
         return tuple(
-            CompanionGroup(index, *marked(self.carried, self.members(group), known))
-            for index, row in enumerate(self.rows)
-            for group in row.needs
+            CompanionGroup(index, *serving[tuple(group)]) for index, row in enumerate(self.rows) for group in row.needs
         )
 
     def members(self, group: Sequence[str]) -> tuple[int, ...]:

@@ -16,7 +16,7 @@ from catalog.tables.number import Bools, Floats, Ints, Number, Truth
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, present_workers
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, most_worn, present_workers
 from solver.model.case_blocks import cases_in_a_block
 from solver.model.copies import original_of
 from solver.model.day_work import life_of
@@ -92,17 +92,13 @@ class CaseAxis:
     def _mortal(self, places: Ints) -> Bools:
         """Tell which tools may wear out in one of some cases if they did all the work they are able at."""
         tools, table, wood, classes = self.like.tools, self.ability, self.firewood, self.asked.wood_class
-        parts = np.array(PARTS)[:, None]
-        most = np.where(parts == table.part[:, None, :tools], table.wear[:, None, :tools], 0)  # [R, parts, T]
-        ways = table.further.ways
-        mine = ways.chosen(ways.worker < tools)
-        np.maximum.at(most, (mine.job, mine.part, mine.worker), mine.wear)
-        spent = np.zeros((len(places), len(PARTS), tools))
+        most = most_worn(table.wear[:, :tools], table.part[:, :tools], table.further.ways)
+        spent = np.zeros((len(PARTS), len(places), tools))
         for job, one in enumerate(classes.tolist()):
             rows = self.row[places, job]
             grams = GRAMS_PER_KG if one == FIXED else np.minimum(wood.reach_g[places, one], wood.demand_g[places])
             amount = np.where(rows >= 0, grams, 0) / GRAMS_PER_KG
-            spent += most[rows] * amount[:, None, None]
+            spent += most[:, rows] * amount[:, None]
         return np.asarray((spent > LIFE * (1 - _TRUST)).any(axis=(0, 1)))
 
     def keep(self, tools: Ints) -> "CaseAxis":

@@ -9,13 +9,13 @@ from typing import Any
 import numpy as np
 
 from catalog import Method
-from catalog.tables.number import Bools, Floats, Ints, N, Number, Truth, negated, somewhere
+from catalog.tables.number import Bools, Ints, N, Truth, abreast, negated, somewhere
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.forms.aim import AIMS
 from solver.forms.limit import LIMITS, MEMBERS, WORK
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, NEVER, Case, Firewood
+from solver.model.case import FIXED, Case, Firewood
 from solver.model.members import Members
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers
@@ -71,7 +71,6 @@ def build_case(
         rest: what a day's work takes besides.
         rules: the tools and methods, or a case of the same trip and tools, whose masses and rules are taken over.
     """
-    ways = ability.further.ways
     jobs: dict[str, Any] = {
         "work": ability.work,
         "able": ability.able,
@@ -80,7 +79,7 @@ def build_case(
         "wear": ability.wear,
         "kcal": ability.kcal,
         "part": ability.part,
-        "slower": ways.chosen(ability.work[ways.job, ways.worker] < NEVER) if len(ways) else ways,
+        "slower": ability.further.ways,
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": firewood,
         "rest": rest,
@@ -204,17 +203,10 @@ def firewood_of(uses: Sequence[FireUse[N]], classes: Sequence[WoodClass[N]], bod
     grams_due = np.maximum(1, np.rint(np.multiply(demand_kg, GRAMS_PER_KG)))
     return WoodFigures(
         np.where(np.asarray(demand_kg) > 0, grams_due, 0).astype(np.int64),
-        whole_units(_columns_of([one.reach_kg for one in classes]), GRAMS_PER_KG),
-        whole_units(_columns_of(minutes), MS_PER_MINUTE),
-        whole_units(_columns_of([each * rate for each in minutes]), MILLIONTHS),
+        whole_units(abreast([one.reach_kg for one in classes]), GRAMS_PER_KG),
+        whole_units(abreast(minutes), MS_PER_MINUTE),
+        whole_units(abreast([each * rate for each in minutes]), MILLIONTHS),
     )
-
-
-def _columns_of(values: Sequence[Number]) -> Floats:
-    """Return K numbers, or arrays of E, as float[K] or float[E, K]."""
-    if not any(isinstance(one, np.ndarray) for one in values):
-        return np.array(values, dtype=float)
-    return np.stack(np.broadcast_arrays(*values), axis=-1)
 
 
 def cap(limit: float | None, per_unit: int) -> int | None:

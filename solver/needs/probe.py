@@ -272,9 +272,7 @@ class Probe:
 
     def at_needs(self, jobs: Sequence[Job]) -> Ability:
         """Return the abilities of the kit's workers at needs, where the fire's own methods can't work."""
-        ability, shut = self.ability(jobs, self.workers), burning_of(self.workers)
-        ability.work[:, shut], ability.able[:, shut] = NEVER, False
-        return replace(ability, further=ability.further.chosen(~np.isin(ability.further.ways.worker, shut)))
+        return self.ability(jobs, self.workers).without(slice(None), burning_of(self.workers))
 
     def ability(self, jobs: Sequence[Job], workers: Workers) -> Ability:
         """Return the abilities of workers at jobs on this trip."""

@@ -58,8 +58,13 @@ class Question:
 
     @property
     def jobs(self) -> list[Job]:
-        """The jobs, in the order of the case: needs, then those of each class of firewood."""
-        return [need.job for need in self.needs] + [job for one in self.classes for job in one.jobs]
+        """The jobs, in the order of the case."""
+        return _jobs_of(self.needs, self.classes)
+
+
+def _jobs_of(needs: Sequence[Need[N]], classes: Sequence[WoodClass[N]]) -> list[Job[N]]:
+    """Return the jobs in the order of a case: those of needs, then those of each class of firewood."""
+    return [need.job for need in needs] + [job for one in classes for job in one.jobs]
 
 
 def _choice_of(trip: Trip) -> tuple[Tool, ...]:
@@ -158,7 +163,7 @@ class _Reckoning(Generic[N]):
     @property
     def jobs(self) -> list[Job[N]]:
         """The jobs, in the order of the case."""
-        return [need.job for need in self.needs] + [job for one in self.classes for job in one.jobs]
+        return _jobs_of(self.needs, self.classes)
 
 
 def reckoned(trip: Trip, candidates: Candidates, ledger: Ledger[N], *, at_work: int, waived: bool) -> _Reckoning[N]:
@@ -180,8 +185,7 @@ def reckoned(trip: Trip, candidates: Candidates, ledger: Ledger[N], *, at_work: 
     classes = wood_classes(trip, site, uses, ledger)
     needs = needs_of(trip, site, ledger) + kindling_need(site, uses, ledger)
     needs += [] if waived else knife_need(trip, candidates)  # type: ignore[arg-type]  # its figures are all plain
-    jobs = [need.job for need in needs] + [job for one in classes for job in one.jobs]
-    sawing = sawing_of(trip, at_work, jobs, candidates, ledger)
+    sawing = sawing_of(trip, at_work, _jobs_of(needs, classes), candidates, ledger)
     workers = workers_from(candidates, site, sawing)
     needs += firewood_backups(trip, site, uses, classes, workers, ledger)
     return _Reckoning(

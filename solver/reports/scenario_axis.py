@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 
-from catalog.tables.number import Ints
 from solver.forms.trip import Task, Trip
 from solver.model.case import FIXED, NEVER, Case
 from solver.model.case_blocks import cases_in_a_block
@@ -28,8 +27,7 @@ class _Told:
 
     needs: dict[_TaskKey, list[Need]]
     rows: dict[_TaskKey, list[int]]
-    ability: Ability
-    work: Ints  # [N, W], without methods that serve only the fire
+    ability: Ability  # without methods that serve only the fire
 
 
 class ScenarioAxis:
@@ -115,10 +113,7 @@ class ScenarioAxis:
                     number += len(needs[key])
         jobs = [need.job for several in needs.values() for need in several]
         ability = ability_of(jobs, base.workers, base.trip, body_kg=base.body_kg)
-        burning = burning_of(base.workers)
-        work = ability.work.copy()
-        work[:, burning], ability.able[:, burning] = NEVER, False
-        return _Told(needs, rows, ability, work)
+        return _Told(needs, rows, ability.without(slice(None), burning_of(base.workers)))
 
 
 def _key(task: Task) -> _TaskKey:
@@ -136,13 +131,8 @@ def _case_of(base: Question, told: _Told, tasks: Sequence[Task], *, before: int)
     rest = len(case.wood_class) > before
     figures: dict[str, Any] = {
         name: np.concatenate([new[rows], getattr(case, name)[before:]]) if rest else new[rows]
-        for name, new in (
-            ("work", told.work),
-            ("able", ability.able),
-            ("wear", ability.wear),
-            ("kcal", ability.kcal),
-            ("part", ability.part),
-        )
+        for name in ("work", "able", "wear", "kcal", "part")
+        for new in [getattr(ability, name)]
     }
     backup = np.array([need.backup for need in needs], dtype=np.int64)
     found = replace(

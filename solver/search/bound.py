@@ -16,8 +16,7 @@ import numpy as np
 
 from solver.forms.effort import Effort
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.reduction import within_budget
-from solver.model.stranded import without_stranded
+from solver.model.unusable import within_budget, without_stranded
 from solver.programs.engine import Engine
 from solver.programs.linear_model import Model
 

@@ -15,7 +15,7 @@ from solver.forms.limit import MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.axis_reduction import AlikeCases, Outline, alike
 from solver.model.case import FIXED, NEVER, Case
-from solver.model.case_blocks import CaseBlocks, blocks_of
+from solver.model.case_blocks import CaseBlocks, blocks_of, case_at
 from solver.search.branching_data import ENDLESS
 
 _MOST_TIMES = 12_000_000  # judged: what is laid out, 96 MB; heavier tools stay out of it
@@ -35,7 +35,7 @@ class AxisTimes:
         Raises:
             Unfinished: its time is over.
         """
-        first = axis.block(0, 1)[0]
+        first = case_at(axis, 0)
         kept, self.size = outline.kept, len(axis)
         self.order: Ints = kept[np.argsort(first.mass[kept], kind="stable")]
         self.masses: Ints = first.mass[self.order]

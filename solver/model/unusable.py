@@ -1,0 +1,83 @@
+"""What no kit can use: tools and methods whose companion group has no member left, and times beyond the work limit."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from catalog.tables.number import Bools, Ints
+from solver.model.case import NEVER, Case
+
+
+def stranded_workers(case: Case) -> set[int]:
+    """Return the tools that can't go, and the methods that can't be used, since a companion group has no member left.
+
+    Where one of them must go, no kit keeps the rules.
+    """
+    there, stranded, before = np.ones(case.tools, dtype=bool), set[int](), -1
+    while len(stranded) > before:
+        before = len(stranded)
+        for group in case.groups:
+            if not group.served_by(there):
+                stranded.add(group.dependent)
+                there[group.dependent : group.dependent + 1] = False  # nothing of a method
+    return stranded
+
+
+def without_stranded(case: Case) -> Case:
+    """Set aside the tools that can't go since a companion group has no member left, and close methods so."""
+    stranded = stranded_workers(case)
+    if not stranded:
+        return case
+    shut = [worker for worker in stranded if worker >= case.tools]
+    work, able = case.work.copy(), case.able.copy()
+    work[:, shut], able[:, shut] = NEVER, False
+    groups = tuple(group for group in case.groups if group.dependent not in shut)
+    slower = case.slower.chosen(~np.isin(case.slower.worker, shut))
+    case = replace(case, work=work, able=able, groups=groups, slower=slower)
+    return case if stranded & case.must else case.keep(np.delete(np.arange(case.tools), sorted(stranded - {*shut})))
+
+
+def within_budget(case: Case, *, dropping: bool = False) -> Case:
+    """Drop the times that no kit within the work limit can use; see `late_times`.
+
+    Args:
+        case: the case as framed.
+        dropping: whether the result must serve too where any one fixed job is dropped, or a tool stays home.
+    """
+    fixed = case.fixed
+    if case.work_cap is None or not len(fixed):
+        return case
+    late = late_times(case.work[fixed], at_mortal_jobs(case, case.work[fixed]), case.work_cap, dropping=dropping)
+    if not late.any():
+        return case
+    work = case.work.copy()
+    work[fixed] = np.where(late, NEVER, work[fixed])
+    slower = case.slower.chosen(work[case.slower.job, case.slower.worker] < NEVER)
+    return replace(case, work=work, slower=slower)
+
+
+def at_mortal_jobs(case: Case, work: Ints) -> Bools:
+    """Tell at which jobs tools work that can wear out, bool[J], by the times of their workers, int[J, T+F]."""
+    return np.asarray((work[:, : case.tools] < NEVER)[:, case.mortal].any(axis=1))
+
+
+def late_times(work: Ints, mortal: Bools, cap: int | Ints, *, dropping: bool = False) -> Bools:
+    """Tell which times at all fixed jobs, of a case or of each of several, no kit within the work limit can use.
+
+    A worker that takes longer over a fixed job than that job's fastest by more than the limit leaves, when
+    every fixed job is done by its fastest, is never used. Its ability still counts for a backup. Only where
+    kcal do not count, and at jobs of tools that can't wear out: else a worker too slow for the whole job may do
+    a share of it.
+
+    Args:
+        work: of each worker [ms], int[J, T+F] or int[E, J, T+F].
+        mortal: at which jobs tools work that can wear out, bool[J] or bool[E, J].
+        cap: the limit [ms], of several cases int[E].
+        dropping: whether it must hold too where any one fixed job is dropped, or a tool stays home.
+    """
+    best = work.min(axis=-1, initial=NEVER)
+    done = best < NEVER
+    least = np.where(done, best, 0)
+    room = np.asarray(cap - least.sum(axis=-1) + (least.max(axis=-1) if dropping else 0))
+    whole = done.all(axis=-1)[..., None] & ~mortal
+    return np.asarray(whole[..., None] & (work - best[..., None] > room[..., None, None]) & (work < NEVER))
