@@ -84,8 +84,8 @@ class Scenarios:
         self.axis: CaseBlocks = HeldCases(cases) if isinstance(cases, Sequence) else cases
         self.effort, self.cutting = effort, frozenset(cutting)
         outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting)
-        self.kept = outline.kept
-        self.case = self.axis.block(0, 1)[0].keep(self.kept)
+        self.kept, first = outline.kept, self.axis.block(0, 1)[0]
+        self.case, self.block = first.keep(self.kept), cases_in_a_block(first)
         self.laid = AxisTimes(self.axis, outline, effort=effort)
         self.rules = BranchingData([self.case])
         self.searches: dict[int, Search] = {}
@@ -101,9 +101,8 @@ class Scenarios:
     def search_at(self, place: int) -> Search:
         """Return what checks kits in a scenario."""
         if place not in self.searches:
-            size = cases_in_a_block(self.case)
-            first = place // size * size
-            for number, case in enumerate(self.axis.block(first, min(first + size, len(self.axis)))):
+            first = place // self.block * self.block
+            for number, case in enumerate(self.axis.block(first, min(first + self.block, len(self.axis)))):
                 self.searches[first + number] = Search(case.keep(self.kept), effort=self.effort, solver=None)
         return self.searches[place]
 
