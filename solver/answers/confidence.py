@@ -13,6 +13,7 @@ import numpy as np
 
 from catalog.tables.number import Bools
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.quantity import decimal_of
 from solver.model.axis_reduction import outline_of
 from solver.model.case import Case, mass_of
 from solver.model.case_blocks import CaseBlocks, HeldCases, cases_in_a_block
@@ -289,11 +290,11 @@ def _rising(found: Sequence[Sufficing]) -> list[Sufficing]:
 
 def to_reach(confidence: float) -> Fraction:
     """Return the least probability that reaches a confidence: as told, so that a told one can be asked for."""
-    return Fraction(repr(confidence)) - Fraction(1, 2 * 10**PROBABILITY_DIGITS)
+    return decimal_of(confidence) - Fraction(1, 2 * 10**PROBABILITY_DIGITS)
 
 
 def normalised(weights: Sequence[float]) -> list[Fraction]:
     """Return weights, as the decimals that they are written as, as probabilities."""
-    exact = [Fraction(repr(weight)) for weight in weights]
+    exact = [decimal_of(weight) for weight in weights]
     total = sum(exact)
     return [weight / total for weight in exact]
