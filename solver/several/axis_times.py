@@ -14,9 +14,9 @@ from solver.forms.effort import Effort
 from solver.forms.limit import MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.axis_reduction import AlikeCases, Outline, alike
-from solver.model.case import FIXED, NEVER, Case
+from solver.model.case import NEVER
 from solver.model.case_blocks import CaseBlocks, blocks_of
-from solver.search.branching_data import ENDLESS
+from solver.search.branching_data import ENDLESS, padded_places
 
 _MOST_TIMES = 12_000_000  # judged: what is laid out, 96 MB; heavier tools stay out of it
 
@@ -86,7 +86,7 @@ class AxisTimes:
         times[loose] = np.where(times[loose] < ENDLESS, 0.0, ENDLESS)
         start[loose] = np.where(start[loose] < ENDLESS, 0.0, ENDLESS)
         self.cap[at] = np.where(loose, 0.0, cap)
-        places = self.places_of(first)
+        places = padded_places(first, self.fixed, self.classes, self.in_class)
         self.times[:, places[:, None], at] = times.transpose(2, 1, 0)
         self.start[places[:, None], at] = start.T
         self.sort_fixed(at, len(first.fixed))
@@ -110,16 +110,6 @@ class AxisTimes:
             slowest = np.where(work < NEVER, work, 0).max(axis=2, initial=0).sum(axis=1)
             caps[slowest * per_ms <= caps] = np.inf
         return caps
-
-    def places_of(self, case: Case) -> Ints:
-        """Return where each job of a case stands in the layout."""
-        fixed = case.wood_class == FIXED
-        places = np.zeros(len(case.wood_class), dtype=np.int64)
-        places[fixed] = np.arange(fixed.sum())
-        for c in range(self.classes):
-            jobs = np.flatnonzero(case.wood_class == c)
-            places[jobs] = self.fixed + c * self.in_class + np.arange(len(jobs))
-        return places
 
     def sort_fixed(self, at: Ints, fixed: int) -> None:
         """Let the fixed jobs of cases stand hardest first: those whose lightest tool weighs most."""
