@@ -42,6 +42,7 @@ class AxisTimes:
         self.fixed, self.classes, self.in_class = outline.fixed, outline.classes, outline.in_class
         self.backed = outline.backed
         self.jobs = self.fixed + self.classes * self.in_class
+        self.each_job = np.arange(self.jobs)[:, None]
         most = max(1, _MOST_TIMES // max(1, self.size * (self.jobs + self.backed)))
         self.tools = min(len(self.order), most)  # that are laid out
         self.times: Floats = np.zeros((self.tools, self.jobs, self.size))
@@ -113,7 +114,7 @@ class AxisTimes:
 
     def sort_fixed(self, at: Ints, fixed: int) -> None:
         """Let the fixed jobs of cases stand hardest first: those whose lightest tool weighs most."""
-        here = np.arange(fixed)[:, None]
+        here = self.each_job[:fixed]
         times = self.times[:, here, at]
         lightest = np.where(times < ENDLESS, self.masses[: self.tools, None, None], np.inf).min(axis=0, initial=np.inf)
         lightest[self.start[here, at] < ENDLESS] = -1.0
@@ -140,7 +141,7 @@ class AxisTimes:
         return np.asarray(fixed + wood + short * ENDLESS)
 
     @cached_property
-    def _sets(self) -> tuple[Ints, list[int]]:
+    def able_sets(self) -> tuple[Ints, list[int]]:
         """The tools able at each fixed job of each case as the number of a set, int[J, E], and each set as a mask."""
         able = (self.times[:, : self.fixed] < ENDLESS).reshape(self.tools, -1)
         packed = np.ascontiguousarray(np.packbits(able, axis=0, bitorder="little").T)  # [J*E, bytes]
@@ -148,13 +149,3 @@ class AxisTimes:
         unlike, number = np.unique(rows, return_inverse=True)
         masks = [int.from_bytes(one.tobytes(), "little") for one in unlike]
         return number.reshape(self.fixed, self.size), masks
-
-    @property
-    def able_sets(self) -> Ints:
-        """The number of the set of tools able at each fixed job of each case, int[J, E]."""
-        return self._sets[0]
-
-    @property
-    def set_masks(self) -> list[int]:
-        """Each set of tools as a mask, lightest first."""
-        return self._sets[1]
