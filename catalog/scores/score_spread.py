@@ -31,7 +31,7 @@ def score_interval(tool: Tool, task: str, *, changed: Mapping[str, float] | None
     return score / factor if low is None else low, score * factor if high is None else high
 
 
-def score_factors(tool: Tool, task: str, *, count: int, seed: int) -> Floats:
+def score_factors(tool: Tool, task: str, *, name: str, count: int, seed: int) -> Floats:
     """Return draws of a score over its median [-], float[count].
 
     Between the median and each end of the interval the logarithm is normal, with a spread of that side.
@@ -39,12 +39,13 @@ def score_factors(tool: Tool, task: str, *, count: int, seed: int) -> Floats:
     Args:
         tool: its row, with a score above 0 at the task.
         task: split, saw, carve or chop.
+        name: its draws go by; copies of a tool have the one of their original.
         count: how many draws.
         seed: any whole number.
     """
     score = float(getattr(tool, f"{task}_score"))
     low, high = score_interval(tool, task)
-    draws = normal_draws(name=f"{tool.id}.{task}_score", count=count, seed=seed)
+    draws = normal_draws(name=f"{name}.{task}_score", count=count, seed=seed)
     side = np.where(draws < 0, math.log(score / low), math.log(high / score))
     factors: Floats = np.exp(draws / _Z * side)
     return factors

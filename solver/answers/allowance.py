@@ -298,18 +298,15 @@ def spread_of(question: Question, name: str, *, near: Sequence[str], effort: Eff
     Raises:
         Unfinished: the effort ran out.
     """
-    weighings = []
-    for drawn in drawn_questions(question, count=DRAWS, seed=_SEED):
-        effort.go_on()
-        weighings.append(weighing_of(drawn, name))
-    pairs = _lightest_pairs(weighings, near, effort)
     found = []
-    for weighing, pair in zip(weighings, pairs, strict=True):
-        effort.go_on()
-        one = allowance_of(weighing, weightless=True, effort=effort, without=pair.without, lightest=pair.lightest)
-        if not one.checked:
-            raise Unfinished
-        found.append(math.inf if one.reason == "unbounded" else float(one.mass or 0))
+    for drawn in drawn_questions(question, count=DRAWS, seed=_SEED, effort=effort):
+        weighings = [weighing_of(one, name) for one in drawn]
+        for weighing, (without, lightest) in zip(weighings, _lightest_pairs(weighings, near, effort), strict=True):
+            effort.go_on()
+            one = allowance_of(weighing, weightless=True, effort=effort, without=without, lightest=lightest)
+            if not one.checked:
+                raise Unfinished
+            found.append(math.inf if one.reason == "unbounded" else float(one.mass or 0))
     return found
 
 
@@ -322,21 +319,18 @@ def percentile_of(masses: Sequence[float]) -> float:
     return sorted(masses)[math.ceil(_SHARE * len(masses)) - 1]
 
 
-@dataclass(frozen=True)
-class _Pair:
-    """The lightest kit without the tool, and that with it, weightless; None where it is still to be found."""
+def _lightest_pairs(
+    weighings: Sequence[_Weighing], near: Sequence[str], effort: Effort
+) -> list[tuple[Choice | None, Choice | None]]:
+    """Return the lightest kit without the tool and that with it, weightless, as one search over draws tells them.
 
-    without: Choice | None = None
-    lightest: Choice | None = None
-
-
-def _lightest_pairs(weighings: Sequence[_Weighing], near: Sequence[str], effort: Effort) -> list[_Pair]:
-    """Return what one search over all draws tells; a rule that needs kits one by one is left to each draw."""
+    None is still to be found: so are all where a rule needs kits one by one.
+    """
     first = weighings[0]
     if first.safety is not None or MEMBERS.field in first.case.caps:
-        return [_Pair()] * len(weighings)
+        return [(None, None)] * len(weighings)
     without: list[Choice | None] = [None] * len(weighings)
     if first.tool not in first.case.must:
         without = lightest_of([one.case.without(one.tool) for one in weighings], near, effort=effort)
     lightest = lightest_of([one.weighing(0) for one in weighings], near, effort=effort)
-    return [_Pair(*pair) for pair in zip(without, lightest, strict=True)]
+    return list(zip(without, lightest, strict=True))

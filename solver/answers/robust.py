@@ -228,7 +228,7 @@ class _RobustSearch(Search):
         A copy is the second of its original: who loses one has the other left.
         """
         laid = BranchingData([self.rest.search.case])
-        found = [_helpers(post) for post in laid.posts if post.number == 1]
+        found = [post.helpers for post in laid.posts if post.number == 1]
         if laid.classes:
             wood = laid.lacks_wood(0)
             found += [] if wood is None else [wood]
@@ -260,15 +260,6 @@ class _RobustSearch(Search):
             outside = [program.carried[one] for one in self.outside(kit, tool)]
             rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
         return rows or super().against(program, kit)
-
-
-def _helpers(post: Requirement) -> Mask:
-    """Return the tools that do a job, or that a method needs which does."""
-    tools = post.tools
-    for groups in post.methods:
-        for group in groups:
-            tools |= group
-    return tools
 
 
 def robust_kit(

@@ -1,8 +1,7 @@
 """Whether the lightest kit changes at the ends of the bands of assumptions, and to what.
 
-Most ends change nothing. So those at which the kit still covers the trip are asked together first whether any kit
-is lighter: where none is in a case as easy as the easiest of them, in every figure, none is at any of them. The
-others are settled side by side.
+Most ends change nothing: they ask the same of every kit, or as much in every figure while the kit still covers the
+trip. The others are settled side by side; where the kit still covers the trip, only a lighter one counts.
 """
 
 from collections.abc import Iterator, Sequence

@@ -13,9 +13,11 @@ from catalog.equipment.tool import TASKS
 from catalog.scores.score_spread import score_factors
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import Bools, Floats, Ints, Number, Truth
+from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, present_workers
+from solver.model.case_blocks import cases_in_a_block
 from solver.model.copies import original_of
 from solver.model.day_work import life_of
 from solver.model.reduction import kept_where
@@ -255,24 +257,31 @@ def cases_over(
     )
 
 
-def drawn_questions(question: Question, *, count: int, seed: int) -> Iterator[Question]:
-    """Yield a question under each of some joint draws of the scores of its tools; methods stay as they are.
+def drawn_questions(question: Question, *, count: int, seed: int, effort: Effort) -> Iterator[list[Question]]:
+    """Yield a question under joint draws of the scores of its tools, a block at a time; methods stay as they are.
 
     Args:
         question: at the medians.
         count: how many draws.
         seed: any whole number; equal seeds draw a tool's scores alike on every trip.
+        effort: what all that is done with them may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
     """
     workers = question.workers
     factors = {task: np.ones((count, len(workers.rows))) for task in TASKS}
     for place, tool in enumerate(workers.candidates.tools):
-        as_named = tool.model_copy(update={"id": original_of(tool.id)})
+        effort.go_on()
         for task in TASKS:
             if getattr(tool, f"{task}_score") > 0:
-                factors[task][:, place] = score_factors(as_named, task, count=count, seed=seed)
-    axis = cases_over(question, {}, drawn=factors)
-    for draw in range(count):
-        yield replace(question, case=axis.case(draw))
+                drawn = score_factors(tool, task, name=original_of(tool.id), count=count, seed=seed)
+                factors[task][:, place] = drawn
+    size = cases_in_a_block(question.case)
+    for first in range(0, count, size):
+        effort.go_on()
+        axis = cases_over(question, {}, drawn={task: each[first : first + size] for task, each in factors.items()})
+        yield [replace(question, case=axis.case(place)) for place in range(len(axis))]
 
 
 class _Rows:

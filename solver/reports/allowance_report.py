@@ -134,7 +134,7 @@ def _spread_on(tool: Tool, trip: Trip, found: TripAllowance, *, effort: Effort) 
     """Return the allowances of a tool on a trip under draws of all scores [0.01 g]; None where they are not settled."""
     if found.status == "not_settled" or effort.spent():
         return None
-    question = _question_with(tool, trip)
+    question = _question_with(tool, trip)  # anew: those of many trips are not all held until every allowance is known
     if _bar_of(tool, question) is not None:
         return [0.0]
     try:

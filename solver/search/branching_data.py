@@ -30,6 +30,15 @@ class Requirement:
     methods: tuple[tuple[Mask, ...], ...] = ()
     number: int = 1
 
+    @property
+    def helpers(self) -> Mask:
+        """The tools of which a kit that lacks it needs one, or more that are none too few."""
+        found = self.tools
+        for groups in self.methods:
+            for group in groups:
+                found |= group
+        return found
+
     def lacking(self, kit: Mask) -> Mask | None:
         """Return the tools of which a kit needs one more, or None where it has enough."""
         if self.number > 1:

@@ -119,8 +119,8 @@ class _SiblingSearch:
         self.weightless = laid.masses == 0
         self.wood_of = self.members([post.tools for post in laid.wood])
         self.companion_of = self.members([group for _, group in companions])
-        self.post_sets = self.members([_helpers(post) for post in laid.posts])
-        self.wood_sets = self.members([_helpers(post) for post in laid.wood])
+        self.post_sets = self.members([post.helpers for post in laid.posts])
+        self.wood_sets = self.members([post.helpers for post in laid.wood])
         self.sets = np.concatenate([self.post_sets, self.companion_of, self.some_of])
 
     def members(self, masks: Sequence[int]) -> Floats:
@@ -300,15 +300,6 @@ class _SiblingSearch:
 
 class _TooManyRows(Exception):
     """So many kits were met that each case fares better by itself."""
-
-
-def _helpers(post: Requirement) -> int:
-    """Return the tools of which a kit that does not meet a requirement needs one, or more that are none too few."""
-    found = post.tools
-    for groups in post.methods:
-        for group in groups:
-            found |= group
-    return found
 
 
 def _joined(several: Sequence[_Rows]) -> _Rows:

@@ -83,7 +83,7 @@ def test_a_table_names_the_cell() -> None:
 def test_draws_have_the_row_s_median_and_interval(fields: dict[str, float]) -> None:
     """A twentieth lies beyond each end; on either side the logarithm is normal, by scipy.stats.norm."""
     one, count = tool(**fields), 2000
-    drawn = np.sort(4 * score_factors(one, "saw", count=count, seed=3))
+    drawn = np.sort(4 * score_factors(one, "saw", name="a", count=count, seed=3))
     low, high = score_interval(one, "saw")
     middles = (np.arange(count) + 0.5) / count
     z = norm.ppf(middles) / norm.ppf(0.95)

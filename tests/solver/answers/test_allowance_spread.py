@@ -13,6 +13,7 @@ from catalog.scores.score_spread import score_factors
 from solver import Effort, Trip, allowance
 from solver.answers.allowance import _SEED as SEED
 from solver.answers.allowance import DRAWS, allowance_of, weighing_of
+from solver.model import case_blocks
 from solver.needs.question import question_of
 
 HUNDREDTHS = 100  # of a gram, in which masses count
@@ -25,7 +26,7 @@ def drawn_row(row: Row, draw: int) -> Row:
     tool, found = Tool.model_validate(row), dict(row)
     for task in TASKS:
         if getattr(tool, f"{task}_score") > 0:
-            factor = float(score_factors(tool, task, count=DRAWS, seed=SEED)[draw])
+            factor = float(score_factors(tool, task, name=tool.id, count=DRAWS, seed=SEED)[draw])
             found[f"{task}_score"] = getattr(tool, f"{task}_score") * factor
     return found
 
@@ -97,3 +98,15 @@ def test_the_least_of_trips_is_taken_draw_by_draw() -> None:
     each = [one.allowance_p20_g for one in found.trips]
     assert None not in each
     assert found.allowance_p20_g <= min(each)
+
+
+@pytest.mark.parametrize("cells", [1, 7])
+def test_blocks_of_draws_tell_what_all_draws_at_once_do(cells: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """So many tools, jobs and draws never stand in memory at once."""
+    saw = Tool.model_validate({"id": "saw", "mass_g": 300, "saw_score": 5.0, "saw_max_mm": 150})
+    axe = {"id": "axe", "mass_g": 1000, "chop_score": 8.0, "chop_max_mm": 200}
+    tasks = [{"task": "buck", "diameter_mm": 80, "per_day": 10}]
+    trip = own(tasks=tasks, limits={"work_min_per_day": 14}, tools=[axe])
+    at_once = allowance(saw, trip)
+    monkeypatch.setattr(case_blocks, "_MOST_CELLS", cells)
+    assert allowance(saw, trip) == at_once

@@ -118,7 +118,7 @@ def test_what_is_no_knife_is_refused_at_its_form() -> None:
     with pytest.raises(TripError, match="only a knife has a least section"):
         minimum_section(body["design"])
     with pytest.raises(TypeError, match="design is 3"):
-        minimum_section(3)  # type: ignore[arg-type]  # what a caller without a type checker may write
+        minimum_section(3)  # type: ignore[arg-type]  # of a wrong kind on purpose
 
 
 def test_nobody_waiting_ends_it() -> None:

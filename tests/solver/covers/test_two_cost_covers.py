@@ -108,6 +108,7 @@ def test_what_takes_too_much_is_left_to_others() -> None:
     late = Effort(clock=lambda: 0.0, until=-1.0)
     assert non_dominated_covers(first, second, serves, most=NO_LIMIT, effort=late) is None
     assert non_dominated_covers(first * 2**40, second, serves, most=NO_LIMIT, effort=Effort()) is None
+
     gone = Event()
     gone.set()
     with pytest.raises(Cancelled):

@@ -12,7 +12,7 @@ from catalog import assumptions
 
 pytestmark = pytest.mark.quick
 
-FIRE = {"people": 2, "fire": {"hot_water_l_per_person": 2, "warmth_h": 2}, "air_c": 8, "detail": "kit"}
+FIRE: dict[str, Any] = {"people": 2, "fire": {"hot_water_l_per_person": 2, "warmth_h": 2}, "air_c": 8, "detail": "kit"}
 
 
 def told(trip: dict[str, Any]) -> tuple[list[str], set[str]]:
@@ -42,4 +42,4 @@ def test_where_the_wood_lasts_nothing_is_told() -> None:
     assert (own[0], "reach_nights" in own[1]) == ([], True)
     stated = {"wood": {"diameters": [{"mm": 40, "reach_kg_per_day": 4}]}}
     assert told(FIRE | {"nights": 30} | stated)[0] == []
-    assert told(FIRE | {"nights": 30, "fire": FIRE["fire"] | {"allowed": False}})[0] == []  # type: ignore[operator]
+    assert told(FIRE | {"nights": 30, "fire": FIRE["fire"] | {"allowed": False}})[0] == []
