@@ -13,6 +13,7 @@ import numpy as np
 
 from catalog.tables.number import Bools
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.quantity import decimal_of
 from solver.model.axis_reduction import outline_of
 from solver.model.case import Case, mass_of
 from solver.model.case_blocks import CaseBlocks, HeldCases, case_at, cases_in_a_block
@@ -84,8 +85,8 @@ class Scenarios:
         self.axis: CaseBlocks = HeldCases(cases) if isinstance(cases, Sequence) else cases
         self.effort, self.cutting = effort, frozenset(cutting)
         outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting)
-        self.kept = outline.kept
-        self.case = case_at(self.axis, 0).keep(self.kept)
+        self.kept, first = outline.kept, case_at(self.axis, 0)
+        self.case, self.block = first.keep(self.kept), cases_in_a_block(first)
         self.laid = AxisTimes(self.axis, outline, effort=effort)
         self.rules = BranchingData([self.case])
         self.searches: dict[int, Search] = {}
@@ -101,9 +102,8 @@ class Scenarios:
     def search_at(self, place: int) -> Search:
         """Return what checks kits in a scenario."""
         if place not in self.searches:
-            size = cases_in_a_block(self.case)
-            first = place // size * size
-            for number, case in enumerate(self.axis.block(first, min(first + size, len(self.axis)))):
+            first = place // self.block * self.block
+            for number, case in enumerate(self.axis.block(first, min(first + self.block, len(self.axis)))):
                 self.searches[first + number] = Search(case.keep(self.kept), effort=self.effort, solver=None)
         return self.searches[place]
 
@@ -290,11 +290,11 @@ def _rising(found: Sequence[Sufficing]) -> list[Sufficing]:
 
 def to_reach(confidence: float) -> Fraction:
     """Return the least probability that reaches a confidence: as told, so that a told one can be asked for."""
-    return Fraction(repr(confidence)) - Fraction(1, 2 * 10**PROBABILITY_DIGITS)
+    return decimal_of(confidence) - Fraction(1, 2 * 10**PROBABILITY_DIGITS)
 
 
 def normalised(weights: Sequence[float]) -> list[Fraction]:
     """Return weights, as the decimals that they are written as, as probabilities."""
-    exact = [Fraction(repr(weight)) for weight in weights]
+    exact = [decimal_of(weight) for weight in weights]
     total = sum(exact)
     return [weight / total for weight in exact]

@@ -8,10 +8,11 @@ from typing import Literal
 import numpy as np
 
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.quantity import decimal_of
 from solver.model.case import Case, mass_of
 from solver.model.greedy_kit import kit_by_greed
 from solver.programs.engine import Status
-from solver.search.choice import Choice, Search, choose
+from solver.search.choice import Search, choose
 from solver.several.wardrobe import Wardrobe
 
 WIDEST = 10_000.0  # judged: how many times as often one trip may be made as another, for grams of both to count
@@ -96,15 +97,10 @@ def _kit_of(case: Case, own: tuple[str, ...], *, effort: Effort) -> tuple[str, .
     Raises:
         Unfinished: the effort ran out.
     """
-    choice = _among(case, own, effort=effort)
+    choice = choose(case.keep(np.flatnonzero([name in own for name in case.ids])), effort=effort)
     if choice.ids is None or choice.status is Status.STOPPED:
         raise Unfinished
     return choice.ids
-
-
-def _among(case: Case, own: Collection[str], *, effort: Effort) -> Choice:
-    """Return a trip's lightest kit out of the tools owned, as far as the effort goes."""
-    return choose(case.keep(np.flatnonzero([name in own for name in case.ids])), effort=effort)
 
 
 def season_by_trips(
@@ -131,7 +127,7 @@ def season_by_trips(
         The season, or None where none within the limits was found; and what no season comes below [0.01 g], None where
         a trip has no kit at all.
     """
-    often = [Fraction(repr(float(one))) for one in weights]
+    often = [decimal_of(one) for one in weights]
     bound, alone = Fraction(0), list[tuple[str, ...] | None]()
     price = {name: int(each) for case in cases for name, each in zip(case.ids, case.price.tolist(), strict=True)}
     for place, (case, weight) in enumerate(zip(cases, often, strict=True)):

@@ -32,6 +32,9 @@ class WeightedBounds:
             second: the other, int[T].
             serves: which column serves which row, bool[J, T].
             effort: how long the linear programs may take.
+
+        Raises:
+            Cancelled: nobody waits for them.
         """
         typical = [max(1, int(np.median(one[one > 0]))) if (one > 0).any() else 1 for one in (first, second)]
         scale = max(*typical) * _WEIGHTS / _FINEST
@@ -46,6 +49,7 @@ class WeightedBounds:
         until = effort.solve_until
         worths = []
         for cost in costs:
+            effort.heed()
             program.aim(cost)
             proposed = program.least(np.zeros_like(high), high, seconds=until - effort.clock()).multipliers
             worths.append(_fitted(proposed, cost * self.unit, serves, self.unit))

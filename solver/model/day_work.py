@@ -99,9 +99,8 @@ def workload(
 def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:
     """Return the tools of a kit that still have a member of each of their companion groups."""
     while True:
-        idle = {
-            group.dependent for group in case.groups if group.dependent in kit and not group.members[sorted(kit)].any()
-        }
+        held = np.array(sorted(kit), dtype=np.int64)
+        idle = {group.dependent for group in case.groups if group.dependent in kit and not group.members[held].any()}
         if not idle:
             return kit
         kit = kit - idle

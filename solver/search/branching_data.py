@@ -63,6 +63,19 @@ def bits(mask: Mask) -> Iterator[int]:
         mask ^= lowest
 
 
+def padded_places(case: Case, fixed: int, classes: int, in_class: int) -> Ints:
+    """Return where each job of a case stands in a layout of as many fixed jobs, classes and jobs of a class."""
+    if not classes:
+        return np.arange(len(case.wood_class))
+    places = np.zeros(len(case.wood_class), dtype=np.int64)
+    is_fixed = case.wood_class == FIXED
+    places[is_fixed] = np.arange(is_fixed.sum())
+    for c in range(classes):
+        jobs = np.flatnonzero(case.wood_class == c)
+        places[jobs] = fixed + c * in_class + np.arange(len(jobs))
+    return places
+
+
 class BranchingData:
     """What a kit of some cases still lacks, how long its day is at least, and which rules it breaks for good."""
 
@@ -168,24 +181,12 @@ class BranchingData:
             counts = (np.bincount(case.wood_class[case.wood_class != FIXED], minlength=1) for case in self.cases)
             self.in_class = max(int(one.max()) for one in counts)
         self.jobs = self.fixed + self.classes * self.in_class
-        self.places = [self.places_of(case) for case in self.cases]
+        self.places = [padded_places(case, self.fixed, self.classes, self.in_class) for case in self.cases]
         self.laid = 0  # tools whose times are laid out: none yet, or all
         self.start = np.zeros((len(self.cases), self.jobs))
         self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job
         self.each_job = np.arange(self.jobs)[:, None]
         self.each_case = np.arange(len(self.cases))
-
-    def places_of(self, case: Case) -> Ints:
-        """Return where each job of a case stands in the padded layout."""
-        if not self.classes:
-            return np.arange(len(case.wood_class))
-        places = np.zeros(len(case.wood_class), dtype=np.int64)
-        fixed = case.wood_class == FIXED
-        places[fixed] = np.arange(fixed.sum())
-        for c in range(self.classes):
-            jobs = np.flatnonzero(case.wood_class == c)
-            places[jobs] = self.fixed + c * self.in_class + np.arange(len(jobs))
-        return places
 
     def lay_out_times(self) -> None:
         """Lay out the times of all tools, once they are asked for."""

@@ -224,12 +224,14 @@ def _by_covers(search: Search) -> list[_Corner] | None:
         return None
     found = []
     for one in pairs:
-        kits = [case.must | frozenset(free[list(cover)].tolist()) for cover in one.covers]
-        loads = [search.checked(kit) for kit in kits]
-        checked = [(kit, load) for kit, load in zip(kits, loads, strict=True) if load is not None]
-        if len(checked) < len(kits):
-            return None
-        found.append(_Corner(one.first + held[0], one.second + held[1], checked))
+        here = _Corner(one.first + held[0], one.second + held[1])
+        for cover in one.covers:
+            kit = case.must | frozenset(free[list(cover)].tolist())
+            load = None if within.spent() else search.checked(kit)
+            if load is None:
+                return None
+            here.kits.append((kit, load))
+        found.append(here)
     return found
 
 

@@ -14,9 +14,9 @@ from solver.forms.effort import Effort
 from solver.forms.limit import MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.axis_reduction import AlikeCases, Outline, alike
-from solver.model.case import FIXED, NEVER, Case
+from solver.model.case import NEVER
 from solver.model.case_blocks import CaseBlocks, blocks_of, case_at
-from solver.search.branching_data import ENDLESS
+from solver.search.branching_data import ENDLESS, padded_places
 
 _MOST_TIMES = 12_000_000  # judged: what is laid out, 96 MB; heavier tools stay out of it
 
@@ -42,6 +42,7 @@ class AxisTimes:
         self.fixed, self.classes, self.in_class = outline.fixed, outline.classes, outline.in_class
         self.backed = outline.backed
         self.jobs = self.fixed + self.classes * self.in_class
+        self.each_job = np.arange(self.jobs)[:, None]
         most = max(1, _MOST_TIMES // max(1, self.size * (self.jobs + self.backed)))
         self.tools = min(len(self.order), most)  # that are laid out
         self.times: Floats = np.zeros((self.tools, self.jobs, self.size))
@@ -86,7 +87,7 @@ class AxisTimes:
         times[loose] = np.where(times[loose] < ENDLESS, 0.0, ENDLESS)
         start[loose] = np.where(start[loose] < ENDLESS, 0.0, ENDLESS)
         self.cap[at] = np.where(loose, 0.0, cap)
-        places = self.places_of(first)
+        places = padded_places(first, self.fixed, self.classes, self.in_class)
         self.times[:, places[:, None], at] = times.transpose(2, 1, 0)
         self.start[places[:, None], at] = start.T
         self.sort_fixed(at, len(first.fixed))
@@ -111,19 +112,9 @@ class AxisTimes:
             caps[slowest * per_ms <= caps] = np.inf
         return caps
 
-    def places_of(self, case: Case) -> Ints:
-        """Return where each job of a case stands in the layout."""
-        fixed = case.wood_class == FIXED
-        places = np.zeros(len(case.wood_class), dtype=np.int64)
-        places[fixed] = np.arange(fixed.sum())
-        for c in range(self.classes):
-            jobs = np.flatnonzero(case.wood_class == c)
-            places[jobs] = self.fixed + c * self.in_class + np.arange(len(jobs))
-        return places
-
     def sort_fixed(self, at: Ints, fixed: int) -> None:
         """Let the fixed jobs of cases stand hardest first: those whose lightest tool weighs most."""
-        here = np.arange(fixed)[:, None]
+        here = self.each_job[:fixed]
         times = self.times[:, here, at]
         lightest = np.where(times < ENDLESS, self.masses[: self.tools, None, None], np.inf).min(axis=0, initial=np.inf)
         lightest[self.start[here, at] < ENDLESS] = -1.0
@@ -150,7 +141,7 @@ class AxisTimes:
         return np.asarray(fixed + wood + short * ENDLESS)
 
     @cached_property
-    def _sets(self) -> tuple[Ints, list[int]]:
+    def able_sets(self) -> tuple[Ints, list[int]]:
         """The tools able at each fixed job of each case as the number of a set, int[J, E], and each set as a mask."""
         able = (self.times[:, : self.fixed] < ENDLESS).reshape(self.tools, -1)
         packed = np.ascontiguousarray(np.packbits(able, axis=0, bitorder="little").T)  # [J*E, bytes]
@@ -158,13 +149,3 @@ class AxisTimes:
         unlike, number = np.unique(rows, return_inverse=True)
         masks = [int.from_bytes(one.tobytes(), "little") for one in unlike]
         return number.reshape(self.fixed, self.size), masks
-
-    @property
-    def able_sets(self) -> Ints:
-        """The number of the set of tools able at each fixed job of each case, int[J, E]."""
-        return self._sets[0]
-
-    @property
-    def set_masks(self) -> list[int]:
-        """Each set of tools as a mask, lightest first."""
-        return self._sets[1]

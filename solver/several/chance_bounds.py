@@ -49,10 +49,10 @@ class ChanceBounds:
         """
         laid = self.laid
         alone = len(kits) == 1
-        picked = self.rules.tools(others[0]) if alone else _all(laid.tools)
+        picked = self.rules.tools(others[0]) if alone else np.arange(laid.tools)
         here = np.ones((1, len(picked)), dtype=bool) if alone else self.flags(others)  # [N, T]
         times = (
-            laid.times[picked] if len(cases) == laid.size else laid.times[picked[:, None, None], down(laid.jobs), cases]
+            laid.times[picked] if len(cases) == laid.size else laid.times[picked[:, None, None], laid.each_job, cases]
         )
         times = times[None] if alone else np.where(here[:, :, None, None], times, ENDLESS)  # [N, T, J, E]
         now = np.array([self.times_of(kit, cases) for kit in kits])  # [N, J, E]
@@ -104,13 +104,3 @@ class ChanceBounds:
         for row, mask in enumerate(masks):
             found[row, self.rules.tools(mask)] = True
         return found
-
-
-def down(number: int) -> Ints:
-    """Return all places as a column."""
-    return np.arange(number)[:, None]
-
-
-def _all(number: int) -> Ints:
-    """Return all places."""
-    return np.arange(number)

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from catalog.tables.number import Bools, Ints
 from solver.search.branching_data import ENDLESS, Mask
-from solver.several.chance_bounds import ChanceBounds, down
+from solver.several.chance_bounds import ChanceBounds
 
 _MOST_ROWS = 64  # judged: sets of tools weighed against each other
 
@@ -38,7 +38,7 @@ class ChanceBranching:
         unmet = (now[: laid.fixed] >= ENDLESS) & late
         slow = np.flatnonzero(late & ~unmet.any(axis=0))
         if len(slow):
-            sets[:, slow] = (laid.times[tools[:, None, None], down(laid.jobs), cases[slow]] < now[:, slow]).any(axis=1)
+            sets[:, slow] = (laid.times[tools[:, None, None], laid.each_job, cases[slow]] < now[:, slow]).any(axis=1)
         asks = late.copy()
         if laid.backed:
             held = self.bounds.backed_by(kit, cases)
@@ -81,10 +81,11 @@ class ChanceBranching:
         job, at = np.nonzero(unmet)
         if not len(at):
             return 0, hit
-        ids, place = np.unique(self.laid.able_sets[job, cases[at]], return_inverse=True)
+        numbers, sets = self.laid.able_sets
+        ids, place = np.unique(numbers[job, cases[at]], return_inverse=True)
         asks = np.zeros((len(ids), len(cases)), dtype=bool)
         asks[place, at] = True
-        masks = [self.laid.set_masks[one] & others for one in ids.tolist()]
+        masks = [sets[one] & others for one in ids.tolist()]
         heavy = asks @ weights
         if len(ids) > _MOST_ROWS:
             order = np.argsort(-heavy.astype(float), kind="stable")[:_MOST_ROWS]

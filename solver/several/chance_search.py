@@ -195,7 +195,8 @@ class ChanceSearch:
         """Tell whether a kit and all beyond it hold all tools of an excluded set, or can have none of those wanted."""
         if any(node.kit & one == one for one in excluded):
             return True
-        return bool(wanted) and any(not (node.kit | self.others(node)) & one for one in wanted)
+        reach = node.kit | self.others(node) if wanted else 0
+        return any(not reach & one for one in wanted)
 
     def keyed(self, nodes: Sequence[_Node], target: int) -> list[tuple[int, int, _Node]]:
         """Return kits as a heap by the least mass at which they can reach a weight."""
@@ -246,7 +247,7 @@ class ChanceSearch:
         node.gone += int(self.weights[cases[gone]].sum())
         stay = ~gone & (added < NONE)
         self.levelled(node, cases[stay], added[stay])
-        lacking = [one & self.others(node) for one in self.rules.lacks_for_rules(node.kit)]
+        lacking = self.lacking(node, self.others(node))
         node.rules = self.rules.least(lacking) if all(lacking) else NONE
         node.broken = bool(lacking)
         node.unsure = bool((added[stay] == SERVED).any())
@@ -259,8 +260,7 @@ class ChanceSearch:
         if place and self.met[place - 1].weight >= node.gone:
             return
         found = ChanceKit(self.rules.kit(node.kit), node.mass, node.gone)
-        worse = [one for one in self.met if one.mass >= node.mass and one.weight <= node.gone]
-        self.met = [one for one in self.met if one not in worse]
+        self.met = [one for one in self.met if one.mass < node.mass or one.weight > node.gone]
         self.met.insert(bisect_right(self.met, node.mass, key=lambda one: one.mass), found)
 
     def levelled(self, node: _Node, cases: Ints, added: Ints) -> None:
@@ -282,6 +282,10 @@ class ChanceSearch:
         """Return the tools that may be added to a kit."""
         found = self.all & self.rules.light(self.mass_cap - node.mass) & ~node.kit & ~node.out
         return found & self.rules.affordable(node.kit) if self.rules.sums_held else found
+
+    def lacking(self, node: _Node, others: Mask) -> list[Mask]:
+        """Return of each rule between tools that a kit breaks those of which it needs one more."""
+        return [one & others for one in self.rules.lacks_for_rules(node.kit)]
 
     def added(self, nodes: Sequence[_Node], cases: Ints) -> Ints:
         """Return the least mass that must be added to each kit to serve each case, NONE where nothing does, int[N, E].
@@ -319,9 +323,7 @@ class ChanceSearch:
                 continue
             served -= int(self.weights[case])
             relief = check.relief(kit)
-            mask = (
-                others if relief is None else others & self.rules.relieving(relief, others, self.mass_cap - node.mass)
-            )
+            mask = others if relief is None else self.rules.relieving(relief, others, self.mass_cap - node.mass)
             node.refused[case] = mask
             added[place] = self.rules.lightest(mask, 1) if mask else NONE
         stay &= added < NONE
@@ -352,7 +354,7 @@ class ChanceSearch:
     def branching(self, node: _Node, branch: int) -> Mask:
         """Return tools of which every kit beyond needs one to reach a weight."""
         others = self.others(node)
-        lacking = [one & others for one in self.rules.lacks_for_rules(node.kit)]
+        lacking = self.lacking(node, others)
         if lacking:
             return min(lacking, key=int.bit_count)
         if node.served >= branch:

@@ -10,7 +10,7 @@ from itertools import combinations
 from solver.forms.effort import Effort
 from solver.forms.limit import GIVING_WAY, GRAMS, HELD_TO_MEMBERS, WORK, Limit
 from solver.model.case import Case
-from solver.model.case_blocks import CappedCases, CaseBlocks, case_at
+from solver.model.case_blocks import CappedCases, CaseBlocks, blocks_of, case_at
 from solver.model.day_work import NO_WORK, workload
 from solver.search.relaxation import Relaxation
 
@@ -107,5 +107,9 @@ def _comes_to(cases: CaseBlocks, limit: Limit, ids: tuple[str, ...], places: Seq
     kit = first.kit(ids)
     if limit is not WORK:
         return limit.quantity.measure(first, kit, NO_WORK)
-    loads = [workload(case_at(cases, place), kit, effort=effort) for place in places]
-    return max((load.work for load in loads if load is not None), default=0)
+    most, asked = 0, frozenset(places)
+    for at, block in blocks_of(cases):
+        effort.go_on()
+        loads = [workload(case, kit, effort=effort) for place, case in enumerate(block, start=at) if place in asked]
+        most = max([most, *(load.work for load in loads if load is not None)])
+    return most

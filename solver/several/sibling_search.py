@@ -14,6 +14,7 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
+from solver.model.copies import original_of
 from solver.model.reduction import kept_together
 from solver.search.branching_data import ENDLESS, BranchingData, Requirement, bits
 from solver.search.choice import Choice, Search, choice_of, first_met, least_mass
@@ -82,15 +83,18 @@ class _SiblingSearch:
         """Return a mass that the lightest kit of each case is thought to have [0.01 g], float[E]; without end for none.
 
         The least of the kits that come of one by leaving up to two tools home and taking one besides, as far as bounds
-        tell.
+        tell. Of several tools of one sort it does not matter which stay.
         """
         laid = self.laid
         found = np.full(len(self.most), np.inf)
+        sort = {tool: original_of(laid.case.ids[laid.order[tool]]) for tool in near.tolist()}
         for fewer in range(min(_FEWER, len(near)) + 1):
-            for kept in combinations(near.tolist(), len(near) - fewer):
+            homes = {tuple(sorted(sort[tool] for tool in home)): home for home in combinations(sort, fewer)}
+            for home in homes.values():
+                kept = [tool for tool in sort if tool not in home]
                 times = np.minimum(laid.times_of(kept)[:, :, None], laid.times)
                 does = laid.day(times, None) <= np.minimum(laid.day_cap, ENDLESS)[:, None]  # [E, T]
-                masses = int(laid.masses[list(kept)].sum()) + np.where(np.isin(self.tools, kept), 0, laid.masses)
+                masses = int(laid.masses[kept].sum()) + np.where(np.isin(self.tools, kept), 0, laid.masses)
                 found = np.minimum(found, np.where(does, masses, np.inf).min(axis=1))
         return found
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.quantity import decimal_of
 from solver.model.case import Case, mass_of
 from solver.model.reduction import reduce_together
 from solver.programs.engine import Status
@@ -70,7 +71,7 @@ class Wardrobe:
         """
         self.cases = reduce_together(cases, priced=priced, effort=effort)
         self.effort = effort
-        self.weights = [Fraction(repr(float(one))) for one in weights]
+        self.weights = [decimal_of(one) for one in weights]
         self.scale = lcm(*(one.denominator for one in self.weights))
         self.times = [int(one * self.scale) for one in self.weights]
         self.names = sorted({name for case in self.cases for name in case.ids})

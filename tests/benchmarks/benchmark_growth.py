@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 from generated_cases import framed, instance
-from random_trips import random_tool
+from random_trips import wearing_trip
 from rich.console import Console
 from rich.progress import track
 from rich.table import Table
@@ -52,15 +52,7 @@ def by_hard_tools(size: int, seed: int) -> Callable[[], object]:
 
 def by_nights(size: int, seed: int) -> Callable[[], object]:
     """A plan of so many nights for which thirty tools wear; invented."""
-    rng = Random(seed)
-    tools = [random_tool(rng, f"t{number:02d}") for number in range(30)]
-    tools = [
-        tool | {f"{task}_life": rng.choice((40, 100, 300)) for task in TASKS if f"{task}_score" in tool}
-        for tool in tools
-    ]
-    tasks = [{"task": task, "diameter_mm": 60, "per_day": 5} for task in TASKS]
-    trip = {"tools": tools, "tasks": tasks, "nights": size, "people": 4, "field_methods": False, "detail": "kit"}
-    form = Trip.model_validate(trip | {"limits": {"work_min_per_day": 2_000}})
+    form = Trip.model_validate(wearing_trip(seed, nights=size) | {"detail": "kit"})
     return lambda: plan(form, effort=Effort(answer_seconds=LONGEST_S))
 
 

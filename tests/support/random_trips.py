@@ -59,6 +59,19 @@ def random_tool(rng: Random, tool_id: str) -> Row:
     return tool | sawing(tool)
 
 
+def wearing_trip(seed: int, *, nights: int) -> Row:
+    """Thirty tools of which each wears at all it does, and a day of every task for a party of four; invented."""
+    rng = Random(seed)
+    tools = [random_tool(rng, f"t{number:02d}") for number in range(30)]
+    tools = [
+        tool | {f"{task}_life": rng.choice((40, 100, 300)) for task in CUTTING_TASKS if f"{task}_score" in tool}
+        for tool in tools
+    ]
+    tasks = [{"task": task, "diameter_mm": 60, "per_day": 5} for task in CUTTING_TASKS]
+    trip = {"tools": tools, "tasks": tasks, "nights": nights, "people": 4, "field_methods": False}
+    return trip | {"limits": {"work_min_per_day": 2_000}}
+
+
 def sawing(tool: Row) -> Row:
     """Two at a saw and turned logs, now and then: drawn apart, so that they change nothing else of a seeded trip."""
     rng, found = Random(f"{tool}"), dict[str, Any]()

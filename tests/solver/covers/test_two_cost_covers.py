@@ -113,3 +113,5 @@ def test_what_takes_too_much_is_left_to_others() -> None:
     gone.set()
     with pytest.raises(Cancelled):
         non_dominated_covers(first, second, serves, most=NO_LIMIT, effort=Effort(cancelled=gone))
+    with pytest.raises(Cancelled):
+        WeightedBounds(first, second, serves, effort=Effort(cancelled=gone))

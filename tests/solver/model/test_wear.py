@@ -5,7 +5,7 @@ from random import Random
 
 import numpy as np
 import pytest
-from random_trips import random_tool
+from random_trips import wearing_trip
 from random_wood_trips import random_wood_trip, with_binding_work
 
 from solver import Trip
@@ -22,7 +22,6 @@ pytestmark = pytest.mark.quick
 
 TRIPS = 60
 MOST_TOOLS = 6
-TASKS = ("split", "saw", "carve", "chop")
 
 
 def worn_cases() -> list[Case]:
@@ -93,15 +92,7 @@ def test_the_work_of_a_day_is_told_whatever_the_seconds() -> None:
 @pytest.mark.parametrize("seed", range(1, 4))
 def test_where_nothing_lasts_a_few_kits_prove_it_for_all(seed: int) -> None:
     """Thirty tools that wear, fifteen nights: all of them together do not do the work; by kits there are thousands."""
-    rng = Random(seed)
-    tools = [random_tool(rng, f"t{number:02d}") for number in range(30)]
-    tools = [
-        tool | {f"{task}_life": rng.choice((40, 100, 300)) for task in TASKS if f"{task}_score" in tool}
-        for tool in tools
-    ]
-    tasks = [{"task": task, "diameter_mm": 60, "per_day": 5} for task in TASKS]
-    trip = {"tools": tools, "tasks": tasks, "nights": 15, "people": 4, "field_methods": False}
-    case = question_of(Trip.model_validate(trip | {"limits": {"work_min_per_day": 2000}})).case
+    case = question_of(Trip.model_validate(wearing_trip(seed, nights=15))).case
     found = choose(case, effort=Effort(nodes=100))
     assert (found.status, found.prover) == (Status.INFEASIBLE, "enumeration")  # no program was asked for
     assert workload(case.capped("work_min_per_day", None), frozenset(range(case.tools)), effort=Effort()) is None

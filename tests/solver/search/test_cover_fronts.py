@@ -1,13 +1,15 @@
 """Fronts by price of trips that ask for a tool of each of some sets and no more: by the cover, against every kit."""
 
 from dataclasses import replace
+from threading import Event
 from typing import Any
 
 import numpy as np
 import pytest
 from case_axis import EveryKit, random_axis
 
-from solver.forms.effort import Effort
+from solver.covers.cover_sweeps import non_dominated_covers
+from solver.forms.effort import Cancelled, Effort
 from solver.model.case import Case
 from solver.model.companion_group import CompanionGroup
 from solver.search import front
@@ -74,6 +76,28 @@ def test_a_cover_too_large_for_its_effort_is_left_to_the_tree(monkeypatch: pytes
     wanted = [(one.choice.mass, one.price) for one in front_of(case, against="price", effort=Effort()).points]
     monkeypatch.setattr(front, "non_dominated_covers", lambda *_, **__: None)
     assert [(one.choice.mass, one.price) for one in front_of(case, against="price", effort=Effort()).points] == wanted
+
+
+@pytest.mark.parametrize("end", ["left", "late"])
+def test_covers_that_are_found_are_not_checked_for_whoever_left_or_has_no_time(
+    end: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Covers that tie may be many thousands, each a day to work out."""
+    case, left, late = covered_case(np.random.default_rng(103)), Event(), Event()
+    effort = Effort(cancelled=left, answer_seconds=10, clock=lambda: 100.0 * late.is_set()).begun()
+
+    def found(*args: Any, **limits: Any) -> Any:
+        pairs = non_dominated_covers(*args, **limits)
+        assert pairs
+        (left if end == "left" else late).set()
+        return pairs
+
+    monkeypatch.setattr(front, "non_dominated_covers", found)
+    if end == "left":
+        with pytest.raises(Cancelled):
+            front_of(case, against="price", effort=effort)
+    else:
+        assert not front_of(case, against="price", effort=effort).complete
 
 
 def test_where_nothing_is_left_to_choose_what_must_go_is_the_front() -> None:
