@@ -38,9 +38,10 @@ def answer_question(asked: argparse.Namespace) -> int:
         print(_json_text(question, answer.model_dump(mode="json"), asked.units))
     else:
         question.printer(full=asked.full)(answer)
-    if getattr(answer, "status", None) == "not_settled":
+    status = getattr(answer, "status", None)
+    if status == "not_settled":
         return _NOT_SETTLED
-    missed = getattr(answer, "status", None) == "uncovered" or getattr(answer, "covered", True) is False
+    missed = status == "uncovered" or getattr(answer, "covered", True) is False
     return UNCOVERED if missed else OK
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from api.settings.units import Units
 from catalog import GRAMS_PER_OUNCE, RangeError
 from catalog.tables.wrong_value import sentence_of
+from solver.forms.unit_range import FAHRENHEIT_AT_0_C, FAHRENHEIT_PER_C, KG_PER_POUND, M_PER_FOOT, MM_PER_INCH
 
 _MEASURED = re.compile(r"(?:.*_)?(mm|g|kg|c|m|km|l)(?:_per_(?:day|person))?")
 _RULES = {
@@ -54,13 +55,13 @@ class _Measure:
 
 
 _MEASURES = {
-    "mm": _Measure("mm", "in", 1 / 25.4),  # international inch
+    "mm": _Measure("mm", "in", 1 / MM_PER_INCH),
     "g": _Measure("g", "oz", 1 / GRAMS_PER_OUNCE),
-    "kg": _Measure("kg", "lb", 1000 / GRAMS_PER_OUNCE / 16),  # 16 ounces in a pound
-    "m": _Measure("m", "ft", 1 / 0.3048),  # international foot
+    "kg": _Measure("kg", "lb", 1 / KG_PER_POUND),
+    "m": _Measure("m", "ft", 1 / M_PER_FOOT),
     "km": _Measure("km", "mi", 1 / 1.609344),  # international mile
     "l": _Measure("l", "qt", 1 / 0.946352946),  # US liquid quart
-    "c": _Measure("C", "F", 1.8, 32.0),  # definition of the scale
+    "c": _Measure("C", "F", FAHRENHEIT_PER_C, FAHRENHEIT_AT_0_C),
 }
 
 

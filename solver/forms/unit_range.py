@@ -7,20 +7,20 @@ from pydantic import AfterValidator, Field
 from pydantic_core import PydanticCustomError
 
 MM_PER_INCH = 25.4  # international inch
-_M_PER_FOOT = 0.3048  # international foot
-_KG_PER_POUND = 0.45359237  # international pound
-_FAHRENHEIT_AT_0_C = 32  # definition of the scale
-_FAHRENHEIT_PER_C = 1.8  # definition of the scale
+M_PER_FOOT = 0.3048  # international foot
+KG_PER_POUND = 0.45359237  # international pound
+FAHRENHEIT_AT_0_C = 32  # definition of the scale
+FAHRENHEIT_PER_C = 1.8  # definition of the scale
 
 
 def _celsius(fahrenheit: float) -> float:
     """Return degrees Celsius."""
-    return (fahrenheit - _FAHRENHEIT_AT_0_C) / _FAHRENHEIT_PER_C
+    return (fahrenheit - FAHRENHEIT_AT_0_C) / FAHRENHEIT_PER_C
 
 
 def _metres(feet: float) -> float:
     """Return metres."""
-    return feet * _M_PER_FOOT
+    return feet * M_PER_FOOT
 
 
 def _millimetres(inches: float) -> float:
@@ -30,7 +30,7 @@ def _millimetres(inches: float) -> float:
 
 def _kilograms(pounds: float) -> float:
     """Return kilograms."""
-    return pounds * _KG_PER_POUND
+    return pounds * KG_PER_POUND
 
 
 def _in_range(low: float, high: float, unit: str, other: str, convert: Callable[[float], float]) -> AfterValidator:

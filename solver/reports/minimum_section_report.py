@@ -1,5 +1,6 @@
 """How thin the spine and how acute the edge of a drawn knife may be before the first case fails."""
 
+from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
@@ -199,18 +200,7 @@ def _end_of(design: Design, measure: _Measure, drawn: float, *, effort: Effort) 
 
 def _least(lowest: int, passing: int, stands: Callable[[int], bool]) -> int | None:
     """Return the least number of steps that stands, one less of which does not; None where the most does not stand."""
-    if not stands(passing):
-        return None
-    if stands(lowest):
-        return lowest
-    failing = lowest
-    while passing - failing > 1:
-        middle = (failing + passing) // 2
-        if stands(middle):
-            passing = middle
-        else:
-            failing = middle
-    return passing
+    return lowest + bisect_left(range(lowest, passing), True, key=stands) if stands(passing) else None
 
 
 def _stands(cases: Sequence[SectionCase]) -> bool:

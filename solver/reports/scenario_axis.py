@@ -15,7 +15,9 @@ from solver.needs.case_builder import burning_of, with_ways_against_wear
 from solver.needs.need import Need, stated_needs
 from solver.needs.question import Question
 
-_MOST_HELD = 2_000_000  # judged: times of workers at jobs in all cases that stay in memory, some 70 MB with all else
+# Judged: times of workers at jobs in all cases that stay in memory, some 70 MB with all else; and as many in the
+# questions of places of work, up to 230 MB.
+_MOST_HELD = 2_000_000
 
 _Place = tuple[str, float, bool]
 _TaskKey = tuple[object, ...]
@@ -46,7 +48,7 @@ class ScenarioAxis:
         self.woods: dict[int, str] = {}
         self.held: dict[int, Sequence[Case]] = {}
         self.size = cases_in_a_block(self.first.case)
-        self.holds = len(trips) * self.first.case.work.size <= _MOST_HELD
+        self.most_held = _MOST_HELD // max(1, self.first.case.work.size)
 
     def __len__(self) -> int:
         """Return the number of scenarios."""
@@ -62,7 +64,7 @@ class ScenarioAxis:
         Raises:
             TripError: fields of a scenario that don't go together.
         """
-        if not self.holds:
+        if len(self) > self.most_held:
             return self.made(range(first, last))
         found = list[Case]()
         for number in range(first // self.size, -(-last // self.size)):
@@ -82,14 +84,21 @@ class ScenarioAxis:
             else:
                 at.setdefault(self.place_of(self.trips[place]), []).append(place)
         for key, several in at.items():
-            if key not in self.bases:
-                self.bases[key] = self.question(several[0])
-            base = self.bases[key]
+            base = self.base(key, several[0])
             told = self.told(base, several)
             before = sum(len(stated_needs(task, base.trip, base.site, base.ledger, {})) for task in base.trip.tasks)
             for place in several:
                 found[place] = _case_of(base, told, self.trips[place].tasks, before=before)
         return [found[place] for place in places]
+
+    def base(self, key: _Place, place: int) -> Question:
+        """Return the question of a place of work, that of a scenario in it; as many are kept as cases may be."""
+        base = self.bases.get(key)
+        if base is None:
+            base = self.question(place)
+            if len(self.bases) < self.most_held:
+                self.bases[key] = base
+        return base
 
     def place_of(self, trip: Trip) -> _Place:
         """Return what the place of work hangs on: the wood, the thickest round split, and whether wood is broken."""

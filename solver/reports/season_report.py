@@ -60,7 +60,7 @@ def season(
         questions.append(_season_question(trip, index))
     weights = _season_weights([weight for weight, _ in weighted])
     cents = None if money is None else cap(_MONEY.of(money), UNITS_PER_PRICE)
-    hopeless = any(unmet(q, q.case)[2] or missing_must(q.trip, q.barred, q.case) for q in questions)
+    hopeless = any(map(_known_gaps, questions))
     cases = [question.case for question in questions]
     limits = _Limits(own_at_most, cents)
     found, bound = (None, None) if hopeless else _found_season(cases, weights, limits, effort=effort)
