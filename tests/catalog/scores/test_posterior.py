@@ -58,5 +58,5 @@ def test_an_exact_part_counts_alone() -> None:
      [ScorePart("judged", 4, 3, math.inf)], [ScorePart("judged", math.nan, 3, 5)]],
 )  # fmt: skip
 def test_what_is_no_distribution_is_refused(parts: list[ScorePart]) -> None:
-    with pytest.raises(ValueError, match="score needs a part|its interval is"):
+    with pytest.raises(ValueError, match=r"score needs a part|its interval is"):
         posterior_of(parts)
