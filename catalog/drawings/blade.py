@@ -179,8 +179,30 @@ class BladeDrawing(Drawing):
         Mean thickness over width: that of a full flat grind is half its spine over the width, and less is ground off
         the others.
         """
-        middle = self.section_at(self.ricasso_mm + (self.edge_length_mm - self.point_mm) / 2)
+        middle = self.section_at(self._middle_mm)
         return middle.area_mm2 / middle.width_mm**2
+
+    def buried_slope(self, *, rubbing: N) -> N:
+        """Tangent of the half angle of the plain wedge that rubs as much as the blade buried in wood does [-].
+
+        t2 / 4 A halfway along the edge, A the part of the section that rubs: the ground part, and a share of the flanks
+        above it, which open nothing. That of a full flat grind is half its spine over its width.
+
+        Args:
+            rubbing: share of the flanks above the grind that rub [-].
+
+        Source: derived. The wood presses with a force in proportion to the opening y: it opens by integral of y dy and
+        rubs by 2 f integral of y dx, which for a plain wedge of slope s gives s / (s + f).
+        """
+        middle, spine_mm = self.section_at(self._middle_mm), self.spine_at(self._middle_mm)
+        flank_mm2 = spine_mm * max(0.0, middle.width_mm - self.ground_mm)
+        # derived: t2 / 2 of opening against 2 f A of rubbing
+        return spine_mm**2 / (4 * (middle.area_mm2 - (1 - rubbing) * flank_mm2))
+
+    @property
+    def _middle_mm(self) -> float:
+        """Station halfway along the straight edge [mm]."""
+        return self.ricasso_mm + (self.edge_length_mm - self.point_mm) / 2
 
     def joints_mm(self) -> list[float]:
         """Stations where the outline or the grind has a corner, both ends included [mm]."""

@@ -25,7 +25,7 @@ def model() -> dict[str, dict[str, float]]:
     for tool, rating in class_ratings().items():
         for f in rating.scores:
             if f.name.endswith("_score"):
-                found[f.name.removesuffix("_score")][tool] = f.value
+                found[f.name.removesuffix("_score")][tool] = f.physical  # with the residual off
     return found
 
 
