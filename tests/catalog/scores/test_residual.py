@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -138,6 +139,17 @@ def told_spread() -> np.ndarray:
     return np.array([*(float(SPREADS[column]["deviation"]) for column in COLUMNS), share])
 
 
+def what_of(one: Pair) -> str:
+    return "scores" if one.column.endswith("_score") else "largest diameters"
+
+
+def on_page(what: str) -> list[str]:
+    """The cells of a row of the page."""
+    page = Path(__file__).with_name("agreement.md").read_text("utf-8")
+    (cells,) = [line.strip("| ").split(" | ") for line in page.splitlines() if line.startswith(f"| {what} | ")]
+    return cells[1:]
+
+
 def factor(one: Pair, found: np.ndarray) -> float:
     return Z * math.hypot(found[COLUMNS.index(one.column)], found[-1] * one.band)
 
@@ -167,19 +179,24 @@ def test_the_spread_is_the_likeliest() -> None:
 
 def test_ninety_percent_intervals_hold_what_was_judged_of_tools_left_out() -> None:
     """Pooled over tasks: 80 to 97 %. The spread is learnt from the errors of the other tools."""
-    inside = []
+    inside: dict[str, list[bool]] = {"scores": [], "largest diameters": []}
     for tool in {one.tool for one, _ in errors(held_out=False)}:
         found = spread([(one, e) for one, e in errors(held_out=False) if one.tool != tool])
-        inside += [abs(e) <= factor(one, found) for one, e in errors(held_out=False) if one.tool == tool]
-    assert 0.80 <= np.mean(inside) <= 0.97
+        for one, e in errors(held_out=False):
+            if one.tool == tool:
+                inside[what_of(one)].append(abs(e) <= factor(one, found))
+    for what, found_in in inside.items():
+        assert 0.80 <= np.mean(found_in) <= 0.97
+        assert on_page(what)[0] == f"{sum(found_in)} of {len(found_in)}"
 
 
 def test_held_out_rows_lie_in_their_intervals_as_often() -> None:
     """Told apart: never fitted, nor looked at while terms were chosen."""
     told = told_spread()
-    inside = [abs(e) <= factor(one, told) for one, e in errors(held_out=True)]
-    assert len(inside) == 50
-    assert np.mean(inside) >= 0.80
+    for what in ("scores", "largest diameters"):
+        inside = [abs(e) <= factor(one, told) for one, e in errors(held_out=True) if what_of(one) == what]
+        assert np.mean(inside) >= 0.80
+        assert on_page(what)[1] == f"{sum(inside)} of {len(inside)}"
 
 
 @pytest.mark.parametrize("held_out", [False, True])
@@ -188,12 +205,13 @@ def test_the_log_score_is_better_than_of_physics_alone_and_of_a_constant(held_ou
     told = told_spread()
     mine, physics, constant = [], [], []
     for one, error in errors(held_out=held_out):
-        if one.column.endswith("_score"):
+        if what_of(one) == "scores":
             others = [p.judged for p in pairs() if p.column == one.column and p.tool not in {one.tool} | HELD_OUT]
             mine.append(norm.logpdf(error, scale=factor(one, told) / Z))
             physics.append(norm.logpdf(one.judged, one.physical, one.band))
             constant.append(norm.logpdf(one.judged, np.mean(others), np.std(others)))
     assert np.mean(mine) > np.mean(physics) > np.mean(constant)
+    assert on_page("scores")[2 + held_out] == ", ".join(f"{np.mean(one):.2f}" for one in (mine, physics, constant))
 
 
 def test_the_drawn_part_of_a_row_is_fitted_without_it() -> None:
