@@ -15,6 +15,7 @@ from statistics import NormalDist
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing
+from catalog.scores.plate import lesser
 from catalog.tables.table import read_rows
 
 _Drawing = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
@@ -43,11 +44,17 @@ class _Spread:
 
 
 def residual_measures(drawing: _Drawing) -> dict[str, float]:
-    """Return the measures that residuals may go by [mm]: none of a saw."""
+    """Return the measures that residuals may go by [mm]: none of a saw.
+
+    Of a knife its spine, and how far its edge reaches; of an axe how much of its bit cuts.
+    """
     if isinstance(drawing, KnifeDrawing):
-        return {"spine_mm": drawing.blade.spine_mm, "edge_length_mm": drawing.blade.edge_length_mm}
+        # judged: beside this, all short blades are alike
+        reach_mm = math.hypot(drawing.blade.edge_length_mm, 150)
+        return {"spine_mm": drawing.blade.spine_mm, "edge_reach_mm": reach_mm}
     if isinstance(drawing, AxeDrawing):
-        return {"bit_width_mm": drawing.bit_width_mm, "handle_length_mm": drawing.handle.length_mm}
+        # judged: a bit wider than a log's cut does no more
+        return {"cutting_bit_mm": lesser(drawing.bit_width_mm, 120.0)}
     return {}
 
 

@@ -35,10 +35,10 @@ MORE, LESS = (0.0, math.inf), (-math.inf, 0.0)
 TERMS: Mapping[tuple[str, str], Mapping[str, tuple[float, float]]] = {
     ("axe", "split_score"): {"physical": BEND},
     ("axe", "carve_max_mm"): {"physical": BEND},
-    ("axe", "chop_score"): {"bit_width_mm": MORE},  # a wide bit throws a wide chip
-    ("axe", "chop_max_mm"): {"handle_length_mm": MORE},  # a long haft reaches round a thick log
-    ("knife", "carve_score"): {"spine_mm": MORE, "edge_length_mm": LESS},  # a stiff blade, and a tip near the hand
-    ("knife", "carve_max_mm"): {"spine_mm": MORE, "edge_length_mm": LESS},
+    ("axe", "chop_score"): {"cutting_bit_mm": MORE},  # a wide bit throws a wide chip
+    ("axe", "chop_max_mm"): {"physical": BEND},
+    ("knife", "carve_score"): {"edge_reach_mm": LESS},  # the hand loses hold of a far tip
+    ("knife", "carve_max_mm"): {"edge_reach_mm": LESS},
     ("knife", "chop_score"): {"spine_mm": MORE},  # a thin blade springs and glances off
     ("knife", "chop_max_mm"): {"physical": BEND, "spine_mm": MORE},
 }

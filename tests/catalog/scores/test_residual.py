@@ -32,6 +32,7 @@ COLUMNS = [f"{task}_{what}" for task in TASKS for what in ("score", "max_mm")]
 JUDGED = {row["id"]: row for row in read_rows("equipment/tools.csv")}
 HELD_OUT = {row["tool_id"] for row in read_rows("equipment/held_out_tools.csv")}
 DRAWN_ROWS = {row["tool_id"]: row for name in ("knives", "axes") for row in class_rows(f"class_{name}.csv")}
+USED = {"bit_width_mm", "length_mm", "spine_mm"}
 ERROR, PRIOR = 0.15, 0.3  # judged: of a judged figure, and of a coefficient around 0
 RESIDUALS = read_rows("scores/residuals.csv")
 SPREADS = {row["column"]: row for row in read_rows("scores/residual_spreads.csv")}
@@ -47,10 +48,13 @@ class Pair:
     band: float  # standard deviation of the logarithm by the assumptions' bands
 
     def at(self, term: str) -> float:
-        """The measure of a term, from the table of class drawings; the edge of a knife without ricasso is its blade."""
+        """The measure of a term, from the table of class drawings, where no blade has a ricasso."""
         if term == "physical":
             return self.physical
-        return math.log(float(DRAWN_ROWS[self.tool]["length_mm" if term == "edge_length_mm" else term]))
+        size = {name: float(value) for name, value in DRAWN_ROWS[self.tool].items() if name in USED and value}
+        if term == "cutting_bit_mm":  # the lesser of the bit and 120 mm, without a corner
+            return math.log(size["bit_width_mm"]) - math.log1p((size["bit_width_mm"] / 120) ** 4) / 4
+        return math.log(math.hypot(size["length_mm"], 150) if term == "edge_reach_mm" else size[term])
 
 
 @cache

@@ -43,7 +43,7 @@ def test_only_reference_scores_and_none_are_exact() -> None:
                 assert low == score == high == 10
             elif (one.id, task) in drawn:
                 assert 1 < score / low < factor
-                assert score / low == pytest.approx(high / score, rel=1e-3)
+                assert score / low == pytest.approx(high / score, rel=2e-3)  # rows have four digits
             else:
                 assert (low, high) == pytest.approx((score / factor, score * factor))
 
