@@ -183,21 +183,22 @@ class BladeDrawing(Drawing):
         return middle.area_mm2 / middle.width_mm**2
 
     def buried_slope(self, *, rubbing: N) -> N:
-        """Tangent of the half angle of the plain wedge that rubs as much as the blade buried in wood does [-].
+        """Tangent of the half angle of the wedge that the blade is, with what its flanks rub above the grind [-].
 
-        t2 / 4 A halfway along the edge, A the part of the section that rubs: the ground part, and a share of the flanks
-        above it, which open nothing. That of a full flat grind is half its spine over its width.
+        The mean slope of the ground part, halfway along the edge, times h / (h + 2 r (w - h)): height h of the grind,
+        width w, share r of the flanks that rub. They open nothing. That of a full flat grind is `cheek_slope`.
 
         Args:
             rubbing: share of the flanks above the grind that rub [-].
 
-        Source: derived. The wood presses with a force in proportion to the opening y: it opens by integral of y dy and
-        rubs by 2 f integral of y dx, which for a plain wedge of slope s gives s / (s + f).
+        Source: derived. The wood presses with a force in proportion to the opening y: a wedge opens by the integral of
+        y dy and rubs by 2 f times that of y dx, so that a flank rubs twice what as much of a flat grind does.
         """
         middle, spine_mm = self.section_at(self._middle_mm), self.spine_at(self._middle_mm)
-        flank_mm2 = spine_mm * max(0.0, middle.width_mm - self.ground_mm)
-        # derived: t2 / 2 of opening against 2 f A of rubbing
-        return spine_mm**2 / (4 * (middle.area_mm2 - (1 - rubbing) * flank_mm2))
+        ground_mm = min(self.ground_mm, middle.width_mm)
+        flank_mm = middle.width_mm - ground_mm
+        ground_mm2 = middle.area_mm2 - spine_mm * flank_mm
+        return ground_mm2 / (ground_mm * (ground_mm + 2 * rubbing * flank_mm))
 
     @property
     def _middle_mm(self) -> float:

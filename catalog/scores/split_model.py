@@ -108,10 +108,7 @@ def largest_round_mm(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N])
         return 0.0
 
     def largest() -> N:
-        # the largest round takes the whole blade in, so that its flanks rub too
-        slope = knife.blade.buried_slope(rubbing=ledger("baton_flank_share"))
-        work_j = _baton_j(knife, body, reach_mm=reach_mm, slope=slope, ledger=ledger)
-        ratio = work_j / _reference_j(ledger, "hatchet")
+        ratio = _baton_j(knife, body, reach_mm=reach_mm, ledger=ledger) / _reference_j(ledger, "hatchet")
         opened_mm = ledger("hatchet_split_mm") * ledger("baton_round_ratio")
         return lesser(reach_mm, opened_mm * power(ratio, ledger("split_size_exponent")))
 
@@ -150,22 +147,13 @@ def baton_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N
         return 0.0
 
     def score() -> N:
-        work_j = _baton_j(knife, body, reach_mm=reach_mm, slope=knife.blade.cheek_slope, ledger=ledger)
-        return 10 * work_j / _reference_j(ledger, "axe")  # 10 = axe
+        return 10 * _baton_j(knife, body, reach_mm=reach_mm, ledger=ledger) / _reference_j(ledger, "axe")  # 10 = axe
 
     return where(able, score, lambda: 0.0)
 
 
-def _baton_j(knife: KnifeDrawing, body: RigidBody[N], *, reach_mm: N, slope: N, ledger: Ledger[N]) -> N:
-    """Work of baton blows that opens the wood, in the time of one blow with an axe and by its budget [J].
-
-    Args:
-        knife: the drawing.
-        body: of the knife.
-        reach_mm: diameter past which just enough spine stands out [mm].
-        slope: tangent of the half angle of the wedge that the blade is [-].
-        ledger: reads and notes the assumptions.
-    """
+def _baton_j(knife: KnifeDrawing, body: RigidBody[N], *, reach_mm: N, ledger: Ledger[N]) -> N:
+    """Work of baton blows that opens the wood, in the time of one blow with an axe and by its budget [J]."""
     stick = _stick(ledger)
     grip_mm = ledger("hand_breadth_mm") / 2
     strike_mm = ledger("baton_strike_share") * ledger("baton_length_mm")
@@ -177,6 +165,8 @@ def _baton_j(knife: KnifeDrawing, body: RigidBody[N], *, reach_mm: N, slope: N, 
     unsprung = _unsprung_share(knife, round_mm=round_mm, out_mm=out_mm, ledger=ledger)
     blow_j *= unsprung * held_share(knife.handle.grip_diameter_mm, ledger)
     blade = knife.blade
+    # what a flank above the grind rubs opens nothing
+    slope = blade.buried_slope(rubbing=ledger("baton_flank_share"))
     opened_j = _opened_j(blow_j=blow_j, slope=slope, edge_angle_deg=blade.edge_angle_deg, ledger=ledger)
     pace = ledger("baton_blows_per_min") / ledger("axe_blows_per_min")
     lead = of_math("sqrt", blade.spine_mm / ledger("baton_spine_mm"))
