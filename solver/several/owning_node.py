@@ -123,15 +123,16 @@ class OwningNode:
         taken = np.zeros(len(self.owned), dtype=bool)
         taken[gains] = True
         back = int(own[gains].sum()) if len(gains) else 0
-        back = max(back, self._affordable(own, order, self.money))
+        if (money := self.money) is not None:
+            back = max(back, self._affordable(own, order, money))
         total = int(least.sum()) + int(self.owning.figure[self.owned].sum()) + back
         return OwningBound(total, over, own, taken, least, table.tools[first], room)
 
-    def _affordable(self, own: Any, order: Ints, money: int | None) -> int:
+    def _affordable(self, own: Any, order: Ints, money: int) -> int:
         """Return what no tools within the money can come below, by a price of money (a fraction of whole numbers)."""
         gains = [int(t) for t in order if own[t] < 0]
         cost = {t: int(self.owning.price[t]) for t in gains}
-        if money is None or sum(cost.values()) <= money:
+        if sum(cost.values()) <= money:
             return sum(int(own[t]) for t in gains)
         ranked = sorted((t for t in gains if cost[t]), key=lambda t: int(own[t]) / cost[t])
         left = money

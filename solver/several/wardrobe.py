@@ -28,6 +28,7 @@ _SHARES = 5040  # parts of a tool's own figure that prices can share out among t
 _RAISED = 3  # judged: how much further a trip's first list goes each time
 _RAISES = (1, 4, 16, None)  # judged: how many times the lightest kit those on a trip's list may weigh; at last all
 _STEPS = 60  # judged: price changes on a list
+_TRIES = 8  # judged: those beside what a relaxation proposes, to meet choices
 _EXACT = 2**62
 
 
@@ -231,21 +232,28 @@ class Wardrobe:
         Raises:
             TooMany: they are.
         """
-        bound = None
-        for raised in _RAISES:
-            if raised != 1:
-                limits = [None if raised is None else raised * int(mass[0]) + 1 for _, mass, _ in lists]
-                lists = [self._up_to(k, search.owning, limit) for k, limit in enumerate(limits)]
+        places = [0] * len(lists)  # in `_RAISES`, of each trip
+        while True:
             table = self.table([kits for kits, _, _ in lists], [beyond for _, _, beyond in lists])
-            node = search.start(table)
+            node, used = search.start(table), None
             if node.settle(None):
-                bound = search.priced(node, None, steps=_STEPS, trying=True)
+                used = search.propose(node)
+                search.priced(node, None, steps=_STEPS if used is None else _TRIES, trying=True)
                 search.improve(table)
-            if search.value is not None or table.told.all():
+            wanting = self._wanting(node.table, used, found=search.value is not None)
+            most = len(_RAISES) - (2 if search.value is not None else 1)
+            wanting = [k for k in wanting if places[k] < most]
+            if not wanting:
                 break
-        if search.value is None or bound is None:
+            lists = list(lists)
+            for k in wanting:
+                places[k] += 1
+                raised = _RAISES[places[k]]
+                limit = None if raised is None else raised * int(lists[k][1][0]) + 1
+                lists[k] = self._up_to(k, search.owning, limit)
+        if search.value is None:
             return table, node.prices
-        bound = search.priced(node, None, steps=_STEPS, trying=True)
+        bound = search.priced(node, None, steps=_STEPS if used is None else _TRIES, trying=True)
         room = search.value - bound.value
         kits = [
             self._charged_up_to(k, search.owning, lists[k], node.prices[k], int(bound.least_charge[k]) + room)
@@ -253,6 +261,20 @@ class Wardrobe:
         ]
         self.listed = lists
         return self.table(kits, [None] * len(kits)), node.prices
+
+    def _wanting(self, table: KitTable, used: Bools | None, *, found: bool) -> list[int]:
+        """Return the trips whose lists are to be raised: those whose other kits the relaxation uses, else all, or none.
+
+        Args:
+            table: the lists.
+            used: the kits that the relaxation uses; None = it is not known.
+            found: whether any choice is found.
+        """
+        others = ~table.told
+        some = np.unique(table.trip[others & used]) if used is not None else []
+        if len(some):
+            return [int(trip) for trip in some]
+        return [] if found else np.unique(table.trip[others]).tolist()
 
     def _charged_up_to(self, trip: int, owning: Owning, listed: _Listed, prices: Any, most: int) -> list[Ints]:
         """Return the kits of a trip that come to so much at most, charged for their tools.
