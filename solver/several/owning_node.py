@@ -1,5 +1,6 @@
 """A part of the choices of what to own, and what prices of tools prove of it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,6 +20,15 @@ class KitTable:
     trip: Ints  # [K]
     figure: Any  # [K], whole numbers of any size
     told: Bools  # [K]
+
+    @classmethod
+    def of(cls, kits: Sequence[Ints], trip: Sequence[int], figure: Any, told: Sequence[bool]) -> "KitTable":
+        """Return kits with their trips, in order, the least of each trip first."""
+        array = np.full((len(kits), max(1, max(map(len, kits), default=0))), -1, dtype=np.int64)
+        for row, kit in enumerate(kits):
+            array[row, : len(kit)] = kit
+        order = sorted(range(len(kits)), key=lambda k: (trip[k], figure[k]))
+        return cls(array[order], np.array(trip, dtype=np.int64)[order], figure[order], np.array(told)[order])
 
     def keep(self, kits: Bools) -> "KitTable":
         """Return some of the kits."""

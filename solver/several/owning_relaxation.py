@@ -52,8 +52,9 @@ def relaxation_of(table: KitTable, owning: Owning, *, trips: int, seconds: float
     if owning.money is not None:
         model.row(zip(owned, owning.price.astype(float).tolist(), strict=True), high=float(owning.money))
     program = KeptProgram(model)
-    program.aim(np.concatenate([table.figure, owning.figure]).astype(float))
-    found = program.least(np.zeros(kits + tools), np.ones(kits + tools), seconds=seconds)
+    program.aim(np.concatenate([table.figure, owning.figure]))
+    ones = np.ones(kits + tools, dtype=np.int64)
+    found = program.least(np.zeros_like(ones), ones, seconds=seconds)
     if found.values is None:
         return None
     prices = np.zeros((trips, tools))
