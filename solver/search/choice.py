@@ -22,7 +22,7 @@ from solver.model.greedy_kit import kit_by_greed
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
-from solver.model.wear import Wear
+from solver.model.wear import NothingLasts, Wear
 from solver.programs.engine import Status
 from solver.programs.linear_model import Row
 from solver.search.branching_data import BranchingData
@@ -278,7 +278,10 @@ def choose(
         if met.mass is not None:
             light, met = _lightened(small, met.mass, tree.light(met.mass), met)
             search = Search(light, effort=search.effort, solver=solver)
-        found = by_program(search, aim, ties=ties, start=met.kits[0][0] if met.kits else None)
+        try:
+            found = by_program(search, aim, ties=ties, start=met.kits[0][0] if met.kits else None)
+        except NothingLasts:  # proven after the tree was left
+            found = Found(Status.INFEASIBLE, None, None)
         if (found.bound or 0) < tree.bound:
             found = replace(found, bounds=(tree.bound, *found.bounds[1:]))
         return choice_of(case, search, found, aim)
