@@ -73,8 +73,20 @@ from solver.forms.question_answers import (
     TripAllowance,
 )
 from solver.forms.scenario import DiameterRange, Scenario
-from solver.forms.season_form import SeasonTripForm
-from solver.forms.trip import CampWork, DiameterClass, Fire, Form, Limits, Member, Robust, Route, Task, Trip, WoodForm
+from solver.forms.trip import (
+    CampWork,
+    DiameterClass,
+    Fire,
+    Form,
+    Limits,
+    Member,
+    Robust,
+    Route,
+    SeasonTripForm,
+    Task,
+    Trip,
+    WoodForm,
+)
 from solver.forms.validation import Fault, TripError
 from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance
