@@ -78,7 +78,6 @@ from solver.forms.question_answers import (
     TripAllowance,
 )
 from solver.forms.scenario import DiameterRange, Scenario
-from solver.forms.season_form import SeasonTripForm
 from solver.forms.trip import (
     CampWork,
     DiameterClass,
@@ -88,6 +87,7 @@ from solver.forms.trip import (
     Member,
     Robust,
     Route,
+    SeasonTripForm,
     Sure,
     Task,
     Trip,

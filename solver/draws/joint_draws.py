@@ -47,7 +47,7 @@ class JointDraws:
     @property
     def figures(self) -> Mapping[str, Floats]:
         """What each assumption that is drawn is in each draw, by id, in its own unit, float[E]."""
-        return {name: self._figure(name) for name in spread_rows() if name in self._names}
+        return {name: self.figure(name) for name in spread_rows() if name in self._names}
 
     @cached_property
     def factors(self) -> Mapping[str, Floats]:
@@ -136,8 +136,8 @@ class JointDraws:
         """Return those of some assumptions that are drawn: not where the trip states them."""
         return frozenset(name for name in read if name in spread_rows() and name not in self.question.ledger.changed)
 
-    def _figure(self, name: str) -> Floats:
-        """Return the draws of an assumption."""
+    def figure(self, name: str) -> Floats:
+        """Return what an assumption that may be drawn is in each draw, in its own unit, float[E]."""
         if name not in self._figures:
             normal = fresh_normal_draws if self.fresh else normal_draws
             draws = normal(name=name, count=self.count, seed=self.seed)

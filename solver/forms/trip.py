@@ -278,3 +278,10 @@ class Trip(Form):
         description="Stopwatch records of tools of this trip, timed by the party at its skill: the scores that they "
         "measure take the place of those in the rows. At most 200 of one tool and task.",
     )
+
+
+class SeasonTripForm(Form):
+    """A trip and how often it is made."""
+
+    weight: float = Field(default=1.0, gt=0, le=1e6)
+    trip: Trip

@@ -23,8 +23,7 @@ from solver.forms.question_answers import (
     SureAnswer,
 )
 from solver.forms.scenario import MOST_SCENARIOS, DiameterRange, Scenario
-from solver.forms.season_form import SeasonTripForm
-from solver.forms.trip import Form, Sure, Trip
+from solver.forms.trip import Form, SeasonTripForm, Sure, Trip
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check

@@ -13,8 +13,7 @@ from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_giv
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import UNITS_PER_PRICE, as_told
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
-from solver.forms.season_form import SeasonTripForm
-from solver.forms.trip import Trip
+from solver.forms.trip import SeasonTripForm, Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case import Case
 from solver.needs.case_builder import cap, grams
@@ -72,6 +71,7 @@ def season(
     gap = best.weighted - best.bound
     return SeasonAnswer(
         status="feasible" if gap > 0 else "optimal",
+        found=True,
         own=originals(best.own),
         weighted_g=grams(float(best.weighted)),
         trips=[
@@ -114,6 +114,7 @@ def _open_season(trips: Sequence[tuple[float, Trip]], bound: Fraction) -> Season
     """Return the answer where no tools within the limits were found, nor proven not to be there."""
     return SeasonAnswer(
         status="not_settled",
+        found=False,
         own=[],
         weighted_g=0.0,
         trips=[_season_trip(one, (), 0, []) for one in trips],
@@ -205,6 +206,7 @@ def _uncovered_season(
     left = list(dict.fromkeys(parts.unsettled))
     return SeasonAnswer(
         status="uncovered",
+        found=False,
         own=[],
         weighted_g=0.0,
         trips=[_season_trip(one, (), 0, gaps) for one, gaps in zip(trips, own_gaps, strict=True)],

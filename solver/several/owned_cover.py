@@ -23,7 +23,7 @@ Counted = Literal["number", "money"]
 
 
 @dataclass(frozen=True)
-class LeastOwned:
+class _LeastOwned:
     """The least that any tools to own come to, and the tools that come to it; `exact` where these do for every trip."""
 
     value: int
@@ -59,7 +59,7 @@ class OwnedCover:
         key = np.packbits(members).tobytes()
         self.counts[key] = max(self.counts.get(key, 0), number)
 
-    def least(self, counted: Counted, *, number: int | None, money: int | None) -> LeastOwned | None:
+    def least(self, counted: Counted, *, number: int | None, money: int | None) -> _LeastOwned | None:
         """Return the least number, or price [0.01], of tools that have all that is needed; None where none do.
 
         Args:
@@ -93,7 +93,7 @@ class OwnedCover:
             raise Unfinished
         if found.ones is None or found.value is None:
             return None
-        return LeastOwned(found.value, found.ones, self.exact)
+        return _LeastOwned(found.value, found.ones, self.exact)
 
     def _members(self, key: bytes) -> Bools:
         """Return a set as it was before it was packed."""

@@ -16,7 +16,7 @@ _USED = 1e-6  # far above what a share is off by
 
 
 @dataclass(frozen=True)
-class OwningRelaxation:
+class _OwningRelaxation:
     """Prices of each trip's tools, float[E, T], the kits that are used, bool[K], and how much of each tool is owned."""
 
     prices: Floats
@@ -24,7 +24,7 @@ class OwningRelaxation:
     owned: Floats
 
 
-def relaxation_of(table: KitTable, owning: Owning, *, trips: int, seconds: float) -> OwningRelaxation | None:
+def relaxation_of(table: KitTable, owning: Owning, *, trips: int, seconds: float) -> _OwningRelaxation | None:
     """Return the relaxation: each trip shares itself out over its kits; None where it has no point, or not in time.
 
     Args:
@@ -61,4 +61,4 @@ def relaxation_of(table: KitTable, owning: Owning, *, trips: int, seconds: float
     if holders:
         at = np.array(list(holders))
         prices[at[:, 0], at[:, 1]] = np.maximum(found.multipliers[trips : trips + len(at)], 0.0)
-    return OwningRelaxation(prices, found.values[:kits] > _USED, found.values[kits:])
+    return _OwningRelaxation(prices, found.values[:kits] > _USED, found.values[kits:])

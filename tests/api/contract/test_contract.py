@@ -324,7 +324,7 @@ def test_fields_name_their_units() -> None:
         "margin", "margin_low", "records", "minutes", "designs", "not_drawable",
         "outside_limits", "steps", "tools_at_most", "tried", "price_allowance", "slenderness",
         "hrc", "hv", "quantity", "unit_price", "pieces", "count",
-        "impact_factor", "total", "per_piece",
+        "impact_factor", "total", "per_piece", "median", "physical",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
         "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before", "bound",
         "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",

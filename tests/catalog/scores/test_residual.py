@@ -173,6 +173,14 @@ def test_coefficients_are_those_of_the_normal_equations(form: str, column: str) 
         assert [float(row["coefficient"]) for row in told] == pytest.approx(coefficients, abs=1e-4)
 
 
+def test_no_residual_turns_a_scale_round() -> None:
+    """More physics is more of the figure; a wide bit and a thick spine help, a far tip does not: each reason's sign."""
+    ranges = {"physical": (-0.5, 0.3), "cutting_bit_mm": (0, 1), "spine_mm": (0, 1), "edge_reach_mm": (-1, 0)}
+    for row in RESIDUALS:
+        low, high = ranges.get(row["term"], (-1, 1))
+        assert low <= float(row["coefficient"]) <= high, row
+
+
 def test_the_spread_is_the_likeliest() -> None:
     found = spread(errors(held_out=False))
     told = [float(SPREADS[column]["deviation"]) for column in COLUMNS]

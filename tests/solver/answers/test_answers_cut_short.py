@@ -88,6 +88,7 @@ def test_a_season_cut_short_tells_kits_of_what_is_owned(limits: dict[str, int]) 
         assert found.bound_g is not None
         assert found.bound_g <= whole.weighted_g
         assert found.checked == (found.not_settled == [])
+        assert found.found == (found.status != "not_settled")
         if found.status == "not_settled":
             assert (found.own, found.gap_g) == ([], None)
             continue
