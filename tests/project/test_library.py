@@ -488,7 +488,7 @@ caution: Defer to local codes and licensed practice. This list is a reminder, no
     "compare_two_kits": """\
 knife and saw: 600 g, 34 min of wood work a day
 - covers the trip, 120 g above the lightest kit that does
-hatchet alone: 940 g, 31 min of wood work a day
+hatchet alone: 940 g, 33 min of wood work a day
 - buck-100: the closest in this kit, lever-between-trees, falls short by 11.4 mm of diameter.
 """,
     "score_a_drawing": """\
