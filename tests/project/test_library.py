@@ -486,17 +486,17 @@ optimal: 190 g, 16 min of wood work a day
 caution: Defer to local codes and licensed practice. This list is a reminder, not training.
 """,
     "compare_two_kits": """\
-knife and saw: 600 g, 35 min of wood work a day
+knife and saw: 600 g, 34 min of wood work a day
 - covers the trip, 120 g above the lightest kit that does
-hatchet alone: 940 g, 31 min of wood work a day
+hatchet alone: 940 g, 33 min of wood work a day
 - buck-100: the closest in this kit, lever-between-trees, falls short by 11.4 mm of diameter.
 """,
     "score_a_drawing": """\
 Invented: a folding saw of 200 mm: 159.2 g
-- saw_score 5.29 (3.22 to 8.71)
-- saw_max_mm 100 (81.6 to 122)
-- saw_score_green 4.74 (2.9 to 7.73)
-- saw_score_frozen 4.92 (3.01 to 8.04)
+- saw_score 5.29 (4.48 to 6.25)
+- saw_max_mm 100 (87.3 to 115)
+- saw_score_green 4.74 (4.02 to 5.59)
+- saw_score_frozen 4.92 (4.17 to 5.8)
 may weigh 150 g
 """,
 }
