@@ -13,8 +13,7 @@ from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_giv
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import UNITS_PER_PRICE, as_told
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
-from solver.forms.season_form import SeasonTripForm
-from solver.forms.trip import Trip
+from solver.forms.trip import SeasonTripForm, Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case import Case
 from solver.needs.case_builder import cap, grams
