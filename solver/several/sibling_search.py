@@ -25,6 +25,7 @@ _MOST_EACH = 200  # judged: kits met for each case, and as many for all as fall 
 _BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
 _FEW = 2  # judged: fewer cases fare better each by itself
 _MOST_TIMES = 5_000_000  # judged: times of all cases that are searched at once, some 150 MB with all else
+_MOST_CELLS = 50_000_000  # judged: of the kits looked at next, a byte or two each
 _FEWER = 2  # judged: tools left home in a guess
 _STEP = 1.15  # judged: how much more mass is allowed next
 
@@ -179,6 +180,8 @@ class _SiblingSearch:
                 raise _TooManyRows
             rows = rows.of(rows.mass <= self.limit[rows.case])
             rows, wanted = self.wanted(rows)
+            if int(wanted.sum()) * tools > _MOST_CELLS:
+                raise _TooManyRows
             size = max(1, _BLOCK // max(1, tools * self.laid.jobs))
             children = [
                 self.children(rows.of(np.arange(at, min(at + size, len(wanted)))), wanted[at : at + size])
