@@ -22,6 +22,7 @@ def kit_by_greed(
     start: frozenset[int] = frozenset(),
     *,
     effort: Effort,
+    shrinking: bool = True,
 ) -> frozenset[int] | None:
     """Return a kit that counts, or None where greed finds none; that proves nothing.
 
@@ -34,9 +35,12 @@ def kit_by_greed(
         counts: tells whether a kit keeps every rule, the day's work too.
         start: tools that go in any case.
         effort: what it may cost; where its time is over already it has a little grace.
+        shrinking: False: all tools are not tried.
     """
     effort = effort.grace()
     try:
+        if not shrinking:
+            return _grown(case, counts, start, effort=effort)
         return _grown(case, counts, start, effort=effort.portion(_FOR_GROWING)) or _shrunk(case, counts, start, effort)
     except Unfinished:  # what tells whether a kit counts has its own end
         return None

@@ -232,6 +232,8 @@ class _Tree:
                 self.propose()
         solved = self.rounded(self.relaxed(low, high, self.floor))
         self.stack = [solved] if solved is not None else []
+        if self.value is None and solved is not None and solved.values is not None:
+            self.ask(frozenset(self.binaries[solved.values[self.binaries] > TO_WHOLE].tolist()))  # rounded up
         if self.value is None:
             self.dive(solved)
         while self.stack:

@@ -24,6 +24,8 @@ _MOST_ROWS = 5_000  # judged: kits met in all; by then each case fares better by
 _MOST_EACH = 200  # judged: kits met for each case, and as many for all as fall to five
 _BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
 _FEW = 2  # judged: fewer cases fare better each by itself
+_MOST_TIMES = 5_000_000  # judged: times of all cases that are searched at once, some 150 MB with all else
+_MOST_CELLS = 50_000_000  # judged: of the kits looked at next, a byte or two each
 _FEWER = 2  # judged: tools left home in a guess
 _STEP = 1.15  # judged: how much more mass is allowed next
 
@@ -178,6 +180,8 @@ class _SiblingSearch:
                 raise _TooManyRows
             rows = rows.of(rows.mass <= self.limit[rows.case])
             rows, wanted = self.wanted(rows)
+            if int(wanted.sum()) * tools > _MOST_CELLS:
+                raise _TooManyRows
             size = max(1, _BLOCK // max(1, tools * self.laid.jobs))
             children = [
                 self.children(rows.of(np.arange(at, min(at + size, len(wanted)))), wanted[at : at + size])
@@ -353,7 +357,9 @@ def least_masses(
         return [least_mass(case, effort=effort, near=mass, reduced=not reduced) for case in cases]
     kept = None if reduced else kept_together(cases)
     small = cases if kept is None else [case.keep(kept) for case in cases]
-    found = lightest_of(small, near, effort=effort)
+    size = max(1, _MOST_TIMES // max(1, max(case.work.size for case in small)))
+    blocks = [lightest_of(small[at : at + size], near, effort=effort) for at in range(0, len(small), size)]
+    found = [one for block in blocks for one in block]
     return [
         least_mass(case, effort=effort, near=mass, reduced=False)
         if one is None
