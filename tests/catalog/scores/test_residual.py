@@ -203,7 +203,7 @@ def test_ninety_percent_intervals_hold_what_was_judged_of_tools_left_out() -> No
 
 
 def test_held_out_rows_lie_in_their_intervals_as_often() -> None:
-    """Told apart: never fitted, nor looked at while terms were chosen."""
+    """Told apart: never fitted."""
     told = told_spread()
     for what in ("scores", "largest diameters"):
         inside = [abs(e) <= factor(one, told) for one, e in errors(held_out=True) if what_of(one) == what]
