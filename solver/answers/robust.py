@@ -24,8 +24,10 @@ from solver.search.branching_data import BranchingData, Mask, Requirement
 from solver.search.choice import MOST_NODES, Choice, Found, Search, aims_of, by_program, choice_of, first_met
 from solver.search.goal import Lightest
 from solver.search.tree import Tree
+from solver.several.grown_rest import GrownRest
 
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
+_UNTIL_PRICES = 100  # judged: of kits met; a kit that bears a loss weighs more than one that need not
 _SEARCH = 0.85  # judged: of the time, for the search; the rest is for greed, and for what the kit does after a loss
 _TWO = 2  # carried tools, of which one may be lost
 
@@ -152,14 +154,18 @@ class _Rest:
         if ids not in known:
             known[ids] = self.search.day(usable(self.search.case, kit))
         load = known[ids]
-        if load is None or self.most is None:
-            return load
-        return load if load.work <= self.most else None
+        late = load is not None and self.most is not None and load.work > self.most
+        return None if late else load
 
     def fatal(self, kit: frozenset[int]) -> list[int]:
         """Return the tools whose loss a kit does not bear, of several of one sort the last."""
         lost = sorted({self.last_of(kit, tool) for tool in kit})
         return [tool for tool in lost if self.done_by(kit - {tool}) is None]
+
+    @cached_property
+    def laid(self) -> BranchingData:
+        """The case of what matters, laid out."""
+        return BranchingData([self.search.case], timed=True)
 
     def losses_of(self, kit: frozenset[int]) -> list[_Loss]:
         """Return each loss with the day's work of the rest."""
@@ -212,7 +218,7 @@ class _RobustSearch(Search):
         """
         goal = Lightest(every=ties)
         tree = Tree(BranchingData([self.case]), goal, self, near=near, effort=self.effort, nodes=MOST_NODES)
-        tree.until_prices = 0  # prices know nothing of losses
+        tree.until_prices = _UNTIL_PRICES
         if tree.laid.classes:
             tree.nodes_left = min(tree.nodes_left, _FEW_NODES)
         for tools in self.wanted_twice():
@@ -227,7 +233,7 @@ class _RobustSearch(Search):
 
         A copy is the second of its original: who loses one has the other left.
         """
-        laid = BranchingData([self.rest.search.case])
+        laid = self.rest.laid
         found = [post.helpers for post in laid.posts if post.number == 1]
         if laid.classes:
             wood = laid.lacks_wood(0)
@@ -242,11 +248,14 @@ class _RobustSearch(Search):
     def outside(self, kit: frozenset[int], lost: int) -> list[int]:
         """Return the tools outside a set as large as can be that does too little with all of a kit but a lost tool."""
         ids, place = self.case.ids, self.case.place
-        failing = set(kit)
+        failing, left = set(kit), GrownRest(self.rest.laid, kit - {lost})
         for other in np.argsort(self.case.mass, kind="stable").tolist():
             alone = is_copy(ids[other]) and place[original_of(ids[other])] not in failing - {lost}
-            if other not in failing and not alone and self.rest.done_by(frozenset(failing - {lost} | {other})) is None:
+            if other in failing or alone or self.case.mass[other] > (self.case.mass_cap or np.inf):  # in no kit
+                continue
+            if left.falls_short(other) or self.rest.done_by(frozenset(failing - {lost} | {other})) is None:
                 failing.add(other)
+                left.take(other)
         return [one for one in range(self.case.tools) if one == lost or one not in failing]
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
