@@ -1,7 +1,7 @@
 """Robust backup: whichever one tool is lost, the rest still does what matters within a longer day."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import floor
 
@@ -15,6 +15,7 @@ from solver.forms.quantity import decimal_of
 from solver.model.case import FIXED, Case, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload, usable
+from solver.model.greedy_kit import robust_by_greed
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce, reduce_together
 from solver.needs.question import Question
@@ -24,7 +25,7 @@ from solver.search.branching_data import BranchingData, Mask, Requirement
 from solver.search.choice import MOST_NODES, Choice, Found, Search, aims_of, by_program, choice_of, first_met
 from solver.search.goal import Lightest
 from solver.search.tree import Tree
-from solver.several.grown_rest import GrownRest
+from solver.several.grown_rest import GrownRest, KnownDays
 
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
 _UNTIL_PRICES = 100  # judged: of kits met; a kit that bears a loss weighs more than one that need not
@@ -61,17 +62,6 @@ class RobustKit:
 
 
 @dataclass(frozen=True)
-class _Days:
-    """Days of kits by ids, as far as they are known: on all jobs before a loss, and of the rest on those that matter.
-
-    They hold in cases of the same jobs and work limit. What wear ruled out before a loss is not known for good.
-    """
-
-    before: dict[frozenset[str], Workload] = field(default_factory=dict)
-    after: dict[frozenset[str], Workload | None] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
 class Safety:
     """What must bear a loss: the jobs (rows of the case) that matter, and how many times as long a day may be."""
 
@@ -79,7 +69,7 @@ class Safety:
     multiple: float
 
     def lightest(
-        self, case: Case, *, effort: Effort, ties: bool = True, near: int = 0, known: _Days | None = None
+        self, case: Case, *, effort: Effort, ties: bool = True, near: int = 0, known: KnownDays | None = None
     ) -> Choice:
         """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
 
@@ -119,7 +109,9 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
 class _Rest:
     """What the rest of a kit still does, once a tool is lost, of the jobs that matter."""
 
-    def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort, known: _Days | None = None) -> None:
+    def __init__(
+        self, case: Case, jobs: Ints, multiple: float, *, effort: Effort, known: KnownDays | None = None
+    ) -> None:
         """Lay out the jobs that matter.
 
         Args:
@@ -136,7 +128,7 @@ class _Rest:
         self.most = None if told is None else floor(case.rest.work(told))
         capped = alone.capped(WORK.field, self.most)
         self.search = Search(capped, effort=effort, solver=None)
-        self.known = known or _Days()
+        self.known = known or KnownDays()
 
     def last_of(self, kit: frozenset[int], tool: int) -> int:
         """Return the last copy of a tool in a kit, or the tool: who loses one of several has the others left."""
@@ -279,7 +271,7 @@ def robust_kit(
     effort: Effort,
     ties: bool = True,
     near: int = 0,
-    known: _Days | None = None,
+    known: KnownDays | None = None,
 ) -> RobustKit:
     """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
 
@@ -305,6 +297,13 @@ def robust_kit(
     found = None if effort.solver else search.by_enumeration(ties=ties, near=near)
     if found is None:
         found = by_program(search, "mass", ties=ties)
+    if found.kit is None and found.status is Status.STOPPED:
+        late = effort.grace()
+        rest = _Rest(small, jobs, multiple, effort=late, known=rest.known)
+        search = _RobustSearch(small, rest, effort=late)
+        counts_in = lambda one: Search(one, effort=late, solver=None).counts  # noqa: E731
+        kit = robust_by_greed(small, rest.search.case, search.counts, counts_in, effort=late)
+        found = replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
     if found.kit is None:
         if found.status is Status.STOPPED:
             raise Unfinished

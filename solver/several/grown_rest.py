@@ -1,9 +1,23 @@
 """The rest of a kit after a loss, as it grows by one tool after the other, by bounds."""
 
+from dataclasses import dataclass, field
+
 import numpy as np
 
 from catalog.tables.number import Bools
+from solver.model.day_work import Workload
 from solver.search.branching_data import ENDLESS, BranchingData
+
+
+@dataclass(frozen=True)
+class KnownDays:
+    """Days of kits by ids, as far as they are known: on all jobs before a loss, and of the rest on those that matter.
+
+    They hold in cases of the same jobs and work limit. What wear ruled out before a loss is not known for good.
+    """
+
+    before: dict[frozenset[str], Workload] = field(default_factory=dict)
+    after: dict[frozenset[str], Workload | None] = field(default_factory=dict)
 
 
 class GrownRest:

@@ -103,13 +103,18 @@ class _SiblingSearch:
         """Return a mass that the lightest kit of each case is thought to have [0.01 g], float[E]; without end for none.
 
         The least of the kits that come of one by leaving up to two tools home and taking one besides, as far as bounds
-        tell. Of several tools of one sort it does not matter which stay.
+        tell. Of several tools of one sort it does not matter which stay; what must go does not. Where the time is over
+        it is the least of those looked at.
         """
         laid, size = self.laid, self.laid.case.tools
         found = np.full(len(self.most), np.inf)
-        tools = near.tolist()
+        must = frozenset(laid.rank[sorted(laid.case.must)].tolist())
+        tools = [tool for tool in near.tolist() if tool not in must]
         for home in homes_of([original_of(laid.case.ids[laid.order[tool]]) for tool in tools]):
-            kept = [tool for place, tool in enumerate(tools) if place not in home]
+            if self.effort.spent():
+                return found
+            left = {tools[place] for place in home}
+            kept = [tool for tool in near.tolist() if tool not in left]
             kits = np.eye(size, dtype=bool)
             kits[:, kept] = True
             times = np.minimum(laid.times_of(kept)[:, :, None], laid.times)
