@@ -20,8 +20,8 @@ from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
 from solver.programs.engine import Status
 from solver.search.choice import choose, least_mass
-from solver.several.kit_guess import guessed_mass
-from solver.several.sibling_search import least_masses
+from solver.siblings.kit_guess import guessed_mass
+from solver.siblings.sibling_search import least_masses
 
 _FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
     "hot-water": {"hot_water_l_per_person": 0.0},

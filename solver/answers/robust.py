@@ -25,7 +25,7 @@ from solver.search.branching_data import BranchingData, Mask, Requirement
 from solver.search.choice import MOST_NODES, Choice, Found, Search, aims_of, by_program, choice_of, first_met
 from solver.search.goal import Lightest
 from solver.search.tree import Tree
-from solver.several.grown_rest import GrownRest, KnownDays
+from solver.siblings.grown_rest import GrownRest, KnownDays
 
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
 _UNTIL_PRICES = 100  # judged: of kits met; a kit that bears a loss weighs more than one that need not

@@ -18,8 +18,8 @@ from solver.model.reduction import kept_together
 from solver.search.branching_data import ENDLESS, BranchingData, bits
 from solver.search.choice import Choice, Search, choice_of, first_met, least_mass
 from solver.search.goal import Met
-from solver.several.kit_guess import homes_of
-from solver.several.lacked_sets import LackedSets
+from solver.siblings.kit_guess import homes_of
+from solver.siblings.lacked_sets import LackedSets
 
 _MOST_ROWS = 5_000  # judged: kits met in all; by then each case fares better by itself
 _MOST_EACH = 200  # judged: kits met for each case, and as many for all as fall to five
