@@ -17,7 +17,7 @@ from solver.needs.case_axis import drawn_questions
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
-from solver.several.sibling_search import lightest_of
+from solver.siblings.sibling_search import lightest_of
 
 _Why = Literal["never", "unbounded"]
 _NO_KIT = Choice(Status.INFEASIBLE, None, 0, 0, None, 0, 0, 0)

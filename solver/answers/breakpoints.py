@@ -190,10 +190,7 @@ def _need_pins(probe: Probe, needs: list[list[int]], question: Question) -> list
     rows = [[next(i for i, job in enumerate(probe.jobs) if job is one) for one in parts] for parts in jobs]
 
     def rooms(looks: Sequence[tuple[int, float]]) -> list[float | None]:
-        told = [(k, firsts[k].at(mm, question.site, question.ledger)) for k, mm in looks]
-        whole = [(rows[k][0], job) for k, (job, *_) in told if firsts[k].part is None]
-        left = iter(probe.with_jobs(whole) if whole else ())  # those that stay one job are told in one step
-        return [next(left) if firsts[k].part is None else probe.with_need(rows[k], parts) for k, parts in told]
+        return probe.with_needs([(rows[k], firsts[k].at(mm, question.site, question.ledger)) for k, mm in looks])
 
     ends = side_by_side([_growth(probe, need) for need in firsts], probe.room_now, rooms)
     return [

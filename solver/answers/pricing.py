@@ -20,7 +20,8 @@ from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
 from solver.programs.engine import Status
 from solver.search.choice import choose, least_mass
-from solver.several.sibling_search import least_masses
+from solver.siblings.kit_guess import guessed_mass
+from solver.siblings.sibling_search import least_masses
 
 _FIRE_FIELDS: Mapping[str, Mapping[str, object]] = {
     "hot-water": {"hot_water_l_per_person": 0.0},
@@ -113,7 +114,9 @@ def tool_prices(settled: Settled, case: Case, *, effort: Effort) -> dict[str, in
     for name in originals(settled.choice.ids or ()):
         if name in prices:
             continue
-        without = least_mass(case.without(case.place[name]), effort=effort, near=least, reduced=False)
+        fewer = case.without(case.place[name])
+        near = max(least, guessed_mass(fewer, settled.choice.ids or ()) or 0)
+        without = least_mass(fewer, effort=effort, near=near, reduced=False)
         prices[name] = None if without is None else without - least
     return prices
 

@@ -1,7 +1,7 @@
 """Robust backup: whichever one tool is lost, the rest still does what matters within a longer day."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import floor
 
@@ -25,8 +25,10 @@ from solver.search.branching_data import BranchingData, Mask, Requirement
 from solver.search.choice import MOST_NODES, Choice, Found, Search, aims_of, by_program, choice_of, first_met
 from solver.search.goal import Lightest
 from solver.search.tree import Tree
+from solver.siblings.grown_rest import GrownRest, KnownDays
 
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
+_UNTIL_PRICES = 100  # judged: of kits met; a kit that bears a loss weighs more than one that need not
 _SEARCH = 0.85  # judged: of the time, for the search; the rest is for greed, and for what the kit does after a loss
 _TWO = 2  # carried tools, of which one may be lost
 
@@ -60,17 +62,6 @@ class RobustKit:
 
 
 @dataclass(frozen=True)
-class _Days:
-    """Days of kits by ids, as far as they are known: on all jobs before a loss, and of the rest on those that matter.
-
-    They hold in cases of the same jobs and work limit. What wear ruled out before a loss is not known for good.
-    """
-
-    before: dict[frozenset[str], Workload] = field(default_factory=dict)
-    after: dict[frozenset[str], Workload | None] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
 class Safety:
     """What must bear a loss: the jobs (rows of the case) that matter, and how many times as long a day may be."""
 
@@ -78,7 +69,7 @@ class Safety:
     multiple: float
 
     def lightest(
-        self, case: Case, *, effort: Effort, ties: bool = True, near: int = 0, known: _Days | None = None
+        self, case: Case, *, effort: Effort, ties: bool = True, near: int = 0, known: KnownDays | None = None
     ) -> Choice:
         """Return the lightest kit of a case with the same jobs that bears the loss of any one of its tools.
 
@@ -118,7 +109,9 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
 class _Rest:
     """What the rest of a kit still does, once a tool is lost, of the jobs that matter."""
 
-    def __init__(self, case: Case, jobs: Ints, multiple: float, *, effort: Effort, known: _Days | None = None) -> None:
+    def __init__(
+        self, case: Case, jobs: Ints, multiple: float, *, effort: Effort, known: KnownDays | None = None
+    ) -> None:
         """Lay out the jobs that matter.
 
         Args:
@@ -135,7 +128,7 @@ class _Rest:
         self.most = None if told is None else floor(case.rest.work(told))
         capped = alone.capped(WORK.field, self.most)
         self.search = Search(capped, effort=effort, solver=None)
-        self.known = known or _Days()
+        self.known = known or KnownDays()
 
     def last_of(self, kit: frozenset[int], tool: int) -> int:
         """Return the last copy of a tool in a kit, or the tool: who loses one of several has the others left."""
@@ -153,14 +146,18 @@ class _Rest:
         if ids not in known:
             known[ids] = self.search.day(usable(self.search.case, kit))
         load = known[ids]
-        if load is None or self.most is None:
-            return load
-        return load if load.work <= self.most else None
+        late = load is not None and self.most is not None and load.work > self.most
+        return None if late else load
 
     def fatal(self, kit: frozenset[int]) -> list[int]:
         """Return the tools whose loss a kit does not bear, of several of one sort the last."""
         lost = sorted({self.last_of(kit, tool) for tool in kit})
         return [tool for tool in lost if self.done_by(kit - {tool}) is None]
+
+    @cached_property
+    def laid(self) -> BranchingData:
+        """The case of what matters, laid out."""
+        return BranchingData([self.search.case], timed=True)
 
     def losses_of(self, kit: frozenset[int]) -> list[_Loss]:
         """Return each loss with the day's work of the rest."""
@@ -213,7 +210,7 @@ class _RobustSearch(Search):
         """
         goal = Lightest(every=ties)
         tree = Tree(BranchingData([self.case]), goal, self, near=near, effort=self.effort, nodes=MOST_NODES)
-        tree.until_prices = 0  # prices know nothing of losses
+        tree.until_prices = _UNTIL_PRICES
         if tree.laid.classes:
             tree.nodes_left = min(tree.nodes_left, _FEW_NODES)
         for tools in self.wanted_twice():
@@ -228,7 +225,7 @@ class _RobustSearch(Search):
 
         A copy is the second of its original: who loses one has the other left.
         """
-        laid = BranchingData([self.rest.search.case])
+        laid = self.rest.laid
         found = [post.helpers for post in laid.posts if post.number == 1]
         if laid.classes:
             wood = laid.lacks_wood(0)
@@ -243,11 +240,14 @@ class _RobustSearch(Search):
     def outside(self, kit: frozenset[int], lost: int) -> list[int]:
         """Return the tools outside a set as large as can be that does too little with all of a kit but a lost tool."""
         ids, place = self.case.ids, self.case.place
-        failing = set(kit)
+        failing, left = set(kit), GrownRest(self.rest.laid, kit - {lost})
         for other in np.argsort(self.case.mass, kind="stable").tolist():
             alone = is_copy(ids[other]) and place[original_of(ids[other])] not in failing - {lost}
-            if other not in failing and not alone and self.rest.done_by(frozenset(failing - {lost} | {other})) is None:
+            if other in failing or alone or self.case.mass[other] > (self.case.mass_cap or np.inf):  # in no kit
+                continue
+            if left.falls_short(other) or self.rest.done_by(frozenset(failing - {lost} | {other})) is None:
                 failing.add(other)
+                left.take(other)
         return [one for one in range(self.case.tools) if one == lost or one not in failing]
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:
@@ -271,7 +271,7 @@ def robust_kit(
     effort: Effort,
     ties: bool = True,
     near: int = 0,
-    known: _Days | None = None,
+    known: KnownDays | None = None,
 ) -> RobustKit:
     """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
 

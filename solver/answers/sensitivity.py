@@ -27,7 +27,7 @@ from solver.needs.question import Question, question_of
 from solver.place.carrying import OF_WALKING
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
-from solver.several.sibling_search import lightest_of
+from solver.siblings.sibling_search import lightest_of
 
 _Band = tuple[str, float]  # an assumption, and its value at an end
 

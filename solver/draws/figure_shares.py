@@ -11,7 +11,7 @@ from catalog.tables.number import Floats
 from solver.draws.joint_draws import JointDraws
 from solver.draws.kit_outcomes import KitOutcomes
 from solver.model.copies import original_of
-from solver.several.sibling_search import least_masses
+from solver.siblings.sibling_search import least_masses
 
 # judged: draws whose own lightest kits are sought, some 10 plain plans; more say little more
 _MOST_LIGHTEST = 256

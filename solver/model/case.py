@@ -211,7 +211,7 @@ class Case:
         """Tell which jobs take time: a knife in the pack and a tool on standby do not, and are never doubled."""
         return np.asarray((self.work > 0).all(axis=1), dtype=bool)
 
-    @property
+    @cached_property
     def fixed(self) -> Ints:
         """Indices of the jobs with a fixed amount."""
         found: Ints = (self.wood_class == FIXED).nonzero()[0]

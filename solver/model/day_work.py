@@ -1,13 +1,13 @@
 """The day's work of a given kit: who does how much of each job, from which wood, in how many minutes."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil, inf
 
 import numpy as np
 
-from catalog.tables.number import Bools, Ints
+from catalog.tables.number import Bools
 from solver.exact.exact_program import ExactProgram, WholeRow
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
@@ -54,13 +54,7 @@ class Workload:
     energy: Fraction
 
 
-def _loaded(thousandths: Fraction, kcal: Fraction, done: dict[_WayDone, Fraction], kg: dict[int, Fraction]) -> Workload:
-    """Return a day from its time and energy in thousandths of their units."""
-    time, energy = thousandths / GRAMS_PER_KG, kcal / GRAMS_PER_KG
-    return Workload(ceil(time), ceil(energy), done, kg, time, energy)
-
-
-_WHOLE = Fraction(1)
+_WHOLE, _NOTHING = Fraction(1), Fraction(0)
 NO_WORK = Workload(0, 0, {}, {}, Fraction(0), Fraction(0))
 
 
@@ -114,17 +108,19 @@ def unworn(case: Case, has: Bools) -> Workload | None:
     """
     if not len(case.work):
         return NO_WORK
-    if not has.any():
+    there = has.nonzero()[0]
+    if not len(there):
         return None
-    work = np.where(has, case.work, NEVER)
-    worker = work.argmin(axis=1)
-    each = np.arange(len(worker))
-    times, kcal = work[each, worker], case.kcal[each, worker]
-    fixed = case.fixed
-    if (times[fixed] >= NEVER).any():
+    work = case.work[:, there]
+    worker = there[work.argmin(axis=1)]
+    times: list[int] = work.min(axis=1).tolist()
+    kcal: list[int] = case.kcal[np.arange(len(worker)), worker].tolist()
+    workers: list[int] = worker.tolist()
+    fixed: list[int] = case.fixed.tolist()
+    if any(times[j] >= NEVER for j in fixed):
         return None
-    done = {(j, int(worker[j]), 0): _WHOLE for j in fixed.tolist()}
-    total, burnt = GRAMS_PER_KG * int(times[fixed].sum()), GRAMS_PER_KG * int(kcal[fixed].sum())
+    done = {(j, workers[j], 0): _WHOLE for j in fixed}
+    total, burnt = GRAMS_PER_KG * sum(times[j] for j in fixed), GRAMS_PER_KG * sum(kcal[j] for j in fixed)
     kg: dict[int, Fraction] = {}
     if case.firewood is not None:
         left = case.firewood.demand_g
@@ -132,46 +128,46 @@ def unworn(case: Case, has: Bools) -> Workload | None:
             grams = min(case.grams_cap(wood_class), left)
             if grams:
                 kg[wood_class] = Fraction(grams, GRAMS_PER_KG)
-                done |= {(j, int(worker[j]), 0): kg[wood_class] for j in jobs}
+                done |= {(j, workers[j], 0): kg[wood_class] for j in jobs}
                 total += grams * ms_per_kg
-                burnt += grams * int(case.firewood.gather_kcal[wood_class] + kcal[jobs].sum())
+                burnt += grams * (int(case.firewood.gather_kcal[wood_class]) + sum(kcal[j] for j in jobs))
                 left -= grams
         if left:
             return None
-    return _loaded(Fraction(total), Fraction(burnt), done, kg)
+    time, energy = Fraction(total, GRAMS_PER_KG), Fraction(burnt, GRAMS_PER_KG)
+    return Workload(-(-total // GRAMS_PER_KG), -(-burnt // GRAMS_PER_KG), done, kg, time, energy)
 
 
-def _open_classes(case: Case, times: Ints) -> Iterator[tuple[int, int, list[int]]]:
+def _open_classes(case: Case, times: Sequence[int]) -> Iterator[tuple[int, int, list[int]]]:
     """Yield each class of firewood whose every job has a worker: time a kilogram [ms], the class, its jobs."""
     assert case.firewood is not None
-    for wood_class, gather in enumerate(case.firewood.gather.tolist()):
-        jobs = np.flatnonzero(case.wood_class == wood_class)
-        if (times[jobs] < NEVER).all():
-            yield gather + int(times[jobs].sum()), wood_class, jobs.tolist()
+    each: list[list[int]] = [[] for _ in case.firewood.reach_g]
+    for job, one in enumerate(case.wood_class.tolist()):
+        if one != FIXED:
+            each[one].append(job)
+    for wood_class, (gather, jobs) in enumerate(zip(case.firewood.gather.tolist(), each, strict=True)):
+        if all(times[j] < NEVER for j in jobs):
+            yield gather + sum(times[j] for j in jobs), wood_class, jobs
 
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
     """Tell whether no tool of a kit wears out under its share of the work."""
-    if not case.mortal.any():
-        return True
-    spent = lives_taken(case, load, only=case.mortal)
+    spent = lives_taken(case, load)
     return all(taken <= LIFE or taken <= life_of(case, chosen, *worn) for worn, taken in spent.items())
 
 
-def lives_taken(case: Case, load: Workload, *, only: Bools | None = None) -> dict[tuple[int, int], Fraction]:
-    """Return the millionths of a life that the trip takes of each part of each tool that works: (tool, part).
-
-    Args:
-        case: the trip's choice as numbers.
-        load: the day's work.
-        only: tools that are asked for; all where nothing is said.
-    """
-    spent: dict[tuple[int, int], Fraction] = {}
+def lives_taken(case: Case, load: Workload) -> dict[tuple[int, int], Fraction]:
+    """Return the millionths of a life that the trip takes of each part of each tool that works: (tool, part)."""
+    tools, spent = case.tools, dict[tuple[int, int], Fraction]()
     for (job, worker, rank), amount in load.done.items():
-        if worker >= case.tools or (only is not None and not only[worker]):
+        if worker >= tools:
             continue
-        way = way_of(case, job, worker, rank)
-        spent[worker, way.part] = spent.get((worker, way.part), Fraction(0)) + amount * way.wear
+        if rank:
+            way = way_of(case, job, worker, rank)
+            part, wear = way.part, way.wear
+        else:
+            part, wear = case.part.item(job, worker), case.wear.item(job, worker)
+        spent[worker, part] = spent.get((worker, part), _NOTHING) + (wear if amount is _WHOLE else amount * wear)
     return spent
 
 
@@ -221,7 +217,8 @@ def _shared_out(
     )
     done = {key: program.told(key[0], point[column]) for key, column in program.amounts.items() if point[column]}
     kg = {c: point[column] / GRAMS_PER_KG for c, column in program.grams.items() if point[column]}
-    return _loaded(time, energy, done, kg)
+    time, energy = time / GRAMS_PER_KG, energy / GRAMS_PER_KG
+    return Workload(ceil(time), ceil(energy), done, kg, time, energy)
 
 
 @dataclass

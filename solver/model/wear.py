@@ -6,13 +6,14 @@ a kit takes no less time than that (Lagrangean relaxation; Geoffrion 1974). A li
 prices; they are rounded to whole numbers, and the bound is summed up exactly.
 """
 
+from collections.abc import Mapping, Sequence
 from math import inf
 
 import numpy as np
 
 from catalog.tables.number import Bools, Floats
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import LIFE, NEVER, Case, amount_cap, present_workers
+from solver.model.case import LIFE, NEVER, PARTS, Case, amount_cap, present_workers
 from solver.model.day_work import life_of, sharing, ways_at
 from solver.model.slower_ways import Way
 from solver.model.time_price import WearShortfall
@@ -25,6 +26,7 @@ _STEPS = 2**10  # prices are whole numbers of these parts of a millisecond for a
 _UNIT = _STEPS * LIFE  # of a millisecond, in which costs are whole
 _MOST_PRICE = 2.0**62  # judged: far above what any life is worth; floats may propose no end
 _SUM_TRUST = 1e-12  # far above what the difference of two floats is off by, as a part of the larger
+_UNTIL_WHOLE = 1  # judged: kits for which programs of their own tools are quicker made than one of all tools
 _UNTIL_ALL = 16  # judged: kits ruled out before it pays to look at all tools together
 _TRUST = 1e-9  # far above what sums of floats are off by
 
@@ -33,6 +35,44 @@ _Worn = tuple[int, int]  # a tool and its part
 
 class NothingLasts(Exception):
     """No tools of a case, nor all of them together, do the work in time before they wear out."""
+
+
+class _Proposer:
+    """The program of some workers; a kit of theirs only sets bounds."""
+
+    def __init__(self, case: Case, has: Bools, worn: Sequence[_Worn], work_cap: int) -> None:
+        """Make the program.
+
+        Args:
+            case: the trip's choice as numbers.
+            has: the workers.
+            worn: whose lives have prices.
+            work_cap: the limit on a day's work [ms], 1 or more.
+        """
+        program, self.worn = sharing(case, has, elastic=True), worn
+        model = Model()
+        for _ in range(program.width):
+            model.column(high=None)
+        for row in program.rows:
+            model.row(row.terms, low=float(row.side) if row.exact else None, high=float(row.side))
+        cost = {column: time / (GRAMS_PER_KG * work_cap) for column, time in program.minutes.items()}
+        cost |= dict.fromkeys(program.undone, _UNDONE)
+        if program.grams:
+            cost[program.undone[0]] = _UNDONE / GRAMS_PER_KG
+        self.columns = np.array(list(program.amounts.values()), dtype=np.int64)
+        self.worker = np.array([worker for _, worker, _ in program.amounts], dtype=np.int64)  # of each of those columns
+        first = len(model.rows)
+        for one in worn:
+            terms = program.wear.get(one, ())
+            model.row((column, spent / (GRAMS_PER_KG * LIFE)) for column, spent in terms)
+        self.rows = np.arange(first, len(model.rows))
+        self.program = Rerun(model, cost)
+
+    def prices(self, has: Bools, lives: Mapping[_Worn, float]) -> Floats | None:
+        """Return what a life of each part is worth [days of the work limit], or None where no program says."""
+        highest = np.array([lives.get(worn, inf) / LIFE for worn in self.worn])
+        least = self.program.least(self.columns, np.where(has[self.worker], inf, 0.0), self.rows, highest)
+        return None if least is None else self.program.prices()[1][self.rows]
 
 
 class Wear:
@@ -44,7 +84,7 @@ class Wear:
     """
 
     def __init__(self, case: Case, *, ends: bool = False) -> None:
-        """Make the program of all workers; a kit then only sets bounds.
+        """Begin without prices.
 
         Args:
             case: the trip's choice as numbers.
@@ -61,7 +101,11 @@ class Wear:
             for way in ways_at(case, job):
                 self.ways.setdefault(way.worker, []).append((job, way))
         self.work_cap = self.longest() if case.work_cap is None else case.work_cap
-        self.program, self.rows = self.proposer(max(1, self.work_cap))
+        worn = {(way.worker, way.part) for ways in self.ways.values() for _, way in ways if way.wear}
+        self.worn = [(tool, part) for part in PARTS for tool in np.flatnonzero(case.mortal_parts[part]).tolist()]
+        self.worn = [one for one in self.worn if one in worn]
+        self.until_whole = _UNTIL_WHOLE
+        self.whole: _Proposer | None = None
 
     def longest(self) -> int:
         """Return a time that no day's work that is done at all takes longer than [ms]."""
@@ -73,26 +117,14 @@ class Wear:
         worked = sum(amount * time for amount, time in zip(most, slowest, strict=True))
         return int(worked + gathering) // GRAMS_PER_KG + 1
 
-    def proposer(self, work_cap: int) -> tuple[Rerun, np.ndarray]:
-        """Return the program that proposes prices, and its rows of lives."""
-        program = sharing(self.case, np.ones(len(self.case.workers), dtype=bool), elastic=True)
-        model = Model()
-        for _ in range(program.width):
-            model.column(high=None)
-        for row in program.rows:
-            model.row(row.terms, low=float(row.side) if row.exact else None, high=float(row.side))
-        cost = {column: time / (GRAMS_PER_KG * work_cap) for column, time in program.minutes.items()}
-        cost |= dict.fromkeys(program.undone, _UNDONE)
-        if program.grams:
-            cost[program.undone[0]] = _UNDONE / GRAMS_PER_KG
-        self.columns = np.array(list(program.amounts.values()), dtype=np.int64)
-        self.worker = np.array([worker for _, worker, _ in program.amounts], dtype=np.int64)  # of each of those columns
-        self.worn: list[_Worn] = []
-        first = len(model.rows)
-        for worn, terms in program.spendings():
-            self.worn.append(worn)
-            model.row((column, spent / (GRAMS_PER_KG * LIFE)) for column, spent in terms)
-        return Rerun(model, cost), np.arange(first, len(model.rows))
+    def proposer(self, has: Bools) -> "_Proposer":
+        """Return the program that proposes prices of these workers: of all, once it has been asked for some."""
+        if self.until_whole:
+            self.until_whole -= 1
+            return _Proposer(self.case, has, self.worn, max(1, self.work_cap))
+        if self.whole is None:
+            self.whole = _Proposer(self.case, np.ones(len(has), dtype=bool), self.worn, max(1, self.work_cap))
+        return self.whole
 
     def rules_out(self, chosen: frozenset[int], has: Bools) -> bool:
         """Tell whether it is proven that a kit that breaks no other rule can't do its work in time for want of lives.
@@ -132,11 +164,10 @@ class Wear:
 
     def propose(self, has: Bools, lives: dict[_Worn, float]) -> bool:
         """Take the prices of a program in floats, as whole numbers; tell whether it had any."""
-        highest = np.array([lives.get(worn, inf) / LIFE for worn in self.worn])
-        least = self.program.least(self.columns, np.where(has[self.worker], inf, 0.0), self.rows, highest)
-        if least is None:
+        per_life = self.proposer(has).prices(has, lives)
+        if per_life is None:
             return False
-        per_life = np.abs(self.program.prices()[1][self.rows]) * (self.work_cap * _STEPS)
+        per_life = np.abs(per_life) * (self.work_cap * _STEPS)
         whole = np.rint(np.minimum(np.nan_to_num(per_life), _MOST_PRICE)).astype(np.int64).tolist()
         self.prices = {worn: price for worn, price in zip(self.worn, whole, strict=True) if price}
         return True

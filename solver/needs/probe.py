@@ -1,8 +1,9 @@
 """A kit held fixed while figures of its tools or needs change: does it still keep every rule, by how much?"""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import accumulate
 from math import ceil, inf
 
 import numpy as np
@@ -51,16 +52,12 @@ class _Tables:
     able: Bools  # [K, J, W]
     wear: Ints  # [K, J, W]
     part: Ints  # [K, J, W]
-    slower: list[SlowerWays]  # [K]
+    slower: Callable[[int], SlowerWays]  # of each, asked for where ways count
 
     def case(self, place: int, like: Case) -> Case:
         """Return a case with one of the tables."""
         work, able, wear, part = (each[place] for each in (self.work, self.able, self.wear, self.part))
-        return replace(like, work=work, able=able, wear=wear, part=part, slower=self.slower[place])
-
-    def retell(self, place: int, old: Bools, new: SlowerWays) -> None:
-        """Put other slower ways of one of the tables in the place of some."""
-        self.slower[place] = self.slower[place].chosen(~old).with_others(new)
+        return replace(like, work=work, able=able, wear=wear, part=part, slower=self.slower(place))
 
 
 class _Standing:
@@ -174,51 +171,84 @@ class Probe:
         touched = {way: [j for j, job in enumerate(self.jobs) if job.reads(way)] for _, way, _ in tools}
         jobs = sorted(set().union(*touched.values()))
         ability = self.ability([self.jobs[j] for j in jobs], self.as_workers(rows, []))
-        tables = self.tables(len(tools))
+        rows_of = {way: np.searchsorted(jobs, at) for way, at in touched.items()}
+
+        def slower(place: int) -> SlowerWays:
+            tool, way, _ = tools[place]
+            ways, old = ability.further.ways, self.case.slower
+            new = ways.chosen((ways.worker == place) & np.isin(ways.job, rows_of[way]))
+            new = replace(new, job=np.array(jobs, dtype=np.int64)[new.job], worker=np.full(len(new), tool))
+            return old.chosen(~((old.worker == tool) & np.isin(old.job, touched[way]))).with_others(new)
+
+        tables = self.tables(len(tools), slower)
         for place, (tool, way, _) in enumerate(tools):
-            at, told = touched[way], np.searchsorted(jobs, touched[way])
+            at, told = touched[way], rows_of[way]
             tables.work[place, at, tool] = ability.work[told, place]
             tables.able[place, at, tool] = ability.able[told, place]
             tables.wear[place, at, tool] = ability.wear[told, place]
             tables.part[place, at, tool] = ability.part[told, place]
-            ways, slower = ability.further.ways, tables.slower[place]
-            new = ways.chosen((ways.worker == place) & np.isin(ways.job, told))
-            new = replace(new, job=np.array(jobs, dtype=np.int64)[new.job], worker=np.full(len(new), tool))
-            tables.retell(place, (slower.worker == tool) & np.isin(slower.job, at), new)
         rooms = self.rooms(tables)
         for place, (tool, _, changed) in enumerate(tools):
             if 0.0 in changed.values():
                 rooms[place] = self.room(self.rebound(tables.case(place, self.case), tool, rows[place]))
         return rooms
 
-    def with_jobs(self, jobs: Sequence[tuple[int, Job]]) -> list[float | None]:
-        """Return the room of the kit with one need changed, for each of these in turn (place, and what it becomes)."""
-        ability = self.at_needs([job for _, job in jobs])
-        tables = self.tables(len(jobs))
-        at = np.arange(len(jobs)), [index for index, _ in jobs]
+    def with_needs(self, needs: Sequence[tuple[Sequence[int], Sequence[Job]]]) -> list[float | None]:
+        """Return the room of the kit with one need changed, for each of these in turn.
+
+        Args:
+            needs: the jobs of the need as it is, by their places, and those that it becomes; the first has the backup.
+        """
+        ability = self.at_needs([job for _, jobs in needs for job in jobs])
+        firsts = [0, *accumulate(len(jobs) for _, jobs in needs)]
+        whole = [place for place, (places, jobs) in enumerate(needs) if len(places) == len(jobs) == 1]
+        alone = [(needs[place][0][0], firsts[place]) for place in whole]
+        left = iter(
+            self._with_jobs([old for old, _ in alone], ability.of_jobs(np.array([new for _, new in alone])))
+            if whole
+            else ()
+        )
+        return [
+            next(left)
+            if len(places) == len(jobs) == 1
+            else self._with_need(places, ability.of_jobs(np.arange(first, first + len(jobs))))
+            for (places, jobs), first in zip(needs, firsts, strict=False)
+        ]
+
+    def _with_jobs(self, places: Sequence[int], ability: Ability) -> list[float | None]:
+        """Return the room of the kit with one job changed, for each of these in turn.
+
+        Args:
+            places: the jobs as they are.
+            ability: of the jobs that they become.
+        """
+
+        def slower(place: int) -> SlowerWays:
+            ways, old = ability.further.ways, self.case.slower
+            new = ways.chosen(ways.job == place)
+            return old.chosen(old.job != places[place]).with_others(replace(new, job=np.full(len(new), places[place])))
+
+        tables = self.tables(len(places), slower)
+        at = np.arange(len(places)), list(places)
         tables.work[at], tables.able[at], tables.wear[at] = ability.work, ability.able, ability.wear
         tables.part[at] = ability.part
-        ways = ability.further.ways
-        for place, (index, _) in enumerate(jobs):
-            new = ways.chosen(ways.job == place)
-            tables.retell(place, tables.slower[place].job == index, replace(new, job=np.full(len(new), index)))
         return self.rooms(tables)
 
-    def with_need(self, places: Sequence[int], jobs: Sequence[Job]) -> float | None:
+    def _with_need(self, places: Sequence[int], ability: Ability) -> float | None:
         """Return the room of the kit with a need changed that may have other parts then.
 
         Args:
             places: the jobs of the need as it is.
-            jobs: those that it becomes; the first needs the backup.
+            ability: of those that it becomes; the first needs the backup.
         """
-        ability, case = self.at_needs(jobs), self.case
+        case, jobs = self.case, len(ability.work)
         if self.standing is not None:
             sure, room = self.standing.room_with(places, ability, int(case.backup[places[0]]))
             if sure:
                 return room
         ways = ability.further.ways
         rest = case.only_jobs(np.setdiff1d(np.arange(len(case.wood_class)), places))
-        backup = np.zeros(len(jobs), dtype=np.int64)
+        backup = np.zeros(jobs, dtype=np.int64)
         backup[0] = case.backup[places[0]]
         changed = replace(
             rest,
@@ -229,16 +259,16 @@ class Probe:
             part=np.vstack([rest.part, ability.part]),
             slower=rest.slower.with_others(replace(ways, job=ways.job + len(rest.wood_class))),
             backup=np.concatenate([rest.backup, backup]),
-            wood_class=np.concatenate([rest.wood_class, np.full(len(jobs), FIXED)]),
+            wood_class=np.concatenate([rest.wood_class, np.full(jobs, FIXED)]),
         )
         return self.room(changed)
 
-    def tables(self, number: int) -> _Tables:
-        """Return so many copies of the table as it is."""
+    def tables(self, number: int, slower: Callable[[int], SlowerWays]) -> _Tables:
+        """Return so many copies of the table as it is, with slower ways of their own."""
         self.effort.go_on()
         case = self.case
         work, wear, part = (each[None].repeat(number, axis=0) for each in (case.work, case.wear, case.part))
-        return _Tables(work, case.able[None].repeat(number, axis=0), wear, part, [case.slower] * number)
+        return _Tables(work, case.able[None].repeat(number, axis=0), wear, part, slower)
 
     def rooms(self, tables: _Tables) -> list[float | None]:
         """Return the room of the kit with each table: at a glance where that is sure, else by its day's work."""

@@ -94,7 +94,8 @@ class BranchingData:
         self.masses = case.mass[self.order]
         self.mass: list[int] = self.masses.tolist()
         self.width = case.tools // 8 + 1  # bytes of a mask
-        self.gates = [self.gates_of(one) for one in cases]
+        gates = {id(one.groups): self.gates_of(one) for one in {id(one.groups): one for one in cases}.values()}
+        self.gates = [gates[id(one.groups)] for one in cases]
         self.lay_out_rules()
         self.lay_out_jobs()
         self.lay_out_days()
@@ -132,13 +133,17 @@ class BranchingData:
         """Lay out who does which job: each requirement once, with the cases that ask for it."""
         asked: dict[Requirement, set[int]] = {}
         wood: dict[Requirement, set[tuple[int, int]]] = {}
+        known: dict[tuple[int, bytes], Requirement | None] = {}  # of cases with the same rules of methods
         for e, case in enumerate(self.cases):
             can, classes = case.work < NEVER, case.wood_class.tolist()
             for job, (one, backup) in enumerate(zip(classes, case.backup.tolist(), strict=True)):
                 if backup > 0:
                     able = Requirement(self.mask(case.able[job, : case.tools]), number=int(backup))
                     asked.setdefault(able, set()).add(e)
-                post = self.post(can[job], e)
+                key = id(self.gates[e]), can[job].tobytes()
+                if key not in known:
+                    known[key] = self.post(can[job], e)
+                post = known[key]
                 if post is not None and one == FIXED:
                     asked.setdefault(post, set()).add(e)
                 elif post is not None:
@@ -200,6 +205,18 @@ class BranchingData:
         self.times = np.zeros((len(self.cases), self.jobs, self.laid))
         for e, places in enumerate(self.places):
             self.times[e, places], self.start[e, places] = self.least_times(e, self.order)
+
+    def lowest(self) -> int | None:
+        """Return a mass that no kit of the only case is below [0.01 g]; None where all tools do too little, by bounds.
+
+        The tools up to it do all the work in time, and no fewer of them.
+        """
+        self.lay_out_times()
+        times = np.concatenate([self.start[:, :, None], self.times], axis=2)
+        np.minimum.accumulate(times, axis=2, out=times)
+        does = self.day(times, None)[0] <= min(self.day_cap[0], ENDLESS)
+        first = int(does.argmax())
+        return None if not does[first] else self.mass[first - 1] if first else 0
 
     def times_of(self, tools: Sequence[int]) -> Floats:
         """Return the least times of the jobs of each case by some tools together, float[E, J]."""

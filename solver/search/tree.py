@@ -83,8 +83,11 @@ class Tree:
         light = ~kit & laid.light(most)
         least = max(laid.least(wanted), laid.least_backed(kit, light))
         mass = sum(laid.mass[tool] for tool in bits(kit))
-        limit = min(most, max(1, mass + least, self.near))
-        complete, short = True, 0  # searches in a row that were short
+        lowest = laid.lowest() if laid.timed else 0
+        if lowest is None:
+            return self.ended(complete=True)
+        limit = min(most, max(1, mass + least, self.near, lowest))
+        complete, short, probed = True, 0, False  # searches in a row that were short
         try:
             while laid.allowed(kit):
                 before = self.nodes_left
@@ -93,7 +96,12 @@ class Tree:
                 if goal.settled or limit >= most:
                     break
                 self.bound = limit + 1
-                short = short + 1 if before - self.nodes_left < _FEW_NODES else 0
+                looked = before - self.nodes_left
+                if looked == 1 and not probed:
+                    probed = True
+                    if self.leads_nowhere(most):
+                        break
+                short = short + 1 if looked < _FEW_NODES else 0
                 step = goal.long_step ** max(1, short - _NEAR_STEPS) if short else goal.step
                 limit = min(most, max(int(limit * step), 0 if self.dual is None else self.dual.least) + 1)
         except (_OutOfNodes, Unfinished):
@@ -101,6 +109,10 @@ class Tree:
             self.bound = max(self.bound, 0 if self.dual is None else self.dual.least)
         except NothingLasts:  # no kit counts, so none was met that does
             pass
+        return self.ended(complete=complete)
+
+    def ended(self, *, complete: bool) -> bool:
+        """Tell the caller that a search ended, and return whether all kits that can count were met."""
         if self.effort.on_solve is not None:
             self.effort.on_solve()
         return complete
@@ -121,6 +133,18 @@ class Tree:
                 laid.masses, laid.times[0], laid.day_cap[0], laid.start[0], endless=ENDLESS, effort=self.quiet
             )
             self.descend(self.root())
+
+    def leads_nowhere(self, most: int) -> bool:
+        """Tell whether none of the tools lacked first can lead to a kit that counts, up to a mass [0.01 g]."""
+        laid, node = self.laid, self.root()
+        self.goal.limit = most
+        others = laid.light(most - node.mass) & ~node.kit
+        if laid.sums_held:
+            others &= laid.affordable(node.kit)
+        wanted = [one & others for one in laid.lacks_for_rules(node.kit) + laid.unmet(node.kit)]
+        if not wanted:
+            return False
+        return not self.fitting(node, laid.tools(min(wanted, key=int.bit_count)), None)[0].any()
 
     def root(self) -> TreeNode:
         """Return the kit of the tools that must go."""

@@ -39,7 +39,7 @@ def seeded_trip(number: int) -> Trip:
 @pytest.mark.parametrize("kits", [5_000, 150])
 def test_each_sibling_gets_the_kit_that_it_gets_by_itself(kits: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Grams and ids, whatever mass is guessed and wherever it ends; what is not settled is not told."""
-    monkeypatch.setattr("solver.several.sibling_search._MOST_ROWS", kits)
+    monkeypatch.setattr("solver.siblings.sibling_search._MOST_ROWS", kits)
     settled, apart, left = 0, 0, 0
     for number in range(TRIPS):
         cases = siblings_of(seeded_trip(number))

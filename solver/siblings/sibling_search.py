@@ -7,7 +7,6 @@ rises until it holds a kit. Kits that do everything in time are checked by the r
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 
@@ -16,9 +15,11 @@ from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
 from solver.model.copies import original_of
 from solver.model.reduction import kept_together
-from solver.search.branching_data import ENDLESS, BranchingData, Requirement, bits
+from solver.search.branching_data import ENDLESS, BranchingData, bits
 from solver.search.choice import Choice, Search, choice_of, first_met, least_mass
 from solver.search.goal import Met
+from solver.siblings.kit_guess import homes_of
+from solver.siblings.lacked_sets import LackedSets
 
 _MOST_ROWS = 5_000  # judged: kits met in all; by then each case fares better by itself
 _MOST_EACH = 200  # judged: kits met for each case, and as many for all as fall to five
@@ -26,7 +27,6 @@ _BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
 _FEW = 2  # judged: fewer cases fare better each by itself
 _MOST_TIMES = 5_000_000  # judged: times of all cases that are searched at once, some 150 MB with all else
 _MOST_CELLS = 50_000_000  # judged: of the kits looked at next, a byte or two each
-_FEWER = 2  # judged: tools left home in a guess
 _STEP = 1.15  # judged: how much more mass is allowed next
 
 
@@ -40,6 +40,7 @@ class _Rows:
         free: the tools that may still go, bool[N, T].
         mass: what they weigh [0.01 g], int[N].
         times: the least time of each job, float[N, J].
+        late: whether they do everything, but too slowly, bool[N].
     """
 
     case: Ints
@@ -47,10 +48,13 @@ class _Rows:
     free: Bools
     mass: Ints
     times: Floats
+    late: Bools
 
     def of(self, rows: Bools | Ints) -> "_Rows":
         """Return some of them."""
-        return _Rows(self.case[rows], self.kit[rows], self.free[rows], self.mass[rows], self.times[rows])
+        return _Rows(
+            self.case[rows], self.kit[rows], self.free[rows], self.mass[rows], self.times[rows], self.late[rows]
+        )
 
 
 class _SiblingSearch:
@@ -69,17 +73,33 @@ class _SiblingSearch:
         """
         self.laid = laid = BranchingData(cases, timed=True)
         laid.lay_out_times()
+        self.alone = np.ascontiguousarray(laid.times.transpose(0, 2, 1))  # [E, T, J]
+        self.lighter = np.minimum.accumulate(
+            np.concatenate([np.full_like(self.alone[:, :1], np.inf), self.alone], axis=1), axis=1
+        )
         self.searches, self.effort = searches, effort
         self.tools = np.arange(laid.case.tools)
         whole = sum(laid.mass)
         most = [whole if case.mass_cap is None else min(case.mass_cap, whole) for case in cases]
         self.most = np.array(most, dtype=np.int64)
+        self.found = [Met() for _ in cases]
+        self.left = min(_MOST_ROWS, _MOST_EACH * (len(cases) + 5))
+        self.rules, self.weightless = LackedSets(laid), laid.masses == 0
+        self.lowest = self.lowest_masses()
         self.guess = self.guessed(laid.rank[sorted(near)])
         self.limit = np.zeros_like(self.most)
         self.rise(max(1, int(cases[0].mass[sorted(near)].sum())))
-        self.found = [Met() for _ in cases]
-        self.left = min(_MOST_ROWS, _MOST_EACH * (len(cases) + 5))
-        self.lay_out_sets()
+
+    def lowest_masses(self) -> Floats:
+        """Return a mass that no kit of each case is below [0.01 g], float[E]; without end where no tools do enough.
+
+        The tools up to it do all the work in time, as far as bounds tell, and no fewer of them.
+        """
+        laid = self.laid
+        times = np.minimum(laid.start[:, None], self.lighter).transpose(0, 2, 1)
+        does = laid.day(times, None) <= laid.day_cap[:, None]  # [E, T + 1]
+        heaviest = np.append(0, laid.masses)[does.argmax(axis=1)]
+        return np.where(does.any(axis=1), heaviest, np.inf)
 
     def guessed(self, near: Ints) -> Floats:
         """Return a mass that the lightest kit of each case is thought to have [0.01 g], float[E]; without end for none.
@@ -88,20 +108,22 @@ class _SiblingSearch:
         tell. Of several tools of one sort it does not matter which stay; what must go does not. Where the time is over
         it is the least of those looked at.
         """
-        laid = self.laid
+        laid, size = self.laid, self.laid.case.tools
         found = np.full(len(self.most), np.inf)
         must = frozenset(laid.rank[sorted(laid.case.must)].tolist())
-        sort = {tool: original_of(laid.case.ids[laid.order[tool]]) for tool in near.tolist() if tool not in must}
-        for fewer in range(min(_FEWER, len(sort)) + 1):
-            homes = {tuple(sorted(sort[tool] for tool in home)): home for home in combinations(sort, fewer)}
-            for home in homes.values():
-                if self.effort.spent():
-                    return found
-                kept = [tool for tool in near.tolist() if tool not in home]
-                times = np.minimum(laid.times_of(kept)[:, :, None], laid.times)
-                does = laid.day(times, None) <= np.minimum(laid.day_cap, ENDLESS)[:, None]  # [E, T]
-                masses = int(laid.masses[kept].sum()) + np.where(np.isin(self.tools, kept), 0, laid.masses)
-                found = np.minimum(found, np.where(does, masses, np.inf).min(axis=1))
+        tools = [tool for tool in near.tolist() if tool not in must]
+        for home in homes_of([original_of(laid.case.ids[laid.order[tool]]) for tool in tools]):
+            if self.effort.spent():
+                return found
+            left = {tools[place] for place in home}
+            kept = [tool for tool in near.tolist() if tool not in left]
+            kits = np.eye(size, dtype=bool)
+            kits[:, kept] = True
+            times = np.minimum(laid.times_of(kept)[:, :, None], laid.times)
+            does = laid.day(times, None) <= np.minimum(laid.day_cap, ENDLESS)[:, None]  # [E, T]
+            does &= (self.rules.lacked(kits).astype(float) @ self.rules.asked_of.T < 1).T
+            masses = int(laid.masses[kept].sum()) + np.where(np.isin(self.tools, kept), 0, laid.masses)
+            found = np.minimum(found, np.where(does, masses, np.inf).min(axis=1))
         return found
 
     def rise(self, least: Ints | int) -> None:
@@ -110,31 +132,9 @@ class _SiblingSearch:
         Args:
             least: what counts at least, of each case or of all.
         """
-        guess = np.where(self.guess < least, np.inf, self.guess)
-        self.limit = np.minimum(self.most, np.minimum(guess, np.multiply(least, _STEP)).astype(np.int64))
-
-    def lay_out_sets(self) -> None:
-        """Lay out what kits may lack as sets of tools: for each job, each companion rule, each way to open firewood."""
-        laid = self.laid
-        self.groups = sorted({group for post in [*laid.posts, *laid.wood] for one in post.methods for group in one})
-        companions = [(tool, group) for tool, groups in laid.companions.items() for group in groups]
-        self.dependent = np.array([tool for tool, _ in companions], dtype=np.int64)
-        self.group_of = self.members(self.groups)
-        self.tools_of = self.members([post.tools for post in laid.posts])
-        self.some_of = self.members(laid.some_of)
-        self.weightless = laid.masses == 0
-        self.wood_of = self.members([post.tools for post in laid.wood])
-        self.companion_of = self.members([group for _, group in companions])
-        self.post_sets = self.members([post.helpers for post in laid.posts])
-        self.wood_sets = self.members([post.helpers for post in laid.wood])
-        self.sets = np.concatenate([self.post_sets, self.companion_of, self.some_of])
-
-    def members(self, masks: Sequence[int]) -> Floats:
-        """Return sets of tools as rows of 0 and 1, float[S, T]."""
-        found = np.zeros((len(masks), self.laid.case.tools))
-        for row, mask in zip(found, masks, strict=True):
-            row[list(bits(mask))] = 1.0
-        return found
+        guess = np.where(self.guess <= self.limit, np.inf, self.guess)
+        least = np.maximum(np.multiply(least, _STEP), np.minimum(self.lowest, self.most))
+        self.limit = np.minimum(self.most, np.minimum(guess, least)).astype(np.int64)
 
     def run(self) -> list[bool]:
         """Return of each case whether all its kits that can count were met.
@@ -142,8 +142,8 @@ class _SiblingSearch:
         Raises:
             Cancelled: nobody waits for them.
         """
-        open_cases = np.arange(len(self.most))
-        ended = np.zeros(len(self.most), dtype=bool)
+        ended = self.lowest > self.most
+        open_cases = (~ended).nonzero()[0]
         try:
             while len(open_cases):
                 self.meet(open_cases)
@@ -171,7 +171,7 @@ class _SiblingSearch:
         kit = np.zeros((len(cases), tools), dtype=bool)
         kit[:, must] = True
         mass = np.full(len(cases), laid.masses[must].sum())
-        rows = _Rows(cases, kit, ~kit, mass, laid.times_of(must.tolist())[cases])
+        rows = _Rows(cases, kit, ~kit, mass, laid.times_of(must.tolist())[cases], np.zeros(len(cases), dtype=bool))
         rows = rows.of(self.allowed(rows.kit))
         while len(rows.case):
             self.effort.go_on()
@@ -191,55 +191,20 @@ class _SiblingSearch:
 
     def wanted(self, rows: _Rows) -> tuple[_Rows, Bools]:
         """Return the kits that need more, with the tools of which each needs one; those that need none are found."""
-        laid, kits = self.laid, rows.kit.astype(float)
-        hit = kits @ self.group_of.T > 0
-        lacks = np.concatenate(
-            [
-                self.lacking(laid.posts, kits @ self.tools_of.T, hit) & laid.asks[:, rows.case].T,
-                rows.kit[:, self.dependent] & (kits @ self.companion_of.T == 0),
-                kits @ self.some_of.T == 0,
-            ],
-            axis=1,
-        )
-        options = rows.free.astype(float) @ self.sets.T
-        some: Bools = np.asarray(lacks.any(axis=1))
-        wanted = np.zeros_like(rows.kit)
-        if some.any():
-            tightest = np.where(lacks, options, np.inf)[some].argmin(axis=1)
-            wanted[some] = self.sets[tightest] > 0
-            wanted[(lacks & (options == 0)).any(axis=1)] = False
-        rest = np.flatnonzero(~some)
-        if laid.classes and len(rest):
-            closed = self.lacking(laid.wood, kits[rest] @ self.wood_of.T, hit[rest])
-            shuts = closed[:, :, None] & laid.opened_by[:, rows.case[rest]].transpose(1, 0, 2)  # [N, V, C]
-            opened = (laid.reach[rows.case[rest]] * ~shuts.any(axis=1)).sum(axis=1)
-            short = opened < laid.demand[rows.case[rest]]
-            wanted[rest[short]] = shuts[short].any(axis=2).astype(float) @ self.wood_sets > 0
-            rest = rest[~short]
+        laid, limit = self.laid, self.limit[rows.case]
+        may = rows.free & (laid.masses <= (limit - rows.mass)[:, None])
+        wanted, lacking = self.rules.wanted(rows.kit, rows.case, may, limit - rows.mass)
+        rest = (~lacking).nonzero()[0]
         if len(rest):
             days = laid.day(rows.times[rest][:, :, None], rows.case[rest])[:, 0]
             in_time = days <= laid.day_cap[rows.case[rest]]
             late = rest[~in_time]
-            at = laid.times[rows.case[late]]
-            wanted[late] = (at < rows.times[late][:, :, None]).any(axis=1)
+            wanted[late] = True
+            rows.late[late] = True
             self.check(rows, rest[in_time], wanted)
-        wanted &= rows.free
+        wanted &= may
         going: Bools = np.asarray(wanted.any(axis=1))
         return rows.of(going), wanted[going]
-
-    def lacking(self, posts: Sequence[Requirement], held: Floats, hit: Bools) -> Bools:
-        """Tell which requirements kits do not meet, bool[N, U].
-
-        Args:
-            posts: the requirements.
-            held: how many tools of each a kit has, float[N, U].
-            hit: whether a kit has a tool of each group that methods need, bool[N, G].
-        """
-        lacks = held < [post.number for post in posts]
-        for place, post in enumerate(posts):
-            for groups in post.methods:
-                lacks[:, place] &= ~hit[:, [self.groups.index(group) for group in groups]].all(axis=1)
-        return lacks
 
     def check(self, rows: _Rows, ready: Ints, wanted: Bools) -> None:
         """Keep the kits that keep every rule, the lightest first; those that don't last want any other tool."""
@@ -255,7 +220,7 @@ class _SiblingSearch:
                 if relief is not None:
                     others = self.laid.packed(rows.free[row])
                     relieving = self.laid.relieving(relief, others, int(self.limit[case]) - mass)
-                    wanted[row] = self.members([relieving])[0] > 0
+                    wanted[row] = self.rules.members([relieving])[0]
             else:
                 self.found[case].keep(kit, load, mass)
                 self.limit[case] = mass
@@ -269,26 +234,31 @@ class _SiblingSearch:
         """
         laid = self.laid
         room = (self.limit[rows.case] - rows.mass)[:, None] - laid.masses  # [N, T]
-        wanted &= room >= 0
-        used = np.flatnonzero((rows.free & (room >= 0)).any(axis=0))
-        at = laid.times[rows.case[:, None, None], laid.each_job, used]  # [N, J, K]
-        free = rows.free[:, None, used]
-        ahead = np.concatenate([rows.times[:, :, None], np.where(free, at, np.inf)], axis=2)
-        np.minimum.accumulate(ahead, axis=2, out=ahead)
-        row, place = np.nonzero(wanted[:, used])
-        tool = used[place]
-        times = np.minimum(rows.times[row], at[row, :, place])  # [M, J]
-        after = np.searchsorted(laid.masses[used], room[row, tool], side="right")
-        best = np.minimum(times, ahead[row, :, after])
-        days = laid.day(best[:, :, None], rows.case[row])[:, 0]
-        fit = days <= laid.day_cap[rows.case[row]]
+        row, tool = np.nonzero(wanted & (room >= 0))
+        now, alone = rows.times[row], self.alone[rows.case[row], tool]  # [M, J]
+        quick = ~rows.late[row] | (alone < now).any(axis=1)
+        wanted[row[~quick], tool[~quick]] = False
+        row, tool = row[quick], tool[quick]
+        cases = rows.case[row]
+        times = np.minimum(now[quick], alone[quick])
+        fit = self.in_time(np.minimum(times, self.lighter[cases, self.within(room[row, tool])]), cases)
         row, tool, times = row[fit], tool[fit], times[fit]
         kit = rows.kit[row]
         kit[np.arange(len(row)), tool] = True
         before = self.tools <= tool[:, None]
         free_after = rows.free[row] & ~(wanted[row] & before)
-        found = _Rows(rows.case[row], kit, free_after, rows.mass[row] + laid.masses[tool], times)
+        found = _Rows(
+            rows.case[row], kit, free_after, rows.mass[row] + laid.masses[tool], times, np.zeros(len(row), dtype=bool)
+        )
         return found.of(self.allowed(kit))
+
+    def within(self, room: Ints) -> Ints:
+        """Return how many tools are no heavier than some masses."""
+        return np.searchsorted(self.laid.masses, room, side="right")
+
+    def in_time(self, times: Floats, cases: Ints) -> Bools:
+        """Tell of some times of jobs, float[M, J], whether they make a day within the limit of their cases."""
+        return np.asarray(self.laid.day(times[:, :, None], cases)[:, 0] <= self.laid.day_cap[cases])
 
     def allowed(self, kits: Bools) -> Bools:
         """Tell which kits keep the rules that more tools only break, bool[N]."""
@@ -313,7 +283,10 @@ class _TooManyRows(Exception):
 def _joined(several: Sequence[_Rows]) -> _Rows:
     """Return rows one after the other."""
     return _Rows(
-        *(np.concatenate([getattr(one, name) for one in several]) for name in ("case", "kit", "free", "mass", "times"))
+        *(
+            np.concatenate([getattr(one, name) for one in several])
+            for name in ("case", "kit", "free", "mass", "times", "late")
+        )
     )
 
 
