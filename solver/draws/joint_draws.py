@@ -16,7 +16,8 @@ from catalog.maths.latent_scale import spread_of_assumption
 from catalog.maths.stratified import fresh_normal_draws, normal_draws
 from catalog.scores.score_spread import score_factors
 from catalog.tables.assumption import spread_rows
-from catalog.tables.number import Floats, Ints
+from catalog.tables.number import Bools, Floats, Ints
+from solver.draws.axis_day import held_by
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.model.copies import original_of
@@ -36,6 +37,7 @@ class JointDraws:
         self.question, self.count, self.seed, self.fresh, self.effort = question, count, seed, fresh, effort
         self._figures: dict[str, Floats] = {}
         self._held: dict[int, list[Case]] = {}
+        self._axes: dict[int, CaseAxis] = {}
         self._names = self._drawable(question.ledger.used)
 
     def __len__(self) -> int:
@@ -104,6 +106,22 @@ class JointDraws:
                 self._held[start] = [axis.case(place) for place in range(len(axis))]
             found += self._held[start][max(first - start, 0) : last - start]
         return found
+
+    def glance(self, ids: tuple[str, ...]) -> tuple[Bools, Bools]:
+        """Tell in which draws a kit that keeps the rules between tools does its work in time, and where that is sure.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
+        kit, parts = self.question.case.kit(ids), []
+        few = self.count * self.question.case.work.size <= _MOST_HELD
+        for first in range(0, self.count, self.size):
+            axis = self._axes.get(first) or self.axis(first, min(first + self.size, self.count))
+            if few:
+                self._axes[first] = axis
+            parts.append(held_by(axis, kit))
+        held, sure = zip(*parts, strict=True)
+        return np.concatenate(held), np.concatenate(sure)
 
     def of_kit(self, tools: Ints) -> "JointDraws":
         """Return the same draws of only some of the tools (places, ascending) and the methods."""

@@ -101,6 +101,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/kits/bad-night",
         "POST /v1/kits/confidence",
         "POST /v1/kits/season",
+        "POST /v1/kits/sure",
         "POST /v1/designs/allowance",
         "POST /v1/designs/score",
         "POST /v1/trials",
@@ -328,7 +329,7 @@ def test_fields_name_their_units() -> None:
         "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",
         "work_kcal_low", "work_kcal_high",
         "break_margin", "break_low", "break_high", "roll_margin", "chip_margin", "chip_low", "chip_high",
-        "drawn", "fails_at", "step",  # with `unit` beside them
+        "draws", "seed", "drawn", "fails_at", "step",  # with `unit` beside them
         "cutting", "handling", "gathering", "rest",  # minutes a day of `kit.minutes`
     }  # fmt: skip
     plain |= {
