@@ -13,7 +13,7 @@ from solver.draws.trial_rule import best_rule
 from solver.forms.effort import Effort
 
 _MOST_TOLD = 3  # judged: trials that are told
-_MOST_KITS = 10  # judged: kits that rules are made of, those nearest to the usual one in mass
+_MOST_KITS = 8  # judged: kits that rules are made of, those nearest to the usual one in mass
 _LEAST_SAVED = 500  # judged: 5 g; nobody times anything for less [0.01 g]
 _DOUBT = 1.645  # derived: the 95 % point of a normal figure
 

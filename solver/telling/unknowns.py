@@ -61,7 +61,7 @@ def unknowns_of(
     Args:
         draws: those by which kits were chosen.
         fresh: those on which they are tried.
-        kits: that are told, with their masses [0.01 g]; at most ten of them go after trials.
+        kits: that are told, with their masses [0.01 g]; those nearest to the chosen one in mass go after trials.
         outcomes: tells what a kit does in the fresh draws.
         chosen: the kit of which something hangs, one of them.
         near: a kit that the lightest of each draw is thought to be near, one of them.
