@@ -24,6 +24,7 @@ class FrontPoint(Output):
 class FrontAnswer(Output):
     """Every non-dominated kit, the lightest first. Status `feasible` means that the list may be incomplete.
 
+    Where the effort ended before any was proven, it has one kit, which others may beat.
     `checked`: whole numbers prove that the list is complete and that no kit beats one of it.
     """
 
@@ -252,11 +253,13 @@ class SeasonAnswer(Output):
     If no set of tools is enough for all trips, `gaps` says how much the number of tools or the money must grow. If
     no kit covers a trip, its own `gaps` say why. No tools within the limits come below `bound_g`; where the effort
     ended before they were proven least, the status is `feasible` and `gap_g` is above 0; where it ended before any were
-    found, it is `not_settled`, with no kits. `checked`: all of it is proven in whole numbers. `not_settled` names what
-    is not: own, next_own, gaps, trips (their own gaps).
+    found, it is `not_settled`, with no kits. `found`: tools to own are told; where it is false `own` is empty and
+    `weighted_g` 0 because there is nothing to tell. `checked`: all of it is proven in whole numbers. `not_settled`
+    names what is not: own, next_own, gaps, trips (their own gaps).
     """
 
     status: Literal["optimal", "feasible", "uncovered", "not_settled"]
+    found: bool
     own: list[str]
     weighted_g: float
     trips: list[SeasonTrip]
