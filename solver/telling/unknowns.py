@@ -31,7 +31,7 @@ _WORK = {
     "split": "split {counted} through {mm:g} mm thick rounds of {wood} ({state})",
     "carve": "carve {counted} from {mm:g} mm thick wood",
 }
-_FEW_MIN = 10  # judged: minutes below which a tenth is told
+_FEW_MIN = 10  # judged: minutes below which two digits are told
 _WHOLE = 10  # judged: figures from which no tenths are told
 
 
@@ -218,7 +218,7 @@ def _trial(question: Question, one: TrialSaving) -> SuggestedTrial:
 
 def _minutes(value: float) -> str:
     """Return minutes in words."""
-    return f"{value:.1f} minutes" if value < _FEW_MIN else f"{value:.0f} minutes"
+    return f"{value:.2g} minutes" if value < _FEW_MIN else f"{value:.0f} minutes"
 
 
 def _step_text(place: int, step: TrialStep) -> str:
