@@ -93,6 +93,7 @@ from solver.forms.trip import (
     Trip,
     WoodForm,
 )
+from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial, TrialStep, VarianceShare
 from solver.forms.validation import Fault, TripError
 from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance
@@ -160,6 +161,7 @@ __all__ = [
     "FactAnswer",
     "Fault",
     "FigureInForce",
+    "FigureMatters",
     "Fire",
     "Form",
     "FreshShare",
@@ -209,6 +211,7 @@ __all__ = [
     "SolverName",
     "StepAnswer",
     "Stop",
+    "SuggestedTrial",
     "Sure",
     "SureAnswer",
     "SureForm",
@@ -220,6 +223,7 @@ __all__ = [
     "Task",
     "ToolPin",
     "TrialScore",
+    "TrialStep",
     "Trip",
     "TripAllowance",
     "TripError",
@@ -227,6 +231,7 @@ __all__ = [
     "Unfinished",
     "UnmadeTool",
     "Upgrade",
+    "VarianceShare",
     "WayShare",
     "WhyNot",
     "WoodForm",

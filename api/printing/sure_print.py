@@ -22,6 +22,8 @@ def print_sure(answer: SureAnswer) -> None:
         console.print(table_of("Grams against probability", columns, [_row(one) for one in answer.curve]))
     if answer.next_kits:
         console.print(table_of("Next kits", columns, [_row(one) for one in answer.next_kits]))
+    print_list(console, "Biggest unknowns", [one.text for one in answer.what_matters])
+    print_list(console, "Time these first", [one.text for one in answer.suggested_trials])
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     if answer.at_confidence is not None and answer.bound_g is not None:
         console.print(

@@ -46,7 +46,7 @@ def best_rule(results: Floats, suffices: Bools, masses: Sequence[int], *, usual:
     Args:
         results: of the trial in each draw, float[E].
         suffices: whether each kit does in each draw, bool[K, E].
-        masses: of the kits, rising [0.01 g]; 10 of them make 715 rules.
+        masses: of the kits, rising [0.01 g]; 8 of them make 330 rules.
         usual: the kit that goes without a trial, place among the kits.
         confidence: share of the draws in which the kit must suffice.
     """

@@ -10,9 +10,10 @@ from catalog.tables.number import Bools
 from solver.draws.joint_draws import JointDraws
 from solver.draws.stopwatch import PlannedTrial, planned_trials, timed_minutes
 from solver.draws.trial_rule import best_rule
+from solver.forms.effort import Effort
 
 _MOST_TOLD = 3  # judged: trials that are told
-_MOST_KITS = 10  # judged: kits that rules are made of, those nearest to the usual one in mass
+_MOST_KITS = 8  # judged: kits that rules are made of, those nearest to the usual one in mass
 _LEAST_SAVED = 500  # judged: 5 g; nobody times anything for less [0.01 g]
 _DOUBT = 1.645  # derived: the 95 % point of a normal figure
 
@@ -43,12 +44,13 @@ def trials_that_save(
     suffices: Callable[[tuple[str, ...]], Bools],
     *,
     confidence: float,
+    effort: Effort,
     trials: Sequence[PlannedTrial] | None = None,
 ) -> list[TrialSaving]:
     """Return the trials whose best rules save most, of each task one; none of them saves less than nothing.
 
-    A rule is made on the first half of the draws and tried on the other, so that what is told of it is not what chance
-    gave to the making. One that there saves less than 5 g, or is less sure than chance allows, is not told.
+    A rule is made, and chosen, on the first half of the draws and tried on the other, so that what is told of it is not
+    what chance gave to the making. One that there saves less than 5 g, or is less sure than chance allows, is not told.
 
     Args:
         fresh: draws by which no kit was chosen.
@@ -56,6 +58,7 @@ def trials_that_save(
         usual: the kit that goes without a trial, one of them.
         suffices: tells in which draws a kit does, bool[E].
         confidence: share of the draws in which the kit must suffice.
+        effort: what it may cost.
         trials: that could be made; where nothing is said, each tool of the usual kit and of lighter ones at each of
             its tasks.
 
@@ -64,33 +67,40 @@ def trials_that_save(
     """
     near = sorted(kits, key=lambda ids: (abs(kits[ids] - kits[usual]), ids != usual, ids))[:_MOST_KITS]
     ordered = sorted(near, key=lambda ids: (kits[ids], ids))
-    does = np.array([suffices(ids) for ids in ordered])
+    each = []
+    for ids in ordered:
+        effort.go_on()
+        each.append(suffices(ids))
+    does = np.array(each)
     masses = [kits[ids] for ids in ordered]
-    place, half = ordered.index(usual), len(fresh) // 2
+    own, half = ordered.index(usual), len(fresh) // 2
     if trials is None:
         lighter = ordered[: ordered.index(usual) + 1]
         trials = planned_trials(fresh.question, [name for ids in reversed(lighter) for name in ids])
-    found: dict[str, TrialSaving] = {}
+    each_mass = np.array(masses, dtype=float)
+    found: dict[str, tuple[float, TrialSaving]] = {}
     for trial in trials:
-        fresh.effort.go_on()
+        effort.go_on()
         results = timed_minutes(trial, fresh)
-        made = best_rule(results[:half], does[:, :half], masses, usual=place, confidence=confidence)
+        made = best_rule(results[:half], does[:, :half], masses, usual=own, confidence=confidence)
         if made.constant:
             continue
+        promised = float(each_mass[made.kit_of(results[:half])].mean())
         kit = made.kit_of(results[half:])
-        expected = float(np.asarray(masses, dtype=float)[kit].mean())
+        expected = float(each_mass[kit].mean())
         one = TrialSaving(
             trial,
-            _steps(made.limits.tolist(), [ordered[each] for each in made.kits.tolist()]),
+            _steps(made.limits.tolist(), [ordered[place] for place in made.kits.tolist()]),
             expected,
-            masses[place] - expected,
+            masses[own] - expected,
             does[kit, half + np.arange(len(kit))],
         )
-        before = found.get(trial.record.task)
-        more = before is None or one.saved > before.saved
-        if more and one.saved >= _LEAST_SAVED and _as_sure(one.suffices, does[place, half:], confidence):
-            found[trial.record.task] = one
-    return sorted(found.values(), key=lambda one: -one.saved)[:_MOST_TOLD]
+        if one.saved < _LEAST_SAVED or not _as_sure(one.suffices, does[own, half:], confidence):
+            continue
+        task = trial.record.task
+        if task not in found or promised < found[task][0]:
+            found[task] = promised, one
+    return sorted((one for _, one in found.values()), key=lambda one: -one.saved)[:_MOST_TOLD]
 
 
 def _as_sure(rule: Bools, usual: Bools, confidence: float) -> bool:

@@ -4,6 +4,7 @@ from typing import Literal
 
 from solver.forms.answer import CautionAnswer, FigureInForce, Gap, KitBrief, TrialScore
 from solver.forms.kit_answer import Kit, NeedAnswer, Output, Working
+from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial
 
 
 class FrontPoint(Output):
@@ -211,7 +212,9 @@ class SureAnswer(Output):
     proves; null: none does (see `gaps`), or none was found. `curve`: the kits that suffice in more of the draws than
     any lighter one, up to 0.95 or the confidence. A chosen kit is tried once on fresh draws, of another stream. Status
     `feasible`: a lighter kit may do, but none below `bound_g`. `not_settled` names what the time or the effort allowed
-    did not suffice for: `curve`, `next_kits`, `gaps`.
+    did not suffice for: `curve`, `next_kits`, `gaps`, `what_matters` (its shares of grams), `suggested_trials`.
+    `what_matters` has the biggest unknowns of the kit at the confidence, else at the medians; `suggested_trials` what
+    to time before leaving.
     """
 
     name: str | None
@@ -225,6 +228,8 @@ class SureAnswer(Output):
     bound_g: float | None
     curve: list[SureStep]
     next_kits: list[SureStep]
+    what_matters: list[FigureMatters]
+    suggested_trials: list[SuggestedTrial]
     drawn: list[str]
     gaps: list[Gap]
     text: str

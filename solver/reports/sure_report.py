@@ -21,6 +21,7 @@ from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import WORK
 from solver.forms.question_answers import FreshShare, KitFailure, SureAnswer, SureKit, SureStep
 from solver.forms.trip import Sure, Trip
+from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case_blocks import CaseBlocks
 from solver.needs.case_builder import grams
@@ -29,6 +30,7 @@ from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.reports.question_of_trip import trip_question
 from solver.several.likely_relaxation import likely_reliefs
+from solver.telling.unknowns import told_probability, unknowns_of
 
 _FRESH_DRAWS = 4096  # by definition: on which a chosen kit is tried
 _CURVE_TO = Fraction(19, 20)  # by definition of the curve
@@ -36,7 +38,6 @@ _FOR_KITS = 2 / 3  # judged: of the time; the rest is for what is told of them
 _FOR_EACH = 1 / 2  # judged: of what is left of that, for each part in turn
 _MORE_MIN = 30.0  # by definition: half an hour more than the usual limit
 _MOST_SCORES = 2_000_000  # judged: tools times draws, whose scores take 64 MB
-_TOLD = 2  # judged: digits after the point in which sentences tell a probability
 
 
 def sure(trip: TripGiven, sure: Sure | Mapping[str, Any] | None = None, *, effort: Effort | None = None) -> SureAnswer:
@@ -85,6 +86,7 @@ def answer_of(question: Question, asked: Sure, *, effort: Effort) -> SureAnswer:
             gaps = _what_holds_it_down(question, draws, quota, effort)
         except Unfinished:
             left.append("gaps")
+    matters, trials, open_parts = _unknowns(tried, draws, settled.choice.ids if medians else None, found, effort)
     return SureAnswer(
         name=question.trip.name,
         status=_status_of(best, found),
@@ -97,10 +99,12 @@ def answer_of(question: Question, asked: Sure, *, effort: Effort) -> SureAnswer:
         bound_g=None if found.bound is None else grams(found.bound),
         curve=[_step(one, before) for one, before in zip(found.steps, [None, *found.steps], strict=False)],
         next_kits=[_step(one, found.best) for one in found.others],
+        what_matters=matters,
+        suggested_trials=trials,
         drawn=list(draws.figures),
         gaps=gaps,
         text=_summary(medians, best, asked, found),
-        not_settled=left,
+        not_settled=left + open_parts,
     )
 
 
@@ -191,7 +195,7 @@ class _Tried:
 
     def __init__(self, question: Question, asked: Sure, effort: Effort) -> None:
         """Set up both sorts of draws; what is done with them is short."""
-        self.question, self.effort = question, effort
+        self.question, self.asked, self.effort = question, asked, effort
         self.draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
         self.fresh = draws_of(question, count=_FRESH_DRAWS, seed=asked.seed, effort=effort, fresh=True)
         self.known: dict[tuple[str, ...], tuple[KitOutcomes, KitOutcomes]] = {}
@@ -210,12 +214,14 @@ class _Tried:
         low, high = binomial_interval(hits=hits, count=_FRESH_DRAWS)
         tenths = [fresh.minutes_at(Fraction(tenth, 10)) for tenth in (1, 5, 9)]
         mass = grams(int(self.question.case.mass[sorted(self.question.case.kit(ids))].sum()))
-        with_probability = f"with probability {_told(share)} ({_told(low)} to {_told(high)})"
+        sure, least, most = (told_probability(each) for each in (share, low, high))
+        with_probability = f"with probability {sure} ({least} to {most})"
         if chosen == "medians":
             text = f"{mass:g} g if all is as assumed: suffices {with_probability}."
         else:
             text = (
-                f"{mass:g} g suffices in {_told(mine.probability)} of the {len(self.draws)} draws, {with_probability}."
+                f"{mass:g} g suffices in {told_probability(mine.probability)} of the {len(self.draws)} draws, "
+                f"{with_probability}."
             )
         return SureKit(
             kit=KitBrief(ids=originals(ids), mass_g=mass),
@@ -234,14 +240,25 @@ class _Tried:
         )
 
 
-def _told(share: Fraction | float) -> str:
-    """Return a probability as sentences tell it: never as 0 or 1 where it is neither."""
-    value = float(share)
-    near = round(value, _TOLD)
-    step = 10.0**-_TOLD
-    if 0 < value < 1 and near in {0.0, 1.0}:
-        return f"under {step:g}" if near == 0 else f"over {1 - step:g}"
-    return f"{near:g}"
+def _unknowns(
+    tried: _Tried, draws: JointDraws, medians: tuple[str, ...] | None, found: _Found, effort: Effort
+) -> tuple[list[FigureMatters], list[SuggestedTrial], list[str]]:
+    """Return the biggest unknowns of the kit that is told, the trials that save most, and what was not settled."""
+    case, best = draws.question.case, found.best.ids
+    chosen, near = best or medians, medians or best
+    if chosen is None or near is None:
+        return [], [], []
+    told = [chosen, near, *(one.ids for one in (*found.steps, *found.others) if one.ids is not None)]
+    return unknowns_of(
+        draws,
+        tried.fresh,
+        {ids: int(case.mass[sorted(case.kit(ids))].sum()) for ids in told},
+        lambda ids: tried.outcomes(ids)[1],
+        chosen=chosen,
+        near=near,
+        confidence=None if best is None else tried.asked.confidence,
+        effort=effort,
+    )
 
 
 def _failures(question: Question, ids: tuple[str, ...], found: KitOutcomes, *, effort: Effort) -> list[KitFailure]:
@@ -279,7 +296,7 @@ def _need_of(name: str) -> str | None:
 
 def _cannot_text(question: Question, name: str, where: Any) -> str:
     """Return why a kit can't, in words."""
-    odds = f"With probability {_told(float(np.mean(where)))}"
+    odds = f"With probability {told_probability(float(np.mean(where)))}"
     why = {
         REACH: "there is too little wood within reach for the fire",
         FIREWOOD: "it can't work enough of the wood within reach: too thick, or no cleft is started",
@@ -298,12 +315,12 @@ def _late_text(trip: Trip, most: str, found: KitOutcomes) -> str:
     nine = found.minutes_at(Fraction(9, 10))
     tail = "" if nine is None else f" One day in ten takes {nine:.0f} minutes or more."
     text = (
-        f"With probability {_told(float(np.mean(found.late)))} it takes more than {limit:g} minutes a day, most of all "
-        f"{'the firewood' if most == FIREWOOD else most}.{tail}"
+        f"With probability {told_probability(float(np.mean(found.late)))} it takes more than {limit:g} minutes a day, "
+        f"most of all {'the firewood' if most == FIREWOOD else most}.{tail}"
     )
     if "work_min_per_day" in trip.limits.model_fields_set:
         return text
-    longer = _told(found.within(limit + _MORE_MIN))
+    longer = told_probability(found.within(limit + _MORE_MIN))
     return f"{text} {limit:g} minutes is the usual limit: with half an hour more it suffices with probability {longer}."
 
 
@@ -351,7 +368,7 @@ def _held_by(question: Question, name: str, where: Any, quota: Fraction, able: F
         short_by=round(float(quota - able), PROBABILITY_DIGITS),
         unit="of the draws",
         closest=None,
-        text=f"{text} So no kit suffices in more than {_told(able)} of the draws.",
+        text=f"{text} So no kit suffices in more than {told_probability(able)} of the draws.",
     )
 
 
@@ -360,7 +377,7 @@ def _day_too_long(question: Question, every: KitOutcomes, quota: Fraction) -> Ga
     limit = question.trip.limits.work_min_per_day
     needed = every.minutes_at(quota)
     short = None if needed is None else round(needed - limit, 6)
-    share = _told(every.probability)
+    share = told_probability(every.probability)
     text = f"Even all tools together do the work within {limit:g} minutes a day in only {share} of the draws."
     more = "" if needed is None else f" {needed:.0f} minutes would be needed."
     return Gap(

@@ -16,7 +16,7 @@ from solver.search.front import Point
 from solver.telling.reason import parts_renewed
 from solver.telling.solution_view import SolutionView
 
-_GERUNDS = {
+GERUNDS = {
     "split": "splitting",
     "saw": "sawing",
     "buck": "cutting to length",
@@ -63,7 +63,7 @@ def _quicker(view: SolutionView, other: SolutionView) -> str:
     saved = {work: before[work] - after[work] for work in before}
     whole = view.told_ms - other.told_ms
     parts = [
-        f"{_GERUNDS[work]} takes {_min(after[work])} instead of {_min(before[work])} min a day"
+        f"{GERUNDS[work]} takes {_min(after[work])} instead of {_min(before[work])} min a day"
         for work in sorted(saved, key=lambda one: -saved[one])
         if saved[work] >= _LARGE_PART * whole
     ]
@@ -73,7 +73,7 @@ def _quicker(view: SolutionView, other: SolutionView) -> str:
 
 def _times(view: SolutionView) -> dict[str, float]:
     """Return the time of a day by task [ms]."""
-    times: dict[str, float] = dict.fromkeys(_GERUNDS, 0.0) | {"gather": float(view.gather_ms)}
+    times: dict[str, float] = dict.fromkeys(GERUNDS, 0.0) | {"gather": float(view.gather_ms)}
     for piece in view.pieces:
         task = view.jobs[piece.job].task
         if task != KNIFE:  # one that stays in the pack takes no time

@@ -331,6 +331,7 @@ def test_fields_name_their_units() -> None:
         "work_kcal_low", "work_kcal_high",
         "break_margin", "break_low", "break_high", "roll_margin", "chip_margin", "chip_low", "chip_high",
         "draws", "seed", "drawn", "fails_at", "step",  # with `unit` beside them
+        "lower", "upper", "index", "suffices_low", "suffices_middle", "suffices_high",  # with `unit` beside
         "cutting", "handling", "gathering", "rest",  # minutes a day of `kit.minutes`
     }  # fmt: skip
     plain |= {
@@ -339,7 +340,7 @@ def test_fields_name_their_units() -> None:
         for what in ("score", "life", "score_low", "score_high")
     }
     named = re.compile(
-        r".*(_g|_oz|_mm|mm|_min_per_day|minutes_per_day|_day|_h|_c|_m|_kg|_pct|_n|_kpa|_kg_per_day|_per_100g|_lcda"
+        r".*(_g|_oz|_mm|mm|_min|_min_per_day|minutes_per_day|_day|_h|_c|_m|_kg|_pct|_n|_kpa|_kg_per_day|_per_100g|_lcda"
         r"|_per_person|per_trip|_deg|_hrc|_mpa|_mm2|_j|_kg_m3)"
     )
     for form, schema in DOCUMENT["components"]["schemas"].items():

@@ -80,7 +80,7 @@ def test_trials_save_grams_on_draws_that_no_rule_was_made_on_and_never_less_than
     does = {ids: outcomes_of(fresh, question.case.kit(ids)).suffices for ids in KITS}
     other = {ids: outcomes_of(again, question.case.kit(ids)).suffices for ids in KITS}
     assert does[USUAL].mean() == pytest.approx(CONFIDENCE, abs=0.02)
-    found = trials_that_save(fresh, mass, USUAL, does.__getitem__, confidence=CONFIDENCE)
+    found = trials_that_save(fresh, mass, USUAL, does.__getitem__, confidence=CONFIDENCE, effort=Effort())
     assert found
     assert [one.saved for one in found] == sorted((one.saved for one in found), reverse=True)
     for one in found:
@@ -109,4 +109,5 @@ def test_a_trial_of_what_does_not_matter_saves_nothing() -> None:
         assert 0.7 < asked < 0.99
         trials = planned_trials(question, ["axe-hand-450", "maul-2700"])
         assert trials
-        assert not trials_that_save(fresh, mass, USUAL, does.__getitem__, confidence=asked, trials=trials)
+        told = {"confidence": asked, "effort": Effort(), "trials": trials}
+        assert not trials_that_save(fresh, mass, USUAL, does.__getitem__, **told)

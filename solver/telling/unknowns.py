@@ -1,0 +1,229 @@
+"""The biggest unknowns and what to time first, in sentences."""
+
+from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
+
+from catalog import assumptions
+from catalog.maths.binomial import binomial_interval
+from solver.answers.confidence import PROBABILITY_DIGITS
+from solver.draws.figure_shares import FigureShare, FigureThatMatters, figures_that_matter, lightest_masses
+from solver.draws.joint_draws import JointDraws
+from solver.draws.kit_outcomes import KitOutcomes
+from solver.draws.trial_saving import TrialSaving, trials_that_save
+from solver.forms.effort import Effort, Unfinished
+from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial, TrialStep, VarianceShare
+from solver.needs.case_builder import ANSWER_DIGITS, grams
+from solver.needs.knife import originals
+from solver.needs.question import Question
+from solver.telling.upgrade import GERUNDS
+
+_TOLD = 2  # judged: digits after the point in which sentences tell a probability
+_SHARES = ("minutes", "sufficing", "grams")
+_VARIES = {
+    "minutes": "the minutes of the kit",
+    "sufficing": "whether it suffices",
+    "grams": "the grams of the lightest kit",
+}
+_COUNTED = {"saw": "cut", "chop": "cut", "split": "cleft", "carve": "piece"}
+_WORK = {
+    "saw": "saw {counted} through {mm:g} mm thick {wood} ({state})",
+    "chop": "chop {counted} through {mm:g} mm thick {wood} ({state})",
+    "split": "split {counted} through {mm:g} mm thick rounds of {wood} ({state})",
+    "carve": "carve {counted} from {mm:g} mm thick wood",
+}
+_FEW_MIN = 10  # judged: minutes below which two digits are told
+_WHOLE = 10  # judged: figures from which no tenths are told
+
+
+def told_probability(odds: Fraction | float) -> str:
+    """Return a probability as sentences tell it: never as 0 or 1 where it is neither."""
+    share = float(odds)
+    near = round(share, _TOLD)
+    step = 10.0**-_TOLD
+    if 0 < share < 1 and near in {0.0, 1.0}:
+        return f"under {step:g}" if near == 0 else f"over {1 - step:g}"
+    return f"{near:g}"
+
+
+def unknowns_of(
+    draws: JointDraws,
+    fresh: JointDraws,
+    kits: Mapping[tuple[str, ...], int],
+    outcomes: Callable[[tuple[str, ...]], KitOutcomes],
+    *,
+    chosen: tuple[str, ...],
+    near: tuple[str, ...],
+    confidence: float | None,
+    effort: Effort,
+) -> tuple[list[FigureMatters], list[SuggestedTrial], list[str]]:
+    """Return the biggest unknowns, the trials that save most, and the names of what was not settled.
+
+    Args:
+        draws: those by which kits were chosen.
+        fresh: those on which they are tried.
+        kits: that are told, with their masses [0.01 g]; those nearest to the chosen one in mass go after trials.
+        outcomes: tells what a kit does in the fresh draws.
+        chosen: the kit of which something hangs, one of them.
+        near: a kit that the lightest of each draw is thought to be near, one of them.
+        confidence: share of the draws in which a kit must suffice; None = the chosen one does not, so no trial is told.
+        effort: what may be spent on the lightest kits of draws and on trials.
+    """
+    question, left = draws.question, []
+    masses = list[int | None]()
+    try:
+        masses = lightest_masses(draws, near, kits[near], effort=effort)
+    except Unfinished:
+        left.append("what_matters")
+    tools = {tool for ids in kits for tool in question.case.kit(ids)}
+    matter = figures_that_matter(fresh, outcomes(chosen), draws, masses, tools=tools)
+    saving = list[TrialSaving]()
+    if confidence is not None:
+        try:
+            saving = trials_that_save(
+                fresh, kits, chosen, lambda ids: outcomes(ids).suffices, confidence=confidence, effort=effort
+            )
+        except Unfinished:
+            left.append("suggested_trials")
+    return what_matters(question, matter), suggested_trials(question, saving), left
+
+
+def what_matters(question: Question, found: Sequence[FigureThatMatters]) -> list[FigureMatters]:
+    """Return the figures that matter as callers see them."""
+    return [_figure(question, one) for one in found]
+
+
+def _figure(question: Question, one: FigureThatMatters) -> FigureMatters:
+    """Return a figure that matters as callers see it."""
+    if one.tool is None:
+        row = assumptions()[one.figure]
+        name, unit = row.used_for, row.unit
+    else:
+        name, unit = f"score of {_title(question, one.tool)} at {GERUNDS[one.task or '']}", "-"
+    low, middle, high = (round(each, PROBABILITY_DIGITS) for each in one.suffices)
+    return FigureMatters(
+        id=one.figure,
+        name=name,
+        unit=unit,
+        tool=one.tool,
+        task=one.task,
+        minutes=_share(one.minutes),
+        sufficing=_share(one.sufficing),
+        grams=_share(one.grams),
+        lower=one.lower,
+        upper=one.upper,
+        suffices_low=low,
+        suffices_middle=middle,
+        suffices_high=high,
+        text=f"{_short(name)}: {_shares_text(one)}. {_thirds_text(one, unit)}",
+    )
+
+
+def _short(name: str) -> str:
+    """Return what a figure is without what it takes in, as a sentence begins."""
+    short = name.partition(":")[0]
+    return f"{short[0].upper()}{short[1:]}"
+
+
+def _title(question: Question, tool: str) -> str:
+    """Return the name of a tool."""
+    return next((row.title for row in question.workers.rows if row.id == tool), tool)
+
+
+def _share(found: FigureShare | None) -> VarianceShare | None:
+    """Return a share as callers see it."""
+    if found is None:
+        return None
+    return VarianceShare(
+        index=round(found.index, PROBABILITY_DIGITS),
+        low=round(found.low, PROBABILITY_DIGITS),
+        high=round(found.high, PROBABILITY_DIGITS),
+    )
+
+
+def _shares_text(one: FigureThatMatters) -> str:
+    """Return which share of what goes with a figure."""
+    told = [(share.index, _VARIES[what]) for what in _SHARES if (share := getattr(one, what)) is not None]
+    (first, what), *others = told
+    more = [f"{100 * share:.0f} % in {each}" for share, each in others]
+    return ", ".join([f"{100 * first:.0f} % of what varies in {what}", *more])
+
+
+def _thirds_text(one: FigureThatMatters, unit: str) -> str:
+    """Return how sure the kit is where a figure is low and where it is high."""
+    if one.minutes is None and one.sufficing is None:
+        return "It bears on which kit is the lightest, not on this one."
+    low, _, high = (told_probability(each) for each in one.suffices)
+    of = "" if unit == "-" else f" {unit}"
+    lower, upper = (_rounded(each) for each in (one.lower, one.upper))
+    where = f"where it is below {lower}{of}"
+    if low == high:
+        return f"The kit suffices with probability {low} {where}, and where it is above {upper}."
+    return f"The kit suffices with probability {low} {where}, and with {high} where it is above {upper}."
+
+
+def _rounded(value: float) -> str:
+    """Return a figure with as many digits as a sentence bears."""
+    return f"{value:.0f}" if abs(value) >= _WHOLE else f"{value:.2g}"
+
+
+def suggested_trials(question: Question, found: Sequence[TrialSaving]) -> list[SuggestedTrial]:
+    """Return the trials that save most as callers see them."""
+    return [_trial(question, one) for one in found]
+
+
+def _trial(question: Question, one: TrialSaving) -> SuggestedTrial:
+    """Return a trial as callers see it."""
+    record, draws = one.trial.record, len(one.suffices)
+    hits = int(one.suffices.sum())
+    low, high = binomial_interval(hits=hits, count=draws)
+    steps = [
+        TrialStep(
+            up_to_min=None if limit is None else round(limit, ANSWER_DIGITS),
+            ids=originals(ids),
+            mass_g=grams(sum(int(question.case.mass[tool]) for tool in question.case.kit(ids))),
+        )
+        for limit, ids in one.steps
+    ]
+    expected, saves = (round(each / 100, ANSWER_DIGITS) for each in (one.expected, one.saved))
+    counted = f"{record.count} {_COUNTED[record.task]}{'' if record.count == 1 else 's'}"
+    work = _WORK[record.task].format(counted=counted, mm=record.diameter_mm, wood=record.wood, state=record.state)
+    how = (
+        f"With {one.trial.tool.title}, {work}, and time the work alone, without setting up: some "
+        f"{_minutes(record.minutes)} if all is as assumed."
+    )
+    rule = "; ".join(_step_text(place, step) for place, step in enumerate(steps))
+    text = (
+        f"{how} {rule[0].upper()}{rule[1:]}. That saves {saves:.0f} g on average, and the kit that goes suffices with "
+        f"probability {told_probability(hits / draws)}."
+    )
+    return SuggestedTrial(
+        tool=record.tool,
+        task=record.task,
+        wood=record.wood,
+        state=record.state,
+        diameter_mm=record.diameter_mm,
+        count=record.count,
+        usual_min=round(record.minutes, ANSWER_DIGITS),
+        steps=steps,
+        expected_g=expected,
+        saves_g=saves,
+        draws=draws,
+        probability=round(hits / draws, PROBABILITY_DIGITS),
+        low=round(low, PROBABILITY_DIGITS),
+        high=round(high, PROBABILITY_DIGITS),
+        how=how,
+        text=text,
+    )
+
+
+def _minutes(value: float) -> str:
+    """Return minutes in words."""
+    return f"{value:.2g} minutes" if value < _FEW_MIN else f"{value:.0f} minutes"
+
+
+def _step_text(place: int, step: TrialStep) -> str:
+    """Return which kit goes after a result, in words."""
+    kit = f"take {', '.join(step.ids) or 'nothing'} ({step.mass_g:g} g)"
+    if step.up_to_min is not None:
+        return f"{'up to' if not place else 'then up to'} {_minutes(step.up_to_min)}: {kit}"
+    return f"if it takes longer: {kit}"
