@@ -23,7 +23,8 @@ from catalog.equipment.kind import GRAMS_PER_OUNCE, Kind, MassSlip, kinds, mass_
 from catalog.equipment.method import Method, State, methods
 from catalog.equipment.tool import TASKS, Tool
 from catalog.equipment.tool_text import tools_text
-from catalog.equipment.toolset import parse_tools, read_tools, tools
+from catalog.equipment.toolset import parse_tools, read_tools
+from catalog.scores.built_in import tools
 from catalog.scores.derived_figure import Figure
 from catalog.tables.assumption import Assumption, assumed, assumptions
 from catalog.tables.caution import Caution, cautions

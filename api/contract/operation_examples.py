@@ -19,6 +19,7 @@ from catalog import Tool, assumptions, methods, tools
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
 from catalog.equipment.camp_work import camp_items
+from catalog.scores.built_in import scores_of
 from catalog.trials.measured import measure
 from catalog.trials.trial import Trial
 from catalog.wood.species import woods
@@ -45,6 +46,7 @@ def example_answers() -> dict[str, Any]:
         "get /v1/camp-work": _first_page("/v1/camp-work", min(camp_items().values(), key=lambda item: item.id)),
         "get /v1/tools": _first_page("/v1/tools", tools()[0]),
         "get /v1/tools/{id}": next(tool for tool in tools() if tool.id == _TOOL).model_dump(mode="json"),
+        "get /v1/tools/{id}/scores": {"id": _TOOL, "scores": to_jsonable_python(scores_of(_TOOL))},
         "get /v1/methods": _first_page("/v1/methods", methods()[0]),
         "get /v1/assumptions": _first_page("/v1/assumptions", min(assumptions().values(), key=lambda row: row.id)),
         "get /healthz": {"status": "ok"},

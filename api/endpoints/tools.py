@@ -1,12 +1,13 @@
-"""GET /v1/tools and /v1/tools/{id}: the built-in tools."""
+"""GET /v1/tools, /v1/tools/{id} and /v1/tools/{id}/scores: the built-in tools."""
 
 from typing import Annotated, Any
 
 from fastapi import APIRouter, HTTPException, Path, Query, Request
-from pydantic import Field
+from pydantic import BaseModel, Field
 
 from api.http.paging import Page, PageQuery, page_of
 from catalog import Tool, tools
+from catalog.scores.built_in import ToolScore, scores_of
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
 
@@ -20,6 +21,16 @@ class ToolQuery(PageQuery):
     task: TaskName | None = Field(None, description="Only tools that can do this task.")
 
 
+class ToolScores(BaseModel):
+    """The scores of a built-in tool, each with what it is made of."""
+
+    id: str
+    scores: list[ToolScore]
+
+
+_ToolId = Annotated[str, Path(max_length=120, description="Id of the tool.", examples=["folding-saw-210"])]
+
+
 @router.get("", response_model=Page[Tool], summary="List the built-in tools")
 async def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> Any:
     """Return a page of the built-in tools, sorted by id. A trip takes a row unchanged."""
@@ -27,14 +38,28 @@ async def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> 
 
 
 @router.get("/{id}", response_model=Tool, summary="Get one built-in tool")
-async def get_tool(
-    id: Annotated[str, Path(max_length=120, description="Id of the tool.", examples=["folding-saw-210"])],
-) -> Any:
+async def get_tool(id: _ToolId) -> Any:
     """Return one built-in tool."""
     for tool in tools():
         if tool.id == id:
             return tool
-    raise HTTPException(404, f"there is no built-in tool {id!r}")
+    raise _no_tool(id)
+
+
+@router.get("/{id}/scores", response_model=ToolScores, summary="Tell what the scores of a built-in tool are made of")
+async def get_tool_scores(id: _ToolId) -> Any:
+    """Return each score of a tool with its parts: judged, drawn from its class, and how much each weighs.
+
+    The parts are log-normal and combined by their precision. A part without an interval is exact and counts alone.
+    """
+    try:
+        return ToolScores(id=id, scores=list(scores_of(id)))
+    except KeyError:
+        raise _no_tool(id) from None
+
+
+def _no_tool(id: str) -> HTTPException:
+    return HTTPException(404, f"there is no built-in tool {id!r}")
 
 
 def matches(tool: Tool, query: ToolQuery) -> bool:

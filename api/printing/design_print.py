@@ -21,12 +21,13 @@ def print_design(rating: Rating, console: Console) -> None:
         (
             _two_figures(one.value),
             f"{_two_figures(one.low)} to {_two_figures(one.high)}",
+            _two_figures(one.physical),
             _two_figures(getattr(tool, one.name)) if one.name in Tool.model_fields else "",
             f"{one.name}, {one.derivation}",
         )
         for one in rating.scores
     ]
-    console.print(table_of("Scores", ("model", "interval", "row", "of what, from what"), rows))
+    console.print(table_of("Scores", ("drawn", "interval", "physics", "row", "of what, from what"), rows))
     print_list(console, "Strength", _strength_lines(rating))
     print_list(console, "Cost", _cost_lines(rating))
     print_list(console, "Warnings", list(rating.warnings))

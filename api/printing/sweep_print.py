@@ -40,8 +40,21 @@ def _headline(answer: SweepAnswer) -> str:
     worth = "the kit without it is not settled" if "kit_without" in answer.not_settled else worth
     return (
         f"{answer.status}: the best of {tried} weighs {best.design_g:g} g, in a kit of {best.mass_g:g} g; {worth}\n"
-        f"design: {_values_text(best)}\nkit: {ids_in_words(best.ids)}"
+        f"design: {_values_text(best)}{_allowance_line(answer)}\nkit: {ids_in_words(best.ids)}"
     )
+
+
+def _allowance_line(answer: SweepAnswer) -> str:
+    """Return what the best design may weigh; empty where that has no end or is not known."""
+    told = [
+        *([] if answer.allowance_g is None else [f"{answer.allowance_g:g} g"]),
+        *(
+            []
+            if answer.allowance_p20_g is None
+            else [f"{answer.allowance_p20_g:g} g in four of five draws of the scores"]
+        ),
+    ]
+    return f"\nwithout the other designs it may weigh {', '.join(told)}" if told else ""
 
 
 def _figure_text(point: DesignPoint, against: str) -> str:

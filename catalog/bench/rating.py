@@ -19,13 +19,14 @@ from catalog.drawings.steel import Toughness, toughness_of
 from catalog.equipment.kind import mass_slips
 from catalog.equipment.tool import MOST_SCORE, TASKS, Tool
 from catalog.scores.derived_figure import Figure
-from catalog.scores.physical_score import physical_figures
+from catalog.scores.drawn_figure import drawn_figures
+from catalog.scores.score_spread import DRAWN_SOURCE
 from catalog.scores.split_model import can_be_batoned
 from catalog.tables.assumption import Assumption
 from catalog.tables.ledger import Ledger
 from catalog.tables.python_form import misuse
 
-MASS_SOURCE, SCORE_SOURCE = "drawing", "geometry model"
+_MASS_SOURCE = "drawing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +133,7 @@ def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
         edge_mm=knife.blade.edge_length_mm,
         packed_mm=knife.overall_mm,
         handle=knife.handle,
-        figures=physical_figures(knife, body),
+        figures=drawn_figures(knife, body),
         tang="full" if can_be_batoned(knife) else "hidden",
         strength=assess(knife, prying=design.prying, blow=design.baton, ledger=ledger),
         toughness=toughness_of(knife.steel),
@@ -151,7 +152,7 @@ def _axe(axe: AxeDrawing, ledger: Ledger) -> _Findings:
         edge_mm=axe.bit_width_mm,
         packed_mm=axe.handle.length_mm,
         handle=axe.handle,
-        figures=physical_figures(axe, body),
+        figures=drawn_figures(axe, body),
     )
 
 
@@ -166,7 +167,7 @@ def _folding_saw(saw: FoldingSawDrawing) -> _Findings:
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.packed_mm,
         handle=saw.handle,
-        figures=physical_figures(saw, None),
+        figures=drawn_figures(saw, None),
     )
 
 
@@ -180,7 +181,7 @@ def _bow_saw(saw: BowSawDrawing) -> _Findings:
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.blade.length_mm,
         handle=None,
-        figures=physical_figures(saw, None),
+        figures=drawn_figures(saw, None),
     )
 
 
@@ -213,8 +214,8 @@ def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -
             "packed_mm": round(found.packed_mm, 1),
             "price": None if bill is None else float(bill.per_piece),
             "tang": found.tang,
-            "mass_source": MASS_SOURCE,
-            "score_source": SCORE_SOURCE,
+            "mass_source": _MASS_SOURCE,
+            "score_source": DRAWN_SOURCE,
         }
     )
 

@@ -179,8 +179,31 @@ class BladeDrawing(Drawing):
         Mean thickness over width: that of a full flat grind is half its spine over the width, and less is ground off
         the others.
         """
-        middle = self.section_at(self.ricasso_mm + (self.edge_length_mm - self.point_mm) / 2)
+        middle = self.section_at(self._middle_mm)
         return middle.area_mm2 / middle.width_mm**2
+
+    def buried_slope(self, *, rubbing: N) -> N:
+        """Tangent of the half angle of the wedge that the blade is, with what its flanks rub above the grind [-].
+
+        The mean slope of the ground part, halfway along the edge, times h / (h + 2 r (w - h)): height h of the grind,
+        width w, share r of the flanks that rub. They open nothing. That of a full flat grind is `cheek_slope`.
+
+        Args:
+            rubbing: share of the flanks above the grind that rub [-].
+
+        Source: derived. The wood presses with a force in proportion to the opening y: a wedge opens by the integral of
+        y dy and rubs by 2 f times that of y dx, so that a flank rubs twice what as much of a flat grind does.
+        """
+        middle, spine_mm = self.section_at(self._middle_mm), self.spine_at(self._middle_mm)
+        ground_mm = min(self.ground_mm, middle.width_mm)
+        flank_mm = middle.width_mm - ground_mm
+        ground_mm2 = middle.area_mm2 - spine_mm * flank_mm
+        return ground_mm2 / (ground_mm * (ground_mm + 2 * rubbing * flank_mm))
+
+    @property
+    def _middle_mm(self) -> float:
+        """Station halfway along the straight edge [mm]."""
+        return self.ricasso_mm + (self.edge_length_mm - self.point_mm) / 2
 
     def joints_mm(self) -> list[float]:
         """Stations where the outline or the grind has a corner, both ends included [mm]."""

@@ -1,4 +1,4 @@
-"""The built-in tools, and the reader for a user's own table of tools."""
+"""The built-in tools as they were judged, and the reader for a user's own table of tools."""
 
 from functools import cache
 from pathlib import Path
@@ -11,8 +11,8 @@ from catalog.tables.table import parse_rows, read_rows, read_text
 
 
 @cache
-def tools() -> tuple[Tool, ...]:
-    """Return the built-in tools, sorted by id."""
+def judged_tools() -> tuple[Tool, ...]:
+    """Return the built-in tools with their judged scores, sorted by id."""
     return tuple(
         sorted(parse_table(read_rows("equipment/tools.csv"), Tool, file="tools.csv"), key=lambda tool: tool.id)
     )

@@ -1,4 +1,4 @@
-"""From a drawing to what the tool can do, on the scale of the catalog.
+"""One scale of scores: what a drawing comes to, and what is known of the built-in tools.
 
 May import drawings, wood and below.
 """

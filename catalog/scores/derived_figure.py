@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from catalog.scores.posterior import WeightedPart
 from catalog.tables.band import banded
 from catalog.tables.ledger import Ledger
 
@@ -15,12 +16,14 @@ class Figure:
     Attributes:
         name: column of the catalog row.
         value: the median, never rounded.
-        low: lower end of its log-normal interval, from the bands of the assumptions: value over the factor of high.
+        low: lower end of its log-normal interval, value over the factor of high.
         high: upper end of it; both are 0 where the value is.
         unit: unit, empty for a score.
         derivation: the formula in words.
         inputs: what went in, by name with unit.
         assumptions: ids of the assumptions used.
+        physical: the median by physics alone; the value over it is what the typical drawings of the classes teach.
+        parts: what the figure is made of: of a drawing the drawn part alone, none where the value is 0.
     """
 
     name: str
@@ -31,6 +34,8 @@ class Figure:
     derivation: str
     inputs: Mapping[str, float]
     assumptions: tuple[str, ...]
+    physical: float
+    parts: tuple[WeightedPart, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +57,17 @@ class Derivation:
     unit: str = ""
 
     def figure(self) -> Figure:
-        """Evaluate it with its interval."""
+        """Evaluate it by physics alone, with the interval that the bands of its assumptions give it."""
         found = banded(self.formula)
         return Figure(
-            self.name, found.value, found.low, found.high, self.unit, self.words, dict(self.inputs), found.used
+            name=self.name,
+            value=found.value,
+            low=found.low,
+            high=found.high,
+            unit=self.unit,
+            derivation=self.words,
+            inputs=dict(self.inputs),
+            assumptions=found.used,
+            physical=found.value,
+            parts=(),
         )

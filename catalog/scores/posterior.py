@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Literal
 
-PartSource = Literal["judged", "drawn", "measured"]
+_PartSource = Literal["judged", "drawn", "measured"]
 # derived: the ends of a 90 % interval leave 5 % on either side
 _Z = NormalDist().inv_cdf(19 / 20)
 
@@ -22,7 +22,7 @@ class ScorePart:
         high: upper end, at least the median.
     """
 
-    source: PartSource
+    source: _PartSource
     median: float
     low: float
     high: float
@@ -40,7 +40,7 @@ class WeightedPart:
         weight: its share of the precision, 0 to 1; those of all parts add up to 1.
     """
 
-    source: PartSource
+    source: _PartSource
     median: float
     low: float
     high: float

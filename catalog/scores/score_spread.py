@@ -11,6 +11,7 @@ from catalog.maths.stratified import normal_draws
 from catalog.tables.assumption import assumed
 from catalog.tables.number import Floats
 
+DRAWN_SOURCE = "geometry model"  # source of the scores of a row that comes from a drawing
 # derived: the ends of a 90 % interval leave 5 % on either side
 _Z = NormalDist().inv_cdf(19 / 20)
 
@@ -34,18 +35,21 @@ def score_interval(tool: Tool, task: str, *, changed: Mapping[str, float] | None
 def score_factors(tool: Tool, task: str, *, name: str, count: int, seed: int) -> Floats:
     """Return draws of a score over its median [-], float[count].
 
-    Between the median and each end of the interval the logarithm is normal, with a spread of that side.
+    Between the median and each end of the interval the logarithm is normal, with a spread of that side. What physics
+    and the residual get wrong of one drawing they get wrong of all: in each draw the drawn scores at a task lie equally
+    far out in their intervals, or the luckiest of many designs would win.
 
     Args:
         tool: its row, with a score above 0 at the task.
         task: split, saw, carve or chop.
-        name: its draws go by; copies of a tool have the one of their original.
+        name: its draws go by, unless it is drawn; copies of a tool have the one of their original.
         count: how many draws.
         seed: any whole number.
     """
     score = float(getattr(tool, f"{task}_score"))
     low, high = score_interval(tool, task)
-    draws = normal_draws(name=f"{name}.{task}_score", count=count, seed=seed)
+    drawn = tool.score_source == DRAWN_SOURCE
+    draws = normal_draws(name=f"{'residual' if drawn else name}.{task}_score", count=count, seed=seed)
     side = np.where(draws < 0, math.log(score / low), math.log(high / score))
     factors: Floats = np.exp(draws / _Z * side)
     return factors

@@ -165,7 +165,8 @@ def _baton_j(knife: KnifeDrawing, body: RigidBody[N], *, reach_mm: N, ledger: Le
     unsprung = _unsprung_share(knife, round_mm=round_mm, out_mm=out_mm, ledger=ledger)
     blow_j *= unsprung * held_share(knife.handle.grip_diameter_mm, ledger)
     blade = knife.blade
-    slope = blade.cheek_slope
+    # what a flank above the grind rubs opens nothing
+    slope = blade.buried_slope(rubbing=ledger("baton_flank_share"))
     opened_j = _opened_j(blow_j=blow_j, slope=slope, edge_angle_deg=blade.edge_angle_deg, ledger=ledger)
     pace = ledger("baton_blows_per_min") / ledger("axe_blows_per_min")
     lead = of_math("sqrt", blade.spine_mm / ledger("baton_spine_mm"))

@@ -33,6 +33,7 @@ from solver.needs.candidates import packed_units
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.programs.engine import Status
+from solver.reports.allowance_report import allowance
 from solver.reports.holding_limit import HoldingLimit, add_holding
 from solver.search.choice import Choice
 from solver.search.front import Point, point_of
@@ -84,7 +85,10 @@ class SweepAnswer(Output):
     `checked`: whole numbers alone prove the best kit, the kit without a design, and each of the front. Where the time
     or the effort allowed ended first, the status is `feasible` with the best kit known, or `not_settled` without any;
     `not_settled` names what is not told in full: designs (not all were tried), best, kit_without, gaps, front, stops,
-    holding.
+    holding, allowance.
+    `allowance_g` is the most that the best design may weigh, packed, and still be in a lightest kit of the trip
+    without the other designs, and `allowance_p20_g` what four in five joint draws of all scores allow: null where there
+    is no best design, no end, or it never is in one.
     No kit with one of the designs tried weighs less than `bound_g` (null = not known, or there is none).
     """
 
@@ -96,6 +100,8 @@ class SweepAnswer(Output):
     outside_limits: int
     best: DesignPoint | None
     tool: Tool | None
+    allowance_g: float | None
+    allowance_p20_g: float | None
     kit_without: KitBrief | None
     earns_its_place: bool
     against: Literal["margin", "minutes"]
@@ -153,7 +159,7 @@ def sweep(
         raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
     asked = Sweep(trip, found.candidates, limits, loosened(free))
     best = best_of(asked, effort=effort.portion(_FOR_THE_BEST))
-    parts = Parts(["kit_without", "gaps", "front", "stops", "holding"], effort=effort)
+    parts = Parts(["kit_without", "gaps", "front", "stops", "holding", "allowance"], effort=effort)
     bare = parts.settle("kit_without", lambda part: lightest_known(asked.without(), None, effort=part), NOTHING_KNOWN)
     gaps = parts.settle("gaps", lambda part: sweep_gaps(asked, best, effort=part), unknown_gaps(asked))
     points: list[Point] = []
@@ -164,6 +170,8 @@ def sweep(
     holding: list[HoldingLimit] = []
     parts.settle("holding", lambda part: add_holding(holding, asked, best, effort=part), None)
     chosen = None if best.ids is None else asked.design_in(best)
+    unknown: tuple[float | None, float | None] = None, None
+    worth = parts.settle("allowance", lambda part: _allowance(asked, chosen, effort=part), unknown)
     left = [*(["designs"] if found.left else []), *([] if best.checked else ["best"]), *parts.unsettled]
     if not bare.checked and "kit_without" not in left:
         left.append("kit_without")
@@ -179,6 +187,8 @@ def sweep(
         if best.ids is None
         else _to_answer(asked, point_of(asked.with_one(asked.allowed), best, effort=effort)),
         tool=None if chosen is None else chosen.rating.tool,
+        allowance_g=worth[0],
+        allowance_p20_g=worth[1],
         kit_without=None if bare.ids is None else KitBrief(ids=originals(bare.ids), mass_g=grams(bare.mass)),
         earns_its_place=best.ids is not None and (bare_least is None or best.mass <= bare_least),
         against=against,
@@ -202,6 +212,22 @@ def _status_of(best: Choice, *, all_drawn: bool) -> Literal["optimal", "feasible
     if best.ids is None:
         return "not_settled"
     return "optimal" if best.checked and all_drawn else "feasible"
+
+
+def _allowance(asked: Sweep, chosen: Candidate | None, *, effort: Effort) -> tuple[float | None, float | None]:
+    """Return what the best design may weigh [g] without the others, and what four in five draws of all scores allow.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    if chosen is None:
+        return None, None
+    tool, trip = chosen.rating.tool, asked.trip
+    only = None if trip.only is None else [*trip.only, tool.id]
+    found = allowance(tool, trip.model_copy(update={"only": only, "aim": "mass"}), effort=effort)
+    if not found.checked or "allowance_p20_g" in found.trips[0].not_settled:
+        raise Unfinished
+    return found.allowance_g, found.allowance_p20_g
 
 
 def _check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: _Against) -> None:

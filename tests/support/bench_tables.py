@@ -3,6 +3,9 @@
 TABLES_OF_THE_BENCH = [
     "scores/frames.csv",
     "scores/arm_segments.csv",
+    "scores/drawn_scores.csv",
+    "scores/residual_spreads.csv",
+    "scores/residuals.csv",
     "bench/design_limits.csv",
     "bench/design_upkeep.csv",
     "drawings/embrittlement.csv",

@@ -90,6 +90,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/kits",
         "GET /v1/tools",
         "GET /v1/tools/{id}",
+        "GET /v1/tools/{id}/scores",
         "GET /v1/methods",
         "GET /v1/assumptions",
         "GET /v1/woods",

@@ -157,3 +157,20 @@ def test_the_service_says_that_it_lives() -> None:
     """For whoever watches it."""
     answer = ask("GET", "/healthz")
     assert (answer.status_code, answer.json()) == (200, {"status": "ok"})
+
+
+def test_a_tool_tells_what_its_scores_are_made_of() -> None:
+    """Beside the row, which can be sent back as it is: each part with its interval and its weight."""
+    row = ask("GET", "/v1/tools/hatchet-454").json()
+    told = ask("GET", "/v1/tools/hatchet-454/scores").json()
+    assert told["id"] == "hatchet-454"
+    assert [one["task"] for one in told["scores"]] == ["split", "carve", "chop"]
+    for one in told["scores"]:
+        task = one["task"]
+        ends = [row[f"{task}_score_low"], row[f"{task}_score"], row[f"{task}_score_high"]]
+        assert [one["low"], one["median"], one["high"]] == ends
+        assert [part["source"] for part in one["parts"]] == ["judged", "drawn"]
+        assert sum(part["weight"] for part in one["parts"]) == pytest.approx(1)
+        assert all(0 < part["low"] <= part["median"] <= part["high"] for part in one["parts"])
+    problem = problem_of(ask("GET", "/v1/tools/no-such-tool/scores"), 404)
+    assert "no-such-tool" in problem["detail"]

@@ -1,4 +1,4 @@
-"""Laws that scores from geometry keep on every drawing: no lookup, no cliff, more of a good thing helps.
+"""Laws that drawn scores keep, residual and all: no lookup, no cliff, more of a good thing helps.
 
 All by common practice, no source, unless a test says more.
 """
@@ -20,6 +20,7 @@ from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.knife import KnifeDrawing, knife_body
 from catalog.drawings.rigid_body import RigidBody
 from catalog.scores.physical_score import ln_physical, physical_figures
+from catalog.scores.residual import ln_residual
 from catalog.tables.ledger import Ledger
 
 pytestmark = pytest.mark.quick
@@ -41,8 +42,14 @@ def body_of(design: Design) -> RigidBody | None:
     return axe_body(drawing) if isinstance(drawing, AxeDrawing) else None
 
 
+def logs_of(design: Design) -> dict[str, float]:
+    """Logarithms of the figures of a drawing that it can do, with the residual."""
+    found = ln_physical(design.drawing, body_of(design), Ledger())
+    return {column: log + ln_residual(design.drawing, column, log) for column, log in found.items()}
+
+
 def score(design: Design, name: str) -> float:
-    return math.exp(ln_physical(design.drawing, body_of(design), Ledger())[name])
+    return math.exp(logs_of(design)[name])
 
 
 def measures(values: dict[str, Any], path: str = "drawing") -> Iterator[tuple[str, float]]:
@@ -56,14 +63,14 @@ def measures(values: dict[str, Any], path: str = "drawing") -> Iterator[tuple[st
 @pytest.mark.parametrize("name", DESIGNS)
 def test_two_percent_of_any_measure_move_each_score_by_less_than_five(name: str) -> None:
     design = DESIGNS[name]
-    plain = ln_physical(design.drawing, body_of(design), Ledger())
+    plain = logs_of(design)
     for path, value in measures(design.drawing.model_dump()):
         for factor in (0.98, 1.02):
             try:
                 moved = design.varied({path: value * factor})
             except ValidationError:  # such a tool can't be drawn
                 continue
-            for column, found in ln_physical(moved.drawing, body_of(moved), Ledger()).items():
+            for column, found in logs_of(moved).items():
                 if plain[column] > math.log(LEAST):
                     assert abs(math.expm1(found - plain[column])) < 0.05, (path, column)
 
@@ -144,10 +151,19 @@ def test_what_a_drawing_can_not_do_has_the_logarithm_of_nothing() -> None:
     assert ln_physical(hidden.drawing, body_of(hidden), Ledger())["split_score"] == pytest.approx(math.log(1e-9))
 
 
+def test_a_rated_figure_is_physics_times_the_residual() -> None:
+    for design in DESIGNS.values():
+        logs = logs_of(design)
+        for one in rate(design).scores:
+            assert one.value == pytest.approx(math.exp(logs[one.name]) if one.physical else 0)
+
+
 def test_intervals_are_log_normal_and_hold_their_median() -> None:
     for design in DESIGNS.values():
-        for one in physical_figures(design.drawing, body_of(design)):
+        for one in rate(design).scores:
+            assert (one.low < one.value < one.high) == (one.value > 0)
             if one.value:
-                # the clear depth of a frame is drawn, and assumed by no one
-                assert one.low < one.value < one.high or one.name == "saw_max_mm"
                 assert one.value / one.low == pytest.approx(one.high / one.value)
+                (part,) = one.parts
+                assert (part.source, part.weight) == ("drawn", 1)
+                assert (part.low, part.median, part.high) == (one.low, one.value, one.high)

@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from catalog.equipment.toolset import tools
+from catalog import tools
 from catalog.tables.assumption import assumed, assumptions
 from catalog.wood.cut import face_area_cm2, notch_volume_cm3, sawing_share
 from catalog.wood.species import species_of

@@ -131,13 +131,22 @@ def test_what_stops_it_is_what_saves_grams_when_left_out() -> None:
 
 
 def test_a_range_that_ends_at_the_best_is_tried_one_step_further() -> None:
-    vary = [{"field": "drawing.blade.spine_mm", "low": 4.5, "high": 5.5, "steps": 3}]
+    vary = [{"field": "drawing.blade.spine_mm", "low": 5.5, "high": 6.5, "steps": 3}]
     answer = swept(vary=vary, limits={})
-    assert answer["best"]["values"] == {"drawing.blade.spine_mm": 4.5}
+    assert answer["best"]["values"] == {"drawing.blade.spine_mm": 5.5}
     (stop,) = [one for one in answer["stops"] if one["field"] == "vary.0.low"]
-    thinner = masses([{"field": "drawing.blade.spine_mm", "values": [4]}], TRIP, None)
-    assert (stop["value"], stop["tried"]) == (4.5, 4)
+    thinner = masses([{"field": "drawing.blade.spine_mm", "values": [5]}], TRIP, None)
+    assert (stop["value"], stop["tried"]) == (5.5, 5)
     assert stop["saves_g"] == pytest.approx(answer["best"][GRAMS] - thinner[0][0])
+
+
+def test_the_best_design_tells_what_it_may_weigh_without_the_others() -> None:
+    """As the allowance of its row on the same trip says; the draws are those of all drawn tools."""
+    answer = swept(vary=[{"field": "drawing.blade.spine_mm", "values": [5, 6]}], limits={})
+    asked = post({"tool": answer["tool"], "trip": TRIP}, address="/v1/designs/allowance").json()
+    assert (answer["allowance_g"], answer["allowance_p20_g"]) == (asked["allowance_g"], asked["allowance_p20_g"])
+    assert 0 < answer["allowance_p20_g"] <= answer["allowance_g"]
+    assert answer["earns_its_place"] == (answer["best"]["design_g"] <= answer["allowance_g"])
 
 
 def one_design(kits: list[Kit], ids: set[str]) -> list[Kit]:

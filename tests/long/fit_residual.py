@@ -1,0 +1,77 @@
+"""Learns the residual of drawn scores from the class drawings, and writes its tables and the drawn part of each row.
+
+    python tests fit_residual          # writes residuals.csv, residual_spreads.csv, drawn_scores.csv in data/scores
+    python tests fit_residual look     # prints them
+
+Either way it prints the error of every judged figure, fitted without its tool.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+import sys
+from collections.abc import Sequence
+
+from residual_fit import HELD_OUT, Known, Learnt, known, learnt
+from tree import ROOT
+
+SOURCE = "class-drawings"
+
+
+def residual_rows(found: Learnt) -> list[list[str]]:
+    rows = []
+    for (form, column), fit in found.fits.items():
+        if fit.terms is None:
+            continue
+        rows.append([form, column, "level", "", f"{fit.level:.4f}", SOURCE])
+        for term, (centre, slope) in fit.terms.items():
+            rows.append([form, column, term, f"{math.exp(centre):.4g}", f"{slope:.4f}", SOURCE])
+    return rows
+
+
+def spread_rows(found: Learnt) -> list[list[str]]:
+    share = f"{found.spread.band_share:.3f}"
+    return [[column, f"{deviation:.4f}", share, SOURCE] for column, deviation in found.spread.deviation.items()]
+
+
+def drawn_rows(rows: Sequence[Known], found: Learnt) -> list[list[str]]:
+    """The drawn part of each judged score, fitted without its tool."""
+    told = []
+    for one in rows:
+        if one.column.endswith("_score"):
+            median = math.exp(one.ln_physical + found.without[one.tool, one.column].ln_factor(one))
+            factor = found.spread.factor(one)
+            task = one.column.removesuffix("_score")
+            told.append([one.tool, task, *(f"{x:.4g}" for x in (median, median / factor, median * factor)), SOURCE])
+    return told
+
+
+TABLES = {
+    "residuals.csv": "form,column,term,centre,coefficient,source",
+    "residual_spreads.csv": "column,deviation,band_share,source",
+    "drawn_scores.csv": "tool_id,task,median,low,high,source",
+}
+
+
+def main() -> None:
+    rows = known()
+    found = learnt(rows)
+    lines = dict(zip(TABLES, (residual_rows(found), spread_rows(found), drawn_rows(rows, found)), strict=True))
+    for name, header in TABLES.items():
+        out = sys.stdout if "look" in sys.argv else (ROOT / "catalog/data/scores" / name).open("w", encoding="utf-8")
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(header.split(","))
+        writer.writerows(lines[name])
+        if out is not sys.stdout:
+            out.close()
+    errors = [(one, one.gap - found.without[one.tool, one.column].ln_factor(one)) for one in rows]
+    for one, error in errors:
+        ends = math.log(found.spread.factor(one))
+        held = " held out" if one.tool in HELD_OUT else ""
+        outside = " OUTSIDE" if abs(error) > ends else ""
+        print(f"{one.tool:24s}{one.column:14s} judged over drawn {error:+.2f} of {ends:.2f}{outside}{held}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,24 @@
+"""The drawing of a class earns the place of its row: same mass, the row at home in both questions.
+
+All 32 classes on five trips: `python tests twins`.
+"""
+
+import math
+
+import pytest
+from class_design import class_designs
+from twin_allowances import twin_gaps_g
+
+from catalog.bench.rating import rate
+
+pytestmark = pytest.mark.quick
+
+DESIGNS = {one.id: one for one in class_designs()}
+
+
+# two that the residual learns from, and two rows that are held out of it
+@pytest.mark.parametrize("tool_id", ["folding-saw-210", "long-knife-240", "machete-450", "belt-axe-400"])
+def test_a_twin_may_weigh_what_its_row_may(tool_id: str) -> None:
+    ((twin, row),) = twin_gaps_g(tool_id, rate(DESIGNS[tool_id]).tool, ("wet-autumn",)).values()
+    assert not math.isinf(row)
+    assert twin == pytest.approx(row, abs=25)
