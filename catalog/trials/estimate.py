@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 
-from catalog.scores.posterior import ScorePart, WeightedPart
+from catalog.scores.posterior import WeightedPart
 from catalog.trials.gauss_newton import LatentFit
 from catalog.trials.timed_work import PER_PIECE, TimedWork, TriedScore
 from catalog.trials.trial import TriedTask
@@ -37,7 +37,8 @@ class Estimate:
         records: the tool's own records.
         rule: what the score rests on, or the reason why there is none.
         far_out: indices, in the order given, of records that are rather spoilt than good, or asked about.
-        parts: what was judged before and what was measured, each by itself with its 90 % interval and its weight.
+        parts: what was judged before (of a built-in row also what was drawn) and what was measured, each by itself
+            with its 90 % interval and its weight.
         timed_min: minutes of the records that are not far out, together; None when none counts.
         expected_min: minutes of the same work by the figures after the records.
     """
@@ -102,15 +103,14 @@ class ScoreAfter:
         one = self.before
         prior = (math.log(one.high / one.low) / (2 * NINETY)) ** 2
         judged = min(1.0, self.variance / prior)
-        first = ScorePart("judged", one.median, one.low, one.high)
         if 1 - judged < _LEAST_TOLD:
-            return (_weighted(first, 1.0),)
+            return one.parts
         # derived: the normal density that turns the one before into the one after
         precision = 1 / self.variance - 1 / prior
         middle = one.median * math.exp(self.shift / (self.variance * precision))
         reach = math.exp(NINETY / math.sqrt(precision))
-        second = ScorePart("measured", middle, middle / reach, middle * reach)
-        return (_weighted(first, judged), _weighted(second, 1 - judged))
+        before = (replace(part, weight=judged * part.weight) for part in one.parts)
+        return (*before, WeightedPart("measured", middle, middle / reach, middle * reach, 1 - judged))
 
 
 def estimates_of(
@@ -138,8 +138,9 @@ def estimates_of(
         count = sum(place in spoilt for place in mine)
         if one.exact or not count or fit is None:
             rule = _EXACT if one.exact else _NONE_COUNTS
-            parts = (_weighted(ScorePart("judged", one.median, one.low, one.high), 1.0),)
-            none = Estimate(one.tool, one.task, False, None, None, None, None, len(mine), rule, far, parts, None, None)
+            none = Estimate(
+                one.tool, one.task, False, None, None, None, None, len(mine), rule, far, one.parts, None, None
+            )
             found.append((none, None))
             continue
         good = [place for place in mine if place not in far] or [place for place in mine if place in spoilt]
@@ -194,7 +195,3 @@ def figures_after(work: TimedWork, fit: LatentFit | None) -> list[TrialFigure]:
         weight = min(1.0, max(0.0, 1 - variance / prior))
         found.append(TrialFigure(one.id, one.of, value, value / reach, value * reach, one.median, weight))
     return found
-
-
-def _weighted(part: ScorePart, weight: float) -> WeightedPart:
-    return WeightedPart(part.source, part.median, part.low, part.high, weight)

@@ -9,6 +9,9 @@ from typing import Literal
 import numpy as np
 
 from catalog.equipment.tool import Tool
+from catalog.equipment.toolset import judged_tools
+from catalog.scores.built_in import scores_of
+from catalog.scores.posterior import WeightedPart
 from catalog.scores.score_spread import score_interval
 from catalog.tables.assumption import assumed, assumptions
 from catalog.tables.errors import RangeError
@@ -72,6 +75,7 @@ class TriedScore:
         high: upper end.
         rated: whether the row has a score.
         usual: whether an end is as far as usual for judged scores.
+        parts: what it is made of: of a built-in row what was judged and what was drawn.
     """
 
     tool: str
@@ -81,6 +85,7 @@ class TriedScore:
     high: float
     rated: bool
     usual: bool
+    parts: tuple[WeightedPart, ...]
 
     @property
     def exact(self) -> bool:
@@ -228,9 +233,21 @@ def _score_before(tool: Tool | None, trial: Trial, known: Mapping[str, float]) -
     if tool is not None and score > 0:
         low, high = score_interval(tool, trial.task, changed=known)
         usual = None in (getattr(tool, f"{trial.task}_score_low"), getattr(tool, f"{trial.task}_score_high"))
-        return TriedScore(trial.tool, trial.task, score, low, high, rated=True, usual=usual)
+        parts = _parts_before(tool, trial.task, score, low, high)
+        return TriedScore(trial.tool, trial.task, score, low, high, rated=True, usual=usual, parts=parts)
     score, factor = assumed("unrated_score", known), assumed("unrated_spread", known)
-    return TriedScore(trial.tool, trial.task, score, score / factor, score * factor, rated=False, usual=False)
+    low, high = score / factor, score * factor
+    parts = (WeightedPart("judged", score, low, high, 1.0),)
+    return TriedScore(trial.tool, trial.task, score, low, high, rated=False, usual=False, parts=parts)
+
+
+def _parts_before(tool: Tool, task: str, score: float, low: float, high: float) -> tuple[WeightedPart, ...]:
+    """Return what a row's score is made of: parts of a built-in row that is as it was, else one that was judged."""
+    if any(one.id == tool.id for one in judged_tools()):
+        for one in scores_of(tool.id):
+            if (one.task, one.median, one.low, one.high) == (task, score, low, high):
+                return one.parts
+    return (WeightedPart("judged", score, low, high, 1.0),)
 
 
 def _deviation(low: float, high: float) -> float:

@@ -131,7 +131,8 @@ def test_the_whole_clock_is_that_of_cutting_and_the_handling() -> None:
     known = CUT | {"assumptions": {"saw_rate": RATE_CM2, "pace": 1.0} | ({} if row is None else {row.id: row.value})}
     by_cutting = kit_of(known | {"trials": records(*cutting)})["trials"][0]
     by_whole = kit_of(known | {"trials": records(*(one + handling for one in cutting), clock="whole")})["trials"][0]
-    assert by_cutting["score"] == pytest.approx(4, rel=0.06)
+    before = next(one for one in tools() if one.id == SAW).saw_score
+    assert 4 < by_cutting["score"] < (4 + before) / 2  # nearer to the records than to the row
     assert by_whole["score"] == pytest.approx(by_cutting["score"], rel=0.03)
 
 
@@ -153,7 +154,9 @@ def test_the_answer_says_what_is_measured_and_what_became_of_outliers() -> None:
     listed = {one["id"] for one in answer["assumptions"]}
     assert {"saw_rate", "record_spread"} <= listed and any(name.startswith("chop_rate") for name in listed)
     clean = kit_of(CUT | {"trials": records(*CUT_MINUTES)})
-    assert cutting_minutes(answer) == pytest.approx(cutting_minutes(clean), rel=0.01)
+    assert cutting_minutes(answer) == pytest.approx(
+        cutting_minutes(clean), rel=0.03
+    )  # the chop says something of the pace
 
 
 NEW_SAW = {"id": "new-saw", "mass_g": 0, "saw_score": 8, "saw_max_mm": 90}
@@ -210,7 +213,7 @@ def test_a_measured_score_is_measured_again_under_another_rate() -> None:
     judged = Trip.model_validate(CUT)
     slow = {"saw_rate": assumptions()["saw_rate"].low}
     (before,), (after,) = question_of(timed).case.work[:, 0], question_of(timed, changed=slow).case.work[:, 0]
-    assert after == pytest.approx(before, rel=0.03)
+    assert after == pytest.approx(before, rel=0.06)
     assert question_of(judged, changed=slow).case.work[0, 0] > 1.3 * question_of(judged).case.work[0, 0]
 
 
