@@ -9,7 +9,7 @@ from api.store.stored_table import judged_table
 from catalog import TASKS, Tool
 
 _COLUMNS = ("score", "score_low", "score_high", "max_mm")
-Figures = tuple[float | None, ...]
+_Figures = tuple[float | None, ...]
 
 
 class JudgedScore(BaseModel):
@@ -17,8 +17,8 @@ class JudgedScore(BaseModel):
 
     model_config = ConfigDict(frozen=True)
 
-    before: Figures
-    after: Figures
+    before: _Figures
+    after: _Figures
     source: str | None
 
 
@@ -66,7 +66,7 @@ def before_trials(tool: Tool, judged: Judged, *, tried: Iterable[str], measured:
     return Tool.model_validate(tool.model_dump() | changes) if changes else tool
 
 
-def figures_of(tool: Tool, task: str) -> Figures:
+def figures_of(tool: Tool, task: str) -> _Figures:
     """Return the score of a row at a task with its ends and its largest size."""
     return tuple(getattr(tool, name) for name in _names_of(task))
 

@@ -21,7 +21,7 @@ from catalog.trials.asked_back import (
 )
 from catalog.trials.estimate import NINETY, Estimate, ScoreAfter, TrialFigure, estimates_of, figures_after
 from catalog.trials.gauss_newton import fitted
-from catalog.trials.timed_work import TimedWork, timed_work, used_assumptions
+from catalog.trials.timed_work import TimedWork, latents_of, used_assumptions
 from catalog.trials.trial import MOST_PEOPLE, Skill, Trial
 from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import time_factor
@@ -96,7 +96,7 @@ def measure(
     if people > MOST_PEOPLE:
         raise RangeError(quantity="people", value=people, low=1, high=MOST_PEOPLE, unit="people", source="judged")
     rows = {tool.id: tool for tool in tools}
-    work = timed_work(trials, tools, pace=pace, skill=skill or "practised", changed=changed)
+    work = latents_of(trials, tools, pace=pace, skill=skill or "practised", changed=changed)
     questions = _questions(work, rows) if trials else []
     left_out = {place for one in questions if not one.counted for place in one.records[one.kind == "typed-twice" :]}
     counted = [place for place in range(len(trials)) if place not in left_out]

@@ -43,7 +43,7 @@ _Role = Literal["rate", "wood", "hand", "person", "skill"]
 
 
 @dataclass(frozen=True, slots=True)
-class SharedFigure:
+class _SharedFigure:
     """A figure that several records share.
 
     Attributes:
@@ -105,7 +105,7 @@ class TimedWork:
 
     trials: Sequence[Trial]
     scores: list[TriedScore] = field(default_factory=list)
-    shared: list[SharedFigure] = field(default_factory=list)
+    shared: list[_SharedFigure] = field(default_factory=list)
     of_record: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
     roles: dict[_Role, Ints] = field(default_factory=dict)
     handling: list[float] = field(default_factory=list)
@@ -137,7 +137,7 @@ class TimedWork:
         )
 
 
-def timed_work(
+def latents_of(
     trials: Sequence[Trial],
     tools: Sequence[Tool],
     *,
@@ -223,7 +223,7 @@ def _place_of(
         if not row.low < row.high:
             return -1
         shared[name, of] = len(work.shared)
-        work.shared.append(SharedFigure(role, name, of, assumed(name), row.low, row.high))
+        work.shared.append(_SharedFigure(role, name, of, assumed(name), row.low, row.high))
     return shared[name, of]
 
 
