@@ -1,8 +1,8 @@
 """From a trip to the provably lightest kit. Knows tools and figures, not HTTP.
 
-Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `season`, `allowance`, `sweep`,
-`minimum_section`. Each takes what its address takes over HTTP, with the same defaults, and gives the same answer.
-`lightest` is the bare program.
+Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `sure`, `season`, `allowance`,
+`sweep`, `minimum_section`. Each takes what its address takes over HTTP, with the same defaults, and gives the same
+answer. `lightest` is the bare program.
 """
 
 from solver.answers.sweep import DesignLimits
@@ -59,8 +59,10 @@ from solver.forms.question_answers import (
     BeyondAnswer,
     CheckAnswer,
     ConfidenceAnswer,
+    FreshShare,
     FrontAnswer,
     FrontPoint,
+    KitFailure,
     KitThatBears,
     LossOutcome,
     NightAnswer,
@@ -69,12 +71,28 @@ from solver.forms.question_answers import (
     SeasonTrip,
     Shortfall,
     StepAnswer,
+    SureAnswer,
+    SureKit,
+    SureStep,
     SwapAnswer,
     TripAllowance,
 )
 from solver.forms.scenario import DiameterRange, Scenario
-from solver.forms.season_form import SeasonTripForm
-from solver.forms.trip import CampWork, DiameterClass, Fire, Form, Limits, Member, Robust, Route, Task, Trip, WoodForm
+from solver.forms.trip import (
+    CampWork,
+    DiameterClass,
+    Fire,
+    Form,
+    Limits,
+    Member,
+    Robust,
+    Route,
+    SeasonTripForm,
+    Sure,
+    Task,
+    Trip,
+    WoodForm,
+)
 from solver.forms.validation import Fault, TripError
 from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance
@@ -98,9 +116,11 @@ from solver.reports.question_form import (
     FrontForm,
     MinimumSectionForm,
     SeasonForm,
+    SureForm,
     SweepForm,
 )
 from solver.reports.season_report import SeasonTripGiven, season
+from solver.reports.sure_report import sure
 from solver.reports.sweep_report import DesignPoint, Stop, SweepAnswer, sweep
 from solver.reports.unmade_tool import UnmadeTool
 from solver.search.cover import Cover, lightest
@@ -142,6 +162,7 @@ __all__ = [
     "FigureInForce",
     "Fire",
     "Form",
+    "FreshShare",
     "FrontAnswer",
     "FrontForm",
     "FrontPoint",
@@ -150,6 +171,7 @@ __all__ = [
     "HoldingLimit",
     "Kit",
     "KitBrief",
+    "KitFailure",
     "KitMinutes",
     "KitThatBears",
     "KitTool",
@@ -187,6 +209,11 @@ __all__ = [
     "SolverName",
     "StepAnswer",
     "Stop",
+    "Sure",
+    "SureAnswer",
+    "SureForm",
+    "SureKit",
+    "SureStep",
     "SwapAnswer",
     "SweepAnswer",
     "SweepForm",
@@ -214,5 +241,6 @@ __all__ = [
     "minimum_section",
     "plan",
     "season",
+    "sure",
     "sweep",
 ]

@@ -96,6 +96,16 @@ def certain_wood() -> ExampleBody:
     return {"trip": example_trips()["least"], "confidence": 1.0}
 
 
+def sure_examples() -> dict[str, Example]:
+    """Return a trip whose kit must be sure."""
+    return _invented({"trip": example_trips()["least"], "sure": {"confidence": 0.9, "draws": 256}})
+
+
+def quick_sure() -> ExampleBody:
+    """Return a trip whose kit must be sure in few draws."""
+    return {"trip": example_trips()["least"], "sure": {"confidence": 0.9, "draws": 64}}
+
+
 def season_examples() -> dict[str, Example]:
     """Return a season of two trips."""
     trips = [{"weight": 3, "trip": example_trips()["stream-survey"]}, {"weight": 1, "trip": example_trips()["least"]}]

@@ -17,6 +17,8 @@ from solver import (
     MinimumSectionForm,
     SeasonAnswer,
     SeasonForm,
+    SureAnswer,
+    SureForm,
     SweepAnswer,
     SweepForm,
     Trip,
@@ -46,6 +48,11 @@ def answer_bad_night(form: BadNightForm, effort: Effort) -> BadNightAnswer:
 
 def answer_confidence(form: ConfidenceForm, effort: Effort) -> ConfidenceAnswer:
     """Return what suffices."""
+    return form.answer(effort)
+
+
+def answer_sure(form: SureForm, effort: Effort) -> SureAnswer:
+    """Return how sure the lightest kit is, and the lightest that is sure enough."""
     return form.answer(effort)
 
 

@@ -166,6 +166,21 @@ ROWS = (
         contract_body=bodies.certain_wood,
     ),
     QuestionRow(
+        name="sure",
+        operation="post_sure",
+        path="kits/sure",
+        summary="Find a kit that does though figures are not known",
+        description=(
+            "Return with what probability the lightest kit suffices, where every figure that is not known is drawn\n"
+            "from its spread, and the lightest kit that suffices in a given share of the draws."
+        ),
+        help="find the lightest kit that suffices with a probability, where all figures are uncertain",
+        answered_by="api.questions.kit_questions:answer_sure",
+        printed_by="api.printing.sure_print:print_sure",
+        examples=bodies.sure_examples,
+        contract_body=bodies.quick_sure,
+    ),
+    QuestionRow(
         name="season",
         operation="post_season",
         path="kits/season",

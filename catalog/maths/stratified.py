@@ -1,4 +1,4 @@
-"""Draws of standard normal figures, each stratified by itself: a Latin hypercube whose columns go by name."""
+"""Draws of standard normal figures by name: each stratified by itself (a Latin hypercube), or plain pseudorandom."""
 
 from functools import cache
 from hashlib import sha256
@@ -22,10 +22,26 @@ def normal_draws(*, name: str, count: int, seed: int) -> Floats:
     Source: Latin hypercube sampling (McKay, Beckman and Conover 1979, Technometrics 21, 239-245; from memory), with
     strata entered at their middle.
     """
-    digest = sha256(f"{seed}:{name}".encode()).digest()
+    return _middles(count)[_generator(f"{seed}:{name}").permutation(count)]
+
+
+def fresh_normal_draws(*, name: str, count: int, seed: int) -> Floats:
+    """Return plain pseudorandom draws of a standard normal figure, from another stream than `normal_draws`.
+
+    They too go by the seed and the name alone.
+
+    Args:
+        name: of the figure.
+        count: how many draws, 1 or more.
+        seed: any whole number.
+    """
+    return _generator(f"fresh:{seed}:{name}").standard_normal(count)
+
+
+def _generator(key: str) -> np.random.Generator:
+    """Return a generator of random numbers of its own for a key."""
     # judged: so many bytes seed the generator in full
-    order = np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "big"))).permutation(count)
-    return _middles(count)[order]
+    return np.random.Generator(np.random.PCG64(int.from_bytes(sha256(key.encode()).digest()[:16], "big")))
 
 
 @cache

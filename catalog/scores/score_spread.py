@@ -7,7 +7,7 @@ from statistics import NormalDist
 import numpy as np
 
 from catalog.equipment.tool import Tool
-from catalog.maths.stratified import normal_draws
+from catalog.maths.stratified import fresh_normal_draws, normal_draws
 from catalog.tables.assumption import assumed
 from catalog.tables.number import Floats
 
@@ -32,7 +32,7 @@ def score_interval(tool: Tool, task: str, *, changed: Mapping[str, float] | None
     return score / factor if low is None else low, score * factor if high is None else high
 
 
-def score_factors(tool: Tool, task: str, *, name: str, count: int, seed: int) -> Floats:
+def score_factors(tool: Tool, task: str, *, name: str, count: int, seed: int, fresh: bool = False) -> Floats:
     """Return draws of a score over its median [-], float[count].
 
     Between the median and each end of the interval the logarithm is normal, with a spread of that side. What physics
@@ -45,11 +45,12 @@ def score_factors(tool: Tool, task: str, *, name: str, count: int, seed: int) ->
         name: its draws go by, unless it is drawn; copies of a tool have the one of their original.
         count: how many draws.
         seed: any whole number.
+        fresh: whether they are plain pseudorandom ones, of another stream, not stratified.
     """
     score = float(getattr(tool, f"{task}_score"))
     low, high = score_interval(tool, task)
-    drawn = tool.score_source == DRAWN_SOURCE
-    draws = normal_draws(name=f"{'residual' if drawn else name}.{task}_score", count=count, seed=seed)
+    whose = "residual" if tool.score_source == DRAWN_SOURCE else name
+    draws = (fresh_normal_draws if fresh else normal_draws)(name=f"{whose}.{task}_score", count=count, seed=seed)
     side = np.where(draws < 0, math.log(score / low), math.log(high / score))
     factors: Floats = np.exp(draws / _Z * side)
     return factors

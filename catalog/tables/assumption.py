@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Literal
 
 from numpy import ndarray
 from pydantic import BaseModel, ConfigDict
@@ -40,8 +41,34 @@ def assumptions() -> dict[str, Assumption]:
     return {row.id: row for row in rows}
 
 
-class _NotOfTrip(BaseModel):
-    """An assumption that no trip reads, and what it is of."""
+class _SpreadRow(BaseModel):
+    """How an assumption is drawn: its value is the median, the ends of its band are its 5 % and 95 % points.
+
+    Attributes:
+        id: of the assumption.
+        transform: the scale on which it is normal: the logarithm, the logit, the logarithm of what is above 1, or its
+            own.
+        sides: two: a spread below the median and another above it; one: the mean of both on either side, so that
+            records can narrow it as a normal figure.
+        basis: what the spread rests on.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    id: str
+    transform: Literal["log", "logit", "log_above_1", "identity"]
+    sides: Literal["one", "two"]
+    basis: str
+
+
+@cache
+def spread_rows() -> dict[str, _SpreadRow]:
+    """Return how each assumption is drawn that draws of a trip may draw, by id."""
+    return {row.id: row for row in parse_table(read_rows("tables/spreads.csv"), _SpreadRow, file="spreads.csv")}
+
+
+class _LeftOut(BaseModel):
+    """An assumption that a table leaves out, and why."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
@@ -52,7 +79,14 @@ class _NotOfTrip(BaseModel):
 @cache
 def not_of_a_trip() -> dict[str, str]:
     """Return the assumptions that no trip reads, each with what it is of instead."""
-    rows = parse_table(read_rows("tables/not_of_a_trip.csv"), _NotOfTrip, file="not_of_a_trip.csv")
+    rows = parse_table(read_rows("tables/not_of_a_trip.csv"), _LeftOut, file="not_of_a_trip.csv")
+    return {row.id: row.why for row in rows}
+
+
+@cache
+def never_drawn() -> dict[str, str]:
+    """Return the assumptions of trips that draws leave as they are, habits and choices, each with what it is."""
+    rows = parse_table(read_rows("tables/never_drawn.csv"), _LeftOut, file="never_drawn.csv")
     return {row.id: row.why for row in rows}
 
 

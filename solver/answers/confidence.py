@@ -4,7 +4,7 @@ One search over kits, all scenarios side by side, tells the steps of grams and p
 probability asked for first, then the next kits that reach it, then the steps beyond.
 """
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
@@ -21,12 +21,14 @@ from solver.model.greedy_kit import kit_by_greed
 from solver.search.branching_data import BranchingData, Mask
 from solver.search.choice import Search
 from solver.several.axis_times import AxisTimes
+from solver.several.chance_greed import likely_by_greed
 from solver.several.chance_search import ChanceKit, ChanceSearch, OutOfNodes
 from solver.several.scenario_program import ScenarioProgram
 
 LEAST_STEP = 1e-6  # a scenario of less of all weights is refused
 PROBABILITY_DIGITS = 9  # judged: digits after the point in which an answer tells probabilities
 MOST_CHANCE_NODES = 20_000  # judged: each is looked at in all scenarios
+_MOST_STARTS = 8  # judged: kits of each sort from which greed sets out
 _MOST_IN_PROGRAM = 256  # judged: scenarios of which an integer program ends
 
 
@@ -69,6 +71,7 @@ class Scenarios:
         effort: Effort,
         spare: int = 0,
         cutting: Collection[str] = (),
+        glance: Callable[[tuple[str, ...]], tuple[Bools, Bools]] | None = None,
     ) -> None:
         """Lay out the scenarios without the tools that no kit for some of them needs.
 
@@ -78,12 +81,14 @@ class Scenarios:
             effort: what the search may cost.
             spare: kits that may be excluded.
             cutting: ids of the cutting tools, by which one kit is told from another.
+            glance: tells in which scenarios a kit (its ids) that keeps the rules does its work in time, and where that
+                is sure; None = the times that are laid out tell it, where nothing of the kit can wear out.
 
         Raises:
             Unfinished: the effort ran out.
         """
         self.axis: CaseBlocks = HeldCases(cases) if isinstance(cases, Sequence) else cases
-        self.effort, self.cutting = effort, frozenset(cutting)
+        self.effort, self.cutting, self.glance = effort, frozenset(cutting), glance
         outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting)
         self.kept, first = outline.kept, case_at(self.axis, 0)
         self.case, self.block = first.keep(self.kept), cases_in_a_block(first)
@@ -106,6 +111,12 @@ class Scenarios:
             for number, case in enumerate(self.axis.block(first, min(first + self.block, len(self.axis)))):
                 self.searches[first + number] = Search(case.keep(self.kept), effort=self.effort, solver=None)
         return self.searches[place]
+
+    def go_on(self, effort: Effort) -> None:
+        """Let an effort with another end hold for what is asked from now on."""
+        self.effort = self.search.effort = effort
+        self.search.deadline = effort.solve_until
+        self.searches.clear()
 
     def steps(self) -> list[Sufficing]:
         """Return every kit that more of the scenarios count for than for any lighter one, the lightest first."""
@@ -145,6 +156,36 @@ class Scenarios:
             others_whole=others_whole,
             checked=self.checked and whole and others_whole,
         )
+
+    def proven_steps(self, asked: Fraction, up_to: Fraction) -> tuple[list[Sufficing], bool]:
+        """Return the steps to the first that reaches both probabilities, as far as they are proven; whether all are.
+
+        Args:
+            asked: the probability that was asked for before.
+            up_to: another.
+        """
+        quota = self.weight_of(asked)
+        steps, whole = self._steps_until(1, quota, branch=quota)
+        if whole and steps:
+            more, whole = self._steps_until(steps[-1].weight + 1, self.weight_of(up_to), branch=None)
+            steps += more
+        return [self._sufficing(one.kit) for one in steps], whole
+
+    def next_kits(self, odds: Fraction, number: int) -> tuple[list[Sufficing], bool]:
+        """Return the next kits after the lightest that reaches a probability, and whether all were sought.
+
+        Args:
+            odds: the probability.
+            number: how many, no more than may be excluded.
+        """
+        quota = self.weight_of(odds)
+        try:
+            best = self._following(quota, branch=quota)
+        except Unfinished:
+            return [], number == 0
+        found, whole = ([], True) if best is None else self._next_kits(best, quota, number)
+        self.excluded, self.wanted = [], []
+        return [self._sufficing(one.kit) for one in found], whole
 
     def weight_of(self, odds: Fraction) -> int:
         """Return the least weight that reaches a probability."""
@@ -250,14 +291,20 @@ class Scenarios:
         laid, mask = self.laid, self.rules.of(kit)
         if mask & ~self.search.all:
             return np.array([self.search_at(place).counts(kit) for place in range(laid.size)])
-        tools = self.rules.tools(mask)
+        served, sure = self._held_by(mask)
+        for place in np.flatnonzero(served & ~sure).tolist():
+            served[place] = self.search_at(place).checked(kit) is not None
+        return served
+
+    def _held_by(self, mask: Mask) -> tuple[Bools, Bools]:
+        """Tell in which scenarios times let a kit serve, and where that is sure."""
+        laid, tools = self.laid, self.rules.tools(mask)
+        if self.glance is not None and laid.mortal[:, tools].any():
+            return self.glance(tuple(self.case.ids[tool] for tool in self.rules.kit(mask)))
         everywhere = np.arange(laid.size)
         served = laid.day(self.search.bounds.times_of(mask, everywhere), everywhere) <= laid.cap
         served &= (laid.able[tools].sum(axis=0) >= laid.backup).all(axis=0)
-        unsure = served & ~(laid.exact & ~laid.mortal[:, tools].any(axis=1))
-        for place in np.flatnonzero(unsure).tolist():
-            served[place] = self.search_at(place).checked(kit) is not None
-        return np.asarray(served)
+        return np.asarray(served), np.asarray(laid.exact & ~laid.mortal[:, tools].any(axis=1))
 
     def _by_greed(self) -> Iterator[Sufficing]:
         """Yield a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
@@ -270,6 +317,32 @@ class Scenarios:
             kit = kit_by_greed(search.case, search.counts, kit, effort=effort) or kit
         if any(self.search_at(place).counts(kit) for place in few):
             yield self._sufficing(kit)
+
+    def by_greed(self, odds: Fraction) -> Sufficing:
+        """Return a kit that suffices with a probability as greed finds it from kits met, and from some scenarios."""
+        quota, starts = self.weight_of(odds), [one.kit for one in self.search.met[-_MOST_STARTS:]]
+        few, effort = min(len(self.axis), _MOST_IN_PROGRAM), self.effort.grace()
+        for place in range(0, few, max(1, few // _MOST_STARTS)):
+            search = self.search_at(place)
+            starts.append(kit_by_greed(search.case, search.counts, effort=effort) or frozenset())
+        return min(self._for_quota(quota, starts), key=lambda one: (one.mass, one.ids), default=NO_KIT)
+
+    def _for_quota(self, quota: int, starts: Sequence[frozenset[int]]) -> Iterator[Sufficing]:
+        """Yield the kits that serve a weight to which greed comes from others."""
+        must, masses = self.case.must, self.case.mass.tolist()
+        for start in dict.fromkeys(starts):
+            found = likely_by_greed(start, quota, masses, self._weigh, must=must, effort=self.effort)
+            if found is not None:
+                yield self._sufficing(found)
+
+    def _weigh(self, kit: frozenset[int]) -> int:
+        """Return the weight that a kit serves at least, as times tell at a glance; 0 where it breaks a rule."""
+        mask, case = self.rules.of(kit), self.case
+        whole = case.mass_cap is None or mass_of(case, kit) <= case.mass_cap
+        if not whole or not self.rules.allowed(mask) or self.rules.lacks_for_rules(mask) or mask & ~self.search.all:
+            return 0
+        held, sure = self._held_by(mask)
+        return sum(self.weights[place] for place in np.flatnonzero(held & sure).tolist())
 
     def _sufficing(self, kit: frozenset[int]) -> Sufficing:
         """Return a kit with the scenarios that it serves."""

@@ -282,21 +282,26 @@ def _person_share(names: Sequence[str], mass: int, member: Member | None) -> Per
 
 def made_robust(
     question: Question, settled: Settled, least: int, *, effort: Effort
-) -> tuple[Settled, RobustAnswer | None]:
-    """Return the settled kit made robust where the trip asks for it, with what that costs over the least mass.
+) -> tuple[Settled, RobustAnswer | None, list[str]]:
+    """Return the settled kit made robust where the trip asks for it, what that costs over the least mass, what is left.
+
+    What is left is `doubled`, where the time did not suffice for it.
 
     Raises:
         Unfinished: the effort ran out.
     """
     asked, safety = question.trip.robust, safety_of(question, settled.case, settled.met)
     if asked is None or safety is None or settled.gaps:
-        return settled, None
+        return settled, None, []
     found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort)
-    below = None if found.ids is None else found.mass
-    doubled = doubled_of(settled.case, settled.choice.ids or (), safety, below=below, effort=effort)
+    below, left = None if found.ids is None else found.mass, list[str]()
+    try:
+        doubled = doubled_of(settled.case, settled.choice.ids or (), safety, below=below, effort=effort)
+    except Unfinished:
+        doubled, left = None, ["doubled"]
     if found.ids is None:
         pack = None if doubled is None else (doubled.ids, grams(doubled.mass))
-        return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple, pack)]), None
+        return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple, pack)]), None, left
     mass = found.mass
     choice = replace(
         settled.choice,
@@ -314,7 +319,7 @@ def made_robust(
         losses=_losses_of(found, settled.case),
         doubled=None if doubled is None else DoubledKit(ids=list(doubled.ids), mass_g=grams(doubled.mass)),
     )
-    return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer
+    return replace(settled, choice=choice, load=load_of(settled.case, choice, effort=effort)), answer, left
 
 
 def _losses_of(found: RobustKit, case: Case) -> list[LossAnswer]:

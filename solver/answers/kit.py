@@ -49,15 +49,19 @@ def settled_kit(question: Question, *, effort: Effort) -> Settled:
     Raises:
         Unfinished: the effort ran out before any kit was found.
     """
-    trip, case = question.trip, question.case
-    gaps = missing_must(trip, question.barred, case)
-    case, met, need_gaps = unmet(question, let_off(case))
-    gaps += need_gaps
+    trip, (case, met, gaps) = question.trip, what_can_be_met(question)
     choice = choose(case, aim=trip.aim, effort=effort)
     if choice.status is Status.INFEASIBLE:
         return relieved(case, met, gaps, trip.aim, effort=effort)
     load = load_of(case, choice, effort=effort, by_kcal=AIMS[trip.aim].by_kcal)
     return Settled(case, met, choice, load, gaps)
+
+
+def what_can_be_met(question: Question) -> tuple[Case, list[int], list[Gap]]:
+    """Return the case of what can be met, the jobs that it has, and a gap for each need or tool that can't."""
+    gaps = missing_must(question.trip, question.barred, question.case)
+    case, met, more = unmet(question, let_off(question.case))
+    return case, met, gaps + more
 
 
 def gaps_of(question: Question) -> Callable[[Effort], list[Gap]]:

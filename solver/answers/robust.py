@@ -15,6 +15,7 @@ from solver.forms.quantity import decimal_of
 from solver.model.case import FIXED, Case, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload, usable
+from solver.model.greedy_kit import robust_by_greed
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce, reduce_together
 from solver.needs.question import Question
@@ -296,6 +297,13 @@ def robust_kit(
     found = None if effort.solver else search.by_enumeration(ties=ties, near=near)
     if found is None:
         found = by_program(search, "mass", ties=ties)
+    if found.kit is None and found.status is Status.STOPPED:
+        late = effort.grace()
+        rest = _Rest(small, jobs, multiple, effort=late, known=rest.known)
+        search = _RobustSearch(small, rest, effort=late)
+        counts_in = lambda one: Search(one, effort=late, solver=None).counts  # noqa: E731
+        kit = robust_by_greed(small, rest.search.case, search.counts, counts_in, effort=late)
+        found = replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
     if found.kit is None:
         if found.status is Status.STOPPED:
             raise Unfinished

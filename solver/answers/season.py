@@ -196,37 +196,17 @@ def lacking_of(cases: Sequence[Case], *, own_at_most: int | None, money: int | N
     """
     wardrobe = Wardrobe(cases, [1.0] * len(cases), priced=money is not None, effort=effort)
     if own_at_most is not None:
-        number = _least_number(wardrobe, money=money)
+        number = wardrobe.fewest("number", number=None, money=money)
         if number is not None:
             return [Lacking("own_at_most", own_at_most, number)]
     if money is not None:
-        cents = _least_money(wardrobe, own_at_most=own_at_most)
+        cents = wardrobe.fewest("money", number=own_at_most, money=None)
         if cents is not None:
             return [Lacking("money", money, cents)]
     if own_at_most is None or money is None:
         return []
-    number = _least_number(wardrobe, money=None)
-    cents = None if number is None else _least_money(wardrobe, own_at_most=number)
+    number = wardrobe.fewest("number", number=None, money=None)
+    cents = None if number is None else wardrobe.fewest("money", number=number, money=None)
     if number is None or cents is None:
         return []
     return [Lacking("own_at_most", own_at_most, number), Lacking("money", money, cents)]
-
-
-def _least_number(wardrobe: Wardrobe, *, money: int | None) -> int | None:
-    """Return the least number of tools that do for every trip within some money [0.01].
-
-    Raises:
-        Unfinished: the effort ran out.
-    """
-    joint = wardrobe.joint(number=None, money=money)
-    return joint.least_value(joint.count)
-
-
-def _least_money(wardrobe: Wardrobe, *, own_at_most: int | None) -> int | None:
-    """Return the least price [0.01] of so many tools that do for every trip.
-
-    Raises:
-        Unfinished: the effort ran out.
-    """
-    joint = wardrobe.joint(number=own_at_most, money=None)
-    return joint.least_value(joint.price)

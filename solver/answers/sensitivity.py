@@ -14,6 +14,7 @@ from catalog import Assumption, assumed, assumptions
 from catalog.tables.number import Floats
 from solver.answers.gap import covered_case
 from solver.answers.kit import Settled
+from solver.draws.axis_day import held_by
 from solver.forms.answer import AssumptionPin, KitBrief
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.validation import TripError
@@ -103,7 +104,7 @@ def _open_ends(question: Question, settled: Settled, bands: Sequence[_Band], *, 
     axis = cases_over(question, _drawn(question, bands))
     worn = np.append(question.case.mortal, np.zeros(len(question.case.methods), dtype=bool))
     alike, hard = axis.compared(0, worn)
-    holds, sure = axis.held_by(kit)
+    holds, sure = held_by(axis, kit)
     for place in np.flatnonzero(~sure & ~alike).tolist():
         effort.go_on()
         holds[place] = holds_for(axis.case(place), kit, effort=effort)

@@ -354,7 +354,8 @@ class Answer(Output):
     `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
     `not_settled` names the parts that the time or the effort allowed did not suffice for: share, longer_day (what a
     longer day saves), tool_prices and need_prices (their prices in grams), pins, conflict, alternatives, upgrades,
-    why_not, facts (of `proof`). A list among them is told as far as it came.
+    why_not, facts (of `proof`), doubled (of `robust`, or of the gap of a safety that no kit gives). A list among them
+    is told as far as it came.
     """
 
     name: str | None

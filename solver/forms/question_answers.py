@@ -23,6 +23,7 @@ class FrontPoint(Output):
 class FrontAnswer(Output):
     """Every non-dominated kit, the lightest first. Status `feasible` means that the list may be incomplete.
 
+    Where the effort ended before any was proven, it has one kit, which others may beat.
     `checked`: whole numbers prove that the list is complete and that no kit beats one of it.
     """
 
@@ -152,6 +153,84 @@ class ConfidenceAnswer(Output):
     not_settled: list[str]
 
 
+class FreshShare(Output):
+    """In what share of fresh draws a kit suffices: the estimate of its probability, with its exact 90 % interval."""
+
+    draws: int
+    probability: float
+    low: float
+    high: float
+
+
+class KitFailure(Output):
+    """Why a kit does not suffice, and with what probability, from the fresh draws.
+
+    `cannot`: a need can't be met whatever the time (null: the firewood, or worn tools; the text says which). `late`:
+    all is done, but not within the work limit; the need is the one that takes most more minutes then than as assumed,
+    null the firewood. A draw may lack several needs.
+    """
+
+    need: str | None
+    how: Literal["cannot", "late"]
+    probability: float
+    text: str
+
+
+class SureKit(Output):
+    """A kit in the draws: the share of the draws in which it suffices (`probability`), and what fresh draws tell of it.
+
+    The minutes of its day come from the fresh draws: one in ten, half, and nine in ten take no more; null = in so many
+    a need can't be met.
+    """
+
+    kit: KitBrief
+    probability: float
+    fresh: FreshShare
+    p10_min_per_day: float | None
+    p50_min_per_day: float | None
+    p90_min_per_day: float | None
+    fails: list[KitFailure]
+    text: str
+
+
+class SureStep(Output):
+    """A kit that suffices in a share of the draws, and its extra mass over the step before, or over the kit [g]."""
+
+    probability: float
+    mass_g: float
+    ids: list[str]
+    more_g: float | None
+
+
+class SureAnswer(Output):
+    """How sure the lightest kit is, and the lightest kit that suffices in a share of joint draws.
+
+    A draw has a value of its own for each figure that is not known (`drawn`, ids of GET /v1/assumptions) and for each
+    score; what the trip states is exact. `at_medians` is the lightest kit if all is as assumed, null where none covers
+    the trip. `at_confidence` is the lightest that suffices in at least `confidence` of the draws, which `checked`
+    proves; null: none does (see `gaps`), or none was found. `curve`: the kits that suffice in more of the draws than
+    any lighter one, up to 0.95 or the confidence. A chosen kit is tried once on fresh draws, of another stream. Status
+    `feasible`: a lighter kit may do, but none below `bound_g`. `not_settled` names what the time or the effort allowed
+    did not suffice for: `curve`, `next_kits`, `gaps`.
+    """
+
+    name: str | None
+    status: Literal["optimal", "feasible", "uncovered", "not_settled"]
+    checked: bool
+    confidence: float
+    draws: int
+    seed: int
+    at_medians: SureKit | None
+    at_confidence: SureKit | None
+    bound_g: float | None
+    curve: list[SureStep]
+    next_kits: list[SureStep]
+    drawn: list[str]
+    gaps: list[Gap]
+    text: str
+    not_settled: list[str]
+
+
 class SeasonTrip(Output):
     """A trip of the season with its kit, or its gaps if no kit covers it."""
 
@@ -169,11 +248,13 @@ class SeasonAnswer(Output):
     If no set of tools is enough for all trips, `gaps` says how much the number of tools or the money must grow. If
     no kit covers a trip, its own `gaps` say why. No tools within the limits come below `bound_g`; where the effort
     ended before they were proven least, the status is `feasible` and `gap_g` is above 0; where it ended before any were
-    found, it is `not_settled`, with no kits. `checked`: all of it is proven in whole numbers. `not_settled` names what
-    is not: own, next_own, gaps, trips (their own gaps).
+    found, it is `not_settled`, with no kits. `found`: tools to own are told; where it is false `own` is empty and
+    `weighted_g` 0 because there is nothing to tell. `checked`: all of it is proven in whole numbers. `not_settled`
+    names what is not: own, next_own, gaps, trips (their own gaps).
     """
 
     status: Literal["optimal", "feasible", "uncovered", "not_settled"]
+    found: bool
     own: list[str]
     weighted_g: float
     trips: list[SeasonTrip]

@@ -161,6 +161,16 @@ class Robust(Form):
     )
 
 
+class Sure(Form):
+    """How sure a kit must be: the share of joint draws of all that is not known in which it must suffice."""
+
+    confidence: float = Field(
+        default=0.9, gt=0, le=1, description="Least share of the draws in which a kit must suffice."
+    )
+    draws: Whole = Field(default=256, ge=64, le=4096, description="Number of joint draws.")
+    seed: Whole = Field(default=1, ge=0, le=2**31 - 1, description="One seed gives one answer.")
+
+
 # Said as what it is not: from `anyOf` beside `properties`, makers of typed clients make forms without any field.
 _ASKS_FOR_NOTHING: dict[str, Any] = {
     "properties": {"tasks": {"maxItems": 0}, "fire": {"type": "null"}, "camp_work": {"maxItems": 0}}
@@ -286,3 +296,10 @@ class Trip(Form):
         trip = self.model_copy(update={"tools": tools, "catalog": None, "assumptions": {**figures, **self.assumptions}})
         trip._of_catalog = frozenset(figures) - frozenset(self.assumptions)
         return trip
+
+
+class SeasonTripForm(Form):
+    """A trip and how often it is made."""
+
+    weight: float = Field(default=1.0, gt=0, le=1e6)
+    trip: Trip

@@ -1,6 +1,7 @@
 """A kit by greed, for an answer whose effort ended before any kit was found: checked as every kit is, never proven."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -9,8 +10,10 @@ from solver.forms.effort import Effort, Unfinished
 from solver.model.case import NEVER, Case, present_workers
 from solver.model.day_work import unworn
 
+_FOR_GROWING = 0.5  # judged: of the time
 _MOST_STEPS = 80  # judged: tools added one by one; kits of more are not sought
 _MOST_SHED = 20  # judged: tools tried at home, the heaviest first
+_MOST_TRIED = 200  # judged: sets of tools tried at home where all tools together are begun with
 
 
 def kit_by_greed(
@@ -23,7 +26,8 @@ def kit_by_greed(
     """Return a kit that counts, or None where greed finds none; that proves nothing.
 
     Tool after tool goes that does most of what is still lacking for its grams, then that saves most time for them; in
-    the end the heaviest that can be spared stay home.
+    the end the heaviest that can be spared stay home. Where that comes to no kit all tools go, and stay home by halves
+    as far as they can be spared.
 
     Args:
         case: the trip's choice as numbers.
@@ -31,9 +35,43 @@ def kit_by_greed(
         start: tools that go in any case.
         effort: what it may cost; where its time is over already it has a little grace.
     """
+    effort = effort.grace()
     try:
-        return _grown(case, counts, start, effort=effort.grace())
+        return _grown(case, counts, start, effort=effort.portion(_FOR_GROWING)) or _shrunk(case, counts, start, effort)
     except Unfinished:  # what tells whether a kit counts has its own end
+        return None
+
+
+def robust_by_greed(
+    case: Case,
+    after: Case,
+    counts: Callable[[frozenset[int]], bool],
+    counts_in: Callable[[Case], Callable[[frozenset[int]], bool]],
+    *,
+    effort: Effort,
+) -> frozenset[int] | None:
+    """Return a kit that bears a loss, or None where greed finds none; that proves nothing.
+
+    It is two kits in one, the second without the tools of the first: what one loses the other has. Where that does not
+    count it is what is left of all tools.
+
+    Args:
+        case: the trip's choice as numbers.
+        after: the same tools, with what they must still do after a loss.
+        counts: tells whether a kit keeps every rule and bears every loss.
+        counts_in: returns what tells of a case whether a kit keeps every rule.
+        effort: what it may cost; where its time is over already it has a little grace.
+    """
+    first = kit_by_greed(case, counts_in(case), effort=effort.portion(_FOR_GROWING))
+    if first is None:
+        return None
+    kept = np.array([tool for tool in range(after.tools) if tool not in first], dtype=np.int64)
+    others = replace(after, must=frozenset()).keep(kept)
+    second = kit_by_greed(others, counts_in(others), effort=effort.portion(_FOR_GROWING))
+    both = first if second is None else first | after.kit(others.ids[tool] for tool in second)
+    try:
+        return both if counts(both) else _shrunk(case, counts, frozenset(), effort)
+    except Unfinished:
         return None
 
 
@@ -59,6 +97,30 @@ def _grown(
             return None
         kit |= {int(worth.argmax())}
     return None
+
+
+def _shrunk(
+    case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int], effort: Effort
+) -> frozenset[int] | None:
+    """Return what is left of all tools together, where they count; of tools of which one may go it is the lightest."""
+    held = case.must | start
+    kit = frozenset(range(case.tools))
+    for one in case.one_of:
+        several = frozenset(np.flatnonzero(one).tolist())
+        kit -= several - ((several & held) or {_lightest(case, one)})
+    if effort.spent() or not counts(kit):
+        return None
+    size, tried = len(kit), 0
+    while size := size // 2:
+        left = sorted(kit - held, key=lambda one: -int(case.mass[one]))
+        for at in range(0, len(left), size):
+            tried += 1
+            if tried > _MOST_TRIED or effort.spent():
+                return kit
+            fewer = kit.difference(left[at : at + size])
+            if counts(fewer):
+                kit = fewer
+    return kit
 
 
 def _shed(

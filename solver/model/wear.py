@@ -43,15 +43,14 @@ class Wear:
     (the elastic form of a program; Brown, Graves 1975).
     """
 
-    def __init__(self, case: Case, work_cap: int, *, ends: bool = False) -> None:
+    def __init__(self, case: Case, *, ends: bool = False) -> None:
         """Make the program of all workers; a kit then only sets bounds.
 
         Args:
             case: the trip's choice as numbers.
-            work_cap: the limit on a day's work [ms].
             ends: whether all tools together are looked at too, once some kits are ruled out.
         """
-        self.case, self.work_cap = case, work_cap
+        self.case = case
         self.until_all = _UNTIL_ALL if ends else 0
         self.asked: frozenset[int] = frozenset()  # the kit that it was asked for last
         self.excess = 0  # by what its day is too long at least, in thousandths of units
@@ -61,7 +60,18 @@ class Wear:
         for job in range(len(case.work)):
             for way in ways_at(case, job):
                 self.ways.setdefault(way.worker, []).append((job, way))
-        self.program, self.rows = self.proposer(max(1, work_cap))
+        self.work_cap = self.longest() if case.work_cap is None else case.work_cap
+        self.program, self.rows = self.proposer(max(1, self.work_cap))
+
+    def longest(self) -> int:
+        """Return a time that no day's work that is done at all takes longer than [ms]."""
+        most, slowest, wood = amount_cap(self.case).tolist(), [0] * len(self.case.work), self.case.firewood
+        for ways in self.ways.values():
+            for job, way in ways:
+                slowest[job] = max(slowest[job], way.work)
+        gathering = 0 if wood is None else wood.demand_g * int(wood.gather.max(initial=0))
+        worked = sum(amount * time for amount, time in zip(most, slowest, strict=True))
+        return int(worked + gathering) // GRAMS_PER_KG + 1
 
     def proposer(self, work_cap: int) -> tuple[Rerun, np.ndarray]:
         """Return the program that proposes prices, and its rows of lives."""

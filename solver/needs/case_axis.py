@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import inf
 from typing import Any
 
 import numpy as np
@@ -16,10 +15,9 @@ from catalog.tables.number import Bools, Floats, Ints, Number, Truth
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, most_worn, present_workers
+from solver.model.case import FIXED, LIFE, PARTS, Case, most_worn
 from solver.model.case_blocks import cases_in_a_block
 from solver.model.copies import original_of
-from solver.model.day_work import life_of
 from solver.model.reduction import kept_where
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, JobRows, Workers, ability_at, kcal_per_ms
@@ -53,6 +51,8 @@ class CaseAxis:
         firewood: of a day, int[E] and int[E, C].
         rest: what a day's work takes besides.
         kcal_per_g: what carrying costs a day.
+        needs: the need that each job of a fixed amount is of.
+        read: ids of the assumptions that were read.
     """
 
     trip: Trip
@@ -63,13 +63,15 @@ class CaseAxis:
     firewood: WoodFigures
     rest: Sequence[Rest]
     kcal_per_g: Floats
+    needs: tuple[str, ...]
+    read: frozenset[str]
 
     def __len__(self) -> int:
         """Return the number of cases."""
         return len(self.row)
 
     @cached_property
-    def _job(self) -> Ints:
+    def job_of_row(self) -> Ints:
         """The job of each row, int[R]."""
         job = np.zeros(len(self.ability.work), dtype=np.int64)
         for place, rows in enumerate(self.row.T):
@@ -84,7 +86,7 @@ class CaseAxis:
         """Return the tools (indices, ascending) that some lightest kit of these cases may need."""
         tools, used = self.like.tools, np.unique(self.row[places])
         rows = used[used >= 0]
-        backed = rows[self.asked.backup[self._job[rows]] > 0]
+        backed = rows[self.asked.backup[self.job_of_row[rows]] > 0]
         table = self.ability
         told = [*table.work[rows, :tools].astype(float), *(~table.able[backed, :tools]).astype(float)]
         return kept_where(self.like, told, self._mortal(places))
@@ -116,7 +118,7 @@ class CaseAxis:
             worn: the workers that can wear out there, bool[W].
         """
         table, wood = self.ability, self.firewood
-        first = np.maximum(self.row[place][self._job], 0)  # of a job that is not due there any: see below
+        first = np.maximum(self.row[place][self.job_of_row], 0)  # of a job that is not due there any: see below
         as_due = ((self.row >= 0) == (self.row[place] >= 0)).all(axis=1)
         every = np.ones(len(worn), dtype=bool)
         part = table.part
@@ -137,68 +139,12 @@ class CaseAxis:
             as_due & more & (caps <= caps[place]) & self._all_jobs(hard),
         )
 
-    def held_by(self, kit: frozenset[int]) -> tuple[Bools, Bools]:
-        """Tell in which cases a kit that keeps the rules between tools does its work in time; and where that is sure.
-
-        It is not sure where a tool would wear out if each job went to its fastest worker.
-        """
-        case, table, wood = self.like, self.ability, self.firewood
-        workers, tools = np.flatnonzero(present_workers(case, kit)), sorted(kit)
-        nobody = np.full((len(table.work), 1), NEVER)  # of an empty kit, where there are no methods
-        work = np.append(table.work[:, workers], nobody, axis=1)
-        each = np.arange(len(work)), work.argmin(axis=1)
-        times = np.append(work[each], 0)[self.row]  # [E, J], 0 where a job is not due
-        done = times < NEVER
-        times = np.where(done, times, 0)
-        backed = self._all_jobs(table.able[:, tools].sum(axis=1) >= self.asked.backup[self._job])
-        fixed = self.asked.wood_class == FIXED
-        holds = backed & done[:, fixed].all(axis=1)
-        amount = np.where(fixed, GRAMS_PER_KG, np.zeros_like(times))  # of each job, in thousandths
-        spent = GRAMS_PER_KG * times[:, fixed].sum(axis=1)
-        if wood.reach_g.shape[1]:
-            grams, cost = self._burnt(times, done)
-            holds &= grams.sum(axis=1) == wood.demand_g
-            holds &= (grams * cost.astype(float)).sum(axis=1) < _MOST_TIME
-            spent += (grams * cost).sum(axis=1)
-            amount[:, ~fixed] = grams[:, self.asked.wood_class[~fixed]]
-        caps = [np.inf if cap is None else GRAMS_PER_KG * cap for cap in self.work_caps]
-        holds &= spent <= np.array(caps)
-        sure = np.ones(len(self), dtype=bool)  # what does not hold unworn does not hold
-        if not tools:
-            return holds, sure
-        worker = workers[each[1]]
-        part, wear = table.part[each[0], worker], table.wear[each[0], worker]
-        for tool in tools:
-            for one in PARTS:
-                life = life_of(case, kit, tool, one)
-                if life < inf:
-                    mine = np.append(np.where((worker == tool) & (part == one), wear, 0), 0)[self.row]
-                    sure &= (amount * mine).sum(axis=1) <= GRAMS_PER_KG * int(life)
-        return holds, sure | ~holds
-
-    def _burnt(self, times: Ints, done: Bools) -> tuple[Ints, Ints]:
-        """Return the grams that are burnt of each class of firewood, and what a kilogram takes [ms], int[E, C] each.
-
-        Classes that take least come first, as far as each reaches.
-        """
-        wood, classes = self.firewood, self.asked.wood_class
-        cost, shut = wood.gather.copy(), np.zeros(wood.gather.shape, dtype=bool)
-        for c in range(cost.shape[1]):
-            cost[:, c] += times[:, classes == c].sum(axis=1)
-            shut[:, c] = ~done[:, classes == c].all(axis=1)
-        order = np.where(shut, NEVER, cost).argsort(axis=1, kind="stable")
-        demand = wood.demand_g[:, None]
-        reach = np.take_along_axis(np.where(shut, 0, np.minimum(wood.reach_g, demand)), order, axis=1)
-        taken = np.clip(demand - (reach.cumsum(axis=1) - reach), 0, reach)
-        grams = np.empty_like(taken)
-        np.put_along_axis(grams, order, taken, axis=1)
-        return grams, cost
-
     @cached_property
     def work_caps(self) -> list[int | None]:
         """The limit on a day's work in each case [ms]."""
-        found = {rest: work_cap_of(self.trip, rest) for rest in dict.fromkeys(self.rest)}
-        return [found[rest] for rest in self.rest]
+        unlike = {id(rest): rest for rest in self.rest}
+        found = {place: work_cap_of(self.trip, rest) for place, rest in unlike.items()}
+        return [found[id(rest)] for rest in self.rest]
 
     def case(self, place: int) -> Case:
         """Return one of the cases: in every figure the one that its draw makes by itself."""
@@ -250,6 +196,8 @@ def cases_over(
         firewood=firewood_of(found.uses, found.classes, found.body_kg).over(size),
         rest=[rests[pair] for pair in pairs],
         kcal_per_g=np.broadcast_to(found.carrying.pandolf_santee_kcal_per_g, size),
+        needs=tuple(need.id for need in found.needs),
+        read=frozenset(ledger.used),
     )
 
 

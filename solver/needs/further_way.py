@@ -95,15 +95,14 @@ def further_ways(tables: Sequence[WayTable], *, jobs: int, carried: int, by_effo
     place = np.full((len(tables), jobs), -1)  # of each job in each table
     for row, one in zip(place, tables, strict=True):
         row[one.jobs] = np.arange(len(one.jobs))
-    sets: dict[bytes, list[int]] = {}
-    for job, there in enumerate((place >= 0).T):
-        sets.setdefault(there.tobytes(), []).append(job)
+    code = (1 << np.arange(len(tables))) @ (place >= 0)  # tells the ways in which a job is done
     found: list[Ints] = []
-    for alike in sets.values():  # jobs that are done in the same ways
+    for each in np.unique(code).tolist():
+        alike = np.flatnonzero(code == each)
         mine = [n for n in range(len(tables)) if place[n, alike[0]] >= 0]
         if len(mine) > 1:
             at = [(tables[n], place[n, alike]) for n in mine]
-            found += _at_jobs(at, np.array(alike), carried=carried, by_effort=by_effort)
+            found += _at_jobs(at, alike, carried=carried, by_effort=by_effort)
     if not found:
         return NO_FURTHER
     job, worker, work, wear, kcal, way = np.concatenate(found, axis=1)

@@ -93,7 +93,7 @@ def question_of(
         copied: ids of knives of which kits may hold copies besides those that can pay.
         at_work: how many people can work; None = all of the party.
         waived: whether the knife in the pack is not asked for though the trip says so.
-        like: the question of the same trip with other wood or tasks, whose tools are taken over.
+        like: the question of another trip, whose tools are taken over where they are the same.
 
     Raises:
         TripError: fields that don't go together.
@@ -131,9 +131,10 @@ def _crew_of(
     if trip.tools is None and not trip.extra_tools and not copies:
         return built_in_candidates(frozenset(home), tuple(method.id for method in able))
     rows = sorted([*going, *copies], key=lambda tool: tool.id)
-    if like is not None and like.rows == (*rows, *able):
+    renews = {tool.id: tool.renews for tool in choice_of_tools}
+    if like is not None and like.rows == (*rows, *able) and like.renews == renews:
         return like
-    return Candidates(rows, able, {tool.id: tool.renews for tool in choice_of_tools})
+    return Candidates(rows, able, renews)
 
 
 @dataclass(frozen=True)

@@ -77,8 +77,8 @@ class KeptProgram:
         self.row_scale = np.concatenate([self.row_scale, scale])
 
     def aim(self, cost: Ints) -> None:
-        """Set what each column costs."""
-        scaled = cost * self.column_scale
+        """Set what each column costs, whole numbers of any size."""
+        scaled = cost.astype(float) * self.column_scale
         self.cost_scale = float(_power_above(np.abs(scaled).max(initial=0.0, keepdims=True))[0])
         self.highs.changeColsCost(self.columns, self.every, scaled / self.cost_scale)
 

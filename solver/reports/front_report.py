@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from solver.answers.kit import settled_kit
+from solver.answers.kit import Settled, settled_kit, what_can_be_met
 from solver.forms.arguments import Argument, TripGiven, effort_given, trip_given
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
@@ -12,11 +12,12 @@ from solver.forms.question_answers import (
     FrontPoint,
 )
 from solver.reports.question_of_trip import trip_question
-from solver.search.front import Against, Point, front_of
+from solver.search.front import Against, Point, front_of, point_of
 from solver.telling.explanation import kit_of
 from solver.telling.solution_view import SolutionView
 from solver.telling.warning import cautions_of
 
+_FOR_POINTS = 0.8  # judged: of the time; the rest is for one kit, or for what gives way, where no point was found
 _AGAINST: Argument[Against] = Argument("against", Against, "minutes or price")
 
 
@@ -24,7 +25,8 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
     """Return every non-dominated kit of a trip, by grams and minutes or by grams and price.
 
     Against minutes the work limit is left out; the other limits stay. Where the trip has gaps, they are named
-    and the front is of the rest, as POST /kits answers it.
+    and the front is of the rest, as POST /kits answers it. Where the effort ends before any point is proven, the one
+    point told is a kit that keeps every rule.
 
     Args:
         trip: a Trip, or a dict of its fields.
@@ -41,15 +43,22 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
     if against == "minutes":
         question = replace(question, case=question.case.capped(WORK.field, None))
-    settled = settled_kit(question, effort=effort)
-    found = front_of(settled.case, against=against, effort=effort)
+    case, met, gaps = what_can_be_met(question)
+    found = front_of(case, against=against, effort=effort.portion(_FOR_POINTS))
+    points = found.points
+    if points:
+        settled = Settled(case, met, points[0].choice, points[0].load, gaps)
+    else:
+        settled = settled_kit(question, effort=effort)
+        found = front_of(settled.case, against=against, effort=effort)
+        points = found.points or [point_of(settled.case, settled.choice, effort=effort)]
     view = SolutionView(question, settled)
     return FrontAnswer(
         name=trip.name,
         against=against,
         status="uncovered" if settled.gaps else "optimal" if found.complete else "feasible",
         checked=found.checked,
-        points=[_front_point(view, point) for point in found.points],
+        points=[_front_point(view, point) for point in points],
         gaps=settled.gaps,
         cautions=cautions_of(view),
     )

@@ -31,8 +31,9 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     question = question_of(trip_given(trip))
     plain = settled_kit(question, effort=effort)
     lightest = _lightest_of(question, plain, effort=effort)
-    settled, robust = made_robust(question, plain, lightest.choice.mass, effort=effort)
+    settled, robust, left = made_robust(question, plain, lightest.choice.mass, effort=effort)
     details = details_of(question, settled, robust, effort=effort)
+    details = replace(details, not_settled=[*left, *details.not_settled])
     view = SolutionView(question, settled, details.need_prices, details.tool_prices)
     return tell(view, lightest, details)
 

@@ -20,10 +20,10 @@ from solver.forms.question_answers import (
     ConfidenceAnswer,
     FrontAnswer,
     SeasonAnswer,
+    SureAnswer,
 )
 from solver.forms.scenario import MOST_SCENARIOS, DiameterRange, Scenario
-from solver.forms.season_form import SeasonTripForm
-from solver.forms.trip import Form, Trip
+from solver.forms.trip import Form, SeasonTripForm, Sure, Trip
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
@@ -31,6 +31,7 @@ from solver.reports.confidence_report import confidence
 from solver.reports.front_report import front
 from solver.reports.minimum_section_report import MinimumSectionAnswer, minimum_section
 from solver.reports.season_report import season
+from solver.reports.sure_report import sure
 from solver.reports.sweep_report import SweepAnswer, sweep
 from solver.reports.unmade_tool import UnmadeTool
 
@@ -103,6 +104,23 @@ class ConfidenceForm(Form):
             diameter_range=self.diameter_range,
             effort=effort,
         )
+
+
+class SureForm(Form):
+    """A trip, and how sure its kit must be. A trip alone is also accepted."""
+
+    trip: Trip
+    sure: Sure = Field(default_factory=lambda: Sure())
+
+    @model_validator(mode="before")
+    @classmethod
+    def bare_trip(cls, value: Any) -> Any:
+        """Take a bare trip as {trip}."""
+        return {"trip": value} if isinstance(value, dict) and "trip" not in value else value
+
+    def answer(self, effort: Effort) -> SureAnswer:
+        """Return how sure the kits are."""
+        return sure(self.trip, self.sure, effort=effort)
 
 
 class SeasonForm(Form):

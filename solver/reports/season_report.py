@@ -13,8 +13,7 @@ from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_giv
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import UNITS_PER_PRICE, as_told
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
-from solver.forms.season_form import SeasonTripForm
-from solver.forms.trip import Trip
+from solver.forms.trip import SeasonTripForm, Trip
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case import Case
 from solver.needs.case_builder import cap, grams
@@ -54,10 +53,10 @@ def season(
     listed = many_given("trips", trips, "one or more trips, or pairs of how often and a trip", least=1)
     weighted = [_season_trip_given(one, index) for index, one in enumerate(listed)]
     own_at_most = None if own_at_most is None else _OWNED.of(own_at_most)
-    questions = []
+    questions = list[Question]()
     for index, (_, trip) in enumerate(weighted):
         effort.go_on()
-        questions.append(_season_question(trip, index))
+        questions.append(_season_question(trip, index, like=questions[0] if questions else None))
     weights = _season_weights([weight for weight, _ in weighted])
     cents = None if money is None else cap(_MONEY.of(money), UNITS_PER_PRICE)
     hopeless = any(map(_known_gaps, questions))
@@ -72,6 +71,7 @@ def season(
     gap = best.weighted - best.bound
     return SeasonAnswer(
         status="feasible" if gap > 0 else "optimal",
+        found=True,
         own=originals(best.own),
         weighted_g=grams(float(best.weighted)),
         trips=[
@@ -114,6 +114,7 @@ def _open_season(trips: Sequence[tuple[float, Trip]], bound: Fraction) -> Season
     """Return the answer where no tools within the limits were found, nor proven not to be there."""
     return SeasonAnswer(
         status="not_settled",
+        found=False,
         own=[],
         weighted_g=0.0,
         trips=[_season_trip(one, (), 0, []) for one in trips],
@@ -145,15 +146,15 @@ def _season_trip_given(value: object, index: int) -> tuple[float, Trip]:
     return form.weight, form.trip
 
 
-def _season_question(trip: Trip, index: int) -> Question:
-    """Return the question of one trip of a season.
+def _season_question(trip: Trip, index: int, *, like: Question | None) -> Question:
+    """Return the question of one trip of a season, like that of the first.
 
     Raises:
         TripError: fields of the trip that don't go together.
     """
     with under(f"/trips/{index}/trip"):
         refuse_safety(trip)
-        return question_of(trip.model_copy(update={"aim": "mass"}))
+        return question_of(trip.model_copy(update={"aim": "mass"}), like=like)
 
 
 def _season_weights(weights: Sequence[float]) -> list[float]:
@@ -205,6 +206,7 @@ def _uncovered_season(
     left = list(dict.fromkeys(parts.unsettled))
     return SeasonAnswer(
         status="uncovered",
+        found=False,
         own=[],
         weighted_g=0.0,
         trips=[_season_trip(one, (), 0, gaps) for one, gaps in zip(trips, own_gaps, strict=True)],

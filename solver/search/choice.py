@@ -9,12 +9,9 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Literal
 
-import numpy as np
-
 from catalog.tables.number import Bools
 from solver.forms.aim import AIMS, AimBound
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.limit import GRAMS
 from solver.forms.quantity import MASS, Objective, Quantity
 from solver.model.case import Case, keeps_rules, mass_of
 from solver.model.day_work import Workload, workload
@@ -22,15 +19,16 @@ from solver.model.greedy_kit import kit_by_greed
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
-from solver.model.wear import Wear
+from solver.model.wear import NothingLasts, Wear
 from solver.programs.engine import Status
 from solver.programs.linear_model import Row
 from solver.search.branching_data import BranchingData
-from solver.search.goal import Lightest, Met
+from solver.search.goal import Lightest, Met, lightened
 from solver.search.proof import Prover
 from solver.search.tree import Tree
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
+_FOR_GREED = 0.1  # judged: of the time, for a kit where none is known
 MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
 
 _Measure = Callable[[frozenset[int], Workload], int]
@@ -96,11 +94,11 @@ class Search:
         self.ends_worn = False  # whether it ends with `NothingLasts` once that is proven
 
     def outworn(self, kit: frozenset[int], has: Bools) -> bool:
-        """Tell whether wear rules a kit out; never where no limit is set or a solver is asked for."""
+        """Tell whether wear rules a kit out; never where a solver is asked for."""
         if self.wear is None:
-            if self.effort.solver is not None or self.case.work_cap is None:
+            if self.effort.solver is not None:
                 return False
-            self.wear = Wear(self.case, self.case.work_cap, ends=self.ends_worn)
+            self.wear = Wear(self.case, ends=self.ends_worn)
         return self.wear.rules_out(kit, has)
 
     def program(self, *, with_minutes: bool) -> Program:
@@ -276,21 +274,16 @@ def choose(
         if complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")
         if met.mass is not None:
-            light, met = _lightened(small, met.mass, tree.light(met.mass), met)
+            light, met = lightened(small, met.mass, tree.light(met.mass), met)
             search = Search(light, effort=search.effort, solver=solver)
-        found = by_program(search, aim, ties=ties, start=met.kits[0][0] if met.kits else None)
+        try:
+            found = by_program(search, aim, ties=ties, start=met.kits[0][0] if met.kits else None)
+        except NothingLasts:  # proven after the tree was left
+            found = Found(Status.INFEASIBLE, None, None)
         if (found.bound or 0) < tree.bound:
             found = replace(found, bounds=(tree.bound, *found.bounds[1:]))
         return choice_of(case, search, found, aim)
     return choice_of(case, search, by_program(search, aim, ties=ties), aim)
-
-
-def _lightened(case: Case, mass: int, light: Bools, met: Met) -> tuple[Case, Met]:
-    """Return the case of the kits up to a mass, of the tools that can be in them, and what was met in its terms."""
-    kept = np.flatnonzero(light)
-    place = {int(old): new for new, old in enumerate(kept)}
-    kits = [(frozenset(place[tool] for tool in kit), load) for kit, load in met.kits]
-    return case.capped(GRAMS.field, mass).keep(kept), replace(met, kits=kits)
 
 
 def first_met(met: Met) -> Found:
@@ -308,20 +301,21 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
         search: the case.
         aim: what is least, then what decides.
         ties: False takes any kit that is best in the first aim.
-        start: a kit that keeps every rule.
+        start: a kit that keeps every rule; where none is known, one is made by greed.
     """
+    greedy = partial(kit_by_greed, search.case, search.counts)
+    start = start or greedy(effort=search.effort.portion(_FOR_GREED))
     try:
         found = _by_programs(search, aim, ties=ties, start=start)
     except Unfinished:
-        found = Found(Status.STOPPED, start, None if start is None else search.load_of(start))
+        found = Found(Status.STOPPED, start, None)
     if found.kit is None and found.status is Status.STOPPED:
-        kit = kit_by_greed(search.case, search.counts, effort=search.effort)
-        return replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
-    return found
+        found = replace(found, kit=greedy(effort=search.effort))
+    return replace(found, load=None if found.kit is None else search.load_of(found.kit))
 
 
 def _by_programs(search: Search, aim: str, *, ties: bool, start: frozenset[int] | None) -> Found:
-    """Return what `by_program` does, but no kit by greed; raises Unfinished before the first program stands."""
+    """Return what `by_program` does; raises Unfinished before the first program stands."""
     order = AIMS[aim].order
     whole = order[0] is not MASS or limit_can_bind(search.case)
     steps = InOrder(search, search.program(with_minutes=whole))

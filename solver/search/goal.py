@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
-from catalog.tables.number import Floats, Ints
+import numpy as np
+
+from catalog.tables.number import Bools, Floats, Ints
+from solver.forms.limit import GRAMS
+from solver.model.case import Case
 from solver.model.day_work import Workload
 from solver.model.time_price import WearShortfall
 from solver.search.branching_data import BranchingData, Mask
@@ -124,3 +128,11 @@ class Lightest(TreeGoal):
         self.met.keep(kit, load, node.mass)
         self.limit = node.mass if self.every else node.mass - 1
         return others & self.weightless if self.every else 0
+
+
+def lightened(case: Case, mass: int, light: Bools, met: Met) -> tuple[Case, Met]:
+    """Return the case of the kits up to a mass, of the tools that can be in them, and what was met in its terms."""
+    kept = np.flatnonzero(light)
+    place = {int(old): new for new, old in enumerate(kept)}
+    kits = [(frozenset(place[tool] for tool in kit), load) for kit, load in met.kits]
+    return case.capped(GRAMS.field, mass).keep(kept), replace(met, kits=kits)

@@ -133,6 +133,12 @@ class ChanceSearch:
         size = max(1, laid.tools * laid.size * (laid.jobs + laid.backed))
         self.at_once = max(1, min(_AT_ONCE, _CELLS // size))
 
+    @property
+    def bound(self) -> int | None:
+        """A mass below which no kit reaches the weight last asked for [0.01 g]; None = no kit is left that may."""
+        least = min(self.heap[0][0] if self.heap else NONE, self.horizon)
+        return None if least >= NONE else int(least)
+
     def root(self) -> list[_Node]:
         """Return the kit of the tools that must go, none where that breaks a rule for good."""
         if not self.rules.allowed(self.must) or self.least > self.mass_cap:

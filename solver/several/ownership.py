@@ -16,9 +16,11 @@ import numpy as np
 from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
 from solver.several.owning_node import KitTable, Owning, OwningBound, OwningNode
+from solver.several.owning_relaxation import relaxation_of
 
 _STEPS = 12  # judged: price changes before each branch
 _IDLE = 12  # judged: steps without a better bound after which they are halved
+_OWNED = 0.5  # judged: tools of which a relaxation owns more are tried
 _SMALL_STEP = 0.02  # judged: of the first; below it prices have settled
 
 
@@ -71,6 +73,22 @@ class OwningSearch:
         nothing = np.zeros(self.width, dtype=bool)
         prices = np.zeros((self.trips, self.width + 1), dtype=table.figure.dtype)
         return OwningNode(self.owning, nothing, nothing.copy(), table, prices)
+
+    def propose(self, node: OwningNode) -> Bools | None:
+        """Set the prices of a node to those of its relaxation, and try what that owns.
+
+        Returns:
+            The kits that the relaxation uses; None where it proposes nothing.
+        """
+        seconds = self.deadline - self.effort.clock()
+        found = relaxation_of(node.table, self.owning, trips=self.trips, seconds=seconds)
+        if found is None:
+            return None
+        prices = np.minimum(np.rint(found.prices), float(self.ceiling))
+        node.prices = node.prices.copy()
+        node.prices[:, :-1] = prices.astype(np.int64) if node.prices.dtype != object else _whole(prices)
+        self.offer(found.owned > _OWNED, node.table)
+        return found.used
 
     def least(self, node: OwningNode) -> OwningEnd:
         """Return the least choice below a node, better than the best so far.

@@ -1,5 +1,6 @@
 """A part of the choices of what to own, and what prices of tools prove of it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,6 +20,15 @@ class KitTable:
     trip: Ints  # [K]
     figure: Any  # [K], whole numbers of any size
     told: Bools  # [K]
+
+    @classmethod
+    def of(cls, kits: Sequence[Ints], trip: Sequence[int], figure: Any, told: Sequence[bool]) -> "KitTable":
+        """Return kits with their trips, in order, the least of each trip first."""
+        array = np.full((len(kits), max(1, max(map(len, kits), default=0))), -1, dtype=np.int64)
+        for row, kit in enumerate(kits):
+            array[row, : len(kit)] = kit
+        order = sorted(range(len(kits)), key=lambda k: (trip[k], figure[k]))
+        return cls(array[order], np.array(trip, dtype=np.int64)[order], figure[order], np.array(told)[order])
 
     def keep(self, kits: Bools) -> "KitTable":
         """Return some of the kits."""
@@ -123,15 +133,16 @@ class OwningNode:
         taken = np.zeros(len(self.owned), dtype=bool)
         taken[gains] = True
         back = int(own[gains].sum()) if len(gains) else 0
-        back = max(back, self._affordable(own, order, self.money))
+        if (money := self.money) is not None:
+            back = max(back, self._affordable(own, order, money))
         total = int(least.sum()) + int(self.owning.figure[self.owned].sum()) + back
         return OwningBound(total, over, own, taken, least, table.tools[first], room)
 
-    def _affordable(self, own: Any, order: Ints, money: int | None) -> int:
+    def _affordable(self, own: Any, order: Ints, money: int) -> int:
         """Return what no tools within the money can come below, by a price of money (a fraction of whole numbers)."""
         gains = [int(t) for t in order if own[t] < 0]
         cost = {t: int(self.owning.price[t]) for t in gains}
-        if money is None or sum(cost.values()) <= money:
+        if sum(cost.values()) <= money:
             return sum(int(own[t]) for t in gains)
         ranked = sorted((t for t in gains if cost[t]), key=lambda t: int(own[t]) / cost[t])
         left = money

@@ -83,15 +83,19 @@ class _SiblingSearch:
         """Return a mass that the lightest kit of each case is thought to have [0.01 g], float[E]; without end for none.
 
         The least of the kits that come of one by leaving up to two tools home and taking one besides, as far as bounds
-        tell. Of several tools of one sort it does not matter which stay.
+        tell. Of several tools of one sort it does not matter which stay; what must go does not. Where the time is over
+        it is the least of those looked at.
         """
         laid = self.laid
         found = np.full(len(self.most), np.inf)
-        sort = {tool: original_of(laid.case.ids[laid.order[tool]]) for tool in near.tolist()}
-        for fewer in range(min(_FEWER, len(near)) + 1):
+        must = frozenset(laid.rank[sorted(laid.case.must)].tolist())
+        sort = {tool: original_of(laid.case.ids[laid.order[tool]]) for tool in near.tolist() if tool not in must}
+        for fewer in range(min(_FEWER, len(sort)) + 1):
             homes = {tuple(sorted(sort[tool] for tool in home)): home for home in combinations(sort, fewer)}
             for home in homes.values():
-                kept = [tool for tool in sort if tool not in home]
+                if self.effort.spent():
+                    return found
+                kept = [tool for tool in near.tolist() if tool not in home]
                 times = np.minimum(laid.times_of(kept)[:, :, None], laid.times)
                 does = laid.day(times, None) <= np.minimum(laid.day_cap, ENDLESS)[:, None]  # [E, T]
                 masses = int(laid.masses[kept].sum()) + np.where(np.isin(self.tools, kept), 0, laid.masses)

@@ -19,8 +19,10 @@ from solver.forms.quantity import decimal_of
 from solver.model.case import Case, mass_of
 from solver.model.reduction import reduce_together
 from solver.programs.engine import Status
+from solver.search.choice import choose
 from solver.several.joint_program import JointProgram
 from solver.several.kit_list import KitList, Within
+from solver.several.owned_cover import Counted, OwnedCover
 from solver.several.ownership import OwningEnd, OwningSearch
 from solver.several.owning_node import KitTable, Owning
 
@@ -28,6 +30,7 @@ _SHARES = 5040  # parts of a tool's own figure that prices can share out among t
 _RAISED = 3  # judged: how much further a trip's first list goes each time
 _RAISES = (1, 4, 16, None)  # judged: how many times the lightest kit those on a trip's list may weigh; at last all
 _STEPS = 60  # judged: price changes on a list
+_TRIES = 8  # judged: those beside what a relaxation proposes, to meet choices
 _EXACT = 2**62
 
 
@@ -118,13 +121,7 @@ class Wardrobe:
                 figure.append(each * others)
                 trip.append(number)
                 told.append(False)
-        width = max((len(kit) for kit in tools), default=0)
-        array = np.full((len(tools), max(1, width)), -1, dtype=np.int64)
-        for row, kit in enumerate(tools):
-            array[row, : len(kit)] = kit
-        order = sorted(range(len(figure)), key=lambda k: (trip[k], figure[k]))
-        counted: Any = np.array(figure, dtype=self.kind)[order]
-        return KitTable(array[order], np.array(trip, dtype=np.int64)[order], counted, np.array(told)[order])
+        return KitTable.of(tools, trip, np.array(figure, dtype=self.kind), told)
 
     def least(self, *, number: int | None, money: int | None) -> _Outfit | None:
         """Return the tools to own, so that the weighted mass is least, then they are few, then first by id.
@@ -144,13 +141,45 @@ class Wardrobe:
         except _TooMany:
             return self._by_program(number=number, money=money)
 
-    def joint(self, *, number: int | None, money: int | None) -> JointProgram:
+    @cached_property
+    def cover(self) -> OwnedCover:
+        """What any tools to own must have."""
+        return OwnedCover(self.lists, self.where, self.price, effort=self.effort)
+
+    def fewest(self, counted: Counted, *, number: int | None, money: int | None) -> int | None:
+        """Return the least number, or price [0.01], of tools that do for every trip; None where none within limits do.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
+        least = self.cover.least(counted, number=number, money=money)
+        if least is None:
+            return None
+        if least.exact or all(self._does(k, least.tools) for k in range(len(self.cases))):
+            return least.value
+        joint = self._joint(number=number, money=money)
+        return joint.least_value(joint.count if counted == "number" else joint.price)
+
+    def _does(self, trip: int, own: frozenset[int]) -> bool:
+        """Tell whether a trip has a kit out of some tools, as far as the effort tells."""
+        case = self.cases[trip]
+        kept = case.keep(np.flatnonzero(np.isin(self.where[trip], sorted(own))))
+        return case.must <= case.kit(kept.ids) and choose(kept, effort=self.effort, ties=False).ids is not None
+
+    def _possible(self, owning: Owning) -> bool:
+        """Tell whether any tools within the limits may do, as far as is known."""
+        try:
+            return self.cover.least("number", number=owning.number, money=owning.money) is not None
+        except Unfinished:
+            return True
+
+    def _joint(self, *, number: int | None, money: int | None) -> JointProgram:
         """Return the program of all trips at once."""
         return JointProgram(self.cases, self.where, self.price, number=number, money=money, effort=self.effort)
 
     def _by_program(self, *, number: int | None, money: int | None) -> _Outfit | None:
         """Return the tools to own by one program."""
-        joint = self.joint(number=number, money=money)
+        joint = self._joint(number=number, money=money)
         grams = joint.weighted(self.times)
         found = joint.least(grams)
         if found.ones is None or found.value is None:
@@ -182,7 +211,10 @@ class Wardrobe:
             table = self.table(lightest, [None] * len(first))
             node = search.start(table)
         else:
-            table, prices = self._limited(search, first)
+            limited = self._limited(search, first)
+            if limited is None:
+                return None
+            table, prices = limited
             self.listed = self.listed if money is None else []
             node = search.start(table)
             node.prices = prices
@@ -225,27 +257,38 @@ class Wardrobe:
         """Tell which tools of a trip are not owned."""
         return ~np.isin(self.where[trip], np.array(own, dtype=np.int64))
 
-    def _limited(self, search: OwningSearch, lists: list[_Listed]) -> tuple[KitTable, Any]:
-        """Return every kit that can be part of what is best within limits, and prices.
+    def _limited(self, search: OwningSearch, lists: list[_Listed]) -> tuple[KitTable, Any] | None:
+        """Return every kit that can be part of what is best within limits, and prices; None where no tools do for all.
 
         Raises:
             TooMany: they are.
         """
-        bound = None
-        for raised in _RAISES:
-            if raised != 1:
-                limits = [None if raised is None else raised * int(mass[0]) + 1 for _, mass, _ in lists]
-                lists = [self._up_to(k, search.owning, limit) for k, limit in enumerate(limits)]
+        places = [0] * len(lists)  # in `_RAISES`, of each trip
+        while True:
             table = self.table([kits for kits, _, _ in lists], [beyond for _, _, beyond in lists])
-            node = search.start(table)
+            node, used = search.start(table), None
             if node.settle(None):
-                bound = search.priced(node, None, steps=_STEPS, trying=True)
+                bound = None if any(places) else search.priced(node, None, steps=_TRIES, trying=True)
+                if bound is None or search.value is None or bound.value <= search.value - _SHARES:
+                    used = search.propose(node)
+                    search.priced(node, None, steps=_STEPS if used is None else _TRIES, trying=True)
                 search.improve(table)
-            if search.value is not None or table.told.all():
+            if search.value is None and not any(places) and not self._possible(search.owning):
+                return None
+            wanting = self._wanting(node.table, used, found=search.value is not None)
+            most = len(_RAISES) - (2 if search.value is not None else 1)
+            wanting = [k for k in wanting if places[k] < most]
+            if not wanting:
                 break
-        if search.value is None or bound is None:
+            lists = list(lists)
+            for k in wanting:
+                places[k] += 1
+                raised = _RAISES[places[k]]
+                limit = None if raised is None else raised * int(lists[k][1][0]) + 1
+                lists[k] = self._up_to(k, search.owning, limit)
+        if search.value is None:
             return table, node.prices
-        bound = search.priced(node, None, steps=_STEPS, trying=True)
+        bound = search.priced(node, None, steps=_TRIES, trying=True)
         room = search.value - bound.value
         kits = [
             self._charged_up_to(k, search.owning, lists[k], node.prices[k], int(bound.least_charge[k]) + room)
@@ -253,6 +296,21 @@ class Wardrobe:
         ]
         self.listed = lists
         return self.table(kits, [None] * len(kits)), node.prices
+
+    def _wanting(self, table: KitTable, used: Bools | None, *, found: bool) -> list[int]:
+        """Return the trips whose lists are to be raised: those whose other kits the relaxation uses, else all, or none.
+
+        Args:
+            table: the lists.
+            used: the kits that the relaxation uses; None = it is not known.
+            found: whether any choice is found.
+        """
+        others = ~table.told
+        if used is not None and (others & used).any():
+            others = others & used
+        elif found:
+            return []
+        return sorted(set(table.trip[others].tolist()))
 
     def _charged_up_to(self, trip: int, owning: Owning, listed: _Listed, prices: Any, most: int) -> list[Ints]:
         """Return the kits of a trip that come to so much at most, charged for their tools.

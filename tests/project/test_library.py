@@ -50,6 +50,7 @@ from solver import (
     minimum_section,
     plan,
     season,
+    sure,
     sweep,
 )
 
@@ -118,6 +119,7 @@ SAME: dict[str, tuple[str, Any, Callable[[], Any]]] = {
     "bad night": ("kits/bad-night", SURVEY, lambda: bad_night(SURVEY)),
     "bad night of a kit": ("kits/bad-night", {"kit": KIT, "trip": SURVEY}, lambda: bad_night(SURVEY, KIT)),
     "confidence": ("kits/confidence", {"trip": LEAST, "confidence": 0.7}, lambda: confidence(LEAST, confidence=0.7)),
+    "sure": ("kits/sure", {"trip": LEAST, "sure": {"draws": 64}}, lambda: sure(LEAST, {"draws": 64})),
     "season": ("kits/season", {"trips": [{"trip": SURVEY}, {"trip": LEAST}]}, lambda: season([SURVEY, LEAST])),
     "allowance": (
         "designs/allowance",
@@ -152,6 +154,7 @@ def test_what_the_service_need_not_be_told_need_not_be_told_here() -> None:
         check: solver.CheckForm,
         bad_night: solver.BadNightForm,
         confidence: solver.ConfidenceForm,
+        sure: solver.SureForm,
         season: solver.SeasonForm,
         minimum_section: solver.MinimumSectionForm,
         sweep: solver.SweepForm,

@@ -68,6 +68,7 @@ def test_no_failure_of_the_further_questions(tmp_path: Path) -> None:
         "kits/check",
         "kits/bad-night",
         "kits/confidence",
+        "kits/sure",
         "kits/season",
         "designs/allowance",
     ):

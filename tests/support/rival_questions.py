@@ -1,6 +1,7 @@
 """One solver that answers stored questions, one a line of its input: a process of its own for each.
 
-Run as `python rival_questions.py ARM`; it reads paths and prints [figures, seconds, solves] for each. The service is
+Run as `python rival_questions.py ARM SECONDS`; it reads paths and prints [figures, seconds, solves] for each, and is
+ended by the system (SIGXCPU) where one takes more seconds of the processor. The service is
 asked in its own process as a client asks it over HTTP, without a socket (ASGI): from the body's JSON to the answer's.
 OR-Tools cannot share a process with highspy, and another state of the project brings its own interpreter.
 """
@@ -10,6 +11,7 @@ import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from resource import RLIMIT_CPU, getrlimit, setrlimit
 from time import process_time
 from typing import Any
 
@@ -78,9 +80,11 @@ def takes(arm: str, question: Question) -> bool:
 
 def main() -> None:
     """Answer each stored question."""
-    answer = ARMS[sys.argv[1]]()
+    answer, patience = ARMS[sys.argv[1]](), int(sys.argv[2])
     print("ready", flush=True)
+    _, most = getrlimit(RLIMIT_CPU)
     for line in sys.stdin:
+        setrlimit(RLIMIT_CPU, (int(process_time()) + patience + 1, most))
         print(json.dumps(answer(read_question(Path(line.strip())))), flush=True)
 
 

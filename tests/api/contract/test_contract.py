@@ -102,6 +102,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/kits/bad-night",
         "POST /v1/kits/confidence",
         "POST /v1/kits/season",
+        "POST /v1/kits/sure",
         "POST /v1/designs/allowance",
         "POST /v1/designs/score",
         "POST /v1/trials",
@@ -323,13 +324,13 @@ def test_fields_name_their_units() -> None:
         "margin", "margin_low", "records", "minutes", "designs", "not_drawable",
         "outside_limits", "steps", "tools_at_most", "tried", "price_allowance", "slenderness",
         "hrc", "hv", "quantity", "unit_price", "pieces", "count",
-        "impact_factor", "total", "per_piece",
+        "impact_factor", "total", "per_piece", "median", "physical",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
         "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before", "bound",
         "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",
         "work_kcal_low", "work_kcal_high",
         "break_margin", "break_low", "break_high", "roll_margin", "chip_margin", "chip_low", "chip_high",
-        "drawn", "fails_at", "step",  # with `unit` beside them
+        "draws", "seed", "drawn", "fails_at", "step",  # with `unit` beside them
         "cutting", "handling", "gathering", "rest",  # minutes a day of `kit.minutes`
     }  # fmt: skip
     plain |= {

@@ -8,12 +8,13 @@ from random import Random
 
 import pytest
 from counted_clock import LONG_S, cut_after
-from oracle import Row
+from oracle import CUTTING_TASKS, Row
+from random_trips import random_tool
 from random_wood_trips import random_wood_trip
 
 from api.examples.invented import design_examples, example_trips
 from catalog import Tool
-from solver import Effort, Unfinished, allowance, bad_night, confidence, season, sweep
+from solver import Effort, Unfinished, allowance, bad_night, confidence, plan, season, sweep
 
 pytestmark = pytest.mark.quick
 
@@ -87,6 +88,7 @@ def test_a_season_cut_short_tells_kits_of_what_is_owned(limits: dict[str, int]) 
         assert found.bound_g is not None
         assert found.bound_g <= whole.weighted_g
         assert found.checked == (found.not_settled == [])
+        assert found.found == (found.status != "not_settled")
         if found.status == "not_settled":
             assert (found.own, found.gap_g) == ([], None)
             continue
@@ -130,3 +132,21 @@ def test_a_confidence_without_any_kit_in_time_says_not_settled() -> None:
         assert (found.status == "uncovered") <= (whole.status == "uncovered")
         assert (found.kit is None) == (found.status in ("uncovered", "not_settled"))
         assert found.checked <= (not found.not_settled)
+
+
+@pytest.mark.parametrize("looks", range(10, 60, 5))
+def test_a_plan_cut_short_while_nothing_lasts_is_answered(looks: int) -> None:
+    """Of tools that all wear out too soon a plan cut short says so, or that it knows nothing; invented."""
+    for seed in range(4):
+        rng = Random(seed)
+        tools = [random_tool(rng, f"t{i:02d}") for i in range(30)]
+        tools = [
+            t | {f"{k}_life": rng.choice((40, 100, 300)) for k in CUTTING_TASKS if f"{k}_score" in t} for t in tools
+        ]
+        tasks = [{"task": task, "diameter_mm": 60, "per_day": 5} for task in CUTTING_TASKS]
+        trip = {"tools": tools, "tasks": tasks, "nights": 60, "people": 4, "field_methods": False, "detail": "kit"}
+        try:
+            answer = plan(trip | {"limits": {"work_min_per_day": 2000}}, effort=cut_after(looks))
+        except Unfinished:
+            continue
+        assert answer.status == "uncovered"

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from case_figures import figures_of
 from random_trips import random_trip
 from random_wood_trips import random_wood_trip, with_binding_work
 
@@ -13,6 +14,7 @@ from api.examples.invented import example_trips
 from catalog import assumptions
 from catalog.tables.ledger import Ledger
 from solver import Trip
+from solver.draws.axis_day import held_by
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.needs.case_axis import CaseAxis, cases_over
@@ -36,15 +38,6 @@ def forms() -> list[dict[str, Any]]:
     for _ in range(TRIPS):
         found += [random_trip(rng, fewest=3, most=8), random_wood_trip(rng, fewest=3, most=8)]
     return found
-
-
-def figures_of(case: Case) -> list[Any]:
-    """All of a case that hangs on the assumptions."""
-    wood, slower = case.firewood, case.slower
-    kilograms = [] if wood is None else [[wood.demand_g], wood.reach_g, wood.gather, wood.gather_kcal]
-    ways = [slower.job, slower.worker, slower.work, slower.wear, slower.kcal, slower.part]
-    jobs = [case.work, case.able, case.wear, case.kcal, case.part, case.backup, case.wood_class, *ways]
-    return [*jobs, [case.carry], sorted(case.each_carries), sorted(case.caps.items()), *kilograms]
 
 
 def alike(one: Case, other: Case) -> bool:
@@ -100,7 +93,7 @@ def test_what_is_told_of_a_case_at_a_glance_is_so() -> None:
         axis, _ = ends_of(question, sorted(question.ledger.used - trip.assumptions.keys()))
         worn = np.append(case.mortal, np.zeros(len(case.methods), dtype=bool))
         same, hard = axis.compared(0, worn)
-        held, sure = axis.held_by(case.kit(chosen.ids))
+        held, sure = held_by(axis, case.kit(chosen.ids))
         for place in range(len(axis)):
             other = axis.case(place)
             truly = holds_for(other, other.kit(chosen.ids), effort=effort)

@@ -195,6 +195,7 @@ QUESTIONS: dict[str, Callable[[Row], Row]] = {
     "/v1/kits/check": lambda trip: {"trip": trip, "kit": ["long-knife-200"]},
     "/v1/kits/front": lambda trip: {"trip": trip},
     "/v1/kits/confidence": lambda trip: {"trip": trip, "confidence": 0.9, "scenarios": [{"weight": 1}]},
+    "/v1/kits/sure": lambda trip: {"trip": trip, "sure": {"draws": 64}},
     "/v1/kits/season": lambda trip: {"trips": [{"trip": trip, "weight": 1}], "own_at_most": 6},
     "/v1/designs/allowance": lambda trip: {"tool": NEW_KNIFE, "trip": trip},
     "/v1/designs/sweep": lambda trip: sweep_examples()["invented"].body | {"trip": trip},

@@ -1,0 +1,159 @@
+"""Joint draws of a question: of each figure that its trip reads and does not state, and of the scores of its tools.
+
+Each draws from a stream of its own that goes by the seed and its id alone, so that one tool or one figure more changes
+no other's draws. Figures that several tools or tasks share (pace, rate, what sets the species apart, moisture) are
+drawn once. Habits and choices stay as they are, and so do field methods and figures that the trip states.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from catalog.equipment.tool import TASKS
+from catalog.maths.latent_scale import spread_of_assumption
+from catalog.maths.stratified import fresh_normal_draws, normal_draws
+from catalog.scores.score_spread import score_factors
+from catalog.tables.assumption import spread_rows
+from catalog.tables.number import Bools, Floats, Ints
+from solver.draws.axis_day import held_by
+from solver.forms.effort import Effort
+from solver.model.case import Case
+from solver.model.copies import original_of
+from solver.needs.candidates import Candidates
+from solver.needs.case_axis import CaseAxis, cases_over
+from solver.needs.question import Question
+
+_MOST_CELLS = 1_000_000  # judged: times of workers at jobs in the cases that are made together, 8 MB in an array
+_MOST_HELD = 1_500_000  # judged: such times of all cases, some 70 MB with all else; beyond, cases are made anew
+
+
+class JointDraws:
+    """So many draws of a question, as cases along an axis, made a block at a time."""
+
+    def __init__(self, question: Question, *, count: int, seed: int, effort: Effort, fresh: bool = False) -> None:
+        """Begin; see `draws_of`."""
+        self.question, self.count, self.seed, self.fresh, self.effort = question, count, seed, fresh, effort
+        self._figures: dict[str, Floats] = {}
+        self._held: dict[int, list[Case]] = {}
+        self._axes: dict[int, CaseAxis] = {}
+        self._names = self._drawable(question.ledger.used)
+
+    def __len__(self) -> int:
+        """Return the number of draws."""
+        return self.count
+
+    @property
+    def figures(self) -> Mapping[str, Floats]:
+        """What each assumption that is drawn is in each draw, by id, in its own unit, float[E]."""
+        return {name: self.figure(name) for name in spread_rows() if name in self._names}
+
+    @cached_property
+    def factors(self) -> Mapping[str, Floats]:
+        """What scores are times their medians, by task, float[E, W]."""
+        workers = self.question.workers
+        found = {task: np.ones((self.count, len(workers.rows))) for task in TASKS}
+        for place, tool in enumerate(workers.candidates.tools):
+            self.effort.go_on()
+            name = original_of(tool.id)
+            for task in TASKS:
+                if getattr(tool, f"{task}_score") > 0:
+                    found[task][:, place] = score_factors(
+                        tool, task, name=name, count=self.count, seed=self.seed, fresh=self.fresh
+                    )
+        return found
+
+    @cached_property
+    def size(self) -> int:
+        """How many cases are made together."""
+        return max(1, min(self.count, _MOST_CELLS // max(1, self.question.case.work.size)))
+
+    def axis(self, first: int, last: int) -> CaseAxis:
+        """Return the cases from one draw to before another along an axis.
+
+        Raises:
+            RangeError: a figure outside the range of its formula.
+            TripError: a route that the models don't hold for.
+            Unfinished: the effort ran out.
+        """
+        factors = {task: each[first:last] for task, each in self.factors.items()}
+        while True:
+            self.effort.go_on()
+            drawn = {name: values[first:last] for name, values in self.figures.items()}
+            found = cases_over(self.question, drawn, drawn=factors)
+            # a figure that only some draws read
+            more = self._drawable(found.read) - self._names
+            if not more:
+                return found
+            self._names |= more
+
+    def block(self, first: int, last: int) -> list[Case]:
+        """Return the cases from one draw to before another; those of few draws are kept.
+
+        Raises:
+            RangeError: a figure outside the range of its formula.
+            TripError: a route that the models don't hold for.
+            Unfinished: the effort ran out.
+        """
+        if self.count * self.question.case.work.size > _MOST_HELD:
+            axis = self.axis(first, last)
+            return [axis.case(place) for place in range(len(axis))]
+        found = list[Case]()
+        for start in range(first // self.size * self.size, last, self.size):
+            if start not in self._held:
+                axis = self.axis(start, min(start + self.size, self.count))
+                self._held[start] = [axis.case(place) for place in range(len(axis))]
+            found += self._held[start][max(first - start, 0) : last - start]
+        return found
+
+    def glance(self, ids: tuple[str, ...]) -> tuple[Bools, Bools]:
+        """Tell in which draws a kit that keeps the rules between tools does its work in time, and where that is sure.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
+        kit, parts = self.question.case.kit(ids), []
+        few = self.count * self.question.case.work.size <= _MOST_HELD
+        for first in range(0, self.count, self.size):
+            axis = self._axes.get(first) or self.axis(first, min(first + self.size, self.count))
+            if few:
+                self._axes[first] = axis
+            parts.append(held_by(axis, kit))
+        held, sure = zip(*parts, strict=True)
+        return np.concatenate(held), np.concatenate(sure)
+
+    def of_kit(self, tools: Ints) -> "JointDraws":
+        """Return the same draws of only some of the tools (places, ascending) and the methods."""
+        question, workers = self.question, self.question.workers
+        going = [workers.candidates.tools[place] for place in tools.tolist()]
+        methods = workers.rows[workers.carried :]
+        candidates = Candidates(going, methods, workers.candidates.renews)  # type: ignore[arg-type]
+        alone = replace(question, workers=replace(workers, candidates=candidates), case=question.case.keep(tools))
+        return JointDraws(alone, count=self.count, seed=self.seed, fresh=self.fresh, effort=self.effort)
+
+    def _drawable(self, read: frozenset[str] | set[str]) -> frozenset[str]:
+        """Return those of some assumptions that are drawn: not where the trip states them."""
+        return frozenset(name for name in read if name in spread_rows() and name not in self.question.ledger.changed)
+
+    def figure(self, name: str) -> Floats:
+        """Return what an assumption that may be drawn is in each draw, in its own unit, float[E]."""
+        if name not in self._figures:
+            normal = fresh_normal_draws if self.fresh else normal_draws
+            draws = normal(name=name, count=self.count, seed=self.seed)
+            self._figures[name] = np.asarray(spread_of_assumption(name).at(draws))
+        return self._figures[name]
+
+
+def draws_of(question: Question, *, count: int, seed: int, effort: Effort, fresh: bool = False) -> JointDraws:
+    """Return joint draws of all that is not known of a question.
+
+    Args:
+        question: at the medians.
+        count: how many draws, 1 or more.
+        seed: any whole number; one seed draws a figure alike on every trip.
+        effort: what all that is done with them may cost.
+        fresh: whether they are plain pseudorandom ones from another stream, for trying what others have chosen;
+            the usual ones are a Latin hypercube.
+    """
+    return JointDraws(question, count=count, seed=seed, effort=effort, fresh=fresh)

@@ -1,0 +1,367 @@
+"""How sure a kit is: the lightest kit as assumed, and the lightest that suffices in a share of joint draws."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Literal
+
+import numpy as np
+
+from catalog.maths.binomial import binomial_interval
+from solver.answers.confidence import NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, to_reach
+from solver.answers.gap import missing_must
+from solver.answers.kit import settled_kit
+from solver.answers.limit_gap import limit_gaps
+from solver.draws.joint_draws import JointDraws, draws_of
+from solver.draws.kit_outcomes import FIREWOOD, LIFE_SPENT, REACH, KitOutcomes, outcomes_of
+from solver.forms.answer import Gap, KitBrief
+from solver.forms.arguments import TripGiven, effort_given, form_given, trip_given
+from solver.forms.effort import Effort, Unfinished
+from solver.forms.limit import WORK
+from solver.forms.question_answers import FreshShare, KitFailure, SureAnswer, SureKit, SureStep
+from solver.forms.trip import Sure, Trip
+from solver.forms.validation import Fault, TripError, refuse_safety, under
+from solver.model.case_blocks import CaseBlocks
+from solver.needs.case_builder import grams
+from solver.needs.job import KNIFE
+from solver.needs.knife import originals
+from solver.needs.question import Question
+from solver.reports.question_of_trip import trip_question
+from solver.several.likely_relaxation import likely_reliefs
+
+_FRESH_DRAWS = 4096  # by definition: on which a chosen kit is tried
+_CURVE_TO = Fraction(19, 20)  # by definition of the curve
+_FOR_KITS = 2 / 3  # judged: of the time; the rest is for what is told of them
+_FOR_EACH = 1 / 2  # judged: of what is left of that, for each part in turn
+_MORE_MIN = 30.0  # by definition: half an hour more than the usual limit
+_MOST_SCORES = 2_000_000  # judged: tools times draws, whose scores take 64 MB
+_TOLD = 2  # judged: digits after the point in which sentences tell a probability
+
+
+def sure(trip: TripGiven, sure: Sure | Mapping[str, Any] | None = None, *, effort: Effort | None = None) -> SureAnswer:
+    """Return the lightest kit as assumed with its probability, and the lightest that suffices with a confidence.
+
+    Args:
+        trip: a Trip, or a dict of its fields.
+        sure: the confidence asked for, the number of draws and their seed: a Sure, a dict of its fields, or None for
+            the usual ones.
+        effort: what each solve may cost.
+
+    Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
+        TripError: fields that don't go together.
+        Unfinished: the time ended before any kit was found.
+    """
+    effort = effort_given(effort)
+    trip = trip_given(trip).model_copy(update={"aim": "mass"})
+    asked = Sure() if sure is None else form_given("sure", sure, Sure)
+    with under("/trip"):
+        refuse_safety(trip)
+        question = trip_question(trip)
+    return answer_of(question, asked, effort=effort)
+
+
+def answer_of(question: Question, asked: Sure, *, effort: Effort) -> SureAnswer:
+    """Return what `sure` does for a question whose aim is mass.
+
+    Raises:
+        TripError: too many tools for so many draws.
+        Unfinished: the time ended before any kit was found.
+    """
+    _refuse_too_many(question, asked)
+    quota = to_reach(asked.confidence)
+    draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
+    settled = settled_kit(question, effort=effort.portion(1 - _FOR_KITS))
+    found = _found_by(question, draws, quota, effort=effort.portion(_FOR_KITS))
+    tried = _Tried(question, asked, effort.closing())
+    medians = None if settled.gaps or settled.choice.ids is None else tried.told(settled.choice.ids, "medians")
+    best = None if found.best.ids is None else tried.told(found.best.ids, "confidence")
+    left = [*([] if found.whole else ["curve"]), *([] if found.others_whole else ["next_kits"])]
+    gaps: list[Gap] = []
+    if best is None and found.proven:
+        try:
+            gaps = _what_holds_it_down(question, draws, quota, effort)
+        except Unfinished:
+            left.append("gaps")
+    return SureAnswer(
+        name=question.trip.name,
+        status=_status_of(best, found),
+        checked=found.proven and settled.choice.checked,
+        confidence=asked.confidence,
+        draws=asked.draws,
+        seed=asked.seed,
+        at_medians=medians,
+        at_confidence=best,
+        bound_g=None if found.bound is None else grams(found.bound),
+        curve=[_step(one, before) for one, before in zip(found.steps, [None, *found.steps], strict=False)],
+        next_kits=[_step(one, found.best) for one in found.others],
+        drawn=list(draws.figures),
+        gaps=gaps,
+        text=_summary(medians, best, asked, found),
+        not_settled=left,
+    )
+
+
+def _refuse_too_many(question: Question, asked: Sure) -> None:
+    """Refuse more draws than the scores of so many tools can be kept of.
+
+    Raises:
+        TripError: they are too many.
+    """
+    tools = question.workers.carried
+    most = _MOST_SCORES // max(1, tools)
+    if asked.draws > most:
+        detail = f"the scores of {tools} tools can be drawn {most} times at most, not {asked.draws} times"
+        raise TripError([Fault("#/sure/draws", asked.draws, f"at most {most} for {tools} tools", detail)])
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What the search found: the kit at the confidence, the next kits, and the curve, as far as they are proven.
+
+    Where the kit is not, no kit is lighter than `bound` [0.01 g]; None = nothing is known.
+    """
+
+    best: Sufficing
+    proven: bool
+    bound: int | None = None
+    others: Sequence[Sufficing] = ()
+    others_whole: bool = True
+    steps: Sequence[Sufficing] = ()
+    whole: bool = True
+
+
+def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort: Effort) -> _Found:
+    """Return the lightest kit that reaches a quota of the draws, the next kits that do, and the curve.
+
+    Where the time of the search ends first, the kit is one that greed comes to.
+    """
+    if missing_must(question.trip, question.barred, question.case):
+        return _Found(NO_KIT, proven=True)
+    number = question.trip.alternatives
+    cutting = frozenset(tool.id for tool in question.workers.rows[: question.workers.carried] if tool.cuts)
+    scenarios = Scenarios(
+        draws,
+        [Fraction(1, len(draws))] * len(draws),
+        effort=effort.portion(_FOR_EACH),
+        spare=number,
+        cutting=cutting,
+        glance=draws.glance,
+    )
+    try:
+        best, proven, bound = scenarios.lightest(quota), scenarios.checked, None
+    except Unfinished:
+        proven, bound = False, scenarios.search.bound
+        scenarios.go_on(effort.portion(_FOR_EACH))
+        best = scenarios.by_greed(quota)
+    others, others_whole = list[Sufficing](), number == 0
+    if proven:
+        scenarios.go_on(effort.portion(_FOR_EACH))
+        others, others_whole = scenarios.next_kits(quota, number)
+    scenarios.go_on(effort)
+    steps, whole = scenarios.proven_steps(quota, _CURVE_TO)
+    if not proven and whole and steps:
+        best, proven, bound = next(one for one in steps if one.probability >= quota), True, None
+    if best.ids is not None and not whole:
+        steps = [one for one in steps if one.mass < best.mass and one.probability < best.probability] + [best]
+    return _Found(best, proven, bound, others, others_whole, steps, whole)
+
+
+def _status_of(best: SureKit | None, found: _Found) -> Literal["optimal", "feasible", "uncovered", "not_settled"]:
+    """Return how far the kit at the confidence is known, or that there is none."""
+    if best is None:
+        return "uncovered" if found.proven else "not_settled"
+    return "optimal" if found.proven else "feasible"
+
+
+def _step(found: Sufficing, before: Sufficing | None) -> SureStep:
+    """Return a kit with its share of the draws, and its price against another."""
+    return SureStep(
+        probability=round(float(found.probability), PROBABILITY_DIGITS),
+        mass_g=grams(found.mass),
+        ids=originals(found.ids or ()),
+        more_g=None if before is None or before.ids is None else grams(found.mass - before.mass),
+    )
+
+
+class _Tried:
+    """Kits of a question tried on the draws by which they were chosen, and once on fresh ones."""
+
+    def __init__(self, question: Question, asked: Sure, effort: Effort) -> None:
+        """Set up both sorts of draws; what is done with them is short."""
+        self.question, self.effort = question, effort
+        self.draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
+        self.fresh = draws_of(question, count=_FRESH_DRAWS, seed=asked.seed, effort=effort, fresh=True)
+        self.known: dict[tuple[str, ...], tuple[KitOutcomes, KitOutcomes]] = {}
+
+    def outcomes(self, ids: tuple[str, ...]) -> tuple[KitOutcomes, KitOutcomes]:
+        """Return what a kit does in the draws, and in the fresh ones."""
+        if ids not in self.known:
+            kit = self.question.case.kit(ids)
+            self.known[ids] = outcomes_of(self.draws, kit), outcomes_of(self.fresh, kit)
+        return self.known[ids]
+
+    def told(self, ids: tuple[str, ...], chosen: Literal["medians", "confidence"]) -> SureKit:
+        """Return a kit as callers see it."""
+        mine, fresh = self.outcomes(ids)
+        share, hits = fresh.probability, int(fresh.suffices.sum())
+        low, high = binomial_interval(hits=hits, count=_FRESH_DRAWS)
+        tenths = [fresh.minutes_at(Fraction(tenth, 10)) for tenth in (1, 5, 9)]
+        mass = grams(int(self.question.case.mass[sorted(self.question.case.kit(ids))].sum()))
+        with_probability = f"with probability {_told(share)} ({_told(low)} to {_told(high)})"
+        if chosen == "medians":
+            text = f"{mass:g} g if all is as assumed: suffices {with_probability}."
+        else:
+            text = (
+                f"{mass:g} g suffices in {_told(mine.probability)} of the {len(self.draws)} draws, {with_probability}."
+            )
+        return SureKit(
+            kit=KitBrief(ids=originals(ids), mass_g=mass),
+            probability=round(float(mine.probability), PROBABILITY_DIGITS),
+            fresh=FreshShare(
+                draws=_FRESH_DRAWS,
+                probability=round(float(share), PROBABILITY_DIGITS),
+                low=round(low, PROBABILITY_DIGITS),
+                high=round(high, PROBABILITY_DIGITS),
+            ),
+            p10_min_per_day=tenths[0],
+            p50_min_per_day=tenths[1],
+            p90_min_per_day=tenths[2],
+            fails=_failures(self.question, ids, fresh, effort=self.effort),
+            text=text,
+        )
+
+
+def _told(share: Fraction | float) -> str:
+    """Return a probability as sentences tell it: never as 0 or 1 where it is neither."""
+    value = float(share)
+    near = round(value, _TOLD)
+    step = 10.0**-_TOLD
+    if 0 < value < 1 and near in {0.0, 1.0}:
+        return f"under {step:g}" if near == 0 else f"over {1 - step:g}"
+    return f"{near:g}"
+
+
+def _failures(question: Question, ids: tuple[str, ...], found: KitOutcomes, *, effort: Effort) -> list[KitFailure]:
+    """Return why a kit does not suffice, the likeliest first."""
+    rows = [
+        KitFailure(
+            need=_need_of(name), how="cannot", probability=_share(where), text=_cannot_text(question, name, where)
+        )
+        for name, where in found.lacking.items()
+        if where.any()
+    ]
+    if found.late.any():
+        usual = outcomes_of(draws_of(question, count=1, seed=0, effort=effort), question.case.kit(ids))
+        longer = {
+            name: float(spent[found.late].mean()) - float(usual.spent_ms.get(name, np.zeros(1))[0])
+            for name, spent in found.spent_ms.items()
+        }
+        most = max(longer, key=lambda name: longer[name])
+        late = KitFailure(
+            need=_need_of(most), how="late", probability=_share(found.late), text=_late_text(question.trip, most, found)
+        )
+        rows.append(late)
+    return sorted(rows, key=lambda row: -row.probability)
+
+
+def _share(where: Any) -> float:
+    """Return in what share of draws something is so."""
+    return round(float(np.mean(where)), PROBABILITY_DIGITS)
+
+
+def _need_of(name: str) -> str | None:
+    """Return the need that a reason is about, None for firewood and wear."""
+    return None if name in {FIREWOOD, REACH, LIFE_SPENT} else name
+
+
+def _cannot_text(question: Question, name: str, where: Any) -> str:
+    """Return why a kit can't, in words."""
+    odds = f"With probability {_told(float(np.mean(where)))}"
+    why = {
+        REACH: "there is too little wood within reach for the fire",
+        FIREWOOD: "it can't work enough of the wood within reach: too thick, or no cleft is started",
+        LIFE_SPENT: "its tools wear out before the work is done",
+        KNIFE: "it lacks the knife that stays in the pack",
+    }
+    task = next((need.job.task for need in question.needs if need.id == name), None)
+    how = {"split": "the rounds are too thick, or no cleft is started", "buck": "the wood is too thick, or won't break"}
+    text = why.get(name, f"it can't do {name}: {how.get(task or '', 'the wood is too thick')}")
+    return f"{odds} {text}."
+
+
+def _late_text(trip: Trip, most: str, found: KitOutcomes) -> str:
+    """Return that a kit is late, in words; where the limit is the usual one, what half an hour more would do."""
+    limit = trip.limits.work_min_per_day
+    nine = found.minutes_at(Fraction(9, 10))
+    tail = "" if nine is None else f" One day in ten takes {nine:.0f} minutes or more."
+    text = (
+        f"With probability {_told(float(np.mean(found.late)))} it takes more than {limit:g} minutes a day, most of all "
+        f"{'the firewood' if most == FIREWOOD else most}.{tail}"
+    )
+    if "work_min_per_day" in trip.limits.model_fields_set:
+        return text
+    longer = _told(found.within(limit + _MORE_MIN))
+    return f"{text} {limit:g} minutes is the usual limit: with half an hour more it suffices with probability {longer}."
+
+
+def _summary(medians: SureKit | None, best: SureKit | None, asked: Sure, found: _Found) -> str:
+    """Return both lines in one."""
+    first = "No kit covers the trip if all is as assumed." if medians is None else medians.text
+    if best is not None:
+        lighter = "" if found.proven or found.bound is None else f" No kit under {grams(found.bound):g} g does."
+        return f"{first} {best.text}{lighter}"
+    none = "No kit suffices" if found.proven else "No kit was found in the time allowed that suffices"
+    return f"{first} {none} in {asked.confidence:g} of the draws."
+
+
+def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, effort: Effort) -> list[Gap]:
+    """Return why no kit suffices in as many draws as asked: what even all tools together can't, else the limits."""
+    effort.go_on()
+    every = outcomes_of(draws, frozenset(range(question.case.tools)))
+    able = 1 - Fraction(int(every.cannot.sum()), len(draws))
+    if able < quota:
+        return [_held_by(question, name, where, quota, able) for name, where in _worst_first(every)]
+    if every.probability < quota:
+        return [_day_too_long(question, every, quota)]
+
+    def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
+        lightest = Scenarios(cases, [Fraction(1, len(draws))] * len(draws), effort=effort).lightest(quota)
+        return lightest.ids, lightest.scenarios
+
+    return limit_gaps(likely_reliefs(draws, likely, effort=effort), [])
+
+
+def _worst_first(every: KitOutcomes) -> list[tuple[str, Any]]:
+    """Return what all tools together lack, in most draws first."""
+    lacking = [(name, where) for name, where in every.lacking.items() if where.any()]
+    return sorted(lacking, key=lambda one: -float(np.mean(one[1])))
+
+
+def _held_by(question: Question, name: str, where: Any, quota: Fraction, able: Fraction) -> Gap:
+    """Return the gap of what no kit can in too many draws."""
+    reach = name in {REACH, FIREWOOD}
+    text = _cannot_text(question, name, where).replace(" it can't", " no kit can").replace(" it lacks", " no kit has")
+    return Gap(
+        kind="reach" if reach else "need",
+        need="firewood" if reach else _need_of(name),
+        field="reach_kg_per_day" if reach else "confidence",
+        short_by=round(float(quota - able), PROBABILITY_DIGITS),
+        unit="of the draws",
+        closest=None,
+        text=f"{text} So no kit suffices in more than {_told(able)} of the draws.",
+    )
+
+
+def _day_too_long(question: Question, every: KitOutcomes, quota: Fraction) -> Gap:
+    """Return the gap of the work limit that even all tools together go over in too many draws."""
+    limit = question.trip.limits.work_min_per_day
+    needed = every.minutes_at(quota)
+    short = None if needed is None else round(needed - limit, 6)
+    share = _told(every.probability)
+    text = f"Even all tools together do the work within {limit:g} minutes a day in only {share} of the draws."
+    more = "" if needed is None else f" {needed:.0f} minutes would be needed."
+    return Gap(
+        kind="limit", need=None, field=WORK.field, short_by=short, unit=WORK.unit, closest=None, text=text + more
+    )

@@ -1,0 +1,106 @@
+"""Joint draws of a trip: each is the trip asked by itself with the figures and scores of the draw."""
+
+from random import Random
+from typing import Any
+
+import numpy as np
+import pytest
+from case_figures import figures_of
+from random_trips import random_tool, random_trip
+from random_wood_trips import random_wood_trip
+
+from api.examples.invented import example_trips
+from catalog.tables.assumption import never_drawn, spread_rows
+from solver import Effort, Trip
+from solver.draws.joint_draws import JointDraws, draws_of
+from solver.needs.question import question_of
+
+pytestmark = pytest.mark.quick
+
+TASKS = ("split", "saw", "carve", "chop")
+COUNT = 5
+
+
+def own_trips() -> list[dict[str, Any]]:
+    """Random trips with tools of their own, without least scores, which go by the medians."""
+    rng = Random(5)
+    found = [random_trip(rng, fewest=3, most=6) for _ in range(3)]
+    found += [random_wood_trip(rng, fewest=3, most=6) for _ in range(4)]
+    for trip in found:
+        trip.pop("robust", None)
+        trip["tools"] = [
+            row | {f"{t}_score": min(9.0, row.get(f"{t}_score") or 0) for t in TASKS} for row in trip["tools"]
+        ]
+        trip["tasks"] = [{k: v for k, v in task.items() if k != "min_score"} for task in trip.get("tasks", [])]
+    return found
+
+
+def drawn(form: dict[str, Any], count: int = COUNT, **more: Any) -> JointDraws:
+    return draws_of(question_of(Trip.model_validate(form)), count=count, seed=1, effort=Effort(), **more)
+
+
+@pytest.mark.parametrize("form", own_trips(), ids=lambda _: "trip")
+@pytest.mark.parametrize("fresh", [False, True])
+def test_each_draw_is_the_trip_asked_by_itself(form: dict[str, Any], fresh: bool) -> None:
+    """Its figures as the trip's own, its scores in the rows."""
+    draws = drawn(form, fresh=fresh)
+    cases = draws.block(0, COUNT)
+    places = draws.question.workers.candidates.place
+    for place, case in enumerate(cases):
+        rows = [
+            row
+            | {
+                f"{task}_score": row[f"{task}_score"] * draws.factors[task][place, places[row["id"]]]
+                for task in TASKS
+                if row[f"{task}_score"] and row["id"] in places
+            }
+            for row in form["tools"]
+        ]
+        stated = {name: float(values[place]) for name, values in draws.figures.items()}
+        alone = form | {"tools": rows, "assumptions": form.get("assumptions", {}) | stated}
+        other = question_of(Trip.model_validate(alone)).case
+        for mine, theirs in zip(figures_of(case), figures_of(other), strict=True):
+            assert np.array_equal(mine, theirs), place
+
+
+@pytest.mark.parametrize("name", sorted(example_trips()))
+def test_what_the_trip_reads_is_drawn_unless_it_says_so_itself(name: str) -> None:
+    form = example_trips()[name]
+    draws = drawn(form)
+    draws.axis(0, COUNT)
+    read = question_of(Trip.model_validate(form)).ledger.used
+    stated = form.get("assumptions", {})
+    assert set(draws.figures) >= {one for one in read if one in spread_rows()} - set(stated)
+    assert not set(draws.figures) & {*stated, *never_drawn()}
+    assert {"pace"} <= set(draws.figures)
+    own = drawn(form | {"assumptions": {**stated, "pace": 1.1, "frozen_below": -3}})
+    assert not {"pace", "frozen_below"} & set(own.figures)
+    for one, values in own.figures.items():
+        assert np.array_equal(values, draws.figures[one])
+
+
+def test_a_tool_more_changes_no_other_draw() -> None:
+    """Nor does another trip; each stratum of a score is entered once."""
+    rng = Random(2)
+    form = random_trip(rng, fewest=5, most=5)
+    more = form | {"tools": [*form["tools"], random_tool(rng, "added")]}
+    before, after = drawn(form, 64), drawn(more, 64)
+    assert set(before.figures) <= set(after.figures)
+    for name, values in before.figures.items():
+        assert np.array_equal(values, after.figures[name])
+    ids, others = before.question.workers.candidates.place, after.question.workers.candidates.place
+    for name, place in ids.items():
+        for task in TASKS:
+            each = before.factors[task][:, place]
+            assert np.array_equal(each, after.factors[task][:, others[name]])
+            assert len(set(each)) in {1, 64}
+
+
+def test_blocks_are_parts_of_the_whole() -> None:
+    """Also where cases are made anew for each block, and where only a later draw reads a figure."""
+    form = next(one for one in own_trips() if one.get("fire"))
+    whole, parts = drawn(form, 12), drawn(form, 12)
+    parts.size = 5
+    one_by_one = [parts.block(place, place + 1)[0] for place in range(12)]
+    for case, other in zip(whole.block(0, 12), one_by_one, strict=True):
+        assert all(np.array_equal(a, b) for a, b in zip(figures_of(case), figures_of(other), strict=True))

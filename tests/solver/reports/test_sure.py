@@ -1,0 +1,175 @@
+"""How sure a kit is: against every kit in every draw, scipy's intervals, and the laws that it must keep."""
+
+from itertools import pairwise
+from math import ceil
+from random import Random
+from typing import Any
+
+import pytest
+from chance_axis import EveryKitOfAxis
+from random_trips import random_tool, random_trip
+from random_wood_trips import random_wood_trip
+from scipy.stats import binomtest
+
+from api.examples.invented import example_trips
+from solver import Effort, Sure, SureAnswer, Trip, TripError, plan, sure
+from solver.draws.joint_draws import draws_of
+from solver.needs.question import question_of
+
+pytestmark = pytest.mark.quick
+
+HUNDREDTHS = 100  # of a gram
+DRAWS = 64
+
+
+def small_trips() -> list[dict[str, Any]]:
+    """Random trips of few tools in which nothing wears out, so that the slow solver knows every kit."""
+    rng = Random(31)
+    found = [random_trip(rng, fewest=4, most=6) for _ in range(5)]
+    found += [random_wood_trip(rng, fewest=4, most=6) for _ in range(5)]
+    for trip in found:
+        for name in ("robust", "members", "must_carry"):
+            trip.pop(name, None)
+    return [trip | {"life": False, "knife": "none", "aim": "mass"} for trip in found]
+
+
+def test_of_the_draws_it_is_the_lightest_of_all_kits() -> None:
+    """The kit at the confidence, the curve to 0.95, and the share of the draws of each; or none where no kit does."""
+    seen = {"kit": 0, "none": 0, "steps": 0}
+    for number, form in enumerate(small_trips()):
+        confidence = (0.3, 0.6, 0.9)[number % 3]
+        answer = sure(form, {"draws": DRAWS, "seed": number, "confidence": confidence})
+        question = question_of(Trip.model_validate(form))
+        cases = draws_of(question, count=DRAWS, seed=number, effort=Effort()).block(0, DRAWS)
+        every = EveryKitOfAxis(cases, [1] * DRAWS)
+        quota = ceil(round(confidence * DRAWS, 6))
+        least = every.lightest(quota)
+        assert answer.not_settled == []
+        if least is None:
+            assert (answer.status, answer.at_confidence) == ("uncovered", None)
+            assert answer.gaps, form
+            seen["none"] += 1
+            continue
+        assert answer.status == "optimal"
+        assert answer.checked
+        assert answer.at_confidence is not None
+        told = answer.at_confidence
+        assert (told.kit.mass_g * HUNDREDTHS, -told.probability * DRAWS) == pytest.approx(least)
+        last = max(quota, ceil(0.95 * DRAWS))
+        steps = every.steps()
+        upto = next((place for place, (_, weight) in enumerate(steps) if weight >= last), len(steps) - 1)
+        expected = [(mass, weight) for mass, weight in steps[: upto + 1]]
+        assert [(round(one.mass_g * HUNDREDTHS), one.probability * DRAWS) for one in answer.curve] == expected
+        seen["kit"] += 1
+        seen["steps"] += len(expected) > 1
+    assert min(seen.values()) > 0, seen
+
+
+@pytest.fixture(scope="module")
+def of_least() -> SureAnswer:
+    return sure(example_trips()["least"], {"draws": 128})
+
+
+def test_the_kit_as_assumed_is_that_of_the_plan(of_least: SureAnswer) -> None:
+    kit = plan(example_trips()["least"]).kit
+    assert of_least.at_medians is not None
+    assert of_least.at_medians.kit.ids == [tool.id for tool in kit.tools]
+    assert of_least.at_medians.kit.mass_g == kit.mass_g
+
+
+def test_a_kit_is_tried_on_fresh_draws(of_least: SureAnswer) -> None:
+    """The interval is scipy's exact one; the share of the draws is near, and the text tells both."""
+    for kit in (of_least.at_medians, of_least.at_confidence):
+        assert kit is not None
+        fresh = kit.fresh
+        hits = round(fresh.probability * fresh.draws)
+        interval = binomtest(hits, fresh.draws).proportion_ci(0.9, method="exact")
+        assert (fresh.low, fresh.high) == pytest.approx((interval.low, interval.high), abs=1e-8)
+        assert abs(fresh.probability - kit.probability) < 0.1  # four standard errors of 128 draws are 0.17 at most
+        assert f"{fresh.probability:.2f}" in kit.text
+        assert sum(row.probability for row in kit.fails) >= 1 - fresh.probability - 1e-9
+
+
+def test_a_round_at_the_very_limit_of_a_tool_is_even_odds(of_least: SureAnswer) -> None:
+    """The lightest knife just starts its cleft, if all is as assumed: in half of the draws it does not."""
+    assert of_least.at_medians is not None
+    (row,) = of_least.at_medians.fails
+    assert (row.need, row.how) == ("split-140", "cannot")
+    assert 0.4 < row.probability < 0.6
+    assert of_least.at_medians.p90_min_per_day is None
+
+
+def test_one_seed_gives_one_answer_and_another_seed_another(of_least: SureAnswer) -> None:
+    form = example_trips()["least"]
+    assert sure(form, {"draws": 128}).model_dump_json() == of_least.model_dump_json()
+    assert sure(form, {"draws": 128, "seed": 2}).model_dump_json() != of_least.model_dump_json()
+
+
+def test_laws() -> None:
+    """More confidence weighs no less, an added tool no more, and what is stated exactly is not drawn."""
+    rng = Random(3)
+    form = small_trips()[1]
+    masses = []
+    for confidence in (0.2, 0.5, 0.8):
+        kit = sure(form, {"draws": DRAWS, "confidence": confidence}).at_confidence
+        masses.append(float("inf") if kit is None else kit.kit.mass_g)
+    assert all(one <= other for one, other in pairwise(masses))
+    more = form | {"tools": [*form["tools"], random_tool(rng, "added")]}
+    kit = sure(more, {"draws": DRAWS, "confidence": 0.5}).at_confidence
+    assert (float("inf") if kit is None else kit.kit.mass_g) <= masses[1]
+    answer = sure(form, {"draws": DRAWS})
+    assert "pace" in answer.drawn
+    assert "pace" not in sure(form | {"assumptions": {"pace": 1}}, {"draws": DRAWS}).drawn
+
+
+def test_a_limit_that_nobody_stated_is_told_as_the_usual_one() -> None:
+    """With what half an hour more would do."""
+    form = {"tasks": [{"task": "saw", "diameter_mm": 90, "per_day": 55}], "only": ["folding-saw-240"], "knife": "none"}
+    answer = sure(form, {"draws": DRAWS})
+    assert answer.at_medians is not None
+    (row,) = answer.at_medians.fails
+    assert (row.need, row.how) == ("saw-90", "late")
+    assert "usual limit" in row.text
+    stated = sure(form | {"limits": {"work_min_per_day": 90}}, {"draws": DRAWS})
+    assert stated.at_medians is not None
+    assert "usual limit" not in stated.at_medians.fails[0].text
+
+
+def test_where_nothing_is_sure_enough_the_gap_says_what_holds_it_down() -> None:
+    """Too little wood near, a day too short, and a limit on grams."""
+    fire = {"fire": {"warmth_h": 4}, "air_c": -10, "knife": "none", "only": ["axe-boys-1100", "bow-saw-610"]}
+    reach = sure(fire, {"draws": DRAWS, "confidence": 1})
+    assert reach.status == "uncovered"
+    assert {gap.field for gap in reach.gaps} & {"reach_kg_per_day", "work_min_per_day"}
+    sawn = {"tasks": [{"task": "saw", "diameter_mm": 90, "per_day": 55}], "knife": "none"}
+    light = sure(example_trips()["least"] | {"limits": {"mass_g": 250}}, {"draws": DRAWS})
+    assert light.at_medians is not None
+    assert light.at_confidence is None
+    assert {gap.field: gap.short_by for gap in light.gaps} == {"mass_g": 50}
+    short = sure(sawn | {"limits": {"work_min_per_day": 5}, "only": ["folding-saw-240"]}, {"draws": DRAWS})
+    assert short.at_medians is None
+    assert {gap.field for gap in short.gaps} == {"work_min_per_day"}
+
+
+def test_more_draws_than_the_tools_allow_are_refused() -> None:
+    rng = Random(1)
+    rows = [random_tool(rng, f"t{number}") for number in range(600)]
+    form = {"tasks": [{"task": "saw", "diameter_mm": 60}], "tools": rows}
+    with pytest.raises(TripError, match="3333 times at most"):
+        sure(form, Sure(draws=4096))
+    with pytest.raises(TripError, match="robust"):
+        sure(example_trips()["least"] | {"robust": {"needs": "all"}})
+
+
+def test_quotas_are_reckoned_in_decimals() -> None:
+    """0.55 of 100 draws are 55, though 0.55 x 100 is more than that in binary."""
+    assert 0.55 * 100 > 55
+    seen = set()
+    for form in small_trips()[:4]:
+        kit = sure(form, {"draws": 100, "confidence": 0.55}).at_confidence
+        cases = draws_of(question_of(Trip.model_validate(form)), count=100, seed=1, effort=Effort()).block(0, 100)
+        every = EveryKitOfAxis(cases, [1] * 100)
+        least, more = every.lightest(55), every.lightest(56)
+        assert (None if kit is None else (round(kit.kit.mass_g * HUNDREDTHS), -round(kit.probability * 100))) == least
+        seen.add(least != more)
+    assert False in seen
