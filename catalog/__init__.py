@@ -26,6 +26,7 @@ from catalog.equipment.tool_text import tools_text
 from catalog.equipment.toolset import parse_tools, read_tools
 from catalog.scores.built_in import tools
 from catalog.scores.derived_figure import Figure
+from catalog.scores.posterior import WeightedPart
 from catalog.tables.assumption import Assumption, assumed, assumptions
 from catalog.tables.caution import Caution, cautions
 from catalog.tables.errors import CellFault, RangeError, TableError
@@ -89,6 +90,7 @@ __all__ = [
     "Trial",
     "TrialFigure",
     "TrialQuestion",
+    "WeightedPart",
     "Wood",
     "assumed",
     "assumptions",

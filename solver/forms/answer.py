@@ -2,8 +2,7 @@
 
 from typing import Literal
 
-from catalog import Assumption
-from catalog.scores.posterior import WeightedPart
+from catalog import Assumption, WeightedPart
 from solver.forms.kit_answer import FactValue, Kit, KitTool, NeedAnswer, Output, Working
 
 

@@ -133,7 +133,10 @@ def test_the_whole_clock_is_that_of_cutting_and_the_handling() -> None:
     by_whole = kit_of(known | {"trials": records(*(one + handling for one in cutting), clock="whole")})["trials"][0]
     before = next(one for one in tools() if one.id == SAW).saw_score
     assert 4 < by_cutting["score"] < (4 + before) / 2  # nearer to the records than to the row
-    assert by_whole["score"] == pytest.approx(by_cutting["score"], rel=0.03)
+    assert by_cutting["score"] < by_whole["score"] < before  # of the whole job the tool's part is told less sharply
+    for told in (by_cutting, by_whole):
+        (measured,) = [one["median"] for one in told["parts"] if one["source"] == "measured"]
+        assert measured == pytest.approx(4, rel=0.05)
 
 
 WHOLE_CUT = "tool,task,diameter_mm,count,minutes,clock\nany,saw,80,3,9,whole\n"
