@@ -5,6 +5,7 @@ probability asked for first, then the next kits that reach it, then the steps be
 """
 
 from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
@@ -319,21 +320,25 @@ class Scenarios:
             yield self._sufficing(kit)
 
     def by_greed(self, odds: Fraction) -> Sufficing:
-        """Return a kit that suffices with a probability as greed finds it from kits met, and from some scenarios."""
+        """Return the lightest kit that greed comes to from kits met, and from some scenarios; it proves nothing.
+
+        Args:
+            odds: the probability with which it suffices at least.
+        """
         quota, starts = self.weight_of(odds), [one.kit for one in self.search.met[-_MOST_STARTS:]]
         few, effort = min(len(self.axis), _MOST_IN_PROGRAM), self.effort.grace()
         for place in range(0, few, max(1, few // _MOST_STARTS)):
+            if effort.spent():
+                break
             search = self.search_at(place)
             starts.append(kit_by_greed(search.case, search.counts, effort=effort) or frozenset())
-        return min(self._for_quota(quota, starts), key=lambda one: (one.mass, one.ids), default=NO_KIT)
-
-    def _for_quota(self, quota: int, starts: Sequence[frozenset[int]]) -> Iterator[Sufficing]:
-        """Yield the kits that serve a weight to which greed comes from others."""
-        must, masses = self.case.must, self.case.mass.tolist()
-        for start in dict.fromkeys(starts):
-            found = likely_by_greed(start, quota, masses, self._weigh, must=must, effort=self.effort)
-            if found is not None:
-                yield self._sufficing(found)
+        must, masses, kits = self.case.must, self.case.mass.tolist(), list[frozenset[int]]()
+        with suppress(Unfinished):  # of the kits found by then the lightest is as good
+            for start in dict.fromkeys(starts):
+                kit = likely_by_greed(start, quota, masses, self._weigh, must=must, effort=effort)
+                kits += [] if kit is None else [kit]
+        best = min(kits, key=lambda kit: (mass_of(self.case, kit), sorted(kit)), default=None)
+        return NO_KIT if best is None else self._sufficing(best)
 
     def _weigh(self, kit: frozenset[int]) -> int:
         """Return the weight that a kit serves at least, as times tell at a glance; 0 where it breaks a rule."""

@@ -1,6 +1,7 @@
 """How sure a kit is: the lightest kit as assumed, and the lightest that suffices in a share of joint draws."""
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
@@ -141,30 +142,30 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
         return _Found(NO_KIT, proven=True)
     number = question.trip.alternatives
     cutting = frozenset(tool.id for tool in question.workers.rows[: question.workers.carried] if tool.cuts)
-    scenarios = Scenarios(
-        draws,
-        [Fraction(1, len(draws))] * len(draws),
-        effort=effort.portion(_FOR_EACH),
-        spare=number,
-        cutting=cutting,
-        glance=draws.glance,
-    )
+    first, odds = effort.portion(_FOR_EACH), [Fraction(1, len(draws))] * len(draws)
     try:
-        best, proven, bound = scenarios.lightest(quota), scenarios.checked, None
+        scenarios = Scenarios(draws, odds, effort=first, spare=number, cutting=cutting, glance=draws.glance)
     except Unfinished:
-        proven, bound = False, scenarios.search.bound
-        scenarios.go_on(effort.portion(_FOR_EACH))
-        best = scenarios.by_greed(quota)
-    others, others_whole = list[Sufficing](), number == 0
-    if proven:
-        scenarios.go_on(effort.portion(_FOR_EACH))
-        others, others_whole = scenarios.next_kits(quota, number)
-    scenarios.go_on(effort)
-    steps, whole = scenarios.proven_steps(quota, _CURVE_TO)
-    if not proven and whole and steps:
-        best, proven, bound = next(one for one in steps if one.probability >= quota), True, None
+        return _Found(NO_KIT, proven=False, others_whole=False, whole=False)
+    best, proven, bound = NO_KIT, False, None
+    try:
+        best, proven = scenarios.lightest(quota), scenarios.checked
+    except Unfinished:
+        bound = scenarios.search.bound
+        with suppress(Unfinished):
+            scenarios.go_on(effort.portion(_FOR_EACH))
+            best = scenarios.by_greed(quota)
+    others, others_whole, steps, whole = list[Sufficing](), number == 0, list[Sufficing](), False
+    with suppress(Unfinished):
+        if proven:
+            scenarios.go_on(effort.portion(_FOR_EACH))
+            others, others_whole = scenarios.next_kits(quota, number)
+        scenarios.go_on(effort)
+        steps, whole = scenarios.proven_steps(quota, _CURVE_TO)
+    if not proven and whole:
+        best, proven, bound = next((one for one in steps if one.probability >= quota), NO_KIT), scenarios.checked, None
     if best.ids is not None and not whole:
-        steps = [one for one in steps if one.mass < best.mass and one.probability < best.probability] + [best]
+        steps = [*(one for one in steps if one.mass < best.mass and one.probability < best.probability), best]
     return _Found(best, proven, bound, others, others_whole, steps, whole)
 
 

@@ -173,3 +173,23 @@ def test_quotas_are_reckoned_in_decimals() -> None:
         assert (None if kit is None else (round(kit.kit.mass_g * HUNDREDTHS), -round(kit.probability * 100))) == least
         seen.add(least != more)
     assert False in seen
+
+
+def test_a_search_that_ends_first_tells_a_kit_and_what_no_kit_is_below(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Beyond the draws of which an integer program is asked; the kit does in the share of the draws that is told."""
+    monkeypatch.setattr("solver.answers.confidence.MOST_CHANCE_NODES", 2)
+    seen = 0
+    for form in small_trips()[:6]:
+        answer = sure(form, {"draws": 300, "confidence": 0.5})
+        cases = draws_of(question_of(Trip.model_validate(form)), count=300, seed=1, effort=Effort()).block(0, 300)
+        every = EveryKitOfAxis(cases, [1] * 300)
+        least, kit = every.lightest(150), answer.at_confidence
+        if answer.status == "feasible":
+            assert kit is not None and least is not None and answer.bound_g is not None
+            assert not answer.checked
+            assert every.weight[every.ids.index(tuple(sorted(kit.kit.ids)))] == round(kit.probability * 300) >= 150
+            assert round(answer.bound_g * HUNDREDTHS) <= least[0] <= round(kit.kit.mass_g * HUNDREDTHS)
+            seen += 1
+        elif answer.status == "uncovered":
+            assert least is None
+    assert seen > 0
