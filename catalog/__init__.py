@@ -31,8 +31,10 @@ from catalog.tables.assumption import Assumption, assumed, assumptions
 from catalog.tables.caution import Caution, cautions
 from catalog.tables.errors import CellFault, RangeError, TableError
 from catalog.tables.source import Source, sources
+from catalog.trials.asked_back import TrialQuestion
+from catalog.trials.estimate import Estimate, TrialFigure
 from catalog.trials.measured import Measured, measure
-from catalog.trials.trial import Estimate, Trial, parse_trials, trial_csv
+from catalog.trials.trial import Trial, parse_trials, trial_csv
 from catalog.wood.species import Wood, woods
 
 __all__ = [
@@ -86,6 +88,8 @@ __all__ = [
     "Toughness",
     "ToughnessOrder",
     "Trial",
+    "TrialFigure",
+    "TrialQuestion",
     "WeightedPart",
     "Wood",
     "assumed",

@@ -28,7 +28,13 @@ from solver import Effort
 _TOOL = "folding-saw-210"
 _WRONG_INPUT = 422
 _HUT_UID = "5f0c2a91d7e3b846"  # invented, as the time is
-_HUT_HEAD = {"name": "invented-hut", "note": HUT["note"], "tool_count": 2, "made_at": "2026-01-01T12:00:00.000Z"}
+_HUT_HEAD = {
+    "name": "invented-hut",
+    "note": HUT["note"],
+    "tool_count": 2,
+    "made_at": "2026-01-01T12:00:00.000Z",
+    "assumptions": {},
+}
 
 
 def example_answers() -> dict[str, Any]:
@@ -70,6 +76,7 @@ def _catalog_answers() -> dict[str, Any]:
     """Return answers about the invented hut's catalog, stored first, as its second and as its third revision."""
     first, second, third = (CatalogHead.model_validate(_HUT_HEAD | {"revision": n, "tag": _tag(n)}) for n in (1, 2, 3))
     path = "/v1/catalogs/invented-hut"
+    kept = ("estimates", "assumptions", "figures", "questions", "own_figures")
     trials = [Trial.model_validate(one) for one in HUT_TRIALS["trials"]]
     measured = measure(trials, [Tool.model_validate(row) for row in HUT["tools"]], confidence=0.9)
     return {
@@ -85,9 +92,9 @@ def _catalog_answers() -> dict[str, Any]:
         "get /v1/catalogs/{name}/tools/{id}": HUT["tools"][0],
         "get /v1/catalogs/{name}/trials": {"trials": [one.model_dump(mode="json") for one in trials]},
         "post /v1/catalogs/{name}/trials": {
-            "catalog": second.model_dump() | {"warnings": []},
-            "estimates": to_jsonable_python(measured.estimates),
-            "assumptions": to_jsonable_python(measured.assumptions),
+            "catalog": second.model_dump()
+            | {"warnings": [], "assumptions": {"saw_rate": measured.own_figures["saw_rate"]}},
+            **{name: to_jsonable_python(getattr(measured, name)) for name in kept},
         },
         "put /v1/catalogs/{name}/tools/{id}": third.model_dump() | {"warnings": []},
     }

@@ -1,6 +1,6 @@
 """A catalog as callers send and get it: JSON or CSV, checked as a whole."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from json import JSONDecodeError
 from typing import Annotated, TypeVar
 
@@ -17,7 +17,7 @@ from catalog.equipment.tool import FreeText, Id
 from catalog.equipment.tool_text import cell_faults
 from solver import Fault, Trip
 from solver.forms.trip import CATALOG_NAME, Form
-from solver.forms.validation import companions, twice
+from solver.forms.validation import companions, own_figure_faults, twice
 
 Name = Annotated[str, Field(pattern=f"^{CATALOG_NAME}$", examples=["invented-hut"])]
 _MOST_ROWS = 20_000
@@ -32,6 +32,12 @@ class CatalogForm(Form):
 
     note: FreeText | None = None
     tools: list[Tool] = Field(min_length=1, max_length=_MOST_ROWS, description="Rows like those of GET /v1/tools.")
+    assumptions: dict[Id, float] = Field(
+        default_factory=dict,
+        max_length=200,
+        description="Figures in place of assumed ones, as in a trip, for each trip with this catalog that does not "
+        "state its own. POST of trials writes the rates that they leave. If it is left out, the old ones stay.",
+    )
 
 
 class CatalogChange(Form):
@@ -55,6 +61,7 @@ class CatalogHead(BaseModel):
     tool_count: int
     made_at: str = Field(description="RFC 3339, UTC.")
     tag: str = Field(description="The value of If-Match for the next change; the ETag of the JSON form.")
+    assumptions: dict[str, float] = Field(description="Figures that trips with this catalog take, by id.")
 
 
 class CatalogWritten(CatalogHead):
@@ -71,7 +78,8 @@ def read_form(body: bytes, media: str) -> CatalogForm:
         TableError: it is not a table of tools.
     """
     if media == CSV:
-        return CatalogForm.model_construct(_fields_set={"tools"}, tools=parse_tools(text_of(body), file="the body"))
+        rows = parse_tools(text_of(body), file="the body")
+        return CatalogForm.model_construct(_fields_set={"tools"}, tools=rows, note=None, assumptions={})
     return form_of(body, CatalogForm)
 
 
@@ -136,6 +144,16 @@ def check_whole(rows: Sequence[Tool], *, most: int) -> None:
         )
     as_trip = Trip.model_construct(tools=list(rows), extra_tools=[])
     if faults := twice(as_trip) + companions(as_trip):
+        raise CatalogRefused(faults)
+
+
+def check_figures(figures: Mapping[str, float]) -> None:
+    """Check that figures are ones that trips read, within their hard limits.
+
+    Raises:
+        CatalogRefused: every fault found.
+    """
+    if faults := own_figure_faults(figures):
         raise CatalogRefused(faults)
 
 

@@ -1,6 +1,6 @@
 """/v1/catalogs/{name}/trials: stopwatch records kept with a catalog, and the scores that they give its tools."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request, Response
@@ -15,12 +15,15 @@ from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.store.catalog_refused import CatalogRefused
+from api.store.judged_score import Judged, JudgedScore, before_trials, figures_of, judged_of, keep_judged
 from api.store.key import now_text
-from api.store.stored_catalog import Head, tools_of
+from api.store.stored_catalog import Head, Tools, tools_of
 from api.store.stored_table import trial_table
-from catalog import Assumption, RangeError, Tool
+from catalog import Assumption, Estimate, Measured, Tool, Trial, TrialFigure, TrialQuestion
+from catalog.trials.asked_back import measured_tasks
 from catalog.trials.measured import measure
-from catalog.trials.trial import MOST_TRIALS, USUAL_CONFIDENCE, Estimate, Trial, parse_trials, trial_csv
+from catalog.trials.timed_work import OF_WORK
+from catalog.trials.trial import MOST_PEOPLE, MOST_TRIALS, USUAL_CONFIDENCE, parse_trials, trial_csv
 from solver import Fault
 from solver.forms.trip import Form
 from solver.forms.validation import record_faults
@@ -39,11 +42,18 @@ class TrialRecords(Form):
 
 
 class StoredTrialsAnswer(BaseModel):
-    """The next revision of the catalog with its measured scores, and the estimates from all records stored so far."""
+    """The next revision of the catalog with its scores after trials, and the estimates from all records stored so far.
+
+    `own_figures` are what a trip takes as its `assumptions` if who was timed goes on it. The catalog's `assumptions`
+    are those of them that are of the work and not of a person: trips with the catalog take them by themselves.
+    """
 
     catalog: CatalogWritten
     estimates: list[Estimate]
     assumptions: list[Assumption]
+    figures: list[TrialFigure]
+    questions: list[TrialQuestion]
+    own_figures: dict[str, float]
 
 
 @router.get("", response_model=TrialRecords, responses=TWO_FORMS, summary="List the trials of a catalog")
@@ -72,26 +82,76 @@ def post_catalog_trials(
     store: StoreOf,
     settings: SettingsOf,
 ) -> Any:
-    """Store stopwatch records, and replace judged scores by those that all records together measure.
+    """Store stopwatch records, and add what all records together say to what was judged of the rows.
 
-    If-Match names the revision of the catalog that the records are added to, so that no record is stored twice.
+    What was judged is kept, so that no record counts twice however often more are added. If-Match names the revision
+    of the catalog that the records are added to, so that no record is stored twice.
     """
     trials = parse_trials(text_of(body), file="the body") if media == CSV else form_of(body, TrialRecords).trials
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
         given.hold(head.tags)
         rows = tools_of(connection, head)
-        _check_records(trials, {tool.id for tool in rows})
-        kept = [one for one in _keep(connection, head, trials, settings) if any(one.tool == row.id for row in rows)]
-        try:
-            found = measure(kept, rows, confidence=USUAL_CONFIDENCE)
-        except RangeError as error:
-            most = f"at most {error.high:g} records per tool and task"
-            raise CatalogRefused([Fault("#/trials", error.value, most, str(error))]) from error
+        known = {tool.id for tool in rows}
+        _check_records(trials, known)
+        earlier = [one for one in _kept_trials(connection, head) if one.tool in known]
+        kept = [one for one in _keep(connection, head, trials, settings) if one.tool in known]
+        _check_people(kept)
+        judged = _judged_rows(connection, head, rows, earlier)
+        found = measure(kept, judged, confidence=USUAL_CONFIDENCE)
         better = {tool.id: Tool.model_validate(tool.model_dump()) for tool in found.tools}
-        after = tuple(better.get(tool.id, tool) for tool in rows)
-        written = next_revision(connection, head, after, head.note, settings)
-    return StoredTrialsAnswer(catalog=written, estimates=found.estimates, assumptions=found.assumptions)
+        after = tuple(better.get(tool.id, tool) for tool in judged)
+        keep_judged(connection, head.uid, _judgements(found, judged, better))
+        figures = {name: value for name, value in head.assumptions.items() if name not in OF_WORK}
+        figures |= {name: value for name, value in found.own_figures.items() if name in OF_WORK}
+        written = next_revision(connection, head, after, head.note, settings, figures=figures)
+    return StoredTrialsAnswer(
+        catalog=written,
+        estimates=found.estimates,
+        assumptions=found.assumptions,
+        figures=found.figures,
+        questions=found.questions,
+        own_figures=found.own_figures,
+    )
+
+
+def _judged_rows(connection: Connection, head: Head, rows: Tools, earlier: Sequence[Trial]) -> Tools:
+    """Return the rows of a catalog as they were before its trials."""
+    judged = judged_of(connection, head.uid)
+    tried: dict[str, set[str]] = {}
+    for one in earlier:
+        tried.setdefault(one.tool, set()).add(one.task)
+    return tuple(
+        before_trials(tool, judged, tried=tried.get(tool.id, ()), measured=measured_tasks(tool.score_source or ""))
+        for tool in rows
+    )
+
+
+def _judgements(found: Measured, judged: Tools, better: Mapping[str, Tool]) -> Judged:
+    """Return what was judged of each score that records count in."""
+    before = {tool.id: tool for tool in judged}
+    return {
+        (one.tool, one.task): JudgedScore(
+            before=figures_of(before[one.tool], one.task),
+            after=figures_of(better[one.tool], one.task),
+            source=before[one.tool].score_source,
+        )
+        for one in found.estimates
+        if one.measured
+    }
+
+
+def _check_people(kept: Sequence[Trial]) -> None:
+    """Check that no more people were timed than may be, earlier records with the new ones.
+
+    Raises:
+        CatalogRefused: they were.
+    """
+    people = len({one.person for one in kept})
+    if people > MOST_PEOPLE:
+        most = f"at most {MOST_PEOPLE} people"
+        detail = f"{people} people were timed, with those of earlier records, more than {MOST_PEOPLE}"
+        raise CatalogRefused([Fault("#/trials", people, most, detail)])
 
 
 def _check_records(trials: Sequence[Trial], known: set[str]) -> None:

@@ -1,5 +1,6 @@
 """/v1/catalogs: catalogs of one's own, stored with every revision."""
 
+from collections.abc import Mapping
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Depends, HTTPException, Path, Query, Request, Response
@@ -15,6 +16,7 @@ from api.endpoints.catalog_form import (
     CatalogWritten,
     Name,
     as_written,
+    check_figures,
     check_rows,
     check_whole,
     head_shown,
@@ -91,15 +93,15 @@ def put_catalog(
     form = read_form(body, media)
     check_rows(form.tools, below="#/tools")
     check_whole(form.tools, most=settings.most_catalog_tools)
+    check_figures(form.assumptions)
     with store.writing() as connection:
         head = stored.find(connection, caller.owner, name, locked=True)
         given.hold(head.tags if head else ())
         if head is None:
             return _created(connection, caller.owner, name, form, settings)
         note = form.note if media != CSV else head.note
-        return as_written(
-            stored.replace(connection, head, form.tools, note, most_revisions=settings.most_revisions), form.tools
-        )
+        figures = form.assumptions if "assumptions" in form.model_fields_set else None
+        return next_revision(connection, head, tuple(form.tools), note, settings, figures=figures)
 
 
 @router.patch("/{name}", response_model=CatalogWritten, summary="Change a catalog")
@@ -187,8 +189,9 @@ def _catalog_answer(request: Request, connection: Connection, head: Head, held: 
     rows = stored.tools_of(connection, head)
     if as_table:
         return Response(tools_text(rows), media_type=f"{CSV}; charset=utf-8; header=present", headers=headers)
-    form = CatalogForm.model_construct(note=head.note, tools=list(rows))
-    return Response(form.model_dump_json(), media_type=JSON, headers=headers)
+    form = CatalogForm.model_construct(note=head.note, tools=list(rows), assumptions=dict(head.assumptions))
+    left_out = None if head.assumptions else {"assumptions"}
+    return Response(form.model_dump_json(exclude=left_out), media_type=JSON, headers=headers)
 
 
 def _created(connection: Connection, owner: str, name: str, form: CatalogForm, settings: Settings) -> Response:
@@ -200,7 +203,7 @@ def _created(connection: Connection, owner: str, name: str, form: CatalogForm, s
     if stored.count(connection, owner) >= settings.most_catalogs:
         raise HTTPException(409, f"this service stores at most {settings.most_catalogs} catalogs per owner")
     try:
-        head = stored.create(connection, owner, name, form.tools, form.note)
+        head = stored.create(connection, owner, name, form.tools, form.note, figures=form.assumptions)
     except stored.NameTaken as error:
         raise HTTPException(412, "another request stored a catalog of this name in the meantime") from error
     answer = as_written(head, form.tools).model_dump(mode="json")
@@ -208,7 +211,13 @@ def _created(connection: Connection, owner: str, name: str, form: CatalogForm, s
 
 
 def next_revision(
-    connection: Connection, head: Head, rows: Tools, note: str | None, settings: Settings
+    connection: Connection,
+    head: Head,
+    rows: Tools,
+    note: str | None,
+    settings: Settings,
+    *,
+    figures: Mapping[str, float] | None = None,
 ) -> CatalogWritten:
     """Store the next revision of a locked catalog, where its rows go together.
 
@@ -216,7 +225,8 @@ def next_revision(
         CatalogRefused: they don't.
     """
     check_whole(rows, most=settings.most_catalog_tools)
-    return as_written(stored.replace(connection, head, rows, note, most_revisions=settings.most_revisions), rows)
+    following = stored.replace(connection, head, rows, note, most_revisions=settings.most_revisions, figures=figures)
+    return as_written(following, rows)
 
 
 def _changed(before: Tools, change: CatalogChange) -> Tools:

@@ -1,13 +1,14 @@
 """Stopwatch records as a caller sends them, and what they say of tools."""
 
+from collections.abc import Callable
 from typing import Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from catalog import Assumption, RangeError, TableError, Tool, tools
+from catalog import Assumption, Estimate, TableError, Tool, TrialFigure, TrialQuestion, tools
 from catalog.tables.table import ABOUT_TABLES
 from catalog.trials.measured import measure
-from catalog.trials.trial import MOST_TRIALS, USUAL_CONFIDENCE, Estimate, Trial, parse_trials, trial_csv
+from catalog.trials.trial import MOST_TRIALS, USUAL_CONFIDENCE, Skill, Trial, parse_trials, trial_csv
 from solver.forms.trip import Form
 from solver.forms.validation import Fault, TripError, record_faults
 
@@ -24,7 +25,12 @@ class TrialsForm(Form):
         max_length=20_000,
         description="Rows of your own tools. A row with an existing id replaces that row.",
     )
-    confidence: float = Field(USUAL_CONFIDENCE, ge=0.5, le=0.99, description="Lowest confidence of the intervals.")
+    confidence: float = Field(
+        USUAL_CONFIDENCE, ge=0.5, le=0.99, description="Chance that the interval of a score holds it."
+    )
+    skill: Skill | None = Field(
+        None, description="Skill of who was timed, where a record does not say; null = not known, taken as practised."
+    )
 
     @model_validator(mode="after")
     def one_way(self) -> Self:
@@ -35,7 +41,11 @@ class TrialsForm(Form):
 
 
 class TrialsAnswer(BaseModel):
-    """A score with its interval for every tool and task; rows with the measured scores; the records as CSV."""
+    """A score with its interval for every tool and task; rows with the scores after the records; the records as CSV.
+
+    `figures` are what the records say of rates, paces, handling and woods. `own_figures` are those that a trip with
+    these rows takes as its `assumptions`, so that it takes as long as was timed. `questions` is what looks wrong.
+    """
 
     model_config = ConfigDict(frozen=True)
 
@@ -43,10 +53,17 @@ class TrialsAnswer(BaseModel):
     tools: list[Tool]
     assumptions: list[Assumption]
     csv: str
+    figures: list[TrialFigure]
+    questions: list[TrialQuestion]
+    own_figures: dict[str, float]
 
 
-def answer_trials(form: TrialsForm) -> TrialsAnswer:
+def answer_trials(form: TrialsForm, *, go_on: Callable[[], None] | None = None) -> TrialsAnswer:
     """Return what the records of a form say.
+
+    Args:
+        form: the records.
+        go_on: called while it works; it raises where nobody waits any more.
 
     Raises:
         TripError: a record of a tool or a wood that there is not, a CSV that can't be read, too many records.
@@ -55,16 +72,24 @@ def answer_trials(form: TrialsForm) -> TrialsAnswer:
     own = {tool.id for tool in form.tools}
     known = [*(tool for tool in tools() if tool.id not in own), *form.tools]
     missing = "there is no tool {}: give its row in tools"
-    faults = record_faults(trials, {tool.id for tool in known}, among="the id of a known tool", missing=missing)
+    faults = record_faults(
+        trials,
+        {tool.id for tool in known},
+        among="the id of a known tool",
+        missing=missing,
+        skill=form.skill or "practised",
+    )
     if faults:
         raise TripError(faults)
-    try:
-        found = measure(trials, known, confidence=form.confidence)
-    except RangeError as error:
-        allowed = f"at most {error.high:g} records per tool and task"
-        raise TripError([Fault("#/trials", error.value, allowed, str(error))]) from error
+    found = measure(trials, known, confidence=form.confidence, skill=form.skill, go_on=go_on)
     return TrialsAnswer(
-        estimates=found.estimates, tools=found.tools, assumptions=found.assumptions, csv=trial_csv(trials)
+        estimates=found.estimates,
+        tools=found.tools,
+        assumptions=found.assumptions,
+        csv=trial_csv(trials),
+        figures=found.figures,
+        questions=found.questions,
+        own_figures=found.own_figures,
     )
 
 

@@ -6,9 +6,9 @@ from rich.text import Text
 from api.endpoints.trial_form import TrialsAnswer
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
+from catalog import Estimate, TrialFigure
 from catalog.bench.rating import Rating
 from catalog.equipment.tool import Tool
-from catalog.trials.trial import Estimate
 
 
 def print_design(rating: Rating, console: Console) -> None:
@@ -82,10 +82,34 @@ def print_trials(answer: TrialsAnswer, console: Console) -> None:
         for one in answer.estimates
     ]
     console.print(table_of("Measured scores", ("score", "interval", "records", "of what, by what rule"), rows))
+    print_list(console, "Each part by itself", [_parts(one) for one in answer.estimates if one.measured])
+    figures = [
+        (f"{one.value:.3g}", f"{one.low:.3g} to {one.high:.3g}", f"{one.before:.3g}", f"{one.weight:.0%}", _named(one))
+        for one in answer.figures
+    ]
+    told = ("figure", "interval (90%)", "before", "by the records", "of what")
+    console.print(table_of("What else the records say", told, figures))
     far = [
         f"record {place + 1} of the table lies far from the rest" for one in answer.estimates for place in one.far_out
     ]
-    print_list(console, "Far out, kept", far)
+    print_list(console, "Far out, so that it pulls little", far)
+    print_list(console, "Asked back", [one.text for one in answer.questions])
+    own = ", ".join(f"{name} {value:.4g}" for name, value in answer.own_figures.items())
+    print_list(console, "For the assumptions of a trip with these rows", [own] if own else [])
+
+
+def _parts(one: Estimate) -> str:
+    """Return what was judged and what was measured of a score, in words."""
+    parts = "; ".join(
+        f"{part.source} {part.median:.2g} ({part.low:.2g} to {part.high:.2g}), weight {part.weight:.0%}"
+        for part in one.parts
+    )
+    return f"{one.tool} at {one.task}: {parts}"
+
+
+def _named(figure: TrialFigure) -> str:
+    """Return a shared figure in words."""
+    return f"{figure.id} of {figure.of}" if figure.of else figure.id
 
 
 def _interval(one: Estimate) -> str:

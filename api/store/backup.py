@@ -95,7 +95,7 @@ def _put_rows(connection: Connection, stream: TextIO) -> int:
             if value["table"] != last or len(waiting) == _AT_A_TIME:
                 _flush(connection, tables.get(last), waiting)
                 last = value["table"]
-            waiting.append({column.name: value["row"][column.name] for column in tables[last].columns})
+            waiting.append(_row_of(value["row"], tables[last]))
             count += 1
     except (ValueError, KeyError, TypeError) as error:
         raise _BackupError(f"not a backup: {error}") from error
@@ -103,6 +103,17 @@ def _put_rows(connection: Connection, stream: TextIO) -> int:
     if told != count:
         raise _BackupError(f"the backup is not complete: it has {count} of {told} rows")
     return count
+
+
+def _row_of(given: dict[str, Any], table: Any) -> dict[str, Any]:
+    """Return a row for its table; a column that came after the backup was made, and that may be empty, is empty.
+
+    Raises:
+        KeyError: another column is missing.
+    """
+    missing = {column.name: None for column in table.columns if column.nullable}
+    row = missing | given
+    return {column.name: row[column.name] for column in table.columns}
 
 
 def _flush(connection: Connection, table: Any, waiting: list[dict[str, Any]]) -> None:

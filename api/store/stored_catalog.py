@@ -1,11 +1,12 @@
 """Catalogs as the store keeps them: every revision whole, each row stored once for as long as it stays the same."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from json import dumps, loads
 from secrets import token_hex
 
 from pydantic import TypeAdapter
-from sqlalchemy import ColumnElement, Connection, and_, delete, func, or_, select, update
+from sqlalchemy import ColumnElement, Connection, Row, and_, delete, func, or_, select, update
 from sqlalchemy.exc import IntegrityError
 
 from api.store.key import now_text
@@ -27,6 +28,7 @@ class Head:
     note: str | None
     tool_count: int
     made_at: str
+    assumptions: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def tag(self) -> str:
@@ -51,6 +53,7 @@ _HEAD = (
     revision_table.c.note,
     revision_table.c.tool_count,
     revision_table.c.made_at,
+    revision_table.c.assumptions,
 )
 
 
@@ -75,7 +78,13 @@ def at_revision(connection: Connection, head: Head, revision: int) -> Head | Non
 def _first_head(connection: Connection, *where: ColumnElement[bool]) -> Head | None:
     """Return the one revision that meets the conditions."""
     row = connection.execute(select(*_HEAD).join_from(catalog_table, revision_table).where(*where)).first()
-    return Head(*row) if row is not None else None
+    return _head_of(row) if row is not None else None
+
+
+def _head_of(row: Row[str, str, int, str | None, int, str, str | None]) -> Head:
+    """Return a revision from what is selected of it."""
+    uid, name, revision, note, tool_count, made_at, figures = row
+    return Head(uid, name, revision, note, tool_count, made_at, loads(figures) if figures else {})
 
 
 def heads_after(connection: Connection, owner: str, *, after: str | None, limit: int) -> list[Head]:
@@ -84,14 +93,14 @@ def heads_after(connection: Connection, owner: str, *, after: str | None, limit:
     if after is not None:
         where.append(catalog_table.c.name > after)
     asked = select(*_HEAD).join_from(catalog_table, revision_table).where(*where)
-    return [Head(*row) for row in connection.execute(asked.order_by(catalog_table.c.name).limit(limit))]
+    return [_head_of(row) for row in connection.execute(asked.order_by(catalog_table.c.name).limit(limit))]
 
 
 def revisions(connection: Connection, head: Head, *, after: int, limit: int) -> list[Head]:
     """Return the revisions that are kept of a catalog, the oldest first, so many after a revision."""
     where = (catalog_table.c.uid == head.uid, revision_table.c.revision > after)
     asked = select(*_HEAD).join_from(catalog_table, revision_table).where(*where)
-    return [Head(*row) for row in connection.execute(asked.order_by(revision_table.c.revision).limit(limit))]
+    return [_head_of(row) for row in connection.execute(asked.order_by(revision_table.c.revision).limit(limit))]
 
 
 def count(connection: Connection, owner: str) -> int:
@@ -125,13 +134,21 @@ def _living(head: Head) -> ColumnElement[bool]:
     )
 
 
-def create(connection: Connection, owner: str, name: str, tools: Sequence[Tool], note: str | None) -> Head:
+def create(
+    connection: Connection,
+    owner: str,
+    name: str,
+    tools: Sequence[Tool],
+    note: str | None,
+    *,
+    figures: Mapping[str, float],
+) -> Head:
     """Store a catalog under a name that is free.
 
     Raises:
         NameTaken: it no longer is.
     """
-    head = Head(token_hex(8), name, 1, note, len(tools), now_text())
+    head = Head(token_hex(8), name, 1, note, len(tools), now_text(), figures)
     try:
         connection.execute(catalog_table.insert().values(uid=head.uid, owner=owner, name=name, revision=head.revision))
     except IntegrityError as error:
@@ -141,10 +158,20 @@ def create(connection: Connection, owner: str, name: str, tools: Sequence[Tool],
 
 
 def replace(
-    connection: Connection, head: Head, tools: Sequence[Tool], note: str | None, *, most_revisions: int
+    connection: Connection,
+    head: Head,
+    tools: Sequence[Tool],
+    note: str | None,
+    *,
+    most_revisions: int,
+    figures: Mapping[str, float] | None = None,
 ) -> Head:
-    """Store the next revision of a catalog that `find` has locked; the oldest go where there are too many."""
-    following = Head(head.uid, head.name, head.revision + 1, note, len(tools), now_text())
+    """Store the next revision of a catalog that `find` has locked; the oldest go where there are too many.
+
+    Its figures stay where none are given.
+    """
+    kept_figures = head.assumptions if figures is None else figures
+    following = Head(head.uid, head.name, head.revision + 1, note, len(tools), now_text(), kept_figures)
     asked = select(tool_table.c.id, tool_table.c.place, tool_table.c.body).where(_living(head))
     before = {row.id: (row.place, row.body) for row in connection.execute(asked)}
     new = [(place, tool) for place, tool in _placed(tools, before) if before.get(tool.id) != (place, _body_of(tool))]
@@ -169,7 +196,12 @@ def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequ
     """Write a revision: which rows end with it, and which begin."""
     connection.execute(
         revision_table.insert().values(
-            uid=head.uid, revision=head.revision, made_at=head.made_at, note=head.note, tool_count=head.tool_count
+            uid=head.uid,
+            revision=head.revision,
+            made_at=head.made_at,
+            note=head.note,
+            tool_count=head.tool_count,
+            assumptions=dumps(dict(head.assumptions)) if head.assumptions else None,
         )
     )
     alive = and_(tool_table.c.uid == head.uid, tool_table.c.until_revision.is_(None))

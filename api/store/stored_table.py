@@ -22,6 +22,7 @@ revision_table = Table(
     Column("made_at", String(32), nullable=False),
     Column("note", Text, nullable=True),
     Column("tool_count", Integer, nullable=False),
+    Column("assumptions", Text, nullable=True),
 )
 
 # A row lives from one revision until before another (null = it still does): a revision shares what it does not change.
@@ -43,6 +44,16 @@ trial_table = Table(
     Column("uid", ForeignKey("catalog.uid", ondelete="CASCADE"), primary_key=True),
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("made_at", String(32), nullable=False),
+    Column("body", Text, nullable=False),
+)
+
+# What a row said of a score before the trials that it holds now.
+judged_table = Table(
+    "catalog_judged",
+    metadata,
+    Column("uid", ForeignKey("catalog.uid", ondelete="CASCADE"), primary_key=True),
+    Column("tool", String(80), primary_key=True),
+    Column("task", String(8), primary_key=True),
     Column("body", Text, nullable=False),
 )
 

@@ -15,7 +15,6 @@ from catalog.wood.species import REFERENCE_WOOD
 from solver.draws.joint_draws import JointDraws
 from solver.needs.question import Question
 
-_RECORD_SPREAD = 0.16  # judged: of the logarithm of one timed record: knots, grip, a slow start
 _WANTED_MIN = 10.0  # by definition: a trial of some ten minutes
 _LONGEST_MIN = 30.0  # judged: one piece that takes longer is no trial of ten minutes
 _MOST_PIECES = 40  # judged: nobody counts more cuts of twigs
@@ -52,7 +51,7 @@ def planned_trials(question: Question, ids: Iterable[str]) -> list[PlannedTrial]
     return [one for one in found if one is not None]
 
 
-def timed_minutes(trial: PlannedTrial, draws: JointDraws, *, spread: float = _RECORD_SPREAD) -> Floats:
+def timed_minutes(trial: PlannedTrial, draws: JointDraws, *, spread: float | None = None) -> Floats:
     """Return what a trial takes in each draw, as a stopwatch would say [min], float[E].
 
     It goes by the formulas by which records are read, so that it tells rate, pace, species and score together, with the
@@ -61,7 +60,7 @@ def timed_minutes(trial: PlannedTrial, draws: JointDraws, *, spread: float = _RE
     Args:
         trial: the trial.
         draws: of the trip.
-        spread: of the logarithm of one record; 0 = the clock tells all.
+        spread: of the logarithm of one record, the assumption's where nothing is said; 0 = the clock tells all.
     """
     question, tool, record = draws.question, trial.tool, trial.record
     known = _Drawn(draws)
@@ -69,7 +68,8 @@ def timed_minutes(trial: PlannedTrial, draws: JointDraws, *, spread: float = _RE
     score = getattr(tool, f"{record.task}_score") * draws.factors[record.task][:, place]
     name = f"{tool.id}.{record.task}_trial"
     error = fresh_normal_draws(name=name, count=len(draws), seed=draws.seed)
-    found: Floats = _minutes(question, tool, record, score, known) * np.exp(spread * error)
+    scatter = assumed("record_spread") if spread is None else spread
+    found: Floats = _minutes(question, tool, record, score, known) * np.exp(scatter * error)
     return found
 
 

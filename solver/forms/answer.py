@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from catalog import Assumption
+from catalog import Assumption, WeightedPart
 from solver.forms.kit_answer import FactValue, Kit, KitTool, NeedAnswer, Output, Working
 
 
@@ -311,7 +311,11 @@ class HearthAnswer(Output):
 
 
 class FigureInForce(Assumption):
-    """An assumption that the answer used: the value in force, whether it is your own, and the band of the table."""
+    """An assumption that the answer used: the value in force, whether it is your own, and the band of the table.
+
+    Your own are those that the trip states, those that its records leave (`source` is trials), and those that came with
+    a stored catalog (`source` is stored-catalog).
+    """
 
     yours: bool
 
@@ -319,8 +323,10 @@ class FigureInForce(Assumption):
 class TrialScore(Output):
     """What your records say of a tool at a task: the score with its interval, and the score before.
 
-    `measured`: whether it took the place of the score before. `far_out` are the records far from the rest, by their
-    place in `trials`: they count, but only by their rank.
+    `measured`: whether records count in it; it then took the place of the score before. `far_out` are the records
+    rather spoilt than good, or asked about, by their place in `trials`: they pull little. `parts` are what was judged
+    before and what the records say by themselves, with their weights. `timed_min` are the minutes of the records that
+    are not far out, `expected_min` those of the same work by the figures now in force. `questions` is what looks wrong.
     """
 
     tool: str
@@ -335,6 +341,10 @@ class TrialScore(Output):
     far_out: list[int]
     before: float
     text: str
+    parts: list[WeightedPart]
+    timed_min: float | None
+    expected_min: float | None
+    questions: list[str]
 
 
 class Answer(Output):

@@ -1,8 +1,9 @@
 """What a traveller asks: the trip profile."""
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, PrivateAttr, model_validator
 
 from catalog import State, Tool, Trial
 from catalog.equipment.tool import MOST_SCORE, UNSEEN, Id, Word
@@ -275,9 +276,26 @@ class Trip(Form):
     trials: list[Trial] = Field(
         default_factory=list,
         max_length=500,
-        description="Stopwatch records of tools of this trip, timed by the party at its skill: the scores that they "
-        "measure take the place of those in the rows. At most 200 of one tool and task.",
+        description="Stopwatch records of tools of this trip, timed by the party at its skill: the trip is planned "
+        "with the scores, rates and pace that they leave, and with the wood's residual where it is the trip's wood.",
     )
+    _of_catalog: frozenset[str] = PrivateAttr(default=frozenset())
+
+    @property
+    def catalog_figures(self) -> frozenset[str]:
+        """Ids of the assumptions that came with a stored catalog, and that the trip did not state itself."""
+        return self._of_catalog
+
+    def over_catalog(self, tools: list[Tool], figures: Mapping[str, float]) -> "Trip":
+        """Return the trip with the tools of its stored catalog, and with its figures where it states none.
+
+        Args:
+            tools: the rows of the catalog.
+            figures: assumptions stored with it, by id.
+        """
+        trip = self.model_copy(update={"tools": tools, "catalog": None, "assumptions": {**figures, **self.assumptions}})
+        trip._of_catalog = frozenset(figures) - frozenset(self.assumptions)
+        return trip
 
 
 class SeasonTripForm(Form):

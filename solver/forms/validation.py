@@ -11,7 +11,7 @@ from catalog.equipment.camp_work import camp_items
 from catalog.equipment.kind import families, kinds
 from catalog.tables.assumption import not_of_a_trip
 from catalog.tables.wrong_value import LONGEST_SHOWN
-from catalog.trials.trial import handling_minutes
+from catalog.trials.trial import MOST_PEOPLE, Skill, handling_minutes, usual_pace
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
 from catalog.wood.wood_names import near_woods
@@ -78,7 +78,8 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
     """
     faults = _empty_trip(trip) + _long_day(trip) + _members(trip) + twice(trip) + _method_ids(trip) + companions(trip)
     faults += _unfilled(trip)
-    faults += _unknown_ids(trip, tools) + _unknown_rows(trip) + _unknown_kinds(trip, tools) + _own_figures(trip)
+    faults += _unknown_ids(trip, tools) + _unknown_rows(trip) + _unknown_kinds(trip, tools)
+    faults += own_figure_faults(trip.assumptions)
     if faults:
         raise TripError(faults)
 
@@ -240,10 +241,10 @@ def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
     return Fault(pointer, name, "an existing id", f"there is no id {name}{hint}")
 
 
-def _own_figures(trip: Trip) -> list[Fault]:
-    """Every figure of the trip's own must be one that trips read, within its hard limits."""
+def own_figure_faults(figures: Mapping[str, float]) -> list[Fault]:
+    """Every figure in place of an assumed one must be one that trips read, within its hard limits."""
     table, faults, hints = assumptions(), [], MOST_HINTS
-    for name, value in trip.assumptions.items():
+    for name, value in figures.items():
         pointer, row = f"#/assumptions/{name}", table.get(name)
         if row is None:
             near = [one for one in table if one not in not_of_a_trip()] if hints else []
@@ -265,26 +266,33 @@ def record_faults(
     *,
     among: str,
     missing: str,
-    pace: float = 1.0,
+    skill: Skill = "practised",
     changed: Mapping[str, float] | None = None,
 ) -> list[Fault]:
     """Return a fault for every record of a tool or a wood that there is not, or whose handling takes its whole time.
+
+    More people than may be timed are a fault of all.
 
     Args:
         trials: the records.
         known: ids of the tools there are.
         among: what a tool's id must be.
         missing: what is said of a tool that there is not, with `{}` for its id.
-        pace: pace of who was timed against a practised adult [-].
+        skill: of who was timed, where a record does not say.
         changed: own figures in place of assumed ones, each within its hard limits.
     """
     faults = []
+    people = len({trial.person for trial in trials})
+    if people > MOST_PEOPLE:
+        detail = f"{people} people were timed, more than {MOST_PEOPLE}"
+        faults.append(Fault("#/trials", people, f"at most {MOST_PEOPLE} people", detail))
     for place, trial in enumerate(trials):
         if trial.tool not in known:
             faults.append(Fault(f"#/trials/{place}/tool", trial.tool, among, missing.format(trial.tool)))
         if trial.wood not in woods():
             detail = f"there is no wood {trial.wood}"
             faults.append(Fault(f"#/trials/{place}/wood", trial.wood, "an id of GET /v1/woods", detail))
+        pace = usual_pace(trial.skill or skill, changed)
         handling = handling_minutes(trial, pace=pace, changed=changed)
         if handling >= trial.minutes:
             allowed = f"above {handling:.4g} minutes"

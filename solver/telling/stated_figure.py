@@ -1,11 +1,13 @@
 """What a caller's own figures and stopwatch records did: told beside the figures that were assumed."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
-from catalog import Estimate, assumptions
-from catalog.trials.measured import LEAST
+from catalog import Estimate, TrialQuestion, assumptions
 from solver.forms.answer import FigureInForce, TrialScore
 from solver.needs.question import Question
+
+_TOLD_APART = 0.03  # judged: minutes that differ by less are told as equal
+_BY_RECORDS, _BY_CATALOG = "trials", "stored-catalog"  # ids of sources
 
 
 def figures_in_force(question: Question, *, more: Collection[str] = ()) -> list[FigureInForce]:
@@ -16,11 +18,26 @@ def figures_in_force(question: Question, *, more: Collection[str] = ()) -> list[
         more: ids of others that were used beside it.
     """
     used, own = _used(question) | set(more), question.trip.assumptions
-    return [
-        FigureInForce(**(row.model_dump() | {"value": own.get(name, row.value)}), yours=name in own)
-        for name, row in assumptions().items()
-        if name in used
-    ]
+    found = []
+    for name, row in assumptions().items():
+        if name in used:
+            source = _source_of(question, name) or row.source
+            told = row.model_dump() | {"value": own.get(name, row.value), "source": source}
+            found.append(FigureInForce(**told, yours=name in own))
+    return found
+
+
+def _source_of(question: Question, name: str) -> str | None:
+    """Return the source of a figure that records left; None of one that the trip states, or the table has."""
+    trip = question.trip if question.tried is None else question.tried.trip
+    if name in trip.catalog_figures:
+        return _BY_CATALOG
+    return _BY_RECORDS if name in question.trip.assumptions and name not in trip.assumptions else None
+
+
+def _stated(question: Question) -> list[str]:
+    """Return the ids of the figures that a trip states."""
+    return [name for name in question.trip.assumptions if _source_of(question, name) is None]
 
 
 def _used(question: Question) -> set[str]:
@@ -34,7 +51,7 @@ def unread_figures(question: Question) -> list[str]:
     used = _used(question)
     return [
         f"Your figure {name} is not used in this trip ({assumptions()[name].used_for})."
-        for name in question.trip.assumptions
+        for name in _stated(question)
         if name not in used
     ]
 
@@ -44,16 +61,25 @@ def trial_scores(question: Question) -> list[TrialScore]:
     tried = question.tried
     if tried is None:
         return []
-    return [_trial_score(one, tried.before[one.tool, one.task]) for one in tried.measured.estimates]
+    asked: dict[tuple[str | None, str | None], list[TrialQuestion]] = {}
+    for one in tried.measured.questions:
+        asked.setdefault((one.tool, one.task), []).append(one)
+    return [
+        _trial_score(one, tried.before[one.tool, one.task], asked.get((one.tool, one.task), []))
+        for one in tried.measured.estimates
+    ]
 
 
-def _trial_score(found: Estimate, before: float) -> TrialScore:
+def _trial_score(found: Estimate, before: float, asked: Sequence[TrialQuestion]) -> TrialScore:
     """Return what the records of one tool and task say.
 
     Args:
         found: the estimate.
         before: the score of the row that the records stand beside.
+        asked: what looks wrong in its records.
     """
+    texts = [one.text for one in asked]
+    apart = {place for one in asked if not one.counted for place in one.records}
     return TrialScore(
         tool=found.tool,
         task=found.task,
@@ -66,25 +92,37 @@ def _trial_score(found: Estimate, before: float) -> TrialScore:
         rule=found.rule,
         far_out=list(found.far_out),
         before=before,
-        text=" ".join([_outcome(found, before), *_outliers(found)]),
+        text=" ".join([_outcome(found, before), *_minutes(found), *_outliers(found, apart), *texts]),
+        parts=list(found.parts),
+        timed_min=found.timed_min,
+        expected_min=found.expected_min,
+        questions=texts,
     )
 
 
 def _outcome(found: Estimate, before: float) -> str:
     """Return which score counts now, in a sentence."""
+    records = f"{found.records} record{'' if found.records == 1 else 's'}"
     if found.score is None or found.low is None or found.high is None or found.confidence is None:
-        return f"{found.tool}, {found.task}: the score stays {before:g}; {found.rule}."
-    interval = f"{found.low:.1f} to {found.high:.1f} at {100 * found.confidence:.0f} %"
-    was = f"in place of {before:g}" if before else "the row had none"
-    score = max(LEAST, found.score)
-    return f"{found.tool}, {found.task}: score {score:.1f} ({interval}) from {found.records} records, {was}."
+        return f"{found.tool}, {found.task}: the score stays {before:g} ({records}); {found.rule}."
+    interval = f"{found.low:.2g} to {found.high:.2g} at {100 * found.confidence:.0f} %"
+    was = f"in place of {before:.2g}" if before else "the row had none"
+    return f"{found.tool}, {found.task}: score {found.score:.2g} ({interval}) from {records}, {was}."
 
 
-def _outliers(found: Estimate) -> list[str]:
-    """Return what became of records far from the rest, in a sentence."""
-    if not found.far_out:
+def _minutes(found: Estimate) -> list[str]:
+    """Return what the plan makes of the minutes that were timed, in a sentence."""
+    if found.timed_min is None or found.expected_min is None:
         return []
-    places = ", ".join(f"#/trials/{place}" for place in found.far_out)
-    if found.measured:
-        return [f"Far from the rest: {places}; counted by rank alone, so that it moves the score little."]
-    return [f"Far from the rest: {places}."]
+    timed, planned = f"{found.timed_min:.3g} min", f"{found.expected_min:.3g}"
+    if abs(found.expected_min / found.timed_min - 1) < _TOLD_APART:
+        return [f"The plan takes as long as you did: {timed} for what you timed."]
+    return [f"What took you {timed} takes {planned} in the plan."]
+
+
+def _outliers(found: Estimate, apart: Collection[int]) -> list[str]:
+    """Return what became of records far from the rest, in a sentence, those apart that are asked about."""
+    places = ", ".join(f"#/trials/{place}" for place in found.far_out if place not in apart)
+    if not places:
+        return []
+    return [f"Far from the rest, so that they pull little: {places}."]

@@ -259,11 +259,6 @@ def of_records() -> list[Formula]:
             "reference_minutes": lambda _, c, r=record: trial.reference_minutes(r, largest_mm=120, changed=c),
             "handling_minutes": lambda _, c, r=record: trial.handling_minutes(r, changed=c),
             "wood_factor": lambda _, c, r=record: trial.wood_factor(r, changed=c),
-            "observed_score": lambda f, c, r=record: trial.observed_score(r, **f, largest_mm=120, changed=c),
         }
-        spans: dict[str, Span] = {"wood_factor": (0.5, 3)}
-        found += [
-            Formula(f"trials.trial.{name}", call, spans if name == "observed_score" else {}, used, whole=False)
-            for name, call in calls.items()
-        ]
+        found += [Formula(f"trials.trial.{name}", call, {}, used, whole=False) for name, call in calls.items()]
     return found

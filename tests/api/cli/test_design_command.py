@@ -55,7 +55,8 @@ def test_records_print_their_score_and_what_is_far_out(tmp_path: Path, capsys: p
     table.write_text(HEADER + "".join(f"folding-saw-210,saw,,80,,3,{one}\n" for one in minutes), encoding="utf-8")
     assert main(["trials", str(table)]) == OK
     text = capsys.readouterr().out
-    assert "5.56" in text and "record 5 of the table lies far" in text
+    assert "record 5 of the table lies far" in text and "saw_rate" in text
+    assert "measured" in text and "weight" in text
     assert main(["trials", str(table), "--json"]) == OK
     told = json.loads(capsys.readouterr().out)
     assert told == post({"csv": table.read_text("utf-8")}, address="/v1/trials").json()

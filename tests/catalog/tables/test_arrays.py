@@ -131,7 +131,7 @@ def test_an_assumption_is_read_where_another_value_can_stand() -> None:
             if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id == "assumed":
                 bare |= {path.relative_to(CATALOG).as_posix()} if len(call.args) + len(call.keywords) < 2 else set()
     # what a form shows where nothing is stated, rules of estimation, and what an interval leaves where it is
-    assert bare == {"bench/load_case.py", "trials/trial.py", "tables/band.py"}
+    assert bare == {"bench/load_case.py", "trials/timed_work.py", "trials/asked_back.py", "tables/band.py"}
 
 
 @pytest.mark.parametrize("formula", by_ranges(), ids=lambda one: one.name)

@@ -121,9 +121,9 @@ def test_figures_all_at_their_hard_limits_still_make_an_answer(seed: int) -> Non
 
 def test_unknown_ids_are_refused_with_the_nearest_and_those_that_no_trip_reads_with_why() -> None:
     faults = faults_of(
-        post(SAWN | {"assumptions": {"saw_rat": 300, "pry_force_n": 100, "far_out_z": 3, "saw_rate": 0.5}})
+        post(SAWN | {"assumptions": {"saw_rat": 300, "pry_force_n": 100, "spoilt_share": 0.1, "saw_rate": 0.5}})
     )
-    assert set(faults) == {f"#/assumptions/{name}" for name in ("saw_rat", "pry_force_n", "far_out_z", "saw_rate")}
+    assert set(faults) == {f"#/assumptions/{name}" for name in ("saw_rat", "pry_force_n", "spoilt_share", "saw_rate")}
     assert "saw_rate" in faults["#/assumptions/saw_rat"]["detail"]
     assert "drawn tools" in faults["#/assumptions/pry_force_n"]["detail"]
     assert OF_SAWING in faults["#/assumptions/saw_rate"]["range"]

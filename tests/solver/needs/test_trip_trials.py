@@ -86,11 +86,14 @@ def test_records_in_a_trip_are_a_catalog_with_those_records(seed: int, service: 
         "nights": 4,
     }
     mine = ask("POST", "/v1/kits", app=service, json=trip | {"tools": rows, "trials": trials}).json()
-    theirs = ask("POST", "/v1/kits", app=service, json=trip | {"catalog": name}).json()
+    left = {one["id"]: one["value"] for one in mine["assumptions"] if one["source"] == "trials"}
+    assert left.items() <= stored.json()["own_figures"].items()
+    theirs = ask("POST", "/v1/kits", app=service, json=trip | {"catalog": name, "assumptions": left}).json()
     found = {(one["tool"], one["task"]): one for one in mine.pop("trials")}
     assert theirs.pop("trials") == []
     for one in stored.json()["estimates"]:
         told = found.pop((one["tool"], one["task"]))
+        told["far_out"], one["far_out"] = sorted(told["far_out"]), sorted(one["far_out"])
         assert {key: told[key] for key in one} == one
         assert told["before"] == next(row for row in rows if row["id"] == one["tool"])[f"{one['task']}_score"]
     assert found == {}
@@ -98,6 +101,8 @@ def test_records_in_a_trip_are_a_catalog_with_those_records(seed: int, service: 
     for answer in (mine, theirs):
         listed = {one["id"] for one in answer.pop("assumptions")}
         assert answer is theirs or resting <= listed
+        # stated, a figure that only the records read is said to be unread
+        answer["cautions"] = [one for one in answer["cautions"] if one["code"] != "unread-figure"]
         if answer["pins"]:  # a measured score is measured again under another rate: the catalog's stays
             answer["pins"]["assumptions"] = [pin for pin in answer["pins"]["assumptions"] if pin["id"] not in resting]
     assert json.dumps(mine, sort_keys=True) == json.dumps(theirs, sort_keys=True)
@@ -113,7 +118,7 @@ def test_a_party_takes_as_long_as_it_was_timed(skill: str, own: Row) -> None:
     assert 0.3 < answer["trials"][0]["score"] < 10  # within where scores end, and where a tenth tells little
     middle = sorted(CUT_MINUTES)[2:4]
     assert min(CUT_MINUTES) < cutting_minutes(answer) < max(CUT_MINUTES)
-    assert cutting_minutes(answer) == pytest.approx(sum(middle) / 2, rel=0.12)  # scores are told to a tenth
+    assert cutting_minutes(answer) == pytest.approx(sum(middle) / 2, rel=0.05)
 
 
 def test_the_whole_clock_is_that_of_cutting_and_the_handling() -> None:
@@ -122,10 +127,16 @@ def test_the_whole_clock_is_that_of_cutting_and_the_handling() -> None:
     row = assumptions().get(handling_id(parse_trials(WHOLE_CUT, file="record")[0]) or "")
     handling = 0.0 if row is None else 3 * row.value
     cutting = [(face_cm2 / (score / 10 * RATE_CM2 * share)) for score in (4, 4.1, 3.9, 4.05, 3.95, 4)]
-    by_cutting = kit_of(CUT | {"trials": records(*cutting)})["trials"][0]
-    by_whole = kit_of(CUT | {"trials": records(*(one + handling for one in cutting), clock="whole")})["trials"][0]
-    assert by_cutting["score"] == pytest.approx(4, abs=0.03)
-    assert by_whole["score"] == pytest.approx(by_cutting["score"])
+    # rate, pace and handling known: the records say something of the score alone
+    known = CUT | {"assumptions": {"saw_rate": RATE_CM2, "pace": 1.0} | ({} if row is None else {row.id: row.value})}
+    by_cutting = kit_of(known | {"trials": records(*cutting)})["trials"][0]
+    by_whole = kit_of(known | {"trials": records(*(one + handling for one in cutting), clock="whole")})["trials"][0]
+    before = next(one for one in tools() if one.id == SAW).saw_score
+    assert 4 < by_cutting["score"] < (4 + before) / 2  # nearer to the records than to the row
+    assert by_cutting["score"] < by_whole["score"] < before  # of the whole job the tool's part is told less sharply
+    for told in (by_cutting, by_whole):
+        (measured,) = [one["median"] for one in told["parts"] if one["source"] == "measured"]
+        assert measured == pytest.approx(4, rel=0.05)
 
 
 WHOLE_CUT = "tool,task,diameter_mm,count,minutes,clock\nany,saw,80,3,9,whole\n"
@@ -139,14 +150,16 @@ def test_the_answer_says_what_is_measured_and_what_became_of_outliers() -> None:
     assert tool["score_source"].startswith("measured by trials: saw")
     sawn, chop = answer["trials"]
     assert (sawn["measured"], sawn["far_out"], sawn["records"]) == (True, [6], 7)
-    assert "#/trials/6" in sawn["text"] and "rank" in sawn["text"]
-    assert (chop["measured"], chop["score"]) == (False, None)
+    assert "record 7" in sawn["text"] and "does not count" in sawn["text"]
     before = next(row for row in tools() if row.id == "hatchet-600").chop_score
-    assert f"the score stays {before:g}; too few records" in chop["text"]
+    assert chop["measured"] and chop["low"] < chop["score"] < chop["high"]
+    assert f"from 1 record, in place of {before:.2g}" in chop["text"]
     listed = {one["id"] for one in answer["assumptions"]}
-    assert {"saw_rate", "far_out_z"} <= listed and any(name.startswith("chop_rate") for name in listed)
+    assert {"saw_rate", "record_spread"} <= listed and any(name.startswith("chop_rate") for name in listed)
     clean = kit_of(CUT | {"trials": records(*CUT_MINUTES)})
-    assert cutting_minutes(answer) == pytest.approx(cutting_minutes(clean), rel=0.1)
+    assert cutting_minutes(answer) == pytest.approx(
+        cutting_minutes(clean), rel=0.03
+    )  # the chop says something of the pace
 
 
 NEW_SAW = {"id": "new-saw", "mass_g": 0, "saw_score": 8, "saw_max_mm": 90}
@@ -164,7 +177,7 @@ QUESTIONS: dict[str, Callable[[Row], Row]] = {
 
 @pytest.mark.parametrize("address", QUESTIONS)
 def test_every_question_plans_with_the_measured_rows(address: str) -> None:
-    """What it says with the rows that POST /v1/trials gives, sent as extra tools; unmeasured, something else."""
+    """What it says with the rows and the figures that POST /v1/trials gives, sent with it; unmeasured, not so."""
     trip = {"tasks": [{"task": "saw", "diameter_mm": 80, "per_day": 9}, {"task": "split", "diameter_mm": 90}],
             "field_methods": False, "detail": "kit", "limits": {"work_min_per_day": 20}}  # fmt: skip
     slow = {"folding-saw-180": 3}
@@ -174,10 +187,11 @@ def test_every_question_plans_with_the_measured_rows(address: str) -> None:
         if tool.saw_max_mm >= 80 and not tool.needs
         for record in records(*CUT_MINUTES, tool=tool.id)
     ]
-    rows = kit_of({"trials": trials}, address="/v1/trials")["tools"]
+    told = kit_of({"trials": trials, "skill": "practised"}, address="/v1/trials")
+    sent_with = {"extra_tools": told["tools"], "assumptions": told["own_figures"]}
     asked = QUESTIONS[address]
     timed, sent, judged = (
-        kit_of(asked(one), address=address) for one in (trip | {"trials": trials}, trip | {"extra_tools": rows}, trip)
+        kit_of(asked(one), address=address) for one in (trip | {"trials": trials}, trip | sent_with, trip)
     )
     for answer in (timed, sent, judged):
         answer.pop("assumptions", None)
@@ -202,7 +216,7 @@ def test_a_measured_score_is_measured_again_under_another_rate() -> None:
     judged = Trip.model_validate(CUT)
     slow = {"saw_rate": assumptions()["saw_rate"].low}
     (before,), (after,) = question_of(timed).case.work[:, 0], question_of(timed, changed=slow).case.work[:, 0]
-    assert after == pytest.approx(before, rel=0.06)  # a score is told to a tenth
+    assert after == pytest.approx(before, rel=0.06)
     assert question_of(judged, changed=slow).case.work[0, 0] > 1.3 * question_of(judged).case.work[0, 0]
 
 
@@ -221,7 +235,9 @@ def test_the_example_of_the_guide_is_measured() -> None:
     assert trip["name"].startswith("Invented")
     answer = kit_of(trip)
     assert [one["measured"] for one in answer["trials"]] == [True]
-    assert {one["id"] for one in answer["assumptions"] if one["yours"]} == set(trip["assumptions"])
+    yours = {one["id"]: one["source"] for one in answer["assumptions"] if one["yours"]}
+    assert {name for name, source in yours.items() if source != "trials"} == set(trip["assumptions"])
+    assert yours["pace"] == "trials"
 
 
 FAULTY: list[tuple[Row, str]] = [
@@ -232,7 +248,9 @@ FAULTY: list[tuple[Row, str]] = [
     ({"trials": [records(4)[0] | {"clock": "wall"}]}, "#/trials/0/clock"),
     ({"trials": [records(4)[0] | {"task": "split", "clock": "whole"}]}, "#/trials/0"),
     ({"trials": [records(4)[0] | {"rounds": 0}]}, "#/trials/0/rounds"),
-    ({"trials": records(*[4.0] * 201)}, "#/trials"),
+    ({"trials": [records(4)[0] | {"person": f"p{n}"} for n in range(51)]}, "#/trials"),
+    ({"trials": [records(4)[0] | {"person": "a b"}]}, "#/trials/0/person"),
+    ({"trials": [records(4)[0] | {"skill": "master"}]}, "#/trials/0/skill"),
     ({"trials": records(*[4.0] * 501)}, "#/trials"),
     ({"trials": "4 min"}, "#/trials"),
     ({"tools": HUT["tools"], "only": None, "must_carry": [], "trials": records(4)}, "#/trials/0/tool"),
