@@ -10,9 +10,10 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.draws.axis_day import AxisDay, day_of
 from solver.draws.joint_draws import JointDraws
+from solver.draws.worn_days import worn_work
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG, MS_PER_MINUTE
-from solver.model.day_work import usable, workload
+from solver.model.day_work import usable
 from solver.model.rest import day_minutes
 from solver.needs.case_axis import CaseAxis
 from solver.needs.job import KNIFE
@@ -91,11 +92,9 @@ def _outcomes_of(axis: CaseAxis, *, knife_lacks: bool, effort: Effort) -> KitOut
     day = day_of(axis, kit)
     work = -(-day.spent.sum(axis=1) // GRAMS_PER_KG)  # rounded up, as a day's work is
     worn = np.zeros(len(axis), dtype=bool)
-    for place in np.flatnonzero(day.able & ~day.lasting).tolist():
-        effort.go_on()
-        load = workload(axis.case(place), kit, effort=effort, shares=False)
-        worn[place] = load is None
-        work[place] = 0 if load is None else load.work
+    places = np.flatnonzero(day.able & ~day.lasting)
+    least = worn_work(axis, kit, places, effort=effort)
+    worn[places], work[places] = least < 0, np.maximum(least, 0)
     cannot = ~day.able | worn
     caps = np.array([np.inf if cap is None else cap for cap in axis.work_caps])
     unlike = {id(rest): rest for rest in axis.rest}

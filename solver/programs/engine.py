@@ -199,6 +199,10 @@ class Rerun:
             return None
         return float(self.highs.getInfo().objective_function_value)
 
+    def point(self) -> Floats:
+        """Return the columns at the last optimum."""
+        return np.array(self.highs.getSolution().col_value)
+
     def prices(self) -> tuple[Floats, Floats]:
         """Return the reduced cost of each column and the price of each row at the last optimum."""
         found = self.highs.getSolution()

@@ -1,0 +1,48 @@
+"""Days on which tools may wear out, many at once: against the exact program of each by itself."""
+
+from random import Random
+
+import numpy as np
+import pytest
+from random_wood_trips import random_wood_trip
+
+from api.examples.invented import example_trips
+from solver import Effort, Trip
+from solver.draws.axis_day import day_of
+from solver.draws.joint_draws import draws_of
+from solver.draws.worn_days import worn_work
+from solver.model.day_work import usable, workload
+from solver.needs.question import question_of
+from solver.search.choice import choose
+
+pytestmark = pytest.mark.quick
+
+COUNT = 48
+
+
+def test_days_are_those_of_each_draw_by_itself_and_few_need_a_program_of_their_own() -> None:
+    """The invented trips for longer, and random ones: the lightest kit, and kits of any tools."""
+    rng = Random(23)
+    forms = [form | {"nights": 5 * form.get("nights", 1)} for form in example_trips().values()]
+    forms += [random_wood_trip(rng, fewest=3, most=7) for _ in range(60)]
+    seen = {"done": 0, "worn": 0, "alone": 0}
+    for form in forms:
+        question = question_of(Trip.model_validate(form | {"aim": "mass"}))
+        chosen = choose(question.case, effort=Effort())
+        kits = [frozenset(rng.sample(range(question.case.tools), min(question.case.tools, 3)))]
+        kits += [question.case.kit(chosen.ids)] if chosen.ids else []
+        for kit in kits:
+            tools = np.array(sorted(usable(question.case, kit)), dtype=np.int64)
+            draws = draws_of(question, count=COUNT, seed=rng.randrange(9), effort=Effort(), fresh=True).of_kit(tools)
+            axis, going = draws.axis(0, COUNT), frozenset(range(len(tools)))
+            day = day_of(axis, going)
+            places = np.flatnonzero(day.able & ~day.lasting)
+            solved: list[None] = []
+            found = worn_work(axis, going, places, effort=Effort(on_solve=lambda solved=solved: solved.append(None)))  # type: ignore[misc]
+            for place, work in zip(places.tolist(), found.tolist(), strict=True):
+                load = workload(axis.case(place), going, effort=Effort())
+                assert work == (-1 if load is None else load.work), (form, place)
+                seen["worn" if load is None else "done"] += 1
+            seen["alone"] += len(solved)
+    assert min(seen["done"], seen["worn"]) > 50, seen
+    assert seen["alone"] < (seen["done"] + seen["worn"]) / 10, seen
