@@ -10,6 +10,7 @@ from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import FIXED, NEVER, PARTS, present_workers
 from solver.model.day_work import life_of
 from solver.needs.case_axis import CaseAxis
+from solver.needs.further_way import PART_OF_WAY
 
 _MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go; no limit is so long
 
@@ -70,7 +71,7 @@ def day_of(axis: CaseAxis, kit: frozenset[int]) -> AxisDay:
     lasting = np.ones(len(axis), dtype=bool)
     if tools:
         worker = workers[each[1]]
-        part, wear = table.part[each[0], worker], table.wear[each[0], worker]
+        part, wear = PART_OF_WAY[table.fastest[each[0], worker]], table.wear[each[0], worker]
     for tool in tools:
         for one in PARTS:
             life = life_of(case, kit, tool, one)

@@ -18,6 +18,7 @@ from catalog.scores.score_spread import score_factors
 from catalog.tables.assumption import spread_rows
 from catalog.tables.number import Bools, Floats, Ints
 from solver.draws.axis_day import held_by
+from solver.draws.worn_days import worn_work
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.model.copies import original_of
@@ -119,9 +120,18 @@ class JointDraws:
             axis = self._axes.get(first) or self.axis(first, min(first + self.size, self.count))
             if few:
                 self._axes[first] = axis
-            parts.append(held_by(axis, kit))
-        held, sure = zip(*parts, strict=True)
-        return np.concatenate(held), np.concatenate(sure)
+            parts.append(self._held_by(axis, kit))
+        held = np.concatenate(parts)
+        return held, np.ones_like(held)
+
+    def _held_by(self, axis: CaseAxis, kit: frozenset[int]) -> Bools:
+        """Tell in which cases a kit that keeps the rules between tools does its work in time."""
+        held, sure = held_by(axis, kit)
+        places = np.flatnonzero(~sure)
+        work = worn_work(axis, kit, places, effort=self.effort)
+        caps = np.array([np.inf if axis.work_caps[place] is None else axis.work_caps[place] for place in places])
+        held[places] = (work >= 0) & (work <= caps)
+        return held
 
     def of_kit(self, tools: Ints) -> "JointDraws":
         """Return the same draws of only some of the tools (places, ascending) and the methods."""

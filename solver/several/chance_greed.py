@@ -29,9 +29,8 @@ def likely_by_greed(
         masses: of the tools [0.01 g].
         weigh: tells the weight that a kit serves, 0 where it breaks a rule.
         must: tools that go in any case.
-        effort: what it may cost; where its time is over already it has a little grace.
+        effort: what it may cost.
     """
-    effort = effort.grace()
     looks = 0
 
     def weight_of(kit: frozenset[int]) -> int | None:
