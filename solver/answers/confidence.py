@@ -12,7 +12,7 @@ from math import lcm
 
 import numpy as np
 
-from catalog.tables.number import Bools
+from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import decimal_of
 from solver.model.axis_reduction import outline_of
@@ -302,10 +302,8 @@ class Scenarios:
         laid, tools = self.laid, self.rules.tools(mask)
         if self.glance is not None and laid.mortal[:, tools].any():
             return self.glance(tuple(self.case.ids[tool] for tool in self.rules.kit(mask)))
-        everywhere = np.arange(laid.size)
-        served = laid.day(self.search.bounds.times_of(mask, everywhere), everywhere) <= laid.cap
-        served &= (laid.able[tools].sum(axis=0) >= laid.backup).all(axis=0)
-        return np.asarray(served), np.asarray(laid.exact & ~laid.mortal[:, tools].any(axis=1))
+        served = self._served_unworn(mask, tools)
+        return served, np.asarray(laid.exact & ~laid.mortal[:, tools].any(axis=1))
 
     def _by_greed(self) -> Iterator[Sufficing]:
         """Yield a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
@@ -335,19 +333,34 @@ class Scenarios:
         must, masses, kits = self.case.must, self.case.mass.tolist(), list[frozenset[int]]()
         with suppress(Unfinished):  # of the kits found by then the lightest is as good
             for start in dict.fromkeys(starts):
-                kit = likely_by_greed(start, quota, masses, self._weigh, must=must, effort=effort)
+                kit = likely_by_greed(
+                    start, quota, masses, self._weigh, most=self._weight_at_most, must=must, effort=effort
+                )
                 kits += [] if kit is None else [kit]
         best = min(kits, key=lambda kit: (mass_of(self.case, kit), sorted(kit)), default=None)
         return NO_KIT if best is None else self._sufficing(best)
 
     def _weigh(self, kit: frozenset[int]) -> int:
         """Return the weight that a kit serves at least, as times tell at a glance; 0 where it breaks a rule."""
+        if not self._weight_at_most(kit):
+            return 0
+        held, sure = self._held_by(self.rules.of(kit))
+        return sum(self.weights[place] for place in np.flatnonzero(held & sure).tolist())
+
+    def _weight_at_most(self, kit: frozenset[int]) -> int:
+        """Return the weight that a kit would serve if nothing wore out; 0 where it breaks a rule."""
         mask, case = self.rules.of(kit), self.case
         whole = case.mass_cap is None or mass_of(case, kit) <= case.mass_cap
         if not whole or not self.rules.allowed(mask) or self.rules.lacks_for_rules(mask) or mask & ~self.search.all:
             return 0
-        held, sure = self._held_by(mask)
-        return sum(self.weights[place] for place in np.flatnonzero(held & sure).tolist())
+        served = self._served_unworn(mask, self.rules.tools(mask))
+        return sum(self.weights[place] for place in np.flatnonzero(served).tolist())
+
+    def _served_unworn(self, mask: Mask, tools: Ints) -> Bools:
+        """Tell in which scenarios times let a kit serve if nothing wears out."""
+        laid, everywhere = self.laid, np.arange(self.laid.size)
+        served = laid.day(self.search.bounds.times_of(mask, everywhere), everywhere) <= laid.cap
+        return np.asarray(served & (laid.able[tools].sum(axis=0) >= laid.backup).all(axis=0))
 
     def _sufficing(self, kit: frozenset[int]) -> Sufficing:
         """Return a kit with the scenarios that it serves."""

@@ -15,6 +15,7 @@ def likely_by_greed(
     masses: Sequence[int],
     weigh: Callable[[frozenset[int]], int],
     *,
+    most: Callable[[frozenset[int]], int],
     must: frozenset[int],
     effort: Effort,
 ) -> frozenset[int] | None:
@@ -28,6 +29,7 @@ def likely_by_greed(
         quota: the weight asked for.
         masses: of the tools [0.01 g].
         weigh: tells the weight that a kit serves, 0 where it breaks a rule.
+        most: tells sooner a weight that it does not go beyond.
         must: tools that go in any case.
         effort: what it may cost.
     """
@@ -38,26 +40,35 @@ def likely_by_greed(
         looks += 1
         return None if looks > _MOST_LOOKS or effort.spent() else weigh(kit)
 
+    def serves(kit: frozenset[int]) -> bool:
+        return looks <= _MOST_LOOKS and not effort.spent() and most(kit) >= quota and (weight_of(kit) or 0) >= quota
+
     kit, weight = start | must, weight_of(start | must)
     for _ in range(_MOST_STEPS):
         if weight is None or weight >= quota:
             break
+
+        def worth(tool: int, reached: int, now: int = weight) -> float:
+            return (min(reached, quota) - now) / max(masses[tool], 1)
+
+        free = [tool for tool in range(len(masses)) if tool not in kit]
+        hopes = [] if effort.spent() else [(worth(tool, most(kit | {tool})), -tool) for tool in free]
         best: tuple[float, int, int] | None = None
-        for tool in range(len(masses)):
-            gained = 0 if tool in kit else (weight_of(kit | {tool}) or 0) - weight
-            if gained > 0:
-                worth = min(gained, quota - weight) / max(masses[tool], 1)
-                best = max(best or (0.0, 0, 0), (worth, -tool, gained))
+        for hope, tool in sorted(hopes, reverse=True):
+            if hope <= 0 or (best is not None and hope < best[0]):
+                break
+            reached = weight_of(kit | {-tool}) or 0
+            if reached > weight:
+                best = max(best or (0.0, 0, 0), (worth(-tool, reached), tool, reached))
         if best is None:
             return None
-        kit, weight = kit | {-best[1]}, weight + best[2]
+        kit, weight = kit | {-best[1]}, best[2]
     if weight is None or weight < quota:
         return None
     lighter: frozenset[int] | None = kit
     while lighter is not None:
         kit = lighter
-        tries = _lighter(kit, must, masses)
-        lighter = next((one for one in tries if (weight_of(one) or 0) >= quota), None)
+        lighter = next((one for one in _lighter(kit, must, masses) if serves(one)), None)
     return kit
 
 
