@@ -387,8 +387,9 @@ def test_what_catalog_offers_works_together() -> None:
     """A drawing becomes a row, a row goes through a table and back, and a figure out of range is told."""
     row = rate(Design.model_validate(design_examples()["belt-axe"])).tool
     assert parse_tools(catalog.tools_text([row]), file="own.csv") == [row]
-    with pytest.raises(RangeError, match="outside 1 to 200"):
-        measure([Trial(tool="x", task="saw", diameter_mm=80, count=1, minutes=1)] * 201, [], confidence=0.9)
+    crowd = [Trial(tool="x", task="saw", diameter_mm=80, count=1, minutes=1, person=f"p{n}") for n in range(51)]
+    with pytest.raises(RangeError, match="outside 1 to 50"):
+        measure(crowd, [], confidence=0.9)
     assert plan(Trip(tasks=[Task(task="chop", diameter_mm=40)], extra_tools=[row], limits=Limits())).status == "optimal"
 
 

@@ -22,7 +22,7 @@ MANY = "20"  # examples of an operation, where schemathesis.toml has fewer
 MIN_PLANNED = 20  # bodies that got as far as a kit: fewer, and the run would show little
 
 # The further questions take many solves each, so they have few bodies and a run of their own.
-QUESTIONS, FEW = r"^/v1/(kits/(front|check|bad-night|confidence|season)|designs/allowance)$", "3"
+QUESTIONS, FEW = r"^/v1/(kits/(front|check|bad-night|confidence|sure|season)|designs/allowance)$", "3"
 SHEETS = "^/v1/sheet/"
 MIN_TOLD = 5  # cells and tables that are answered: most fuzzed ones name no field, or no tool
 STORED = "^/v1/catalogs"
@@ -58,7 +58,7 @@ def test_no_failure_in_any_phase(tmp_path: Path) -> None:
 
 
 def test_no_failure_of_the_further_questions(tmp_path: Path) -> None:
-    """The same for fronts, checks, bad nights, confidence, seasons and allowances; each of them answers some body."""
+    """The same for fronts, checks, bad nights, confidence, sureness, seasons and allowances; each of them answers some body."""
     with served(tmp_path) as service:
         run = fuzz(service.url, tmp_path, "--include-path-regex", QUESTIONS, "--max-examples", FEW)
     assert run.returncode == 0, run.stdout + run.stderr
