@@ -58,7 +58,7 @@ def test_no_failure_in_any_phase(tmp_path: Path) -> None:
 
 
 def test_no_failure_of_the_further_questions(tmp_path: Path) -> None:
-    """The same for fronts, checks, bad nights, confidence, sureness, seasons and allowances; each of them answers some body."""
+    """The same for fronts, checks, bad nights, confidence, sureness, seasons, allowances; each answers some body."""
     with served(tmp_path) as service:
         run = fuzz(service.url, tmp_path, "--include-path-regex", QUESTIONS, "--max-examples", FEW)
     assert run.returncode == 0, run.stdout + run.stderr
