@@ -1,4 +1,4 @@
-"""Long answers that show how far they are: where lines of JSON are asked for, progress first, the answer last."""
+"""Long answers by lines of JSON, where a caller asks for them: progress, what is told early, and the answer last."""
 
 import asyncio
 import json
@@ -15,23 +15,30 @@ from starlette.types import Receive, Scope, Send
 
 from api.answering.response_cache import place_of
 from api.http.json_lines import LINES_TYPE
-from api.http.media import JSON, quality
+from api.http.media import JSON, wants_lines
 from api.http.problem_details import problem_for
 from api.settings.units import Units, UnitsQuery, in_units, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
-from solver import Effort
+from solver import EarlyAnswer, Effort
 
 SECONDS_BETWEEN = 0.5  # judged: often enough to show life, seldom enough to cost nothing
 
 _Job = Callable[[Effort], Any]
 _Body = Callable[[Any, Units], bytes]
 
-LINES: dict[int | str, dict[str, Any]] = {
-    200: {  # no content of its own: makers of typed clients would take every answer for maybe a text
-        "description": "The answer. With `Accept: application/x-ndjson`: one line of JSON each half second, "
-        "{progress: {solves, seconds}}, then a last line, {answer} or {problem}.",
-    }
-}
+_PROGRESS = "one line of JSON each half second, {progress: {solves, seconds}}"
+_EARLY = (
+    "in between, where a full answer works out the ends of the bands of its assumptions, one line {early} before "
+    "them: the answer as far as it stands, whose fields stay as they are (`EarlyAnswer`; `to_come` names what is left "
+    "out; `PlanLine` is the form of a line)"
+)
+
+
+def lines_told(*, early: bool) -> dict[int | str, dict[str, Any]]:
+    """Return the declaration of an answer by lines, with or without one that is told early."""
+    parts = [_PROGRESS, *([_EARLY] if early else []), "then a last line, {answer} or {problem}"]
+    # No content of its own: makers of typed clients would take every answer for maybe a text.
+    return {200: {"description": f"The answer. With `Accept: application/x-ndjson`: {'; '.join(parts)}."}}
 
 
 def answer_body(answer: BaseModel, units: Units) -> bytes:
@@ -57,7 +64,7 @@ class Teller:
     async def answer(self, job: _Job, body: _Body = answer_body) -> Response:
         """Return the answer to a job, its body made from what the job gives in the units asked for."""
         accept = self.request.headers.get("accept", "*/*")
-        if quality(accept, LINES_TYPE) > quality(accept, JSON):
+        if wants_lines(accept):
             return LinesAnswer(self, job, body)
         found, timing = await self.solves.run(job)
         told = body(found, self.units)
@@ -75,7 +82,7 @@ TellerOf = Annotated[Teller, Depends(_teller_of)]
 
 
 class LinesAnswer(Response):
-    """How many programs are solved, twice a second; then the answer, or the problem it ended with."""
+    """How many programs are solved, twice a second, and what is told early; then the answer, or the problem instead."""
 
     media_type = LINES_TYPE
 
@@ -86,32 +93,43 @@ class LinesAnswer(Response):
         self.job = job
         self.body_of = body
         self.solved = 0
+        self.start = perf_counter()
+        self.found: asyncio.Queue[tuple[bytes, bool]] = asyncio.Queue()  # lines, and whether more come
 
     async def __call__(self, _scope: Scope, _receive: Receive, send: Send) -> None:
         """Send lines until the answer is there, or the caller hangs up."""
         await send({"type": "http.response.start", "status": self.status_code, "headers": self.raw_headers})
         async with anyio.create_task_group() as group:
-            group.start_soon(self.tick, send)
-            last = await self.last()
-            group.cancel_scope.cancel()
-        await send({"type": "http.response.body", "body": last, "more_body": False})
+            group.start_soon(self.work, asyncio.get_running_loop())
+            line, more = self.progress(), True
+            while more:
+                await send({"type": "http.response.body", "body": line, "more_body": True})
+                line = self.progress()
+                with anyio.move_on_after(SECONDS_BETWEEN):
+                    line, more = await self.found.get()
+        await send({"type": "http.response.body", "body": line, "more_body": False})
 
-    async def tick(self, send: Send) -> None:
-        """Tell the progress at once, and again and again."""
-        start = perf_counter()
-        while True:
-            told = {"solves": self.solved, "seconds": round(perf_counter() - start, 1)}
-            await send({"type": "http.response.body", "body": line_of("progress", _as_json(told)), "more_body": True})
-            await asyncio.sleep(SECONDS_BETWEEN)
+    def progress(self) -> bytes:
+        """Return the line of how far it is."""
+        told = {"solves": self.solved, "seconds": round(perf_counter() - self.start, 1)}
+        return line_of("progress", _as_json(told))
 
-    async def last(self) -> bytes:
-        """Return the last line; whatever went wrong is told by the one table of problems."""
+    async def work(self, loop: asyncio.AbstractEventLoop) -> None:
+        """Find the last line; whatever went wrong is told by the one table of problems."""
+
+        def tell_early(answer: EarlyAnswer) -> None:  # in the thread that solves
+            line = line_of("early", self.body_of(answer, self.teller.units))
+            loop.call_soon_threadsafe(self.found.put_nowait, (line, True))
+
+        def job(effort: Effort) -> Any:
+            return self.job(replace(effort, on_solve=self.count, on_early=tell_early))
+
         try:
-            found, _ = await self.teller.solves.run(lambda effort: self.job(replace(effort, on_solve=self.count)))
-            return line_of("answer", self.body_of(found, self.teller.units))
+            found, _ = await self.teller.solves.run(job)
+            line = line_of("answer", self.body_of(found, self.teller.units))
         except Exception as error:
-            problem = problem_for(self.teller.request, error)
-            return line_of("problem", bytes(problem.body))
+            line = line_of("problem", bytes(problem_for(self.teller.request, error).body))
+        self.found.put_nowait((line, False))
 
     def count(self) -> None:
         """Count a program solved."""

@@ -12,7 +12,7 @@ from fastapi.openapi.models import Example
 from starlette.types import Message
 
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
-from api.answering.progress import LINES, Teller, TellerOf, answer_body, body_with_rows
+from api.answering.progress import Teller, TellerOf, answer_body, body_with_rows, lines_told
 from api.http.json_reader import strict_json
 from api.http.media import JSON
 from api.http.route import StrictRoute
@@ -86,7 +86,7 @@ def question_router() -> APIRouter:
             summary=question.summary,
             description=question.description,
             response_model=question.answer_form,
-            responses=LINES,
+            responses=lines_told(early=question.tells_early),
         )
     return made
 

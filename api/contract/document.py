@@ -8,7 +8,30 @@ from fastapi.openapi.utils import get_openapi
 
 from api.contract.operation_examples import example_answers
 from api.http.problem_details import KINDS, PROBLEM_TYPE, Problem
+from api.questions.registry import QUESTIONS
+from solver import EarlyAnswer
 
+_SCHEMA = "#/components/schemas/{model}"
+_PLAN_LINE = {
+    "title": "PlanLine",
+    "description": "A line of JSON of the answer to a trip: it has one of these fields. Lines of `progress` come first "
+    "and go on, one of `early` may come in between, and the last is of `answer` or `problem`.",
+    "type": "object",
+    "properties": {
+        "progress": {
+            "title": "Progress",
+            "description": "How many times something was solved so far, and for how long [s].",
+            "type": "object",
+            "properties": {"solves": {"type": "integer"}, "seconds": {"type": "number"}},
+            "required": ["solves", "seconds"],
+        },
+        "early": {"$ref": _SCHEMA.format(model="EarlyAnswer")},
+        "answer": {"$ref": _SCHEMA.format(model="Answer")},
+        "problem": {"$ref": _SCHEMA.format(model="Problem")},
+    },
+    "minProperties": 1,
+    "maxProperties": 1,
+}
 _BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
 _PLAIN_FAILURES = (422, 429, 500)
 _KEYED_FAILURES = {401, 403, 503}
@@ -38,6 +61,7 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
             {"name": "service", "description": "The service itself."},
         ]
         _add_problems(document)
+        _add_lines(document)
         _add_keys(document)
         _add_examples(document)
         app.openapi_schema = document
@@ -56,6 +80,18 @@ def _add_problems(document: dict[str, Any]) -> None:
         for operation in operations.values():
             operation["responses"].update({str(status): _failure(status) for status in _failures_of(path, operation)})
             operation["responses"] = dict(sorted(operation["responses"].items()))
+
+
+def _add_lines(document: dict[str, Any]) -> None:
+    """Type the lines of JSON by which a trip is answered: no content of its own, as their declaration says."""
+    schemas = document["components"]["schemas"]
+    early = EarlyAnswer.model_json_schema(ref_template=_SCHEMA, mode="serialization")
+    for name, schema in early.pop("$defs").items():
+        schemas.setdefault(name, schema)
+    schemas["EarlyAnswer"] = early
+    schemas["PlanLine"] = _PLAN_LINE
+    told = document["paths"][QUESTIONS["plan"].address]["post"]["responses"]["200"]
+    told["x-json-lines"] = {"$ref": _SCHEMA.format(model="PlanLine")}
 
 
 def _failures_of(path: str, operation: dict[str, Any]) -> set[int]:

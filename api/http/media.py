@@ -59,6 +59,11 @@ def wants_csv(request: Request) -> bool:
     return as_csv > as_json
 
 
+def wants_lines(accept: str) -> bool:
+    """Tell whether a reader asks for lines of JSON by Accept; JSON where both are as good."""
+    return quality(accept, JSON_LINES) > quality(accept, JSON)
+
+
 def quality(accept: str, media: str) -> float:
     """Return how much a reader wants a media type: the weight of the most specific range that it falls in."""
     wildcard = media.split("/")[0] + "/*"

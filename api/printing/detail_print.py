@@ -3,7 +3,8 @@
 from collections.abc import Callable
 
 from solver import Answer
-from solver.forms.answer import Alternative, CautionAnswer, NeedPin, PersonShare, Pins, ToolPin
+from solver.forms.answer import Alternative, CautionAnswer, NeedPin, Pins, ToolPin
+from solver.forms.kit_answer import PersonShare
 
 _Lines = dict[str, list[str]]
 _BETTER = {

@@ -222,7 +222,7 @@ def _unit(row: Assumption) -> str:
 def _assumption_lines(answer: Answer) -> list[_Line]:
     """Return the assumptions at whose ends the kit weighs most or least, or how many there are."""
     number = sum(not one.yours for one in answer.assumptions)
-    if answer.pins is None:
+    if answer.pins is None or "assumption_pins" in answer.not_settled:
         return [("", f"Assumed: {number} figures; --full lists them.")]
     changing = sorted((pin for pin in answer.pins.assumptions if pin.changes), key=lambda pin: -_reach(pin))
     if not changing:

@@ -37,6 +37,7 @@ class QuestionRow:
         printed_in_full_by: the function that prints all of the answer, where `printed_by` prints less.
         keeps_rows: whether the answer has rows of tools that can be sent back, and so stay metric.
         quick: whether it is answered too quickly to show progress.
+        tells_early: whether by lines of JSON it tells part of its answer early.
         takes_kit: whether the command line takes the ids of a kit beside a file that holds a trip.
     """
 
@@ -53,6 +54,7 @@ class QuestionRow:
     printed_in_full_by: str | None = None
     keeps_rows: bool = False
     quick: bool = False
+    tells_early: bool = False
     takes_kit: bool = False
 
     @property
@@ -106,6 +108,7 @@ ROWS = (
             "the rest."
         ),
         help="plan the lightest kit for a trip",
+        tells_early=True,
         answered_by="api.questions.kit_questions:answer_plan",
         printed_by="api.printing.kit_summary:print_summary",
         printed_in_full_by="api.printing.kit_print:print_answer",

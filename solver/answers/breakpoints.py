@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from math import floor
 
 from solver.answers.kit import Settled
-from solver.answers.sensitivity import assumption_pins
 from solver.forms.answer import AbilityPin, NeedPin, Pins, ToolPin
 from solver.forms.effort import Effort
 from solver.forms.limit import MEMBERS
@@ -53,7 +52,7 @@ def pins_of(
     *,
     effort: Effort,
 ) -> Pins:
-    """Return the pins of a proven lightest kit.
+    """Return the pins of a proven lightest kit, without those of assumptions.
 
     Args:
         question: the trip's question.
@@ -79,7 +78,7 @@ def pins_of(
             ],
             question,
         ),
-        assumptions=assumption_pins(question, settled, effort=effort),
+        assumptions=[],
     )
 
 

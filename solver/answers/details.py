@@ -12,18 +12,19 @@ from solver.answers.kit import Settled, load_of
 from solver.answers.limit_gap import no_robust_gap
 from solver.answers.pricing import LongerDay, growths_of_several, lighter_in_longer_day, need_prices, tool_prices
 from solver.answers.robust import AnyLoss, RobustKit, robust_kit, safety_of
+from solver.answers.sensitivity import assumption_pins
 from solver.forms.answer import (
+    AssumptionPin,
     ConflictMember,
     DoubledKit,
     LossAnswer,
-    PersonShare,
     Pins,
     RobustAnswer,
-    ShareProof,
     WhyNot,
 )
 from solver.forms.barring import bars
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import PersonShare, ShareProof
 from solver.forms.limit import MEMBERS, WORK
 from solver.forms.quantity import MS_PER_MINUTE, UNITS_PER_GRAM, as_told, decimal_of
 from solver.forms.trip import Member, Robust
@@ -48,6 +49,7 @@ class Details:
 
     Attributes:
         not_settled: the parts that the effort did not suffice for.
+        read: ids of the assumptions that the kit and its pins rest on.
     """
 
     robust: RobustAnswer | None = None
@@ -63,13 +65,22 @@ class Details:
     share_proof: ShareProof | None = None
     facts: Facts | None = None
     not_settled: list[str] = field(default_factory=list)
+    read: frozenset[str] = frozenset()
 
 
-def details_of(question: Question, settled: Settled, robust: RobustAnswer | None, *, effort: Effort) -> Details:
+_Ends = Callable[[], tuple[list[AssumptionPin], list[str]]]  # the pins of assumptions, and what is left of them
+
+
+def details_of(
+    question: Question, settled: Settled, robust: RobustAnswer | None, *, effort: Effort
+) -> tuple[Details, _Ends | None]:
     """Return the details of a settled trip, as far as its detail asks for them and its status bears them.
 
     Prices, pins and facts are of the lightest kit: where the trip is uncovered, not proven, or asks for a
     robust kit, or aims at something else, those that would not hold are left out.
+
+    Returns:
+        The details, and what works out the ends of assumptions, which take longest; None where they are not asked for.
     """
     parts = Parts(_wanted_parts(question, settled, robust), effort=effort)
     no_share: tuple[list[PersonShare], ShareProof | None] = ([], None)
@@ -83,7 +94,18 @@ def details_of(question: Question, settled: Settled, robust: RobustAnswer | None
         told = replace(told, longer_day=longer)
     if parts.wants("tool_prices"):
         told = _priced(question, settled, told, parts)
-    return replace(_compared(question, settled, told, parts), not_settled=parts.unsettled)
+    told = _compared(question, settled, told, parts)
+    if told.pins is None and parts.wants("assumption_pins"):
+        parts.leave("assumption_pins")
+    left = list(parts.unsettled)
+
+    def ends() -> tuple[list[AssumptionPin], list[str]]:
+        work = lambda effort: assumption_pins(question, settled, told.read, effort=effort)  # noqa: E731
+        found = parts.settle("assumption_pins", work, list[AssumptionPin]())
+        late = parts.unsettled[len(left) :]
+        return [] if late else found, late
+
+    return replace(told, not_settled=left), ends if parts.wants("assumption_pins") else None
 
 
 def _wanted_parts(question: Question, settled: Settled, robust: RobustAnswer | None) -> list[str]:
@@ -103,6 +125,7 @@ def _wanted_parts(question: Question, settled: Settled, robust: RobustAnswer | N
         "alternatives": full and robust is None and trip.alternatives > 0,
         "upgrades": full and proven and robust is None,
         "why_not": full and bool(trip.ask_about),
+        "assumption_pins": full and by_mass,
     }
     return [name for name, wants in wanted.items() if wants]
 
@@ -115,12 +138,14 @@ def _priced(question: Question, settled: Settled, told: Details, parts: Parts) -
     pins = None
     if "tool_prices" in parts.unsettled:
         parts.leave("pins")
-    else:  # before others read of the ledger
+    else:
         pins = parts.settle("pins", lambda effort: _pins(question, settled, case, tools, effort=effort), None)
+    read = frozenset(question.ledger.used)  # before others read of the ledger
     return replace(
         told,
         tool_prices=tools,
         pins=pins,
+        read=read,
         need_prices=parts.settle("need_prices", lambda effort: need_prices(question, settled, case, effort=effort), {}),
         facts=parts.settle("facts", lambda effort: facts_of(settled.case, effort=effort), None),
     )

@@ -4,7 +4,7 @@ Most ends change nothing: they ask the same of every kit, or as much in every fi
 trip. The others are settled side by side; where the kit still covers the trip, only a lighter one counts.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 
@@ -41,19 +41,27 @@ class _End:
     holds: bool
 
 
-def assumption_pins(question: Question, settled: Settled, *, effort: Effort) -> list[AssumptionPin]:
+def assumption_pins(
+    question: Question, settled: Settled, read: Collection[str], *, effort: Effort
+) -> list[AssumptionPin]:
     """Return for each assumption used whether the lightest kit changes at an end of its band, and to what.
 
     Every assumption moves all kits one way, so that a kit of least mass at both ends is of least mass between them.
     Where the kit still covers the trip and none is lighter it stays, even where another of its mass would now come
     first. A figure of the trip's own is known: its ends are not tried.
 
+    Args:
+        question: the trip's question.
+        settled: its lightest kit.
+        read: ids of the assumptions used.
+        effort: what each solve may cost.
+
     Raises:
         Unfinished: the effort ran out.
     """
     same = _brief_of(settled.choice.ids or (), settled.choice.mass)
     own = question.trip.assumptions
-    used = [assumptions()[name] for name in sorted(question.ledger.used)]
+    used = [assumptions()[name] for name in sorted(read)]
     bands = [(row.id, value) for row in used if row.id not in own for value in (row.low, row.high)]
     briefs: dict[_Band, KitBrief | None] = dict.fromkeys(bands, same)
     moving = [band for band in bands if band[0] not in OF_WALKING]

@@ -3,7 +3,7 @@
 from typing import Literal
 
 from catalog import Assumption, WeightedPart
-from solver.forms.kit_answer import FactValue, Kit, KitTool, NeedAnswer, Output, Working
+from solver.forms.kit_answer import FactValue, Kit, KitTool, NeedAnswer, Output, PersonShare, ShareProof, Working
 
 
 class EffortSide(Output):
@@ -86,11 +86,16 @@ class AssumptionPin(Output):
     yours: bool
 
 
-class Pins(Output):
-    """How far each figure may move before another kit is the lightest."""
+class EarlyPins(Output):
+    """How far the figures of tools and needs may move before another kit is the lightest."""
 
     tools: list[ToolPin]
     needs: list[NeedPin]
+
+
+class Pins(EarlyPins):
+    """How far each figure may move before another kit is the lightest."""
+
     assumptions: list[AssumptionPin]
 
 
@@ -150,35 +155,6 @@ class WhyNot(Output):
     allowance_g: float | None
     reason: str | None
     text: str
-
-
-class PersonShare(Output):
-    """The tools that one person of the party carries.
-
-    Where the trip has `members`: who it is, what they carry at most, and how much of that is left [g]; else null.
-    """
-
-    ids: list[str]
-    mass_g: float
-    name: str | None
-    carries_at_most_g: float | None
-    spare_g: float | None
-
-
-class ShareProof(Output):
-    """How far the shares are proven: no way to share the kit out has a heaviest share below `bound_g` [g].
-
-    Where the trip has `members`, that is no way in which each carries what they may. Of equal ways it tells the first
-    that the search meets, evened by exchanges of tools.
-
-    `checked`: the bound comes from whole numbers alone, so `optimal` is a proof.
-    """
-
-    status: Literal["optimal", "feasible"]
-    heaviest_g: float
-    bound_g: float
-    gap_g: float
-    checked: bool
 
 
 class ConflictMember(Output):
@@ -347,15 +323,8 @@ class TrialScore(Output):
     questions: list[str]
 
 
-class Answer(Output):
-    """The answer to a trip. `hearth` is null where no fire is lit, `share_proof` where `share` is empty.
-
-    `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
-    `not_settled` names the parts that the time or the effort allowed did not suffice for: share, longer_day (what a
-    longer day saves), tool_prices and need_prices (their prices in grams), pins, conflict, alternatives, upgrades,
-    why_not, facts (of `proof`), doubled (of `robust`, or of the gap of a safety that no kit gives). A list among them
-    is told as far as it came.
-    """
+class _Told(Output):
+    """What is told of a trip early and at last."""
 
     name: str | None
     status: Literal["optimal", "feasible", "uncovered"]
@@ -367,7 +336,7 @@ class Answer(Output):
     conflict: list[ConflictMember]
     alternatives: list[Alternative]
     upgrades: list[Upgrade]
-    pins: Pins | None
+    pins: EarlyPins | None
     why_not: list[WhyNot]
     share: list[PersonShare]
     share_proof: ShareProof | None
@@ -378,4 +347,26 @@ class Answer(Output):
     cautions: list[CautionAnswer]
     assumptions: list[FigureInForce]
     trials: list[TrialScore]
+
+
+class EarlyAnswer(_Told):
+    """An answer as far as it stands before the ends of the bands of its assumptions are tried.
+
+    Every field told is as it will be in the answer. `to_come` names what is left out until then, as paths into it.
+    """
+
+    to_come: list[str]
+
+
+class Answer(_Told):
+    """The answer to a trip. `hearth` is null where no fire is lit, `share_proof` where `share` is empty.
+
+    `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
+    `not_settled` names the parts that the time or the effort allowed did not suffice for: share, longer_day (what a
+    longer day saves), tool_prices and need_prices (their prices in grams), pins, assumption_pins (`assumptions` of
+    `pins`, which is empty then), conflict, alternatives, upgrades, why_not, facts (of `proof`), doubled (of `robust`,
+    or of the gap of a safety that no kit gives). Any other list among them is told as far as it came.
+    """
+
+    pins: Pins | None
     not_settled: list[str]

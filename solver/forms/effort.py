@@ -10,6 +10,7 @@ from typing import Any, Literal, get_args
 import numpy as np
 
 from catalog.tables.python_form import misuse, shown
+from solver.forms.answer import EarlyAnswer
 
 _GRACE = 0.05  # judged: of the seconds of an answer, with which the rest of its longest time is not used up
 _MOST_GRACE_S = 60.0  # judged: an answer that may take hours need not take minutes more
@@ -40,7 +41,8 @@ class Unfinished(RuntimeError):
 class Effort:
     """What one solve may cost: branch-and-bound nodes first, then seconds; and what an answer may take in all.
 
-    `cancelled` ends it, and all that follow; `on_solve` is called after each solve, in the thread that solves.
+    `cancelled` ends it, and all that follow; `on_solve` is called after each solve, in the thread that solves, and
+    `on_early` there once, where a plan has more to tell: with its answer before the ends of assumptions are tried.
     A question starts the clock of its answer (`begun`). From then on every loop that works for it looks at `go_on`:
     one that has something in hand returns that where the time is over, and says that it is not all.
 
@@ -49,6 +51,7 @@ class Effort:
         seconds: seconds, above 0.
         cancelled: set from outside, it ends the solve with `Cancelled`.
         on_solve: called after each solve.
+        on_early: called with the answer to a trip as far as it stands early.
         solver: highs or cbc proposes a kit to start from in every integer program, and no search over kits comes first;
             None is the usual way, that search and then highs.
         answer_seconds: seconds for a whole answer with all its solves, above 0.
@@ -64,6 +67,7 @@ class Effort:
     seconds: float = 30.0
     cancelled: Event | None = None
     on_solve: Callable[[], None] | None = None
+    on_early: Callable[[EarlyAnswer], None] | None = None
     solver: SolverName | None = None
     answer_seconds: float = inf
     clock: Callable[[], float] = monotonic
@@ -88,6 +92,8 @@ class Effort:
             raise misuse("cancelled", self.cancelled, "a threading.Event, or None")
         if self.on_solve is not None and not callable(self.on_solve):
             raise misuse("on_solve", self.on_solve, "a function without arguments, or None")
+        if self.on_early is not None and not callable(self.on_early):
+            raise misuse("on_early", self.on_early, "a function of one argument, or None")
         if not callable(self.clock):
             raise misuse("clock", self.clock, "a function without arguments")
         object.__setattr__(self, "nodes", min(int(self.nodes), _MOST_NODES))  # the solver's own options take no others

@@ -1,4 +1,4 @@
-"""The kit of an answer and its needs, as callers see them. Outputs have no defaults."""
+"""The kit of an answer, its needs and who carries what, as callers see them. Outputs have no defaults."""
 
 from typing import Literal
 
@@ -154,3 +154,32 @@ class Working(Output):
     buck: list[WorkerAmount]
     split: list[WorkerAmount]
     gather_min_per_day: float
+
+
+class PersonShare(Output):
+    """The tools that one person of the party carries.
+
+    Where the trip has `members`: who it is, what they carry at most, and how much of that is left [g]; else null.
+    """
+
+    ids: list[str]
+    mass_g: float
+    name: str | None
+    carries_at_most_g: float | None
+    spare_g: float | None
+
+
+class ShareProof(Output):
+    """How far the shares are proven: no way to share the kit out has a heaviest share below `bound_g` [g].
+
+    Where the trip has `members`, that is no way in which each carries what they may. Of equal ways it tells the first
+    that the search meets, evened by exchanges of tools.
+
+    `checked`: the bound comes from whole numbers alone, so `optimal` is a proof.
+    """
+
+    status: Literal["optimal", "feasible"]
+    heaviest_g: float
+    bound_g: float
+    gap_g: float
+    checked: bool

@@ -1,17 +1,20 @@
 """The main job: a trip in, the provably lightest kit out."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from solver.answers.details import details_of, made_robust
 from solver.answers.kit import Settled, load_of, settled_kit
 from solver.forms.aim import AIMS
-from solver.forms.answer import Answer
+from solver.forms.answer import Answer, AssumptionPin, EarlyAnswer, EarlyPins, Pins
 from solver.forms.arguments import TripGiven, effort_given, trip_given
 from solver.forms.effort import Effort
 from solver.needs.question import Question, question_of
 from solver.search.choice import choose
 from solver.telling.explanation import tell
 from solver.telling.solution_view import SolutionView
+
+_TO_COME = ("pins.assumptions", "not_settled")  # after what is told early
 
 
 def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
@@ -32,10 +35,15 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     plain = settled_kit(question, effort=effort)
     lightest = _lightest_of(question, plain, effort=effort)
     settled, robust, left = made_robust(question, plain, lightest.choice.mass, effort=effort)
-    details = details_of(question, settled, robust, effort=effort)
+    details, ends = details_of(question, settled, robust, effort=effort)
     details = replace(details, not_settled=[*left, *details.not_settled])
     view = SolutionView(question, settled, details.need_prices, details.tool_prices)
-    return tell(view, lightest, details)
+    answer = tell(view, lightest, details)
+    if ends is None:
+        return answer
+    if effort.on_early is not None and not answer.not_settled:
+        effort.on_early(_early_answer(answer))
+    return _with_ends(answer, *ends())
 
 
 def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:
@@ -45,3 +53,17 @@ def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Set
     choice = choose(settled.case, effort=effort)
     load = load_of(settled.case, choice, effort=effort, by_kcal=AIMS[question.trip.aim].by_kcal)
     return replace(settled, choice=choice, load=load)
+
+
+def _early_answer(answer: Answer) -> EarlyAnswer:
+    """Return an answer without what its ends of assumptions may still add."""
+    told = {name: getattr(answer, name) for name in EarlyAnswer.model_fields if name != "to_come"}
+    pins = None if answer.pins is None else EarlyPins(tools=answer.pins.tools, needs=answer.pins.needs)
+    return EarlyAnswer(**told | {"pins": pins}, to_come=list(_TO_COME))
+
+
+def _with_ends(answer: Answer, ends: list[AssumptionPin], left: Sequence[str]) -> Answer:
+    """Return an answer with the pins of assumptions, and with the parts of these that were not settled."""
+    assert answer.pins is not None
+    pins = Pins(tools=answer.pins.tools, needs=answer.pins.needs, assumptions=ends)
+    return answer.model_copy(update={"pins": pins, "not_settled": [*answer.not_settled, *left]})

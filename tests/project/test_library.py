@@ -217,6 +217,7 @@ MISUSED: dict[str, tuple[Callable[[], Any], str]] = {
     "one number for a kit, in an array": (lambda: check(SURVEY, np.array("x")), "kit is array('x'"),
     "a truth for who cancels": (lambda: Effort(cancelled=True), "cancelled is True (bool); it takes a threading.Event"),
     "a number for what is called": (lambda: Effort(on_solve=3), "on_solve is 3 (int); it takes a function"),
+    "a text for what is called early": (lambda: Effort(on_early="x"), "on_early is 'x' (str); it takes a function"),
     "a complex number for seconds": (lambda: Effort(seconds=np.complex128(1)), "seconds is np.complex128"),
     "an array for a solver": (lambda: Effort(solver=np.array(["cbc", "highs"])), "solver is array(['cbc', 'highs']"),
     "a long list for nodes": (lambda: Effort(nodes=[[1] * 9] * 900), "nodes is [[1, 1, 1, 1, 1, 1, ...], [1, 1"),

@@ -30,7 +30,7 @@ def test_the_last_line_is_the_answer_and_those_before_it_count_solves(name: str)
     *lines, last = lines_of(name, BODIES[name])
     assert last == {"answer": post(BODIES[name], address=PATHS[name]).json()}
     assert lines
-    counts = [line["progress"]["solves"] for line in lines]
+    counts = [line["progress"]["solves"] for line in lines if "early" not in line]
     assert counts == sorted(counts)
     assert counts[0] >= 0
 
