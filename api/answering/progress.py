@@ -14,7 +14,7 @@ from pydantic_core import to_jsonable_python
 from starlette.types import Receive, Scope, Send
 
 from api.answering.response_cache import place_of
-from api.http.json_lines import LINES_TYPE
+from api.http.json_lines import LINES_TYPE, line_of
 from api.http.media import JSON, wants_lines
 from api.http.problem_details import problem_for
 from api.settings.units import Units, UnitsQuery, in_units, in_units_but_rows
@@ -126,7 +126,10 @@ class LinesAnswer(Response):
 
         try:
             found, _ = await self.teller.solves.run(job)
-            line = line_of("answer", self.body_of(found, self.teller.units))
+            told = self.body_of(found, self.teller.units)
+            if place := place_of(self.teller.request):
+                place.keep(told)
+            line = line_of("answer", told)
         except Exception as error:
             line = line_of("problem", bytes(problem_for(self.teller.request, error).body))
         self.found.put_nowait((line, False))
@@ -134,11 +137,6 @@ class LinesAnswer(Response):
     def count(self) -> None:
         """Count a program solved."""
         self.solved += 1
-
-
-def line_of(key: str, value: bytes) -> bytes:
-    """Return a line of JSON."""
-    return b'{"%b":%b}\n' % (key.encode(), value)
 
 
 def _as_json(value: Any) -> bytes:

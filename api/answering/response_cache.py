@@ -1,14 +1,15 @@
 """A question asked again, word for word, is answered from memory before anything of it is read."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
+from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.json_lines import LINES_TYPE as JSON_LINES
+from api.http.json_lines import line_of
+from api.http.media import wants_lines
 from api.http.problem_details import problem_for
 from api.questions.registry import ROWS
 from api.settings.metrics import Metrics
@@ -18,7 +19,9 @@ PATHS = frozenset(question.address for question in ROWS)
 LONGEST_ASKED = 262_144  # bytes of a body that is looked up; a trip with a thousand tools of its own is shorter
 _UNPROVEN = (b'"status":"feasible"', b'"status":"not_settled"', b'"not_settled":["')  # who asks again may hope for more
 _PLACE = "kitwright.place"
-_HEADERS = [(b"content-type", b"application/json"), (b"server-timing", b"solve;dur=0.0")]
+_NO_PROGRESS = line_of("progress", b'{"solves":0,"seconds":0.0}')
+_Headers = list[tuple[bytes, bytes]]
+_HEADERS: _Headers = [(b"content-type", b"application/json"), (b"server-timing", b"solve;dur=0.0")]
 
 
 @dataclass(frozen=True)
@@ -55,7 +58,7 @@ class ResponseCache:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through, or answer it."""
-        if scope["type"] != "http" or scope["method"] != "POST" or scope["path"] not in PATHS or _by_lines(scope):
+        if scope["type"] != "http" or scope["method"] != "POST" or scope["path"] not in PATHS:
             await self.app(scope, receive, send)
             return
         read: list[Message] = []
@@ -69,8 +72,9 @@ class ResponseCache:
             if (known := self.memory.find(key)) is not None:
                 self.metrics.recalled.inc()
                 scope["route"] = _Known(scope["path"])
-                await send({"type": "http.response.start", "status": 200, "headers": _headers_of(known)})
-                await send({"type": "http.response.body", "body": known})
+                headers, told = _by_lines(known) if _wants_lines(scope) else _whole(known)
+                await send({"type": "http.response.start", "status": 200, "headers": headers})
+                await send({"type": "http.response.body", "body": told})
                 return
             scope[_PLACE] = _Place(self.memory, key)
         read.reverse()
@@ -88,9 +92,9 @@ class _Known:
     path: str
 
 
-def _by_lines(scope: Mapping[str, Any]) -> bool:
-    """Tell whether the caller may want lines of JSON: those tell the progress of work, and there is none."""
-    return any(name == b"accept" and JSON_LINES.encode() in value.lower() for name, value in scope["headers"])
+def _wants_lines(scope: Scope) -> bool:
+    """Tell whether the caller wants lines of JSON."""
+    return wants_lines(Headers(scope=scope).get("accept", "*/*"))
 
 
 async def _body_of(receive: Receive, read: list[Message]) -> bytes | None:
@@ -110,6 +114,11 @@ async def _body_of(receive: Receive, read: list[Message]) -> bytes | None:
             return b"".join(one.get("body", b"") for one in read)
 
 
-def _headers_of(answer: bytes) -> list[tuple[bytes, bytes]]:
-    """Return the headers of an answer from memory; a list of its own, since others add to it."""
-    return [(b"content-length", b"%d" % len(answer)), *_HEADERS]
+def _whole(answer: bytes) -> tuple[_Headers, bytes]:
+    """Return the headers and the body of an answer from memory; a list of its own, since others add to it."""
+    return [(b"content-length", b"%d" % len(answer)), *_HEADERS], answer
+
+
+def _by_lines(answer: bytes) -> tuple[_Headers, bytes]:
+    """Return the headers and the body of an answer from memory by lines of JSON: no progress, and the answer."""
+    return [(b"content-type", JSON_LINES.encode())], _NO_PROGRESS + line_of("answer", answer)

@@ -33,3 +33,8 @@ async def lines_of(pieces: AsyncIterator[bytes], *, most_bytes: int) -> AsyncIte
             held += piece[start:]
     if outgrown or held.strip():
         yield NumberedLine(number, None if outgrown else bytes(held))
+
+
+def line_of(key: str, value: bytes) -> bytes:
+    """Return a line of JSON."""
+    return b'{"%b":%b}\n' % (key.encode(), value)

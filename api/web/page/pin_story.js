@@ -7,6 +7,8 @@ const LARGEST_MM = 3000; // the service's range of a diameter: beyond it nothing
 const REACH = { split: "splits", saw: "saws", carve: "carves", chop: "chops" };
 
 class PinStory {
+  #ends = null; // what is told of the assumptions: it may come later than the rest
+
   constructor(root) {
     this.root = root;
     this.wait();
@@ -30,7 +32,15 @@ class PinStory {
       ["The work", answer.needs.map((need) => this.#need(need, answer.pins, figures, naming)).filter(Boolean)],
     ].filter(([, lines]) => lines.length);
     const parts = told.flatMap(([title, lines]) => [node("h3", { textContent: title }), node("ul", {}, ...lines.map((line) => node("li", { textContent: line })))]);
-    this.root.replaceChildren(...parts, this.#assumed(answer, figures, naming), this.#proof(answer.proof));
+    this.#ends = this.#assumed(answer, figures, naming);
+    this.root.replaceChildren(...parts, this.#ends, this.#proof(answer.proof));
+  }
+
+  /** Put what the assumptions change in its place, and leave the rest as the reader has it. */
+  showEnds(answer, figures, naming) {
+    const before = this.#ends;
+    this.#ends = this.#assumed(answer, figures, naming);
+    before.replaceWith(this.#ends);
   }
 
   #tool(tool, pins, figures, naming) {
@@ -54,7 +64,10 @@ class PinStory {
     return parts.length ? `${naming.need(need, figures)}: ${parts.join("; ")}.` : null;
   }
 
-  #assumed({ pins, assumptions, kit }, figures, naming) {
+  #assumed({ pins, assumptions, kit, not_settled: left, failed }, figures, naming) {
+    if (failed) return node("p", { textContent: `What the assumptions change is not known. ${failed}.` });
+    if (!pins.assumptions) return node("p", { textContent: "Checking what the assumptions change …" });
+    if (left.includes("assumption_pins")) return node("p", { textContent: "The time allowed did not suffice to check what the assumptions change." });
     const now = idsOf(kit.tools).sort().join();
     const moved = pins.assumptions.filter((pin) => pin.changes).map((pin) => {
       const { used_for: what, unit } = assumptions.find((one) => one.id === pin.id);

@@ -22,7 +22,7 @@ const place = (id) => document.getElementById(id);
 
 class Planner {
   #abort = null;
-  #shown = {}; // what the last plan gave: trip, quick, full, front
+  #shown = {}; // what the last plan gave: trip, quick, full (as far as it is told), front
   #naming = new Naming();
   #tools = [];
 
@@ -75,19 +75,27 @@ class Planner {
     this.#draw();
     place("answer").focus({ preventScroll: true });
     if (matchMedia("(max-width: 59.99rem)").matches) place("answer").scrollIntoView();
-    await Promise.all([this.#ask("full", "/v1/kits", trip, abort.signal), this.#ask("front", "/v1/kits/front", { trip }, abort.signal)]);
+    const early = (answer) => this.#come("full", answer);
+    await Promise.all([this.#ask("full", "/v1/kits", trip, abort.signal, early), this.#ask("front", "/v1/kits/front", { trip }, abort.signal)]);
   }
 
-  async #ask(name, path, body, signal) {
+  /** Draw an answer that has come; one that was told early is only completed. */
+  #come(name, answer) {
+    const completes = this.#shown[name]?.to_come;
+    this.#shown[name] = answer;
+    this.#draw(completes ? "ends" : name);
+  }
+
+  async #ask(name, path, body, signal, early) {
     try {
-      const answer = await post(path, body, this.element.units, signal);
+      const answer = await post(path, body, this.element.units, signal, early);
       if (signal.aborted) return;
-      this.#shown[name] = answer;
-      this.#draw(name);
+      this.#come(name, answer);
     } catch (error) {
       if (signal.aborted) return;
       if (!(error instanceof Refusal)) throw error;
-      for (const part of name === "front" ? [this.front] : [this.upgrades, this.next, this.pins]) part.fail(error.problem.title);
+      if (this.#shown[name]) this.#come(name, { ...this.#shown[name], failed: error.problem.title });
+      else for (const part of name === "front" ? [this.front] : [this.upgrades, this.next, this.pins]) part.fail(error.problem.title);
     }
   }
 
@@ -100,12 +108,13 @@ class Planner {
     if (!only) this.reach.show(quick, figures, naming);
     if (!only) this.shares.show(quick, figures, naming);
     if (!only) place("trip-line").textContent = this.#tripLine(trip);
-    if (full && only !== "front") this.#tellUnsettled(full.not_settled);
-    if (full && only !== "front") this.upgrades.show(full, figures, naming);
-    if (full && only !== "front") this.next.show(full, figures, naming);
-    if (full && only !== "front") this.pins.show(full, figures, naming);
+    if (full && only !== "front") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
+    if (full && only !== "front" && only !== "ends") this.upgrades.show(full, figures, naming);
+    if (full && only !== "front" && only !== "ends") this.next.show(full, figures, naming);
+    if (full && only === "ends") this.pins.showEnds(full, figures, naming);
+    else if (full && only !== "front") this.pins.show(full, figures, naming);
     const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
-    if (front && only !== "full") this.front.show(front, { limit, ids: idsOf(quick.kit.tools), figures, naming });
+    if (front && (!only || only === "front")) this.front.show(front, { limit, ids: idsOf(quick.kit.tools), figures, naming });
   }
 
   /** Say what the time allowed did not suffice for: those parts stand empty or are cut short. */

@@ -16,7 +16,9 @@ const UNREACHABLE = {
   errors: [],
 };
 
-async function asked(path, options, signal) {
+const LINES = "application/x-ndjson";
+
+async function asked(path, options, signal, read = (response) => response.json().catch(() => null)) {
   const signals = [AbortSignal.timeout(MOST_WAIT_MS), ...(signal ? [signal] : [])];
   let response;
   try {
@@ -25,21 +27,52 @@ async function asked(path, options, signal) {
     if (signal?.aborted) throw error;
     throw new Refusal(UNREACHABLE);
   }
-  const body = await response.json().catch(() => null);
+  const body = await read(response);
   if (response.ok && body !== null) return body;
   throw new Refusal(body ?? { title: "The answer of the service can’t be read", detail: `Status ${response.status}.`, errors: [] });
 }
 
-/** POST a JSON body; the answer, or a Refusal thrown that tells its faults in these units. */
-async function post(path, body, units, signal) {
-  const headers = { "Content-Type": "application/json" };
+/** The lines of a response, one after the other. */
+async function* linesOf(response) {
+  let rest = "";
+  for (const reader = response.body.pipeThrough(new TextDecoderStream()).getReader(); ; ) {
+    const { value, done } = await reader.read();
+    if (done) return;
+    const lines = (rest + value).split("\n");
+    rest = lines.pop();
+    yield* lines;
+  }
+}
+
+/** Reads an answer by lines of JSON: hands on what is told early, and returns the answer. */
+function byLines(early, signal) {
+  return async (response) => {
+    if (!response.headers.get("Content-Type")?.startsWith(LINES)) return response.json().catch(() => null);
+    try {
+      for await (const line of linesOf(response)) {
+        const told = JSON.parse(line);
+        if (told.problem) throw new Refusal(told.problem);
+        if (told.answer) return told.answer;
+        if (told.early && !signal.aborted) early(told.early);
+      }
+    } catch (error) {
+      if (error instanceof Refusal || signal.aborted) throw error;
+    }
+    return null; // it ended before its last line
+  };
+}
+
+/** POST a JSON body; the answer, or a Refusal thrown that tells its faults in these units. What is told `early` comes first. */
+async function post(path, body, units, signal, early = null) {
+  const headers = { "Content-Type": "application/json", ...(early ? { Accept: LINES } : {}) };
   const options = { method: "POST", headers, body: JSON.stringify(body) };
+  const read = early ? byLines(early, signal) : undefined;
   try {
-    return await asked(path, options, signal);
+    return await asked(path, options, signal, read);
   } catch (error) {
     const told = error instanceof Refusal && units === "us" && error.problem.errors?.length;
     if (!told) throw error;
-    return asked(`${path}?units=us`, options, signal);
+    return asked(`${path}?units=us`, options, signal, read);
   }
 }
 

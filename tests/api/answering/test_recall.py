@@ -105,14 +105,20 @@ def test_what_failed_or_is_unproven_is_not_kept() -> None:
     assert not app.state.memory.kept
 
 
-def test_lines_of_progress_tell_of_work(solved: list[Trip]) -> None:
-    """They are not kept and never come from memory."""
-    app = small_app()
-    post(KIT, app=app)
-    for _ in range(2):
-        answer = ask("POST", "/v1/kits", app=app, json=KIT, headers={"Accept": "application/x-ndjson"})
-        assert json.loads(answer.text.splitlines()[0])["progress"]["solves"] >= 0
-    assert len(solved) == 3
+@pytest.mark.parametrize("by_lines_first", [False, True])
+def test_what_is_known_is_told_by_lines_too(by_lines_first: bool, solved: list[Trip]) -> None:
+    """With no progress, since there is no work; an answer by lines is kept as a whole one is."""
+    app, told = small_app(), list[bytes]()
+    for by_lines in (by_lines_first, not by_lines_first, True, False):
+        accept = "application/x-ndjson" if by_lines else "*/*"
+        answer = ask("POST", "/v1/kits", app=app, content=json.dumps(KIT), headers=JSON | {"Accept": accept})
+        *lines, last = answer.content.splitlines()
+        assert answer.headers["content-type"] == (accept if by_lines else "application/json")
+        told.append(last.removeprefix(b'{"answer":').removesuffix(b"}") if by_lines else last)
+        assert bool(lines) == by_lines
+        assert all("progress" in json.loads(line) for line in lines)
+    assert len(set(told)) == 1
+    assert len(solved) == 1
 
 
 def test_a_long_body_is_answered_and_not_kept() -> None:
