@@ -3,7 +3,7 @@
 Run by `python tests benchmark_answers [TOOLS ...]` (48, 500 and 5,000 where nothing is said). Catalogs are generated
 from a seed with coarse scores; the trip has twelve needs and a work limit that binds. Ratios are of medians over
 seeds, taken in one run; each time is the least of three. Then the invented trips with the built-in tools: a full answer
-beside a plain one, in turns.
+beside a plain one, in turns, and what of it is told early. `benchmark_answers 0` measures these alone.
 """
 
 import sys
@@ -97,22 +97,28 @@ def cost_of(question: Callable[[], object], counter: Counter) -> tuple[int, floa
     return counter.solves, min(seconds)
 
 
-def full_beside_plain(form: dict[str, Any]) -> float:
-    """How many plain answers to a trip its full one takes: least thread time of several turns, after a first."""
+def full_beside_plain(form: dict[str, Any]) -> tuple[float, float]:
+    """How many plain answers to a trip its full one takes, until it is told early and to its end.
+
+    Each is the least thread time of several turns, after a first.
+    """
     plain, full = (Trip.model_validate(form | {"detail": detail}) for detail in ("kit", "full"))
-    taken: dict[bool, list[float]] = {True: [], False: []}
+    taken: dict[str, list[float]] = {"plain": [], "early": [], "whole": []}
     for _ in range(TURNS):
-        for trip in (plain, full):
-            start = thread_time()
-            plan(trip)
-            taken[trip is full].append(thread_time() - start)
-    return min(taken[True][1:]) / min(taken[False][1:])
+        start = thread_time()
+        plan(plain)
+        taken["plain"].append(thread_time() - start)
+        start = thread_time()
+        plan(full, effort=Effort(on_early=lambda _, start=start: taken["early"].append(thread_time() - start)))
+        taken["whole"].append(thread_time() - start)
+    least = {name: min(times[1:]) for name, times in taken.items()}
+    return least["early"] / least["plain"], least["whole"] / least["plain"]
 
 
 def main() -> None:
     """Print a table a size, and one of the invented trips."""
     counter = Counter()
-    for tools in [int(one) for one in sys.argv[1:]] or SIZES:
+    for tools in [int(one) for one in sys.argv[1:] if one != "0"] if sys.argv[1:] else SIZES:
         cost: dict[str, list[tuple[int, float]]] = {}
         for seed in track(SEEDS, description=f"{tools} tools"):
             for name, question in questions_of(trip_of(tools, seed)).items():
@@ -121,9 +127,10 @@ def main() -> None:
         print(f"\n{tools} tools, {NEEDS} needs: solves, and time beside one plain plan (medians of {len(SEEDS)} seeds)")
         for name, runs in cost.items():
             print(f"  {name:24} {median(s for s, _ in runs):6.0f} solves {median(t for _, t in runs) / base:9.1f} x")
-    print("\ninvented trips, built-in tools: a full answer beside a plain one")
+    print("\ninvented trips, built-in tools: a full answer beside a plain one, told early and whole")
     for name, form in example_trips().items():
-        print(f"  {name:24} {full_beside_plain(form):24.1f} x")
+        early, whole = full_beside_plain(form)
+        print(f"  {name:24} {early:12.1f} x {whole:12.1f} x")
 
 
 if __name__ == "__main__":
