@@ -213,7 +213,7 @@ class _RobustSearch(Search):
         tree.until_prices = _UNTIL_PRICES
         if tree.laid.classes:
             tree.nodes_left = min(tree.nodes_left, _FEW_NODES)
-        for tools in self.wanted_twice():
+        for tools in [*self.wanted_twice(), *map(tree.laid.of, self.rest.known.outside(self.case.ids))]:
             tree.laid.ask(Requirement(tools, number=_TWO))
         self.laid = tree.laid
         complete = tree.run()
@@ -248,6 +248,7 @@ class _RobustSearch(Search):
             if left.falls_short(other) or self.rest.done_by(frozenset(failing - {lost} | {other})) is None:
                 failing.add(other)
                 left.take(other)
+        self.rest.known.failing.append(frozenset(ids[one] for one in failing if one != lost))
         return [one for one in range(self.case.tools) if one == lost or one not in failing]
 
     def against(self, program: Program, kit: frozenset[int]) -> list[Row]:

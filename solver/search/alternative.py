@@ -181,6 +181,7 @@ class _NextKits:
     losing: Case = field(init=False)  # of the kits that may bear a loss: those that hold the first one's tools too
     cutting: Bools = field(init=False)
     best: dict[_Regard, _Worked | None] = field(init=False, default_factory=dict)
+    least: dict[_Regard, int] = field(init=False, default_factory=dict)  # of the kit found before for a regard
     least_bearing: int = field(init=False, default=0)  # no kit below this mass bears a loss
 
     def __post_init__(self) -> None:
@@ -195,7 +196,9 @@ class _NextKits:
     def exclude(self, ids: Sequence[str]) -> None:
         """Leave out the kits that hold a kit's cutting tools; what was found for the regards stays where it is left."""
         self.case, self.losing = (_excluding(one, ids, self.cutting) for one in (self.case, self.losing))
-        self.best = {name: kit for name, kit in self.best.items() if kit is None or self.differs(kit, ids)}
+        gone = {name: kit for name, kit in self.best.items() if kit is not None and not self.differs(kit, ids)}
+        self.least |= {name: kit.choice.mass for name, kit in gone.items()}
+        self.best = {name: kit for name, kit in self.best.items() if name not in gone}
 
     def differs(self, kit: _Worked, ids: Sequence[str]) -> bool:
         """Tell whether a kit does not hold all cutting tools of a listed one."""
@@ -209,7 +212,8 @@ class _NextKits:
             if name == "mass" and self.none_lighter:
                 continue
             if name not in self.best:
-                self.best[name] = self.asked(narrowed(self.case, self.told, self.margins))
+                near = max(self.told.mass, self.least.get(name, 0)) if self.none_lighter else 0
+                self.best[name] = self.asked(narrowed(self.case, self.told, self.margins), near=near)
         kits = [kit for kit in self.best.values() if kit is not None]
         if self.aim == "mass" and not self.told.bears_loss:
             kits += self.bearing_a_loss(self.first_of(kits) if kits else None)
@@ -224,8 +228,12 @@ class _NextKits:
         """Whether the first kit is proven to be the lightest."""
         return self.aim == "mass" and self.told.kit.choice.status is Status.OPTIMAL
 
-    def asked(self, case: Case | None) -> _Worked | None:
+    def asked(self, case: Case | None, *, near: int) -> _Worked | None:
         """Return the best kit of a case.
+
+        Args:
+            case: the case, or None where no kit is better.
+            near: a mass that it is thought to have [0.01 g], which only saves time.
 
         Raises:
             Unfinished: the effort ran out before any was found.
@@ -233,7 +241,7 @@ class _NextKits:
         if case is None:
             return None
         self.effort.go_on()
-        choice = choose(case, aim=self.aim, effort=self.effort, near=self.told.mass if self.none_lighter else 0)
+        choice = choose(case, aim=self.aim, effort=self.effort, near=near)
         if choice.ids is None and choice.status is Status.STOPPED:
             raise Unfinished
         return self.worked(case, choice)

@@ -1,12 +1,16 @@
 """The rest of a kit after a loss, as it grows by one tool after the other, by bounds."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from catalog.tables.number import Bools
+from solver.model.copies import is_copy
 from solver.model.day_work import Workload
 from solver.search.branching_data import ENDLESS, BranchingData
+
+_MOST_SETS = 64  # judged: of sets that do too little, taken over into another search
 
 
 @dataclass(frozen=True)
@@ -14,10 +18,28 @@ class KnownDays:
     """Days of kits by ids, as far as they are known: on all jobs before a loss, and of the rest on those that matter.
 
     They hold in cases of the same jobs and work limit. What wear ruled out before a loss is not known for good.
+
+    Attributes:
+        before: on all jobs, before a loss.
+        after: of the rest, on those that matter.
+        failing: sets of tools by ids that do too little of what matters, as large as was found.
     """
 
     before: dict[frozenset[str], Workload] = field(default_factory=dict)
     after: dict[frozenset[str], Workload | None] = field(default_factory=dict)
+    failing: list[frozenset[str]] = field(default_factory=list)
+
+    def outside(self, ids: Sequence[str]) -> Iterator[frozenset[int]]:
+        """Yield sets of tools of a case (places) of which two must go: those outside each set that does too little.
+
+        A copy counts as outside where the case lacks some of a set: its original may be what it lacks.
+        """
+        here = frozenset(ids)
+        for failing in self.failing[-_MOST_SETS:]:
+            whole = failing <= here
+            yield frozenset(
+                place for place, name in enumerate(ids) if name not in failing or (is_copy(name) and not whole)
+            )
 
 
 class GrownRest:
