@@ -2,6 +2,8 @@
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from copy import copy
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
@@ -161,6 +163,7 @@ def next_kits(
     told = _Compared(case, tools, _Worked(first, load), losses)
     search = _NextKits(told, aim=aim, margins=margins, effort=effort)
     search.exclude_first(first.ids or ())
+    search.look_ahead(number)
     for _ in range(number):
         kit = search.next()
         if kit is None:
@@ -183,6 +186,8 @@ class _NextKits:
     best: dict[_Regard, _Worked | None] = field(init=False, default_factory=dict)
     least: dict[_Regard, int] = field(init=False, default_factory=dict)  # of the kit found before for a regard
     least_bearing: int = field(init=False, default=0)  # no kit below this mass bears a loss
+    listed: tuple[tuple[str, ...], ...] = ()
+    known: dict[tuple[_Regard, tuple[tuple[str, ...], ...]], _Worked | None] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Begin with every kit of the case."""
@@ -197,7 +202,8 @@ class _NextKits:
         """Leave out the kits that hold a kit's cutting tools; what was found for the regards stays where it is left."""
         self.case, self.losing = (_excluding(one, ids, self.cutting) for one in (self.case, self.losing))
         gone = {name: kit for name, kit in self.best.items() if kit is not None and not self.differs(kit, ids)}
-        self.least |= {name: kit.choice.mass for name, kit in gone.items()}
+        self.least = self.least | {name: kit.choice.mass for name, kit in gone.items()}
+        self.listed = (*self.listed, tuple(ids))
         self.best = {name: kit for name, kit in self.best.items() if name not in gone}
 
     def differs(self, kit: _Worked, ids: Sequence[str]) -> bool:
@@ -206,15 +212,40 @@ class _NextKits:
         cutting = frozenset(tool for tool in listed if self.cutting[tool])
         return not cutting <= carried if cutting else bool(self.cutting[sorted(carried)].any())
 
-    def next(self) -> NextKit | None:
-        """Return the next kit, or None where no kit left is better in anything."""
+    def look_ahead(self, number: int) -> None:
+        """Ask once, up to the mass of the last kit, for kits that bear a loss, not for each of so many kits anew.
+
+        Mostly there is none: then the next kits are those of the other regards, which are kept for `next`.
+        """
+        if self.aim != "mass" or self.told.bears_loss or number == 1:
+            return
+        ahead, rival = copy(self), None
+        with suppress(Unfinished):  # what is known serves as far as it goes
+            for _ in range(number):
+                kits = ahead.of_regards()
+                if not kits:
+                    break
+                rival = ahead.first_of(kits)
+                ahead.exclude(rival.choice.ids or ())
+        if rival is not None:
+            self.bearing_a_loss(rival)
+
+    def of_regards(self) -> list[_Worked]:
+        """Return the best kit left in each regard but bearing a loss, where there is one."""
         for name, narrowed in _NARROWED.items():
             if name == "mass" and self.none_lighter:
                 continue
             if name not in self.best:
-                near = max(self.told.mass, self.least.get(name, 0)) if self.none_lighter else 0
-                self.best[name] = self.asked(narrowed(self.case, self.told, self.margins), near=near)
-        kits = [kit for kit in self.best.values() if kit is not None]
+                asked = name, self.listed
+                if asked not in self.known:
+                    near = max(self.told.mass, self.least.get(name, 0)) if self.none_lighter else 0
+                    self.known[asked] = self.asked(narrowed(self.case, self.told, self.margins), near=near)
+                self.best[name] = self.known[asked]
+        return [kit for name, kit in self.best.items() if kit is not None and name != "loss"]
+
+    def next(self) -> NextKit | None:
+        """Return the next kit, or None where no kit left is better in anything."""
+        kits = self.of_regards()
         if self.aim == "mass" and not self.told.bears_loss:
             kits += self.bearing_a_loss(self.first_of(kits) if kits else None)
         if not kits:
