@@ -21,9 +21,7 @@ from solver.forms.answer import (
     EffortSide,
     FactAnswer,
     FigureInForce,
-    Gap,
     HearthAnswer,
-    KitBrief,
     LossAnswer,
     NeedPin,
     Pins,
@@ -40,7 +38,9 @@ from solver.forms.arguments import TripGiven
 from solver.forms.effort import Cancelled, Effort, SolverName, Unfinished
 from solver.forms.kit_answer import (
     Because,
+    Gap,
     Kit,
+    KitBrief,
     KitMinutes,
     KitTool,
     NeedAnswer,
@@ -61,10 +61,8 @@ from solver.forms.question_answers import (
     BeyondAnswer,
     CheckAnswer,
     ConfidenceAnswer,
-    FreshShare,
     FrontAnswer,
     FrontPoint,
-    KitFailure,
     KitThatBears,
     LossOutcome,
     NightAnswer,
@@ -74,12 +72,21 @@ from solver.forms.question_answers import (
     Shortfall,
     StepAnswer,
     SureAnswer,
-    SureKit,
-    SureStep,
     SwapAnswer,
     TripAllowance,
 )
 from solver.forms.scenario import DiameterRange, Scenario
+from solver.forms.sure_answer import (
+    FigureMatters,
+    FreshShare,
+    KitFailure,
+    SuggestedTrial,
+    SureKit,
+    Sureness,
+    SureStep,
+    TrialStep,
+    VarianceShare,
+)
 from solver.forms.trip import (
     CampWork,
     DiameterClass,
@@ -95,7 +102,6 @@ from solver.forms.trip import (
     Trip,
     WoodForm,
 )
-from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial, TrialStep, VarianceShare
 from solver.forms.validation import Fault, TripError
 from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance
@@ -221,6 +227,7 @@ __all__ = [
     "SureForm",
     "SureKit",
     "SureStep",
+    "Sureness",
     "SwapAnswer",
     "SweepAnswer",
     "SweepForm",

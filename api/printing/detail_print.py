@@ -5,6 +5,7 @@ from collections.abc import Callable
 from solver import Answer
 from solver.forms.answer import Alternative, CautionAnswer, NeedPin, Pins, ToolPin
 from solver.forms.kit_answer import PersonShare
+from solver.forms.sure_answer import SureKit
 
 _Lines = dict[str, list[str]]
 _BETTER = {
@@ -106,3 +107,11 @@ def _robust_lines(answer: Answer) -> list[str]:
         return []
     losses = [f"without {one.tool}: {one.work_min_per_day:.0f} min a day" for one in answer.robust.losses]
     return [f"this safety costs {answer.robust.extra_g:g} g", *losses]
+
+
+def sure_lines(kit: SureKit) -> list[str]:
+    """Return in what share of the draws a kit suffices, the minutes of its day in them, and why it fails."""
+    tenths = [kit.p10_min_per_day, kit.p50_min_per_day, kit.p90_min_per_day]
+    ten, half, ninety = ("no end" if one is None else f"{one:.0f}" for one in tenths)
+    day = f"minutes a day: at most {ten} in a tenth of the draws, {half} in half, {ninety} in nine tenths"
+    return [kit.text, day, *(fail.text for fail in kit.fails)]

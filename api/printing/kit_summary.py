@@ -57,6 +57,7 @@ def _summary(answer: Answer) -> list[_Line]:
         *_share_lines(answer),
         *_hearth_lines(answer),
         *_comparison_lines(answer),
+        *([] if answer.sure is None else [("", answer.sure.text)]),
         *_own_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),

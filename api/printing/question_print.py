@@ -6,9 +6,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.printing.detail_print import banned_fire
+from api.printing.detail_print import banned_fire, sure_lines
 from api.printing.kit_print import print_list
-from solver.forms.answer import KitBrief
+from solver.forms.kit_answer import KitBrief
 from solver.forms.question_answers import (
     AllowanceAnswer,
     CheckAnswer,
@@ -90,6 +90,8 @@ def print_check(answer: CheckAnswer) -> None:
     console.print(table_of("Needs", ("min a day", "mm to spare", "need: done with"), rows))
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     print_list(console, "Against the lightest kit", _lightest_lines(answer))
+    if answer.sure is not None:
+        print_list(console, "How sure it is", sure_lines(answer.sure))
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
 
 

@@ -8,9 +8,9 @@ import numpy as np
 from solver.answers.gap import backup_gap, need_gap, served_whole, usable_firewood
 from solver.answers.kit import Settled
 from solver.answers.limit_gap import life_gap
-from solver.forms.answer import Gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import Gap
 from solver.forms.limit import GIVING_WAY, MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip

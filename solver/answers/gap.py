@@ -8,7 +8,7 @@ import numpy as np
 from catalog import Tool
 from catalog.tables.number import Bools, Ints
 from catalog.wood.bending import breaks
-from solver.forms.answer import Gap
+from solver.forms.kit_answer import Gap
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, Firewood

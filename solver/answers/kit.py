@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from solver.answers.gap import let_off, missing_must, unmet
 from solver.answers.limit_gap import life_gap, limit_gaps
 from solver.forms.aim import AIMS
-from solver.forms.answer import Gap
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import Gap
 from solver.model.case import Case
 from solver.model.day_work import Workload, workload
 from solver.needs.question import Question

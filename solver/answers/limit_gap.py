@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from math import ceil
 
-from solver.forms.answer import Gap
+from solver.forms.kit_answer import Gap
 from solver.forms.limit import MEMBERS
 from solver.forms.quantity import DAY_DIGITS, as_told
 from solver.model.case import LIFE, TEETH, Case

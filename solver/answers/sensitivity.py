@@ -15,8 +15,9 @@ from catalog.tables.number import Floats
 from solver.answers.gap import covered_case
 from solver.answers.kit import Settled
 from solver.draws.axis_day import held_by
-from solver.forms.answer import AssumptionPin, KitBrief
+from solver.forms.answer import AssumptionPin
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import KitBrief
 from solver.forms.validation import TripError
 from solver.model.case import Case
 from solver.needs.case_axis import cases_over

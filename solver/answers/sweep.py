@@ -12,8 +12,8 @@ from catalog.tables.number import Bools
 from solver.answers.allowance import lightest_known, settled
 from solver.answers.gap import let_off, missing_must, unmet
 from solver.answers.kit import relieved
-from solver.forms.answer import Gap
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import Gap
 from solver.forms.limit import WORK
 from solver.forms.trip import Form, Trip
 from solver.model.case import Case

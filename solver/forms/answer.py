@@ -3,7 +3,19 @@
 from typing import Literal
 
 from catalog import Assumption, WeightedPart
-from solver.forms.kit_answer import FactValue, Kit, KitTool, NeedAnswer, Output, PersonShare, ShareProof, Working
+from solver.forms.kit_answer import (
+    FactValue,
+    Gap,
+    Kit,
+    KitBrief,
+    KitTool,
+    NeedAnswer,
+    Output,
+    PersonShare,
+    ShareProof,
+    Working,
+)
+from solver.forms.sure_answer import Sureness
 
 
 class EffortSide(Output):
@@ -35,13 +47,6 @@ class EffortAnswer(Output):
     break_even_min_per_100g: float
     chosen: EffortSide
     lightest: EffortSide
-
-
-class KitBrief(Output):
-    """A kit by its ids and its mass."""
-
-    ids: list[str]
-    mass_g: float
 
 
 class AbilityPin(Output):
@@ -199,18 +204,6 @@ class RobustAnswer(Output):
     doubled: DoubledKit | None
 
 
-class Gap(Output):
-    """A need or a limit that no allowed kit meets, how much is missing, and the closest tool."""
-
-    kind: Literal["need", "limit", "reach"]
-    need: str | None
-    field: str
-    short_by: float | None
-    unit: str
-    closest: str | None
-    text: str
-
-
 class Refund(Output):
     """Grams counted for a tool beyond what it adds to the mass, where needs require several tools."""
 
@@ -361,6 +354,7 @@ class EarlyAnswer(_Told):
 class Answer(_Told):
     """The answer to a trip. `hearth` is null where no fire is lit, `share_proof` where `share` is empty.
 
+    `sure` is null where the trip does not ask for it.
     `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
     `not_settled` names the parts that the time or the effort allowed did not suffice for: share, longer_day (what a
     longer day saves), tool_prices and need_prices (their prices in grams), pins, assumption_pins (`assumptions` of
@@ -369,4 +363,5 @@ class Answer(_Told):
     """
 
     pins: Pins | None
+    sure: Sureness | None
     not_settled: list[str]

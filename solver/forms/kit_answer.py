@@ -183,3 +183,22 @@ class ShareProof(Output):
     bound_g: float
     gap_g: float
     checked: bool
+
+
+class KitBrief(Output):
+    """A kit by its ids and its mass."""
+
+    ids: list[str]
+    mass_g: float
+
+
+class Gap(Output):
+    """A need or a limit that no allowed kit meets, how much is missing, and the closest tool."""
+
+    kind: Literal["need", "limit", "reach"]
+    need: str | None
+    field: str
+    short_by: float | None
+    unit: str
+    closest: str | None
+    text: str

@@ -2,9 +2,9 @@
 
 from typing import Literal
 
-from solver.forms.answer import CautionAnswer, FigureInForce, Gap, KitBrief, TrialScore
-from solver.forms.kit_answer import Kit, NeedAnswer, Output, Working
-from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial
+from solver.forms.answer import CautionAnswer, FigureInForce, TrialScore
+from solver.forms.kit_answer import Gap, Kit, KitBrief, NeedAnswer, Output, Working
+from solver.forms.sure_answer import SureKit, Sureness
 
 
 class FrontPoint(Output):
@@ -49,7 +49,8 @@ class CheckAnswer(Output):
     """The user's own kit on a trip: covered or not, margins, minutes, gaps, and the grams above the lightest kit.
 
     `checked`: whole numbers alone prove the lightest kit and the first swap. `not_settled` names those of `lightest`
-    and `first_swap` for which the time or the effort allowed did not suffice.
+    and `first_swap` for which the time or the effort allowed did not suffice. `sure`: in what share of the draws the
+    kit suffices, null where the trip does not ask for it.
     """
 
     name: str | None
@@ -64,6 +65,7 @@ class CheckAnswer(Output):
     cautions: list[CautionAnswer]
     assumptions: list[FigureInForce]
     trials: list[TrialScore]
+    sure: SureKit | None
     checked: bool
     not_settled: list[str]
 
@@ -154,86 +156,10 @@ class ConfidenceAnswer(Output):
     not_settled: list[str]
 
 
-class FreshShare(Output):
-    """In what share of fresh draws a kit suffices: the estimate of its probability, with its exact 90 % interval."""
-
-    draws: int
-    probability: float
-    low: float
-    high: float
-
-
-class KitFailure(Output):
-    """Why a kit does not suffice, and with what probability, from the fresh draws.
-
-    `cannot`: a need can't be met whatever the time (null: the firewood, or worn tools; the text says which). `late`:
-    all is done, but not within the work limit; the need is the one that takes most more minutes then than as assumed,
-    null the firewood. A draw may lack several needs.
-    """
-
-    need: str | None
-    how: Literal["cannot", "late"]
-    probability: float
-    text: str
-
-
-class SureKit(Output):
-    """A kit in the draws: the share of the draws in which it suffices (`probability`), and what fresh draws tell of it.
-
-    The minutes of its day come from the fresh draws: one in ten, half, and nine in ten take no more; null = in so many
-    a need can't be met.
-    """
-
-    kit: KitBrief
-    probability: float
-    fresh: FreshShare
-    p10_min_per_day: float | None
-    p50_min_per_day: float | None
-    p90_min_per_day: float | None
-    fails: list[KitFailure]
-    text: str
-
-
-class SureStep(Output):
-    """A kit that suffices in a share of the draws, and its extra mass over the step before, or over the kit [g]."""
-
-    probability: float
-    mass_g: float
-    ids: list[str]
-    more_g: float | None
-
-
-class SureAnswer(Output):
-    """How sure the lightest kit is, and the lightest kit that suffices in a share of joint draws.
-
-    A draw has a value of its own for each figure that is not known (`drawn`, ids of GET /v1/assumptions) and for each
-    score; what the trip states is exact. `at_medians` is the lightest kit if all is as assumed, null where none covers
-    the trip. `at_confidence` is the lightest that suffices in at least `confidence` of the draws, which `checked`
-    proves; null: none does (see `gaps`), or none was found. `curve`: the kits that suffice in more of the draws than
-    any lighter one, up to 0.95 or the confidence. A chosen kit is tried once on fresh draws, of another stream. Status
-    `feasible`: a lighter kit may do, but none below `bound_g`. `not_settled` names what the time or the effort allowed
-    did not suffice for: `curve`, `next_kits`, `gaps`, `what_matters` (its shares of grams), `suggested_trials`.
-    `what_matters` has the biggest unknowns of the kit at the confidence, else at the medians; `suggested_trials` what
-    to time before leaving.
-    """
+class SureAnswer(Sureness):
+    """How sure the lightest kit of a trip is, and the lightest kit that suffices in a share of joint draws."""
 
     name: str | None
-    status: Literal["optimal", "feasible", "uncovered", "not_settled"]
-    checked: bool
-    confidence: float
-    draws: int
-    seed: int
-    at_medians: SureKit | None
-    at_confidence: SureKit | None
-    bound_g: float | None
-    curve: list[SureStep]
-    next_kits: list[SureStep]
-    what_matters: list[FigureMatters]
-    suggested_trials: list[SuggestedTrial]
-    drawn: list[str]
-    gaps: list[Gap]
-    text: str
-    not_settled: list[str]
 
 
 class SeasonTrip(Output):

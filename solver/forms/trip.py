@@ -244,6 +244,12 @@ class Trip(Form):
     robust: Robust | None = Field(
         default=None, description="Require that the other tools still suffice after the loss of any one tool."
     )
+    sure: Sure | None = Field(
+        default=None,
+        description="How sure the kit must be: a plan then also tells the lightest kit that suffices in this share of "
+        "joint draws, and a check how sure the kit is. Only with the aim `mass` and without `robust`; other questions "
+        "leave it out.",
+    )
     alternatives: Whole = Field(default=3, ge=0, le=20, description="Number of next lightest kits to list.")
     ask_about: list[Id] = Field(
         default_factory=list,

@@ -77,11 +77,25 @@ def check_trip(trip: Trip, tools: tuple[Tool, ...]) -> None:
         TripError: every fault found.
     """
     faults = _empty_trip(trip) + _long_day(trip) + _members(trip) + twice(trip) + _method_ids(trip) + companions(trip)
-    faults += _unfilled(trip)
+    faults += _unfilled(trip) + _sure_of_something_else(trip)
     faults += _unknown_ids(trip, tools) + _unknown_rows(trip) + _unknown_kinds(trip, tools)
     faults += own_figure_faults(trip.assumptions)
     if faults:
         raise TripError(faults)
+
+
+def _sure_of_something_else(trip: Trip) -> list[Fault]:
+    """How sure a kit is goes with the lightest kit, and with no loss."""
+    if trip.sure is None:
+        return []
+    value, faults = trip.sure.model_dump(), list[Fault]()
+    if trip.aim != "mass":
+        detail = f"how sure a kit is is told of the lightest kit only, and the aim is {trip.aim}; leave sure out"
+        faults.append(Fault("#/sure", value, "null, or the aim mass", detail))
+    if trip.robust is not None:
+        detail = "how sure a kit is does not consider the loss of a tool; leave robust or sure out"
+        faults.append(Fault("#/sure", value, "null, or robust null", detail))
+    return faults
 
 
 def refuse_safety(trip: Trip) -> None:

@@ -19,10 +19,7 @@ from solver.answers.allowance import (
 from solver.forms.arguments import TripGiven, effort_given, forms_given, trip_given
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import UNITS_PER_PRICE
-from solver.forms.question_answers import (
-    AllowanceAnswer,
-    TripAllowance,
-)
+from solver.forms.question_answers import AllowanceAnswer, TripAllowance
 from solver.forms.trip import Trip
 from solver.forms.validation import under
 from solver.needs.case_builder import grams

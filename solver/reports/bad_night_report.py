@@ -13,10 +13,11 @@ from solver.answers.bearing import (
     lightest_that_bears,
 )
 from solver.answers.kit import Settled, settled_kit
-from solver.forms.answer import CautionAnswer, FigureInForce, KitBrief
+from solver.forms.answer import CautionAnswer, FigureInForce
 from solver.forms.arguments import TripGiven, effort_given, names_given, trip_given
 from solver.forms.barring import unbarred
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import KitBrief
 from solver.forms.question_answers import (
     BadNightAnswer,
     BadNightCase,

@@ -6,20 +6,18 @@ from dataclasses import replace
 
 from solver.answers.check import checked_kit
 from solver.answers.kit import Settled, settled_kit
-from solver.forms.answer import KitBrief
 from solver.forms.arguments import TripGiven, effort_given, names_given, trip_given
 from solver.forms.barring import unbarred
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.question_answers import (
-    CheckAnswer,
-    SwapAnswer,
-)
+from solver.forms.kit_answer import KitBrief
+from solver.forms.question_answers import CheckAnswer, SwapAnswer
 from solver.forms.validation import MOST_HINTS, Fault, TripError, unknown_id
 from solver.model.copies import original_of
 from solver.needs.case_builder import grams
 from solver.needs.knife import numbered, originals
 from solver.needs.question import Question, question_of
 from solver.reports.question_of_trip import trip_question
+from solver.reports.sure_report import refuse_too_many, sure_kit_of
 from solver.search.swap import Swap
 from solver.telling.explanation import kit_of
 from solver.telling.need_row import need_rows, working_rows
@@ -48,6 +46,8 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     let_go = question_of(unbarred(question.trip), copied=copied, waived=question.knife_waived)
     free = replace(let_go, tried=question.tried)
     check_kit_ids(kit, free)
+    if trip.sure is not None:
+        refuse_too_many(free, trip.sure)
     found = checked_kit(trip, free, numbered(kit), effort=effort)
     lightest = _lightest_of_all(question, effort=effort)
     known = lightest if lightest is not None and not lightest.gaps else None
@@ -68,6 +68,7 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         cautions=cautions_of(view),
         assumptions=figures_in_force(free),
         trials=trial_scores(free),
+        sure=None if trip.sure is None else sure_kit_of(free, trip.sure, tuple(numbered(kit)), effort=effort),
         checked=lightest is not None and lightest.choice.checked and found.swap_settled,
         not_settled=[
             *([] if lightest is not None and lightest.choice.checked else ["lightest"]),

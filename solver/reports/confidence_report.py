@@ -18,9 +18,9 @@ from solver.answers.confidence import (
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import gaps_of
 from solver.answers.limit_gap import limit_gaps
-from solver.forms.answer import Gap, KitBrief
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.effort import Effort
+from solver.forms.kit_answer import Gap, KitBrief
 from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAnswer
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
 from solver.forms.trip import Trip

@@ -7,10 +7,7 @@ from solver.forms.arguments import Argument, TripGiven, effort_given, trip_given
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
 from solver.forms.quantity import UNITS_PER_PRICE
-from solver.forms.question_answers import (
-    FrontAnswer,
-    FrontPoint,
-)
+from solver.forms.question_answers import FrontAnswer, FrontPoint
 from solver.reports.question_of_trip import trip_question
 from solver.search.front import Against, Point, front_of, point_of
 from solver.telling.explanation import kit_of

@@ -10,11 +10,13 @@ from solver.forms.answer import Answer, AssumptionPin, EarlyAnswer, EarlyPins, P
 from solver.forms.arguments import TripGiven, effort_given, trip_given
 from solver.forms.effort import Effort
 from solver.needs.question import Question, question_of
+from solver.reports.sure_report import refuse_too_many, sureness_of
 from solver.search.choice import choose
 from solver.telling.explanation import tell
 from solver.telling.solution_view import SolutionView
 
-_TO_COME = ("pins.assumptions", "not_settled")  # after what is told early
+_ENDS, _SURE = ("pins.assumptions",), ("sure",)  # what may come after what is told early
+_FOR_PLAN = 1 / 3  # judged: of the time, where it also tells how sure the kit is
 
 
 def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
@@ -32,18 +34,26 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     """
     effort = effort_given(effort)
     question = question_of(trip_given(trip))
-    plain = settled_kit(question, effort=effort)
-    lightest = _lightest_of(question, plain, effort=effort)
-    settled, robust, left = made_robust(question, plain, lightest.choice.mass, effort=effort)
-    details, ends = details_of(question, settled, robust, effort=effort)
+    asked = question.trip.sure
+    if asked is not None:
+        refuse_too_many(question, asked)
+    within = effort if asked is None else effort.portion(_FOR_PLAN)
+    plain = settled_kit(question, effort=within)
+    lightest = _lightest_of(question, plain, effort=within)
+    settled, robust, left = made_robust(question, plain, lightest.choice.mass, effort=within)
+    details, ends = details_of(question, settled, robust, effort=within)
     details = replace(details, not_settled=[*left, *details.not_settled])
     view = SolutionView(question, settled, details.need_prices, details.tool_prices)
     answer = tell(view, lightest, details)
-    if ends is None:
-        return answer
-    if effort.on_early is not None and not answer.not_settled:
-        effort.on_early(_early_answer(answer))
-    return _with_ends(answer, *ends())
+    to_come = [*(() if answer.pins is None else _ENDS), *(_SURE if asked is not None else ())]
+    if to_come and effort.on_early is not None and not answer.not_settled:
+        effort.on_early(_early_answer(answer, [*to_come, "not_settled"]))
+    if ends is not None:
+        answer = _with_ends(answer, *ends())
+    if asked is not None:
+        told = sureness_of(question, asked, plain, effort=effort)
+        answer = answer.model_copy(update={"sure": told})
+    return answer
 
 
 def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:
@@ -55,11 +65,11 @@ def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Set
     return replace(settled, choice=choice, load=load)
 
 
-def _early_answer(answer: Answer) -> EarlyAnswer:
-    """Return an answer without what its ends of assumptions may still add."""
+def _early_answer(answer: Answer, to_come: list[str]) -> EarlyAnswer:
+    """Return an answer without what is still to come."""
     told = {name: getattr(answer, name) for name in EarlyAnswer.model_fields if name != "to_come"}
     pins = None if answer.pins is None else EarlyPins(tools=answer.pins.tools, needs=answer.pins.needs)
-    return EarlyAnswer(**told | {"pins": pins}, to_come=list(_TO_COME))
+    return EarlyAnswer(**told | {"pins": pins}, to_come=to_come)
 
 
 def _with_ends(answer: Answer, ends: list[AssumptionPin], left: Sequence[str]) -> Answer:

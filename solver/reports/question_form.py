@@ -107,10 +107,10 @@ class ConfidenceForm(Form):
 
 
 class SureForm(Form):
-    """A trip, and how sure its kit must be. A trip alone is also accepted."""
+    """A trip, and how sure its kit must be: as said beside the trip, else in it. A trip alone is accepted too."""
 
     trip: Trip
-    sure: Sure = Field(default_factory=lambda: Sure())
+    sure: Sure | None = None
 
     @model_validator(mode="before")
     @classmethod

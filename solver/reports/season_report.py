@@ -8,9 +8,9 @@ from typing import Any
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import gaps_of
 from solver.answers.season import WIDEST, Lacking, NextTool, Season, lacking_of, season_by_trips, season_of
-from solver.forms.answer import Gap
 from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_given, form_given, many_given, trip_given
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import Gap
 from solver.forms.quantity import UNITS_PER_PRICE, as_told
 from solver.forms.question_answers import SeasonAnswer, SeasonTrip
 from solver.forms.trip import SeasonTripForm, Trip

@@ -11,17 +11,17 @@ import numpy as np
 from catalog.maths.binomial import binomial_interval
 from solver.answers.confidence import NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, to_reach
 from solver.answers.gap import missing_must
-from solver.answers.kit import settled_kit
+from solver.answers.kit import Settled, settled_kit
 from solver.answers.limit_gap import limit_gaps
 from solver.draws.joint_draws import JointDraws, draws_of
 from solver.draws.kit_outcomes import FIREWOOD, LIFE_SPENT, REACH, KitOutcomes, outcomes_of
-from solver.forms.answer import Gap, KitBrief
 from solver.forms.arguments import TripGiven, effort_given, form_given, trip_given
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import Gap, KitBrief
 from solver.forms.limit import WORK
-from solver.forms.question_answers import FreshShare, KitFailure, SureAnswer, SureKit, SureStep
+from solver.forms.question_answers import SureAnswer
+from solver.forms.sure_answer import FigureMatters, FreshShare, KitFailure, SuggestedTrial, SureKit, Sureness, SureStep
 from solver.forms.trip import Sure, Trip
-from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case_blocks import CaseBlocks
 from solver.needs.case_builder import grams
@@ -46,7 +46,7 @@ def sure(trip: TripGiven, sure: Sure | Mapping[str, Any] | None = None, *, effor
     Args:
         trip: a Trip, or a dict of its fields.
         sure: the confidence asked for, the number of draws and their seed: a Sure, a dict of its fields, or None for
-            the usual ones.
+            those that the trip states, else the usual ones.
         effort: what each solve may cost.
 
     Raises:
@@ -56,25 +56,32 @@ def sure(trip: TripGiven, sure: Sure | Mapping[str, Any] | None = None, *, effor
         Unfinished: the time ended before any kit was found.
     """
     effort = effort_given(effort)
-    trip = trip_given(trip).model_copy(update={"aim": "mass"})
-    asked = Sure() if sure is None else form_given("sure", sure, Sure)
+    given = trip_given(trip)
+    beside = None if sure is None else form_given("sure", sure, Sure)
+    trip = given.model_copy(update={"aim": "mass", "sure": None})
     with under("/trip"):
         refuse_safety(trip)
         question = trip_question(trip)
-    return answer_of(question, asked, effort=effort)
+        if beside is None and given.sure is not None:
+            refuse_too_many(question, given.sure)
+    asked = beside or given.sure or Sure()
+    refuse_too_many(question, asked)
+    settled = settled_kit(question, effort=effort.portion(1 - _FOR_KITS))
+    told = sureness_of(question, asked, settled, effort=effort)
+    return SureAnswer(name=trip.name, **{field: getattr(told, field) for field in Sureness.model_fields})
 
 
-def answer_of(question: Question, asked: Sure, *, effort: Effort) -> SureAnswer:
-    """Return what `sure` does for a question whose aim is mass.
+def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Effort) -> Sureness:
+    """Return how sure the lightest kit of a question is, and the lightest that suffices in a share of the draws.
 
-    Raises:
-        TripError: too many tools for so many draws.
-        Unfinished: the time ended before any kit was found.
+    Args:
+        question: the trip's question; its aim is mass.
+        asked: how sure the kit must be.
+        settled: the lightest kit.
+        effort: what each solve may cost.
     """
-    _refuse_too_many(question, asked)
     quota = to_reach(asked.confidence)
     draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
-    settled = settled_kit(question, effort=effort.portion(1 - _FOR_KITS))
     found = _found_by(question, draws, quota, effort=effort.portion(_FOR_KITS))
     tried = _Tried(question, asked, effort.closing())
     medians = None if settled.gaps or settled.choice.ids is None else tried.told(settled.choice.ids, "medians")
@@ -87,8 +94,7 @@ def answer_of(question: Question, asked: Sure, *, effort: Effort) -> SureAnswer:
         except Unfinished:
             left.append("gaps")
     matters, trials, open_parts = _unknowns(tried, draws, settled.choice.ids if medians else None, found, effort)
-    return SureAnswer(
-        name=question.trip.name,
+    return Sureness(
         status=_status_of(best, found),
         checked=found.proven and settled.choice.checked,
         confidence=asked.confidence,
@@ -108,7 +114,12 @@ def answer_of(question: Question, asked: Sure, *, effort: Effort) -> SureAnswer:
     )
 
 
-def _refuse_too_many(question: Question, asked: Sure) -> None:
+def sure_kit_of(question: Question, asked: Sure, ids: tuple[str, ...], *, effort: Effort) -> SureKit:
+    """Return in what share of the draws a kit suffices, whoever chose it."""
+    return _Tried(question, asked, effort.closing()).told(ids, "own")
+
+
+def refuse_too_many(question: Question, asked: Sure) -> None:
     """Refuse more draws than the scores of so many tools can be kept of.
 
     Raises:
@@ -207,7 +218,7 @@ class _Tried:
             self.known[ids] = outcomes_of(self.draws, kit), outcomes_of(self.fresh, kit)
         return self.known[ids]
 
-    def told(self, ids: tuple[str, ...], chosen: Literal["medians", "confidence"]) -> SureKit:
+    def told(self, ids: tuple[str, ...], chosen: Literal["medians", "confidence", "own"]) -> SureKit:
         """Return a kit as callers see it."""
         mine, fresh = self.outcomes(ids)
         share, hits = fresh.probability, int(fresh.suffices.sum())

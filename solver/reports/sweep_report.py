@@ -21,11 +21,11 @@ from solver.answers.sweep import (
     sweep_gaps,
     unknown_gaps,
 )
-from solver.forms.answer import FigureInForce, Gap, KitBrief
+from solver.forms.answer import FigureInForce
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.barring import BARS
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.kit_answer import Output
+from solver.forms.kit_answer import Gap, KitBrief, Output
 from solver.forms.limit import LIMITS, WORK
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError

@@ -10,7 +10,16 @@ from catalog.walking.labour import activity_of, net_kcal_per_min
 from solver.answers.details import Details
 from solver.answers.kit import Settled
 from solver.forms.aim import AimBound
-from solver.forms.answer import AimProof, Alternative, Answer, EffortAnswer, EffortSide, FactAnswer, Proof, Refund
+from solver.forms.answer import (
+    AimProof,
+    Alternative,
+    Answer,
+    EffortAnswer,
+    EffortSide,
+    FactAnswer,
+    Proof,
+    Refund,
+)
 from solver.forms.kit_answer import Kit, KitMinutes, KitTool
 from solver.forms.limit import WORK
 from solver.forms.quantity import DAY_DIGITS, EFFORT, MASS, MILLIONTHS, MINUTES, MS_PER_MINUTE, sum_of
@@ -48,6 +57,7 @@ def tell(view: SolutionView, lightest: Settled, details: Details) -> Answer:
         alternatives=[_alternative_of(view, one) for one in details.alternatives],
         upgrades=[upgrade_of(view, point) for point in details.upgrades],
         pins=details.pins,
+        sure=None,
         why_not=details.why_not,
         share=details.share,
         share_proof=details.share_proof,

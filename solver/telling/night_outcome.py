@@ -7,8 +7,8 @@ from typing import Literal
 from solver.answers.check import worked_by
 from solver.answers.gap import need_gap, pair_text
 from solver.answers.kit import Settled
-from solver.forms.answer import Gap
 from solver.forms.effort import Effort
+from solver.forms.kit_answer import Gap
 from solver.forms.limit import WORK
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.question_answers import NightAnswer, Shortfall

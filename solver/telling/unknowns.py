@@ -11,7 +11,7 @@ from solver.draws.joint_draws import JointDraws
 from solver.draws.kit_outcomes import KitOutcomes
 from solver.draws.trial_saving import TrialSaving, trials_that_save
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial, TrialStep, VarianceShare
+from solver.forms.sure_answer import FigureMatters, SuggestedTrial, TrialStep, VarianceShare
 from solver.needs.case_builder import ANSWER_DIGITS, grams
 from solver.needs.knife import originals
 from solver.needs.question import Question

@@ -8,7 +8,7 @@ from scipy.stats import binomtest
 from solver import Effort, Trip
 from solver.draws.joint_draws import draws_of
 from solver.draws.kit_outcomes import KitOutcomes, outcomes_of
-from solver.forms.unknowns_answer import FigureMatters, SuggestedTrial
+from solver.forms.sure_answer import FigureMatters, SuggestedTrial
 from solver.needs.question import question_of
 from solver.telling.unknowns import told_probability, unknowns_of
 
