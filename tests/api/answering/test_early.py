@@ -56,6 +56,24 @@ def test_what_is_told_early_is_in_the_answer(name: str, query: str) -> None:
     assert "progress" in told[0]
     expect_part(early, json.loads(last)["answer"])
     assert early["pins"]["tools"]
+    if not query:
+        assert EarlyAnswer.model_validate_json(json.dumps(early)).model_dump(mode="json") == early
+
+
+def test_the_contract_has_the_form_of_a_line() -> None:
+    """Beside the answer of a plan alone; it names what each kind of line holds."""
+    document = small_app().openapi()
+    paths, schemas = document["paths"], document["components"]["schemas"]
+    told = {
+        path: form["x-json-lines"]["$ref"].rpartition("/")[2]
+        for path, operations in paths.items()
+        if (form := operations.get("post", {}).get("responses", {}).get("200", {})) and "x-json-lines" in form
+    }
+    assert told == {"/v1/kits": "PlanLine"}
+    forms = {key: one.get("$ref", "").rpartition("/")[2] for key, one in schemas["PlanLine"]["properties"].items()}
+    assert forms == {"progress": "", "early": "EarlyAnswer", "answer": "Answer", "problem": "Problem"}
+    assert set(forms.values()) - {""} <= set(schemas)
+    assert set(schemas["EarlyAnswer"]["required"]) - set(schemas["Answer"]["required"]) == {"to_come"}
 
 
 @pytest.mark.parametrize(

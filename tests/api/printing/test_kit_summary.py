@@ -9,7 +9,9 @@ from service import kit_of
 
 from api.cli.command import main
 from api.examples.invented import example_trips
+from api.printing.kit_summary import print_summary
 from catalog import cautions
+from solver import plan
 
 OK, UNCOVERED = 0, 3
 WORDS = {"#/limits/mass_g": "mass g", "#/limits/work_min_per_day": "work min per day"}
@@ -268,6 +270,16 @@ def test_without_detail_no_assumption_is_said_to_change_nothing(
     trip = example_trips()["stream-survey"] | {"detail": "kit"}
     told = printed(trip, tmp_path, capsys)
     assert f"\nAssumed: {len(kit_of(trip)['assumptions'])} figures; --full lists them.\n" in told
+
+
+def test_where_the_ends_of_assumptions_are_not_settled_none_is_said_to_change_nothing(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    answer = plan(example_trips()["stream-survey"])
+    assert answer.pins is not None
+    pins = answer.pins.model_copy(update={"assumptions": []})
+    print_summary(answer.model_copy(update={"pins": pins, "not_settled": ["assumption_pins"]}))
+    assert f"\nAssumed: {len(answer.assumptions)} figures; --full lists them.\n" in capsys.readouterr().out
 
 
 def test_a_caution_of_the_trips_own_figures_is_told_whole(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
