@@ -27,7 +27,8 @@ def print_answer(answer: Answer) -> None:
         print_list(console, title, lines)
     if answer.sure is not None:
         print_list(console, "How sure", [answer.sure.text])
-        for title, kit in (
+        pair = (("If all is as assumed", answer.sure.at_medians), ("Sure enough", answer.sure.at_confidence))
+        for title, kit in pair:
             ("If all is as assumed", answer.sure.at_medians),
             ("Sure enough", answer.sure.at_confidence),
         ):
