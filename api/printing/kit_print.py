@@ -29,9 +29,6 @@ def print_answer(answer: Answer) -> None:
         print_list(console, "How sure", [answer.sure.text])
         pair = (("If all is as assumed", answer.sure.at_medians), ("Sure enough", answer.sure.at_confidence))
         for title, kit in pair:
-            ("If all is as assumed", answer.sure.at_medians),
-            ("Sure enough", answer.sure.at_confidence),
-        ):
             print_list(console, title, [] if kit is None else sure_lines(kit))
         print_list(console, "Biggest unknowns", [one.text for one in answer.sure.what_matters])
         print_list(console, "Time these first", [one.text for one in answer.sure.suggested_trials])

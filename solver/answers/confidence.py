@@ -172,19 +172,19 @@ class Scenarios:
             steps += more
         return [self._sufficing(one.kit) for one in steps], whole
 
-    def next_kits(self, odds: Fraction, number: int) -> tuple[list[Sufficing], bool]:
-        """Return the next kits after the lightest that reaches a probability, and whether all were sought.
+    def next_kits(self, first: Sufficing, odds: Fraction, number: int) -> tuple[list[Sufficing], bool]:
+        """Return the next kits after a lightest one that reaches a probability, and whether all were sought.
 
         Args:
+            first: the kit that is told as the lightest; another may be as light and as likely.
             odds: the probability.
             number: how many, no more than may be excluded.
         """
+        if first.ids is None:
+            return [], True
         quota = self.weight_of(odds)
-        try:
-            best = self._following(quota, branch=quota)
-        except Unfinished:
-            return [], number == 0
-        found, whole = ([], True) if best is None else self._next_kits(best, quota, number)
+        weight = sum(self.weights[place] for place in first.scenarios)
+        found, whole = self._next_kits(ChanceKit(self.case.kit(first.ids), first.mass, weight), quota, number)
         self.excluded, self.wanted = [], []
         return [self._sufficing(one.kit) for one in found], whole
 

@@ -343,7 +343,7 @@ class _Told(Output):
 
 
 class EarlyAnswer(_Told):
-    """An answer as far as it stands before the ends of the bands of its assumptions are tried.
+    """An answer as far as it stands before the ends of the bands of its assumptions, and how sure it is, are tried.
 
     Every field told is as it will be in the answer. `to_come` names what is left out until then, as paths into it.
     """

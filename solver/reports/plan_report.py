@@ -15,7 +15,7 @@ from solver.search.choice import choose
 from solver.telling.explanation import tell
 from solver.telling.solution_view import SolutionView
 
-_ENDS, _SURE = ("pins.assumptions",), ("sure",)  # what may come after what is told early
+_TO_COME = ("sure", "not_settled")  # after what is told early; of pins, where there are any, those of assumptions
 _FOR_PLAN = 1 / 3  # judged: of the time, where it also tells how sure the kit is
 
 
@@ -45,9 +45,9 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     details = replace(details, not_settled=[*left, *details.not_settled])
     view = SolutionView(question, settled, details.need_prices, details.tool_prices)
     answer = tell(view, lightest, details)
-    to_come = [*(() if answer.pins is None else _ENDS), *(_SURE if asked is not None else ())]
-    if to_come and effort.on_early is not None and not answer.not_settled:
-        effort.on_early(_early_answer(answer, [*to_come, "not_settled"]))
+    more = ends is not None or asked is not None
+    if more and effort.on_early is not None and not answer.not_settled:
+        effort.on_early(_early_answer(answer))
     if ends is not None:
         answer = _with_ends(answer, *ends())
     if asked is not None:
@@ -65,11 +65,12 @@ def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Set
     return replace(settled, choice=choice, load=load)
 
 
-def _early_answer(answer: Answer, to_come: list[str]) -> EarlyAnswer:
-    """Return an answer without what is still to come."""
+def _early_answer(answer: Answer) -> EarlyAnswer:
+    """Return an answer without what its ends of assumptions and how sure it is may still add."""
     told = {name: getattr(answer, name) for name in EarlyAnswer.model_fields if name != "to_come"}
     pins = None if answer.pins is None else EarlyPins(tools=answer.pins.tools, needs=answer.pins.needs)
-    return EarlyAnswer(**told | {"pins": pins}, to_come=to_come)
+    ends = [] if pins is None else ["pins.assumptions"]
+    return EarlyAnswer(**told | {"pins": pins}, to_come=[*ends, *_TO_COME])
 
 
 def _with_ends(answer: Answer, ends: list[AssumptionPin], left: Sequence[str]) -> Answer:

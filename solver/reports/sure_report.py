@@ -174,7 +174,7 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
     with suppress(Unfinished):
         if proven:
             scenarios.go_on(effort.portion(_FOR_EACH))
-            others, others_whole = scenarios.next_kits(quota, number)
+            others, others_whole = scenarios.next_kits(best, quota, number)
         scenarios.go_on(effort)
         steps, whole = scenarios.proven_steps(quota, _CURVE_TO)
     if not proven and whole:

@@ -110,7 +110,7 @@ class ChanceSearch:
             weights: of each case, whole.
             checks: what checks a kit in a case, by its place.
             effort: what it may cost.
-            nodes: kits that it may look at.
+            nodes: kits that it may look at, and checks of a kit in a case.
         """
         self.laid, self.rules, self.checks, self.effort = laid, rules, checks, effort
         self.weights = np.array(weights, dtype=np.int64 if sum(weights) < 2**62 else object)
@@ -319,7 +319,8 @@ class ChanceSearch:
                 node.unsure = True
                 break
             self.effort.heed()
-            if self.effort.clock() > self.deadline:
+            self.nodes_left -= 1
+            if self.nodes_left < 0 or self.effort.clock() > self.deadline:
                 raise OutOfNodes
             case = int(cases[place])
             check = self.checks(case)

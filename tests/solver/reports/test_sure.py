@@ -12,7 +12,7 @@ from random_wood_trips import random_wood_trip
 from scipy.stats import binomtest
 
 from api.examples.invented import example_trips
-from solver import Effort, Sure, SureAnswer, Trip, TripError, plan, sure
+from solver import Effort, Sure, SureAnswer, Trip, TripError, check, plan, sure
 from solver.draws.joint_draws import draws_of
 from solver.needs.question import question_of
 
@@ -193,3 +193,41 @@ def test_a_search_that_ends_first_tells_a_kit_and_what_no_kit_is_below(monkeypat
         elif answer.status == "uncovered":
             assert least is None
     assert seen > 0
+
+
+def test_a_trip_may_ask_how_sure_its_kit_must_be() -> None:
+    """A plan has the same in its block as the question; a check tells the same of the same kit."""
+    least = example_trips()["least"]
+    asked = {"draws": DRAWS, "seed": 5, "confidence": 0.8}
+    told, alone = plan(least | {"sure": asked, "detail": "kit"}), sure(least, asked)
+    assert told.sure is not None
+    assert told.sure.model_dump() == {k: v for k, v in alone.model_dump().items() if k != "name"}
+    assert sure(least | {"sure": asked}) == alone
+    assert told.model_dump() | {"sure": None} == plan(least | {"detail": "kit"}).model_dump()
+    for kit in (told.sure.at_medians, told.sure.at_confidence):
+        assert kit is not None
+        checked = check(least | {"sure": asked}, kit.kit.ids).sure
+        assert checked is not None
+        assert checked.model_dump(exclude={"text"}) == kit.model_dump(exclude={"text"})
+    assert check(least, told.sure.at_medians.kit.ids).sure is None
+
+
+def test_a_kit_with_a_tool_more_suffices_no_less_often() -> None:
+    """Of the choice draws and of the fresh ones."""
+    least = example_trips()["least"] | {"sure": {"draws": DRAWS}}
+    kits = (["fixed-knife-120"], ["fixed-knife-120", "folding-saw-180"], ["fixed-knife-120", "long-knife-180"])
+    first, *more = (check(least, kit).sure for kit in kits)
+    assert first is not None
+    for one in more:
+        assert one is not None
+        assert one.probability >= first.probability
+        assert one.fresh.probability >= first.fresh.probability
+
+
+@pytest.mark.parametrize("change", [{"aim": "effort"}, {"aim": "work_time"}, {"robust": {}}])
+def test_how_sure_goes_with_the_lightest_kit_and_no_loss(change: dict[str, Any]) -> None:
+    trip = example_trips()["least"] | {"sure": {}} | change
+    for ask in (lambda: plan(trip), lambda: check(trip, [])):
+        with pytest.raises(TripError) as refused:
+            ask()
+        assert [fault.pointer for fault in refused.value.faults] == ["#/sure"]
