@@ -7,7 +7,10 @@ import numpy as np
 _HALVINGS = 60  # derived: halves the range from 0 to 1 to below what a float tells apart
 
 
-def binomial_interval(*, hits: int, count: int, confidence: float = 0.9) -> tuple[float, float]:
+_USUAL = 0.9  # judged: the confidence of every interval that is told
+
+
+def binomial_interval(*, hits: int, count: int, confidence: float = _USUAL) -> tuple[float, float]:
     """Return the interval of a probability that so many hits in so many independent tries leave open.
 
     Args:

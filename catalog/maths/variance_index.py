@@ -74,8 +74,10 @@ def _of_chance(freedom: int, draws: int, number: int) -> float:
 
     Source: the quantile of chi squared by Wilson and Hilferty 1931 (from memory), with the level of Bonferroni.
     """
+    # derived: as the source has it
     step = 2 / (9 * freedom)
     z = NormalDist().inv_cdf(1 - _BY_CHANCE / number)
+    # derived: as the source has it
     quantile = freedom * (1 - step + z * sqrt(step)) ** 3
     return (quantile - freedom) / (draws - 1)
 

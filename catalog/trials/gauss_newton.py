@@ -119,17 +119,16 @@ class _State:
         self.share = cutting / (handling + cutting)
         paced = _taken(shared, model.person) + _taken(shared, model.skill)
         self.residual = model.log_minutes - np.log(handling + cutting) + paced
-        good = (1 - model.spoilt_share) * np.exp(-0.5 * (self.residual / spread) ** 2) / (
+        good = (1 - model.spoilt_share) * np.exp(-((self.residual / spread) ** 2) / 2) / (
             spread * math.sqrt(2 * math.pi)
         )  # fmt: skip
         wide = model.spoilt_spread**2 + self.residual**2
         bad = model.spoilt_share * model.spoilt_spread / (math.pi * wide)
         self.spoilt = bad / (good + bad)
         self.cost = float(
-            0.5 * np.sum((own / model.own_sd) ** 2)
-            + 0.5 * np.sum((shared / model.shared_sd) ** 2)
+            (np.sum((own / model.own_sd) ** 2) + np.sum((shared / model.shared_sd) ** 2)) / 2
             - np.sum(np.log(good + bad))
-            + model.freedom * (math.log(spread) + 0.5 * (model.spread / spread) ** 2)
+            + model.freedom * (math.log(spread) + (model.spread / spread) ** 2 / 2)
         )
 
     def moved(self, own: Floats, shared: Floats, spread: float) -> "_State":
@@ -146,7 +145,7 @@ class _State:
         """Return the second derivative of each record's cost by its residual, float[N]; of doubtful ones below 0."""
         r, wide = self.residual, self.model.spoilt_spread**2 + self.residual**2
         good_slope, bad_slope = r / self.spread**2, 2 * r / wide
-        good_bend, bad_bend = 1 / self.spread**2, 2 / wide - 4 * r**2 / wide**2
+        good_bend, bad_bend = 1 / self.spread**2, (2 - (2 * r) ** 2 / wide) / wide
         q = self.spoilt
         # derived: of a mixture: the mean bend less the variance of the slopes
         return (1 - q) * good_bend + q * bad_bend - q * (1 - q) * (good_slope - bad_slope) ** 2

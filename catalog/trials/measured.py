@@ -30,7 +30,7 @@ _RULES = ("record_spread", "spoilt_share", "spoilt_factor")
 _UNRATED = ("unrated_score", "unrated_spread")
 # judged: the promised length of a free text
 _LONGEST_SOURCE = 500
-_DIGITS = 6  # far more than anyone times, few enough to read
+_DIGITS = 6  # judged: far more than anyone times, few enough to read
 _PACE_ASKED = 0.15  # judged: a pace so far from the usual one asks who was timed
 
 

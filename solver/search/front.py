@@ -293,7 +293,8 @@ def _cheapest(case: Case, *, effort: Effort) -> Choice:
     scale = int(case.price.sum()) // part + 1
     if (int(case.mass.sum()) // unit + 1) * scale < _EXACT:
         most = None if case.mass_cap is None else (case.mass_cap // unit + 1) * scale - 1
-        both = replace(case, mass=case.mass // unit * scale + case.price // part).capped(GRAMS.field, most)
+        sums = case.mass // unit * scale + case.price // part
+        both = replace(case, mass=sums, weighed=case.packed_mass).capped(GRAMS.field, most)
         choice = choose(both, effort=effort)
         if choice.ids is None:
             return choice

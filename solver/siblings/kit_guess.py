@@ -34,13 +34,18 @@ def guessed_mass(case: Case, ids: Sequence[str]) -> int | None:
     """
     laid = BranchingData([case], timed=True)
     kit = sorted({int(laid.rank[case.place[name]]) for name in ids if name in case.place})
-    homes = homes_of([original_of(case.ids[laid.order[tool]]) for tool in kit])
+    must = frozenset(laid.rank[sorted(case.must)].tolist())
+    free = [tool for tool in kit if tool not in must]
+    if len(free) > _MOST_KITS:
+        return None
+    homes = homes_of([original_of(case.ids[laid.order[tool]]) for tool in free])
     if len(homes) > _MOST_KITS:
         return None
     laid.lay_out_times()
     most, found = min(float(laid.day_cap[0]), ENDLESS), None
     for home in homes:
-        kept = [tool for place, tool in enumerate(kit) if place not in home]
+        stay = {free[place] for place in home}
+        kept = [tool for tool in kit if tool not in stay]
         mask, mass = sum(1 << tool for tool in kept), sum(laid.mass[tool] for tool in kept)
         does = laid.day(np.minimum(laid.times_of(kept)[:, :, None], laid.times), None)[0] <= most
         for tool in does.nonzero()[0][:_MOST_LOOKS].tolist():

@@ -9,7 +9,7 @@ import schemathesis
 _ENDS = "(split|saw|carve|chop)_score_(low|high)"
 CROSS_FIELD = re.compile(
     r"#/(trip/|trips/\d+/(trip/)?|scenarios/\d+/)?"  # where a trip stands in a body
-    r"((must_carry|leave_home|only|ask_about)/\d+"  # an id must name a tool of this trip
+    r"((must_carry|leave_home|only|ask_about|limits/banned_kinds)/\d+"  # names a tool or a kind of this trip
     r"|wood/species|wood|camp_work/\d+|camp_work/\d+/id|route|route/terrain|tasks"  # rows of tables, one of two
     r"|(tools|extra_tools)/\d+/id"  # an id stands once, and is no field method's
     rf"|(tools|extra_tools)/\d+/{_ENDS}"  # an interval holds its score

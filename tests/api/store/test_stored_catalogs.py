@@ -10,7 +10,7 @@ from service import JSON, ask, faults_of, problem_of, small_app
 from tree import ROOT
 
 from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
-from catalog import tools
+from catalog.equipment.toolset import judged_tools
 
 pytestmark = pytest.mark.quick
 
@@ -55,14 +55,14 @@ def test_what_is_stored_is_read_back(app: FastAPI) -> None:
 
 
 def test_get_and_put_go_round_in_both_forms(app: FastAPI) -> None:
-    """The built-in table as a table: the bytes of the file; and as JSON: the rows of GET /v1/tools."""
+    """The built-in table as a table: the bytes of the file; and as JSON: its rows, nothing drawn joined to them."""
     table = TOOLS_FILE.read_text("utf-8")
     stored = ask("PUT", HOME, app=app, content=table.encode(), headers=NEW | TABLE)
     assert stored.status_code == 201, stored.text
     assert read(app, **AS_TABLE).text == table
     assert read(app, **AS_TABLE).headers["content-type"] == "text/csv; charset=utf-8; header=present"  # RFC 7111
     document = read(app)
-    assert sorted(document.json()["tools"], key=lambda row: row["id"]) == [one.model_dump() for one in tools()]
+    assert sorted(document.json()["tools"], key=lambda row: row["id"]) == [one.model_dump() for one in judged_tools()]
     assert ask("PUT", HOME, app=app, content=document.content, headers=based_on(document) | JSON).status_code == 200
     assert read(app).json() == document.json()
     assert read(app, **AS_TABLE).text == table

@@ -17,7 +17,7 @@ from tree import DATA
 
 from solver import Effort, Unfinished, front, plan
 from solver.answers import kit
-from solver.several import sibling_search
+from solver.siblings import kit_guess
 
 pytestmark = pytest.mark.quick
 
@@ -69,7 +69,7 @@ def test_what_must_go_is_not_tried_at_home(monkeypatch: pytest.MonkeyPatch) -> N
         assert len(left) <= FEW
         return combinations(left, fewer)
 
-    monkeypatch.setattr(sibling_search, "combinations", few)
+    monkeypatch.setattr(kit_guess, "combinations", few)
     tools: list[Row] = [
         {"id": f"t{n}", "mass_g": 100 + n, "saw_score": 1 + n % 9, "saw_max_mm": 200} for n in range(40)
     ]

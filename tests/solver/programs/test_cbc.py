@@ -8,12 +8,11 @@ from pathlib import Path
 from random import Random
 from threading import Event
 
-import numpy as np
 import pulp
 import pytest
 from oracle import Row
 
-from solver import Cancelled, Effort, lightest, plan
+from solver import Cancelled, Effort, plan
 from solver.forms.quantity import Objective
 from solver.programs.engine import Engine, Outcome, Status
 from solver.programs.linear_model import Model
@@ -88,5 +87,7 @@ def test_a_cbc_that_nobody_waits_for_is_ended(tmp_path: Path, monkeypatch: pytes
         def is_set(self) -> bool:
             return cancelled.is_set() or started.exists()
 
+    model = Model()
+    cost = {model.column(low=0.0, high=1.0, whole=True): 1.0}
     with pytest.raises(Cancelled):
-        lightest(np.ones(2), np.ones((1, 2), dtype=bool), effort=Effort(solver="cbc", cancelled=Leaving()))
+        Engine(model, solver="cbc", effort=Effort(solver="cbc", cancelled=Leaving())).minimise(cost)
