@@ -25,7 +25,10 @@ _HALF = {"length_mm": 0.5, "edge_angle_deg": 0.5, "haft_mm": 0.5}
 
 
 def near_measures(drawing: _Drawing) -> dict[str, float]:
-    """Return the measures by which drawings of one form lie near each other [mm, g or degrees]."""
+    """Return the measures by which drawings of one form lie near each other [mm, g or degrees].
+
+    Frame saws have none: laws bind all that their scores go by.
+    """
     if isinstance(drawing, KnifeDrawing):
         blade = drawing.blade
         shape = {"width_mm": blade.width_mm, "spine_mm": blade.spine_mm, "edge_angle_deg": blade.edge_angle_deg}
@@ -36,7 +39,7 @@ def near_measures(drawing: _Drawing) -> dict[str, float]:
     if isinstance(drawing, FoldingSawDrawing):
         plate = drawing.blade
         return {"length_mm": plate.length_mm, "width_mm": plate.width_mm, "thickness_mm": plate.thickness_mm}
-    return {"length_mm": drawing.blade.length_mm, "frame_mm": drawing.frame.outer_mm}
+    return {}
 
 
 def near_place(measures: Mapping[str, float]) -> tuple[float, ...]:

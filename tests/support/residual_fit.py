@@ -208,6 +208,8 @@ def learnt(rows: Sequence[Known]) -> Learnt:
 
     def near(some: Sequence[Known], fit: Callable[[Sequence[Known]], Fit]) -> Fit:
         found = fit(some)
+        if not some[0].place:
+            return found
         gaps = [_row_gap(one, fit([o for o in some if o is not one]), common_spread) for one in some]
         rest = [gap - found.ln_factor(one) for one, gap in zip(some, gaps, strict=True)]
         weights = near_weights([one.place for one in some], rest)
