@@ -195,13 +195,13 @@ def _tool(design: Design, found: _Findings, bill: Cost | None, ledger: Ledger) -
         largest = value.get(f"{task}_max_mm", 0.0)
         able = score >= ledger("least_score") and largest > 0
         row[f"{task}_score"] = score if able else 0.0
-        row[f"{task}_max_mm"] = largest if able else 0.0
+        row[f"{task}_max_mm"] = round(largest, 1) if able else 0.0
         if able:
             drawn = by_name[f"{task}_score"]
             row[f"{task}_score_low"] = min(score, drawn.low)
             row[f"{task}_score_high"] = min(10 * MOST_SCORE, drawn.high)
         row[f"{task}_life"] = care.lives.get(f"{task}_life") if able else None
-    row["turned_max_mm"] = value.get("turned_max_mm", 0.0) if row["saw_score"] else 0.0
+    row["turned_max_mm"] = round(value.get("turned_max_mm", 0.0), 1) if row["saw_score"] else 0.0
     return Tool.model_validate(
         row
         | {

@@ -3,7 +3,8 @@
 The logarithm of the factor is a level plus, for each term, its coefficient times the logarithm of a measure over its
 centre. The term `physical` is the figure by physics itself: its coefficient bends the scale and never turns it round.
 Every other coefficient has the one sign that its reason allows, so that more of a good thing still helps. Where the
-drawings left out of a fit were foretold no better with a residual than without, there is none.
+drawings left out of a fit were foretold no better with such terms than without, there are none. Then come the rows near
+a drawing (`near_part.py`).
 """
 
 import math
@@ -15,6 +16,7 @@ from statistics import NormalDist
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing
+from catalog.scores.near_part import ln_near
 from catalog.scores.plate import lesser
 from catalog.tables.table import read_rows
 
@@ -66,9 +68,10 @@ def ln_residual(drawing: _Drawing, column: str, ln_physical: float) -> float:
         column: of the catalog row.
         ln_physical: the logarithm of the figure by physics alone.
     """
-    found = 0.0
+    judged = _GOES_WITH.get(column, column)
+    found = ln_near(drawing, judged)
     measures = residual_measures(drawing)
-    for term in _terms().get((drawing.form, _GOES_WITH.get(column, column)), ()):
+    for term in _terms().get((drawing.form, judged), ()):
         if term.measure == _LEVEL:
             found += term.coefficient
         elif term.measure == PHYSICAL:

@@ -495,10 +495,10 @@ hatchet alone: 940 g, 33 min of wood work a day
 """,
     "score_a_drawing": """\
 Invented: a folding saw of 200 mm: 159.2 g
-- saw_score 5.29 (4.48 to 6.25)
-- saw_max_mm 100 (87.3 to 115)
-- saw_score_green 4.74 (4.02 to 5.59)
-- saw_score_frozen 4.92 (4.17 to 5.8)
+- saw_score 5.12 (4.33 to 6.07)
+- saw_max_mm 99.2 (93.5 to 105)
+- saw_score_green 4.58 (3.88 to 5.42)
+- saw_score_frozen 4.76 (4.03 to 5.63)
 may weigh 150 g
 """,
 }

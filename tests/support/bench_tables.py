@@ -4,6 +4,8 @@ TABLES_OF_THE_BENCH = [
     "scores/frames.csv",
     "scores/arm_segments.csv",
     "scores/drawn_scores.csv",
+    "scores/near_measures.csv",
+    "scores/near_weights.csv",
     "scores/residual_spreads.csv",
     "scores/residuals.csv",
     "bench/design_limits.csv",

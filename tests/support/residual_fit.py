@@ -3,25 +3,29 @@
 An error of a judged figure of 15 % and a prior of 0.3 around 0 for every coefficient (both judged), by scipy's
 lsq_linear. The ten held-out rows take no part. A residual stands where it foretells tools left out better than physics
 alone does. Its spread, and the share of physics' band that counts beside it, are those under which the errors of the
-tools left out are likeliest. `python tests fit_residual` writes its tables.
+tools left out are likeliest. The rows near a drawing say the rest: what each is beyond that (`near_fit.py`).
+`python tests fit_residual` writes its tables.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from class_design import class_designs
+from near_fit import near_weights
 from scipy.optimize import lsq_linear, minimize
 from scipy.stats import norm
 
 from catalog.bench.design import Design
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.knife import KnifeDrawing, knife_body
+from catalog.scores.near_part import likeness, near_measures, near_place
 from catalog.scores.physical_score import physical_figures
 from catalog.scores.residual import residual_measures
+from catalog.tables.assumption import assumed
 from catalog.tables.table import read_rows
 
 TASKS = ("split", "saw", "carve", "chop")
@@ -48,7 +52,10 @@ HELD_OUT = frozenset(row["tool_id"] for row in read_rows("equipment/held_out_too
 
 @dataclass(frozen=True)
 class Known:
-    """A drawn figure that is judged too: its logarithms, and the standard deviation that physics' bands give it."""
+    """A drawn figure that is judged too: its logarithms, and the standard deviation that physics' bands give it.
+
+    Beside them the standard deviation of its judgement, 0 for a size and a reference tool, and its place among others.
+    """
 
     tool: str
     form: str
@@ -57,6 +64,8 @@ class Known:
     ln_judged: float
     band: float
     measures: Mapping[str, float]
+    judged: float
+    place: tuple[float, ...]
 
     @property
     def gap(self) -> float:
@@ -68,18 +77,23 @@ class Known:
 
 @dataclass(frozen=True)
 class Fit:
-    """A residual: level, and of each term its centre (a logarithm) and coefficient; nothing where none stands."""
+    """A residual: level, and of each term its centre (a logarithm) and coefficient; nothing where none stands.
+
+    Beside them the rows near by, each with its weight.
+    """
 
     level: float = 0.0
     terms: Mapping[str, tuple[float, float]] | None = None
+    near: Sequence[tuple[Known, float]] = ()
 
     def ln_factor(self, one: Known) -> float:
         terms = self.terms or {}
-        return self.level + sum(slope * (one.at(term) - centre) for term, (centre, slope) in terms.items())
+        common = self.level + sum(slope * (one.at(term) - centre) for term, (centre, slope) in terms.items())
+        return common + sum(weight * likeness(one.place, other.place) for other, weight in self.near)
 
 
 def known() -> list[Known]:
-    """Every figure of a class drawing that is judged too."""
+    """Every figure of a class drawing that is judged too, where physics leaves a band: none of a frame's depth."""
     judged = {row["id"]: row for row in read_rows("equipment/tools.csv")}
     return [one for design in class_designs() for one in _of_design(design, judged[design.id])]
 
@@ -90,10 +104,19 @@ def _of_design(design: Design, judged: Mapping[str, str]) -> Iterable[Known]:
     body = axe_body(drawing) if isinstance(drawing, AxeDrawing) else body
     for one in physical_figures(drawing, body):
         figure = float(judged.get(one.name) or 0) if one.name in COLUMNS else 0.0
-        if one.value and figure:
+        if figure and one.high > one.value:
             band = math.log(one.high / one.value) / _Z
             logs = math.log(one.value), math.log(figure)
-            yield Known(design.id, drawing.form, one.name, *logs, band, residual_measures(drawing))
+            judgement = judged_deviation(judged, one.name)
+            place = near_place(near_measures(drawing))
+            yield Known(design.id, drawing.form, one.name, *logs, band, residual_measures(drawing), judgement, place)
+
+
+def judged_deviation(row: Mapping[str, str], column: str) -> float:
+    """The standard deviation of the logarithm of a judged figure: as judged scores have, 0 of a size or a reference."""
+    task, _, what = column.partition("_")
+    exact = what == "max_mm" or row[column] == row[f"{column}_low"]
+    return 0.0 if exact else math.log(assumed(f"judged_spread_{task}")) / float(_Z)
 
 
 def _of(rows: Iterable[Known], form: str, column: str) -> list[Known]:
@@ -160,30 +183,51 @@ class Learnt:
     Attributes:
         fits: by form and column, from every row that is not held out.
         without: by tool and column, the fit without that tool.
+        common: by tool and column, what that fit has without the rows near by: the drawn part of the row.
         spread: what is left.
+        common_spread: what is left without the rows near by.
         errors: of each row that is not held out, fitted without it.
     """
 
     fits: Mapping[tuple[str, str], Fit]
     without: Mapping[tuple[str, str], Fit]
+    common: Mapping[tuple[str, str], Fit]
     spread: Spread
+    common_spread: Spread
     errors: Sequence[tuple[Known, float]]
 
 
 def learnt(rows: Sequence[Known]) -> Learnt:
     """Fit every form and column; held-out rows are only looked at."""
-    fits: dict[tuple[str, str], Fit] = {}
-    without: dict[tuple[str, str], Fit] = {}
-    errors: list[tuple[Known, float]] = []
-    for form in FORMS:
-        for column in COLUMNS:
-            group = _of(rows, form, column)
-            if not group:
-                continue
-            learning = [one for one in group if one.tool not in HELD_OUT]
-            fit = group_fit(learning, form, column)
-            fits[form, column] = fit(learning)
-            for one in group:
-                without[one.tool, column] = fit([other for other in learning if other is not one])
-            errors += [(one, one.gap - without[one.tool, column].ln_factor(one)) for one in learning]
-    return Learnt(fits, without, spread_of_errors(errors), errors)
+    groups = {(one.form, one.column): _of(rows, one.form, one.column) for one in rows}
+    learning = {key: [one for one in group if one.tool not in HELD_OUT] for key, group in groups.items()}
+    how = {key: group_fit(some, *key) for key, some in learning.items()}
+    others = {(one.tool, one.column): [o for o in learning[one.form, one.column] if o is not one] for one in rows}
+    common = {(one.tool, one.column): how[one.form, one.column](others[one.tool, one.column]) for one in rows}
+    common_spread = spread_of_errors(_errors(rows, common))
+
+    def near(some: Sequence[Known], fit: Callable[[Sequence[Known]], Fit]) -> Fit:
+        found = fit(some)
+        if not some[0].place:
+            return found
+        gaps = [_row_gap(one, fit([o for o in some if o is not one]), common_spread) for one in some]
+        rest = [gap - found.ln_factor(one) for one, gap in zip(some, gaps, strict=True)]
+        weights = near_weights([one.place for one in some], rest)
+        return replace(found, near=tuple(zip(some, weights, strict=True)))
+
+    fits = {key: near(some, how[key]) for key, some in learning.items()}
+    without = {(one.tool, one.column): near(others[one.tool, one.column], how[one.form, one.column]) for one in rows}
+    errors = _errors(rows, without)
+    return Learnt(fits, without, common, spread_of_errors(errors), common_spread, errors)
+
+
+def _row_gap(one: Known, drawn: Fit, spread: Spread) -> float:
+    """The logarithm of a row's figure over physics: what was judged and what is drawn without it, by precision."""
+    wide = math.log(spread.factor(one)) / _Z
+    weight = wide**2 / (wide**2 + one.judged**2)
+    return weight * one.gap + (1 - weight) * drawn.ln_factor(one)
+
+
+def _errors(rows: Sequence[Known], fits: Mapping[tuple[str, str], Fit]) -> list[tuple[Known, float]]:
+    """The error at each row that is not held out."""
+    return [(one, one.gap - fits[one.tool, one.column].ln_factor(one)) for one in rows if one.tool not in HELD_OUT]

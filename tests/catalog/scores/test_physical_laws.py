@@ -45,7 +45,8 @@ def body_of(design: Design) -> RigidBody | None:
 def logs_of(design: Design) -> dict[str, float]:
     """Logarithms of the figures of a drawing that it can do, with the residual."""
     found = ln_physical(design.drawing, body_of(design), Ledger())
-    return {column: log + ln_residual(design.drawing, column, log) for column, log in found.items()}
+    able = {column: log for column, log in found.items() if log > math.log(1e-8)}
+    return found | {column: log + ln_residual(design.drawing, column, log) for column, log in able.items()}
 
 
 def score(design: Design, name: str) -> float:
