@@ -29,8 +29,8 @@ _Body = Callable[[Any, Units], bytes]
 _PROGRESS = "one line of JSON each half second, {progress: {solves, seconds}}"
 _EARLY = (
     "in between, where an answer works out the ends of the bands of its assumptions or how sure it is, one line "
-    "{early} before them: the answer as far as it stands, whose fields stay as they are (`EarlyAnswer`; `to_come` names what is left "
-    "out; `PlanLine` is the form of a line)"
+    "{early} before them: the answer as far as it stands, whose fields stay as they are (`EarlyAnswer`; `to_come` "
+    "names what is left out; `PlanLine` is the form of a line)"
 )
 
 

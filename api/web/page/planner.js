@@ -3,6 +3,7 @@
 import { Figures, node } from "./kitwright.js";
 import { FrontPlot } from "./front_plot.js";
 import { recall, remember, TRIP, UNITS } from "./memory.js";
+import { HowSure } from "./how_sure.js";
 import { idsOf, Naming } from "./naming.js";
 import { NextKits } from "./next_kits.js";
 import { keepPage, tellNetwork } from "./offline.js";
@@ -16,13 +17,14 @@ import { Shares } from "./shares.js";
 import { Upgrades } from "./upgrades.js";
 
 const FIRST_TRIP = { people: 2, nights: 3, air_c: 8, fire: { hot_water_l_per_person: 2, warmth_h: 1 }, camp_work: [{ id: "peg", per_trip: 6 }], limits: { work_min_per_day: 60 } };
+const DRAWS = 64; // few, so that it is there while the kit is read
 const USUAL_WORK_MIN = 90; // what the service takes where the trip names no limit
 
 const place = (id) => document.getElementById(id);
 
 class Planner {
   #abort = null;
-  #shown = {}; // what the last plan gave: trip, quick, full (as far as it is told), front
+  #shown = {}; // what the last plan gave: trip, quick, full (as far as it is told), front, sure
   #naming = new Naming();
   #tools = [];
 
@@ -35,6 +37,7 @@ class Planner {
     this.upgrades = new Upgrades(place("upgrades"));
     this.next = new NextKits(place("next"));
     this.pins = new PinStory(place("pins"));
+    this.sure = new HowSure(place("sure"));
     this.own = new OwnKit(place("own"), () => this.form.trip, (problem) => this.#refuse(problem));
     this.element.addEventListener("kitwright-problem", ({ detail }) => this.#refuse(detail.problem));
     place("trip").addEventListener("submit", (event) => {
@@ -71,12 +74,20 @@ class Planner {
     this.#shown = { trip, quick };
     place("beyond").hidden = false;
     place("unsettled").hidden = true;
-    for (const part of [this.front, this.upgrades, this.next, this.pins]) part.wait();
+    for (const part of [this.front, this.upgrades, this.next, this.pins, this.sure]) part.wait();
     this.#draw();
     place("answer").focus({ preventScroll: true });
     if (matchMedia("(max-width: 59.99rem)").matches) place("answer").scrollIntoView();
     const early = (answer) => this.#come("full", answer);
     await Promise.all([this.#ask("full", "/v1/kits", trip, abort.signal, early), this.#ask("front", "/v1/kits/front", { trip }, abort.signal)]);
+    await this.#askHowSure(trip, abort.signal);
+  }
+
+  /** Ask how sure the kit is, where that can be told: of the lightest, and of no loss. */
+  async #askHowSure(trip, signal) {
+    const told = !trip.robust && (trip.aim ?? "mass") === "mass";
+    place("sure").closest("section").hidden = !told;
+    if (told && !signal.aborted) await this.#ask("sure", "/v1/kits/sure", { trip, sure: { draws: DRAWS } }, signal);
   }
 
   /** Draw an answer that has come; one that was told early is only completed. */
@@ -95,24 +106,24 @@ class Planner {
       if (signal.aborted) return;
       if (!(error instanceof Refusal)) throw error;
       if (this.#shown[name]) this.#come(name, { ...this.#shown[name], failed: error.problem.title });
-      else for (const part of name === "front" ? [this.front] : [this.upgrades, this.next, this.pins]) part.fail(error.problem.title);
+      else for (const part of { front: [this.front], sure: [this.sure] }[name] ?? [this.upgrades, this.next, this.pins]) part.fail(error.problem.title);
     }
   }
 
   /** Draw all that is known, or the part that has come. */
   #draw(only = null) {
-    const { trip, quick, full, front } = this.#shown;
+    const { trip, quick, full, front, sure } = this.#shown;
     if (!quick) return;
     const [figures, naming] = [this.#figures, this.#naming];
     naming.learn([...this.#tools, ...(trip.tools ?? []), ...(trip.extra_tools ?? []), ...quick.kit.tools]);
     if (!only) this.reach.show(quick, figures, naming);
     if (!only) this.shares.show(quick, figures, naming);
     if (!only) place("trip-line").textContent = this.#tripLine(trip);
-    if (full && only !== "front") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
-    if (full && only !== "front" && only !== "ends") this.upgrades.show(full, figures, naming);
-    if (full && only !== "front" && only !== "ends") this.next.show(full, figures, naming);
-    if (full && only === "ends") this.pins.showEnds(full, figures, naming);
-    else if (full && only !== "front") this.pins.show(full, figures, naming);
+    const whole = full && (!only || only === "full");
+    if (whole || only === "ends") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
+    if (whole) for (const part of [this.upgrades, this.next, this.pins]) part.show(full, figures, naming);
+    if (only === "ends") this.pins.showEnds(full, figures, naming);
+    if (sure && (!only || only === "sure")) this.sure.show(sure, figures, naming);
     const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
     if (front && (!only || only === "front")) this.front.show(front, { limit, ids: idsOf(quick.kit.tools), figures, naming });
   }
