@@ -3,6 +3,7 @@
 import { node } from "./kitwright.js";
 
 const HUNDRED = 100;
+const MOST_UNKNOWNS = 4; // the largest first; the rest matters little
 
 /** A probability as so many times in a hundred, never all or none. */
 function odds(share) {
@@ -17,13 +18,21 @@ function list(title, rows) {
 }
 
 class HowSure {
-  constructor(root) {
+  constructor(root, ask) {
     this.root = root;
-    this.wait();
+    this.ask = ask;
+    this.offer();
+  }
+
+  /** Offer to find out: it may take a minute. */
+  offer() {
+    const button = node("button", { type: "button", textContent: "Find out" });
+    button.addEventListener("click", () => this.ask());
+    this.root.replaceChildren(node("p", { className: "help", textContent: "The kit is the lightest if every rate, wood and score is as assumed. How often does it do if they are not? This may take a minute." }), node("p", { className: "actions" }, button));
   }
 
   wait() {
-    this.root.replaceChildren(node("p", { textContent: "Trying the kit on figures that nobody knows exactly …" }));
+    this.root.replaceChildren(node("p", { role: "status", textContent: "Trying kits on figures that nobody knows exactly …" }));
   }
 
   fail(title) {
@@ -40,7 +49,7 @@ class HowSure {
     const curve = answer.curve.map((step) => `${figures.mass(step.mass_g)} in ${Math.round(step.probability * draws)} of ${draws}: ${naming.tools(step.ids)}`);
     this.root.replaceChildren(
       ...lines,
-      ...list("Biggest unknowns", answer.what_matters.map((one) => one.text)),
+      ...list("Biggest unknowns", answer.what_matters.slice(0, MOST_UNKNOWNS).map((one) => one.text)),
       ...list("Time these first", answer.suggested_trials.map((one) => one.text)),
       ...list("Grams against how often they do", curve),
       node("p", { className: "help", textContent: `Rates, woods and scores were drawn ${draws} times from what is known of them; a kit is sure enough if it does in ${confidence} of these. How often it does was then counted in ${(sure ?? assumed)?.fresh.draws ?? draws} other draws.` }),

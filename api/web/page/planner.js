@@ -37,7 +37,7 @@ class Planner {
     this.upgrades = new Upgrades(place("upgrades"));
     this.next = new NextKits(place("next"));
     this.pins = new PinStory(place("pins"));
-    this.sure = new HowSure(place("sure"));
+    this.sure = new HowSure(place("sure"), () => this.#askHowSure());
     this.own = new OwnKit(place("own"), () => this.form.trip, (problem) => this.#refuse(problem));
     this.element.addEventListener("kitwright-problem", ({ detail }) => this.#refuse(detail.problem));
     place("trip").addEventListener("submit", (event) => {
@@ -74,20 +74,21 @@ class Planner {
     this.#shown = { trip, quick };
     place("beyond").hidden = false;
     place("unsettled").hidden = true;
-    for (const part of [this.front, this.upgrades, this.next, this.pins, this.sure]) part.wait();
+    for (const part of [this.front, this.upgrades, this.next, this.pins]) part.wait();
+    this.sure.offer();
+    place("sure").closest("section").hidden = Boolean(trip.robust) || (trip.aim ?? "mass") !== "mass";
     this.#draw();
     place("answer").focus({ preventScroll: true });
     if (matchMedia("(max-width: 59.99rem)").matches) place("answer").scrollIntoView();
     const early = (answer) => this.#come("full", answer);
     await Promise.all([this.#ask("full", "/v1/kits", trip, abort.signal, early), this.#ask("front", "/v1/kits/front", { trip }, abort.signal)]);
-    await this.#askHowSure(trip, abort.signal);
   }
 
-  /** Ask how sure the kit is, where that can be told: of the lightest, and of no loss. */
-  async #askHowSure(trip, signal) {
-    const told = !trip.robust && (trip.aim ?? "mass") === "mass";
-    place("sure").closest("section").hidden = !told;
-    if (told && !signal.aborted) await this.#ask("sure", "/v1/kits/sure", { trip, sure: { draws: DRAWS } }, signal);
+  /** Ask how sure the kit is; it takes many plans, so only where the reader wants it. */
+  #askHowSure() {
+    const { trip } = this.#shown;
+    this.sure.wait();
+    return this.#ask("sure", "/v1/kits/sure", { trip: { ...trip, alternatives: 0 }, sure: { draws: DRAWS } }, this.#abort.signal);
   }
 
   /** Draw an answer that has come; one that was told early is only completed. */
