@@ -73,6 +73,7 @@ class Scenarios:
         spare: int = 0,
         cutting: Collection[str] = (),
         glance: Callable[[tuple[str, ...]], tuple[Bools, Bools]] | None = None,
+        by_program: bool = True,
     ) -> None:
         """Lay out the scenarios without the tools that no kit for some of them needs.
 
@@ -84,12 +85,13 @@ class Scenarios:
             cutting: ids of the cutting tools, by which one kit is told from another.
             glance: tells in which scenarios a kit (its ids) that keeps the rules does its work in time, and where that
                 is sure; None = the times that are laid out tell it, where nothing of the kit can wear out.
+            by_program: whether an integer program goes on where the search meets too many kits; few end.
 
         Raises:
             Unfinished: the effort ran out.
         """
         self.axis: CaseBlocks = HeldCases(cases) if isinstance(cases, Sequence) else cases
-        self.effort, self.cutting, self.glance = effort, frozenset(cutting), glance
+        self.effort, self.cutting, self.glance, self.by_program = effort, frozenset(cutting), glance, by_program
         outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting)
         self.kept, first = outline.kept, case_at(self.axis, 0)
         self.case, self.block = first.keep(self.kept), cases_in_a_block(first)
@@ -251,7 +253,7 @@ class Scenarios:
         try:
             return self.search.following(least, branch=branch, excluded=self.excluded, wanted=self.wanted)
         except OutOfNodes:
-            if len(self.axis) > _MOST_IN_PROGRAM:
+            if not self.by_program or len(self.axis) > _MOST_IN_PROGRAM:
                 self.checked = False
                 raise Unfinished from None
         found = self._program().lightest(least)

@@ -159,7 +159,9 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
     cutting = frozenset(tool.id for tool in question.workers.rows[: question.workers.carried] if tool.cuts)
     first, odds = effort.portion(_FOR_EACH), [Fraction(1, len(draws))] * len(draws)
     try:
-        scenarios = Scenarios(draws, odds, effort=first, spare=number, cutting=cutting, glance=draws.glance)
+        scenarios = Scenarios(
+            draws, odds, effort=first, spare=number, cutting=cutting, glance=draws.glance, by_program=False
+        )
     except Unfinished:
         return _Found(NO_KIT, proven=False, others_whole=False, whole=False)
     best, proven, bound = NO_KIT, False, None
@@ -356,7 +358,8 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
         return [_day_too_long(question, every, quota)]
 
     def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-        lightest = Scenarios(cases, [Fraction(1, len(draws))] * len(draws), effort=effort).lightest(quota)
+        odds = [Fraction(1, len(draws))] * len(draws)
+        lightest = Scenarios(cases, odds, effort=effort, by_program=False).lightest(quota)
         return lightest.ids, lightest.scenarios
 
     return limit_gaps(likely_reliefs(draws, likely, effort=effort), [])

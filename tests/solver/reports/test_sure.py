@@ -229,3 +229,21 @@ def test_how_sure_goes_with_the_lightest_kit_and_no_loss(change: dict[str, Any])
     with pytest.raises(TripError) as refused:
         plan(example_trips()["least"] | {"sure": {}} | change)
     assert [fault.pointer for fault in refused.value.faults] == ["#/sure"]
+
+
+def test_nodes_end_the_search_of_few_draws_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever the seconds: one seed gives one answer, and no kit that does is below the bound."""
+    monkeypatch.setattr("solver.answers.confidence.MOST_CHANCE_NODES", 2)
+    seen = 0
+    for form in small_trips()[:6]:
+        answer = sure(form, {"draws": DRAWS, "confidence": 0.5})
+        if answer.status != "feasible":
+            continue
+        cases = draws_of(question_of(Trip.model_validate(form)), count=DRAWS, seed=1, effort=Effort()).block(0, DRAWS)
+        least, kit = EveryKitOfAxis(cases, [1] * DRAWS).lightest(DRAWS // 2), answer.at_confidence
+        assert kit is not None and least is not None and answer.bound_g is not None
+        assert round(answer.bound_g * HUNDREDTHS) <= least[0] <= round(kit.kit.mass_g * HUNDREDTHS)
+        again = sure(form, {"draws": DRAWS, "confidence": 0.5}, effort=Effort(seconds=7200))
+        assert again.model_dump_json() == answer.model_dump_json()
+        seen += 1
+    assert seen > 0
