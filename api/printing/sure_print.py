@@ -6,10 +6,11 @@ from rich.text import Text
 from api.printing.detail_print import sure_lines
 from api.printing.kit_print import print_list
 from api.printing.question_print import ids_in_words, table_of
-from solver.forms.sure_answer import Sureness, SureStep
+from solver.forms.question_answers import SureAnswer
+from solver.forms.sure_answer import SureStep
 
 
-def print_sure(answer: Sureness) -> None:
+def print_sure(answer: SureAnswer) -> None:
     """Print the kit as assumed and the one that is sure enough, with what fails, and grams against probability."""
     console = Console(soft_wrap=True)
     console.print(Text(f"{answer.status}: {answer.confidence:g} of {answer.draws} draws asked for"))

@@ -72,10 +72,11 @@ def test_the_two_files_hold_the_same() -> None:
 
 
 def test_every_column_of_a_trip_that_a_planner_would_set_is_an_input() -> None:
-    """But those that only the full answer uses, and the reach of each thickness."""
+    """But those that only the full answer uses, the reach of each thickness, and how sure the kit must be."""
     (pieces,) = [sheet for sheet in planner(ADDRESS).sheets if sheet.name == "Workings"]
     named = {cell.content for (_, column), cell in pieces.cells.items() if column == 1}
-    assert set(COLUMNS) - named == {"alternatives", "ask_about", "reach_kg_per_day", "robust_work_multiple"}
+    sure = {name for name in COLUMNS if name.startswith("sure_")}
+    assert set(COLUMNS) - named == sure | {"alternatives", "ask_about", "reach_kg_per_day", "robust_work_multiple"}
 
 
 def test_formulas_keep_the_limits_of_spreadsheets() -> None:
