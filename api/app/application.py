@@ -14,6 +14,7 @@ from api.endpoints import (
     catalog_trials,
     catalogs,
     designs,
+    kit_pictures,
     methods,
     tools,
     trials,
@@ -45,7 +46,20 @@ from api.workbook import workbook_file as sheet_book
 _BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 _SHEET = (sheet_value, sheet_kit, sheet_trips, sheet_book)
 _STORED = (catalogs, catalog_tools, catalog_trials)
-_PARTS = (question_route, batch, designs, trials, *_STORED, *_BUILT_IN, *_SHEET, service, embed, guide_pages, page)
+_PARTS = (
+    question_route,
+    kit_pictures,
+    batch,
+    designs,
+    trials,
+    *_STORED,
+    *_BUILT_IN,
+    *_SHEET,
+    service,
+    embed,
+    guide_pages,
+    page,
+)
 _VERSION = "1.0.0"
 _DESCRIPTION = (
     "Send a trip and a tool catalog; receive the provably lightest kit of wood-cutting tools. Lengths "

@@ -1,14 +1,14 @@
 """The maker's bench: POST /v1/designs/score, /drawing.svg, /mass.svg."""
 
-from collections.abc import Callable
 from importlib import import_module
 from types import ModuleType
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Depends, Query
-from fastapi.responses import JSONResponse, Response
+from fastapi.responses import JSONResponse
 from pydantic_core import to_jsonable_python
 
+from api.answering.svg_answer import SvgResponse, svg_answer
 from api.examples.invented import as_openapi, design_examples
 from api.http.route import StrictRoute
 from api.settings.units import UnitsQuery, in_units_but_rows
@@ -21,12 +21,6 @@ _SolvesOf = Annotated[Solves, Depends(solves_of)]
 
 
 _DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
-
-
-class _SvgResponse(Response):
-    """A picture."""
-
-    media_type = "image/svg+xml"
 
 
 @router.post("/score", response_model=Rating, summary="Score a drawn tool: mass, strength and abilities")
@@ -43,22 +37,16 @@ async def post_score(
     return JSONResponse(in_units_but_rows(to_jsonable_python(rating), query.units), headers={"Server-Timing": timing})
 
 
-@router.post("/drawing.svg", response_class=_SvgResponse, summary="Draw a tool to scale, a blade with its sections")
+@router.post("/drawing.svg", response_class=SvgResponse, summary="Draw a tool to scale, a blade with its sections")
 async def post_drawing(design: _DesignBody, solves: _SolvesOf) -> Any:
     """Return an SVG of A4 width: the side view with its measures and its scale."""
-    return await _picture(lambda: _tool_picture().drawing_svg(design), solves)
+    return await svg_answer(lambda _: _tool_picture().drawing_svg(design), solves)
 
 
-@router.post("/mass.svg", response_class=_SvgResponse, summary="Plot the mass of a drawn tool against its measures")
+@router.post("/mass.svg", response_class=SvgResponse, summary="Plot the mass of a drawn tool against its measures")
 async def post_mass(design: _DesignBody, solves: _SolvesOf) -> Any:
     """Return an SVG plot of mass against each measure of the drawing; the other measures stay as drawn."""
-    return await _picture(lambda: _mass_picture().mass_svg(design), solves)
-
-
-async def _picture(make: Callable[[], str], solves: Solves) -> _SvgResponse:
-    """Return a picture made in a thread, as many at a time as there are solves."""
-    svg, timing = await solves.run(lambda _: make())
-    return _SvgResponse(svg, headers={"Server-Timing": timing})
+    return await svg_answer(lambda _: _mass_picture().mass_svg(design), solves)
 
 
 def _tool_picture() -> ModuleType:

@@ -11,7 +11,7 @@ from solver.forms.barring import unbarred
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import KitBrief
 from solver.forms.question_answers import CheckAnswer, SwapAnswer
-from solver.forms.validation import MOST_HINTS, Fault, TripError, unknown_id
+from solver.forms.validation import MOST_HINTS, Fault, TripError, under, unknown_id
 from solver.model.copies import original_of
 from solver.needs.case_builder import grams
 from solver.needs.knife import numbered, originals
@@ -47,7 +47,8 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     free = replace(let_go, tried=question.tried)
     check_kit_ids(kit, free)
     if trip.sure is not None:
-        refuse_too_many(free, trip.sure)
+        with under("/trip"):
+            refuse_too_many(free, trip.sure)
     found = checked_kit(trip, free, numbered(kit), effort=effort)
     lightest = _lightest_of_all(question, effort=effort)
     known = lightest if lightest is not None and not lightest.gaps else None

@@ -59,13 +59,12 @@ def sure(trip: TripGiven, sure: Sure | Mapping[str, Any] | None = None, *, effor
     given = trip_given(trip)
     beside = None if sure is None else form_given("sure", sure, Sure)
     trip = given.model_copy(update={"aim": "mass", "sure": None})
+    asked = beside or given.sure or Sure()
     with under("/trip"):
         refuse_safety(trip)
-        question = trip_question(trip)
-        if beside is None and given.sure is not None:
-            refuse_too_many(question, given.sure)
-    asked = beside or given.sure or Sure()
-    refuse_too_many(question, asked)
+    question = trip_question(trip)
+    with under("" if beside or given.sure is None else "/trip"):
+        refuse_too_many(question, asked)
     settled = settled_kit(question, effort=effort.portion(1 - _FOR_KITS))
     told = sureness_of(question, asked, settled, effort=effort)
     return SureAnswer(name=trip.name, **{field: getattr(told, field) for field in Sureness.model_fields})

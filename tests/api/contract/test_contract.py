@@ -103,6 +103,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/kits/confidence",
         "POST /v1/kits/season",
         "POST /v1/kits/sure",
+        "POST /v1/kits/sure.svg",
         "POST /v1/designs/allowance",
         "POST /v1/designs/score",
         "POST /v1/trials",

@@ -1,5 +1,6 @@
 """How sure a kit is: against every kit in every draw, scipy's intervals, and the laws that it must keep."""
 
+from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 from random import Random
@@ -13,6 +14,7 @@ from scipy.stats import binomtest
 
 from api.examples.invented import example_trips
 from solver import Effort, Sure, SureAnswer, Trip, TripError, check, plan, sure
+from solver.answers.confidence import Scenarios
 from solver.draws.joint_draws import draws_of
 from solver.needs.question import question_of
 
@@ -247,3 +249,33 @@ def test_nodes_end_the_search_of_few_draws_too(monkeypatch: pytest.MonkeyPatch) 
         assert again.model_dump_json() == answer.model_dump_json()
         seen += 1
     assert seen > 0
+
+
+def test_faults_name_their_fields_from_the_root_of_the_body() -> None:
+    """Of the trip, of how sure its kit must be, and of the same beside the trip."""
+    least = example_trips()["least"]
+    many = [{"id": f"t{n}", "mass_g": 100, "saw_score": 5, "saw_max_mm": 90} for n in range(600)]
+    cases: list[tuple[Any, str]] = [
+        (lambda: sure(least | {"only": ["nothing"]}), "#/trip/only/0"),
+        (lambda: sure(least | {"robust": {}}), "#/trip/robust"),
+        (lambda: sure(least | {"tools": many}, {"draws": 4096}), "#/sure/draws"),
+        (lambda: sure(least | {"tools": many, "sure": {"draws": 4096}}), "#/trip/sure/draws"),
+        (lambda: plan(least | {"tools": many, "sure": {"draws": 4096}}), "#/sure/draws"),
+        (lambda: check(least | {"tools": many, "sure": {"draws": 4096}}, ["t1"]), "#/trip/sure/draws"),
+    ]
+    for ask, pointer in cases:
+        with pytest.raises(TripError) as refused:
+            ask()
+        assert [fault.pointer for fault in refused.value.faults] == [pointer]
+
+
+def test_sure_of_the_draw_at_the_medians_is_the_plan() -> None:
+    """The one draw of a sample of one lies at every median: there the lightest sure kit is the plan's, for grams."""
+    for form in [*small_trips(), example_trips()["least"], example_trips()["stream-survey"]]:
+        question = question_of(Trip.model_validate(form))
+        draws = draws_of(question, count=1, seed=0, effort=Effort())
+        found = Scenarios(draws, [Fraction(1)], effort=Effort(), glance=draws.glance).lightest(Fraction(1))
+        planned = plan(form | {"detail": "kit"})
+        assert (found.ids is None) == (planned.status == "uncovered")
+        if found.ids is not None:
+            assert found.mass == round(planned.kit.mass_g * HUNDREDTHS)

@@ -1,0 +1,20 @@
+"""An answer that is a picture."""
+
+from collections.abc import Callable
+
+from fastapi.responses import Response
+
+from api.solving.solve_queue import Solves
+from solver import Effort
+
+
+class SvgResponse(Response):
+    """A picture."""
+
+    media_type = "image/svg+xml"
+
+
+async def svg_answer(make: Callable[[Effort], str], solves: Solves) -> SvgResponse:
+    """Return a picture made in a thread, as many at a time as there are solves."""
+    svg, timing = await solves.run(make)
+    return SvgResponse(svg, headers={"Server-Timing": timing})

@@ -1,0 +1,36 @@
+"""Pictures of answers about kits: POST /v1/kits/sure.svg."""
+
+from importlib import import_module
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Body, Depends
+from fastapi.openapi.models import Example
+
+from api.answering.catalog_resolver import CatalogResolverOf
+from api.answering.svg_answer import SvgResponse, svg_answer
+from api.examples.question_examples import sure_examples
+from api.http.route import StrictRoute
+from api.solving.solve_queue import Solves, solves_of
+from solver import Effort, SureForm
+
+router = APIRouter(prefix="/v1/kits", tags=["kits"], route_class=StrictRoute)
+_SHOWN: dict[str, Example] = {
+    name: {"summary": one.summary, "value": one.body} for name, one in sure_examples().items()
+}
+_Body = Annotated[SureForm, Body(openapi_examples=_SHOWN)]
+
+
+@router.post("/sure.svg", response_class=SvgResponse, summary="Draw how sure kits are: grams against probability")
+async def post_sure_picture(
+    form: _Body, shelf: CatalogResolverOf, solves: Annotated[Solves, Depends(solves_of)]
+) -> Any:
+    """Return an SVG of A4 width: what POST /v1/kits/sure tells, as a curve, and bars of what matters."""
+    filled = await shelf.filled(form)
+
+    def drawn(effort: Effort) -> str:
+        answer = filled.answer(effort)
+        picture = import_module("api.pictures.sure_picture")  # late: the plotting library takes its time to load
+        told: str = picture.sure_svg(answer, name=answer.name)
+        return told
+
+    return await svg_answer(drawn, solves)
