@@ -8,7 +8,7 @@ from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import JSONResponse
 from pydantic_core import to_jsonable_python
 
-from api.answering.svg_answer import SvgResponse, svg_answer
+from api.answering.picture_answer import SvgResponse, as_picture
 from api.examples.invented import as_openapi, design_examples
 from api.http.route import StrictRoute
 from api.settings.units import UnitsQuery, in_units_but_rows
@@ -40,13 +40,13 @@ async def post_score(
 @router.post("/drawing.svg", response_class=SvgResponse, summary="Draw a tool to scale, a blade with its sections")
 async def post_drawing(design: _DesignBody, solves: _SolvesOf) -> Any:
     """Return an SVG of A4 width: the side view with its measures and its scale."""
-    return await svg_answer(lambda _: _tool_picture().drawing_svg(design), solves)
+    return await as_picture(lambda _: _tool_picture().drawing_svg(design), solves)
 
 
 @router.post("/mass.svg", response_class=SvgResponse, summary="Plot the mass of a drawn tool against its measures")
 async def post_mass(design: _DesignBody, solves: _SolvesOf) -> Any:
     """Return an SVG plot of mass against each measure of the drawing; the other measures stay as drawn."""
-    return await svg_answer(lambda _: _mass_picture().mass_svg(design), solves)
+    return await as_picture(lambda _: _mass_picture().mass_svg(design), solves)
 
 
 def _tool_picture() -> ModuleType:

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Body, Depends
 from fastapi.openapi.models import Example
 
 from api.answering.catalog_resolver import CatalogResolverOf
-from api.answering.svg_answer import SvgResponse, svg_answer
+from api.answering.picture_answer import SvgResponse, as_picture
 from api.examples.question_examples import sure_examples
 from api.http.route import StrictRoute
 from api.solving.solve_queue import Solves, solves_of
@@ -27,10 +27,10 @@ async def post_sure_picture(
     """Return an SVG of A4 width: what POST /v1/kits/sure tells, as a curve, and bars of what matters."""
     filled = await shelf.filled(form)
 
-    def drawn(effort: Effort) -> str:
+    def picture(effort: Effort) -> str:
         answer = filled.answer(effort)
-        picture = import_module("api.pictures.sure_picture")  # late: the plotting library takes its time to load
-        told: str = picture.sure_svg(answer, name=answer.name)
+        pictures = import_module("api.pictures.sure_picture")  # late: the plotting library takes its time to load
+        told: str = pictures.sure_svg(answer, name=answer.name)
         return told
 
-    return await svg_answer(drawn, solves)
+    return await as_picture(picture, solves)

@@ -14,7 +14,7 @@ class SvgResponse(Response):
     media_type = "image/svg+xml"
 
 
-async def svg_answer(make: Callable[[Effort], str], solves: Solves) -> SvgResponse:
+async def as_picture(make: Callable[[Effort], str], solves: Solves) -> SvgResponse:
     """Return a picture made in a thread, as many at a time as there are solves."""
     svg, timing = await solves.run(make)
     return SvgResponse(svg, headers={"Server-Timing": timing})
