@@ -1,11 +1,11 @@
 """What lies beyond the kit, as a person reads it on a terminal: prices, next kits, pins, proof, shares, conflicts."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from solver import Answer
 from solver.forms.answer import Alternative, CautionAnswer, NeedPin, Pins, ToolPin
 from solver.forms.kit_answer import PersonShare
-from solver.forms.sure_answer import SureKit
+from solver.forms.sure_answer import SureKit, Sureness
 
 _Lines = dict[str, list[str]]
 _BETTER = {
@@ -109,9 +109,28 @@ def _robust_lines(answer: Answer) -> list[str]:
     return [f"this safety costs {answer.robust.extra_g:g} g", *losses]
 
 
+def ids_in_words(ids: Sequence[str]) -> str:
+    """Return ids in words."""
+    return ", ".join(ids) or "nothing"
+
+
 def sure_lines(kit: SureKit) -> list[str]:
-    """Return in what share of the draws a kit suffices, the minutes of its day in them, and why it fails."""
+    """Return in what share of the draws a kit suffices, its ids, the minutes of its day in them, and why it fails."""
     tenths = [kit.p10_min_per_day, kit.p50_min_per_day, kit.p90_min_per_day]
     ten, half, ninety = ("no end" if one is None else f"{one:.0f}" for one in tenths)
     day = f"minutes a day: at most {ten} in a tenth of the draws, {half} in half, {ninety} in nine tenths"
-    return [kit.text, day, *(fail.text for fail in kit.fails)]
+    return [kit.text, ids_in_words(kit.kit.ids), day, *(fail.text for fail in kit.fails)]
+
+
+def sure_kits(answer: Sureness) -> _Lines:
+    """Return what is told of the kit as assumed and of the one that is sure enough."""
+    kits = {"If all is as assumed": answer.at_medians, "Sure enough": answer.at_confidence}
+    return {title: sure_lines(kit) for title, kit in kits.items() if kit is not None}
+
+
+def unknown_lists(answer: Sureness) -> _Lines:
+    """Return the biggest unknowns, and what to time before leaving."""
+    return {
+        "Biggest unknowns": [one.text for one in answer.what_matters],
+        "Time these first": [one.text for one in answer.suggested_trials],
+    }

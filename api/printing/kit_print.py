@@ -4,7 +4,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.printing.detail_print import banned_fire, detail_lines, sure_lines
+from api.printing.detail_print import banned_fire, detail_lines, sure_kits, unknown_lists
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 
@@ -27,11 +27,8 @@ def print_answer(answer: Answer) -> None:
         print_list(console, title, lines)
     if answer.sure is not None:
         print_list(console, "How sure", [answer.sure.text])
-        pair = (("If all is as assumed", answer.sure.at_medians), ("Sure enough", answer.sure.at_confidence))
-        for title, kit in pair:
-            print_list(console, title, [] if kit is None else sure_lines(kit))
-        print_list(console, "Biggest unknowns", [one.text for one in answer.sure.what_matters])
-        print_list(console, "Time these first", [one.text for one in answer.sure.suggested_trials])
+        for title, lines in (sure_kits(answer.sure) | unknown_lists(answer.sure)).items():
+            print_list(console, title, lines)
     print_list(console, "Reasons", [reason.text for reason in answer.reasons])
     print_list(console, "Cautions", [caution.text for caution in answer.cautions])
     print_list(console, "Timed by you", [one.text for one in answer.trials])

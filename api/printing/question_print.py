@@ -6,7 +6,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.printing.detail_print import banned_fire, sure_lines
+from api.printing.detail_print import banned_fire, ids_in_words, sure_lines
 from api.printing.kit_print import print_list
 from solver.forms.kit_answer import KitBrief
 from solver.forms.question_answers import (
@@ -31,11 +31,6 @@ def table_of(title: str, columns: Sequence[str], rows: Sequence[Sequence[str]]) 
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
     return table
-
-
-def ids_in_words(ids: Sequence[str]) -> str:
-    """Return ids in words."""
-    return ", ".join(ids) or "nothing"
 
 
 def _in_brief(kit: KitBrief) -> str:

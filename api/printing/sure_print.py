@@ -3,9 +3,9 @@
 from rich.console import Console
 from rich.text import Text
 
-from api.printing.detail_print import sure_lines
+from api.printing.detail_print import ids_in_words, sure_kits, unknown_lists
 from api.printing.kit_print import print_list
-from api.printing.question_print import ids_in_words, table_of
+from api.printing.question_print import table_of
 from solver.forms.question_answers import SureAnswer
 from solver.forms.sure_answer import SureStep
 
@@ -14,10 +14,8 @@ def print_sure(answer: SureAnswer) -> None:
     """Print the kit as assumed and the one that is sure enough, with what fails, and grams against probability."""
     console = Console(soft_wrap=True)
     console.print(Text(f"{answer.status}: {answer.confidence:g} of {answer.draws} draws asked for"))
-    for title, kit in (("If all is as assumed", answer.at_medians), ("Sure enough", answer.at_confidence)):
-        if kit is not None:
-            told, *rest = sure_lines(kit)
-            print_list(console, title, [told, ids_in_words(kit.kit.ids), *rest])
+    for title, lines in sure_kits(answer).items():
+        print_list(console, title, lines)
     if answer.at_confidence is None:
         console.print(Text(answer.text))
     columns = ("of the draws", "g", "g more", "kit")
@@ -25,8 +23,8 @@ def print_sure(answer: SureAnswer) -> None:
         console.print(table_of("Grams against probability", columns, [_row(one) for one in answer.curve]))
     if answer.next_kits:
         console.print(table_of("Next kits", columns, [_row(one) for one in answer.next_kits]))
-    print_list(console, "Biggest unknowns", [one.text for one in answer.what_matters])
-    print_list(console, "Time these first", [one.text for one in answer.suggested_trials])
+    for title, lines in unknown_lists(answer).items():
+        print_list(console, title, lines)
     print_list(console, "Gaps", [gap.text for gap in answer.gaps])
     if answer.at_confidence is not None and answer.bound_g is not None:
         console.print(

@@ -3,8 +3,9 @@
 from rich.console import Console
 from rich.text import Text
 
+from api.printing.detail_print import ids_in_words
 from api.printing.kit_print import print_list
-from api.printing.question_print import ids_in_words, table_of
+from api.printing.question_print import table_of
 from solver.reports.sweep_report import DesignPoint, SweepAnswer
 
 
