@@ -8,11 +8,11 @@ from collections.abc import Awaitable, Callable, Coroutine
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Request, Response
-from fastapi.openapi.models import Example
 from starlette.types import Message
 
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.answering.progress import Teller, TellerOf, answer_body, body_with_rows, lines_told
+from api.examples.question_examples import in_document
 from api.http.json_reader import strict_json
 from api.http.media import JSON
 from api.http.route import StrictRoute
@@ -65,9 +65,7 @@ def _endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
         filled = await shelf.filled(form)
         return await tell.answer(lambda effort: question.answer(filled, effort), body)
 
-    shown: dict[str, Example] = {
-        name: {"summary": one.summary, "value": one.body} for name, one in question.examples().items()
-    }
+    shown = in_document(question.examples())
     # FastAPI reads the form off the annotation, which is known only from the row.
     endpoint.__annotations__["form"] = Annotated[question.form, Body(openapi_examples=shown)]
     return endpoint

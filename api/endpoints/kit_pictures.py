@@ -4,20 +4,16 @@ from importlib import import_module
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Depends
-from fastapi.openapi.models import Example
 
 from api.answering.catalog_resolver import CatalogResolverOf
 from api.answering.picture_answer import SvgResponse, as_picture
-from api.examples.question_examples import sure_examples
+from api.examples.question_examples import in_document, sure_examples
 from api.http.route import StrictRoute
 from api.solving.solve_queue import Solves, solves_of
 from solver import Effort, SureForm
 
 router = APIRouter(prefix="/v1/kits", tags=["kits"], route_class=StrictRoute)
-_SHOWN: dict[str, Example] = {
-    name: {"summary": one.summary, "value": one.body} for name, one in sure_examples().items()
-}
-_Body = Annotated[SureForm, Body(openapi_examples=_SHOWN)]
+_Body = Annotated[SureForm, Body(openapi_examples=in_document(sure_examples()))]
 
 
 @router.post("/sure.svg", response_class=SvgResponse, summary="Draw how sure kits are: grams against probability")

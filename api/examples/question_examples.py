@@ -1,5 +1,6 @@
 """Example bodies of the questions, all invented; read without any library, since the command line lists their names."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,6 +24,11 @@ class Example:
 
     summary: str
     body: ExampleBody
+
+
+def in_document(examples: Mapping[str, Example]) -> dict[str, Any]:
+    """Return examples as an OpenAPI document shows them."""
+    return {name: {"summary": one.summary, "value": one.body} for name, one in examples.items()}
 
 
 def _invented(body: ExampleBody) -> dict[str, Example]:

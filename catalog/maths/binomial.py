@@ -5,8 +5,6 @@ import math
 import numpy as np
 
 _HALVINGS = 60  # derived: halves the range from 0 to 1 to below what a float tells apart
-
-
 _USUAL = 0.9  # judged: the confidence of every interval that is told
 
 

@@ -263,7 +263,7 @@ class Scenarios:
                 raise Unfinished
             return None
         served = self.served_by(found.kit)
-        weight = sum(self.weights[place] for place in np.flatnonzero(served).tolist())
+        weight = self._weight_in(served)
         return ChanceKit(found.kit, mass_of(self.case, found.kit), weight)
 
     def _program(self) -> ScenarioProgram:
@@ -304,8 +304,7 @@ class Scenarios:
         laid, tools = self.laid, self.rules.tools(mask)
         if self.glance is not None and laid.mortal[:, tools].any():
             return self.glance(tuple(self.case.ids[tool] for tool in self.rules.kit(mask)))
-        served = self._served_unworn(mask, tools)
-        return served, np.asarray(laid.exact & ~laid.mortal[:, tools].any(axis=1))
+        return self._served_unworn(mask, tools), np.asarray(laid.exact & ~laid.mortal[:, tools].any(axis=1))
 
     def _by_greed(self) -> Iterator[Sufficing]:
         """Yield a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
@@ -344,19 +343,27 @@ class Scenarios:
 
     def _weigh(self, kit: frozenset[int]) -> int:
         """Return the weight that a kit serves at least, as times tell at a glance; 0 where it breaks a rule."""
-        if not self._weight_at_most(kit):
+        if not self._keeps_rules(kit):
             return 0
-        held, sure = self._held_by(self.rules.of(kit))
-        return sum(self.weights[place] for place in np.flatnonzero(held & sure).tolist())
+        return self._weight_in(np.logical_and(*self._held_by(self.rules.of(kit))))
 
     def _weight_at_most(self, kit: frozenset[int]) -> int:
         """Return the weight that a kit would serve if nothing wore out; 0 where it breaks a rule."""
-        mask, case = self.rules.of(kit), self.case
-        whole = case.mass_cap is None or mass_of(case, kit) <= case.mass_cap
-        if not whole or not self.rules.allowed(mask) or self.rules.lacks_for_rules(mask) or mask & ~self.search.all:
+        if not self._keeps_rules(kit):
             return 0
-        served = self._served_unworn(mask, self.rules.tools(mask))
-        return sum(self.weights[place] for place in np.flatnonzero(served).tolist())
+        mask = self.rules.of(kit)
+        return self._weight_in(self._served_unworn(mask, self.rules.tools(mask)))
+
+    def _keeps_rules(self, kit: frozenset[int]) -> bool:
+        """Tell whether a kit of tools that are laid out breaks no rule between tools."""
+        mask, case = self.rules.of(kit), self.case
+        if case.mass_cap is not None and mass_of(case, kit) > case.mass_cap:
+            return False
+        return self.rules.allowed(mask) and not self.rules.lacks_for_rules(mask) and not mask & ~self.search.all
+
+    def _weight_in(self, where: Bools) -> int:
+        """Return the weight of the scenarios that are marked."""
+        return sum(self.weights[place] for place in np.flatnonzero(where).tolist())
 
     def _served_unworn(self, mask: Mask, tools: Ints) -> Bools:
         """Tell in which scenarios times let a kit serve if nothing wears out."""

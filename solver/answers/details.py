@@ -100,8 +100,11 @@ def details_of(
     left = list(parts.unsettled)
 
     def ends() -> tuple[list[AssumptionPin], list[str]]:
-        work = lambda effort: assumption_pins(question, settled, told.read, effort=effort)  # noqa: E731
-        found = parts.settle("assumption_pins", work, list[AssumptionPin]())
+        found = parts.settle(
+            "assumption_pins",
+            lambda effort: assumption_pins(question, settled, told.read, effort=effort),
+            list[AssumptionPin](),
+        )
         late = parts.unsettled[len(left) :]
         return [] if late else found, late
 

@@ -14,7 +14,7 @@ CROSS_FIELD = re.compile(
     r"|(tools|extra_tools)/\d+/id"  # an id stands once, and is no field method's
     rf"|(tools|extra_tools)/\d+/{_ENDS}"  # an interval holds its score
     r"|catalog|members"  # names a stored catalog; as many as people
-    r"|robust|weight|sure(/draws)?"  # safety where it is not weighed; a weight too small beside the others
+    r"|robust|weight|sure(/draws)?"  # what is not weighed there; a weight too small beside the others
     r"|assumptions(/[^/]+)?|trials(/\d+(/(tool|wood|minutes))?)?"  # ids and ranges of the table of assumptions; records
     r"|limits/work_min_per_day)"  # at most 1,440 minutes for each of the party
     rf"|#/(tool|tools/\d+)/{_ENDS}"  # the same of a tool not yet made, and of rows beside records

@@ -7,9 +7,8 @@ const MOST_UNKNOWNS = 4; // the largest first; the rest matters little
 
 /** A probability as so many times in a hundred, never all or none. */
 function odds(share) {
-  const times = Math.min(Math.max(Math.round(share * HUNDRED), 1), HUNDRED - 1);
   if (share > 1 - 1 / HUNDRED) return "more than 99 times in 100";
-  return share < 1 / HUNDRED ? "less than once in 100" : `about ${times} times in 100`;
+  return share < 1 / HUNDRED ? "less than once in 100" : `about ${Math.round(share * HUNDRED)} times in 100`;
 }
 
 function list(title, rows) {

@@ -194,7 +194,7 @@ def test_the_library_calls_with_it_once() -> None:
     plan(SURVEY | {"detail": "kit"}, effort=Effort(on_early=told.append))
     assert len(told) == 1
     with pytest.raises(TypeError, match=r"on_early is 3 \(int\); it takes a function of one argument"):
-        Effort(on_early=3)  # type: ignore[arg-type]
+        Effort(on_early=3)  # type: ignore[arg-type]  # what is refused is of another kind
 
 
 def test_an_answer_cut_short_keeps_what_was_told_early() -> None:
