@@ -31,6 +31,7 @@ def class_knife(row: _Row) -> KnifeDrawing:
         row, "length_mm", "width_mm", "spine_mm", "grind_height_mm", "edge_angle_deg"
     )
     return KnifeDrawing(
+        form="knife",
         blade=BladeDrawing.model_validate(blade),
         steel=_STEEL,
         hardness_hrc=_HRC,
@@ -42,7 +43,7 @@ def class_knife(row: _Row) -> KnifeDrawing:
 def class_axe(row: _Row) -> AxeDrawing:
     """Return the drawing of a class of axe from its row."""
     size = _some(row, "head_mass_g", "bit_width_mm", "bit_reach_mm", "edge_angle_deg", "cheek_angle_deg")
-    return AxeDrawing(**size, handle=_handle(row, _HAFT))
+    return AxeDrawing(form="axe", **size, handle=_handle(row, _HAFT))
 
 
 def class_saw(row: _Row) -> FoldingSawDrawing | BowSawDrawing:
@@ -51,6 +52,7 @@ def class_saw(row: _Row) -> FoldingSawDrawing | BowSawDrawing:
     blade = SawBlade.model_validate({"teeth": row["teeth"]} | size)
     if row["form"] == "folding saw":
         return FoldingSawDrawing(
+            form="folding saw",
             blade=blade,
             handle=_handle(row, _SAW_GRIP),
             handle_hollow_pct=float(row["handle_hollow_pct"]),
@@ -59,7 +61,12 @@ def class_saw(row: _Row) -> FoldingSawDrawing | BowSawDrawing:
     frame = {"material": row["frame_material"]} | _some(
         row, "outer_mm", "wall_mm", "clear_depth_mm", "leg_extra_mm", "hardware_g"
     )
-    return BowSawDrawing(blade=blade, frame=FrameDrawing.model_validate(frame), takes_down=row["form"] == "bucksaw")
+    return BowSawDrawing(
+        form="bow saw",
+        blade=blade,
+        frame=FrameDrawing.model_validate(frame),
+        takes_down=row["form"] == "bucksaw",
+    )
 
 
 def _some(row: _Row, *fields: str, **columns: str) -> dict[str, float]:
