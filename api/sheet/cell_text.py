@@ -1,9 +1,10 @@
 """The text that a cell gets of an answer: whole grams and millimetres, and a word where the trip is uncovered."""
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from api.http.cell_words import UNPRINTABLE
+from api.sheet.csv_table import neutral
 from api.sheet.field import FRONT, Field
 from solver import Fault, TripError
 
@@ -14,7 +15,6 @@ BETWEEN_MEMBERS, WITHIN_MEMBERS = "|", "; "
 _LABELS = ("id", "text", "pointer", "ids", "tools", "tool")  # what a row of an answer goes by
 _WHOLE = ("_g", "_mm")
 _DECIMALS = 2
-UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f]+")
 
 
 def text_at(answer: Mapping[str, Any], field: Field) -> str:
@@ -113,7 +113,7 @@ def _plain(value: Any, name: str) -> str:
         return "true" if value else "false"
     if isinstance(value, int | float):
         return cell_number(value, name)
-    return UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/")
+    return neutral(UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/"))
 
 
 def cell_number(value: float, name: str) -> str:
