@@ -11,20 +11,26 @@ from solver import Fault, TripError
 UNCOVERED = "uncovered"
 _UNKNOWN = "unknown"  # the price of a kit with a tool whose price is unknown
 _TOLD_ANYWAY = ("gaps", "conflict", "front.gaps")  # their figures say what is missing
+_FOUND = ("kit.", "alternatives.", "share.", "front.points.")  # a count of these would tell of a kit that does not do
 BETWEEN_MEMBERS, WITHIN_MEMBERS = "|", "; "
 _LABELS = ("id", "text", "pointer", "ids", "tools", "tool")  # what a row of an answer goes by
 _WHOLE = ("_g", "_mm")
 _DECIMALS = 2
 
 
-def text_at(answer: Mapping[str, Any], field: Field) -> str:
+def text_at(answer: Mapping[str, Any], field: Field, *, figures_anyway: bool = False) -> str:
     """Return the text of a field of an answer.
+
+    Args:
+        answer: the answer.
+        field: the field.
+        figures_anyway: whether figures of an uncovered trip are told: those of the kit that does what it can.
 
     Raises:
         TripError: a need that the trip does not have, or a position before the first.
     """
     path = field.path.removeprefix(f"{FRONT}.")
-    hidden = answer["status"] == UNCOVERED and not field.path.startswith(_TOLD_ANYWAY)
+    hidden = answer["status"] == UNCOVERED and not figures_anyway and not field.path.startswith(_TOLD_ANYWAY)
     return _Telling(field, hidden=hidden and field.number).told(answer, path, "")
 
 
@@ -53,10 +59,11 @@ class _Telling:
         if not path:
             return WITHIN_MEMBERS.join(_label(row, name) for row in rows)
         if path == "count":
-            return UNCOVERED if self.hidden else str(len(rows))
+            return UNCOVERED if self.hidden and self.field.path.startswith(_FOUND) else str(len(rows))
         head, _, rest = path.partition(".")
         if head == "*":
-            inner = [self.told(row, rest, name).replace(BETWEEN_MEMBERS, WITHIN_MEMBERS) for row in rows]
+            inner = [self.told(row, rest, name).replace(_FOUND = ("kit.", "alternatives.", "share.", "front.points.")  # a count of these would tell of a kit that does not do
+BETWEEN_MEMBERS, WITHIN_MEMBERS) for row in rows]
             return BETWEEN_MEMBERS.join(inner)
         if head.isdecimal() and not any(_is_named(row, path) for row in rows):
             if int(head) < 1:

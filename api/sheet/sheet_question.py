@@ -113,6 +113,7 @@ class Desk:
         *,
         units: Units,
         against: str = "minutes",
+        uncovered: str = "word",
         time: BatchTime | None = None,
     ) -> list[str]:
         """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
@@ -123,7 +124,10 @@ class Desk:
         found = {
             asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(asked_by)
         }
-        return [text_at(found[asked], field) for asked, field in zip(asked_by, wanted, strict=True)]
+        anyway = uncovered == "figures"
+        return [
+            text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(asked_by, wanted, strict=True)
+        ]
 
 
 async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:

@@ -14,7 +14,7 @@ from solver import Fault, TripError
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _FIELDS = "fields"
-_MORE = [_FIELDS, "units", "against", "errors"]
+_MORE = [_FIELDS, "units", "against", "uncovered", "errors"]
 _MOST_VALUES, _LONGEST_CELL = 100, 32_767  # support.microsoft.com, WEBSERVICE: longer answers fail
 _LONGEST_LIST, _DEEPEST = 2000, 5
 _PART = re.compile(r"[^,|()]+|[,|()]")
@@ -55,8 +55,8 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
         wanted = [
             field_named(path, units=question.units, parameter=_FIELDS) for path in _paths_of(question.said[_FIELDS])
         ]
-        said = question.said["against"]
-        told = await desk.texts(question.cells, wanted, units=question.units, against=said)
+        said = {name: question.said[name] for name in ("against", "uncovered")}
+        told = await desk.texts(question.cells, wanted, units=question.units, **said)
         text = "\n".join([*told, _END])
         if len(text) > _LONGEST_CELL:
             raise _too_long(len(text), wanted, told)
