@@ -62,8 +62,7 @@ class _Telling:
             return UNCOVERED if self.hidden and self.field.path.startswith(_FOUND) else str(len(rows))
         head, _, rest = path.partition(".")
         if head == "*":
-            inner = [self.told(row, rest, name).replace(_FOUND = ("kit.", "alternatives.", "share.", "front.points.")  # a count of these would tell of a kit that does not do
-BETWEEN_MEMBERS, WITHIN_MEMBERS) for row in rows]
+            inner = [self.told(row, rest, name).replace(BETWEEN_MEMBERS, WITHIN_MEMBERS) for row in rows]
             return BETWEEN_MEMBERS.join(inner)
         if head.isdecimal() and not any(_is_named(row, path) for row in rows):
             if int(head) < 1:

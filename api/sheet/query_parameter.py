@@ -36,8 +36,8 @@ _NOTES = {
     "assumptions": "Your own figures for assumed ones, by id of GET /v1/assumptions: `saw_rate:240|body_kg:80`.",
     "members": "Who goes, with the grams that each carries at most: `Ann:4000|Ben:2500`, or `Ann 4000; Ben 2500`. "
     "Any letters may be used.",
-    "own_tools": "Tools of your own beside those built in (`extra_tools`), each its id, then names and values of columns "
-    "of a table of tools: `my-saw~mass_g~300~saw_score~6~saw_max_mm~120|my-knife~mass_g~150`.",
+    "own_tools": "Tools of your own beside those built in (`extra_tools`), each its id, then names and values of "
+    "columns of a table of tools: `my-saw~mass_g~300~saw_score~6~saw_max_mm~120|my-knife~mass_g~150`.",
     "knotty": "Whether the wood is full of knots.",
     "fire_allowed": "no: no wood fire is allowed, so no firewood is cut.",
 }

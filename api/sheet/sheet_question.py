@@ -113,10 +113,13 @@ class Desk:
         *,
         units: Units,
         against: str = "minutes",
-        uncovered: str = "word",
+        anyway: bool = False,
         time: BatchTime | None = None,
     ) -> list[str]:
-        """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
+        """Return the text of each field wanted of the trip that cells describe; raises as `answer` does.
+
+        With `anyway`, figures of an uncovered trip are told.
+        """
         draft = Draft(cells, units=units)
         asked_by = [_asked_by(field, against) for field in wanted]
         if "full" in asked_by:  # which tells the kit too
@@ -124,7 +127,6 @@ class Desk:
         found = {
             asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(asked_by)
         }
-        anyway = uncovered == "figures"
         return [
             text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(asked_by, wanted, strict=True)
         ]

@@ -43,14 +43,14 @@ async def get_value(request: Request, desk: DeskOf, held: HeldCondition) -> Resp
     """Return one field of the answer to the trip in the query: plain text, no line end.
 
     Grams and millimetres are whole numbers. Other numbers have at most two decimals and a point. If the trip is
-    uncovered, numbers read `uncovered`, except those of gaps, conflict and counts beyond kits, unless uncovered=figures. An
-    empty parameter counts as absent.
+    uncovered, numbers read `uncovered`, except those of gaps, conflict and counts beyond kits, unless
+    uncovered=figures. An empty parameter counts as absent.
     """
 
     async def tell(question: SheetQuestion) -> str:
         field = field_named(question.said[FIELD], units=question.units)
-        said = {name: question.said[name] for name in ("against", "uncovered")}
-        (text,) = await desk.texts(question.cells, [field], units=question.units, **said)
+        against, anyway = question.said["against"], question.said["uncovered"] == "figures"
+        (text,) = await desk.texts(question.cells, [field], units=question.units, against=against, anyway=anyway)
         return text
 
     return await reply(request, tell, held, more=MORE, media="text/plain")

@@ -55,8 +55,8 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
         wanted = [
             field_named(path, units=question.units, parameter=_FIELDS) for path in _paths_of(question.said[_FIELDS])
         ]
-        said = {name: question.said[name] for name in ("against", "uncovered")}
-        told = await desk.texts(question.cells, wanted, units=question.units, **said)
+        against, anyway = question.said["against"], question.said["uncovered"] == "figures"
+        told = await desk.texts(question.cells, wanted, units=question.units, against=against, anyway=anyway)
         text = "\n".join([*told, _END])
         if len(text) > _LONGEST_CELL:
             raise _too_long(len(text), wanted, told)
