@@ -6,9 +6,9 @@ from typing import Annotated, TypeVar
 
 from fastapi import HTTPException
 from fastapi.exceptions import RequestValidationError
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, Field, TypeAdapter
 
-from api.http.json_reader import strict_json
+from api.http.body_form import RefusedBody, form_in
 from api.http.media import CSV
 from api.store.catalog_refused import CatalogRefused
 from api.store.stored_catalog import Head
@@ -98,15 +98,16 @@ def form_of(body: bytes, form: type[_AnyForm]) -> _AnyForm:
 
     Raises:
         RequestValidationError: it is not JSON, or not of the form.
+        HTTPException: 413 where it holds more values than any question needs.
     """
     try:
-        return form.model_validate(strict_json(body))
+        found = form_in(body, TypeAdapter(form))
     except JSONDecodeError as error:
         detail = {"type": "json_invalid", "loc": ("body", error.pos), "msg": error.msg, "ctx": {"error": error.msg}}
         raise RequestValidationError([detail]) from error
-    except ValidationError as error:
-        details = [{**detail, "loc": ("body", *detail["loc"])} for detail in error.errors(include_url=False)]
-        raise RequestValidationError(details) from error
+    if isinstance(found, RefusedBody):
+        raise RequestValidationError([], body=[found])
+    return found
 
 
 def text_of(body: bytes) -> str:
