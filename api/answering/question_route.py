@@ -15,7 +15,7 @@ from starlette.types import Message
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.answering.progress import Teller, TellerOf, answer_body, body_with_rows, lines_told
 from api.examples.question_examples import in_document
-from api.http.body_form import RefusedBody, read_form
+from api.http.body_form import RefusedBody, json_form
 from api.http.media import JSON
 from api.http.route import StrictRoute
 from api.questions.registry import ROWS, QuestionRow
@@ -39,7 +39,7 @@ class _QuestionRoute(StrictRoute):
                 return await long_way(request)
             body = await request.body()
             try:
-                asked = await read_form(body, form)
+                asked = await json_form(body, form)
             except JSONDecodeError:
                 return await long_way(Request(request.scope, _again(body, request)))
             if isinstance(asked, RefusedBody):

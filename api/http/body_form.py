@@ -30,7 +30,7 @@ def refusal_in(body: Any) -> RefusedBody | None:
     return body[0] if isinstance(body, list) and body and isinstance(body[0], RefusedBody) else None
 
 
-async def read_form(body: bytes, form: TypeAdapter[_AForm]) -> _AForm | RefusedBody:
+async def json_form(body: bytes, form: TypeAdapter[_AForm]) -> _AForm | RefusedBody:
     """Return the form that a JSON body holds, or what is wrong with it.
 
     Raises:
@@ -48,12 +48,12 @@ async def in_a_thread(reader: Callable[[bytes], _Read], body: bytes) -> _Read:
 
 
 def form_in(body: bytes, form: TypeAdapter[_AForm]) -> _AForm | RefusedBody:
-    """Do as `read_form` says, in the caller's thread."""
+    """Do as `json_form` says, in the caller's thread."""
     return formed_of(value_in(body), form)
 
 
 def value_in(body: bytes) -> Any:
-    """Return the value of a JSON body; raises as `read_form` does."""
+    """Return the value of a JSON body; raises as `json_form` does."""
     try:
         return strict_json(body)
     except TooMuchJson as error:

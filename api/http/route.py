@@ -8,7 +8,7 @@ from fastapi.routing import APIRoute
 from pydantic import TypeAdapter
 from starlette.types import Receive, Scope
 
-from api.http.body_form import RefusedBody, read_form
+from api.http.body_form import RefusedBody, json_form
 
 
 class _StrictRequest(Request):
@@ -26,7 +26,7 @@ class _StrictRequest(Request):
             HTTPException: 413 where it holds more than any question needs.
         """
         if not hasattr(self, "_json"):
-            found = await read_form(await self.body(), self.body_form)
+            found = await json_form(await self.body(), self.body_form)
             self._json = [found] if isinstance(found, RefusedBody) else found
         return self._json
 
