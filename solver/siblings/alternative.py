@@ -21,7 +21,7 @@ from solver.model.case import FIXED, Case, mass_of
 from solver.model.day_work import Workload, workload
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
-from solver.search.listing import KitListings
+from solver.siblings.listing import KitListings
 
 _Regard = Literal["mass", "time", "tools", "price", "length", "loss", "backup"]
 _TOOLS = limit_of("tools_at_most")
