@@ -21,7 +21,7 @@ from solver.search.branching_data import BranchingData, Mask, bits
 from solver.several.axis_times import AxisTimes
 from solver.several.chance_bounds import ChanceBounds, Look
 
-_RISE = 1.4  # judged: the limit on mass against the one before
+_RISE = 1.3  # judged: the limit on mass against the one before
 _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
 
 
@@ -49,7 +49,7 @@ class _Node:
         cases: those that it does not serve, and that may be served beyond it.
         times: of its jobs in these, float[J, E].
         gone: the weight that it serves for sure.
-        most: the weight that can be served beyond it by times, whatever the limit.
+        most: a weight that is no less than what is served beyond it, whatever the limit.
         worn: whether a check refused it in some of these though times let it serve them.
     """
 
@@ -69,6 +69,7 @@ class _Front:
     def __init__(self, least: int, enough: int) -> None:
         """Begin with none."""
         self.least, self.enough = least, enough
+        self.floor = 0  # all that is lighter was met
         self.kits: list[ChanceKit] = []
         self._lay_out()
 
@@ -84,13 +85,14 @@ class _Front:
         return self.kits[-1].mass if self.kits and self.kits[-1].weight >= self.enough else None
 
     def wants(self, masses: Ints, weights: Ints) -> Bools:
-        """Tell which kits, by mass and weight, would count."""
+        """Tell where kits no lighter than a mass that serve no more than a weight may count."""
+        masses = np.maximum(masses, self.floor)
         place = np.searchsorted(self.masses, masses, side="right") - 1
         best = self.weights[place]
         return np.asarray((weights > best) & ((best < self.enough) | (self.masses[place] == masses)), dtype=bool)
 
     def wanted(self, mass: int, weight: int) -> bool:
-        """Tell whether one kit would."""
+        """Tell it of one."""
         return bool(self.wants(np.array([mass]), np.array([weight]))[0])
 
     def take(self, found: ChanceKit) -> None:
@@ -184,7 +186,7 @@ class ChanceSearch:
         while True:
             last = self.mass_cap if self.horizon is None else min(self.mass_cap, self.horizon - 1)
             self.limit = min(self.limit, last)
-            self.cut = False
+            self.cut, front.floor = False, done + 1
             if self.limit > done:
                 self.walk(root, front)
             done = self.limit if self.cut else last
@@ -226,7 +228,7 @@ class ChanceSearch:
         """Return a mass that no kit asked for is below: that of the heaviest tool that some kit may end with."""
         if not len(root.tools):
             return self.least
-        upto = self.look(root, len(root.tools)).upto
+        upto = self.look(root, len(root.tools), far=True).upto
         reached = np.flatnonzero(upto >= front.least)
         return self.least + (int(self.laid.masses[root.tools[reached[0]]]) if len(reached) else 0)
 
@@ -263,10 +265,10 @@ class ChanceSearch:
         if self.nodes_left % _TOLD_EVERY == 0 and self.effort.on_solve is not None:
             self.effort.on_solve()
 
-    def look(self, node: _Node, count: int) -> Look:
+    def look(self, node: _Node, count: int, *, far: bool) -> Look:
         """Look at a kit with one more of its first tools, each with the lighter ones besides."""
         room = min(self.limit, self.mass_cap) - node.mass
-        return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room)
+        return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room, far=far)
 
     def children(self, node: _Node, front: _Front) -> Iterator[_Node]:
         """Yield the kits of one tool more beyond which some may count, and take up those that do, lightest first."""
@@ -278,8 +280,9 @@ class ChanceSearch:
         if not count:
             return
         self.spend()
-        look, sums = self.look(node, count), node.mass + masses[:count]
-        if not self.cut and self.limit < self.mass_cap:
+        far = not self.cut and self.limit < self.mass_cap
+        look, sums = self.look(node, count, far=far), node.mass + masses[:count]
+        if far:
             after = front.wants(np.full(count, self.limit + 1), look.upto)
             self.cut = bool((after & (look.lighter < np.arange(count))).any())
         for place in np.flatnonzero(front.wants(sums, look.beyond)).tolist():
