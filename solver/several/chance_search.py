@@ -50,7 +50,6 @@ class _Node:
         times: of its jobs in these, float[J, E].
         gone: the weight that it serves for sure.
         most: a weight that is no less than what is served beyond it, whatever the limit.
-        worn: whether a check refused it in some of these though times let it serve them.
     """
 
     kit: Mask
@@ -60,7 +59,6 @@ class _Node:
     times: Floats
     gone: int
     most: int
-    worn: bool = False
 
 
 class _Front:
@@ -148,6 +146,7 @@ class ChanceSearch:
         self.met: list[ChanceKit] = []  # of the kits that were met those that serve more than any no heavier
         self.excluded: Sequence[Mask] = ()
         self.wanted: Sequence[Mask] = ()
+        self.needed: Mask = 0  # tools that may have to go though they save no time
         self.limit = 0  # on mass
         self.cut = False  # whether the limit kept something out that may count
         self.bound: int | None = None  # no lighter kit reaches the weight last asked for; None = none does
@@ -171,6 +170,9 @@ class ChanceSearch:
             Cancelled: nobody waits for it.
         """
         self.excluded, self.wanted = excluded, wanted
+        self.needed = self.needed_besides()
+        for some in wanted:
+            self.needed |= some
         front = _Front(least, enough)
         for one in self.met:
             if self.counts(one, front):
@@ -200,6 +202,14 @@ class ChanceSearch:
                 break
             self.limit = max(done + 1, int(done * _RISE))
         self.bound = None if not front.kits else front.kits[-1].mass
+
+    def needed_besides(self) -> Mask:
+        """Return the tools that rules between tools ask for."""
+        found = 0
+        for several in (self.rules.some_of, *self.rules.companions.values()):
+            for some in several:
+                found |= some
+        return found
 
     def counts(self, one: ChanceKit, front: _Front) -> bool:
         """Tell whether a kit that was met before counts for a question."""
@@ -316,8 +326,20 @@ class ChanceSearch:
                 return None
         open_now = look.near[:, place]
         cases = node.cases[open_now]
-        times = np.minimum(node.times[:, open_now], self.laid.times[tool][:, cases])
+        now = node.times[:, open_now]
+        times = np.minimum(now, self.laid.times[tool][:, cases])
+        if bool((times == now).all()) and not self.needed >> tool & 1 and not self.helps(node, place, cases):
+            return None
         return _Node(kit, mass, tools, cases, times, node.gone, int(look.upto[place]))
+
+    def helps(self, node: _Node, place: int, cases: Ints) -> bool:
+        """Tell whether a tool that saves no time may help in some cases: as a backup, or since others may wear out."""
+        laid, carried = self.laid, self.rules.tools(node.kit)
+        if laid.backed:
+            short = self.bounds.backed_by(carried, cases) < laid.backup[:, cases]
+            if (short & laid.able[node.tools[place]][:, cases]).any():
+                return True
+        return bool(laid.mortal[cases][:, np.append(carried, node.tools[: place + 1])].any())
 
     def lacking(self, kit: Mask) -> list[Mask]:
         """Return of each rule between tools that a kit breaks, and of those wanted, what it needs one more of."""
@@ -331,25 +353,41 @@ class ChanceSearch:
             front: what counts.
             good: the cases that times let it serve.
         """
-        lacking = self.lacking(node.kit)
-        weight = node.gone + self.bounds.weight_of(good)
-        counts = not lacking and front.wanted(node.mass, weight)
         tools = self.rules.tools(node.kit)
-        sure = self.laid.exact[good] & ~self.laid.mortal[good][:, tools].any(axis=1)
-        if counts and not sure.all():
-            self.spend()
-            doubtful = good[~sure]
-            held = self.serves(node.kit, doubtful, True)
-            node.worn = not held.all()
-            sure[~sure] = held
-        here = good[sure]
-        node.gone += self.bounds.weight_of(here)
-        stay = ~np.isin(node.cases, here, assume_unique=True)
-        node.cases, node.times = node.cases[stay], node.times[:, stay]
-        if counts and front.wanted(node.mass, node.gone):
+        doubtful = ~self.laid.exact[good] | self.laid.mortal[good][:, tools].any(axis=1)
+        self.serve(node, good[~doubtful])
+        left = good[doubtful]
+
+        def counts() -> bool:
+            return front.wanted(node.mass, node.gone + self.bounds.weight_of(left))
+
+        wanted = not self.lacking(node.kit) and counts()
+        if wanted and len(left):
+            if len(node.tools):
+                self.refute(node)
+                left = left[np.isin(left, node.cases, assume_unique=True)]
+                wanted = counts()
+            if wanted and len(left):
+                self.spend()
+                self.serve(node, left[self.serves(node.kit, left, True)])
+                left = left[:0]
+        if wanted and counts():
             found = ChanceKit(self.rules.kit(node.kit), node.mass, node.gone)
             front.take(found)
             self.meet(found)
+
+    def serve(self, node: _Node, cases: Ints) -> None:
+        """Let cases go that a kit serves for sure."""
+        node.gone += self.bounds.weight_of(cases)
+        stay = ~np.isin(node.cases, cases, assume_unique=True)
+        node.cases, node.times = node.cases[stay], node.times[:, stay]
+
+    def refute(self, node: _Node) -> None:
+        """Leave out the cases of a kit that all its free tools together do not serve, since tools wear out."""
+        self.spend()
+        every = node.kit | sum(1 << tool for tool in node.tools.tolist())
+        stay = self.serves(every, node.cases, False)
+        node.cases, node.times = node.cases[stay], node.times[:, stay]
 
     def meet(self, found: ChanceKit) -> None:
         """Keep a kit where it serves more than any no heavier."""
@@ -358,11 +396,6 @@ class ChanceSearch:
             self.met = sorted([*kept, found], key=lambda one: one.mass)
 
     def goes_on(self, node: _Node, front: _Front) -> bool:
-        """Tell whether some kit beyond one that a check refused may count: as all its free tools together do."""
-        if node.worn:
-            self.spend()
-            every = node.kit | sum(1 << tool for tool in node.tools.tolist())
-            stay = self.serves(every, node.cases, False)
-            node.cases, node.times = node.cases[stay], node.times[:, stay]
+        """Tell whether some kit beyond one may count."""
         heavier = node.mass + int(self.laid.masses[node.tools[0]])
         return front.wanted(heavier, node.gone + self.bounds.weight_of(node.cases))
