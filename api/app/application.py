@@ -38,8 +38,8 @@ from api.sheet.answers import Answers
 from api.solving.bounded_memory import Memory
 from api.solving.solve_queue import Solves
 from api.store.database import Store
+from api.web import bench_files, guide_pages
 from api.web import embed_files as embed
-from api.web import guide_pages
 from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
 
@@ -58,6 +58,7 @@ _PARTS = (
     service,
     embed,
     guide_pages,
+    bench_files,
     page,
 )
 _VERSION = "1.0.0"
