@@ -9,6 +9,7 @@ from pydantic_core import to_jsonable_python
 from api.contract.example_sheet import sheet_answers
 from api.endpoints.catalog_form import CatalogHead
 from api.endpoints.catalog_trials import interval_after
+from api.endpoints.designs import typical_designs
 from api.endpoints.trial_form import TrialsForm, answer_trials
 from api.endpoints.trials import TRIALS_EXAMPLE
 from api.examples.catalog_bodies import HUT, HUT_TRIALS
@@ -45,6 +46,7 @@ def example_answers() -> dict[str, Any]:
     return {
         **_question_answers(),
         "post /v1/kits/batch": _batch_answer(),
+        "get /v1/designs": _first_page("/v1/designs", typical_designs()[0].model_dump(mode="json", exclude_unset=True)),
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),

@@ -110,29 +110,32 @@ class JointDraws:
             found += self._held[start][max(first - start, 0) : last - start]
         return found
 
-    def glance(self, ids: tuple[str, ...]) -> tuple[Bools, Bools]:
-        """Tell in which draws a kit that keeps the rules between tools does its work in time, and where that is sure.
+    def glance(self, ids: tuple[str, ...], places: Ints) -> Bools:
+        """Tell in which of some draws (places, ascending) tools do the work in time, whatever the rules between them.
 
         Raises:
             Unfinished: the effort ran out.
         """
-        kit, parts = self.question.case.kit(ids), []
+        kit, held = self.question.case.kit(ids), np.zeros(len(places), dtype=bool)
         few = self.count * self.question.case.work.size <= _MOST_HELD
         for first in range(0, self.count, self.size):
-            axis = self._axes.get(first) or self.axis(first, min(first + self.size, self.count))
+            last = min(first + self.size, self.count)
+            here = slice(*np.searchsorted(places, [first, last]))
+            if here.start == here.stop:
+                continue
+            axis = self._axes.get(first) or self.axis(first, last)
             if few:
                 self._axes[first] = axis
-            parts.append(self._held_by(axis, kit))
-        held = np.concatenate(parts)
-        return held, np.ones_like(held)
+            held[here] = self._held_by(axis, kit, places[here] - first)
+        return held
 
-    def _held_by(self, axis: CaseAxis, kit: frozenset[int]) -> Bools:
-        """Tell in which cases a kit that keeps the rules between tools does its work in time."""
-        held, sure = held_by(axis, kit)
-        places = np.flatnonzero(~sure)
-        work = worn_work(axis, kit, places, effort=self.effort)
-        caps = np.array([np.inf if axis.work_caps[place] is None else axis.work_caps[place] for place in places])
-        held[places] = (work >= 0) & (work <= caps)
+    def _held_by(self, axis: CaseAxis, kit: frozenset[int], places: Ints) -> Bools:
+        """Tell in which of some cases tools do the work in time."""
+        held, sure = (each[places] for each in held_by(axis, kit))
+        open_ = np.flatnonzero(~sure)
+        work = worn_work(axis, kit, places[open_], effort=self.effort)
+        caps = np.array([np.inf if cap is None else cap for cap in axis.work_caps])[places[open_]]
+        held[open_] = (work >= 0) & (work <= caps)
         return held
 
     def of_kit(self, tools: Ints) -> "JointDraws":
