@@ -1,9 +1,9 @@
 """/v1/catalogs/{name}/trials: stopwatch records kept with a catalog, and the scores that they give its tools."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi import APIRouter, HTTPException, Query, Request, Response
 from pydantic import BaseModel, Field, TypeAdapter
 from sqlalchemy import Connection, func, select
 
@@ -11,7 +11,18 @@ from api.answering.caller import Reader, Writer
 from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
 from api.examples.catalog_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
-from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
+from api.http.media import (
+    CSV,
+    CSV_ANSWER,
+    JSON,
+    CsvQuery,
+    Media,
+    RawBody,
+    SentTableQuery,
+    csv_answer,
+    raw_body,
+    wants_csv,
+)
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.store.catalog_refused import CatalogRefused
@@ -67,6 +78,18 @@ def get_catalog_trials(request: Request, name: CatalogName, caller: Reader, stor
     return Response(TrialRecords.model_construct(trials=kept).model_dump_json(), media_type=JSON, headers=headers)
 
 
+@router.get(".csv", response_class=Response, responses=CSV_ANSWER, summary="List the trials of a catalog as CSV")
+def get_catalog_trial_table(
+    name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[CsvQuery, Query()]
+) -> Any:
+    """Return all records that are stored with a catalog as a table with a header line."""
+    with store.reading() as connection:
+        kept = _kept_trials(connection, there(connection, caller.owner, name))
+    headers = {"Cache-Control": NO_CACHE, "Vary": "Authorization"}
+    text = trial_csv(kept, decimal=query.decimal)
+    return csv_answer(text, name=f"{name}-trials.csv", headers=headers, bom=query.bom == "1")
+
+
 @router.post(
     "",
     response_model=StoredTrialsAnswer,
@@ -81,13 +104,17 @@ def post_catalog_trials(
     media: Media,
     store: StoreOf,
     settings: SettingsOf,
+    query: Annotated[SentTableQuery, Query()],
 ) -> Any:
     """Store stopwatch records, and add what all records together say to what was judged of the rows.
 
     What was judged is kept, so that no record counts twice however often more are added. If-Match names the revision
     of the catalog that the records are added to, so that no record is stored twice.
     """
-    trials = parse_trials(text_of(body), file="the body") if media == CSV else form_of(body, TrialRecords).trials
+    if media == CSV:
+        trials = parse_trials(text_of(body), file="the body", decimal=query.decimal)
+    else:
+        trials = form_of(body, TrialRecords).trials
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
         given.hold(head.tags)

@@ -46,6 +46,12 @@ CHOICES = {
         ("problem", "text"),
         "text: errors are sent as text with status 200, because a cell does not show a 4xx.",
     ),
+    "decimal": (
+        ("auto", "point", "comma"),
+        "Sign of decimals. comma: they have a comma, and semicolons separate the cells of a CSV answer. Of a table "
+        "that is sent it says how its numbers are written; auto: they tell it themselves, and what may mean two "
+        "things is refused.",
+    ),
     "bom": (("0", "1"), "1: begin with a byte order mark, for programs that open the saved file."),
 }
 
