@@ -23,7 +23,7 @@ class ToolQuery(PageQuery):
     task: TaskName | None = Field(None, description="Only tools that can do this task.")
 
 
-class ToolTableQuery(CsvQuery):
+class _ToolTableQuery(CsvQuery):
     """Which tools to list in a table, and how it is written."""
 
     kind: str | None = Field(None, max_length=120, description="Trade class, for example `hatchet`.")
@@ -47,7 +47,7 @@ async def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> 
 
 
 @router.get(".csv", response_class=Response, responses=CSV_ANSWER, summary="Get the built-in tools as CSV")
-async def get_tool_table(query: Annotated[ToolTableQuery, Query()]) -> Response:
+async def get_tool_table(query: Annotated[_ToolTableQuery, Query()]) -> Response:
     """Return all built-in tools, sorted by id, as a table with a header line. A catalog takes it unchanged."""
     rows = [tool for tool in tools() if matches(tool, query)]
     return csv_answer(tools_text(rows, decimal=query.decimal), name="tools.csv", bom=query.bom == "1")
@@ -78,7 +78,7 @@ def _no_tool(id: str) -> HTTPException:
     return HTTPException(404, f"there is no built-in tool {id!r}")
 
 
-def matches(tool: Tool, query: ToolQuery | ToolTableQuery) -> bool:
+def matches(tool: Tool, query: ToolQuery | _ToolTableQuery) -> bool:
     """Tell whether a tool passes the filters."""
     return (query.kind is None or tool.kind == query.kind) and (query.task is None or _able(tool, query.task))
 

@@ -13,7 +13,7 @@ from api.sheet.cell_text import UNCOVERED, cell_number
 from api.sheet.draft import Draft
 from api.sheet.query_parameter import choices, trip_parameters
 from api.sheet.sheet_question import DeskOf, SheetQuestion
-from catalog.tables.table import Figure, csv_text
+from catalog.tables.table import FigureCell, csv_text
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _MORE = ["units", "errors", "decimal", "bom"]
@@ -61,7 +61,7 @@ def table(answer: Mapping[str, Any], units: Units, *, comma: bool = False) -> It
     uncovered = answer["status"] == UNCOVERED
     for row in _rows(answer):
         told = [_shown(row.get(name), title, name, hidden=uncovered and name in _FOUND) for title, name in figures]
-        told = [Figure(text.replace(".", ",") if comma else text) for text in told]
+        told = [FigureCell(text.replace(".", ",") if comma else text) for text in told]
         texts = [row.get(name) or "" for name in (*TEXTS, "with")]
         yield [*texts[:-1], *told, texts[-1], answer["status"]]
 

@@ -12,17 +12,17 @@ from api.sheet.query_parameter import Schema, choices, parameter
 from api.sheet.sheet_question import Desk, DeskOf, SheetQuestion, sheet_question_of
 from api.sheet.trip_rows import MOST_ROWS, TripCells, number_faults, plain_numbers, sign_of, trips_of
 from api.solving.batch_time import BatchTime
-from catalog.tables.table import DecimalSign, Figure, csv_text, separator
+from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
 from solver import Fault, TripError, Unfinished
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _MORE = ["fields", "units", "decimal", "bom"]
-MOST_FIELDS = 30
+_MOST_FIELDS = 30
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
 TABLE_EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
 _ABOUT_FIELDS = (
     f"Columns of the answer, separated by |: fields of GET /v1/sheet/value except those that need many solves; at most "
-    f"{MOST_FIELDS}; default {', '.join(USUAL)}."
+    f"{_MOST_FIELDS}; default {', '.join(USUAL)}."
 )
 
 
@@ -80,9 +80,9 @@ def _wanted_fields(question: SheetQuestion) -> list[Field]:
         TripError: too many, or one that there is not, or that takes many solves.
     """
     paths = [path.strip() for path in question.said["fields"].split("|") if path.strip()] or list(USUAL)
-    if len(paths) > MOST_FIELDS:
+    if len(paths) > _MOST_FIELDS:
         raise _refused(
-            "fields", len(paths), f"at most {MOST_FIELDS}", f"{len(paths)} fields are more than {MOST_FIELDS}"
+            "fields", len(paths), f"at most {_MOST_FIELDS}", f"{len(paths)} fields are more than {_MOST_FIELDS}"
         )
     found = [field_named(path, units=question.units, parameter="fields") for path in paths]
     for field in found:
@@ -145,4 +145,4 @@ def in_table(text: str, field: Field, *, comma: bool) -> str:
     """Return a field as the table writes it."""
     if not field.number:
         return text
-    return Figure(text.replace(".", ",") if comma else text)
+    return FigureCell(text.replace(".", ",") if comma else text)

@@ -125,7 +125,7 @@ def _length_faults(header: list[str], lines: list[tuple[int, list[str]]], file: 
     ]
 
 
-class Figure(str):
+class FigureCell(str):
     """A cell that is written as it stands: a number, or a word in the place of one."""
 
     __slots__ = ()
@@ -135,16 +135,16 @@ def csv_text(rows: Iterable[Sequence[str]], *, separator: str = ",", line_end: s
     """Return the CSV of rows (RFC 4180), in which no text is a formula, whatever separator it is opened with.
 
     A text is quoted if it holds any separator. An apostrophe stands before each =, + , - and @ that begins a text, or
-    follows a separator in it; `parse_rows` takes it off again. A `Figure` is left as it is.
+    follows a separator in it; `parse_rows` takes it off again. A `FigureCell` is left as it is.
     """
     return "".join(separator.join(_written(cell, separator) for cell in row) + line_end for row in rows)
 
 
 def _written(cell: str, separator: str) -> str:
     """Return a cell as it stands in the text of a table."""
-    if isinstance(cell, Figure) and separator not in cell:
+    if isinstance(cell, FigureCell) and separator not in cell:
         return cell
-    told = cell if isinstance(cell, Figure) else _FORMULA.sub(r"\1'\2\3", cell)
+    told = cell if isinstance(cell, FigureCell) else _FORMULA.sub(r"\1'\2\3", cell)
     doubled = told.replace('"', '""')
     return f'"{doubled}"' if _NEEDS_QUOTES.search(told) else told
 
@@ -162,8 +162,8 @@ def _unmarked(cell: str) -> str:
     return plain[1:] if _KEPT_NUMBER_LIKE.fullmatch(plain) else plain
 
 
-def number_text(value: float, *, decimal: DecimalSign = "point") -> Figure:
+def number_text(value: float, *, decimal: DecimalSign = "point") -> FigureCell:
     """Return a number to its last bit, with no digits that could be thousands: 1.125 is 1.1250."""
     text = str(int(value)) if float(value).is_integer() else repr(float(value))
     text = f"{text}0" if _LOOKS_LIKE_THOUSANDS.fullmatch(text) else text
-    return Figure(text.replace(".", ",") if decimal == "comma" else text)
+    return FigureCell(text.replace(".", ",") if decimal == "comma" else text)
