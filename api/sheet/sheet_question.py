@@ -117,9 +117,9 @@ class Desk:
     ) -> list[str]:
         """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
         draft = Draft(cells, units=units)
-        kinds = {_asked_by(field, against) for field in wanted}
+        kinds = {asked_by(field, against) for field in wanted}
         found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in kinds}
-        return [text_at(found[_asked_by(field, against)], field) for field in wanted]
+        return [text_at(found[asked_by(field, against)], field) for field in wanted]
 
 
 async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:
@@ -130,7 +130,7 @@ async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:
 DeskOf = Annotated[Desk, Depends(_desk_of)]
 
 
-def _asked_by(field: Field, against: str) -> AskedTrip:
+def asked_by(field: Field, against: str) -> AskedTrip:
     """Return what has to be worked out for a field."""
     if field.front:
         return cast(AskedTrip, against)

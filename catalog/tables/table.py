@@ -98,7 +98,7 @@ def _records(text: str, delimiter: str, file: str) -> list[list[str]]:
     found: list[list[str]] = []
     try:
         for line in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True):
-            found.append([_unmarked(cell.strip()) for cell in line])  # noqa: PERF401  # the rows before a fault give its number
+            found.append([unmarked(cell.strip()) for cell in line])  # noqa: PERF401  # the rows before a fault give its number
     except csv.Error as error:
         raise TableError([CellFault(file, len(found) + 1, "", "", f"not a readable table: {error}")]) from error
     return found
@@ -142,11 +142,16 @@ def csv_text(rows: Iterable[Sequence[str]], *, separator: str = ",", line_end: s
 
 def _written(cell: str, separator: str) -> str:
     """Return a cell as it stands in the text of a table."""
-    if isinstance(cell, FigureCell) and separator not in cell:
-        return cell
-    told = cell if isinstance(cell, FigureCell) else _FORMULA.sub(r"\1'\2\3", cell)
-    doubled = told.replace('"', '""')
-    return f'"{doubled}"' if _NEEDS_QUOTES.search(told) else told
+    if isinstance(cell, FigureCell):
+        return _quoted(cell) if any(mark in cell for mark in (separator, '"', "\r", "\n")) else cell
+    told = _FORMULA.sub(r"\1'\2\3", cell)
+    return _quoted(told) if _NEEDS_QUOTES.search(told) else told
+
+
+def _quoted(cell: str) -> str:
+    """Return a cell in quotes."""
+    doubled = cell.replace('"', '""')
+    return f'"{doubled}"'
 
 
 def as_text(text: str) -> str:
@@ -154,7 +159,7 @@ def as_text(text: str) -> str:
     return f"'{text}" if _NUMBER_LIKE.fullmatch(text) else text
 
 
-def _unmarked(cell: str) -> str:
+def unmarked(cell: str) -> str:
     """Return a text without the apostrophes that mark it as one."""
     if "'" not in cell:
         return cell
