@@ -11,7 +11,15 @@ from api.http.json_lines import LINES_TYPE as JSON_LINES
 from catalog.tables.table import ABOUT_TABLES, DecimalSign
 
 JSON, CSV = "application/json", "text/csv"
-_OWN_MEDIA = {"/v1/sheet/trips": CSV, "/v1/kits/batch": JSON_LINES}
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+ODS = "application/vnd.oasis.opendocument.spreadsheet"
+_OWN_MEDIA = {
+    "/v1/sheet/trips": CSV,
+    "/v1/sheet/trips.csv": CSV,
+    "/v1/sheet/trips.xlsx": XLSX,
+    "/v1/sheet/trips.ods": ODS,
+    "/v1/kits/batch": JSON_LINES,
+}
 _TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials|POST /v1/sheet/trips)")
 
 

@@ -52,6 +52,7 @@ CHOICES = {
         "that is sent it says how its numbers are written; auto: they tell it themselves, and what may mean two "
         "things is refused.",
     ),
+    "again": (("0", "1"), "1: answer also the rows whose trip has not changed since they were answered."),
     "bom": (("0", "1"), "1: begin with a byte order mark, for programs that open the saved file."),
 }
 

@@ -3,8 +3,9 @@
 Called as `python3 calc_steps.py SOFFICE FOLDER LOCALE` with lines of JSON on standard input, each a file and steps; a
 line of what was read follows. Each step is one of ["set", sheet, cell, value], ["get", sheet, cell],
 ["clear", sheet, cells], ["fill", sheet, column, row, [formulas]], ["read", sheet, range], ["charts", sheet],
-["pdf", path], ["csv", path, options], ["store", path, filter] or, of the first sheet, ["first", range]. `filter` of a
-CSV is the options of its loading. FOLDER is trusted and holds the profile, so that runs do not meet.
+["pdf", path], ["csv", path, options], ["store", path, filter] or, of the first sheet, ["first", range] or
+["formula", cell]. `filter` of a CSV is the options of its loading. FOLDER is trusted and holds the profile, so that
+runs do not meet.
 """
 
 import json
@@ -76,6 +77,8 @@ def done(step, document):
         return Path(path).read_bytes().decode("utf-8") if kind == "csv" else None
     if kind == "first":
         return done(["read", sheets.getByIndex(0).Name, about[0]], document)
+    if kind == "formula":
+        return sheets.getByIndex(0).getCellRangeByName(about[0]).Formula
     sheet = sheets.getByName(about[0])
     if kind == "set":
         cell = sheet.getCellRangeByName(about[1])
