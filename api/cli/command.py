@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     _Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # argparse has no public name for it
 
 _WRONG_INPUT = 2
+_MOST_WORKERS = 256
 _READER_LEFT = 1  # as rich ends a table that nobody reads
 
 
@@ -65,6 +66,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     for question in ROWS:
         _add_question(commands, question)
+    _add_trips(commands)
     _add_bench(commands)
     _add_tables(commands)
     _add_service(commands)
@@ -94,6 +96,35 @@ def _add_question(commands: "_Commands", question: QuestionRow) -> None:
     if question.printed_in_full_by is not None:
         command.add_argument("--full", action="store_true", help="print everything, not only the kit")
     command.set_defaults(run="api.cli.question_command:answer_question", question=question.name, full=False, kit=None)
+
+
+def _add_trips(commands: "_Commands") -> None:
+    """Add the command that fills a file of trips in."""
+    told = "answer every trip of a table, a row each, and write the answers into it"
+    trips = commands.add_parser("trips", help=told, description=_sentence(told))
+    trips.add_argument("file", type=Path, metavar="FILE", help=".csv, .xlsx or .ods; a row names the columns")
+    trips.add_argument("--out", type=Path, metavar="FILE", help="write here, and leave FILE as it is")
+    trips.add_argument("--sheet", metavar="NAME", help="sheet of the trips (Trips, or the first)")
+    trips.add_argument("--fields", metavar="PATHS", help="fields of the answer, parted by | (as titled, or the usual)")
+    trips.add_argument("--again", action="store_true", help="answer also the rows whose trip has not changed")
+    trips.add_argument("--workers", type=_count, metavar="N", help="processes (as many as cores, for many trips)")
+    trips.add_argument("--tools", type=Path, metavar="CSV", help="your own tools instead of the built-in ones")
+    trips.add_argument("--decimal", choices=("point", "comma"), help="sign of decimals of a .csv (as its numbers tell)")
+    trips.add_argument("--units", choices=("metric", "us"), default="metric", help="units of the answers")
+    trips.add_argument("--json", action="store_true", help="print how many were answered as JSON")
+    trips.set_defaults(run="api.cli.trips_command:fill_trips")
+
+
+def _count(text: str) -> int:
+    """Return a number of processes.
+
+    Raises:
+        ValueError: it is none.
+    """
+    number = int(text)
+    if not 1 <= number <= _MOST_WORKERS:
+        raise ValueError
+    return number
 
 
 def _add_bench(commands: "_Commands") -> None:

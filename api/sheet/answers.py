@@ -41,7 +41,7 @@ class Answers:
         if (known := self.memory.find(key)) is not None:
             row: _Row = from_json(known)
             return row
-        task = self.pending.get(key) or self.begun(key, _job_of(trip, asked), time=time)
+        task = self.pending.get(key) or self.begun(key, job_of(trip, asked), time=time)
         # Whoever hangs up leaves the work running: other cells wait for it, and a spreadsheet soon asks again.
         return await asyncio.shield(task)
 
@@ -62,7 +62,7 @@ class Answers:
         return row
 
 
-def _job_of(trip: Trip, asked: AskedTrip) -> Callable[[Effort], bytes]:
+def job_of(trip: Trip, asked: AskedTrip) -> Callable[[Effort], bytes]:
     """Return the work of an answer, as its JSON."""
     question = QUESTIONS["plan" if asked in ("kit", "full") else "front"]
     form = trip if question.name == "plan" else question.form.model_validate({"trip": trip, "against": asked})

@@ -3,13 +3,11 @@
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from api.http.media import ODS, XLSX
 from api.workbook.book_file import ADDRESS, BookKind, usual_address, workbook_file
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MEDIA: dict[BookKind, str] = {
-    "ods": "application/vnd.oasis.opendocument.spreadsheet",
-    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-}
+_MEDIA: dict[BookKind, str] = {"ods": ODS, "xlsx": XLSX}
 
 
 @router.get(
