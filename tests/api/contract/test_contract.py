@@ -89,6 +89,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
     found = {name for name, _ in OPERATIONS}
     assert found == {
         "POST /v1/kits",
+        "GET /v1/designs",
         "GET /v1/tools",
         "GET /v1/tools/{id}",
         "GET /v1/tools/{id}/scores",
