@@ -82,7 +82,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
     quota = to_reach(asked.confidence)
     draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
     found = _found_by(question, draws, quota, effort=effort.portion(_FOR_KITS))
-    tried = _Tried(question, asked, effort.closing())
+    tried = _Tried(draws, asked, effort.closing())
     medians = None if settled.gaps or settled.choice.ids is None else tried.told(settled.choice.ids, "medians")
     best = None if found.best.ids is None else tried.told(found.best.ids, "confidence")
     left = [*([] if found.whole else ["curve"]), *([] if found.others_whole else ["next_kits"])]
@@ -115,7 +115,8 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
 
 def sure_kit_of(question: Question, asked: Sure, ids: tuple[str, ...], *, effort: Effort) -> SureKit:
     """Return in what share of the draws a kit suffices, whoever chose it."""
-    return _Tried(question, asked, effort.closing()).told(ids, "own")
+    draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
+    return _Tried(draws, asked, effort.closing()).told(ids, "own")
 
 
 def refuse_too_many(question: Question, asked: Sure) -> None:
@@ -205,11 +206,11 @@ def _step(found: Sufficing, before: Sufficing | None) -> SureStep:
 class _Tried:
     """Kits of a question tried on the draws by which they were chosen, and once on fresh ones."""
 
-    def __init__(self, question: Question, asked: Sure, effort: Effort) -> None:
-        """Set up both sorts of draws; what is done with them is short."""
-        self.question, self.asked, self.effort = question, asked, effort
-        self.draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
-        self.fresh = draws_of(question, count=_FRESH_DRAWS, seed=asked.seed, effort=effort, fresh=True)
+    def __init__(self, draws: JointDraws, asked: Sure, effort: Effort) -> None:
+        """Take up the first, and set up the fresh ones; what is done with them is short."""
+        self.question, self.asked, self.effort = draws.question, asked, effort
+        self.draws = draws.within(effort)
+        self.fresh = draws_of(draws.question, count=_FRESH_DRAWS, seed=asked.seed, effort=effort, fresh=True)
         self.known: dict[tuple[str, ...], tuple[KitOutcomes, KitOutcomes]] = {}
 
     def outcomes(self, ids: tuple[str, ...]) -> tuple[KitOutcomes, KitOutcomes]:
