@@ -114,9 +114,9 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
 
 
 def sure_kit_of(question: Question, asked: Sure, ids: tuple[str, ...], *, effort: Effort) -> SureKit:
-    """Return in what share of the draws a kit suffices, whoever chose it."""
+    """Return in what share of the draws a kit suffices, whoever chose it; raises Unfinished."""
     draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
-    return _Tried(draws, asked, effort.closing()).told(ids, "own")
+    return _Tried(draws, asked, effort).told(ids, "own")
 
 
 def refuse_too_many(question: Question, asked: Sure) -> None:
