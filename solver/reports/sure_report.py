@@ -103,6 +103,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
         at_confidence=best,
         bound_g=None if found.bound is None else grams(found.bound),
         curve=[_step(one, before) for one, before in zip(found.steps, [None, *found.steps], strict=False)],
+        curve_exact_to_g=None if found.exact_to is None else grams(found.exact_to),
         next_kits=[_step(one, found.best) for one in found.others],
         what_matters=matters,
         suggested_trials=trials,
@@ -136,7 +137,8 @@ def refuse_too_many(question: Question, asked: Sure) -> None:
 class _Found:
     """What the search found: the kit at the confidence, the next kits, and the curve, as far as they are proven.
 
-    Where the kit is not, no kit is lighter than `bound` [0.01 g]; None = nothing is known.
+    Where the kit is not, no kit is lighter than `bound` [0.01 g]; None = nothing is known. Where the curve is not
+    whole, it has every step up to `exact_to` [0.01 g].
     """
 
     best: Sufficing
@@ -146,6 +148,7 @@ class _Found:
     others_whole: bool = True
     steps: Sequence[Sufficing] = ()
     whole: bool = True
+    exact_to: int | None = None
 
 
 def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort: Effort) -> _Found:
@@ -163,7 +166,7 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
             draws, odds, effort=first, spare=number, cutting=cutting, glance=draws.glance, by_program=False
         )
     except Unfinished:
-        return _Found(NO_KIT, proven=False, others_whole=False, whole=False)
+        return _Found(NO_KIT, proven=False, others_whole=False, whole=False, exact_to=0)
     best, proven, bound = NO_KIT, False, None
     try:
         best, proven = scenarios.lightest(quota), scenarios.checked
@@ -172,18 +175,19 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
         with suppress(Unfinished):
             scenarios.go_on(effort.portion(_FOR_EACH))
             best = scenarios.by_greed(quota)
-    others, others_whole, steps, whole = list[Sufficing](), number == 0, list[Sufficing](), False
+    others, others_whole, steps, whole, exact_to = list[Sufficing](), number == 0, list[Sufficing](), False, 0
     with suppress(Unfinished):
         if proven:
             scenarios.go_on(effort.portion(_FOR_EACH))
             others, others_whole = scenarios.next_kits(best, quota, number)
         scenarios.go_on(effort)
-        steps, whole = scenarios.proven_steps(quota, _CURVE_TO)
-    if not proven and whole:
-        best, proven, bound = next((one for one in steps if one.probability >= quota), NO_KIT), scenarios.checked, None
-    if best.ids is not None and not whole:
-        steps = [*(one for one in steps if one.mass < best.mass and one.probability < best.probability), best]
-    return _Found(best, proven, bound, others, others_whole, steps, whole)
+        steps, whole, exact_to = scenarios.proven_steps(quota, _CURVE_TO)
+    reached = next((one for one in steps if one.probability >= quota), NO_KIT)
+    if not proven and (whole or reached.ids is not None):
+        best, proven, bound = reached, True, None
+    if best.ids is not None and not whole and best.mass > exact_to:
+        steps = [*(one for one in steps if one.probability < best.probability), best]
+    return _Found(best, proven, bound, others, others_whole, steps, whole, None if whole else exact_to)
 
 
 def _status_of(best: SureKit | None, found: _Found) -> Literal["optimal", "feasible", "uncovered", "not_settled"]:
@@ -353,7 +357,8 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
     every = outcomes_of(draws, frozenset(range(question.case.tools)))
     able = 1 - Fraction(int(every.cannot.sum()), len(draws))
     if able < quota:
-        return [_held_by(question, name, where, quota, able) for name, where in _worst_first(every)]
+        worst = sorted(every.lacking.items(), key=lambda one: -float(np.mean(one[1])))
+        return [_held_by(question, name, where, quota, able) for name, where in worst if where.any()]
     if every.probability < quota:
         return [_day_too_long(question, every, quota)]
 
@@ -363,12 +368,6 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
         return lightest.ids, lightest.scenarios
 
     return limit_gaps(likely_reliefs(draws, likely, effort=effort), [])
-
-
-def _worst_first(every: KitOutcomes) -> list[tuple[str, Any]]:
-    """Return what all tools together lack, in most draws first."""
-    lacking = [(name, where) for name, where in every.lacking.items() if where.any()]
-    return sorted(lacking, key=lambda one: -float(np.mean(one[1])))
 
 
 def _held_by(question: Question, name: str, where: Any, quota: Fraction, able: Fraction) -> Gap:
