@@ -9,6 +9,7 @@ from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from api.http.app_settings import settings_of
+from api.middleware.cross_origin import own_origin
 from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.database import store_of
 from api.store.key import any_key, find_key
@@ -105,17 +106,12 @@ def _reached_from_here(request: Request) -> bool:
     server, client = request.scope.get("server"), request.client
     ends = (settings_of(request).host, server[0] if server else "", client.host if client else "")
     straight = not any(name in _PROXIED or name.startswith(_ALSO_PROXIED) for name in request.headers)
-    own_page = request.headers.get("origin", _own_origin(request)) == _own_origin(request)
+    own_page = request.headers.get("origin", own_origin(request)) == own_origin(request)
     own_site = request.headers.get("sec-fetch-site", "none").lower() in _OWN_SITE
     netloc = request.url.netloc  # made of Host and path: what stands before an @, or behind a /, is lost from its name
     whole = "@" not in netloc and request.headers.getlist("host") == [netloc]
     from_here = all(is_loopback(end) for end in (*ends, request.url.hostname or ""))
     return straight and own_page and own_site and whole and from_here
-
-
-def _own_origin(request: Request) -> str:
-    """Return the origin of the service's own pages, as a browser tells it."""
-    return f"{request.url.scheme}://{request.url.netloc}"
 
 
 def is_loopback(name: str) -> bool:

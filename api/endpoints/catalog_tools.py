@@ -101,7 +101,7 @@ def delete_catalog_tool(
         found = stored.tool_of(connection, head, id)
         if found is None:
             raise _no_row(name, id)
-        given.hold([found[1]])
+        given.hold([found[1]], unseen=True)
         rows = stored.tools_of(connection, head)
         next_revision(connection, head, tuple(row for row in rows if row.id != id), head.note, settings)
 

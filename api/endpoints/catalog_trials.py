@@ -96,7 +96,7 @@ async def post_catalog_trials(
         new = parse_trials(text_of(body), file="the body") if media == CSV else form_of(body, TrialRecords).trials
         with store.reading() as connection:
             head = there(connection, caller.owner, name)
-            given.hold(head.tags)
+            given.hold(head.tags, unseen=True)
             return _tried(connection, head, new, settings)
 
     def write() -> CatalogWritten:

@@ -128,7 +128,7 @@ def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: Store
     """Delete a catalog with its revisions and trials. Only a backup can bring it back."""
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
-        given.hold(head.tags)
+        given.hold(head.tags, unseen=True)
         stored.drop(connection, head)
 
 

@@ -141,7 +141,7 @@ def _takes_writes(connection: Connection) -> bool:
         code = getattr(error.orig, "sqlite_errorcode", None)
         if code not in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_BUSY):
             raise
-        return code == sqlite3.SQLITE_BUSY
+        return bool(code == sqlite3.SQLITE_BUSY)
     return True
 
 
