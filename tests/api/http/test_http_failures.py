@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from typing import Any
 
 import pytest
-from service import JSON, LEAST, ask, faults_of, post, problem_of, send, small_app
+from service import LEAST, ask, faults_of, post, problem_of, send, small_app
 
 from api.http.json_reader import MOST_OF_ONE, single_keys
 
