@@ -54,13 +54,13 @@ class ChanceBounds:
         return np.asarray(self.laid.able[tools][:, :, cases].sum(axis=0))
 
     def served(self, times: Floats, held: Ints, cases: Ints) -> Bools:
-        """Tell which cases times of jobs serve [..., J, E], with so many tools able at those with a backup [..., B, E]."""
+        """Tell which cases are served by times of their jobs [..., J, E] and so many backups [..., B, E]."""
         found = self.laid.day(times, cases) <= self.laid.cap[cases]
         if self.laid.backed:
             found &= (held >= self.laid.backup[:, cases]).all(axis=-2)
         return np.asarray(found)
 
-    def look(self, times: Floats, held: Ints, tools: Ints, cases: Ints, gone: int, room: int) -> Look:
+    def look(self, times: Floats, held: Ints, tools: Ints, cases: Ints, gone: int, room: int, *, far: bool) -> Look:
         """Return what a kit with one tool more does.
 
         Args:
@@ -70,33 +70,58 @@ class ChanceBounds:
             cases: E of them.
             gone: the weight that is served for sure.
             room: what may be added to the kit [0.01 g].
+            far: whether to look beyond the room; else `upto` is the weight of all that is open.
         """
         laid, masses = self.laid, self.laid.masses[tools]
         lighter = np.minimum(np.searchsorted(masses, room - masses, side="right"), np.arange(len(tools)))
-        each = max(1, _BLOCK // max(1, len(tools) * (laid.jobs + laid.backed)))
-        alone, near, upto = (np.empty((len(cases), len(tools)), dtype=bool) for _ in range(3))
+        each = max(1, _BLOCK // max(1, len(tools) * (3 + laid.classes + laid.backed)))
+        alone, near, upto = (np.ones((len(cases), len(tools)), dtype=bool) for _ in range(3))
         for first in range(0, len(cases), each):
             part = slice(first, first + each)
-            here = cases[part]
-            one, more, all_ = self._looked(times[:, part], held[:, part], tools, here, lighter)
-            alone[part], near[part], upto[part] = one.T, more.T, all_.T
+            one, more, all_ = _looked(laid, times[:, part], held[:, part], tools, cases[part], lighter, far=far)
+            alone[part], near[part] = one.T, more.T
+            if far:
+                upto[part] = all_.T
         weights = self.weights[cases]
         return Look(lighter, alone, near, gone + weights @ near, gone + weights @ upto)
 
-    def _looked(self, times: Floats, held: Ints, tools: Ints, cases: Ints, lighter: Ints) -> tuple[Bools, Bools, Bools]:
-        """Tell of each tool which cases a kit serves with it, with the lighter ones too, and with all before it."""
-        laid, count = self.laid, len(tools)
-        within = laid.times[:count] if int(tools[-1]) == count - 1 else laid.times[tools]
-        each = np.minimum(within if len(cases) == laid.size else within[:, :, cases], times)
-        able = laid.able[tools][:, :, cases] + held if laid.backed else held
-        alone = self.served(each, able, cases)
-        some = np.flatnonzero(lighter)
-        besides = lighter[some] - 1
-        ahead = np.minimum.accumulate(each, axis=0)
-        sums = able.cumsum(axis=0) - np.arange(count)[:, None, None] * held if laid.backed else held
-        upto = self.served(ahead, sums, cases)
-        near = alone.copy()
-        if len(some):
-            with_those = able[some] + sums[besides] - held if laid.backed else held
-            near[some] = self.served(np.minimum(each[some], ahead[besides]), with_those, cases)
-        return alone, near, upto
+
+def _looked(
+    laid: AxisTimes, times: Floats, held: Ints, tools: Ints, cases: Ints, lighter: Ints, *, far: bool
+) -> tuple[Bools, Bools, Bools]:
+    """Tell of each tool which cases a kit serves with it, with the lighter ones too, and with all before it.
+
+    Job by job, so that what is looked at stays near.
+    """
+    count = len(tools)
+    which: slice | Ints = slice(count) if int(tools[-1]) == count - 1 else tools
+    every = len(cases) == laid.size
+    some = np.flatnonzero(lighter)
+    besides = lighter[some] - 1
+    sums: list[list[Floats]] = [[], [], []]
+    for jobs in laid.parts:
+        one, near, all_ = (
+            np.zeros((count, len(cases))),
+            np.zeros((len(some), len(cases))),
+            np.zeros((count, len(cases))),
+        )
+        for job in jobs:
+            each = laid.times[which, job]
+            each = np.minimum(each if every else each[:, cases], times[job])
+            ahead = np.minimum.accumulate(each, axis=0)
+            one += each
+            near += np.minimum(each[some], ahead[besides])
+            if far:
+                all_ += ahead
+        for kind, found in zip(sums, (one, near, all_), strict=True):
+            kind.append(found)
+    alone, beside, upto = (laid.day_of(kind, cases) <= laid.cap[cases] for kind in sums)
+    if laid.backed:
+        able, wanted = laid.able[which][:, :, cases], laid.backup[:, cases] - held
+        before = able.cumsum(axis=0)
+        alone &= (able >= wanted).all(axis=1)
+        beside &= (able[some] + before[besides] >= wanted).all(axis=1)
+        upto &= (before >= wanted).all(axis=1)
+    both = alone.copy()
+    both[some] = beside
+    return alone, both, upto

@@ -21,7 +21,7 @@ from solver.search.branching_data import BranchingData, Mask, bits
 from solver.several.axis_times import AxisTimes
 from solver.several.chance_bounds import ChanceBounds, Look
 
-_RISE = 1.4  # judged: the limit on mass against the one before
+_RISE = 1.3  # judged: the limit on mass against the one before
 _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
 
 
@@ -49,8 +49,7 @@ class _Node:
         cases: those that it does not serve, and that may be served beyond it.
         times: of its jobs in these, float[J, E].
         gone: the weight that it serves for sure.
-        most: the weight that can be served beyond it by times, whatever the limit.
-        worn: whether a check refused it in some of these though times let it serve them.
+        most: a weight that is no less than what is served beyond it, whatever the limit.
     """
 
     kit: Mask
@@ -60,7 +59,6 @@ class _Node:
     times: Floats
     gone: int
     most: int
-    worn: bool = False
 
 
 class _Front:
@@ -69,6 +67,7 @@ class _Front:
     def __init__(self, least: int, enough: int) -> None:
         """Begin with none."""
         self.least, self.enough = least, enough
+        self.floor = 0  # all that is lighter was met
         self.kits: list[ChanceKit] = []
         self._lay_out()
 
@@ -84,13 +83,14 @@ class _Front:
         return self.kits[-1].mass if self.kits and self.kits[-1].weight >= self.enough else None
 
     def wants(self, masses: Ints, weights: Ints) -> Bools:
-        """Tell which kits, by mass and weight, would count."""
+        """Tell where kits no lighter than a mass that serve no more than a weight may count."""
+        masses = np.maximum(masses, self.floor)
         place = np.searchsorted(self.masses, masses, side="right") - 1
         best = self.weights[place]
         return np.asarray((weights > best) & ((best < self.enough) | (self.masses[place] == masses)), dtype=bool)
 
     def wanted(self, mass: int, weight: int) -> bool:
-        """Tell whether one kit would."""
+        """Tell it of one."""
         return bool(self.wants(np.array([mass]), np.array([weight]))[0])
 
     def take(self, found: ChanceKit) -> None:
@@ -146,6 +146,7 @@ class ChanceSearch:
         self.met: list[ChanceKit] = []  # of the kits that were met those that serve more than any no heavier
         self.excluded: Sequence[Mask] = ()
         self.wanted: Sequence[Mask] = ()
+        self.needed: Mask = 0  # tools that may have to go though they save no time
         self.limit = 0  # on mass
         self.cut = False  # whether the limit kept something out that may count
         self.bound: int | None = None  # no lighter kit reaches the weight last asked for; None = none does
@@ -169,6 +170,9 @@ class ChanceSearch:
             Cancelled: nobody waits for it.
         """
         self.excluded, self.wanted = excluded, wanted
+        self.needed = self.needed_besides()
+        for some in wanted:
+            self.needed |= some
         front = _Front(least, enough)
         for one in self.met:
             if self.counts(one, front):
@@ -184,7 +188,7 @@ class ChanceSearch:
         while True:
             last = self.mass_cap if self.horizon is None else min(self.mass_cap, self.horizon - 1)
             self.limit = min(self.limit, last)
-            self.cut = False
+            self.cut, front.floor = False, done + 1
             if self.limit > done:
                 self.walk(root, front)
             done = self.limit if self.cut else last
@@ -198,6 +202,14 @@ class ChanceSearch:
                 break
             self.limit = max(done + 1, int(done * _RISE))
         self.bound = None if not front.kits else front.kits[-1].mass
+
+    def needed_besides(self) -> Mask:
+        """Return the tools that rules between tools ask for."""
+        found = 0
+        for several in (self.rules.some_of, *self.rules.companions.values()):
+            for some in several:
+                found |= some
+        return found
 
     def counts(self, one: ChanceKit, front: _Front) -> bool:
         """Tell whether a kit that was met before counts for a question."""
@@ -226,7 +238,7 @@ class ChanceSearch:
         """Return a mass that no kit asked for is below: that of the heaviest tool that some kit may end with."""
         if not len(root.tools):
             return self.least
-        upto = self.look(root, len(root.tools)).upto
+        upto = self.look(root, len(root.tools), far=True).upto
         reached = np.flatnonzero(upto >= front.least)
         return self.least + (int(self.laid.masses[root.tools[reached[0]]]) if len(reached) else 0)
 
@@ -263,10 +275,10 @@ class ChanceSearch:
         if self.nodes_left % _TOLD_EVERY == 0 and self.effort.on_solve is not None:
             self.effort.on_solve()
 
-    def look(self, node: _Node, count: int) -> Look:
+    def look(self, node: _Node, count: int, *, far: bool) -> Look:
         """Look at a kit with one more of its first tools, each with the lighter ones besides."""
         room = min(self.limit, self.mass_cap) - node.mass
-        return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room)
+        return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room, far=far)
 
     def children(self, node: _Node, front: _Front) -> Iterator[_Node]:
         """Yield the kits of one tool more beyond which some may count, and take up those that do, lightest first."""
@@ -278,8 +290,9 @@ class ChanceSearch:
         if not count:
             return
         self.spend()
-        look, sums = self.look(node, count), node.mass + masses[:count]
-        if not self.cut and self.limit < self.mass_cap:
+        far = not self.cut and self.limit < self.mass_cap
+        look, sums = self.look(node, count, far=far), node.mass + masses[:count]
+        if far:
             after = front.wants(np.full(count, self.limit + 1), look.upto)
             self.cut = bool((after & (look.lighter < np.arange(count))).any())
         for place in np.flatnonzero(front.wants(sums, look.beyond)).tolist():
@@ -313,8 +326,20 @@ class ChanceSearch:
                 return None
         open_now = look.near[:, place]
         cases = node.cases[open_now]
-        times = np.minimum(node.times[:, open_now], self.laid.times[tool][:, cases])
+        now = node.times[:, open_now]
+        times = np.minimum(now, self.laid.times[tool][:, cases])
+        if bool((times == now).all()) and not self.needed >> tool & 1 and not self.helps(node, place, cases):
+            return None
         return _Node(kit, mass, tools, cases, times, node.gone, int(look.upto[place]))
+
+    def helps(self, node: _Node, place: int, cases: Ints) -> bool:
+        """Tell whether a tool that saves no time may help in some cases: as a backup, or since others may wear out."""
+        laid, carried = self.laid, self.rules.tools(node.kit)
+        if laid.backed:
+            short = self.bounds.backed_by(carried, cases) < laid.backup[:, cases]
+            if (short & laid.able[node.tools[place]][:, cases]).any():
+                return True
+        return bool(laid.mortal[cases][:, np.append(carried, node.tools[: place + 1])].any())
 
     def lacking(self, kit: Mask) -> list[Mask]:
         """Return of each rule between tools that a kit breaks, and of those wanted, what it needs one more of."""
@@ -328,25 +353,41 @@ class ChanceSearch:
             front: what counts.
             good: the cases that times let it serve.
         """
-        lacking = self.lacking(node.kit)
-        weight = node.gone + self.bounds.weight_of(good)
-        counts = not lacking and front.wanted(node.mass, weight)
         tools = self.rules.tools(node.kit)
-        sure = self.laid.exact[good] & ~self.laid.mortal[good][:, tools].any(axis=1)
-        if counts and not sure.all():
-            self.spend()
-            doubtful = good[~sure]
-            held = self.serves(node.kit, doubtful, True)
-            node.worn = not held.all()
-            sure[~sure] = held
-        here = good[sure]
-        node.gone += self.bounds.weight_of(here)
-        stay = ~np.isin(node.cases, here, assume_unique=True)
-        node.cases, node.times = node.cases[stay], node.times[:, stay]
-        if counts and front.wanted(node.mass, node.gone):
+        doubtful = ~self.laid.exact[good] | self.laid.mortal[good][:, tools].any(axis=1)
+        self.serve(node, good[~doubtful])
+        left = good[doubtful]
+
+        def counts() -> bool:
+            return front.wanted(node.mass, node.gone + self.bounds.weight_of(left))
+
+        wanted = not self.lacking(node.kit) and counts()
+        if wanted and len(left):
+            if len(node.tools):
+                self.refute(node)
+                left = left[np.isin(left, node.cases, assume_unique=True)]
+                wanted = counts()
+            if wanted and len(left):
+                self.spend()
+                self.serve(node, left[self.serves(node.kit, left, True)])
+                left = left[:0]
+        if wanted and counts():
             found = ChanceKit(self.rules.kit(node.kit), node.mass, node.gone)
             front.take(found)
             self.meet(found)
+
+    def serve(self, node: _Node, cases: Ints) -> None:
+        """Let cases go that a kit serves for sure."""
+        node.gone += self.bounds.weight_of(cases)
+        stay = ~np.isin(node.cases, cases, assume_unique=True)
+        node.cases, node.times = node.cases[stay], node.times[:, stay]
+
+    def refute(self, node: _Node) -> None:
+        """Leave out the cases of a kit that all its free tools together do not serve, since tools wear out."""
+        self.spend()
+        every = node.kit | sum(1 << tool for tool in node.tools.tolist())
+        stay = self.serves(every, node.cases, False)
+        node.cases, node.times = node.cases[stay], node.times[:, stay]
 
     def meet(self, found: ChanceKit) -> None:
         """Keep a kit where it serves more than any no heavier."""
@@ -355,11 +396,6 @@ class ChanceSearch:
             self.met = sorted([*kept, found], key=lambda one: one.mass)
 
     def goes_on(self, node: _Node, front: _Front) -> bool:
-        """Tell whether some kit beyond one that a check refused may count: as all its free tools together do."""
-        if node.worn:
-            self.spend()
-            every = node.kit | sum(1 << tool for tool in node.tools.tolist())
-            stay = self.serves(every, node.cases, False)
-            node.cases, node.times = node.cases[stay], node.times[:, stay]
+        """Tell whether some kit beyond one may count."""
         heavier = node.mass + int(self.laid.masses[node.tools[0]])
         return front.wanted(heavier, node.gone + self.bounds.weight_of(node.cases))
