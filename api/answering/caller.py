@@ -12,7 +12,7 @@ from api.http.app_settings import settings_of
 from api.middleware.cross_origin import own_origin
 from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.database import store_of
-from api.store.key import any_key, find_key
+from api.store.key import any_key, find_key, used_now
 
 _LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
@@ -28,22 +28,23 @@ Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(_BEARER)]
 
 
 @dataclass(frozen=True)
-class _Caller:
-    """Whose catalogs a request means."""
+class Caller:
+    """Whose catalogs a request means, and by which key; None = the one user."""
 
     owner: str
+    key: str | None
 
 
-def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], _Caller]:
+def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], Caller]:
     """Return the dependency that lets in whoever may do what the scope asks for."""
 
-    def caller(request: Request, _: Credentials) -> _Caller:
+    def caller(request: Request, _: Credentials) -> Caller:
         return caller_of(request, scope)
 
     return caller
 
 
-def caller_of(request: Request, scope: Scope) -> _Caller:
+def caller_of(request: Request, scope: Scope) -> Caller:
     """Return who asks.
 
     Raises:
@@ -58,15 +59,17 @@ def caller_of(request: Request, scope: Scope) -> _Caller:
     with store_of(request).reading() as connection:
         key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
     if key is None:
-        raise _unauthorized("the key is unknown or revoked", error=' error="invalid_token"')
+        raise _unauthorized("the key is unknown, revoked or expired", error=' error="invalid_token"')
     if not key.may(scope):
         less = "only be used in addresses of cells" if key.scope == SHEET else key.scope
         detail = f"the key may {less}; this request needs a key that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
-    return _Caller(key.owner)
+    if note := used_now(key):
+        store_of(request).note(note)
+    return Caller(key.owner, key.id)
 
 
-def _by_sheet_key(request: Request, text: str) -> _Caller:
+def _by_sheet_key(request: Request, text: str) -> Caller:
     """Return whose sheet key an address of a cell carries; any other key does not belong into an address.
 
     Raises:
@@ -78,10 +81,12 @@ def _by_sheet_key(request: Request, text: str) -> _Caller:
     if key is None or key.scope != SHEET:
         detail = "the key in the address is not a valid sheet key; make one by `kitwright key create --scope sheet`"
         raise _unauthorized(detail, error=' error="invalid_token"')
-    return _Caller(key.owner)
+    if note := used_now(key):
+        store_of(request).note(note)
+    return Caller(key.owner, key.id)
 
 
-def _one_user(request: Request) -> _Caller:
+def _one_user(request: Request) -> Caller:
     """Return the one user, where the settings allow one, no key was ever made and only this machine is served.
 
     Raises:
@@ -92,7 +97,7 @@ def _one_user(request: Request) -> _Caller:
     with store_of(request).reading() as connection:
         if any_key(connection):
             raise _unauthorized("this service uses keys; send Authorization: Bearer KEY")
-    return _Caller(_LOCAL)
+    return Caller(_LOCAL, None)
 
 
 def _reached_from_here(request: Request) -> bool:
@@ -130,6 +135,6 @@ def _unauthorized(detail: str, *, error: str = "") -> HTTPException:
 
 
 READ, PLAN, WRITE = (Depends(_allowed(scope)) for scope in SCOPES)
-Reader = Annotated[_Caller, READ]
-_Planner = Annotated[_Caller, PLAN]
-Writer = Annotated[_Caller, WRITE]
+Reader = Annotated[Caller, READ]
+_Planner = Annotated[Caller, PLAN]
+Writer = Annotated[Caller, WRITE]

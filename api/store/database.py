@@ -2,7 +2,7 @@
 
 import logging
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
@@ -111,6 +111,14 @@ class Store:
         except _DOWN as error:
             _log.error("the store can't be used: %s", error)
             raise StoreDown("the store is not available now") from error
+
+    def note(self, change: Callable[[Connection], None]) -> None:
+        """Make a small change that may be left undone, so that nothing waits for it."""
+        try:
+            with self.watch.begin() as connection:
+                change(connection)
+        except _DOWN as error:
+            _log.info("the store did not take a note: %s", error)
 
     @cached_property
     def watch(self) -> Engine:
