@@ -28,6 +28,7 @@ from api.middleware.cell_errors import CellErrors
 from api.middleware.cross_origin import CrossOrigin
 from api.middleware.hang_up import HangUp
 from api.middleware.last_resort import LastResort
+from api.middleware.own_name import OwnName
 from api.middleware.rate_limit import Rate, RateLimit
 from api.middleware.request_log import RequestLog
 from api.middleware.safe_headers import SafeHeaders
@@ -110,6 +111,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(CellErrors)
+    app.add_middleware(OwnName)
     app.add_middleware(HangUp)
     app.add_middleware(SafeHeaders)
     app.add_middleware(RequestLog, metrics=app.state.metrics)

@@ -24,6 +24,8 @@ _WRONG_INPUT = 2
 _MOST_WORKERS = 256
 _READER_LEFT = 1  # as rich ends a table that nobody reads
 
+_MOST_DAYS = 36_500  # of a key: a hundred years
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command; exit code 0 = done, 2 = wrong input, 3 = uncovered, 4 = failed or not settled in time."""
@@ -187,18 +189,31 @@ def _add_store(commands: "_Commands") -> None:
     scopes = "read, plan or write: each may do what those before it may; sheet: only plans from cells"
     create.add_argument("--scope", choices=(*SCOPES, SHEET), required=True, help=scopes)
     create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
+    create.add_argument("--days", type=_days, help="days after which it expires; never, where it is left out")
     create.set_defaults(run="api.cli.store_command:create_key")
     listing = key.add_parser("list", help="list the keys without their secrets")
     listing.set_defaults(run="api.cli.store_command:list_keys")
     revoke = key.add_parser("revoke", help="revoke a key from the next request on")
     revoke.add_argument("id", metavar="ID", help="as `kitwright key list` prints it")
     revoke.set_defaults(run="api.cli.store_command:revoke_one")
+    listed = commands.add_parser("changes", help="list who changed what, when, as lines of JSON")
+    listed.add_argument("--owner", help="whose catalogs and keys; of all owners, where it is left out")
+    listed.add_argument("--since", metavar="TIME", help="from this time on, as 2026-01-31 or 2026-01-31T12:00 (UTC)")
+    listed.set_defaults(run="api.cli.store_command:list_changes")
     backup = commands.add_parser("backup", help="write everything stored into a file")
     backup.add_argument("file", type=Path, metavar="FILE")
     backup.set_defaults(run="api.cli.store_command:write_backup")
     restore = commands.add_parser("restore", help="read a backup into an empty store")
     restore.add_argument("file", type=Path, metavar="FILE")
     restore.set_defaults(run="api.cli.store_command:read_backup")
+
+
+def _days(text: str) -> float:
+    """Return a number of days."""
+    days = float(text)
+    if not 0 < days <= _MOST_DAYS:
+        raise argparse.ArgumentTypeError(f"{text} is not above 0 and at most {_MOST_DAYS} days")
+    return days
 
 
 def _listed(names: Sequence[str]) -> str:

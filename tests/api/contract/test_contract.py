@@ -11,7 +11,7 @@ import pytest
 from fastapi import FastAPI
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
-from service import APP, ask, kit_of, post, small_app
+from service import APP, ask, kit_of, now, post, small_app
 from tree import ROOT
 
 from api.app.application import create_app
@@ -223,8 +223,12 @@ def asked(method: str, address: str, operation: Row, app: FastAPI) -> list[httpx
     if method in ("GET", "DELETE"):
         return [ask(method, address, app=app, headers={"If-Match": "*"} if method == "DELETE" else {})]
     assert request_examples(operation)
+    stored = method != "POST" and "/v1/catalogs" in address
     headers = {"If-Match": "*"} if "/v1/catalogs" in address else {}
-    return [ask(method, address, app=app, **sent(body, headers)) for body in request_examples(operation)]
+    return [
+        ask(method, address, app=app, **sent(body, now(address, app=app) if stored else headers))
+        for body in request_examples(operation)
+    ]
 
 
 def sent(body: Any, headers: dict[str, str]) -> Row:
