@@ -18,6 +18,28 @@ class Naming {
     return this.#tools.get(id) ?? sentence(words(id));
   }
 
+  /** A name without its measures: what stands before the first comma. */
+  short(id) {
+    return this.tool(id).replace(/,.*/, "");
+  }
+
+  /** A name with its main measure: what stands before the second comma, without the noun of what is measured. */
+  brief(id) {
+    return this.tool(id).split(", ").slice(0, 2).join(", ").replace(/ (blade|chain|head|wire)$/, "");
+  }
+
+  /** Brief names of ids. */
+  briefs(ids) {
+    const names = [...new Set(ids)].map((id) => this.brief(id));
+    return names.length ? joined(names) : "nothing";
+  }
+
+  /** Short names of ids. */
+  shorts(ids) {
+    const names = [...new Set(ids)].map((id) => this.short(id));
+    return names.length ? joined(names) : "nothing";
+  }
+
   /** Names of ids that stand as often as a kit holds the tool. */
   tools(ids) {
     const counts = Map.groupBy(ids, (id) => id);
