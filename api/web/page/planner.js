@@ -32,6 +32,15 @@ const THINKING_MS = 1200; // the same where a field is empty, or holds no figure
 const BUSY_MS = 300; // a shorter wait needs no sign
 const SURE_ONLY = "It is told where grams are made least, and without a second kit for safety.";
 
+/** Whether the service tells how sure the kit of a trip is. */
+const tellsSure = (trip) => !trip.robust && (trip.aim ?? "mass") === "mass";
+
+/** A fault where and as a reader of the form needs it. */
+function inTheForm({ pointer, detail }) {
+  if (pointer === "#/tasks" && detail.includes("no work")) return { pointer: "#/fire/warmth_h", detail: "There is nothing to cut: write hours of fire or litres to boil, or add camp jobs below" };
+  return { pointer: pointer.replace(/^#\/trip\//, "#/"), detail };
+}
+
 const place = (id) => document.getElementById(id);
 
 class Planner {
@@ -137,7 +146,7 @@ class Planner {
     if (signal.aborted) return;
     const bare = { ...trip };
     delete bare.sure;
-    if (trip.robust || (trip.aim ?? "mass") !== "mass") this.sure.leave(SURE_ONLY);
+    if (!tellsSure(trip)) this.sure.leave(SURE_ONLY);
     else this.#ask("sure", "/v1/kits/sure", { trip: { ...bare, alternatives: 0 }, sure: { draws: DRAWS } }, signal);
     this.#ask("front", "/v1/kits/front", { trip }, signal);
   }
@@ -157,7 +166,8 @@ class Planner {
       if (signal.aborted) return;
       if (!(error instanceof Refusal)) throw error;
       if (this.#shown[name]) this.#come(name, { ...this.#shown[name], failed: error.problem.title });
-      else for (const part of { front: [this.front], sure: [this.sure] }[name] ?? [this.next, this.pins]) part.fail(error.problem.title);
+      else if (name === "sure") this.head.failSure(error.problem.title);
+      if (!this.#shown[name]) for (const part of { front: [this.front], sure: [this.sure] }[name] ?? [this.next, this.pins]) part.fail(error.problem.title);
     }
   }
 
@@ -194,7 +204,7 @@ class Planner {
 
   #drawKit(quick, trip, figures, naming) {
     this.head.age(false);
-    this.head.show(quick, trip, figures, naming);
+    this.head.show(quick, trip, { figures, naming, asked: tellsSure(trip) });
     if (isPartial(quick)) this.relief.tell(quick, figures, naming);
     else this.relief.hide();
     for (const part of [this.pack, this.care, this.reach, this.assumed]) part.show(quick, figures, naming);
@@ -236,7 +246,7 @@ class Planner {
 
   /** Show a problem: what has a field beside it, the rest above the folds; the line says where to look. */
   #refuse(problem) {
-    const errors = (problem.errors ?? []).map((fault) => ({ ...fault, pointer: fault.pointer.replace(/^#\/trip\//, "#/") }));
+    const errors = (problem.errors ?? []).map(inTheForm);
     const strays = this.form.mark(errors);
     const lines = strays.map(({ pointer, detail }) => node("li", { textContent: `${pointer.replace(/^#\//, "").replaceAll(/[_/]/g, " ")}: ${detail}` }));
     const box = place("strays");

@@ -3,7 +3,7 @@
 import { node } from "../kitwright.js";
 
 const EVERYWHERE = ["defer", "law-blades", "air-travel", "live-wood", "fire-rules", "cover-edges", "camp-fire"]; // true of any trip
-const FIRST = /^.*?[.:](?=\s|$)/;
+const FIRST = /^.{24,}?[.:](?=\s|$)/; // a sentence, or two where the first says little
 
 const ofThisKit = (cautions) => cautions.filter(({ code }) => !EVERYWHERE.includes(code) && code !== "fire-not-allowed");
 

@@ -1,7 +1,7 @@
 /** The answer in figures: the line that stays in sight, and the panel with both lines of grams and the minutes. */
 
 import { node } from "../kitwright.js";
-import { joined, sentence } from "./naming.js";
+import { joined, massOf, sentence } from "./naming.js";
 
 const HUNDRED = 100;
 const TOO_LITTLE = { work_min_per_day: "no kit is so quick", mass_g: "no kit is so light", tools_at_most: "no kit has so few tools", members: "nobody can carry it within what each may carry" };
@@ -47,22 +47,30 @@ class Headline {
   refuse(name, told) {
     this.mass.textContent = "";
     this.rest.textContent = name ? `${name}: ${told}` : told;
-    this.line.toggleAttribute("data-wrong", true);
+    this.line.dataset.wrong = "fault";
     this.heard.textContent = this.rest.textContent;
   }
 
-  show(answer, trip, figures, naming) {
-    Object.assign(this, { answer, trip, figures, naming });
+  /** Show a kit; `asked` tells whether how sure it is will follow. */
+  show(answer, trip, { figures, naming, asked }) {
+    Object.assign(this, { answer, trip, figures, naming, asked });
     this.#sure = null;
     const partial = isPartial(answer);
     const people = trip.people ?? 1;
     const each = figures.minutes(answer.kit.work_min_per_day / people);
     const daily = people > 1 ? `${each} each a day` : `${each} a day`;
-    this.line.toggleAttribute("data-wrong", partial);
+    if (partial) this.line.dataset.wrong = "partial";
+    else delete this.line.dataset.wrong;
     this.mass.textContent = partial ? "Not all of it" : figures.mass(answer.kit.mass_g);
     this.rest.textContent = partial ? this.#missing() : `${this.#names()} · ${daily}`;
     this.heard.textContent = `${this.#status()}: ${partial ? this.#missing() : `${figures.mass(answer.kit.mass_g)}, ${this.#names()}, ${daily}`}.`;
     this.#draw();
+  }
+
+  /** Say why nobody knows how sure the kit is. */
+  failSure(title) {
+    const line = this.panel.querySelector("#as-assumed");
+    if (line) line.textContent = `If all is as assumed. How sure that is, is not known: ${title}.`;
   }
 
   /** Add how sure the kit is, and what one that is sure enough weighs. */
@@ -72,7 +80,7 @@ class Headline {
   }
 
   #names() {
-    const names = this.answer.kit.tools.map((tool) => tool.name.replace(/,.*/, ""));
+    const names = [...this.answer.kit.tools].sort((a, b) => massOf(b) - massOf(a)).map(({ id }) => this.naming.short(id));
     if (!names.length) return "nothing to carry";
     const rest = names.length - MOST_NAMES;
     return rest > 0 ? `${names.slice(0, MOST_NAMES).join(", ")} and ${rest} more` : joined(names);
@@ -91,7 +99,8 @@ class Headline {
   #instead() {
     const { kit, gaps } = this.answer;
     const all = gaps.length > 0 && gaps.every(({ kind }) => kind === "limit");
-    return `${this.figures.mass(kit.mass_g)} ${all ? "is the least that does the work" : "does what can be done"}: ${this.naming.briefs(kit.tools.map(({ id }) => id))}.`;
+    const mass = this.figures.mass(kit.mass_g);
+    return `${all ? `The nearest kit weighs ${mass}` : `${mass} does what can be done`}: ${this.naming.briefs(kit.tools.map(({ id }) => id))}.`;
   }
 
   #status() {
@@ -119,7 +128,8 @@ class Headline {
 
   #sureLines() {
     const { figures, naming } = this;
-    if (!this.#sure?.at_medians) return [];
+    if (!this.#sure) return this.asked && !isPartial(this.answer) ? [node("p", { id: "as-assumed", textContent: "If all is as assumed. Trying it on trips where it is not …" })] : [];
+    if (!this.#sure.at_medians) return [];
     const { at_medians: assumed, at_confidence: enough } = this.#sure;
     const lines = [node("p", { id: "as-assumed", textContent: `If all is as assumed: suffices on ${odds(assumed.fresh.probability)}.` })];
     if (!enough || enough.kit.ids.join() === assumed.kit.ids.join()) return lines;

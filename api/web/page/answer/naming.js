@@ -6,6 +6,9 @@ const words = (id) => String(id).replaceAll("-", " ");
 const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 const joined = (names) => new Intl.ListFormat("en", { type: "conjunction" }).format(names);
 
+const copies = (tool) => tool.count || 1;
+const massOf = (tool) => copies(tool) * tool.mass_g; // with its copies [g]
+
 class Naming {
   #tools = new Map();
 
@@ -25,7 +28,7 @@ class Naming {
 
   /** A name with its main measure: what stands before the second comma, without the noun of what is measured. */
   brief(id) {
-    return this.tool(id).split(", ").slice(0, 2).join(", ").replace(/ (blade|chain|head|wire)$/, "");
+    return this.tool(id).split(", ").slice(0, 2).join(", ").replace(/( fixed)? (blade|chain|head|wire)$/, "");
   }
 
   /** Brief names of ids. */
@@ -56,4 +59,4 @@ class Naming {
 /** The ids of the tools of a kit, each as often as the kit holds it. */
 const idsOf = (tools) => tools.flatMap(({ id, count }) => Array.from({ length: count }, () => id));
 
-export { idsOf, joined, Naming, sentence, words };
+export { copies, idsOf, joined, massOf, Naming, sentence, words };

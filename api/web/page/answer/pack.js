@@ -2,14 +2,12 @@
 
 import { node } from "../kitwright.js";
 import { logEnd } from "../plots/log_end.js";
-import { sentence, words } from "./naming.js";
+import { copies, massOf, sentence, words } from "./naming.js";
 import { because, toldUse, usesOf } from "./uses.js";
 
 const LEAST_MIN = 0.05; // told to one decimal
 const PARTS_OF_A_DAY = ["cutting", "handling", "gathering", "rest"];
 
-const copies = (tool) => tool.count || 1;
-const massOf = (tool) => copies(tool) * tool.mass_g;
 
 class Pack {
   constructor(root) {
@@ -90,4 +88,4 @@ class Pack {
   }
 }
 
-export { massOf, Pack };
+export { Pack };

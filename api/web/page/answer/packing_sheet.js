@@ -3,8 +3,7 @@
 import { node } from "../kitwright.js";
 import { ofThisKit } from "./care.js";
 import { bannedOf, isPartial } from "./headline.js";
-import { sentence } from "./naming.js";
-import { massOf } from "./pack.js";
+import { massOf, sentence } from "./naming.js";
 import { because, usesOf } from "./uses.js";
 
 const MOST_ASSUMED = 6;
