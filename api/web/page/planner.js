@@ -18,7 +18,7 @@ import { KeptTrips } from "./device/kept_trips.js";
 import { BESIDE, recall, remember, TRIP, UNITS } from "./device/memory.js";
 import { keepPage, tellNetwork } from "./device/offline.js";
 import { Past } from "./device/past.js";
-import { post, Refusal, rows } from "./device/service.js";
+import { post, Refusal } from "./device/service.js";
 import { fragmentOf, tripOf } from "./device/share_link.js";
 import { FrontPlot } from "./plots/front_plot.js";
 import { ReachPlot } from "./plots/reach_plot.js";
@@ -94,7 +94,7 @@ class Planner {
     this.#setUnits(recall(UNITS) ?? (/-(US|LR|MM)$/.test(navigator.language) ? "us" : "metric"));
     if (this.form.takeEarly()) this.#keepDraft();
     await this.plan();
-    await Promise.all([this.#loadExamples(), this.#loadTables()]);
+    await this.#loadTables();
   }
 
   /** Plan the trip of the form: the kit first, then what goes beyond it. */
@@ -299,30 +299,26 @@ class Planner {
     place("redo").disabled = !this.#past.hasAfter;
   }
 
-  async #loadExamples() {
-    const response = await fetch(new URL("examples.json", import.meta.url)).catch(() => null);
-    const chips = ((await response?.json()) ?? []).map(({ id, trip }) => {
-      const chip = node("button", { type: "button", textContent: id.replaceAll("-", " "), title: trip.name });
-      chip.addEventListener("click", () => {
-        this.#open(trip);
-        this.#toAnswer();
-      });
-      return chip;
-    });
-    place("examples").replaceChildren(...chips);
+  /** Load what one may choose from; without it the sentence still plans. */
+  async #loadTables() {
+    const response = await fetch(new URL("tables.json", import.meta.url)).catch(() => null);
+    if (!response?.ok) return;
+    const { examples, woods, camp_work: campWork, tools } = await response.json();
+    place("examples").replaceChildren(...examples.map((example) => this.#chip(example)));
+    this.#tools = tools;
+    this.form.offer({ woods, campWork, tools });
+    this.own.picker.offer(tools);
+    this.own.tell(this.#figures, this.#naming);
+    this.#draw();
   }
 
-  async #loadTables() {
-    try {
-      const [woods, campWork, tools] = await Promise.all([rows("/v1/woods"), rows("/v1/camp-work"), rows("/v1/tools")]);
-      this.#tools = tools;
-      this.form.offer({ woods, campWork, tools });
-      this.own.picker.offer(tools);
-      this.own.tell(this.#figures, this.#naming);
-      this.#draw();
-    } catch (error) {
-      if (!(error instanceof Refusal)) throw error; // without the tables the sentence still plans
-    }
+  #chip({ id, trip }) {
+    const chip = node("button", { type: "button", textContent: id.replaceAll("-", " "), title: trip.name });
+    chip.addEventListener("click", () => {
+      this.#open(trip);
+      this.#toAnswer();
+    });
+    return chip;
   }
 
   /** Show the trip of the address; whether there is one. */
