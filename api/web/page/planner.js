@@ -70,7 +70,7 @@ class Planner {
     this.assumed = new Assumed(place("assumed"));
     this.own = new OwnKit(place("own"), () => this.form.trip, (problem) => this.#refuse(problem));
     this.sheet = new PackingSheet(place("sheet"));
-    this.trips = new KeptTrips(place("trips"), { tripOf: () => this.form.trip, onOpen: (trip) => this.#open(trip), say: (told) => this.#say(told) });
+    this.trips = new KeptTrips(place("trips"), { tripOf: () => this.form.trip, onOpen: (trip) => this.#open(trip) });
     this.#listen();
   }
 
@@ -236,6 +236,7 @@ class Planner {
   /** Something was changed: keep it at once, and plan when the typing pauses. */
   #edited(complete) {
     this.#keepDraft();
+    place("broken").hidden = true;
     this.head.age(true);
     clearTimeout(this.#timer);
     if (JSON.stringify(this.form.trip) === JSON.stringify(this.#shown.trip) && !this.form.faults.length) {
@@ -329,7 +330,7 @@ class Planner {
       return trip !== null;
     } catch {
       this.form.show(FIRST_TRIP);
-      this.#say("The link contains no readable trip. It may be incomplete.");
+      place("broken").hidden = false;
       return true;
     }
   }

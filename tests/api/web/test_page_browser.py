@@ -347,6 +347,7 @@ def test_trips_with_a_name_and_tools_of_ones_own_stay_on_the_device(opened: Open
     unfold(page, "Other trips")
     page.get_by_label("A name for this trip").fill("Invented: with my chain")
     page.get_by_role("button", name="Keep this trip").click()
+    expect(page.locator("#trips")).to_contain_text("Kept on this device: Invented: with my chain.")
     planned(page, lambda: page.get_by_role("button", name="stream survey").click())
     assert linked(page) == SURVEY
     page.reload()
@@ -396,6 +397,7 @@ def test_a_broken_link_is_told(opened: Open) -> None:
     """What is no trip is said, and the form stays usable."""
     for broken in ("#trip=%%%", "#trip=WzFd", "#trip=bnVsbA"):
         page = opened(fragment=broken)
+        expect(page.get_by_role("alert")).to_contain_text("no readable trip")
         expect(page.get_by_label("People")).to_have_value("2")
 
 
