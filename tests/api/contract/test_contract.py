@@ -98,7 +98,6 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "GET /v1/woods",
         "GET /v1/woods/{id}",
         "GET /v1/camp-work",
-        "GET /v1/designs",
         "POST /v1/kits/front",
         "POST /v1/kits/batch",
         "POST /v1/kits/check",
