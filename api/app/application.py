@@ -40,8 +40,8 @@ from api.sheet.answers import Answers
 from api.solving.bounded_memory import Memory
 from api.solving.solve_queue import Solves
 from api.store.database import Store
+from api.web import bench_files, docs_page, guide_pages, guide_tables
 from api.web import embed_files as embed
-from api.web import guide_pages
 from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
 
@@ -59,7 +59,10 @@ _PARTS = (
     *_SHEET,
     service,
     embed,
+    guide_tables,
     guide_pages,
+    bench_files,
+    docs_page,
     page,
 )
 _VERSION = "1.0.0"
