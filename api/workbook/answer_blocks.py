@@ -222,7 +222,7 @@ class AnswerBlocks:
             Series(sheet.name, x, y, first, last, "35574A", 6),
             Series(sheet.name, kit_x, kit_y, first, first, "C8641B", 10),
         )
-        sheet.charts.append(Chart(6, RIGHT, "", "minutes of wood work a day", "packed grams", series, 143, 92))
+        sheet.charts.append(Chart(6, RIGHT, "", "minutes of wood work a day", "packed grams", series, 151, 92))
         row = 6 + _CHART_ROWS
         told = '". A chart that is copied with a tab may draw the first tab still: its legend names the tab."'
         note = f'="This is tab "&{query.tab}&{told}'

@@ -108,6 +108,7 @@ def _add_looks(file: Any) -> None:
         back = {} if look.fill is None else {"backgroundcolor": f"#{look.fill}"}
         wrap = "wrap" if look.wrap else "no-wrap"
         kept = {"cellprotect": "none"} if look.open else {}
+        kept |= {"shrinktofit": "true"} if look.shrink else {}
         style.addElement(TableCellProperties(verticalalign="middle", wrapoption=wrap, **line, **back, **kept))
         margin = {"marginleft": f"{INDENT_MM}mm"} if look.indent else {}
         style.addElement(ParagraphProperties(textalign="end" if look.right else "start", **margin))

@@ -96,7 +96,7 @@ class _Planner:
     """The workbook while it is put together."""
 
     def __init__(self, service: str, kind: str, filled: Mapping[str, Content] | None) -> None:
-        widths = (50, 27, 22, 26, 26, 5, 58, 26, 24, 30, 74, 5, 30, 30, 84, 5, 5, 5, 30, 30)
+        widths = (50, 27, 22, 26, 26, 5, 58, 26, 24, 30, 84, 5, 28, 28, 96, 5, 5, 5, 30, 30)
         self.trip = WorkbookSheet(TRIP, widths, frozen_rows=4, landscape=True, protected=True)
         self.tools, self.own_tools, self.own_ids = own_tools_sheet()
         self.query = TripQuery(self.trip)

@@ -22,6 +22,7 @@ class Look:
     right: bool = False
     decimals: int | None = None
     indent: bool = False
+    shrink: bool = False  # whether a text too long for its cell is written smaller, so that nothing is cut
     open: bool = False  # whether it can be changed on a protected sheet
 
 
@@ -40,12 +41,12 @@ LOOKS = {
     "whole": Look(line="DDE3DC", right=True, decimals=0),
     "hundredth": Look(line="DDE3DC", right=True, decimals=2),
     "tenth": Look(line="DDE3DC", right=True, decimals=1),
-    "text": Look(line="DDE3DC", wrap=True, indent=True),
-    "ids": Look(size=8, line="DDE3DC", wrap=True, indent=True),  # so that most stand in one line
-    "caution": Look(size=8.5, ink="5B4630", line="DDE3DC", wrap=True, indent=True),
+    "text": Look(line="DDE3DC", shrink=True, indent=True),
+    "ids": Look(size=8, line="DDE3DC", shrink=True, indent=True),
+    "caution": Look(size=8.5, ink="5B4630", line="DDE3DC", shrink=True, indent=True),
     "workings": Look(size=8, ink="6B7670"),
     "link": Look(size=8.5, ink="1A5FB4"),
-    "note": Look(size=8.5, italic=True, ink="6B7670", wrap=True),
+    "note": Look(size=8.5, italic=True, ink="6B7670", shrink=True),
 }
 
 

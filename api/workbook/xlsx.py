@@ -100,7 +100,8 @@ def _dress(into: Worksheet, row: int, column: int, span: int, rows: int, look: L
                 cell.border = Border(bottom=Side("thin", color=look.line))
             across = "right" if look.right else "left"
             indent = 1 if look.indent else 0
-            cell.alignment = Alignment(horizontal=across, vertical="center", wrap_text=look.wrap, indent=indent)
+            fit = {"wrap_text": look.wrap, "shrink_to_fit": look.shrink, "indent": indent}
+            cell.alignment = Alignment(horizontal=across, vertical="center", **fit)
             if look.open:
                 cell.protection = Protection(locked=False)
             if look.decimals is not None:
