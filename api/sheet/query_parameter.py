@@ -54,6 +54,8 @@ CHOICES = {
         ("word", "figures"),
         "figures: the figures of an uncovered trip are told, those of a kit that does what it can.",
     ),
+    "front": (("no", "yes"), "Whether the file asks for the front."),
+    "more": (("no", "yes"), "Whether the file asks for next kits and prices."),
     "bom": (("0", "1"), "1: begin with a byte order mark, for programs that open the saved file."),
 }
 

@@ -6,6 +6,7 @@ from api.sheet import cell
 from api.sheet.column import COLUMNS
 from api.workbook.answer_blocks import LAST, AnswerBlocks, answer_groups
 from api.workbook.input_rule import input_rule_of
+from api.workbook.stored_result import stored_sheet
 from api.workbook.tools_sheet import own_tools_sheet
 from api.workbook.trip_query import PIECES_AT, FieldGroup, TripQuery
 from api.workbook.workbook import CellChoice, Content, Workbook, WorkbookSheet, letters
@@ -98,11 +99,12 @@ class _Planner:
     def __init__(self, service: str, kind: str, filled: Mapping[str, Content] | None) -> None:
         widths = (50, 27, 22, 26, 26, 5, 58, 26, 24, 30, 84, 5, 28, 28, 96, 5, 5, 5, 30, 30)
         self.trip = WorkbookSheet(TRIP, widths, frozen_rows=4, landscape=True, protected=True)
-        self.tools, self.own_tools, self.own_ids = own_tools_sheet()
         self.query = TripQuery(self.trip)
         self.ranges: dict[str, str] = {}
         self.at: dict[str, str] = {}
         self.service, self.kind, self.filled = service, kind, filled
+        self.own = str((filled or {}).get("own_tools") or "")
+        self.tools, self.own_tools, self.own_ids = own_tools_sheet(cell.own_tools(self.own))
 
     def built(self, stored: tuple[str, str] | None) -> Workbook:
         """Return the workbook, with the result of its trip where one is stored: the time, and the text."""
@@ -111,12 +113,19 @@ class _Planner:
         self.query.add_piece("own_tools", self.own_tools, label="Tools of your own")
         self.query.add_piece("key", _KEY_AT, label="Sheet key")
         groups = self.groups()
-        kept = ("", "", "") if stored is None else (stored[0], self.query.trip_text(groups), stored[1])
+        kept = (
+            ("", "", "")
+            if stored is None
+            else (stored[0], self.query.trip_text(groups, {self.own_tools: self.own or None}), stored[1])
+        )
         self.query.ask("$B$6", "$B$7", groups, kept)
         self.add_link()
         last = AnswerBlocks(self.trip, self.query, groups, below=row).add()
         self.trip.printed = f"A1:{letters(LAST)}{last}"
-        return Workbook("Kitwright: plan the lightest kit", (self.trip, self.tools))
+        sheets = [self.trip, self.tools]
+        if stored is not None:
+            sheets.insert(0, stored_sheet(*stored, [path for group in groups if group.on for path in group.paths]))
+        return Workbook("Kitwright: plan the lightest kit", sheets)
 
     def groups(self) -> list[FieldGroup]:
         """Return what is asked of the trip."""
@@ -219,6 +228,14 @@ class _Planner:
         """Say what an input may hold."""
         if (rule := input_rule_of(name, at)) is not None:
             self.trip.choices.append(CellChoice(row, column, formula=rule[0], told=rule[1]))
+
+
+def asked_in(filled: Mapping[str, Content]) -> list[str]:
+    """Return the fields that the workbook asks for with its inputs filled."""
+    made = _Planner("", "ods", filled)
+    made.add_lists()
+    made.add_inputs()
+    return [path for group in made.groups() if group.on for path in group.paths]
 
 
 def planner(

@@ -1,6 +1,9 @@
 """The sheet of tools of your own: a row each, used by all trips of the workbook."""
 
-from api.workbook.workbook import CellChoice, WorkbookSheet, letters
+from collections.abc import Mapping, Sequence
+
+from api.sheet.csv_table import neutral
+from api.workbook.workbook import CellChoice, Content, WorkbookSheet, letters
 
 TOOLS = "Tools"
 _ROWS, _TOP = 15, 5
@@ -29,17 +32,24 @@ _NOTE = (
 )
 
 
-def own_tools_sheet() -> tuple[WorkbookSheet, str, str]:
-    """Return the sheet, the cell that tells all its tools in the form of the service, and one that tells their ids."""
+def own_tools_sheet(tools: Sequence[Mapping[str, Content]]) -> tuple[WorkbookSheet, str, str]:
+    """Return the sheet, the cell that tells all its tools in the form of the service, and one that tells their ids.
+
+    Args:
+        tools: rows to fill in; what has no place on the sheet is left out.
+    """
     sheet = WorkbookSheet(TOOLS, (40, 30, *[22] * 13), frozen_rows=_TOP - 1, landscape=True, protected=True)
     text_at = len(_COLUMNS) + 2
     sheet.printed = f"A1:{letters(len(_COLUMNS))}{_TOP + _ROWS}"
     sheet.put(1, 1, "Tools of your own", "title", span=8)
     sheet.put(2, 1, _NOTE, "note", span=15)
-    for column, (_, heading, limits) in enumerate(_COLUMNS, start=1):
+    rows_of = dict(enumerate(tools, start=_TOP))
+    for column, (name, heading, limits) in enumerate(_COLUMNS, start=1):
         sheet.put(_TOP - 1, column, heading, "head" if limits is None else "head_right")
         for row in range(_TOP, _TOP + _ROWS):
-            at = sheet.put(row, column, None, "input_text" if limits is None else "input")
+            held = rows_of.get(row, {}).get(name)
+            content = neutral(held) if isinstance(held, str) else held
+            at = sheet.put(row, column, content, "input_text" if limits is None else "input")
             sheet.choices.append(_choice(row, column, at, limits))
     for row in range(_TOP, _TOP + _ROWS):
         sheet.put(row, text_at, f"={_text_of(row)}", "workings")

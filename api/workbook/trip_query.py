@@ -3,10 +3,10 @@
 They stand on the tab itself, beyond what is printed, so that a copy of the tab works by itself, in any file.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from api.workbook.workbook import WorkbookSheet, letters
+from api.workbook.workbook import Content, WorkbookSheet, letters
 
 PIECES_AT, LINES_AT, GRIDS_AT = 19, 24, 28  # columns
 _HEAD, _TOP = 1, 20  # rows: of titles, and where pieces, lines and members begin
@@ -14,7 +14,7 @@ MOST_MEMBERS, MOST_POINTS = 14, 60
 _LONGEST_ADDRESS = 2048  # support.microsoft.com, WEBSERVICE: longer addresses fail
 _NEAR = 1900
 _LONGEST_TEXT = 240  # of a text in a formula, in all programs: from memory, 255
-_LINE = "CHAR(10)"
+_LINE, _KEY = "CHAR(10)", "key"
 # What the service's own words begin with where it can't answer (errors=text).
 _WORDS = ("wrong ", "busy: ", "unfinished: ", "too many requests: ", "key: ", "failed: ", "refused: ")
 NOT_RUNNING = "No answer from the service at this address: is it running?"
@@ -148,13 +148,23 @@ class TripQuery:
     def _joined(self, column: int, *, between: str = "") -> str:
         """Return the formula of a column of all pieces, joined."""
         at, sign = letters(PIECES_AT + column), f'&"{between}"&' if between else "&"
-        return sign.join(f"{at}{row}" for row in range(_TOP, _TOP + self.pieces))
+        rows = [row for row, (name, *_) in enumerate(self.said, start=_TOP) if not between or name != _KEY]
+        return sign.join(f"{at}{row}" for row in rows)
 
-    def trip_text(self, groups: Sequence[FieldGroup]) -> str:
-        """Return what the cell of the trip comes to with the inputs as they are filled now."""
-        held = {f"{letters(column)}{row}": cell.content for (row, column), cell in self.sheet.cells.items()}
+    def trip_text(self, groups: Sequence[FieldGroup], beyond: Mapping[str, Content]) -> str:
+        """Return what the cell of the trip comes to with the inputs as they are filled now; no key is in it.
+
+        Args:
+            groups: the fields.
+            beyond: what cells of other sheets come to.
+        """
+        held = dict(beyond) | {
+            f"{letters(column)}{row}": cell.content for (row, column), cell in self.sheet.cells.items()
+        }
         pieces = []
         for name, at, beside in self.said:
+            if name == _KEY:
+                continue
             value = held.get(at)
             missing = value is None or (beside is not None and held.get(beside.replace("$", "")) is None)
             pieces.append("" if missing else f"{name}={value if isinstance(value, str) else f'{value:.15g}'}")

@@ -145,6 +145,12 @@ def test_a_host_that_is_no_address_does_not_reach_the_workbook() -> None:
     assert load_workbook(io.BytesIO(answer.content))["Trip"]["B6"].value.startswith("http://127.0.0.1:")
 
 
+@pytest.mark.parametrize("wrong", ["people=0", "own_tools=my-saw~mass_g", "front=perhaps&saw_mm=90", "nothing=1"])
+def test_a_workbook_of_a_trip_that_is_none_is_refused(wrong: str) -> None:
+    """As in a cell, before a file is made."""
+    assert ask("GET", f"/v1/sheet/workbook.ods?saw_mm=90&{wrong}").status_code == 422
+
+
 def test_no_workbook_is_committed() -> None:
     """They are made, never kept."""
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout

@@ -204,6 +204,28 @@ def test_a_copied_tab_shows_its_own_trip_by_one_address(tmp_path: Path, kind: st
     assert asked <= 3 * 4  # as opened, the copy, its change, and what was asked again in the other file
 
 
+@pytest.mark.parametrize(("kind", "locale"), [("ods", "de-DE"), ("xlsx", "en-US")])
+def test_a_stored_result_is_shown_offline_and_only_for_its_trip(tmp_path: Path, kind: str, locale: str) -> None:
+    """With its time; a name that looks like a formula is text; live, the answer with the same tools of your own."""
+    query = {"split_mm": "57.15", "saw_mm": "80", "saw_per_day": "4", "name": "=1+1", "people": "2", "sure_draws": "64",
+             "own_tools": "my-saw~kind~saw~mass_g~99.5~saw_score~6.5~saw_max_mm~120", "more": "yes"}  # fmt: skip
+    inputs, head = input_cells(), ["read", "Trip", "G2:G4"]
+    with served(tmp_path) as server:
+        answer = httpx.get(f"{server.url}/v1/sheet/workbook.{kind}", params=query, timeout=LONG_S)
+        live = [head, ["get", "Trip", "H6"], ["get", "Trip", inputs["name"]], ["read", "Trip", "A75:A76"]]
+        ((headline,), *_), grams, name, sure = calc(answer.content, kind, live, locale=locale)
+    assert (headline, name) == (HEADLINES["optimal"], "'=1+1")
+    assert "if all is as assumed: suffices with probability" in sure[1][0] + sure[0][0]
+    steps = [head, ["get", "Trip", "H6"], ["read", "Stored", "A1:B5"], ["get", "Trip", "G16"], ["get", "Trip", "T12"]]
+    steps += [["set", "Trip", inputs["people"], 3], head, ["get", "Trip", "H6"]]
+    stored, again, values, tool, _, _, changed, none = calc(answer.content, kind, steps, locale=locale)
+    assert re.fullmatch(rf"Stored at 20\d\d-\d\d-\d\d \d\d:\d\d UTC: {HEADLINES['optimal']}", stored[0][0])
+    assert stored[2][0] == f"Nothing newer: {NOT_ALLOWED}"
+    assert (again, tool, none) == (grams, "my-saw", "")
+    assert values[3:5] == [["status", "optimal"], ["kit.mass_g", f"{grams:.0f}"]]
+    assert changed[2][0].endswith("is of another trip or question.")
+
+
 def test_a_hundred_cells_are_fetched_each_by_one_get(tmp_path: Path) -> None:
     """Distinct addresses in one column of a new file: each the text that a plain GET gives."""
     with served(tmp_path) as server:
