@@ -54,7 +54,7 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
 
     async def tell(question: SheetQuestion) -> str:
         wanted = [
-            field_named(path, units=question.units, parameter=_FIELDS) for path in _paths_of(question.said[_FIELDS])
+            field_named(path, units=question.units, parameter=_FIELDS) for path in paths_of(question.said[_FIELDS])
         ]
         against, anyway = question.said["against"], question.said["uncovered"] == "figures"
         told = await desk.texts(question.cells, wanted, units=question.units, against=against, anyway=anyway)
@@ -67,7 +67,7 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
     return await reply(request, tell, held, more=_MORE, media="text/plain")
 
 
-def _paths_of(text: str) -> list[str]:
+def paths_of(text: str) -> list[str]:
     """Return the paths in a list of fields, those in brackets with what stands before them.
 
     Raises:
