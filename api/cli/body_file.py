@@ -6,10 +6,14 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from api.http.json_reader import single_keys, strict_json
+from api.http.json_reader import TooMuchJson, single_keys, strict_json
 from api.settings.refused import Refused
 
 _YAML = (".yaml", ".yml")
+
+
+class _BodyTooRich(Refused, ValueError):
+    """A file holds more values than any question needs."""
 
 
 def read_body(name: str) -> Any:
@@ -18,13 +22,18 @@ def read_body(name: str) -> Any:
     Raises:
         OSError: the file can't be read.
         json.JSONDecodeError: it is not JSON, or not as strict as over HTTP.
-        Refused: it is not TOML or YAML, or holds what JSON can't.
+        Refused: it is not TOML or YAML, holds what JSON can't, or more values than any question needs.
     """
     body = (sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()).removeprefix(codecs.BOM_UTF8)
     kind = Path(name).suffix.lower()
     if kind == ".toml":
         return _as_json(_toml(body), "TOML")
-    return _as_json(_yaml(body), "YAML") if kind in _YAML else strict_json(body)
+    if kind in _YAML:
+        return _as_json(_yaml(body), "YAML")
+    try:
+        return strict_json(body)
+    except TooMuchJson as error:
+        raise _BodyTooRich(str(error)) from error
 
 
 def _as_json(value: Any, kind: str) -> Any:

@@ -113,13 +113,19 @@ class Desk:
         *,
         units: Units,
         against: str = "minutes",
+        anyway: bool = False,
         time: BatchTime | None = None,
     ) -> list[str]:
-        """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
+        """Return the text of each field wanted of the trip that cells describe; raises as `answer` does.
+
+        With `anyway`, figures of an uncovered trip are told.
+        """
         draft = Draft(cells, units=units)
-        kinds = {asked_by(field, against) for field in wanted}
-        found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in kinds}
-        return [text_at(found[asked_by(field, against)], field) for field in wanted]
+        kinds = [asked_by(field, against) for field in wanted]
+        if "full" in kinds:  # which tells the kit too
+            kinds = ["full" if asked == "kit" else asked for asked in kinds]
+        found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(kinds)}
+        return [text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(kinds, wanted, strict=True)]
 
 
 async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:

@@ -154,6 +154,11 @@ def _quoted(cell: str) -> str:
     return f'"{doubled}"'
 
 
+def neutral(text: str) -> str:
+    """Return a text for one cell that begins no formula, marked as in a table."""
+    return _FORMULA.sub(r"\1'\2\3", text, count=1) if _FORMULA.match(text) else text
+
+
 def as_text(text: str) -> str:
     """Return a text that no spreadsheet turns into a number, a date or a truth; `parse_rows` reads it back."""
     return f"'{text}" if _NUMBER_LIKE.fullmatch(text) else text

@@ -36,11 +36,11 @@ from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
 from solver.programs.engine import Status
-from solver.search.alternative import Margins, NextKit, next_kits
 from solver.search.bound import Facts, facts_of
 from solver.search.carry_share import shares_of
 from solver.search.front import Point, front_of
 from solver.search.settling import Parts
+from solver.siblings.alternative import Margins, NextKit, next_kits
 
 
 @dataclass(frozen=True)

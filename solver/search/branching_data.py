@@ -191,6 +191,7 @@ class BranchingData:
         self.start = np.zeros((len(self.cases), self.jobs))
         self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job
         self.each_job = np.arange(self.jobs)[:, None]
+        self.class_order = (np.arange(self.classes) / max(1, self.classes))[:, None, None]  # costs are whole
         self.each_case = np.arange(len(self.cases))
 
     def lay_out_times(self) -> None:
@@ -381,10 +382,13 @@ class BranchingData:
             found: Floats = np.add.reduce(times, axis=1)
             return found
         at = self.each_case if cases is None else cases
-        shape = len(times), self.classes, self.in_class, times.shape[2]
-        cost = np.add.reduce(times[:, self.fixed :].reshape(shape), axis=2) + self.gather[at][:, :, None]
-        reach = self.reach[at[:, None, None], cost.argsort(axis=1)]
-        cost.sort(axis=1)
-        cost *= np.maximum(np.minimum(self.demand[at][:, None, None] - (reach.cumsum(axis=1) - reach), reach), 0.0)
-        day: Floats = np.add.reduce(times[:, : self.fixed], axis=1) * GRAMS_PER_KG + np.add.reduce(cost, axis=1)
+        job_first = np.ascontiguousarray(times.transpose(1, 0, 2))  # sums then run along the long axes
+        reach = self.reach[at].T[:, :, None]
+        shape = self.classes, self.in_class, *job_first.shape[1:]
+        cost = np.add.reduce(job_first[self.fixed :].reshape(shape), axis=1)
+        cost += self.gather[at].T[:, :, None]
+        order = cost + self.class_order  # equal costs in the order of classes
+        cheaper = np.add.reduce((order[:, None] > order) * reach, axis=1)
+        cost *= np.maximum(np.minimum(self.demand[at][:, None] - cheaper, reach), 0.0)
+        day: Floats = np.add.reduce(job_first[: self.fixed], axis=0) * GRAMS_PER_KG + np.add.reduce(cost, axis=0)
         return day

@@ -28,7 +28,7 @@ from solver.search.proof import Prover
 from solver.search.tree import Tree
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
-_FOR_TREE = 0.6  # judged: of the time; the rest is for a program
+FOR_TREE = 0.6  # judged: of the time; the rest is for a program
 _FOR_GREED = 0.1  # judged: of the time, for a kit where none is known
 MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
 
@@ -270,7 +270,7 @@ def choose(
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
     if aim == "mass" and (solver or effort.solver) is None:
         goal, search.ends_worn = Lightest(every=ties), True
-        within = effort.portion(_FOR_TREE)
+        within = effort.portion(FOR_TREE)
         tree = Tree(BranchingData([small]), goal, search, near=near, effort=within, nodes=MOST_NODES)
         complete, met = tree.run(), goal.met
         if complete:

@@ -18,7 +18,7 @@ from solver.model.reduction import kept_together
 from solver.search.branching_data import ENDLESS, BranchingData, bits
 from solver.search.choice import Choice, Search, choice_of, first_met, least_mass
 from solver.search.goal import Met
-from solver.siblings.kit_guess import homes_of
+from solver.siblings.kit_guess import FEWER, homes_of
 from solver.siblings.lacked_sets import LackedSets
 
 _MOST_ROWS = 5_000  # judged: kits met in all; by then each case fares better by itself
@@ -28,6 +28,8 @@ _FEW = 2  # judged: fewer cases fare better each by itself
 _MOST_TIMES = 5_000_000  # judged: times of all cases that are searched at once, some 150 MB with all else
 _MOST_CELLS = 50_000_000  # judged: of the kits looked at next, a byte or two each
 _STEP = 1.15  # judged: how much more mass is allowed next
+_LEAP = 1.5  # judged: a guess so much above that is gone to at once
+_MOST_NEAR = 4  # judged: kits found of others that a guess begins from at once
 
 
 @dataclass
@@ -86,9 +88,12 @@ class _SiblingSearch:
         self.left = min(_MOST_ROWS, _MOST_EACH * (len(cases) + 5))
         self.rules, self.weightless = LackedSets(laid), laid.masses == 0
         self.lowest = self.lowest_masses()
-        self.guess = self.guessed(laid.rank[sorted(near)])
+        first = max(1, int(cases[0].mass[sorted(near)].sum()))
+        self.guess = np.full(len(self.most), np.inf)
+        self.tried, self.looked = set[frozenset[int]](), set[frozenset[int]]()
+        self.guess_near(laid.rank[sorted(near)], np.flatnonzero(self.most >= min(first, self.most.max())))
         self.limit = np.zeros_like(self.most)
-        self.rise(max(1, int(cases[0].mass[sorted(near)].sum())))
+        self.rise(first)
 
     def lowest_masses(self) -> Floats:
         """Return a mass that no kit of each case is below [0.01 g], float[E]; without end where no tools do enough.
@@ -101,40 +106,58 @@ class _SiblingSearch:
         heaviest = np.append(0, laid.masses)[does.argmax(axis=1)]
         return np.where(does.any(axis=1), heaviest, np.inf)
 
-    def guessed(self, near: Ints) -> Floats:
-        """Return a mass that the lightest kit of each case is thought to have [0.01 g], float[E]; without end for none.
+    def guess_near(self, near: Ints, cases: Ints, *, fewer: int = FEWER) -> None:
+        """Guess a mass that the lightest kit of some cases has [0.01 g]: guesses only fall.
 
-        The least of the kits that come of one by leaving up to two tools home and taking one besides, as far as bounds
+        The least of the kits that come of one by leaving a few tools home and taking one besides, as far as bounds
         tell. Of several tools of one sort it does not matter which stay; what must go does not. Where the time is over
         it is the least of those looked at.
+
+        Args:
+            near: tools of a kit that theirs are thought to be near.
+            cases: along the axis.
+            fewer: how many stay home at most.
         """
         laid, size = self.laid, self.laid.case.tools
-        found = np.full(len(self.most), np.inf)
         must = frozenset(laid.rank[sorted(laid.case.must)].tolist())
         tools = [tool for tool in near.tolist() if tool not in must]
-        for home in homes_of([original_of(laid.case.ids[laid.order[tool]]) for tool in tools]):
+        most, asked = np.minimum(laid.day_cap, ENDLESS)[cases, None], self.rules.asked_of[cases].T
+        times = laid.times[cases]
+        for home in homes_of([original_of(laid.case.ids[laid.order[tool]]) for tool in tools], fewer=fewer):
             if self.effort.spent():
-                return found
+                return
             left = {tools[place] for place in home}
             kept = [tool for tool in near.tolist() if tool not in left]
+            if frozenset(kept) in self.tried:
+                continue
+            self.tried.add(frozenset(kept))
+            does = laid.day(np.minimum(laid.times_of(kept)[cases, :, None], times), cases) <= most  # [E, T]
+            if not does.any():
+                continue
             kits = np.eye(size, dtype=bool)
             kits[:, kept] = True
-            times = np.minimum(laid.times_of(kept)[:, :, None], laid.times)
-            does = laid.day(times, None) <= np.minimum(laid.day_cap, ENDLESS)[:, None]  # [E, T]
-            does &= (self.rules.lacked(kits).astype(float) @ self.rules.asked_of.T < 1).T
+            does &= (self.rules.lacked(kits).astype(float) @ asked < 1).T
             masses = int(laid.masses[kept].sum()) + np.where(np.isin(self.tools, kept), 0, laid.masses)
-            found = np.minimum(found, np.where(does, masses, np.inf).min(axis=1))
-        return found
+            self.guess[cases] = np.minimum(self.guess[cases], np.where(does, masses, np.inf).min(axis=1))
+
+    def guess_near_found(self, cases: Ints) -> None:
+        """Guess anew for some cases, by the heaviest of the kits that were found of others since."""
+        found = {kit: met.mass for met in self.found if met.mass is not None for kit, _ in met.kits[:1]}
+        fresh = [kit for kit in found if kit not in self.looked]
+        for kit in sorted(fresh, key=lambda one: found[one], reverse=True)[:_MOST_NEAR]:
+            self.looked.add(kit)
+            self.guess_near(self.laid.rank[sorted(kit)], cases, fewer=1)
 
     def rise(self, least: Ints | int) -> None:
-        """Let kits up to a mass count, and some more, or up to what is guessed if that is less [0.01 g].
+        """Let kits up to a mass count, and some more, or up to what is guessed if that is less or near [0.01 g].
 
         Args:
             least: what counts at least, of each case or of all.
         """
         guess = np.where(self.guess <= self.limit, np.inf, self.guess)
         least = np.maximum(np.multiply(least, _STEP), np.minimum(self.lowest, self.most))
-        self.limit = np.minimum(self.most, np.minimum(guess, least)).astype(np.int64)
+        near = np.where(guess <= least * _LEAP, guess, np.minimum(guess, least))
+        self.limit = np.minimum(self.most, near).astype(np.int64)
 
     def run(self) -> list[bool]:
         """Return of each case whether all its kits that can count were met.
@@ -150,6 +173,8 @@ class _SiblingSearch:
                 settled = np.array([met.mass is not None for met in self.found]) | (self.limit >= self.most)
                 ended[open_cases] = settled[open_cases]
                 open_cases = open_cases[~settled[open_cases]]
+                if len(open_cases):
+                    self.guess_near_found(open_cases)
                 limit = self.limit
                 self.rise(self.limit + 1)
                 self.limit = np.where(settled, limit, self.limit)
@@ -235,12 +260,13 @@ class _SiblingSearch:
         laid = self.laid
         room = (self.limit[rows.case] - rows.mass)[:, None] - laid.masses  # [N, T]
         row, tool = np.nonzero(wanted & (room >= 0))
-        now, alone = rows.times[row], self.alone[rows.case[row], tool]  # [M, J]
-        quick = ~rows.late[row] | (alone < now).any(axis=1)
-        wanted[row[~quick], tool[~quick]] = False
-        row, tool = row[quick], tool[quick]
+        now = rows.times[row]  # [M, J]
+        times = np.minimum(now, self.alone[rows.case[row], tool])
+        quick = ~rows.late[row] | (times < now).any(axis=1)
+        if not quick.all():
+            wanted[row[~quick], tool[~quick]] = False
+            row, tool, times = row[quick], tool[quick], times[quick]
         cases = rows.case[row]
-        times = np.minimum(now[quick], alone[quick])
         fit = self.in_time(np.minimum(times, self.lighter[cases, self.within(room[row, tool])]), cases)
         row, tool, times = row[fit], tool[fit], times[fit]
         kit = rows.kit[row]

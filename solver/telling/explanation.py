@@ -28,8 +28,8 @@ from solver.model.copies import is_copy, original_of
 from solver.needs.ability import way_kcal_per_min
 from solver.needs.case_builder import ANSWER_DIGITS, grams
 from solver.needs.knife import originals
-from solver.search.alternative import NextKit
 from solver.search.bound import BOUND_TRACE, Fact, Facts
+from solver.siblings.alternative import NextKit
 from solver.telling.hearth_row import hearth_answer
 from solver.telling.need_row import need_rows, working_rows
 from solver.telling.reason import reasons_of

@@ -30,7 +30,7 @@ OPERATIONS = [
     for path, operations in DOCUMENT["paths"].items()
     for method, operation in operations.items()
 ]
-PLANNING_SHEETS = ("GET /v1/sheet/value", "GET /v1/sheet/kit.csv", "POST /v1/sheet/trips")
+PLANNING_SHEETS = ("GET /v1/sheet/value", "GET /v1/sheet/values", "GET /v1/sheet/kit.csv", "POST /v1/sheet/trips")
 WORKBOOKS = ("POST /v1/sheet/trips.xlsx", "POST /v1/sheet/trips.ods")  # what goes in and out is no text
 BATCH = "POST /v1/kits/batch"  # lines, no JSON: its example is held by test_batch.py
 STALE = "run `kitwright contract openapi` and commit what it writes"
@@ -124,6 +124,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "PUT /v1/catalogs/{name}/tools/{id}",
         "DELETE /v1/catalogs/{name}/tools/{id}",
         "GET /v1/sheet/value",
+        "GET /v1/sheet/values",
         "GET /v1/sheet/kit.csv",
         "POST /v1/sheet/trips",
         "POST /v1/sheet/trips.csv",

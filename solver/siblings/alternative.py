@@ -21,6 +21,7 @@ from solver.model.case import FIXED, Case, mass_of
 from solver.model.day_work import Workload, workload
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
+from solver.siblings.listing import KitListings
 
 _Regard = Literal["mass", "time", "tools", "price", "length", "loss", "backup"]
 _TOOLS = limit_of("tools_at_most")
@@ -161,7 +162,7 @@ def next_kits(
         Unfinished: the effort ran out before it was known which kit is the next.
     """
     told = _Compared(case, tools, _Worked(first, load), losses)
-    search = _NextKits(told, aim=aim, margins=margins, effort=effort)
+    search = _NextKits(told, number, aim=aim, margins=margins, effort=effort)
     search.exclude_first(first.ids or ())
     search.look_ahead(number)
     for _ in range(number):
@@ -177,6 +178,7 @@ class _NextKits:
     """The search for further kits: for each regard the best kit that is left, as far as it was asked for."""
 
     told: _Compared
+    number: int  # of kits wanted
     aim: str
     margins: Margins
     effort: Effort
@@ -188,11 +190,12 @@ class _NextKits:
     least_bearing: int = field(init=False, default=0)  # no kit below this mass bears a loss
     listed: tuple[tuple[str, ...], ...] = ()
     known: dict[tuple[_Regard, tuple[tuple[str, ...], ...]], _Worked | None] = field(default_factory=dict)
+    lists: KitListings = field(default_factory=KitListings)
 
     def __post_init__(self) -> None:
         """Begin with every kit of the case."""
         self.case = self.losing = self.told.case
-        self.cutting = _cutting_tools(self.told.rows)
+        self.cutting = np.array([tool.cuts for tool in self.told.rows], dtype=bool)
 
     def exclude_first(self, ids: Sequence[str]) -> None:
         """Leave out the kits that hold the first one's cutting tools, but where they bear a loss."""
@@ -201,14 +204,14 @@ class _NextKits:
     def exclude(self, ids: Sequence[str]) -> None:
         """Leave out the kits that hold a kit's cutting tools; what was found for the regards stays where it is left."""
         self.case, self.losing = (_excluding(one, ids, self.cutting) for one in (self.case, self.losing))
-        gone = {name: kit for name, kit in self.best.items() if kit is not None and not self.differs(kit, ids)}
+        gone = {name: kit for name, kit in self.best.items() if kit and not self.differs(kit.choice.ids or (), ids)}
         self.least = self.least | {name: kit.choice.mass for name, kit in gone.items()}
         self.listed = (*self.listed, tuple(ids))
         self.best = {name: kit for name, kit in self.best.items() if name not in gone}
 
-    def differs(self, kit: _Worked, ids: Sequence[str]) -> bool:
+    def differs(self, kit: Sequence[str], ids: Sequence[str]) -> bool:
         """Tell whether a kit does not hold all cutting tools of a listed one."""
-        carried, listed = self.case.kit(kit.choice.ids or ()), self.case.kit(ids)
+        carried, listed = self.case.kit(kit), self.case.kit(ids)
         cutting = frozenset(tool for tool in listed if self.cutting[tool])
         return not cutting <= carried if cutting else bool(self.cutting[sorted(carried)].any())
 
@@ -238,8 +241,7 @@ class _NextKits:
             if name not in self.best:
                 asked = name, self.listed
                 if asked not in self.known:
-                    near = max(self.told.mass, self.least.get(name, 0)) if self.none_lighter else 0
-                    self.known[asked] = self.asked(narrowed(self.case, self.told, self.margins), near=near)
+                    self.known[asked] = self.asked(name, narrowed(self.case, self.told, self.margins))
                 self.best[name] = self.known[asked]
         return [kit for name, kit in self.best.items() if kit is not None and name != "loss"]
 
@@ -259,23 +261,30 @@ class _NextKits:
         """Whether the first kit is proven to be the lightest."""
         return self.aim == "mass" and self.told.kit.choice.status is Status.OPTIMAL
 
-    def asked(self, case: Case | None, *, near: int) -> _Worked | None:
-        """Return the best kit of a case.
-
-        Args:
-            case: the case, or None where no kit is better.
-            near: a mass that it is thought to have [0.01 g], which only saves time.
-
-        Raises:
-            Unfinished: the effort ran out before any was found.
-        """
+    def asked(self, name: _Regard, case: Case | None) -> _Worked | None:
+        """Return the best kit of the case of a regard, if any; raises Unfinished before any was found."""
         if case is None:
             return None
         self.effort.go_on()
-        choice = choose(case, aim=self.aim, effort=self.effort, near=near)
+        near = max(self.told.mass, self.least.get(name, 0)) if self.none_lighter else 0
+        choice = self.from_listing(name, case, near)
+        if choice is None:
+            choice = choose(case, aim=self.aim, effort=self.effort, near=near)
         if choice.ids is None and choice.status is Status.STOPPED:
             raise Unfinished
         return self.worked(case, choice)
+
+    def from_listing(self, name: _Regard, case: Case, near: int) -> Choice | None:
+        """Return the best kit of a case of a regard, once one was listed before, or None where no list tells it.
+
+        What is listed without any cutting tool rules out no kit that holds more: then no list does.
+        """
+        cut = all(bool(self.cutting[sorted(self.told.case.kit(ids))].any()) for ids in self.listed)
+        if name not in self.least or not cut or self.aim != "mass" or self.effort.solver is not None:
+            return None
+        left = lambda one: all(self.differs(one.ids or (), ids) for ids in self.listed)  # noqa: E731
+        number = max(1, self.number - len(self.listed))
+        return self.lists.next(name, case, left, number=number, near=near, effort=self.effort)
 
     def worked(self, case: Case, choice: Choice | None) -> _Worked | None:
         """Return a kit of a case with its day's work."""
@@ -379,11 +388,6 @@ _NARROWED: dict[_Regard, Callable[[Case, _Compared, Margins], Case | None]] = {
     "length": _shorter,
     "backup": _backed,
 }
-
-
-def _cutting_tools(tools: Sequence[Tool]) -> Bools:
-    """Tell which tools cut at all."""
-    return np.array([tool.cuts for tool in tools], dtype=bool)
 
 
 def _excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
