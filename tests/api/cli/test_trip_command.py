@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from service import kit_of
+from tree import ROOT
 
 from api.cli.command import main
 from api.examples.invented import example_trips
@@ -107,3 +108,16 @@ def test_us_figures_stand_beside_metric_ones_in_every_sentence(name: str, capsys
         grams = kit_of(example_trips()[name])["kit"]["mass_g"]
         assert f"{grams:g} g ({grams / 28.349523125:.2f}".rstrip("0") in us
         assert us.count(" in)") > metric.count(" in)") == 0
+
+
+def test_the_guide_shows_a_trip_with_a_fire_a_wood_and_camp_work(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As JSON that can be planned as it stands."""
+    guide = (ROOT / "api" / "web" / "guide" / "trips.md").read_text("utf-8")
+    body = guide[guide.index("```json") :].removeprefix("```json").partition("```")[0]
+    assert {"fire", "wood", "camp_work"} <= set(json.loads(body))
+    path = tmp_path / "guide.json"
+    path.write_text(body, encoding="utf-8")
+    assert main(["plan", str(path), "--json"]) == OK
+    assert json.loads(capsys.readouterr().out)["status"] == "optimal"
