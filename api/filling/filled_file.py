@@ -31,14 +31,14 @@ _FIELDS = parameter(
     "usual ones of POST /v1/sheet/trips.",
 )
 _SHEET = parameter("sheet", {"type": "string", "maxLength": 200}, "Sheet of the trips: `Trips` or the first.")
-EXAMPLE = "mine,saw_mm,nights,kit.mass_g\r\nInvented: by the lake,90,3,\r\n"
+_EXAMPLE = "mine,saw_mm,nights,kit.mass_g\r\nInvented: by the lake,90,3,\r\n"
 
 
 def _operation(kind: str) -> dict[str, Any]:
     """Return what the contract says of the address of a kind of file."""
     media = _MEDIA[kind]
     schema: dict[str, Any] = {"type": "string"} if kind == "csv" else {"type": "string", "format": "binary"}
-    body = {"schema": schema} | ({"example": EXAMPLE} if kind == "csv" else {})
+    body = {"schema": schema} | ({"example": _EXAMPLE} if kind == "csv" else {})
     return {
         "response_class": Response,
         "responses": {200: {"description": "The same file, filled in", "content": {media: {"schema": schema}}}},

@@ -37,10 +37,10 @@ class HowAsked:
     tools: Path | None
 
 
-RowAnswer = tuple[list[str], str]
+_RowAnswer = tuple[list[str], str]
 
 
-def answers_of(jobs: Sequence[TripJob], how: HowAsked, *, workers: int | None) -> Generator[tuple[TripJob, RowAnswer]]:
+def answers_of(jobs: Sequence[TripJob], how: HowAsked, *, workers: int | None) -> Generator[tuple[TripJob, _RowAnswer]]:
     """Yield each trip with its texts, or with what is wrong, as they come; equal trips are answered once.
 
     Args:
@@ -69,7 +69,7 @@ def _leave_interrupts() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _answered(asked: tuple[int, TripCells, HowAsked]) -> tuple[int, RowAnswer]:
+def _answered(asked: tuple[int, TripCells, HowAsked]) -> tuple[int, _RowAnswer]:
     """Return the texts of a trip, or what is wrong with it."""
     place, cells, how = asked
     try:
