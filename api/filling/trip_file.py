@@ -273,7 +273,7 @@ def _text_of(value: str | float | bool) -> str:
 def _result_of(text: str, field: Field) -> str | float | None:
     """Return what is told of an answer as the value of a cell: a number where it is one."""
     if not field.number:
-        return text or None
+        return unmarked(text) or None  # a cell of a file is a text, and a CSV marks its own
     try:
         return float(text)
     except ValueError:

@@ -12,8 +12,8 @@ from solver import Fault, TripError
 
 MOST_ROWS = 500
 TripCells = dict[str, str]
-_OF_NUMBERS = (cell.number, cell.numbers, cell.amounts, cell.figures, cell.members)
-_BETWEEN = re.compile(r"([|;:\s]+)")  # what stands between the numbers of a list, and before the amount of a pair
+_OF_NUMBERS = (cell.number, cell.numbers, cell.amounts, cell.figures, cell.members, cell.own_tools)
+_BETWEEN = re.compile(r"([|;:~\s]+)")  # what stands between the numbers of a list, and before the amount of a pair
 
 
 def trips_of(text: str) -> list[tuple[int, TripCells]]:

@@ -24,7 +24,6 @@ _OPENS_CELL = r"((?:^|[,;\t\r\n])[ \u00a0\"]*)"
 # OWASP, CSV Injection: what a cell must not begin with; the last four are full-width.
 _BEGINS_FORMULA = "([=+\\-@\uff1d\uff0b\uff0d\uff20])"
 _FORMULA = re.compile(f"{_OPENS_CELL}('*){_BEGINS_FORMULA}")
-_RUN = re.compile(rf"\s*{_BEGINS_FORMULA}")
 _KEPT_FORMULA = re.compile(f"{_OPENS_CELL}'('*){_BEGINS_FORMULA}")
 # Texts that a spreadsheet reads as a number, a date or a truth, and writes in another way.
 _TURNED = r"(?![+-])(?![1-9]\d{0,14}$|0$)(?=.*\d)[\d.,:/%eE+ -]+|(?i:true|false)"
@@ -149,15 +148,15 @@ def _written(cell: str, separator: str) -> str:
     return _quoted(told) if _NEEDS_QUOTES.search(told) else told
 
 
-def no_formula(text: str) -> str:
-    """Return a text that a cell gets by itself, with an apostrophe before it if a spreadsheet would run it."""
-    return f"'{text}" if _RUN.match(text) else text
-
-
 def _quoted(cell: str) -> str:
     """Return a cell in quotes."""
     doubled = cell.replace('"', '""')
     return f'"{doubled}"'
+
+
+def neutral(text: str) -> str:
+    """Return a text for one cell that begins no formula, marked as in a table."""
+    return _FORMULA.sub(r"\1'\2\3", text, count=1) if _FORMULA.match(text) else text
 
 
 def as_text(text: str) -> str:
