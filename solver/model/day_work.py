@@ -206,7 +206,8 @@ def _shared_out(
         for column in program.amounts.values() if shares else ():
             if exact.settled:
                 break
-            exact.minimise({column: -1})
+            if exact.may_move(column):
+                exact.minimise({column: -1})
     if effort.on_solve is not None:
         effort.on_solve()
     if not there:
