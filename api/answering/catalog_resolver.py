@@ -77,7 +77,9 @@ class CatalogResolver:
                     why = f"you have no catalog {trip.catalog}; give the name of a stored catalog"
                     faults.append(Fault(pointer, trip.catalog, "the name of a stored catalog", why))
                 else:
-                    found[place] = trip.over_catalog(list(read.rows(connection, head)), head.assumptions)
+                    found[place] = trip.over_catalog(
+                        list(read.rows(connection, head)), head.assumptions, head.intervals
+                    )
         if faults:
             raise TripError(faults)
         return put_in(asked, found, ())

@@ -5,15 +5,17 @@ in plain JSON without a query needs none of that; one that can't be read so is r
 """
 
 from collections.abc import Awaitable, Callable, Coroutine
+from json import JSONDecodeError
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Request, Response
+from fastapi.exceptions import RequestValidationError
 from starlette.types import Message
 
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.answering.progress import Teller, TellerOf, answer_body, body_with_rows, lines_told
 from api.examples.question_examples import in_document
-from api.http.json_reader import strict_json
+from api.http.body_form import RefusedBody, json_form
 from api.http.media import JSON
 from api.http.route import StrictRoute
 from api.questions.registry import ROWS, QuestionRow
@@ -30,16 +32,18 @@ class _QuestionRoute(StrictRoute):
         """Return the handler."""
         long_way = super().get_route_handler()
         assert self.body_field is not None
-        name, form, endpoint = self.body_field.name, self.body_field.field_info.annotation, self.endpoint
+        name, form, endpoint = self.body_field.name, self.form(), self.endpoint
 
         async def handle(request: Request) -> Response:
             if request.scope["query_string"] or request.headers.get("content-type") != JSON:
                 return await long_way(request)
             body = await request.body()
             try:
-                asked = form.model_validate(strict_json(body))  # type: ignore[union-attr]
-            except ValueError:
+                asked = await json_form(body, form)
+            except JSONDecodeError:
                 return await long_way(Request(request.scope, _again(body, request)))
+            if isinstance(asked, RefusedBody):
+                raise RequestValidationError([], body=[asked])
             teller = Teller(request, solves_of(request), _PLAIN)
             answer: Response = await endpoint(**{name: asked}, tell=teller, shelf=CatalogResolver(request))
             return answer

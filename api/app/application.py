@@ -23,6 +23,7 @@ from api.endpoints import (
 from api.endpoints import health as service
 from api.http.problem_details import add_handlers
 from api.middleware.body_gate import Gate
+from api.middleware.cell_errors import CellErrors
 from api.middleware.cross_origin import CrossOrigin
 from api.middleware.hang_up import HangUp
 from api.middleware.last_resort import LastResort
@@ -34,17 +35,18 @@ from api.settings.settings import Settings
 from api.sheet import kit_csv as sheet_kit
 from api.sheet import trip_table as sheet_trips
 from api.sheet import value as sheet_value
+from api.sheet import value_list as sheet_values
 from api.sheet.answers import Answers
 from api.solving.bounded_memory import Memory
 from api.solving.solve_queue import Solves
 from api.store.database import Store
+from api.web import bench_files, docs_page, guide_pages, guide_tables
 from api.web import embed_files as embed
-from api.web import guide_pages
 from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
 
 _BUILT_IN = (tools, methods, woods, camp_work, assumptions)
-_SHEET = (sheet_value, sheet_kit, sheet_trips, sheet_book)
+_SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, sheet_book)
 _STORED = (catalogs, catalog_tools, catalog_trials)
 _PARTS = (
     question_route,
@@ -57,7 +59,10 @@ _PARTS = (
     *_SHEET,
     service,
     embed,
+    guide_tables,
     guide_pages,
+    bench_files,
+    docs_page,
     page,
 )
 _VERSION = "1.0.0"
@@ -102,6 +107,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     )
     app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
+    app.add_middleware(CellErrors)
     app.add_middleware(HangUp)
     app.add_middleware(SafeHeaders)
     app.add_middleware(RequestLog, metrics=app.state.metrics)

@@ -5,7 +5,12 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from api.http.json_reader import strict_json
+from api.http.json_reader import TooMuchJson, strict_json
+from api.settings.refused import Refused
+
+
+class _BodyTooRich(Refused, ValueError):
+    """A file holds more values than any question needs."""
 
 
 def read_body(name: str) -> Any:
@@ -14,6 +19,10 @@ def read_body(name: str) -> Any:
     Raises:
         OSError: the file can't be read.
         json.JSONDecodeError: it is not JSON, or not as strict as over HTTP.
+        Refused: it holds more values than any question needs.
     """
     body = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-    return strict_json(body.removeprefix(codecs.BOM_UTF8))
+    try:
+        return strict_json(body.removeprefix(codecs.BOM_UTF8))
+    except TooMuchJson as error:
+        raise _BodyTooRich(str(error)) from error

@@ -8,6 +8,8 @@ from pydantic_core import to_jsonable_python
 
 from api.contract.example_sheet import sheet_answers
 from api.endpoints.catalog_form import CatalogHead
+from api.endpoints.catalog_trials import interval_after
+from api.endpoints.designs import typical_designs
 from api.endpoints.trial_form import TrialsForm, answer_trials
 from api.endpoints.trials import TRIALS_EXAMPLE
 from api.examples.catalog_bodies import HUT, HUT_TRIALS
@@ -34,6 +36,7 @@ _HUT_HEAD = {
     "tool_count": 2,
     "made_at": "2026-01-01T12:00:00.000Z",
     "assumptions": {},
+    "assumption_intervals": {},
 }
 
 
@@ -43,6 +46,7 @@ def example_answers() -> dict[str, Any]:
     return {
         **_question_answers(),
         "post /v1/kits/batch": _batch_answer(),
+        "get /v1/designs": _first_page("/v1/designs", typical_designs()[0].model_dump(mode="json", exclude_unset=True)),
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),
@@ -79,6 +83,8 @@ def _catalog_answers() -> dict[str, Any]:
     kept = ("estimates", "assumptions", "figures", "questions", "own_figures")
     trials = [Trial.model_validate(one) for one in HUT_TRIALS["trials"]]
     measured = measure(trials, [Tool.model_validate(row) for row in HUT["tools"]], confidence=0.9)
+    rate = measured.own_figures["saw_rate"]
+    (ends,) = (interval_after(one, rate).model_dump() for one in measured.figures if one.id == "saw_rate")
     return {
         "get /v1/catalogs": _first_page("/v1/catalogs", first, cursor="name"),
         "get /v1/catalogs/{name}": HUT,
@@ -93,7 +99,7 @@ def _catalog_answers() -> dict[str, Any]:
         "get /v1/catalogs/{name}/trials": {"trials": [one.model_dump(mode="json") for one in trials]},
         "post /v1/catalogs/{name}/trials": {
             "catalog": second.model_dump()
-            | {"warnings": [], "assumptions": {"saw_rate": measured.own_figures["saw_rate"]}},
+            | {"warnings": [], "assumptions": {"saw_rate": rate}, "assumption_intervals": {"saw_rate": ends}},
             **{name: to_jsonable_python(getattr(measured, name)) for name in kept},
         },
         "put /v1/catalogs/{name}/tools/{id}": third.model_dump() | {"warnings": []},

@@ -8,7 +8,7 @@ from anyio.abc import TaskGroup
 from anyio.streams.memory import MemoryObjectSendStream
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.exceptions import RequestValidationError
-from pydantic import Field, ValidationError
+from pydantic import Field, TypeAdapter
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 from starlette.types import Receive, Scope, Send
@@ -17,8 +17,8 @@ from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.answering.progress import answer_body
 from api.examples.invented import example_trips
 from api.http.app_settings import settings_of
+from api.http.body_form import RefusedBody, formed_of, in_a_thread, value_in
 from api.http.json_lines import LINES_TYPE, NumberedLine, lines_of
-from api.http.json_reader import strict_json
 from api.http.problem_details import problem_for
 from api.middleware.rate_limit import Rate, client_of
 from api.questions.registry import QUESTIONS
@@ -51,6 +51,10 @@ class _BatchLine(Form):
 
     id: Annotated[str, Field(max_length=200)] | None = None
     trip: Trip
+
+
+_NAMED: TypeAdapter[_BatchLine | Trip] = TypeAdapter(_BatchLine)
+_BARE: TypeAdapter[_BatchLine | Trip] = TypeAdapter(Trip)
 
 
 class _Answered:
@@ -112,9 +116,10 @@ class _BatchAnswer(Response):
         name: str | None = None
         told: bytes
         try:
-            form = _json_of(answered.line, self.most_bytes)
-            name = _name_of(form)
-            asked = await self.shelf.filled(_asked_in(form))
+            name, form = await _read(answered.line, self.most_bytes)
+            if isinstance(form, RefusedBody):
+                raise RequestValidationError([], body=[form])
+            asked = await self.shelf.filled(form)
             trip = asked.trip if isinstance(asked, _BatchLine) else asked
             answer = await self.solves.run_patiently(lambda effort: _PLAN.answer(trip, effort), self.time)
             key, told = "answer", answer_body(answer, self.units)
@@ -125,17 +130,17 @@ class _BatchAnswer(Response):
         answered.done.set()
 
 
-def _json_of(line: NumberedLine, most_bytes: int) -> Any:
-    """Return the value of a line.
+async def _read(line: NumberedLine, most_bytes: int) -> tuple[str | None, _BatchLine | Trip | RefusedBody]:
+    """Return the caller's name for a line, where it has one, and what the line asks, or what is wrong with it.
 
     Raises:
-        HTTPException: 413 where it is too long.
+        HTTPException: 413 where it is too long, or holds more values than any question needs.
         RequestValidationError: it is no JSON.
     """
     if line.body is None:
         raise HTTPException(413, f"the line is longer than {most_bytes} bytes, the limit of the service")
     try:
-        return strict_json(line.body)
+        return await in_a_thread(_asked_in, line.body)
     except json.JSONDecodeError as error:
         detail = {"type": "json_invalid", "loc": ("body", error.pos), "ctx": {"error": error.msg}}
         raise RequestValidationError([detail]) from error
@@ -147,19 +152,11 @@ def _name_of(form: Any) -> str | None:
     return name if isinstance(name, str) and len(name) <= 200 else None
 
 
-def _asked_in(form: Any) -> _BatchLine | Trip:
-    """Return what a line asks: a trip, bare or under a name.
-
-    Raises:
-        RequestValidationError: it is none.
-    """
-    try:
-        if isinstance(form, dict) and "trip" in form:
-            return _BatchLine.model_validate(form)
-        return Trip.model_validate(form)
-    except ValidationError as error:
-        details = error.errors(include_url=False)
-        raise RequestValidationError([{**detail, "loc": ("body", *detail["loc"])} for detail in details]) from error
+def _asked_in(body: bytes) -> tuple[str | None, _BatchLine | Trip | RefusedBody]:
+    """Return the caller's name for a line, and what it asks: a trip, bare or under a name."""
+    form = value_in(body)
+    named = isinstance(form, dict) and "trip" in form
+    return _name_of(form), formed_of(form, _NAMED if named else _BARE)
 
 
 @router.post(

@@ -6,9 +6,9 @@ from typing import Annotated, TypeVar
 
 from fastapi import HTTPException
 from fastapi.exceptions import RequestValidationError
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, Field, TypeAdapter
 
-from api.http.json_reader import strict_json
+from api.http.body_form import RefusedBody, form_in
 from api.http.media import CSV
 from api.store.catalog_refused import CatalogRefused
 from api.store.stored_catalog import Head
@@ -16,8 +16,8 @@ from catalog import Tool, mass_slips, methods, parse_tools
 from catalog.equipment.tool import FreeText, Id
 from catalog.equipment.tool_text import cell_faults
 from solver import Fault, Trip
-from solver.forms.trip import CATALOG_NAME, Form
-from solver.forms.validation import companions, own_figure_faults, twice
+from solver.forms.trip import CATALOG_NAME, FigureInterval, Form
+from solver.forms.validation import companions, interval_faults, own_figure_faults, twice
 
 Name = Annotated[str, Field(pattern=f"^{CATALOG_NAME}$", examples=["invented-hut"])]
 _MOST_ROWS = 20_000
@@ -37,6 +37,13 @@ class CatalogForm(Form):
         max_length=200,
         description="Figures in place of assumed ones, as in a trip, for each trip with this catalog that does not "
         "state its own. POST of trials writes the rates that they leave. If it is left out, the old ones stay.",
+    )
+    assumption_intervals: dict[Id, FigureInterval] = Field(
+        default_factory=dict,
+        max_length=200,
+        description="90 % intervals of `assumptions`, by id, in which `sure` draws them; low = high = the figure where "
+        "it is known. A rate or a handling without one is drawn as widely as an assumed one, about its value; other "
+        "figures without one are known. They come and go with `assumptions`.",
     )
 
 
@@ -62,6 +69,7 @@ class CatalogHead(BaseModel):
     made_at: str = Field(description="RFC 3339, UTC.")
     tag: str = Field(description="The value of If-Match for the next change; the ETag of the JSON form.")
     assumptions: dict[str, float] = Field(description="Figures that trips with this catalog take, by id.")
+    assumption_intervals: dict[str, FigureInterval] = Field(description="90 % intervals of those that have one.")
 
 
 class CatalogWritten(CatalogHead):
@@ -79,7 +87,9 @@ def read_form(body: bytes, media: str) -> CatalogForm:
     """
     if media == CSV:
         rows = parse_tools(text_of(body), file="the body")
-        return CatalogForm.model_construct(_fields_set={"tools"}, tools=rows, note=None, assumptions={})
+        return CatalogForm.model_construct(
+            _fields_set={"tools"}, tools=rows, note=None, assumptions={}, assumption_intervals={}
+        )
     return form_of(body, CatalogForm)
 
 
@@ -88,15 +98,16 @@ def form_of(body: bytes, form: type[_AnyForm]) -> _AnyForm:
 
     Raises:
         RequestValidationError: it is not JSON, or not of the form.
+        HTTPException: 413 where it holds more values than any question needs.
     """
     try:
-        return form.model_validate(strict_json(body))
+        found = form_in(body, TypeAdapter(form))
     except JSONDecodeError as error:
         detail = {"type": "json_invalid", "loc": ("body", error.pos), "msg": error.msg, "ctx": {"error": error.msg}}
         raise RequestValidationError([detail]) from error
-    except ValidationError as error:
-        details = [{**detail, "loc": ("body", *detail["loc"])} for detail in error.errors(include_url=False)]
-        raise RequestValidationError(details) from error
+    if isinstance(found, RefusedBody):
+        raise RequestValidationError([], body=[found])
+    return found
 
 
 def text_of(body: bytes) -> str:
@@ -147,19 +158,20 @@ def check_whole(rows: Sequence[Tool], *, most: int) -> None:
         raise CatalogRefused(faults)
 
 
-def check_figures(figures: Mapping[str, float]) -> None:
-    """Check that figures are ones that trips read, within their hard limits.
+def check_figures(figures: Mapping[str, float], intervals: Mapping[str, FigureInterval]) -> None:
+    """Check that figures are ones that trips read, within their hard limits, and that their intervals hold them.
 
     Raises:
         CatalogRefused: every fault found.
     """
-    if faults := own_figure_faults(figures):
+    if faults := own_figure_faults(figures) or interval_faults(figures, intervals):
         raise CatalogRefused(faults)
 
 
 def head_shown(head: Head) -> CatalogHead:
     """Return a revision as callers see it."""
-    return CatalogHead.model_validate(head, from_attributes=True)
+    given = {name: getattr(head, name) for name in CatalogHead.model_fields if name != "assumption_intervals"}
+    return CatalogHead.model_validate(given | {"assumption_intervals": dict(head.intervals)})
 
 
 def as_written(head: Head, rows: Sequence[Tool]) -> CatalogWritten:

@@ -1,8 +1,10 @@
 """/v1/catalogs/{name}/trials: stopwatch records kept with a catalog, and the scores that they give its tools."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
+from anyio import to_thread
 from fastapi import APIRouter, HTTPException, Request, Response
 from pydantic import BaseModel, Field, TypeAdapter
 from sqlalchemy import Connection, func, select
@@ -14,18 +16,19 @@ from api.examples.catalog_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
 from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
+from api.solving.solve_queue import SolvesOf
 from api.store.catalog_refused import CatalogRefused
 from api.store.judged_score import Judged, JudgedScore, before_trials, figures_of, judged_of, keep_judged
 from api.store.key import now_text
-from api.store.stored_catalog import Head, Tools, tools_of
+from api.store.stored_catalog import Head, Tools, earlier_rows, tools_of
 from api.store.stored_table import trial_table
-from catalog import Assumption, Estimate, Measured, Tool, Trial, TrialFigure, TrialQuestion
+from catalog import Assumption, Estimate, Measured, Tool, Trial, TrialFigure, TrialQuestion, assumptions
 from catalog.trials.asked_back import measured_tasks
 from catalog.trials.measured import measure
 from catalog.trials.timed_work import OF_WORK
 from catalog.trials.trial import MOST_PEOPLE, MOST_TRIALS, USUAL_CONFIDENCE, parse_trials, trial_csv
 from solver import Fault
-from solver.forms.trip import Form
+from solver.forms.trip import FigureInterval, Form
 from solver.forms.validation import record_faults
 
 router = APIRouter(prefix="/v1/catalogs/{name}/trials", tags=["catalogs"], route_class=StrictRoute)
@@ -73,7 +76,7 @@ def get_catalog_trials(request: Request, name: CatalogName, caller: Reader, stor
     openapi_extra=raw_body("TrialRecords", {"invented": {"value": HUT_TRIALS}}, HUT_TRIALS_TABLE),
     summary="Store trials of a catalog's tools",
 )
-def post_catalog_trials(
+async def post_catalog_trials(
     name: CatalogName,
     caller: Writer,
     given: Given,
@@ -81,32 +84,35 @@ def post_catalog_trials(
     media: Media,
     store: StoreOf,
     settings: SettingsOf,
+    solves: SolvesOf,
 ) -> Any:
     """Store stopwatch records, and add what all records together say to what was judged of the rows.
 
     What was judged is kept, so that no record counts twice however often more are added. If-Match names the revision
     of the catalog that the records are added to, so that no record is stored twice.
     """
-    trials = parse_trials(text_of(body), file="the body") if media == CSV else form_of(body, TrialRecords).trials
-    with store.writing() as connection:
-        head = there(connection, caller.owner, name, locked=True)
-        given.hold(head.tags)
-        rows = tools_of(connection, head)
-        known = {tool.id for tool in rows}
-        _check_records(trials, known)
-        earlier = [one for one in _kept_trials(connection, head) if one.tool in known]
-        kept = [one for one in _keep(connection, head, trials, settings) if one.tool in known]
-        _check_people(kept)
-        judged = _judged_rows(connection, head, rows, earlier)
-        found = measure(kept, judged, confidence=USUAL_CONFIDENCE)
-        better = {tool.id: Tool.model_validate(tool.model_dump()) for tool in found.tools}
-        after = tuple(better.get(tool.id, tool) for tool in judged)
-        keep_judged(connection, head.uid, _judgements(found, judged, better))
-        figures = {name: value for name, value in head.assumptions.items() if name not in OF_WORK}
-        figures |= {name: value for name, value in found.own_figures.items() if name in OF_WORK}
-        written = next_revision(connection, head, after, head.note, settings, figures=figures)
+
+    def read() -> _Tried:
+        new = parse_trials(text_of(body), file="the body") if media == CSV else form_of(body, TrialRecords).trials
+        with store.reading() as connection:
+            head = there(connection, caller.owner, name)
+            given.hold(head.tags)
+            return _tried(connection, head, new, settings)
+
+    def write() -> CatalogWritten:
+        with store.writing() as connection:
+            head = there(connection, caller.owner, name, locked=True)
+            if head.tag != tried.head.tag:
+                raise HTTPException(412, "another request changed the catalog in the meantime; read it again")
+            return _written(connection, tried, found, settings)
+
+    tried = await to_thread.run_sync(read)
+    # no lock is held meanwhile, and whoever leaves ends it
+    found, _ = await solves.run(
+        lambda effort: measure(tried.counted, tried.judged, confidence=USUAL_CONFIDENCE, go_on=effort.go_on)
+    )
     return StoredTrialsAnswer(
-        catalog=written,
+        catalog=await to_thread.run_sync(write),
         estimates=found.estimates,
         assumptions=found.assumptions,
         figures=found.figures,
@@ -115,12 +121,78 @@ def post_catalog_trials(
     )
 
 
+@dataclass(frozen=True)
+class _Tried:
+    """A revision of a catalog with records to add.
+
+    Attributes:
+        head: the revision.
+        new: the records.
+        counted: all records of its tools, those kept before first.
+        judged: its rows as they were before any.
+    """
+
+    head: Head
+    new: Sequence[Trial]
+    counted: Sequence[Trial]
+    judged: Tools
+
+
+def _tried(connection: Connection, head: Head, new: Sequence[Trial], settings: Settings) -> _Tried:
+    """Return a revision of a catalog with records to add, where they can be.
+
+    Raises:
+        CatalogRefused: they can't.
+        HTTPException: 409 where they would be more than the settings allow.
+    """
+    rows = tools_of(connection, head)
+    known = {tool.id for tool in rows}
+    _check_records(new, known)
+    every = _kept_trials(connection, head)
+    if len(every) + len(new) > settings.most_trials:
+        raise HTTPException(409, f"this service stores at most {settings.most_trials} trials per catalog")
+    earlier = [one for one in every if one.tool in known]
+    _check_people(counted := [*earlier, *new])
+    return _Tried(head, new, counted, _judged_rows(connection, head, rows, earlier))
+
+
+def _written(connection: Connection, tried: _Tried, found: Measured, settings: Settings) -> CatalogWritten:
+    """Store records and what they say, in the next revision of a locked catalog."""
+    head = tried.head
+    _keep(connection, head, tried.new)
+    better = {tool.id: Tool.model_validate(tool.model_dump()) for tool in found.tools}
+    after = tuple(better.get(tool.id, tool) for tool in tried.judged)
+    keep_judged(connection, head.uid, _judgements(found, tried.judged, better))
+    figures = {name: value for name, value in head.assumptions.items() if name not in OF_WORK}
+    intervals = {name: ends for name, ends in head.intervals.items() if name not in OF_WORK}
+    figures |= {name: value for name, value in found.own_figures.items() if name in OF_WORK}
+    intervals |= {one.id: interval_after(one, figures[one.id]) for one in found.figures if one.id in OF_WORK}
+    return next_revision(connection, head, after, head.note, settings, figures=(figures, intervals))
+
+
+def interval_after(figure: TrialFigure, value: float) -> FigureInterval:
+    """Return the interval of a figure after records, within its hard limits, around the value that trips take."""
+    row = assumptions()[figure.id]
+    low, high = max(row.hard_low, figure.low), min(row.hard_high, figure.high)
+    return FigureInterval(low=min(value, low), high=max(value, high))
+
+
 def _judged_rows(connection: Connection, head: Head, rows: Tools, earlier: Sequence[Trial]) -> Tools:
     """Return the rows of a catalog as they were before its trials."""
-    judged = judged_of(connection, head.uid)
+    judged = dict(judged_of(connection, head.uid))
     tried: dict[str, set[str]] = {}
     for one in earlier:
         tried.setdefault(one.tool, set()).add(one.task)
+    for tool in rows:
+        # what 0.5 measured has no judgement kept, but the row before may be in an earlier revision
+        now = set(measured_tasks(tool.score_source or "")) & tried.get(tool.id, set())
+        for task in sorted(task for task in now if (tool.id, task) not in judged):
+            for old in earlier_rows(connection, head, tool.id):
+                if task not in measured_tasks(old.score_source or ""):
+                    judged[tool.id, task] = JudgedScore(
+                        before=figures_of(old, task), after=figures_of(tool, task), source=old.score_source
+                    )
+                    break
     return tuple(
         before_trials(tool, judged, tried=tried.get(tool.id, ()), measured=measured_tasks(tool.score_source or ""))
         for tool in rows
@@ -173,23 +245,16 @@ def _check_records(trials: Sequence[Trial], known: set[str]) -> None:
         raise CatalogRefused(faults)
 
 
-def _keep(connection: Connection, head: Head, trials: Sequence[Trial], settings: Settings) -> list[Trial]:
-    """Store records and return all that are kept with a catalog now.
-
-    Raises:
-        HTTPException: 409 where they would be more than the settings allow.
-    """
+def _keep(connection: Connection, head: Head, trials: Sequence[Trial]) -> None:
+    """Store records behind those that are kept with a catalog."""
     asked = select(func.max(trial_table.c.number)).where(trial_table.c.uid == head.uid)
     last = connection.execute(asked).scalar() or 0
-    if last + len(trials) > settings.most_trials:
-        raise HTTPException(409, f"this service stores at most {settings.most_trials} trials per catalog")
     made_at = now_text()
     rows = [
         {"uid": head.uid, "number": number, "made_at": made_at, "body": trial.model_dump_json()}
         for number, trial in enumerate(trials, start=last + 1)
     ]
     connection.execute(trial_table.insert(), rows)
-    return _kept_trials(connection, head)
 
 
 def _kept_trials(connection: Connection, head: Head) -> list[Trial]:

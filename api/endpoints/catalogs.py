@@ -1,6 +1,5 @@
 """/v1/catalogs: catalogs of one's own, stored with every revision."""
 
-from collections.abc import Mapping
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Depends, HTTPException, Path, Query, Request, Response
@@ -32,7 +31,7 @@ from api.settings.settings import Settings
 from api.store import stored_catalog as stored
 from api.store.catalog_refused import CatalogRefused
 from api.store.database import Store, store_of
-from api.store.stored_catalog import Head, Tools
+from api.store.stored_catalog import Figures, Head, Tools
 from catalog.equipment.tool_text import tools_text
 from solver import Fault
 
@@ -93,14 +92,15 @@ def put_catalog(
     form = read_form(body, media)
     check_rows(form.tools, below="#/tools")
     check_whole(form.tools, most=settings.most_catalog_tools)
-    check_figures(form.assumptions)
+    check_figures(form.assumptions, form.assumption_intervals)
     with store.writing() as connection:
         head = stored.find(connection, caller.owner, name, locked=True)
         given.hold(head.tags if head else ())
         if head is None:
             return _created(connection, caller.owner, name, form, settings)
         note = form.note if media != CSV else head.note
-        figures = form.assumptions if "assumptions" in form.model_fields_set else None
+        given_figures = {"assumptions", "assumption_intervals"} & form.model_fields_set
+        figures = (form.assumptions, form.assumption_intervals) if given_figures else None
         return next_revision(connection, head, tuple(form.tools), note, settings, figures=figures)
 
 
@@ -189,8 +189,13 @@ def _catalog_answer(request: Request, connection: Connection, head: Head, held: 
     rows = stored.tools_of(connection, head)
     if as_table:
         return Response(tools_text(rows), media_type=f"{CSV}; charset=utf-8; header=present", headers=headers)
-    form = CatalogForm.model_construct(note=head.note, tools=list(rows), assumptions=dict(head.assumptions))
-    left_out = None if head.assumptions else {"assumptions"}
+    form = CatalogForm.model_construct(
+        note=head.note,
+        tools=list(rows),
+        assumptions=dict(head.assumptions),
+        assumption_intervals=dict(head.intervals),
+    )
+    left_out = {name for name in ("assumptions", "assumption_intervals") if not getattr(form, name)}
     return Response(form.model_dump_json(exclude=left_out), media_type=JSON, headers=headers)
 
 
@@ -203,7 +208,9 @@ def _created(connection: Connection, owner: str, name: str, form: CatalogForm, s
     if stored.count(connection, owner) >= settings.most_catalogs:
         raise HTTPException(409, f"this service stores at most {settings.most_catalogs} catalogs per owner")
     try:
-        head = stored.create(connection, owner, name, form.tools, form.note, figures=form.assumptions)
+        head = stored.create(
+            connection, owner, name, form.tools, form.note, figures=(form.assumptions, form.assumption_intervals)
+        )
     except stored.NameTaken as error:
         raise HTTPException(412, "another request stored a catalog of this name in the meantime") from error
     answer = as_written(head, form.tools).model_dump(mode="json")
@@ -217,7 +224,7 @@ def next_revision(
     note: str | None,
     settings: Settings,
     *,
-    figures: Mapping[str, float] | None = None,
+    figures: Figures | None = None,
 ) -> CatalogWritten:
     """Store the next revision of a locked catalog, where its rows go together.
 

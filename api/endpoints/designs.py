@@ -1,26 +1,58 @@
-"""The maker's bench: POST /v1/designs/score, /drawing.svg, /mass.svg."""
+"""The maker's bench: GET /v1/designs; POST /v1/designs/score, /drawing.svg, /mass.svg."""
 
+from functools import cache
 from importlib import import_module
 from types import ModuleType
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Body, Depends, Query
+from fastapi import APIRouter, Body, Depends, Query, Request
 from fastapi.responses import JSONResponse
+from pydantic import Field
 from pydantic_core import to_jsonable_python
 
 from api.answering.picture_answer import SvgResponse, as_picture
 from api.examples.invented import as_openapi, design_examples
+from api.http.paging import Page, PageQuery, page_of
 from api.http.route import StrictRoute
 from api.settings.units import UnitsQuery, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
 from catalog.bench.design import Design
 from catalog.bench.rating import Rating, rate
+from catalog.drawings.class_drawing import class_drawings
+from catalog.scores.built_in import tools
 
 router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRoute)
 _SolvesOf = Annotated[Solves, Depends(solves_of)]
 
 
 _DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
+
+
+class DesignQuery(PageQuery):
+    """Which drawings to list."""
+
+    form: Literal["knife", "axe", "folding saw", "bow saw"] | None = Field(
+        None, description="Only drawings of this form."
+    )
+
+
+@router.get(
+    "", response_model=Page[Design], response_model_exclude_unset=True, summary="List typical drawings of the classes"
+)
+async def list_designs(request: Request, query: Annotated[DesignQuery, Query()]) -> Any:
+    """Return a page of typical drawings, sorted by id: the id is that of the built-in tool whose class it is.
+
+    What a drawing leaves out is usual. It can be sent back unchanged; beside the built-in tool it needs another id.
+    """
+    found = [design for design in typical_designs() if query.form in (None, design.drawing.form)]
+    return page_of(request, found, query)
+
+
+@cache
+def typical_designs() -> tuple[Design, ...]:
+    """Return the typical drawing of each class that has one, named as the built-in tool, sorted by id."""
+    named = {tool.id: tool.name for tool in tools()}
+    return tuple(Design(id=tool, name=named[tool], drawing=drawn) for tool, drawn in sorted(class_drawings().items()))
 
 
 @router.post("/score", response_model=Rating, summary="Score a drawn tool: mass, strength and abilities")

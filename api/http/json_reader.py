@@ -1,7 +1,19 @@
-"""JSON read strictly: no key twice, no NaN or infinity, nothing but UTF-8."""
+"""JSON read strictly: no key twice, no NaN or infinity, nothing but UTF-8, and no more than a question needs.
+
+How much there may be is counted in the bytes before they are read, and in each object as it is read: a body of so many
+keys would take a hundred times the memory of its bytes.
+"""
 
 import json
 from typing import Any
+
+MOST_OBJECTS, MOST_VALUES = 100_000, 1_000_000  # judged: a table of 20,000 tools with every column has 880,000 values
+MOST_OF_ONE = 1_000  # judged: keys of one object; a trip has at most 200 figures of its own
+_SLACK = 20_000  # colons that texts may hold
+
+
+class TooMuchJson(ValueError):
+    """A body holds more values than any question needs."""
 
 
 def strict_json(body: bytes) -> Any:
@@ -10,10 +22,12 @@ def strict_json(body: bytes) -> Any:
     Raises:
         json.JSONDecodeError: it is not JSON, not UTF-8, too deep, names a key twice, or holds a number that
             JSON does not have.
+        TooMuchJson: it holds more objects, lists or values than any question needs.
     """
+    _check_extent(body)
     try:
         return json.loads(body.decode("utf-8"), object_pairs_hook=single_keys, parse_constant=_no_constant)
-    except json.JSONDecodeError:
+    except (json.JSONDecodeError, TooMuchJson):
         raise
     except RecursionError as error:
         raise json.JSONDecodeError("it is nested too deeply", "", 0) from error
@@ -21,13 +35,33 @@ def strict_json(body: bytes) -> Any:
         raise json.JSONDecodeError(str(error), "", 0) from error
 
 
+def _check_extent(body: bytes) -> None:
+    """Count brackets, commas and colons, those within texts too.
+
+    Raises:
+        TooMuchJson: they are too many, or too many for so few objects.
+    """
+    objects = body.count(b"{")
+    within, colons, values = objects + body.count(b"["), body.count(b":"), body.count(b",")
+    if within > MOST_OBJECTS:
+        raise TooMuchJson(f"the body has {within} objects and lists; the limit is {MOST_OBJECTS}")
+    if max(colons, values) > MOST_VALUES:
+        raise TooMuchJson(f"the body has {max(colons, values)} values; the limit is {MOST_VALUES}")
+    if colons > MOST_OF_ONE * objects + _SLACK:
+        raise TooMuchJson(f"the body has {colons} keys in {objects} objects; an object may have {MOST_OF_ONE} keys")
+
+
 def single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     """Return the object, where no key stands twice."""
-    found: dict[str, Any] = {}
-    for key, value in pairs:
-        if key in found:
-            raise ValueError(f"the key {key!r} is given twice in one object")
-        found[key] = value
+    if len(pairs) > MOST_OF_ONE:
+        raise TooMuchJson(f"an object has {len(pairs)} keys; the limit is {MOST_OF_ONE}")
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        seen = set[str]()
+        for key, _ in pairs:
+            if key in seen:
+                raise ValueError(f"the key {key!r} is given twice in one object")
+            seen.add(key)
     return found
 
 

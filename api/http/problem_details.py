@@ -4,7 +4,7 @@ import json
 import logging
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from http import HTTPStatus
 from typing import Any
 
@@ -15,6 +15,7 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 from starlette.routing import Match
 
+from api.http.body_form import refusal_in
 from api.http.pointer import pointer_of
 from api.settings.units import Units
 from api.settings.us_fault import range_in, sentence_in
@@ -28,7 +29,8 @@ from solver import TripError, Unfinished
 _log = logging.getLogger("kitwright")
 
 PROBLEM_TYPE = "application/problem+json"
-_LONGEST_ECHO = 200
+_LONGEST_ECHO, _DEEPEST_ECHO = 200, 20
+_MOST_READ = 2 * _LONGEST_ECHO  # so that a key is known that the end of an echo cuts
 _FIELD_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z][a-z_]*)*")
 _MOST_FAULTS = 100  # a body of 16 MiB can be wrong in a million places
 _METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
@@ -131,13 +133,18 @@ def _invalid_input(request: Request, error: Exception) -> Response:
         place = f" (at character {where})" if where else ""
         return problem(request, 400, f"not JSON: {details[0]['ctx']['error']}{place}")
     units: Units = "us" if request.query_params.get("units") == "us" else "metric"
-    return _faulty(request, [_fault_of(detail, units) for detail in details[:_MOST_FAULTS]], found=len(details))
+    every = True
+    if (refused := refusal_in(error.body)) is not None:
+        every = refused.every
+        details = [*(one for one in details if one["loc"][0] != "body"), *refused.details]
+    faults = [_fault_of(detail, units) for detail in details[:_MOST_FAULTS]]
+    return _faulty(request, faults, found=len(details), every=every)
 
 
-def _faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int) -> Response:
-    """422: the faults listed, and how many were found."""
-    listed = "" if found == len(faults) else f"; the first {len(faults)} are listed"
-    return problem(request, 422, f"{found} wrong field(s){listed}", errors=faults)
+def _faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int, every: bool = True) -> Response:
+    """422: the faults listed, and how many were found, or that there may be more."""
+    listed = "" if every and found == len(faults) else f"; the first {len(faults)} are listed"
+    return problem(request, 422, f"{'' if every else 'at least '}{found} wrong field(s){listed}", errors=faults)
 
 
 def _fault_of(detail: Mapping[str, Any], units: Units) -> dict[str, Any]:
@@ -173,8 +180,36 @@ def _echo(value: Any) -> Any:
         return value if not isinstance(value, int) or abs(value) < 2**53 else str(value)[:_LONGEST_ECHO]
     if isinstance(value, float):
         return value if math.isfinite(value) else str(value)
-    text = KEY.sub("[a key]", value if isinstance(value, str) else json.dumps(value, default=repr))
+    text = KEY.sub("[a key]", (value if isinstance(value, str) else _begun(value))[:_MOST_READ])
     return text if len(text) <= _LONGEST_ECHO else f"{text[:_LONGEST_ECHO]}..."
+
+
+def _begun(value: Any) -> str:
+    """Return the beginning of a value as JSON, however large it is."""
+    found = ""
+    for piece in _pieces(value, depth=0):
+        found += piece
+        if len(found) > _MOST_READ:
+            break
+    return found
+
+
+def _pieces(value: Any, *, depth: int) -> Iterator[str]:
+    """Yield a value as JSON, piece by piece."""
+    if isinstance(value, dict | list) and depth > _DEEPEST_ECHO:
+        yield "..."
+    elif isinstance(value, dict):
+        for place, (name, one) in enumerate(value.items()):
+            yield f"{', ' if place else '{'}{json.dumps(str(name)[:_MOST_READ])}: "
+            yield from _pieces(one, depth=depth + 1)
+        yield "}" if value else "{}"
+    elif isinstance(value, list):
+        for place, one in enumerate(value):
+            yield ", " if place else "["
+            yield from _pieces(one, depth=depth + 1)
+        yield "]" if value else "[]"
+    else:
+        yield json.dumps(value[:_MOST_READ] if isinstance(value, str) else value, default=repr)
 
 
 def range_of(detail: Mapping[str, Any]) -> str:

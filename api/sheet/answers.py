@@ -36,7 +36,8 @@ class Answers:
             trip = trip.model_copy(update={"detail": asked})
         # A digest: a trip may carry 20,000 tools of a stored catalog.
         # What is left out is told as assumed, so a trip that states a default is another one.
-        key = key_of(asked.encode(), trip.model_dump_json(exclude_unset=True).encode())
+        catalog = repr(sorted(trip.catalog_figures.items()))
+        key = key_of(asked.encode(), trip.model_dump_json(exclude_unset=True).encode(), catalog.encode())
         if (known := self.memory.find(key)) is not None:
             row: _Row = from_json(known)
             return row

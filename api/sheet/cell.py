@@ -113,6 +113,24 @@ def members(cell: str) -> list[dict[str, Any]]:
     return [{"name": name, "carries_at_most_g": most} for name, most in found.items()]
 
 
+def own_tools(cell: str) -> list[dict[str, Any]]:
+    """Return the tools of a list like `my-saw~mass_g~300~saw_score~6|my-knife~mass_g~150`, as rows of tools.
+
+    What a row may say beside its id are the columns of a table of tools.
+
+    Raises:
+        ValueError: a row whose names and values do not go by pairs, or a name that stands twice.
+    """
+    found = []
+    for part in _parts(cell):
+        name, *about = [one.strip() for one in part.split("~")]
+        if len(about) % 2 or len(set(about[::2])) != len(about) // 2:
+            raise ValueError(f"{part} must be id~column~value~column~value, as my-saw~mass_g~300, each column once")
+        row = {"id": name, **dict(zip(about[::2], map(number, about[1::2]), strict=True))}
+        found.append({column: value for column, value in row.items() if value != ""})
+    return found
+
+
 def _member(part: str) -> tuple[str, Any]:
     """Return the name in a part of a list of members, and what they carry.
 

@@ -1,4 +1,4 @@
-"""How an answer goes to a spreadsheet: no trailing newline, an ETag, and failures in words where that is asked for."""
+"""How an answer goes to a spreadsheet: no trailing newline, and an ETag."""
 
 import hashlib
 from collections.abc import Awaitable, Callable
@@ -6,15 +6,13 @@ from collections.abc import Awaitable, Callable
 from fastapi import Request
 from fastapi.responses import Response
 
+from api.http.cell_words import UNFINISHED_WORDS, faults_in_words
 from api.http.precondition import Condition
-from api.sheet.cell_text import UNPRINTABLE
 from api.sheet.sheet_question import SheetQuestion, sheet_question_of
-from api.solving.solve_queue import Busy
 from solver import TripError, Unfinished
 
 _ASK_AGAIN = "private, no-cache"
 _FRESH = "public, max-age=600"  # answers change only with the service; a refresh parameter asks anew at once
-_MOST_WORDS = 5  # faults that a cell has room for
 BOM = "\ufeff"
 
 
@@ -27,7 +25,7 @@ async def reply(
     media: str,
     name: str | None = None,
 ) -> Response:
-    """Return what is told of a query, or 304 where the caller has it, or words where errors=text.
+    """Return what is told of a query, or 304 where the caller has it.
 
     Args:
         request: the request.
@@ -38,18 +36,12 @@ async def reply(
         name: name of the file where it is saved.
 
     Raises:
-        TripError: what can't be taken, unless errors=text.
-        Unfinished: the effort ran out, unless errors=text.
-        Busy: too many wait for a place, unless errors=text.
+        TripError: what can't be taken.
+        Unfinished: the effort ran out.
+        Busy: too many wait for a place.
     """
-    items = request.query_params.multi_items()
-    try:
-        question = sheet_question_of(items, more=more)
-        text = await tell(question)
-    except (TripError, Unfinished, Busy) as error:
-        if ("errors", "text") not in items:
-            raise
-        return sent(in_words(error), media, {"Cache-Control": "no-store"}, name)
+    question = sheet_question_of(request.query_params.multi_items(), more=more)
+    text = await tell(question)
     if question.said.get("bom") == "1":
         text = BOM + text
     of_its_own = "catalog" in question.cells  # a stored catalog is its owner's, and may change
@@ -66,14 +58,11 @@ def sent(text: str, media: str, headers: dict[str, str], name: str | None) -> Re
     return Response(text.encode(), media_type=f"{media}; charset=utf-8", headers=headers)
 
 
-def in_words(error: TripError | Unfinished | Busy) -> str:
-    """Return a failure as a cell can show it."""
+def in_words(error: TripError | Unfinished) -> str:
+    """Return a failure as a cell of a table can show it."""
     if isinstance(error, Unfinished):
-        return "unfinished: no kit was found within the allowed effort"
-    if isinstance(error, Busy):
-        return f"busy: ask again in {error.retry_after_s} s"
-    told = [f"wrong {fault.pointer.removeprefix('#/')}: {fault.detail}" for fault in error.faults[:_MOST_WORDS]]
-    return UNPRINTABLE.sub(" ", "; ".join(told))
+        return UNFINISHED_WORDS
+    return faults_in_words((fault.pointer, fault.detail) for fault in error.faults)
 
 
 def _tag_of(path: str, question: SheetQuestion, text: str) -> str:

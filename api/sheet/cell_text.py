@@ -1,30 +1,36 @@
 """The text that a cell gets of an answer: whole grams and millimetres, and a word where the trip is uncovered."""
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from api.http.cell_words import UNPRINTABLE
+from api.sheet.csv_table import neutral
 from api.sheet.field import FRONT, Field
 from solver import Fault, TripError
 
 UNCOVERED = "uncovered"
 _UNKNOWN = "unknown"  # the price of a kit with a tool whose price is unknown
 _TOLD_ANYWAY = ("gaps", "conflict", "front.gaps")  # their figures say what is missing
+_FOUND = ("kit.", "alternatives.", "share.", "front.points.")  # a count of these would tell of a kit that does not do
 BETWEEN_MEMBERS, WITHIN_MEMBERS = "|", "; "
 _LABELS = ("id", "text", "pointer", "ids", "tools", "tool")  # what a row of an answer goes by
 _WHOLE = ("_g", "_mm")
 _DECIMALS = 2
-UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f]+")
 
 
-def text_at(answer: Mapping[str, Any], field: Field) -> str:
+def text_at(answer: Mapping[str, Any], field: Field, *, figures_anyway: bool = False) -> str:
     """Return the text of a field of an answer.
+
+    Args:
+        answer: the answer.
+        field: the field.
+        figures_anyway: whether figures of an uncovered trip are told: those of the kit that does what it can.
 
     Raises:
         TripError: a need that the trip does not have, or a position before the first.
     """
     path = field.path.removeprefix(f"{FRONT}.")
-    hidden = answer["status"] == UNCOVERED and not field.path.startswith(_TOLD_ANYWAY)
+    hidden = answer["status"] == UNCOVERED and not figures_anyway and not field.path.startswith(_TOLD_ANYWAY)
     return _Telling(field, hidden=hidden and field.number).told(answer, path, "")
 
 
@@ -53,7 +59,7 @@ class _Telling:
         if not path:
             return WITHIN_MEMBERS.join(_label(row, name) for row in rows)
         if path == "count":
-            return UNCOVERED if self.hidden else str(len(rows))
+            return UNCOVERED if self.hidden and self.field.path.startswith(_FOUND) else str(len(rows))
         head, _, rest = path.partition(".")
         if head == "*":
             inner = [self.told(row, rest, name).replace(BETWEEN_MEMBERS, WITHIN_MEMBERS) for row in rows]
@@ -113,7 +119,7 @@ def _plain(value: Any, name: str) -> str:
         return "true" if value else "false"
     if isinstance(value, int | float):
         return cell_number(value, name)
-    return UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/")
+    return neutral(UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/"))
 
 
 def cell_number(value: float, name: str) -> str:

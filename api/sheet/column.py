@@ -85,6 +85,7 @@ COLUMNS: dict[str, Column] = {
         Column("sure_seed", ("sure", "seed"), cell.number),
         Column("aim", ("aim",), cell.word),
         Column("catalog", ("catalog",), cell.word),
+        Column("own_tools", ("extra_tools",), cell.own_tools),
         Column("assumptions", ("assumptions",), cell.figures),
         Column("alternatives", ("alternatives",), cell.number),
         Column("ask_about", ("ask_about",), cell.words),

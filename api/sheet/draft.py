@@ -144,9 +144,11 @@ class Draft:
         return found
 
     def of_member(self, place: _Place) -> str:
-        """Return whose figure a place of the form is, as words to begin with; empty where it is no member's."""
-        named = place[:1] == ("members",) and len(place) > 1
-        return f"{self.form['members'][place[1]]['name']}: " if named else ""
+        """Return whose figure a place of the form is, as words to begin with; empty where it is nobody's."""
+        if len(place) < 2 or place[0] not in ("members", "extra_tools"):
+            return ""
+        row = self.form[place[0]][place[1]]
+        return f"{row['name']}: " if place[0] == "members" else f"{' '.join([row['id'], *map(str, place[2:])])}: "
 
     def trip(self) -> Trip:
         """Return the trip.

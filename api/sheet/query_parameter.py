@@ -17,6 +17,7 @@ _TRUTHS = r"^(yes|no|true|false|1|0)( ?[|;] ?(yes|no|true|false|1|0))*$"
 _AMOUNTS = r"^[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?( ?[|;] ?[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?)*$"
 _WORDS = r"^[A-Za-z0-9][A-Za-z0-9._ -]*( ?[|;] ?[A-Za-z0-9][A-Za-z0-9._ -]*)*$"
 _FIGURES = _AMOUNTS.replace(":[0-9]", ":-?[0-9]")
+_OWN_TOOL = r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}(~[^~|;]+~[^~|;]*)*"
 _MEMBER = r"[A-Za-z0-9._-]+( [A-Za-z0-9._-]+)*(: ?| )[0-9]+([.,][0-9]+)?"
 _MEMBERS = rf"^{_MEMBER}( ?[|;] ?{_MEMBER})*$"
 _PATTERNS: dict[Read, str] = {
@@ -24,6 +25,7 @@ _PATTERNS: dict[Read, str] = {
     cell.figures: _FIGURES,
     cell.members: _MEMBERS,
     cell.words: _WORDS,
+    cell.own_tools: rf"^{_OWN_TOOL}( ?[|;] ?{_OWN_TOOL})*$",
     cell.truths: _TRUTHS,
 }
 _NOTES = {
@@ -34,6 +36,8 @@ _NOTES = {
     "assumptions": "Your own figures for assumed ones, by id of GET /v1/assumptions: `saw_rate:240|body_kg:80`.",
     "members": "Who goes, with the grams that each carries at most: `Ann:4000|Ben:2500`, or `Ann 4000; Ben 2500`. "
     "Any letters may be used.",
+    "own_tools": "Tools of your own beside those built in (`extra_tools`), each its id, then names and values of "
+    "columns of a table of tools: `my-saw~mass_g~300~saw_score~6~saw_max_mm~120|my-knife~mass_g~150`.",
     "knotty": "Whether the wood is full of knots.",
     "fire_allowed": "no: no wood fire is allowed, so no firewood is cut.",
 }
@@ -45,6 +49,10 @@ CHOICES = {
     "errors": (
         ("problem", "text"),
         "text: errors are sent as text with status 200, because a cell does not show a 4xx.",
+    ),
+    "uncovered": (
+        ("word", "figures"),
+        "figures: the figures of an uncovered trip are told, those of a kit that does what it can.",
     ),
     "bom": (("0", "1"), "1: begin with a byte order mark, for programs that open the saved file."),
 }

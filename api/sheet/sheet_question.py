@@ -113,13 +113,23 @@ class Desk:
         *,
         units: Units,
         against: str = "minutes",
+        anyway: bool = False,
         time: BatchTime | None = None,
     ) -> list[str]:
-        """Return the text of each field wanted of the trip that cells describe; raises as `answer` does."""
+        """Return the text of each field wanted of the trip that cells describe; raises as `answer` does.
+
+        With `anyway`, figures of an uncovered trip are told.
+        """
         draft = Draft(cells, units=units)
-        kinds = {_asked_by(field, against) for field in wanted}
-        found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in kinds}
-        return [text_at(found[_asked_by(field, against)], field) for field in wanted]
+        asked_by = [_asked_by(field, against) for field in wanted]
+        if "full" in asked_by:  # which tells the kit too
+            asked_by = ["full" if asked == "kit" else asked for asked in asked_by]
+        found = {
+            asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(asked_by)
+        }
+        return [
+            text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(asked_by, wanted, strict=True)
+        ]
 
 
 async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:

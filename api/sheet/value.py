@@ -10,7 +10,7 @@ from api.sheet.query_parameter import Schema, choices, parameter, trip_parameter
 from api.sheet.sheet_question import DeskOf, SheetQuestion
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-FIELD, MORE = "field", ["field", "units", "against", "errors"]
+FIELD, MORE = "field", ["field", "units", "against", "uncovered", "errors"]
 _ABOUT_FIELD = (
     "Path of the answer. In place of `*` give a member of a list: its number from 1, its id, or `*` for "
     "all, which are separated by |. A list of texts gives its members, separated by `; `. A member that "
@@ -43,13 +43,14 @@ async def get_value(request: Request, desk: DeskOf, held: HeldCondition) -> Resp
     """Return one field of the answer to the trip in the query: plain text, no line end.
 
     Grams and millimetres are whole numbers. Other numbers have at most two decimals and a point. If the trip is
-    uncovered, numbers read `uncovered`, except those of gaps and conflict. An empty parameter counts as absent.
+    uncovered, numbers read `uncovered`, except those of gaps, conflict and counts beyond kits, unless
+    uncovered=figures. An empty parameter counts as absent.
     """
 
     async def tell(question: SheetQuestion) -> str:
         field = field_named(question.said[FIELD], units=question.units)
-        said = question.said["against"]
-        (text,) = await desk.texts(question.cells, [field], units=question.units, against=said)
+        against, anyway = question.said["against"], question.said["uncovered"] == "figures"
+        (text,) = await desk.texts(question.cells, [field], units=question.units, against=against, anyway=anyway)
         return text
 
     return await reply(request, tell, held, more=MORE, media="text/plain")

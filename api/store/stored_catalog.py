@@ -12,9 +12,12 @@ from sqlalchemy.exc import IntegrityError
 from api.store.key import now_text
 from api.store.stored_table import catalog_table, revision_table, tool_table
 from catalog import Tool
+from solver.forms.trip import FigureInterval
 
 Tools = tuple[Tool, ...]
+Figures = tuple[Mapping[str, float], Mapping[str, FigureInterval]]  # assumptions of a catalog, and their intervals
 _ROWS = TypeAdapter(Tools)
+_INTERVALS = TypeAdapter(dict[str, FigureInterval])
 _MOST_PARAMETERS = 5000  # of one statement; SQLite takes 32,766 (SQLITE_MAX_VARIABLE_NUMBER), PostgreSQL 65,535
 
 
@@ -29,6 +32,7 @@ class Head:
     tool_count: int
     made_at: str
     assumptions: Mapping[str, float] = field(default_factory=dict)
+    intervals: Mapping[str, FigureInterval] = field(default_factory=dict)
 
     @property
     def tag(self) -> str:
@@ -54,6 +58,7 @@ _HEAD = (
     revision_table.c.tool_count,
     revision_table.c.made_at,
     revision_table.c.assumptions,
+    revision_table.c.intervals,
 )
 
 
@@ -81,10 +86,11 @@ def _first_head(connection: Connection, *where: ColumnElement[bool]) -> Head | N
     return _head_of(row) if row is not None else None
 
 
-def _head_of(row: Row[str, str, int, str | None, int, str, str | None]) -> Head:
+def _head_of(row: Row[str, str, int, str | None, int, str, str | None, str | None]) -> Head:
     """Return a revision from what is selected of it."""
-    uid, name, revision, note, tool_count, made_at, figures = row
-    return Head(uid, name, revision, note, tool_count, made_at, loads(figures) if figures else {})
+    uid, name, revision, note, tool_count, made_at, figures, intervals = row
+    ends = _INTERVALS.validate_json(intervals) if intervals else {}
+    return Head(uid, name, revision, note, tool_count, made_at, loads(figures) if figures else {}, ends)
 
 
 def heads_after(connection: Connection, owner: str, *, after: str | None, limit: int) -> list[Head]:
@@ -124,6 +130,16 @@ def tool_of(connection: Connection, head: Head, tool_id: str) -> tuple[Tool, str
     return Tool.model_validate_json(row.body), f'"{head.uid}-{tool_id}-{row.from_revision}"'
 
 
+def earlier_rows(connection: Connection, head: Head, tool_id: str) -> Iterator[Tool]:
+    """Yield a tool as the kept revisions before this one have it, the latest first."""
+    before = and_(
+        tool_table.c.uid == head.uid, tool_table.c.id == tool_id, tool_table.c.until_revision <= head.revision
+    )
+    asked = select(tool_table.c.body).where(before).order_by(tool_table.c.from_revision.desc())
+    for body in connection.execute(asked).scalars():
+        yield Tool.model_validate_json(body)
+
+
 def _living(head: Head) -> ColumnElement[bool]:
     """Return the condition that a row belongs to a revision."""
     until = tool_table.c.until_revision
@@ -141,14 +157,14 @@ def create(
     tools: Sequence[Tool],
     note: str | None,
     *,
-    figures: Mapping[str, float],
+    figures: Figures,
 ) -> Head:
     """Store a catalog under a name that is free.
 
     Raises:
         NameTaken: it no longer is.
     """
-    head = Head(token_hex(8), name, 1, note, len(tools), now_text(), figures)
+    head = Head(token_hex(8), name, 1, note, len(tools), now_text(), *figures)
     try:
         connection.execute(catalog_table.insert().values(uid=head.uid, owner=owner, name=name, revision=head.revision))
     except IntegrityError as error:
@@ -164,14 +180,14 @@ def replace(
     note: str | None,
     *,
     most_revisions: int,
-    figures: Mapping[str, float] | None = None,
+    figures: Figures | None = None,
 ) -> Head:
     """Store the next revision of a catalog that `find` has locked; the oldest go where there are too many.
 
     Its figures stay where none are given.
     """
-    kept_figures = head.assumptions if figures is None else figures
-    following = Head(head.uid, head.name, head.revision + 1, note, len(tools), now_text(), kept_figures)
+    kept_figures = (head.assumptions, head.intervals) if figures is None else figures
+    following = Head(head.uid, head.name, head.revision + 1, note, len(tools), now_text(), *kept_figures)
     asked = select(tool_table.c.id, tool_table.c.place, tool_table.c.body).where(_living(head))
     before = {row.id: (row.place, row.body) for row in connection.execute(asked)}
     new = [(place, tool) for place, tool in _placed(tools, before) if before.get(tool.id) != (place, _body_of(tool))]
@@ -202,6 +218,7 @@ def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequ
             note=head.note,
             tool_count=head.tool_count,
             assumptions=dumps(dict(head.assumptions)) if head.assumptions else None,
+            intervals=_INTERVALS.dump_json(dict(head.intervals)).decode() if head.intervals else None,
         )
     )
     alive = and_(tool_table.c.uid == head.uid, tool_table.c.until_revision.is_(None))

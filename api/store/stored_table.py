@@ -23,6 +23,7 @@ revision_table = Table(
     Column("note", Text, nullable=True),
     Column("tool_count", Integer, nullable=False),
     Column("assumptions", Text, nullable=True),
+    Column("intervals", Text, nullable=True),
 )
 
 # A row lives from one revision until before another (null = it still does): a revision shares what it does not change.

@@ -12,7 +12,10 @@ from markdown_it import MarkdownIt
 
 from api.web.web_file import ASK_AGAIN, MEDIA_TYPES, WebFile
 
-_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; frame-ancestors 'none'"
+_POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'self'; "
+    "frame-ancestors 'none'"
+)
 _FIRST = "index"
 _LINK = re.compile(r"\]\((\w+)\.md\)")  # a page beside this one, as a reader of the Markdown follows it
 
@@ -31,11 +34,32 @@ def guide_texts() -> dict[str, str]:
 def _shown(name: str) -> WebFile:
     """Return a page of the guide as HTML."""
     text = guide_texts()[name]
-    title = text.split("\n", 1)[0].removeprefix("# ")
-    body = MarkdownIt("commonmark", {"html": False}).enable("table").render(_prepared(text))
+    return _framed(text.split("\n", 1)[0].removeprefix("# "), shown_markdown(text))
+
+
+def _framed(title: str, body: str) -> WebFile:
+    """Return a page of a title and a body of HTML."""
     frame = files("api").joinpath("web", "guide", "frame.html").read_text("utf-8")
     whole = Template(frame).substitute(title=html.escape(title), body=body)
     return WebFile(whole.encode(), MEDIA_TYPES[".html"])
+
+
+def guide_page(request: Request, title: str, body: str) -> Response:
+    """Return a page with the frame of the guide.
+
+    Args:
+        request: what asks for it.
+        title: its title, as text.
+        body: HTML in which all text is escaped.
+    """
+    headers = {"Content-Security-Policy": _POLICY}
+    return _framed(title, body).response(request, cache=ASK_AGAIN, headers=headers)
+
+
+def shown_markdown(text: str) -> str:
+    """Return Markdown of the package as HTML."""
+    shown: str = MarkdownIt("commonmark", {"html": False}).enable("table").render(_prepared(text))
+    return shown
 
 
 def _prepared(text: str) -> str:

@@ -1,7 +1,7 @@
 """A figure whose transform is normal: its quantiles, with the spread of either side and cut at its hard limits."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from statistics import NormalDist
 from typing import Literal
@@ -124,4 +124,29 @@ def spread_of_assumption(name: str) -> Spread:
         one_sided=how.sides == "one",
         hard_low=row.hard_low,
         hard_high=row.hard_high,
+    )
+
+
+def own_spread(name: str, value: float, ends: tuple[float, float] | None) -> Spread:
+    """Return the spread of a figure in place of an assumption that may be drawn.
+
+    Args:
+        name: id of the assumption.
+        value: the figure, its median, in the assumption's unit.
+        ends: of its 90 % interval; None = it is known as little as the assumption: its spread lies about the figure.
+
+    Raises:
+        KeyError: no such assumption, or one that is never drawn.
+        ValueError: ends that do not hold the figure, or a figure that the assumption's scale does not hold.
+    """
+    usual = spread_of_assumption(name)
+    if ends is None:
+        return replace(usual, value=value)
+    return spread_between(
+        transform=usual.transform,
+        value=value,
+        low=ends[0],
+        high=ends[1],
+        hard_low=usual.hard_low,
+        hard_high=usual.hard_high,
     )

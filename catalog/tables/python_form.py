@@ -1,14 +1,19 @@
 """Forms that Python code fills too: beside JSON's own kinds they take tuples, sets, and what NumPy makes."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from reprlib import Repr
 from typing import Any, Self, TypeVar
 
 import numpy as np
 from pydantic import BaseModel, ModelWrapValidatorHandler, ValidationError, model_validator
+from pydantic_core import PydanticOmit
 
 _JSON_KINDS = frozenset((str, int, float, bool, type(None)))
 _LEVELS = 2  # a tool's needs are lists in a list
+_ENOUGH = 500  # judged: faults after which nobody reads on; one of an inner form counts in each around it
+_FAULTS: ContextVar[list[int] | None] = ContextVar("faults", default=None)
 _AForm = TypeVar("_AForm", bound=BaseModel)
 _SHOWN = Repr()
 _SHOWN.maxstring = _SHOWN.maxother = 60  # judged: a value is shown so that it is known again, not whole
@@ -79,15 +84,34 @@ def _plain_list(values: Collection[Any], *, levels: int) -> Any:
     return values if same else found
 
 
+@contextmanager
+def first_faults() -> Iterator[Callable[[], bool]]:
+    """Let forms made of JSON within the block be looked at until enough is wrong; tell whether it was enough.
+
+    Those after it are left out, which no one sees: what holds them has a fault by then.
+    """
+    token = _FAULTS.set(faults := [0])
+    try:
+        yield lambda: faults[0] >= _ENOUGH
+    finally:
+        _FAULTS.reset(token)
+
+
 class PythonForm(BaseModel):
     """A strict form; where it can't take a dict as it stands, it tries once more with every field made plain."""
 
     @model_validator(mode="wrap")
     @classmethod
     def _made_plain(cls, value: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        faults = _FAULTS.get()
+        if faults is not None and faults[0] >= _ENOUGH:
+            raise PydanticOmit
         try:
             return handler(value)
-        except ValidationError:
+        except ValidationError as error:
+            if faults is not None:
+                faults[0] += error.error_count()
+                raise
             if not isinstance(value, dict) or _JSON_KINDS.issuperset(map(type, value.values())):
                 raise
             found = {name: plain(one) for name, one in value.items()}

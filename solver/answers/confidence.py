@@ -72,7 +72,7 @@ class Scenarios:
         effort: Effort,
         spare: int = 0,
         cutting: Collection[str] = (),
-        glance: Callable[[tuple[str, ...]], tuple[Bools, Bools]] | None = None,
+        glance: Callable[[tuple[str, ...], Ints], Bools] | None = None,
         by_program: bool = True,
     ) -> None:
         """Lay out the scenarios without the tools that no kit for some of them needs.
@@ -83,8 +83,8 @@ class Scenarios:
             effort: what the search may cost.
             spare: kits that may be excluded.
             cutting: ids of the cutting tools, by which one kit is told from another.
-            glance: tells in which scenarios a kit (its ids) that keeps the rules does its work in time, and where that
-                is sure; None = the times that are laid out tell it, where nothing of the kit can wear out.
+            glance: tells in which of some scenarios (places) tools (their ids) do the work in time, whatever the rules
+                between them; None = each is checked by itself where the times that are laid out leave it open.
             by_program: whether an integer program goes on where the search meets too many kits; few end.
 
         Raises:
@@ -102,7 +102,7 @@ class Scenarios:
         self.common = lcm(*(one.denominator for one in odds))
         self.weights = [int(one * self.common) for one in odds]
         self.search = ChanceSearch(
-            self.laid, self.rules, self.weights, self.search_at, effort=effort, nodes=MOST_CHANCE_NODES
+            self.laid, self.rules, self.weights, self._serves, effort=effort, nodes=MOST_CHANCE_NODES
         )
         self.excluded: list[Mask] = []
         self.wanted: list[Mask] = []
@@ -135,18 +135,16 @@ class Scenarios:
             asked: the probability; None = only steps.
             number: next kits, no more than may be excluded.
         """
-        quota = sum(self.weights) + 1 if asked is None else self.weight_of(asked)
-        steps, whole = self._steps_until(1, quota, branch=quota)
-        best = next((one for one in steps if one.weight >= quota), None)
+        total = sum(self.weights)
+        steps, whole = self._steps(1, total if asked is None else self.weight_of(asked))
+        best = None if asked is None or not whole else next(iter(steps[-1:]), None)
         others, others_whole = list[ChanceKit](), True
-        if best is not None:
+        if asked is not None and best is not None and best.weight >= self.weight_of(asked):
             if number:
-                others, others_whole = self._next_kits(best, quota, number)
+                others, others_whole = self._next_kits(best, self.weight_of(asked), number)
             self.excluded, self.wanted = [], []
-            more, end = (
-                self._steps_until(steps[-1].weight + 1, sum(self.weights), branch=None) if whole else ([], False)
-            )
-            steps, whole = steps + more, end
+            more, whole = self._steps(best.weight + 1, total, since=best.mass)
+            steps = steps + more
         told = [self._sufficing(one.kit) for one in steps]
         if not whole:
             told = _rising([*told, *(self._sufficing(one.kit) for one in self.search.met), *self._by_greed()])
@@ -167,11 +165,7 @@ class Scenarios:
             asked: the probability that was asked for before.
             up_to: another.
         """
-        quota = self.weight_of(asked)
-        steps, whole = self._steps_until(1, quota, branch=quota)
-        if whole and steps:
-            more, whole = self._steps_until(steps[-1].weight + 1, self.weight_of(up_to), branch=None)
-            steps += more
+        steps, whole = self._steps(1, max(self.weight_of(asked), self.weight_of(up_to)))
         return [self._sufficing(one.kit) for one in steps], whole
 
     def next_kits(self, first: Sufficing, odds: Fraction, number: int) -> tuple[list[Sufficing], bool]:
@@ -201,27 +195,43 @@ class Scenarios:
             Unfinished: the effort ran out.
         """
         quota = self.weight_of(odds)
-        found = self._following(quota, branch=quota)
-        return NO_KIT if found is None else self._sufficing(found.kit)
+        found, whole = self._steps(quota, quota)
+        if not whole:
+            raise Unfinished
+        return self._sufficing(found[0].kit) if found else NO_KIT
 
-    def _steps_until(self, least: int, last: int, *, branch: int | None) -> tuple[list[ChanceKit], bool]:
-        """Return the steps from a weight on to the first that reaches another, and whether all were sought.
+    def _steps(self, least: int, enough: int, *, since: int = 0) -> tuple[list[ChanceKit], bool]:
+        """Return the steps from a weight on to the first that is enough, as far as they are proven; whether all are.
+
+        An integer program goes on where the search does not end.
 
         Args:
             least: the first weight.
-            last: the weight at which they end.
-            branch: a weight that is still asked for later; None = none.
+            enough: the last.
+            since: a mass below which there is none [0.01 g].
         """
         found = list[ChanceKit]()
-        while least <= last:
+        if least > enough:
+            return found, True
+        try:
+            for proven in self.search.steps(least, enough, excluded=self.excluded, wanted=self.wanted, since=since):
+                found = proven
+            return found, True
+        except OutOfNodes:
+            if not self.by_program or len(self.axis) > _MOST_IN_PROGRAM:
+                self.checked = False
+                return found, False
+        program = self._program()
+        while (least := found[-1].weight + 1 if found else least) <= enough:
             try:
-                one = self._following(least, branch=least if branch is None else min(least, branch))
+                reached = program.lightest(least)
             except Unfinished:
                 return found, False
-            if one is None:
-                break
-            found.append(one)
-            least = one.weight + 1
+            self.checked &= reached.proven
+            if reached.kit is None:
+                return found, reached.proven
+            weight = self._weight_in(self.served_by(reached.kit))
+            found = [*found, ChanceKit(reached.kit, mass_of(self.case, reached.kit), weight)]
         return found, True
 
     def _next_kits(self, best: ChanceKit, quota: int, number: int) -> tuple[list[ChanceKit], bool]:
@@ -234,37 +244,12 @@ class Scenarios:
                 self.excluded.append(self.rules.of(listed.kit & cuts))
             else:
                 self.wanted.append(self.rules.of(cuts))
-            try:
-                one = self._following(quota, branch=quota)
-            except Unfinished:
-                return found, False
-            if one is None:
-                break
-            found.append(one)
-            listed = one
+            more, whole = self._steps(quota, quota, since=listed.mass)
+            found += more
+            if not whole or not more:
+                return found, whole
+            listed = more[0]
         return found, True
-
-    def _following(self, least: int, *, branch: int) -> ChanceKit | None:
-        """Return the lightest kit that reaches a weight; by an integer program where the search does not end.
-
-        Raises:
-            Unfinished: the effort ran out.
-        """
-        try:
-            return self.search.following(least, branch=branch, excluded=self.excluded, wanted=self.wanted)
-        except OutOfNodes:
-            if not self.by_program or len(self.axis) > _MOST_IN_PROGRAM:
-                self.checked = False
-                raise Unfinished from None
-        found = self._program().lightest(least)
-        self.checked &= found.proven
-        if found.kit is None:
-            if not found.proven:
-                raise Unfinished
-            return None
-        served = self.served_by(found.kit)
-        weight = self._weight_in(served)
-        return ChanceKit(found.kit, mass_of(self.case, found.kit), weight)
 
     def _program(self) -> ScenarioProgram:
         """Return the scenarios as one program, without the kits that were excluded.
@@ -295,16 +280,30 @@ class Scenarios:
         if mask & ~self.search.all:
             return np.array([self.search_at(place).counts(kit) for place in range(laid.size)])
         served, sure = self._held_by(mask)
-        for place in np.flatnonzero(served & ~sure).tolist():
-            served[place] = self.search_at(place).checked(kit) is not None
+        doubtful = np.flatnonzero(served & ~sure)
+        served[doubtful] = self._serves(mask, doubtful, True)
         return served
 
     def _held_by(self, mask: Mask) -> tuple[Bools, Bools]:
         """Tell in which scenarios times let a kit serve, and where that is sure."""
         laid, tools = self.laid, self.rules.tools(mask)
-        if self.glance is not None and laid.mortal[:, tools].any():
-            return self.glance(tuple(self.case.ids[tool] for tool in self.rules.kit(mask)))
-        return self._served_unworn(mask, tools), np.asarray(laid.exact & ~laid.mortal[:, tools].any(axis=1))
+        sure = np.asarray(laid.exact & ~laid.mortal[:, tools].any(axis=1))
+        return self._served_unworn(tools), sure
+
+    def _serves(self, mask: Mask, places: Ints, ruled: bool) -> Bools:
+        """Tell in which of some scenarios tools do the work in time, and keep the rules between tools if asked."""
+        kit = self.rules.kit(mask)
+        if self.glance is not None:
+            if ruled and not self.case.can_be_dealt(kit):
+                return np.zeros(len(places), dtype=bool)
+            return self.glance(tuple(self.case.ids[tool] for tool in kit), places)
+        held = np.zeros(len(places), dtype=bool)
+        for number, place in enumerate(places.tolist()):
+            self.effort.heed()
+            search = self.search_at(place)
+            load, cap = search.checked(kit) if ruled else search.day(kit), search.case.work_cap
+            held[number] = load is not None and (cap is None or load.work <= cap)
+        return held
 
     def _by_greed(self) -> Iterator[Sufficing]:
         """Yield a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
@@ -345,14 +344,14 @@ class Scenarios:
         """Return the weight that a kit serves at least, as times tell at a glance; 0 where it breaks a rule."""
         if not self._keeps_rules(kit):
             return 0
-        return self._weight_in(np.logical_and(*self._held_by(self.rules.of(kit))))
+        held = np.logical_and(*self._held_by(self.rules.of(kit))) if self.glance is None else self.served_by(kit)
+        return self._weight_in(held)
 
     def _weight_at_most(self, kit: frozenset[int]) -> int:
         """Return the weight that a kit would serve if nothing wore out; 0 where it breaks a rule."""
         if not self._keeps_rules(kit):
             return 0
-        mask = self.rules.of(kit)
-        return self._weight_in(self._served_unworn(mask, self.rules.tools(mask)))
+        return self._weight_in(self._served_unworn(self.rules.tools(self.rules.of(kit))))
 
     def _keeps_rules(self, kit: frozenset[int]) -> bool:
         """Tell whether a kit of tools that are laid out breaks no rule between tools."""
@@ -365,11 +364,10 @@ class Scenarios:
         """Return the weight of the scenarios that are marked."""
         return sum(self.weights[place] for place in np.flatnonzero(where).tolist())
 
-    def _served_unworn(self, mask: Mask, tools: Ints) -> Bools:
-        """Tell in which scenarios times let a kit serve if nothing wears out."""
-        laid, everywhere = self.laid, np.arange(self.laid.size)
-        served = laid.day(self.search.bounds.times_of(mask, everywhere), everywhere) <= laid.cap
-        return np.asarray(served & (laid.able[tools].sum(axis=0) >= laid.backup).all(axis=0))
+    def _served_unworn(self, tools: Ints) -> Bools:
+        """Tell in which scenarios times let tools serve if nothing wears out."""
+        everywhere, bounds = np.arange(self.laid.size), self.search.bounds
+        return bounds.served(bounds.times_of(tools, everywhere), bounds.backed_by(tools, everywhere), everywhere)
 
     def _sufficing(self, kit: frozenset[int]) -> Sufficing:
         """Return a kit with the scenarios that it serves."""

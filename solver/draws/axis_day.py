@@ -10,7 +10,6 @@ from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import FIXED, NEVER, PARTS, present_workers
 from solver.model.day_work import life_of
 from solver.needs.case_axis import CaseAxis
-from solver.needs.further_way import PART_OF_WAY
 
 _MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go; no limit is so long
 
@@ -50,15 +49,15 @@ def held_by(axis: CaseAxis, kit: frozenset[int]) -> tuple[Bools, Bools]:
 
 def day_of(axis: CaseAxis, kit: frozenset[int]) -> AxisDay:
     """Return the day of a kit in each case as it is if nothing wears out: each job goes to its fastest worker."""
-    case, table, wood = axis.like, axis.ability, axis.firewood
+    case, columns, wood = axis.like, axis.columns, axis.firewood
     workers, tools = np.flatnonzero(present_workers(case, kit)), sorted(kit)
-    nobody = np.full((len(table.work), 1), NEVER)  # of an empty kit, where there are no methods
-    work = np.append(table.work[:, workers], nobody, axis=1)
-    each = np.arange(len(work)), work.argmin(axis=1)
+    nobody = np.full((1, columns.work.shape[1]), NEVER)  # of an empty kit, where there are no methods
+    work = np.append(columns.work[workers], nobody, axis=0)
+    each = work.argmin(axis=0), np.arange(work.shape[1])
     times = np.append(work[each], 0)[axis.row]  # [E, J], 0 where a job is not due
     done = times < NEVER
     times = np.where(done, times, 0)
-    backed = np.append(table.able[:, tools].sum(axis=1) >= axis.asked.backup[axis.job_of_row], True)[axis.row]
+    backed = np.append(columns.able[tools].sum(axis=0) >= axis.asked.backup[axis.job_of_row], True)[axis.row]
     fixed = axis.asked.wood_class == FIXED
     burnt, had = np.zeros((len(axis), 1), dtype=np.int64), np.ones(len(axis), dtype=bool)
     amount = np.where(fixed, GRAMS_PER_KG, np.zeros_like(times))  # of each job, in thousandths
@@ -70,8 +69,8 @@ def day_of(axis: CaseAxis, kit: frozenset[int]) -> AxisDay:
     spent = np.append(times[:, fixed] * GRAMS_PER_KG, burnt, axis=1)
     lasting = np.ones(len(axis), dtype=bool)
     if tools:
-        worker = workers[each[1]]
-        part, wear = PART_OF_WAY[table.fastest[each[0], worker]], table.wear[each[0], worker]
+        worker = workers[each[0]]
+        part, wear = columns.part[worker, each[1]], columns.wear[worker, each[1]]
     for tool in tools:
         for one in PARTS:
             life = life_of(case, kit, tool, one)

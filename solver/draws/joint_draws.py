@@ -2,7 +2,8 @@
 
 Each draws from a stream of its own that goes by the seed and its id alone, so that one tool or one figure more changes
 no other's draws. Figures that several tools or tasks share (pace, rate, what sets the species apart, moisture) are
-drawn once. Habits and choices stay as they are, and so do field methods and figures that the trip states.
+drawn once. Habits and choices stay as they are, and so do field methods and figures that the trip states. Figures of a
+stored catalog are drawn about their values: in their own intervals, rates and handling without one as if assumed.
 """
 
 from collections.abc import Mapping
@@ -12,11 +13,12 @@ from functools import cached_property
 import numpy as np
 
 from catalog.equipment.tool import TASKS
-from catalog.maths.latent_scale import spread_of_assumption
+from catalog.maths.latent_scale import Spread, own_spread, spread_of_assumption
 from catalog.maths.stratified import fresh_normal_draws, normal_draws
 from catalog.scores.score_spread import score_factors
 from catalog.tables.assumption import spread_rows
 from catalog.tables.number import Bools, Floats, Ints
+from catalog.trials.timed_work import OF_WORK
 from solver.draws.axis_day import held_by
 from solver.draws.worn_days import worn_work
 from solver.forms.effort import Effort
@@ -108,29 +110,32 @@ class JointDraws:
             found += self._held[start][max(first - start, 0) : last - start]
         return found
 
-    def glance(self, ids: tuple[str, ...]) -> tuple[Bools, Bools]:
-        """Tell in which draws a kit that keeps the rules between tools does its work in time, and where that is sure.
+    def glance(self, ids: tuple[str, ...], places: Ints) -> Bools:
+        """Tell in which of some draws (places, ascending) tools do the work in time, whatever the rules between them.
 
         Raises:
             Unfinished: the effort ran out.
         """
-        kit, parts = self.question.case.kit(ids), []
+        kit, held = self.question.case.kit(ids), np.zeros(len(places), dtype=bool)
         few = self.count * self.question.case.work.size <= _MOST_HELD
         for first in range(0, self.count, self.size):
-            axis = self._axes.get(first) or self.axis(first, min(first + self.size, self.count))
+            last = min(first + self.size, self.count)
+            here = slice(*np.searchsorted(places, [first, last]))
+            if here.start == here.stop:
+                continue
+            axis = self._axes.get(first) or self.axis(first, last)
             if few:
                 self._axes[first] = axis
-            parts.append(self._held_by(axis, kit))
-        held = np.concatenate(parts)
-        return held, np.ones_like(held)
+            held[here] = self._held_by(axis, kit, places[here] - first)
+        return held
 
-    def _held_by(self, axis: CaseAxis, kit: frozenset[int]) -> Bools:
-        """Tell in which cases a kit that keeps the rules between tools does its work in time."""
-        held, sure = held_by(axis, kit)
-        places = np.flatnonzero(~sure)
-        work = worn_work(axis, kit, places, effort=self.effort)
-        caps = np.array([np.inf if axis.work_caps[place] is None else axis.work_caps[place] for place in places])
-        held[places] = (work >= 0) & (work <= caps)
+    def _held_by(self, axis: CaseAxis, kit: frozenset[int], places: Ints) -> Bools:
+        """Tell in which of some cases tools do the work in time."""
+        held, sure = (each[places] for each in held_by(axis, kit))
+        open_ = np.flatnonzero(~sure)
+        work = worn_work(axis, kit, places[open_], effort=self.effort)
+        caps = np.array([np.inf if cap is None else cap for cap in axis.work_caps])[places[open_]]
+        held[open_] = (work >= 0) & (work <= caps)
         return held
 
     def of_kit(self, tools: Ints) -> "JointDraws":
@@ -144,14 +149,31 @@ class JointDraws:
 
     def _drawable(self, read: frozenset[str] | set[str]) -> frozenset[str]:
         """Return those of some assumptions that are drawn: not where the trip states them."""
-        return frozenset(name for name in read if name in spread_rows() and name not in self.question.ledger.changed)
+        drawn = spread_rows().keys() - self.known.keys()
+        return frozenset(name for name in read if name in drawn)
+
+    @cached_property
+    def known(self) -> Mapping[str, float]:
+        """Figures in place of assumed ones that are not drawn, by id."""
+        return {name: value for name, value in self.question.ledger.changed.items() if name not in self._own_spreads}
+
+    @cached_property
+    def _own_spreads(self) -> Mapping[str, Spread]:
+        """How the figures of the trip's catalog are spread, by id."""
+        trip, found = self.question.trip, {}
+        for name, ends in trip.catalog_figures.items():
+            if name in spread_rows() and (ends is not None or name in OF_WORK):
+                pair = None if ends is None else (ends.low, ends.high)
+                found[name] = own_spread(name, trip.assumptions[name], pair)
+        return found
 
     def figure(self, name: str) -> Floats:
         """Return what an assumption that may be drawn is in each draw, in its own unit, float[E]."""
         if name not in self._figures:
             normal = fresh_normal_draws if self.fresh else normal_draws
             draws = normal(name=name, count=self.count, seed=self.seed)
-            self._figures[name] = np.asarray(spread_of_assumption(name).at(draws))
+            spread = self._own_spreads.get(name) or spread_of_assumption(name)
+            self._figures[name] = np.asarray(spread.at(draws))
         return self._figures[name]
 
 

@@ -78,7 +78,7 @@ class _Drawn(Mapping[str, Number]):
 
     def __init__(self, draws: JointDraws) -> None:
         """Take the draws."""
-        self.draws, self.stated = draws, draws.question.ledger.changed
+        self.draws, self.stated = draws, draws.known
 
     def __getitem__(self, name: str) -> Number:
         """Return a figure of a trip's own, or the draws of one that is drawn."""

@@ -111,12 +111,12 @@ class _Ways:
 
     def __init__(self, axis: CaseAxis, kit: frozenset[int]) -> None:
         """Lay them out: a way is a worker's fastest, then its further ones, int[R + 1, V]; the last row has none."""
-        self.axis, table = axis, axis.ability
+        self.axis, columns = axis, axis.columns
         workers = np.flatnonzero(present_workers(axis.like, kit))
         lives = [(tool, part, life_of(axis.like, kit, tool, part)) for tool in sorted(kit) for part in PARTS]
         lives = [one for one in lives if one[2] < inf]
         self.lives = len(lives)
-        further = table.further.ways.chosen(np.isin(table.further.ways.worker, workers))
+        further = columns.further(workers)
         count = len(axis.like.workers)
         pair = further.job * count + further.worker
         order = np.argsort(pair, kind="stable")
@@ -124,10 +124,10 @@ class _Ways:
         rank = np.empty(len(pair), dtype=np.int64)
         rank[order] = np.arange(len(pair)) - starts + 1
         each = 1 + int(rank.max(initial=0))
-        shape = len(table.work) + 1, len(workers), each
+        shape = columns.work.shape[1] + 1, len(workers), each
         self.work, wear, part = np.full(shape, NEVER), np.zeros(shape), np.zeros(shape, dtype=np.int64)
-        self.work[:-1, :, 0], wear[:-1, :, 0] = table.work[:, workers], table.wear[:, workers]
-        part[:-1, :, 0] = table.part[:, workers]
+        self.work[:-1, :, 0], wear[:-1, :, 0] = columns.work[workers].T, columns.wear[workers].T
+        part[:-1, :, 0] = columns.part[workers].T
         at = further.job, np.searchsorted(workers, further.worker), rank
         self.work[at], wear[at], part[at] = further.work, further.wear, further.part
         place = np.full((count, max(PARTS) + 1), self.lives)

@@ -48,9 +48,9 @@ class SwapAnswer(Output):
 class CheckAnswer(Output):
     """The user's own kit on a trip: covered or not, margins, minutes, gaps, and the grams above the lightest kit.
 
-    `checked`: whole numbers alone prove the lightest kit and the first swap. `not_settled` names those of `lightest`
-    and `first_swap` for which the time or the effort allowed did not suffice. `sure`: in what share of the draws the
-    kit suffices, null where the trip does not ask for it.
+    `checked`: whole numbers alone prove the lightest kit and the first swap. `not_settled` names those of `lightest`,
+    `first_swap` and `sure` for which the time or the effort allowed did not suffice. `sure`: in what share of the draws
+    the kit suffices, null where the trip does not ask for it.
     """
 
     name: str | None

@@ -41,16 +41,21 @@ def scenario_trips(trip: Trip, scenarios: Sequence[Scenario], spread: DiameterRa
     if len(stated) * len(factors) > MOST_SCENARIOS:
         detail = f"{len(stated)} scenarios x {len(factors)} parts are more than {MOST_SCENARIOS}"
         raise TripError([Fault("#/scenarios", len(stated) * len(factors), f"at most {MOST_SCENARIOS}", detail)])
-    return [(weight, _scaled(one, factor)) for weight, one in stated for factor in factors]
+    scaled: dict[tuple[int, float], list[Task]] = {}
+    return [(weight, _scaled(one, factor, scaled)) for weight, one in stated for factor in factors]
 
 
 def unlike(trips: Sequence[Trip]) -> tuple[list[int], list[int]]:
     """Return the first of each sort of variants of one trip, and for every variant the place of its sort there."""
-    sorts: dict[str, int] = {}
+    sorts: dict[tuple[str, str], int] = {}
     firsts: list[int] = []
     places: list[int] = []
+    told: dict[int, str] = {}  # many variants share their wood or their tasks
     for index, trip in enumerate(trips):
-        key = trip.model_dump_json(include={"wood", "tasks"})
+        for field in ("wood", "tasks"):
+            if id(getattr(trip, field)) not in told:
+                told[id(getattr(trip, field))] = trip.model_dump_json(include={field})
+        key = told[id(trip.wood)], told[id(trip.tasks)]
         if key not in sorts:
             sorts[key] = len(firsts)
             firsts.append(index)
@@ -74,11 +79,20 @@ def _variant(trip: Trip, scenario: Scenario) -> Trip:
     return trip.model_copy(update={field: value for field, value in changed.items() if value is not None})
 
 
-def _scaled(trip: Trip, factor: float) -> Trip:
-    """Return the trip with the diameters of its stated tasks scaled, within the promised range."""
+def _scaled(trip: Trip, factor: float, scaled: dict[tuple[int, float], list[Task]]) -> Trip:
+    """Return the trip with the diameters of its stated tasks scaled, within the promised range.
+
+    Args:
+        trip: a variant, which lives for as long as what is scaled.
+        factor: of the diameters.
+        scaled: tasks that are scaled already, by where they stand and factor.
+    """
     if factor == 1:
         return trip
-    tasks = [
-        task.model_copy(update={"diameter_mm": min(max(task.diameter_mm * factor, 1.0), 3000.0)}) for task in trip.tasks
-    ]
-    return trip.model_copy(update={"tasks": tasks})
+    key = id(trip.tasks), factor
+    if key not in scaled:
+        scaled[key] = [
+            task.model_copy(update={"diameter_mm": min(max(task.diameter_mm * factor, 1.0), 3000.0)})
+            for task in trip.tasks
+        ]
+    return trip.model_copy(update={"tasks": scaled[key]})

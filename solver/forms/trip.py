@@ -27,6 +27,13 @@ class Form(PythonForm):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
 
+class FigureInterval(Form):
+    """The 90 % interval of a figure, in its unit; a figure with both ends at its value is known."""
+
+    low: float
+    high: float
+
+
 class Task(Form):
     """A stated task: an amount of work a day at one diameter."""
 
@@ -285,22 +292,28 @@ class Trip(Form):
         description="Stopwatch records of tools of this trip, timed by the party at its skill: the trip is planned "
         "with the scores, rates and pace that they leave, and with the wood's residual where it is the trip's wood.",
     )
-    _of_catalog: frozenset[str] = PrivateAttr(default=frozenset())
+    _of_catalog: Mapping[str, FigureInterval | None] = PrivateAttr(default_factory=dict)
 
     @property
-    def catalog_figures(self) -> frozenset[str]:
-        """Ids of the assumptions that came with a stored catalog, and that the trip did not state itself."""
+    def catalog_figures(self) -> Mapping[str, FigureInterval | None]:
+        """The assumptions that came with a stored catalog, and that the trip did not state itself, by id.
+
+        Each with the ends of its 90 % interval; None where the catalog says nothing of them.
+        """
         return self._of_catalog
 
-    def over_catalog(self, tools: list[Tool], figures: Mapping[str, float]) -> "Trip":
+    def over_catalog(
+        self, tools: list[Tool], figures: Mapping[str, float], intervals: Mapping[str, FigureInterval] | None = None
+    ) -> "Trip":
         """Return the trip with the tools of its stored catalog, and with its figures where it states none.
 
         Args:
             tools: the rows of the catalog.
             figures: assumptions stored with it, by id.
+            intervals: ends of their 90 % intervals, where it has them.
         """
         trip = self.model_copy(update={"tools": tools, "catalog": None, "assumptions": {**figures, **self.assumptions}})
-        trip._of_catalog = frozenset(figures) - frozenset(self.assumptions)
+        trip._of_catalog = {name: (intervals or {}).get(name) for name in figures if name not in self.assumptions}
         return trip
 
 

@@ -9,14 +9,15 @@ from difflib import get_close_matches
 from catalog import Tool, Trial, assumptions, methods
 from catalog.equipment.camp_work import camp_items
 from catalog.equipment.kind import families, kinds
-from catalog.tables.assumption import not_of_a_trip
+from catalog.maths.latent_scale import own_spread
+from catalog.tables.assumption import not_of_a_trip, spread_rows
 from catalog.tables.wrong_value import LONGEST_SHOWN
 from catalog.trials.trial import MOST_PEOPLE, Skill, handling_minutes, usual_pace
 from catalog.walking.load_carriage import terrains
 from catalog.wood.species import woods
 from catalog.wood.wood_names import near_woods
 from solver.forms.limit import LIMITS
-from solver.forms.trip import Trip
+from solver.forms.trip import FigureInterval, Trip
 
 _MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
 _MOST_NEAR = 4  # judged: as many names as a sentence bears
@@ -271,6 +272,28 @@ def own_figure_faults(figures: Mapping[str, float]) -> list[Fault]:
             shown = "" if row.unit == "-" else f" {row.unit}"
             allowed = f"{row.hard_low:g} to {row.hard_high:g}{shown}"
             faults.append(Fault(pointer, value, allowed, f"{name} {value:g}{shown} is outside {allowed}"))
+    return faults
+
+
+def interval_faults(figures: Mapping[str, float], intervals: Mapping[str, FigureInterval]) -> list[Fault]:
+    """Every interval must be of a figure that is given and may be drawn, and hold it within its hard limits."""
+    faults = []
+    for name, ends in intervals.items():
+        pointer, value = f"#/assumption_intervals/{name}", [ends.low, ends.high]
+        if name not in figures or name not in spread_rows():
+            given = "trips never draw it" if name in figures else "assumptions does not give it"
+            faults.append(Fault(pointer, value, "the id of a figure of assumptions", f"{name}: {given}"))
+            continue
+        row, figure = assumptions()[name], figures[name]
+        allowed = f"{row.hard_low:g} to {row.hard_high:g} {row.unit} around {figure:g}"
+        wrong = not row.hard_low <= ends.low <= figure <= ends.high <= row.hard_high
+        try:
+            own_spread(name, figure, (ends.low, ends.high))
+        except ValueError:
+            wrong = True
+        if wrong:
+            detail = f"{name}: {ends.low:g} to {ends.high:g} is no interval within {allowed}"
+            faults.append(Fault(pointer, value, allowed, detail))
     return faults
 
 

@@ -20,6 +20,7 @@ from solver.model.case_blocks import cases_in_a_block
 from solver.model.copies import original_of
 from solver.model.reduction import kept_where
 from solver.model.rest import Rest
+from solver.model.slower_ways import SlowerWays
 from solver.needs.ability import Ability, JobRows, Workers, ability_at, kcal_per_ms
 from solver.needs.candidates import WAYS
 from solver.needs.case_builder import (
@@ -77,6 +78,11 @@ class CaseAxis:
         for place, rows in enumerate(self.row.T):
             job[rows[rows >= 0]] = place
         return job
+
+    @cached_property
+    def columns(self) -> "WorkerColumns":
+        """What each worker does in all rows."""
+        return WorkerColumns(self.ability)
 
     def _all_jobs(self, of_rows: Bools) -> Bools:
         """Tell in which cases something holds of the rows of all jobs that are due, bool[E]."""
@@ -158,6 +164,26 @@ class CaseAxis:
             rest=self.rest[place],
             rules=self.like,
         )
+
+
+class WorkerColumns:
+    """The figures of a table worker after worker, for who looks at few of them: int[W, R], and whether able, bool."""
+
+    def __init__(self, table: Ability) -> None:
+        """Lay them out."""
+        self.work, self.wear, self.part = (
+            np.ascontiguousarray(each.T) for each in (table.work, table.wear, table.part)
+        )
+        self.able = np.ascontiguousarray(table.able.T)
+        self._ways = table.further.ways
+        self._order = np.argsort(self._ways.worker, kind="stable")
+        self._ends = np.searchsorted(self._ways.worker[self._order], np.arange(len(self.work) + 1))
+
+    def further(self, workers: Ints) -> SlowerWays:
+        """Return the further ways of some workers; those of one job and worker stay in their order."""
+        none = np.zeros(0, dtype=np.int64)
+        parts = [self._order[self._ends[one] : self._ends[one + 1]] for one in workers.tolist()]
+        return self._ways.chosen(np.concatenate([none, *parts]))
 
 
 def cases_over(

@@ -72,6 +72,7 @@ def confidence(
     firsts, places = unlike([one for _, one in weighted])
 
     def ask(place: int, like: Question | None) -> Question:
+        effort.heed()
         return _scenario_question(weighted[firsts[place]][1], scenarios, firsts[place] // parts, like=like)
 
     axis = ScenarioAxis([weighted[index][1] for index in firsts], ask)

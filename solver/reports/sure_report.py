@@ -114,8 +114,8 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
 
 
 def sure_kit_of(question: Question, asked: Sure, ids: tuple[str, ...], *, effort: Effort) -> SureKit:
-    """Return in what share of the draws a kit suffices, whoever chose it."""
-    return _Tried(question, asked, effort.closing()).told(ids, "own")
+    """Return in what share of the draws a kit suffices, whoever chose it; raises Unfinished."""
+    return _Tried(question, asked, effort).told(ids, "own")
 
 
 def refuse_too_many(question: Question, asked: Sure) -> None:

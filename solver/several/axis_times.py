@@ -5,7 +5,8 @@ exact where no method asks for several and nothing wears out. A case whose work 
 limit of 0: only whether everything is done counts there.
 """
 
-from functools import cached_property
+from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -42,7 +43,8 @@ class AxisTimes:
         self.fixed, self.classes, self.in_class = outline.fixed, outline.classes, outline.in_class
         self.backed = outline.backed
         self.jobs = self.fixed + self.classes * self.in_class
-        self.each_job = np.arange(self.jobs)[:, None]
+        starts = [0, *range(self.fixed, self.jobs + 1, max(1, self.in_class))][: self.classes + 2]
+        self.parts = [range(*ends) for ends in pairwise(starts)]  # fixed jobs, then those of each class
         most = max(1, _MOST_TIMES // max(1, self.size * (self.jobs + self.backed)))
         self.tools = min(len(self.order), most)  # that are laid out
         self.times: Floats = np.zeros((self.tools, self.jobs, self.size))
@@ -60,6 +62,7 @@ class AxisTimes:
                 effort.go_on()
             for one in alike(place, cases):
                 self.lay_out(one)
+        self.plenty = bool((self.reach >= self.demand).all())  # whether each class alone is enough
 
     def lay_out(self, one: AlikeCases) -> None:
         """Lay out cases that are alike."""
@@ -90,7 +93,6 @@ class AxisTimes:
         places = padded_places(first, self.fixed, self.classes, self.in_class)
         self.times[:, places[:, None], at] = times.transpose(2, 1, 0)
         self.start[places[:, None], at] = start.T
-        self.sort_fixed(at, len(first.fixed))
         asked = np.flatnonzero(first.backup > 0)
         self.backup[: len(asked), at] = first.backup[asked, None]
         for place, case in zip(at.tolist() if len(asked) else (), one.cases, strict=bool(len(asked))):
@@ -112,40 +114,36 @@ class AxisTimes:
             caps[slowest * per_ms <= caps] = np.inf
         return caps
 
-    def sort_fixed(self, at: Ints, fixed: int) -> None:
-        """Let the fixed jobs of cases stand hardest first: those whose lightest tool weighs most."""
-        here = self.each_job[:fixed]
-        times = self.times[:, here, at]
-        lightest = np.where(times < ENDLESS, self.masses[: self.tools, None, None], np.inf).min(axis=0, initial=np.inf)
-        lightest[self.start[here, at] < ENDLESS] = -1.0
-        order = np.argsort(-lightest, axis=0, kind="stable")
-        self.times[:, here, at] = np.take_along_axis(times, order[None], axis=1)
-        self.start[here, at] = np.take_along_axis(self.start[here, at], order, axis=0)
-
     def day(self, times: Floats, cases: Ints) -> Floats:
-        """Return the least time of a day in some cases, float[..., E], from those of their jobs, float[..., J, E].
+        """Return the least time of a day in some cases, float[E], from those of jobs, float[J, E]; see `day_of`."""
+        return self.day_of([np.add.reduce(times[jobs.start : jobs.stop], axis=0) for jobs in self.parts], cases)
+
+    def day_of(self, sums: Sequence[Floats], cases: Ints) -> Floats:
+        """Return the least time of a day in some cases, float[..., E].
 
         In ms; with firewood anywhere in thousandths of a ms, so that it is whole: grams times ms per kilogram.
-        """
-        if not self.classes:
-            return np.asarray(np.add.reduce(times, axis=-2))
-        shape = *times.shape[:-2], self.classes, self.in_class, times.shape[-1]
-        cost = np.add.reduce(times[..., self.fixed :, :].reshape(shape), axis=-2) + self.gather[:, cases]
-        cheapest = cost.argsort(axis=-2)
-        reach = np.take_along_axis(np.broadcast_to(self.reach[:, cases], cost.shape), cheapest, axis=-2)
-        before = reach.cumsum(axis=-2) - reach
-        due = np.maximum(np.minimum(self.demand[cases] - before, reach), 0.0)
-        wood = np.add.reduce(np.take_along_axis(cost, cheapest, axis=-2) * due, axis=-2)
-        short = np.maximum(self.demand[cases] - self.reach[:, cases].sum(axis=0), 0.0)
-        fixed = np.add.reduce(times[..., : self.fixed, :], axis=-2) * GRAMS_PER_KG
-        return np.asarray(fixed + wood + short * ENDLESS)
 
-    @cached_property
-    def able_sets(self) -> tuple[Ints, list[int]]:
-        """The tools able at each fixed job of each case as the number of a set, int[J, E], and each set as a mask."""
-        able = (self.times[:, : self.fixed] < ENDLESS).reshape(self.tools, -1)
-        packed = np.ascontiguousarray(np.packbits(able, axis=0, bitorder="little").T)  # [J*E, bytes]
-        rows = packed.view(np.dtype((np.void, packed.shape[1])))[:, 0]
-        unlike, number = np.unique(rows, return_inverse=True)
-        masks = [int.from_bytes(one.tobytes(), "little") for one in unlike]
-        return number.reshape(self.fixed, self.size), masks
+        Args:
+            sums: of the times of fixed jobs, then of those of each class of firewood, float[..., E] each.
+            cases: E of them.
+        """
+        fixed, *wood = sums
+        if not wood:
+            return fixed
+        costs = [each + gather for each, gather in zip(wood, self.gather[:, cases], strict=True)]
+        day, left = fixed * GRAMS_PER_KG, self.demand[cases]
+        if self.plenty:
+            return np.asarray(day + np.minimum.reduce(costs) * left)
+        reaches = [np.broadcast_to(each, costs[0].shape) for each in self.reach[:, cases]]
+        for last in range(len(costs) - 1, 0, -1):  # the cheapest class comes first
+            for place in range(last):
+                swap = costs[place] > costs[place + 1]
+                costs[place : place + 2] = np.minimum(*costs[place : place + 2]), np.maximum(*costs[place : place + 2])
+                reaches[place : place + 2] = (
+                    np.where(swap, *reaches[place : place + 2][::-1]),
+                    np.where(swap, *reaches[place : place + 2]),
+                )
+        for cost, reach in zip(costs, reaches, strict=True):
+            due = np.minimum(left, reach)
+            day, left = day + cost * due, left - due
+        return np.asarray(day + left * ENDLESS)

@@ -1,106 +1,127 @@
-"""What kits must add at least to serve cases along an axis, from times laid out for all cases; in whole 0.01 g."""
+"""What kits with a tool more serve along an axis, and what they could with all lighter tools, by times of all cases."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
-from solver.search.branching_data import ENDLESS, BranchingData, Mask, bits
 from solver.several.axis_times import AxisTimes
 
-NONE = 2**60  # mass of a kit that cannot be [0.01 g]
-SERVED = -1  # stands for a mass to add to a kit that serves a case as it is; a weightless tool may have to go for 0
+_BLOCK = 2_000_000  # judged: times of one kit looked at together, 16 MB
+
+
+@dataclass(frozen=True)
+class Look:
+    """A kit with one more of T tools, in E cases.
+
+    Attributes:
+        lighter: how many of the tools before each, the lightest first, the room leaves beside it, int[T].
+        alone: the cases that it then serves by times, bool[E, T].
+        near: those that it serves with all these lighter tools too, bool[E, T].
+        beyond: the weight of the latter and of those that are served for sure, int[T].
+        upto: that weight with all tools before it, whatever the room, int[T].
+    """
+
+    lighter: Ints
+    alone: Bools
+    near: Bools
+    beyond: Ints
+    upto: Ints
 
 
 class ChanceBounds:
     """Bounds for many cases at once."""
 
-    def __init__(self, laid: AxisTimes, rules: BranchingData) -> None:
-        """Take up the times.
+    def __init__(self, laid: AxisTimes, weights: Sequence[int]) -> None:
+        """Take up the times, and the weight of each case."""
+        self.laid = laid
+        self.weights = np.array(weights, dtype=np.int64 if sum(weights) < 2**62 else object)
 
-        Args:
-            laid: times of the tools in the cases.
-            rules: the rules between the same tools, in the same order.
-        """
-        self.laid, self.rules = laid, rules
+    def weight_of(self, cases: Ints) -> int:
+        """Return the weight of some cases."""
+        return int(self.weights[cases].sum())
 
-    def times_of(self, kit: Mask, cases: Ints) -> Floats:
-        """Return the least times of the tools of a kit in some cases, float[J, E]."""
+    def times_of(self, tools: Ints, cases: Ints) -> Floats:
+        """Return the least times of some tools together in some cases, float[J, E]."""
         least = self.laid.start[:, cases]
-        for tool in bits(kit):
+        for tool in tools.tolist():
             np.minimum(least, self.laid.times[tool][:, cases], out=least)
         return least
 
-    def backed_by(self, kit: Mask, cases: Ints) -> Ints:
-        """Return how many tools of a kit are able at each job with a backup in some cases, int[B, E]."""
-        return np.asarray(self.laid.able[list(bits(kit))][:, :, cases].sum(axis=0))
+    def backed_by(self, tools: Ints, cases: Ints) -> Ints:
+        """Return how many of some tools are able at each job with a backup in some cases, int[B, E]."""
+        return np.asarray(self.laid.able[tools][:, :, cases].sum(axis=0))
 
-    def added(self, kits: Sequence[Mask], others: Sequence[Mask], cases: Ints) -> Ints:
-        """Return the least mass that must be added to each kit to serve each case, NONE where nothing does, int[N, E].
+    def served(self, times: Floats, held: Ints, cases: Ints) -> Bools:
+        """Tell which cases are served by times of their jobs [..., J, E] and so many backups [..., B, E]."""
+        found = self.laid.day(times, cases) <= self.laid.cap[cases]
+        if self.laid.backed:
+            found &= (held >= self.laid.backup[:, cases]).all(axis=-2)
+        return np.asarray(found)
 
-        By times: as long as the day is too long with all tools up to a mass, a heavier one must go. By jobs that
-        nobody does yet: each is worth what the lightest tool able at it weighs beyond what it is worth at those before,
-        so no tool is charged more than it weighs (dual ascent; Erlenkotter 1978).
+    def look(self, times: Floats, held: Ints, tools: Ints, cases: Ints, gone: int, room: int, *, far: bool) -> Look:
+        """Return what a kit with one tool more does.
 
         Args:
-            kits: N of them.
-            others: the tools that may be added to each.
+            times: of the kit at the jobs of the cases, float[J, E].
+            held: how many of its tools are able at each job with a backup, int[B, E].
+            tools: those that may be added, ascending, int[T].
             cases: E of them.
+            gone: the weight that is served for sure.
+            room: what may be added to the kit [0.01 g].
+            far: whether to look beyond the room; else `upto` is the weight of all that is open.
         """
-        laid = self.laid
-        alone = len(kits) == 1
-        picked = self.rules.tools(others[0]) if alone else np.arange(laid.tools)
-        here = np.ones((1, len(picked)), dtype=bool) if alone else self.flags(others)  # [N, T]
-        times = (
-            laid.times[picked] if len(cases) == laid.size else laid.times[picked[:, None, None], laid.each_job, cases]
+        laid, masses = self.laid, self.laid.masses[tools]
+        lighter = np.minimum(np.searchsorted(masses, room - masses, side="right"), np.arange(len(tools)))
+        each = max(1, _BLOCK // max(1, len(tools) * (3 + laid.classes + laid.backed)))
+        alone, near, upto = (np.ones((len(cases), len(tools)), dtype=bool) for _ in range(3))
+        for first in range(0, len(cases), each):
+            part = slice(first, first + each)
+            one, more, all_ = _looked(laid, times[:, part], held[:, part], tools, cases[part], lighter, far=far)
+            alone[part], near[part] = one.T, more.T
+            if far:
+                upto[part] = all_.T
+        weights = self.weights[cases]
+        return Look(lighter, alone, near, gone + weights @ near, gone + weights @ upto)
+
+
+def _looked(
+    laid: AxisTimes, times: Floats, held: Ints, tools: Ints, cases: Ints, lighter: Ints, *, far: bool
+) -> tuple[Bools, Bools, Bools]:
+    """Tell of each tool which cases a kit serves with it, with the lighter ones too, and with all before it.
+
+    Job by job, so that what is looked at stays near.
+    """
+    count = len(tools)
+    which: slice | Ints = slice(count) if int(tools[-1]) == count - 1 else tools
+    every = len(cases) == laid.size
+    some = np.flatnonzero(lighter)
+    besides = lighter[some] - 1
+    sums: list[list[Floats]] = [[], [], []]
+    for jobs in laid.parts:
+        one, near, all_ = (
+            np.zeros((count, len(cases))),
+            np.zeros((len(some), len(cases))),
+            np.zeros((count, len(cases))),
         )
-        times = times[None] if alone else np.where(here[:, :, None, None], times, ENDLESS)  # [N, T, J, E]
-        now = np.array([self.times_of(kit, cases) for kit in kits])  # [N, J, E]
-        masses = laid.masses[picked]
-        heavier = np.append(masses, NONE)
-        worth = self.worth(times, masses, now)
-        ahead = np.minimum(times, now[:, None], out=times)
-        np.minimum.accumulate(ahead, axis=1, out=ahead)
-        late = laid.day(now, cases) > laid.cap[cases]  # [N, E]
-        after = (laid.day(ahead, cases) > laid.cap[cases]).sum(axis=1)  # [N, E]
-        found = np.maximum(np.where(late, heavier[after], SERVED), worth)
-        if laid.backed:
-            able = laid.able[picked][:, :, cases] & here[:, :, None, None]  # [N, T, B, E]
-            held = np.array([self.backed_by(kit, cases) for kit in kits])
-            short = laid.backup[:, cases] - held  # [N, B, E]
-            after = (able.cumsum(axis=1) < short[:, None]).sum(axis=1)
-            backs = np.where(short > 0, heavier[after], SERVED)
-            found = np.maximum(found, backs.max(axis=1, initial=SERVED))
-        return np.asarray(np.minimum(found, NONE))
-
-    def worth(self, times: Floats, masses: Ints, now: Floats) -> Ints:
-        """Return what the jobs are worth that nobody does yet, int[N, E].
-
-        Args:
-            times: of the tools that may be added, float[N, T, J, E].
-            masses: of these, int[T].
-            now: times of the kits, float[N, J, E].
-        """
-        unmet = now[:, : self.laid.fixed] >= ENDLESS
-        total = np.where(unmet.any(axis=1), 0, SERVED)
-        jobs = np.flatnonzero(unmet.any(axis=(0, 2))).tolist()
-        left = np.empty((*times.shape[:2], times.shape[3]), dtype=np.int64) if jobs else None
-        for number, job in enumerate(jobs):
-            assert left is not None
-            if not number:
-                left[:] = masses[:, None]
-            able = (times[:, :, job] < ENDLESS) & unmet[:, None, job]
-            worth = np.where(able, left, NONE).min(axis=1, initial=NONE)
-            worth[~unmet[:, job]] = 0
-            total += worth
-            np.minimum(total, NONE, out=total)
-            if number + 1 < len(jobs):
-                left -= np.where(able, worth[:, None], 0)
-        return total
-
-    def flags(self, masks: Sequence[Mask]) -> Bools:
-        """Return sets of tools as rows of truth values, bool[N, T]."""
-        found = np.zeros((len(masks), self.laid.tools), dtype=bool)
-        for row, mask in enumerate(masks):
-            found[row, self.rules.tools(mask)] = True
-        return found
+        for job in jobs:
+            each = laid.times[which, job]
+            each = np.minimum(each if every else each[:, cases], times[job])
+            ahead = np.minimum.accumulate(each, axis=0)
+            one += each
+            near += np.minimum(each[some], ahead[besides])
+            if far:
+                all_ += ahead
+        for kind, found in zip(sums, (one, near, all_), strict=True):
+            kind.append(found)
+    alone, beside, upto = (laid.day_of(kind, cases) <= laid.cap[cases] for kind in sums)
+    if laid.backed:
+        able, wanted = laid.able[which][:, :, cases], laid.backup[:, cases] - held
+        before = able.cumsum(axis=0)
+        alone &= (able >= wanted).all(axis=1)
+        beside &= (able[some] + before[besides] >= wanted).all(axis=1)
+        upto &= (before >= wanted).all(axis=1)
+    both = alone.copy()
+    both[some] = beside
+    return alone, both, upto

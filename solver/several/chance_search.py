@@ -1,83 +1,32 @@
-"""The lightest kit that serves a weight of cases along an axis: a best-first search (Hart, Nilsson, Raphael 1968).
+"""The lightest kits that serve weights of cases along an axis: depth first (Land and Doig 1960), heaviest tools first.
 
-A kit stands for itself and for all that is beyond it: those that carry more tools, but none left home. Of each case a
-bound tells the least that a kit beyond must add to serve it; sorted, these tell the least mass at which the weight
-asked for can be reached, and kits are met by it. So the first kit met that reaches the weight is the lightest that
-does. A case that is served for sure leaves for good, as does one that nothing beyond can serve.
-
-Branching: where a kit lacks weight, whoever reaches it serves one of any cases that weigh more than can be spared, so
-one of the tools goes that these ask for. Each opens a branch, which leaves home those before it: no kit is met twice.
+A kit is made of its tools from the heaviest down, so that each is met once: beyond a kit lie those with more tools,
+each lighter than all that were added before. In every case a look tells whether a kit with one tool more serves it,
+and whether it would with all lighter tools besides that a limit on mass leaves; the weight of the latter bounds all
+that lie beyond. As the free tools grow lighter and fewer with each that is added, that bound soon falls below what is
+asked. The limit is raised step by step, so that what was met up to the last one holds though the search ends early.
 Every bound is a sum of whole numbers; what is not certain by times is checked by the rules themselves.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
-from heapq import heapify, heappop, heappush, heapreplace
-from itertools import count
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from catalog.tables.number import Ints
+from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
 from solver.search.branching_data import BranchingData, Mask, bits
-from solver.search.goal import Checks
 from solver.several.axis_times import AxisTimes
-from solver.several.chance_bounds import NONE, SERVED, ChanceBounds
-from solver.several.chance_branching import ChanceBranching
+from solver.several.chance_bounds import ChanceBounds, Look
 
-_AT_ONCE = 16  # judged: kits looked at together
-_CELLS = 200_000  # judged: times looked at for these together
-_BLOCK = 2_000_000  # judged: times of one kit looked at together, 16 MB
-_FEW_LEVELS = 64  # judged: bounds kept as they are, not told apart
+_RISE = 1.3  # judged: the limit on mass against the one before
+_TOLD_EVERY = 50  # judged: kits looked at between two words of progress
 
 
 class OutOfNodes(Exception):
     """The search has met as many kits as it may, used its time, or would need tools that are not laid out."""
-
-
-@dataclass(slots=True, eq=False)
-class _Node:
-    """A kit on the way, with what bounds tell of it once it was looked at.
-
-    `open` packs the cases that may still be served beyond it; those that it serves for sure left, `gone` is their
-    weight. `levels` are the masses to add at which more weight can be reached, and `reach` that weight.
-    """
-
-    kit: Mask
-    out: Mask
-    mass: int
-    least: int
-    open: NDArray[np.uint8]
-    gone: int
-    levels: Ints | None = None
-    reach: NDArray[np.generic] | None = None
-    rules: int = 0
-    broken: bool = False
-    unsure: bool = False
-    refused: dict[int, Mask] = field(default_factory=dict)
-    siblings: Iterator[_Node] | None = None  # those that come after it
-
-    @property
-    def served(self) -> int:
-        """The weight that it serves, as far as bounds tell."""
-        assert self.levels is not None
-        assert self.reach is not None
-        return int(self.reach[0]) if len(self.levels) and self.levels[0] == SERVED else self.gone
-
-    def needs(self, target: int) -> int:
-        """Return the least mass at which a weight is reached, NONE where it can't be."""
-        if self.levels is None or self.reach is None:
-            return self.least
-        if target <= self.gone:
-            return self.mass + self.rules
-        place = int(np.searchsorted(self.reach, target))
-        if place == len(self.levels):
-            return NONE
-        return self.mass + max(self.rules, int(self.levels[place]), 0)
 
 
 @dataclass(frozen=True)
@@ -89,15 +38,83 @@ class ChanceKit:
     weight: int
 
 
+@dataclass(slots=True, eq=False)
+class _Node:
+    """A kit on the way.
+
+    Attributes:
+        kit: its tools.
+        mass: theirs [0.01 g].
+        tools: those that may be added, ascending.
+        cases: those that it does not serve, and that may be served beyond it.
+        times: of its jobs in these, float[J, E].
+        gone: the weight that it serves for sure.
+        most: a weight that is no less than what is served beyond it, whatever the limit.
+    """
+
+    kit: Mask
+    mass: int
+    tools: Ints
+    cases: Ints
+    times: Floats
+    gone: int
+    most: int
+
+
+class _Front:
+    """Kits that serve more than any no heavier, of a question about weights from a least to one that is enough."""
+
+    def __init__(self, least: int, enough: int) -> None:
+        """Begin with none."""
+        self.least, self.enough = least, enough
+        self.floor = 0  # all that is lighter was met
+        self.kits: list[ChanceKit] = []
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        """Lay masses and weights out, the weight below the least one first."""
+        self.masses = np.array([-1, *(one.mass for one in self.kits)], dtype=np.int64)
+        weights = [self.least - 1, *(one.weight for one in self.kits)]
+        self.weights = np.array(weights, dtype=np.int64 if weights[-1] < 2**62 else object)
+
+    @property
+    def most(self) -> int | None:
+        """The mass from which on nothing counts, None while it is not known [0.01 g]."""
+        return self.kits[-1].mass if self.kits and self.kits[-1].weight >= self.enough else None
+
+    def wants(self, masses: Ints, weights: Ints) -> Bools:
+        """Tell where kits no lighter than a mass that serve no more than a weight may count."""
+        masses = np.maximum(masses, self.floor)
+        place = np.searchsorted(self.masses, masses, side="right") - 1
+        best = self.weights[place]
+        return np.asarray((weights > best) & ((best < self.enough) | (self.masses[place] == masses)), dtype=bool)
+
+    def wanted(self, mass: int, weight: int) -> bool:
+        """Tell it of one."""
+        return bool(self.wants(np.array([mass]), np.array([weight]))[0])
+
+    def take(self, found: ChanceKit) -> None:
+        """Take up a kit that counts."""
+        kept = [one for one in self.kits if one.mass < found.mass or one.weight > found.weight]
+        self.kits = sorted([*kept, found], key=lambda one: one.mass)
+        if (most := self.most) is not None:
+            self.kits = [one for one in self.kits if one.mass <= most]
+        self._lay_out()
+
+    def up_to(self, mass: int) -> list[ChanceKit]:
+        """Return those up to a mass."""
+        return [one for one in self.kits if one.mass <= mass]
+
+
 class ChanceSearch:
-    """A tree of kits that grows as far as questions about weights need it."""
+    """Kits by the weight of the cases that they serve."""
 
     def __init__(
         self,
         laid: AxisTimes,
         rules: BranchingData,
         weights: Sequence[int],
-        checks: Callable[[int], Checks],
+        serves: Callable[[Mask, Ints, bool], Bools],
         *,
         effort: Effort,
         nodes: int,
@@ -108,264 +125,277 @@ class ChanceSearch:
             laid: times of the tools in the cases.
             rules: the rules between the same tools, in the same order.
             weights: of each case, whole.
-            checks: what checks a kit in a case, by its place.
+            serves: tells in which of some cases (places) tools do the work in time; whether they must keep the rules
+                between tools is told too.
             effort: what it may cost.
-            nodes: kits that it may look at, and checks of a kit in a case.
+            nodes: kits that it may look at, and checks.
         """
-        self.laid, self.rules, self.checks, self.effort = laid, rules, checks, effort
-        self.weights = np.array(weights, dtype=np.int64 if sum(weights) < 2**62 else object)
-        self.bounds = ChanceBounds(laid, rules)
-        self.branches = ChanceBranching(self.bounds, self.weights)
+        self.laid, self.rules, self.serves, self.effort = laid, rules, serves, effort
+        self.bounds = ChanceBounds(laid, weights)
         self.nodes_left = min(nodes, effort.nodes)
         self.deadline = effort.solve_until
         self.mass_cap = sum(rules.mass) if rules.case.mass_cap is None else rules.case.mass_cap
         self.all: Mask = (1 << laid.tools) - 1
-        self.number = count()
-        self.met: list[ChanceKit] = []  # of the kits looked at those that serve more for sure than any no heavier
-        kit = rules.of(rules.case.must)
-        self.must, self.least = kit, sum(rules.mass[tool] for tool in bits(kit))
-        beyond = laid.tools < len(rules.mass)
-        self.horizon = self.least + rules.mass[laid.tools] if beyond else NONE  # kits from here on may be missed
-        self.horizon = 0 if kit & ~self.all else self.horizon
-        self.heap = self.keyed(self.root(), 0)
-        self.asked = 0  # the weight by which kits lie on the heap, or a smaller one
-        self.branched = 0  # the greatest weight for which kits branched: those that reach less may have been passed by
-        size = max(1, laid.tools * laid.size * (laid.jobs + laid.backed))
-        self.at_once = max(1, min(_AT_ONCE, _CELLS // size))
+        self.must = rules.of(rules.case.must)
+        self.least = sum(rules.mass[tool] for tool in bits(self.must))
+        self.horizon: int | None = None  # kits from here on may be missed [0.01 g]
+        if self.must & ~self.all:
+            self.horizon = 0
+        elif laid.tools < len(rules.mass):
+            self.horizon = self.least + rules.mass[laid.tools]
+        self.met: list[ChanceKit] = []  # of the kits that were met those that serve more than any no heavier
+        self.excluded: Sequence[Mask] = ()
+        self.wanted: Sequence[Mask] = ()
+        self.needed: Mask = 0  # tools that may have to go though they save no time
+        self.limit = 0  # on mass
+        self.cut = False  # whether the limit kept something out that may count
+        self.bound: int | None = None  # no lighter kit reaches the weight last asked for; None = none does
 
-    @property
-    def bound(self) -> int | None:
-        """A mass below which no kit reaches the weight last asked for [0.01 g]; None = no kit is left that may."""
-        least = min(self.heap[0][0] if self.heap else NONE, self.horizon)
-        return None if least >= NONE else int(least)
+    def steps(
+        self, least: int, enough: int, *, excluded: Sequence[Mask] = (), wanted: Sequence[Mask] = (), since: int = 0
+    ) -> Iterator[list[ChanceKit]]:
+        """Yield again and again the kits that serve a least weight and more than any no heavier, more each time.
 
-    def root(self) -> list[_Node]:
-        """Return the kit of the tools that must go, none where that breaks a rule for good."""
-        if not self.rules.allowed(self.must) or self.least > self.mass_cap:
-            return []
-        everything = np.packbits(np.ones(self.laid.size, dtype=bool))
-        return [_Node(self.must, 0, self.least, self.least, everything, 0)]
-
-    def following(
-        self, least: int, *, branch: int, excluded: Sequence[Mask] = (), wanted: Sequence[Mask] = ()
-    ) -> ChanceKit | None:
-        """Return the lightest kit that serves at least a weight, of several the one that serves most; None: no kit.
+        They end with the lightest that serves enough, of several that which serves most. What is yielded is proven.
 
         Args:
-            least: the weight.
-            branch: a weight, no greater; kits that reach it stay for later questions, while one about less begins anew.
-            excluded: tools that it may not hold all.
-            wanted: tools of which it must hold one.
+            least: the weight of the first.
+            enough: that of the last, no less.
+            excluded: tools that they may not hold all.
+            wanted: tools of which they must hold one.
+            since: a mass below which there is none [0.01 g].
 
         Raises:
-            OutOfNodes: it is not known.
+            OutOfNodes: the rest is not known.
             Cancelled: nobody waits for it.
         """
-        if branch < self.branched:
-            self.heap = self.keyed(self.root(), least)
-        elif least < self.asked:
-            self.heap = self.keyed([node for _, _, node in self.heap], least)
-        heap, aside = self.heap, list[_Node]()
-        self.branched, self.asked = branch, least
-        target, best = least, None
-        try:
-            while heap and heap[0][0] < NONE and (best is None or heap[0][0] <= best.mass):
-                key, _, node = heap[0]
-                if key >= self.horizon:
-                    raise OutOfNodes
-                if self.keeps_out(node, excluded, wanted):
-                    aside.append(self.popped(heap))
-                elif node.levels is None:
-                    for one in self.unseen(heap):
-                        heappush(heap, (one.needs(target), next(self.number), one))
-                elif (now := node.needs(target)) > key:
-                    heapreplace(heap, (now, next(self.number), node))
-                elif node.broken or node.served < target or any(not node.kit & one for one in wanted):
-                    heappop(heap)
-                    self.grow(heap, node, branch)
-                    if node.served >= branch:
-                        aside.append(self.alone(node))
-                elif node.unsure:
-                    self.check(node, target)
-                else:
-                    best = ChanceKit(self.rules.kit(node.kit), node.mass, node.served)
-                    target = self.asked = node.served + 1
-            if self.horizon < NONE and best is None:
+        self.excluded, self.wanted = excluded, wanted
+        self.needed = self.needed_besides()
+        for some in wanted:
+            self.needed |= some
+        front = _Front(least, enough)
+        for one in self.met:
+            if self.counts(one, front):
+                front.take(one)
+        root = self.root()
+        done, self.bound = max(since, self.least) - 1, max(since, self.least)
+        if root is None or root.most < least:
+            self.bound = self.horizon
+            if self.horizon is not None and self.horizon <= self.mass_cap:
                 raise OutOfNodes
-        finally:
-            for node in aside:
-                heappush(heap, (node.least, next(self.number), node))
-        return best
+            return
+        self.limit = max(since, self.least, self.first_mass(root, front))
+        while True:
+            last = self.mass_cap if self.horizon is None else min(self.mass_cap, self.horizon - 1)
+            self.limit = min(self.limit, last)
+            self.cut, front.floor = False, done + 1
+            if self.limit > done:
+                self.walk(root, front)
+            done = self.limit if self.cut else last
+            self.bound = done + 1
+            yield front.up_to(done)
+            if front.most is not None and front.most <= done:
+                break
+            if done >= last:
+                if self.horizon is not None and self.horizon <= self.mass_cap:
+                    raise OutOfNodes
+                break
+            self.limit = max(done + 1, int(done * _RISE))
+        self.bound = None if not front.kits else front.kits[-1].mass
 
-    def keeps_out(self, node: _Node, excluded: Sequence[Mask], wanted: Sequence[Mask]) -> bool:
-        """Tell whether a kit and all beyond it hold all tools of an excluded set, or can have none of those wanted."""
-        if any(node.kit & one == one for one in excluded):
-            return True
-        reach = node.kit | self.others(node) if wanted else 0
-        return any(not reach & one for one in wanted)
-
-    def keyed(self, nodes: Sequence[_Node], target: int) -> list[tuple[int, int, _Node]]:
-        """Return kits as a heap by the least mass at which they can reach a weight."""
-        heap = [(node.needs(target), next(self.number), node) for node in nodes]
-        heapify(heap)
-        return heap
-
-    def popped(self, heap: list[tuple[int, int, _Node]]) -> _Node:
-        """Take the first kit off a heap; the one that comes after it takes its place."""
-        node = heappop(heap)[2]
-        if node.siblings is not None:
-            after = next(node.siblings, None)
-            if after is not None:
-                after.siblings = node.siblings
-                heappush(heap, (after.least, next(self.number), after))
-            node.siblings = None
-        return node
-
-    def unseen(self, heap: list[tuple[int, int, _Node]]) -> list[_Node]:
-        """Take kits not looked at yet off a heap, as many as are looked at together, and look at them."""
-        found = [self.popped(heap)]
-        while heap and len(found) < self.at_once and heap[0][2].levels is None:
-            found.append(self.popped(heap))
-        self.effort.heed()
-        self.nodes_left -= len(found)
-        if self.nodes_left < 0 or self.effort.clock() > self.deadline:
-            for node in found:
-                heappush(heap, (node.least, next(self.number), node))
-            raise OutOfNodes
-        self.look(found)
+    def needed_besides(self) -> Mask:
+        """Return the tools that rules between tools ask for."""
+        found = 0
+        for several in (self.rules.some_of, *self.rules.companions.values()):
+            for some in several:
+                found |= some
         return found
 
-    def look(self, nodes: Sequence[_Node]) -> None:
-        """Tell of kits what kits beyond them must add at least to serve each case."""
-        size = self.laid.size
-        open_now = np.array([np.unpackbits(node.open, count=size) for node in nodes], dtype=bool)
-        cases = np.arange(size) if len(nodes) > 1 else np.flatnonzero(open_now[0])
-        block = max(1, _BLOCK // max(1, len(nodes) * self.laid.tools * (self.laid.jobs + self.laid.backed)))
-        parts = [self.added(nodes, cases[at : at + block]) for at in range(0, len(cases), block)]
-        added = np.concatenate(parts, axis=1) if parts else np.zeros((len(nodes), 0), dtype=np.int64)
-        for node, mass, here in zip(nodes, added, open_now[:, cases], strict=True):
-            self.settle(node, cases[here], mass[here])
+    def counts(self, one: ChanceKit, front: _Front) -> bool:
+        """Tell whether a kit that was met before counts for a question."""
+        kit = self.rules.of(one.kit)
+        kept = self.allowed(kit) and all(kit & some for some in self.wanted)
+        return kept and front.wanted(one.mass, one.weight)
 
-    def settle(self, node: _Node, cases: Ints, added: Ints) -> None:
-        """Keep what a look at a kit told of the cases that were open."""
-        sure = self.laid.exact[cases] & ~self.laid.mortal[cases][:, list(bits(node.kit))].any(axis=1)
-        gone = sure & (added == SERVED)
-        node.gone += int(self.weights[cases[gone]].sum())
-        stay = ~gone & (added < NONE)
-        self.levelled(node, cases[stay], added[stay])
-        lacking = self.lacking(node, self.others(node))
-        node.rules = self.rules.least(lacking) if all(lacking) else NONE
-        node.broken = bool(lacking)
-        node.unsure = bool((added[stay] == SERVED).any())
-        if not node.broken and node.gone:
-            self.meet(node)
+    def allowed(self, kit: Mask) -> bool:
+        """Tell whether a kit keeps the rules that more tools only break, and is not excluded."""
+        return self.rules.allowed(kit) and not any(kit & few == few for few in self.excluded)
 
-    def meet(self, node: _Node) -> None:
-        """Keep a kit where it serves more than any no heavier."""
-        place = bisect_right(self.met, node.mass, key=lambda one: one.mass)
-        if place and self.met[place - 1].weight >= node.gone:
-            return
-        found = ChanceKit(self.rules.kit(node.kit), node.mass, node.gone)
-        self.met = [one for one in self.met if one.mass < node.mass or one.weight > node.gone]
-        self.met.insert(bisect_right(self.met, node.mass, key=lambda one: one.mass), found)
+    def root(self) -> _Node | None:
+        """Return the kit of the tools that must go, None where that breaks a rule for good."""
+        kit, laid = self.must, self.laid
+        if not self.allowed(kit) or self.least > self.mass_cap or kit & ~self.all:
+            return None
+        cases = np.arange(laid.size)
+        tools = self.rules.tools(self.all & ~kit & self.rules.affordable(kit))
+        must = self.rules.tools(kit)
+        every = np.append(must, tools)
+        most = self.bounds.served(self.bounds.times_of(every, cases), self.bounds.backed_by(every, cases), cases)
+        weight = self.bounds.weight_of(cases[most])
+        return _Node(kit, self.least, tools, cases, self.bounds.times_of(must, cases), 0, weight)
 
-    def levelled(self, node: _Node, cases: Ints, added: Ints) -> None:
-        """Keep the cases that are open, and the weight that each mass added can reach."""
-        open_now = np.zeros(self.laid.size, dtype=bool)
-        open_now[cases] = True
-        node.open = np.packbits(open_now)
-        order = np.argsort(added, kind="stable")
-        node.levels = added[order]
-        node.reach = self.weights[cases][order].cumsum() + node.gone
-        if len(order) > _FEW_LEVELS:
-            last = np.append(np.flatnonzero(node.levels[1:] != node.levels[:-1]), len(order) - 1)
-            node.levels, node.reach = node.levels[last], node.reach[last]
-        elif len(order) > 1 and node.levels[0] == SERVED:
-            served = int(np.searchsorted(node.levels, 0)) - 1
-            node.levels, node.reach = node.levels[served:], node.reach[served:]
+    def first_mass(self, root: _Node, front: _Front) -> int:
+        """Return a mass that no kit asked for is below: that of the heaviest tool that some kit may end with."""
+        if not len(root.tools):
+            return self.least
+        upto = self.look(root, len(root.tools), far=True).upto
+        reached = np.flatnonzero(upto >= front.least)
+        return self.least + (int(self.laid.masses[root.tools[reached[0]]]) if len(reached) else 0)
 
-    def others(self, node: _Node) -> Mask:
-        """Return the tools that may be added to a kit."""
-        found = self.all & self.rules.light(self.mass_cap - node.mass) & ~node.kit & ~node.out
-        return found & self.rules.affordable(node.kit) if self.rules.sums_held else found
+    def walk(self, root: _Node, front: _Front) -> None:
+        """Meet all kits up to the limit that may count.
 
-    def lacking(self, node: _Node, others: Mask) -> list[Mask]:
-        """Return of each rule between tools that a kit breaks those of which it needs one more."""
-        return [one & others for one in self.rules.lacks_for_rules(node.kit)]
-
-    def added(self, nodes: Sequence[_Node], cases: Ints) -> Ints:
-        """Return the least mass that must be added to each kit to serve each case, NONE where nothing does, int[N, E].
-
-        After a check it is what a kit lacks that was refused.
+        Raises:
+            OutOfNodes: they are too many.
         """
-        masks = [self.others(node) for node in nodes]
-        found = self.bounds.added([node.kit for node in nodes], masks, cases)
-        for row, node in enumerate(nodes):
-            for case, mask in node.refused.items():
-                at = np.flatnonzero(cases == case)
-                found[row, at] = np.maximum(found[row, at], self.rules.lightest(mask & masks[row], 1) if mask else NONE)
-        return np.asarray(np.minimum(found, NONE))
+        self.offer(root, front, root.cases[self.bounds.served(root.times, self.held(root), root.cases)])
+        stack = [self.children(root, front)]
+        while stack:
+            child = next(stack[-1], None)
+            if child is None:
+                stack.pop()
+            else:
+                stack.append(self.children(child, front))
 
-    def check(self, node: _Node, target: int) -> None:
-        """Check a kit in the cases that times alone do not settle, until it is known to miss a weight."""
-        kit, others = self.rules.kit(node.kit), self.others(node)
-        cases = np.flatnonzero(np.unpackbits(node.open, count=self.laid.size))
-        added = self.added([node], cases)[0]
-        served = node.gone + int(self.weights[cases[added == SERVED]].sum())
-        stay = np.ones(len(cases), dtype=bool)
-        node.unsure = False
-        for place in np.flatnonzero(added == SERVED).tolist():
-            if served < target:
-                node.unsure = True
-                break
-            self.effort.heed()
-            self.nodes_left -= 1
-            if self.nodes_left < 0 or self.effort.clock() > self.deadline:
-                raise OutOfNodes
-            case = int(cases[place])
-            check = self.checks(case)
-            if check.checked(kit) is not None:
-                stay[place] = False
-                node.gone += int(self.weights[case])
+    def held(self, node: _Node) -> Ints:
+        """Return how many tools of a kit are able at each job with a backup in its cases, int[B, E]."""
+        return self.bounds.backed_by(self.rules.tools(node.kit), node.cases)
+
+    def spend(self) -> None:
+        """Count a kit that is looked at, or a check.
+
+        Raises:
+            OutOfNodes: there may be no more.
+            Cancelled: nobody waits for it.
+        """
+        self.effort.heed()
+        self.nodes_left -= 1
+        if self.nodes_left < 0 or self.effort.clock() > self.deadline:
+            raise OutOfNodes
+        if self.nodes_left % _TOLD_EVERY == 0 and self.effort.on_solve is not None:
+            self.effort.on_solve()
+
+    def look(self, node: _Node, count: int, *, far: bool) -> Look:
+        """Look at a kit with one more of its first tools, each with the lighter ones besides."""
+        room = min(self.limit, self.mass_cap) - node.mass
+        return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room, far=far)
+
+    def children(self, node: _Node, front: _Front) -> Iterator[_Node]:
+        """Yield the kits of one tool more beyond which some may count, and take up those that do, lightest first."""
+        masses = self.laid.masses[node.tools]
+        count = int(np.searchsorted(masses, min(self.limit, self.mass_cap) - node.mass, side="right"))
+        if not self.cut and count < len(masses):
+            later = node.mass + int(masses[count])
+            self.cut = later <= self.mass_cap and front.wanted(later, node.most)
+        if not count:
+            return
+        self.spend()
+        far = not self.cut and self.limit < self.mass_cap
+        look, sums = self.look(node, count, far=far), node.mass + masses[:count]
+        if far:
+            after = front.wants(np.full(count, self.limit + 1), look.upto)
+            self.cut = bool((after & (look.lighter < np.arange(count))).any())
+        for place in np.flatnonzero(front.wants(sums, look.beyond)).tolist():
+            mass = int(sums[place])
+            if not front.wanted(mass, int(look.beyond[place])):
                 continue
-            served -= int(self.weights[case])
-            relief = check.relief(kit)
-            mask = others if relief is None else self.rules.relieving(relief, others, self.mass_cap - node.mass)
-            node.refused[case] = mask
-            added[place] = self.rules.lightest(mask, 1) if mask else NONE
-        stay &= added < NONE
-        self.levelled(node, cases[stay], added[stay])
+            child = self.child(node, look, place, mass)
+            if child is None:
+                continue
+            good = node.cases[look.alone[:, place]]
+            self.offer(child, front, good)
+            if len(child.tools) and self.goes_on(child, front):
+                yield child
 
-    def grow(self, heap: list[tuple[int, int, _Node]], node: _Node, branch: int) -> None:
-        """Add to a heap the kits of one tool more beyond a kit that can reach a weight: the lightest, then in turn."""
-        siblings = self.children(node, self.branching(node, branch), node.needs(branch))
-        first = next(siblings, None)
-        if first is not None:
-            first.siblings = siblings
-            heappush(heap, (first.least, next(self.number), first))
-
-    def children(self, node: _Node, wanted: Mask, least: int) -> Iterator[_Node]:
-        """Yield the kits of one tool more, lightest first, each without those before it."""
-        for tool in bits(wanted):
-            mass, kit = node.mass + self.rules.mass[tool], node.kit | 1 << tool
-            if mass > self.mass_cap:
-                return
-            if self.rules.allowed(kit):
-                out = node.out | wanted & (1 << tool) - 1
-                yield _Node(kit, out, mass, max(least, mass), node.open, node.gone)
-
-    def alone(self, node: _Node) -> _Node:
-        """Return a kit that stands for itself only."""
-        return _Node(node.kit, self.all, node.mass, node.mass, node.open, node.gone)
-
-    def branching(self, node: _Node, branch: int) -> Mask:
-        """Return tools of which every kit beyond needs one to reach a weight."""
-        others = self.others(node)
-        lacking = self.lacking(node, others)
+    def child(self, node: _Node, look: Look, place: int, mass: int) -> _Node | None:
+        """Return a kit with one tool more, None where the rules between tools keep out all that lie beyond."""
+        tool = int(node.tools[place])
+        kit = node.kit | 1 << tool
+        if not self.allowed(kit):
+            return None
+        tools = node.tools[: look.lighter[place]]
+        if self.rules.sums_held:
+            affordable = self.rules.affordable(kit)
+            tools = tools[[bool(affordable >> one & 1) for one in tools.tolist()]]
+        lacking = self.lacking(kit)
         if lacking:
-            return min(lacking, key=int.bit_count)
-        if node.served >= branch:
-            return others
-        cases = np.flatnonzero(np.unpackbits(node.open, count=self.laid.size))
-        spare = node.gone + int(self.weights[cases].sum()) - branch
-        return self.branches.tools(node.kit, others, cases, node.refused, spare=spare)
+            others = sum(1 << one for one in node.tools[:place].tolist())
+            least = self.rules.least([one & others for one in lacking])
+            if mass + least > min(self.limit, self.mass_cap):
+                self.cut = self.cut or mass + least <= self.mass_cap
+                return None
+        open_now = look.near[:, place]
+        cases = node.cases[open_now]
+        now = node.times[:, open_now]
+        times = np.minimum(now, self.laid.times[tool][:, cases])
+        if bool((times == now).all()) and not self.needed >> tool & 1 and not self.helps(node, place, cases):
+            return None
+        return _Node(kit, mass, tools, cases, times, node.gone, int(look.upto[place]))
+
+    def helps(self, node: _Node, place: int, cases: Ints) -> bool:
+        """Tell whether a tool that saves no time may help in some cases: as a backup, or since others may wear out."""
+        laid, carried = self.laid, self.rules.tools(node.kit)
+        if laid.backed:
+            short = self.bounds.backed_by(carried, cases) < laid.backup[:, cases]
+            if (short & laid.able[node.tools[place]][:, cases]).any():
+                return True
+        return bool(laid.mortal[cases][:, np.append(carried, node.tools[: place + 1])].any())
+
+    def lacking(self, kit: Mask) -> list[Mask]:
+        """Return of each rule between tools that a kit breaks, and of those wanted, what it needs one more of."""
+        return self.rules.lacks_for_rules(kit) + [some for some in self.wanted if not kit & some]
+
+    def offer(self, node: _Node, front: _Front, good: Ints) -> None:
+        """Take up a kit where it counts, and let cases go that it serves for sure.
+
+        Args:
+            node: the kit, its cases those that may be served by it or beyond it.
+            front: what counts.
+            good: the cases that times let it serve.
+        """
+        tools = self.rules.tools(node.kit)
+        doubtful = ~self.laid.exact[good] | self.laid.mortal[good][:, tools].any(axis=1)
+        self.serve(node, good[~doubtful])
+        left = good[doubtful]
+
+        def counts() -> bool:
+            return front.wanted(node.mass, node.gone + self.bounds.weight_of(left))
+
+        wanted = not self.lacking(node.kit) and counts()
+        if wanted and len(left):
+            if len(node.tools):
+                self.refute(node)
+                left = left[np.isin(left, node.cases, assume_unique=True)]
+                wanted = counts()
+            if wanted and len(left):
+                self.spend()
+                self.serve(node, left[self.serves(node.kit, left, True)])
+                left = left[:0]
+        if wanted and counts():
+            found = ChanceKit(self.rules.kit(node.kit), node.mass, node.gone)
+            front.take(found)
+            self.meet(found)
+
+    def serve(self, node: _Node, cases: Ints) -> None:
+        """Let cases go that a kit serves for sure."""
+        node.gone += self.bounds.weight_of(cases)
+        stay = ~np.isin(node.cases, cases, assume_unique=True)
+        node.cases, node.times = node.cases[stay], node.times[:, stay]
+
+    def refute(self, node: _Node) -> None:
+        """Leave out the cases of a kit that all its free tools together do not serve, since tools wear out."""
+        self.spend()
+        every = node.kit | sum(1 << tool for tool in node.tools.tolist())
+        stay = self.serves(every, node.cases, False)
+        node.cases, node.times = node.cases[stay], node.times[:, stay]
+
+    def meet(self, found: ChanceKit) -> None:
+        """Keep a kit where it serves more than any no heavier."""
+        if not any(one.mass <= found.mass and one.weight >= found.weight for one in self.met):
+            kept = [one for one in self.met if one.mass < found.mass or one.weight > found.weight]
+            self.met = sorted([*kept, found], key=lambda one: one.mass)
+
+    def goes_on(self, node: _Node, front: _Front) -> bool:
+        """Tell whether some kit beyond one may count."""
+        heavier = node.mass + int(self.laid.masses[node.tools[0]])
+        return front.wanted(heavier, node.gone + self.bounds.weight_of(node.cases))

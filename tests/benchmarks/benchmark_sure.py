@@ -72,7 +72,7 @@ def plain_plan(trip: Trip) -> float:
 
 def laid_out(draws: JointDraws, patience: float) -> Scenarios:
     odds = [Fraction(1, len(draws))] * len(draws)
-    return Scenarios(draws, odds, effort=Effort(seconds=patience), glance=draws.glance)
+    return Scenarios(draws, odds, effort=Effort(seconds=patience), glance=draws.glance, by_program=False)
 
 
 def lightest(scenarios: Scenarios, confidence: Fraction) -> Sufficing | None:

@@ -4,11 +4,12 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from array_formulas import Formula, Given, Span
-from class_design import class_axe, class_knife, class_rows, class_saw
+from class_design import class_rows
 
 from catalog.bench import hardness
 from catalog.drawings import rigid_body as body
 from catalog.drawings.axe_drawing import axe_body
+from catalog.drawings.class_drawing import class_axe, class_knife, class_saw
 from catalog.drawings.knife import knife_body
 from catalog.scores import arm, plate, wedge
 from catalog.scores import carve_model as carve_score

@@ -4,11 +4,12 @@ from collections.abc import Callable
 from typing import Any
 
 from array_formulas import Formula, Given, Span
-from class_design import class_axe, class_rows
+from class_design import class_rows
 
 from catalog.bench import hardness, load_case, strength
 from catalog.drawings import axe_drawing, handle, knife, rigid_body, section
 from catalog.drawings.blade import BladeDrawing, blade_body, strikable_mm
+from catalog.drawings.class_drawing import class_axe
 from catalog.maths.quadrature import simpson
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import power

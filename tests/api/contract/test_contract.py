@@ -30,7 +30,7 @@ OPERATIONS = [
     for path, operations in DOCUMENT["paths"].items()
     for method, operation in operations.items()
 ]
-PLANNING_SHEETS = ("GET /v1/sheet/value", "GET /v1/sheet/kit.csv", "POST /v1/sheet/trips")
+PLANNING_SHEETS = ("GET /v1/sheet/value", "GET /v1/sheet/values", "GET /v1/sheet/kit.csv", "POST /v1/sheet/trips")
 BATCH = "POST /v1/kits/batch"  # lines, no JSON: its example is held by test_batch.py
 STALE = "run `kitwright contract openapi` and commit what it writes"
 by_operation = pytest.mark.parametrize(("name", "operation"), OPERATIONS, ids=[name for name, _ in OPERATIONS])
@@ -123,6 +123,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "PUT /v1/catalogs/{name}/tools/{id}",
         "DELETE /v1/catalogs/{name}/tools/{id}",
         "GET /v1/sheet/value",
+        "GET /v1/sheet/values",
         "GET /v1/sheet/kit.csv",
         "POST /v1/sheet/trips",
         "GET /v1/sheet/workbook.ods",

@@ -4,9 +4,12 @@ from copy import deepcopy
 from typing import Any
 
 import pytest
-from service import faults_of, kit_of, post
+from service import ask, faults_of, kit_of, post
 
 from api.examples.invented import design_examples
+from catalog.bench.design import Design
+from catalog.bench.rating import rate
+from catalog.drawings.class_drawing import class_drawings
 
 pytestmark = pytest.mark.quick
 
@@ -146,3 +149,18 @@ def test_what_cannot_be_drawn_is_refused_at_its_field(path: str, value: object, 
 def test_a_range_that_depends_on_other_fields_is_told() -> None:
     fault = faults_of(post(changed("prying/tip_in_wood_mm", 150), address=SCORE))["#/prying/tip_in_wood_mm"]
     assert (fault["value"], fault["range"]) == (150, "0 to 95 mm")  # half of 230 mm
+
+
+def test_typical_drawings_are_listed_by_form_and_can_be_sent_back_unchanged() -> None:
+    """What a drawing leaves out is left out in the list, and is scored as the class drawing itself."""
+    listed = ask("GET", "/v1/designs?limit=1000").json()["items"]
+    assert [one["id"] for one in listed] == sorted(class_drawings())
+    for form in ("knife", "axe", "folding saw", "bow saw"):
+        found = ask("GET", f"/v1/designs?form={form}&limit=1000").json()["items"]
+        assert found == [one for one in listed if one["drawing"]["form"] == form]
+        assert "bill" not in found[0]
+        answer = score_of(found[0])
+        assert answer["tool"]["name"] == found[0]["name"] == ask("GET", f"/v1/tools/{found[0]['id']}").json()["name"]
+        rated = rate(Design(drawing=class_drawings()[found[0]["id"]]))
+        assert answer["tool"]["mass_g"] == rated.tool.mass_g
+    assert set(faults_of(ask("GET", "/v1/designs?form=spoon"))) == {"#/query/form"}

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from service import JSON, LEAST, ask, faults_of, post, problem_of, send, small_app
 
-from api.http.json_reader import single_keys
+from api.http.json_reader import MOST_OF_ONE, single_keys
 
 pytestmark = pytest.mark.quick
 
@@ -60,7 +60,7 @@ def test_no_depth_of_nesting_breaks_the_service(depth: int) -> None:
     problem_of(answer, answer.status_code)
 
 
-def test_a_hundred_thousand_keys_are_told_apart_in_one_pass() -> None:
+def test_keys_are_told_apart_in_one_pass() -> None:
     """A key that stands twice is found by its hash: no key is compared with more than a few others."""
     compared = [0]
 
@@ -73,11 +73,9 @@ def test_a_hundred_thousand_keys_are_told_apart_in_one_pass() -> None:
 
         __hash__ = str.__hash__
 
-    keys = [(Key(f"a{number}"), 1) for number in range(DEEP)]
+    keys = [(Key(f"a{number}"), 1) for number in range(MOST_OF_ONE)]
     assert single_keys(keys) == dict(keys)
-    assert compared[0] < 5 * DEEP
-    text = ",".join(f'"a{number}": 1' for number in range(DEEP))
-    problem_of(send(b"{" + text.encode() + b', "z": 1, "z": 2}'), 400)
+    assert compared[0] < 5 * MOST_OF_ONE
 
 
 WRONG: dict[str, tuple[Any, str, Any, str]] = {
@@ -153,7 +151,7 @@ def test_of_very_many_wrong_fields_the_first_hundred_are_listed() -> None:
     answer = post({**LEAST, "tools": [{"x": 1}] * 20_000})
     problem = problem_of(answer, 422)
     assert len(problem["errors"]) == 100
-    assert problem["detail"] == "60000 wrong field(s); the first 100 are listed"
+    assert problem["detail"] == "at least 501 wrong field(s); the first 100 are listed"
     assert len(answer.content) < 100_000
 
 

@@ -51,14 +51,14 @@ def leaves(schema: Row, whole: Row) -> list[str]:
 
 
 def test_every_field_of_a_trip_has_a_column() -> None:
-    """But for whole tables of tools and the detail; `task` is in the name of a column, `id` in its cell.
+    """But for the catalog, trials and the detail; `task` is in the name of a column, `id` in its cell.
 
     Members stand in one cell with what each carries.
     """
     schema = Trip.model_json_schema()
     named = {place for column in COLUMNS.values() for place in column.place} | {"task", "id", "mm", "reach_kg_per_day"}
     named |= {"carries_at_most_g"}
-    assert set(leaves(schema, schema)) - named == NOT_IN_CELLS
+    assert set(leaves(schema, schema)) - named == NOT_IN_CELLS - {"extra_tools"}
 
 
 def test_members_stand_in_one_cell() -> None:
@@ -76,6 +76,31 @@ def test_members_stand_in_one_cell() -> None:
     for wrong in ("Ann:2000", "Ann:2000|Ann:1000", "Ann:2000|Ben", "Ann:2000|Ben:60000", "Ann:2000|Ben:heavy"):
         answer = ask("GET", f"{ADDRESS}?{query(cells | {'members': wrong}, field='status')}")
         assert set(faults_of(answer)) == {"#/members"}, wrong
+
+
+@pytest.mark.quick
+def test_own_tools_stand_in_one_cell() -> None:
+    """Beside those built in, with numbers by point or comma; as `extra_tools` of the JSON form."""
+    tool = {"id": "my-saw", "kind": "folding saw", "mass_g": 99.5, "saw_score": 6.5, "saw_max_mm": 120}
+    found = post({"tasks": [{"task": "saw", "diameter_mm": 90}], "extra_tools": [tool], "detail": "kit"}).json()
+    written = "my-saw~kind~folding saw~mass_g~99.5~saw_score~6,5~saw_max_mm~120~price~"
+    cells = {"saw_mm": "90", "own_tools": written}
+    assert value(cells, "kit.tools.*.id") == "my-saw" == found["kit"]["tools"][0]["id"]
+    assert value(cells, "kit.work_min_per_day") == f"{found['kit']['work_min_per_day']:.2f}"
+    fault = refused({**cells, "own_tools": f"{written}|axe~mass_g~-1"})["#/own_tools"]
+    assert fault["detail"] == "axe mass_g: -1 must be at least 0"
+
+
+@pytest.mark.quick
+def test_what_an_uncovered_trip_lacks_is_counted_and_its_figures_are_told_where_asked() -> None:
+    """Counts are numbers; the grams are those of the kit that does what it can."""
+    cells = {"saw_mm": "90|2900", "people": "1"}
+    found = post({"tasks": [{"task": "saw", "diameter_mm": mm} for mm in (90, 2900)], "detail": "kit"}).json()
+    assert found["status"] == "uncovered"
+    for name in ("gaps", "cautions", "needs"):
+        assert value(cells, f"{name}.count") == str(len(found[name]))
+    assert value(cells, "kit.mass_g") == "uncovered"
+    assert value(cells, "kit.mass_g", uncovered="figures") == f"{found['kit']['mass_g']:.0f}" != "0"
 
 
 @pytest.mark.quick
@@ -234,6 +259,9 @@ def test_empty_cells_count_as_absent_and_refreshing_is_ignored() -> None:
         ({**SAW, "field": "kit.mass"}, "#/field", "kit.mass_g"),
         ({**SAW, "field": ""}, "#/field", "kit.mass_g"),
         ({**SAW, "field": "kit.mass_lb"}, "#/field", "units=us"),
+        ({**SAW, "own_tools": "my-saw~mass_g"}, "#/own_tools", "list"),
+        ({**SAW, "own_tools": "my-saw~mass_g~-1"}, "#/own_tools", ">= 0"),
+        ({**SAW, "own_tools": "my-saw~mass_g~1|my-saw~mass_g~2"}, "#/own_tools", "id"),
         ({}, "#/split_mm", "task"),
     ],
 )  # fmt: skip

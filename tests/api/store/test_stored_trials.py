@@ -10,6 +10,7 @@ from service import ask, faults_of, problem_of, small_app
 from api.examples.catalog_bodies import HUT, HUT_TRIALS, HUT_TRIALS_TABLE
 from api.store.stored_table import judged_table
 from catalog import assumptions
+from solver import Cancelled, Effort
 
 pytestmark = pytest.mark.quick
 
@@ -178,11 +179,83 @@ def test_figures_of_a_catalog_count_in_its_trips_unless_they_state_their_own(app
     assert set(faults_of(refused)) == {"#/assumptions/saw_rate", "#/assumptions/nix"}
 
 
-def test_rows_measured_before_judgements_were_kept_count_their_records_once(app: FastAPI) -> None:
+def test_rows_measured_before_judgements_were_kept_are_judged_as_an_earlier_revision_had_them(app: FastAPI) -> None:
     """As a catalog of an earlier release has them: the score of its row holds the records that it keeps."""
     stored(app)
     tried(app, "*")
-    with app.state.store.writing() as connection:
-        connection.execute(judged_table.delete())
+    one_more = RECORDS[0] | {"minutes": 1.03}
+    forget_judged(app)
+    after = tried(app, "*", trials=[one_more]).json()
+    at_once = ask("POST", "/v1/trials", app=app, json={"trials": [*RECORDS, one_more], "tools": HUT["tools"]}).json()
+    assert after["estimates"] == at_once["estimates"]
+    assert row_of(app) == at_once["tools"][0]
+
+
+def test_rows_whose_judgement_no_revision_has_count_their_records_once(app: FastAPI) -> None:
+    """They are taken as not rated: where the row came measured, or earlier revisions are gone."""
+    app.state.settings.most_revisions = 1
+    stored(app)
+    tried(app, "*")
+    forget_judged(app)
     (found,) = tried(app, "*", trials=[RECORDS[0] | {"minutes": 1.03}]).json()["estimates"]
     assert found["parts"][0]["median"] == assumptions()["unrated_score"].value
+
+
+def forget_judged(app: FastAPI) -> None:
+    """Leave the store as an earlier release left it."""
+    with app.state.store.writing() as connection:
+        connection.execute(judged_table.delete())
+
+
+def test_rates_of_a_catalog_have_an_interval_that_sure_draws(app: FastAPI) -> None:
+    """What records left is narrower than what is assumed; what nobody says is as wide; both ends alike are known."""
+    tag = tried(app, stored(app)).json()["catalog"]["tag"]
+    whole = ask("GET", HOME, app=app).json()
+    (ends,) = whole["assumption_intervals"].values()
+    rate = whole["assumptions"]["saw_rate"]
+    row = assumptions()["saw_rate"]
+    assert ends["low"] < rate < ends["high"]
+    assert ends["high"] / ends["low"] < row.high / row.low
+    told = ask("PUT", HOME, app=app, json=whole, headers={"If-Match": tag}).json()
+    assert told["assumption_intervals"] == whole["assumption_intervals"]
+    assert ask("GET", f"{HOME}/revisions", app=app).json()["items"][-1]["assumption_intervals"] == {"saw_rate": ends}
+
+    form = {"tasks": [{"task": "saw", "diameter_mm": 90, "per_day": 40}], "catalog": "hut", "sure": {"draws": 64}}
+    spread = {}
+    for name, given in (
+        ("usual", {}),
+        ("known", {"saw_rate": {"low": rate, "high": rate}}),
+        ("tried", {"saw_rate": ends}),
+    ):
+        new = whole | {"assumption_intervals": given, "tools": HUT["tools"]}
+        answer = ask("PUT", HOME, app=app, json=new, headers={"If-Match": told["tag"]})
+        told = answer.json()
+        kit = ask("POST", "/v1/kits", app=app, json=form).json()["sure"]["at_medians"]
+        spread[name] = kit["p90_min_per_day"] / kit["p10_min_per_day"]
+    assert spread["known"] < spread["tried"] < spread["usual"]
+
+
+def test_intervals_that_hold_no_figure_are_refused(app: FastAPI) -> None:
+    """Around the figure, within its hard limits, of a figure that is given and may be drawn."""
+    figures = {"saw_rate": 150.0, "rest_free_min": 30.0}
+    wrong = {
+        "saw_rate": {"low": 160.0, "high": 170.0},
+        "chop_rate": {"low": 700.0, "high": 900.0},
+        "rest_free_min": {"low": 20.0, "high": 40.0},
+    }
+    refused = ask("PUT", HOME, app=app, json=HUT | {"assumptions": figures, "assumption_intervals": wrong}, headers=NEW)
+    assert set(faults_of(refused)) == {f"#/assumption_intervals/{name}" for name in wrong}
+
+
+def test_a_caller_who_leaves_ends_the_estimate_and_nothing_is_stored(app: FastAPI) -> None:
+    """The flag that a hang-up sets is looked at before each step."""
+    tag = stored(app)
+
+    class Gone(Effort):
+        def go_on(self) -> None:
+            raise Cancelled
+
+    app.state.solves.effort = Gone()
+    assert tried(app, tag).status_code == 500  # nobody is there to read it
+    assert ask("GET", f"{HOME}/trials", app=app).json() == {"trials": []}
+    assert ask("GET", f"{HOME}/revisions", app=app).json()["items"][-1]["revision"] == 1

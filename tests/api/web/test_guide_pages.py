@@ -1,14 +1,17 @@
 """The guide at /guide: every link is right on the site and in the Markdown, and nothing runs over a narrow screen."""
 
 import re
+from html import unescape
 
 import pytest
 from browser import profile
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 from server import Server
 from service import ask, problem_of
+from tree import ROOT
 
 from api.web.guide_pages import guide_texts
+from catalog import assumptions, camp_items, methods, sources, tools, woods
 
 NARROW_PX = 360  # common practice, no source: a small phone held upright
 
@@ -41,11 +44,59 @@ def test_a_page_that_the_guide_lacks_is_a_404_that_names_those_it_has() -> None:
     assert "trips" in problem_of(ask("GET", "/guide/trip"), 404)["detail"]
 
 
+def rows_of(page: str) -> list[list[str]]:
+    """The cells of a table's rows, as a reader sees them."""
+    body = re.search(r"<tbody>(.*?)</tbody>", page, re.DOTALL)
+    assert body
+    rows = re.findall(r"<tr>(.*?)</tr>", body[1])
+    return [[unescape(cell) for cell in re.findall(r"<td>(.*?)</td>", row)] for row in rows]
+
+
+def test_tables_are_whole_and_are_searched_without_a_script() -> None:
+    """Every row that the catalog's own lists have; words in any case, all of them in one row; nothing runs as HTML."""
+    listed = {
+        "tools": [one.id for one in tools()],
+        "woods": list(woods()),
+        "methods": [one.id for one in methods()],
+        "camp-work": list(camp_items()),
+        "assumptions": sorted(assumptions()),
+        "sources": list(sources()),
+    }
+    links = re.findall(r'href="/guide/tables/([^"]+)"', ask("GET", "/guide/tables").text)
+    assert links == list(listed)
+    for name, ids in listed.items():
+        assert [row[0] for row in rows_of(ask("GET", f"/guide/tables/{name}").text)] == ids
+    found = rows_of(ask("GET", "/guide/tables/tools?q=FOLDING+saw").text)
+    wanted = [one.id for one in tools() if one.kind == "folding saw"]
+    assert set(wanted) <= {row[0] for row in found}
+    assert all("folding" in " ".join(row).lower() and "saw" in " ".join(row).lower() for row in found)
+    hostile = ask("GET", "/guide/tables/woods", params={"q": '"><script>x</script>'}).text
+    assert "<script>" not in hostile
+    assert rows_of(hostile) == []
+    problem_of(ask("GET", "/guide/tables/nope"), 404)
+    problem_of(ask("GET", "/guide/tables/tools?q=" + "x" * 121), 422)
+
+
+def test_the_contract_is_shown_by_a_viewer_of_the_package(browser: Browser, server: Server) -> None:
+    """Nothing is asked of another host, and an operation can be read; the guide is one step away."""
+    page, asked = profile(browser).new_page(), []
+    page.on("request", lambda request: asked.append(request.url))
+    contract = (ROOT / "openapi" / "openapi.json").read_text("utf-8")  # as the service gives it: test_contract
+    page.route("**/openapi.json", lambda route: route.fulfill(body=contract, content_type="application/json"))
+    page.goto(f"{server.url}/docs")
+    expect(page.get_by_text("Plan the lightest kit for a trip").first).to_be_visible()
+    assert all(url.startswith((server.url, "data:", "blob:")) for url in asked), asked
+    page.get_by_role("link", name="Guide: start here").click()
+    expect(page.get_by_role("heading", name="Guide")).to_be_visible()
+    page.context.close()
+
+
 def test_every_page_fits_a_narrow_screen_and_breaks_no_policy(browser: Browser, server: Server) -> None:
     """Tables and code scroll by themselves; the page does not."""
     page, told = profile(browser, viewport={"width": NARROW_PX, "height": 800}).new_page(), []
     page.on("console", lambda line: told.append(line.text))
-    for name in guide_texts():
+    tables = [f"tables/{name}" for name in ("tools", "assumptions", "sources")]
+    for name in (*guide_texts(), *tables):
         page.goto(f"{server.url}{address(name)}")
         assert page.evaluate("document.documentElement.scrollWidth") == NARROW_PX, name
     page.context.close()

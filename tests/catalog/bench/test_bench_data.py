@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 from bench_tables import TABLES_OF_THE_BENCH
-from class_design import class_rows
 
 import catalog
 from catalog.tables.assumption import assumptions
@@ -28,11 +27,6 @@ def test_every_row_names_sources_on_file(table: str) -> None:
         named = [row[c] for c in columns if row[c]]
         assert named, row
         assert set(named) <= set(SOURCES), row
-
-
-def test_typical_drawings_name_sources_on_file() -> None:
-    for table in ("class_axes.csv", "class_knives.csv", "class_saws.csv"):
-        assert {row["source"] for row in class_rows(table)} <= set(SOURCES)
 
 
 def test_every_assumption_is_used_by_code_or_table() -> None:

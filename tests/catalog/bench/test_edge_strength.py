@@ -3,12 +3,13 @@
 import math
 
 import pytest
-from class_design import class_knife, class_rows
+from class_design import class_rows
 from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.bench.edge_strength import EdgeStrength, axe_edge_strength, blade_edge_strength, wedge_stress_mpa
 from catalog.drawings.blade import BladeDrawing
+from catalog.drawings.class_drawing import class_knife
 from catalog.tables.ledger import Ledger
 
 pytestmark = pytest.mark.quick

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from class_design import class_knife, class_rows
+from class_design import class_rows
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -16,6 +16,7 @@ from catalog.bench.fracture import (
 )
 from catalog.bench.strength import assess
 from catalog.bench.stress_raiser import hole_bent_across, step_bent_across, step_in_bending, step_in_tension
+from catalog.drawings.class_drawing import class_knife
 from catalog.drawings.knife import KnifeDrawing, PinDrawing
 from catalog.drawings.steel import fracture_tests_of, toughness_of
 from catalog.tables.ledger import Ledger

@@ -5,12 +5,13 @@ from typing import get_args
 
 import pytest
 from assumption_table import Read, table
-from class_design import bare_designs, class_knife, class_ratings, class_rows, class_saw
+from class_design import bare_designs, class_ratings, class_rows
 from pydantic import ValidationError
 from trade_knife import long_knife
 
 from catalog.bench.design import FORMS, Design, Shape
 from catalog.bench.rating import Rating, rate
+from catalog.drawings.class_drawing import class_knife, class_saw
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.knife import knife_body, sheath_mass_g
 from catalog.drawings.reference_design import reference_axe

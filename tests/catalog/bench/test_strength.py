@@ -6,13 +6,14 @@ from typing import Any
 
 import numpy as np
 import pytest
-from class_design import class_knife, class_rows
+from class_design import class_rows
 from trade_knife import long_knife
 
 from catalog.bench import strength as module
 from catalog.bench.load_case import BatonBlow, PryingLoad, check_loads, fitted_blow, fitted_prying
 from catalog.bench.strength import assess, baton, deflection_mm, pry, tip_deflection_mm
 from catalog.drawings.blade import BladeDrawing
+from catalog.drawings.class_drawing import class_knife
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.knife import KnifeDrawing, TangDrawing
 from catalog.drawings.section import Section, rectangle, triangle

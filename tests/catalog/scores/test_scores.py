@@ -3,11 +3,12 @@ from types import ModuleType
 from typing import Any
 
 import pytest
-from class_design import class_axe, class_knife, class_rows, class_saw
+from class_design import class_rows
 from trade_knife import long_knife
 
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.blade import BladeDrawing
+from catalog.drawings.class_drawing import class_axe, class_knife, class_saw
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.knife import KnifeDrawing, TangDrawing, knife_body
 from catalog.drawings.reference_design import reference_axe

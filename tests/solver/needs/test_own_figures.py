@@ -35,6 +35,7 @@ HARD: Row = {
     "wood": {"species": "sugar-maple", "state": "green", "knotty": True},
 }  # fmt: skip
 RANDOM_TRIPS = 24
+FEW = ["folding-saw-240", "hatchet-600", "long-knife-180", "long-knife-200", "long-knife-240"]
 
 
 def own_of(rng: Random, *, most: int = 12) -> dict[str, float]:
@@ -51,7 +52,8 @@ def forms() -> list[Row]:
         *(random_trip(rng, fewest=3, most=7) for _ in range(RANDOM_TRIPS)),
         *(random_wood_trip(rng, fewest=3, most=7) for _ in range(RANDOM_TRIPS)),
     ]
-    return [*example_trips().values(), *drawn]
+    examples = example_trips()
+    return [*(examples | {"wet-autumn": examples["wet-autumn"] | {"only": FEW}}).values(), *drawn]
 
 
 def told(trip: Row) -> Row:
@@ -188,17 +190,23 @@ def test_the_answer_says_which_figures_are_yours_and_which_play_no_part() -> Non
                                                "mass_g": answer["kit"]["mass_g"]}  # fmt: skip
 
 
-AUTUMN = example_trips()["wet-autumn"] | {"detail": "kit"}
-FEW = ["folding-saw-240", "hatchet-600", "long-knife-180", "long-knife-240"]
+AUTUMN = example_trips()["wet-autumn"] | {"detail": "kit", "only": FEW}
 NEW_KNIFE = {"id": "new-knife", "mass_g": 0, "split_score": 3, "split_max_mm": 120}
+
+
+def of_all_tools(trip: Row) -> Row:
+    """The trip, of every tool: a new knife earns no place among the few."""
+    return {key: value for key, value in trip.items() if key != "only"}
+
+
 QUESTIONS: dict[str, Callable[[Row], Row]] = {
     "/v1/kits": lambda trip: trip,
     "/v1/kits/check": lambda trip: {"trip": trip, "kit": ["long-knife-200"]},
     "/v1/kits/front": lambda trip: {"trip": trip},
     "/v1/kits/confidence": lambda trip: {"trip": trip, "confidence": 0.9, "scenarios": [{"weight": 1}]},
-    "/v1/kits/sure": lambda trip: {"trip": trip | {"only": FEW}, "sure": {"draws": 64}},
+    "/v1/kits/sure": lambda trip: {"trip": trip, "sure": {"draws": 64}},
     "/v1/kits/season": lambda trip: {"trips": [{"trip": trip, "weight": 1}], "own_at_most": 6},
-    "/v1/designs/allowance": lambda trip: {"tool": NEW_KNIFE, "trip": trip},
+    "/v1/designs/allowance": lambda trip: {"tool": NEW_KNIFE, "trip": of_all_tools(trip)},
     "/v1/designs/sweep": lambda trip: sweep_examples()["invented"].body | {"trip": trip},
 }
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from chance_axis import EveryKitOfAxis
+from counted_clock import cut_after
 from random_trips import random_tool, random_trip
 from random_wood_trips import random_wood_trip
 from scipy.stats import binomtest
@@ -279,3 +280,13 @@ def test_sure_of_the_draw_at_the_medians_is_the_plan() -> None:
         assert (found.ids is None) == (planned.status == "uncovered")
         if found.ids is not None:
             assert found.mass == round(planned.kit.mass_g * HUNDREDTHS)
+
+
+def test_a_check_whose_time_ends_tells_all_but_how_sure_the_kit_is() -> None:
+    """A kit of very many tools takes long to try; the time of the answer holds for that too."""
+    form, kit = example_trips()["least"] | {"sure": {"draws": DRAWS}}, ["axe-full-1600"]
+    whole = check(form, kit)
+    cut = check(form, kit, effort=cut_after(2))
+    assert (whole.not_settled, cut.sure) == ([], None)
+    assert "sure" in cut.not_settled
+    assert cut.kit == whole.kit

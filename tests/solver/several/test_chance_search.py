@@ -66,7 +66,7 @@ def test_blocks_of_cases_and_tools_weighed_one_by_one_change_nothing(
     monkeypatch.setattr("solver.model.case_blocks.MOST_IN_BLOCK", 3)
     monkeypatch.setattr("solver.model.axis_reduction.ALL_AGAINST_ALL", 2)
     monkeypatch.setattr("solver.model.reduction.ALL_AGAINST_ALL", 2)
-    monkeypatch.setattr("solver.several.chance_search._BLOCK", 40)
+    monkeypatch.setattr("solver.several.chance_bounds._BLOCK", 40)
     for number in range(100, 100 + AXES // 2):
         expect_every_kit(number, wood=wood)
 

@@ -1,0 +1,67 @@
+"""The maker's bench at /bench: one page, its files under an address that changes with their bytes."""
+
+import hashlib
+import json
+from functools import cache
+from importlib.resources import files
+from string import Template
+from typing import Any
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import Response
+
+from api.web.bench_tables import bench_tables
+from api.web.embed_files import PAGE_HEADERS
+from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
+
+_FOLDER, _PAGE = "bench", "index.html"
+_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
+    "require-trusted-types-for 'script'; trusted-types 'none'"
+)
+
+router = APIRouter(include_in_schema=False)
+
+
+@cache
+def _assets() -> dict[str, WebFile]:
+    """Return the files of the page by name, and the tables that it offers."""
+    names = sorted(item.name for item in files("api").joinpath("web", _FOLDER).iterdir())
+    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name.endswith((".js", ".css", ".svg"))}
+    found["tables.json"] = WebFile(json.dumps(bench_tables()).encode(), MEDIA_TYPES[".json"])
+    return found
+
+
+@cache
+def _edition() -> str:
+    """Return a name for the bytes of all files together."""
+    whole = hashlib.sha256()
+    for name, file in _assets().items():
+        whole.update(name.encode() + b"\0" + file.body + b"\0")
+    return whole.hexdigest()[:16]
+
+
+@cache
+def _page() -> WebFile:
+    """Return the page, which names the edition and every module, so that they come at once."""
+    modules = [name for name in _assets() if name.endswith(".js")]
+    preloads = [f'<link rel="modulepreload" href="/bench/{_edition()}/{name}">' for name in modules]
+    file = packaged(f"{_FOLDER}/{_PAGE}")
+    text = Template(file.body.decode()).substitute(edition=_edition(), preloads="\n".join(preloads))
+    return WebFile(text.encode(), file.media_type)
+
+
+@router.get("/bench")
+async def get_bench(request: Request) -> Response:
+    """Return the bench."""
+    headers = {"Content-Security-Policy": _POLICY, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
+    return _page().response(request, cache=ASK_AGAIN, headers=headers)
+
+
+@router.get("/bench/{named}/{name}")
+async def get_bench_asset(request: Request, named: str, name: str) -> Any:
+    """Return a file of the bench, to be kept for ever."""
+    if named != _edition() or name not in _assets():
+        raise HTTPException(404, f"edition {named!r} of the bench has no file {name!r}")
+    return _assets()[name].response(request, cache=FOR_EVER, headers={})
