@@ -303,9 +303,9 @@ class _Days:
         row_of[list(base.worn)] = [place["life", one] for one in base.worn]
         for column, (job, way) in enumerate(base.shares):
             matrix[:, place["job", job], column] = 1.0
-            row = row_of[self.life[:, job, way]]
-            ends = np.flatnonzero(row >= 0)
-            matrix[ends, row[ends], column] = self.wear[ends, job, way]
+            spent = row_of[self.life[:, job, way]]
+            ends = np.flatnonzero(spent >= 0)
+            matrix[ends, spent[ends], column] = self.wear[ends, job, way]
             cost[:, column] = 0.0 if base.fails else self.time[:, job, way]
         column = len(base.shares)
         for one in base.classes:
