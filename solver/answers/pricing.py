@@ -12,7 +12,6 @@ from solver.answers.kit import Settled
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE, decimal_of
-from solver.forms.trip import Trip
 from solver.model.case import Case
 from solver.model.copies import last_copy, original_of
 from solver.needs.knife import originals
@@ -81,19 +80,25 @@ def need_prices(question: Question, settled: Settled, case: Case, *, effort: Eff
     """
     met, least = np.array(settled.met), settled.choice.mass
     wholes, uses, kit = whole_needs(question.needs), question.uses, settled.choice.ids or ()
-    fewer = [case.only_jobs(np.flatnonzero(~np.isin(met, places))) for places in wholes]
-    unlit = [_case_without_use(question.trip, use.id) for use in uses]
-    masses = least_masses(fewer, kit, least, effort=effort, reduced=True)
-    masses += least_masses(unlit, kit, least, effort=effort, reduced=False)
+    unlit = [_case_without_use(question, use.id) for use in uses]
+    together = bool(unlit) and all(one.ids == settled.case.ids for one in unlit)
+    whole = settled.case if together else case
+    fewer = [whole.only_jobs(np.flatnonzero(~np.isin(met, places))) for places in wholes]
+    if together:
+        masses = least_masses([*fewer, *unlit], kit, least, effort=effort, reduced=False)
+    else:
+        masses = least_masses(fewer, kit, least, effort=effort, reduced=True)
+        masses += least_masses(unlit, kit, least, effort=effort, reduced=False)
     names = [question.needs[places[0]].id for places in wholes] + [use.id for use in uses]
     return {name: least - (mass or 0) for name, mass in zip(names, masses, strict=True)}
 
 
-def _case_without_use(trip: Trip, use: str) -> Case:
+def _case_without_use(question: Question, use: str) -> Case:
     """Return the case of a trip whose fire does not serve one of its uses."""
+    trip = question.trip
     assert trip.fire is not None
     fire = trip.fire.model_copy(update=_FIRE_FIELDS[use])
-    return met_case(question_of(trip.model_copy(update={"fire": fire})))
+    return met_case(question_of(trip.model_copy(update={"fire": fire}), like=question))
 
 
 def tool_prices(settled: Settled, case: Case, *, effort: Effort) -> dict[str, int | None]:

@@ -20,7 +20,7 @@ from solver.needs.case_axis import CaseAxis
 from solver.programs.engine import Rerun
 from solver.programs.linear_model import Model
 
-_CELLS = 200_000  # judged: ways of working in the draws that are looked at together
+_CELLS = 200_000  # judged: ways of working, and entries of equations, in the draws that are looked at together
 _UNDONE = 1e3  # judged: days that a job left undone counts
 _SEEN = 1e-7  # judged: shares and lives by floats that count as none
 _EPS = 2.0**-48  # derived: sixteen roundings of a float
@@ -44,7 +44,7 @@ def worn_work(axis: CaseAxis, kit: frozenset[int], places: Ints, *, effort: Effo
         return work
     ways = _Ways(axis, kit, places)
     bases: list[_Base] = []
-    size = max(1, _CELLS // max(1, ways.cells))
+    size = max(1, _CELLS // max(1, ways.cells, ways.lives**2))
     for first in range(0, len(places), size):
         part = places[first : first + size]
         work[first : first + size] = _in_block(ways.at(part), part, bases, axis, kit, effort)
@@ -65,6 +65,7 @@ def _in_block(
 
     for base in bases:
         if left.any():
+            effort.go_on()
             take(base)
     while left.any():
         effort.go_on()
@@ -306,12 +307,13 @@ class _Days:
         width = len(base.shares) + len(base.classes) + len(base.undone) + base.short
         matrix = np.zeros((len(self), len(rows), width))
         sides, cost = np.ones((len(self), len(rows))), np.zeros((len(self), width))
+        row_of = np.full(self.lives + 1, -1)
+        row_of[list(base.worn)] = [place["life", one] for one in base.worn]
         for column, (job, way) in enumerate(base.shares):
             matrix[:, place["job", job], column] = 1.0
-            for one in base.worn:
-                matrix[:, place["life", one], column] = np.where(
-                    self.life[:, job, way] == one, self.wear[:, job, way], 0.0
-                )
+            spent = row_of[self.life[:, job, way]]
+            ends = np.flatnonzero(spent >= 0)
+            matrix[ends, spent[ends], column] = self.wear[ends, job, way]
             cost[:, column] = 0.0 if base.fails else self.time[:, job, way]
         column = len(base.shares)
         for one in base.classes:

@@ -103,6 +103,10 @@ class ExactProgram:
         basic = set(self.basis)
         return not any(may and column not in basic for column, may in enumerate(self.open))
 
+    def may_move(self, column: int) -> bool:
+        """Tell whether a column may be above 0 in a point that is left."""
+        return self.open[column] or column in self.basis
+
     def point(self) -> list[Fraction]:
         """Return the columns of the point."""
         found = [Fraction(0)] * len(self.columns)

@@ -9,6 +9,8 @@ import highspy
 
 from solver.exact.highs import quiet_highs
 
+_TOLERANCES = 1e-10, 1e-7  # the least that HiGHS takes, which spares exact pivots; then what it has usually
+
 
 class _Row(Protocol):
     """A rule over columns that are 0 or more: an exact side, or one that is not gone over."""
@@ -58,7 +60,12 @@ def proposed_basis(columns: int, rows: Sequence[_Row], cost: Mapping[int, int]) 
     bulk.a_matrix_.value_ = [each * by for row, by in zip(terms, scales, strict=True) for _, each in row]
     highs = quiet_highs(presolve="off")
     highs.passModel(bulk)
-    highs.run()
+    for tolerance in _TOLERANCES:
+        for name in ("primal_feasibility_tolerance", "dual_feasibility_tolerance"):
+            highs.setOptionValue(name, tolerance)
+        highs.run()
+        if highs.getModelStatus() in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible):
+            break
     if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         return None
     return _basic(highs, [*range(columns), *lacking], columns)

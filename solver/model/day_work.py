@@ -188,7 +188,7 @@ def _shared_out(
     """Share the jobs out over the kit's workers in the least time, or for the least kcal and of that in the least time.
 
     Of the ways to do so the first counts: jobs in order, workers in order, ways in order, each as much as possible;
-    or any, where the shares are not asked for.
+    or any, where the shares are not asked for, or the time of the answer is over.
     """
     program = sharing(case, has)
     for worn, terms in program.spendings():
@@ -204,9 +204,10 @@ def _shared_out(
         for cost in costs:
             exact.minimise(cost)
         for column in program.amounts.values() if shares else ():
-            if exact.settled:
+            if exact.settled or effort.over:
                 break
-            exact.minimise({column: -1})
+            if exact.may_move(column):
+                exact.minimise({column: -1})
     if effort.on_solve is not None:
         effort.on_solve()
     if not there:

@@ -148,7 +148,7 @@ def _days_lasting(case: Case, kit: frozenset[int], nights: int, *, effort: Effor
     low, high = 0, nights
     while high - low > 1:
         days = (low + high) // 2
-        if workload(case.worn_by(days, nights), kit, effort=effort) is None:
+        if workload(case.worn_by(days, nights), kit, effort=effort, shares=False) is None:
             high = days
         else:
             low = days

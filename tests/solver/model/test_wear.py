@@ -89,6 +89,19 @@ def test_the_work_of_a_day_is_told_whatever_the_seconds() -> None:
     assert days >= TRIPS / 3  # in many a day of all tools breaks the limit or wears them out: then None is the same
 
 
+def test_a_day_takes_as_long_once_the_time_is_over() -> None:
+    """Then any of the ways of the least time is told, but never a longer one."""
+    days = 0
+    for case in worn_cases()[::3]:
+        everything = frozenset(range(case.tools))
+        usual, late = (
+            workload(case, everything, effort=one) for one in (Effort(), Effort(answer_seconds=1e-9).begun())
+        )
+        assert (usual and (usual.work, usual.time)) == (late and (late.work, late.time))
+        days += usual is not None
+    assert days
+
+
 @pytest.mark.parametrize("seed", range(1, 4))
 def test_where_nothing_lasts_a_few_kits_prove_it_for_all(seed: int) -> None:
     """Thirty tools that wear, fifteen nights: all of them together do not do the work; by kits there are thousands."""
