@@ -35,7 +35,7 @@ class ChanceFront:
     @property
     def most(self) -> int | None:
         """The mass from which on nothing counts, None while it is not known [0.01 g]."""
-        return self.kits[-1].mass if self.kits and self.kits[-1].weight >= self.enough else None
+        return next((one.mass for one in self.kits if one.weight >= self.enough), None)
 
     def wants(self, masses: Ints, weights: Ints) -> Bools:
         """Tell where kits no lighter than a mass that serve no more than a weight may count."""
