@@ -5,6 +5,7 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
 from api.printing.detail_print import banned_fire, ids_in_words
+from api.printing.told_units import told_text
 from catalog import Assumption, cautions
 from solver import Answer
 from solver.forms.answer import AssumptionPin, CautionAnswer, Reason
@@ -44,8 +45,10 @@ def print_summary(answer: Answer) -> None:
     """Print what a traveller wants to know first, as wide as the terminal."""
     width = shutil.get_terminal_size().columns
     for lead, text in _summary(answer):
+        first = told_text(lead)
+        rest = " " * len(first)
         print(
-            textwrap.fill(text, width, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
+            textwrap.fill(told_text(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
         )
 
 
