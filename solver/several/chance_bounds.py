@@ -12,7 +12,7 @@ _BLOCK = 2_000_000  # judged: times of one kit looked at together, 16 MB
 
 
 @dataclass(frozen=True)
-class Look:
+class ChanceLook:
     """A kit with one more of T tools, in E cases.
 
     Attributes:
@@ -60,7 +60,9 @@ class ChanceBounds:
             found &= (held >= self.laid.backup[:, cases]).all(axis=-2)
         return np.asarray(found)
 
-    def look(self, times: Floats, held: Ints, tools: Ints, cases: Ints, gone: int, room: int, *, far: bool) -> Look:
+    def look(
+        self, times: Floats, held: Ints, tools: Ints, cases: Ints, gone: int, room: int, *, far: bool
+    ) -> ChanceLook:
         """Return what a kit with one tool more does.
 
         Args:
@@ -83,7 +85,7 @@ class ChanceBounds:
             if far:
                 upto[part] = all_.T
         weights = self.weights[cases]
-        return Look(lighter, alone, near, gone + weights @ near, gone + weights @ upto)
+        return ChanceLook(lighter, alone, near, gone + weights @ near, gone + weights @ upto)
 
 
 def _looked(

@@ -19,7 +19,7 @@ from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.several.axis_times import AxisTimes
-from solver.several.chance_bounds import ChanceBounds, Look
+from solver.several.chance_bounds import ChanceBounds, ChanceLook
 from solver.several.chance_front import ChanceFront, ChanceKit
 
 _RISE = 1.3  # judged: the limit on mass against the one before
@@ -233,7 +233,7 @@ class ChanceSearch:
         if self.nodes_left % _TOLD_EVERY == 0:
             self.tell()
 
-    def look(self, node: _Node, count: int, *, far: bool) -> Look:
+    def look(self, node: _Node, count: int, *, far: bool) -> ChanceLook:
         """Look at a kit with one more of its first tools, each with the lighter ones besides."""
         room = min(self.limit, self.mass_cap) - node.mass
         return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room, far=far)
@@ -265,7 +265,7 @@ class ChanceSearch:
             if len(child.tools) and self.goes_on(child, front):
                 yield child
 
-    def child(self, node: _Node, look: Look, place: int, mass: int) -> _Node | None:
+    def child(self, node: _Node, look: ChanceLook, place: int, mass: int) -> _Node | None:
         """Return a kit with one tool more, None where the rules between tools keep out all that lie beyond."""
         tool = int(node.tools[place])
         kit = node.kit | 1 << tool

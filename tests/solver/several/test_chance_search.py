@@ -10,6 +10,7 @@ from chance_axis import EveryKitOfAxis
 from solver.answers.confidence import Scenarios
 from solver.forms.effort import Effort
 from solver.model.case import Case
+from solver.several.chance_front import ChanceFront, ChanceKit
 
 pytestmark = pytest.mark.quick
 
@@ -89,3 +90,12 @@ def test_a_watcher_is_told_of_work_again_and_again() -> None:
     watched = Scenarios(cases, odds, effort=Effort(on_solve=lambda: told.append(1))).likely(None)
     assert watched == Scenarios(cases, odds, effort=Effort()).likely(None)
     assert len(told) >= len(watched.steps) > 1
+
+
+def test_steps_end_with_the_lightest_that_serves_enough_whatever_was_met_before() -> None:
+    """A heavier one known from another question is no step of this one."""
+    heavier, lighter = ChanceKit(frozenset({1}), 125, 27), ChanceKit(frozenset({2}), 120, 24)
+    front = ChanceFront(24, 24)
+    front.take(heavier)
+    front.take(lighter)
+    assert (front.kits, front.most) == ([lighter], 120)
