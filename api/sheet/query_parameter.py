@@ -54,6 +54,13 @@ CHOICES = {
         ("word", "figures"),
         "figures: the figures of an uncovered trip are told, those of a kit that does what it can.",
     ),
+    "decimal": (
+        ("auto", "point", "comma"),
+        "Sign of decimals. comma: they have a comma, and semicolons separate the cells of a CSV answer. Of a table "
+        "that is sent it says how its numbers are written; auto: they tell it themselves, and what may mean two "
+        "things is refused.",
+    ),
+    "again": (("0", "1"), "1: answer also the rows whose trip has not changed since they were answered."),
     "front": (("no", "yes"), "Whether the file asks for the front."),
     "more": (("no", "yes"), "Whether the file asks for next kits and prices."),
     "bom": (("0", "1"), "1: begin with a byte order mark, for programs that open the saved file."),

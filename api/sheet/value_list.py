@@ -10,6 +10,7 @@ from api.sheet.cell_reply import reply
 from api.sheet.field import Field, field_named
 from api.sheet.query_parameter import choices, parameter, trip_parameters
 from api.sheet.sheet_question import DeskOf, SheetQuestion
+from catalog.tables.table import neutral
 from solver import Fault, TripError
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
@@ -57,7 +58,8 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
         ]
         against, anyway = question.said["against"], question.said["uncovered"] == "figures"
         told = await desk.texts(question.cells, wanted, units=question.units, against=against, anyway=anyway)
-        text = "\n".join([*told, _END])
+        safe = [text if field.number else neutral(text) for text, field in zip(told, wanted, strict=True)]
+        text = "\n".join([*safe, _END])
         if len(text) > _LONGEST_CELL:
             raise _too_long(len(text), wanted, told)
         return text

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 
 from api.sheet import cell
 from api.sheet.column import COLUMNS
-from api.sheet.csv_table import neutral
 from api.workbook.workbook import Content, WorkbookSheet
+from catalog.tables.table import neutral
 
 _STORED = "Stored"
 _MOST_SHOWN = 400  # characters of a field on the sheet

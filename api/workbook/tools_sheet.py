@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from api.sheet.csv_table import neutral
 from api.workbook.workbook import CellChoice, Content, WorkbookSheet, letters
+from catalog.tables.table import neutral
 
 TOOLS = "Tools"
 _ROWS, _TOP = 15, 5

@@ -9,6 +9,7 @@ import anyio
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from api.http.media import ODS, XLSX
 from api.sheet.draft import Draft
 from api.sheet.field import field_named
 from api.sheet.query_parameter import choices, trip_parameters
@@ -19,10 +20,7 @@ from api.workbook.stored_result import filled_of
 
 _MORE = ["front", "more"]
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MEDIA: dict[BookKind, str] = {
-    "ods": "application/vnd.oasis.opendocument.spreadsheet",
-    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-}
+_MEDIA: dict[BookKind, str] = {"ods": ODS, "xlsx": XLSX}
 
 
 @router.get(

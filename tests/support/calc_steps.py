@@ -4,8 +4,9 @@ Called as `python3 calc_steps.py SOFFICE FOLDER LOCALE` with lines of JSON on st
 line of what was read follows. Each step is one of ["set", sheet, cell, value], ["get", sheet, cell],
 ["clear", sheet, cells], ["fill", sheet, column, row, [formulas]], ["read", sheet, range], ["charts", sheet],
 ["copy", sheet, name], ["into", sheet] (a new document that takes a copy of the sheet, for the steps that follow),
-["saved", name], ["reopened", name, whether it may fetch] or ["pdf", path]. FOLDER is trusted and holds the profile, so
-that runs do not meet, and what is saved.
+["saved", name], ["reopened", name, whether it may fetch], ["pdf", path], ["csv", path, options], ["store", path,
+filter] or, of the first sheet, ["first", range] or ["formula", cell]. `filter` of a CSV is the options of its loading.
+FOLDER is trusted and holds the profile, so that runs do not meet, and what is saved.
 """
 
 import json
@@ -19,6 +20,7 @@ import uno
 from com.sun.star.beans import PropertyValue
 from waiting import LONG_S
 
+CSV = "Text - txt - csv (StarCalc)"
 ERROR = "error"  # what a cell with an error reads
 VALUES, TEXTS = 1, 4  # com.sun.star.sheet.CellFlags: VALUE, STRING
 SETTINGS = """<?xml version="1.0" encoding="UTF-8"?>
@@ -81,6 +83,15 @@ def done(step, document):
     if kind == "pdf":
         document.storeToURL(Path(about[0]).as_uri(), properties(FilterName="calc_pdf_Export"))
         return None
+    if kind in ("csv", "store"):
+        path, how = about
+        options = {"FilterName": CSV, "FilterOptions": how} if kind == "csv" else {"FilterName": how}
+        document.storeToURL(Path(path).as_uri(), properties(**options))
+        return Path(path).read_bytes().decode("utf-8") if kind == "csv" else None
+    if kind == "first":
+        return done(["read", sheets.getByIndex(0).Name, about[0]], document)
+    if kind == "formula":
+        return sheets.getByIndex(0).getCellRangeByName(about[0]).Formula
     sheet = sheets.getByName(about[0])
     if kind == "set":
         cell = sheet.getCellRangeByName(about[1])
@@ -129,7 +140,8 @@ def main():
         for line in sys.stdin:
             asked = json.loads(line)
             url = Path(asked["file"]).resolve().as_uri() if asked["file"] else "private:factory/scalc"
-            document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3))
+            how = {"FilterName": CSV, "FilterOptions": asked["filter"]} if asked.get("filter") else {}
+            document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3, **how))
             outcome = []
             for step in asked["steps"]:
                 if step[0] == "into":
