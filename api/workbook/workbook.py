@@ -9,7 +9,7 @@ FORMULA = "="  # a text that begins so is a formula, in the form that openpyxl w
 
 
 @dataclass(frozen=True)
-class Look:
+class CellLook:
     """How a cell looks: colours as RRGGBB, size in points."""
 
     size: float = 9.5
@@ -27,26 +27,26 @@ class Look:
 
 
 LOOKS = {
-    "plain": Look(),
-    "title": Look(size=17, bold=True, ink="1F3D34"),
-    "headline": Look(size=11, bold=True, ink="8A3B12", wrap=True),
-    "band": Look(bold=True, ink="FFFFFF", fill="35574A", indent=True),
-    "head": Look(bold=True, ink="35574A", line="35574A", indent=True),
-    "head_right": Look(bold=True, ink="35574A", line="35574A", right=True),
-    "label": Look(line="DDE3DC", indent=True),
-    "input": Look(fill="FFF4D6", line="C9B37A", right=True, open=True),
-    "input_text": Look(fill="FFF4D6", line="C9B37A", open=True),
-    "unit": Look(ink="6B7670", line="DDE3DC", indent=True),
-    "total": Look(size=12, bold=True, line="DDE3DC", right=True, decimals=0),
-    "whole": Look(line="DDE3DC", right=True, decimals=0),
-    "hundredth": Look(line="DDE3DC", right=True, decimals=2),
-    "tenth": Look(line="DDE3DC", right=True, decimals=1),
-    "text": Look(line="DDE3DC", shrink=True, indent=True),
-    "ids": Look(size=8, line="DDE3DC", shrink=True, indent=True),
-    "caution": Look(size=8.5, ink="5B4630", line="DDE3DC", shrink=True, indent=True),
-    "workings": Look(size=8, ink="6B7670"),
-    "link": Look(size=8.5, ink="1A5FB4"),
-    "note": Look(size=8.5, italic=True, ink="6B7670", shrink=True),
+    "plain": CellLook(),
+    "title": CellLook(size=17, bold=True, ink="1F3D34"),
+    "headline": CellLook(size=11, bold=True, ink="8A3B12", wrap=True),
+    "band": CellLook(bold=True, ink="FFFFFF", fill="35574A", indent=True),
+    "head": CellLook(bold=True, ink="35574A", line="35574A", indent=True),
+    "head_right": CellLook(bold=True, ink="35574A", line="35574A", right=True),
+    "label": CellLook(line="DDE3DC", indent=True),
+    "input": CellLook(fill="FFF4D6", line="C9B37A", right=True, open=True),
+    "input_text": CellLook(fill="FFF4D6", line="C9B37A", open=True),
+    "unit": CellLook(ink="6B7670", line="DDE3DC", indent=True),
+    "total": CellLook(size=12, bold=True, line="DDE3DC", right=True, decimals=0),
+    "whole": CellLook(line="DDE3DC", right=True, decimals=0),
+    "hundredth": CellLook(line="DDE3DC", right=True, decimals=2),
+    "tenth": CellLook(line="DDE3DC", right=True, decimals=1),
+    "text": CellLook(line="DDE3DC", shrink=True, indent=True),
+    "ids": CellLook(size=8, line="DDE3DC", shrink=True, indent=True),
+    "caution": CellLook(size=8.5, ink="5B4630", line="DDE3DC", shrink=True, indent=True),
+    "workings": CellLook(size=8, ink="6B7670"),
+    "link": CellLook(size=8.5, ink="1A5FB4"),
+    "note": CellLook(size=8.5, italic=True, ink="6B7670", shrink=True),
 }
 
 

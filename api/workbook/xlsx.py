@@ -19,9 +19,9 @@ from api.workbook.workbook import (
     FORMULA,
     LOOKS,
     CellChoice,
+    CellLook,
     Chart,
     Content,
-    Look,
     Workbook,
     WorkbookSheet,
     letters,
@@ -88,7 +88,7 @@ def _as_written(content: Content) -> Content:
     return content
 
 
-def _dress(into: Worksheet, row: int, column: int, span: int, rows: int, look: Look) -> None:
+def _dress(into: Worksheet, row: int, column: int, span: int, rows: int, look: CellLook) -> None:
     """Give all cells of a span their look."""
     for r in range(row, row + rows):
         for c in range(column, column + span):

@@ -10,11 +10,13 @@ import httpx
 import pytest
 from calc import calc
 from server import Server, served
-from service import post
+from service import ask, post
 from sheet_trips import Cells, random_sheet_trip
 from tree import ROOT
 from waiting import LONG_S, until
 
+from api.workbook.input_rule import input_rule_of
+from api.workbook.ods import open_formula
 from api.workbook.planner_sheet import planner
 from api.workbook.trip_query import NOT_ALLOWED, NOT_RUNNING, PIECES_AT
 
@@ -257,3 +259,34 @@ def readme_formula(server: Server) -> str:
     found = re.search(r"^=NUMBERVALUE\(WEBSERVICE.*$", (ROOT / "README.md").read_text("utf-8"), re.M)
     assert found
     return found[0].replace("http://127.0.0.1:8321", server.url).replace("B2", "D2")
+
+
+def test_a_rule_of_an_input_takes_what_the_service_takes() -> None:
+    """By Calc's own reckoning of the rules: texts and numbers, each as GET /v1/sheet/value answers it."""
+    tried: dict[str, list[Any]] = {
+        "people": [1, 50, 0, 51, 1.5],
+        "split_mm": [120, "120|90", "57,5", 3000, 3001, 0, "thick"],
+        "split_per_day": [0.5, 0, "2"],
+        "split_critical": ["yes", "no", "perhaps"],
+        "air_c": [-12, "-2,5", 500, "cold"],
+        "work_min_per_day": [60, "60.5", 0],
+        "must_carry": ["hatchet-600|folding-saw-180", "hatchet-600,folding-saw-180"],
+        "camp_per_trip": ["peg:8", "peg"],
+        "sure_confidence": [0.9, 2],
+    }
+    beside = {"split_mm": "120", "saw_mm": "90"}
+    pairs = [(name, value) for name, values in tried.items() for value in values]
+    steps: list[Any] = [["fill", "Sheet1", 1, 0, [calc_form(name, row) for row, (name, _) in enumerate(pairs, 1)]]]
+    steps = [["set", "Sheet1", f"A{row}", value] for row, (_, value) in enumerate(pairs, 1)] + steps
+    told = calc(None, "", [*steps, ["read", "Sheet1", f"B1:B{len(pairs)}"]])[-1]
+    for (name, value), (held,) in zip(pairs, told, strict=True):
+        answer = ask("GET", "/v1/sheet/value", params={**beside, name: str(value), "field": "status"})
+        assert (held == 1) is (answer.status_code == 200), (name, value, held, answer.text)
+
+
+def calc_form(name: str, row: int) -> str:
+    """The rule of an input as Calc writes formulas, for the input in column A of a row."""
+    rule = input_rule_of(name, f"A{row}")
+    assert rule is not None
+    formula = re.sub(r"\[\.([A-Z]+\d+)\]", r"\1", open_formula(rule[0]).removeprefix("of:="))
+    return f"=IFERROR({formula};0)"
