@@ -23,7 +23,18 @@ from api.endpoints.catalog_form import (
 )
 from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from api.http.app_settings import settings_of
-from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
+from api.http.media import (
+    CSV,
+    CSV_ANSWER,
+    JSON,
+    CsvQuery,
+    Media,
+    RawBody,
+    SentTableQuery,
+    csv_answer,
+    raw_body,
+    wants_csv,
+)
 from api.http.paging import Page, PageQuery
 from api.http.precondition import Condition, HeldCondition, condition_of
 from api.http.route import StrictRoute
@@ -63,6 +74,15 @@ def list_catalogs(request: Request, caller: Reader, store: StoreOf, query: Annot
     return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.name)
 
 
+@router.get("/{name}.csv", response_class=Response, responses=CSV_ANSWER, summary="Get one of your catalogs as CSV")
+def get_catalog_table(
+    name: CatalogName, caller: Reader, store: StoreOf, held: HeldCondition, query: Annotated[CsvQuery, Query()]
+) -> Any:
+    """Return the newest revision of a catalog as a table with a header line. PUT takes it unchanged."""
+    with store.reading() as connection:
+        return _table_answer(connection, there(connection, caller.owner, name), held, query)
+
+
 @router.get("/{name}", response_model=CatalogForm, responses=TWO_FORMS, summary="Get one of your catalogs")
 def get_catalog(request: Request, name: CatalogName, caller: Reader, store: StoreOf, held: HeldCondition) -> Any:
     """Return the newest revision of a catalog: JSON or, by Accept: text/csv, a table. PUT takes both unchanged."""
@@ -85,12 +105,13 @@ def put_catalog(
     media: Media,
     store: StoreOf,
     settings: SettingsOf,
+    query: Annotated[SentTableQuery, Query()],
 ) -> Any:
     """Store a whole catalog, or nothing: a new one with If-None-Match: *, the next revision with If-Match.
 
     A table has no note, so the old note stays.
     """
-    form = read_form(body, media)
+    form = read_form(body, media, query.decimal)
     check_rows(form.tools, below="#/tools")
     check_whole(form.tools, most=settings.most_catalog_tools)
     check_figures(form.assumptions, form.assumption_intervals)
@@ -147,6 +168,28 @@ def list_revisions(
     return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.revision)
 
 
+_Revision = Annotated[int, Path(ge=1, le=10**9, description="Number of the revision.", examples=[1])]
+
+
+@router.get(
+    "/{name}/revisions/{revision}.csv",
+    response_class=Response,
+    responses=CSV_ANSWER,
+    summary="Get a revision of a catalog as CSV",
+)
+def get_revision_table(
+    name: CatalogName,
+    revision: _Revision,
+    caller: Reader,
+    store: StoreOf,
+    held: HeldCondition,
+    query: Annotated[CsvQuery, Query()],
+) -> Any:
+    """Return one revision of a catalog as a table with a header line."""
+    with store.reading() as connection:
+        return _table_answer(connection, _revision_there(connection, caller.owner, name, revision), held, query)
+
+
 @router.get(
     "/{name}/revisions/{revision}",
     response_model=CatalogForm,
@@ -156,17 +199,14 @@ def list_revisions(
 def get_revision(
     request: Request,
     name: CatalogName,
-    revision: Annotated[int, Path(ge=1, le=10**9, description="Number of the revision.", examples=[1])],
+    revision: _Revision,
     caller: Reader,
     store: StoreOf,
     held: HeldCondition,
 ) -> Any:
     """Return one revision of a catalog, as JSON or as a table."""
     with store.reading() as connection:
-        head = stored.at_revision(connection, there(connection, caller.owner, name), revision)
-        if head is None:
-            raise HTTPException(404, f"revision {revision} of {name!r} is not stored")
-        return _catalog_answer(request, connection, head, held)
+        return _catalog_answer(request, connection, _revision_there(connection, caller.owner, name, revision), held)
 
 
 def there(connection: Connection, owner: str, name: str, *, locked: bool = False) -> Head:
@@ -179,6 +219,27 @@ def there(connection: Connection, owner: str, name: str, *, locked: bool = False
     if head is None:
         raise HTTPException(404, f"you have no catalog {name!r}")
     return head
+
+
+def _revision_there(connection: Connection, owner: str, name: str, revision: int) -> Head:
+    """Return a revision of a catalog of an owner.
+
+    Raises:
+        HTTPException: 404, as `there`, or the revision is not stored.
+    """
+    head = stored.at_revision(connection, there(connection, owner, name), revision)
+    if head is None:
+        raise HTTPException(404, f"revision {revision} of {name!r} is not stored")
+    return head
+
+
+def _table_answer(connection: Connection, head: Head, held: Condition, query: CsvQuery) -> Response:
+    """Return a revision as a table, or a 304 where the reader has it already."""
+    headers = {"ETag": head.csv_tag, "Cache-Control": NO_CACHE, "Vary": "Authorization"}
+    if held.known(head.csv_tag):
+        return Response(status_code=304, headers=headers)
+    text = tools_text(stored.tools_of(connection, head), decimal=query.decimal)
+    return csv_answer(text, name=f"{head.name}.csv", headers=headers, bom=query.bom == "1")
 
 
 def _catalog_answer(request: Request, connection: Connection, head: Head, held: Condition) -> Response:

@@ -10,6 +10,7 @@ from service import JSON, ask, faults_of, now, problem_of, small_app
 from tree import ROOT
 
 from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
+from catalog import parse_tools, tools
 from catalog.equipment.toolset import judged_tools
 
 pytestmark = pytest.mark.quick
@@ -55,17 +56,57 @@ def test_what_is_stored_is_read_back(app: FastAPI) -> None:
 
 
 def test_get_and_put_go_round_in_both_forms(app: FastAPI) -> None:
-    """The built-in table as a table: the bytes of the file; and as JSON: its rows, nothing drawn joined to them."""
+    """The built-in table as a table: the rows of the file; and as JSON: its rows, nothing drawn joined to them."""
     table = TOOLS_FILE.read_text("utf-8")
     stored = ask("PUT", HOME, app=app, content=table.encode(), headers=NEW | TABLE)
     assert stored.status_code == 201, stored.text
-    assert read(app, **AS_TABLE).text == table
+    written = read(app, **AS_TABLE).text
+    assert parse_tools(written, file="any") == parse_tools(table, file="any")
+    assert written.partition("\n")[0] == table.partition("\n")[0]
     assert read(app, **AS_TABLE).headers["content-type"] == "text/csv; charset=utf-8; header=present"  # RFC 7111
     document = read(app)
     assert sorted(document.json()["tools"], key=lambda row: row["id"]) == [one.model_dump() for one in judged_tools()]
     assert ask("PUT", HOME, app=app, content=document.content, headers=based_on(document) | JSON).status_code == 200
     assert read(app).json() == document.json()
-    assert read(app, **AS_TABLE).text == table
+    assert read(app, **AS_TABLE).text == written
+
+
+def test_tables_have_addresses_of_their_own(app: FastAPI) -> None:
+    """By address alone, as a browser or a spreadsheet asks; in both conventions, and PUT takes either back."""
+    saw = {**SAW, "mass_g": 121.125, "note": "=1+1"}
+    store(app, body={"tools": [saw, HATCHET]})
+    plain = read(app, address=f"{HOME}.csv")
+    assert plain.text == read(app, **AS_TABLE).text == read(app, address=f"{HOME}/revisions/1.csv").text
+    assert plain.headers["content-disposition"] == 'attachment; filename="hut.csv"'
+    assert plain.headers["etag"] == read(app, **AS_TABLE).headers["etag"]
+    kept = ask("GET", f"{HOME}.csv", app=app, headers={"If-None-Match": plain.headers["etag"]})
+    assert kept.status_code == 304
+    comma = read(app, address=f"{HOME}.csv?decimal=comma&bom=1")
+    assert comma.text.startswith("\ufeffid;name;")
+    assert ";121,1250;" in comma.text
+    before = read(app).json()["tools"]
+    for answer, query in ((plain, ""), (comma, ""), (comma, "?decimal=comma"), (plain, "?decimal=point")):
+        headers = {"If-Match": "*"} | TABLE
+        assert ask("PUT", f"{HOME}{query}", app=app, content=answer.content, headers=headers).status_code == 200
+        assert read(app).json()["tools"] == before
+    unclear = comma.text.replace("121,1250", "121,125")
+    wrong = ask("PUT", f"{HOME}?decimal=point", app=app, content=unclear.encode(), headers={"If-Match": "*"} | TABLE)
+    assert wrong.status_code == 422
+    assert "#/query/decimal" in faults_of(ask("GET", f"{HOME}.csv?decimal=x", app=app))
+    assert "#/query/format" in faults_of(ask("GET", f"{HOME}.csv?format=x", app=app))
+    assert problem_of(ask("GET", "/v1/catalogs/nobody.csv", app=app), 404)
+    trials = read(app, address=f"{HOME}/trials.csv?decimal=comma")
+    assert trials.text.startswith("tool;task;wood;")
+
+
+def test_the_built_in_tools_have_a_table(app: FastAPI) -> None:
+    """All of them, or those of a kind or a task; a catalog takes it as it is."""
+    table = ask("GET", "/v1/tools.csv?decimal=comma", app=app)
+    assert parse_tools(table.text, file="any") == list(tools())
+    stored = ask("PUT", HOME, app=app, content=table.content, headers=NEW | TABLE)
+    assert stored.status_code == 201, stored.text
+    rows = parse_tools(ask("GET", "/v1/tools.csv?kind=hatchet&task=chop", app=app).text, file="any")
+    assert [tool.id for tool in rows] == [tool.id for tool in tools() if tool.kind == "hatchet"]
 
 
 def test_a_table_leaves_the_note_as_it_is(app: FastAPI) -> None:
