@@ -8,6 +8,7 @@ from fastapi.openapi.utils import get_openapi
 
 from api.contract.operation_examples import example_answers
 from api.http.problem_details import KINDS, PROBLEM_TYPE, Problem
+from api.middleware.cross_origin import WORKS
 from api.questions.registry import QUESTIONS
 from solver import EarlyAnswer
 
@@ -33,7 +34,7 @@ _PLAN_LINE = {
     "maxProperties": 1,
 }
 _BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
-_PLAIN_FAILURES = (422, 429, 500)
+_PLAIN_FAILURES = (400, 422, 429, 500)
 _KEYED_FAILURES = {401, 403, 503}
 _CONDITION_FAILURES = {409, 412, 428}
 
@@ -99,6 +100,8 @@ def _failures_of(path: str, operation: dict[str, Any]) -> set[int]:
     failures = set(_BODY_FAILURES if "requestBody" in operation else _PLAIN_FAILURES)
     if "{" in path:
         failures.add(404)
+    if path.startswith(WORKS):
+        failures.add(403)
     if path == "/readyz":
         failures.add(503)
     if "security" in operation:

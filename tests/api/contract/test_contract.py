@@ -147,13 +147,15 @@ def test_the_document_covers_every_address_of_version_1() -> None:
 
 @by_operation
 def test_an_operation_declares_its_failures_as_problems(name: str, operation: Row) -> None:
-    """422 and 500 everywhere, 404 where an id is named, and what bodies, keys and conditions can do wrong."""
+    """400, 422 and 500 everywhere, 404 where an id is named, and what bodies, keys, pages and conditions do wrong."""
     failures = {status for status in operation["responses"] if status >= "400"}
-    expected = {"422", "429", "500"}
+    expected = {"400", "422", "429", "500"}
+    if name.split()[1].startswith(("/v1/", "/readyz")):
+        expected.add("403")
     if "{" in name:
         expected.add("404")
     if "requestBody" in operation:
-        expected |= {"400", "408", "413", "415", "503"}
+        expected |= {"408", "413", "415", "503"}
     designs = tuple(f"POST /v1/designs/{name}" for name in ("allowance", "sweep", "minimum-section"))
     planning = ("POST /v1/kits", *designs, *PLANNING_SHEETS, *PLANNING_BOOKS)
     if "/v1/catalogs" in name or name.startswith(planning):
