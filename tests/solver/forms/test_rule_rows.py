@@ -64,7 +64,9 @@ def test_the_page_asks_for_limits_aims_and_tasks() -> None:
         page,
     ):
         found.append((field, measure or None, label.replace(f'<span data-unit="{measure}"></span>', "*")))
-    assert found == LIMITS_ON_PAGE
+    (in_sentence, *others) = LIMITS_ON_PAGE
+    assert found == others
+    assert re.search(rf'<label[^>]*>{in_sentence[2]}</label><input[^>]* data-path="limits/{in_sentence[0]}"', page)
     aims = re.findall(r'<option value="(mass|effort|work_time)">([^<]*)</option>', page)
     assert aims == [("mass", "Grams"), ("effort", "Effort, walking and working"), ("work_time", "Time of work")]
     (tasks,) = re.findall(r'id="tasks" data-choices="([^"]*)"', page)
