@@ -5,7 +5,7 @@ import signal
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from multiprocessing import get_context
+from multiprocessing import get_all_start_methods, get_context
 from pathlib import Path
 
 from pydantic_core import from_json
@@ -24,7 +24,7 @@ from api.sheet.trip_rows import TripCells
 from catalog import Tool, read_tools
 from solver import Effort, Fault, Trip, TripError, Unfinished
 
-_WORTH_PROCESSES = 40  # judged: trips; fewer are answered sooner than processes start
+_WORTH_PROCESSES = 400  # measured: trips that take as long as processes take to start, some 10 ms each
 _AT_ONCE = 8  # trips that a process takes at a time
 
 
@@ -58,8 +58,10 @@ def answers_of(jobs: Sequence[TripJob], how: HowAsked, *, workers: int | None) -
         found = map(_answered, asked)
         yield from ((job, answer) for place, answer in found for job in listed[place])
         return
-    # Begun anew, not forked: threads of this process are not copied half. Whoever stops this loop ends the processes.
-    with get_context("spawn").Pool(min(number, len(same)), _leave_interrupts) as pool:
+    # Not forked from this process, whose threads would be copied half. Whoever stops this loop ends the processes.
+    context = get_context("forkserver" if "forkserver" in get_all_start_methods() else "spawn")
+    context.set_forkserver_preload([__name__])  # it imports once for all
+    with context.Pool(min(number, len(same)), _leave_interrupts) as pool:
         for place, answer in pool.imap_unordered(_answered, asked, _AT_ONCE):
             yield from ((job, answer) for job in listed[place])
 
