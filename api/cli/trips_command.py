@@ -11,7 +11,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from api.filling.processes import HowAsked, answers_of
-from api.filling.trip_file import KINDS, TripFile, grid_of, wanted_fields
+from api.filling.trip_file import FILE_KINDS, TripFile, grid_of, wanted_fields
 from api.settings.refused import Refused
 
 _OK, _WRONG_ROWS, _STOPPED = 0, 2, 4
@@ -24,7 +24,7 @@ def fill_trips(asked: argparse.Namespace) -> int:
         Refused: the file can't be taken.
     """
     kind = asked.file.suffix.lower().removeprefix(".")
-    if kind not in KINDS:
+    if kind not in FILE_KINDS:
         raise Refused(f"{asked.file} is no name of a table of trips\nit must end in .csv, .xlsx or .ods")
     grid = grid_of(asked.file.read_bytes(), kind, sheet=asked.sheet, decimal=asked.decimal)
     wanted = wanted_fields(grid, asked.fields, units=asked.units)

@@ -14,7 +14,7 @@ from api.filling.trip_file import TripJob
 from api.settings.effort import effort_of
 from api.settings.settings import Settings
 from api.settings.units import Units, in_units
-from api.sheet.answers import job_of
+from api.sheet.answers import answer_job
 from api.sheet.cell_reply import in_words
 from api.sheet.cell_text import text_at
 from api.sheet.draft import Draft
@@ -106,7 +106,7 @@ def _answer(trip: Trip, kind: str, units: Units) -> dict[str, object]:
     if kind in ("kit", "full"):
         trip = trip.model_copy(update={"detail": kind})
     effort = _effort()
-    told = job_of(trip, kind)(replace(effort))  # type: ignore[arg-type]
+    told = answer_job(trip, kind)(replace(effort))  # type: ignore[arg-type]
     answer: dict[str, object] = in_units(from_json(told), units)
     return answer
 

@@ -26,7 +26,7 @@ from api.sheet.trip_table import USUAL
 from catalog.tables.table import DecimalSign, number_text, unmarked
 from solver import TripError
 
-KINDS = ("csv", "xlsx", "ods")
+FILE_KINDS = ("csv", "xlsx", "ods")
 _USUAL_SHEET = "Trips"
 _ERROR, _WHEN, _KEY = "error", "answered_at", "trip_key"
 _WORK = frozenset(

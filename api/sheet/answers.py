@@ -43,7 +43,7 @@ class Answers:
             row: _Row = from_json(known)
             return row
         if (pending := self.pending.get(key)) is None:
-            work = asyncio.ensure_future(self.worked_out(key, job_of(trip, asked), time=time))
+            work = asyncio.ensure_future(self.worked_out(key, answer_job(trip, asked), time=time))
             self.pending[key] = pending = _Pending(work)
         pending.waiting += 1
         try:
@@ -76,7 +76,7 @@ class _Pending:
     waiting: int = 0
 
 
-def job_of(trip: Trip, asked: AskedTrip) -> Callable[[Effort], bytes]:
+def answer_job(trip: Trip, asked: AskedTrip) -> Callable[[Effort], bytes]:
     """Return the work of an answer, as its JSON."""
     question = QUESTIONS["plan" if asked in ("kit", "full") else "front"]
     form = trip if question.name == "plan" else question.form.model_validate({"trip": trip, "against": asked})
