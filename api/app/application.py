@@ -21,12 +21,14 @@ from api.endpoints import (
     woods,
 )
 from api.endpoints import health as service
+from api.filling import filled_file
 from api.http.problem_details import add_handlers
 from api.middleware.body_gate import Gate
 from api.middleware.cell_errors import CellErrors
 from api.middleware.cross_origin import CrossOrigin
 from api.middleware.hang_up import HangUp
 from api.middleware.last_resort import LastResort
+from api.middleware.own_name import OwnName
 from api.middleware.rate_limit import Rate, RateLimit
 from api.middleware.request_log import RequestLog
 from api.middleware.safe_headers import SafeHeaders
@@ -40,13 +42,13 @@ from api.sheet.answers import Answers
 from api.solving.bounded_memory import Memory
 from api.solving.solve_queue import Solves
 from api.store.database import Store
-from api.web import bench_files, docs_page, guide_pages, guide_tables
+from api.web import bench_files, docs_page, guide_pages, guide_tables, plain_page
 from api.web import embed_files as embed
 from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
 
 _BUILT_IN = (tools, methods, woods, camp_work, assumptions)
-_SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, sheet_book)
+_SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, filled_file, sheet_book)
 _STORED = (catalogs, catalog_tools, catalog_trials)
 _PARTS = (
     question_route,
@@ -63,6 +65,7 @@ _PARTS = (
     guide_pages,
     bench_files,
     docs_page,
+    plain_page,
     page,
 )
 _VERSION = "1.0.0"
@@ -108,6 +111,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(CellErrors)
+    app.add_middleware(OwnName)
     app.add_middleware(HangUp)
     app.add_middleware(SafeHeaders)
     app.add_middleware(RequestLog, metrics=app.state.metrics)

@@ -6,11 +6,13 @@ Nothing but the standard library is imported here: each command imports its own 
 import argparse
 import json
 import os
+import re
 import sys
 from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
 from pathlib import Path
 from pkgutil import resolve_name
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn, TypeAlias
 
 from api.examples.invented import design_examples
 from api.questions.registry import ROWS, QuestionRow
@@ -18,15 +20,46 @@ from api.settings.refused import Refused
 from api.settings.scope import SCOPES, SHEET
 
 if TYPE_CHECKING:
-    _Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # argparse has no public name for it
+    _Commands: TypeAlias = "argparse._SubParsersAction[_Parser]"  # argparse has no public name for it
 
-_WRONG_INPUT = 2
+_OK, _WRONG_INPUT = 0, 2
+_MOST_WORKERS = 256
 _READER_LEFT = 1  # as rich ends a table that nobody reads
+_MOST_DAYS = 36_500  # of a key: a hundred years
+
+_START = """Kitwright plans the provably lightest kit of cutting tools for a trip on foot. Type first:
+  kitwright plan --example      the kit of an invented trip
+  kitwright trip                a few questions; writes trip.json
+  kitwright plan trip.json      the kit of your own trip
+  kitwright tools --search saw  the tools that it knows; also woods, camp-work, methods, assumptions
+  kitwright serve               the planner for a browser, at http://127.0.0.1:8321
+kitwright --help lists every command."""
+_CHOICE = re.compile(r"invalid choice: '(.*?)' \(choose from (.*)\)", re.DOTALL)
+_LISTINGS = {
+    "woods": "print the species of wood",
+    "camp-work": "print the camp work that a trip can ask for",
+    "methods": "print the ways of working that weigh nothing",
+    "assumptions": "print every assumption, its band, and what would replace it",
+}
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that names what comes near a name that it does not know."""
+
+    def error(self, message: str) -> NoReturn:
+        """End with what is wrong."""
+        if (found := _CHOICE.search(message)) is not None:
+            near = get_close_matches(found[1], re.findall(r"[\w-]+", found[2]), n=3)
+            message += f"; near: {', '.join(near)}" if near else ""
+        super().error(message)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command; exit code 0 = done, 2 = wrong input, 3 = uncovered, 4 = failed or not settled in time."""
     asked = _parser().parse_args(arguments)
+    if "run" not in asked:
+        print(_START)
+        return _OK
     try:
         code: int = resolve_name(asked.run)(asked)
         if sys.stdout is not None:  # as it is where the caller closed it
@@ -61,10 +94,12 @@ def _refuse(headline: str, lines: Iterable[str]) -> int:
 
 def _parser() -> argparse.ArgumentParser:
     """Return the parser of the command line."""
-    top = argparse.ArgumentParser(prog="kitwright", description="Plan the provably lightest kit for a trip on foot.")
-    commands = top.add_subparsers(required=True, metavar="COMMAND")
+    top = _Parser(prog="kitwright", description="Plan the provably lightest kit for a trip on foot.")
+    commands = top.add_subparsers(metavar="COMMAND")
     for question in ROWS:
         _add_question(commands, question)
+    _add_trip(commands)
+    _add_trips(commands)
     _add_bench(commands)
     _add_tables(commands)
     _add_service(commands)
@@ -77,7 +112,8 @@ def _add_question(commands: "_Commands", question: QuestionRow) -> None:
     command = commands.add_parser(question.name, help=question.help, description=_sentence(question.help))
     names = list(question.examples())
     source = command.add_mutually_exclusive_group(required=True)
-    source.add_argument("body", nargs="?", metavar="FILE", help=f"JSON file as POST {question.address} takes it, or -")
+    about = f"file as POST {question.address} takes it, in JSON, or .toml or .yaml; - for JSON on standard input"
+    source.add_argument("body", nargs="?", metavar="FILE", help=about)
     source.add_argument(
         "--example",
         nargs="?",
@@ -87,13 +123,63 @@ def _add_question(commands: "_Commands", question: QuestionRow) -> None:
         help=f"an invented case: {_listed(names)}",
     )
     command.add_argument("--json", action="store_true", help="print the answer as JSON")
-    command.add_argument("--units", choices=("metric", "us"), default="metric", help="units of the JSON")
+    _add_units(command)
     command.add_argument("--tools", type=Path, metavar="CSV", help="your own tools instead of the built-in ones")
+    _add_decimal(command)
     if question.takes_kit:
         command.add_argument("--kit", metavar="IDS", help="ids of your own kit, parted by commas; FILE holds the trip")
     if question.printed_in_full_by is not None:
         command.add_argument("--full", action="store_true", help="print everything, not only the kit")
     command.set_defaults(run="api.cli.question_command:answer_question", question=question.name, full=False, kit=None)
+
+
+def _add_trips(commands: "_Commands") -> None:
+    """Add the command that fills a file of trips in."""
+    told = "answer every trip of a table, a row each, and write the answers into it"
+    trips = commands.add_parser("trips", help=told, description=_sentence(told))
+    trips.add_argument("file", type=Path, metavar="FILE", help=".csv, .xlsx or .ods; a row names the columns")
+    trips.add_argument("--out", type=Path, metavar="FILE", help="write here, and leave FILE as it is")
+    trips.add_argument("--sheet", metavar="NAME", help="sheet of the trips (Trips, or the first)")
+    trips.add_argument("--fields", metavar="PATHS", help="fields of the answer, parted by | (as titled, or the usual)")
+    trips.add_argument("--again", action="store_true", help="answer also the rows whose trip has not changed")
+    trips.add_argument("--workers", type=_count, metavar="N", help="processes (as many as cores, for many trips)")
+    trips.add_argument("--tools", type=Path, metavar="CSV", help="your own tools instead of the built-in ones")
+    _add_decimal(trips)
+    _add_units(trips)
+    trips.add_argument("--json", action="store_true", help="print how many were answered as JSON")
+    trips.set_defaults(run="api.cli.trips_command:fill_trips")
+
+
+def _add_trip(commands: "_Commands") -> None:
+    """Add the command that asks a few questions and writes a trip."""
+    told = "ask a few questions and write a trip"
+    trip = commands.add_parser("trip", help=told, description=_sentence(told))
+    trip.add_argument("file", nargs="?", type=Path, default=Path("trip.json"), metavar="FILE", help="(trip.json)")
+    trip.add_argument("--json", action="store_true", help="print the trip as JSON too")
+    trip.set_defaults(run="api.cli.trip_command:write_trip")
+
+
+def _add_units(command: argparse.ArgumentParser) -> None:
+    """Add the units of what is printed."""
+    about = "us: US figures beside the metric ones, in print and in JSON"
+    command.add_argument("--units", choices=("metric", "us"), default="metric", help=about)
+
+
+def _add_decimal(command: argparse.ArgumentParser) -> None:
+    """Add the sign of decimals of a CSV that is read."""
+    command.add_argument("--decimal", choices=("point", "comma"), help="sign of decimals of the CSV (as it tells)")
+
+
+def _count(text: str) -> int:
+    """Return a number of processes.
+
+    Raises:
+        ValueError: it is none.
+    """
+    number = int(text)
+    if not 1 <= number <= _MOST_WORKERS:
+        raise ValueError
+    return number
 
 
 def _add_bench(commands: "_Commands") -> None:
@@ -105,6 +191,7 @@ def _add_bench(commands: "_Commands") -> None:
     source.add_argument("design", nargs="?", metavar="FILE", help="JSON file, or - for standard input")
     source.add_argument("--example", choices=names, metavar="NAME", help=f"an invented design: {_listed(names)}")
     design.add_argument("--json", action="store_true", help="print the answer as JSON")
+    _add_units(design)
     design.add_argument("--drawing", type=Path, metavar="SVG", help="write the drawing to this file")
     design.add_argument("--plot", type=Path, metavar="SVG", help="write the plot of mass against measures to this file")
     design.set_defaults(run="api.cli.design_command:score_design")
@@ -115,23 +202,37 @@ def _add_bench(commands: "_Commands") -> None:
     trials.add_argument("--tools", type=Path, metavar="CSV", help="your own tools beside the built-in ones")
     trials.add_argument("--confidence", type=float, default=0.9, help="confidence of the intervals (0.9)")
     trials.add_argument("--json", action="store_true", help="print the answer as JSON")
+    _add_units(trials)
+    _add_decimal(trials)
     trials.set_defaults(run="api.cli.design_command:read_records")
 
 
 def _add_tables(commands: "_Commands") -> None:
     """Add the commands about files of tables and of the contract."""
-    check = commands.add_parser("tools", help="check a CSV of your own tools")
-    check.add_argument("table", type=Path, metavar="CSV", help="columns as in the built-in table")
-    check.set_defaults(run="api.cli.tools_command:check_tools")
+    told = "print the built-in tools, or check a CSV of your own"
+    check = commands.add_parser("tools", help=told, description=_sentence(told))
+    check.add_argument("table", nargs="?", type=Path, metavar="CSV", help="your own; columns as in the built-in table")
+    _add_listing(check, "tools")
+    _add_decimal(check)
+    check.set_defaults(run="api.cli.tools_command:list_or_check")
+    for name, told in _LISTINGS.items():
+        _add_listing(commands.add_parser(name, help=told, description=_sentence(told)), name)
     workbook = commands.add_parser("workbook", help="write the planning workbook for a spreadsheet program")
     workbook.add_argument("file", type=Path, metavar="FILE", help="a name that ends in .ods or .xlsx")
     workbook.add_argument("--service", metavar="ADDRESS", help="service that it asks (http://127.0.0.1:8321)")
+    workbook.add_argument("--json", action="store_true", help="print what was written as JSON")
     workbook.set_defaults(run="api.cli.workbook_command:write_workbook")
-    assumptions = commands.add_parser("assumptions", help="print every assumption, its band, and what would replace it")
-    assumptions.set_defaults(run="api.cli.assumption_command:print_assumptions")
     contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
     contract.add_argument("folder", type=Path, metavar="FOLDER")
     contract.set_defaults(run="api.cli.contract_command:write_contract")
+
+
+def _add_listing(command: argparse.ArgumentParser, name: str) -> None:
+    """Add what the print of a table takes."""
+    command.add_argument("--search", metavar="WORD", help="only rows in a text of which this stands")
+    command.add_argument("--json", action="store_true", help="print as JSON")
+    _add_units(command)
+    command.set_defaults(run="api.cli.list_command:print_listing", listing=name)
 
 
 def _add_service(commands: "_Commands") -> None:
@@ -156,18 +257,36 @@ def _add_store(commands: "_Commands") -> None:
     scopes = "read, plan or write: each may do what those before it may; sheet: only plans from cells"
     create.add_argument("--scope", choices=(*SCOPES, SHEET), required=True, help=scopes)
     create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
+    create.add_argument("--days", type=_days, help="days after which it expires; never, where it is left out")
+    create.add_argument("--json", action="store_true", help="print the key as JSON")
     create.set_defaults(run="api.cli.store_command:create_key")
     listing = key.add_parser("list", help="list the keys without their secrets")
+    listing.add_argument("--json", action="store_true", help="print them as JSON")
     listing.set_defaults(run="api.cli.store_command:list_keys")
     revoke = key.add_parser("revoke", help="revoke a key from the next request on")
     revoke.add_argument("id", metavar="ID", help="as `kitwright key list` prints it")
+    revoke.add_argument("--json", action="store_true", help="print what was done as JSON")
     revoke.set_defaults(run="api.cli.store_command:revoke_one")
+    listed = commands.add_parser("changes", help="list who changed what, when, as lines of JSON")
+    listed.add_argument("--owner", help="whose catalogs and keys; of all owners, where it is left out")
+    listed.add_argument("--since", metavar="TIME", help="from this time on, as 2026-01-31 or 2026-01-31T12:00 (UTC)")
+    listed.set_defaults(run="api.cli.store_command:list_changes")
     backup = commands.add_parser("backup", help="write everything stored into a file")
     backup.add_argument("file", type=Path, metavar="FILE")
+    backup.add_argument("--json", action="store_true", help="print how many rows as JSON")
     backup.set_defaults(run="api.cli.store_command:write_backup")
     restore = commands.add_parser("restore", help="read a backup into an empty store")
     restore.add_argument("file", type=Path, metavar="FILE")
+    restore.add_argument("--json", action="store_true", help="print how many rows as JSON")
     restore.set_defaults(run="api.cli.store_command:read_backup")
+
+
+def _days(text: str) -> float:
+    """Return a number of days."""
+    days = float(text)
+    if not 0 < days <= _MOST_DAYS:
+        raise argparse.ArgumentTypeError(f"{text} is not above 0 and at most {_MOST_DAYS} days")
+    return days
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -4,12 +4,14 @@ import argparse
 import json
 
 from pydantic_core import to_jsonable_python
-from rich.console import Console
 
 from api.cli.body_file import read_body
 from api.endpoints.trial_form import TrialsForm, answer_trials
 from api.examples.invented import design_examples
 from api.printing.design_print import print_design, print_trials
+from api.printing.told_console import ToldConsole
+from api.printing.told_units import printed_in
+from api.settings.units import in_units_but_rows
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
 from catalog.equipment.toolset import read_tools
@@ -32,19 +34,21 @@ def score_design(asked: argparse.Namespace) -> int:
 
         asked.plot.write_text(mass_svg(design), encoding="utf-8")
     if asked.json:
-        print(json.dumps(to_jsonable_python(rating), indent=1))
+        print(json.dumps(in_units_but_rows(to_jsonable_python(rating), asked.units), indent=1))
     else:
-        print_design(rating, Console(soft_wrap=True))
+        with printed_in(asked.units):
+            print_design(rating, ToldConsole())
     return _OK
 
 
 def read_records(asked: argparse.Namespace) -> int:
     """Estimate scores from a table of records."""
-    own = [] if asked.tools is None else read_tools(asked.tools)
+    own = [] if asked.tools is None else read_tools(asked.tools, decimal=asked.decimal)
     form = TrialsForm.model_validate({"csv": read_text(asked.table), "tools": own, "confidence": asked.confidence})
     answer = answer_trials(form)
     if asked.json:
-        print(json.dumps(to_jsonable_python(answer), indent=1))
+        print(json.dumps(in_units_but_rows(to_jsonable_python(answer), asked.units), indent=1))
     else:
-        print_trials(answer, Console(soft_wrap=True))
+        with printed_in(asked.units):
+            print_trials(answer, ToldConsole())
     return _OK

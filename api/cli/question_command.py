@@ -15,12 +15,14 @@ from typing import Any
 from pydantic import BaseModel
 
 from api.cli.body_file import read_body
+from api.printing.told_units import printed_in
 from api.questions.asked_trips import put_in, trips_in
 from api.questions.registry import QUESTIONS, QuestionRow
 from api.settings.effort import effort_of
 from api.settings.settings import Settings
 from api.settings.units import Units, in_units, in_units_but_rows
 from catalog import read_tools
+from catalog.tables.table import DecimalSign
 
 OK, UNCOVERED, _NOT_SETTLED = 0, 3, 4
 
@@ -30,14 +32,15 @@ def answer_question(asked: argparse.Namespace) -> int:
     question = QUESTIONS[asked.question]
     form = question.form.model_validate(_body_of(question, asked))
     if asked.tools is not None:
-        form = _with_tools(form, asked.tools)
+        form = _with_tools(form, asked.tools, asked.decimal)
     effort = effort_of(Settings())
     with _shown_solves(question) as told:
         answer = question.answer(form, replace(effort, on_solve=told))
     if asked.json:
         print(_json_text(question, answer.model_dump(mode="json"), asked.units))
     else:
-        question.printer(full=asked.full)(answer)
+        with printed_in(asked.units):
+            question.printer(full=asked.full)(answer)
     status = getattr(answer, "status", None)
     if status == "not_settled":
         return _NOT_SETTLED
@@ -54,9 +57,9 @@ def _body_of(question: QuestionRow, asked: argparse.Namespace) -> Any:
     return (body if "trip" in body else {"trip": body}) | named
 
 
-def _with_tools(form: BaseModel, table: Path) -> BaseModel:
+def _with_tools(form: BaseModel, table: Path, decimal: DecimalSign | None) -> BaseModel:
     """Return what is asked with a user's table of tools in every trip."""
-    tools = read_tools(table)
+    tools = read_tools(table, decimal=decimal)
     return put_in(form, {place: trip.model_copy(update={"tools": tools}) for place, trip in trips_in(form, ())}, ())
 
 

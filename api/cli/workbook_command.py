@@ -1,6 +1,7 @@
 """The planning workbook written into a file."""
 
 import argparse
+import json
 
 from api.settings.refused import Refused
 from api.workbook.book_file import ADDRESS, usual_address, workbook_file
@@ -21,4 +22,6 @@ def write_workbook(asked: argparse.Namespace) -> int:
     if not ADDRESS.fullmatch(service):
         raise Refused(f"{asked.service} is no address of a service\nit must be like http://127.0.0.1:8321")
     asked.file.write_bytes(workbook_file(service, "ods" if kind == "ods" else "xlsx"))
+    if asked.json:
+        print(json.dumps({"file": str(asked.file), "service": service}))
     return _OK

@@ -1,11 +1,12 @@
 """Example answers of the sheet addresses, as the service gives them."""
 
 from api.sheet.cell_text import text_at
-from api.sheet.csv_table import csv_text
 from api.sheet.draft import Draft
 from api.sheet.field import Field, fields
 from api.sheet.kit_csv import table
-from api.sheet.trip_table import TABLE_EXAMPLE, USUAL, in_table, trips_of
+from api.sheet.trip_rows import trips_of
+from api.sheet.trip_table import TABLE_EXAMPLE, USUAL, in_table
+from catalog.tables.table import csv_text
 from solver import plan
 
 _CELLS = {"split_mm": "120", "saw_mm": "90"}  # as the examples of the parameters say

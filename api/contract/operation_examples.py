@@ -12,7 +12,7 @@ from api.endpoints.catalog_trials import interval_after
 from api.endpoints.designs import typical_designs
 from api.endpoints.trial_form import TrialsForm, answer_trials
 from api.endpoints.trials import TRIALS_EXAMPLE
-from api.examples.catalog_bodies import HUT, HUT_TRIALS
+from api.examples.catalog_bodies import HUT, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE
 from api.examples.invented import design_examples
 from api.http.problem_details import KINDS
 from api.questions.registry import ROWS, QuestionRow
@@ -88,6 +88,9 @@ def _catalog_answers() -> dict[str, Any]:
     return {
         "get /v1/catalogs": _first_page("/v1/catalogs", first, cursor="name"),
         "get /v1/catalogs/{name}": HUT,
+        "get /v1/catalogs/{name}.csv": HUT_TABLE,
+        "get /v1/catalogs/{name}/revisions/{revision}.csv": HUT_TABLE,
+        "get /v1/catalogs/{name}/trials.csv": HUT_TRIALS_TABLE,
         "put /v1/catalogs/{name}": second.model_dump() | {"warnings": []},
         "patch /v1/catalogs/{name}": third.model_dump() | {"warnings": []},
         "get /v1/catalogs/{name}/revisions": _first_page(

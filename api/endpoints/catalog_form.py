@@ -15,6 +15,7 @@ from api.store.stored_catalog import Head
 from catalog import Tool, mass_slips, methods, parse_tools
 from catalog.equipment.tool import FreeText, Id
 from catalog.equipment.tool_text import cell_faults
+from catalog.tables.table import DecimalSign
 from solver import Fault, Trip
 from solver.forms.trip import CATALOG_NAME, FigureInterval, Form
 from solver.forms.validation import companions, interval_faults, own_figure_faults, twice
@@ -78,15 +79,15 @@ class CatalogWritten(CatalogHead):
     warnings: list[str] = Field(description="Masses far outside the usual range of their kind. Check the unit.")
 
 
-def read_form(body: bytes, media: str) -> CatalogForm:
-    """Return the catalog that a body holds.
+def read_form(body: bytes, media: str, decimal: DecimalSign | None = None) -> CatalogForm:
+    """Return the catalog that a body holds; of a table, decimals have the sign that is stated.
 
     Raises:
         RequestValidationError: it is not JSON, or not of the form.
         TableError: it is not a table of tools.
     """
     if media == CSV:
-        rows = parse_tools(text_of(body), file="the body")
+        rows = parse_tools(text_of(body), file="the body", decimal=decimal)
         return CatalogForm.model_construct(
             _fields_set={"tools"}, tools=rows, note=None, assumptions={}, assumption_intervals={}
         )

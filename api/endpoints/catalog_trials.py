@@ -2,18 +2,29 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 
 from anyio import to_thread
-from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi import APIRouter, HTTPException, Query, Request, Response
 from pydantic import BaseModel, Field, TypeAdapter
 from sqlalchemy import Connection, func, select
 
-from api.answering.caller import Reader, Writer
+from api.answering.caller import Caller, Reader, Writer
 from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
 from api.examples.catalog_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
-from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
+from api.http.media import (
+    CSV,
+    CSV_ANSWER,
+    JSON,
+    CsvQuery,
+    Media,
+    RawBody,
+    SentTableQuery,
+    csv_answer,
+    raw_body,
+    wants_csv,
+)
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.solving.solve_queue import SolvesOf
@@ -70,6 +81,18 @@ def get_catalog_trials(request: Request, name: CatalogName, caller: Reader, stor
     return Response(TrialRecords.model_construct(trials=kept).model_dump_json(), media_type=JSON, headers=headers)
 
 
+@router.get(".csv", response_class=Response, responses=CSV_ANSWER, summary="List the trials of a catalog as CSV")
+def get_catalog_trial_table(
+    name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[CsvQuery, Query()]
+) -> Any:
+    """Return all records that are stored with a catalog as a table with a header line."""
+    with store.reading() as connection:
+        kept = _kept_trials(connection, there(connection, caller.owner, name))
+    headers = {"Cache-Control": NO_CACHE, "Vary": "Authorization"}
+    text = trial_csv(kept, decimal=query.decimal)
+    return csv_answer(text, name=f"{name}-trials.csv", headers=headers, bom=query.bom == "1")
+
+
 @router.post(
     "",
     response_model=StoredTrialsAnswer,
@@ -85,6 +108,7 @@ async def post_catalog_trials(
     store: StoreOf,
     settings: SettingsOf,
     solves: SolvesOf,
+    query: Annotated[SentTableQuery, Query()],
 ) -> Any:
     """Store stopwatch records, and add what all records together say to what was judged of the rows.
 
@@ -93,10 +117,13 @@ async def post_catalog_trials(
     """
 
     def read() -> _Tried:
-        new = parse_trials(text_of(body), file="the body") if media == CSV else form_of(body, TrialRecords).trials
+        if media == CSV:
+            new = parse_trials(text_of(body), file="the body", decimal=query.decimal)
+        else:
+            new = form_of(body, TrialRecords).trials
         with store.reading() as connection:
             head = there(connection, caller.owner, name)
-            given.hold(head.tags)
+            given.hold(head.tags, unseen=True)
             return _tried(connection, head, new, settings)
 
     def write() -> CatalogWritten:
@@ -104,7 +131,7 @@ async def post_catalog_trials(
             head = there(connection, caller.owner, name, locked=True)
             if head.tag != tried.head.tag:
                 raise HTTPException(412, "another request changed the catalog in the meantime; read it again")
-            return _written(connection, tried, found, settings)
+            return _written(connection, tried, found, settings, by=caller)
 
     tried = await to_thread.run_sync(read)
     # no lock is held meanwhile, and whoever leaves ends it
@@ -156,7 +183,9 @@ def _tried(connection: Connection, head: Head, new: Sequence[Trial], settings: S
     return _Tried(head, new, counted, _judged_rows(connection, head, rows, earlier))
 
 
-def _written(connection: Connection, tried: _Tried, found: Measured, settings: Settings) -> CatalogWritten:
+def _written(
+    connection: Connection, tried: _Tried, found: Measured, settings: Settings, *, by: Caller
+) -> CatalogWritten:
     """Store records and what they say, in the next revision of a locked catalog."""
     head = tried.head
     _keep(connection, head, tried.new)
@@ -167,7 +196,9 @@ def _written(connection: Connection, tried: _Tried, found: Measured, settings: S
     intervals = {name: ends for name, ends in head.intervals.items() if name not in OF_WORK}
     figures |= {name: value for name, value in found.own_figures.items() if name in OF_WORK}
     intervals |= {one.id: interval_after(one, figures[one.id]) for one in found.figures if one.id in OF_WORK}
-    return next_revision(connection, head, after, head.note, settings, figures=(figures, intervals))
+    return next_revision(
+        connection, head, after, head.note, settings, by=by, action="trials", figures=(figures, intervals)
+    )
 
 
 def interval_after(figure: TrialFigure, value: float) -> FigureInterval:

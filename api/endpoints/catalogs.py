@@ -7,7 +7,7 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import Connection
 
-from api.answering.caller import Reader, Writer
+from api.answering.caller import Caller, Reader, Writer
 from api.endpoints.catalog_form import (
     CatalogChange,
     CatalogForm,
@@ -23,13 +23,25 @@ from api.endpoints.catalog_form import (
 )
 from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from api.http.app_settings import settings_of
-from api.http.media import CSV, JSON, Media, RawBody, raw_body, wants_csv
+from api.http.media import (
+    CSV,
+    CSV_ANSWER,
+    JSON,
+    CsvQuery,
+    Media,
+    RawBody,
+    SentTableQuery,
+    csv_answer,
+    raw_body,
+    wants_csv,
+)
 from api.http.paging import Page, PageQuery
 from api.http.precondition import Condition, HeldCondition, condition_of
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.store import stored_catalog as stored
 from api.store.catalog_refused import CatalogRefused
+from api.store.change import Action, note_change
 from api.store.database import Store, store_of
 from api.store.stored_catalog import Figures, Head, Tools
 from catalog.equipment.tool_text import tools_text
@@ -62,6 +74,15 @@ def list_catalogs(request: Request, caller: Reader, store: StoreOf, query: Annot
     return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.name)
 
 
+@router.get("/{name}.csv", response_class=Response, responses=CSV_ANSWER, summary="Get one of your catalogs as CSV")
+def get_catalog_table(
+    name: CatalogName, caller: Reader, store: StoreOf, held: HeldCondition, query: Annotated[CsvQuery, Query()]
+) -> Any:
+    """Return the newest revision of a catalog as a table with a header line. PUT takes it unchanged."""
+    with store.reading() as connection:
+        return _table_answer(connection, there(connection, caller.owner, name), held, query)
+
+
 @router.get("/{name}", response_model=CatalogForm, responses=TWO_FORMS, summary="Get one of your catalogs")
 def get_catalog(request: Request, name: CatalogName, caller: Reader, store: StoreOf, held: HeldCondition) -> Any:
     """Return the newest revision of a catalog: JSON or, by Accept: text/csv, a table. PUT takes both unchanged."""
@@ -84,12 +105,13 @@ def put_catalog(
     media: Media,
     store: StoreOf,
     settings: SettingsOf,
+    query: Annotated[SentTableQuery, Query()],
 ) -> Any:
     """Store a whole catalog, or nothing: a new one with If-None-Match: *, the next revision with If-Match.
 
     A table has no note, so the old note stays.
     """
-    form = read_form(body, media)
+    form = read_form(body, media, query.decimal)
     check_rows(form.tools, below="#/tools")
     check_whole(form.tools, most=settings.most_catalog_tools)
     check_figures(form.assumptions, form.assumption_intervals)
@@ -97,11 +119,13 @@ def put_catalog(
         head = stored.find(connection, caller.owner, name, locked=True)
         given.hold(head.tags if head else ())
         if head is None:
-            return _created(connection, caller.owner, name, form, settings)
+            return _created(connection, caller, name, form, settings)
         note = form.note if media != CSV else head.note
         given_figures = {"assumptions", "assumption_intervals"} & form.model_fields_set
         figures = (form.assumptions, form.assumption_intervals) if given_figures else None
-        return next_revision(connection, head, tuple(form.tools), note, settings, figures=figures)
+        return next_revision(
+            connection, head, tuple(form.tools), note, settings, by=caller, action="replace", figures=figures
+        )
 
 
 @router.patch("/{name}", response_model=CatalogWritten, summary="Change a catalog")
@@ -120,7 +144,7 @@ def patch_catalog(
         given.hold(head.tags)
         before = stored.tools_of(connection, head)
         note = change.note if "note" in change.model_fields_set else head.note
-        return next_revision(connection, head, _changed(before, change), note, settings)
+        return next_revision(connection, head, _changed(before, change), note, settings, by=caller)
 
 
 @router.delete("/{name}", status_code=204, response_class=Response, summary="Delete a catalog")
@@ -128,8 +152,9 @@ def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: Store
     """Delete a catalog with its revisions and trials. Only a backup can bring it back."""
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
-        given.hold(head.tags)
+        given.hold(head.tags, unseen=True)
         stored.drop(connection, head)
+        note_change(connection, "delete", owner=caller.owner, key=caller.key, catalog=head.name, revision=head.revision)
 
 
 @router.get("/{name}/revisions", response_model=Page[CatalogHead], summary="List the revisions of a catalog")
@@ -143,6 +168,28 @@ def list_revisions(
     return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.revision)
 
 
+_Revision = Annotated[int, Path(ge=1, le=10**9, description="Number of the revision.", examples=[1])]
+
+
+@router.get(
+    "/{name}/revisions/{revision}.csv",
+    response_class=Response,
+    responses=CSV_ANSWER,
+    summary="Get a revision of a catalog as CSV",
+)
+def get_revision_table(
+    name: CatalogName,
+    revision: _Revision,
+    caller: Reader,
+    store: StoreOf,
+    held: HeldCondition,
+    query: Annotated[CsvQuery, Query()],
+) -> Any:
+    """Return one revision of a catalog as a table with a header line."""
+    with store.reading() as connection:
+        return _table_answer(connection, _revision_there(connection, caller.owner, name, revision), held, query)
+
+
 @router.get(
     "/{name}/revisions/{revision}",
     response_model=CatalogForm,
@@ -152,17 +199,14 @@ def list_revisions(
 def get_revision(
     request: Request,
     name: CatalogName,
-    revision: Annotated[int, Path(ge=1, le=10**9, description="Number of the revision.", examples=[1])],
+    revision: _Revision,
     caller: Reader,
     store: StoreOf,
     held: HeldCondition,
 ) -> Any:
     """Return one revision of a catalog, as JSON or as a table."""
     with store.reading() as connection:
-        head = stored.at_revision(connection, there(connection, caller.owner, name), revision)
-        if head is None:
-            raise HTTPException(404, f"revision {revision} of {name!r} is not stored")
-        return _catalog_answer(request, connection, head, held)
+        return _catalog_answer(request, connection, _revision_there(connection, caller.owner, name, revision), held)
 
 
 def there(connection: Connection, owner: str, name: str, *, locked: bool = False) -> Head:
@@ -175,6 +219,27 @@ def there(connection: Connection, owner: str, name: str, *, locked: bool = False
     if head is None:
         raise HTTPException(404, f"you have no catalog {name!r}")
     return head
+
+
+def _revision_there(connection: Connection, owner: str, name: str, revision: int) -> Head:
+    """Return a revision of a catalog of an owner.
+
+    Raises:
+        HTTPException: 404, as `there`, or the revision is not stored.
+    """
+    head = stored.at_revision(connection, there(connection, owner, name), revision)
+    if head is None:
+        raise HTTPException(404, f"revision {revision} of {name!r} is not stored")
+    return head
+
+
+def _table_answer(connection: Connection, head: Head, held: Condition, query: CsvQuery) -> Response:
+    """Return a revision as a table, or a 304 where the reader has it already."""
+    headers = {"ETag": head.csv_tag, "Cache-Control": NO_CACHE, "Vary": "Authorization"}
+    if held.known(head.csv_tag):
+        return Response(status_code=304, headers=headers)
+    text = tools_text(stored.tools_of(connection, head), decimal=query.decimal)
+    return csv_answer(text, name=f"{head.name}.csv", headers=headers, bom=query.bom == "1")
 
 
 def _catalog_answer(request: Request, connection: Connection, head: Head, held: Condition) -> Response:
@@ -199,20 +264,21 @@ def _catalog_answer(request: Request, connection: Connection, head: Head, held: 
     return Response(form.model_dump_json(exclude=left_out), media_type=JSON, headers=headers)
 
 
-def _created(connection: Connection, owner: str, name: str, form: CatalogForm, settings: Settings) -> Response:
+def _created(connection: Connection, caller: Caller, name: str, form: CatalogForm, settings: Settings) -> Response:
     """Store a new catalog and say where it is.
 
     Raises:
         HTTPException: 409 where the owner has as many as the settings allow, 412 where someone was quicker.
     """
-    if stored.count(connection, owner) >= settings.most_catalogs:
+    if stored.count(connection, caller.owner) >= settings.most_catalogs:
         raise HTTPException(409, f"this service stores at most {settings.most_catalogs} catalogs per owner")
     try:
         head = stored.create(
-            connection, owner, name, form.tools, form.note, figures=(form.assumptions, form.assumption_intervals)
+            connection, caller.owner, name, form.tools, form.note, figures=(form.assumptions, form.assumption_intervals)
         )
     except stored.NameTaken as error:
         raise HTTPException(412, "another request stored a catalog of this name in the meantime") from error
+    note_change(connection, "create", owner=caller.owner, key=caller.key, catalog=head.name, revision=head.revision)
     answer = as_written(head, form.tools).model_dump(mode="json")
     return JSONResponse(answer, status_code=201, headers={"Location": f"/v1/catalogs/{name}"})
 
@@ -224,15 +290,18 @@ def next_revision(
     note: str | None,
     settings: Settings,
     *,
+    by: Caller,
+    action: Action = "change",
     figures: Figures | None = None,
 ) -> CatalogWritten:
-    """Store the next revision of a locked catalog, where its rows go together.
+    """Store the next revision of a locked catalog, where its rows go together, and note who made it.
 
     Raises:
         CatalogRefused: they don't.
     """
     check_whole(rows, most=settings.most_catalog_tools)
     following = stored.replace(connection, head, rows, note, most_revisions=settings.most_revisions, figures=figures)
+    note_change(connection, action, owner=by.owner, key=by.key, catalog=head.name, revision=following.revision)
     return as_written(following, rows)
 
 

@@ -2,11 +2,13 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, HTTPException, Path, Query, Request
+from fastapi import APIRouter, HTTPException, Path, Query, Request, Response
 from pydantic import BaseModel, Field
 
+from api.http.media import CSV_ANSWER, CsvQuery, csv_answer
 from api.http.paging import Page, PageQuery, page_of
 from catalog import Tool, tools
+from catalog.equipment.tool_text import tools_text
 from catalog.scores.built_in import ToolScore, scores_of
 from solver.forms.task import TASK_ROWS
 from solver.forms.trip import TaskName
@@ -16,6 +18,13 @@ router = APIRouter(prefix="/v1/tools", tags=["catalog"])
 
 class ToolQuery(PageQuery):
     """Which tools to list."""
+
+    kind: str | None = Field(None, max_length=120, description="Trade class, for example `hatchet`.")
+    task: TaskName | None = Field(None, description="Only tools that can do this task.")
+
+
+class _ToolTableQuery(CsvQuery):
+    """Which tools to list in a table, and how it is written."""
 
     kind: str | None = Field(None, max_length=120, description="Trade class, for example `hatchet`.")
     task: TaskName | None = Field(None, description="Only tools that can do this task.")
@@ -35,6 +44,13 @@ _ToolId = Annotated[str, Path(max_length=120, description="Id of the tool.", exa
 async def list_tools(request: Request, query: Annotated[ToolQuery, Query()]) -> Any:
     """Return a page of the built-in tools, sorted by id. A trip takes a row unchanged."""
     return page_of(request, [tool for tool in tools() if matches(tool, query)], query)
+
+
+@router.get(".csv", response_class=Response, responses=CSV_ANSWER, summary="Get the built-in tools as CSV")
+async def get_tool_table(query: Annotated[_ToolTableQuery, Query()]) -> Response:
+    """Return all built-in tools, sorted by id, as a table with a header line. A catalog takes it unchanged."""
+    rows = [tool for tool in tools() if matches(tool, query)]
+    return csv_answer(tools_text(rows, decimal=query.decimal), name="tools.csv", bom=query.bom == "1")
 
 
 @router.get("/{id}", response_model=Tool, summary="Get one built-in tool")
@@ -62,7 +78,7 @@ def _no_tool(id: str) -> HTTPException:
     return HTTPException(404, f"there is no built-in tool {id!r}")
 
 
-def matches(tool: Tool, query: ToolQuery) -> bool:
+def matches(tool: Tool, query: ToolQuery | _ToolTableQuery) -> bool:
     """Tell whether a tool passes the filters."""
     return (query.kind is None or tool.kind == query.kind) and (query.task is None or _able(tool, query.task))
 

@@ -1,16 +1,59 @@
 """The two forms that tables come and go in, JSON and CSV: what a reader asks for, and what a writer sends."""
 
 import re
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import Depends, HTTPException, Request
+from fastapi.responses import Response
+from pydantic import BaseModel, ConfigDict, Field
 
 from api.http.json_lines import LINES_TYPE as JSON_LINES
-from catalog.tables.table import ABOUT_TABLES
+from catalog.tables.table import ABOUT_TABLES, DecimalSign
 
 JSON, CSV = "application/json", "text/csv"
-_OWN_MEDIA = {"/v1/sheet/trips": CSV, "/v1/kits/batch": JSON_LINES}
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+ODS = "application/vnd.oasis.opendocument.spreadsheet"
+_OWN_MEDIA = {
+    "/v1/sheet/trips": CSV,
+    "/v1/sheet/trips.csv": CSV,
+    "/v1/sheet/trips.xlsx": XLSX,
+    "/v1/sheet/trips.ods": ODS,
+    "/v1/kits/batch": JSON_LINES,
+}
 _TABLES = re.compile(r"(PUT /v1/catalogs/[^/]+|POST /v1/catalogs/[^/]+/trials|POST /v1/sheet/trips)")
+
+
+class CsvQuery(BaseModel):
+    """How an answer in CSV is written. Unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    decimal: DecimalSign = Field("point", description="Sign of decimals. comma: semicolons separate the cells.")
+    bom: Literal["0", "1"] = Field("0", description="1: begin with a byte order mark, for programs that open the file.")
+
+
+class SentTableQuery(BaseModel):
+    """How a table that is sent is written. Unknown parameters are refused."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    decimal: DecimalSign | None = Field(
+        None,
+        description="Sign of decimals of a CSV body; if it is left out, its numbers tell it, and what may mean two "
+        "things is refused.",
+    )
+
+
+CSV_ANSWER: dict[int | str, dict[str, Any]] = {
+    200: {"description": "The table", "content": {CSV: {"schema": {"type": "string"}}}}
+}
+
+
+def csv_answer(text: str, *, name: str, headers: dict[str, str] | None = None, bom: bool = False) -> Response:
+    """Return a table with a header line as a file of a name."""
+    told = {"Content-Disposition": f'attachment; filename="{name}"', "X-Content-Type-Options": "nosniff"}
+    media = f"{CSV}; charset=utf-8; header=present"
+    return Response(f"\ufeff{text}" if bom else text, media_type=media, headers=told | (headers or {}))
 
 
 def takes_table(request: Request) -> bool:

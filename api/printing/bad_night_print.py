@@ -5,6 +5,7 @@ import textwrap
 from collections import Counter
 from collections.abc import Iterator
 
+from api.printing.told_units import told_text
 from solver import BadNightAnswer, BadNightCase, KitThatBears
 
 _TITLES = {
@@ -22,8 +23,10 @@ def print_bad_night(answer: BadNightAnswer) -> None:
     """Print each case in a few lines, as wide as the terminal."""
     width = shutil.get_terminal_size().columns
     for lead, text in _lines(answer):
+        first = told_text(lead)
+        rest = " " * len(first)
         print(
-            textwrap.fill(text, width, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
+            textwrap.fill(told_text(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
         )
 
 

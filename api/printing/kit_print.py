@@ -5,6 +5,7 @@ from rich.table import Table
 from rich.text import Text
 
 from api.printing.detail_print import banned_fire, detail_lines, sure_kits, unknown_lists
+from api.printing.told_console import ToldConsole
 from catalog import GRAMS_PER_OUNCE
 from solver import Answer
 
@@ -14,7 +15,7 @@ _BY_NOBODY = {"gather": "hands", "rest": "-"}  # who does what no tool or method
 
 def print_answer(answer: Answer) -> None:
     """Print the kit, what each need gets, the reasons, gaps, cautions and assumptions."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     console.print(Text(_headline(answer)))
     console.print(_kit_table(answer))
     console.print(_need_table(answer))

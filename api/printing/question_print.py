@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from api.printing.detail_print import banned_fire, ids_in_words, sure_lines
 from api.printing.kit_print import print_list
+from api.printing.told_console import ToldConsole
 from solver.forms.kit_answer import KitBrief
 from solver.forms.question_answers import (
     AllowanceAnswer,
@@ -40,7 +40,7 @@ def _in_brief(kit: KitBrief) -> str:
 
 def print_front(answer: FrontAnswer) -> None:
     """Print every kit that none beats."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     for text in banned_fire(answer.cautions):
         console.print(Text(text))
     kits = "1 kit" if len(answer.points) == 1 else f"{len(answer.points)} kits"
@@ -68,7 +68,7 @@ def _price_text(point: FrontPoint) -> str:
 
 def print_check(answer: CheckAnswer) -> None:
     """Print how the user's own kit does."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     kit = answer.kit
     word = "covered" if answer.covered else "not covered"
     for text in banned_fire(answer.cautions):
@@ -110,7 +110,7 @@ def swap_text(swap: SwapAnswer) -> str:
 
 def print_confidence(answer: ConfidenceAnswer) -> None:
     """Print the kit, and every step of confidence with its price."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     none = "no kit was found in the time allowed" if answer.status == "not_settled" else "no kit"
     kit = none if answer.kit is None else _in_brief(answer.kit)
     console.print(
@@ -133,7 +133,7 @@ def _step_row(step: StepAnswer) -> tuple[str, str, str, str]:
 
 def print_season(answer: SeasonAnswer) -> None:
     """Print what to own, each trip's kit, and what the next tool would save."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     grams = f"{answer.weighted_g:g} g carried, each trip as often as its weight"
     if answer.status == "not_settled":
         console.print(Text("not settled: no tools that do for every trip were found in the time allowed"))
@@ -162,7 +162,7 @@ def next_text(own: Sequence[str], next_own: Sequence[str], saves_g: float) -> st
 
 def print_allowance(answer: AllowanceAnswer) -> None:
     """Print what a tool may weigh, on each trip and on all of them."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     mass = answer.reason or _at_least(answer, "", " packed")
     console.print(Text(f"{answer.tool}: {mass}{_drawn_text(answer.allowance_p20_g)}"))
     print_list(

@@ -1,16 +1,16 @@
 """The least section of a knife, as a person reads it on a terminal."""
 
-from rich.console import Console
 from rich.text import Text
 
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
+from api.printing.told_console import ToldConsole
 from solver.reports.minimum_section_report import MinimumSectionAnswer
 
 
 def print_minimum_section(answer: MinimumSectionAnswer) -> None:
     """Print how far spine and edge may go, and the cases there."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     console.print(Text(answer.id if answer.status == "computed" else f"{answer.id}: {answer.why}"))
     for end in (answer.spine, answer.edge):
         if end is None:

@@ -1,18 +1,18 @@
 """How sure a kit is, as a person reads it on a terminal."""
 
-from rich.console import Console
 from rich.text import Text
 
 from api.printing.detail_print import ids_in_words, sure_kits, unknown_lists
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
+from api.printing.told_console import ToldConsole
 from solver.forms.question_answers import SureAnswer
 from solver.forms.sure_answer import SureStep
 
 
 def print_sure(answer: SureAnswer) -> None:
     """Print the kit as assumed and the one that is sure enough, with what fails, and grams against probability."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     console.print(Text(f"{answer.status}: {answer.confidence:g} of {answer.draws} draws asked for"))
     for title, lines in sure_kits(answer).items():
         print_list(console, title, lines)

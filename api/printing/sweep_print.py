@@ -1,17 +1,17 @@
 """The answer to a sweep over designs, as a person reads it on a terminal."""
 
-from rich.console import Console
 from rich.text import Text
 
 from api.printing.detail_print import ids_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
+from api.printing.told_console import ToldConsole
 from solver.reports.sweep_report import DesignPoint, SweepAnswer
 
 
 def print_sweep(answer: SweepAnswer) -> None:
     """Print the best design, the front, and what stops the kit from getting lighter."""
-    console = Console(soft_wrap=True)
+    console = ToldConsole()
     console.print(Text(_headline(answer)))
     figure = "margin" if answer.against == "margin" else "min a day"
     rows = [

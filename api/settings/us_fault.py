@@ -54,7 +54,7 @@ class _Measure:
         return f"{self.told(value)} is outside {ends}"
 
 
-_MEASURES = {
+US_MEASURES = {
     "mm": _Measure("mm", "in", 1 / MM_PER_INCH),
     "g": _Measure("g", "oz", 1 / GRAMS_PER_OUNCE),
     "kg": _Measure("kg", "lb", 1 / KG_PER_POUND),
@@ -90,7 +90,7 @@ def sentence_in(detail: Mapping[str, Any], value: Any, units: Units) -> str:
 
 def range_in(error: RangeError, units: Units) -> str:
     """Return what is wrong with a figure outside the range of its formula, in the units that the caller asked for."""
-    measure = _MEASURES.get(error.unit.lower()) if units == "us" else None
+    measure = US_MEASURES.get(error.unit.lower()) if units == "us" else None
     if measure is None:
         return str(error)
     return f"{error.quantity} {measure.outside(error.value, error.low, error.high)} ({error.source})"
@@ -100,7 +100,7 @@ def _measure_at(place: tuple[int | str, ...]) -> _Measure | None:
     """Return what a field measures, by the unit in its name; of a list, its members; None where it has none."""
     names = [step for step in place if isinstance(step, str)]
     found = _MEASURED.fullmatch(names[-1]) if names else None
-    return None if found is None else _MEASURES[found[1]]
+    return None if found is None else US_MEASURES[found[1]]
 
 
 def _figure(value: float) -> str:

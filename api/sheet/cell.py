@@ -22,7 +22,7 @@ def number(cell: str) -> Any:
         raise ValueError(
             f"{cell} has a comma that may separate thousands or decimals; write it without a comma, or with a point"
         )
-    found = number_of(cell, decimal_comma=True)
+    found = number_of(cell, decimal=None)
     return int(found) if isinstance(found, float) and found.is_integer() else found
 
 

@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from api.http.cell_words import UNPRINTABLE
-from api.sheet.csv_table import neutral
 from api.sheet.field import FRONT, Field
 from solver import Fault, TripError
 
@@ -119,7 +118,7 @@ def _plain(value: Any, name: str) -> str:
         return "true" if value else "false"
     if isinstance(value, int | float):
         return cell_number(value, name)
-    return neutral(UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/"))
+    return UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/")
 
 
 def cell_number(value: float, name: str) -> str:

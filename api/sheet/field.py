@@ -80,13 +80,23 @@ def _without_null(annotation: Any) -> Any:
     return next(option for option in get_args(annotation) if option is not NoneType)
 
 
+def _known_field(path: str) -> Field | None:
+    """Return the field that a path names, as it is listed, if there is one."""
+    return fields().get(path) or next((one for one in fields().values() if re.fullmatch(one.pattern, path)), None)
+
+
+def is_field(path: str) -> bool:
+    """Tell whether a path names a field."""
+    return _known_field(path) is not None
+
+
 def field_named(path: str, *, units: Units, parameter: str = "field") -> Field:
     """Return the field that a path names.
 
     Raises:
         TripError: no field has this path, or it takes units=us.
     """
-    known = fields().get(path) or next((one for one in fields().values() if re.fullmatch(one.pattern, path)), None)
+    known = _known_field(path)
     if known is None:
         near = get_close_matches(path[:200], fields(), n=3)
         hint = f"; similar paths: {', '.join(near)}" if near else ""

@@ -10,13 +10,13 @@ from api.http.precondition import HeldCondition
 from api.settings.units import Units, us_figures
 from api.sheet.cell_reply import reply
 from api.sheet.cell_text import UNCOVERED, cell_number
-from api.sheet.csv_table import csv_text, neutral
 from api.sheet.draft import Draft
 from api.sheet.query_parameter import choices, trip_parameters
 from api.sheet.sheet_question import DeskOf, SheetQuestion
+from catalog.tables.table import FigureCell, csv_text
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MORE = ["units", "errors", "bom"]
+_MORE = ["units", "errors", "decimal", "bom"]
 _Row = dict[str, Any]
 TEXTS, FIGURES = ("part", "id", "name"), ("mass_g", "diameter_mm", "per_day", "minutes_per_day", "spare_mm")
 _FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, not asked
@@ -45,13 +45,15 @@ async def get_kit_csv(request: Request, desk: DeskOf, held: HeldCondition) -> Re
     """
 
     async def tell(question: SheetQuestion) -> str:
-        return csv_text(table(await desk.answer(Draft(question.cells, units=question.units), "kit"), question.units))
+        comma = question.said["decimal"] == "comma"
+        answer = await desk.answer(Draft(question.cells, units=question.units), "kit")
+        return csv_text(table(answer, question.units, comma=comma), separator=";" if comma else ",")
 
     return await reply(request, tell, held, more=_MORE, media="text/csv", name="kit.csv")
 
 
-def table(answer: Mapping[str, Any], units: Units) -> Iterator[list[str]]:
-    """Yield the header and the rows of an answer."""
+def table(answer: Mapping[str, Any], units: Units, *, comma: bool = False) -> Iterator[list[str]]:
+    """Yield the header and the rows of an answer; decimals with a point, or with a comma."""
     figures = [(name, name) for name in FIGURES]
     if units == "us":
         figures += [(other, name) for name in FIGURES for other, _ in us_figures(name, 1.0)]
@@ -59,7 +61,8 @@ def table(answer: Mapping[str, Any], units: Units) -> Iterator[list[str]]:
     uncovered = answer["status"] == UNCOVERED
     for row in _rows(answer):
         told = [_shown(row.get(name), title, name, hidden=uncovered and name in _FOUND) for title, name in figures]
-        texts = [neutral(row.get(name) or "") for name in (*TEXTS, "with")]
+        told = [FigureCell(text.replace(".", ",") if comma else text) for text in told]
+        texts = [row.get(name) or "" for name in (*TEXTS, "with")]
         yield [*texts[:-1], *told, texts[-1], answer["status"]]
 
 

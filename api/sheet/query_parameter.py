@@ -54,10 +54,19 @@ CHOICES = {
         ("word", "figures"),
         "figures: the figures of an uncovered trip are told, those of a kit that does what it can.",
     ),
+    "decimal": (
+        ("auto", "point", "comma"),
+        "Sign of decimals. comma: they have a comma, and semicolons separate the cells of a CSV answer. Of a table "
+        "that is sent it says how its numbers are written; auto: they tell it themselves, and what may mean two "
+        "things is refused.",
+    ),
+    "again": (("0", "1"), "1: answer also the rows whose trip has not changed since they were answered."),
+    "front": (("no", "yes"), "Whether the file asks for the front."),
+    "more": (("no", "yes"), "Whether the file asks for next kits and prices."),
     "bom": (("0", "1"), "1: begin with a byte order mark, for programs that open the saved file."),
 }
 
-SHEET_KEY: Schema = {
+_SHEET_KEY: Schema = {
     "name": "key",
     "in": "query",
     "required": False,
@@ -86,7 +95,7 @@ def choices(names: Sequence[str]) -> list[Schema]:
         if name in names
     ]
     ignored = "Ignored, like `_`. A new value makes a spreadsheet ask again."
-    return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored), SHEET_KEY]
+    return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored), _SHEET_KEY]
 
 
 def _note_of(column: Column) -> str:

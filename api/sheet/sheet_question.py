@@ -121,15 +121,11 @@ class Desk:
         With `anyway`, figures of an uncovered trip are told.
         """
         draft = Draft(cells, units=units)
-        asked_by = [_asked_by(field, against) for field in wanted]
-        if "full" in asked_by:  # which tells the kit too
-            asked_by = ["full" if asked == "kit" else asked for asked in asked_by]
-        found = {
-            asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(asked_by)
-        }
-        return [
-            text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(asked_by, wanted, strict=True)
-        ]
+        kinds = [asked_by(field, against) for field in wanted]
+        if "full" in kinds:  # which tells the kit too
+            kinds = ["full" if asked == "kit" else asked for asked in kinds]
+        found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(kinds)}
+        return [text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(kinds, wanted, strict=True)]
 
 
 async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:
@@ -140,7 +136,7 @@ async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:
 DeskOf = Annotated[Desk, Depends(_desk_of)]
 
 
-def _asked_by(field: Field, against: str) -> AskedTrip:
+def asked_by(field: Field, against: str) -> AskedTrip:
     """Return what has to be worked out for a field."""
     if field.front:
         return cast(AskedTrip, against)

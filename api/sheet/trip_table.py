@@ -1,34 +1,28 @@
 """POST /v1/sheet/trips: many trips as CSV, a row each; CSV out, a row each, with what went wrong beside it."""
 
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
 from api.http.media import RawBody
-from api.sheet import cell
 from api.sheet.cell_reply import BOM, in_words, sent
-from api.sheet.column import COLUMNS
-from api.sheet.csv_table import csv_text, neutral
 from api.sheet.field import Field, field_named
 from api.sheet.query_parameter import Schema, choices, parameter
 from api.sheet.sheet_question import Desk, DeskOf, SheetQuestion, sheet_question_of
+from api.sheet.trip_rows import MOST_ROWS, TripCells, number_faults, plain_numbers, sign_of, trips_of
 from api.solving.batch_time import BatchTime
-from catalog import TableError
-from catalog.tables.row import two_readings
-from catalog.tables.table import parse_rows, separator
+from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator, unmarked
 from solver import Fault, TripError, Unfinished
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MORE = ["fields", "units", "bom"]
-_NUMBERS = re.compile(r"[|;:]")  # what stands between the numbers of a list, and before the amount of a pair
-MOST_ROWS, MOST_FIELDS = 500, 30
+_MORE = ["fields", "units", "decimal", "bom"]
+_MOST_FIELDS = 30
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
 TABLE_EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
 _ABOUT_FIELDS = (
     f"Columns of the answer, separated by |: fields of GET /v1/sheet/value except those that need many solves; at most "
-    f"{MOST_FIELDS}; default {', '.join(USUAL)}."
+    f"{_MOST_FIELDS}; default {', '.join(USUAL)}."
 )
 
 
@@ -37,8 +31,9 @@ def _body_of_trips() -> Schema:
     note = (
         f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS} "
         "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab; decimals with a "
-        "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250 are "
-        "refused: they may be 1250 or 1.25; where commas separate, 1,250 is. `name` is your own label; it is returned."
+        "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250, which "
+        "may be 1250 or 1.25, are read by the decimal sign of the other numbers, and refused where they tell none; "
+        "where commas separate, 1,250 is refused. `decimal` states the sign. `name` is your own label; it is returned."
     )
     content = {"text/csv": {"schema": {"type": "string", "description": note}, "example": TABLE_EXAMPLE}}
     return {"required": True, "description": note, "content": content}
@@ -58,20 +53,21 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     """Return one row per trip of the table, in the same order: row (as in a spreadsheet), name, fields, error.
 
     If a trip is wrong, its fields are empty and `error` says why. The other trips are answered. The answer has the
-    separator of the body. If that is a semicolon, decimals have a comma. Texts that a spreadsheet would read as a
-    formula begin with an apostrophe. All rows together take no longer than one answer may for each 100 kB, the first
-    begun; each takes at most half of what is left.
+    separator of the body. Decimals are written as in the body; where it tells no sign, with a comma between semicolons.
+    An apostrophe stands before =, +, - and @ where they begin a text or follow a separator in it. All rows together
+    take no longer than one answer may for each 100 kB, the first begun; each takes at most half of what is left.
     """
     question = sheet_question_of(request.query_params.multi_items(), more=_MORE, columns=False)
     wanted = _wanted_fields(question)
     text = _decoded(body)
     parted = separator(text)
     time = desk.time_of(len(body))
-    rows = [["row", "name", *(field.path for field in wanted), "error"]]
-    for number, cells in trips_of(text):
-        faults = _unclear_numbers(cells, decimal_comma=parted != ",")
-        told = await _told_row(cells, wanted, desk, question, comma=parted == ";", faults=faults, time=time)
-        rows.append([str(number), *told])
+    rows: list[list[str]] = [["row", "name", *(field.path for field in wanted), "error"]]
+    trips = trips_of(text)
+    decimal = sign_of(question.said["decimal"], trips, separator=parted)
+    comma = (decimal or ("comma" if parted == ";" else "point")) == "comma"
+    for number, cells in trips:
+        rows.append([str(number), *await _told_row(cells, wanted, desk, question, decimal, comma=comma, time=time)])
     table = csv_text(rows, separator=parted)
     table = BOM + table if question.said["bom"] == "1" else table
     return sent(table, "text/csv", {"Cache-Control": "no-store"}, "trips.csv")
@@ -84,9 +80,9 @@ def _wanted_fields(question: SheetQuestion) -> list[Field]:
         TripError: too many, or one that there is not, or that takes many solves.
     """
     paths = [path.strip() for path in question.said["fields"].split("|") if path.strip()] or list(USUAL)
-    if len(paths) > MOST_FIELDS:
+    if len(paths) > _MOST_FIELDS:
         raise _refused(
-            "fields", len(paths), f"at most {MOST_FIELDS}", f"{len(paths)} fields are more than {MOST_FIELDS}"
+            "fields", len(paths), f"at most {_MOST_FIELDS}", f"{len(paths)} fields are more than {_MOST_FIELDS}"
         )
     found = [field_named(path, units=question.units, parameter="fields") for path in paths]
     for field in found:
@@ -122,75 +118,31 @@ def _decoded(body: bytes) -> str:
     return text
 
 
-def trips_of(text: str) -> list[tuple[int, dict[str, str]]]:
-    """Return the cells of every row with the number that a spreadsheet shows; blank rows have none.
-
-    Raises:
-        TripError: the table can't be read, has unknown columns, no rows, or too many.
-    """
-    try:
-        table = parse_rows(text, file="the table")
-    except TableError as error:
-        raise TripError(
-            [Fault(f"#/{f.column or f.row}", f.value, "a table", f"row {f.row}: {f.why}") for f in error.faults]
-        ) from error
-    if not table.rows:
-        raise _refused("2", None, "1 row or more", "there is no trip below the header")
-    if (last := table.numbers[-1]) > MOST_ROWS + 1:
-        raise _refused(
-            str(last),
-            None,
-            f"{MOST_ROWS} rows below the header",
-            f"{last - 1} rows are more than {MOST_ROWS}; send them in parts",
-        )
-    unknown = [name for name in table.rows[0] if name not in COLUMNS]
-    if unknown:
-        near = "the parameters of GET /v1/sheet/value"
-        raise TripError(
-            [
-                Fault(f"#/{name[:80]}", name[:80], near, f"there is no parameter for the column {name[:80]!r}")
-                for name in unknown
-            ]
-        )
-    filled = dict(zip(table.numbers, table.rows, strict=True))
-    return [(number, filled.get(number, {})) for number in range(table.numbers[0], last + 1)]
-
-
-def _unclear_numbers(cells: Mapping[str, str], *, decimal_comma: bool) -> list[Fault]:
-    """Return a fault for each number that may mean two things; see `two_readings`."""
-    found = []
-    for name, text in cells.items():
-        if COLUMNS[name].read in (cell.number, cell.numbers, cell.amounts, cell.figures):
-            told = (two_readings(part.strip(), decimal_comma=decimal_comma) for part in _NUMBERS.split(text))
-            found += [Fault(f"#/{name}", text, "a number that means one thing", why) for why in told if why is not None]
-    return found
-
-
 async def _told_row(
-    cells: Mapping[str, str],
+    cells: TripCells,
     wanted: Sequence[Field],
     desk: Desk,
     question: SheetQuestion,
+    decimal: DecimalSign | None,
     *,
     comma: bool,
-    faults: list[Fault],
     time: BatchTime,
 ) -> list[str]:
     """Return name, fields and error of one trip; all empty for a blank row."""
     told, error = [""] * len(wanted), ""
     if cells:
         try:
-            if faults:
+            if faults := number_faults(cells, decimal):
                 raise TripError(faults)
-            told = await desk.texts(cells, wanted, units=question.units, time=time)
+            told = await desk.texts(plain_numbers(cells, decimal), wanted, units=question.units, time=time)
         except (TripError, Unfinished) as fault:
             error = in_words(fault)
     shown = [in_table(text, field, comma=comma) for text, field in zip(told, wanted, strict=True)]
-    return [neutral(cells.get("name", "")), *shown, neutral(error)]
+    return [cells.get("name", ""), *shown, error]
 
 
 def in_table(text: str, field: Field, *, comma: bool) -> str:
     """Return a field as the table writes it."""
     if not field.number:
-        return neutral(text)
-    return text.replace(".", ",") if comma else text
+        return unmarked(text)  # the table marks its texts itself
+    return FigureCell(text.replace(".", ",") if comma else text)

@@ -1,32 +1,32 @@
 """Tools as the text of a table: the columns of the built-in one, read back to the last bit."""
 
-import csv
-import io
 from collections.abc import Iterable
 from typing import Any
 
 from catalog.equipment.tool import LONGEST_TEXT, Tool
 from catalog.tables.python_form import rows_of
+from catalog.tables.table import DecimalSign, as_text, csv_text, number_text
 
 _COLUMNS = tuple(Tool.model_fields)
 _ALWAYS = ("id", "mass_g", "cover_g")
 _LISTS = ("needs", "sharpened_by")
 
 
-def tools_text(tools: Iterable[Tool]) -> str:
+def tools_text(tools: Iterable[Tool], *, decimal: DecimalSign = "point") -> str:
     """Return a CSV that `parse_tools` reads back as these tools; what is not said is an empty cell.
+
+    Args:
+        tools: the rows.
+        decimal: the sign of decimals; with a comma, semicolons separate the cells.
 
     Raises:
         TypeError: something else than tools.
     """
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(_COLUMNS)
-    writer.writerows([_cell_of(tool, column) for column in _COLUMNS] for tool in rows_of("tools", tools, Tool))
-    return stream.getvalue()
+    rows = [[_cell_of(tool, column, decimal) for column in _COLUMNS] for tool in rows_of("tools", tools, Tool)]
+    return csv_text([_COLUMNS, *rows], separator=";" if decimal == "comma" else ",", line_end="\n")
 
 
-def _cell_of(tool: Tool, column: str) -> str:
+def _cell_of(tool: Tool, column: str, decimal: DecimalSign) -> str:
     """Return the text of one cell."""
     value = getattr(tool, column)
     if column not in _ALWAYS and value == Tool.model_fields[column].get_default(call_default_factory=True):
@@ -34,8 +34,8 @@ def _cell_of(tool: Tool, column: str) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, float):
-        return str(int(value)) if value.is_integer() else repr(value)
-    return _list_text(value) if column in _LISTS else str(value)
+        return number_text(value, decimal=decimal)
+    return _list_text(value) if column in _LISTS else as_text(str(value))
 
 
 def _list_text(value: list[Any]) -> str:

@@ -7,7 +7,7 @@ from catalog.equipment.tool import Tool
 from catalog.tables.errors import CellFault, TableError
 from catalog.tables.python_form import misuse
 from catalog.tables.row import parse_table
-from catalog.tables.table import parse_rows, read_rows, read_text
+from catalog.tables.table import DecimalSign, parse_rows, read_rows, read_text
 
 
 @cache
@@ -18,8 +18,12 @@ def judged_tools() -> tuple[Tool, ...]:
     )
 
 
-def read_tools(path: Path) -> list[Tool]:
+def read_tools(path: Path, *, decimal: DecimalSign | None = None) -> list[Tool]:
     """Return the tools of a user's CSV (the columns of the built-in table, in any order).
+
+    Args:
+        path: the file.
+        decimal: the sign of its decimals, where that is stated.
 
     Raises:
         TypeError: the path is none.
@@ -28,10 +32,10 @@ def read_tools(path: Path) -> list[Tool]:
     """
     if not isinstance(path, Path):
         raise misuse("path", path, "a pathlib.Path")
-    return parse_tools(read_text(path), file=path.name)
+    return parse_tools(read_text(path), file=path.name, decimal=decimal)
 
 
-def parse_tools(text: str, *, file: str) -> list[Tool]:
+def parse_tools(text: str, *, file: str, decimal: DecimalSign | None = None) -> list[Tool]:
     """Return the tools that a CSV text holds; see `read_tools`.
 
     Raises:
@@ -40,7 +44,7 @@ def parse_tools(text: str, *, file: str) -> list[Tool]:
     """
     if not isinstance(text, str):
         raise misuse("text", text, "the text of a CSV")
-    table = parse_rows(text, file=file)
+    table = parse_rows(text, file=file, decimal=decimal)
     if not table.rows:
         raise TableError([CellFault(file, 2, "", "", "there is no tool below the header")])
-    return parse_table(table.rows, Tool, file=file, numbers=table.numbers, decimal_comma=table.decimal_comma)
+    return parse_table(table.rows, Tool, file=file, numbers=table.numbers, decimal=table.decimal)

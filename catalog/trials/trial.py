@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from typing import Annotated, Literal, Self
 
@@ -15,7 +13,7 @@ from catalog.tables.number import N
 from catalog.tables.python_form import misuse, rows_of
 from catalog.tables.row import parse_table
 from catalog.tables.strict_form import Drawing
-from catalog.tables.table import parse_rows
+from catalog.tables.table import DecimalSign, as_text, csv_text, number_text, parse_rows
 from catalog.tables.whole_number import Whole, whole
 from catalog.wood.cut import chop_rate_id, cleft_time_factor, face_area_cm2, notch_volume_cm3, sawing_share
 from catalog.wood.species import REFERENCE_WOOD, species_of
@@ -132,7 +130,7 @@ def usual_pace(skill: Skill, changed: Mapping[str, float] | None = None) -> floa
     return assumed("pace", changed) * (1.0 if skill == "practised" else assumed(f"skill_{skill}", changed))
 
 
-def parse_trials(text: str, *, file: str) -> list[Trial]:
+def parse_trials(text: str, *, file: str, decimal: DecimalSign | None = None) -> list[Trial]:
     """Return the records of a CSV whose columns are the fields of a record; those with a default may be left out.
 
     Raises:
@@ -141,18 +139,27 @@ def parse_trials(text: str, *, file: str) -> list[Trial]:
     """
     if not isinstance(text, str):
         raise misuse("text", text, "the text of a CSV")
-    table = parse_rows(text.removeprefix("\ufeff"), file=file)
-    return parse_table(table.rows, Trial, file=file, numbers=table.numbers, decimal_comma=table.decimal_comma)
+    table = parse_rows(text.removeprefix("\ufeff"), file=file, decimal=decimal)
+    return parse_table(table.rows, Trial, file=file, numbers=table.numbers, decimal=table.decimal)
 
 
-def trial_csv(trials: Sequence[Trial]) -> str:
+def trial_csv(trials: Sequence[Trial], *, decimal: DecimalSign = "point") -> str:
     """Return the records as CSV text that `parse_trials` reads back to the same records.
+
+    Args:
+        trials: the records.
+        decimal: the sign of decimals; with a comma, semicolons separate the cells.
 
     Raises:
         TypeError: something else than records.
     """
-    out = io.StringIO()
-    writer = csv.DictWriter(out, list(Trial.model_fields), lineterminator="\n")
-    writer.writeheader()
-    writer.writerows(trial.model_dump() for trial in rows_of("trials", trials, Trial))
-    return out.getvalue()
+    records = [trial.model_dump() for trial in rows_of("trials", trials, Trial)]
+    rows = [[_cell_of(record[name], decimal) for name in Trial.model_fields] for record in records]
+    return csv_text([list(Trial.model_fields), *rows], separator=";" if decimal == "comma" else ",", line_end="\n")
+
+
+def _cell_of(value: str | float | None, decimal: DecimalSign) -> str:
+    """Return a field of a record as a cell."""
+    if value is None:
+        return ""
+    return as_text(value) if isinstance(value, str) else number_text(value, decimal=decimal)

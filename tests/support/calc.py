@@ -34,7 +34,7 @@ class Office:
             )
         atexit.register(self.end)
 
-    def outcome(self, file: bytes | None, kind: str, steps: Sequence[Step]) -> list[Any]:
+    def outcome(self, file: bytes | None, kind: str, steps: Sequence[Step], how: str) -> list[Any]:
         """The outcome of each step in a fresh file."""
         self.opened += 1
         path = self.folder / f"workbook{self.opened}.{kind}"
@@ -42,7 +42,7 @@ class Office:
             path.write_bytes(file)
         assert self.process.stdin is not None
         assert self.process.stdout is not None
-        asked = json.dumps({"file": "" if file is None else str(path), "steps": steps})
+        asked = json.dumps({"file": "" if file is None else str(path), "steps": steps, "filter": how})
         self.process.stdin.write(f"{asked}\n")
         self.process.stdin.flush()
         assert select.select([self.process.stdout], [], [], RUN_S)[0], "Calc does not answer"
@@ -65,10 +65,18 @@ def office(locale: str) -> Office:
     return Office(locale)
 
 
-def calc(file: bytes | None, kind: str, steps: Sequence[Step], *, locale: str = "en-US") -> list[Any]:
-    """The outcome of each step (see calc_steps.py) in a workbook, or in a new one where there is none."""
+def calc(file: bytes | None, kind: str, steps: Sequence[Step], *, locale: str = "en-US", how: str = "") -> list[Any]:
+    """The outcome of each step (see calc_steps.py) in a workbook, or in a new one where there is none.
+
+    Args:
+        file: the file.
+        kind: how its name ends.
+        steps: what is done.
+        locale: of the program.
+        how: for a CSV, the options with which it is loaded.
+    """
     try:
-        return office(locale).outcome(file, kind, steps)
+        return office(locale).outcome(file, kind, steps, how)
     except AssertionError:
         office.cache_clear()  # what failed is not asked again
         raise

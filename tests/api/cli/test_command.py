@@ -222,7 +222,7 @@ def test_a_table_without_tools_is_refused(tmp_path: Path, capsys: pytest.Capture
 
 @pytest.mark.parametrize(
     "arguments",
-    [[], ["plan"], ["plan", "--example", "none-such"], ["plan", "a.json", "--example", "least"], ["fell"],
+    [["plan"], ["plan", "--example", "none-such"], ["plan", "a.json", "--example", "least"], ["fell"],
      ["plan", "--example", "least", "--units", "uk"], ["serve", "--port", "http"]],
 )  # fmt: skip
 def test_wrong_arguments_are_wrong_input(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:

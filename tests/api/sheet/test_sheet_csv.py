@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from random import Random
 from typing import Any
 
@@ -68,7 +69,7 @@ def test_a_row_a_trip_in_order_as_the_json_answers(separator: str, comma: bool, 
         assert row["kit.mass_g"] == ("uncovered" if uncovered else str(round(found["kit"]["mass_g"])))
         assert row["kit.tools"] == "; ".join(tool["id"] for tool in found["kit"]["tools"])
         if not uncovered:
-            assert ("," in row["kit.work_min_per_day"]) <= (separator == ";")
+            assert ("," in row["kit.work_min_per_day"]) <= (comma or separator == ";")
             minutes = float(row["kit.work_min_per_day"].replace(",", "."))
             assert minutes == pytest.approx(found["kit"]["work_min_per_day"], abs=0.00501)
 
@@ -88,6 +89,32 @@ def test_a_number_that_may_mean_two_things_is_refused_in_its_row(separator: str)
     ]
     (plain,) = read(sent(written(cells[:1]), "?fields=status"), ",")
     assert (plain["status"], plain["error"]) == ("uncovered", "")
+
+
+@pytest.mark.parametrize("separator", [";", "\t"])
+def test_other_numbers_or_a_statement_tell_the_decimal_sign(separator: str) -> None:
+    """90,5 tells that 121,125 is 121.125; decimal=comma tells it without; grams of members are numbers too."""
+    columns = ["saw_mm", "mass_g", "members"]
+    cells = [dict(zip(columns, trip, strict=True)) for trip in (["90,5", "", ""], ["90", "1,500", ""])]
+    (_, row) = read(sent(written(cells, separator=separator), "?fields=status|kit.work_min_per_day"), separator)
+    assert (row["status"], row["error"]) == ("uncovered", "")  # no kit weighs 1.5 g
+    (row,) = read(sent(written(cells[1:], separator=separator), "?fields=status&decimal=comma"), separator)
+    assert (row["status"], row["error"]) == ("uncovered", "")
+    (row,) = read(sent(written(cells[1:], separator=separator), "?fields=status&decimal=point"), separator)
+    assert row["error"] == "wrong mass_g: 1,500 may be 1500 or 1.5: write 1500, or 1.5"
+    party = [{"saw_mm": "90", "members": "Ann:4.000|Ben 2500"}]
+    (row,) = read(sent(written(party, separator=separator)), separator)
+    assert row["error"] == "wrong members: 4.000 may be 4000 or 4: write 4000, or 4"
+
+
+def test_answers_have_the_decimal_sign_that_is_asked_for() -> None:
+    """With the separator that goes with it."""
+    text = ask("GET", f"{KIT}?saw_mm=90&decimal=comma").text
+    plain = ask("GET", f"{KIT}?saw_mm=90").text
+    assert text.startswith("part;id;name;")
+    commas = [row["minutes_per_day"].replace(",", ".") for row in csv.DictReader(io.StringIO(text), delimiter=";")]
+    assert commas == [row["minutes_per_day"] for row in csv.DictReader(io.StringIO(plain))]
+    assert re.search(r";\d+,\d+;", text)
 
 
 def test_a_comma_before_three_digits_is_refused_between_commas_too() -> None:

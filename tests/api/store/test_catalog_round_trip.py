@@ -1,5 +1,8 @@
 """Any catalog that the store takes comes back the same, as JSON and as a table, from both kinds of database."""
 
+import csv
+import io
+import re
 from typing import Any
 
 from fastapi import FastAPI
@@ -9,11 +12,13 @@ from service import ask
 
 from catalog import TASKS, Tool, methods, parse_tools
 from catalog.equipment.tool_text import cell_faults, tools_text
+from catalog.tables.table import csv_text, parse_rows
 
 ROUNDS = settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 IDS = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9._-]{0,20}", fullmatch=True)
+MARKED = ["'=1", "''=1", "-5", "1,-2", "'0012", "2026-11-29", "a;=1+1;b"]
 HARD = st.sampled_from(
-    ['a "b", c;d', "a\nb", "é|ß", "\u00a0x\u00a0y", "0012", "1e3", "true", "'=1", "\u202ertl", "\U0001f525"]
+    ['a "b", c;d', "a\nb", "é|ß", "\u00a0x\u00a0y", "0012", "1e3", "true", *MARKED, "\u202ertl", "\U0001f525"]
 )
 WORDS = HARD | st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=20)
 FIGURES: dict[str, Any] = {"mass_g": st.floats(0, 50_000), "cover_g": st.floats(0, 50_000)}
@@ -63,6 +68,19 @@ def test_a_table_that_is_written_is_read_back(rows: list[dict[str, Any]]) -> Non
     found = [Tool.model_validate(row) for row in rows]
     assert parse_tools(tools_text(found), file="any") == found
     assert tools_text(parse_tools(tools_text(found), file="any")) == tools_text(found)
+    assert parse_tools(tools_text(found, decimal="comma"), file="any", decimal="comma") == found
+
+
+@ROUNDS
+@given(st.text(st.sampled_from("'\"=+-@,; \n\t01.:/eEab\uff1d"), min_size=1, max_size=12))
+def test_a_text_begins_no_formula_in_a_table_and_is_read_back(text: str) -> None:
+    """Whatever separator it is opened with: no = + - @ begins the text, or follows a separator in it (OWASP)."""
+    for separator in ",;\t":
+        table = csv_text([["id", "note"], ["a", text]], separator=separator)
+        (row,) = parse_rows(f"{table}", file="any").rows or [{"note": ""}]
+        assert row["note"] == text.strip()
+        (_, (_, cell)) = csv.reader(io.StringIO(table, newline=""), delimiter=separator)
+        assert not re.search(r"(^|[,;\t\n])[ \"]*[=+@\uff1d-]", cell)
 
 
 @ROUNDS

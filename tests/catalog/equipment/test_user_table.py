@@ -122,6 +122,41 @@ def test_a_number_that_may_mean_two_things_is_refused(text: str, separator: str)
         assert parse_tools(table, file=FILE)[0].mass_g == float(meant)
 
 
+@pytest.mark.parametrize("separator", [";", "\t"])
+def test_other_numbers_of_a_table_tell_its_decimal_sign(separator: str) -> None:
+    """120,5 has no thousands, so 121,125 is 121.125 beside it, and 1.250 may be 1250 or 1.25; and turned round."""
+    table = "id;mass_g;cover_g\na;120,5;0\nb;121,125;{}\n"
+    for text, flipped in ((table, False), (table.replace(",", "."), True)):
+        told = text.replace(";", separator)
+        assert [tool.mass_g for tool in parse_tools(told.format("0"), file=FILE)] == [120.5, 121.125]
+        (fault,) = faults_of(told.format("1,250" if flipped else "1.250"))
+        clear = "1.25" if flipped else "1,25"
+        assert fault[3] == f"{'1,250' if flipped else '1.250'} may be 1250 or 1.25: write 1250, or {clear}"
+    (fault,) = faults_of("id;mass_g\na;120,5\nb;121.125\n".replace("121.125", "1.125").replace(";", separator))
+    assert fault[3] == "1.125 may be 1125 or 1.125: write 1125, or 1,1250"
+    both = "id;mass_g\na;120,5\nb;12.5\nc;121,125\n".replace(";", separator)
+    assert [fault[:3] for fault in faults_of(both)] == [(4, "mass_g", "121,125")]
+
+
+def test_the_decimal_sign_of_a_table_may_be_stated() -> None:
+    """Then its numbers need not tell it, and those with the other sign are refused, each with what to write."""
+    assert parse_tools("id;mass_g\na;121,125\n", file=FILE, decimal="comma")[0].mass_g == 121.125
+    assert parse_tools("id;mass_g\na;121.125\n", file=FILE, decimal="point")[0].mass_g == 121.125
+    assert parse_tools('id,mass_g\na,"121,125"\n', file=FILE, decimal="comma")[0].mass_g == 121.125
+    for text, decimal in (("121.125", "comma"), ("12.5", "comma"), ("121,125", "point"), ("12,5", "point")):
+        with pytest.raises(TableError, match=re.escape(text)):
+            parse_tools(f"id;mass_g\na;{text}\n", file=FILE, decimal=decimal)  # type: ignore[arg-type]
+
+
+def test_a_number_is_written_so_that_no_program_takes_its_decimals_for_thousands() -> None:
+    """Calc in German reads 0.479 as 479 and 1234.567 as 1234567 (observed); a zero behind them keeps them."""
+    rows = [Tool(id="a", mass_g=1234.567, cover_g=0.479, price=12.5, packed_mm=300.0)]
+    for decimal, mark in (("point", "."), ("comma", ",")):
+        text = tools_text(rows, decimal=decimal)  # type: ignore[arg-type]
+        assert all(one.replace(".", mark) in text for one in ("1234.5670", "0.4790", "12.5"))
+        assert parse_tools(text, file=FILE) == rows
+
+
 def test_what_means_one_thing_is_taken() -> None:
     """Fewer or more digits than three behind the mark, none but 0 before it, or a table separated by commas."""
     for text, number in (("0.250", 0.25), ("0,250", 0.25), ("1,25", 1.25), ("1.2500", 1.25), ("1250", 1250.0)):

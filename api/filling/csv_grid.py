@@ -1,0 +1,82 @@
+"""A table of trips as CSV: separator, line ends, byte order mark and every cell of one's own stay as they are."""
+
+import csv
+import io
+from collections.abc import Sequence
+
+from api.filling.grid import CellValue, not_readable
+from api.sheet.column import COLUMNS
+from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
+
+_BOM = "\ufeff"
+_SEPARATORS = ";,\t"
+
+
+class CsvGrid:
+    """The cells of a CSV."""
+
+    def __init__(self, body: bytes, *, decimal: DecimalSign | None = None) -> None:
+        """Read a CSV.
+
+        Raises:
+            Refused: it is no UTF-8, or no table.
+        """
+        try:
+            text = body.decode("utf-8")
+            self.mark = _BOM if text.startswith(_BOM) else ""
+            text = text.removeprefix(_BOM)
+            self.separator = _separator_of(text)
+            read = csv.reader(io.StringIO(text, newline=""), delimiter=self.separator, strict=True)
+            self.cells: list[list[str]] = [[FigureCell(cell) for cell in row] for row in read]
+        except UnicodeDecodeError as error:
+            raise not_readable("csv", f"not UTF-8 text ({error.reason} at byte {error.start})") from error
+        except csv.Error as error:
+            raise not_readable("csv", error) from error
+        self.line_end = "\r\n" if "\r\n" in text else "\n"
+        self.stated = decimal
+
+    @property
+    def decimal(self) -> DecimalSign | None:
+        """Sign of decimals, as stated; between commas a point."""
+        return self.stated or ("point" if self.separator == "," else None)
+
+    @property
+    def rows(self) -> Sequence[Sequence[CellValue]]:
+        """The cells."""
+        return self.cells
+
+    def has_formula(self, row: int, column: int) -> bool:  # noqa: ARG002  # as of every grid
+        """Tell that a CSV holds no formulas."""
+        return False
+
+    def put(self, row: int, column: int, value: str | float | None) -> None:
+        """Write a value into a cell."""
+        cells = self.cells[row]
+        cells.extend("" for _ in range(column + 1 - len(cells)))
+        if isinstance(value, float):
+            cells[column] = FigureCell(f"{value:.10g}".replace(".", "," if self.commas else "."))
+        else:
+            cells[column] = value or ""
+
+    @property
+    def commas(self) -> bool:
+        """Whether numbers are written with a comma."""
+        return (self.decimal or ("comma" if self.separator == ";" else "point")) == "comma"
+
+    def tell(self, decimal: DecimalSign | None) -> None:
+        """Take the sign of decimals that the numbers of the table tell."""
+        self.stated = self.stated or decimal
+
+    def written(self) -> bytes:
+        """Return the file."""
+        return (self.mark + csv_text(self.cells, separator=self.separator, line_end=self.line_end)).encode()
+
+
+def _separator_of(text: str) -> str:
+    """Return what parts the titles of a trip's columns: lines above them may hold something else."""
+    for line in text.splitlines():
+        found = {mark: sum(title.strip(' "') in COLUMNS for title in line.split(mark)) for mark in _SEPARATORS}
+        best = max(_SEPARATORS, key=lambda mark: found[mark])
+        if found[best]:
+            return best
+    return separator(text)

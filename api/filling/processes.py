@@ -1,0 +1,121 @@
+"""Trips of a file answered by several processes: one Python process solves on one core at a time."""
+
+import os
+import signal
+from collections.abc import Generator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from multiprocessing import get_context
+from pathlib import Path
+
+from pydantic_core import from_json
+
+from api.filling.trip_file import TripJob
+from api.settings.effort import effort_of
+from api.settings.settings import Settings
+from api.settings.units import Units, in_units
+from api.sheet.answers import job_of
+from api.sheet.cell_reply import in_words
+from api.sheet.cell_text import text_at
+from api.sheet.draft import Draft
+from api.sheet.field import Field
+from api.sheet.sheet_question import asked_by
+from api.sheet.trip_rows import TripCells
+from catalog import Tool, read_tools
+from solver import Effort, Fault, Trip, TripError, Unfinished
+
+_WORTH_PROCESSES = 40  # judged: trips; fewer are answered sooner than processes start
+_AT_ONCE = 8  # trips that a process takes at a time
+
+
+@dataclass(frozen=True)
+class HowAsked:
+    """What is the same for all trips of a file: fields, units, and a table of tools."""
+
+    wanted: tuple[Field, ...]
+    units: Units
+    tools: Path | None
+
+
+_RowAnswer = tuple[list[str], str]
+
+
+def answers_of(jobs: Sequence[TripJob], how: HowAsked, *, workers: int | None) -> Generator[tuple[TripJob, _RowAnswer]]:
+    """Yield each trip with its texts, or with what is wrong, as they come; equal trips are answered once.
+
+    Args:
+        jobs: the trips.
+        how: what is asked of each.
+        workers: processes; None for as many as there are cores, if the trips are many.
+    """
+    same: dict[tuple[tuple[str, str], ...], list[TripJob]] = {}
+    for job in jobs:
+        same.setdefault(tuple(sorted(job.cells.items())), []).append(job)
+    number = workers or (os.cpu_count() or 1 if len(same) >= _WORTH_PROCESSES else 1)
+    asked = [(place, dict(cells), how) for place, cells in enumerate(same)]
+    listed = list(same.values())
+    if number == 1:
+        found = map(_answered, asked)
+        yield from ((job, answer) for place, answer in found for job in listed[place])
+        return
+    # Begun anew, not forked: threads of this process are not copied half. Whoever stops this loop ends the processes.
+    with get_context("spawn").Pool(min(number, len(same)), _leave_interrupts) as pool:
+        for place, answer in pool.imap_unordered(_answered, asked, _AT_ONCE):
+            yield from ((job, answer) for job in listed[place])
+
+
+def _leave_interrupts() -> None:
+    """Leave it to the process that began this one to stop where the user says so."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _answered(asked: tuple[int, TripCells, HowAsked]) -> tuple[int, _RowAnswer]:
+    """Return the texts of a trip, or what is wrong with it."""
+    place, cells, how = asked
+    try:
+        return place, (_texts(cells, how), "")
+    except (TripError, Unfinished) as error:
+        return place, ([], in_words(error))
+
+
+def _texts(cells: TripCells, how: HowAsked) -> list[str]:
+    """Return the text of each field wanted of a trip.
+
+    Raises:
+        TripError: what can't be taken, by column.
+        Unfinished: the effort ran out.
+    """
+    draft = Draft(cells, units=how.units)
+    trip = draft.trip()
+    if trip.catalog is not None:
+        why = "a stored catalog is known to the service alone; use --tools"
+        raise TripError([Fault("#/catalog", trip.catalog, "no catalog", why)])
+    if how.tools is not None:
+        trip = trip.model_copy(update={"tools": _tools_of(how.tools)})
+    try:
+        found = {kind: _answer(trip, kind, how.units) for kind in {asked_by(field, "minutes") for field in how.wanted}}
+    except TripError as error:
+        raise TripError([draft.led_back(fault) for fault in error.faults]) from error
+    return [text_at(found[asked_by(field, "minutes")], field) for field in how.wanted]
+
+
+def _answer(trip: Trip, kind: str, units: Units) -> dict[str, object]:
+    """Return the answer to a trip, of a detail, or its front."""
+    if kind in ("kit", "full"):
+        trip = trip.model_copy(update={"detail": kind})
+    effort = _effort()
+    told = job_of(trip, kind)(replace(effort))  # type: ignore[arg-type]
+    answer: dict[str, object] = in_units(from_json(told), units)
+    return answer
+
+
+@cache
+def _effort() -> Effort:
+    """Return the effort of each answer, by the settings of the environment."""
+    return effort_of(Settings())
+
+
+@cache
+def _tools_of(table: Path) -> list[Tool]:
+    """Return the tools of a table, read once in each process."""
+    return read_tools(table)

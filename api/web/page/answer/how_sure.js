@@ -1,0 +1,59 @@
+/** How sure the lightest kit is, the lightest that is sure enough, the biggest unknowns, and what to time first. */
+
+import { node } from "../kitwright.js";
+import { odds } from "./headline.js";
+
+const MOST_UNKNOWNS = 4; // the largest first; the rest matters little
+
+function list(title, rows) {
+  if (!rows.length) return [];
+  return [node("h3", { textContent: title }), node("ul", {}, ...rows.map((row) => node("li", { textContent: row })))];
+}
+
+class HowSure {
+  constructor(root) {
+    this.root = root;
+    this.wait();
+  }
+
+  /** Say why nothing is asked. */
+  leave(why) {
+    this.root.replaceChildren(node("p", { textContent: why }));
+  }
+
+  wait() {
+    this.root.replaceChildren(node("p", { role: "status", textContent: "Trying kits on figures that nobody knows exactly …" }));
+  }
+
+  fail(title) {
+    this.root.replaceChildren(node("p", { textContent: `${title}.` }));
+  }
+
+  show(answer, figures, naming) {
+    const { at_medians: assumed, at_confidence: sure, draws, confidence } = answer;
+    const lines = [];
+    if (assumed) lines.push(this.#line("If all is as assumed", assumed, figures, naming), ...assumed.fails.map((one) => node("p", { className: "help", textContent: one.text })));
+    if (!sure) lines.push(node("p", { textContent: this.#none(answer) }));
+    else if (!assumed || sure.kit.ids.join() !== assumed.kit.ids.join()) lines.push(this.#line("Sure enough", sure, figures, naming));
+    if (answer.status === "feasible") lines.push(node("p", { className: "help", textContent: "A lighter kit may be as sure: the time allowed did not suffice to rule it out." }));
+    const curve = answer.curve.map((step) => `${figures.mass(step.mass_g)} in ${Math.round(step.probability * draws)} of ${draws}: ${naming.tools(step.ids)}`);
+    this.root.replaceChildren(
+      ...lines,
+      ...list("Biggest unknowns", answer.what_matters.slice(0, MOST_UNKNOWNS).map((one) => one.text)),
+      ...list("Time these first", answer.suggested_trials.map((one) => one.text)),
+      ...list("Grams against how often they do", curve),
+      node("p", { className: "help", textContent: `Rates, woods and scores were drawn ${draws} times from what is known of them; a kit is sure enough if it does in ${confidence} of these. How often it does was then counted in ${(sure ?? assumed)?.fresh.draws ?? draws} other draws.` }),
+    );
+  }
+
+  #line(title, { kit, fresh }, figures, naming) {
+    return node("p", {}, node("strong", { textContent: `${title}: ${figures.mass(kit.mass_g)}` }), ` ${naming.tools(kit.ids)}. It suffices in ${odds(fresh.probability)}.`);
+  }
+
+  #none({ status, gaps, confidence, draws }) {
+    if (status === "not_settled") return "The time allowed did not suffice to find a kit that is sure enough.";
+    return [`No kit suffices in ${confidence} of the ${draws} draws.`, ...gaps.map((gap) => gap.text)].join(" ");
+  }
+}
+
+export { HowSure };

@@ -1,0 +1,29 @@
+/** What the plots share: the chart library under this page's policy, their table, and how they fit their place. */
+
+import { node } from "../kitwright.js";
+
+const { Svg } = globalThis.Chartist;
+const { attr } = Svg.prototype;
+
+// The library writes a style attribute, which style-src without 'unsafe-inline' refuses; the CSSOM may.
+Svg.prototype.attr = function (given, namespace) {
+  if (typeof given !== "object" || given.style === undefined) return attr.call(this, given, namespace);
+  const { style, ...rest } = given;
+  this.getNode().style.cssText = style;
+  return attr.call(this, rest, namespace);
+};
+
+/** A plain table; `cells` are rows of texts. */
+function tableOf(heads, cells) {
+  const line = (name, texts) => node("tr", {}, ...texts.map((text) => node(name, { textContent: text, ...(name === "th" ? { scope: "col" } : {}) })));
+  return node("table", {}, node("thead", {}, line("th", heads)), node("tbody", {}, ...cells.map((texts) => line("td", texts))));
+}
+
+/** Let a drawing shrink with its place, as on paper. */
+function scalable(svg) {
+  const drawn = svg.getNode();
+  const { width, height } = drawn.getBoundingClientRect();
+  if (width && height) drawn.setAttribute("viewBox", `0 0 ${width} ${height}`);
+}
+
+export { scalable, tableOf };

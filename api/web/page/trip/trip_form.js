@@ -1,0 +1,383 @@
+/** The form: a trip in, a trip out. What it has no field for is kept as it came. */
+
+import { Figures, node } from "../kitwright.js";
+import { AddedTools } from "./added_tools.js";
+import { figureIn, figuresIn, Misread, shown, unitName } from "./measure.js";
+import { partyAsText, partyIn } from "./party.js";
+import { ToolPicker } from "./tool_picker.js";
+import { field, select, WorkRows } from "./work_rows.js";
+
+const NO_FIELD = ["route", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "catalog", "assumptions", "trials"];
+const KEPT_AS = { assumptions: "your own figures", trials: "stopwatch records" };
+const BOOLEANS = { true: true, false: false };
+
+const at = (trip, path) => path.split("/").reduce((value, step) => value?.[step], trip);
+
+function put(trip, path, value) {
+  const steps = path.split("/");
+  const last = steps.pop();
+  steps.reduce((part, step) => (part[step] ??= {}), trip)[last] = value;
+}
+
+/** Choose a value, offered or not: the service says what it thinks of it. */
+function choose(select, value) {
+  if (![...select.options].some((option) => option.value === value)) select.append(node("option", { value, textContent: value }));
+  select.value = value;
+}
+
+/** A kind of tools, or a family of kinds, to tick. */
+const kindBox = (kind) => node("label", {}, node("input", { type: "checkbox", value: kind }), ` ${kind}`);
+
+/** Whether a person changed a control before this module came. */
+function touched(control) {
+  if (control.type === "checkbox") return control.checked !== control.defaultChecked;
+  if (control.tagName !== "SELECT") return control.value !== control.defaultValue;
+  const usual = [...control.options].find((option) => option.defaultSelected) ?? control.options[0];
+  return control.selectedOptions[0] !== usual;
+}
+
+class TripForm {
+  #trip = {};
+  #units = "metric";
+  #figures = new Figures("en", "metric");
+
+  /** `onEdit` is called whenever a person changes something; with true where the change is complete. */
+  constructor(form, onEdit) {
+    this.form = form;
+    this.singles = [...form.querySelectorAll(":is(input, select)[data-path]")];
+    this.early = this.singles.filter(touched).map((control) => [control, control.type === "checkbox" ? "checked" : "value", control.type === "checkbox" ? control.checked : control.value]);
+    this.campWork = this.#campWork(form.querySelector("#camp-work"), []);
+    this.tasks = this.#tasks(form.querySelector("#tasks"));
+    this.banned = form.querySelector("#banned");
+    this.picker = new ToolPicker("My tools");
+    form.querySelector("#own-tools").append(this.picker.root);
+    this.added = new AddedTools(form.querySelector("#added-tools"), () => {
+      this.#count();
+      onEdit(true);
+    });
+    const edited = ({ type, target }) => {
+      if (target.closest("[data-aside]")) return; // a box to search in, a name to keep a trip by
+      delete this.#trip.name; // it was the name of another trip
+      this.#choose();
+      onEdit(type === "change");
+    };
+    for (const kind of ["input", "change"]) form.addEventListener(kind, edited);
+    form.addEventListener("submit", (event) => event.preventDefault());
+  }
+
+  /** Put back what a person typed before this module came; whether there was something. */
+  takeEarly() {
+    for (const [control, property, value] of this.early) control[property] = value;
+    return this.early.length > 0;
+  }
+
+  /** Whether the text that is being typed may not be complete: an empty field, or no figure yet. */
+  get unfinished() {
+    const control = document.activeElement;
+    if (!control?.matches("input[data-path]:not([type=checkbox])") || !this.form.contains(control)) return false;
+    return !control.value.trim() || this.#misread(control) !== null;
+  }
+
+  /** What can't be read, as the service tells faults. */
+  get faults() {
+    const typed = [...this.form.querySelectorAll("input[data-path]:not([type=checkbox])")];
+    const told = typed.map((control) => ({ pointer: `#/${control.dataset.path}`, detail: this.#misread(control) }));
+    return told.filter(({ detail }) => detail !== null);
+  }
+
+  /** Offer what the service knows: kinds of tree, camp work, tools. */
+  offer({ woods, campWork, tools }) {
+    const trip = this.trip;
+    const species = this.form.querySelector("#species");
+    const groups = Map.groupBy(woods, (wood) => wood.group);
+    const choices = [...groups].map(([group, rows]) =>
+      node("optgroup", { label: group === "conifer" ? "Conifers" : "Broadleaves" }, ...rows.map((wood) => node("option", { value: wood.id, textContent: wood.common_name }))),
+    );
+    species.replaceChildren(species.options[0], ...choices);
+    choose(species, trip.wood?.species ?? "");
+    this.campWork = this.#campWork(this.form.querySelector("#camp-work"), campWork);
+    const kinds = [...new Set(tools.map((tool) => tool.kind).filter(Boolean))].sort();
+    this.banned.replaceChildren(...kinds.map(kindBox));
+    this.picker.offer(tools);
+    this.added.offer(tools);
+    this.picker.weigh((grams) => this.#figures.mass(grams));
+    this.#showLists(trip); // never what is being typed in a field of its own
+  }
+
+  set units(units) {
+    const trip = this.trip;
+    this.#units = units;
+    this.#figures = new Figures("en", units);
+    for (const place of this.form.querySelectorAll("[data-unit]")) place.textContent = unitName(place.dataset.unit, units);
+    this.form.querySelector("#thick-example").textContent = units === "us" ? "1.5 3 5" : "40 75 120";
+    this.form.querySelector("#members-example").textContent = this.#partyForm.form;
+    this.picker.weigh((grams) => this.#figures.mass(grams));
+    this.show(trip);
+  }
+
+  show(trip) {
+    this.#trip = { ...trip };
+    for (const control of this.singles) this.#write(control, at(trip, control.dataset.path));
+    this.#showLists(trip);
+    const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => KEPT_AS[name] ?? name.replaceAll("_", " "));
+    const line = this.form.querySelector("#kept");
+    line.hidden = !kept.length;
+    line.textContent = `This trip also has settings without a field here: ${kept.join(", ")}.`;
+    this.mark([]);
+  }
+
+  #showLists(trip) {
+    this.campWork.show(Array.isArray(trip.camp_work) ? trip.camp_work : []);
+    this.tasks.show(Array.isArray(trip.tasks) ? trip.tasks : []);
+    const banned = trip.limits?.banned_kinds ?? [];
+    const offered = [...this.banned.querySelectorAll("input")].map((box) => box.value);
+    this.banned.append(...banned.filter((kind) => !offered.includes(kind)).map(kindBox));
+    for (const box of this.banned.querySelectorAll("input")) box.checked = banned.includes(box.value);
+    const choice = Array.isArray(trip.only) ? "only" : trip.leave_home?.length ? "leave_home" : "any";
+    this.form.elements.choice.value = choice;
+    this.picker.ids = trip[choice] ?? [];
+    this.added.show(trip.extra_tools, trip.must_carry, this.#units, (grams) => this.#figures.mass(grams));
+    this.#choose();
+  }
+
+  /** The trip as the fields say it. */
+  get trip() {
+    const trip = {};
+    for (const name of ["name", ...NO_FIELD]) if (this.#trip[name] !== undefined) trip[name] = this.#trip[name];
+    for (const control of this.singles) {
+      const value = this.#read(control);
+      if (value !== undefined) put(trip, control.dataset.path, value);
+    }
+    this.#keepUnshown(trip);
+    const campWork = this.campWork.rows();
+    const tasks = this.tasks.rows();
+    if (campWork.length) trip.camp_work = campWork;
+    if (tasks.length) trip.tasks = tasks;
+    const kinds = [...this.banned.querySelectorAll("input:checked")].map((box) => box.value);
+    if (kinds.length) put(trip, "limits/banned_kinds", kinds);
+    const choice = this.form.elements.choice.value;
+    if (choice === "only" || (choice === "leave_home" && this.picker.ids.length)) trip[choice] = this.picker.ids;
+    if (this.added.rows.length) trip.extra_tools = this.added.rows;
+    if (this.added.always.length) trip.must_carry = this.added.always;
+    return trip;
+  }
+
+  /** Show the service's complaints beside their fields; those without one are returned. */
+  mark(faults) {
+    for (const told of this.form.querySelectorAll(".fault")) told.remove();
+    for (const place of this.form.querySelectorAll("[data-wrong]")) {
+      delete place.dataset.wrong;
+      place.removeAttribute("aria-invalid");
+      if (this.form.querySelector(`#${place.id || "none"}-help`)) place.setAttribute("aria-describedby", `${place.id}-help`);
+      else place.removeAttribute("aria-describedby");
+    }
+    return faults.filter((fault) => !this.#place(fault));
+  }
+
+  /** The first place with a complaint: what it is called, and the complaint. */
+  get wrong() {
+    const place = this.form.querySelector("[data-wrong]");
+    if (!place) return null;
+    const label = place.labels?.[0] ?? place.querySelector(":scope > summary, :scope > legend") ?? place;
+    return { name: place.getAttribute("aria-label") ?? label.textContent.trim(), told: this.form.querySelector(".fault").textContent };
+  }
+
+  /** Lead to the first complaint. */
+  attend() {
+    const place = this.form.querySelector("[data-wrong]");
+    for (let box = place?.closest("details"); box; box = box.parentElement.closest("details")) box.open = true;
+    place?.focus();
+  }
+
+  #place({ pointer, detail }) {
+    const path = pointer.replace(/^#\//, "");
+    const found = [...this.form.querySelectorAll("[data-path]")]
+      .filter(({ dataset }) => path === dataset.path || path.startsWith(`${dataset.path}/`))
+      .sort((a, b) => b.dataset.path.length - a.dataset.path.length)[0];
+    if (!found) return false;
+    const id = `fault-${path.replaceAll("/", "-")}`;
+    const single = found.matches("input, select");
+    found.dataset.wrong = "";
+    found.setAttribute("aria-describedby", id);
+    if (single) found.setAttribute("aria-invalid", "true");
+    else found.tabIndex = -1;
+    const told = found.dataset.party === undefined ? detail : this.#partyFault(found, path, detail);
+    (single ? found.closest(".field, .ticks, .say") : found).append(node("p", { className: "fault", id, textContent: told }));
+    return true;
+  }
+
+  #write(control, value) {
+    const { measure, absent, party } = control.dataset;
+    const figure = (one) => (typeof one === "number" ? this.#figures.editable(shown(one, measure, this.#units)) : String(one));
+    if (control.type === "checkbox") control.checked = value ?? absent === "true";
+    else if (control.tagName === "SELECT") choose(control, value === undefined || value === null ? this.#usual(control) : String(value));
+    else if (value === undefined || value === null) control.value = "";
+    else if (party !== undefined) control.value = partyAsText(value, figure);
+    else control.value = Array.isArray(value) ? value.map(figure).join(" ") : figure(value);
+    control.dataset.shown = control.value;
+  }
+
+  #usual(control) {
+    return control.dataset.usual ?? (control.querySelector("option[selected]") ?? control.options[0])?.value ?? "";
+  }
+
+  #read(control) {
+    const { path, measure, absent, list, party } = control.dataset;
+    if (control.type === "checkbox") return String(control.checked) === (absent ?? "false") ? undefined : control.checked;
+    const text = control.value.trim();
+    if (control.tagName === "SELECT") return text === this.#usual(control) ? undefined : (BOOLEANS[text] ?? text);
+    if (!text) return undefined;
+    if (control.value === control.dataset.shown && at(this.#trip, path) !== undefined) return at(this.#trip, path);
+    if (party !== undefined) return this.#party(text);
+    try {
+      return list === undefined ? figureIn(text, measure, this.#units) : figuresIn(text, measure, this.#units);
+    } catch (error) {
+      if (!(error instanceof Misread)) throw error;
+      return list === undefined ? text : [text]; // kept as it is typed; `faults` says why it goes nowhere
+    }
+  }
+
+  /** Why the text of a control can't be read, or null. */
+  #misread(control) {
+    const { measure, list, party } = control.dataset;
+    const text = control.value.trim();
+    if (!text) return null;
+    try {
+      if (party !== undefined) partyIn(text, { figure: this.#grams, ...this.#partyForm });
+      else if (list !== undefined) figuresIn(text, measure, this.#units);
+      else figureIn(text, measure, this.#units);
+      return null;
+    } catch (error) {
+      return error.message;
+    }
+  }
+
+  /** Grams of a text, or the text where it is no figure. */
+  #grams = (word) => {
+    try {
+      return figureIn(word, "mass", this.#units);
+    } catch {
+      return word;
+    }
+  };
+
+  /** The members in a line; a line that can't be read stays as it is. */
+  #party(text) {
+    try {
+      return partyIn(text, { figure: this.#grams, ...this.#partyForm });
+    } catch {
+      return text;
+    }
+  }
+
+  /** What is wrong with a member, by name where one has it. */
+  #partyFault(control, path, detail) {
+    const members = at(this.trip, control.dataset.path);
+    const { name } = Array.isArray(members) ? (members[Number(path.split("/")[1])] ?? {}) : {};
+    return name ? `${name}: ${detail}` : detail;
+  }
+
+  get #partyForm() {
+    return this.#units === "us" ? { unit: "ounces", form: "Ann 140; Ben 90" } : { unit: "grams", form: "Ann 4000; Ben 2500" };
+  }
+
+  /** Firewood with a reach of its own has no field: it stays unless thicknesses are written. So do limits without one. */
+  #keepUnshown(trip) {
+    const diameters = this.#trip.wood?.diameters;
+    if (diameters && !trip.wood?.diameters_mm) put(trip, "wood/diameters", diameters);
+    for (const [name, limit] of Object.entries(this.#trip.limits ?? {})) {
+      const path = `limits/${name}`;
+      if (limit !== null && !this.form.querySelector(`[data-path="${CSS.escape(path)}"]`)) put(trip, path, limit);
+    }
+  }
+
+  #choose() {
+    this.form.querySelector("#own-tools").hidden = this.form.elements.choice.value === "any";
+    const count = this.banned.querySelectorAll("input:checked").length;
+    this.form.querySelector("#banned-count").textContent = count ? `(${count})` : "";
+    this.#count();
+    for (const word of this.form.querySelectorAll("[data-count]")) {
+      word.dataset.many ??= word.textContent;
+      word.textContent = this.form.querySelector(`#${word.dataset.count}`).value.trim() === "1" ? word.dataset.one : word.dataset.many;
+    }
+    for (const note of this.form.querySelectorAll("[data-note]")) this.#note(note);
+  }
+
+  #count() {
+    const { length } = this.added.rows;
+    this.form.querySelector("#mine-count").textContent = length ? `${length} added` : "";
+  }
+
+  /** Say on a closed fold how much in it is set. */
+  #note(note) {
+    const controls = [...note.closest("details").querySelectorAll("[data-path]:is(input, select), #banned input")];
+    const set = controls.filter((control) => (control.matches("#banned input") ? control.checked : this.#read(control) !== undefined)).length;
+    note.textContent = set ? `${set} set` : "";
+  }
+
+  #number(label, path, value, measure) {
+    const control = node("input", { type: "text", inputMode: "decimal" });
+    if (measure) control.dataset.measure = measure;
+    field(measure ? `${label}, ${unitName(measure, this.#units)}` : label, control, path);
+    this.#write(control, value);
+    return control;
+  }
+
+  #amount(control, value) {
+    if (control.value === control.dataset.shown && value !== undefined) return value;
+    const text = control.value.trim();
+    if (!text) return undefined;
+    try {
+      return figureIn(text, control.dataset.measure, this.#units);
+    } catch (error) {
+      if (!(error instanceof Misread)) throw error;
+      return text;
+    }
+  }
+
+  #campWork(root, table) {
+    const choices = table.map((row) => [row.id, row.name]);
+    return new WorkRows(root, {
+      path: "camp_work",
+      noun: "camp work",
+      first: () => ({ id: table[0]?.id ?? "peg", per_trip: 1 }),
+      fieldsOf: (row, path) => {
+        const what = select(choices, row.id);
+        const often = select([["per_trip", "whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");
+        field("What", what, `${path}/id`, "field wide");
+        field("When", often, `${path}/when`);
+        return { what, amount: this.#number("How many", `${path}/per_trip`, row.per_day ?? row.per_trip), often };
+      },
+      rowOf: ({ what, amount, often }, row) => ({ id: what.value, [often.value]: this.#amount(amount, row.per_day ?? row.per_trip) }),
+    });
+  }
+
+  #tasks(root) {
+    const choices = JSON.parse(root.dataset.choices);
+    return new WorkRows(root, {
+      path: "tasks",
+      noun: "cutting",
+      first: () => ({ task: "buck", diameter_mm: 80, per_day: 6 }),
+      fieldsOf: (row, path) => {
+        const task = select(choices, row.task);
+        field("What", task, `${path}/task`, "field wide");
+        const critical = node("input", { type: "checkbox", checked: row.critical === true });
+        node("div", { className: "field tick" }, node("label", {}, critical, " Critical"));
+        return {
+          task,
+          thick: this.#number("Thickness", `${path}/diameter_mm`, row.diameter_mm, "length"),
+          often: this.#number("Times per day", `${path}/per_day`, row.per_day ?? 1),
+          critical,
+        };
+      },
+      rowOf: ({ task, thick, often, critical }, row) => {
+        const made = { task: task.value, diameter_mm: this.#amount(thick, row.diameter_mm), per_day: this.#amount(often, row.per_day) };
+        if (row.min_score !== undefined) made.min_score = row.min_score;
+        if (critical.checked) made.critical = true;
+        return made;
+      },
+    });
+  }
+}
+
+export { TripForm };

@@ -1,0 +1,63 @@
+"""POST /v1/sheet/trips.csv, .xlsx and .ods: the file of a caller, filled in."""
+
+import csv
+import io
+from typing import Any
+
+import httpx
+import pytest
+from openpyxl import load_workbook
+from service import ask, faults_of, post, problem_of
+from trip_files import HEADER, TITLES, csv_trips, ods_trips, xlsx_trips
+
+from api.filling.ods_grid import OdsGrid
+
+pytestmark = pytest.mark.quick
+
+MEDIA = {
+    "csv": "text/csv",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    "ods": "application/vnd.oasis.opendocument.spreadsheet",
+}
+FILES = {"csv": csv_trips(), "xlsx": xlsx_trips(), "ods": ods_trips()}
+
+
+def sent(kind: str, body: bytes, more: str = "") -> httpx.Response:
+    """The answer to a file."""
+    return ask("POST", f"/v1/sheet/trips.{kind}{more}", content=body, headers={"Content-Type": MEDIA[kind]})
+
+
+def rows_of(kind: str, body: bytes) -> list[list[Any]]:
+    """The values of the sheet of trips."""
+    if kind == "csv":
+        return [list(row) for row in csv.reader(io.StringIO(body.decode(), newline=""), delimiter=";")]
+    if kind == "xlsx":
+        return [list(row) for row in load_workbook(io.BytesIO(body))["Trips"].iter_rows(values_only=True)]
+    return [list(row) for row in OdsGrid(body, "Trips").rows]
+
+
+@pytest.mark.parametrize("kind", list(FILES))
+def test_a_file_comes_back_filled(kind: str) -> None:
+    """As the JSON answers, as a file of its kind; sent again, it comes back as it is."""
+    answer = sent(kind, FILES[kind])
+    assert (answer.status_code, answer.headers["content-type"].split(";")[0]) == (200, MEDIA[kind]), answer.text
+    assert answer.headers["content-disposition"] == f'attachment; filename="trips.{kind}"'
+    rows = rows_of(kind, answer.content)
+    assert rows[1][: len(TITLES)] == TITLES
+    tasks = [{"task": "split", "diameter_mm": 120}, {"task": "saw", "diameter_mm": 90.5}]
+    kit = post({"tasks": tasks, "nights": 3, "air_c": -4, "detail": "kit"}).json()["kit"]
+    assert [str(rows[2][len(HEADER)]), float(rows[2][len(HEADER) + 1])] == ["optimal", round(kit["mass_g"])]
+    assert str(rows[3][TITLES.index("error")]).startswith("wrong split_mm: 5000 is outside 1 to 3000 mm")
+    assert rows_of(kind, sent(kind, answer.content).content) == rows
+
+
+def test_what_is_wanted_and_wrong_is_told() -> None:
+    """Fields and units by the query; a file that is none, a sheet that is not there, another media type."""
+    rows = rows_of("csv", sent("csv", FILES["csv"], "?fields=kit.mass_lb&units=us").content)
+    assert rows[1][len(HEADER) :] == ["kit.mass_lb", "error", "answered_at", "trip_key"]
+    assert "#/fields" in faults_of(sent("csv", FILES["csv"], "?fields=kit.mass"))
+    assert "the sheets are Trips, Sums" in problem_of(sent("ods", FILES["ods"], "?sheet=x"), 422)["errors"][0]["detail"]
+    for kind, body in (("xlsx", b"PK"), ("ods", FILES["xlsx"]), ("csv", b"a,b\n1,2\n"), ("xlsx", b"")):
+        assert problem_of(sent(kind, body), 422)
+    wrong = ask("POST", "/v1/sheet/trips.xlsx", content=FILES["csv"], headers={"Content-Type": "text/csv"})
+    assert problem_of(wrong, 415)
