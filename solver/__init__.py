@@ -90,6 +90,7 @@ from solver.forms.sure_answer import (
 from solver.forms.trip import (
     CampWork,
     DiameterClass,
+    FigureInterval,
     Fire,
     Form,
     Limits,
@@ -171,6 +172,7 @@ __all__ = [
     "FactAnswer",
     "Fault",
     "FigureInForce",
+    "FigureInterval",
     "FigureMatters",
     "Fire",
     "Form",

@@ -9,9 +9,10 @@ from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from api.http.app_settings import settings_of
+from api.middleware.cross_origin import own_origin
 from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.database import store_of
-from api.store.key import any_key, find_key
+from api.store.key import any_key, find_key, used_now
 
 _LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
@@ -27,22 +28,23 @@ Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(_BEARER)]
 
 
 @dataclass(frozen=True)
-class _Caller:
-    """Whose catalogs a request means."""
+class Caller:
+    """Whose catalogs a request means, and by which key; None = the one user."""
 
     owner: str
+    key: str | None
 
 
-def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], _Caller]:
+def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], Caller]:
     """Return the dependency that lets in whoever may do what the scope asks for."""
 
-    def caller(request: Request, _: Credentials) -> _Caller:
+    def caller(request: Request, _: Credentials) -> Caller:
         return caller_of(request, scope)
 
     return caller
 
 
-def caller_of(request: Request, scope: Scope) -> _Caller:
+def caller_of(request: Request, scope: Scope) -> Caller:
     """Return who asks.
 
     Raises:
@@ -57,15 +59,17 @@ def caller_of(request: Request, scope: Scope) -> _Caller:
     with store_of(request).reading() as connection:
         key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
     if key is None:
-        raise _unauthorized("the key is unknown or revoked", error=' error="invalid_token"')
+        raise _unauthorized("the key is unknown, revoked or expired", error=' error="invalid_token"')
     if not key.may(scope):
         less = "only be used in addresses of cells" if key.scope == SHEET else key.scope
         detail = f"the key may {less}; this request needs a key that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
-    return _Caller(key.owner)
+    if note := used_now(key):
+        store_of(request).note(note)
+    return Caller(key.owner, key.id)
 
 
-def _by_sheet_key(request: Request, text: str) -> _Caller:
+def _by_sheet_key(request: Request, text: str) -> Caller:
     """Return whose sheet key an address of a cell carries; any other key does not belong into an address.
 
     Raises:
@@ -77,10 +81,12 @@ def _by_sheet_key(request: Request, text: str) -> _Caller:
     if key is None or key.scope != SHEET:
         detail = "the key in the address is not a valid sheet key; make one by `kitwright key create --scope sheet`"
         raise _unauthorized(detail, error=' error="invalid_token"')
-    return _Caller(key.owner)
+    if note := used_now(key):
+        store_of(request).note(note)
+    return Caller(key.owner, key.id)
 
 
-def _one_user(request: Request) -> _Caller:
+def _one_user(request: Request) -> Caller:
     """Return the one user, where the settings allow one, no key was ever made and only this machine is served.
 
     Raises:
@@ -91,7 +97,7 @@ def _one_user(request: Request) -> _Caller:
     with store_of(request).reading() as connection:
         if any_key(connection):
             raise _unauthorized("this service uses keys; send Authorization: Bearer KEY")
-    return _Caller(_LOCAL)
+    return Caller(_LOCAL, None)
 
 
 def _reached_from_here(request: Request) -> bool:
@@ -105,17 +111,12 @@ def _reached_from_here(request: Request) -> bool:
     server, client = request.scope.get("server"), request.client
     ends = (settings_of(request).host, server[0] if server else "", client.host if client else "")
     straight = not any(name in _PROXIED or name.startswith(_ALSO_PROXIED) for name in request.headers)
-    own_page = request.headers.get("origin", _own_origin(request)) == _own_origin(request)
+    own_page = request.headers.get("origin", own_origin(request)) == own_origin(request)
     own_site = request.headers.get("sec-fetch-site", "none").lower() in _OWN_SITE
     netloc = request.url.netloc  # made of Host and path: what stands before an @, or behind a /, is lost from its name
     whole = "@" not in netloc and request.headers.getlist("host") == [netloc]
     from_here = all(is_loopback(end) for end in (*ends, request.url.hostname or ""))
     return straight and own_page and own_site and whole and from_here
-
-
-def _own_origin(request: Request) -> str:
-    """Return the origin of the service's own pages, as a browser tells it."""
-    return f"{request.url.scheme}://{request.url.netloc}"
 
 
 def is_loopback(name: str) -> bool:
@@ -134,6 +135,6 @@ def _unauthorized(detail: str, *, error: str = "") -> HTTPException:
 
 
 READ, PLAN, WRITE = (Depends(_allowed(scope)) for scope in SCOPES)
-Reader = Annotated[_Caller, READ]
-_Planner = Annotated[_Caller, PLAN]
-Writer = Annotated[_Caller, WRITE]
+Reader = Annotated[Caller, READ]
+_Planner = Annotated[Caller, PLAN]
+Writer = Annotated[Caller, WRITE]

@@ -28,6 +28,7 @@ from api.middleware.cell_errors import CellErrors
 from api.middleware.cross_origin import CrossOrigin
 from api.middleware.hang_up import HangUp
 from api.middleware.last_resort import LastResort
+from api.middleware.own_name import OwnName
 from api.middleware.rate_limit import Rate, RateLimit
 from api.middleware.request_log import RequestLog
 from api.middleware.safe_headers import SafeHeaders
@@ -41,7 +42,7 @@ from api.sheet.answers import Answers
 from api.solving.bounded_memory import Memory
 from api.solving.solve_queue import Solves
 from api.store.database import Store
-from api.web import bench_files, docs_page, guide_pages, guide_tables
+from api.web import bench_files, docs_page, guide_pages, guide_tables, plain_page
 from api.web import embed_files as embed
 from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
@@ -64,6 +65,7 @@ _PARTS = (
     guide_pages,
     bench_files,
     docs_page,
+    plain_page,
     page,
 )
 _VERSION = "1.0.0"
@@ -109,6 +111,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(CellErrors)
+    app.add_middleware(OwnName)
     app.add_middleware(HangUp)
     app.add_middleware(SafeHeaders)
     app.add_middleware(RequestLog, metrics=app.state.metrics)

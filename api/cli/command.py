@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 _OK, _WRONG_INPUT = 0, 2
 _MOST_WORKERS = 256
 _READER_LEFT = 1  # as rich ends a table that nobody reads
-
+_MOST_DAYS = 36_500  # of a key: a hundred years
 
 _START = """Kitwright plans the provably lightest kit of cutting tools for a trip on foot. Type first:
   kitwright plan --example      the kit of an invented trip
@@ -257,6 +257,7 @@ def _add_store(commands: "_Commands") -> None:
     scopes = "read, plan or write: each may do what those before it may; sheet: only plans from cells"
     create.add_argument("--scope", choices=(*SCOPES, SHEET), required=True, help=scopes)
     create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
+    create.add_argument("--days", type=_days, help="days after which it expires; never, where it is left out")
     create.add_argument("--json", action="store_true", help="print the key as JSON")
     create.set_defaults(run="api.cli.store_command:create_key")
     listing = key.add_parser("list", help="list the keys without their secrets")
@@ -266,6 +267,10 @@ def _add_store(commands: "_Commands") -> None:
     revoke.add_argument("id", metavar="ID", help="as `kitwright key list` prints it")
     revoke.add_argument("--json", action="store_true", help="print what was done as JSON")
     revoke.set_defaults(run="api.cli.store_command:revoke_one")
+    listed = commands.add_parser("changes", help="list who changed what, when, as lines of JSON")
+    listed.add_argument("--owner", help="whose catalogs and keys; of all owners, where it is left out")
+    listed.add_argument("--since", metavar="TIME", help="from this time on, as 2026-01-31 or 2026-01-31T12:00 (UTC)")
+    listed.set_defaults(run="api.cli.store_command:list_changes")
     backup = commands.add_parser("backup", help="write everything stored into a file")
     backup.add_argument("file", type=Path, metavar="FILE")
     backup.add_argument("--json", action="store_true", help="print how many rows as JSON")
@@ -274,6 +279,14 @@ def _add_store(commands: "_Commands") -> None:
     restore.add_argument("file", type=Path, metavar="FILE")
     restore.add_argument("--json", action="store_true", help="print how many rows as JSON")
     restore.set_defaults(run="api.cli.store_command:read_backup")
+
+
+def _days(text: str) -> float:
+    """Return a number of days."""
+    days = float(text)
+    if not 0 < days <= _MOST_DAYS:
+        raise argparse.ArgumentTypeError(f"{text} is not above 0 and at most {_MOST_DAYS} days")
+    return days
 
 
 def _listed(names: Sequence[str]) -> str:

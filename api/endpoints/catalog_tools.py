@@ -87,7 +87,7 @@ def put_catalog_tool(
         given.hold([found[1]] if found else [])
         rows = stored.tools_of(connection, head)
         after = tuple(tool if row.id == id else row for row in rows) if found else (*rows, tool)
-        written = next_revision(connection, head, after, head.note, settings)
+        written = next_revision(connection, head, after, head.note, settings, by=caller)
     return written if found else JSONResponse(written.model_dump(mode="json"), 201)
 
 
@@ -101,9 +101,9 @@ def delete_catalog_tool(
         found = stored.tool_of(connection, head, id)
         if found is None:
             raise _no_row(name, id)
-        given.hold([found[1]])
+        given.hold([found[1]], unseen=True)
         rows = stored.tools_of(connection, head)
-        next_revision(connection, head, tuple(row for row in rows if row.id != id), head.note, settings)
+        next_revision(connection, head, tuple(row for row in rows if row.id != id), head.note, settings, by=caller)
 
 
 def _no_row(name: str, id: str) -> HTTPException:

@@ -9,7 +9,7 @@ from fastapi import APIRouter, HTTPException, Query, Request, Response
 from pydantic import BaseModel, Field, TypeAdapter
 from sqlalchemy import Connection, func, select
 
-from api.answering.caller import Reader, Writer
+from api.answering.caller import Caller, Reader, Writer
 from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
 from api.examples.catalog_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
@@ -107,8 +107,8 @@ async def post_catalog_trials(
     media: Media,
     store: StoreOf,
     settings: SettingsOf,
-    query: Annotated[SentTableQuery, Query()],
     solves: SolvesOf,
+    query: Annotated[SentTableQuery, Query()],
 ) -> Any:
     """Store stopwatch records, and add what all records together say to what was judged of the rows.
 
@@ -123,7 +123,7 @@ async def post_catalog_trials(
             new = form_of(body, TrialRecords).trials
         with store.reading() as connection:
             head = there(connection, caller.owner, name)
-            given.hold(head.tags)
+            given.hold(head.tags, unseen=True)
             return _tried(connection, head, new, settings)
 
     def write() -> CatalogWritten:
@@ -131,7 +131,7 @@ async def post_catalog_trials(
             head = there(connection, caller.owner, name, locked=True)
             if head.tag != tried.head.tag:
                 raise HTTPException(412, "another request changed the catalog in the meantime; read it again")
-            return _written(connection, tried, found, settings)
+            return _written(connection, tried, found, settings, by=caller)
 
     tried = await to_thread.run_sync(read)
     # no lock is held meanwhile, and whoever leaves ends it
@@ -183,7 +183,9 @@ def _tried(connection: Connection, head: Head, new: Sequence[Trial], settings: S
     return _Tried(head, new, counted, _judged_rows(connection, head, rows, earlier))
 
 
-def _written(connection: Connection, tried: _Tried, found: Measured, settings: Settings) -> CatalogWritten:
+def _written(
+    connection: Connection, tried: _Tried, found: Measured, settings: Settings, *, by: Caller
+) -> CatalogWritten:
     """Store records and what they say, in the next revision of a locked catalog."""
     head = tried.head
     _keep(connection, head, tried.new)
@@ -194,7 +196,9 @@ def _written(connection: Connection, tried: _Tried, found: Measured, settings: S
     intervals = {name: ends for name, ends in head.intervals.items() if name not in OF_WORK}
     figures |= {name: value for name, value in found.own_figures.items() if name in OF_WORK}
     intervals |= {one.id: interval_after(one, figures[one.id]) for one in found.figures if one.id in OF_WORK}
-    return next_revision(connection, head, after, head.note, settings, figures=(figures, intervals))
+    return next_revision(
+        connection, head, after, head.note, settings, by=by, action="trials", figures=(figures, intervals)
+    )
 
 
 def interval_after(figure: TrialFigure, value: float) -> FigureInterval:

@@ -7,7 +7,7 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import Connection
 
-from api.answering.caller import Reader, Writer
+from api.answering.caller import Caller, Reader, Writer
 from api.endpoints.catalog_form import (
     CatalogChange,
     CatalogForm,
@@ -41,6 +41,7 @@ from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.store import stored_catalog as stored
 from api.store.catalog_refused import CatalogRefused
+from api.store.change import Action, note_change
 from api.store.database import Store, store_of
 from api.store.stored_catalog import Figures, Head, Tools
 from catalog.equipment.tool_text import tools_text
@@ -118,11 +119,13 @@ def put_catalog(
         head = stored.find(connection, caller.owner, name, locked=True)
         given.hold(head.tags if head else ())
         if head is None:
-            return _created(connection, caller.owner, name, form, settings)
+            return _created(connection, caller, name, form, settings)
         note = form.note if media != CSV else head.note
         given_figures = {"assumptions", "assumption_intervals"} & form.model_fields_set
         figures = (form.assumptions, form.assumption_intervals) if given_figures else None
-        return next_revision(connection, head, tuple(form.tools), note, settings, figures=figures)
+        return next_revision(
+            connection, head, tuple(form.tools), note, settings, by=caller, action="replace", figures=figures
+        )
 
 
 @router.patch("/{name}", response_model=CatalogWritten, summary="Change a catalog")
@@ -141,7 +144,7 @@ def patch_catalog(
         given.hold(head.tags)
         before = stored.tools_of(connection, head)
         note = change.note if "note" in change.model_fields_set else head.note
-        return next_revision(connection, head, _changed(before, change), note, settings)
+        return next_revision(connection, head, _changed(before, change), note, settings, by=caller)
 
 
 @router.delete("/{name}", status_code=204, response_class=Response, summary="Delete a catalog")
@@ -149,8 +152,9 @@ def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: Store
     """Delete a catalog with its revisions and trials. Only a backup can bring it back."""
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
-        given.hold(head.tags)
+        given.hold(head.tags, unseen=True)
         stored.drop(connection, head)
+        note_change(connection, "delete", owner=caller.owner, key=caller.key, catalog=head.name, revision=head.revision)
 
 
 @router.get("/{name}/revisions", response_model=Page[CatalogHead], summary="List the revisions of a catalog")
@@ -260,20 +264,21 @@ def _catalog_answer(request: Request, connection: Connection, head: Head, held: 
     return Response(form.model_dump_json(exclude=left_out), media_type=JSON, headers=headers)
 
 
-def _created(connection: Connection, owner: str, name: str, form: CatalogForm, settings: Settings) -> Response:
+def _created(connection: Connection, caller: Caller, name: str, form: CatalogForm, settings: Settings) -> Response:
     """Store a new catalog and say where it is.
 
     Raises:
         HTTPException: 409 where the owner has as many as the settings allow, 412 where someone was quicker.
     """
-    if stored.count(connection, owner) >= settings.most_catalogs:
+    if stored.count(connection, caller.owner) >= settings.most_catalogs:
         raise HTTPException(409, f"this service stores at most {settings.most_catalogs} catalogs per owner")
     try:
         head = stored.create(
-            connection, owner, name, form.tools, form.note, figures=(form.assumptions, form.assumption_intervals)
+            connection, caller.owner, name, form.tools, form.note, figures=(form.assumptions, form.assumption_intervals)
         )
     except stored.NameTaken as error:
         raise HTTPException(412, "another request stored a catalog of this name in the meantime") from error
+    note_change(connection, "create", owner=caller.owner, key=caller.key, catalog=head.name, revision=head.revision)
     answer = as_written(head, form.tools).model_dump(mode="json")
     return JSONResponse(answer, status_code=201, headers={"Location": f"/v1/catalogs/{name}"})
 
@@ -285,15 +290,18 @@ def next_revision(
     note: str | None,
     settings: Settings,
     *,
+    by: Caller,
+    action: Action = "change",
     figures: Figures | None = None,
 ) -> CatalogWritten:
-    """Store the next revision of a locked catalog, where its rows go together.
+    """Store the next revision of a locked catalog, where its rows go together, and note who made it.
 
     Raises:
         CatalogRefused: they don't.
     """
     check_whole(rows, most=settings.most_catalog_tools)
     following = stored.replace(connection, head, rows, note, most_revisions=settings.most_revisions, figures=figures)
+    note_change(connection, action, owner=by.owner, key=by.key, catalog=head.name, revision=following.revision)
     return as_written(following, rows)
 
 

@@ -28,7 +28,7 @@ _SolvesOf = Annotated[Solves, Depends(solves_of)]
 _DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
 
 
-class DesignQuery(PageQuery):
+class _DesignQuery(PageQuery):
     """Which drawings to list."""
 
     form: Literal["knife", "axe", "folding saw", "bow saw"] | None = Field(
@@ -39,7 +39,7 @@ class DesignQuery(PageQuery):
 @router.get(
     "", response_model=Page[Design], response_model_exclude_unset=True, summary="List typical drawings of the classes"
 )
-async def list_designs(request: Request, query: Annotated[DesignQuery, Query()]) -> Any:
+async def list_designs(request: Request, query: Annotated[_DesignQuery, Query()]) -> Any:
     """Return a page of typical drawings, sorted by id: the id is that of the built-in tool whose class it is.
 
     What a drawing leaves out is usual. It can be sent back unchanged; beside the built-in tool it needs another id.

@@ -1,8 +1,10 @@
 """Addresses about the service itself: its health, its figures, and the pages that problem types point to."""
 
-from typing import Annotated, Any
+from collections.abc import Callable
+from typing import Annotated, Any, TypeVar
 
 import anyio
+from anyio.lowlevel import RunVar
 from fastapi import APIRouter, HTTPException, Path, Request, Response
 from pydantic import BaseModel
 
@@ -15,6 +17,8 @@ from solver import Effort, Trip, Unfinished, plan
 
 router = APIRouter(tags=["service"])
 
+_Found = TypeVar("_Found")
+_ASIDE: RunVar[anyio.CapacityLimiter] = RunVar("aside")
 SMALL = Trip.model_validate({**example_trips()["least"], "detail": "kit"})
 
 
@@ -40,10 +44,13 @@ async def healthz() -> Any:
 
 @router.get("/readyz", response_model=Health, summary="Check that the service can plan")
 async def readyz(request: Request) -> Any:
-    """Return ready if the store answers and a small trip has been solved. Return 503 if either fails."""
-    store, solves = store_of(request), solves_of(request)
-    await anyio.to_thread.run_sync(store.check)
-    await solves.run(_plan_small)
+    """Return ready if the store takes writes and a small trip has been solved. Return 503 if either fails.
+
+    It waits behind no work: a worker whose places are all taken is ready.
+    """
+    store, effort = store_of(request), solves_of(request).effort
+    await _aside(store.check)
+    await _aside(lambda: _plan_small(effort))
     return Health(status="ready")
 
 
@@ -57,11 +64,20 @@ def _plan_small(effort: Effort) -> None:
         raise Unfinished
 
 
+async def _aside(job: Callable[[], _Found]) -> _Found:
+    """Return what a short job gives, in a thread kept for such jobs: those of the store and of solves may be taken."""
+    try:
+        threads = _ASIDE.get()
+    except LookupError:
+        _ASIDE.set(threads := anyio.CapacityLimiter(2))
+    return await anyio.to_thread.run_sync(job, limiter=threads)
+
+
 @router.get("/metrics", include_in_schema=False)
-def get_metrics(request: Request) -> Response:
+async def get_metrics(request: Request) -> Response:
     """Return the metrics for a Prometheus server."""
     metrics: Metrics = request.app.state.metrics
-    return Response(metrics.text(), headers={"Content-Type": METRICS_TYPE})
+    return Response(await _aside(metrics.text), headers={"Content-Type": METRICS_TYPE})
 
 
 @router.get("/problems/{slug}", response_model=ProblemPage, summary="Explain a problem type")

@@ -22,7 +22,9 @@ class PageQuery(BaseModel):
     model_config = ConfigDict(extra="forbid")
 
     limit: int = Field(100, ge=1, le=1000, description="Rows per page.")
-    cursor: str | None = Field(None, max_length=120, description="Id after which the page starts.")
+    cursor: str | None = Field(
+        None, max_length=120, pattern=r"^[^\x00-\x1f]*$", description="Id after which the page starts."
+    )
 
 
 def page_of(request: Request, rows: Sequence[Any], query: PageQuery) -> dict[str, Any]:

@@ -17,16 +17,20 @@ class Condition:
     if_match: str | None
     if_none_match: str | None
 
-    def hold(self, tags: Collection[str]) -> None:
+    def hold(self, tags: Collection[str], *, unseen: bool = False) -> None:
         """Let a write pass only on what its sender has seen, or on nothing where it means to create.
 
         Args:
             tags: the entity tags of what is there now, one for each of its forms; none where nothing is.
+            unseen: whether `If-Match: *` will do, for a sender to whom all that is there is one.
 
         Raises:
-            HTTPException: 428 where the request sets no condition, 412 where the condition does not hold.
+            HTTPException: 428 where the request does not say what it is based on, 412 where that is not there.
         """
-        if self.if_match is None and self.if_none_match is None:
+        seen = self.if_match is not None and (unseen or self.if_match.strip() != "*")
+        creates = self.if_none_match is not None and self.if_none_match.strip() == "*"
+        other = self.if_none_match is not None and not creates
+        if not (seen or creates) or (other and not unseen):
             raise HTTPException(428, 'send If-Match with the ETag that you read, or "If-None-Match: *" to create')
         if self.if_match is not None and not _matches(self.if_match, tags, weak=False):
             raise HTTPException(412, "the stored version is not the one that If-Match names; read it again")

@@ -55,6 +55,8 @@ KINDS = {
 }
 OTHER_KINDS = {
     "busy": (503, "The service is busy"),
+    "foreign-page": (403, "Pages of other origins may not use this service"),
+    "unreadable-request": (400, "The request can't be read"),
     "store-down": (503, "The store is not available now"),
 }
 
@@ -92,8 +94,9 @@ def problem(
     slug, title = KINDS.get(status, (None, HTTPStatus(status).phrase))
     if kind is not None:
         slug, title = kind, OTHER_KINDS[kind][1]
+    base = request.base_url if "host" in request.headers else "/"
     body = {
-        "type": f"{request.base_url}problems/{slug}" if slug else "about:blank",
+        "type": f"{base}problems/{slug}" if slug else "about:blank",
         "title": title,
         "status": status,
         "detail": detail,

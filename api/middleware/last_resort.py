@@ -1,9 +1,13 @@
 """Errors that nothing else took: answered within the other layers, so that a 500 has their headers and its log line."""
 
-from starlette.requests import Request
+import logging
+
+from starlette.requests import ClientDisconnect, Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.problem_details import internal_error
+
+_log = logging.getLogger("kitwright")
 
 
 class LastResort:
@@ -26,6 +30,8 @@ class LastResort:
 
         try:
             await self.app(scope, receive, send_noted)
+        except ClientDisconnect:
+            _log.info("the caller left in the middle of the body at %s %s", scope["method"], scope["path"])
         except Exception as error:
             if begun:
                 raise

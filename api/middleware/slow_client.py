@@ -10,6 +10,7 @@ from typing import Any, cast
 
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
+from api.http.problem_details import OTHER_KINDS, PROBLEM_TYPE, Problem
 from api.middleware.hang_up import LEFT
 from api.settings.settings import Settings
 
@@ -60,6 +61,18 @@ class SlowClientProtocol(HttpToolsProtocol):
         """Note that a request is whole."""
         super().on_message_complete()
         self.in_body = False
+
+    def send_400_response(self, msg: str) -> None:
+        """Refuse what is no HTTP, as every failure is told."""
+        kind = "unreadable-request"
+        status, title = OTHER_KINDS[kind]
+        told = Problem(
+            type=f"/problems/{kind}", title=title, status=status, detail=msg.rstrip("."), instance="/", errors=[]
+        )
+        body = told.model_dump_json().encode()
+        head = f"HTTP/1.1 400 Bad Request\r\ncontent-type: {PROBLEM_TYPE}\r\ncontent-length: {len(body)}\r\n"
+        self.transport.write(head.encode() + b"cache-control: no-store\r\nconnection: close\r\n\r\n" + body)
+        self.transport.close()
 
     def pause_writing(self) -> None:
         """Begin to wait for a caller who reads nothing."""

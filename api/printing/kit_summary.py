@@ -4,12 +4,13 @@ import shutil
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
-from api.printing.detail_print import banned_fire
+from api.printing.detail_print import banned_fire, ids_in_words
 from api.printing.told_units import told_text
 from catalog import Assumption, cautions
 from solver import Answer
 from solver.forms.answer import AssumptionPin, CautionAnswer, Reason
 from solver.forms.kit_answer import KitTool, NeedAnswer
+from solver.forms.sure_answer import Sureness
 
 _Line = tuple[str, str]  # what a line begins with, and its text
 _MOST_ASSUMPTIONS = 3
@@ -60,7 +61,7 @@ def _summary(answer: Answer) -> list[_Line]:
         *_share_lines(answer),
         *_hearth_lines(answer),
         *_comparison_lines(answer),
-        *([] if answer.sure is None else [("", answer.sure.text)]),
+        *_sure_lines(answer.sure),
         *_own_lines(answer),
         *_assumption_lines(answer),
         *_caution_lines(answer.cautions),
@@ -163,6 +164,16 @@ def _comparison_lines(answer: Answer) -> list[_Line]:
     """Return what another aim, a longer day and the first upgrade would change."""
     said = [("", reason.text) for reason in answer.reasons if reason.code in _COMPARISONS]
     return said + [("", f"Worth a thought: {upgrade.why}") for upgrade in answer.upgrades[:1]]
+
+
+def _sure_lines(answer: Sureness | None) -> list[_Line]:
+    """Return how sure the kit is, and what goes in the one that is sure enough where that is another."""
+    if answer is None:
+        return []
+    here, sure = answer.at_medians, answer.at_confidence
+    if sure is None or (here is not None and here.kit.ids == sure.kit.ids):
+        return [("", answer.text)]
+    return [("", answer.text), *_bullets([f"{sure.kit.mass_g:g} g: {ids_in_words(sure.kit.ids)}"])]
 
 
 def _weighed(mass_g: float) -> str:

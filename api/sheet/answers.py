@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from pydantic_core import from_json
@@ -22,7 +23,7 @@ class Answers:
     def __init__(self, solves: Solves, memory: Memory) -> None:
         self.solves = solves
         self.memory = memory
-        self.pending: dict[bytes, asyncio.Task[_Row]] = {}
+        self.pending: dict[bytes, _Pending] = {}
 
     async def answer(self, trip: Trip, asked: AskedTrip, *, time: BatchTime | None = None) -> _Row:
         """Return the answer to a trip (`kit` or `full` detail) or its front (against `minutes` or `price`).
@@ -41,25 +42,38 @@ class Answers:
         if (known := self.memory.find(key)) is not None:
             row: _Row = from_json(known)
             return row
-        task = self.pending.get(key) or self.begun(key, job_of(trip, asked), time=time)
-        # Whoever hangs up leaves the work running: other cells wait for it, and a spreadsheet soon asks again.
-        return await asyncio.shield(task)
+        if (pending := self.pending.get(key)) is None:
+            work = asyncio.ensure_future(self.worked_out(key, job_of(trip, asked), time=time))
+            self.pending[key] = pending = _Pending(work)
+        pending.waiting += 1
+        try:
+            # Whoever hangs up leaves the work running for other cells that wait for it.
+            return await asyncio.shield(pending.work)
+        finally:
+            pending.waiting -= 1
+            if not pending.waiting:
+                self.end(key, pending)
 
-    def begun(self, key: bytes, job: Callable[[Effort], bytes], *, time: BatchTime | None) -> asyncio.Task[_Row]:
-        """Return the task that works an answer out and keeps it."""
-        task = asyncio.ensure_future(self.worked_out(key, job, time=time))
-        self.pending[key] = task
-        return task
+    def end(self, key: bytes, pending: "_Pending") -> None:
+        """End the work on an answer that nobody waits for; who asks from now on begins anew."""
+        if self.pending.get(key) is pending:
+            del self.pending[key]
+        pending.work.cancel()
 
     async def worked_out(self, key: bytes, job: Callable[[Effort], bytes], *, time: BatchTime | None) -> _Row:
         """Return an answer, worked out and kept."""
-        try:
-            found = (await self.solves.run(job))[0] if time is None else await self.solves.run_patiently(job, time)
-        finally:
-            del self.pending[key]
+        found = (await self.solves.run(job))[0] if time is None else await self.solves.run_patiently(job, time)
         self.memory.keep(key, found)
         row: _Row = from_json(found)
         return row
+
+
+@dataclass
+class _Pending:
+    """An answer that is being worked out, and how many wait for it."""
+
+    work: asyncio.Task[_Row]
+    waiting: int = 0
 
 
 def job_of(trip: Trip, asked: AskedTrip) -> Callable[[Effort], bytes]:

@@ -5,7 +5,6 @@ from typing import Any
 
 from api.http.cell_words import UNPRINTABLE
 from api.sheet.field import FRONT, Field
-from catalog.tables.table import neutral
 from solver import Fault, TripError
 
 UNCOVERED = "uncovered"
@@ -119,7 +118,7 @@ def _plain(value: Any, name: str) -> str:
         return "true" if value else "false"
     if isinstance(value, int | float):
         return cell_number(value, name)
-    return neutral(UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/"))
+    return UNPRINTABLE.sub(" ", str(value)).replace(BETWEEN_MEMBERS, "/")
 
 
 def cell_number(value: float, name: str) -> str:

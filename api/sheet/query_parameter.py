@@ -50,6 +50,10 @@ CHOICES = {
         ("problem", "text"),
         "text: errors are sent as text with status 200, because a cell does not show a 4xx.",
     ),
+    "uncovered": (
+        ("word", "figures"),
+        "figures: the figures of an uncovered trip are told, those of a kit that does what it can.",
+    ),
     "decimal": (
         ("auto", "point", "comma"),
         "Sign of decimals. comma: they have a comma, and semicolons separate the cells of a CSV answer. Of a table "
@@ -57,14 +61,12 @@ CHOICES = {
         "things is refused.",
     ),
     "again": (("0", "1"), "1: answer also the rows whose trip has not changed since they were answered."),
-    "uncovered": (
-        ("word", "figures"),
-        "figures: the figures of an uncovered trip are told, those of a kit that does what it can.",
-    ),
+    "front": (("no", "yes"), "Whether the file asks for the front."),
+    "more": (("no", "yes"), "Whether the file asks for next kits and prices."),
     "bom": (("0", "1"), "1: begin with a byte order mark, for programs that open the saved file."),
 }
 
-SHEET_KEY: Schema = {
+_SHEET_KEY: Schema = {
     "name": "key",
     "in": "query",
     "required": False,
@@ -93,7 +95,7 @@ def choices(names: Sequence[str]) -> list[Schema]:
         if name in names
     ]
     ignored = "Ignored, like `_`. A new value makes a spreadsheet ask again."
-    return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored), SHEET_KEY]
+    return [*found, parameter("refresh", {"type": "string", "maxLength": 80}, ignored), _SHEET_KEY]
 
 
 def _note_of(column: Column) -> str:

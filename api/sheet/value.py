@@ -8,6 +8,7 @@ from api.sheet.cell_reply import reply
 from api.sheet.field import PATH, field_named, fields
 from api.sheet.query_parameter import Schema, choices, parameter, trip_parameters
 from api.sheet.sheet_question import DeskOf, SheetQuestion
+from catalog.tables.table import neutral
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 FIELD, MORE = "field", ["field", "units", "against", "uncovered", "errors"]
@@ -51,6 +52,6 @@ async def get_value(request: Request, desk: DeskOf, held: HeldCondition) -> Resp
         field = field_named(question.said[FIELD], units=question.units)
         against, anyway = question.said["against"], question.said["uncovered"] == "figures"
         (text,) = await desk.texts(question.cells, [field], units=question.units, against=against, anyway=anyway)
-        return text
+        return text if field.number else neutral(text)
 
     return await reply(request, tell, held, more=MORE, media="text/plain")

@@ -10,6 +10,7 @@ from api.sheet.cell_reply import reply
 from api.sheet.field import Field, field_named
 from api.sheet.query_parameter import choices, parameter, trip_parameters
 from api.sheet.sheet_question import DeskOf, SheetQuestion
+from catalog.tables.table import neutral
 from solver import Fault, TripError
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
@@ -53,11 +54,12 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
 
     async def tell(question: SheetQuestion) -> str:
         wanted = [
-            field_named(path, units=question.units, parameter=_FIELDS) for path in _paths_of(question.said[_FIELDS])
+            field_named(path, units=question.units, parameter=_FIELDS) for path in paths_of(question.said[_FIELDS])
         ]
         against, anyway = question.said["against"], question.said["uncovered"] == "figures"
         told = await desk.texts(question.cells, wanted, units=question.units, against=against, anyway=anyway)
-        text = "\n".join([*told, _END])
+        safe = [text if field.number else neutral(text) for text, field in zip(told, wanted, strict=True)]
+        text = "\n".join([*safe, _END])
         if len(text) > _LONGEST_CELL:
             raise _too_long(len(text), wanted, told)
         return text
@@ -65,7 +67,7 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
     return await reply(request, tell, held, more=_MORE, media="text/plain")
 
 
-def _paths_of(text: str) -> list[str]:
+def paths_of(text: str) -> list[str]:
     """Return the paths in a list of fields, those in brackets with what stands before them.
 
     Raises:

@@ -1,8 +1,10 @@
 """The store: one database, a SQLite file or PostgreSQL by its address, opened at first use."""
 
 import logging
-from collections.abc import Iterator
+import sqlite3
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cached_property
 from pathlib import Path
 from threading import Lock
 from typing import Any
@@ -16,6 +18,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, InterfaceError, InternalError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
+from sqlalchemy.pool import NullPool
 
 from api.settings.refused import Refused
 from api.settings.settings import Settings
@@ -23,6 +26,8 @@ from api.settings.settings import Settings
 _log = logging.getLogger("kitwright")
 
 _UPGRADE_LOCK = 0x6B697477  # names the advisory lock under which one worker at a time upgrades: "kitw"
+_WATCH_WAIT_S = 2.0  # judged: who asks whether a store is there waits no longer
+_LOCKED_S = 0.1  # judged: a lock held for longer is a writer's
 _DOWN = (OperationalError, InternalError, InterfaceError, PoolTimeout, OSError)
 
 
@@ -93,13 +98,33 @@ class Store:
         return self.engine
 
     def check(self) -> None:
-        """Ask the store for one row, as readiness does.
+        """Ask the store whether it takes writes, as readiness does, on a connection that waits behind no work.
 
         Raises:
-            StoreDown: the store can't be used now.
+            StoreDown: the store can't be used now, or only read.
         """
-        with self.reading() as connection:
-            connection.execute(text("SELECT 1"))
+        try:
+            self.opened()
+            with self.watch.connect() as connection:
+                if not _takes_writes(connection):
+                    raise StoreDown("the store can be read but not written")
+        except _DOWN as error:
+            _log.error("the store can't be used: %s", error)
+            raise StoreDown("the store is not available now") from error
+
+    def note(self, change: Callable[[Connection], None]) -> None:
+        """Make a small change that may be left undone, so that nothing waits for it."""
+        try:
+            with self.watch.begin() as connection:
+                change(connection)
+        except _DOWN as error:
+            _log.info("the store did not take a note: %s", error)
+
+    @cached_property
+    def watch(self) -> Engine:
+        """What `check` asks: a connection each time, none of those that work uses."""
+        wait_s = _LOCKED_S if self.url.get_backend_name() == "sqlite" else min(self.wait_s, _WATCH_WAIT_S)
+        return _engine_of(self.url, wait_s=wait_s, poolclass=NullPool)
 
     def close(self) -> None:
         """Give the connections back."""
@@ -107,6 +132,25 @@ class Store:
             if self.engine is not None:
                 self.engine.dispose()
                 self.engine = None
+
+
+def _takes_writes(connection: Connection) -> bool:
+    """Tell whether a store takes writes; one that somebody writes to now does.
+
+    Raises:
+        OperationalError: it can't be used.
+    """
+    if connection.dialect.name != "sqlite":
+        asked = text("SELECT current_setting('transaction_read_only') = 'off'")
+        return bool(connection.execute(asked).scalar())
+    try:
+        connection.execute(text("UPDATE alembic_version SET version_num = version_num"))  # taken back as it closes
+    except OperationalError as error:
+        code = getattr(error.orig, "sqlite_errorcode", None)
+        if code not in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_BUSY):
+            raise
+        return bool(code == sqlite3.SQLITE_BUSY)
+    return True
 
 
 def _address_of(settings: Settings) -> URL:
@@ -127,18 +171,19 @@ def _address_of(settings: Settings) -> URL:
     raise _StoreAddressError("KITWRIGHT_DATABASE_URL must be sqlite:///FILE or postgresql://USER@HOST/NAME")
 
 
-def _engine_of(url: URL, *, wait_s: float) -> Engine:
+def _engine_of(url: URL, *, wait_s: float, **options: Any) -> Engine:
     """Return an engine that waits no longer than so many seconds for a connection or a lock [s]."""
+    pool = options or {"pool_timeout": wait_s}
     if url.get_backend_name() == "sqlite":
         Path(url.database or "").parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        engine = create_engine(url, connect_args={"timeout": wait_s}, pool_timeout=wait_s)
+        engine = create_engine(url, connect_args={"timeout": wait_s}, **pool)
         event.listen(engine, "connect", _set_up_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
         return engine
     limit_ms = int(1000 * wait_s)
-    options = f"-c lock_timeout={limit_ms} -c statement_timeout={3 * limit_ms} -c timezone=UTC"
-    connect = {"connect_timeout": max(2, int(wait_s)), "options": options}  # libpq takes 2 s or more
-    return create_engine(url, connect_args=connect, pool_timeout=wait_s, pool_pre_ping=True)
+    limits = f"-c lock_timeout={limit_ms} -c statement_timeout={3 * limit_ms} -c timezone=UTC"
+    connect = {"connect_timeout": max(2, int(wait_s)), "options": limits}  # libpq takes 2 s or more
+    return create_engine(url, connect_args=connect, pool_pre_ping=True, **pool)
 
 
 def _set_up_sqlite(connection: Any, _: Any) -> None:

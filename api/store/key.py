@@ -5,13 +5,15 @@ which is for secrets that people choose (NIST SP 800-63B, 5.1.1.2, asks for salt
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from hmac import compare_digest
 from secrets import token_hex, token_urlsafe
+from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, Row, select
 
 from api.settings.refused import Refused
 from api.settings.scope import SCOPES, SHEET, Scope
@@ -19,6 +21,7 @@ from api.store.stored_table import key_table
 
 KEY = re.compile(r"kw(s?)_([0-9a-f]{12})_([A-Za-z0-9_-]{43})", re.ASCII)
 _OWNER = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.ASCII)
+_TO_MINUTES = len("2026-01-01T12:00")
 _NO_HASH = "0" * 64
 
 
@@ -35,14 +38,31 @@ class _Key:
     scope: Scope
     made_at: str
     revoked_at: str | None
+    expires_at: str | None
+    used_at: str | None
+
+    @property
+    def state(self) -> str:
+        """Whether it opens anything, in words."""
+        if self.revoked_at:
+            return f"revoked {self.revoked_at}"
+        if self.expires_at is None:
+            return "in use"
+        return f"expired {self.expires_at}" if self.expires_at <= now_text() else f"in use until {self.expires_at}"
 
     def may(self, scope: Scope) -> bool:
         """Tell whether it may do what the scope asks for."""
         return self.scope != SHEET and SCOPES.index(self.scope) >= SCOPES.index(scope)
 
 
-def make_key(connection: Connection, *, owner: str, scope: Scope) -> str:
+def make_key(connection: Connection, *, owner: str, scope: Scope, days: float | None = None) -> str:
     """Store a new key and return its text, which is nowhere else.
+
+    Args:
+        connection: to the store.
+        owner: whose catalogs it opens.
+        scope: what it may do.
+        days: after which it expires; None = never.
 
     Raises:
         OwnerError: the owner's name is not of the form that names have.
@@ -52,14 +72,21 @@ def make_key(connection: Connection, *, owner: str, scope: Scope) -> str:
     name, secret = token_hex(6), token_urlsafe(32)
     connection.execute(
         key_table.insert().values(
-            id=name, owner=owner, scope=scope, secret_sha256=_hash_of(secret), made_at=now_text(), revoked_at=None
+            id=name,
+            owner=owner,
+            scope=scope,
+            secret_sha256=_hash_of(secret),
+            made_at=now_text(),
+            revoked_at=None,
+            expires_at=None if days is None else _text_of(datetime.now(UTC) + timedelta(days=days)),
+            used_at=None,
         )
     )
     return f"{'kws' if scope == SHEET else 'kw'}_{name}_{secret}"
 
 
 def find_key(connection: Connection, text: str) -> _Key | None:
-    """Return the key of this text, unless it is unknown or revoked; the time taken says nothing of the secret."""
+    """Return the key of this text, unless it is unknown, revoked or expired; the time says nothing of the secret."""
     parts = KEY.fullmatch(text)
     if parts is None:
         return None
@@ -67,7 +94,26 @@ def find_key(connection: Connection, text: str) -> _Key | None:
     same = compare_digest(_hash_of(parts[3]), row.secret_sha256 if row is not None else _NO_HASH)
     if row is None or not same or row.revoked_at is not None or (row.scope == SHEET) != bool(parts[1]):
         return None
-    return _Key(row.id, row.owner, row.scope, row.made_at, None)
+    key = _key_of(row)
+    return None if key.expires_at is not None and key.expires_at <= now_text() else key
+
+
+def used_now(key: _Key) -> Callable[[Connection], None] | None:
+    """Return what notes that a key is used; None where that was noted within this minute."""
+    now = now_text()
+    if key.used_at is not None and key.used_at[:_TO_MINUTES] == now[:_TO_MINUTES]:
+        return None
+    return lambda connection: _used(connection, key.id, now)
+
+
+def _used(connection: Connection, name: str, now: str) -> None:
+    """Note when a key was used last."""
+    connection.execute(key_table.update().where(key_table.c.id == name).values(used_at=now))
+
+
+def _key_of(row: Row[Any]) -> _Key:
+    """Return a key from its row."""
+    return _Key(row.id, row.owner, row.scope, row.made_at, row.revoked_at, row.expires_at, row.used_at)
 
 
 def any_key(connection: Connection) -> bool:
@@ -78,7 +124,7 @@ def any_key(connection: Connection) -> bool:
 def listed_keys(connection: Connection) -> list[_Key]:
     """Return every key, the oldest first."""
     rows = connection.execute(select(key_table).order_by(key_table.c.made_at, key_table.c.id))
-    return [_Key(row.id, row.owner, row.scope, row.made_at, row.revoked_at) for row in rows]
+    return [_key_of(row) for row in rows]
 
 
 def revoke_key(connection: Connection, name: str) -> bool:
@@ -94,4 +140,9 @@ def _hash_of(secret: str) -> str:
 
 def now_text() -> str:
     """Return the time now, as RFC 3339 in UTC."""
-    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    return _text_of(datetime.now(UTC))
+
+
+def _text_of(time: datetime) -> str:
+    """Return a time in UTC as RFC 3339."""
+    return time.isoformat(timespec="milliseconds").replace("+00:00", "Z")

@@ -67,4 +67,20 @@ key_table = Table(
     Column("secret_sha256", String(64), nullable=False),
     Column("made_at", String(32), nullable=False),
     Column("revoked_at", String(32), nullable=True),
+    Column("expires_at", String(32), nullable=True),
+    Column("used_at", String(32), nullable=True),
 )
+
+# Who changed what, when: written in the transaction of the change. Ids are random, so that a restored store goes on.
+change_table = Table(
+    "change",
+    metadata,
+    Column("id", String(32), primary_key=True),
+    Column("at", String(32), nullable=False),
+    Column("owner", String(80), nullable=False),
+    Column("key", String(16), nullable=True),
+    Column("action", String(16), nullable=False),
+    Column("catalog", String(64), nullable=True),
+    Column("revision", Integer, nullable=True),
+)
+Index("change_by_time", change_table.c.at, change_table.c.id)

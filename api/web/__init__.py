@@ -1,4 +1,4 @@
-"""The planner page and the embed, as files.
+"""Pages and the embed, as files; the guide, its tables, and the form without a script.
 
-May import endpoints and below, not sheet.
+May import sheet and below.
 """

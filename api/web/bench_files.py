@@ -10,7 +10,7 @@ from typing import Any
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
-from api.web.bench_tables import bench_tables
+from api.web.bench_tables import bench_offers
 from api.web.embed_files import PAGE_HEADERS
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
 
@@ -29,7 +29,7 @@ def _assets() -> dict[str, WebFile]:
     """Return the files of the page by name, and the tables that it offers."""
     names = sorted(item.name for item in files("api").joinpath("web", _FOLDER).iterdir())
     found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name.endswith((".js", ".css", ".svg"))}
-    found["tables.json"] = WebFile(json.dumps(bench_tables()).encode(), MEDIA_TYPES[".json"])
+    found["tables.json"] = WebFile(json.dumps(bench_offers()).encode(), MEDIA_TYPES[".json"])
     return found
 
 

@@ -16,7 +16,7 @@ from catalog.scores.built_in import tools
 _USES = ("handle", "frame", "pin", "sheath")
 
 
-def bench_tables() -> dict[str, Any]:
+def bench_offers() -> dict[str, Any]:
     """Return what the page needs to know before it asks the service anything."""
     trip = json.loads(files("api").joinpath("web", "bench", "trip.json").read_text("utf-8"))
     trips = {"bench": trip} | {name: one for name, one in example_trips().items() if "nights" in one}

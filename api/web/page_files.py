@@ -4,18 +4,25 @@ import hashlib
 import json
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from string import Template
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
+from pydantic_core import to_json
 
 from api.examples.invented import example_trips
 from api.web.embed_files import PAGE_HEADERS, VERSIONS, module
+from api.web.script_bundle import bundled
 from api.web.trip_inputs import inputs
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
+from catalog import tools
+from catalog.equipment.camp_work import camp_items
+from catalog.wood.species import woods
 
 _FOLDER = "page"
+_ENTRY = "planner.js"
 _FILLED = ("index.html", "worker.js")  # they name the edition, so they are not part of it
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; worker-src 'self'; "
@@ -29,13 +36,36 @@ router = APIRouter(include_in_schema=False)
 
 @cache
 def _assets() -> dict[str, WebFile]:
-    """Return the files of the page by name, the element and the example trips among them."""
-    names = sorted(item.name for item in files("api").joinpath("web", _FOLDER).iterdir())
+    """Return the files of the page by name: its modules are one file, what it lets one choose from another."""
+    names = sorted(item.name for item in _folder().iterdir() if item.is_file() and item.name != _ENTRY)
     found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name not in _FILLED}
-    trips = [{"id": name, "trip": trip} for name, trip in example_trips().items() if "nights" in trip]
-    found["examples.json"] = WebFile(json.dumps(trips).encode(), MEDIA_TYPES[".json"])
-    found["kitwright.js"] = module(VERSIONS[-1], "kitwright.js")
+    found["tables.json"] = WebFile(to_json(_tables()), MEDIA_TYPES[".json"])
+    found[_ENTRY] = WebFile(bundled(_modules(), _ENTRY).encode(), MEDIA_TYPES[".js"])
     return found
+
+
+def _tables() -> dict[str, Any]:
+    """Return what the page lets one choose from: example trips, and the rows of woods, camp work and tools."""
+    rows = {
+        "woods": sorted(woods().values(), key=lambda one: one.id),
+        "camp_work": sorted(camp_items().values(), key=lambda one: one.id),
+        "tools": tools(),
+    }
+    trips = [{"id": name, "trip": trip} for name, trip in example_trips().items() if "nights" in trip]
+    return {"examples": trips, **rows}
+
+
+def _folder() -> Traversable:
+    """Return where the files of the page are."""
+    return files("api").joinpath("web", _FOLDER)
+
+
+def _modules() -> dict[str, str]:
+    """Return the modules of the page by path: those of its rooms, the entry and the newest element."""
+    rooms = [room for room in _folder().iterdir() if room.is_dir()]
+    texts = {f"{room.name}/{item.name}": item.read_text("utf-8") for room in rooms for item in room.iterdir()}
+    element = module(VERSIONS[-1], "kitwright.js").body.decode()
+    return {**texts, "kitwright.js": element, _ENTRY: _folder().joinpath(_ENTRY).read_text("utf-8")}
 
 
 @cache

@@ -5,8 +5,10 @@ from html import escape
 
 from solver.forms.aim import AIMS
 from solver.forms.barring import ASKED
-from solver.forms.limit import Prompted
+from solver.forms.limit import WORK, Prompted
 from solver.forms.task import TASK_ROWS
+
+_IN_SENTENCE = WORK.field  # asked for where the trip is told, not among the limits
 
 
 def inputs() -> dict[str, str]:
@@ -14,7 +16,9 @@ def inputs() -> dict[str, str]:
     tasks = json.dumps([[name, row.prompt] for name, row in TASK_ROWS.items()])
     options = [f'<option value="{name}">{escape(row.label)}</option>' for name, row in AIMS.items()]
     return {
-        "limits": "\n      ".join(_limit_input(field, how) for field, how in ASKED if how.prompt is not None),
+        "limits": "\n      ".join(
+            _limit_input(field, how) for field, how in ASKED if how.prompt and field != _IN_SENTENCE
+        ),
         "aims": "".join(options),
         "tasks": escape(tasks),
     }

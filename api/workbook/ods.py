@@ -12,7 +12,12 @@ from odf.number import Number, NumberStyle
 from odf.opendocument import OpenDocumentChart, OpenDocumentSpreadsheet
 from odf.style import (
     ChartProperties,
+    Footer,
+    FooterStyle,
     GraphicProperties,
+    Header,
+    HeaderFooterProperties,
+    HeaderStyle,
     MasterPage,
     PageLayout,
     PageLayoutProperties,
@@ -102,7 +107,9 @@ def _add_looks(file: Any) -> None:
         line = {} if look.line is None else {"borderbottom": f"0.5pt solid #{look.line}"}
         back = {} if look.fill is None else {"backgroundcolor": f"#{look.fill}"}
         wrap = "wrap" if look.wrap else "no-wrap"
-        style.addElement(TableCellProperties(verticalalign="middle", wrapoption=wrap, **line, **back))
+        kept = {"cellprotect": "none"} if look.open else {}
+        kept |= {"shrinktofit": "true"} if look.shrink else {}
+        style.addElement(TableCellProperties(verticalalign="middle", wrapoption=wrap, **line, **back, **kept))
         margin = {"marginleft": f"{INDENT_MM}mm"} if look.indent else {}
         style.addElement(ParagraphProperties(textalign="end" if look.right else "start", **margin))
         text = {"fontsize": f"{look.size}pt", "color": f"#{look.ink}", "fontfamily": FONT}
@@ -118,33 +125,36 @@ def _add_choices(file: Any, workbook: Workbook) -> None:
         for choice in sheet.choices:
             place = f"{sheet.name}.{letters(choice.column)}{choice.row}"
             rule = ContentValidation(
-                name=_rule_name(choice),
+                name=_rule_name(sheet, choice),
                 condition=_condition(choice),
                 basecelladdress=place,
                 allowemptycell="true",
                 displaylist="unsorted",
             )
-            rule.addElement(ErrorMessage(messagetype="stop", display="true", title="Not taken here"))
+            told = ErrorMessage(messagetype="stop", display="true", title="Not taken here")
+            if choice.told:
+                told.addElement(P(text=choice.told))
+            rule.addElement(told)
             found.addElement(rule)
     file.spreadsheet.addElement(found)
 
 
-def _rule_name(choice: CellChoice) -> str:
+def _rule_name(sheet: WorkbookSheet, choice: CellChoice) -> str:
     """Return the name of the rule of an input."""
-    return f"input{choice.row}x{choice.column}"
+    return f"{sheet.name}{choice.row}x{choice.column}"
 
 
 def _condition(choice: CellChoice) -> str:
     """Return the condition on an input."""
     if choice.words is not None:
         return f"of:cell-content-is-in-list({_reference(choice.words)})"
-    kind = "whole" if choice.whole else "decimal"
-    return f"of:cell-content-is-{kind}-number() and cell-content-is-between({choice.low:g},{choice.high:.0f})"
+    return f"of:is-true-formula({open_formula(str(choice.formula)).removeprefix('of:=')})"
 
 
 def _table_of(file: Any, sheet: WorkbookSheet) -> Any:
     """Return a sheet of the file."""
-    table = Table(name=sheet.name, stylename=_page_style(file, sheet))
+    about = {} if sheet.printed is None else {"printranges": _printed(sheet)}
+    table = Table(name=sheet.name, stylename=_page_style(file, sheet), protected=str(sheet.protected).lower(), **about)
     for width in sheet.widths_mm:
         name = f"wide{width:g}"
         if not any(style.getAttribute("name") == name for style in file.automaticstyles.childNodes):
@@ -152,13 +162,13 @@ def _table_of(file: Any, sheet: WorkbookSheet) -> Any:
             style.addElement(TableColumnProperties(columnwidth=f"{width}mm"))
             file.automaticstyles.addElement(style)
         table.addElement(TableColumn(stylename=name))
-    rules = {(choice.row, choice.column): _rule_name(choice) for choice in sheet.choices}
+    rules = {(choice.row, choice.column): _rule_name(sheet, choice) for choice in sheet.choices}
     frames = {(chart.row, chart.column): _frame_of(file, chart) for chart in sheet.charts}
     covered = {place for start, cell in sheet.cells.items() for place in _covered_by(start, cell)}
     last_row = max(row for row, _ in [*sheet.cells, *covered])
     last_column = max(column for _, column in [*sheet.cells, *covered])
     for row in range(1, last_row + 1):
-        line = TableRow(stylename=_row_style(file, title=row == 1 and sheet.landscape))
+        line = TableRow(stylename=_row_style(file, sheet, row))
         for column in range(1, last_column + 1):
             place = (row, column)
             if place in covered:
@@ -171,6 +181,12 @@ def _table_of(file: Any, sheet: WorkbookSheet) -> Any:
             line.addElement(written)
         table.addElement(line)
     return table
+
+
+def _printed(sheet: WorkbookSheet) -> str:
+    """Return the range that is printed, as the file names it."""
+    first, last = str(sheet.printed).split(":")
+    return f"{sheet.name}.{first}:{sheet.name}.{last}"
 
 
 def _covered_by(start: tuple[int, int], cell: Cell) -> list[tuple[int, int]]:
@@ -202,19 +218,21 @@ def _cell_of(cell: Cell | None, rule: str | None) -> Any:
     return TableCell(**about)
 
 
-def _row_style(file: Any, *, title: bool) -> str:
-    """Return the style of a row, made once."""
-    name = "row-title" if title else "row"
+def _row_style(file: Any, sheet: WorkbookSheet, row: int) -> str:
+    """Return the style of a row, made once: as high as its texts need, but where a text spans several rows."""
+    title = row == 1 and sheet.landscape
+    fixed = title or any(cell.rows > 1 and start <= row < start + cell.rows for (start, _), cell in sheet.cells.items())
+    name = "row-title" if title else "row-fixed" if fixed else "row"
     if not any(style.getAttribute("name") == name for style in file.automaticstyles.childNodes):
         style = Style(name=name, family="table-row")
         height = TITLE_MM if title else ROW_MM
-        style.addElement(TableRowProperties(rowheight=f"{height}mm", useoptimalrowheight="false"))
+        style.addElement(TableRowProperties(rowheight=f"{height}mm", useoptimalrowheight=str(not fixed).lower()))
         file.automaticstyles.addElement(style)
     return name
 
 
 def _page_style(file: Any, sheet: WorkbookSheet) -> str:
-    """Return the style of a sheet with its page: one page where it is to be shown, as many as it takes elsewhere."""
+    """Return the style of a sheet with its page: one page wide, and as many pages as it takes."""
     width, height = A4_MM if sheet.landscape else A4_MM[::-1]
     layout = PageLayout(name=f"page-{sheet.name}")
     page = PageLayoutProperties(
@@ -224,10 +242,17 @@ def _page_style(file: Any, sheet: WorkbookSheet) -> str:
         printorientation="landscape" if sheet.landscape else "portrait",
     )
     page.setAttrNS(STYLENS, "scale-to-X", "1")
-    page.setAttrNS(STYLENS, "scale-to-Y", "1" if sheet.landscape else "0")
+    page.setAttrNS(STYLENS, "scale-to-Y", "0")
     layout.addElement(page)
+    # Without these, Calc writes a header as high as the page when it saves the file, and page 1 prints blank.
+    for empty in (HeaderStyle(), FooterStyle()):
+        empty.addElement(HeaderFooterProperties(minheight="0mm", margintop="0mm", marginbottom="0mm"))
+        layout.addElement(empty)
     file.automaticstyles.addElement(layout)
-    file.masterstyles.addElement(MasterPage(name=f"master-{sheet.name}", pagelayoutname=layout))
+    master = MasterPage(name=f"master-{sheet.name}", pagelayoutname=layout)
+    master.addElement(Header(display="false"))
+    master.addElement(Footer(display="false"))
+    file.masterstyles.addElement(master)
     style = Style(name=f"sheet-{sheet.name}", family="table", masterpagename=f"master-{sheet.name}")
     style.addElement(TableProperties(display="true"))
     file.automaticstyles.addElement(style)
@@ -268,7 +293,7 @@ def _frame_of(file: Any, chart: Chart) -> Any:
     )
     small = _text_style(inner)
     whole.addElement(charts.Legend(legendposition="bottom", stylename=small))
-    area = charts.PlotArea(datasourcehaslabels="none")
+    area = charts.PlotArea(datasourcehaslabels="none", stylename=_shown_style(inner))
     area.addElement(charts.Wall(stylename=_styled(inner, "wall", stroke="none", fill="none")))
     for dimension, title in (("x", chart.x_title), ("y", chart.y_title)):
         axis = charts.Axis(dimension=dimension, name=f"primary-{dimension}", stylename=_axis_style(inner, dimension))
@@ -301,7 +326,7 @@ def _series_of(inner: Any, one: Series, number: int) -> Any:
         attributes={"class": "chart:scatter"},
         valuescellrangeaddress=_cells(one, one.y_column),
         stylename=style,
-        labelcelladdress=f"{one.sheet}.${one.y_column}$1",
+        labelcelladdress=f"{one.sheet}.${one.y_column}${one.first - 1}",
     )
     found.addElement(charts.Domain(cellrangeaddress=_cells(one, one.x_column)))
     found.addElement(charts.DataPoint(repeated=one.last - one.first + 1))
@@ -314,6 +339,14 @@ def _styled(inner: Any, name: str, **properties: str) -> Any:
     style = Style(name=name, family="chart")
     style.addElement(ChartProperties(**of_chart))
     style.addElement(GraphicProperties(**{key: value for key, value in properties.items() if key not in of_chart}))
+    inner.automaticstyles.addElement(style)
+    return style
+
+
+def _shown_style(inner: Any) -> Any:
+    """Return the style by which cells of hidden columns are drawn too."""
+    style = Style(name="plot", family="chart")
+    style.addElement(ChartProperties(includehiddencells="true"))
     inner.automaticstyles.addElement(style)
     return style
 

@@ -1,9 +1,15 @@
-"""The planning workbook: inputs on the left, the kit in the middle, front and cautions on the right."""
+"""The planning workbook: its inputs, and the sheets that it is made of."""
+
+from collections.abc import Mapping
 
 from api.sheet import cell
 from api.sheet.column import COLUMNS
-from api.sheet.query_parameter import SHEET_KEY, field_of
-from api.workbook.workbook import CellChoice, Chart, Series, Workbook, WorkbookSheet, letters
+from api.workbook.answer_blocks import LAST, AnswerBlocks, answer_groups
+from api.workbook.input_rule import input_rule_of
+from api.workbook.stored_result import stored_sheet
+from api.workbook.tools_sheet import own_tools_sheet
+from api.workbook.trip_query import PIECES_AT, FieldGroup, TripQuery
+from api.workbook.workbook import CellChoice, Content, Workbook, WorkbookSheet, letters
 from catalog.equipment.camp_work import camp_items
 from catalog.walking.load_carriage import terrains
 from catalog.wood.hearth import hearths
@@ -13,8 +19,9 @@ from solver.forms.barring import ASKED
 from solver.forms.limit import WORK
 from solver.forms.task import TASK_ROWS
 
-TRIP, WORKINGS, LISTS = "Trip", "Workings", "Lists"
-_NO_ANSWER = "no answer"
+TRIP = "Trip"
+_KEY_AT = "T18"  # beyond what is printed
+_LISTS_AT = 90  # the column where lists of words begin
 # Label, column of the trip, what stands there at first, unit or hint, list of words. An invented trip.
 _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = {
     "Party": [
@@ -64,9 +71,11 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Knife that stays in the pack", "knife", "one", "each: one a person", "knife"),
         ("Needs after a lost tool", "robust_needs", None, "needs", "robust"),
         ("Minimise", "aim", "mass", "", "aim"),
+        ("How sure", "sure_confidence", None, "share of draws, as 0.9; empty: not asked", None),
+        ("Draws", "sure_draws", None, "64 to 4096; many take long", None),
+        ("Seed of the draws", "sure_seed", None, "", None),
         ("Your own figures", "assumptions", None, "as saw_rate:240|body_kg:80", None),
-        ("Stored catalog", "catalog", None, "its name", None),
-        ("Sheet key", "key", None, "of a stored catalog", None),
+        ("Stored catalog", "catalog", None, "its name; its key: cell T18", None),
     ],
 }
 _WORDS = {
@@ -79,91 +88,71 @@ _WORDS = {
     "knife": ["one", "each", "none"],
     "aim": list(AIMS),
 }
-_TOTALS = [
-    ("Packed mass", "kit.mass_g", "g", "total"),
-    ("", "kit.mass_oz", "oz", "tenth"),
-    ("Wood work", "kit.work_min_per_day", "minutes a day", "tenth"),
-    ("Carrying the tools", "kit.carry_kcal_per_day", "kcal a day, party", "whole"),
-    ("Working with them", "kit.work_kcal_per_day", "kcal a day, party", "whole"),
-]
-# Title of a list in the answer, its rows on the page, and its columns: heading, field, look, columns spanned.
-_BLOCKS: list[tuple[str, int, list[tuple[str, str, str, int]]]] = [
-    (
-        "Kit",
-        8,
-        [
-            ("tool", "kit.tools.*.name", "text", 2),
-            ("how many", "kit.tools.*.count", "whole", 1),
-            ("g each", "kit.tools.*.mass_g", "whole", 1),
-            ("does", "kit.tools.*.does", "ids", 1),
-        ],
-    ),
-    ("Field methods", 3, [("method", "kit.methods.*", "text", 5)]),
-    (
-        "Needs",
-        11,
-        [
-            ("need", "needs.*.id", "text", 1),
-            ("a day", "needs.*.per_day", "tenth", 1),
-            ("minutes", "needs.*.minutes_per_day", "tenth", 1),
-            ("mm to spare", "needs.*.spare_mm", "whole", 1),
-            ("done with", "needs.*.done_with", "ids", 1),
-        ],
-    ),
-    (
-        "Who carries what",
-        6,
-        [
-            ("person", "", "whole", 1),
-            ("name", "share.*.name", "text", 1),
-            ("g", "share.*.mass_g", "whole", 1),
-            ("tools", "share.*.ids", "ids", 2),
-        ],
-    ),
-]
-_TALE = [("What is missing", 3, "gaps"), ("Cautions", 12, "cautions")]  # title, rows on the page, list of texts
-_FRONT_FIELDS = ("front.points.*.work_min_per_day", "front.points.*.mass_g")
-_BANNED = "cautions.1.code"  # a fire that is wanted and not allowed comes first
-_MOST_POINTS = 60
-MIDDLE, RIGHT = 7, 13  # columns where the answer, and the front, begin
+
+_TASK_PARTS = ("mm", "per_day", "min_score", "critical")
+_LISTED = (cell.words, cell.amounts, cell.figures, cell.members, cell.numbers)
 
 
 class _Planner:
     """The workbook while it is put together."""
 
-    def __init__(self, service: str) -> None:
-        self.trip = WorkbookSheet(
-            TRIP, (50, 27, 22, 26, 26, 5, 58, 26, 24, 30, 74, 5, 38, 38, 38, 30), frozen_rows=3, landscape=True
-        )
-        self.workings = WorkbookSheet(WORKINGS, (50, 110, *[30] * 14), frozen_rows=1)
-        self.lists = WorkbookSheet(LISTS, (35,) * 8, frozen_rows=1)
-        self.pieces: list[str] = []
+    def __init__(self, service: str, kind: str, filled: Mapping[str, Content] | None) -> None:
+        widths = (50, 27, 22, 26, 26, 5, 58, 26, 24, 30, 84, 5, 28, 28, 96, 5, 5, 5, 30, 30)
+        self.trip = WorkbookSheet(TRIP, widths, frozen_rows=4, landscape=True, protected=True)
+        self.query = TripQuery(self.trip)
         self.ranges: dict[str, str] = {}
-        self.fetched: dict[str, str] = {}
-        self.grids: dict[str, int] = {}
-        self.service = service
+        self.at: dict[str, str] = {}
+        self.service, self.kind, self.filled = service, kind, filled
+        self.own = str((filled or {}).get("own_tools") or "")
+        self.tools, self.own_tools, self.own_ids = own_tools_sheet(cell.own_tools(self.own))
 
-    def built(self) -> Workbook:
-        """Return the workbook."""
+    def built(self, stored: tuple[str, str] | None) -> Workbook:
+        """Return the workbook, with the result of its trip where one is stored: the time, and the text."""
         self.add_lists()
-        self.add_inputs()
-        self.add_workings()
-        self.add_answer()
-        self.add_front()
-        return Workbook("Kitwright: plan the lightest kit", (self.trip, self.workings, self.lists))
+        row = self.add_inputs()
+        self.query.add_piece("own_tools", self.own_tools, label="Tools of your own")
+        self.query.add_piece("key", _KEY_AT, label="Sheet key")
+        groups = self.groups()
+        kept = (
+            ("", "", "")
+            if stored is None
+            else (stored[0], self.query.trip_text(groups, {self.own_tools: self.own or None}), stored[1])
+        )
+        self.query.ask("$B$6", "$B$7", groups, kept)
+        self.add_link()
+        last = AnswerBlocks(self.trip, self.query, groups, below=row).add()
+        self.trip.printed = f"A1:{letters(LAST)}{last}"
+        sheets = [self.trip, self.tools]
+        if stored is not None:
+            sheets.insert(0, stored_sheet(*stored, [path for group in groups if group.on for path in group.paths]))
+        return Workbook("Kitwright: plan the lightest kit", sheets)
+
+    def groups(self) -> list[FieldGroup]:
+        """Return what is asked of the trip."""
+        sure = ("sure_confidence", "sure_draws", "sure_seed")
+        wanted = ",".join(f'{self.at[name]}<>""' for name in sure)
+        on = (
+            self.said("front", "yes") == "yes",
+            self.said("more", None) == "yes",
+            any(self.said(n, None) for n in sure),
+        )
+        return answer_groups(front='$B$8="yes"', more='$B$9="yes"', sure=f"OR({wanted})", on=on)
+
+    def said(self, name: str, at_first: Content) -> Content:
+        """Return what an input holds: what it is filled with, or in a fresh workbook what stands there at first."""
+        return at_first if self.filled is None else self.filled.get(name)
 
     def add_lists(self) -> None:
-        """Add the words that inputs choose from."""
+        """Add the words that inputs choose from, far to the right of the same tab: a copy of it takes them along."""
         listed = _WORDS | {"species": sorted(woods()), "terrain": sorted(terrains()), "camp work": sorted(camp_items())}
-        for column, (title, words) in enumerate(listed.items(), start=1):
-            self.lists.put(1, column, title, "head")
+        for column, (title, words) in enumerate(listed.items(), start=_LISTS_AT):
+            self.trip.put(1, column, title, "head")
             for row, word in enumerate(words, start=2):
-                address = self.lists.put(row, column, word)
-            letter = address.rstrip("0123456789")
-            self.ranges[title] = f"{LISTS}!${letter}$2:${letter}${len(words) + 1}"
+                self.trip.put(row, column, word, "workings")
+            self.ranges[title] = f"${letters(column)}$2:${letters(column)}${len(words) + 1}"
 
-    def add_inputs(self) -> None:
-        """Add the address of the service and the inputs of the trip."""
+    def add_inputs(self) -> int:
+        """Add the address of the service and the inputs of the trip, and return the next row."""
         trip = self.trip
         trip.put(1, 1, "Kitwright: the lightest kit for a trip on foot", "title", span=11)
         trip.put(2, 1, "Fill in the yellow cells. An empty cell uses the default.", "note", span=5)
@@ -172,17 +161,35 @@ class _Planner:
         trip.put(6, 2, self.service, "input_text", span=4)
         trip.put(7, 1, "To ask again, change this", "label")
         trip.put(7, 2, 1, "input")
-        trip.put(8, 1, "Draw the front", "label")
-        trip.put(8, 2, "yes", "input")
-        trip.put(8, 3, "many solves: slow with a fire", "unit", span=3)
-        trip.choices.append(CellChoice(8, 2, words=self.ranges["yes or no"]))
-        row = self.add_tasks(9)
+        trip.put(7, 3, self.query.near(), "unit", span=3)
+        for row, label, name, at_first, note in (
+            (8, "Draw the front", "front", "yes", "many solves: slow with a fire"),
+            (9, "Next kits and prices", "more", None, "many solves"),
+        ):
+            trip.put(row, 1, label, "label")
+            trip.put(row, 2, self.said(name, at_first), "input")
+            trip.put(row, 3, note, "unit", span=3)
+            trip.choices.append(CellChoice(row, 2, words=self.ranges["yes or no"]))
+        row = self.add_tasks(11)
         for title, inputs in _INPUTS.items():
             trip.put(row, 1, title, "band", span=5)
             for label, name, content, unit, words in inputs:
                 row += 1
                 self.add_input(row, label, name, content, unit, words)
             row += 1
+        trip.put(row, 1, "Tools of your own", "label")
+        trip.put(row, 2, f'=IF(ISERROR({self.own_ids}),"the sheet Tools is missing",{self.own_ids}&"")', "text", span=4)
+        trip.put(18, PIECES_AT, "Sheet key, for a stored catalog", "workings")
+        trip.put(18, PIECES_AT + 1, None, "input_text")
+        return row + 1
+
+    def add_link(self) -> None:
+        """Add the link that brings this trip as a file with its result, for where nothing can be fetched."""
+        asked = f'"/v1/sheet/workbook.{self.kind}?"&MID({self.query.query},2,9999)'
+        switches = '"&front="&$B$8&"&more="&$B$9'
+        self.trip.put(10, 1, "To keep it offline", "label")
+        link = f'=HYPERLINK({self.query.root}&{asked}&{switches},"get this trip as a file with its result")'
+        self.trip.put(10, 2, link, "link", span=4)
 
     def add_tasks(self, row: int) -> int:
         """Add the stated tasks from a row on and return the next row."""
@@ -192,197 +199,58 @@ class _Planner:
             trip.put(row + 1, column, head, "head" if column == 1 else "head_right")
         for row_of_task, (task, about) in enumerate(TASK_ROWS.items(), start=row + 2):
             trip.put(row_of_task, 1, about.label, "label")
-            size = f"{TRIP}!$B${row_of_task}"
-            for column, (part, content) in enumerate(
-                zip(("mm", "per_day", "min_score", "critical"), (*about.at_first, None, None), strict=True), start=2
-            ):
-                address = trip.put(row_of_task, column, content, "input")
-                self.limit(row_of_task, column, f"{task}_{part}", "yes or no" if part == "critical" else None)
-                self.add_piece(f"{task}_{part}", f"{TRIP}!{address}", beside=size)
+            size = f"$B${row_of_task}"
+            parts = zip(_TASK_PARTS, (*about.at_first, None, None), strict=True)
+            for column, (part, content) in enumerate(parts, start=2):
+                name = f"{task}_{part}"
+                at = trip.put(row_of_task, column, self.said(name, content), "input")
+                self.limit(row_of_task, column, name, at)
+                beside = None if part == "mm" else size
+                self.query.add_piece(name, at, label=f"{about.label}, {part}", beside=beside, truth=part == "critical")
         return row + 2 + len(TASK_ROWS)
 
-    def add_input(
-        self, row: int, label: str, name: str, content: str | float | None, unit: str, words: str | None
-    ) -> None:
+    def add_input(self, row: int, label: str, name: str, content: Content, unit: str, words: str | None) -> None:
         """Add one input."""
-        column = COLUMNS.get(name)
-        lists = column is not None and column.read in (
-            cell.words,
-            cell.amounts,
-            cell.figures,
-            cell.members,
-            cell.numbers,
-        )
-        wide = lists or name in ("name", "species", "terrain", SHEET_KEY["name"])
+        wide = COLUMNS[name].read in _LISTED or name in ("name", "species", "terrain")
         self.trip.put(row, 1, label, "label")
-        address = self.trip.put(row, 2, content, "input_text" if wide else "input", span=2 if wide else 1)
-        self.trip.put(row, 4 if wide else 3, unit, "unit", span=2 if wide else 3)
-        self.limit(row, 2, name, words)
-        self.add_piece(name, f"{TRIP}!{address}")
-
-    def limit(self, row: int, column: int, name: str, words: str | None) -> None:
-        """Say what an input may hold: words of a list, or numbers in the range of the trip's own form."""
+        span = 4 if name == "name" else 2 if wide else 1
+        at = self.trip.put(row, 2, self.said(name, content), "input_text" if wide else "input", span=span)
+        self.at[name] = f"$B${row}"
+        if span < 4:
+            self.trip.put(row, 2 + span, unit, "unit", span=4 - span)
         if words is not None:
-            self.trip.choices.append(CellChoice(row, column, words=self.ranges[words]))
-        elif (column_of := COLUMNS.get(name)) and (column_of.read is cell.number or column_of.place[0] == "tasks"):
-            schema = field_of(column_of)
-            low, high = schema.get("minimum", 0), schema.get("maximum", 1e9)
-            self.trip.choices.append(CellChoice(row, column, low=low, high=high, whole=schema.get("type") == "integer"))
+            self.trip.choices.append(CellChoice(row, 2, words=self.ranges[words]))
+        else:
+            self.limit(row, 2, name, at)
+        self.query.add_piece(name, at, label=label, truth=COLUMNS[name].read is cell.truth)
 
-    def add_piece(self, name: str, address: str, *, beside: str | None = None) -> None:
-        """Add the piece of the query that an input makes; of a task only where its thickness is said."""
-        row = len(self.pieces) + 4
-        absent = (
-            f'{address}=""'
-            if beside is None or beside.replace("$", "") == address
-            else (f'OR({address}="",{beside}="")')
-        )
-        self.workings.put(row, 1, name)
-        piece = self.workings.put(row, 2, f'=IF({absent},"","&{name}="&ENCODEURL({address}))')
-        self.pieces.append(piece)
-
-    def add_workings(self) -> None:
-        """Add the address that is asked, the answers as they come, and their members."""
-        work = self.workings
-        work.put(1, 1, "How the answer is fetched: one address per field", "head", span=2)
-        address = f"{TRIP}!$B$6"
-        work.put(2, 1, "asked")
-        work.put(
-            2,
-            2,
-            f'=IF(RIGHT({address},1)="/",LEFT({address},LEN({address})-1),{address})&"/v1/sheet/value?errors=text"'
-            f'&{"&".join(self.pieces)}&"&_="&{TRIP}!$B$7&"&field="',
-        )
-        row = len(self.pieces) + 5
-        work.put(row, 1, "field", "head")
-        work.put(row, 2, "text", "head")
-        fields = ["status", *(field for _, field, _, _ in _TOTALS)]
-        fields += [field for _, _, columns in _BLOCKS for _, field, _, _ in columns if field]
-        fields += [_BANNED, *(f"{name}.{part}" for _, rows, name in _TALE for part in ("count", *_numbered(rows)))]
-        for path in (*fields, *_FRONT_FIELDS):
-            row += 1
-            asked = f'IFERROR(WEBSERVICE($B$2&"{path}"),"{_NO_ANSWER}")'
-            formula = f'=IF({TRIP}!$B$8="yes",{asked},"")' if path in _FRONT_FIELDS else f"={asked}"
-            work.put(row, 1, path)
-            self.fetched[path] = f"${work.put(row, 2, formula).replace('B', 'B$')}"
-        status = self.fetched["status"]
-        work.put(3, 1, "answered")
-        work.put(3, 2, f'=IF(OR({status}="optimal",{status}="feasible",{status}="uncovered"),1,0)')
-        for column, path in enumerate([field for field in fields if "*" in field] + list(_FRONT_FIELDS), start=3):
-            self.add_grid(column, path)
-
-    def add_grid(self, column: int, path: str) -> None:
-        """Add the members of a list, one below the other."""
-        self.grids[path] = column
-        self.workings.put(1, column, path, "head")
-        for number in range(1, _MOST_POINTS + 1 if path in _FRONT_FIELDS else 13):
-            text = self.fetched[path]
-            wide = f'SUBSTITUTE({text},"|",REPT(" ",LEN({text})))'  # each member in a field as long as the whole
-            cut = f"TRIM(MID({wide},{number - 1}*LEN({text})+1,LEN({text})))"
-            self.workings.put(number + 1, column, f'=IF($B$3=1,{cut},"")')
-
-    def member(self, path: str, number: int) -> str:
-        """Return the address of a member of a list."""
-        column = self.grids[path]
-        return f"{WORKINGS}!{letters(column)}{number + 1}"
-
-    def add_answer(self) -> None:
-        """Add status, totals, kit, needs and shares."""
-        trip, status = self.trip, f"{WORKINGS}!{self.fetched['status']}"
-        answered, banned = f"{WORKINGS}!$B$3=1", f"{WORKINGS}!{self.fetched[_BANNED]}"
-        trip.put(
-            2,
-            MIDDLE,
-            f'=IF({banned}="fire-not-allowed",{WORKINGS}!{self.fetched["cautions.1.text"]},'
-            f'IF({status}="optimal","Proven: no lighter kit works",IF({status}="feasible",'
-            f'"A kit that works; it is not proven to be the lightest",IF({status}="uncovered",'
-            f'"Uncovered: no allowed kit does all of this",IF({status}="{_NO_ANSWER}",'
-            f'"No answer from the service at this address: is it running?",{status})))))',
-            "headline",
-            span=10,
-        )
-        trip.put(5, MIDDLE, "Totals", "band", span=5)
-        row = 5
-        for label, path, unit, look in _TOTALS:
-            row += 1
-            trip.put(row, MIDDLE, label, "label")
-            text = f"{WORKINGS}!{self.fetched[path]}"
-            shown = f'IF({answered},{_number(text)},IF({status}="{_NO_ANSWER}","{_NO_ANSWER}","see above"))'
-            trip.put(row, MIDDLE + 1, f"={shown}", look)
-            trip.put(row, MIDDLE + 2, unit, "unit", span=3)
-        for title, rows, columns in _BLOCKS:
-            row = self.add_block(row + 2, title, rows, columns) - 1
-
-    def add_block(self, row: int, title: str, rows: int, columns: list[tuple[str, str, str, int]]) -> int:
-        """Add a list from a row on and return the next row."""
-        text = f"{WORKINGS}!{self.fetched[columns[-1][1]]}"
-        members = f'LEN({text})-LEN(SUBSTITUTE({text},"|",""))+1'
-        self.trip.put(row, MIDDLE, _counted(title, members, rows), "band", span=5)
-        at = MIDDLE
-        for head, path, look, span in columns:
-            numeric = look in ("whole", "tenth")
-            self.trip.put(row + 1, at, head, "head_right" if numeric else "head", span=span)
-            for place in range(1, rows + 1):
-                if not path:
-                    mass = self.member("share.*.mass_g", place)
-                    formula = f'=IF({mass}="","",{place})'
-                else:
-                    member = self.member(path, place)
-                    formula = f"={_number(member)}" if numeric else f'={member}&""'
-                self.trip.put(row + 1 + place, at, formula, look, span=span)
-            at += span
-        return row + 2 + rows
-
-    def add_front(self) -> None:
-        """Add the chart of the front, what is missing, and the cautions."""
-        trip, work = self.trip, self.workings
-        first, last = 2, _MOST_POINTS + 1
-        x_column, y_column = len(self.grids) + 3, len(self.grids) + 4
-        for column, path, title in zip(
-            (x_column, y_column), _FRONT_FIELDS, ("front: minutes", "kits that no other beats"), strict=True
-        ):
-            work.put(1, column, title, "head")
-            for place in range(1, _MOST_POINTS + 1):
-                member = self.member(path, place).removeprefix(f"{WORKINGS}!")
-                above = f"{letters(column)}{place}" if place > 1 else "0"
-                work.put(place + 1, column, f'=IFERROR(NUMBERVALUE(IF({member}="","x",{member}),".",","),{above})')
-        for column, path in ((x_column + 2, "kit.work_min_per_day"), (x_column + 3, "kit.mass_g")):
-            work.put(1, column, "this kit" if path == "kit.mass_g" else "this kit: minutes", "head")
-            work.put(2, column, f'=IFERROR(NUMBERVALUE({self.fetched[path]},".",","),0)')
-        trip.put(5, RIGHT, "Front: every kit that no other beats in grams and minutes", "band", span=4)
-        kit_x, kit_y = letters(x_column + 2), letters(x_column + 3)
-        series = (
-            Series(WORKINGS, letters(x_column), letters(y_column), first, last, "35574A", 6),
-            Series(WORKINGS, kit_x, kit_y, 2, 2, "C8641B", 10),
-        )
-        trip.charts.append(Chart(6, RIGHT, "", "minutes of wood work a day", "packed grams", series, 143, 92))
-        row = 25
-        for title, rows, name in _TALE:
-            told = f"{WORKINGS}!{self.fetched[f'{name}.count']}"
-            trip.put(row, RIGHT, _counted(title, _number(told), rows), "band", span=4)
-            for place, part in enumerate(_numbered(rows)):
-                text = f"{WORKINGS}!{self.fetched[f'{name}.{part}']}"
-                shown = f'=IF({WORKINGS}!$B$3=1,{text},"")'
-                trip.put(row + 1 + 2 * place, RIGHT, shown, "caution", span=4, rows=2)
-            row += 2 * rows + 2
-        trip.put(row, RIGHT, "Defer to local codes and licensed practice.", "note", span=4)
+    def limit(self, row: int, column: int, name: str, at: str) -> None:
+        """Say what an input may hold."""
+        if (rule := input_rule_of(name, at)) is not None:
+            self.trip.choices.append(CellChoice(row, column, formula=rule[0], told=rule[1]))
 
 
-def _numbered(rows: int) -> list[str]:
-    """Return the paths of the first texts of a list."""
-    return [f"{place}.text" for place in range(1, rows + 1)]
+def asked_in(filled: Mapping[str, Content]) -> list[str]:
+    """Return the fields that the workbook asks for with its inputs filled."""
+    made = _Planner("", "ods", filled)
+    made.add_lists()
+    made.add_inputs()
+    return [path for group in made.groups() if group.on for path in group.paths]
 
 
-def _counted(title: str, members: str, rows: int) -> str:
-    """Return the formula of a title that says where not all members have room."""
-    return f'="{title}"&IFERROR(IF({members}>{rows}," (the first {rows} of "&{members}&")",""),"")'
+def planner(
+    service: str,
+    *,
+    kind: str = "ods",
+    filled: Mapping[str, Content] | None = None,
+    stored: tuple[str, str] | None = None,
+) -> Workbook:
+    """Return the planning workbook, which asks the service at an address.
 
-
-def _number(text: str) -> str:
-    """Return the formula of the number that a text shows, or of the text where it shows none."""
-    return f'IF({text}="","",IFERROR(NUMBERVALUE({text},".",","),{text}))'
-
-
-def planner(service: str) -> Workbook:
-    """Return the planning workbook, which asks the service at an address."""
-    return _Planner(service).built()
+    Args:
+        service: the address.
+        kind: the form of file that its link asks for.
+        filled: what inputs hold, by column of a trip, and the switches `front` and `more`; None: an invented trip.
+        stored: the time and the answer of GET /v1/sheet/values to this trip, kept in the file.
+    """
+    return _Planner(service, kind, filled).built(stored)

@@ -22,26 +22,31 @@ class Look:
     right: bool = False
     decimals: int | None = None
     indent: bool = False
+    shrink: bool = False  # whether a text too long for its cell is written smaller, so that nothing is cut
+    open: bool = False  # whether it can be changed on a protected sheet
 
 
 LOOKS = {
     "plain": Look(),
     "title": Look(size=17, bold=True, ink="1F3D34"),
-    "headline": Look(size=11, bold=True, ink="8A3B12"),
+    "headline": Look(size=11, bold=True, ink="8A3B12", wrap=True),
     "band": Look(bold=True, ink="FFFFFF", fill="35574A", indent=True),
     "head": Look(bold=True, ink="35574A", line="35574A", indent=True),
     "head_right": Look(bold=True, ink="35574A", line="35574A", right=True),
     "label": Look(line="DDE3DC", indent=True),
-    "input": Look(fill="FFF4D6", line="C9B37A", right=True),
-    "input_text": Look(fill="FFF4D6", line="C9B37A"),
+    "input": Look(fill="FFF4D6", line="C9B37A", right=True, open=True),
+    "input_text": Look(fill="FFF4D6", line="C9B37A", open=True),
     "unit": Look(ink="6B7670", line="DDE3DC", indent=True),
     "total": Look(size=12, bold=True, line="DDE3DC", right=True, decimals=0),
     "whole": Look(line="DDE3DC", right=True, decimals=0),
+    "hundredth": Look(line="DDE3DC", right=True, decimals=2),
     "tenth": Look(line="DDE3DC", right=True, decimals=1),
-    "text": Look(line="DDE3DC", wrap=True, indent=True),
-    "ids": Look(size=8, line="DDE3DC", wrap=True, indent=True),  # so that most stand in one line
-    "caution": Look(size=8.5, ink="5B4630", line="DDE3DC", wrap=True, indent=True),
-    "note": Look(size=8.5, italic=True, ink="6B7670", wrap=True),
+    "text": Look(line="DDE3DC", shrink=True, indent=True),
+    "ids": Look(size=8, line="DDE3DC", shrink=True, indent=True),
+    "caution": Look(size=8.5, ink="5B4630", line="DDE3DC", shrink=True, indent=True),
+    "workings": Look(size=8, ink="6B7670"),
+    "link": Look(size=8.5, ink="1A5FB4"),
+    "note": Look(size=8.5, italic=True, ink="6B7670", shrink=True),
 }
 
 
@@ -57,21 +62,20 @@ class Cell:
 
 @dataclass(frozen=True)
 class CellChoice:
-    """What an input may hold: a word of a range of cells, or a number between two."""
+    """What an input may hold: a word of a range of cells, or what a formula finds true; and what else is told."""
 
     row: int
     column: int
     words: str | None = None
-    low: float | None = None
-    high: float | None = None
-    whole: bool = False
+    formula: str | None = None
+    told: str = ""
 
 
 @dataclass(frozen=True)
 class Series:
     """Points of a chart: ranges of one column on a sheet, with a colour and the size of their marks.
 
-    Their name stands above the y column, in row 1.
+    Their name stands above the first of the y column.
     """
 
     sheet: str
@@ -108,6 +112,8 @@ class WorkbookSheet:
     charts: list[Chart] = field(default_factory=list)
     frozen_rows: int = 0
     landscape: bool = False
+    printed: str | None = None  # the range that is printed, where that is not all
+    protected: bool = False  # whether only inputs can be changed
 
     def put(self, row: int, column: int, content: Content, look: str = "plain", *, span: int = 1, rows: int = 1) -> str:
         """Put a cell and return its address."""

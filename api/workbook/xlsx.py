@@ -9,7 +9,7 @@ from openpyxl.chart import Series as ChartSeries
 from openpyxl.chart.data_source import StrRef
 from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.worksheet import Worksheet
@@ -57,14 +57,21 @@ def _fill(into: Worksheet, sheet: WorkbookSheet) -> None:
             into.merge_cells(start_row=row, start_column=column, end_row=last_row, end_column=last_column)
     for column, width in enumerate(sheet.widths_mm, start=1):
         into.column_dimensions[letters(column)].width = width / _MM_PER_CHARACTER
-    for row in range(1, into.max_row + 1):
-        into.row_dimensions[row].height = TITLE_POINTS if row == 1 and sheet.landscape else ROW_POINTS
+    for row in {row + more for (row, _), cell in sheet.cells.items() if cell.rows > 1 for more in range(cell.rows)}:
+        into.row_dimensions[row].height = ROW_POINTS  # the others take what their texts need
+    if sheet.landscape:
+        into.row_dimensions[1].height = TITLE_POINTS
+    if sheet.printed is not None:
+        into.print_area = sheet.printed
+    if sheet.protected:
+        into.protection.sheet = True
+        into.protection.formatColumns = into.protection.formatRows = into.protection.formatCells = False
     into.freeze_panes = f"A{sheet.frozen_rows + 1}" if sheet.frozen_rows else None
     into.page_margins = PageMargins(*[MARGIN_INCH] * 6)
     into.sheet_view.showGridLines = not sheet.landscape
     into.page_setup.orientation = "landscape" if sheet.landscape else "portrait"
     into.page_setup.paperSize = into.PAPERSIZE_A4
-    into.page_setup.fitToHeight = 1 if sheet.landscape else 0
+    into.page_setup.fitToHeight = 0
     into.sheet_properties.pageSetUpPr.fitToPage = True
     for choice in sheet.choices:
         validation = _validation_of(choice)
@@ -93,20 +100,20 @@ def _dress(into: Worksheet, row: int, column: int, span: int, rows: int, look: L
                 cell.border = Border(bottom=Side("thin", color=look.line))
             across = "right" if look.right else "left"
             indent = 1 if look.indent else 0
-            cell.alignment = Alignment(horizontal=across, vertical="center", wrap_text=look.wrap, indent=indent)
+            fit = {"wrap_text": look.wrap, "shrink_to_fit": look.shrink, "indent": indent}
+            cell.alignment = Alignment(horizontal=across, vertical="center", **fit)
+            if look.open:
+                cell.protection = Protection(locked=False)
             if look.decimals is not None:
                 cell.number_format = "#,##0" if look.decimals == 0 else f"#,##0.{'0' * look.decimals}"
 
 
 def _validation_of(choice: CellChoice) -> DataValidation:
     """Return what an input may hold."""
-    if choice.words is not None:
-        return DataValidation(type="list", formula1=choice.words, allow_blank=True)
-    kind = "whole" if choice.whole else "decimal"
-    found = DataValidation(
-        type=kind, operator="between", formula1=f"{choice.low:g}", formula2=f"{choice.high:.0f}", allow_blank=True
-    )
-    found.error = f"{choice.low:g} to {choice.high:g}"
+    kind = "list" if choice.words is not None else "custom"
+    held = choice.words if choice.words is not None else _as_written(choice.formula)
+    found = DataValidation(type=kind, formula1=str(held).removeprefix(FORMULA), allow_blank=True, showErrorMessage=True)
+    found.errorTitle, found.error = "Not taken here", choice.told or None
     return found
 
 
@@ -114,6 +121,7 @@ def _chart_of(chart: Chart) -> ScatterChart:
     """Return a chart."""
     found = ScatterChart(scatterStyle="lineMarker")
     found.style = 2
+    found.visible_cells_only = False
     found.x_axis.title, found.y_axis.title = chart.x_title, chart.y_title
     found.x_axis.delete = found.y_axis.delete = False
     found.x_axis.scaling.min = found.y_axis.scaling.min = 0
@@ -126,7 +134,7 @@ def _chart_of(chart: Chart) -> ScatterChart:
             for column in (one.x_column, one.y_column)
         )
         series = ChartSeries(y, x)
-        series.tx = SeriesLabel(strRef=StrRef(f"{one.sheet}!${one.y_column}$1"))
+        series.tx = SeriesLabel(strRef=StrRef(f"{one.sheet}!${one.y_column}${one.first - 1}"))
         series.marker.symbol, series.marker.size = "circle", one.mark
         series.marker.graphicalProperties = GraphicalProperties(solidFill=one.ink)
         series.marker.graphicalProperties.line.solidFill = one.ink

@@ -22,8 +22,9 @@ from solver.model.greedy_kit import kit_by_greed
 from solver.search.branching_data import BranchingData, Mask
 from solver.search.choice import Search
 from solver.several.axis_times import AxisTimes
+from solver.several.chance_front import ChanceKit
 from solver.several.chance_greed import likely_by_greed
-from solver.several.chance_search import ChanceKit, ChanceSearch, OutOfNodes
+from solver.several.chance_search import ChanceSearch, OutOfNodes
 from solver.several.scenario_program import ScenarioProgram
 
 LEAST_STEP = 1e-6  # a scenario of less of all weights is refused
@@ -158,15 +159,14 @@ class Scenarios:
             checked=self.checked and whole and others_whole,
         )
 
-    def proven_steps(self, asked: Fraction, up_to: Fraction) -> tuple[list[Sufficing], bool]:
-        """Return the steps to the first that reaches both probabilities, as far as they are proven; whether all are.
+    def proven_steps(self, asked: Fraction, up_to: Fraction) -> tuple[list[Sufficing], bool, int]:
+        """Return the steps to the first that reaches two probabilities, as far as they are proven.
 
-        Args:
-            asked: the probability that was asked for before.
-            up_to: another.
+        Returns:
+            The steps, whether they are all, and the mass up to which none is missing [0.01 g].
         """
         steps, whole = self._steps(1, max(self.weight_of(asked), self.weight_of(up_to)))
-        return [self._sufficing(one.kit) for one in steps], whole
+        return [self._sufficing(one.kit) for one in steps], whole, self.search.met_to
 
     def next_kits(self, first: Sufficing, odds: Fraction, number: int) -> tuple[list[Sufficing], bool]:
         """Return the next kits after a lightest one that reaches a probability, and whether all were sought.

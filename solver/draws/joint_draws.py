@@ -7,6 +7,7 @@ stored catalog are drawn about their values: in their own intervals, rates and h
 """
 
 from collections.abc import Mapping
+from copy import copy
 from dataclasses import replace
 from functools import cached_property
 
@@ -145,7 +146,15 @@ class JointDraws:
         methods = workers.rows[workers.carried :]
         candidates = Candidates(going, methods, workers.candidates.renews)  # type: ignore[arg-type]
         alone = replace(question, workers=replace(workers, candidates=candidates), case=question.case.keep(tools))
-        return JointDraws(alone, count=self.count, seed=self.seed, fresh=self.fresh, effort=self.effort)
+        found = JointDraws(alone, count=self.count, seed=self.seed, fresh=self.fresh, effort=self.effort)
+        found._figures = self._figures
+        return found
+
+    def within(self, effort: Effort) -> "JointDraws":
+        """Return the same draws for work that may cost something else."""
+        found = copy(self)
+        found.effort = effort
+        return found
 
     def _drawable(self, read: frozenset[str] | set[str]) -> frozenset[str]:
         """Return those of some assumptions that are drawn: not where the trip states them."""

@@ -40,7 +40,9 @@ def worn_work(axis: CaseAxis, kit: frozenset[int], places: Ints, *, effort: Effo
         Unfinished: the effort ran out.
     """
     work = np.full(len(places), -1)
-    ways = _Ways(axis, kit)
+    if not len(places):
+        return work
+    ways = _Ways(axis, kit, places)
     bases: list[_Base] = []
     size = max(1, _CELLS // max(1, ways.cells))
     for first in range(0, len(places), size):
@@ -106,16 +108,21 @@ class _Base:
 
 
 class _Ways:
-    """All ways of the workers of a kit at the rows of an axis."""
+    """All ways of the workers of a kit at the rows of some cases of an axis."""
 
-    def __init__(self, axis: CaseAxis, kit: frozenset[int]) -> None:
+    def __init__(self, axis: CaseAxis, kit: frozenset[int], places: Ints) -> None:
         """Lay them out: a way is a worker's fastest, then its further ones, int[R + 1, V]; the last row has none."""
         self.axis, columns = axis, axis.columns
+        rows = np.unique(axis.row[places])
+        rows = rows[rows >= 0]
+        self.row = np.full(columns.work.shape[1] + 1, len(rows))  # of each row of the axis
+        self.row[rows] = np.arange(len(rows))
         workers = np.flatnonzero(present_workers(axis.like, kit))
         lives = [(tool, part, life_of(axis.like, kit, tool, part)) for tool in sorted(kit) for part in PARTS]
         lives = [one for one in lives if one[2] < inf]
         self.lives = len(lives)
         further = columns.further(workers)
+        further = further.chosen(self.row[further.job] < len(rows))
         count = len(axis.like.workers)
         pair = further.job * count + further.worker
         order = np.argsort(pair, kind="stable")
@@ -123,11 +130,11 @@ class _Ways:
         rank = np.empty(len(pair), dtype=np.int64)
         rank[order] = np.arange(len(pair)) - starts + 1
         each = 1 + int(rank.max(initial=0))
-        shape = columns.work.shape[1] + 1, len(workers), each
+        shape = len(rows) + 1, len(workers), each
         self.work, wear, part = np.full(shape, NEVER), np.zeros(shape), np.zeros(shape, dtype=np.int64)
-        self.work[:-1, :, 0], wear[:-1, :, 0] = columns.work[workers].T, columns.wear[workers].T
-        part[:-1, :, 0] = columns.part[workers].T
-        at = further.job, np.searchsorted(workers, further.worker), rank
+        for found, each_row in ((self.work, columns.work), (wear, columns.wear), (part, columns.part)):
+            found[:-1, :, 0] = each_row[workers[:, None], rows].T
+        at = self.row[further.job], np.searchsorted(workers, further.worker), rank
         self.work[at], wear[at], part[at] = further.work, further.wear, further.part
         place = np.full((count, max(PARTS) + 1), self.lives)
         size = np.full((count, max(PARTS) + 1), inf)
@@ -142,7 +149,8 @@ class _Ways:
     def at(self, places: Ints) -> "_Days":
         """Return the days of some cases."""
         axis, wood = self.axis, self.axis.firewood
-        row = axis.row[places]
+        due = axis.row[places] >= 0
+        row = self.row[axis.row[places]]
         classes = axis.asked.wood_class
         demand = wood.demand_g[places]
         amount = np.where(classes == FIXED, 1.0, demand[:, None] / GRAMS_PER_KG)
@@ -156,7 +164,7 @@ class _Ways:
         return _Days(
             classes,
             self.lives,
-            row >= 0,
+            due,
             np.where(able, self.work[row] * amount[:, :, None], inf),
             self.wear[row] * amount[:, :, None],
             self.life[row],

@@ -132,11 +132,12 @@ class Sureness(Output):
     score; what the trip states is exact. `at_medians` is the lightest kit if all is as assumed, null where none covers
     the trip. `at_confidence` is the lightest that suffices in at least `confidence` of the draws, which `checked`
     proves; null: none does (see `gaps`), or none was found. `curve`: the kits that suffice in more of the draws than
-    any lighter one, up to 0.95 or the confidence. A chosen kit is tried once on fresh draws, of another stream. Status
-    `feasible`: a lighter kit may do, but none below `bound_g`. `not_settled` names what the time or the effort allowed
-    did not suffice for: `curve`, `next_kits`, `gaps`, `what_matters` (its shares of grams), `suggested_trials`.
-    `what_matters` has the biggest unknowns of the kit at the confidence, else at the medians; `suggested_trials` what
-    to time before leaving.
+    any lighter one, up to 0.95 or the confidence; where the time or the effort did not suffice for all, every one up to
+    `curve_exact_to_g`, then at most the kit at the confidence, while others may miss. A chosen kit is tried once on
+    fresh draws, of another stream. Status `feasible`: a lighter kit may do, but none below `bound_g`. `not_settled`
+    names what the time or the effort allowed did not suffice for: `curve`, `next_kits`, `gaps`, `what_matters` (its
+    shares of grams), `suggested_trials`. `what_matters` has the biggest unknowns of the kit at the confidence, else at
+    the medians; `suggested_trials` what to time before leaving.
     """
 
     status: Literal["optimal", "feasible", "uncovered", "not_settled"]
@@ -148,6 +149,7 @@ class Sureness(Output):
     at_confidence: SureKit | None
     bound_g: float | None
     curve: list[SureStep]
+    curve_exact_to_g: float | None
     next_kits: list[SureStep]
     what_matters: list[FigureMatters]
     suggested_trials: list[SuggestedTrial]

@@ -217,9 +217,11 @@ def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floa
         tables.append(table)
         if WAYS[index] != "wedge":  # a backup is a tool that does the work by itself
             own[rows] = np.fmin(own[rows], times)
-        better = times < work[rows]  # of equally fast ways the first
-        for whole, part in ((work, times), (by, index), (wear, table.wear), (kcal, table.kcal)):
-            whole[rows] = np.where(better, part, whole[rows])
+        row, worker = np.nonzero(times < work[rows])  # of equally fast ways the first
+        at = rows[row], worker
+        by[at] = index
+        for whole, part in ((work, times), (wear, table.wear), (kcal, table.kcal)):
+            whole[at] = part[row, worker]
     by_effort = AIMS[trip.aim].by_kcal
     further = NO_FURTHER
     if by_effort or wear[:, : workers.carried].any():

@@ -80,9 +80,9 @@ class CaseAxis:
         return job
 
     @cached_property
-    def columns(self) -> "WorkerColumns":
+    def columns(self) -> "_WorkerColumns":
         """What each worker does in all rows."""
-        return WorkerColumns(self.ability)
+        return _WorkerColumns(self.ability)
 
     def _all_jobs(self, of_rows: Bools) -> Bools:
         """Tell in which cases something holds of the rows of all jobs that are due, bool[E]."""
@@ -166,7 +166,7 @@ class CaseAxis:
         )
 
 
-class WorkerColumns:
+class _WorkerColumns:
     """The figures of a table worker after worker, for who looks at few of them: int[W, R], and whether able, bool."""
 
     def __init__(self, table: Ability) -> None:

@@ -82,7 +82,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
     quota = to_reach(asked.confidence)
     draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
     found = _found_by(question, draws, quota, effort=effort.portion(_FOR_KITS))
-    tried = _Tried(question, asked, effort.closing())
+    tried = _Tried(draws, asked, effort.closing())
     medians = None if settled.gaps or settled.choice.ids is None else tried.told(settled.choice.ids, "medians")
     best = None if found.best.ids is None else tried.told(found.best.ids, "confidence")
     left = [*([] if found.whole else ["curve"]), *([] if found.others_whole else ["next_kits"])]
@@ -103,6 +103,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
         at_confidence=best,
         bound_g=None if found.bound is None else grams(found.bound),
         curve=[_step(one, before) for one, before in zip(found.steps, [None, *found.steps], strict=False)],
+        curve_exact_to_g=None if found.exact_to is None else grams(found.exact_to),
         next_kits=[_step(one, found.best) for one in found.others],
         what_matters=matters,
         suggested_trials=trials,
@@ -115,7 +116,8 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
 
 def sure_kit_of(question: Question, asked: Sure, ids: tuple[str, ...], *, effort: Effort) -> SureKit:
     """Return in what share of the draws a kit suffices, whoever chose it; raises Unfinished."""
-    return _Tried(question, asked, effort).told(ids, "own")
+    draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
+    return _Tried(draws, asked, effort).told(ids, "own")
 
 
 def refuse_too_many(question: Question, asked: Sure) -> None:
@@ -135,7 +137,8 @@ def refuse_too_many(question: Question, asked: Sure) -> None:
 class _Found:
     """What the search found: the kit at the confidence, the next kits, and the curve, as far as they are proven.
 
-    Where the kit is not, no kit is lighter than `bound` [0.01 g]; None = nothing is known.
+    Where the kit is not, no kit is lighter than `bound` [0.01 g]; None = nothing is known. Where the curve is not
+    whole, it has every step up to `exact_to` [0.01 g].
     """
 
     best: Sufficing
@@ -145,6 +148,7 @@ class _Found:
     others_whole: bool = True
     steps: Sequence[Sufficing] = ()
     whole: bool = True
+    exact_to: int | None = None
 
 
 def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort: Effort) -> _Found:
@@ -162,7 +166,7 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
             draws, odds, effort=first, spare=number, cutting=cutting, glance=draws.glance, by_program=False
         )
     except Unfinished:
-        return _Found(NO_KIT, proven=False, others_whole=False, whole=False)
+        return _Found(NO_KIT, proven=False, others_whole=False, whole=False, exact_to=0)
     best, proven, bound = NO_KIT, False, None
     try:
         best, proven = scenarios.lightest(quota), scenarios.checked
@@ -171,18 +175,19 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
         with suppress(Unfinished):
             scenarios.go_on(effort.portion(_FOR_EACH))
             best = scenarios.by_greed(quota)
-    others, others_whole, steps, whole = list[Sufficing](), number == 0, list[Sufficing](), False
+    others, others_whole, steps, whole, exact_to = list[Sufficing](), number == 0, list[Sufficing](), False, 0
     with suppress(Unfinished):
         if proven:
             scenarios.go_on(effort.portion(_FOR_EACH))
             others, others_whole = scenarios.next_kits(best, quota, number)
         scenarios.go_on(effort)
-        steps, whole = scenarios.proven_steps(quota, _CURVE_TO)
-    if not proven and whole:
-        best, proven, bound = next((one for one in steps if one.probability >= quota), NO_KIT), scenarios.checked, None
-    if best.ids is not None and not whole:
-        steps = [*(one for one in steps if one.mass < best.mass and one.probability < best.probability), best]
-    return _Found(best, proven, bound, others, others_whole, steps, whole)
+        steps, whole, exact_to = scenarios.proven_steps(quota, _CURVE_TO)
+    reached = next((one for one in steps if one.probability >= quota), NO_KIT)
+    if not proven and (whole or reached.ids is not None):
+        best, proven, bound = reached, True, None
+    if best.ids is not None and not whole and best.mass > exact_to:
+        steps = [*(one for one in steps if one.probability < best.probability), best]
+    return _Found(best, proven, bound, others, others_whole, steps, whole, None if whole else exact_to)
 
 
 def _status_of(best: SureKit | None, found: _Found) -> Literal["optimal", "feasible", "uncovered", "not_settled"]:
@@ -205,11 +210,11 @@ def _step(found: Sufficing, before: Sufficing | None) -> SureStep:
 class _Tried:
     """Kits of a question tried on the draws by which they were chosen, and once on fresh ones."""
 
-    def __init__(self, question: Question, asked: Sure, effort: Effort) -> None:
-        """Set up both sorts of draws; what is done with them is short."""
-        self.question, self.asked, self.effort = question, asked, effort
-        self.draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
-        self.fresh = draws_of(question, count=_FRESH_DRAWS, seed=asked.seed, effort=effort, fresh=True)
+    def __init__(self, draws: JointDraws, asked: Sure, effort: Effort) -> None:
+        """Take up the first, and set up the fresh ones; what is done with them is short."""
+        self.question, self.asked, self.effort = draws.question, asked, effort
+        self.draws = draws.within(effort)
+        self.fresh = draws_of(draws.question, count=_FRESH_DRAWS, seed=asked.seed, effort=effort, fresh=True)
         self.known: dict[tuple[str, ...], tuple[KitOutcomes, KitOutcomes]] = {}
 
     def outcomes(self, ids: tuple[str, ...]) -> tuple[KitOutcomes, KitOutcomes]:
@@ -352,7 +357,8 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
     every = outcomes_of(draws, frozenset(range(question.case.tools)))
     able = 1 - Fraction(int(every.cannot.sum()), len(draws))
     if able < quota:
-        return [_held_by(question, name, where, quota, able) for name, where in _worst_first(every)]
+        worst = sorted(every.lacking.items(), key=lambda one: -float(np.mean(one[1])))
+        return [_held_by(question, name, where, quota, able) for name, where in worst if where.any()]
     if every.probability < quota:
         return [_day_too_long(question, every, quota)]
 
@@ -362,12 +368,6 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
         return lightest.ids, lightest.scenarios
 
     return limit_gaps(likely_reliefs(draws, likely, effort=effort), [])
-
-
-def _worst_first(every: KitOutcomes) -> list[tuple[str, Any]]:
-    """Return what all tools together lack, in most draws first."""
-    lacking = [(name, where) for name, where in every.lacking.items() if where.any()]
-    return sorted(lacking, key=lambda one: -float(np.mean(one[1])))
 
 
 def _held_by(question: Question, name: str, where: Any, quota: Fraction, able: Fraction) -> Gap:

@@ -20,6 +20,7 @@ from solver.forms.effort import Effort
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.several.axis_times import AxisTimes
 from solver.several.chance_bounds import ChanceBounds, Look
+from solver.several.chance_front import ChanceFront, ChanceKit
 
 _RISE = 1.3  # judged: the limit on mass against the one before
 _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
@@ -27,15 +28,6 @@ _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
 
 class OutOfNodes(Exception):
     """The search has met as many kits as it may, used its time, or would need tools that are not laid out."""
-
-
-@dataclass(frozen=True)
-class ChanceKit:
-    """A kit by its tools in the case laid out, its mass [0.01 g], and the weight that it serves."""
-
-    kit: frozenset[int]
-    mass: int
-    weight: int
 
 
 @dataclass(slots=True, eq=False)
@@ -59,51 +51,6 @@ class _Node:
     times: Floats
     gone: int
     most: int
-
-
-class _Front:
-    """Kits that serve more than any no heavier, of a question about weights from a least to one that is enough."""
-
-    def __init__(self, least: int, enough: int) -> None:
-        """Begin with none."""
-        self.least, self.enough = least, enough
-        self.floor = 0  # all that is lighter was met
-        self.kits: list[ChanceKit] = []
-        self._lay_out()
-
-    def _lay_out(self) -> None:
-        """Lay masses and weights out, the weight below the least one first."""
-        self.masses = np.array([-1, *(one.mass for one in self.kits)], dtype=np.int64)
-        weights = [self.least - 1, *(one.weight for one in self.kits)]
-        self.weights = np.array(weights, dtype=np.int64 if weights[-1] < 2**62 else object)
-
-    @property
-    def most(self) -> int | None:
-        """The mass from which on nothing counts, None while it is not known [0.01 g]."""
-        return self.kits[-1].mass if self.kits and self.kits[-1].weight >= self.enough else None
-
-    def wants(self, masses: Ints, weights: Ints) -> Bools:
-        """Tell where kits no lighter than a mass that serve no more than a weight may count."""
-        masses = np.maximum(masses, self.floor)
-        place = np.searchsorted(self.masses, masses, side="right") - 1
-        best = self.weights[place]
-        return np.asarray((weights > best) & ((best < self.enough) | (self.masses[place] == masses)), dtype=bool)
-
-    def wanted(self, mass: int, weight: int) -> bool:
-        """Tell it of one."""
-        return bool(self.wants(np.array([mass]), np.array([weight]))[0])
-
-    def take(self, found: ChanceKit) -> None:
-        """Take up a kit that counts."""
-        kept = [one for one in self.kits if one.mass < found.mass or one.weight > found.weight]
-        self.kits = sorted([*kept, found], key=lambda one: one.mass)
-        if (most := self.most) is not None:
-            self.kits = [one for one in self.kits if one.mass <= most]
-        self._lay_out()
-
-    def up_to(self, mass: int) -> list[ChanceKit]:
-        """Return those up to a mass."""
-        return [one for one in self.kits if one.mass <= mass]
 
 
 class ChanceSearch:
@@ -173,7 +120,7 @@ class ChanceSearch:
         self.needed = self.needed_besides()
         for some in wanted:
             self.needed |= some
-        front = _Front(least, enough)
+        front = ChanceFront(least, enough)
         for one in self.met:
             if self.counts(one, front):
                 front.take(one)
@@ -193,6 +140,7 @@ class ChanceSearch:
                 self.walk(root, front)
             done = self.limit if self.cut else last
             self.bound = done + 1
+            self.tell()
             yield front.up_to(done)
             if front.most is not None and front.most <= done:
                 break
@@ -211,7 +159,17 @@ class ChanceSearch:
                 found |= some
         return found
 
-    def counts(self, one: ChanceKit, front: _Front) -> bool:
+    @property
+    def met_to(self) -> int:
+        """A mass up to which all was met that counts for what was last asked [0.01 g]."""
+        return 0 if self.bound is None else self.bound - 1
+
+    def tell(self) -> None:
+        """Tell who watches that there was some work."""
+        if self.effort.on_solve is not None:
+            self.effort.on_solve()
+
+    def counts(self, one: ChanceKit, front: ChanceFront) -> bool:
         """Tell whether a kit that was met before counts for a question."""
         kit = self.rules.of(one.kit)
         kept = self.allowed(kit) and all(kit & some for some in self.wanted)
@@ -234,7 +192,7 @@ class ChanceSearch:
         weight = self.bounds.weight_of(cases[most])
         return _Node(kit, self.least, tools, cases, self.bounds.times_of(must, cases), 0, weight)
 
-    def first_mass(self, root: _Node, front: _Front) -> int:
+    def first_mass(self, root: _Node, front: ChanceFront) -> int:
         """Return a mass that no kit asked for is below: that of the heaviest tool that some kit may end with."""
         if not len(root.tools):
             return self.least
@@ -242,7 +200,7 @@ class ChanceSearch:
         reached = np.flatnonzero(upto >= front.least)
         return self.least + (int(self.laid.masses[root.tools[reached[0]]]) if len(reached) else 0)
 
-    def walk(self, root: _Node, front: _Front) -> None:
+    def walk(self, root: _Node, front: ChanceFront) -> None:
         """Meet all kits up to the limit that may count.
 
         Raises:
@@ -272,15 +230,15 @@ class ChanceSearch:
         self.nodes_left -= 1
         if self.nodes_left < 0 or self.effort.clock() > self.deadline:
             raise OutOfNodes
-        if self.nodes_left % _TOLD_EVERY == 0 and self.effort.on_solve is not None:
-            self.effort.on_solve()
+        if self.nodes_left % _TOLD_EVERY == 0:
+            self.tell()
 
     def look(self, node: _Node, count: int, *, far: bool) -> Look:
         """Look at a kit with one more of its first tools, each with the lighter ones besides."""
         room = min(self.limit, self.mass_cap) - node.mass
         return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room, far=far)
 
-    def children(self, node: _Node, front: _Front) -> Iterator[_Node]:
+    def children(self, node: _Node, front: ChanceFront) -> Iterator[_Node]:
         """Yield the kits of one tool more beyond which some may count, and take up those that do, lightest first."""
         masses = self.laid.masses[node.tools]
         count = int(np.searchsorted(masses, min(self.limit, self.mass_cap) - node.mass, side="right"))
@@ -345,7 +303,7 @@ class ChanceSearch:
         """Return of each rule between tools that a kit breaks, and of those wanted, what it needs one more of."""
         return self.rules.lacks_for_rules(kit) + [some for some in self.wanted if not kit & some]
 
-    def offer(self, node: _Node, front: _Front, good: Ints) -> None:
+    def offer(self, node: _Node, front: ChanceFront, good: Ints) -> None:
         """Take up a kit where it counts, and let cases go that it serves for sure.
 
         Args:
@@ -395,7 +353,7 @@ class ChanceSearch:
             kept = [one for one in self.met if one.mass < found.mass or one.weight > found.weight]
             self.met = sorted([*kept, found], key=lambda one: one.mass)
 
-    def goes_on(self, node: _Node, front: _Front) -> bool:
+    def goes_on(self, node: _Node, front: ChanceFront) -> bool:
         """Tell whether some kit beyond one may count."""
         heavier = node.mass + int(self.laid.masses[node.tools[0]])
         return front.wanted(heavier, node.gone + self.bounds.weight_of(node.cases))

@@ -84,7 +84,7 @@ def lightest(scenarios: Scenarios, confidence: Fraction) -> Sufficing | None:
 
 def curve(scenarios: Scenarios, confidence: Fraction) -> int | None:
     """The number of steps, None where not all were found."""
-    steps, whole = scenarios.proven_steps(confidence, CURVE_TO)
+    steps, whole, _ = scenarios.proven_steps(confidence, CURVE_TO)
     return len(steps) if whole else None
 
 

@@ -3,9 +3,10 @@
 Called as `python3 calc_steps.py SOFFICE FOLDER LOCALE` with lines of JSON on standard input, each a file and steps; a
 line of what was read follows. Each step is one of ["set", sheet, cell, value], ["get", sheet, cell],
 ["clear", sheet, cells], ["fill", sheet, column, row, [formulas]], ["read", sheet, range], ["charts", sheet],
-["pdf", path], ["csv", path, options], ["store", path, filter] or, of the first sheet, ["first", range] or
-["formula", cell]. `filter` of a CSV is the options of its loading. FOLDER is trusted and holds the profile, so that
-runs do not meet.
+["copy", sheet, name], ["into", sheet] (a new document that takes a copy of the sheet, for the steps that follow),
+["saved", name], ["reopened", name, whether it may fetch], ["pdf", path], ["csv", path, options], ["store", path,
+filter] or, of the first sheet, ["first", range] or ["formula", cell]. `filter` of a CSV is the options of its loading.
+FOLDER is trusted and holds the profile, so that runs do not meet, and what is saved.
 """
 
 import json
@@ -63,9 +64,21 @@ def office(soffice, folder, locale):
     return process, context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
 
 
+def in_folder(name):
+    """The address of a file in the folder that is trusted."""
+    return (Path(sys.argv[2]).resolve() / name).as_uri()
+
+
 def done(step, document):
     """The outcome of one step."""
     kind, *about = step
+    if kind == "saved":
+        kind_of_file = {"ods": "calc8", "xlsx": "Calc MS Excel 2007 XML"}[about[0].rpartition(".")[2]]
+        document.storeToURL(in_folder(about[0]), properties(FilterName=kind_of_file))
+        return None
+    if kind == "copy":
+        document.Sheets.copyByName(about[0], about[1], document.Sheets.Count)
+        return None
     sheets = document.Sheets
     if kind == "pdf":
         document.storeToURL(Path(about[0]).as_uri(), properties(FilterName="calc_pdf_Export"))
@@ -110,6 +123,9 @@ def charted(chart):
     kind = diagram.CoordinateSystems[0].ChartTypes[0]
     return {
         "type": kind.ChartType,
+        "from": sorted(
+            {part.Values.SourceRangeRepresentation for one in kind.DataSeries for part in one.DataSequences}
+        ),
         "series": [
             {part.Values.Role: list(part.Values.getNumericalData()) for part in one.DataSequences}
             for one in kind.DataSeries
@@ -126,7 +142,19 @@ def main():
             url = Path(asked["file"]).resolve().as_uri() if asked["file"] else "private:factory/scalc"
             how = {"FilterName": CSV, "FilterOptions": asked["filter"]} if asked.get("filter") else {}
             document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3, **how))
-            outcome = [done(step, document) for step in asked["steps"]]
+            outcome = []
+            for step in asked["steps"]:
+                if step[0] == "into":
+                    into = desktop.loadComponentFromURL("private:factory/scalc", "_blank", 0, properties(Hidden=True))
+                    into.Sheets.importSheet(document, step[1], 0)
+                    document.close(True)
+                    document, step = into, ["read", step[1], "A1:A1"]
+                elif step[0] == "reopened":
+                    document.close(True)
+                    about = properties(Hidden=True, UpdateDocMode=3 if step[2] else 0)
+                    document = desktop.loadComponentFromURL(in_folder(step[1]), "_blank", 0, about)
+                    step = ["read", document.Sheets.getByIndex(0).Name, "A1:A1"]
+                outcome.append(done(step, document))
             document.close(True)
             print(json.dumps(outcome), flush=True)
     finally:

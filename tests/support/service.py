@@ -34,6 +34,11 @@ def ask(method: str, address: str, *, app: FastAPI = APP, **options: Any) -> htt
     return asyncio.run(answer())
 
 
+def now(address: str, *, app: FastAPI) -> dict[str, str]:
+    """The condition of a change of what is stored at an address now."""
+    return {"If-Match": ask("GET", address, app=app).headers["etag"]}
+
+
 def post(trip: Any, *, address: str = "/v1/kits", app: FastAPI = APP) -> httpx.Response:
     """The answer to a trip."""
     return ask("POST", address, app=app, json=trip)

@@ -167,6 +167,7 @@ class Bench {
   #say(text) {
     byId("told").textContent = text;
     byId("told").hidden = !text;
+    if (text) Object.assign(byId("bar"), { textContent: text, hidden: false }); // on a phone the notice is out of sight
   }
 
   #show() {
@@ -251,8 +252,8 @@ class Bench {
     const busy = setTimeout(() => byId("busy").classList.add("on"), BUSY_MS);
     try {
       await this.#askTools(signal);
-      await this.#askTrip(signal);
       this.#say("");
+      await this.#askTrip(signal);
     } catch (error) {
       if (!signal.aborted) this.#refused(error);
     } finally {

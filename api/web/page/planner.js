@@ -1,94 +1,154 @@
-/** The planner: the form, the element that shows the kit, and what goes beyond the kit. */
+/** The planner: the sentence and its folds, the kit that follows while one types, and what goes beyond the kit. */
 
 import { Figures, node } from "./kitwright.js";
-import { FrontPlot } from "./front_plot.js";
-import { recall, remember, TRIP, UNITS } from "./memory.js";
-import { HowSure } from "./how_sure.js";
-import { idsOf, Naming } from "./naming.js";
-import { NextKits } from "./next_kits.js";
-import { keepPage, tellNetwork } from "./offline.js";
-import { OwnKit } from "./own_kit.js";
-import { PinStory } from "./pin_story.js";
-import { ReachPlot } from "./reach_plot.js";
-import { post, Refusal, rows } from "./service.js";
-import { fragmentOf, tripOf } from "./share_link.js";
-import { TripForm } from "./trip_form.js";
-import { Shares } from "./shares.js";
-import { Upgrades } from "./upgrades.js";
+import { Assumed } from "./answer/assumed.js";
+import { Care } from "./answer/care.js";
+import { Headline, isPartial } from "./answer/headline.js";
+import { HowSure } from "./answer/how_sure.js";
+import { idsOf, Naming } from "./answer/naming.js";
+import { NextKits } from "./answer/next_kits.js";
+import { OwnKit } from "./answer/own_kit.js";
+import { Pack } from "./answer/pack.js";
+import { PackingSheet } from "./answer/packing_sheet.js";
+import { PinStory } from "./answer/pin_story.js";
+import { Relief } from "./answer/relief.js";
+import { SideBySide } from "./answer/side_by_side.js";
+import { Upgrades } from "./answer/upgrades.js";
+import { KeptTrips } from "./device/kept_trips.js";
+import { BESIDE, recall, remember, TRIP, UNITS } from "./device/memory.js";
+import { keepPage, tellNetwork } from "./device/offline.js";
+import { Past } from "./device/past.js";
+import { post, Refusal } from "./device/service.js";
+import { fragmentOf, tripOf } from "./device/share_link.js";
+import { FrontPlot } from "./plots/front_plot.js";
+import { ReachPlot } from "./plots/reach_plot.js";
+import { TripForm } from "./trip/trip_form.js";
 
-const FIRST_TRIP = { people: 2, nights: 3, air_c: 8, fire: { hot_water_l_per_person: 2, warmth_h: 1 }, camp_work: [{ id: "peg", per_trip: 6 }], limits: { work_min_per_day: 60 } };
+const FIRST_TRIP = { people: 2, nights: 3, air_c: 8, fire: { hot_water_l_per_person: 1, warmth_h: 2 }, wood: { state: "dead-wet", diameters_mm: [100] }, limits: { work_min_per_day: 60 } };
 const DRAWS = 64; // few, so that it is there while the kit is read
 const USUAL_WORK_MIN = 90; // what the service takes where the trip names no limit
+const TYPING_MS = 250; // a pause in typing after which a plan is asked for
+const THINKING_MS = 1200; // the same where a field is empty, or holds no figure yet
+const BUSY_MS = 300; // a shorter wait needs no sign
+const SURE_ONLY = "It is told where grams are made least, and without a second kit for safety.";
+
+/** Whether the service tells how sure the kit of a trip is. */
+const tellsSure = (trip) => !trip.robust && (trip.aim ?? "mass") === "mass";
+
+/** A fault where and as a reader of the form needs it. */
+function inTheForm({ pointer, detail }) {
+  if (pointer === "#/tasks" && detail.includes("no work")) return { pointer: "#/fire/warmth_h", detail: "There is nothing to cut: write hours of fire or litres to boil, or add camp jobs below" };
+  return { pointer: pointer.replace(/^#\/trip\//, "#/"), detail };
+}
 
 const place = (id) => document.getElementById(id);
 
 class Planner {
-  #abort = null;
+  #abort = new AbortController();
+  #timer = 0;
   #shown = {}; // what the last plan gave: trip, quick, full (as far as it is told), front, sure
   #naming = new Naming();
+  #past = new Past();
   #tools = [];
+  #units = "metric";
 
   constructor() {
-    this.element = place("kit");
-    this.form = new TripForm(place("trip"), () => this.#edited());
+    const take = (ids, minutes) => this.#take(ids, minutes);
+    const beside = (ids) => this.#compare(ids);
+    this.form = new TripForm(place("trip"), (complete) => this.#edited(complete));
+    this.head = new Headline({ line: place("line"), panel: place("head"), heard: place("heard"), onTake: take, onFree: () => this.#free() });
+    this.relief = new Relief(place("relief"), { plan: (trip, signal) => this.#try(trip, signal), onTake: (trip) => this.#open(trip) });
+    this.pack = new Pack(place("pack"));
+    this.care = new Care(place("care"));
+    this.upgrades = new Upgrades(place("better"), place("more-upgrades"), take);
+    this.front = new FrontPlot(place("front"), (point) => take(point.ids, point.work_min_per_day), (point) => beside(point.ids));
+    this.beside = new SideBySide(place("beside"), take);
+    this.sure = new HowSure(place("sure"));
     this.reach = new ReachPlot(place("reach"));
-    this.front = new FrontPlot(place("front"), (point) => this.#pick(point));
-    this.shares = new Shares(place("shares"));
-    this.upgrades = new Upgrades(place("upgrades"));
-    this.next = new NextKits(place("next"));
+    this.next = new NextKits(place("next"), beside);
     this.pins = new PinStory(place("pins"));
-    this.sure = new HowSure(place("sure"), () => this.#askHowSure());
+    this.assumed = new Assumed(place("assumed"));
     this.own = new OwnKit(place("own"), () => this.form.trip, (problem) => this.#refuse(problem));
-    this.element.addEventListener("kitwright-problem", ({ detail }) => this.#refuse(detail.problem));
-    place("trip").addEventListener("submit", (event) => {
-      event.preventDefault();
-      this.plan();
-    });
+    this.sheet = new PackingSheet(place("sheet"));
+    this.trips = new KeptTrips(place("trips"), { tripOf: () => this.form.trip, onOpen: (trip) => this.#open(trip) });
+    this.#listen();
+  }
+
+  #listen() {
     for (const radio of document.querySelectorAll("[name=units]")) radio.addEventListener("change", () => this.#setUnits(radio.value));
+    place("line").addEventListener("click", () => this.#lead());
+    document.querySelector(".skip").addEventListener("click", (event) => {
+      event.preventDefault(); // the part of the address after # is the trip
+      this.#toAnswer();
+    });
+    for (const [id, by] of [["undo", -1], ["redo", 1]]) place(id).addEventListener("click", () => this.#open(this.#past.step(by)));
     place("share").addEventListener("click", () => this.#share());
     place("print").addEventListener("click", () => globalThis.print());
-    globalThis.addEventListener("hashchange", () => this.#restore());
+    globalThis.addEventListener("hashchange", () => this.#restore() && this.plan());
+    globalThis.addEventListener("online", () => this.plan());
   }
 
   async start() {
+    if (matchMedia("(min-width: 60rem)").matches) for (const fold of [place("more"), document.querySelector(".fold")]) fold.open = true;
+    this.#showFirst();
     this.#setUnits(recall(UNITS) ?? (/-(US|LR|MM)$/.test(navigator.language) ? "us" : "metric"));
-    const linked = this.#restore({ plan: false });
-    if (!linked) this.#showRemembered();
-    await Promise.all([this.#loadExamples(), this.#loadTables()]);
-    if (linked) await this.plan();
+    if (this.form.takeEarly()) this.#keepDraft();
+    await this.plan();
+    await this.#loadTables();
   }
 
   /** Plan the trip of the form: the kit first, then what goes beyond it. */
   async plan() {
-    this.#abort?.abort();
-    const abort = (this.#abort = new AbortController());
-    const { trip } = this.form;
-    this.form.mark([]);
-    place("strays").hidden = true;
-    place("invitation").hidden = true;
-    place("outcome").hidden = false;
-    this.element.trip = { ...trip, detail: "kit" };
-    const quick = await this.element.plan();
-    if (abort.signal.aborted || !quick) return;
+    clearTimeout(this.#timer);
+    this.#abort.abort();
+    const { signal } = (this.#abort = new AbortController());
+    const { trip, faults } = this.form;
+    this.#past.keep(trip);
+    this.#tellPast();
     this.#remember(trip);
+    place("strays").hidden = true;
+    if (faults.length) {
+      this.#refuse({ title: "", errors: faults });
+      return;
+    }
+    this.form.mark([]);
+    const quick = await this.#askQuick(trip, signal);
+    if (!quick || signal.aborted) return;
     this.#shown = { trip, quick };
-    place("beyond").hidden = false;
-    place("unsettled").hidden = true;
-    for (const part of [this.front, this.upgrades, this.next, this.pins]) part.wait();
-    this.sure.offer();
-    place("sure").closest("section").hidden = Boolean(trip.robust) || (trip.aim ?? "mass") !== "mass";
     this.#draw();
-    place("answer").focus({ preventScroll: true });
-    if (matchMedia("(max-width: 59.99rem)").matches) place("answer").scrollIntoView();
-    const early = (answer) => this.#come("full", answer);
-    await Promise.all([this.#ask("full", "/v1/kits", trip, abort.signal, early), this.#ask("front", "/v1/kits/front", { trip }, abort.signal)]);
+    this.#beyond(trip, signal); // the kit does not wait for it
   }
 
-  /** Ask how sure the kit is; it takes many plans, so only where the reader wants it. */
-  #askHowSure() {
-    const { trip } = this.#shown;
-    this.sure.wait();
-    return this.#ask("sure", "/v1/kits/sure", { trip: { ...trip, alternatives: 0 }, sure: { draws: DRAWS } }, this.#abort.signal);
+  async #askQuick(trip, signal) {
+    const sign = setTimeout(() => this.head.busy(true), BUSY_MS);
+    signal.addEventListener("abort", () => clearTimeout(sign));
+    try {
+      return await post("/v1/kits", { ...trip, detail: "kit" }, this.#units, signal);
+    } catch (error) {
+      if (signal.aborted) return null;
+      if (!(error instanceof Refusal)) throw error;
+      this.#refuse(error.problem);
+      return null;
+    } finally {
+      clearTimeout(sign);
+      if (!signal.aborted) this.head.busy(false);
+    }
+  }
+
+  /** Ask for what goes beyond the kit: prices and next kits, how sure it is, the front. */
+  async #beyond(trip, signal) {
+    place("beyond").hidden = false;
+    place("unsettled").hidden = true;
+    for (const part of [this.front, this.next, this.pins, this.sure]) part.wait();
+    this.upgrades.hide();
+    this.beside.hide();
+    await this.#ask("full", "/v1/kits", trip, signal, (answer) => this.#come("full", answer));
+    if (signal.aborted) return;
+    const bare = { ...trip };
+    delete bare.sure;
+    if (!tellsSure(trip)) this.sure.leave(SURE_ONLY);
+    else this.#ask("sure", "/v1/kits/sure", { trip: { ...bare, alternatives: 0 }, sure: { draws: DRAWS } }, signal);
+    this.#ask("front", "/v1/kits/front", { trip }, signal);
   }
 
   /** Draw an answer that has come; one that was told early is only completed. */
@@ -100,14 +160,23 @@ class Planner {
 
   async #ask(name, path, body, signal, early) {
     try {
-      const answer = await post(path, body, this.element.units, signal, early);
-      if (signal.aborted) return;
-      this.#come(name, answer);
+      const answer = await post(path, body, this.#units, signal, early);
+      if (!signal.aborted) this.#come(name, answer);
     } catch (error) {
       if (signal.aborted) return;
       if (!(error instanceof Refusal)) throw error;
       if (this.#shown[name]) this.#come(name, { ...this.#shown[name], failed: error.problem.title });
-      else for (const part of { front: [this.front], sure: [this.sure] }[name] ?? [this.upgrades, this.next, this.pins]) part.fail(error.problem.title);
+      else if (name === "sure") this.head.failSure(error.problem.title);
+      if (!this.#shown[name]) for (const part of { front: [this.front], sure: [this.sure] }[name] ?? [this.next, this.pins]) part.fail(error.problem.title);
+    }
+  }
+
+  /** The kit of another trip, or null; nothing is shown of it. */
+  async #try(trip, signal) {
+    try {
+      return await post("/v1/kits", { ...trip, detail: "kit" }, this.#units, signal);
+    } catch {
+      return null;
     }
   }
 
@@ -117,16 +186,31 @@ class Planner {
     if (!quick) return;
     const [figures, naming] = [this.#figures, this.#naming];
     naming.learn([...this.#tools, ...(trip.tools ?? []), ...(trip.extra_tools ?? []), ...quick.kit.tools]);
-    if (!only) this.reach.show(quick, figures, naming);
-    if (!only) this.shares.show(quick, figures, naming);
-    if (!only) place("trip-line").textContent = this.#tripLine(trip);
+    if (!only) this.#drawKit(quick, trip, figures, naming);
     const whole = full && (!only || only === "full");
     if (whole || only === "ends") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
-    if (whole) for (const part of [this.upgrades, this.next, this.pins]) part.show(full, figures, naming);
+    if (whole) {
+      for (const part of [this.next, this.pins, this.pack]) part.show(full, figures, naming);
+      if (isPartial(full)) this.relief.show(full, trip, figures, naming, this.#abort.signal);
+      else this.upgrades.show(full, figures, naming);
+    }
     if (only === "ends") this.pins.showEnds(full, figures, naming);
+    if (whole || only === "ends") this.sheet.show(full, trip, this.#link(trip), figures, naming);
     if (sure && (!only || only === "sure")) this.sure.show(sure, figures, naming);
+    if (sure && !isPartial(quick) && (!only || only === "sure")) this.head.showSure(sure);
     const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
     if (front && (!only || only === "front")) this.front.show(front, { limit, ids: idsOf(quick.kit.tools), figures, naming });
+  }
+
+  #drawKit(quick, trip, figures, naming) {
+    this.head.age(false);
+    this.head.show(quick, trip, { figures, naming, asked: tellsSure(trip) });
+    if (isPartial(quick)) this.relief.tell(quick, figures, naming);
+    else this.relief.hide();
+    for (const part of [this.pack, this.care, this.reach, this.assumed]) part.show(quick, figures, naming);
+    this.sheet.show(quick, trip, this.#link(trip), figures, naming);
+    place("take-along").hidden = false;
+    place("shared").textContent = "";
   }
 
   /** Say what the time allowed did not suffice for: those parts stand empty or are cut short. */
@@ -136,109 +220,159 @@ class Planner {
     line.textContent = `The time allowed did not suffice for: ${parts.map((part) => part.replaceAll("_", " ")).join(", ")}. They are missing or cut short.`;
   }
 
-  #tripLine({ name, people = 1, nights = 1 }) {
-    const party = `${people} ${people === 1 ? "person" : "people"}, ${nights} ${nights === 1 ? "night" : "nights"}`;
-    return name ? `${name} (${party})` : `A trip of ${party}`;
-  }
-
   get #figures() {
-    return new Figures("en", this.element.units);
+    return new Figures("en", this.#units);
   }
 
   #setUnits(units) {
-    const known = units === "us" ? "us" : "metric";
-    remember(UNITS, known);
-    document.querySelector(`[name=units][value=${known}]`).checked = true;
-    this.element.units = known;
-    this.form.units = known;
+    this.#units = units === "us" ? "us" : "metric";
+    remember(UNITS, this.#units);
+    document.querySelector(`[name=units][value=${this.#units}]`).checked = true;
+    this.form.units = this.#units;
     this.own.tell(this.#figures, this.#naming);
     this.#draw();
   }
 
-  #edited() {
-    const { trip } = this.form;
-    if (this.#shown.quick) this.element.trip = { ...trip, detail: "kit" };
+  /** Something was changed: keep it at once, and plan when the typing pauses. */
+  #edited(complete) {
+    this.#keepDraft();
+    place("broken").hidden = true;
+    this.head.age(true);
+    clearTimeout(this.#timer);
+    if (JSON.stringify(this.form.trip) === JSON.stringify(this.#shown.trip) && !this.form.faults.length) {
+      this.form.mark([]);
+      this.head.age(false);
+    } else this.#timer = setTimeout(() => this.plan(), complete ? 0 : this.form.unfinished ? THINKING_MS : TYPING_MS);
   }
 
-  /** Show a problem: what has a field goes beside it, the rest above the button. */
+  /** Show a problem: what has a field beside it, the rest above the folds; the line says where to look. */
   #refuse(problem) {
-    const errors = (problem.errors ?? []).map((fault) => ({ ...fault, pointer: fault.pointer.replace(/^#\/trip\//, "#/") }));
+    const errors = (problem.errors ?? []).map(inTheForm);
     const strays = this.form.mark(errors);
-    const lines = strays.map(({ pointer, detail }) => node("li", { textContent: `${pointer.replace(/^#\//, "")}: ${detail}` }));
+    const lines = strays.map(({ pointer, detail }) => node("li", { textContent: `${pointer.replace(/^#\//, "").replaceAll(/[_/]/g, " ")}: ${detail}` }));
     const box = place("strays");
     box.hidden = Boolean(problem.errors?.length) && !lines.length;
     box.replaceChildren(node("strong", { textContent: `${problem.title}.` }), node("p", { textContent: problem.detail ?? "" }), node("ul", {}, ...lines));
+    this.head.age(true);
+    const { name, told } = this.form.wrong ?? { name: "", told: `${problem.title}.` };
+    this.head.refuse(name, told);
   }
 
-  async #pick(point) {
-    const { aim, ...trip } = this.form.trip;
-    const minutes = Math.ceil(100 * point.work_min_per_day) / 100;
-    this.form.show({ ...trip, limits: { ...trip.limits, work_min_per_day: minutes } });
-    await this.plan();
+  /** Where the line leads: to what is wrong, or to the kit. */
+  #lead() {
+    if (this.form.wrong) this.form.attend();
+    else this.#toAnswer();
   }
 
-  async #loadExamples() {
-    const response = await fetch(new URL("examples.json", import.meta.url));
-    const chips = (await response.json()).map(({ id, trip }) => {
-      const chip = node("button", { type: "button", textContent: id.replaceAll("-", " "), title: trip.name });
-      chip.addEventListener("click", () => {
-        this.form.show(trip);
-        this.plan();
-      });
-      return chip;
-    });
-    place("examples").replaceChildren(...chips);
+  #toAnswer() {
+    place("answer").focus({ preventScroll: true });
+    place("answer").scrollIntoView();
   }
 
+  /** Go on with another trip. */
+  #open(trip) {
+    this.form.show(trip);
+    this.#keepDraft();
+    this.plan();
+  }
+
+  /** Carry these tools in any case; a kit that takes longer than allowed raises the limit. */
+  #take(ids, minutes = 0) {
+    const { aim: _, ...trip } = this.form.trip;
+    const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
+    const limits = minutes > limit ? { limits: { ...trip.limits, work_min_per_day: Math.ceil(minutes) } } : {};
+    this.#open({ ...trip, ...limits, must_carry: [...new Set(ids)] });
+    this.#toAnswer();
+  }
+
+  #free() {
+    const { must_carry: _, ...trip } = this.form.trip;
+    this.#open(trip);
+  }
+
+  #compare(ids) {
+    const { quick, trip } = this.#shown;
+    this.beside.show(idsOf(quick.kit.tools), ids, trip, this.#figures, this.#naming, this.#abort.signal);
+  }
+
+  #tellPast() {
+    place("undo").disabled = !this.#past.hasBefore;
+    place("redo").disabled = !this.#past.hasAfter;
+  }
+
+  /** Load what one may choose from; without it the sentence still plans. */
   async #loadTables() {
-    try {
-      const [woods, campWork, tools] = await Promise.all([rows("/v1/woods"), rows("/v1/camp-work"), rows("/v1/tools")]);
-      this.#tools = tools;
-      this.#naming.learn(tools);
-      this.form.offer({ woods, campWork, tools });
-      this.own.picker.offer(tools);
-      this.own.tell(this.#figures, this.#naming);
-      this.form.units = this.element.units;
-    } catch (error) {
-      if (!(error instanceof Refusal)) throw error;
-      this.#refuse(error.problem);
-    }
+    const response = await fetch(new URL("tables.json", import.meta.url)).catch(() => null);
+    if (!response?.ok) return;
+    const { examples, woods, camp_work: campWork, tools } = await response.json();
+    place("examples").replaceChildren(...examples.map((example) => this.#chip(example)));
+    this.#tools = tools;
+    this.form.offer({ woods, campWork, tools });
+    this.own.picker.offer(tools);
+    this.own.tell(this.#figures, this.#naming);
+    this.#draw();
   }
 
-  #restore({ plan = true } = {}) {
+  #chip({ id, trip }) {
+    const chip = node("button", { type: "button", textContent: id.replaceAll("-", " "), title: trip.name });
+    chip.addEventListener("click", () => {
+      this.#open(trip);
+      this.#toAnswer();
+    });
+    return chip;
+  }
+
+  /** Show the trip of the address; whether there is one. */
+  #restore() {
     try {
       const trip = tripOf(location.hash);
-      if (!trip) return false;
-      this.form.show(trip);
-      if (plan) this.plan();
-      return true;
+      if (trip) this.form.show(trip);
+      return trip !== null;
     } catch {
-      this.#refuse({ title: "The link contains no readable trip", detail: "The link may be incomplete.", errors: [] });
-      return false;
+      this.form.show(FIRST_TRIP);
+      place("broken").hidden = false;
+      return true;
     }
   }
 
-  #showRemembered() {
+  /** Show what was typed last on this device where the address still is the one beside it; else the trip of the address. */
+  #showFirst() {
+    const draft = recall(TRIP);
+    const kept = draft && (!location.hash || recall(BESIDE) === location.hash);
+    if (!kept && this.#restore()) return;
     try {
-      this.form.show(recall(TRIP) ?? FIRST_TRIP);
+      this.form.show(draft ?? FIRST_TRIP);
     } catch {
       this.form.show(FIRST_TRIP); // what was kept is no trip
     }
   }
 
+  /** Keep what is typed, as it is typed. */
+  #keepDraft() {
+    remember(TRIP, this.form.trip);
+    remember(BESIDE, location.hash);
+  }
+
   #remember(trip) {
-    remember(TRIP, trip);
     history.replaceState(null, "", fragmentOf(trip));
+    this.#keepDraft();
+  }
+
+  #link(trip) {
+    return location.origin + location.pathname + fragmentOf(trip);
+  }
+
+  #say(told) {
+    place("shared").textContent = told;
   }
 
   async #share() {
-    const link = location.origin + location.pathname + fragmentOf(this.form.trip);
-    const told = place("shared");
+    const link = this.#link(this.form.trip);
     try {
       await navigator.clipboard.writeText(link);
-      told.textContent = "Copied. The link itself contains the trip. No server stores it.";
+      this.#say("Copied. The link itself contains the trip. No server stores it.");
     } catch {
-      told.replaceChildren("Copy this link: ", node("a", { href: link, textContent: link }));
+      place("shared").replaceChildren("Copy this link: ", node("a", { href: link, textContent: link }));
     }
   }
 }

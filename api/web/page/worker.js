@@ -1,8 +1,7 @@
-/** Keeps the page for use without a network. The service itself is never kept, only the tables that the form shows. */
+/** Keeps the page for use without a network. Answers of the service are never kept. */
 
 const STORE = "kitwright-$edition";
 const KEPT = $kept;
-const TABLES = ["/v1/woods", "/v1/tools", "/v1/camp-work"];
 
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(STORE).then((store) => store.addAll(KEPT)).then(() => self.skipWaiting()));
@@ -16,7 +15,7 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
   if (request.method !== "GET" || origin !== self.location.origin) return;
-  if (pathname === "/" || TABLES.includes(pathname)) event.respondWith(freshOrKept(request));
+  if (pathname === "/") event.respondWith(freshOrKept(request));
   else if (KEPT.includes(pathname)) event.respondWith(keptOrFresh(request));
 });
 

@@ -1,5 +1,6 @@
 """What an operator sees: a log of JSON lines bound by request ids, figures for Prometheus, readiness, a clean stop."""
 
+import asyncio
 import json
 import logging
 import logging.config
@@ -7,20 +8,24 @@ import re
 import signal
 import subprocess
 from pathlib import Path
-from threading import Thread
+from threading import Event, Thread
 from time import monotonic
 from typing import Any
 
 import httpx
 import pytest
+from anyio import to_thread
 from prometheus_client.parser import text_string_to_metric_families
 from server import Server, served
-from service import LEAST, ask, post, problem_of, small_app
+from service import HOST, LEAST, ask, post, problem_of, small_app
+from sqlalchemy import create_engine, event, text
+from sqlalchemy.pool import NullPool
 from steiner import bose, steiner_trip, tripled
 from waiting import LONG_S, until
 
 from api.middleware.request_log import LOG_CONFIG
-from solver import Trip, plan
+from api.store.database import Store
+from solver import Effort, Trip, plan
 
 KIT = {**LEAST, "detail": "kit"}
 SECRET = "never-to-be-written"
@@ -127,6 +132,54 @@ def test_ready_means_that_it_has_just_solved_a_trip(monkeypatch: pytest.MonkeyPa
     lost = small_app(database_url=f"sqlite:///{tmp_path}/no/such/\0folder/store.sqlite".replace("\0", "x" * 300))
     assert problem_of(ask("GET", "/readyz", app=lost), 503)["type"].endswith("/problems/store-down")
     assert ask("GET", "/healthz", app=lost).status_code == 200
+
+
+def test_a_store_that_can_only_be_read_is_not_ready(database_url: str) -> None:
+    """A replica, or a disk mounted read-only; one that somebody writes to now is ready."""
+    app = small_app(database_url=database_url)
+    store: Store = app.state.store
+    with store.writing():
+        assert ask("GET", "/readyz", app=app).status_code == 200
+    if database_url.startswith("sqlite"):
+        path = database_url.removeprefix("sqlite:///")
+        store.watch = create_engine(f"sqlite:///file:{path}?mode=ro&uri=true", poolclass=NullPool)
+        event.listen(store.watch, "begin", lambda connection: connection.exec_driver_sql("BEGIN IMMEDIATE"))
+        event.listen(store.watch, "connect", lambda connection, _: setattr(connection, "isolation_level", None))
+    else:
+        with store.writing() as connection:
+            name = connection.execute(text("SELECT current_database()")).scalar()
+            connection.execute(text(f'ALTER DATABASE "{name}" SET default_transaction_read_only = on'))
+    problem = problem_of(ask("GET", "/readyz", app=app), 503)
+    assert problem["detail"] == "the store can be read but not written"
+    store.close()
+
+
+def test_health_waits_behind_no_work(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Every place is taken and many wait, every thread of the store is held: each tells at once how things are."""
+    go, app = Event(), small_app(database_url=f"sqlite:///{tmp_path / 'store.sqlite'}", solves=1, solve_queue=1)
+
+    def held(trip: Trip, *, effort: Effort) -> Any:
+        go.wait()
+        return plan(trip, effort=effort)
+
+    monkeypatch.setattr("api.questions.kit_questions.plan", held)
+
+    async def asked() -> list[int]:
+        transport = httpx.ASGITransport(app=app)
+        async with httpx.AsyncClient(transport=transport, base_url=HOST, timeout=LONG_S) as client:
+            await client.get("/readyz")
+            threads = int(to_thread.current_default_thread_limiter().total_tokens)
+            waiting = [asyncio.create_task(to_thread.run_sync(go.wait)) for _ in range(threads)]
+            waiting.append(asyncio.create_task(client.post("/v1/kits", json=KIT)))
+            while not app.state.solves.places.statistics().borrowed_tokens:
+                await asyncio.sleep(0.001)
+            try:
+                return [(await client.get(address)).status_code for address in ("/healthz", "/readyz", "/metrics")]
+            finally:
+                go.set()
+                await asyncio.gather(*waiting)
+
+    assert asyncio.run(asked()) == [200, 200, 200]
 
 
 def test_a_stop_finishes_what_runs(tmp_path: Path) -> None:

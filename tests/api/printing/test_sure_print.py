@@ -2,9 +2,10 @@
 
 import pytest
 
+from api.printing.kit_summary import print_summary
 from api.printing.sure_print import print_sure
 from catalog import tools
-from solver import sure
+from solver import plan, sure
 
 pytestmark = pytest.mark.quick
 
@@ -27,3 +28,23 @@ def test_unknowns_and_trials_are_printed(capsys: pytest.CaptureFixture[str]) -> 
         assert title in printed
         for row in rows:
             assert row.text in printed
+
+
+@pytest.mark.parametrize("confidence", [0.05, 0.9])
+def test_the_short_print_names_the_tools_of_the_kit_that_is_sure_enough(
+    confidence: float, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On a line below both sentences; where it is the kit as assumed, that one has its tools above already."""
+    monkeypatch.setenv("COLUMNS", "1000")
+    answer = plan(TRIP | {"detail": "kit", "sure": {"draws": 64, "confidence": confidence}})
+    told = answer.sure
+    assert told is not None
+    assert told.at_medians is not None
+    assert told.at_confidence is not None
+    print_summary(answer)
+    lines = capsys.readouterr().out.splitlines()
+    place = lines.index(told.text)
+    named = f"{told.at_confidence.kit.mass_g:g} g: {', '.join(told.at_confidence.kit.ids)}"
+    another = told.at_medians.kit.ids != told.at_confidence.kit.ids
+    assert another is (confidence == 0.9)
+    assert lines[place + 1].endswith(named) is another

@@ -4,6 +4,8 @@ import asyncio
 import re
 from pathlib import Path
 from random import Random
+from threading import Event
+from time import sleep
 from typing import Any
 
 import httpx
@@ -18,7 +20,7 @@ from api.sheet.cell_text import text_at
 from api.sheet.column import COLUMNS
 from api.sheet.field import field_named, fields
 from api.solving import bounded_memory as memory
-from solver import Trip
+from solver import Cancelled, Effort, Trip, plan
 
 Row = dict[str, Any]
 ADDRESS = "/v1/sheet/value"
@@ -335,6 +337,46 @@ def test_cells_that_ask_at_the_same_time_wait_for_one_solve(solves: list[Trip]) 
 
     assert [answer.status_code for answer in asyncio.run(together())] == [200] * 3
     assert len(solves) == 1
+
+
+def test_work_that_no_cell_waits_for_any_more_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not when the first of two cells leaves, but when the last one does; who asks again gets an answer."""
+    ended = Event()
+
+    def endless(trip: Trip, *, effort: Effort) -> Any:
+        while trip.people == 7:
+            try:
+                effort.go_on()
+            except Cancelled:
+                ended.set()
+                raise
+            sleep(0.001)
+        return plan(trip, effort=effort)
+
+    monkeypatch.setattr("api.questions.kit_questions.plan", endless)
+    app = small_app()
+    answers = app.state.sheet_answers
+    trip = Trip.model_validate({"tasks": [{"task": "saw", "diameter_mm": 90}], "people": 7})
+
+    async def leave() -> None:
+        first, second = (asyncio.create_task(answers.answer(trip, "kit")) for _ in range(2))
+        while not app.state.solves.places.statistics().borrowed_tokens:
+            await asyncio.sleep(0.001)
+        first.cancel()
+        with pytest.raises(asyncio.CancelledError):
+            await first
+        assert not ended.is_set()
+        assert len(answers.pending) == 1
+        second.cancel()
+        with pytest.raises(asyncio.CancelledError):
+            await second
+        assert not answers.pending
+        while app.state.solves.places.statistics().borrowed_tokens:
+            await asyncio.sleep(0.001)
+
+    asyncio.run(leave())
+    assert ended.is_set()
+    assert ask("GET", f"{ADDRESS}?field=status&saw_mm=90&people=6", app=app).text == "optimal"
 
 
 def test_the_answers_kept_are_bounded(monkeypatch: pytest.MonkeyPatch, solves: list[Trip]) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 from postgres import Postgres
-from service import ask, small_app
+from service import ask, now, small_app
 from sqlalchemy import select
 
 from api.cli.command import main
@@ -39,7 +39,7 @@ def test_a_backup_goes_into_either_kind_of_database(
     for name in ("hut", "b"):
         new = ask("PUT", f"/v1/catalogs/{name}", app=app, json=HUT, headers={"If-None-Match": "*"})
         assert new.status_code == 201
-    assert ask("PATCH", HOME, app=app, json=HUT_CHANGE, headers={"If-Match": "*"}).status_code == 200
+    assert ask("PATCH", HOME, app=app, json=HUT_CHANGE, headers=now(HOME, app=app)).status_code == 200
     tag = ask("GET", HOME, app=app).headers["etag"]
     monkeypatch.setenv("KITWRIGHT_DATABASE_URL", database_url)
     assert main(["key", "create", "--owner", "local", "--scope", "read"]) == 0

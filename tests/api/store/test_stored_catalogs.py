@@ -6,7 +6,7 @@ from typing import Any
 import httpx
 import pytest
 from fastapi import FastAPI
-from service import JSON, ask, faults_of, problem_of, small_app
+from service import JSON, ask, faults_of, now, problem_of, small_app
 from tree import ROOT
 
 from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
@@ -113,7 +113,7 @@ def test_a_table_leaves_the_note_as_it_is(app: FastAPI) -> None:
     """It has no place for one; a JSON catalog without a note has none."""
     store(app)
     for body, note in (({"content": HUT_TABLE.encode()}, HUT["note"]), ({"json": {"tools": [SAW]}}, None)):
-        headers = {"If-Match": "*"} | (TABLE if "content" in body else {})
+        headers = now(HOME, app=app) | (TABLE if "content" in body else {})
         assert ask("PUT", HOME, app=app, headers=headers, **body).status_code == 200
         assert read(app).json()["note"] == note
 
@@ -141,10 +141,9 @@ def test_a_write_based_on_something_else_is_a_412(app: FastAPI, condition: str) 
 
 
 def test_conditions_that_hold(app: FastAPI) -> None:
-    """A list with the right tag in it, the tag of either form, and * for whatever is there."""
-    written = store(app)
-    for condition in (f'"x", {written["tag"]}', "*"):
-        assert ask("PUT", HOME, app=app, json=HUT, headers={"If-Match": condition}).status_code == 200
+    """A list with the right tag in it, and the tag of either form."""
+    listed = f'"x", {store(app)["tag"]}'
+    assert ask("PUT", HOME, app=app, json=HUT, headers={"If-Match": listed}).status_code == 200
     for accept in ("text/csv", "application/json"):
         condition = based_on(read(app, Accept=accept))
         assert ask("PUT", HOME, app=app, json=HUT, headers=condition).status_code == 200
@@ -152,10 +151,44 @@ def test_conditions_that_hold(app: FastAPI) -> None:
 
 def test_a_catalog_is_made_only_where_none_is(app: FastAPI) -> None:
     """If-None-Match: *; and If-Match makes none."""
-    problem_of(ask("PUT", HOME, app=app, json=HUT, headers={"If-Match": "*"}), 412)
+    problem_of(ask("PUT", HOME, app=app, json=HUT, headers={"If-Match": '"x"'}), 412)
     store(app)
     problem_of(ask("PUT", HOME, app=app, json={"tools": [SAW]}, headers=NEW), 412)
     assert read(app).json() == HUT
+
+
+UNBASED: dict[str, dict[str, str]] = {
+    "whatever is there": {"If-Match": "*"},
+    "anything but one version": {"If-None-Match": '"x"'},
+    "both": {"If-Match": "*", "If-None-Match": '"x"'},
+    "a version, and anything but another": {"If-Match": "{tag}", "If-None-Match": '"x"'},
+}
+
+
+@pytest.mark.parametrize("name", UNBASED)
+def test_a_write_that_does_not_say_what_it_is_based_on_is_a_428(app: FastAPI, name: str) -> None:
+    """It would take the place of what its sender has not seen; a deletion takes what is there with *."""
+    tag = store(app)["tag"]
+    headers = {header: value.format(tag=tag) for header, value in UNBASED[name].items()}
+    writes = (
+        ("PUT", HOME, HUT),
+        ("PATCH", HOME, HUT_CHANGE),
+        ("PUT", f"{HOME}/tools/x", SAW | {"id": "x"}),
+        ("PUT", "/v1/catalogs/new", HUT),
+    )
+    for method, address, body in writes:
+        problem_of(ask(method, address, app=app, json=body, headers=headers), 428)
+    assert read(app).json() == HUT
+    assert ask("DELETE", HOME, app=app, headers={"If-Match": "*"}).status_code == 204
+
+
+def test_no_cursor_that_a_database_can_not_hold_is_looked_for(app: FastAPI) -> None:
+    """PostgreSQL takes no NUL in a text."""
+    store(app)
+    for cursor in ("%00", "hut%00", "%0A", "%1f"):
+        for address in ("/v1/catalogs", f"{HOME}/tools", "/v1/tools"):
+            assert list(faults_of(ask("GET", f"{address}?cursor={cursor}", app=app))) == ["#/query/cursor"]
+    assert ask("GET", "/v1/catalogs?cursor=%ff%fe", app=app).status_code == 200
 
 
 def test_a_reader_that_has_it_gets_a_304(app: FastAPI) -> None:
@@ -172,7 +205,7 @@ def test_a_reader_that_has_it_gets_a_304(app: FastAPI) -> None:
             }
     assert read(app).headers["etag"] != read(app, **AS_TABLE).headers["etag"]
     held = {"If-None-Match": read(app).headers["etag"]}
-    ask("PATCH", HOME, app=app, json=HUT_CHANGE, headers={"If-Match": "*"})
+    ask("PATCH", HOME, app=app, json=HUT_CHANGE, headers=now(HOME, app=app))
     assert read(app, **held).json() != HUT
 
 
@@ -202,7 +235,7 @@ def test_the_oldest_revisions_go_where_there_are_too_many(database_url: str) -> 
     store(app)
     for mass_g in (700, 690, 680):
         change = {"tools": [SAW | {"mass_g": mass_g}]}
-        assert ask("PATCH", HOME, app=app, json=change, headers={"If-Match": "*"}).status_code == 200
+        assert ask("PATCH", HOME, app=app, json=change, headers=now(HOME, app=app)).status_code == 200
     assert [head["revision"] for head in read(app, address=f"{HOME}/revisions").json()["items"]] == [3, 4]
     assert [row["mass_g"] for row in read(app, address=f"{HOME}/revisions/3").json()["tools"]] == [690, 610]
     problem_of(ask("GET", f"{HOME}/revisions/2", app=app), 404)
@@ -214,10 +247,10 @@ def test_a_change_is_made_whole_or_not_at_all(app: FastAPI) -> None:
     store(app)
     mine = {"tools": [HATCHET | {"price": 10}, SAW | {"id": "second-saw"}], "drop": ["hut-saw"]}
     wrong = {"tools": [HATCHET | {"price": 10}, SAW | {"mass_g": -1}]}
-    faults = faults_of(ask("PATCH", HOME, app=app, json=wrong, headers={"If-Match": "*"}))
+    faults = faults_of(ask("PATCH", HOME, app=app, json=wrong, headers=now(HOME, app=app)))
     assert list(faults) == ["#/tools/1/mass_g"]
     assert read(app).json() == HUT
-    assert ask("PATCH", HOME, app=app, json=mine, headers={"If-Match": "*"}).status_code == 200
+    assert ask("PATCH", HOME, app=app, json=mine, headers=now(HOME, app=app)).status_code == 200
     assert read(app).json() == {"note": HUT["note"], "tools": [HATCHET | {"price": 10.0}, SAW | {"id": "second-saw"}]}
 
 
@@ -252,7 +285,9 @@ def test_rows_by_themselves(app: FastAPI) -> None:
     problem_of(ask("DELETE", f"{HOME}/tools/hut-saw", app=app, headers={"If-Match": "*"}), 404)
     last = ask("DELETE", f"{HOME}/tools/hut-hatchet", app=app, headers={"If-Match": "*"})
     assert list(faults_of(last)) == ["#/tools"]
-    other = ask("PUT", f"{HOME}/tools/hut-hatchet", app=app, json=SAW, headers={"If-Match": "*"})
+    other = ask(
+        "PUT", f"{HOME}/tools/hut-hatchet", app=app, json=SAW, headers=now(f"{HOME}/tools/hut-hatchet", app=app)
+    )
     assert list(faults_of(other)) == ["#/id"]
 
 
@@ -322,7 +357,7 @@ def test_soft_limits_are_set_by_the_operator(database_url: str) -> None:
         ("PATCH", HOME, {"tools": [SAW | {"id": "c"}]}),
         ("PUT", f"{HOME}/tools/c", SAW | {"id": "c"}),
     ):
-        condition = NEW if address.endswith("/c") else {"If-Match": "*"}
+        condition = NEW if address.endswith("/c") else now(HOME, app=app)
         assert list(faults_of(ask(method, address, app=app, json=body, headers=condition))) == ["#/tools"]
     assert read(app).json() == HUT
     app.state.store.close()

@@ -5,7 +5,7 @@ from typing import Any
 import httpx
 import pytest
 from fastapi import FastAPI
-from service import ask, faults_of, problem_of, small_app
+from service import ask, faults_of, now, problem_of, small_app
 
 from api.examples.catalog_bodies import HUT, HUT_TRIALS, HUT_TRIALS_TABLE
 from api.store.stored_table import judged_table
@@ -136,7 +136,7 @@ def test_a_row_sent_back_gives_the_same_and_no_record_counts_twice(app: FastAPI)
     again = ask("PUT", HOME, app=app, json=whole, headers={"If-Match": tag}).json()
     assert ask("GET", HOME, app=app).json() == whole
     heavier = row | {"mass_g": 700.0}
-    ask("PUT", f"{HOME}/tools/hut-saw", app=app, json=heavier, headers={"If-Match": "*"})
+    ask("PUT", f"{HOME}/tools/hut-saw", app=app, json=heavier, headers=now(f"{HOME}/tools/hut-saw", app=app))
     one_more = RECORDS[0] | {"minutes": 1.03}
     after = tried(app, "*", trials=[one_more]).json()
     at_once = ask("POST", "/v1/trials", app=app, json={"trials": [*RECORDS, one_more], "tools": HUT["tools"]}).json()
@@ -150,7 +150,7 @@ def test_a_score_that_somebody_changed_is_a_new_judgement(app: FastAPI) -> None:
     stored(app)
     tried(app, "*")
     row = row_of(app) | {"saw_score": 6.0, "saw_score_low": None, "saw_score_high": None}
-    ask("PUT", f"{HOME}/tools/hut-saw", app=app, json=row, headers={"If-Match": "*"})
+    ask("PUT", f"{HOME}/tools/hut-saw", app=app, json=row, headers=now(f"{HOME}/tools/hut-saw", app=app))
     (found,) = tried(app, "*", trials=[RECORDS[0] | {"minutes": 1.03}]).json()["estimates"]
     assert found["parts"][0]["median"] == 6.0
     assert found["records"] == len(RECORDS) + 1
@@ -171,11 +171,11 @@ def test_figures_of_a_catalog_count_in_its_trips_unless_they_state_their_own(app
     assert all(
         one["code"] != "unread-figure" for one in ask("POST", "/v1/kits", app=app, json=chopping).json()["cautions"]
     )
-    headers = {"If-Match": "*", "Content-Type": "text/csv"}
+    headers = now(HOME, app=app) | {"Content-Type": "text/csv"}
     table = ask("GET", HOME, app=app, headers={"Accept": "text/csv"}).content
     assert ask("PUT", HOME, app=app, content=table, headers=headers).json()["assumptions"] == {"saw_rate": 150.0}
     wrong = HUT | {"assumptions": {"saw_rate": 1.0, "nix": 3.0}}
-    refused = ask("PUT", HOME, app=app, json=wrong, headers={"If-Match": "*"})
+    refused = ask("PUT", HOME, app=app, json=wrong, headers=now(HOME, app=app))
     assert set(faults_of(refused)) == {"#/assumptions/saw_rate", "#/assumptions/nix"}
 
 

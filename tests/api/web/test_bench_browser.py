@@ -164,9 +164,12 @@ def test_nothing_is_lost(opened: Open, server: Server) -> None:
     expect(other.get_by_label("Mass of the bare head", exact=True)).to_have_value("500")
     other.locator("#open").set_input_files({**file, "buffer": b'{"drawing": {"form": "knife"}}'})
     expect(other.locator("#told")).to_contain_text("axe.json holds no drawing")
+    other.set_viewport_size(PHONE)
     other.context.set_offline(True)
     other.get_by_label("Mass of the bare head", exact=True).fill("450")
     expect(other.locator("#told")).to_contain_text("be reached")
+    expect(other.locator("#bar")).to_contain_text("be reached")
+    expect(other.locator("#bar")).to_be_in_viewport()
     assert kept(other)["tools"][1]["drawing"]["head_mass_g"] == 450
 
 

@@ -49,13 +49,13 @@ class Place:
         """What the strictest host page has to allow, and no more."""
         url = self.service.url
         return (
-            f"default-src 'none'; script-src {url}/embed/v1.3.0/; connect-src {url}; base-uri 'none'; "
+            f"default-src 'none'; script-src {url}/embed/v1.4.0/; connect-src {url}; base-uri 'none'; "
             "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
         )
 
     def html(self, tag: str, *, script: str = "", html: str = "") -> str:
         """A page around the element."""
-        source = f'src="{self.service.url}/embed/v1.3.0/kitwright.js" crossorigin="anonymous"'
+        source = f'src="{self.service.url}/embed/v1.4.0/kitwright.js" crossorigin="anonymous"'
         return (
             f'<meta name="viewport" content="width=device-width"><script type="module" {source} {script}></script>'
             f"</head><body {html}><main><h1>A club's page</h1>{tag}</main></body>"
@@ -334,6 +334,60 @@ def test_a_host_page_brings_its_own_form_and_its_own_look(place: Place) -> None:
     page.evaluate("document.querySelector('kitwright-kit').setAttribute('trip', '[1]')")
     expect(page.get_by_role("status")).to_contain_text("JSON object")
     assert "object" in page.evaluate("try { document.querySelector('kitwright-kit').trip = 3 } catch (e) { e.message }")
+
+
+STYLES = """() => JSON.stringify(
+  [...document.querySelector("kitwright-kit").shadowRoot.querySelectorAll("*")].map((one) => {
+    const style = getComputedStyle(one);
+    return [one.outerHTML.slice(0, 80), Object.fromEntries([...style].map((name) => [name, style[name]]))];
+  }))"""
+NARROW = "kitwright-kit { inline-size: 600px; position: absolute; inset: 0 auto auto 0; }"
+RUDE = """
+html { font-size: 62.5%; }
+body { cursor: wait; font: italic 900 40px/3 cursive; hyphens: auto; letter-spacing: 0.3em; text-align: center;
+  text-indent: 3em; text-shadow: 1px 1px red; text-transform: uppercase; white-space: pre; word-break: break-all; }
+* { border: 3px solid red; box-sizing: content-box; margin: 9px; padding: 9px; }
+button, input, select, h2, li { background: red !important; color: blue !important; font: 50px cursive !important; }
+kitwright-kit { border: 0; margin: 0; padding: 0; }
+"""
+
+
+def test_a_page_gives_the_element_nothing_but_what_is_documented(place: Place) -> None:
+    """Every computed style inside is the same on a bare page and on one with rude rules; what is documented counts."""
+    found = {}
+    for name, rules in (("bare", ""), ("rude", RUDE)):
+        page = place.page(viewport={"width": 700, "height": 900})
+        tag = "<kitwright-kit></kitwright-kit>"
+        page.goto(place.host.put(f"/{name}", f"<style>{rules}{NARROW}</style>{place.html(tag)}"))
+        assert plan(page, LEAST)
+        found[name] = json.loads(page.evaluate(STYLES))
+    bare, rude = found["bare"], found["rude"]
+    assert len(bare) == len(rude) > 100
+    for (one, plain), (_, dressed) in zip(bare, rude, strict=True):
+        assert {key: (plain[key], dressed[key]) for key in plain if plain[key] != dressed[key]} == {}, one
+    page.evaluate(
+        "const { style } = document.querySelector('kitwright-kit');"
+        "style.setProperty('--kitwright-font', 'Georgia, serif'); style.setProperty('--kitwright-size', '20px')"
+    )
+    styles = [style for _, style in json.loads(page.evaluate(STYLES))]
+    assert {style["font-family"] for style in styles} == {"Georgia, serif"}
+    assert {style["font-size"] for style in styles if "px" in style["font-size"]} >= {"20px", "17.5px", "21px"}
+    assert brightness(styles[0]["background-color"]) > 192
+
+
+def test_words_are_of_one_language_whatever_the_page_speaks(place: Place) -> None:
+    """Only the signs of a number follow the page's language: the words are those that an English page has."""
+
+    def told(language: str) -> str:
+        page = place.show(f'<kitwright-kit lang="{language}"></kitwright-kit>')
+        assert plan(page, FIRE)
+        text = page.evaluate("document.querySelector('kitwright-kit').shadowRoot.querySelector('.whole').innerText")
+        return re.sub(r"[\d.,'\u2019\s]", "", text)
+
+    english = told("en")
+    assert "minofwoodworkaday" in english
+    for language in ("de", "ar-EG", "fa-IR", "fr-CH"):
+        assert told(language) == english, language
 
 
 def test_what_was_set_before_the_module_came_counts(place: Place) -> None:

@@ -53,6 +53,7 @@ def test_what_is_told_early_is_shown_at_once_and_completed(
     context.add_init_script(HELD)
     page = context.new_page()
     page.goto(f"{server.url}/#trip={base64.urlsafe_b64encode(json.dumps(trip).encode()).decode().rstrip('=')}")
+    page.get_by_text("What would change this answer").click()
     pins = page.locator("#pins")
     expect(pins).to_contain_text("Checking what the assumptions change")
     assert page.evaluate("window.early") == 1

@@ -33,7 +33,7 @@ def test_the_page_allows_only_its_own_files() -> None:
 def test_files_are_kept_for_ever_under_the_name_of_their_bytes() -> None:
     """RFC 8246: immutable; another edition or file is not there."""
     found = assets()
-    assert len(found) >= 4
+    assert {address.rsplit("/", 1)[1] for address in found} >= {"planner.js", "page.css"}
     for address in found:
         answer = ask("GET", address)
         assert answer.status_code == 200
@@ -71,10 +71,13 @@ def test_the_worker_may_stand_before_the_whole_service_and_keeps_what_the_page_n
         assert f'"{address}"' in answer.text
 
 
-def test_examples_are_offered_and_the_library_has_its_licence_beside_it() -> None:
-    """Every example of a whole trip, each called invented; MIT asks that its text goes with every copy."""
+def test_the_page_lets_one_choose_from_what_the_service_has_and_its_library_has_its_licence() -> None:
+    """Whole example trips, each called invented; rows as the service lists them; MIT's text goes with every copy."""
     folder = assets()[0].rsplit("/", 1)[0]
-    trips = {one["id"]: one["trip"] for one in ask("GET", f"{folder}/examples.json").json()}
+    tables = ask("GET", f"{folder}/tables.json").json()
+    trips = {one["id"]: one["trip"] for one in tables["examples"]}
     assert trips == {name: trip for name, trip in example_trips().items() if trip.get("nights")}
     assert all(trip["name"].startswith("Invented") for trip in trips.values())
+    for table in ("woods", "camp_work", "tools"):
+        assert tables[table] == ask("GET", f"/v1/{table.replace('_', '-')}?limit=1000").json()["items"]
     assert "Permission is hereby granted" in ask("GET", f"{folder}/chartist-1.5.0.LICENSE.txt").text

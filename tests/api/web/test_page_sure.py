@@ -16,18 +16,18 @@ def link(server: Server, trip: dict[str, Any]) -> str:
     return f"{server.url}/#trip={base64.urlsafe_b64encode(json.dumps(trip).encode()).decode().rstrip('=')}"
 
 
-def test_how_sure_the_kit_is_comes_on_request(browser: Browser, server: Server) -> None:
-    """Both kits, the unknowns and the curve; not offered where something else than mass is the aim."""
+def test_how_sure_the_kit_is_comes_by_itself(browser: Browser, server: Server) -> None:
+    """Both lines of grams, the unknowns and the curve; left out where something else than mass is the aim."""
     page = profile(browser, locale="en-GB").new_page()
     least = example_trips()["least"]
     page.goto(link(server, least))
+    expect(page.locator("#as-assumed")).to_contain_text("suffices on 49 trips in 100")
+    expect(page.locator("#sure-enough")).to_contain_text("300")
+    page.get_by_text("How sure is it?").click()
     part = page.locator("#sure")
-    part.get_by_role("button", name="Find out").click()
     expect(part).to_contain_text("Sure enough: 300")
-    expect(part).to_contain_text("It suffices about 49 times in 100")
     for title in ("Biggest unknowns", "Grams against how often they do"):
         expect(part.get_by_role("heading", name=title)).to_be_visible()
     page.goto(link(server, least | {"aim": "work_time"}))
-    page.reload()
-    expect(page.locator("#next")).to_be_visible()
-    expect(part).to_be_hidden()
+    expect(part).to_contain_text("It is told where grams are made least")
+    expect(page.locator("#sure-enough")).to_have_count(0)

@@ -252,6 +252,28 @@ def test_nodes_end_the_search_of_few_draws_too(monkeypatch: pytest.MonkeyPatch) 
     assert seen > 0
 
 
+def test_where_nodes_end_the_curve_it_is_exact_as_far_as_it_says(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No step of the whole curve up to the mass told is missing; beyond it there is the kit at the confidence alone."""
+    trip = Trip.model_validate(example_trips()["stream-survey"])
+    draws = draws_of(question_of(trip), count=DRAWS, seed=1, effort=Effort())
+    whole = Scenarios(draws, [Fraction(1, DRAWS)] * DRAWS, effort=Effort(), glance=draws.glance)
+    every, ended, _ = whole.proven_steps(Fraction(7, 10), Fraction(19, 20))
+    assert ended
+    monkeypatch.setattr("solver.answers.confidence.MOST_CHANCE_NODES", 60)
+    answer = sure(trip.model_copy(update={"alternatives": 0}), {"draws": DRAWS, "confidence": 0.7})
+    assert "curve" in answer.not_settled
+    assert answer.curve_exact_to_g is not None
+    known = [(one.mass, one.probability) for one in every if one.mass <= answer.curve_exact_to_g * HUNDREDTHS]
+    told = [(round(one.mass_g * HUNDREDTHS), Fraction(one.probability)) for one in answer.curve]
+    assert told[: len(known)] == known != []
+    assert len(known) < len(every)
+    assert [mass for mass, _ in told[len(known) :]] == (
+        [round(answer.at_confidence.kit.mass_g * HUNDREDTHS)]
+        if answer.at_confidence is not None and answer.at_confidence.kit.mass_g > answer.curve_exact_to_g
+        else []
+    )
+
+
 def test_faults_name_their_fields_from_the_root_of_the_body() -> None:
     """Of the trip, of how sure its kit must be, and of the same beside the trip."""
     least = example_trips()["least"]

@@ -80,3 +80,12 @@ def test_a_smaller_weight_asked_for_later_is_answered_as_if_it_came_first() -> N
         for quota in rng.integers(1, total + 1, 4).tolist():
             one = scenarios.lightest(Fraction(quota, total))
             assert every.lightest(quota) == (None if one.ids is None else (one.mass, -one.probability * total)), number
+
+
+def test_a_watcher_is_told_of_work_again_and_again() -> None:
+    """At least as often as there are steps; whoever watches changes nothing."""
+    _, cases, weights = drawn(3, wood=False)
+    told, odds = list[int](), [Fraction(weight, sum(weights)) for weight in weights]
+    watched = Scenarios(cases, odds, effort=Effort(on_solve=lambda: told.append(1))).likely(None)
+    assert watched == Scenarios(cases, odds, effort=Effort()).likely(None)
+    assert len(told) >= len(watched.steps) > 1

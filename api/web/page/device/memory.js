@@ -1,6 +1,8 @@
 /** What this device keeps between visits; a browser that keeps nothing is served all the same. */
 
 const TRIP = "kitwright-trip";
+const BESIDE = "kitwright-beside"; // the address that the trip was typed beside
+const TRIPS = "kitwright-trips"; // those with a name
 const UNITS = "kitwright-units";
 
 function recall(key) {
@@ -11,12 +13,14 @@ function recall(key) {
   }
 }
 
+/** Keep a value; whether the browser does. */
 function remember(key, value) {
   try {
     localStorage.setItem(key, JSON.stringify(value));
+    return true;
   } catch {
-    // full, or forbidden: the visit goes on without
+    return false; // full, or forbidden: the visit goes on without
   }
 }
 
-export { recall, remember, TRIP, UNITS };
+export { BESIDE, recall, remember, TRIP, TRIPS, UNITS };

@@ -6,6 +6,9 @@ const words = (id) => String(id).replaceAll("-", " ");
 const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 const joined = (names) => new Intl.ListFormat("en", { type: "conjunction" }).format(names);
 
+const copies = (tool) => tool.count || 1;
+const massOf = (tool) => copies(tool) * tool.mass_g; // with its copies [g]
+
 class Naming {
   #tools = new Map();
 
@@ -16,6 +19,28 @@ class Naming {
 
   tool(id) {
     return this.#tools.get(id) ?? sentence(words(id));
+  }
+
+  /** A name without its measures: what stands before the first comma. */
+  short(id) {
+    return this.tool(id).replace(/,.*/, "");
+  }
+
+  /** A name with its main measure: what stands before the second comma, without the noun of what is measured. */
+  brief(id) {
+    return this.tool(id).split(", ").slice(0, 2).join(", ").replace(/( fixed)? (blade|chain|head|wire)$/, "");
+  }
+
+  /** Brief names of ids. */
+  briefs(ids) {
+    const names = [...new Set(ids)].map((id) => this.brief(id));
+    return names.length ? joined(names) : "nothing";
+  }
+
+  /** Short names of ids. */
+  shorts(ids) {
+    const names = [...new Set(ids)].map((id) => this.short(id));
+    return names.length ? joined(names) : "nothing";
   }
 
   /** Names of ids that stand as often as a kit holds the tool. */
@@ -34,4 +59,4 @@ class Naming {
 /** The ids of the tools of a kit, each as often as the kit holds it. */
 const idsOf = (tools) => tools.flatMap(({ id, count }) => Array.from({ length: count }, () => id));
 
-export { idsOf, joined, Naming, sentence, words };
+export { copies, idsOf, joined, massOf, Naming, sentence, words };

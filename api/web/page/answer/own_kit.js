@@ -1,9 +1,9 @@
 /** A kit of one's own, checked against the trip: does it do, how far is it from the lightest, what to swap first. */
 
-import { node } from "./kitwright.js";
-import { ReachPlot } from "./reach_plot.js";
-import { post, Refusal } from "./service.js";
-import { ToolPicker } from "./tool_picker.js";
+import { node } from "../kitwright.js";
+import { ReachPlot } from "../plots/reach_plot.js";
+import { post, Refusal } from "../device/service.js";
+import { ToolPicker } from "../trip/tool_picker.js";
 
 class OwnKit {
   #answer = null;

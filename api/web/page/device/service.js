@@ -76,10 +76,4 @@ async function post(path, body, units, signal, early = null) {
   }
 }
 
-/** Every row of a table. */
-async function rows(path) {
-  const { items } = await asked(`${path}?limit=1000`, {});
-  return items;
-}
-
-export { post, Refusal, rows, UNREACHABLE };
+export { post, Refusal };

@@ -1,26 +1,36 @@
 /** Every kit that none beats in grams and minutes a day: a plot to hover, and to pick from. */
 
 import { scalable, tableOf } from "./drawing.js";
-import { node } from "./kitwright.js";
-import { shown } from "./measure.js";
+import { node } from "../kitwright.js";
+import { shown } from "../trip/measure.js";
 
 const { AutoScaleAxis, Interpolation, LineChart } = globalThis.Chartist;
 const HEIGHT_PX = 300;
 const FAR = 2; // a limit beyond so many times the slowest kit is left out, so that it does not squeeze the rest
 const SLACK_MIN = 0.01; // a work limit is written no finer than this
+const LITTLE = 0.1; // the share of all saving that is left where the bend ends
+
+/** How many of the points, lightest first, hold where the curve bends: beyond them little time is left to save. */
+function bend(points, chosen) {
+  const [first, last] = [points[0].work_min_per_day, points.at(-1).work_min_per_day];
+  const flat = points.findIndex((point) => point.work_min_per_day - last <= LITTLE * (first - last));
+  return Math.min(points.length, Math.max(flat, chosen) + 2);
+}
 
 class FrontPlot {
   #chart = null;
   #points = [];
   #dots = [];
 
-  /** `onPick` is given the point that a person wants to plan. */
-  constructor(root, onPick) {
+  /** `onPick` is given the point that a person takes, `onCompare` one to set beside the answer. */
+  constructor(root, onPick, onCompare) {
     this.said = node("p", { role: "status" });
     this.picture = node("div", { className: "plot front", "aria-hidden": "true" });
     this.slider = node("input", { type: "range", id: "front-kit", min: 0, step: 1 });
     this.told = node("div", { className: "picked" });
-    this.pick = node("button", { type: "button", textContent: "Plan this kit" });
+    this.pick = node("button", { type: "button", textContent: "Take this kit" });
+    this.compare = node("button", { type: "button", textContent: "Set beside" });
+    this.whole = node("input", { type: "checkbox" });
     this.table = node("div", { className: "scroll" });
     this.inside = node(
       "div",
@@ -28,12 +38,16 @@ class FrontPlot {
       this.picture,
       node("div", { className: "slide" }, node("label", { htmlFor: "front-kit", textContent: "Move through the kits, lightest first" }), this.slider),
       this.told,
-      node("p", { className: "actions" }, this.pick),
+      node("p", { className: "actions" }, this.pick, " ", this.compare),
+      node("label", { className: "whole" }, this.whole, " Draw the heavy kits too"),
       node("details", {}, node("summary", { textContent: "As a table" }), this.table),
     );
     root.append(this.said, this.inside);
     this.slider.addEventListener("input", () => this.#point(Number(this.slider.value)));
     this.pick.addEventListener("click", () => onPick(this.#points[Number(this.slider.value)]));
+    this.compare.addEventListener("click", () => onCompare(this.#points[Number(this.slider.value)]));
+    this.whole.addEventListener("change", () => this.#redraw());
+    root.closest("details").addEventListener("toggle", () => this.#redraw());
     for (const kind of ["pointermove", "pointerdown"]) this.picture.addEventListener(kind, (event) => this.#near(event));
     this.wait();
   }
@@ -58,12 +72,24 @@ class FrontPlot {
     this.slider.max = front.points.length - 1;
     const chosen = front.points.findIndex((point) => [...point.ids].sort().join() === [...ids].sort().join());
     this.chosen = chosen;
+    this.near = bend(front.points, chosen);
+    this.whole.parentElement.hidden = this.near === front.points.length;
     const line = (point) => [this.#name(point), figures.mass(point.mass_g), figures.minutes(point.work_min_per_day)];
     this.table.replaceChildren(tableOf(["Kit", "Packed", "Wood work a day"], front.points.map(line)));
-    this.#chart?.detach();
-    this.#chart = this.#draw();
     this.slider.value = Math.max(0, chosen);
+    this.#redraw();
     this.#point(Math.max(0, chosen));
+  }
+
+  /** Draw anew, where there is room to: a closed fold has none. */
+  #redraw() {
+    this.#chart?.detach();
+    this.#chart = this.#points.length && this.picture.clientWidth ? this.#draw() : null;
+  }
+
+  /** The points that are drawn. */
+  get #drawn() {
+    return this.whole.checked ? this.#points : this.#points.slice(0, this.near);
   }
 
   #sentence({ points, status }) {
@@ -85,7 +111,7 @@ class FrontPlot {
     const { figures } = this;
     const units = figures.us ? "us" : "metric";
     const grams = (point) => shown(point.mass_g, "mass", units);
-    const data = [...this.#points].reverse().map((point) => ({ x: point.work_min_per_day, y: grams(point) }));
+    const data = [...this.#drawn].reverse().map((point) => ({ x: point.work_min_per_day, y: grams(point) }));
     const slowest = Math.max(...data.map(({ x }) => x));
     const near = this.limit <= FAR * slowest;
     const farthest = near ? Math.max(slowest, this.limit) : slowest;
@@ -104,7 +130,7 @@ class FrontPlot {
 
   #finish({ svg, chartRect, axisX, axisY }, near) {
     scalable(svg);
-    this.#dots = this.#points.map((point, place) => {
+    this.#dots = this.#drawn.map((point, place) => {
       const cx = chartRect.x1 + axisX.projectValue(point.work_min_per_day);
       const cy = chartRect.y1 - axisY.projectValue(shown(point.mass_g, "mass", this.figures.us ? "us" : "metric"));
       const beyond = point.work_min_per_day > this.limit + SLACK_MIN;
@@ -140,7 +166,11 @@ class FrontPlot {
     const figure = `${figures.mass(point.mass_g)}, ${figures.minutes(point.work_min_per_day)} a day`;
     this.slider.setAttribute("aria-valuetext", `${figure}: ${this.#name(point)}.${over}${mine}`);
     this.told.replaceChildren(node("strong", { textContent: figure }), node("span", { textContent: `${this.#name(point)}.${over}${mine}` }));
-    this.pick.disabled = place === this.chosen;
+    this.pick.disabled = this.compare.disabled = place === this.chosen;
+    if (place >= this.near && !this.whole.checked) {
+      this.whole.checked = true;
+      this.#redraw();
+    }
     this.#light(place);
   }
 

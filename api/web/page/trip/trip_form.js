@@ -1,12 +1,13 @@
 /** The form: a trip in, a trip out. What it has no field for is kept as it came. */
 
-import { Figures, node } from "./kitwright.js";
-import { read, shown, taken, unitName } from "./measure.js";
+import { Figures, node } from "../kitwright.js";
+import { AddedTools } from "./added_tools.js";
+import { figureIn, figuresIn, Misread, shown, unitName } from "./measure.js";
 import { partyAsText, partyIn } from "./party.js";
 import { ToolPicker } from "./tool_picker.js";
 import { field, select, WorkRows } from "./work_rows.js";
 
-const NO_FIELD = ["route", "must_carry", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "extra_tools", "catalog", "assumptions", "trials"];
+const NO_FIELD = ["route", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "catalog", "assumptions", "trials"];
 const KEPT_AS = { assumptions: "your own figures", trials: "stopwatch records" };
 const BOOLEANS = { true: true, false: false };
 
@@ -27,26 +28,61 @@ function choose(select, value) {
 /** A kind of tools, or a family of kinds, to tick. */
 const kindBox = (kind) => node("label", {}, node("input", { type: "checkbox", value: kind }), ` ${kind}`);
 
+/** Whether a person changed a control before this module came. */
+function touched(control) {
+  if (control.type === "checkbox") return control.checked !== control.defaultChecked;
+  if (control.tagName !== "SELECT") return control.value !== control.defaultValue;
+  const usual = [...control.options].find((option) => option.defaultSelected) ?? control.options[0];
+  return control.selectedOptions[0] !== usual;
+}
+
 class TripForm {
   #trip = {};
   #units = "metric";
   #figures = new Figures("en", "metric");
 
-  /** `onEdit` is called whenever a person changes something. */
+  /** `onEdit` is called whenever a person changes something; with true where the change is complete. */
   constructor(form, onEdit) {
     this.form = form;
     this.singles = [...form.querySelectorAll(":is(input, select)[data-path]")];
+    this.early = this.singles.filter(touched).map((control) => [control, control.type === "checkbox" ? "checked" : "value", control.type === "checkbox" ? control.checked : control.value]);
     this.campWork = this.#campWork(form.querySelector("#camp-work"), []);
     this.tasks = this.#tasks(form.querySelector("#tasks"));
     this.banned = form.querySelector("#banned");
     this.picker = new ToolPicker("My tools");
     form.querySelector("#own-tools").append(this.picker.root);
-    const edited = () => {
+    this.added = new AddedTools(form.querySelector("#added-tools"), () => {
+      this.#count();
+      onEdit(true);
+    });
+    const edited = ({ type, target }) => {
+      if (target.closest("[data-aside]")) return; // a box to search in, a name to keep a trip by
       delete this.#trip.name; // it was the name of another trip
       this.#choose();
-      onEdit();
+      onEdit(type === "change");
     };
     for (const kind of ["input", "change"]) form.addEventListener(kind, edited);
+    form.addEventListener("submit", (event) => event.preventDefault());
+  }
+
+  /** Put back what a person typed before this module came; whether there was something. */
+  takeEarly() {
+    for (const [control, property, value] of this.early) control[property] = value;
+    return this.early.length > 0;
+  }
+
+  /** Whether the text that is being typed may not be complete: an empty field, or no figure yet. */
+  get unfinished() {
+    const control = document.activeElement;
+    if (!control?.matches("input[data-path]:not([type=checkbox])") || !this.form.contains(control)) return false;
+    return !control.value.trim() || this.#misread(control) !== null;
+  }
+
+  /** What can't be read, as the service tells faults. */
+  get faults() {
+    const typed = [...this.form.querySelectorAll("input[data-path]:not([type=checkbox])")];
+    const told = typed.map((control) => ({ pointer: `#/${control.dataset.path}`, detail: this.#misread(control) }));
+    return told.filter(({ detail }) => detail !== null);
   }
 
   /** Offer what the service knows: kinds of tree, camp work, tools. */
@@ -58,11 +94,14 @@ class TripForm {
       node("optgroup", { label: group === "conifer" ? "Conifers" : "Broadleaves" }, ...rows.map((wood) => node("option", { value: wood.id, textContent: wood.common_name }))),
     );
     species.replaceChildren(species.options[0], ...choices);
+    choose(species, trip.wood?.species ?? "");
     this.campWork = this.#campWork(this.form.querySelector("#camp-work"), campWork);
     const kinds = [...new Set(tools.map((tool) => tool.kind).filter(Boolean))].sort();
     this.banned.replaceChildren(...kinds.map(kindBox));
     this.picker.offer(tools);
-    this.show(trip);
+    this.added.offer(tools);
+    this.picker.weigh((grams) => this.#figures.mass(grams));
+    this.#showLists(trip); // never what is being typed in a field of its own
   }
 
   set units(units) {
@@ -79,6 +118,15 @@ class TripForm {
   show(trip) {
     this.#trip = { ...trip };
     for (const control of this.singles) this.#write(control, at(trip, control.dataset.path));
+    this.#showLists(trip);
+    const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => KEPT_AS[name] ?? name.replaceAll("_", " "));
+    const line = this.form.querySelector("#kept");
+    line.hidden = !kept.length;
+    line.textContent = `This trip also has settings without a field here: ${kept.join(", ")}.`;
+    this.mark([]);
+  }
+
+  #showLists(trip) {
     this.campWork.show(Array.isArray(trip.camp_work) ? trip.camp_work : []);
     this.tasks.show(Array.isArray(trip.tasks) ? trip.tasks : []);
     const banned = trip.limits?.banned_kinds ?? [];
@@ -88,12 +136,8 @@ class TripForm {
     const choice = Array.isArray(trip.only) ? "only" : trip.leave_home?.length ? "leave_home" : "any";
     this.form.elements.choice.value = choice;
     this.picker.ids = trip[choice] ?? [];
+    this.added.show(trip.extra_tools, trip.must_carry, this.#units, (grams) => this.#figures.mass(grams));
     this.#choose();
-    const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => KEPT_AS[name] ?? name.replaceAll("_", " "));
-    const line = this.form.querySelector("#kept");
-    line.hidden = !kept.length;
-    line.textContent = `This trip also has settings without a field here: ${kept.join(", ")}.`;
-    this.mark([]);
   }
 
   /** The trip as the fields say it. */
@@ -113,6 +157,8 @@ class TripForm {
     if (kinds.length) put(trip, "limits/banned_kinds", kinds);
     const choice = this.form.elements.choice.value;
     if (choice === "only" || (choice === "leave_home" && this.picker.ids.length)) trip[choice] = this.picker.ids;
+    if (this.added.rows.length) trip.extra_tools = this.added.rows;
+    if (this.added.always.length) trip.must_carry = this.added.always;
     return trip;
   }
 
@@ -125,11 +171,22 @@ class TripForm {
       if (this.form.querySelector(`#${place.id || "none"}-help`)) place.setAttribute("aria-describedby", `${place.id}-help`);
       else place.removeAttribute("aria-describedby");
     }
-    const strays = faults.filter((fault) => !this.#place(fault));
-    const first = this.form.querySelector("[data-wrong]");
-    first?.closest("details")?.setAttribute("open", "");
-    first?.focus();
-    return strays;
+    return faults.filter((fault) => !this.#place(fault));
+  }
+
+  /** The first place with a complaint: what it is called, and the complaint. */
+  get wrong() {
+    const place = this.form.querySelector("[data-wrong]");
+    if (!place) return null;
+    const label = place.labels?.[0] ?? place.querySelector(":scope > summary, :scope > legend") ?? place;
+    return { name: place.getAttribute("aria-label") ?? label.textContent.trim(), told: this.form.querySelector(".fault").textContent };
+  }
+
+  /** Lead to the first complaint. */
+  attend() {
+    const place = this.form.querySelector("[data-wrong]");
+    for (let box = place?.closest("details"); box; box = box.parentElement.closest("details")) box.open = true;
+    place?.focus();
   }
 
   #place({ pointer, detail }) {
@@ -145,7 +202,7 @@ class TripForm {
     if (single) found.setAttribute("aria-invalid", "true");
     else found.tabIndex = -1;
     const told = found.dataset.party === undefined ? detail : this.#partyFault(found, path, detail);
-    (single ? found.closest(".field, .ticks") : found).append(node("p", { className: "fault", id, textContent: told }));
+    (single ? found.closest(".field, .ticks, .say") : found).append(node("p", { className: "fault", id, textContent: told }));
     return true;
   }
 
@@ -161,7 +218,7 @@ class TripForm {
   }
 
   #usual(control) {
-    return (control.querySelector("option[selected]") ?? control.options[0])?.value ?? "";
+    return control.dataset.usual ?? (control.querySelector("option[selected]") ?? control.options[0])?.value ?? "";
   }
 
   #read(control) {
@@ -171,37 +228,53 @@ class TripForm {
     if (control.tagName === "SELECT") return text === this.#usual(control) ? undefined : (BOOLEANS[text] ?? text);
     if (!text) return undefined;
     if (control.value === control.dataset.shown && at(this.#trip, path) !== undefined) return at(this.#trip, path);
-    const figure = (word) => {
-      const value = read(word, this.#figures);
-      return typeof value === "number" ? taken(value, measure, this.#units) : value;
-    };
-    if (party !== undefined) return this.#party(text, figure);
-    return list === undefined ? figure(text) : text.split(/[\s;]+/).map(figure);
+    if (party !== undefined) return this.#party(text);
+    try {
+      return list === undefined ? figureIn(text, measure, this.#units) : figuresIn(text, measure, this.#units);
+    } catch (error) {
+      if (!(error instanceof Misread)) throw error;
+      return list === undefined ? text : [text]; // kept as it is typed; `faults` says why it goes nowhere
+    }
   }
 
-  /** The members in a line; a line that can't be read stays as it is, for the service to refuse and `mark` to explain. */
-  #party(text, figure) {
+  /** Why the text of a control can't be read, or null. */
+  #misread(control) {
+    const { measure, list, party } = control.dataset;
+    const text = control.value.trim();
+    if (!text) return null;
     try {
-      return partyIn(text, { figure, ...this.#partyForm });
+      if (party !== undefined) partyIn(text, { figure: this.#grams, ...this.#partyForm });
+      else if (list !== undefined) figuresIn(text, measure, this.#units);
+      else figureIn(text, measure, this.#units);
+      return null;
+    } catch (error) {
+      return error.message;
+    }
+  }
+
+  /** Grams of a text, or the text where it is no figure. */
+  #grams = (word) => {
+    try {
+      return figureIn(word, "mass", this.#units);
+    } catch {
+      return word;
+    }
+  };
+
+  /** The members in a line; a line that can't be read stays as it is. */
+  #party(text) {
+    try {
+      return partyIn(text, { figure: this.#grams, ...this.#partyForm });
     } catch {
       return text;
     }
   }
 
-  /** What is wrong with the members: the line, where it can't be read; else the member that the service refuses, by name. */
+  /** What is wrong with a member, by name where one has it. */
   #partyFault(control, path, detail) {
     const members = at(this.trip, control.dataset.path);
-    if (Array.isArray(members)) {
-      const { name } = members[Number(path.split("/")[1])] ?? {};
-      return name ? `${name}: ${detail}` : detail;
-    }
-    try {
-      const figure = (word) => read(word, this.#figures);
-      partyIn(String(members), { figure, ...this.#partyForm });
-      return detail;
-    } catch (error) {
-      return error.message;
-    }
+    const { name } = Array.isArray(members) ? (members[Number(path.split("/")[1])] ?? {}) : {};
+    return name ? `${name}: ${detail}` : detail;
   }
 
   get #partyForm() {
@@ -222,6 +295,24 @@ class TripForm {
     this.form.querySelector("#own-tools").hidden = this.form.elements.choice.value === "any";
     const count = this.banned.querySelectorAll("input:checked").length;
     this.form.querySelector("#banned-count").textContent = count ? `(${count})` : "";
+    this.#count();
+    for (const word of this.form.querySelectorAll("[data-count]")) {
+      word.dataset.many ??= word.textContent;
+      word.textContent = this.form.querySelector(`#${word.dataset.count}`).value.trim() === "1" ? word.dataset.one : word.dataset.many;
+    }
+    for (const note of this.form.querySelectorAll("[data-note]")) this.#note(note);
+  }
+
+  #count() {
+    const { length } = this.added.rows;
+    this.form.querySelector("#mine-count").textContent = length ? `${length} added` : "";
+  }
+
+  /** Say on a closed fold how much in it is set. */
+  #note(note) {
+    const controls = [...note.closest("details").querySelectorAll("[data-path]:is(input, select), #banned input")];
+    const set = controls.filter((control) => (control.matches("#banned input") ? control.checked : this.#read(control) !== undefined)).length;
+    note.textContent = set ? `${set} set` : "";
   }
 
   #number(label, path, value, measure) {
@@ -236,8 +327,12 @@ class TripForm {
     if (control.value === control.dataset.shown && value !== undefined) return value;
     const text = control.value.trim();
     if (!text) return undefined;
-    const number = read(text, this.#figures);
-    return typeof number === "number" ? taken(number, control.dataset.measure, this.#units) : number;
+    try {
+      return figureIn(text, control.dataset.measure, this.#units);
+    } catch (error) {
+      if (!(error instanceof Misread)) throw error;
+      return text;
+    }
   }
 
   #campWork(root, table) {

@@ -1,15 +1,9 @@
 /** How sure the lightest kit is, the lightest that is sure enough, the biggest unknowns, and what to time first. */
 
-import { node } from "./kitwright.js";
+import { node } from "../kitwright.js";
+import { odds } from "./headline.js";
 
-const HUNDRED = 100;
 const MOST_UNKNOWNS = 4; // the largest first; the rest matters little
-
-/** A probability as so many times in a hundred, never all or none. */
-function odds(share) {
-  if (share > 1 - 1 / HUNDRED) return "more than 99 times in 100";
-  return share < 1 / HUNDRED ? "less than once in 100" : `about ${Math.round(share * HUNDRED)} times in 100`;
-}
 
 function list(title, rows) {
   if (!rows.length) return [];
@@ -17,17 +11,14 @@ function list(title, rows) {
 }
 
 class HowSure {
-  constructor(root, ask) {
+  constructor(root) {
     this.root = root;
-    this.ask = ask;
-    this.offer();
+    this.wait();
   }
 
-  /** Offer to find out: it may take a minute. */
-  offer() {
-    const button = node("button", { type: "button", textContent: "Find out" });
-    button.addEventListener("click", () => this.ask());
-    this.root.replaceChildren(node("p", { className: "help", textContent: "The kit is the lightest if every rate, wood and score is as assumed. How often does it do if they are not? This may take a minute." }), node("p", { className: "actions" }, button));
+  /** Say why nothing is asked. */
+  leave(why) {
+    this.root.replaceChildren(node("p", { textContent: why }));
   }
 
   wait() {
@@ -56,7 +47,7 @@ class HowSure {
   }
 
   #line(title, { kit, fresh }, figures, naming) {
-    return node("p", {}, node("strong", { textContent: `${title}: ${figures.mass(kit.mass_g)}` }), ` ${naming.tools(kit.ids)}. It suffices ${odds(fresh.probability)}.`);
+    return node("p", {}, node("strong", { textContent: `${title}: ${figures.mass(kit.mass_g)}` }), ` ${naming.tools(kit.ids)}. It suffices in ${odds(fresh.probability)}.`);
   }
 
   #none({ status, gaps, confidence, draws }) {

@@ -1,9 +1,9 @@
 /** How thick the wood of each need is, against what each tool of the kit reaches. */
 
 import { scalable, tableOf } from "./drawing.js";
-import { node } from "./kitwright.js";
-import { sentence } from "./naming.js";
-import { shown } from "./measure.js";
+import { node } from "../kitwright.js";
+import { sentence } from "../answer/naming.js";
+import { shown } from "../trip/measure.js";
 
 const { AutoScaleAxis, BarChart } = globalThis.Chartist;
 const DOES = { buck: "cuts", split: "splits", saw: "saws", chop: "chops", carve: "carves" };
@@ -60,16 +60,18 @@ class ReachPlot {
     this.key = node("p", { className: "key", "aria-hidden": "true" }, node("span", {}, node("i", { className: "key-reach" }), this.largest), node("span", {}, node("i", { className: "key-wood" }), "wood of this trip"));
     this.table = node("div", { className: "scroll" });
     root.append(this.said, this.picture, this.key, node("details", {}, node("summary", { textContent: "As a table" }), this.table));
+    root.closest("details")?.addEventListener("toggle", () => this.shown && this.show(...this.shown)); // a closed fold has no room to draw in
   }
 
   show(answer, figures, naming) {
+    this.shown = [answer, figures, naming];
     const rows = rowsOf(answer, figures, naming);
     this.picture.hidden = this.key.hidden = !rows.length;
     this.said.textContent = this.#sentence(rows, figures, naming);
     this.largest.textContent = `largest wood for the tool, ${figures.lengthName}`;
     this.#tabulate(rows, figures, naming);
     this.#chart?.detach();
-    this.#chart = rows.length ? this.#draw(rows, figures, naming) : null;
+    this.#chart = rows.length && this.picture.clientWidth ? this.#draw(rows, figures, naming) : null;
   }
 
   #sentence(rows, figures, naming) {

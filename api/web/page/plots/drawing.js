@@ -1,6 +1,6 @@
 /** What the plots share: the chart library under this page's policy, their table, and how they fit their place. */
 
-import { node } from "./kitwright.js";
+import { node } from "../kitwright.js";
 
 const { Svg } = globalThis.Chartist;
 const { attr } = Svg.prototype;

@@ -1,0 +1,66 @@
+"""Who changed what, when: a row for each change, written with it or not at all."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from secrets import token_hex
+from typing import Literal
+
+from sqlalchemy import Connection, select
+
+from api.store.key import now_text
+from api.store.stored_table import change_table
+
+Action = Literal["create", "replace", "change", "trials", "delete", "key-create", "key-revoke"]
+
+
+@dataclass(frozen=True)
+class Change:
+    """A change.
+
+    Attributes:
+        at: when, RFC 3339 in UTC.
+        owner: whose catalogs or keys.
+        key: id of the key by which it was made, or which was made or revoked; None = the one user.
+        action: what was done.
+        catalog: name of the catalog.
+        revision: its revision after the change; of a deletion the last one.
+    """
+
+    at: str
+    owner: str
+    key: str | None
+    action: str
+    catalog: str | None
+    revision: int | None
+
+
+def note_change(
+    connection: Connection,
+    action: Action,
+    *,
+    owner: str,
+    key: str | None,
+    catalog: str | None = None,
+    revision: int | None = None,
+) -> None:
+    """Note a change in the transaction that makes it."""
+    row = {"id": token_hex(16), "at": now_text(), "owner": owner, "key": key, "action": action}
+    connection.execute(change_table.insert().values(**row, catalog=catalog, revision=revision))
+
+
+def changes(connection: Connection, *, owner: str | None = None, since: str | None = None) -> Iterator[Change]:
+    """Yield the changes, the oldest first.
+
+    Args:
+        connection: to the store.
+        owner: whose; None = of all.
+        since: only those from this time on, the beginning of a time of RFC 3339 in UTC.
+    """
+    columns = [change_table.c[name] for name in Change.__dataclass_fields__]
+    asked = select(*columns).order_by(change_table.c.at, change_table.c.id)
+    if owner is not None:
+        asked = asked.where(change_table.c.owner == owner)
+    if since is not None:
+        asked = asked.where(change_table.c.at >= since)
+    for row in connection.execute(asked):
+        yield Change(*row)

@@ -1,0 +1,174 @@
+/** The answer in figures: the line that stays in sight, and the panel with both lines of grams and the minutes. */
+
+import { node } from "../kitwright.js";
+import { joined, massOf, sentence } from "./naming.js";
+
+const HUNDRED = 100;
+const TOO_LITTLE = { work_min_per_day: "no kit is so quick", mass_g: "no kit is so light", tools_at_most: "no kit has so few tools", members: "nobody can carry it within what each may carry" };
+const WHOLE = 0.95; // of the panel
+const AIMS = { mass: "the lightest, proven", effort: "the least effort, proven", work_time: "the least work, proven" };
+const MOST_NAMES = 2; // in the line
+
+/** A share of trips in plain words, never all or none. */
+function odds(share) {
+  if (share > 1 - 1 / HUNDRED) return "more than 99 trips in 100";
+  return share < 1 / HUNDRED ? "fewer than 1 trip in 100" : `${Math.round(share * HUNDRED)} trips in 100`;
+}
+
+/** What the trip wants of a fire that may not be lit. */
+const bannedOf = (answer) => answer.cautions.filter((caution) => caution.code === "fire-not-allowed");
+
+/** Whether the kit does only a part of what was asked. */
+const isPartial = (answer) => answer.status === "uncovered" || bannedOf(answer).length > 0;
+
+class Headline {
+  #sure = null;
+
+  /** `onTake` is given ids of a kit to carry, `onFree` is called to let the service choose again. */
+  constructor({ line, panel, heard, onTake, onFree }) {
+    Object.assign(this, { line, panel, heard, onTake, onFree });
+    [this.mass, this.rest] = line.querySelectorAll("span");
+    const seen = ([{ isIntersecting: is }]) => line.toggleAttribute("data-seen", is);
+    new IntersectionObserver(seen, { threshold: WHOLE }).observe(panel); // then the line would say the same once more
+  }
+
+  /** Say in the line that an answer is on its way; the old one stays, dimmed. */
+  busy(is) {
+    this.line.toggleAttribute("data-busy", is);
+    this.panel.setAttribute("aria-busy", String(is));
+  }
+
+  /** Say that what is shown is to an older trip. */
+  age(is) {
+    for (const part of [this.line, this.panel]) part.toggleAttribute("data-old", is);
+  }
+
+  /** Say in the line why there is no new answer. */
+  refuse(name, told) {
+    this.mass.textContent = "";
+    this.rest.textContent = name ? `${name}: ${told}` : told;
+    this.line.dataset.wrong = "fault";
+    this.heard.textContent = this.rest.textContent;
+  }
+
+  /** Show a kit; `asked` tells whether how sure it is will follow. */
+  show(answer, trip, { figures, naming, asked }) {
+    Object.assign(this, { answer, trip, figures, naming, asked });
+    this.#sure = null;
+    const partial = isPartial(answer);
+    const people = trip.people ?? 1;
+    const each = figures.minutes(answer.kit.work_min_per_day / people);
+    const daily = people > 1 ? `${each} each a day` : `${each} a day`;
+    if (partial) this.line.dataset.wrong = "partial";
+    else delete this.line.dataset.wrong;
+    this.mass.textContent = partial ? "Not all of it" : figures.mass(answer.kit.mass_g);
+    this.rest.textContent = partial ? this.#missing() : `${this.#names()} · ${daily}`;
+    this.heard.textContent = `${this.#status()}: ${partial ? this.#missing() : `${figures.mass(answer.kit.mass_g)}, ${this.#names()}, ${daily}`}.`;
+    this.#draw();
+  }
+
+  /** Say why nobody knows how sure the kit is. */
+  failSure(title) {
+    const line = this.panel.querySelector("#as-assumed");
+    if (line) line.textContent = `If all is as assumed. How sure that is, is not known: ${title}.`;
+  }
+
+  /** Add how sure the kit is, and what one that is sure enough weighs. */
+  showSure(sure) {
+    this.#sure = sure;
+    this.#draw();
+  }
+
+  #names() {
+    const names = [...this.answer.kit.tools].sort((a, b) => massOf(b) - massOf(a)).map(({ id }) => this.naming.short(id));
+    if (!names.length) return "nothing to carry";
+    const rest = names.length - MOST_NAMES;
+    return rest > 0 ? `${names.slice(0, MOST_NAMES).join(", ")} and ${rest} more` : joined(names);
+  }
+
+  #missing() {
+    const banned = bannedOf(this.answer);
+    if (banned.length) return "no fire is allowed";
+    const { gaps } = this.answer;
+    const limits = gaps.filter(({ kind }) => kind === "limit").map(({ field }) => field);
+    if (!limits.length) return gaps.some(({ field }) => field === "diameter_mm") ? "some wood is too thick for every tool that may go" : "some of the work is left";
+    return limits.length > 1 ? "no kit keeps all these limits" : (TOO_LITTLE[limits[0]] ?? "no kit keeps this limit");
+  }
+
+  /** What the kit below is, where it is not what was asked for. */
+  #instead() {
+    const { kit, gaps } = this.answer;
+    const all = gaps.length > 0 && gaps.every(({ kind }) => kind === "limit");
+    const mass = this.figures.mass(kit.mass_g);
+    return `${all ? `The nearest kit weighs ${mass}` : `${mass} does what can be done`}: ${this.naming.briefs(kit.tools.map(({ id }) => id))}.`;
+  }
+
+  #status() {
+    const { status, effort, proof } = this.answer;
+    if (isPartial(this.answer)) return "not all of it is covered";
+    if (status === "feasible") return proof.gap_g === null ? "best found, not proven" : `best found; ${this.figures.mass(proof.gap_g)} less is not ruled out`;
+    return AIMS[effort?.aim] ?? AIMS.mass;
+  }
+
+  #draw() {
+    const { answer, figures } = this;
+    const partial = isPartial(answer);
+    const big = partial ? sentence(this.#missing()) : figures.mass(answer.kit.mass_g);
+    this.panel.replaceChildren(
+      ...[
+        node("div", { className: "top-line" }, node("h2", { id: "mass", className: partial ? "mass words" : "mass", textContent: big }), node("p", { className: `status ${answer.status}` }, this.#status())),
+        partial ? node("p", { textContent: this.#instead() }) : null,
+        ...this.#sureLines(),
+        ...this.#aim(),
+        this.#minutes(),
+        this.#taken(),
+      ].filter(Boolean),
+    );
+  }
+
+  #sureLines() {
+    const { figures, naming } = this;
+    if (!this.#sure) return this.asked && !isPartial(this.answer) ? [node("p", { id: "as-assumed", textContent: "If all is as assumed. Trying it on trips where it is not …" })] : [];
+    if (!this.#sure.at_medians) return [];
+    const { at_medians: assumed, at_confidence: enough } = this.#sure;
+    const lines = [node("p", { id: "as-assumed", textContent: `If all is as assumed: suffices on ${odds(assumed.fresh.probability)}.` })];
+    if (!enough || enough.kit.ids.join() === assumed.kit.ids.join()) return lines;
+    const take = node("button", { type: "button", textContent: "Take it" });
+    take.addEventListener("click", () => this.onTake(enough.kit.ids));
+    lines.push(node("p", { id: "sure-enough" }, node("strong", { textContent: figures.mass(enough.kit.mass_g) }), ` suffices on ${odds(enough.fresh.probability)}: ${naming.shorts(enough.kit.ids)}. `, take));
+    return lines;
+  }
+
+  /** With another aim than grams: what was made least, and the lightest kit beside it. */
+  #aim() {
+    const { effort, kit } = this.answer;
+    if (!effort || (effort.aim ?? "mass") === "mass" || isPartial(this.answer)) return [];
+    const { figures, naming } = this;
+    const { chosen, lightest } = effort;
+    const kcal = (one) => one.carry_kcal_per_person_day + one.work_kcal_per_person_day;
+    const say = (one) => `${figures.mass(one.mass_g)}, ${figures.minutes(one.work_min_per_day)} of work a day, ${figures.format(kcal(one), { maximumFractionDigits: 0 })} kcal each a day`;
+    const same = chosen.ids.join() === lightest.ids.join();
+    const beside = same ? "It is also the lightest kit." : `The lightest kit: ${say(lightest)} (${naming.tools(lightest.ids)}).`;
+    return [node("p", { id: "aim-told", textContent: `${say({ ...chosen, mass_g: kit.mass_g })}. ${beside}` })];
+  }
+
+  #minutes() {
+    const { figures, answer, trip } = this;
+    const { kit } = answer;
+    const people = trip.people ?? 1;
+    const each = figures.minutes(kit.work_min_per_day / people);
+    const told = people > 1 ? `${each} of wood work a day each, ${figures.format(Math.round(kit.work_min_per_day))} together` : `${each} of wood work a day`;
+    return node("p", { id: "day", textContent: `${told}.` });
+  }
+
+  /** What the traveller chose to carry, with the way back. */
+  #taken() {
+    const { must_carry: ids = [] } = this.trip;
+    if (!ids.length) return null;
+    const free = node("button", { type: "button", textContent: "Choose freely again" });
+    free.addEventListener("click", () => this.onFree());
+    return node("p", { id: "taken" }, `You carry in any case: ${this.naming.tools(ids)}. `, free);
+  }
+}
+
+export { bannedOf, Headline, isPartial, odds };

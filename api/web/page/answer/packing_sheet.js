@@ -1,0 +1,90 @@
+/** The packing sheet: what is printed, on one page that needs no colours. */
+
+import { node } from "../kitwright.js";
+import { ofThisKit } from "./care.js";
+import { bannedOf, isPartial } from "./headline.js";
+import { massOf, sentence } from "./naming.js";
+import { because, usesOf } from "./uses.js";
+
+const MOST_ASSUMED = 6;
+const MOST_LINK = 600; // characters: a longer one is no use on paper
+const STATES = { "dead-dry": "dead and dry", "dead-wet": "dead, wet outside", green: "green" };
+
+/** The trip in a sentence. */
+function tripLine(trip, figures) {
+  const { name, people = 1, nights = 1, air_c: air = 10, fire = {}, wood = {}, camp_work: jobs = [], tasks = [] } = trip;
+  const warm = figures.us ? `${figures.format(air * 1.8 + 32, { maximumFractionDigits: 0 })} °F` : `${figures.format(air)} °C`;
+  const told = [
+    `${people} ${people === 1 ? "person" : "people"}, ${nights} ${nights === 1 ? "night" : "nights"}, ${warm}`,
+    fire.warmth_h ? `fire for warmth ${figures.format(fire.warmth_h)} h a day` : "",
+    fire.hot_water_l_per_person ? `hot water for each` : "",
+    `wood ${STATES[wood.state] ?? STATES["dead-dry"]}${wood.diameters_mm?.length ? `, ${wood.diameters_mm.map((mm) => figures.length(mm)).join(" and ")} thick` : ""}`,
+    jobs.length ? `camp jobs: ${jobs.map(({ id }) => id.replaceAll("-", " ")).join(", ")}` : "",
+    tasks.length ? `${tasks.length} kinds of other cutting` : "",
+  ].filter(Boolean);
+  return `${name ? `${name}: ` : ""}${told.join("; ")}.`;
+}
+
+class PackingSheet {
+  constructor(root) {
+    this.root = root;
+  }
+
+  clear() {
+    this.root.replaceChildren();
+  }
+
+  show(answer, trip, link, figures, naming) {
+    const { kit, share } = answer;
+    const people = trip.people ?? 1;
+    const carriers = (id) => share.filter(({ ids }) => ids.includes(id)).map(({ name }) => name ?? `Person ${share.findIndex(({ ids }) => ids.includes(id)) + 1}`);
+    const rows = [...kit.tools].sort((a, b) => massOf(b) - massOf(a)).map((tool) => [
+      "☐",
+      tool.count > 1 ? `${tool.count} × ${tool.name}` : tool.name,
+      figures.mass(massOf(tool)),
+      ...(people > 1 ? [carriers(tool.id).join(", ")] : []),
+      because(answer, tool, usesOf(answer, tool.id, figures), figures),
+    ]);
+    const heads = ["", "Tool", "Mass", ...(people > 1 ? ["Carried by"] : []), "For"];
+    const table = node("table", {}, node("thead", {}, node("tr", {}, ...heads.map((textContent) => node("th", { textContent })))), node("tbody", {}, ...rows.map((cells) => node("tr", {}, ...cells.map((textContent) => node("td", { textContent }))))));
+    const minutes = figures.minutes(kit.work_min_per_day / people);
+    const head = isPartial(answer) ? `NOT ALL OF THE TRIP IS COVERED. ${figures.mass(kit.mass_g)} for what can be done` : `${figures.mass(kit.mass_g)} packed`;
+    const missing = [...bannedOf(answer), ...answer.gaps].map(({ text }) => text);
+    this.root.replaceChildren(
+      node("h1", { textContent: "Packing sheet: tools for wood" }),
+      node("p", { textContent: tripLine(trip, figures) }),
+      node("p", {}, node("strong", { textContent: `${head}; ${minutes} of wood work a day${people > 1 ? " for each" : ""}.` })),
+      ...this.#list("Missing", missing),
+      table,
+      ...this.#list("Without a tool", kit.methods.map((id) => sentence(naming.tool(id)))),
+      ...this.#list("Edges", this.#edges(kit.tools, trip)),
+      ...this.#list("Take care", [...ofThisKit(answer.cautions), ...answer.cautions.filter(({ code }) => ["law-blades", "fire-rules", "camp-fire", "cover-edges"].includes(code))].map(({ text }) => text)),
+      ...this.#list("Assumed, not known", this.#assumed(answer, figures)),
+      node("p", { className: "link" }, link.length > MOST_LINK ? node("a", { href: link, textContent: "This trip in the planner" }) : node("a", { href: link, textContent: link })),
+    );
+  }
+
+  #list(title, lines) {
+    return lines.length ? [node("h2", { textContent: title }), node("ul", {}, ...lines.map((textContent) => node("li", { textContent })))] : [];
+  }
+
+  /** When each edge wants sharpening: a life is spent evenly over the nights. */
+  #edges(tools, { nights = 1 }) {
+    return tools
+      .filter(({ lives_spent: spent }) => spent > 0)
+      .map(({ name, lives_spent: spent, lives_spent_edge: edge, lives_spent_teeth: teeth }) => {
+        if (Math.max(edge, teeth) <= 1) return `${name}: sharp from home, it lasts the trip (${Math.round(spent * 100)} % of its edge).`;
+        const days = Math.max(1, Math.floor(nights / spent));
+        return `${name}: sharpen every ${days === 1 ? "day" : `${days} days`}.`;
+      });
+  }
+
+  /** Assumptions that decide: those that change the kit within their band, else how many there are. */
+  #assumed({ assumptions, pins }, figures) {
+    const moving = (pins?.assumptions ?? []).filter((pin) => pin.changes).map((pin) => assumptions.find((one) => one.id === pin.id));
+    const lines = moving.slice(0, MOST_ASSUMED).map((one) => `${sentence(one.used_for)}: ${figures.format(one.value, { maximumFractionDigits: 3 })}${one.unit === "-" ? "" : ` ${one.unit}`}; another kit is lightest within ${figures.format(one.low)} to ${figures.format(one.high)}.`);
+    return [...lines, `${assumptions.length} figures are assumed in all; the planner lists them.`];
+  }
+}
+
+export { PackingSheet, tripLine };

@@ -1,0 +1,162 @@
+/** What to do where a trip can't be covered whole: what is missing, in plain words, and the two least changes that help. */
+
+import { node } from "../kitwright.js";
+import { bannedOf } from "./headline.js";
+import { joined, sentence, words } from "./naming.js";
+
+const MOST = 2;
+const LIMITS = { work_min_per_day: "minutes", mass_g: "grams", tools_at_most: "tools" };
+const RULES = { only: "your list of tools", leave_home: "what you leave at home", banned_kinds: "the kinds that stay at home", edge_mm: "the longest blade", packed_mm: "the longest packed tool" };
+const WHOLE_DAY_MIN = 1440;
+
+const copy = (trip) => structuredClone(trip);
+
+/** A trip with a rule let go, or put where it lets a kit. */
+function eased(trip, { pointer, least }) {
+  const made = copy(trip);
+  const [, place, field, index] = pointer.split("/");
+  if (place !== "limits") delete made[place];
+  else if (field === "banned_kinds") made.limits.banned_kinds = made.limits.banned_kinds.filter((_, at) => at !== Number(index));
+  else if (least === null) delete made.limits[field];
+  else made.limits[field] = Math.ceil(least);
+  return made;
+}
+
+/** A trip with each limit that is short of something raised by it. */
+function raised(trip, gaps) {
+  const made = copy(trip);
+  for (const { field, short_by: short } of gaps) {
+    if (field === "members") for (const one of made.members) one.carries_at_most_g = Math.ceil(one.carries_at_most_g + short);
+    else made.limits[field] = Math.ceil(made.limits[field] + short);
+  }
+  return made;
+}
+
+/** Trips that differ in one thing from one that is not covered: [{what, trip}], the nearest first. */
+function nearTrips(answer, trip, figures) {
+  const found = [];
+  const short = answer.gaps.filter(({ kind, field }) => kind === "limit" && (field === "members" || trip.limits?.[field] !== undefined));
+  if (short.length) {
+    const made = raised(trip, short);
+    found.push({ what: sentence(joined(short.map((gap) => allowance(gap, made, figures)))), trip: made });
+  }
+  const rules = answer.conflict.filter(({ pointer }) => !short.some(({ field }) => pointer.split("/").includes(field)));
+  found.push(...rules.map((one) => ({ what: named(one, figures), trip: eased(trip, one) })));
+  if (rules.length > 1) found.push({ what: "Let all these rules go", trip: [...rules].reverse().reduce(eased, trip) });
+  const { limits, wood } = trip;
+  if (limits?.mass_g !== undefined || limits?.work_min_per_day !== undefined) {
+    const freed = copy(trip);
+    delete freed.limits.mass_g;
+    freed.limits.work_min_per_day = WHOLE_DAY_MIN * (trip.people ?? 1);
+    found.push({ what: "Take the lightest kit, however long the work takes", trip: freed, settle: true });
+  }
+  const gap = answer.gaps.find(({ field, closest, short_by: short }) => field === "diameter_mm" && closest && short > 0);
+  const thickest = Math.max(...(wood?.diameters_mm ?? []));
+  if (gap && Number.isFinite(thickest) && !gap.need.startsWith("task")) {
+    const reach = Math.floor(thickest - gap.short_by);
+    if (reach > 0) found.push({ what: `Burn wood of ${figures.length(reach)}`, trip: { ...copy(trip), wood: { ...wood, diameters_mm: [reach] } } });
+  }
+  if (wood?.diameters_mm) {
+    const usual = copy(trip);
+    delete usual.wood.diameters_mm;
+    found.push({ what: "Burn the usual wood near a camp, thin as well as thick", trip: usual });
+  }
+  if (trip.fire?.warmth_h > 1) found.push({ what: "Keep the fire for one hour", trip: { ...copy(trip), fire: { ...trip.fire, warmth_h: 1 } } });
+  if (trip.fire?.warmth_h > 0) {
+    const { warmth_h: _, ...cooking } = trip.fire;
+    found.push({ what: "Go without a fire for warmth", trip: { ...copy(trip), fire: cooking } });
+  }
+  return found;
+}
+
+/** A raised limit in words. */
+function allowance({ field, short_by: short }, { limits }, figures) {
+  if (field === "members") return `let each carry ${figures.mass(Math.ceil(short))} more`;
+  if (field === "mass_g") return `allow ${figures.mass(limits.mass_g)}`;
+  if (field === "work_min_per_day") return `allow ${figures.minutes(limits.work_min_per_day)} of work a day`;
+  return `allow ${figures.format(limits[field])} ${LIMITS[field] ?? words(field)}`;
+}
+
+function named({ pointer, least, value }, figures) {
+  const [, place, field] = pointer.split("/");
+  if (field === "banned_kinds") return `Let ${value} come along`;
+  if (field === "edge_mm" || field === "packed_mm") return least === null ? `Drop ${RULES[field]}` : `Allow ${figures.length(Math.ceil(least))}`;
+  return `Drop ${RULES[place] ?? RULES[field] ?? words(field ?? place)}`;
+}
+
+/** What is missing, as a sentence. */
+function missing(gap, answer, figures, naming) {
+  const { kind, field, need, short_by: short, unit, closest, text } = gap;
+  if (kind === "limit" && field === "members") return `What each of you may carry is too little: each would have to carry ${figures.mass(short)} more.`;
+  if (kind === "limit" && field in LIMITS) {
+    const over = field === "tools_at_most" ? `${figures.format(Math.ceil(short))} more` : `${figures.shortfall(short, unit)} more`;
+    return `No kit keeps to the ${LIMITS[field]} that you allow: the least that works needs ${over}.`;
+  }
+  if (field === "diameter_mm" && closest) {
+    const what = answer.needs.find((one) => one.id === need);
+    const name = what ? naming.need(what, figures) : sentence(words(need));
+    const told = need.startsWith("firewood-") ? `Firewood of ${figures.length(Number(need.split("-")[1]))}` : name;
+    return `${told}: ${naming.tool(closest)} comes nearest, and reaches ${figures.length(short)} too little.`;
+  }
+  return text;
+}
+
+class Relief {
+  /** `plan(trip, signal)` gives the kit of a trip; `onTake` is given a trip to go on with. */
+  constructor(root, { plan, onTake }) {
+    Object.assign(this, { root, plan, onTake });
+  }
+
+  hide() {
+    this.root.hidden = true;
+  }
+
+  /** Say what is missing; what helps is still to come. */
+  tell(answer, figures, naming) {
+    const banned = bannedOf(answer);
+    this.root.hidden = false;
+    const lines = [...banned.map(({ text }) => text), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
+    this.offered = node("ul", { className: "ways" });
+    this.waiting = node("p", { className: "help", textContent: "Looking for the least change that helps …" });
+    this.root.replaceChildren(node("h2", { id: "relief-title", textContent: "What is missing" }), node("ul", {}, ...lines.map((textContent) => node("li", { textContent }))), this.waiting, this.offered);
+  }
+
+  /** Say what is missing, and what helps: each way is planned before it is offered. */
+  async show(answer, trip, figures, naming, signal) {
+    this.tell(answer, figures, naming);
+    const { offered, waiting } = this;
+    const banned = bannedOf(answer);
+    const near = banned.length ? [] : nearTrips(answer, trip, figures);
+    const seen = new Set();
+    for (const one of near) {
+      const kit = await this.plan(one.trip, signal);
+      if (signal.aborted) return;
+      if (!kit || kit.status === "uncovered" || seen.has(one.what)) continue;
+      const told = one.settle ? { ...one, trip: settledAt(one.trip, trip, kit) } : one;
+      const same = JSON.stringify(told.trip);
+      if (seen.has(same)) continue;
+      seen.add(one.what).add(same);
+      offered.append(this.#way(told, kit, trip, figures, naming));
+      if (offered.children.length === MOST) break;
+    }
+    waiting.textContent = offered.children.length ? "One tap makes it work:" : banned.length ? "Cook on a stove that needs no wood, or go where a fire may be lit." : "No single change makes it work.";
+  }
+
+  #way({ what, trip }, { kit }, before, figures, naming) {
+    const button = node("button", { type: "button", textContent: what });
+    button.addEventListener("click", () => this.onTake(trip));
+    const each = figures.minutes(kit.work_min_per_day);
+    return node("li", {}, button, node("span", { className: "help", textContent: ` ${figures.mass(kit.mass_g)}, ${each} of work a day: ${naming.tools(kit.tools.map(({ id }) => id))}` }));
+  }
+}
+
+/** A trip with its limits put where a kit just keeps them. */
+function settledAt(trip, before, { kit }) {
+  const made = copy(trip);
+  const minutes = Math.max(before.limits?.work_min_per_day ?? 0, Math.ceil(kit.work_min_per_day));
+  made.limits.work_min_per_day = minutes;
+  if (before.limits?.mass_g !== undefined) made.limits.mass_g = Math.max(before.limits.mass_g, Math.ceil(kit.mass_g));
+  return made;
+}
+
+export { Relief };

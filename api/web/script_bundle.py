@@ -1,0 +1,56 @@
+"""ES modules of a page as one file, so that a browser asks once: each in a block of its own, in order of need."""
+
+import re
+from posixpath import dirname, join, normpath
+
+_IMPORT = re.compile(r'^import \{ (?P<names>[^}]*) \} from "(?P<path>[^"]+)";\n', re.MULTILINE)
+_EXPORT = re.compile(r"^export \{ (?P<names>[^}]*) \};\n?", re.MULTILINE)
+_OTHER_WAYS = re.compile(r"^(import|export)\b", re.MULTILINE)
+
+
+def bundled(modules: dict[str, str], entry: str) -> str:
+    """Return one module that does what `entry` does.
+
+    Modules import and export names in braces, an import on a line of its own; paths are relative to the module's own.
+
+    Args:
+        modules: their texts by path.
+        entry: the path of the one that runs last.
+
+    Raises:
+        ValueError: a module imports one that is not there or that imports it in turn, or in another way.
+    """
+    order: list[str] = []
+    _visit(modules, entry, order, ())
+    blocks = [_block(path, modules[path]) for path in order]
+    return "\n".join(("const modules = {};", *blocks))
+
+
+def _visit(modules: dict[str, str], path: str, order: list[str], above: tuple[str, ...]) -> None:
+    """Put a module behind all that it needs."""
+    if path in order:
+        return
+    if path in above:
+        raise ValueError(f"{path} imports itself by way of {', '.join(above)}")
+    if path not in modules:
+        raise ValueError(f"{above[-1] if above else 'the page'} imports {path}, which is not there")
+    for found in _IMPORT.finditer(modules[path]):
+        _visit(modules, _resolved(path, found["path"]), order, (*above, path))
+    order.append(path)
+
+
+def _resolved(importer: str, path: str) -> str:
+    """Return the path of an imported module."""
+    return normpath(join(dirname(importer), path))
+
+
+def _block(path: str, text: str) -> str:
+    """Return a module as a block: what it imports read from the ones before, what it exports put where they look."""
+
+    def read(found: re.Match[str]) -> str:
+        return f'const {{ {found["names"]} }} = modules["{_resolved(path, found["path"])}"];\n'
+
+    inside = _EXPORT.sub(lambda found: f'modules["{path}"] = {{ {found["names"]} }};\n', _IMPORT.sub(read, text))
+    if _OTHER_WAYS.search(inside):
+        raise ValueError(f"{path} imports or exports in a way that can't be joined")
+    return f"{{ // {path}\n{inside}}}"

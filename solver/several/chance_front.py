@@ -1,0 +1,61 @@
+"""The kits of a question about weights of cases: those that serve more than any no heavier."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from catalog.tables.number import Bools, Ints
+
+
+@dataclass(frozen=True)
+class ChanceKit:
+    """A kit by its tools in the case laid out, its mass [0.01 g], and the weight that it serves."""
+
+    kit: frozenset[int]
+    mass: int
+    weight: int
+
+
+class ChanceFront:
+    """Kits that serve more than any no heavier, of a question about weights from a least to one that is enough."""
+
+    def __init__(self, least: int, enough: int) -> None:
+        """Begin with none."""
+        self.least, self.enough = least, enough
+        self.floor = 0  # all that is lighter was met
+        self.kits: list[ChanceKit] = []
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        """Lay masses and weights out, the weight below the least one first."""
+        self.masses = np.array([-1, *(one.mass for one in self.kits)], dtype=np.int64)
+        weights = [self.least - 1, *(one.weight for one in self.kits)]
+        self.weights = np.array(weights, dtype=np.int64 if weights[-1] < 2**62 else object)
+
+    @property
+    def most(self) -> int | None:
+        """The mass from which on nothing counts, None while it is not known [0.01 g]."""
+        return next((one.mass for one in self.kits if one.weight >= self.enough), None)
+
+    def wants(self, masses: Ints, weights: Ints) -> Bools:
+        """Tell where kits no lighter than a mass that serve no more than a weight may count."""
+        masses = np.maximum(masses, self.floor)
+        place = np.searchsorted(self.masses, masses, side="right") - 1
+        best = self.weights[place]
+        return np.asarray((weights > best) & ((best < self.enough) | (self.masses[place] == masses)), dtype=bool)
+
+    def wanted(self, mass: int, weight: int) -> bool:
+        """Tell it of one."""
+        return bool(self.wants(np.array([mass]), np.array([weight]))[0])
+
+    def take(self, found: ChanceKit) -> None:
+        """Take up a kit that counts."""
+        kept = [one for one in self.kits if one.mass < found.mass or one.weight > found.weight]
+        self.kits = sorted([*kept, found], key=lambda one: one.mass)
+        if (most := self.most) is not None:
+            self.kits = [one for one in self.kits if one.mass <= most]
+        self._lay_out()
+
+    def up_to(self, mass: int) -> list[ChanceKit]:
+        """Return those up to a mass."""
+        return [one for one in self.kits if one.mass <= mass]
