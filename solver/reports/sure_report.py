@@ -30,7 +30,7 @@ from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.reports.question_of_trip import trip_question
 from solver.several.likely_relaxation import likely_reliefs
-from solver.telling.unknowns import told_probability, unknowns_of
+from solver.telling.unknowns import told_draws, told_probability, unknowns_of
 
 _FRESH_DRAWS = 4096  # by definition: on which a chosen kit is tried
 _CURVE_TO = Fraction(19, 20)  # by definition of the curve
@@ -236,10 +236,8 @@ class _Tried:
         if chosen == "medians":
             text = f"{mass:g} g if all is as assumed: suffices {with_probability}."
         else:
-            text = (
-                f"{mass:g} g suffices in {told_probability(mine.probability)} of the {len(self.draws)} draws, "
-                f"{with_probability}."
-            )
+            share_told = told_draws(int(mine.suffices.sum()), len(self.draws))
+            text = f"{mass:g} g suffices in {share_told}, {with_probability}."
         return SureKit(
             kit=KitBrief(ids=originals(ids), mass_g=mass),
             probability=round(float(mine.probability), PROBABILITY_DIGITS),
