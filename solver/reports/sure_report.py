@@ -29,7 +29,7 @@ from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.reports.question_of_trip import trip_question
 from solver.several.likely_relaxation import likely_reliefs
-from solver.telling.unknowns import cannot_text, failing_need, kit_failures, told_probability, unknowns_of
+from solver.telling.unknowns import cannot_text, failing_need, kit_failures, told_draws, told_probability, unknowns_of
 
 _FRESH_DRAWS = 4096  # by definition: on which a chosen kit is tried
 _CURVE_TO = Fraction(19, 20)  # by definition of the curve
@@ -276,9 +276,8 @@ class _Tried:
         if chosen == "medians":
             text = f"{mass:g} g if all is as assumed: suffices {with_probability}."
         else:
-            text = (
-                f"{mass:g} g suffices in {told_probability(mine)} of the {len(self.draws)} draws, {with_probability}."
-            )
+            served = round(mine * len(self.draws))
+            text = f"{mass:g} g suffices in {told_draws(served, len(self.draws))}, {with_probability}."
         return SureKit(
             kit=KitBrief(ids=originals(ids), mass_g=mass),
             probability=round(float(mine), PROBABILITY_DIGITS),

@@ -51,6 +51,11 @@ def told_probability(odds: Fraction | float) -> str:
     return f"{near:g}"
 
 
+def told_draws(hits: int, count: int) -> str:
+    """Return in how many draws something is so, as sentences tell it."""
+    return f"all {count} draws" if hits == count else f"{hits} of the {count} draws"
+
+
 def kit_failures(question: Question, ids: tuple[str, ...], found: KitOutcomes, *, effort: Effort) -> list[KitFailure]:
     """Return why a kit does not suffice, the likeliest first.
 
