@@ -164,7 +164,7 @@ class TripForm {
 
   /** Show the service's complaints beside their fields; those without one are returned. */
   mark(faults) {
-    for (const told of this.form.querySelectorAll(".fault:not(.stays)")) told.remove();
+    for (const told of this.form.querySelectorAll(".fault")) told.remove();
     for (const place of this.form.querySelectorAll("[data-wrong]")) {
       delete place.dataset.wrong;
       place.removeAttribute("aria-invalid");
@@ -179,7 +179,7 @@ class TripForm {
     const place = this.form.querySelector("[data-wrong]");
     if (!place) return null;
     const label = place.labels?.[0] ?? place.querySelector(":scope > summary, :scope > legend") ?? place;
-    return { name: place.getAttribute("aria-label") ?? label.textContent.trim(), told: this.form.querySelector(".fault:not(.stays)").textContent };
+    return { name: place.getAttribute("aria-label") ?? label.textContent.trim(), told: this.form.querySelector(".fault").textContent };
   }
 
   /** Lead to the first complaint. */
