@@ -19,7 +19,8 @@ CellValue = str | float | bool | None | NoValue
 FORMULA_WITHOUT_VALUE = NoValue("holds a formula without its value: open the file, let it calculate, save it")
 ERROR_VALUE = NoValue("holds an error")
 DATE_VALUE = NoValue("holds a date or a time: write a number, or a text")
-MOST_COLUMNS = 1000
+MOST_COLUMNS, MOST_ROWS = 1000, 100_000  # judged
+MOST_CELLS = 2_000_000  # judged: of a sheet, its empty cells before filled ones too
 
 
 class Grid(Protocol):
@@ -41,6 +42,18 @@ class Grid(Protocol):
 
     def written(self) -> bytes:
         """Return the file with what was put into it; all else is as it was."""
+
+
+def check_size(rows: int, cells: int) -> None:
+    """Check how large a sheet is, before its rows are written out.
+
+    Raises:
+        ValueError: it has too many rows or cells.
+    """
+    if rows > MOST_ROWS:
+        raise ValueError(f"the sheet has more than {MOST_ROWS:,} rows")
+    if cells > MOST_CELLS:
+        raise ValueError(f"the sheet has more than {MOST_CELLS:,} cells")
 
 
 def not_readable(kind: str, why: object) -> Refused:

@@ -7,7 +7,15 @@ from collections.abc import Iterator
 from copy import deepcopy
 from xml.etree.ElementTree import Element, SubElement
 
-from api.filling.grid import DATE_VALUE, ERROR_VALUE, FORMULA_WITHOUT_VALUE, MOST_COLUMNS, CellValue, not_readable
+from api.filling.grid import (
+    DATE_VALUE,
+    ERROR_VALUE,
+    FORMULA_WITHOUT_VALUE,
+    MOST_COLUMNS,
+    CellValue,
+    check_size,
+    not_readable,
+)
 from api.filling.xml_part import XmlPart, ZippedFile
 from catalog.tables.table import DecimalSign
 
@@ -16,7 +24,6 @@ _TABLE, _OFFICE, _TEXT = (f"{{{_ODF}:{name}:1.0}}" for name in ("table", "office
 _EXTENDED_TYPE = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}value-type"
 _ROWS_AT_ONCE, _COLUMNS_AT_ONCE = f"{_TABLE}number-rows-repeated", f"{_TABLE}number-columns-repeated"
 _NUMBERS = ("float", "percentage", "currency")
-_MOST_ROWS = 100_000
 
 
 class OdsGrid:
@@ -35,6 +42,7 @@ class OdsGrid:
             self.part = XmlPart(self.file.parts["content.xml"])
             self.name = sheet
             (self.table,) = [one for one in self.part.root.iter(f"{_TABLE}table") if one.get(f"{_TABLE}name") == sheet]
+            _check_spread(self.table)
             _spread_rows(self.table)
             self.lines = list(_rows_of(self.table))
             spread = [_spread_cells(line) for line in self.lines]
@@ -130,12 +138,24 @@ def _rows_of(above: Element) -> Iterator[Element]:
             yield from _rows_of(one)
 
 
-def _spread_rows(above: Element) -> None:
-    """Write rows that stand once for many out, up to the last that holds something.
+def _check_spread(table: Element) -> None:
+    """Check how large a table is with what stands once for many written out.
 
     Raises:
-        ValueError: they are too many.
+        ValueError: it has too many rows or cells.
     """
+    rows = cells = 0
+    for line in _rows_of(table):
+        filled = any(_is_filled(cell) for cell in line)
+        held, _ = _cells_and_rest(line)
+        wide = sum(max(int(cell.get(_COLUMNS_AT_ONCE) or 1), 1) for cell in held)
+        number = max(int(line.get(_ROWS_AT_ONCE) or 1), 1) if filled else 1
+        rows, cells = rows + number, cells + number * min(wide, MOST_COLUMNS)
+        check_size(rows, cells)
+
+
+def _spread_rows(above: Element) -> None:
+    """Write rows that stand once for many out, up to the last that holds something."""
     for place, one in reversed(list(enumerate(above))):
         if one.tag != f"{_TABLE}table-row":
             _spread_rows(one)
@@ -143,11 +163,16 @@ def _spread_rows(above: Element) -> None:
         number = int(one.get(_ROWS_AT_ONCE) or 1)
         if number == 1 or not any(_is_filled(cell) for cell in one):
             continue
-        if number > _MOST_ROWS:
-            raise ValueError(f"{number} rows are alike, more than {_MOST_ROWS}")
         del one.attrib[_ROWS_AT_ONCE]
-        for _ in range(number - 1):
-            above.insert(place, deepcopy(one))
+        above[place : place + 1] = [one, *(deepcopy(one) for _ in range(number - 1))]
+
+
+def _cells_and_rest(line: Element) -> tuple[list[Element], Element | None]:
+    """Return the cells of a row, and what stands for the empty rest."""
+    cells = [one for one in line if one.tag in _CELLS]
+    if cells and not _is_filled(cells[-1]) and cells[-1].get(_COLUMNS_AT_ONCE):
+        return cells[:-1], cells[-1]
+    return cells, None
 
 
 def _spread_cells(line: Element) -> tuple[list[Element], Element | None]:
@@ -156,10 +181,9 @@ def _spread_cells(line: Element) -> tuple[list[Element], Element | None]:
     Raises:
         ValueError: they are too many.
     """
-    cells = [one for one in line if one.tag in _CELLS]
-    rest = cells[-1] if cells and not _is_filled(cells[-1]) and cells[-1].get(_COLUMNS_AT_ONCE) else None
+    cells, rest = _cells_and_rest(line)
     found: list[Element] = []
-    for one in cells if rest is None else cells[:-1]:
+    for one in cells:
         number = int(one.attrib.pop(_COLUMNS_AT_ONCE, 1))
         if len(found) + number > MOST_COLUMNS:
             raise ValueError(f"a row has more than {MOST_COLUMNS} cells")

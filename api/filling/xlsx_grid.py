@@ -19,6 +19,7 @@ from api.filling.grid import (
     FORMULA_WITHOUT_VALUE,
     MOST_COLUMNS,
     CellValue,
+    check_size,
     not_readable,
 )
 from api.filling.xml_part import XmlPart, ZippedFile
@@ -155,7 +156,10 @@ def _values_of(body: bytes, sheet: str) -> list[list[CellValue]]:
     page = book[sheet]
     page.reset_dimensions()
     found: list[list[CellValue]] = []
+    cells = 0
     for row in page.iter_rows():
+        cells += len(row)
+        check_size(len(found) + 1, cells)
         if len(row) > MOST_COLUMNS:
             raise ValueError(f"a row has more than {MOST_COLUMNS} cells")
         found.append([_value_of(cell) for cell in row])

@@ -7,6 +7,8 @@ from threading import Lock
 from xml.etree import ElementTree
 
 _MOST_BYTES = 100_000_000  # judged: of all parts, unpacked
+_MOST_TAGS = 3_000_000  # judged: of all parts; 10,000 trips of 40 columns have some 1,600,000
+_DEEPEST = 100  # judged: elements in one another; workbooks have some 20
 _DECLARATION = b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 _OWN_PREFIX = re.compile(r"ns\d+$")  # what the library calls a namespace by itself
 _names = Lock()  # the library knows one list of prefixes for all documents
@@ -27,6 +29,8 @@ class ZippedFile:
             if sum(info.file_size for info in infos) > _MOST_BYTES:
                 raise ValueError(f"its parts are larger than {_MOST_BYTES // 1_000_000} MB")
             self.parts = {info.filename: archive.read(info) for info in infos}
+            if sum(part.count(b"<") for part in self.parts.values()) > _MOST_TAGS:
+                raise ValueError(f"its parts have more than {_MOST_TAGS:,} tags")
         except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
             raise ValueError(str(error) or "it is not zipped") from error
         self.stored = {info.filename for info in infos if info.compress_type == zipfile.ZIP_STORED}
@@ -48,7 +52,7 @@ class XmlPart:
         """Read a document.
 
         Raises:
-            ValueError: it is none.
+            ValueError: it is none, or nested too deeply.
         """
         self.prefixes: dict[str, str] = {}
         try:
@@ -58,6 +62,12 @@ class XmlPart:
             self.root: ElementTree.Element = events.root  # type: ignore[attr-defined]  # documented, not in the stubs
         except ElementTree.ParseError as error:
             raise ValueError(f"not well-formed: {error}") from error
+        level, depth = [self.root], 0
+        while level:
+            depth += 1
+            if depth > _DEEPEST:
+                raise ValueError(f"its elements are nested more than {_DEEPEST} deep")
+            level = [child for one in level for child in one]
 
     def written(self) -> bytes:
         """Return the document; prefixes that only values name, as those of formulas, are declared too."""
