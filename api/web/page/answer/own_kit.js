@@ -3,6 +3,7 @@
 import { node } from "../kitwright.js";
 import { ReachPlot } from "../plots/reach_plot.js";
 import { post, Refusal } from "../device/service.js";
+import { missing } from "./relief.js";
 import { ToolPicker } from "../trip/tool_picker.js";
 
 class OwnKit {
@@ -45,16 +46,19 @@ class OwnKit {
     const banned = cautions.filter((caution) => caution.code === "fire-not-allowed");
     const does = banned.length ? "It covers what needs no fire" : "It covers the trip";
     const head = `${covered ? does : "It does not cover the trip"}: ${figures.mass(kit.mass_g)}, ${figures.minutes(kit.work_min_per_day)} of wood work a day.`;
-    const lines = [...[...banned, ...gaps].map(({ text }) => text), ...this.#against(answer)];
+    const lines = [...banned.map(({ text }) => text), ...gaps.map((gap) => missing(gap, answer, figures, this.naming)), ...this.#against(answer)];
     this.verdict.replaceChildren(node("p", { className: covered ? "does" : "fails" }, node("strong", { textContent: head })), node("ul", {}, ...lines.map((line) => node("li", { textContent: line }))));
     this.margins.hidden = false;
     this.plot.show(answer, figures, this.naming);
   }
 
-  #against({ lightest, over_lightest_g: over, first_swap: swap }) {
+  #against({ covered, lightest, over_lightest_g: over, first_swap: swap }) {
     const { figures, naming } = this;
     const lines = [];
-    if (lightest && over !== null) lines.push(over > 0 ? `The lightest kit weighs ${figures.mass(over)} less: ${naming.tools(lightest.ids)}.` : "No lighter kit does the same.");
+    if (lightest && over !== null) {
+      const other = over > 0 ? `weighs ${figures.mass(over)} less` : over < 0 ? `weighs ${figures.mass(-over)} more` : "weighs as much";
+      lines.push(covered && over <= 0 ? "No lighter kit does the same." : `The lightest kit that covers the trip ${other}: ${naming.tools(lightest.ids)}.`);
+    }
     if (swap) lines.push(this.#swap(swap));
     return lines;
   }

@@ -9,6 +9,7 @@ const LIMITS = { work_min_per_day: "minutes", mass_g: "grams", tools_at_most: "t
 const RULES = { only: "your list of tools", leave_home: "what you leave at home", banned_kinds: "the kinds that stay at home", edge_mm: "the longest blade", packed_mm: "the longest packed tool" };
 const WHOLE_DAY_MIN = 1440;
 const HOME = / Your rules keep home: (.*)\.$/;
+const KNIFE_FIELD = ", unless the trip's field `knife` is none.";
 const MOST_NAMED = 2;
 
 const copy = (trip) => structuredClone(trip);
@@ -105,6 +106,7 @@ function missing(gap, answer, figures, naming) {
   if (field === "diameter_mm" && closest) return `${told}: ${naming.tool(closest)} comes nearest, and reaches ${figures.length(short)} too little.${keptHome(text, naming)}`;
   if (kind !== "need") return sentence(text);
   if (text.includes(": nothing that may go can ")) return `${told}: nothing that may go can do it.${keptHome(text, naming)}`;
+  if (need === "knife") return sentence(text).replace(KNIFE_FIELD, ", unless you choose None under “Knife that stays in the pack”.");
   const named = closest ? text.replace(closest, () => naming.tool(closest)) : text;
   return sentence(named.replace(need, () => told).replace(HOME, "")) + keptHome(text, naming);
 }

@@ -20,7 +20,7 @@ class AddedTools {
     this.mass = node("input", { type: "text", id: "mine-mass", inputMode: "decimal" });
     this.massLabel = node("label", { htmlFor: "mine-mass" });
     this.like = node("select", { id: "mine-like" });
-    this.told = node("p", { className: "fault", role: "alert", hidden: true });
+    this.told = node("p", { className: "fails", role: "alert", hidden: true });
     const add = node("button", { type: "button", className: "add", textContent: "Add this tool" });
     add.addEventListener("click", () => this.#add());
     const field = (label, control, name) => node("div", { className: name }, label, control);
@@ -78,6 +78,7 @@ class AddedTools {
     } catch (error) {
       return this.#refuse(error.message, this.mass);
     }
+    if (!(grams >= 0)) return this.#refuse(`${this.mass.value} must be at least 0`, this.mass);
     const taken = this.#rows.map(({ id }) => Number(id.match(/^own-(\d+)-/)?.[1] ?? 0));
     const id = `own-${Math.max(0, ...taken) + 1}${LIKE}${base.id}`;
     this.name.value = this.mass.value = "";

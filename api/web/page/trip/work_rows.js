@@ -27,6 +27,7 @@ class WorkRows {
     this.add.addEventListener("click", () => {
       this.show([...this.rows(), this.first()]);
       this.lines.at(-1).box.querySelector("select").focus();
+      this.root.dispatchEvent(new Event("change", { bubbles: true })); // a new row counts as it stands
     });
   }
 
