@@ -233,3 +233,15 @@ def test_cells_that_hold_no_number_are_told(tmp_path: Path, capsys: pytest.Captu
     capsys.readouterr()
     assert main(["trips", str(path), "--sheet", "None such"]) == WRONG_INPUT
     assert "the sheets are Trips, Sums" in capsys.readouterr().err
+
+
+def test_a_folder_that_is_not_there_is_told_before_the_work(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """By the name that was given; a number of processes by its range."""
+    path = tmp_path / "plan.csv"
+    path.write_bytes(csv_trips())
+    assert main(["trips", str(path), "--out", str(tmp_path / "none" / "out.csv")]) == WRONG_INPUT
+    assert capsys.readouterr().err == f"kitwright: {tmp_path / 'none' / 'out.csv'}: there is no such folder\n"
+    for number in ("0", "x", "257"):
+        with pytest.raises(SystemExit):
+            main(["trips", str(path), "--workers", number])
+        assert f"{number} is no number from 1 to 256" in capsys.readouterr().err
