@@ -16,6 +16,8 @@ from solver import Answer, Fault, TripError
 from solver.forms.question_answers import FrontAnswer
 
 FRONT = "front"
+MOST_VALUES, LONGEST_LIST, _DEEPEST = 100, 2000, 5  # of a list of fields
+_LIST_PART = re.compile(r"[^,|()]+|[,|()]")
 # What `detail: kit` leaves out.
 _FULL = ("alternatives", "upgrades", "assumptions", "pins", "why_not", "conflict", "proof.facts", "proof.text")
 PATH = r"^[a-z_]+(\.(\*|[A-Za-z0-9][A-Za-z0-9_-]*))*$"  # every path is of this form, not every such text a path
@@ -106,3 +108,39 @@ def field_named(path: str, *, units: Units, parameter: str = "field") -> Field:
             [Fault(f"#/{parameter}", path, "only with units=us", "ounces, pounds and inches need units=us")]
         )
     return Field(path, known.number, known.us)
+
+
+def paths_of(text: str) -> list[str]:
+    """Return the paths in a list of fields, those in brackets with what stands before them.
+
+    Raises:
+        TripError: no field, too many, or brackets that do not match.
+    """
+    if len(text) > LONGEST_LIST:
+        raise no_list(text[:80], f"at most {LONGEST_LIST} characters", f"the list has {len(text)} characters")
+    found: list[str] = []
+    above, last = [""], ""
+    for part in _LIST_PART.findall(text):
+        if part == "(" and last and len(above) <= _DEEPEST:
+            above.append(f"{above[-1]}{last}.")
+            last = ""
+        elif part in ",|)":
+            found += [f"{above[-1]}{last}"] if last else []
+            last = ""
+            if part == ")":
+                above.pop()
+        else:
+            last = part.strip()
+        if not above or last == "(":
+            break
+    if len(above) != 1 or last == "(":
+        raise no_list(text, "fields, separated by commas", "brackets do not match, or lack what stands before them")
+    found += [last] if last else []
+    if not 1 <= len(found) <= MOST_VALUES:
+        raise no_list(len(found), f"1 to {MOST_VALUES}", f"{len(found)} fields; name 1 to {MOST_VALUES}")
+    return found
+
+
+def no_list(value: object, allowed: str, detail: str) -> TripError:
+    """Return the refusal of a list of fields."""
+    return TripError([Fault("#/fields", value, allowed, detail)])

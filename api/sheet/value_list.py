@@ -1,27 +1,23 @@
 """GET /v1/sheet/values: many fields of one answer in one request, a line each, for a sheet that splits them."""
 
-import re
-
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.http.precondition import HeldCondition
 from api.sheet.cell_reply import reply
-from api.sheet.field import Field, field_named
+from api.sheet.field import LONGEST_LIST, MOST_VALUES, Field, field_named, no_list, paths_of
 from api.sheet.query_parameter import choices, parameter, trip_parameters
 from api.sheet.sheet_question import DeskOf, SheetQuestion
 from catalog.tables.table import neutral
-from solver import Fault, TripError
+from solver import TripError
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _FIELDS = "fields"
 _MORE = [_FIELDS, "units", "against", "uncovered", "errors"]
-_MOST_VALUES, _LONGEST_CELL = 100, 32_767  # support.microsoft.com, WEBSERVICE: longer answers fail
-_LONGEST_LIST, _DEEPEST = 2000, 5
-_PART = re.compile(r"[^,|()]+|[,|()]")
+_LONGEST_CELL = 32_767  # support.microsoft.com, WEBSERVICE: longer answers fail
 _END = "end"
 _ABOUT_FIELDS = (
-    f"Fields of GET /v1/sheet/value, separated by `,` or `|`, at most {_MOST_VALUES}. What stands before a bracket "
+    f"Fields of GET /v1/sheet/value, separated by `,` or `|`, at most {MOST_VALUES}. What stands before a bracket "
     "stands before each field in it: `kit(mass_g,tools.*(name,count))` is `kit.mass_g,kit.tools.*.name,"
     "kit.tools.*.count`."
 )
@@ -38,7 +34,7 @@ _ABOUT_FIELDS = (
     },
     openapi_extra={
         "parameters": [
-            parameter(_FIELDS, {"type": "string", "maxLength": _LONGEST_LIST}, _ABOUT_FIELDS, required=True)
+            parameter(_FIELDS, {"type": "string", "maxLength": LONGEST_LIST}, _ABOUT_FIELDS, required=True)
             | {"example": "status,kit(mass_g,tools.*.name)"},
             *trip_parameters(),
             *choices(_MORE[1:]),
@@ -67,44 +63,8 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
     return await reply(request, tell, held, more=_MORE, media="text/plain")
 
 
-def paths_of(text: str) -> list[str]:
-    """Return the paths in a list of fields, those in brackets with what stands before them.
-
-    Raises:
-        TripError: no field, too many, or brackets that do not match.
-    """
-    if len(text) > _LONGEST_LIST:
-        raise _refused(text[:80], f"at most {_LONGEST_LIST} characters", f"the list has {len(text)} characters")
-    found: list[str] = []
-    above, last = [""], ""
-    for part in _PART.findall(text):
-        if part == "(" and last and len(above) <= _DEEPEST:
-            above.append(f"{above[-1]}{last}.")
-            last = ""
-        elif part in ",|)":
-            found += [f"{above[-1]}{last}"] if last else []
-            last = ""
-            if part == ")":
-                above.pop()
-        else:
-            last = part.strip()
-        if not above or last == "(":
-            break
-    if len(above) != 1 or last == "(":
-        raise _refused(text, "fields, separated by commas", "brackets do not match, or lack what stands before them")
-    found += [last] if last else []
-    if not 1 <= len(found) <= _MOST_VALUES:
-        raise _refused(len(found), f"1 to {_MOST_VALUES}", f"{len(found)} fields; name 1 to {_MOST_VALUES}")
-    return found
-
-
-def _refused(value: object, allowed: str, detail: str) -> TripError:
-    """Return the refusal of a list of fields."""
-    return TripError([Fault(f"#/{_FIELDS}", value, allowed, detail)])
-
-
 def _too_long(length: int, wanted: list[Field], told: list[str]) -> TripError:
     """Return the refusal of an answer that no cell holds, with the field that is longest."""
     longest = max(zip(told, wanted, strict=True), key=lambda pair: len(pair[0]))[1].path
     why = f"the answer has {length} characters, a cell {_LONGEST_CELL}; ask for {longest} by itself, or for fewer"
-    return _refused(length, f"{_LONGEST_CELL} characters", why)
+    return no_list(length, f"{_LONGEST_CELL} characters", why)

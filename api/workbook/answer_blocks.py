@@ -1,6 +1,6 @@
 """The answer of a tab: headline, totals, kit, needs, shares; front, next kits, unknowns; then sentences."""
 
-from api.sheet.value_list import paths_of
+from api.sheet.field import paths_of
 from api.workbook.trip_query import MOST_MEMBERS, MOST_POINTS, FieldGroup, TripQuery
 from api.workbook.workbook import Chart, Series, WorkbookSheet, letters
 
