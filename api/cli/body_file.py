@@ -10,6 +10,8 @@ from api.http.json_reader import TooMuchJson, single_keys, strict_json
 from api.settings.refused import Refused
 
 _YAML = (".yaml", ".yml")
+_MOST_TEXT = 4_000_000  # judged: bytes of TOML or YAML, which are slow to read
+_DEEPEST = 100  # judged: lists and mappings in one another
 
 
 class _BodyTooRich(Refused, ValueError):
@@ -26,6 +28,8 @@ def read_body(name: str) -> Any:
     """
     body = (sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()).removeprefix(codecs.BOM_UTF8)
     kind = Path(name).suffix.lower()
+    if kind in (".toml", *_YAML) and len(body) > _MOST_TEXT:
+        raise _BodyTooRich(f"the file has {len(body):,} bytes, more than {_MOST_TEXT:,}; JSON may have more")
     if kind == ".toml":
         return _as_json(_toml(body), "TOML")
     if kind in _YAML:
@@ -58,8 +62,8 @@ def _toml(body: bytes) -> Any:
 
     try:
         return tomllib.loads(body.decode("utf-8"))
-    except ValueError as error:
-        raise Refused(f"no TOML: {error}") from error
+    except (ValueError, RecursionError) as error:
+        raise Refused(f"no TOML: {_told(error)}") from error
 
 
 def _yaml(body: bytes) -> Any:
@@ -80,8 +84,18 @@ def _yaml(body: bytes) -> Any:
     strict.add_constructor(yaml.resolver.BaseResolver.DEFAULT_MAPPING_TAG, mapping)
     try:
         text = body.decode("utf-8")
-        if any(isinstance(event, yaml.AliasEvent) for event in yaml.parse(text, yaml.SafeLoader)):
-            raise Refused("no YAML that is taken: write each value where it belongs, without & and *")
+        depth = 0
+        for event in yaml.parse(text, yaml.SafeLoader):
+            if isinstance(event, yaml.AliasEvent):
+                raise Refused("no YAML that is taken: write each value where it belongs, without & and *")
+            depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+            if depth > _DEEPEST:
+                raise RecursionError
         return yaml.load(text, strict)  # a safe loader
     except (ValueError, RecursionError, TypeError, yaml.YAMLError) as error:
-        raise Refused(f"no YAML: {error or 'it is nested too deeply'}") from error
+        raise Refused(f"no YAML: {_told(error)}") from error
+
+
+def _told(error: Exception) -> object:
+    """Return what is wrong with a text."""
+    return "it is nested too deeply" if isinstance(error, RecursionError) else error

@@ -68,7 +68,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _stop_printing()
     except Refused as error:
         return _refuse(error.told(), [])
-    except (OSError, json.JSONDecodeError) as error:
+    except OSError as error:
+        told = f"{error.filename}: {(error.strerror or str(error)).lower()}" if error.filename else str(error)
+        return _refuse(told, [])
+    except json.JSONDecodeError as error:
         return _refuse(str(error), [])
     except Exception as error:
         from api.cli.refusal import refusal_of  # late: it needs what checks forms
@@ -174,12 +177,11 @@ def _count(text: str) -> int:
     """Return a number of processes.
 
     Raises:
-        ValueError: it is none.
+        argparse.ArgumentTypeError: it is none.
     """
-    number = int(text)
-    if not 1 <= number <= _MOST_WORKERS:
-        raise ValueError
-    return number
+    if not (text.isdecimal() and 1 <= int(text[:9]) <= _MOST_WORKERS):
+        raise argparse.ArgumentTypeError(f"{text[:80]} is no number from 1 to {_MOST_WORKERS}")
+    return int(text)
 
 
 def _add_bench(commands: "_Commands") -> None:

@@ -41,10 +41,14 @@ def write_trip(asked: argparse.Namespace) -> int:
     """Ask a few questions and write a trip; an empty answer leaves a field out, or takes what stands in brackets.
 
     Raises:
-        Refused: the file is there already, or the answers end too soon.
+        Refused: the file is there already, has no folder or another kind of name, or the answers end too soon.
     """
     if asked.file.exists():
         raise Refused(f"{asked.file} is there already\nname another file")
+    if asked.file.suffix.lower() not in ("", ".json"):
+        raise Refused(f"{asked.file} is no name of a JSON file\nit must end in .json: a trip is written as JSON")
+    if not asked.file.parent.is_dir():
+        raise Refused(f"{asked.file}: there is no such folder")
     cells: dict[str, str] = {}
     try:
         _ask(_ABOUT, cells)

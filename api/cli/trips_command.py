@@ -26,6 +26,8 @@ def fill_trips(asked: argparse.Namespace) -> int:
     kind = asked.file.suffix.lower().removeprefix(".")
     if kind not in FILE_KINDS:
         raise Refused(f"{asked.file} is no name of a table of trips\nit must end in .csv, .xlsx or .ods")
+    if not (written := asked.out or asked.file).parent.is_dir():
+        raise Refused(f"{written}: there is no such folder")
     grid = grid_of(asked.file.read_bytes(), kind, sheet=asked.sheet, decimal=asked.decimal)
     wanted = wanted_fields(grid, asked.fields, units=asked.units)
     tools = asked.tools.resolve() if asked.tools is not None else None
@@ -41,7 +43,7 @@ def fill_trips(asked: argparse.Namespace) -> int:
                     tell()
     except KeyboardInterrupt:
         pass  # what is answered is kept: the next run goes on from there
-    _replace(asked.out or asked.file, grid.written())
+    _replace(written, grid.written())
     left = len(trips.jobs) - trips.answered - trips.refused
     wrong = trips.wrong + trips.refused
     told = {"answered": trips.answered, "unchanged": trips.unchanged, "wrong": wrong, "left": left}

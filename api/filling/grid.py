@@ -20,7 +20,7 @@ FORMULA_WITHOUT_VALUE = NoValue("holds a formula without its value: open the fil
 ERROR_VALUE = NoValue("holds an error")
 DATE_VALUE = NoValue("holds a date or a time: write a number, or a text")
 MOST_COLUMNS, MOST_ROWS = 1000, 100_000  # judged
-MOST_CELLS = 2_000_000  # judged: of a sheet, its empty cells before filled ones too
+MOST_CELLS = 1_000_000  # judged: of a sheet, its empty cells before filled ones too
 
 
 class Grid(Protocol):

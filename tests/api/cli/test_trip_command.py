@@ -43,10 +43,13 @@ def test_a_trip_may_be_toml_or_yaml(name: str, text: str, tmp_path: Path, capsys
 
 
 WRONG = {
-    "a.toml": ["people = ", "people = 1\npeople = 2", "name = 2026-05-12", "people = inf", b"\xff"],
+    "a.toml": [
+        "people = ", "people = 1\npeople = 2", "name = 2026-05-12", "people = inf", b"\xff", "a = " + "[" * 5000,
+        "#" * 4_000_001,
+    ],
     "a.yaml": [
         "people: [", "people: 1\npeople: 2", "name: 2026-05-12", "people: .nan", b"\xff", "a: &x {b: 1}\nc: *x",
-        "!!python/object/apply:os.getcwd []", "a: 1\n---\nb: 2", "[" * 5000, "? {a: 1}\n: 2", "1: 2",
+        "!!python/object/apply:os.getcwd []", "a: 1\n---\nb: 2", "[" * 100_000, "? {a: 1}\n: 2", "1: 2",
     ],
 }  # fmt: skip
 
@@ -62,6 +65,16 @@ def test_what_json_could_not_say_is_refused(
     printed, wrong = capsys.readouterr()
     assert printed == ""
     assert wrong.startswith("kitwright: ")
+
+
+@pytest.mark.parametrize("name", ["trip.toml", "trip.csv", "none/trip.json"])
+def test_a_name_that_cannot_be_written_is_told_before_the_questions(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """JSON in a file named .toml could not be planned; without a folder all answers would be lost."""
+    assert main(["trip", str(tmp_path / name)]) == WRONG_INPUT
+    assert capsys.readouterr().err.startswith(f"kitwright: {tmp_path / name}")
+    assert not (tmp_path / name).exists()
 
 
 def test_a_few_questions_write_a_trip(

@@ -171,7 +171,7 @@ def test_a_broken_file_is_refused(kind: str, body: bytes, tmp_path: Path, capsys
 
 LARGE_PARTS = {
     "a row far down": ('<row r="1"/><row r="900000000"><c r="A900000000"><v>1</v></c></row>', "more than 100,000 rows"),
-    "many empty cells": ('<row><c r="ALK{}"><v>1</v></c></row>', "more than 2,000,000 cells"),
+    "many empty cells": ('<row><c r="ALK{}"><v>1</v></c></row>', "more than 1,000,000 cells"),
     "many tags": ("<a/>" * 3_000_001, "more than 3,000,000 tags"),
     "deep": ("<row>" * 101 + "</row>" * 101, "nested more than 100 deep"),
 }
@@ -201,7 +201,7 @@ def test_cells_that_stand_once_for_very_many_are_refused() -> None:
     cell = '<table:table-cell office:value-type="float" office:value="1" table:number-columns-repeated="900"/>'
     names = " ".join(f'xmlns:{name}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"' for name in ("table", "office"))
     table = f'<table:table table:name="T"><table:table-row table:number-rows-repeated="{{}}">{cell}</table:table-row>'
-    for rows, why in ((90_000, "more than 2,000,000 cells"), (200_000, "more than 100,000 rows")):
+    for rows, why in ((90_000, "more than 1,000,000 cells"), (200_000, "more than 100,000 rows")):
         body = io.BytesIO()
         with zipfile.ZipFile(body, "w") as book:
             book.writestr("content.xml", f"<a {names}>{table.format(rows)}</table:table></a>")
@@ -233,3 +233,15 @@ def test_cells_that_hold_no_number_are_told(tmp_path: Path, capsys: pytest.Captu
     capsys.readouterr()
     assert main(["trips", str(path), "--sheet", "None such"]) == WRONG_INPUT
     assert "the sheets are Trips, Sums" in capsys.readouterr().err
+
+
+def test_a_folder_that_is_not_there_is_told_before_the_work(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """By the name that was given; a number of processes by its range."""
+    path = tmp_path / "plan.csv"
+    path.write_bytes(csv_trips())
+    assert main(["trips", str(path), "--out", str(tmp_path / "none" / "out.csv")]) == WRONG_INPUT
+    assert capsys.readouterr().err == f"kitwright: {tmp_path / 'none' / 'out.csv'}: there is no such folder\n"
+    for number in ("0", "x", "257"):
+        with pytest.raises(SystemExit):
+            main(["trips", str(path), "--workers", number])
+        assert f"{number} is no number from 1 to 256" in capsys.readouterr().err

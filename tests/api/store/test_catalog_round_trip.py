@@ -12,7 +12,7 @@ from service import ask
 
 from catalog import TASKS, Tool, methods, parse_tools
 from catalog.equipment.tool_text import cell_faults, tools_text
-from catalog.tables.table import csv_text, parse_rows
+from catalog.tables.table import as_text, csv_text, parse_rows
 
 ROUNDS = settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 IDS = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9._-]{0,20}", fullmatch=True)
@@ -76,7 +76,7 @@ def test_a_table_that_is_written_is_read_back(rows: list[dict[str, Any]]) -> Non
 def test_a_text_begins_no_formula_in_a_table_and_is_read_back(text: str) -> None:
     """Whatever separator it is opened with: no = + - @ begins the text, or follows a separator in it (OWASP)."""
     for separator in ",;\t":
-        table = csv_text([["id", "note"], ["a", text]], separator=separator)
+        table = csv_text([["id", "note"], ["a", as_text(text)]], separator=separator)
         (row,) = parse_rows(f"{table}", file="any").rows or [{"note": ""}]
         assert row["note"] == text.strip()
         (_, (_, cell)) = csv.reader(io.StringIO(table, newline=""), delimiter=separator)
