@@ -4,7 +4,7 @@ import csv
 import io
 from collections.abc import Sequence
 
-from api.filling.grid import CellValue, not_readable
+from api.filling.grid import CellValue, check_widths, not_readable
 from api.sheet.column import COLUMNS
 from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
 
@@ -19,7 +19,7 @@ class CsvGrid:
         """Read a CSV.
 
         Raises:
-            Refused: it is no UTF-8, or no table.
+            Refused: it is no UTF-8, no table, or too large.
         """
         try:
             text = body.decode("utf-8")
@@ -28,9 +28,10 @@ class CsvGrid:
             self.separator = _separator_of(text)
             read = csv.reader(io.StringIO(text, newline=""), delimiter=self.separator, strict=True)
             self.cells: list[list[str]] = [[FigureCell(cell) for cell in row] for row in read]
+            check_widths(map(len, self.cells))
         except UnicodeDecodeError as error:
             raise not_readable("csv", f"not UTF-8 text ({error.reason} at byte {error.start})") from error
-        except csv.Error as error:
+        except (csv.Error, ValueError) as error:
             raise not_readable("csv", error) from error
         self.line_end = "\r\n" if "\r\n" in text else "\n"
         self.stated = decimal

@@ -1,6 +1,6 @@
 """A sheet as rows of values, read from a file and written back into it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -19,7 +19,8 @@ CellValue = str | float | bool | None | NoValue
 FORMULA_WITHOUT_VALUE = NoValue("holds a formula without its value: open the file, let it calculate, save it")
 ERROR_VALUE = NoValue("holds an error")
 DATE_VALUE = NoValue("holds a date or a time: write a number, or a text")
-MOST_COLUMNS = 1000
+MOST_ROWS, MOST_COLUMNS = 100_000, 1000
+MOST_CELLS = 2_000_000  # judged: of a sheet, with the empty ones between, some 500 MB
 
 
 class Grid(Protocol):
@@ -41,6 +42,21 @@ class Grid(Protocol):
 
     def written(self) -> bytes:
         """Return the file with what was put into it; all else is as it was."""
+
+
+def check_widths(widths: Iterable[int]) -> None:
+    """Check how many cells the rows of a sheet have, before they are made.
+
+    Raises:
+        ValueError: a row, or all together, have too many.
+    """
+    cells = 0
+    for width in widths:
+        if width > MOST_COLUMNS:
+            raise ValueError(f"a row has more than {MOST_COLUMNS} cells")
+        cells += width
+        if cells > MOST_CELLS:
+            raise ValueError(f"it has more than {MOST_CELLS} cells")
 
 
 def not_readable(kind: str, why: object) -> Refused:
