@@ -19,8 +19,8 @@ CellValue = str | float | bool | None | NoValue
 FORMULA_WITHOUT_VALUE = NoValue("holds a formula without its value: open the file, let it calculate, save it")
 ERROR_VALUE = NoValue("holds an error")
 DATE_VALUE = NoValue("holds a date or a time: write a number, or a text")
-MOST_ROWS, MOST_COLUMNS = 100_000, 1000
-MOST_CELLS = 2_000_000  # judged: of a sheet, with the empty ones between, some 500 MB
+MOST_ROWS, _MOST_COLUMNS = 100_000, 1000
+_MOST_CELLS = 2_000_000  # judged: of a sheet, with the empty ones between, some 500 MB
 
 
 class Grid(Protocol):
@@ -52,11 +52,11 @@ def check_widths(widths: Iterable[int]) -> None:
     """
     cells = 0
     for width in widths:
-        if width > MOST_COLUMNS:
-            raise ValueError(f"a row has more than {MOST_COLUMNS} cells")
+        if width > _MOST_COLUMNS:
+            raise ValueError(f"a row has more than {_MOST_COLUMNS} cells")
         cells += width
-        if cells > MOST_CELLS:
-            raise ValueError(f"it has more than {MOST_CELLS} cells")
+        if cells > _MOST_CELLS:
+            raise ValueError(f"it has more than {_MOST_CELLS} cells")
 
 
 def not_readable(kind: str, why: object) -> Refused:
