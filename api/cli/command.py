@@ -174,12 +174,11 @@ def _count(text: str) -> int:
     """Return a number of processes.
 
     Raises:
-        ValueError: it is none.
+        argparse.ArgumentTypeError: it is none.
     """
-    number = int(text)
-    if not 1 <= number <= _MOST_WORKERS:
-        raise ValueError
-    return number
+    if not text.isdecimal() or not 1 <= int(text[:9]) <= _MOST_WORKERS:
+        raise argparse.ArgumentTypeError(f"{text} is no whole number from 1 to {_MOST_WORKERS}")
+    return int(text)
 
 
 def _add_bench(commands: "_Commands") -> None:
@@ -282,10 +281,17 @@ def _add_store(commands: "_Commands") -> None:
 
 
 def _days(text: str) -> float:
-    """Return a number of days."""
-    days = float(text)
+    """Return a number of days.
+
+    Raises:
+        argparse.ArgumentTypeError: it is none.
+    """
+    try:
+        days = float(text)
+    except ValueError:
+        days = 0.0
     if not 0 < days <= _MOST_DAYS:
-        raise argparse.ArgumentTypeError(f"{text} is not above 0 and at most {_MOST_DAYS} days")
+        raise argparse.ArgumentTypeError(f"{text} is no number of days above 0 and at most {_MOST_DAYS}")
     return days
 
 
