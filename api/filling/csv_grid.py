@@ -4,7 +4,7 @@ import csv
 import io
 from collections.abc import Sequence
 
-from api.filling.grid import CellValue, check_widths, not_readable
+from api.filling.grid import MOST_COLUMNS, CellValue, check_size, not_readable
 from api.sheet.column import COLUMNS
 from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
 
@@ -19,7 +19,7 @@ class CsvGrid:
         """Read a CSV.
 
         Raises:
-            Refused: it is no UTF-8, no table, or too large.
+            Refused: it is no UTF-8, or no table.
         """
         try:
             text = body.decode("utf-8")
@@ -27,10 +27,15 @@ class CsvGrid:
             text = text.removeprefix(_BOM)
             self.separator = _separator_of(text)
             read = csv.reader(io.StringIO(text, newline=""), delimiter=self.separator, strict=True)
-            self.cells: list[list[str]] = [[FigureCell(cell) for cell in row] for row in read]
-            check_widths(map(len, self.cells))
+            self.cells: list[list[str]] = []
+            for row in read:
+                if len(row) > MOST_COLUMNS:
+                    raise ValueError(f"a row has more than {MOST_COLUMNS} cells")
+                self.cells.append([FigureCell(cell) for cell in row])
+            check_size(len(self.cells), sum(len(row) for row in self.cells))
         except UnicodeDecodeError as error:
-            raise not_readable("csv", f"not UTF-8 text ({error.reason} at byte {error.start})") from error
+            why = f"not UTF-8 text ({error.reason} at byte {error.start}): save it as CSV in UTF-8"
+            raise not_readable("csv", why) from error
         except (csv.Error, ValueError) as error:
             raise not_readable("csv", error) from error
         self.line_end = "\r\n" if "\r\n" in text else "\n"

@@ -1,6 +1,6 @@
 """A sheet as rows of values, read from a file and written back into it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -19,8 +19,8 @@ CellValue = str | float | bool | None | NoValue
 FORMULA_WITHOUT_VALUE = NoValue("holds a formula without its value: open the file, let it calculate, save it")
 ERROR_VALUE = NoValue("holds an error")
 DATE_VALUE = NoValue("holds a date or a time: write a number, or a text")
-MOST_ROWS, _MOST_COLUMNS = 100_000, 1000
-_MOST_CELLS = 2_000_000  # judged: of a sheet, with the empty ones between, some 500 MB
+MOST_COLUMNS, MOST_ROWS = 1000, 100_000  # judged
+MOST_CELLS = 2_000_000  # judged: of a sheet, its empty cells before filled ones too
 
 
 class Grid(Protocol):
@@ -44,19 +44,16 @@ class Grid(Protocol):
         """Return the file with what was put into it; all else is as it was."""
 
 
-def check_widths(widths: Iterable[int]) -> None:
-    """Check how many cells the rows of a sheet have, before they are made.
+def check_size(rows: int, cells: int) -> None:
+    """Check how large a sheet is, before its rows are written out.
 
     Raises:
-        ValueError: a row, or all together, have too many.
+        ValueError: it has too many rows or cells.
     """
-    cells = 0
-    for width in widths:
-        if width > _MOST_COLUMNS:
-            raise ValueError(f"a row has more than {_MOST_COLUMNS} cells")
-        cells += width
-        if cells > _MOST_CELLS:
-            raise ValueError(f"it has more than {_MOST_CELLS} cells")
+    if rows > MOST_ROWS:
+        raise ValueError(f"the sheet has more than {MOST_ROWS:,} rows")
+    if cells > MOST_CELLS:
+        raise ValueError(f"the sheet has more than {MOST_CELLS:,} cells")
 
 
 def not_readable(kind: str, why: object) -> Refused:

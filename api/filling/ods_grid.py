@@ -11,9 +11,9 @@ from api.filling.grid import (
     DATE_VALUE,
     ERROR_VALUE,
     FORMULA_WITHOUT_VALUE,
-    MOST_ROWS,
+    MOST_COLUMNS,
     CellValue,
-    check_widths,
+    check_size,
     not_readable,
 )
 from api.filling.xml_part import XmlPart, ZippedFile
@@ -24,8 +24,7 @@ _TABLE, _OFFICE, _TEXT = (f"{{{_ODF}:{name}:1.0}}" for name in ("table", "office
 _EXTENDED_TYPE = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}value-type"
 _ROWS_AT_ONCE, _COLUMNS_AT_ONCE = f"{_TABLE}number-rows-repeated", f"{_TABLE}number-columns-repeated"
 _NUMBERS = ("float", "percentage", "currency")
-_MOST_COPIED = 50_000_000  # judged: bytes that what stands once for many may take when it is written out
-_OF_AN_ELEMENT = 100  # judged: bytes
+_MOST_WRITTEN, _OF_AN_ELEMENT = 100_000_000, 100  # judged: bytes, of cells written out and of an element
 
 
 class OdsGrid:
@@ -44,7 +43,7 @@ class OdsGrid:
             self.part = XmlPart(self.file.parts["content.xml"])
             self.name = sheet
             (self.table,) = [one for one in self.part.root.iter(f"{_TABLE}table") if one.get(f"{_TABLE}name") == sheet]
-            _check_size(self.table)
+            _check_spread(self.table)
             _spread_rows(self.table)
             self.lines = list(_rows_of(self.table))
             spread = [_spread_cells(line) for line in self.lines]
@@ -140,30 +139,31 @@ def _rows_of(above: Element) -> Iterator[Element]:
             yield from _rows_of(one)
 
 
-def _check_size(table: Element) -> None:
-    """Check how large a table is once what stands once for many is written out.
+def _check_spread(table: Element) -> None:
+    """Check how large a table is with what stands once for many written out.
 
     Raises:
-        ValueError: it is too large, or a number of repeats is none.
+        ValueError: it has too many rows or cells, their content is too large, or a number of repeats is none.
     """
-    widths, copied = list[int](), 0
-    for line in table.iter(f"{_TABLE}table-row"):
+    rows = cells = written = 0
+    for line in _rows_of(table):
         filled = any(_is_filled(cell) for cell in line)
-        times = int(line.get(_ROWS_AT_ONCE) or 1) if filled else 1
-        cells, rest = _cells_of(line)
-        repeats = [int(cell.get(_COLUMNS_AT_ONCE) or 1) for cell in cells]
-        if len(widths) + times > MOST_ROWS or min([times, *repeats]) < 1:
-            raise ValueError(f"it has more than {MOST_ROWS} rows, or one that stands less than once")
-        widths += [sum(repeats)] * times
-        copied += times * sum(number * _size_of(cell) for number, cell in zip(repeats, cells, strict=True))
-        copied += times * _size_of(rest) if rest is not None else 0
-    check_widths(widths)
-    if copied > _MOST_COPIED:
-        raise ValueError("its cells are too large, or stand for too many")
+        held, rest = _cells_and_rest(line)
+        if rest is not None:
+            int(rest.get(_COLUMNS_AT_ONCE) or 1)
+        wide = sum(max(int(cell.get(_COLUMNS_AT_ONCE) or 1), 1) for cell in held)
+        number = max(int(line.get(_ROWS_AT_ONCE) or 1), 1) if filled else 1
+        rows, cells = rows + number, cells + number * min(wide, MOST_COLUMNS)
+        check_size(rows, cells)
+        for cell in held:
+            times = number * max(int(cell.get(_COLUMNS_AT_ONCE) or 1), 1)
+            written += times * _size_of(cell) if times > 1 else 0
+        if written > _MOST_WRITTEN:
+            raise ValueError("cells that stand once for many hold too much")
 
 
 def _size_of(cell: Element) -> int:
-    """Return about how large a cell is [bytes]."""
+    """Return about how many bytes a cell takes."""
     return sum(_OF_AN_ELEMENT + len(one.text or "") + len(one.tail or "") for one in cell.iter())
 
 
@@ -177,35 +177,35 @@ def _spread_rows(above: Element) -> None:
         if number == 1 or not any(_is_filled(cell) for cell in one):
             continue
         del one.attrib[_ROWS_AT_ONCE]
-        for _ in range(number - 1):
-            above.insert(place, deepcopy(one))
+        above[place : place + 1] = [one, *(deepcopy(one) for _ in range(number - 1))]
+
+
+def _cells_and_rest(line: Element) -> tuple[list[Element], Element | None]:
+    """Return the cells of a row, and what stands for the empty rest."""
+    cells = [one for one in line if one.tag in _CELLS]
+    if cells and not _is_filled(cells[-1]) and cells[-1].get(_COLUMNS_AT_ONCE):
+        return cells[:-1], cells[-1]
+    return cells, None
 
 
 def _spread_cells(line: Element) -> tuple[list[Element], Element | None]:
-    """Return the cells of a row, those that stand once for many written out, and what stands for the empty rest."""
-    cells, rest = _cells_of(line)
+    """Return the cells of a row, those that stand once for many written out, and what stands for the empty rest.
+
+    Raises:
+        ValueError: they are too many.
+    """
+    cells, rest = _cells_and_rest(line)
     found: list[Element] = []
     for one in cells:
         number = int(one.attrib.pop(_COLUMNS_AT_ONCE, 1))
+        if len(found) + number > MOST_COLUMNS:
+            raise ValueError(f"a row has more than {MOST_COLUMNS} cells")
         place = list(line).index(one)
         copies = [deepcopy(one) for _ in range(number - 1)]
         for copy in copies:
             line.insert(place + 1, copy)
         found += [one, *copies]
     return found, rest
-
-
-def _cells_of(line: Element) -> tuple[list[Element], Element | None]:
-    """Return the cells of a row, and what stands for the empty rest.
-
-    Raises:
-        ValueError: the number of those is none.
-    """
-    cells = [one for one in line if one.tag in _CELLS]
-    if cells and not _is_filled(cells[-1]) and (number := cells[-1].get(_COLUMNS_AT_ONCE)):
-        int(number)
-        return cells[:-1], cells[-1]
-    return cells, None
 
 
 def _is_filled(cell: Element) -> bool:

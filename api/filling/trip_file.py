@@ -13,7 +13,7 @@ from hashlib import sha256
 from importlib.metadata import version
 
 from api.filling.csv_grid import CsvGrid
-from api.filling.grid import CellValue, Grid, NoValue
+from api.filling.grid import MOST_CELLS, CellValue, Grid, NoValue
 from api.filling.ods_grid import OdsGrid, ods_sheets
 from api.filling.xlsx_grid import XlsxGrid, xlsx_sheets
 from api.settings.refused import Refused
@@ -75,6 +75,11 @@ class TripFile:
         self.trip_columns = {place: title for place, title in enumerate(titles) if title in COLUMNS}
         self.result_columns = self.placed([*(field.path for field in wanted), _ERROR, _WHEN, _KEY], titles)
         _check_titles(titles, self.trip_columns, self.result_columns)
+        if not _WORK.intersection(self.trip_columns.values()):
+            raise Refused(
+                f"no column of row {self.header + 1} asks for work, so no row is a trip\nname one such as saw_mm, "
+                "split_mm or hot_water_l_per_person; the planning workbook asks the service by itself"
+            )
         if not isinstance(grid, CsvGrid):
             grid.inputs = frozenset(self.trip_columns)  # type: ignore[attr-defined]
         self.about = [[field.path for field in wanted], units, beside, version("kitwright")]
@@ -87,6 +92,8 @@ class TripFile:
         ran_before = _KEY in titles
         found: dict[str, int] = {}
         free = 1 + max(_last_filled(row) for row in self.grid.rows[self.header :])
+        if (cells := (free + len(names)) * len(self.grid.rows)) > MOST_CELLS:
+            raise Refused(f"with its results the table has {cells:,} cells, more than {MOST_CELLS:,}\nsend it in parts")
         for name in names:
             if name in titles:
                 found[name] = titles.index(name)

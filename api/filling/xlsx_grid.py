@@ -17,9 +17,9 @@ from api.filling.grid import (
     DATE_VALUE,
     ERROR_VALUE,
     FORMULA_WITHOUT_VALUE,
-    MOST_ROWS,
+    MOST_COLUMNS,
     CellValue,
-    check_widths,
+    check_size,
     not_readable,
 )
 from api.filling.xml_part import XmlPart, ZippedFile
@@ -47,8 +47,8 @@ class XlsxGrid:
             self.name = sheet
             self.part_name = _part_of(self.file, sheet)
             self.part = XmlPart(self.file.parts[self.part_name])
+            self.rows = _values_of(body, sheet)
             self.lay_out()
-            self.rows = _values_of(body, sheet, rows=self.last + 1)
         except Exception as error:  # openpyxl lets out whatever it meets in a broken file
             raise not_readable("xlsx", error) from error
         self.inputs: frozenset[int] = frozenset()
@@ -58,25 +58,16 @@ class XlsxGrid:
         """Find each cell by its address.
 
         Raises:
-            ValueError: an address is none, or the sheet is too large.
+            ValueError: an address is none.
         """
         data = self.part.root.find(f"{_MAIN}sheetData")
         self.data = SubElement(self.part.root, f"{_MAIN}sheetData") if data is None else data
         self.lines: dict[int, Element] = {}
         self.cells: dict[int, dict[int, Element]] = {}
-        if len(self.data) != sum(1 for _ in self.part.root.iter(f"{_MAIN}row")):
-            raise ValueError("rows stand outside the data of the sheet")
-        row = -1
         for line in self.data:
-            before, row = row, int(line.get("r") or row + 2) - 1
-            if row <= before:
-                raise ValueError("its rows are not in order")
+            row = int(line.get("r") or len(self.lines) + 1) - 1
             self.lines[row] = line
             self.cells[row] = {_column_of(cell, place): cell for place, cell in enumerate(line)}
-        check_widths(max(cells, default=-1) + 1 for cells in self.cells.values())
-        self.last = max((row for row, cells in self.cells.items() if any(map(len, cells.values()))), default=0)
-        if self.last >= MOST_ROWS:
-            raise ValueError(f"row {self.last + 1} holds something, below the last that is read, {MOST_ROWS}")
 
     def mark_unknown(self) -> None:
         """Tell formulas without a value from empty cells."""
@@ -165,14 +156,22 @@ def _part_of(file: ZippedFile, sheet: str) -> str:
     return target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
 
 
-def _values_of(body: bytes, sheet: str, *, rows: int) -> list[list[CellValue]]:
-    """Return the values of the first rows of a sheet."""
+def _values_of(body: bytes, sheet: str) -> list[list[CellValue]]:
+    """Return the values of a sheet."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # parts that openpyxl does not know are not read here, and stay
         book = load_workbook(io.BytesIO(body), read_only=True, data_only=True)
     page = book[sheet]
     page.reset_dimensions()
-    return [[_value_of(cell) for cell in row] for row in page.iter_rows(max_row=rows)]
+    found: list[list[CellValue]] = []
+    cells = 0
+    for row in page.iter_rows():
+        cells += len(row)
+        check_size(len(found) + 1, cells)
+        if len(row) > MOST_COLUMNS:
+            raise ValueError(f"a row has more than {MOST_COLUMNS} cells")
+        found.append([_value_of(cell) for cell in row])
+    return found
 
 
 def _value_of(cell: Any) -> CellValue:

@@ -1,5 +1,6 @@
 """/plain: a form that plans on the server, for browsers without JavaScript; its fields are columns of the sheet."""
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -13,12 +14,14 @@ from api.sheet.draft import Draft
 from api.sheet.sheet_question import DeskOf, sheet_question_of
 from api.solving.solve_queue import Busy
 from api.web.guide_pages import guide_page
-from catalog import woods
+from catalog import methods, tools, woods
 from solver import Fault, TripError, Unfinished
 
 _TITLE = "Plan without JavaScript"
 _CUT_SHORT = "No kit was found in the time of an answer."
 _NO_FIRE = "fire-not-allowed"
+_LIMITS = {"work_min_per_day": "minutes", "mass_g": "grams"}
+_TENTHS = 10
 _YES = (("", "no"), ("yes", "yes"))
 
 router = APIRouter(include_in_schema=False)
@@ -110,12 +113,12 @@ def _told(answer: Mapping[str, Any]) -> str:
     banned = [caution["text"] for caution in answer["cautions"] if caution["code"] == _NO_FIRE]
     if banned and answer["status"] == "optimal":
         status = "The lightest kit for the rest of the work. This is proven."
-    gaps = _list([*banned, *(gap["text"] for gap in answer["gaps"])])
-    tools = "".join(
+    gaps = _list([*banned, *(_missing(gap) for gap in answer["gaps"])])
+    rows = "".join(
         f"<tr><td>{tool['mass_g'] * tool['count']:g} g</td><td>{escape(_counted(tool))}</td></tr>"
         for tool in sorted(kit["tools"], key=lambda one: -one["mass_g"] * one["count"])
     )
-    table = f'<table><thead><tr><th scope="col">packed</th><th scope="col">tool</th></tr></thead>{tools}</table>'
+    table = f'<table><thead><tr><th scope="col">packed</th><th scope="col">tool</th></tr></thead>{rows}</table>'
     parts = [
         f'<h1>Your kit</h1><p class="total">{escape(total)}</p><p>{escape(status)}</p>{gaps}',
         table if kit["tools"] else "",
@@ -126,6 +129,22 @@ def _told(answer: Mapping[str, Any]) -> str:
         '<a href="/guide/answers">What an answer means</a>.</p>',
     ]
     return "".join(parts)
+
+
+def _missing(gap: Mapping[str, Any]) -> str:
+    """Return a gap in the words of the form: what a limit lacks, or a need and its closest tool by name."""
+    if gap["kind"] == "limit" and gap["field"] in _LIMITS:
+        more = math.ceil(round(gap["short_by"] * _TENTHS, 3)) / _TENTHS
+        return f"No kit keeps the {_LIMITS[gap['field']]} that you allow: the least that works needs {more:g} more."
+    text = str(gap["text"])
+    names = {one.id: one.name or one.id for one in tools()} | {one.id: one.name or one.id for one in methods()}
+    if gap["closest"] in names:
+        text = text.replace(gap["closest"], names[gap["closest"]], 1)
+    if gap["kind"] == "need" and gap["need"]:
+        kind, _, mm = gap["need"].partition("-")
+        named = f"firewood of {mm} mm" if kind == "firewood" and mm.isdigit() else gap["need"].replace("-", " ")
+        text = text.replace(gap["need"], named, 1)
+    return text[:1].upper() + text[1:]
 
 
 def _counted(tool: Mapping[str, Any]) -> str:

@@ -56,8 +56,12 @@ from api.workbook.workbook import (
     letters,
 )
 
-# OpenFormula has these functions under the name of who brought them.
-_RENAMED = {"WEBSERVICE(": "COM.MICROSOFT.WEBSERVICE(", "ENCODEURL(": "COM.MICROSOFT.ENCODEURL("}
+# OpenFormula has these functions under other names.
+_RENAMED = {
+    "WEBSERVICE(": "COM.MICROSOFT.WEBSERVICE(",
+    "ENCODEURL(": "COM.MICROSOFT.ENCODEURL(",
+    "FORMULATEXT(": "FORMULA(",
+}
 ROW_MM, TITLE_MM, A4_MM, MARGIN_MM, INDENT_MM = 5.3, 9.2, (297, 210), 9, 2
 
 

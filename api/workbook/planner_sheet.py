@@ -110,7 +110,7 @@ class _Planner:
         """Return the workbook, with the result of its trip where one is stored: the time, and the text."""
         self.add_lists()
         row = self.add_inputs()
-        self.query.add_piece("own_tools", self.own_tools, label="Tools of your own")
+        self.query.tell_elsewhere(self.query.add_piece("own_tools", self.own_tools, label="Tools of your own"))
         self.query.add_piece("key", _KEY_AT, label="Sheet key")
         groups = self.groups()
         kept = (
@@ -178,7 +178,10 @@ class _Planner:
                 self.add_input(row, label, name, content, unit, words)
             row += 1
         trip.put(row, 1, "Tools of your own", "label")
-        trip.put(row, 2, f'=IF(ISERROR({self.own_ids}),"the sheet Tools is missing",{self.own_ids}&"")', "text", span=4)
+        ids = self.own_ids
+        moved = f'"from the sheet Tools of another file: "&IF({ids}="","none",{ids})'
+        told = f'=IF(ISERROR({ids}),"the sheet Tools is missing",IF({self.query.elsewhere}>0,{moved},{ids}&""))'
+        trip.put(row, 2, told, "text", span=4)
         trip.put(18, PIECES_AT, "Sheet key, for a stored catalog", "workings")
         trip.put(18, PIECES_AT + 1, None, "input_text")
         return row + 1

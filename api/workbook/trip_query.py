@@ -60,8 +60,8 @@ class TripQuery:
 
     def add_piece(
         self, name: str, at: str, *, label: str, beside: str | None = None, truth: bool = False, wanted: str = ""
-    ) -> None:
-        """Add the piece of the query that an input makes.
+    ) -> str:
+        """Add the piece of the query that an input makes, and return the address of how it stands.
 
         Args:
             name: the column of a trip.
@@ -86,6 +86,7 @@ class TripQuery:
         sent = f'"&{name}="&ENCODEURL(MID({said},{len(name) + 2},9999))'
         put(row, PIECES_AT + 2, f'=IF({said}="","",{sent})', "workings")
         put(row, PIECES_AT + 3, f'=IF(ISERROR({at}),"{label} ({at}); ","")', "workings")
+        return said
 
     @property
     def point(self) -> str:
@@ -127,7 +128,13 @@ class TripQuery:
     answered, cause, stored_at, is_stored, stored_text = "$T$13", "$T$14", "$T$9", "$T$12", "$T$11"
     root, query = "$T$15", "$T$16"
 
-    tab = f"${letters(LINES_AT + 1)}$2"
+    tab, elsewhere = (f"${letters(LINES_AT + 1)}${row}" for row in (2, 3))
+
+    def tell_elsewhere(self, at: str) -> None:
+        """Tell whether a formula reads another file, as on a tab that was copied out of its own."""
+        signs = "+".join(f'ISNUMBER(FIND("{sign}",FORMULATEXT({at})))' for sign in ("]", "#$"))
+        self.sheet.put(3, LINES_AT, "reads tools of another file", "workings")
+        self.sheet.put(3, LINES_AT + 1, f"=IFERROR({signs},0)", "workings")
 
     def _add_tab_name(self) -> None:
         """Add the name of the tab: a chart that is copied along may still draw the tab that it was made for."""

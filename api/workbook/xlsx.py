@@ -28,7 +28,7 @@ from api.workbook.workbook import (
 )
 
 # Functions younger than the file format carry this prefix in it.
-_YOUNG = re.compile(r"\b(WEBSERVICE|ENCODEURL|NUMBERVALUE)\(")
+_YOUNG = re.compile(r"\b(WEBSERVICE|ENCODEURL|NUMBERVALUE|FORMULATEXT)\(")
 _MM_PER_CHARACTER = 1.9  # width of a digit of the usual font and size
 MM_PER_CM, MARGIN_INCH = 10, 0.35
 ROW_POINTS, TITLE_POINTS = 15, 26

@@ -179,7 +179,8 @@ def _finding(rule: _Guidance, value_mm: float, low_mm: float | None, high_mm: fl
     short = low_mm is not None and value_mm < low_mm
     long = high_mm is not None and value_mm > high_mm
     span = f"{low_mm:g}-{high_mm:g} mm" if low_mm and high_mm else f"{low_mm or high_mm or 0:g} mm"
-    verdict = "below" if short else "above" if long else "within"
+    kept = "within" if low_mm and high_mm else "at least" if low_mm else "at most"
+    verdict = "below" if short else "above" if long else kept
     read = "" if rule.read else ", not read"
     text = f"{rule.quantity} {round(value_mm, 1):g} mm is {verdict} {span} ({rule.source}{read})"
     return GripFinding(

@@ -44,8 +44,8 @@ class _Member:
 def conflict_of(trip: Trip, *, effort: Effort) -> list[ConflictMember]:
     """Return a set of the user's limits that together leave no kit; none where they are not to blame.
 
-    The set is minimal: with any member dropped, the others leave a kit. `least` holds the other members and
-    drops every limit outside the set.
+    The set is minimal: with any member dropped, the others leave a kit. `least` holds all other limits where that
+    leaves a kit; where another conflict stands in the way it drops every limit outside the set.
 
     Raises:
         Unfinished: the effort ran out.
@@ -64,7 +64,7 @@ def conflict_of(trip: Trip, *, effort: Effort) -> list[ConflictMember]:
     bare = trip
     for member in members:
         bare = bare if member in found else member.without(bare)
-    return [_to_answer(member, bare, effort=effort) for member in found]
+    return [_to_answer(member, trip, bare, effort=effort) for member in found]
 
 
 def _explain(
@@ -173,16 +173,18 @@ def _with_limit(trip: Trip, limit: Limit, value: float | None) -> Trip:
     return trip.model_copy(update={"limits": trip.limits.model_copy(update={limit.field: value})})
 
 
-def _to_answer(member: _Member, trip: Trip, *, effort: Effort) -> ConflictMember:
-    """Return a member with the least that frees it, all other members held."""
-    amount = None if member.least is None else member.least(trip, effort)
+def _to_answer(member: _Member, trip: Trip, bare: Trip, *, effort: Effort) -> ConflictMember:
+    """Return a member with the least that frees it: with all other limits, or else with the members alone (bare)."""
+    alone = _coverable(member.without(trip), effort=effort)
+    amount = None if member.least is None else member.least(trip if alone else bare, effort)
+    others = "the other limits allow" if alone else "with more limits dropped, those named here allow"
     if member.pointer == _MEMBERS:
         named = member.pointer
         what = "this is dropped" if amount is None else f"each member may carry {as_told(amount)} g more"
     else:
         named = f"{member.pointer} = {member.value}"
         what = "this is dropped" if amount is None else f"this is {as_told(amount)} {member.unit}"
-    text = f"{named}: the other limits allow a kit if {what}."
+    text = f"{named}: {others} a kit if {what}."
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil
+from math import ceil, inf
 
 import numpy as np
 
@@ -11,7 +11,7 @@ from catalog.tables.number import Bools, Floats, Ints
 from solver.draws.axis_day import AxisDay, day_of
 from solver.draws.joint_draws import JointDraws
 from solver.draws.worn_days import worn_work
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import GRAMS_PER_KG, MS_PER_MINUTE
 from solver.model.day_work import usable
 from solver.model.rest import day_minutes
@@ -19,6 +19,7 @@ from solver.needs.case_axis import CaseAxis
 from solver.needs.job import KNIFE
 
 FIREWOOD, REACH, LIFE_SPENT = "firewood", "reach", "life"  # why a kit can't, besides the ids of stated needs
+_FEWEST = 32  # judged: draws that say something of a kit
 
 
 @dataclass(frozen=True)
@@ -76,14 +77,45 @@ def outcomes_of(draws: JointDraws, kit: frozenset[int]) -> KitOutcomes:
     Raises:
         Unfinished: the effort ran out.
     """
-    tools = np.array(sorted(usable(draws.question.case, kit)), dtype=np.int64)
-    own = draws.of_kit(tools)
-    wants_knife = any(need.id == KNIFE for need in draws.question.needs)
-    parts = []
-    for first in range(0, len(own), own.size):
-        axis = own.axis(first, min(first + own.size, len(own)))
-        parts.append(_outcomes_of(axis, knife_lacks=wants_knife and KNIFE not in axis.needs, effort=draws.effort))
+    own = _of_usable(draws, kit)
+    return _joined([_outcomes_from(own, first, first + own.size) for first in range(0, len(own), own.size)])
+
+
+def outcomes_in_time(draws: JointDraws, kit: frozenset[int]) -> KitOutcomes:
+    """Return what a kit that keeps the rules between tools does in as many of the first draws as the time allows.
+
+    Args:
+        draws: of the trip, each independent of the others.
+        kit: tools of the trip's case.
+
+    Raises:
+        Unfinished: the effort ran out before a few were tried.
+    """
+    if draws.effort.until == inf:
+        return outcomes_of(draws, kit)
+    own, parts, first = _of_usable(draws, kit), list[KitOutcomes](), 0
+    while first < len(own):
+        last = min(max(_FEWEST, 2 * first), first + own.size, len(own))
+        try:
+            parts.append(_outcomes_from(own, first, last))
+        except Unfinished:
+            if not parts:
+                raise
+            break
+        first = last
     return _joined(parts)
+
+
+def _of_usable(draws: JointDraws, kit: frozenset[int]) -> JointDraws:
+    """Return the draws of those tools of a kit alone that have what they need."""
+    return draws.of_kit(np.array(sorted(usable(draws.question.case, kit)), dtype=np.int64))
+
+
+def _outcomes_from(own: JointDraws, first: int, last: int) -> KitOutcomes:
+    """Return what all tools of some draws do from one draw to before another."""
+    axis = own.axis(first, min(last, len(own)))
+    knife_lacks = KNIFE not in axis.needs and any(need.id == KNIFE for need in own.question.needs)
+    return _outcomes_of(axis, knife_lacks=knife_lacks, effort=own.effort)
 
 
 def _outcomes_of(axis: CaseAxis, *, knife_lacks: bool, effort: Effort) -> KitOutcomes:

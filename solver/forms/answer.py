@@ -165,8 +165,8 @@ class WhyNot(Output):
 class ConflictMember(Output):
     """One of the user's limits that together allow no kit.
 
-    `least` is the value of this limit from which the other limits allow a kit. It is null if the limit must be
-    dropped.
+    `least` is the value of this limit from which all other limits allow a kit; where more of them than are listed
+    stand in the way, from which those listed do (`text` says so). It is null if the limit must be dropped.
     """
 
     pointer: str

@@ -77,7 +77,10 @@ class SuggestedTrial(Output):
 
 
 class FreshShare(Output):
-    """In what share of fresh draws a kit suffices: the estimate of its probability, with its exact 90 % interval."""
+    """In what share of fresh draws a kit suffices: the estimate of its probability, with its exact 90 % interval.
+
+    `draws` are 4,096, or fewer where the time did not suffice for so many.
+    """
 
     draws: int
     probability: float
@@ -135,8 +138,9 @@ class Sureness(Output):
     any lighter one, up to 0.95 or the confidence; where the time or the effort did not suffice for all, every one up to
     `curve_exact_to_g`, then at most the kit at the confidence, while others may miss. A chosen kit is tried once on
     fresh draws, of another stream. Status `feasible`: a lighter kit may do, but none below `bound_g`. `not_settled`
-    names what the time or the effort allowed did not suffice for: `curve`, `next_kits`, `gaps`, `what_matters` (its
-    shares of grams), `suggested_trials`. `what_matters` has the biggest unknowns of the kit at the confidence, else at
+    names what the time or the effort allowed did not suffice for: `at_medians` or `at_confidence` (null: the kit was
+    not tried), `fresh` (it has fewer draws), `curve`, `next_kits`, `gaps`, `what_matters` (its shares of grams, or all
+    of it), `suggested_trials`. `what_matters` has the biggest unknowns of the kit at the confidence, else at
     the medians; `suggested_trials` what to time before leaving.
     """
 

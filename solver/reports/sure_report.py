@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Literal
 
@@ -14,29 +14,29 @@ from solver.answers.gap import missing_must
 from solver.answers.kit import Settled, settled_kit
 from solver.answers.limit_gap import limit_gaps
 from solver.draws.joint_draws import JointDraws, draws_of
-from solver.draws.kit_outcomes import FIREWOOD, LIFE_SPENT, REACH, KitOutcomes, outcomes_of
+from solver.draws.kit_outcomes import FIREWOOD, REACH, KitOutcomes, outcomes_in_time, outcomes_of
 from solver.forms.arguments import TripGiven, effort_given, form_given, trip_given
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap, KitBrief
 from solver.forms.limit import WORK
 from solver.forms.question_answers import SureAnswer
-from solver.forms.sure_answer import FigureMatters, FreshShare, KitFailure, SuggestedTrial, SureKit, Sureness, SureStep
-from solver.forms.trip import Sure, Trip
+from solver.forms.sure_answer import FigureMatters, FreshShare, SuggestedTrial, SureKit, Sureness, SureStep
+from solver.forms.trip import Sure
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case_blocks import CaseBlocks
 from solver.needs.case_builder import grams
-from solver.needs.job import KNIFE
 from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.reports.question_of_trip import trip_question
 from solver.several.likely_relaxation import likely_reliefs
-from solver.telling.unknowns import told_probability, unknowns_of
+from solver.telling.unknowns import cannot_text, failing_need, kit_failures, told_draws, told_probability, unknowns_of
 
 _FRESH_DRAWS = 4096  # by definition: on which a chosen kit is tried
 _CURVE_TO = Fraction(19, 20)  # by definition of the curve
 _FOR_KITS = 2 / 3  # judged: of the time; the rest is for what is told of them
+# names of what the time may not suffice for
+_AT_MEDIANS, _AT_CONFIDENCE, _FRESH = "at_medians", "at_confidence", "fresh"
 _FOR_EACH = 1 / 2  # judged: of what is left of that, for each part in turn
-_MORE_MIN = 30.0  # by definition: half an hour more than the usual limit
 _MOST_SCORES = 2_000_000  # judged: tools times draws, whose scores take 64 MB
 
 
@@ -82,19 +82,22 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
     quota = to_reach(asked.confidence)
     draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
     found = _found_by(question, draws, quota, effort=effort.portion(_FOR_KITS))
-    tried = _Tried(draws, asked, effort.closing())
-    medians = None if settled.gaps or settled.choice.ids is None else tried.told(settled.choice.ids, "medians")
-    best = None if found.best.ids is None else tried.told(found.best.ids, "confidence")
-    left = [*([] if found.whole else ["curve"]), *([] if found.others_whole else ["next_kits"])]
+    tried, end = _Tried(draws, asked, effort), effort.grace()
+    kit = None if settled.gaps else settled.choice.ids
+    alone = found.best.ids is None or found.best.ids == kit
+    medians = tried.in_time(kit, "medians", end if alone else end.portion(_FOR_EACH))
+    found = _or_lighter(found, settled, tried.shares.get(settled.choice.ids or ()), quota)
+    best = tried.in_time(found.best.ids, "confidence", end, found.best.probability)
+    left = [*tried.left, *([] if found.whole else ["curve"]), *([] if found.others_whole else ["next_kits"])]
     gaps: list[Gap] = []
-    if best is None and found.proven:
+    if found.best.ids is None and found.proven:
         try:
             gaps = _what_holds_it_down(question, draws, quota, effort)
         except Unfinished:
             left.append("gaps")
     matters, trials, open_parts = _unknowns(tried, draws, settled.choice.ids if medians else None, found, effort)
     return Sureness(
-        status=_status_of(best, found),
+        status=_status_of(found, tried.left),
         checked=found.proven and settled.choice.checked,
         confidence=asked.confidence,
         draws=asked.draws,
@@ -109,7 +112,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
         suggested_trials=trials,
         drawn=list(draws.figures),
         gaps=gaps,
-        text=_summary(medians, best, asked, found),
+        text=_summary(medians, best, asked, found, tried.left),
         not_settled=left + open_parts,
     )
 
@@ -117,7 +120,8 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
 def sure_kit_of(question: Question, asked: Sure, ids: tuple[str, ...], *, effort: Effort) -> SureKit:
     """Return in what share of the draws a kit suffices, whoever chose it; raises Unfinished."""
     draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
-    return _Tried(draws, asked, effort).told(ids, "own")
+    tried, kit = _Tried(draws, asked, effort), question.case.kit(ids)
+    return tried.told(ids, "own", outcomes_of(draws, kit).probability, tried.whole(ids))
 
 
 def refuse_too_many(question: Question, asked: Sure) -> None:
@@ -190,10 +194,21 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
     return _Found(best, proven, bound, others, others_whole, steps, whole, None if whole else exact_to)
 
 
-def _status_of(best: SureKit | None, found: _Found) -> Literal["optimal", "feasible", "uncovered", "not_settled"]:
+def _or_lighter(found: _Found, settled: Settled, share: Fraction | None, quota: Fraction) -> _Found:
+    """Return what was found, with the kit of the medians in place of one that is not proven where it is lighter."""
+    ids, mass = settled.choice.ids, settled.choice.mass
+    if found.proven or ids is None or share is None or share < quota:
+        return found
+    if found.best.ids is not None and found.best.mass <= mass:
+        return found
+    best = Sufficing(ids, mass, (), share)
+    return replace(found, best=best, steps=[*(one for one in found.steps if one.mass < mass), best])
+
+
+def _status_of(found: _Found, left: Sequence[str]) -> Literal["optimal", "feasible", "uncovered", "not_settled"]:
     """Return how far the kit at the confidence is known, or that there is none."""
-    if best is None:
-        return "uncovered" if found.proven else "not_settled"
+    if found.best.ids is None or _AT_CONFIDENCE in left:
+        return "uncovered" if found.proven and found.best.ids is None else "not_settled"
     return "optimal" if found.proven else "feasible"
 
 
@@ -211,24 +226,49 @@ class _Tried:
     """Kits of a question tried on the draws by which they were chosen, and once on fresh ones."""
 
     def __init__(self, draws: JointDraws, asked: Sure, effort: Effort) -> None:
-        """Take up the first, and set up the fresh ones; what is done with them is short."""
-        self.question, self.asked, self.effort = draws.question, asked, effort
-        self.draws = draws.within(effort)
+        """Take up the first, and set up the fresh ones."""
+        self.question, self.draws, self.asked, self.effort = draws.question, draws, asked, effort
         self.fresh = draws_of(draws.question, count=_FRESH_DRAWS, seed=asked.seed, effort=effort, fresh=True)
-        self.known: dict[tuple[str, ...], tuple[KitOutcomes, KitOutcomes]] = {}
+        # few draws where the time ended
+        self.known: dict[tuple[str, ...], KitOutcomes] = {}
+        self.shares: dict[tuple[str, ...], Fraction] = {}
+        self.left: list[str] = []
 
-    def outcomes(self, ids: tuple[str, ...]) -> tuple[KitOutcomes, KitOutcomes]:
-        """Return what a kit does in the draws, and in the fresh ones."""
-        if ids not in self.known:
-            kit = self.question.case.kit(ids)
-            self.known[ids] = outcomes_of(self.draws, kit), outcomes_of(self.fresh, kit)
+    def whole(self, ids: tuple[str, ...]) -> KitOutcomes:
+        """Return what a kit does in all fresh draws."""
+        if ids not in self.known or len(self.known[ids].suffices) < _FRESH_DRAWS:
+            self.known[ids] = outcomes_of(self.fresh, self.question.case.kit(ids))
         return self.known[ids]
 
-    def told(self, ids: tuple[str, ...], chosen: Literal["medians", "confidence", "own"]) -> SureKit:
+    def in_time(
+        self,
+        ids: tuple[str, ...] | None,
+        chosen: Literal["medians", "confidence"],
+        effort: Effort,
+        share: Fraction | None = None,
+    ) -> SureKit | None:
+        """Return a kit (its share of the draws, where known) tried on as many fresh draws as the time allows."""
+        if ids is None:
+            return None
+        kit = self.question.case.kit(ids)
+        try:
+            mine = outcomes_of(self.draws.within(effort), kit).probability if share is None else share
+            self.shares[ids] = mine
+            fresh = self.known.get(ids) or outcomes_in_time(self.fresh.within(effort), kit)
+            self.known[ids] = fresh
+        except Unfinished:
+            self.left.append(f"at_{chosen}")
+            return None
+        if len(fresh.suffices) < _FRESH_DRAWS and _FRESH not in self.left:
+            self.left.append(_FRESH)
+        return self.told(ids, chosen, mine, fresh)
+
+    def told(
+        self, ids: tuple[str, ...], chosen: Literal["medians", "confidence", "own"], mine: Fraction, fresh: KitOutcomes
+    ) -> SureKit:
         """Return a kit as callers see it."""
-        mine, fresh = self.outcomes(ids)
-        share, hits = fresh.probability, int(fresh.suffices.sum())
-        low, high = binomial_interval(hits=hits, count=_FRESH_DRAWS)
+        share, hits, count = fresh.probability, int(fresh.suffices.sum()), len(fresh.suffices)
+        low, high = binomial_interval(hits=hits, count=count)
         tenths = [fresh.minutes_at(Fraction(tenth, 10)) for tenth in (1, 5, 9)]
         mass = grams(int(self.question.case.mass[sorted(self.question.case.kit(ids))].sum()))
         sure, least, most = (told_probability(each) for each in (share, low, high))
@@ -236,15 +276,13 @@ class _Tried:
         if chosen == "medians":
             text = f"{mass:g} g if all is as assumed: suffices {with_probability}."
         else:
-            text = (
-                f"{mass:g} g suffices in {told_probability(mine.probability)} of the {len(self.draws)} draws, "
-                f"{with_probability}."
-            )
+            served = round(mine * len(self.draws))
+            text = f"{mass:g} g suffices in {told_draws(served, len(self.draws))}, {with_probability}."
         return SureKit(
             kit=KitBrief(ids=originals(ids), mass_g=mass),
-            probability=round(float(mine.probability), PROBABILITY_DIGITS),
+            probability=round(float(mine), PROBABILITY_DIGITS),
             fresh=FreshShare(
-                draws=_FRESH_DRAWS,
+                draws=count,
                 probability=round(float(share), PROBABILITY_DIGITS),
                 low=round(low, PROBABILITY_DIGITS),
                 high=round(high, PROBABILITY_DIGITS),
@@ -252,7 +290,7 @@ class _Tried:
             p10_min_per_day=tenths[0],
             p50_min_per_day=tenths[1],
             p90_min_per_day=tenths[2],
-            fails=_failures(self.question, ids, fresh, effort=self.effort),
+            fails=kit_failures(self.question, ids, fresh, effort=self.effort.closing()),
             text=text,
         )
 
@@ -270,7 +308,7 @@ def _unknowns(
         draws,
         tried.fresh,
         {ids: int(case.mass[sorted(case.kit(ids))].sum()) for ids in told},
-        lambda ids: tried.outcomes(ids)[1],
+        tried.whole,
         chosen=chosen,
         near=near,
         confidence=None if best is None else tried.asked.confidence,
@@ -278,75 +316,19 @@ def _unknowns(
     )
 
 
-def _failures(question: Question, ids: tuple[str, ...], found: KitOutcomes, *, effort: Effort) -> list[KitFailure]:
-    """Return why a kit does not suffice, the likeliest first."""
-    rows = [
-        KitFailure(
-            need=_need_of(name), how="cannot", probability=_share(where), text=_cannot_text(question, name, where)
-        )
-        for name, where in found.lacking.items()
-        if where.any()
-    ]
-    if found.late.any():
-        usual = outcomes_of(draws_of(question, count=1, seed=0, effort=effort), question.case.kit(ids))
-        longer = {
-            name: float(spent[found.late].mean()) - float(usual.spent_ms.get(name, np.zeros(1))[0])
-            for name, spent in found.spent_ms.items()
-        }
-        most = max(longer, key=lambda name: longer[name])
-        late = KitFailure(
-            need=_need_of(most), how="late", probability=_share(found.late), text=_late_text(question.trip, most, found)
-        )
-        rows.append(late)
-    return sorted(rows, key=lambda row: -row.probability)
-
-
-def _share(where: Any) -> float:
-    """Return in what share of draws something is so."""
-    return round(float(np.mean(where)), PROBABILITY_DIGITS)
-
-
-def _need_of(name: str) -> str | None:
-    """Return the need that a reason is about, None for firewood and wear."""
-    return None if name in {FIREWOOD, REACH, LIFE_SPENT} else name
-
-
-def _cannot_text(question: Question, name: str, where: Any) -> str:
-    """Return why a kit can't, in words."""
-    odds = f"With probability {told_probability(float(np.mean(where)))}"
-    why = {
-        REACH: "there is too little wood within reach for the fire",
-        FIREWOOD: "it can't work enough of the wood within reach: too thick, or no cleft is started",
-        LIFE_SPENT: "its tools wear out before the work is done",
-        KNIFE: "it lacks the knife that stays in the pack",
-    }
-    task = next((need.job.task for need in question.needs if need.id == name), None)
-    how = {"split": "the rounds are too thick, or no cleft is started", "buck": "the wood is too thick, or won't break"}
-    text = why.get(name, f"it can't do {name}: {how.get(task or '', 'the wood is too thick')}")
-    return f"{odds} {text}."
-
-
-def _late_text(trip: Trip, most: str, found: KitOutcomes) -> str:
-    """Return that a kit is late, in words; where the limit is the usual one, what half an hour more would do."""
-    limit = trip.limits.work_min_per_day
-    nine = found.minutes_at(Fraction(9, 10))
-    tail = "" if nine is None else f" One day in ten takes {nine:.0f} minutes or more."
-    text = (
-        f"With probability {told_probability(float(np.mean(found.late)))} it takes more than {limit:g} minutes a day, "
-        f"most of all {'the firewood' if most == FIREWOOD else most}.{tail}"
-    )
-    if "work_min_per_day" in trip.limits.model_fields_set:
-        return text
-    longer = told_probability(found.within(limit + _MORE_MIN))
-    return f"{text} {limit:g} minutes is the usual limit: with half an hour more it suffices with probability {longer}."
-
-
-def _summary(medians: SureKit | None, best: SureKit | None, asked: Sure, found: _Found) -> str:
+def _summary(medians: SureKit | None, best: SureKit | None, asked: Sure, found: _Found, left: Sequence[str]) -> str:
     """Return both lines in one."""
-    first = "No kit covers the trip if all is as assumed." if medians is None else medians.text
+    untold = "The time allowed did not suffice to try the lightest kit on the draws."
+    none = untold if _AT_MEDIANS in left else "No kit covers the trip if all is as assumed."
+    first = none if medians is None else medians.text
     if best is not None:
         lighter = "" if found.proven or found.bound is None else f" No kit under {grams(found.bound):g} g does."
         return f"{first} {best.text}{lighter}"
+    if found.best.ids is not None:
+        does = (
+            f"{grams(found.best.mass):g} g suffices in {told_probability(found.best.probability)} of the {asked.draws}"
+        )
+        return f"{first} {does} draws by which it was chosen: the time allowed did not suffice to try it on others."
     none = "No kit suffices" if found.proven else "No kit was found in the time allowed that suffices"
     return f"{first} {none} in {asked.confidence:g} of the draws."
 
@@ -373,10 +355,10 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
 def _held_by(question: Question, name: str, where: Any, quota: Fraction, able: Fraction) -> Gap:
     """Return the gap of what no kit can in too many draws."""
     reach = name in {REACH, FIREWOOD}
-    text = _cannot_text(question, name, where).replace(" it can't", " no kit can").replace(" it lacks", " no kit has")
+    text = cannot_text(question, name, where).replace(" it can't", " no kit can").replace(" it lacks", " no kit has")
     return Gap(
         kind="reach" if reach else "need",
-        need="firewood" if reach else _need_of(name),
+        need="firewood" if reach else failing_need(name),
         field="reach_kg_per_day" if reach else "confidence",
         short_by=round(float(quota - able), PROBABILITY_DIGITS),
         unit="of the draws",

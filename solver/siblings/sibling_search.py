@@ -232,11 +232,16 @@ class _SiblingSearch:
         return rows.of(going), wanted[going]
 
     def check(self, rows: _Rows, ready: Ints, wanted: Bools) -> None:
-        """Keep the kits that keep every rule, the lightest first; those that don't last want any other tool."""
+        """Keep the kits that keep every rule, the lightest first; those that don't last want any other tool.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
         for row in ready[np.argsort(rows.mass[ready], kind="stable")].tolist():
             case, mass = int(rows.case[row]), int(rows.mass[row])
             if mass > self.limit[case]:
                 continue
+            self.effort.go_on()
             kit = frozenset(self.laid.order[np.flatnonzero(rows.kit[row])].tolist())
             load = self.searches[case].checked(kit)
             if load is None:

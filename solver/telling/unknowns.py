@@ -1,18 +1,23 @@
-"""The biggest unknowns and what to time first, in sentences."""
+"""What draws tell, in sentences: why a kit does not suffice, the biggest unknowns, and what to time first."""
 
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from typing import Any
+
+import numpy as np
 
 from catalog import assumptions
 from catalog.maths.binomial import binomial_interval
 from solver.answers.confidence import PROBABILITY_DIGITS
 from solver.draws.figure_shares import FigureShare, FigureThatMatters, figures_that_matter, lightest_masses
-from solver.draws.joint_draws import JointDraws
-from solver.draws.kit_outcomes import KitOutcomes
+from solver.draws.joint_draws import JointDraws, draws_of
+from solver.draws.kit_outcomes import FIREWOOD, LIFE_SPENT, REACH, KitOutcomes, outcomes_of
 from solver.draws.trial_saving import TrialSaving, trials_that_save
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.sure_answer import FigureMatters, SuggestedTrial, TrialStep, VarianceShare
+from solver.forms.sure_answer import FigureMatters, KitFailure, SuggestedTrial, TrialStep, VarianceShare
+from solver.forms.trip import Trip
 from solver.needs.case_builder import ANSWER_DIGITS, grams
+from solver.needs.job import KNIFE
 from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.telling.upgrade import GERUNDS
@@ -32,6 +37,7 @@ _WORK = {
     "carve": "carve {counted} from {mm:g} mm thick wood",
 }
 _FEW_MIN = 10  # judged: minutes below which two digits are told
+_MORE_MIN = 30.0  # by definition: half an hour more than the usual limit
 _WHOLE = 10  # judged: figures from which no tenths are told
 
 
@@ -43,6 +49,93 @@ def told_probability(odds: Fraction | float) -> str:
     if 0 < share < 1 and near in {0.0, 1.0}:
         return f"under {step:g}" if near == 0 else f"over {1 - step:g}"
     return f"{near:g}"
+
+
+def told_draws(hits: int, count: int) -> str:
+    """Return in how many draws something is so, as sentences tell it."""
+    return f"all {count} draws" if hits == count else f"{hits} of the {count} draws"
+
+
+def kit_failures(question: Question, ids: tuple[str, ...], found: KitOutcomes, *, effort: Effort) -> list[KitFailure]:
+    """Return why a kit does not suffice, the likeliest first.
+
+    Args:
+        question: the trip's.
+        ids: of the tools.
+        found: what they do in fresh draws.
+        effort: what their day as assumed may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    rows = [
+        KitFailure(
+            need=failing_need(name), how="cannot", probability=_share(where), text=cannot_text(question, name, where)
+        )
+        for name, where in found.lacking.items()
+        if where.any()
+    ]
+    if found.late.any():
+        usual = outcomes_of(draws_of(question, count=1, seed=0, effort=effort), question.case.kit(ids))
+        longer = {
+            name: float(spent[found.late].mean()) - float(usual.spent_ms.get(name, np.zeros(1))[0])
+            for name, spent in found.spent_ms.items()
+        }
+        most = max(longer, key=lambda name: longer[name])
+        late = KitFailure(
+            need=failing_need(most),
+            how="late",
+            probability=_share(found.late),
+            text=_late_text(question.trip, most, found),
+        )
+        rows.append(late)
+    return sorted(rows, key=lambda row: -row.probability)
+
+
+def _share(where: Any) -> float:
+    """Return in what share of draws something is so."""
+    return round(float(np.mean(where)), PROBABILITY_DIGITS)
+
+
+def failing_need(name: str) -> str | None:
+    """Return the need that a reason is about, None for firewood and wear."""
+    return None if name in {FIREWOOD, REACH, LIFE_SPENT} else name
+
+
+def cannot_text(question: Question, name: str, where: Any) -> str:
+    """Return why a kit can't, in words.
+
+    Args:
+        question: the trip's.
+        name: of the need, or what of firewood or wear it is.
+        where: the draws in which it can't, bool[E].
+    """
+    odds = f"With probability {told_probability(float(np.mean(where)))}"
+    why = {
+        REACH: "there is too little wood within reach for the fire",
+        FIREWOOD: "it can't work enough of the wood within reach: too thick, or no cleft is started",
+        LIFE_SPENT: "its tools wear out before the work is done",
+        KNIFE: "it lacks the knife that stays in the pack",
+    }
+    task = next((need.job.task for need in question.needs if need.id == name), None)
+    how = {"split": "the rounds are too thick, or no cleft is started", "buck": "the wood is too thick, or won't break"}
+    text = why.get(name, f"it can't do {name}: {how.get(task or '', 'the wood is too thick')}")
+    return f"{odds} {text}."
+
+
+def _late_text(trip: Trip, most: str, found: KitOutcomes) -> str:
+    """Return that a kit is late, in words; where the limit is the usual one, what half an hour more would do."""
+    limit = trip.limits.work_min_per_day
+    nine = found.minutes_at(Fraction(9, 10))
+    tail = "" if nine is None else f" One day in ten takes {nine:.0f} minutes or more."
+    text = (
+        f"With probability {told_probability(float(np.mean(found.late)))} it takes more than {limit:g} minutes a day, "
+        f"most of all {'the firewood' if most == FIREWOOD else most}.{tail}"
+    )
+    if "work_min_per_day" in trip.limits.model_fields_set:
+        return text
+    longer = told_probability(found.within(limit + _MORE_MIN))
+    return f"{text} {limit:g} minutes is the usual limit: with half an hour more it suffices with probability {longer}."
 
 
 def unknowns_of(
@@ -62,7 +155,7 @@ def unknowns_of(
         draws: those by which kits were chosen.
         fresh: those on which they are tried.
         kits: that are told, with their masses [0.01 g]; those nearest to the chosen one in mass go after trials.
-        outcomes: tells what a kit does in the fresh draws.
+        outcomes: tells what a kit does in the fresh draws; raises Unfinished where the time does not suffice for all.
         chosen: the kit of which something hangs, one of them.
         near: a kit that the lightest of each draw is thought to be near, one of them.
         confidence: share of the draws in which a kit must suffice; None = the chosen one does not, so no trial is told.
@@ -75,8 +168,11 @@ def unknowns_of(
     except Unfinished:
         left.append("what_matters")
     tools = {tool for ids in kits for tool in question.case.kit(ids)}
-    matter = figures_that_matter(fresh, outcomes(chosen), draws, masses, tools=tools)
-    saving = list[TrialSaving]()
+    matter, saving = list[FigureThatMatters](), list[TrialSaving]()
+    try:
+        matter = figures_that_matter(fresh, outcomes(chosen), draws, masses, tools=tools)
+    except Unfinished:
+        left = ["what_matters"]
     if confidence is not None:
         try:
             saving = trials_that_save(
@@ -106,9 +202,9 @@ def _figure(question: Question, one: FigureThatMatters) -> FigureMatters:
         unit=unit,
         tool=one.tool,
         task=one.task,
-        minutes=_share(one.minutes),
-        sufficing=_share(one.sufficing),
-        grams=_share(one.grams),
+        minutes=_index(one.minutes),
+        sufficing=_index(one.sufficing),
+        grams=_index(one.grams),
         lower=one.lower,
         upper=one.upper,
         suffices_low=low,
@@ -129,7 +225,7 @@ def _title(question: Question, tool: str) -> str:
     return next((row.title for row in question.workers.rows if row.id == tool), tool)
 
 
-def _share(found: FigureShare | None) -> VarianceShare | None:
+def _index(found: FigureShare | None) -> VarianceShare | None:
     """Return a share as callers see it."""
     if found is None:
         return None

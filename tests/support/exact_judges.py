@@ -434,10 +434,11 @@ def judge_conflict(ask: Ask, trip: Row) -> list[str]:
         field = one["pointer"].rsplit("/", 1)[-1]
         if one["least"] is None or one["pointer"] == "#/robust" or field not in UNITS:
             continue
-        least = decimal(one["least"])
-        if not covering(set_to(alone, one["pointer"], float(least))):
+        least, pointer = decimal(one["least"]), one["pointer"]
+        held = trip if covering(relaxed(trip, [pointer])) else alone
+        if not covering(set_to(held, pointer, float(least))):
             wrong.append(f"the least of {field} leaves no kit")
-        if least >= UNITS[field] and covering(set_to(alone, one["pointer"], float(least - UNITS[field]))):
+        if least >= UNITS[field] and covering(set_to(held, pointer, float(least - UNITS[field]))):
             wrong.append(f"less than the least of {field} leaves a kit")
     return wrong
 

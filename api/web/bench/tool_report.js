@@ -8,6 +8,8 @@ const REFERENCE = 10;
 const GUIDANCE = "handle: "; // published grips, most for heavy tools: told below, not as a warning
 const SCALE_END = 12; // a little past the reference; a quicker tool widens it
 
+const alternatives = new Intl.ListFormat("en", { type: "disjunction" });
+
 const term = (name, ...told) => [node("dt", { textContent: name }), node("dd", {}, ...told)];
 
 function balanceText({ drawing }, at) {
@@ -54,7 +56,7 @@ function scores({ tool, scores: figures }) {
     node("table", {},
       node("thead", {}, node("tr", {}, ...["Work", "Score, 10 is the reference", "Wood up to"].map((text) => node("th", { scope: "col", textContent: text })))),
       node("tbody", {}, ...rows)),
-    node("p", { className: "help", textContent: `In brackets: 90 % intervals. The mark at 10 is the reference tool.${cannot.length ? ` It can’t ${cannot.join(", ")}.` : ""}` }),
+    node("p", { className: "help", textContent: `In brackets: 90 % intervals. The mark at 10 is the reference tool.${cannot.length ? ` It can’t ${alternatives.format(cannot)}.` : ""}` }),
   ];
 }
 
@@ -92,7 +94,7 @@ function knifeHolds({ strength }, section, take) {
 }
 
 function checkText({ quantity, value, low, high, unit }) {
-  const of = (figure) => `${short(figure, 3)}${unit === "-" ? "" : ` ${unit}`}`;
+  const of = (figure) => unit === "mm" ? length(figure) : `${short(figure, 3)}${unit === "-" ? "" : ` ${unit}`}`;
   const ends = [low === null ? null : `at least ${of(low)}`, high === null ? null : `at most ${of(high)}`].filter(Boolean);
   return `${quantity}: ${value === null ? "not known" : of(value)}, ${ends.join(", ")}`;
 }

@@ -59,7 +59,7 @@ function mayWeigh({ allowance, packed, design }) {
   return [
     node("p", {}, node("strong", { textContent: `Up to ${grams(most)} packed` }), `, and it is in a lightest kit of this trip. It weighs ${grams(packed)}: ${state}.`),
     massLine(packed, most, sure ?? most),
-    node("p", { className: "help", textContent: sure === null ? "" : `${grams(sure)} in four of five draws of the scores (the inner part). The upright mark is what it weighs.` }),
+    node("p", { className: "help", textContent: sure === null ? "" : `${grams(sure)} in four of five draws of the scores, which are not known exactly (the inner part of the bar). The upright mark is what this one weighs.` }),
   ];
 }
 

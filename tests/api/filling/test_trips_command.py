@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import re
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,8 @@ from trip_files import HEADER, SHEET, TITLES, csv_trips, ods_trips, saved, xlsx_
 
 from api.cli.command import main
 from api.filling.ods_grid import OdsGrid
+from api.filling.trip_file import TripFile, grid_of
+from api.settings.refused import Refused
 
 pytestmark = pytest.mark.quick
 
@@ -128,6 +131,7 @@ WRONG_FILES: dict[str, tuple[Any, str]] = {
     ),
     "a title twice": ([["saw_mm", "saw_mm"], [90, 3]], "the column saw_mm stands twice"),
     "no title": ([["mine"], [90]], "none of the first 20 rows names columns of a trip"),
+    "no column that asks for work": ([["species", "nights"], ["white-spruce", 3]], "no column of row 1 asks for work"),
     "own cells for results": ([["saw_mm", "status"], [90, "booked"]], "the column status holds cells of your own"),
     "a formula for results": (
         [["saw_mm", "kit.mass_g"], [90, "=1+1"]],
@@ -163,6 +167,54 @@ def test_a_broken_file_is_refused(kind: str, body: bytes, tmp_path: Path, capsys
     assert main(["trips", str(path)]) == WRONG_INPUT
     assert capsys.readouterr().err.startswith("kitwright: ")
     assert path.read_bytes() == body
+
+
+LARGE_PARTS = {
+    "a row far down": ('<row r="1"/><row r="900000000"><c r="A900000000"><v>1</v></c></row>', "more than 100,000 rows"),
+    "many empty cells": ('<row><c r="ALK{}"><v>1</v></c></row>', "more than 2,000,000 cells"),
+    "many tags": ("<a/>" * 3_000_001, "more than 3,000,000 tags"),
+    "deep": ("<row>" * 101 + "</row>" * 101, "nested more than 100 deep"),
+}
+
+
+@pytest.mark.parametrize("name", LARGE_PARTS)
+def test_a_small_file_that_unpacks_to_a_large_sheet_is_refused(name: str) -> None:
+    """Of some kilobytes each: before the work of reading it is done."""
+    inside, why = LARGE_PARTS[name]
+    inside = "".join(inside.format(row + 1) for row in range(2003)) if "{}" in inside else inside
+    with zipfile.ZipFile(io.BytesIO(xlsx_trips())) as book:
+        parts = {name: book.read(name) for name in book.namelist()}
+    parts["xl/worksheets/sheet1.xml"] = (
+        '<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
+        f"<sheetData>{inside}</sheetData></worksheet>"
+    ).encode()
+    body = io.BytesIO()
+    with zipfile.ZipFile(body, "w", zipfile.ZIP_DEFLATED) as book:
+        for part, content in parts.items():
+            book.writestr(part, content)
+    with pytest.raises(Refused, match=why):
+        grid_of(body.getvalue(), "xlsx")
+
+
+def test_cells_that_stand_once_for_very_many_are_refused() -> None:
+    """In .ods, before they are written out."""
+    cell = '<table:table-cell office:value-type="float" office:value="1" table:number-columns-repeated="900"/>'
+    names = " ".join(f'xmlns:{name}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"' for name in ("table", "office"))
+    table = f'<table:table table:name="T"><table:table-row table:number-rows-repeated="{{}}">{cell}</table:table-row>'
+    for rows, why in ((90_000, "more than 2,000,000 cells"), (200_000, "more than 100,000 rows")):
+        body = io.BytesIO()
+        with zipfile.ZipFile(body, "w") as book:
+            book.writestr("content.xml", f"<a {names}>{table.format(rows)}</table:table></a>")
+        with pytest.raises(Refused, match=why):
+            grid_of(body.getvalue(), "ods")
+
+
+def test_a_wide_row_of_a_csv_is_refused() -> None:
+    """Results stand behind the last column: each row would become as wide."""
+    with pytest.raises(Refused, match="a row has more than 1000 cells"):
+        grid_of(b"saw_mm,nights\n" + b"90,2\n" * 10 + b"," * 1000 + b"x\n", "csv")
+    with pytest.raises(Refused, match="send it in parts"):
+        TripFile(grid_of(b"saw_mm,nights\n" + b"90,2\n" * 3000 + b"," * 900 + b"x\n", "csv"), [])
 
 
 def test_cells_that_hold_no_number_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -180,19 +180,22 @@ def test_every_cause_of_no_answer_is_told_and_nothing_is_left_half(tmp_path: Pat
 def test_a_copied_tab_shows_its_own_trip_by_one_address(tmp_path: Path, kind: str, locale: str) -> None:
     """In the same file and in another; each change of a cell is one address, asked in at most three requests."""
     shown, inputs = ["G2", "H6"], input_cells()
+    cells = planner("http://service.test").sheets[0].cells
+    (own_tools,) = [f"B{row}" for (row, _), cell in cells.items() if cell.content == "Tools of your own"]
     with served(tmp_path) as server:
         file = workbook(server, kind)
         steps: list[Any] = [["set", "Trip", FRONT, "no"], ["get", "Trip", "G2"], ["copy", "Trip", "Other"]]
         steps += [["set", "Other", inputs["split_mm"], 57.15], ["set", "Other", inputs["saw_mm"], 2900]]
         steps += [["get", sheet, place] for sheet in ("Trip", "Other") for place in shown]
-        steps += [["get", "Other", "T20"], ["into", "Other"], ["set", "Other", inputs["saw_mm"], 70.5]]
-        steps += [["get", "Other", place] for place in shown]
-        first, trip, grams, other, part, piece, _, moved, more = [
+        steps += [["get", "Other", own_tools], ["get", "Other", "T20"], ["into", "Other"]]
+        steps += [["set", "Other", inputs["saw_mm"], 70.5], *(["get", "Other", place] for place in (own_tools, *shown))]
+        first, trip, grams, other, part, here, piece, _, elsewhere, moved, more = [
             one for one in calc(file, kind, steps, locale=locale) if one is not None
         ]
         asked = server.logged().count("/v1/sheet/values ")
     assert (first, trip, other, moved) == (*[HEADLINES["optimal"]] * 2, HEADLINES["uncovered"], HEADLINES["optimal"])
     assert piece == "split_mm=57.15"
+    assert (here, elsewhere) == ("", "from the sheet Tools of another file: none")
     form = {
         "tasks": [{"task": "split", "diameter_mm": 57.15, "per_day": 4},
                   {"task": "saw", "diameter_mm": 70.5, "per_day": 6},

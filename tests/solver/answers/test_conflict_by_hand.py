@@ -45,10 +45,31 @@ def test_a_name_is_dropped() -> None:
     }
     assert conflict(own(KNIFE, AXE, must_carry=["knife", "axe"], limits={"mass_g": 500})) == {
         "#/must_carry/1": ("axe", None, ""),
-        "#/limits/mass_g": (500, 960, "g"),
+        "#/limits/mass_g": (500, 350 + 960, "g"),  # the knife must go too, though it is not to blame
     }
     limbs = {"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": [KNIFE], "field_methods": False}
     assert conflict(limbs) == {"#/field_methods": (False, None, "")}
+
+
+def test_a_limit_that_is_not_to_blame_still_holds() -> None:
+    """No kit takes a minute, whatever it weighs; the least minutes are those of the knife, which 380 g allow."""
+    slow = (KNIFE | {"split_score": 1}, AXE | {"split_score": 2})
+    least = MINUTES_AT_TEN * 10 + HANDLING_MIN
+    assert conflict(own(*slow, limits={"mass_g": 380, "work_min_per_day": 1})) == {
+        "#/limits/work_min_per_day": (1, pytest.approx(least, abs=NEAR_MIN), "min")
+    }
+
+
+def test_where_two_conflicts_stand_one_is_told_and_that_more_must_be_dropped() -> None:
+    """100 g allow no tool, whatever the minutes; a minute allows none, whatever the mass."""
+    slow = own(KNIFE | {"split_score": 1}, limits={"mass_g": 100, "work_min_per_day": 1})
+    (one,) = kit_of(slow)["conflict"]
+    assert one["text"] == (
+        f"{one['pointer']} = {one['value']}: with more limits dropped, those named here allow a kit "
+        f"if this is {one['least']:g} {one['unit']}."
+    )
+    least = {"#/limits/mass_g": 350, "#/limits/work_min_per_day": MINUTES_AT_TEN * 10 + HANDLING_MIN}
+    assert one["least"] == pytest.approx(least[one["pointer"]], abs=NEAR_MIN)
 
 
 def test_members_are_told_by_what_each_may_carry_more() -> None:

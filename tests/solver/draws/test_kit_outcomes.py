@@ -7,13 +7,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from counted_clock import cut_after
 from random_trips import random_trip
 from random_wood_trips import random_wood_trip, with_binding_work
 
 from api.examples.invented import example_trips
-from solver import Effort, Trip
+from solver import Effort, Trip, Unfinished
 from solver.draws.joint_draws import draws_of
-from solver.draws.kit_outcomes import KitOutcomes, outcomes_of
+from solver.draws.kit_outcomes import KitOutcomes, outcomes_in_time, outcomes_of
 from solver.forms.limit import WORK
 from solver.model.case import keeps_rules
 from solver.model.day_work import workload
@@ -95,3 +96,23 @@ def test_minutes_are_quantiles_of_the_draws() -> None:
     assert found.within(limit) == found.probability
     assert found.within(1e9) == 1
     assert found.within(limit + 30) == Fraction(int((found.told_ms <= (limit + 30) * MS).sum()), 64)
+
+
+def test_what_the_time_allows_are_the_first_draws() -> None:
+    """Each as among all; or the time was over before any, and that is said."""
+    question = question_of(Trip.model_validate(example_trips()["stream-survey"]))
+    kit = question.case.kit(choose(question.case, effort=Effort()).ids or ())
+    draws, seen = draws_of(question, count=512, seed=1, effort=Effort(), fresh=True), set[int]()
+    whole = outcomes_of(draws, kit)
+    for looks in range(1, 150, 4):
+        effort = cut_after(looks).begun()
+        try:
+            found = outcomes_in_time(draws_of(question, count=512, seed=1, effort=effort, fresh=True), kit)
+        except Unfinished:
+            seen.add(0)
+            continue
+        count = len(found.suffices)
+        assert (found.suffices == whole.suffices[:count]).all()
+        assert found.told_ms == pytest.approx(whole.told_ms[:count])
+        seen.add(count)
+    assert {0, 512} < seen

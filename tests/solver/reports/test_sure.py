@@ -14,9 +14,10 @@ from random_wood_trips import random_wood_trip
 from scipy.stats import binomtest
 
 from api.examples.invented import example_trips
-from solver import Effort, Sure, SureAnswer, Trip, TripError, check, plan, sure
+from solver import Effort, Sure, SureAnswer, Trip, TripError, Unfinished, check, plan, sure
 from solver.answers.confidence import Scenarios
-from solver.draws.joint_draws import draws_of
+from solver.draws.joint_draws import JointDraws, draws_of
+from solver.draws.kit_outcomes import KitOutcomes, outcomes_of
 from solver.needs.question import question_of
 
 pytestmark = pytest.mark.quick
@@ -312,3 +313,32 @@ def test_a_check_whose_time_ends_tells_all_but_how_sure_the_kit_is() -> None:
     assert (whole.not_settled, cut.sure) == ([], None)
     assert "sure" in cut.not_settled
     assert cut.kit == whole.kit
+
+
+def test_fresh_draws_that_the_time_does_not_suffice_for_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fewer with the wider interval of fewer, or none; what hangs on them is left out and named."""
+    form, asked = example_trips()["least"], {"draws": DRAWS}
+    whole = sure(form, asked)
+
+    def few(draws: JointDraws, kit: frozenset[int]) -> KitOutcomes:
+        return outcomes_of(draws_of(draws.question, count=96, seed=draws.seed, effort=Effort(), fresh=True), kit)
+
+    def over(*_: Any) -> KitOutcomes:
+        raise Unfinished
+
+    monkeypatch.setattr("solver.reports.sure_report._Tried.whole", over)
+    monkeypatch.setattr("solver.reports.sure_report.outcomes_in_time", few)
+    cut = sure(form, asked)
+    assert set(cut.not_settled) - set(whole.not_settled) == {"fresh", "what_matters", "suggested_trials"}
+    assert (cut.status, cut.curve, cut.what_matters) == (whole.status, whole.curve, [])
+    for kit, other in ((cut.at_medians, whole.at_medians), (cut.at_confidence, whole.at_confidence)):
+        assert kit is not None and other is not None
+        assert (kit.kit, kit.probability, kit.fresh.draws) == (other.kit, other.probability, 96)
+        interval = binomtest(round(kit.fresh.probability * 96), 96).proportion_ci(0.9, method="exact")
+        assert (kit.fresh.low, kit.fresh.high) == pytest.approx((interval.low, interval.high), abs=1e-8)
+    monkeypatch.setattr("solver.reports.sure_report.outcomes_in_time", over)
+    none = sure(form, asked)
+    assert (none.status, none.at_medians, none.at_confidence) == ("not_settled", None, None)
+    assert {"at_medians", "at_confidence", "what_matters"} <= set(none.not_settled)
+    assert none.curve == whole.curve
+    assert "did not suffice" in none.text and "No kit" not in none.text

@@ -10,7 +10,7 @@ from solver.draws.joint_draws import draws_of
 from solver.draws.kit_outcomes import KitOutcomes, outcomes_of
 from solver.forms.sure_answer import FigureMatters, SuggestedTrial
 from solver.needs.question import question_of
-from solver.telling.unknowns import told_probability, unknowns_of
+from solver.telling.unknowns import told_draws, told_probability, unknowns_of
 
 pytestmark = pytest.mark.quick
 
@@ -97,3 +97,9 @@ def test_without_a_kit_that_is_sure_enough_no_trial_is_told() -> None:
 )
 def test_a_probability_is_told_as_0_or_1_only_where_it_is(share: float, text: str) -> None:
     assert told_probability(share) == text
+
+
+def test_draws_are_told_by_their_number() -> None:
+    """A share of 1 would read as one draw."""
+    assert told_draws(64, 64) == "all 64 draws"
+    assert told_draws(1, 64) == "1 of the 64 draws"

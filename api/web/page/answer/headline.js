@@ -107,7 +107,9 @@ class Headline {
     const { status, effort, proof } = this.answer;
     if (isPartial(this.answer)) return "not all of it is covered";
     if (status === "feasible") return proof.gap_g === null ? "best found, not proven" : `best found; ${this.figures.mass(proof.gap_g)} less is not ruled out`;
-    return AIMS[effort?.aim] ?? AIMS.mass;
+    const aim = effort?.aim ?? "mass";
+    if (aim === "mass" && this.trip.must_carry?.length) return "the lightest with what you carry in any case, proven";
+    return AIMS[aim] ?? AIMS.mass;
   }
 
   #draw() {

@@ -3,7 +3,8 @@
 import { node } from "../kitwright.js";
 import { ofThisKit } from "./care.js";
 import { bannedOf, isPartial } from "./headline.js";
-import { massOf, sentence } from "./naming.js";
+import { idsOf, massOf, sentence } from "./naming.js";
+import { missing } from "./relief.js";
 import { because, usesOf } from "./uses.js";
 
 const MOST_ASSUMED = 6;
@@ -17,7 +18,7 @@ function tripLine(trip, figures) {
   const told = [
     `${people} ${people === 1 ? "person" : "people"}, ${nights} ${nights === 1 ? "night" : "nights"}, ${warm}`,
     fire.warmth_h ? `fire for warmth ${figures.format(fire.warmth_h)} h a day` : "",
-    fire.hot_water_l_per_person ? `hot water for each` : "",
+    fire.hot_water_l_per_person ? `${figures.format(fire.hot_water_l_per_person)} l of boiled water each a day` : "",
     `wood ${STATES[wood.state] ?? STATES["dead-dry"]}${wood.diameters_mm?.length ? `, ${wood.diameters_mm.map((mm) => figures.length(mm)).join(" and ")} thick` : ""}`,
     jobs.length ? `camp jobs: ${jobs.map(({ id }) => id.replaceAll("-", " ")).join(", ")}` : "",
     tasks.length ? `${tasks.length} kinds of other cutting` : "",
@@ -49,12 +50,12 @@ class PackingSheet {
     const table = node("table", {}, node("thead", {}, node("tr", {}, ...heads.map((textContent) => node("th", { textContent })))), node("tbody", {}, ...rows.map((cells) => node("tr", {}, ...cells.map((textContent) => node("td", { textContent }))))));
     const minutes = figures.minutes(kit.work_min_per_day / people);
     const head = isPartial(answer) ? `NOT ALL OF THE TRIP IS COVERED. ${figures.mass(kit.mass_g)} for what can be done` : `${figures.mass(kit.mass_g)} packed`;
-    const missing = [...bannedOf(answer), ...answer.gaps].map(({ text }) => text);
+    const lacking = [...bannedOf(answer).map(({ text }) => text), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
     this.root.replaceChildren(
       node("h1", { textContent: "Packing sheet: tools for wood" }),
       node("p", { textContent: tripLine(trip, figures) }),
       node("p", {}, node("strong", { textContent: `${head}; ${minutes} of wood work a day${people > 1 ? " for each" : ""}.` })),
-      ...this.#list("Missing", missing),
+      ...this.#list("Missing", lacking),
       table,
       ...this.#list("Without a tool", kit.methods.map((id) => sentence(naming.tool(id)))),
       ...this.#list("Edges", this.#edges(kit.tools, trip)),
@@ -80,9 +81,11 @@ class PackingSheet {
   }
 
   /** Assumptions that decide: those that change the kit within their band, else how many there are. */
-  #assumed({ assumptions, pins }, figures) {
-    const moving = (pins?.assumptions ?? []).filter((pin) => pin.changes).map((pin) => assumptions.find((one) => one.id === pin.id));
-    const lines = moving.slice(0, MOST_ASSUMED).map((one) => `${sentence(one.used_for)}: ${figures.format(one.value, { maximumFractionDigits: 3 })}${one.unit === "-" ? "" : ` ${one.unit}`}; another kit is lightest within ${figures.format(one.low)} to ${figures.format(one.high)}.`);
+  #assumed({ assumptions, kit, pins }, figures) {
+    const now = idsOf(kit.tools).sort().join();
+    const other = (brief) => !brief || [...brief.ids].sort().join() !== now;
+    const moving = (pins?.assumptions ?? []).filter((pin) => pin.changes).map((pin) => ({ ...assumptions.find((one) => one.id === pin.id), ends: [[pin.low, pin.at_low], [pin.high, pin.at_high]].filter(([, brief]) => other(brief)).map(([value]) => figures.format(value, { maximumFractionDigits: 3 })) })).filter(({ ends }) => ends.length);
+    const lines = moving.slice(0, MOST_ASSUMED).map((one) => `${sentence(one.used_for)}: ${figures.format(one.value, { maximumFractionDigits: 3 })}${one.unit === "-" ? "" : ` ${one.unit}`}; at ${one.ends.join(" or ")} it would not be this kit.`);
     return [...lines, `${assumptions.length} figures are assumed in all; the planner lists them.`];
   }
 }

@@ -1,7 +1,7 @@
 /** How far each figure may change before another kit is the lightest, in plain words. */
 
 import { node } from "../kitwright.js";
-import { idsOf } from "./naming.js";
+import { idsOf, sentence } from "./naming.js";
 
 const LARGEST_MM = 3000; // the service's range of a diameter: beyond it nothing is asked
 const REACH = { split: "splits", saw: "saws", carve: "carves", chop: "chops" };
@@ -33,7 +33,7 @@ class PinStory {
     ].filter(([, lines]) => lines.length);
     const parts = told.flatMap(([title, lines]) => [node("h3", { textContent: title }), node("ul", {}, ...lines.map((line) => node("li", { textContent: line })))]);
     this.#ends = this.#assumed(answer, figures, naming);
-    this.root.replaceChildren(...parts, this.#ends, this.#proof(answer.proof));
+    this.root.replaceChildren(...parts, this.#ends, this.#proof(answer, figures, naming));
   }
 
   /** Put what the assumptions change in its place, and leave the rest as the reader has it. */
@@ -85,7 +85,15 @@ class PinStory {
     return node("details", {}, node("summary", { textContent: summary }), node("ul", {}, ...moved.map((line) => node("li", { textContent: line }))));
   }
 
-  #proof({ text }) {
+  /** The proof as the service words it, with names for ids, and grams as the reader has them. */
+  #proof({ proof, needs }, figures, naming) {
+    const weighed = (text) => text.replace(/(\d+(?:\.\d+)?) g\b/g, (_, grams) => figures.mass(Number(grams)));
+    const told = proof.facts.reduce((text, fact) => {
+      const need = needs.find(({ id }) => id === fact.need);
+      const said = weighed(fact.text).replace(`is ${fact.lightest} at`, () => `is ${naming.tool(fact.lightest)} at`);
+      return text.replace(weighed(fact.text), () => (need ? said.replace(fact.need, () => naming.need(need, figures)) : said));
+    }, weighed(proof.text));
+    const text = sentence(told);
     return node("details", {}, node("summary", { textContent: "Why no lighter kit works" }), node("p", { textContent: text }));
   }
 }

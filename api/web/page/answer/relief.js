@@ -8,6 +8,8 @@ const MOST = 2;
 const LIMITS = { work_min_per_day: "minutes", mass_g: "grams", tools_at_most: "tools" };
 const RULES = { only: "your list of tools", leave_home: "what you leave at home", banned_kinds: "the kinds that stay at home", edge_mm: "the longest blade", packed_mm: "the longest packed tool" };
 const WHOLE_DAY_MIN = 1440;
+const HOME = / Your rules keep home: (.*)\.$/;
+const MOST_NAMED = 2;
 
 const copy = (trip) => structuredClone(trip);
 
@@ -49,6 +51,12 @@ function nearTrips(answer, trip, figures) {
     delete freed.limits.mass_g;
     freed.limits.work_min_per_day = WHOLE_DAY_MIN * (trip.people ?? 1);
     found.push({ what: "Take the lightest kit, however long the work takes", trip: freed, settle: true });
+  }
+  if (rules.length) {
+    const free = copy(trip);
+    for (const field of Object.keys(RULES)) delete free[field];
+    free.limits = { work_min_per_day: WHOLE_DAY_MIN * (trip.people ?? 1) };
+    found.push({ what: "Let all your limits go", trip: free, settle: true });
   }
   const gap = answer.gaps.find(({ field, closest, short_by: short }) => field === "diameter_mm" && closest && short > 0);
   const thickest = Math.max(...(wood?.diameters_mm ?? []));
@@ -92,13 +100,21 @@ function missing(gap, answer, figures, naming) {
     const over = field === "tools_at_most" ? `${figures.format(Math.ceil(short))} more` : `${figures.shortfall(short, unit)} more`;
     return `No kit keeps to the ${LIMITS[field]} that you allow: the least that works needs ${over}.`;
   }
-  if (field === "diameter_mm" && closest) {
-    const what = answer.needs.find((one) => one.id === need);
-    const name = what ? naming.need(what, figures) : sentence(words(need));
-    const told = need.startsWith("firewood-") ? `Firewood of ${figures.length(Number(need.split("-")[1]))}` : name;
-    return `${told}: ${naming.tool(closest)} comes nearest, and reaches ${figures.length(short)} too little.`;
-  }
-  return text;
+  const what = answer.needs.find((one) => one.id === need);
+  const told = need?.startsWith("firewood-") ? `Firewood of ${figures.length(Number(need.split("-")[1]))}` : what ? naming.need(what, figures) : sentence(words(need ?? ""));
+  if (field === "diameter_mm" && closest) return `${told}: ${naming.tool(closest)} comes nearest, and reaches ${figures.length(short)} too little.${keptHome(text, naming)}`;
+  if (kind !== "need") return sentence(text);
+  if (text.includes(": nothing that may go can ")) return `${told}: nothing that may go can do it.${keptHome(text, naming)}`;
+  const named = closest ? text.replace(closest, () => naming.tool(closest)) : text;
+  return sentence(named.replace(need, () => told).replace(HOME, "")) + keptHome(text, naming);
+}
+
+/** The tools that could do it if the rules of the trip let them go, as the service words it, by their names. */
+function keptHome(text, naming) {
+  const names = (text.match(HOME)?.[1] ?? "").split(", ").filter(Boolean).map((one) => naming.brief(one.replace(/ \(\w+\)$/, "")));
+  if (!names.length) return "";
+  const few = names.length > MOST_NAMED ? [...names.slice(0, MOST_NAMED), "others"] : names;
+  return ` Your rules keep home what could: ${joined(few)}.`;
 }
 
 class Relief {
@@ -161,4 +177,4 @@ function settledAt(trip, before, { kit }) {
   return made;
 }
 
-export { Relief };
+export { missing, Relief };
