@@ -180,7 +180,7 @@ def _count(text: str) -> int:
         argparse.ArgumentTypeError: it is none.
     """
     if not (text.isdecimal() and 1 <= int(text[:9]) <= _MOST_WORKERS):
-        raise argparse.ArgumentTypeError(f"{text[:80]} is no number from 1 to {_MOST_WORKERS}")
+        raise argparse.ArgumentTypeError(f"{text[:80]} is no whole number from 1 to {_MOST_WORKERS}")
     return int(text)
 
 
@@ -284,10 +284,17 @@ def _add_store(commands: "_Commands") -> None:
 
 
 def _days(text: str) -> float:
-    """Return a number of days."""
-    days = float(text)
+    """Return a number of days.
+
+    Raises:
+        argparse.ArgumentTypeError: it is none.
+    """
+    try:
+        days = float(text)
+    except ValueError:
+        days = 0.0
     if not 0 < days <= _MOST_DAYS:
-        raise argparse.ArgumentTypeError(f"{text} is not above 0 and at most {_MOST_DAYS} days")
+        raise argparse.ArgumentTypeError(f"{text} is no number of days above 0 and at most {_MOST_DAYS}")
     return days
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from api.filling.processes import HowAsked, answers_of
 from api.filling.trip_file import FILE_KINDS, TripFile, grid_of, wanted_fields
 from api.settings.refused import Refused
+from catalog import read_tools
 
 _OK, _WRONG_ROWS, _STOPPED = 0, 2, 4
 
@@ -22,6 +23,7 @@ def fill_trips(asked: argparse.Namespace) -> int:
 
     Raises:
         Refused: the file can't be taken.
+        TableError: the tools can't.
     """
     kind = asked.file.suffix.lower().removeprefix(".")
     if kind not in FILE_KINDS:
@@ -31,7 +33,10 @@ def fill_trips(asked: argparse.Namespace) -> int:
     grid = grid_of(asked.file.read_bytes(), kind, sheet=asked.sheet, decimal=asked.decimal)
     wanted = wanted_fields(grid, asked.fields, units=asked.units)
     tools = asked.tools.resolve() if asked.tools is not None else None
-    beside = sha256(tools.read_bytes()).hexdigest() if tools is not None else ""
+    beside = ""
+    if tools is not None:
+        read_tools(tools)  # what is wrong with it is told before any trip is answered, and whole
+        beside = sha256(tools.read_bytes()).hexdigest()
     trips = TripFile(grid, wanted, units=asked.units, again=asked.again, beside=beside)
     how = HowAsked(tuple(wanted), asked.units, tools)
     try:

@@ -24,6 +24,7 @@ _TABLE, _OFFICE, _TEXT = (f"{{{_ODF}:{name}:1.0}}" for name in ("table", "office
 _EXTENDED_TYPE = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}value-type"
 _ROWS_AT_ONCE, _COLUMNS_AT_ONCE = f"{_TABLE}number-rows-repeated", f"{_TABLE}number-columns-repeated"
 _NUMBERS = ("float", "percentage", "currency")
+_MOST_WRITTEN, _OF_AN_ELEMENT = 100_000_000, 100  # judged: bytes, of cells written out and of an element
 
 
 class OdsGrid:
@@ -48,9 +49,9 @@ class OdsGrid:
             spread = [_spread_cells(line) for line in self.lines]
             self.cells = [cells for cells, _ in spread]
             self.tails = [tail for _, tail in spread]
+            self.rows: list[list[CellValue]] = [[_value_of(cell) for cell in row] for row in self.cells]
         except (ValueError, KeyError) as error:
             raise not_readable("ods", error) from error
-        self.rows: list[list[CellValue]] = [[_value_of(cell) for cell in row] for row in self.cells]
         self.inputs: frozenset[int] = frozenset()
 
     def has_formula(self, row: int, column: int) -> bool:
@@ -142,16 +143,28 @@ def _check_spread(table: Element) -> None:
     """Check how large a table is with what stands once for many written out.
 
     Raises:
-        ValueError: it has too many rows or cells.
+        ValueError: it has too many rows or cells, their content is too large, or a number of repeats is none.
     """
-    rows = cells = 0
+    rows = cells = written = 0
     for line in _rows_of(table):
         filled = any(_is_filled(cell) for cell in line)
-        held, _ = _cells_and_rest(line)
+        held, rest = _cells_and_rest(line)
+        if rest is not None:
+            int(rest.get(_COLUMNS_AT_ONCE) or 1)
         wide = sum(max(int(cell.get(_COLUMNS_AT_ONCE) or 1), 1) for cell in held)
         number = max(int(line.get(_ROWS_AT_ONCE) or 1), 1) if filled else 1
         rows, cells = rows + number, cells + number * min(wide, MOST_COLUMNS)
         check_size(rows, cells)
+        for cell in held:
+            times = number * max(int(cell.get(_COLUMNS_AT_ONCE) or 1), 1)
+            written += times * _size_of(cell) if times > 1 else 0
+        if written > _MOST_WRITTEN:
+            raise ValueError("cells that stand once for many hold too much")
+
+
+def _size_of(cell: Element) -> int:
+    """Return about how many bytes a cell takes."""
+    return sum(_OF_AN_ELEMENT + len(one.text or "") + len(one.tail or "") for one in cell.iter())
 
 
 def _spread_rows(above: Element) -> None:

@@ -48,8 +48,18 @@ class XlsxGrid:
             self.part_name = _part_of(self.file, sheet)
             self.part = XmlPart(self.file.parts[self.part_name])
             self.rows = _values_of(body, sheet)
+            self.lay_out()
         except Exception as error:  # openpyxl lets out whatever it meets in a broken file
             raise not_readable("xlsx", error) from error
+        self.inputs: frozenset[int] = frozenset()
+        self.mark_unknown()
+
+    def lay_out(self) -> None:
+        """Find each cell by its address.
+
+        Raises:
+            ValueError: an address is none.
+        """
         data = self.part.root.find(f"{_MAIN}sheetData")
         self.data = SubElement(self.part.root, f"{_MAIN}sheetData") if data is None else data
         self.lines: dict[int, Element] = {}
@@ -58,8 +68,6 @@ class XlsxGrid:
             row = int(line.get("r") or len(self.lines) + 1) - 1
             self.lines[row] = line
             self.cells[row] = {_column_of(cell, place): cell for place, cell in enumerate(line)}
-        self.inputs: frozenset[int] = frozenset()
-        self.mark_unknown()
 
     def mark_unknown(self) -> None:
         """Tell formulas without a value from empty cells."""

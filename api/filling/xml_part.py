@@ -3,11 +3,14 @@
 import io
 import re
 import zipfile
+import zlib
 from threading import Lock
 from xml.etree import ElementTree
 
 _MOST_BYTES = 100_000_000  # judged: of all parts, unpacked
 _MOST_TAGS = 3_000_000  # judged: of all parts; 10,000 trips of 40 columns have some 1,600,000
+_MOST_NAMESPACES = 100  # judged: of a part; workbooks have some 35
+_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _DEEPEST = 100  # judged: elements in one another; workbooks have some 20
 _DECLARATION = b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 _OWN_PREFIX = re.compile(r"ns\d+$")  # what the library calls a namespace by itself
@@ -28,10 +31,12 @@ class ZippedFile:
             infos = archive.infolist()
             if sum(info.file_size for info in infos) > _MOST_BYTES:
                 raise ValueError(f"its parts are larger than {_MOST_BYTES // 1_000_000} MB")
+            if any(info.compress_type not in _PACKED for info in infos):
+                raise ValueError("its parts are packed in another way than those of workbooks")
             self.parts = {info.filename: archive.read(info) for info in infos}
             if sum(part.count(b"<") for part in self.parts.values()) > _MOST_TAGS:
                 raise ValueError(f"its parts have more than {_MOST_TAGS:,} tags")
-        except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+        except (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError) as error:
             raise ValueError(str(error) or "it is not zipped") from error
         self.stored = {info.filename for info in infos if info.compress_type == zipfile.ZIP_STORED}
 
@@ -52,13 +57,15 @@ class XmlPart:
         """Read a document.
 
         Raises:
-            ValueError: it is none, or nested too deeply.
+            ValueError: it is none, is nested too deeply, or has too many namespaces.
         """
         self.prefixes: dict[str, str] = {}
         try:
             events = ElementTree.iterparse(io.BytesIO(body), events=("start-ns",))
             for _, (prefix, address) in events:
                 self.prefixes.setdefault(prefix, address)
+                if len(self.prefixes) > _MOST_NAMESPACES:
+                    raise ValueError(f"it has more than {_MOST_NAMESPACES} namespaces")
             self.root: ElementTree.Element = events.root  # type: ignore[attr-defined]  # documented, not in the stubs
         except ElementTree.ParseError as error:
             raise ValueError(f"not well-formed: {error}") from error
@@ -72,10 +79,16 @@ class XmlPart:
     def written(self) -> bytes:
         """Return the document; prefixes that only values name, as those of formulas, are declared too."""
         with _names:
-            for prefix, address in self.prefixes.items():
-                if not _OWN_PREFIX.match(prefix):
-                    ElementTree.register_namespace(prefix, address)
-            text = ElementTree.tostring(self.root, encoding="unicode")
+            known: dict[str, str] = ElementTree._namespace_map  # type: ignore[attr-defined]  # no public way to forget
+            before = dict(known)
+            try:
+                for prefix, address in self.prefixes.items():
+                    if not _OWN_PREFIX.match(prefix):
+                        ElementTree.register_namespace(prefix, address)
+                text = ElementTree.tostring(self.root, encoding="unicode")
+            finally:
+                known.clear()
+                known.update(before)
         start = re.match(r"<[^>]*>", text)
         assert start is not None
         missing = "".join(

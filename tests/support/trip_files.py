@@ -2,6 +2,7 @@
 
 import io
 from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile
 
 from odf.opendocument import OpenDocumentSpreadsheet
 from odf.style import Style, TableCellProperties
@@ -50,6 +51,17 @@ def saved(book: Any) -> bytes:
     """A workbook as a file."""
     written = io.BytesIO()
     book.save(written)
+    return written.getvalue()
+
+
+def changed(body: bytes, name: str, old: bytes, new: bytes) -> bytes:
+    """A workbook with the first of some bytes of a part changed."""
+    written = io.BytesIO()
+    with ZipFile(io.BytesIO(body)) as read, ZipFile(written, "w", ZIP_DEFLATED) as archive:
+        for one in read.namelist():
+            part = read.read(one)
+            assert one != name or old in part
+            archive.writestr(one, part.replace(old, new, 1) if one == name else part)
     return written.getvalue()
 
 

@@ -65,16 +65,18 @@ function mayWeigh({ allowance, packed, design }) {
 
 function kitColumn(title, { kit, status }, nameOf) {
   if (!kit) return node("div", {}, node("h3", { textContent: title }), node("p", { textContent: "No kit does this trip’s work." }));
-  const rows = kit.tools.map((one) => node("li", {}, `${nameOf(one.id)} `, node("span", { textContent: grams(one.mass_g) })));
+  const rows = kit.tools.map(({ id, count, mass_g: mass }) => node("li", {}, `${count > 1 ? `${count} × ` : ""}${nameOf(id)} `, node("span", { textContent: grams(mass * (count || 1)) })));
   return node("div", {}, node("h3", { textContent: title }),
-    node("p", {}, node("strong", { textContent: grams(kit.mass_g) }), `, ${minutes(kit.work_min_per_day)} a day${status === "optimal" ? "" : " (not all of the work)"}`),
+    node("p", {}, node("strong", { textContent: grams(kit.mass_g) }), `, ${minutes(kit.work_min_per_day)} a day${status === "uncovered" ? " (not all of the work)" : ""}`),
     node("ul", { className: "kit" }, ...rows));
 }
 
 function compared({ without, together, nameOf }) {
   const own = together.kit?.tools.filter(({ id }) => id.startsWith("drawn-")) ?? [];
   const less = without.kit && together.kit ? without.kit.mass_g - together.kit.mass_g : 0;
-  const text = own.length ? `${capital(namesOf(own, nameOf))}: in the lightest kit, which saves ${grams(less)}.` : "None of your tools is in the lightest kit of this trip.";
+  const alone = without.status === "uncovered" && together.status !== "uncovered";
+  const gain = alone ? "; without yours no kit does all of the work" : less > 0 ? `, which saves ${grams(less)}` : "";
+  const text = own.length ? `${capital(namesOf(own, nameOf))}: in the lightest kit${gain}.` : "None of your tools is in the lightest kit of this trip.";
   return [node("p", { textContent: text }), node("div", { className: "two" }, kitColumn("Without yours", without, nameOf), kitColumn("With yours", together, nameOf))];
 }
 

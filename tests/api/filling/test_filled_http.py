@@ -8,7 +8,7 @@ import httpx
 import pytest
 from openpyxl import load_workbook
 from service import ask, faults_of, post, problem_of
-from trip_files import HEADER, TITLES, csv_trips, ods_trips, xlsx_trips
+from trip_files import HEADER, TITLES, changed, csv_trips, ods_trips, xlsx_trips
 
 from api.filling.ods_grid import OdsGrid
 
@@ -20,6 +20,22 @@ MEDIA = {
     "ods": "application/vnd.oasis.opendocument.spreadsheet",
 }
 FILES = {"csv": csv_trips(), "xlsx": xlsx_trips(), "ods": ods_trips()}
+PAGE, END = "xl/worksheets/sheet1.xml", b"</sheetData>"
+NAMESPACES = b" ".join(b'xmlns:p%d="u%d"' % (one, one) for one in range(5000))
+CELL = b'<table:table-cell office:value-type="float" office:value="1" table:number-columns-repeated="900"/>'
+ROWS = b'<table:table-row table:number-rows-repeated="90000">' + CELL + b"</table:table-row></table:table>"
+HOSTILE = (  # a few kB each, which would take gigabytes or hours, or are no numbers
+    ("xlsx", changed(FILES["xlsx"], PAGE, END, b'<row r="30000000"><c r="A30000000"><v>1</v></c></row>' + END)),
+    ("xlsx", changed(FILES["xlsx"], PAGE, END, b'<row r="20"><c r="ZZZ20"><v>1</v></c></row>' + END)),
+    ("xlsx", changed(FILES["xlsx"], PAGE, END, b'<row r="20">' + 4_000_000 * b"<c/>" + b"</row>" + END)),
+    ("xlsx", changed(FILES["xlsx"], PAGE, b"<worksheet", b"<worksheet " + NAMESPACES)),
+    ("xlsx", changed(FILES["xlsx"], PAGE, b'<row r="3"', b'<row r="3.0"')),
+    ("ods", changed(FILES["ods"], "content.xml", b"</table:table>", ROWS)),
+    ("ods", changed(FILES["ods"], "content.xml", b"</table:table>", 200 * b"<x>" + 200 * b"</x>" + b"</table:table>")),
+    ("ods", changed(FILES["ods"], "content.xml", b'office:value="90.5"', b'office:value="x"')),
+    ("ods", changed(FILES["ods"], "content.xml", b'columns-repeated="1000"', b'columns-repeated="x"')),
+    ("csv", b"saw_mm" + 2000 * b",mine" + b"\r\n"),
+)
 
 
 def sent(kind: str, body: bytes, more: str = "") -> httpx.Response:
@@ -59,5 +75,7 @@ def test_what_is_wanted_and_wrong_is_told() -> None:
     assert "the sheets are Trips, Sums" in problem_of(sent("ods", FILES["ods"], "?sheet=x"), 422)["errors"][0]["detail"]
     for kind, body in (("xlsx", b"PK"), ("ods", FILES["xlsx"]), ("csv", b"a,b\n1,2\n"), ("xlsx", b"")):
         assert problem_of(sent(kind, body), 422)
+    for kind, body in HOSTILE:
+        assert "this is no readable" in problem_of(sent(kind, body), 422)["errors"][0]["detail"]
     wrong = ask("POST", "/v1/sheet/trips.xlsx", content=FILES["csv"], headers={"Content-Type": "text/csv"})
     assert problem_of(wrong, 415)

@@ -12,6 +12,7 @@ from waiting import LONG_S
 KIT = {**LEAST, "detail": "kit"}
 SHOP = "https://shop.example"  # an invented origin
 CELL = "/v1/sheet/value?field=kit.mass_g&split_mm=140"
+PLAIN = "/plain?split_mm=140"
 
 HOSTS = {
     "of two": [("Host", "127.0.0.1"), ("Host", "127.0.0.1")],
@@ -56,10 +57,11 @@ FOREIGN: dict[str, dict[str, str]] = {
 @pytest.mark.quick
 @pytest.mark.parametrize("name", FOREIGN)
 def test_a_page_of_another_origin_makes_nothing_work(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Neither by a cell, nor by a trip, nor by readiness: it is refused before anything is worked out."""
+    """Neither by a cell, a trip, readiness nor the plain form: it is refused before anything is worked out."""
     monkeypatch.setattr("api.questions.kit_questions.plan", lambda *_, **__: 1 / 0)
     app = small_app()
-    for method, address, body in (("GET", CELL, {}), ("POST", "/v1/kits", {"json": KIT}), ("GET", "/readyz", {})):
+    asked = (("GET", CELL, {}), ("POST", "/v1/kits", {"json": KIT}), ("GET", "/readyz", {}), ("GET", PLAIN, {}))
+    for method, address, body in asked:
         answer = ask(method, address, app=app, headers=FOREIGN[name], **body)
         assert problem_of(answer, 403)["type"].endswith("/problems/foreign-page")
         assert "access-control-allow-origin" not in answer.headers
@@ -88,7 +90,7 @@ def test_whoever_else_asks_is_answered(name: str) -> None:
 def test_a_link_may_be_followed_and_pages_may_be_opened_from_anywhere() -> None:
     """From another site: an answer to look at, the planner and the guide; a form sent from there is refused."""
     link = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "document"}
-    for address in (CELL, "/", "/guide", "/embed/frame"):
+    for address in (CELL, PLAIN, "/", "/guide", "/embed/frame"):
         assert ask("GET", address, headers=link).status_code == 200, address
     problem_of(ask("POST", "/v1/kits", json=KIT, headers=link), 403)
 

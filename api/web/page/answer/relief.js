@@ -146,9 +146,11 @@ class Relief {
     const banned = bannedOf(answer);
     const near = banned.length ? [] : nearTrips(answer, trip, figures);
     const seen = new Set();
+    let untried = false;
     for (const one of near) {
       const kit = await this.plan(one.trip, signal);
       if (signal.aborted) return;
+      untried ||= kit === null;
       if (!kit || kit.status === "uncovered" || seen.has(one.what)) continue;
       const told = one.settle ? { ...one, trip: settledAt(one.trip, trip, kit) } : one;
       const same = JSON.stringify(told.trip);
@@ -157,14 +159,14 @@ class Relief {
       offered.append(this.#way(told, kit, trip, figures, naming));
       if (offered.children.length === MOST) break;
     }
-    waiting.textContent = offered.children.length ? "One tap makes it work:" : banned.length ? "Cook on a stove that needs no wood, or go where a fire may be lit." : "No single change makes it work.";
+    waiting.textContent = offered.children.length ? "One tap makes it work:" : banned.length ? "Cook on a stove that needs no wood, or go where a fire may be lit." : untried ? "Not every change could be tried: no answer from the service." : "No single change makes it work.";
   }
 
   #way({ what, trip }, { kit }, before, figures, naming) {
     const button = node("button", { type: "button", textContent: what });
     button.addEventListener("click", () => this.onTake(trip));
-    const each = figures.minutes(kit.work_min_per_day);
-    return node("li", {}, button, node("span", { className: "help", textContent: ` ${figures.mass(kit.mass_g)}, ${each} of work a day: ${naming.tools(kit.tools.map(({ id }) => id))}` }));
+    const work = `${figures.minutes(kit.work_min_per_day)} of work a day${(trip.people ?? 1) > 1 ? " together" : ""}`;
+    return node("li", {}, button, node("span", { className: "help", textContent: ` ${figures.mass(kit.mass_g)}, ${work}: ${naming.tools(kit.tools.map(({ id }) => id))}` }));
   }
 }
 
