@@ -244,4 +244,4 @@ def test_a_folder_that_is_not_there_is_told_before_the_work(tmp_path: Path, caps
     for number in ("0", "x", "257"):
         with pytest.raises(SystemExit):
             main(["trips", str(path), "--workers", number])
-        assert f"{number} is no number from 1 to 256" in capsys.readouterr().err
+        assert f"{number} is no whole number from 1 to 256" in capsys.readouterr().err

@@ -33,7 +33,8 @@ def test_lines_are_what_single_cells_say_and_the_last_line_says_that_it_is_whole
 
 
 @pytest.mark.parametrize("wrong", ["a)", "kit(mass_g", "kit(mass_g)status", "(mass_g)", "kit((mass_g))", ",", "",
-                                   "kit.nothing", ",".join(["status"] * 101), "a" * 2001, "a(b(c(d(e(f(g))))))"])  # fmt: skip
+                                   "kit.nothing", ",".join(["status"] * 101), "a" * 2001,
+                                   "a(b(c(d(e(f(g))))))"])  # fmt: skip
 def test_a_list_that_is_none_is_refused(wrong: str) -> None:
     """With its own name, as words where these are asked for."""
     assert told("values", SAW, fields=wrong, errors="text").startswith("wrong fields: ")
