@@ -21,7 +21,7 @@ function tripLine(trip, figures) {
     fire.hot_water_l_per_person ? `${figures.format(fire.hot_water_l_per_person)} l of boiled water each a day` : "",
     `wood ${STATES[wood.state] ?? STATES["dead-dry"]}${wood.diameters_mm?.length ? `, ${wood.diameters_mm.map((mm) => figures.length(mm)).join(" and ")} thick` : ""}`,
     jobs.length ? `camp jobs: ${jobs.map(({ id }) => id.replaceAll("-", " ")).join(", ")}` : "",
-    tasks.length ? `${tasks.length} kinds of other cutting` : "",
+    tasks.length ? `${tasks.length} ${tasks.length === 1 ? "kind" : "kinds"} of other cutting` : "",
   ].filter(Boolean);
   return `${name ? `${name}: ` : ""}${told.join("; ")}.`;
 }
