@@ -38,7 +38,8 @@ class CellErrors:
                 return
             body += message.get("body", b"")
             if not message.get("more_body"):
-                await _worded(start, body)(scope, receive, send)
+                media = "text/csv" if scope["path"].endswith(".csv") else "text/plain"
+                await _worded(start, body, media)(scope, receive, send)
 
         await self.app(scope, receive, send_worded)
 
@@ -50,9 +51,9 @@ def _wants_words(scope: Scope) -> bool:
     return _ASKED in parse_qsl(scope["query_string"].decode("latin-1"))
 
 
-def _worded(start: Message, body: bytes) -> Response:
-    """Return the failure in words."""
+def _worded(start: Message, body: bytes, media: str) -> Response:
+    """Return the failure in words, of the media type that the address has."""
     headers = Headers(raw=start["headers"])
     words = problem_in_words(json.loads(body), headers.get("retry-after")) if body else ""  # HEAD has no body
     kept = {name: headers[name] for name in _KEPT if name in headers}
-    return Response(words, media_type="text/plain", headers=kept | {"Cache-Control": "no-store"})
+    return Response(words, media_type=media, headers=kept | {"Cache-Control": "no-store"})

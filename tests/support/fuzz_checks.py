@@ -13,6 +13,7 @@ CROSS_FIELD = re.compile(
     r"|wood/species|wood|camp_work/\d+|camp_work/\d+/id|route|route/terrain|tasks"  # rows of tables, one of two
     r"|(tools|extra_tools)/\d+/id"  # an id stands once, and is no field method's
     rf"|(tools|extra_tools)/\d+/{_ENDS}"  # an interval holds its score
+    r"|camp_per_day|camp_per_trip|own_tools"  # cells of several parts, of whose figures a pattern says little
     r"|catalog|members"  # names a stored catalog; as many as people
     r"|robust|weight|sure(/draws)?"  # what is not weighed there; a weight too small beside the others
     r"|assumptions(/[^/]+)?|trials(/\d+(/(tool|wood|minutes))?)?"  # ids and ranges of the table of assumptions; records

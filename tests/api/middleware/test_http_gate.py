@@ -24,7 +24,6 @@ SMALLEST_LIMIT = 1024  # bytes; the least that the service may be set to
         ("/v1/tools/", "GET"),
         ("/v1/kits/", "POST"),
         ("/problems/none-such", "GET"),
-        ("/docs", "GET"),
     ],
 )
 def test_what_is_not_there_is_a_404(address: str, method: str) -> None:
