@@ -221,17 +221,18 @@ class Scenarios:
             if not self.by_program or len(self.axis) > _MOST_IN_PROGRAM:
                 self.checked = False
                 return found, False
-        program = self._program()
-        while (least := found[-1].weight + 1 if found else least) <= enough:
-            try:
+        try:
+            program = self._program()
+            while (least := found[-1].weight + 1 if found else least) <= enough:
                 reached = program.lightest(least)
-            except Unfinished:
-                return found, False
-            self.checked &= reached.proven
-            if reached.kit is None:
-                return found, reached.proven
-            weight = self._weight_in(self.served_by(reached.kit))
-            found = [*found, ChanceKit(reached.kit, mass_of(self.case, reached.kit), weight)]
+                self.checked &= reached.proven
+                if reached.kit is None:
+                    return found, reached.proven
+                weight = self._weight_in(self.served_by(reached.kit))
+                found = [*found, ChanceKit(reached.kit, mass_of(self.case, reached.kit), weight)]
+        except Unfinished:
+            self.checked = False
+            return found, False
         return found, True
 
     def _next_kits(self, best: ChanceKit, quota: int, number: int) -> tuple[list[ChanceKit], bool]:

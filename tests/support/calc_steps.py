@@ -146,8 +146,7 @@ def main():
             for step in asked["steps"]:
                 if step[0] == "into":
                     into = desktop.loadComponentFromURL("private:factory/scalc", "_blank", 0, properties(Hidden=True))
-                    into.Sheets.importSheet(document, step[1], 0)
-                    document.close(True)
+                    into.Sheets.importSheet(document, step[1], 0)  # the source stays open: Calc may fall at its closing
                     document, step = into, ["read", step[1], "A1:A1"]
                 elif step[0] == "reopened":
                     document.close(True)

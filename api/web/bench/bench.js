@@ -159,7 +159,9 @@ class Bench {
       if (!isDesign({ id: "", ...design })) throw new Error("not a design");
       this.#replace({ id: "", ...design });
       this.#say("");
+      this.ofFile = false;
     } catch {
+      this.ofFile = true; // stays until the drawing changes, whatever answers come meanwhile
       this.#say(`${file.name} holds no drawing of a knife, saw or axe.`);
     }
   }
@@ -239,6 +241,7 @@ class Bench {
   }
 
   #changed(pause = PAUSE_MS) {
+    this.ofFile = false;
     keep(this.state);
     this.#draw();
     this.asking?.abort();
@@ -252,7 +255,7 @@ class Bench {
     const busy = setTimeout(() => byId("busy").classList.add("on"), BUSY_MS);
     try {
       await this.#askTools(signal);
-      this.#say("");
+      if (!this.ofFile) this.#say("");
       await this.#askTrip(signal);
     } catch (error) {
       if (!signal.aborted) this.#refused(error);
