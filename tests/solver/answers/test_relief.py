@@ -18,7 +18,7 @@ from solver.needs.question import question_of
 
 PER_UNIT = {"work_min_per_day": MS_PER_MIN, "mass_g": HUNDREDTHS, "price": HUNDREDTHS, "tools_at_most": 1}
 HELD = ("mass_g", "price", "tools_at_most", "work_min_per_day")
-CASES = 300
+CASES = 220
 
 SPLIT = {"task": "split", "diameter_mm": 100}
 

@@ -12,7 +12,7 @@ from random_trips import chance, one_knife, random_limits, random_task, random_t
 from random_wood_trips import random_wood_trip
 from service import kit_of
 
-SEASONS = 75
+SEASONS = 50
 WEIGHTS = (0.5, 1, 1, 2, 3, 10)
 ADDRESS = "/v1/kits/season"
 
