@@ -15,6 +15,8 @@ _SEPARATORS = ";,\t"
 class CsvGrid:
     """The cells of a CSV."""
 
+    inputs: frozenset[int] = frozenset()
+
     def __init__(self, body: bytes, *, decimal: DecimalSign | None = None) -> None:
         """Read a CSV.
 

@@ -24,7 +24,13 @@ MOST_CELLS = 1_000_000  # judged: of a sheet, its empty cells before filled ones
 
 
 class Grid(Protocol):
-    """A sheet of a file. Rows and columns count from 0."""
+    """A sheet of a file. Rows and columns count from 0.
+
+    Attributes:
+        inputs: columns that trips are read from; formulas there keep their values.
+    """
+
+    inputs: frozenset[int]
 
     @property
     def rows(self) -> Sequence[Sequence[CellValue]]:

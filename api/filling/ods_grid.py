@@ -31,6 +31,7 @@ class OdsGrid:
     """A sheet of a workbook."""
 
     decimal: DecimalSign | None = None
+    inputs: frozenset[int] = frozenset()
 
     def __init__(self, body: bytes, sheet: str) -> None:
         """Read a sheet.
@@ -52,7 +53,6 @@ class OdsGrid:
             self.rows: list[list[CellValue]] = [[_value_of(cell) for cell in row] for row in self.cells]
         except (ValueError, KeyError) as error:
             raise not_readable("ods", error) from error
-        self.inputs: frozenset[int] = frozenset()
 
     def has_formula(self, row: int, column: int) -> bool:
         """Tell whether a cell holds a formula."""

@@ -14,7 +14,7 @@ from api.filling.trip_file import TripJob
 from api.settings.effort import effort_of
 from api.settings.settings import Settings
 from api.settings.units import Units, in_units
-from api.sheet.answers import answer_job
+from api.sheet.answers import AskedTrip, answer_job
 from api.sheet.cell_reply import in_words
 from api.sheet.cell_text import text_at
 from api.sheet.draft import Draft
@@ -95,19 +95,16 @@ def _texts(cells: TripCells, how: HowAsked) -> list[str]:
     if how.tools is not None:
         trip = trip.model_copy(update={"tools": _tools_of(how.tools)})
     try:
-        found = {kind: _answer(trip, kind, how.units) for kind in {asked_by(field, "minutes") for field in how.wanted}}
+        kinds = asked_by(how.wanted, "minutes")
+        found = {kind: _answer(trip, kind, how.units) for kind in dict.fromkeys(kinds)}
     except TripError as error:
         raise TripError([draft.led_back(fault) for fault in error.faults]) from error
-    return [text_at(found[asked_by(field, "minutes")], field) for field in how.wanted]
+    return [text_at(found[kind], field) for kind, field in zip(kinds, how.wanted, strict=True)]
 
 
-def _answer(trip: Trip, kind: str, units: Units) -> dict[str, object]:
+def _answer(trip: Trip, kind: AskedTrip, units: Units) -> dict[str, object]:
     """Return the answer to a trip, of a detail, or its front."""
-    if kind in ("kit", "full"):
-        trip = trip.model_copy(update={"detail": kind})
-    effort = _effort()
-    told = answer_job(trip, kind)(replace(effort))  # type: ignore[arg-type]
-    answer: dict[str, object] = in_units(from_json(told), units)
+    answer: dict[str, object] = in_units(from_json(answer_job(trip, kind)(replace(_effort()))), units)
     return answer
 
 

@@ -80,8 +80,7 @@ class TripFile:
                 f"no column of row {self.header + 1} asks for work, so no row is a trip\nname one such as saw_mm, "
                 "split_mm or hot_water_l_per_person; the planning workbook asks the service by itself"
             )
-        if not isinstance(grid, CsvGrid):
-            grid.inputs = frozenset(self.trip_columns)  # type: ignore[attr-defined]
+        grid.inputs = frozenset(self.trip_columns)
         self.about = [[field.path for field in wanted], units, beside, version("kitwright")]
         self.jobs: list[TripJob] = []
         self.unchanged = self.wrong = self.refused = self.answered = self.without_work = 0
@@ -280,7 +279,7 @@ def _text_of(value: str | float | bool) -> str:
 def _result_of(text: str, field: Field) -> str | float | None:
     """Return what is told of an answer as the value of a cell: a number where it is one."""
     if not field.number:
-        return unmarked(text) or None  # a cell of a file is a text, and a CSV marks its own
+        return text or None  # a cell of a file is a text, and a CSV marks its own
     try:
         return float(text)
     except ValueError:

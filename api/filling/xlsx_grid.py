@@ -35,6 +35,7 @@ class XlsxGrid:
     """A sheet of a workbook."""
 
     decimal: DecimalSign | None = None
+    inputs: frozenset[int] = frozenset()
 
     def __init__(self, body: bytes, sheet: str) -> None:
         """Read a sheet.
@@ -51,7 +52,6 @@ class XlsxGrid:
             self.lay_out()
         except Exception as error:  # openpyxl lets out whatever it meets in a broken file
             raise not_readable("xlsx", error) from error
-        self.inputs: frozenset[int] = frozenset()
         self.mark_unknown()
 
     def lay_out(self) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from pydantic import BaseModel
 from pydantic_core import from_json
 
 from api.questions.registry import QUESTIONS
@@ -33,8 +34,6 @@ class Answers:
             Unfinished: the effort ran out.
             Busy: too many wait for a place, unless it has a time of many.
         """
-        if asked in ("kit", "full"):
-            trip = trip.model_copy(update={"detail": asked})
         # A digest: a trip may carry 20,000 tools of a stored catalog.
         # What is left out is told as assumed, so a trip that states a default is another one.
         catalog = repr(sorted(trip.catalog_figures.items()))
@@ -79,5 +78,8 @@ class _Pending:
 def answer_job(trip: Trip, asked: AskedTrip) -> Callable[[Effort], bytes]:
     """Return the work of an answer, as its JSON."""
     question = QUESTIONS["plan" if asked in ("kit", "full") else "front"]
-    form = trip if question.name == "plan" else question.form.model_validate({"trip": trip, "against": asked})
+    if question.name == "plan":
+        form: BaseModel = trip.model_copy(update={"detail": asked})
+    else:
+        form = question.form.model_validate({"trip": trip, "against": asked})
     return lambda effort: question.answer(form, effort).model_dump_json().encode()

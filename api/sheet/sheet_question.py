@@ -121,9 +121,7 @@ class Desk:
         With `anyway`, figures of an uncovered trip are told.
         """
         draft = Draft(cells, units=units)
-        kinds = [asked_by(field, against) for field in wanted]
-        if "full" in kinds:  # which tells the kit too
-            kinds = ["full" if asked == "kit" else asked for asked in kinds]
+        kinds = asked_by(wanted, against)
         found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(kinds)}
         return [text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(kinds, wanted, strict=True)]
 
@@ -136,8 +134,7 @@ async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:
 DeskOf = Annotated[Desk, Depends(_desk_of)]
 
 
-def asked_by(field: Field, against: str) -> AskedTrip:
-    """Return what has to be worked out for a field."""
-    if field.front:
-        return cast(AskedTrip, against)
-    return "full" if field.full else "kit"
+def asked_by(wanted: Sequence[Field], against: str) -> list[AskedTrip]:
+    """Return what has to be worked out for each field; what tells all of a kit serves those that need less."""
+    kit: AskedTrip = "full" if any(field.full for field in wanted if not field.front) else "kit"
+    return [cast(AskedTrip, against) if field.front else kit for field in wanted]

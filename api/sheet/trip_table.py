@@ -12,7 +12,7 @@ from api.sheet.query_parameter import Schema, choices, parameter
 from api.sheet.sheet_question import Desk, DeskOf, SheetQuestion, sheet_question_of
 from api.sheet.trip_rows import MOST_ROWS, TripCells, number_faults, plain_numbers, sign_of, trips_of
 from api.solving.batch_time import BatchTime
-from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator, unmarked
+from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
 from solver import Fault, TripError, Unfinished
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
@@ -144,5 +144,5 @@ async def _told_row(
 def in_table(text: str, field: Field, *, comma: bool) -> str:
     """Return a field as the table writes it."""
     if not field.number:
-        return unmarked(text)  # the table marks its texts itself
+        return text  # the table marks its texts itself
     return FigureCell(text.replace(".", ",") if comma else text)
