@@ -12,7 +12,7 @@ from api.http.app_settings import settings_of
 from api.middleware.cross_origin import own_origin
 from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.database import store_of
-from api.store.key import any_key, find_key, used_now
+from api.store.key import StoredKey, any_key, find_key, used_now
 
 _LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
@@ -64,9 +64,7 @@ def caller_of(request: Request, scope: Scope) -> Caller:
         less = "only be used in addresses of cells" if key.scope == SHEET else key.scope
         detail = f"the key may {less}; this request needs a key that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
-    if note := used_now(key):
-        store_of(request).note(note)
-    return Caller(key.owner, key.id)
+    return _by_key(request, key)
 
 
 def _by_sheet_key(request: Request, text: str) -> Caller:
@@ -81,6 +79,11 @@ def _by_sheet_key(request: Request, text: str) -> Caller:
     if key is None or key.scope != SHEET:
         detail = "the key in the address is not a valid sheet key; make one by `kitwright key create --scope sheet`"
         raise _unauthorized(detail, error=' error="invalid_token"')
+    return _by_key(request, key)
+
+
+def _by_key(request: Request, key: StoredKey) -> Caller:
+    """Return whose key was shown, and note that it is in use."""
     if note := used_now(key):
         store_of(request).note(note)
     return Caller(key.owner, key.id)

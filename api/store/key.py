@@ -30,7 +30,7 @@ class _OwnerError(Refused, ValueError):
 
 
 @dataclass(frozen=True)
-class _Key:
+class StoredKey:
     """A key as it is listed: all but its secret."""
 
     id: str
@@ -85,7 +85,7 @@ def make_key(connection: Connection, *, owner: str, scope: Scope, days: float | 
     return f"{'kws' if scope == SHEET else 'kw'}_{name}_{secret}"
 
 
-def find_key(connection: Connection, text: str) -> _Key | None:
+def find_key(connection: Connection, text: str) -> StoredKey | None:
     """Return the key of this text, unless it is unknown, revoked or expired; the time says nothing of the secret."""
     parts = KEY.fullmatch(text)
     if parts is None:
@@ -98,7 +98,7 @@ def find_key(connection: Connection, text: str) -> _Key | None:
     return None if key.expires_at is not None and key.expires_at <= now_text() else key
 
 
-def used_now(key: _Key) -> Callable[[Connection], None] | None:
+def used_now(key: StoredKey) -> Callable[[Connection], None] | None:
     """Return what notes that a key is used; None where that was noted within this minute."""
     now = now_text()
     if key.used_at is not None and key.used_at[:_TO_MINUTES] == now[:_TO_MINUTES]:
@@ -111,9 +111,9 @@ def _used(connection: Connection, name: str, now: str) -> None:
     connection.execute(key_table.update().where(key_table.c.id == name).values(used_at=now))
 
 
-def _key_of(row: Row[Any]) -> _Key:
+def _key_of(row: Row[Any]) -> StoredKey:
     """Return a key from its row."""
-    return _Key(row.id, row.owner, row.scope, row.made_at, row.revoked_at, row.expires_at, row.used_at)
+    return StoredKey(row.id, row.owner, row.scope, row.made_at, row.revoked_at, row.expires_at, row.used_at)
 
 
 def any_key(connection: Connection) -> bool:
@@ -121,7 +121,7 @@ def any_key(connection: Connection) -> bool:
     return connection.execute(select(key_table.c.id).limit(1)).first() is not None
 
 
-def listed_keys(connection: Connection) -> list[_Key]:
+def listed_keys(connection: Connection) -> list[StoredKey]:
     """Return every key, the oldest first."""
     rows = connection.execute(select(key_table).order_by(key_table.c.made_at, key_table.c.id))
     return [_key_of(row) for row in rows]
