@@ -1,6 +1,5 @@
 """The maker's bench at /bench: one page, its files under an address that changes with their bytes."""
 
-import hashlib
 import json
 from functools import cache
 from importlib.resources import files
@@ -12,7 +11,7 @@ from fastapi.responses import Response
 
 from api.web.bench_tables import bench_offers
 from api.web.embed_files import PAGE_HEADERS
-from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
+from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
 
 _FOLDER, _PAGE = "bench", "index.html"
 _POLICY = (
@@ -36,10 +35,7 @@ def _assets() -> dict[str, WebFile]:
 @cache
 def _edition() -> str:
     """Return a name for the bytes of all files together."""
-    whole = hashlib.sha256()
-    for name, file in _assets().items():
-        whole.update(name.encode() + b"\0" + file.body + b"\0")
-    return whole.hexdigest()[:16]
+    return edition_of(_assets())
 
 
 @cache

@@ -1,6 +1,5 @@
 """The planner at /: one page, its files under an address that changes with their bytes, the worker that keeps them."""
 
-import hashlib
 import json
 from functools import cache
 from importlib.resources import files
@@ -16,7 +15,7 @@ from api.examples.invented import example_trips
 from api.web.embed_files import PAGE_HEADERS, VERSIONS, module
 from api.web.script_bundle import bundled
 from api.web.trip_inputs import inputs
-from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, packaged
+from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
 from catalog import tools
 from catalog.equipment.camp_work import camp_items
 from catalog.wood.species import woods
@@ -71,11 +70,7 @@ def _modules() -> dict[str, str]:
 @cache
 def _edition() -> str:
     """Return a name for the bytes of all files together."""
-    whole = hashlib.sha256()
-    for name, file in _assets().items():
-        whole.update(name.encode() + b"\0" + file.body + b"\0")
-    whole.update(json.dumps(inputs()).encode())
-    return whole.hexdigest()[:16]
+    return edition_of(_assets(), json.dumps(inputs()).encode())
 
 
 @cache

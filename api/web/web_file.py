@@ -69,6 +69,16 @@ def _takes_gzip(request: Request) -> bool:
     return False
 
 
+def edition_of(assets: Mapping[str, WebFile], *more: bytes) -> str:
+    """Return a name for the bytes of all files of a page together, and what else is part of it."""
+    whole = hashlib.sha256()
+    for name, file in assets.items():
+        whole.update(name.encode() + b"\0" + file.body + b"\0")
+    for part in more:
+        whole.update(part)
+    return whole.hexdigest()[:16]
+
+
 def packaged(name: str) -> WebFile:
     """Return a file of api/web by its path there."""
     body = files("api").joinpath("web", *PurePosixPath(name).parts).read_bytes()
