@@ -267,9 +267,7 @@ class _NextKits:
             return None
         self.effort.go_on()
         near = max(self.told.mass, self.least.get(name, 0)) if self.none_lighter else 0
-        choice = self.from_listing(name, case, near)
-        if choice is None:
-            choice = choose(case, aim=self.aim, effort=self.effort, near=near)
+        choice = self.from_listing(name, case, near) or choose(case, aim=self.aim, effort=self.effort, near=near)
         if choice.ids is None and choice.status is Status.STOPPED:
             raise Unfinished
         return self.worked(case, choice)
@@ -282,9 +280,12 @@ class _NextKits:
         cut = all(bool(self.cutting[sorted(self.told.case.kit(ids))].any()) for ids in self.listed)
         if name not in self.least or not cut or self.aim != "mass" or self.effort.solver is not None:
             return None
-        left = lambda one: all(self.differs(one.ids or (), ids) for ids in self.listed)  # noqa: E731
         number = max(1, self.number - len(self.listed))
-        return self.lists.next(name, case, left, number=number, near=near, effort=self.effort)
+        return self.lists.next(name, case, self.is_left, number=number, near=near, effort=self.effort)
+
+    def is_left(self, choice: Choice) -> bool:
+        """Tell whether a kit differs from all that are listed."""
+        return all(self.differs(choice.ids or (), ids) for ids in self.listed)
 
     def worked(self, case: Case, choice: Choice | None) -> _Worked | None:
         """Return a kit of a case with its day's work."""

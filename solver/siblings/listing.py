@@ -76,14 +76,16 @@ class KitListings:
             near: a mass that no kit is below [0.01 g], as far as is known.
             effort: what it may cost.
         """
-        for again in (False, True):
-            if again:
-                self.of[name] = _listing_of(case, number=number, near=near, effort=effort)
-            listing = self.of.get(name, _NOTHING_TOLD)
-            found = next((one for one in listing.choices if one.mass <= listing.most and left(one)), None)
-            if found is not None:
-                return found
-        return None
+        found = _first_left(self.of.get(name, _NOTHING_TOLD), left)
+        if found is None:
+            self.of[name] = _listing_of(case, number=number, near=near, effort=effort)
+            found = _first_left(self.of[name], left)
+        return found
+
+
+def _first_left(listing: _Listing, left: Callable[[Choice], bool]) -> Choice | None:
+    """Return the first kit of a listing that is left, as far as none is missing before it."""
+    return next((one for one in listing.choices if one.mass <= listing.most and left(one)), None)
 
 
 def _listing_of(case: Case, *, number: int, near: int, effort: Effort) -> _Listing:
@@ -95,7 +97,7 @@ def _listing_of(case: Case, *, number: int, near: int, effort: Effort) -> _Listi
     tree = Tree(laid, goal, search, near=int(near * _AHEAD), effort=within, nodes=MOST_NODES)
     if not tree.run():
         return _NOTHING_TOLD
-    order = lambda one: (one[1][0], one[1][1].work, len(one[0]), sorted(one[0]))  # noqa: E731
-    kits = [Found(Status.OPTIMAL, kit, load, (mass,)) for kit, (mass, load) in sorted(goal.found.items(), key=order)]
+    ordered = sorted(goal.found.items(), key=lambda one: (one[1][0], one[1][1].work, len(one[0]), sorted(one[0])))
+    kits = [Found(Status.OPTIMAL, kit, load, (mass,)) for kit, (mass, load) in ordered]
     told = kits or [Found(Status.INFEASIBLE, None, None)]
     return _Listing([choice_of(case, search, one, "mass", prover="enumeration") for one in told], goal.limit)
