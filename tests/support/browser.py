@@ -1,13 +1,13 @@
 """A real browser, and pages of other origins that hold what the service gives."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from threading import Thread
 from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from program import needed
 from waiting import LONG_S
 
@@ -41,6 +41,30 @@ def profile(browser: Browser, **options: Any) -> BrowserContext:
     context = browser.new_context(**options)
     context.set_default_timeout(LONG_MS)
     return context
+
+
+@contextmanager
+def watched_pages(browser: Browser, *, known: tuple[str, ...] = ()) -> Iterator[Callable[..., Page]]:
+    """Opens addresses, each in a fresh profile; it fails at the end on any console error, as of a page's strict policy.
+
+    Known ones may come, and refused requests: the console notes each.
+    """
+    contexts: list[BrowserContext] = []
+    wrong: list[str] = []
+
+    def open_page(address: str, **options: Any) -> Page:
+        context = profile(browser, locale="en-GB", **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", lambda told: wrong.append(told.text) if told.type == "error" else None)
+        page.on("pageerror", lambda error: wrong.append(str(error)))
+        page.goto(address)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert [line for line in wrong if not any(one in line for one in ("status of 422", *known))] == []
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from time import sleep
+from typing import Any
 
 import httpx
 from waiting import LONG_S, until
@@ -29,6 +30,12 @@ class Server:
         """What the service has written, once it holds these texts: lines come just after their answers."""
         until(lambda: all(text in self.log.read_text(encoding="utf-8") for text in awaited), f"{awaited} in the log")
         return self.log.read_text(encoding="utf-8")
+
+    def ask(self, path: str, body: Any) -> Any:
+        """What it says to a program that posts JSON."""
+        answer = httpx.post(f"{self.url}{path}", json=body, timeout=LONG_S)
+        assert answer.status_code == 200, answer.text
+        return answer.json()
 
     def figures(self) -> str:
         """What it tells Prometheus."""

@@ -14,7 +14,7 @@ SHOP = "https://shop.example"  # an invented origin
 CELL = "/v1/sheet/value?field=kit.mass_g&split_mm=140"
 PLAIN = "/plain?split_mm=140"
 
-HOSTS = {
+HOSTS: dict[str, list[tuple[str, str | bytes]]] = {
     "of two": [("Host", "127.0.0.1"), ("Host", "127.0.0.1")],
     "empty": [("Host", "")],
     "with a user": [("Host", "user@127.0.0.1")],
@@ -24,7 +24,7 @@ HOSTS = {
     "of colons": [("Host", "::::")],
     "with a path and a query": [("Host", "evil.example/x?y#z")],
     "with half an address": [("Host", "[::1")],
-    "of letters that are none of a name": [("Host", "h\u00fct".encode("latin-1"))],  # type: ignore[list-item]
+    "of letters that are none of a name": [("Host", "h\u00fct".encode("latin-1"))],
 }
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser import profile
+from browser import watched_pages
 from playwright.sync_api import Browser, Page, expect
 from server import Server
 from waiting import LONG_S
@@ -29,33 +29,15 @@ AREA = """() => {
 }"""
 
 
-def ask(server: Server, path: str, body: Row) -> Row:
-    """What the service says to a program."""
-    answer = httpx.post(f"{server.url}{path}", json=body, timeout=LONG_S)
-    assert answer.status_code == 200, answer.text
-    found: Row = answer.json()
-    return found
-
-
 @pytest.fixture
 def opened(browser: Browser, server: Server) -> Iterator[Open]:
-    """Opens the bench in a fresh profile; a test fails on any console error, as of the page's own strict policy."""
-    contexts, wrong = [], []
+    """Opens the bench in a fresh profile; a test fails on any console error."""
+    with watched_pages(browser, known=("ERR_INTERNET_DISCONNECTED",)) as opening:
 
-    def open_page(*, address: str = "/bench", **options: Any) -> Page:
-        context = profile(browser, locale="en-GB", **options)
-        contexts.append(context)
-        page = context.new_page()
-        page.on("console", lambda told: wrong.append(told.text) if told.type == "error" else None)
-        page.on("pageerror", lambda error: wrong.append(str(error)))
-        page.goto(f"{server.url}{address}")
-        return answered(page)
+        def open_page(*, address: str = "/bench", **options: Any) -> Page:
+            return answered(opening(f"{server.url}{address}", **options))
 
-    yield open_page
-    for context in contexts:
-        context.close()
-    known = ("status of 422", "ERR_INTERNET_DISCONNECTED")  # the console notes every refused request
-    assert [line for line in wrong if not any(one in line for one in known)] == []
+        yield open_page
 
 
 def answered(page: Page) -> Page:
@@ -87,21 +69,21 @@ def test_a_maker_sees_at_once_whether_a_knife_and_a_saw_replace_hatchet_and_knif
     (knife, saw), rivals = kept(page)["tools"], kept(page)["rivals"]
     assert rivals == ["hatchet-600", "fixed-knife-90"]
     trip = json.loads(httpx.get(f"{server.url}{page.evaluate(TABLES)}", timeout=LONG_S).text)["trips"][0]["trip"]
-    rows = [ask(server, "/v1/designs/score", one)["tool"] for one in (knife, saw)]
-    theirs = ask(server, "/v1/kits/check", {"kit": rivals, "trip": trip})
-    ours = ask(server, "/v1/kits/check", {"kit": [one["id"] for one in rows], "trip": trip | {"extra_tools": rows}})
+    rows = [server.ask("/v1/designs/score", one)["tool"] for one in (knife, saw)]
+    theirs = server.ask("/v1/kits/check", {"kit": rivals, "trip": trip})
+    ours = server.ask("/v1/kits/check", {"kit": [one["id"] for one in rows], "trip": trip | {"extra_tools": rows}})
     assert theirs["covered"] and ours["covered"]
     less = theirs["kit"]["mass_g"] - ours["kit"]["mass_g"]
     assert less > 0
     assert page.locator("#verdict .big").inner_text() == f"{less:.0f} g lighter"
-    may = ask(server, "/v1/designs/allowance", {"design": knife, "trip": trip | {"extra_tools": rows[1:]}})
+    may = server.ask("/v1/designs/allowance", {"design": knife, "trip": trip | {"extra_tools": rows[1:]}})
     shown = page.locator("#allowance").inner_text()
     assert f"Up to {may['allowance_g']:.0f} g packed" in shown
     assert f"{may['allowance_p20_g']:.0f} g in four of five" in shown
     for column, tools in (("Without yours", []), ("With yours", rows)):
-        kit = ask(server, "/v1/kits", trip | {"extra_tools": tools, "detail": "kit"})["kit"]
+        kit = server.ask("/v1/kits", trip | {"extra_tools": tools, "detail": "kit"})["kit"]
         assert grams(page.locator("#kits .two div", has_text=column).locator("p").inner_text()) == round(kit["mass_g"])
-    least = ask(server, "/v1/designs/minimum-section", {"design": knife})["spine"]["least"]
+    least = server.ask("/v1/designs/minimum-section", {"design": knife})["spine"]["least"]
     page.get_by_role("button", name=f"Draw {least:g} mm").click()
     expect(page.get_by_label("Spine at the handle", exact=True)).to_have_value(f"{least:g}")
     expect(page.locator("#tool")).to_contain_text("First to fail: ")
@@ -154,7 +136,7 @@ def test_nothing_is_lost(opened: Open, server: Server) -> None:
         other.get_by_role("button", name="Download this design (JSON)").click()
     design = json.loads(waiting.value.path().read_text("utf-8"))
     assert design == kept(page)["tools"][1]
-    assert ask(server, "/v1/designs/score", design)["tool"]["edge_mm"] == 195
+    assert server.ask("/v1/designs/score", design)["tool"]["edge_mm"] == 195
     file = {"name": "axe.json", "mimeType": "application/json"}
     axe = {
         "id": "x",

@@ -4,16 +4,15 @@ import base64
 import json
 import re
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser import profile
+from browser import profile, watched_pages
 from playwright.sync_api import Browser, Page, expect
 from server import Server, served
-from waiting import LONG_S
 
 from api.examples.invented import example_trips
 
@@ -25,33 +24,15 @@ GRAMS_PER_OUNCE = 28.349523125  # international avoirdupois ounce, 1959
 Open = Callable[..., Page]
 
 
-def ask(server: Server, path: str, body: Row) -> Row:
-    """What the service says to a program."""
-    answer = httpx.post(f"{server.url}{path}", json=body, timeout=LONG_S)
-    assert answer.status_code == 200, answer.text
-    found: Row = answer.json()
-    return found
-
-
 @pytest.fixture
 def opened(browser: Browser, server: Server) -> Iterator[Open]:
-    """Opens the planner in a fresh profile; a test fails on any console error, as of the page's own strict policy."""
-    contexts, wrong = [], []
+    """Opens the planner in a fresh profile; a test fails on any console error."""
+    with watched_pages(browser) as opening:
 
-    def open_page(*, fragment: str = "", **options: Any) -> Page:
-        context = profile(browser, locale="en-GB", **options)
-        contexts.append(context)
-        page = context.new_page()
-        page.on("console", lambda told: wrong.append(told.text) if told.type == "error" else None)
-        page.on("pageerror", lambda error: wrong.append(str(error)))
-        page.goto(f"{server.url}/{fragment}")
-        return loaded(page)
+        def open_page(*, fragment: str = "", **options: Any) -> Page:
+            return loaded(opening(f"{server.url}/{fragment}", **options))
 
-    yield open_page
-    for context in contexts:
-        context.close()
-    refused = [line for line in wrong if "status of 422" not in line]  # the console notes every refused request
-    assert refused == []
+        yield open_page
 
 
 def loaded(page: Page) -> Page:
@@ -105,7 +86,7 @@ def test_a_real_answer_stands_beside_the_first_sentence_on_one_phone_screen(open
     """Saw and knife, both lines of grams, why each goes, minutes each, a step up, this kit's cautions: in 740 px."""
     page = settled(opened(viewport={"width": 360, "height": 740}))
     trip = linked(page)
-    answer, sure = ask(server, "/v1/kits", trip), ask(server, "/v1/kits/sure", {"trip": trip, "sure": {"draws": 64}})
+    answer, sure = server.ask("/v1/kits", trip), server.ask("/v1/kits/sure", {"trip": trip, "sure": {"draws": 64}})
     kinds = {tool["kind"] for tool in answer["kit"]["tools"]}
     assert len(kinds) == 2, "a first trip where a saw and a knife both earn their place"
     assert grams(page.locator("#mass").inner_text()) == answer["kit"]["mass_g"]
@@ -161,7 +142,7 @@ def test_it_plans_while_one_types_and_keeps_every_word(opened: Open) -> None:
     masses = [grams(page.locator("#mass").inner_text())]
     for text, mm in (("60, 80 100", [60, 80, 100]), ("15 cm", [150])):
         thick.press("ControlOrMeta+a")
-        answer = planned(page, lambda text=text: thick.press_sequentially(text, delay=5))  # type: ignore[misc]
+        answer = planned(page, partial(thick.press_sequentially, text, delay=5))
         assert linked(page)["wood"]["diameters_mm"] == mm
         masses.append(grams(page.locator("#mass").inner_text()))
         assert masses[-1] == answer["kit"]["mass_g"]
@@ -208,7 +189,7 @@ def test_an_uncovered_trip_says_so_and_offers_two_ways_with_their_price(opened: 
     expect(page.locator("#mass")).to_have_text("No kit is so light")
     ways = page.locator("#relief .ways li")
     expect(ways).to_have_count(2)
-    least = ask(server, "/v1/kits", linked(page))["conflict"][0]["least"]
+    least = server.ask("/v1/kits", linked(page))["conflict"][0]["least"]
     expect(ways.first).to_contain_text(f"Allow {least:.0f} g")
     said = page.locator("#answer").inner_text()
     assert not re.search(r"[a-z]_[a-z]|\d\.\d{3}|#/", said), said
@@ -244,7 +225,7 @@ def test_kits_are_set_beside_each_other_taken_and_let_go(opened: Open, server: S
     """By keyboard from the front: both kits' figures are those of a check; one is taken, then chosen freely again."""
     page = settled(opened())
     trip = linked(page)
-    points = ask(server, "/v1/kits/front", {"trip": trip})["points"]
+    points = server.ask("/v1/kits/front", {"trip": trip})["points"]
     if not page.get_by_role("slider").is_visible():
         unfold(page, "Lighter or quicker")
     slider = page.get_by_role("slider")
@@ -256,7 +237,7 @@ def test_kits_are_set_beside_each_other_taken_and_let_go(opened: Open, server: S
     page.keyboard.press("Enter")
     cells = page.locator("#beside tbody tr")
     for kit, column in ((points[0], 1), (points[1], 2)):
-        check = ask(server, "/v1/kits/check", {"kit": kit["ids"], "trip": trip | {"sure": {"draws": 64}}})
+        check = server.ask("/v1/kits/check", {"kit": kit["ids"], "trip": trip | {"sure": {"draws": 64}}})
         expect(cells.nth(1).locator(f":nth-child({column + 1})")).to_have_text(f"{check['kit']['mass_g']:,.0f} g")
         told = cells.nth(4).locator(f":nth-child({column + 1})").inner_text()
         assert grams(told) == pytest.approx(100 * check["sure"]["fresh"]["probability"], abs=0.51)
@@ -271,7 +252,7 @@ def test_kits_are_set_beside_each_other_taken_and_let_go(opened: Open, server: S
 def test_the_front_is_drawn_where_it_bends_and_answers_to_the_pointer(opened: Open, server: Server) -> None:
     """Heavy kits that save little are left out of the picture, not out of the table; the nearest dot lights up."""
     page = settled(opened(viewport={"width": 1280, "height": 900}))
-    points = ask(server, "/v1/kits/front", {"trip": linked(page)})["points"]
+    points = server.ask("/v1/kits/front", {"trip": linked(page)})["points"]
     dots = page.locator("#front .dot")
     drawn = dots.count()
     assert 2 < drawn < len(points)
@@ -320,14 +301,14 @@ def test_effort_and_time_as_aims_show_what_they_make_least_and_the_lightest_kit(
     page = opened()
     unfold(page, "Play safe")
     for aim in ("effort", "work_time"):
-        answer = planned(page, lambda aim=aim: page.get_by_label("Least", exact=True).select_option(aim))  # type: ignore[misc]
+        answer = planned(page, partial(page.get_by_label("Least", exact=True).select_option, aim))
         effort = answer["effort"]
         told = page.locator("#aim-told")
         for one in (effort["chosen"], effort["lightest"]):
             kcal = one["carry_kcal_per_person_day"] + one["work_kcal_per_person_day"]
             expect(told).to_contain_text(f"{kcal:.0f} kcal each a day")
             expect(told).to_contain_text(f"{one['mass_g']:,.0f} g")
-    full = ask(server, "/v1/kits", linked(page))
+    full = server.ask("/v1/kits", linked(page))
     unfold(page, "The next lightest kits")
     lighter = [kit for kit in full["alternatives"] if kit["more_g"] < 0]
     expect(page.locator("#next .kits li").first).to_contain_text(f"{-lighter[0]['more_g']:,.0f} g less")
@@ -383,7 +364,7 @@ def test_a_knife_each_and_figures_of_ones_own_stay(opened: Open, server: Server)
         "tasks": [{"task": task, "diameter_mm": mm, "per_day": 10} for task, mm in (("saw", 90), ("carve", 30))],
         "only": ["carving-knife-60", "fixed-knife-90-hidden", "folding-knife-60", "folding-saw-180", "folding-saw-210"],
     }  # fmt: skip
-    answer = ask(server, "/v1/kits", trip)
+    answer = server.ask("/v1/kits", trip)
     (knife,) = [tool for tool in answer["kit"]["tools"] if tool["count"] == 3]
     page = opened(fragment=fragment(trip))
     assert grams(page.locator("#mass").inner_text()) == answer["kit"]["mass_g"]
@@ -414,7 +395,7 @@ def test_a_kit_of_ones_own_is_checked(opened: Open, server: Server) -> None:
     own.get_by_role("searchbox").fill("90 mm full tang")
     own.get_by_role("checkbox", name="Fixed knife, 90 mm blade, full tang").check()
     own.get_by_role("button", name="Check my kit").click()
-    answer = ask(server, "/v1/kits/check", {"kit": ["hatchet-600", "fixed-knife-90"], "trip": SURVEY})
+    answer = server.ask("/v1/kits/check", {"kit": ["hatchet-600", "fixed-knife-90"], "trip": SURVEY})
     verdict = own.locator(".verdict")
     expect(verdict).to_contain_text("It covers the trip" if answer["covered"] else "It does not cover the trip")
     expect(verdict).to_contain_text(f"{answer['kit']['mass_g']:,.0f} g")
@@ -426,7 +407,7 @@ def test_a_kit_of_ones_own_is_checked(opened: Open, server: Server) -> None:
     own.get_by_role("searchbox").fill("pocket knife")
     own.get_by_role("checkbox", name="Pocket knife, 60 mm blade").check()
     own.get_by_role("button", name="Check my kit").click()
-    more = -ask(server, "/v1/kits/check", {"kit": ["folding-knife-60"], "trip": SURVEY})["over_lightest_g"]
+    more = -server.ask("/v1/kits/check", {"kit": ["folding-knife-60"], "trip": SURVEY})["over_lightest_g"]
     expect(verdict).to_contain_text(f"The lightest kit that covers the trip weighs {more:,.0f} g more")
 
 
@@ -436,7 +417,7 @@ def test_us_units_are_shown_and_taken(opened: Open, server: Server) -> None:
     page.get_by_label("oz, in").check()
     unfold(page, "Other cutting")
     assert page.get_by_label("Thickness, in").first.input_value() == "4.33"  # 110 mm / 25.4
-    mass_g = ask(server, "/v1/kits", SURVEY)["kit"]["mass_g"]
+    mass_g = server.ask("/v1/kits", SURVEY)["kit"]["mass_g"]
     pounds, ounces = divmod(round(mass_g / GRAMS_PER_OUNCE, 1), 16)
     expect(page.locator("#mass")).to_have_text(f"{pounds:.0f} lb {ounces:.1f} oz")
     unfold(page, "What the kit may weigh")
@@ -517,7 +498,7 @@ def test_the_packing_sheet_is_one_page_without_colours(opened: Open, server: Ser
     assert len(re.findall(rb"/Type\s*/Page[^s]", printed)) == 1
     page.emulate_media(media="print")
     sheet = page.locator("#sheet")
-    answer = ask(server, "/v1/kits", trip)
+    answer = server.ask("/v1/kits", trip)
     for tool in answer["kit"]["tools"]:
         expect(sheet.locator("tr", has_text=tool["name"])).to_contain_text("☐")
     for words in (
@@ -546,7 +527,8 @@ def test_axe_finds_nothing_and_320_px_need_no_sideways_scroll(opened: Open) -> N
     page.evaluate(f"for (const more of document.querySelectorAll('{long}')) more.remove()")  # as the ones before them
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
     axe = Axe()
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+    schemes: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+    for scheme in schemes:
+        page.emulate_media(color_scheme=scheme)
         found = axe.run(page, options={"runOnly": RULES})
         assert found.violations_count == 0, found.generate_report()

@@ -12,6 +12,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from catalog import TASKS, TableError, Tool, kinds, mass_slips, parse_tools, read_tools, tools, tools_text
+from catalog.tables.table import DecimalSign
 
 GRAMS_PER_OUNCE = 453.59237 / 16  # international avoirdupois ounce, 1959
 GRAMS_PER_POUND = 453.59237
@@ -143,16 +144,19 @@ def test_the_decimal_sign_of_a_table_may_be_stated() -> None:
     assert parse_tools("id;mass_g\na;121,125\n", file=FILE, decimal="comma")[0].mass_g == 121.125
     assert parse_tools("id;mass_g\na;121.125\n", file=FILE, decimal="point")[0].mass_g == 121.125
     assert parse_tools('id,mass_g\na,"121,125"\n', file=FILE, decimal="comma")[0].mass_g == 121.125
-    for text, decimal in (("121.125", "comma"), ("12.5", "comma"), ("121,125", "point"), ("12,5", "point")):
-        with pytest.raises(TableError, match=re.escape(text)):
-            parse_tools(f"id;mass_g\na;{text}\n", file=FILE, decimal=decimal)  # type: ignore[arg-type]
+    wrong: dict[DecimalSign, tuple[str, str]] = {"comma": ("121.125", "12.5"), "point": ("121,125", "12,5")}
+    for decimal, texts in wrong.items():
+        for text in texts:
+            with pytest.raises(TableError, match=re.escape(text)):
+                parse_tools(f"id;mass_g\na;{text}\n", file=FILE, decimal=decimal)
 
 
 def test_a_number_is_written_so_that_no_program_takes_its_decimals_for_thousands() -> None:
     """Calc in German reads 0.479 as 479 and 1234.567 as 1234567 (observed); a zero behind them keeps them."""
     rows = [Tool(id="a", mass_g=1234.567, cover_g=0.479, price=12.5, packed_mm=300.0)]
-    for decimal, mark in (("point", "."), ("comma", ",")):
-        text = tools_text(rows, decimal=decimal)  # type: ignore[arg-type]
+    marks: dict[DecimalSign, str] = {"point": ".", "comma": ","}
+    for decimal, mark in marks.items():
+        text = tools_text(rows, decimal=decimal)
         assert all(one.replace(".", mark) in text for one in ("1234.5670", "0.4790", "12.5"))
         assert parse_tools(text, file=FILE) == rows
 
