@@ -5,8 +5,6 @@ from catalog.bench.edge_strength import EdgeStrength
 from catalog.bench.feasibility import LimitFinding
 from catalog.bench.hardness import Strength
 from catalog.bench.load_case import BatonBlow, PryingLoad
-from catalog.bench.making_caution import MakingCaution
-from catalog.bench.making_cost import Cost, CostLine, CostList
 from catalog.bench.rating import Rating, rate
 from catalog.bench.strength_report import Bending, StrengthReport
 from catalog.bench.variation import Candidate, Range
@@ -24,6 +22,11 @@ from catalog.equipment.method import Method, State, methods
 from catalog.equipment.tool import TASKS, Tool
 from catalog.equipment.tool_text import tools_text
 from catalog.equipment.toolset import parse_tools, read_tools
+from catalog.making.drawn_cost import BatchCost, DrawnCost, MakingLine
+from catalog.making.making import Making
+from catalog.making.making_caution import MakingCaution
+from catalog.making.making_cost import Cost, CostLine, CostList
+from catalog.making.making_figure import MakingFigure, MakingFigureUsed, making_figures
 from catalog.scores.built_in import tools
 from catalog.scores.derived_figure import Figure
 from catalog.scores.posterior import WeightedPart
@@ -42,6 +45,7 @@ __all__ = [
     "TASKS",
     "Assumption",
     "AxeDrawing",
+    "BatchCost",
     "BatonBlow",
     "Bending",
     "BladeDrawing",
@@ -54,6 +58,7 @@ __all__ = [
     "CostLine",
     "CostList",
     "Design",
+    "DrawnCost",
     "EdgeStrength",
     "Estimate",
     "Figure",
@@ -65,7 +70,11 @@ __all__ = [
     "Kind",
     "KnifeDrawing",
     "LimitFinding",
+    "Making",
     "MakingCaution",
+    "MakingFigure",
+    "MakingFigureUsed",
+    "MakingLine",
     "MassSlip",
     "Measured",
     "Method",
@@ -97,6 +106,7 @@ __all__ = [
     "camp_items",
     "cautions",
     "kinds",
+    "making_figures",
     "mass_slips",
     "measure",
     "methods",

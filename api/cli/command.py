@@ -40,6 +40,7 @@ _LISTINGS = {
     "camp-work": "print the camp work that a trip can ask for",
     "methods": "print the ways of working that weigh nothing",
     "assumptions": "print every assumption, its band, and what would replace it",
+    "making-figures": "print what the cost of a drawn tool is reckoned with: prices, rates of work, losses",
 }
 
 

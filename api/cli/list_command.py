@@ -1,4 +1,4 @@
-"""The tables behind every answer on the command line: tools, woods, camp work, methods, assumptions."""
+"""The tables behind every answer on the command line: tools, woods, camp work, methods, assumptions, making."""
 
 import argparse
 import json
@@ -17,6 +17,7 @@ from api.settings.refused import Refused
 from api.settings.units import in_units
 from catalog import assumptions, methods, tools
 from catalog.equipment.camp_work import camp_items
+from catalog.making.making_figure import making_figures
 from catalog.tables.assumption import not_of_a_trip
 from catalog.wood.species import woods
 from catalog.wood.wood_names import near_woods
@@ -118,6 +119,12 @@ def _assumption_cells(row: _Row) -> list[str]:
     return [row["id"], f"{row['value']:g}", band, own, row["unit"], row["used_for"], row["replaced_by"]]
 
 
+def _making_cells(row: _Row) -> list[str]:
+    """Return a figure of the workshop."""
+    band, own = (f"{row[low]:g} to {row[high]:g}" for low, high in (("low", "high"), ("hard_low", "hard_high")))
+    return [row["id"], f"{row['value']:g}", band, own, row["unit"], row["used_for"]]
+
+
 _LISTINGS = {
     "tools": _Listing(lambda: list(tools()), ("id", "name", "kind", "packed g", "does"), _tool_cells),
     "woods": _Listing(
@@ -136,5 +143,10 @@ _LISTINGS = {
         lambda: list(assumptions().values()),
         ("id", "value", "band", "your own", "unit", "used for", "what would replace it"),
         _assumption_cells,
+    ),
+    "making-figures": _Listing(
+        lambda: list(making_figures().values()),
+        ("id", "value", "band", "your own", "unit", "used for"),
+        _making_cells,
     ),
 }

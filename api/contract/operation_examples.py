@@ -21,6 +21,7 @@ from catalog import Tool, assumptions, methods, tools
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
 from catalog.equipment.camp_work import camp_items
+from catalog.making.making_figure import making_figures
 from catalog.scores.built_in import scores_of
 from catalog.trials.measured import measure
 from catalog.trials.trial import Trial
@@ -47,6 +48,9 @@ def example_answers() -> dict[str, Any]:
         **_question_answers(),
         "post /v1/kits/batch": _batch_answer(),
         "get /v1/designs": _first_page("/v1/designs", typical_designs()[0].model_dump(mode="json", exclude_unset=True)),
+        "get /v1/designs/making-figures": _first_page(
+            "/v1/designs/making-figures", min(making_figures().values(), key=lambda row: row.id)
+        ),
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),

@@ -1,4 +1,4 @@
-"""The maker's bench: GET /v1/designs; POST /v1/designs/score, /drawing.svg, /mass.svg."""
+"""The maker's bench: GET /v1/designs and what making costs; POST /v1/designs/score, /drawing.svg, /mass.svg."""
 
 from functools import cache
 from importlib import import_module
@@ -19,6 +19,7 @@ from api.solving.solve_queue import Solves, solves_of
 from catalog.bench.design import Design
 from catalog.bench.rating import Rating, rate
 from catalog.drawings.class_drawing import class_drawings
+from catalog.making.making_figure import MakingFigure, making_figures
 from catalog.scores.built_in import tools
 
 router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRoute)
@@ -46,6 +47,17 @@ async def list_designs(request: Request, query: Annotated[_DesignQuery, Query()]
     """
     found = [design for design in typical_designs() if query.form in (None, design.drawing.form)]
     return page_of(request, found, query)
+
+
+@router.get(
+    "/making-figures", response_model=Page[MakingFigure], summary="List what the cost of a drawn tool is reckoned with"
+)
+async def list_making_figures(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
+    """Return a page of prices, rates of work and losses of a small workshop, sorted by id; all are judged.
+
+    A design may state others in `making.figures`, each from `hard_low` to `hard_high`.
+    """
+    return page_of(request, sorted(making_figures().values(), key=lambda row: row.id), query)
 
 
 @cache

@@ -142,7 +142,7 @@ def saw_allowance() -> ExampleBody:
 
 
 def sweep_examples() -> dict[str, Example]:
-    """Return a sweep over a long knife."""
+    """Return sweeps over a long knife: against its margin, and against what it costs."""
     body = {
         "design": design_examples()["long-knife"],
         "vary": [
@@ -154,7 +154,20 @@ def sweep_examples() -> dict[str, Example]:
         "limits": {"slenderness": 60, "margin": 0.2},
         "against": "margin",
     }
-    return {"invented": Example("Invented", body)}
+    knife = {name: value for name, value in design_examples()["long-knife"].items() if name != "bill"}
+    priced = {
+        "design": knife | {"making": {"pieces": 10}},
+        "vary": [
+            {"field": "drawing.tang.cutout_pct", "values": [0, 20, 40]},
+            {"field": "drawing.steel", "values": ["1095", "5160", "A2"]},
+        ],
+        "trip": example_trips()["stream-survey"],
+        "against": "price",
+    }
+    return {
+        "invented": Example("Invented", body),
+        "priced": Example("Invented: grams against what the knife costs its maker", priced),
+    }
 
 
 def minimum_section_examples() -> dict[str, Example]:

@@ -30,6 +30,7 @@ def print_design(rating: Rating, console: Console) -> None:
     console.print(table_of("Scores", ("drawn", "interval", "physics", "row", "of what, from what"), rows))
     print_list(console, "Strength", _strength_lines(rating))
     print_list(console, "Cost", _cost_lines(rating))
+    _print_making(rating, console)
     print_list(console, "Warnings", list(rating.warnings))
     print_list(console, "Cautions", [one.text for one in rating.cautions])
     print_list(console, "Assumed, not known", [", ".join(one.id for one in rating.assumptions)])
@@ -66,8 +67,36 @@ def _cost_lines(rating: Rating) -> list[str]:
     cost = rating.cost
     if cost is None:
         return []
-    parts = ", ".join(f"{kind} {amount}" for kind, amount in cost.by_kind.items())
-    return [f"{cost.per_piece} {cost.currency} a piece ({parts})"]
+    parts = ", ".join(f"{kind} {amount:.2f}" for kind, amount in cost.by_kind.items())
+    making = rating.making
+    doubt = (
+        "" if making is None else f", {making.per_piece_low} to {making.per_piece_high} by the bands of what is judged"
+    )
+    batch = "" if making is None or making.pieces == 1 else f"{making.pieces} pieces: "
+    lines = [f"{cost.per_piece} {cost.currency} a piece{doubt} ({batch}{parts})"]
+    if making is not None and making.lost_share:
+        lines.append(f"of a hundred that are hardened, {100 * making.lost_share:.0f} are lost in quench or to warp")
+    return lines
+
+
+def _print_making(rating: Rating, console: Console) -> None:
+    """Print what a cost that follows from the drawing is made of."""
+    making, cost = rating.making, rating.cost
+    if making is None or cost is None:
+        return
+    rows = [
+        (
+            f"{one.amount:.2f}",
+            f"{float(f'{one.quantity:.3g}'):g} {one.unit}",
+            f"{one.unit_price.normalize():f}",
+            one.name,
+        )
+        for one in making.lines
+    ]
+    pieces = "1 piece" if making.pieces == 1 else f"{making.pieces} pieces"
+    console.print(table_of(f"What {pieces} take", (cost.currency, "quantity", "price", "of what"), rows))
+    batches = [(f"{one.pieces}", f"{one.per_piece}", f"{one.labour_h:.1f}") for one in making.batches]
+    console.print(table_of("A piece in a batch", ("pieces", cost.currency, "hours of work"), batches))
 
 
 def print_trials(answer: TrialsAnswer, console: Console) -> None:

@@ -13,7 +13,7 @@ def print_sweep(answer: SweepAnswer) -> None:
     """Print the best design, the front, and what stops the kit from getting lighter."""
     console = ToldConsole()
     console.print(Text(_headline(answer)))
-    figure = "margin" if answer.against == "margin" else "min a day"
+    figure = {"margin": "margin", "minutes": "min a day", "price": "cost"}[answer.against]
     rows = [
         (f"{one.mass_g:g}", f"{one.design_g:g}", _figure_text(one, answer.against), _values_text(one))
         for one in answer.front
@@ -59,7 +59,9 @@ def _allowance_line(answer: SweepAnswer) -> str:
 
 
 def _figure_text(point: DesignPoint, against: str) -> str:
-    """Return what grams are weighed against: margin, or minutes a day."""
+    """Return what grams are weighed against: margin, minutes a day, or what the design costs."""
+    if against == "price":
+        return "-" if point.price is None else f"{point.price:.2f}"
     if against == "minutes":
         return f"{point.work_min_per_day:.1f}"
     return "-" if point.margin is None else f"{point.margin:+.2f}"

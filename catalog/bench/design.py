@@ -6,11 +6,13 @@ from typing import Annotated, Any, Self
 from pydantic import Field, model_validator
 
 from catalog.bench.load_case import BatonBlow, PryingLoad, check_loads, fitted_blow, fitted_prying
-from catalog.bench.making_cost import CostList, cost
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.knife import KnifeDrawing, knife_body
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.equipment.tool import Id, Word
+from catalog.making.drawn_cost import making_bill
+from catalog.making.making import Making
+from catalog.making.making_cost import CostList, cost
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
 from catalog.tables.strict_form import Drawing
@@ -43,6 +45,9 @@ class Design(Drawing):
     prying: PryingLoad | None = Field(default=None, description="For a knife: the load when its tip pries.")
     baton: BatonBlow | None = Field(default=None, description="For a knife: the load when a baton strikes its tip.")
     bill: CostList | None = Field(default=None, description="The maker's list of material and work.")
+    making: Making | None = Field(
+        default=None, description="How it is made: its cost then follows from the drawing, in place of a bill."
+    )
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -58,10 +63,13 @@ class Design(Drawing):
             raise RangeError(
                 quantity="mass as drawn", value=mass_g, low=0, high=_HEAVIEST_G, unit="g", source="the row of a tool"
             )
-        per_piece = 0.0 if self.bill is None else float(cost(self.bill).per_piece)
+        if self.bill is not None and self.making is not None:
+            raise ValueError("give bill or making, not both: making makes the bill")
+        bill = self.bill if self.making is None else making_bill(self.drawing, self.making)
+        per_piece = 0.0 if bill is None else float(cost(bill).per_piece)
         if per_piece > _DEAREST:
             raise RangeError(
-                quantity="bill", value=per_piece, low=0, high=_DEAREST, unit="a piece", source="the row of a tool"
+                quantity="cost", value=per_piece, low=0, high=_DEAREST, unit="a piece", source="the row of a tool"
             )
         return self
 

@@ -6,8 +6,6 @@ from typing import Literal
 from catalog.bench.design import Design
 from catalog.bench.design_upkeep import upkeep
 from catalog.bench.feasibility import LimitFinding, LimitName, limit_findings
-from catalog.bench.making_caution import MakingCaution, making_cautions
-from catalog.bench.making_cost import Cost, cost
 from catalog.bench.strength import assess
 from catalog.bench.strength_report import StrengthReport
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body, is_two_handed
@@ -18,6 +16,9 @@ from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_s
 from catalog.drawings.steel import Toughness, toughness_of
 from catalog.equipment.kind import mass_slips
 from catalog.equipment.tool import MOST_SCORE, TASKS, Tool
+from catalog.making.drawn_cost import DrawnCost, cost_of_drawing
+from catalog.making.making_caution import MakingCaution, making_cautions
+from catalog.making.making_cost import Cost, cost
 from catalog.scores.derived_figure import Figure
 from catalog.scores.drawn_figure import drawn_figures
 from catalog.scores.score_spread import DRAWN_SOURCE
@@ -43,7 +44,8 @@ class Rating:
         grip: its handle against each published limit.
         checks: the drawing against each limit that every sweep keeps unless it is loosened by name.
         toughness: impact tests of its steel, each with the kind of test: only equal kinds compare.
-        cost: what its maker's list adds up to.
+        cost: what its maker's list adds up to, stated or as it follows from the drawing.
+        making: lines, batches and doubt of a cost that follows from the drawing; None without `making` of the design.
         warnings: about this drawing, with figures.
         cautions: about making any tool.
         assumptions: what the figures rest on.
@@ -58,6 +60,7 @@ class Rating:
     checks: tuple[LimitFinding, ...]
     toughness: tuple[Toughness, ...]
     cost: Cost | None
+    making: DrawnCost | None
     warnings: tuple[str, ...]
     cautions: tuple[MakingCaution, ...]
     assumptions: tuple[Assumption, ...]
@@ -92,7 +95,7 @@ def rate(design: Design) -> Rating:
         raise misuse("design", design, "a Design")
     ledger = Ledger()
     found = _findings(design, ledger)
-    bill = None if design.bill is None else cost(design.bill)
+    bill, making = _cost_of(design)
     grip = () if found.handle is None else tuple(check_grip(found.handle, gloves=design.gloves, ledger=ledger))
     tool = _tool(design, found, bill, ledger)
     ledger.note(name for figure in found.figures for name in figure.assumptions)
@@ -107,10 +110,18 @@ def rate(design: Design) -> Rating:
         checks=checks,
         toughness=found.toughness,
         cost=bill,
+        making=making,
         warnings=tuple(_warnings(tool, found.strength, grip, checks)),
         cautions=making_cautions(),
         assumptions=tuple(ledger.listed()),
     )
+
+
+def _cost_of(design: Design) -> tuple[Cost | None, DrawnCost | None]:
+    """Return what a piece costs: as the bill adds up, or as it follows from the drawing."""
+    if design.making is not None:
+        return cost_of_drawing(design.drawing, design.making)
+    return None if design.bill is None else cost(design.bill), None
 
 
 def _findings(design: Design, ledger: Ledger) -> _Findings:

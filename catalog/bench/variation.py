@@ -14,7 +14,7 @@ from catalog.tables.whole_number import whole
 from catalog.tables.wrong_value import sentence_of
 
 _Value = float | str
-_FIELD = r"^(gloves|kind|drawing(\.[a-z][a-z_]*){1,4})$"
+_FIELD = r"^(gloves|kind|making\.(finish|grinding|pieces)|drawing(\.[a-z][a-z_]*){1,4})$"
 
 
 class Range(Drawing):
@@ -69,6 +69,11 @@ class Candidate:
         strength = self.rating.strength
         margins = [load.least_margin for load in strength.loads] if strength else []
         return min(margins, default=None)
+
+    @property
+    def price(self) -> float | None:
+        """What a piece costs its maker, in the currency of the design; None where that is not stated."""
+        return None if self.rating.cost is None else float(self.rating.cost.per_piece)
 
 
 @dataclass(frozen=True)

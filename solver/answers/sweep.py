@@ -1,6 +1,6 @@
 """The best of many designs for a trip: every design is a column of the program, at most one of them in a kit."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -29,10 +29,13 @@ class DesignLimits(Form):
     margin: float | None = None
     slenderness: float | None = None
     tip_deflection_mm: float | None = None
+    price: float | None = None
 
     def allow(self, candidate: Candidate) -> bool:
-        """Tell whether a design keeps within; one without a strength figure keeps no margin."""
-        strength, margin = candidate.rating.strength, candidate.margin
+        """Tell whether a design keeps within; one without a figure keeps no limit on it."""
+        strength, margin, price = candidate.rating.strength, candidate.margin, candidate.price
+        if self.price is not None and (price is None or price > self.price):
+            return False
         if self.margin is not None and (margin is None or margin < self.margin):
             return False
         if strength is None:
@@ -149,23 +152,44 @@ def _no_design(text: str) -> Gap:
 def margin_front(sweep: Sweep, points: list[Point], *, effort: Effort) -> None:
     """Add every kit with a design that no other beats in grams and in margin of safety, the lightest first.
 
-    Each next kit is the lightest of those whose design has a greater margin than the one before; where it
+    Raises:
+        Unfinished: there may be more, and the last may be none.
+    """
+    _design_front(sweep, points, lambda one: one.margin, effort=effort)
+
+
+def price_front(sweep: Sweep, points: list[Point], *, effort: Effort) -> None:
+    """Add every kit with a design that no other beats in grams and in what the design costs, the lightest first.
+
+    Raises:
+        Unfinished: there may be more, and the last may be none.
+    """
+    _design_front(sweep, points, lambda one: None if one.price is None else -one.price, effort=effort)
+
+
+def _design_front(
+    sweep: Sweep, points: list[Point], merit: Callable[[Candidate], float | None], *, effort: Effort
+) -> None:
+    """Add every kit with a design that no other beats in grams and in a merit of the design, the lightest first.
+
+    Each next kit is the lightest of those whose design has a greater merit than the one before; where it
     weighs no more, the one before was no point of the front.
 
     Raises:
         Unfinished: there may be more, and the last may be none.
     """
-    allowed = frozenset(name for name in sweep.allowed if sweep.by_id[name].margin is not None)
-    while allowed and len(points) < MOST_POINTS:
-        case = sweep.with_one(allowed)
+    merits = {name: merit(sweep.by_id[name]) for name in sweep.allowed}
+    known = {name: value for name, value in merits.items() if value is not None}
+    while known and len(points) < MOST_POINTS:
+        case = sweep.with_one(frozenset(known))
         choice = settled(case, None, effort=effort)
         if choice.ids is None:
             break
         if points and points[-1].choice.mass == choice.mass:
             points.pop()
         points.append(point_of(case, choice, effort=effort))
-        reached = sweep.design_in(choice).margin or 0.0
-        allowed = frozenset(name for name in allowed if (sweep.by_id[name].margin or 0.0) > reached)
+        reached = known[sweep.design_in(choice).rating.tool.id]
+        known = {name: value for name, value in known.items() if value > reached}
 
 
 def minutes_front(sweep: Sweep, points: list[Point], *, effort: Effort) -> None:

@@ -10,11 +10,11 @@ from pydantic import ValidationError
 
 from catalog.bench.design import Design
 from catalog.bench.feasibility import LimitFinding, limit_findings
-from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.strength import assess
 from catalog.bench.strength_report import StrengthReport
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.knife import KnifeDrawing
+from catalog.making.making_caution import MakingCaution, making_cautions
 from catalog.tables.assumption import Assumption
 from catalog.tables.ledger import Ledger
 from solver.forms.arguments import effort_given, form_given

@@ -173,8 +173,10 @@ class SweepForm(Form):
     vary: list[Range] = Field(min_length=1, max_length=6)
     trip: Trip
     limits: DesignLimits = Field(default_factory=lambda: DesignLimits())
-    against: Literal["margin", "minutes"] = Field(
-        default="margin", description="The second aim of the front, besides grams."
+    against: Literal["margin", "minutes", "price"] = Field(
+        default="margin",
+        description="The second aim of the front, besides grams. `price` is what a piece of the design costs its maker "
+        "(`making` or `bill`).",
     )
     loosen: list[LimitName] = Field(
         default_factory=list,

@@ -8,9 +8,9 @@ from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.design_limit import loosened
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
-from catalog.bench.making_caution import MakingCaution, making_cautions
 from catalog.bench.variation import Candidate, Range, combinations, drawn
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
+from catalog.making.making_caution import MakingCaution, making_cautions
 from solver.answers.allowance import NOTHING_KNOWN, lightest_known
 from solver.answers.sweep import (
     DesignLimits,
@@ -18,6 +18,7 @@ from solver.answers.sweep import (
     best_of,
     margin_front,
     minutes_front,
+    price_front,
     sweep_gaps,
     unknown_gaps,
 )
@@ -42,9 +43,10 @@ from solver.telling.stated_figure import figures_in_force
 
 _FOR_DRAWING, _FOR_THE_BEST = 1 / 2, 1 / 2  # judged: of the time that is left
 _MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
-_DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm")
-_Against = Literal["margin", "minutes"]
-_AGAINST: Argument[_Against] = Argument("against", _Against, "margin or minutes")
+_DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm", "price")
+_Against = Literal["margin", "minutes", "price"]
+_AGAINST: Argument[_Against] = Argument("against", _Against, "margin, minutes or price")
+_FRONTS = {"margin": margin_front, "minutes": minutes_front, "price": price_front}
 _LOOSEN: Argument[list[LimitName]] = Argument("loosen", list[LimitName], f"a list of {', '.join(LIMIT_NAMES)}")
 
 
@@ -52,6 +54,7 @@ class DesignPoint(Output):
     """A design and the lightest kit with it.
 
     `margin` is the lesser of two: against bending, at the lower yield strength, and against snapping; null = no figure.
+    `price` is what a piece of the design costs its maker; null where neither `bill` nor `making` is stated.
     """
 
     id: str
@@ -61,6 +64,7 @@ class DesignPoint(Output):
     mass_g: float
     work_min_per_day: float
     margin: float | None
+    price: float | None
 
 
 class Stop(Output):
@@ -104,7 +108,7 @@ class SweepAnswer(Output):
     allowance_p20_g: float | None
     kit_without: KitBrief | None
     earns_its_place: bool
-    against: Literal["margin", "minutes"]
+    against: Literal["margin", "minutes", "price"]
     front: list[DesignPoint]
     stops: list[Stop]
     loosened: list[LimitName]
@@ -138,7 +142,7 @@ def sweep(
         vary: what of it varies: one or more ranges.
         trip: what it is for.
         limits: what the design must keep within, or None.
-        against: what the front weighs grams against, margin or minutes.
+        against: what the front weighs grams against: margin, minutes, or price of the design.
         loosen: names of the usual limits that designs need not keep.
         effort: what each solve may cost.
 
@@ -163,8 +167,7 @@ def sweep(
     bare = parts.settle("kit_without", lambda part: lightest_known(asked.without(), None, effort=part), NOTHING_KNOWN)
     gaps = parts.settle("gaps", lambda part: sweep_gaps(asked, best, effort=part), unknown_gaps(asked))
     points: list[Point] = []
-    front = margin_front if against == "margin" else minutes_front
-    parts.settle("front", lambda part: front(asked, points, effort=part), None)
+    parts.settle("front", lambda part: _FRONTS[against](asked, points, effort=part), None)
     stops: list[Stop] = []
     parts.settle("stops", lambda part: _add_stops(stops, asked, design, vary, best, prefix, effort=part), None)
     holding: list[HoldingLimit] = []
@@ -252,6 +255,9 @@ def _check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: _Ag
     if against == "margin" and design.drawing.form != "knife":
         detail = "only a knife has a margin of safety; ask for minutes instead"
         faults.append(Fault("#/against", against, "minutes", detail))
+    if against == "price" and design.bill is None and design.making is None:
+        detail = "only a design with making or a bill has a price; state `making`, {} for the usual workshop"
+        faults.append(Fault("#/design/making", None, "an object", detail))
     if faults:
         raise TripError(faults)
 
@@ -276,6 +282,7 @@ def _to_answer(asked: Sweep, point: Point) -> DesignPoint:
         mass_g=grams(point.choice.mass),
         work_min_per_day=asked.question.case.told(WORK, point.load.work),
         margin=None if one.margin is None else round(one.margin, 6),
+        price=one.price,
     )
 
 

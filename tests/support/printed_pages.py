@@ -1,7 +1,8 @@
 """Pages that show what commands print: each block stands behind a comment that names its command.
 
-`<!-- prints: plan --example least -->`, with `; until: LINE` where the page stops before a line (if it is there), and
-`; first rows: N` where a table is cut after so many lines and ends with a line of three dots and its last two lines.
+`<!-- prints: plan --example least -->`. Cuts follow a semicolon: `from: LINE` where the page begins at a line,
+`until: LINE` where it stops before one (if it is there), and `first rows: N` where a table is cut after so many lines
+and ends with a line of three dots and its last two lines.
 """
 
 import io
@@ -10,7 +11,7 @@ import re
 import shlex
 from collections.abc import Iterator
 from contextlib import redirect_stdout
-from itertools import takewhile
+from itertools import dropwhile, takewhile
 from pathlib import Path
 from unittest.mock import patch
 
@@ -47,6 +48,9 @@ def wanted(order: str) -> str:
         if name == "until":
             kept = takewhile(lambda line, last=value: line != last, lines)
             lines = "\n".join(kept).rstrip().splitlines()
+        elif name == "from":
+            lines = list(dropwhile(lambda line, first=value: line != first, lines))
+            assert lines, value
         elif name == "first rows":
             lines = [*lines[: int(value)], "...", *lines[-2:]]
         else:

@@ -108,6 +108,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/kits/sure",
         "POST /v1/kits/sure.svg",
         "POST /v1/designs/allowance",
+        "GET /v1/designs/making-figures",
         "POST /v1/designs/score",
         "POST /v1/trials",
         "POST /v1/designs/sweep",
@@ -341,7 +342,7 @@ def test_fields_name_their_units() -> None:
         "margin", "margin_low", "records", "minutes", "designs", "not_drawable",
         "outside_limits", "steps", "tools_at_most", "tried", "price_allowance", "slenderness",
         "hrc", "hv", "quantity", "unit_price", "pieces", "count",
-        "impact_factor", "total", "per_piece", "median", "physical",
+        "impact_factor", "total", "per_piece", "per_piece_low", "per_piece_high", "lost_share", "median", "physical",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
         "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before", "bound",
         "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",
@@ -358,7 +359,7 @@ def test_fields_name_their_units() -> None:
     }
     named = re.compile(
         r".*(_g|_oz|_mm|mm|_min|_min_per_day|minutes_per_day|_day|_h|_c|_m|_kg|_pct|_n|_kpa|_kg_per_day|_per_100g|_lcda"
-        r"|_per_person|per_trip|_deg|_hrc|_mpa|_mm2|_j|_kg_m3)"
+        r"|_per_person|per_trip|_deg|_hrc|_mpa|_mm2|_cm3|_j|_kg_m3)"
     )
     for form, schema in DOCUMENT["components"]["schemas"].items():
         for field, described in schema.get("properties", {}).items():

@@ -21,4 +21,4 @@ class MakingCaution(BaseModel):
 @cache
 def making_cautions() -> tuple[MakingCaution, ...]:
     """Return the cautions in the order of the table."""
-    return tuple(parse_table(read_rows("bench/making_cautions.csv"), MakingCaution, file="making_cautions.csv"))
+    return tuple(parse_table(read_rows("making/making_cautions.csv"), MakingCaution, file="making_cautions.csv"))

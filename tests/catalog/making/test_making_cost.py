@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from catalog.bench.making_cost import CostLine, CostList, LineKind, cost
+from catalog.making.making_cost import CostLine, CostList, LineKind, cost
 
 pytestmark = pytest.mark.quick
 
