@@ -5,12 +5,12 @@ import os
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from tempfile import TemporaryDirectory
 from typing import Any
 
 from fastapi import FastAPI
 
 from api.app.application import create_app
+from api.app.supervisor import end_with_parent
 from api.endpoints.health import SMALL
 from api.settings.metrics import FOLDER
 from solver import Effort, plan
@@ -24,6 +24,11 @@ def warm_app() -> FastAPI:
     What is there by now stays to the end; a full collection that looked through it all would hold up every caller.
     """
     app = create_app()
+    end_with_parent(drain_s=app.state.settings.drain_seconds)
+    if folder := os.environ.get(FOLDER):
+        from api.app.figures_folder import use_figures_folder  # late: not for systems without locks of files
+
+        use_figures_folder(folder)
     plan(SMALL, effort=Effort(solver=app.state.settings.solver))
     gc.collect()
     gc.freeze()
@@ -36,10 +41,14 @@ def worker_environment(given: Mapping[str, Any], *, workers: int) -> Iterator[No
     """Let workers find the settings given, and the folder, where they look: in the environment."""
     before = dict(os.environ)
     try:
-        with TemporaryDirectory(prefix="kitwright-figures-") as folder:
-            os.environ.update({f"KITWRIGHT_{name.upper()}": str(value) for name, value in given.items()})
-            if workers > 1:
-                os.environ[FOLDER] = folder
+        os.environ.update({f"KITWRIGHT_{name.upper()}": str(value) for name, value in given.items()})
+        if workers == 1:
+            yield
+            return
+        from api.app.figures_folder import shared_figures  # late: not for systems without locks of files
+
+        with shared_figures() as folder:
+            os.environ[FOLDER] = folder
             yield
     finally:
         os.environ.clear()

@@ -274,7 +274,9 @@ def _add_store(commands: "_Commands") -> None:
     listed.add_argument("--owner", help="whose catalogs and keys; of all owners, where it is left out")
     listed.add_argument("--since", metavar="TIME", help="from this time on, as 2026-01-31 or 2026-01-31T12:00 (UTC)")
     listed.set_defaults(run="api.cli.store_command:list_changes")
-    backup = commands.add_parser("backup", help="write everything stored into a file")
+    backup = commands.add_parser("backup", help="write everything stored into a file, or verify such a file")
+    about = "read FILE, check every line and row, and restore it into a store that is thrown away"
+    backup.add_argument("verify", nargs="?", choices=("verify",), help=about)
     backup.add_argument("file", type=Path, metavar="FILE")
     backup.add_argument("--json", action="store_true", help="print how many rows as JSON")
     backup.set_defaults(run="api.cli.store_command:write_backup")
@@ -282,6 +284,11 @@ def _add_store(commands: "_Commands") -> None:
     restore.add_argument("file", type=Path, metavar="FILE")
     restore.add_argument("--json", action="store_true", help="print how many rows as JSON")
     restore.set_defaults(run="api.cli.store_command:read_backup")
+    back = commands.add_parser("schema-back", help="take the tables of the store back for an earlier release")
+    about = "as the earlier release names it: 0003; what later versions added is lost, so back up first"
+    back.add_argument("version", metavar="VERSION", help=about)
+    back.add_argument("--json", action="store_true", help="print what was done as JSON")
+    back.set_defaults(run="api.cli.store_command:take_schema_back")
 
 
 def _days(text: str) -> float:

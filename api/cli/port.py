@@ -9,7 +9,8 @@ import sys
 from typing import Any
 
 import uvicorn
-from uvicorn.supervisors import Multiprocess
+
+from api.app.supervisor import Supervisor
 
 _DEALS_OUT = sys.platform == "linux"  # elsewhere SO_REUSEPORT means something else, or is not there
 
@@ -47,7 +48,7 @@ class PortConfig(uvicorn.Config):
 def serve_port(config: PortConfig) -> bool:
     """Serve until stopped; tell whether it ever began."""
     if config.workers > 1:
-        Multiprocess(config, sockets=[config.bind_socket()]).run()
+        Supervisor(config, sockets=[config.bind_socket()]).run()
         return True
     server = uvicorn.Server(config)
     server.run()

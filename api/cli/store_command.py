@@ -1,4 +1,4 @@
-"""The commands about the store: keys made, listed and revoked, backup, restore."""
+"""The commands about the store: keys made, listed and revoked, backup, restore, version."""
 
 import argparse
 import json
@@ -7,7 +7,7 @@ from dataclasses import asdict
 
 from api.settings.scope import SHEET
 from api.settings.settings import Settings
-from api.store.backup import back_up, restore
+from api.store.backup import back_up, restore, verify
 from api.store.change import changes, note_change
 from api.store.database import Store
 from api.store.key import listed_keys, make_key, revoke_key
@@ -66,7 +66,11 @@ def list_changes(asked: argparse.Namespace) -> int:
 
 
 def write_backup(asked: argparse.Namespace) -> int:
-    """Back everything up."""
+    """Back everything up, or verify a backup."""
+    if asked.verify:
+        rows = verify(asked.file)
+        print(json.dumps({"rows": rows}) if asked.json else f"{asked.file} is whole: {rows} rows")
+        return OK
     rows = back_up(Store(Settings()), asked.file)
     print(json.dumps({"rows": rows, "file": str(asked.file)}) if asked.json else f"{rows} rows written to {asked.file}")
     return OK
@@ -76,4 +80,14 @@ def read_backup(asked: argparse.Namespace) -> int:
     """Restore everything."""
     rows = restore(Store(Settings()), asked.file)
     print(json.dumps({"rows": rows}) if asked.json else f"{rows} rows restored")
+    return OK
+
+
+def take_schema_back(asked: argparse.Namespace) -> int:
+    """Take the tables of the store back to the version of an earlier release."""
+    before = Store(Settings()).go_back(asked.version)
+    if asked.json:
+        print(json.dumps({"before": before, "now": asked.version if before else None}))
+    else:
+        print(f"the store went from version {before} to {asked.version}" if before else "there is no store")
     return OK

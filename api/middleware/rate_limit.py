@@ -3,20 +3,20 @@
 The header fields are those of draft-ietf-httpapi-ratelimit-headers-10, a draft and not yet a standard.
 """
 
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil
+from time import monotonic
 
 import anyio
 from limits import RateLimitItemPerSecond
-from limits.storage import MemoryStorage
 from limits.strategies import MovingWindowRateLimiter
 from starlette.datastructures import MutableHeaders
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.problem_details import problem
+from api.middleware.steady_hits import SteadyHits
 from api.settings.settings import Settings
 
 _UNCOUNTED = ("/healthz", "/readyz", "/metrics")
@@ -39,13 +39,13 @@ class Rate:
         self.most = settings.rate_limit
         self.window_s = settings.rate_seconds
         self.item = RateLimitItemPerSecond(max(1, self.most), self.window_s)
-        self.limiter = MovingWindowRateLimiter(MemoryStorage())
+        self.limiter = MovingWindowRateLimiter(SteadyHits())
 
     def take(self, client: str) -> _Quota:
         """Count a request of a client, where it has one left."""
         taken = self.limiter.hit(self.item, client)
         window = self.limiter.get_window_stats(self.item, client)
-        return _Quota(taken, window.remaining, max(1, ceil(window.reset_time - time.time())))
+        return _Quota(taken, window.remaining, max(1, ceil(window.reset_time - monotonic())))
 
     async def wait_for(self, client: str) -> None:
         """Count a request of a client, as soon as it has one left."""

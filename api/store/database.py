@@ -9,12 +9,9 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-from alembic import command
-from alembic.config import Config
-from alembic.script import ScriptDirectory
 from alembic.util import CommandError
 from fastapi import Request
-from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, InterfaceError, InternalError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
@@ -22,10 +19,10 @@ from sqlalchemy.pool import NullPool
 
 from api.settings.refused import Refused
 from api.settings.settings import Settings
+from api.store.schema import bring_up, take_back
 
 _log = logging.getLogger("kitwright")
 
-_UPGRADE_LOCK = 0x6B697477  # names the advisory lock under which one worker at a time upgrades: "kitw"
 _WATCH_WAIT_S = 2.0  # judged: who asks whether a store is there waits no longer
 _LOCKED_S = 0.1  # judged: a lock held for longer is a writer's
 _DOWN = (OperationalError, InternalError, InterfaceError, PoolTimeout, OSError)
@@ -90,12 +87,31 @@ class Store:
             if self.engine is None:
                 engine = _engine_of(self.url, wait_s=self.wait_s)
                 try:
-                    _upgrade(engine)
+                    bring_up(engine)
+                except CommandError as error:
+                    engine.dispose()
+                    raise StoreDown(f"this service does not know the version of the store: {error}") from error
                 except BaseException:
                     engine.dispose()
                     raise
                 self.engine = engine
         return self.engine
+
+    def go_back(self, version: str) -> str | None:
+        """Take the tables back to an earlier version; return the version before, None where there are none.
+
+        Raises:
+            StoreDown: the store can't be used now, or is of a later version than this service knows.
+        """
+        engine = _engine_of(self.url, wait_s=self.wait_s)
+        try:
+            return take_back(engine, version)
+        except CommandError as error:
+            raise StoreDown(f"this service can't take the store to version {version}: {error}") from error
+        except _DOWN as error:
+            raise StoreDown("the store is not available now; nothing was changed") from error
+        finally:
+            engine.dispose()
 
     def check(self) -> None:
         """Ask the store whether it takes writes, as readiness does, on a connection that waits behind no work.
@@ -204,30 +220,6 @@ def _transaction_options(connection: Connection, *, writing: bool) -> dict[str, 
     if connection.dialect.name == "sqlite":
         return {"writing": writing}
     return {} if writing else {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
-
-
-def _upgrade(engine: Engine) -> None:
-    """Bring the tables up to date, one process at a time.
-
-    Raises:
-        StoreDown: the store was written by a later version of this service.
-    """
-    config = Config()
-    config.set_main_option("script_location", "api.store:migrations")
-    config.set_main_option("path_separator", "os")
-    newest = ScriptDirectory.from_config(config).get_current_head()
-    with engine.begin() as connection:
-        if connection.dialect.name == "postgresql":
-            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _UPGRADE_LOCK})
-        if inspect(connection).has_table("alembic_version"):
-            now = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
-            if now == newest:
-                return
-        config.attributes["connection"] = connection
-        try:
-            command.upgrade(config, "head")
-        except CommandError as error:
-            raise StoreDown(f"this service does not know the version of the store: {error}") from error
 
 
 def store_of(request: Request) -> Store:

@@ -4,7 +4,6 @@ import asyncio
 import json
 import re
 import socket
-import time
 from collections.abc import AsyncIterator, Iterator
 from time import monotonic
 
@@ -13,6 +12,8 @@ import pytest
 from server import Server, served
 from service import HOST, JSON, LEAST, ask, faults_of, post, problem_of, small_app
 from waiting import LONG_S, until
+
+from api.middleware import rate_limit, steady_hits
 
 KIT = {**LEAST, "detail": "kit"}
 PATIENCE_S = 1  # the tests' usual settings wait for hours
@@ -39,9 +40,10 @@ def test_a_client_has_so_many_requests_and_is_told(monkeypatch: pytest.MonkeyPat
 
 
 def set_clock(monkeypatch: pytest.MonkeyPatch, *, ahead_s: float) -> None:
-    """Stop the wall clock, or set it ahead."""
-    ahead = time.time() + ahead_s
-    monkeypatch.setattr(time, "time", lambda: ahead)
+    """Stop the clock that requests are counted by, or set it ahead."""
+    ahead = monotonic() + ahead_s
+    for module in (rate_limit, steady_hits):
+        monkeypatch.setattr(module, "monotonic", lambda: ahead)
 
 
 def test_health_and_figures_are_never_counted_and_clients_are_told_apart(monkeypatch: pytest.MonkeyPatch) -> None:

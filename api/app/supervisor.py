@@ -1,0 +1,95 @@
+"""The parent of several workers: replaces one that died or hangs, and ends them all in a bounded time.
+
+uvicorn's own waits for the answer of one worker at a time, up to a minute, and hears no signal meanwhile; and it waits
+without end for one that is stopped.
+"""
+
+import logging
+import os
+import signal
+from collections import Counter
+from multiprocessing import parent_process
+from pickle import UnpicklingError
+from socket import socket
+from threading import Thread
+from time import monotonic, sleep
+
+from uvicorn.config import STARTUP_FAILURE, Config
+from uvicorn.supervisors import Multiprocess
+from uvicorn.supervisors.multiprocess import Process
+
+_ROUND_S = 0.5  # in which uvicorn looks at its workers
+_MARGIN_S = 5.0  # judged: behind the time that what runs has to end
+_log = logging.getLogger("uvicorn.error")
+
+
+class Supervisor(Multiprocess):
+    """Starts workers, replaces those that die or hang, and ends with them."""
+
+    def __init__(self, config: Config, sockets: list[socket]) -> None:
+        super().__init__(config, sockets)
+        # Looks in vain at each worker since it was asked; not seconds, for this process may itself have been stopped.
+        self.silent: Counter[Process] = Counter()
+
+    def keep_subprocess_alive(self) -> None:
+        """Replace the workers that died or hang; wait for none."""
+        for index, worker in enumerate(self.processes):
+            if self.should_exit.is_set():
+                return
+            if self._is_well(worker):
+                continue
+            worker.kill()
+            worker.join()
+            del self.silent[worker]
+            if worker.exitcode == STARTUP_FAILURE:
+                _log.error("worker [%s] could not start, so the service ends", worker.pid)
+                self.should_exit.set()
+                return
+            _log.error("worker [%s] died (exit code %s); another takes its place", worker.pid, worker.exitcode)
+            self.processes[index] = Process(self.config, self.sockets)
+            self.processes[index].start()
+
+    def _is_well(self, worker: Process) -> bool:
+        """Tell whether a worker lives, and has answered within its time."""
+        if not worker.process.is_alive():
+            return False
+        try:
+            if worker.parent_conn.poll():
+                worker.parent_conn.recv()
+                del self.silent[worker]
+            if self.silent[worker] == 0:
+                worker.parent_conn.send(b"ping")
+        except (OSError, EOFError, UnpicklingError):
+            return False
+        self.silent[worker] += 1
+        return self.silent[worker] * _ROUND_S <= self.config.timeout_worker_healthcheck
+
+    def join_all(self) -> None:
+        """Wait until all have ended; kill those that do not within their time, as one that is stopped would not."""
+        end = monotonic() + (self.config.timeout_graceful_shutdown or 0) + _MARGIN_S
+        for worker in self.processes:
+            worker.process.join(max(0.0, end - monotonic()))
+            if worker.process.is_alive():
+                _log.error("worker [%s] did not end in time and is killed", worker.pid)
+                worker.process.kill()
+                worker.process.join()
+
+
+def end_with_parent(*, drain_s: float) -> None:
+    """Let this worker finish what runs and end when its parent is gone, however that ended; alone it does nothing.
+
+    Args:
+        drain_s: how long what runs has to end [s].
+    """
+    parent = parent_process()
+    if parent is None:
+        return
+
+    def watch() -> None:
+        parent.join()
+        _log.error("the parent process is gone; this worker finishes what runs and ends")
+        os.kill(os.getpid(), signal.SIGINT)  # not SIGTERM, with which uvicorn ends before Python's own clearing up
+        sleep(drain_s + _MARGIN_S)
+        os._exit(1)
+
+    Thread(target=watch, daemon=True, name="end with parent").start()
