@@ -9,6 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import floor
 
+import numpy as np
+
 from solver.answers.kit import Settled
 from solver.forms.answer import AbilityPin, NeedPin, Pins, ToolPin
 from solver.forms.effort import Effort
@@ -210,5 +212,15 @@ def _growth(probe: Probe, need: Need) -> SearchLine:
         largest |= {float(mm) for mm in workers.candidates.figures["saw_max_mm"]}
     if need.part is not None:  # a later cleft runs through half of the round
         largest |= {2 * mm for mm in largest} | {float(mm) for mm in workers.largest["wedge"]}
+        largest |= _cleft_steps(probe.question.site.burnable_mm) if need.clefts is None else set()
     start = need.diameter_mm
     return SearchLine(start, [*sorted(mm for mm in largest if start < mm < _LARGEST_MM), _LARGEST_MM], _BY_DIAMETER)
+
+
+def _cleft_steps(burnable_mm: float) -> set[float]:
+    """Return the diameters beyond which one more cleft makes a round burnable [mm]."""
+    pieces = np.arange(2, floor((_LARGEST_MM / burnable_mm) ** 2) + 1)
+    steps = burnable_mm * np.sqrt(pieces)
+    near = steps.round(FIGURE_DIGITS)
+    below: list[float] = np.where(near <= steps, near, (near - 10.0**-FIGURE_DIGITS).round(FIGURE_DIGITS)).tolist()
+    return set(below)

@@ -8,7 +8,7 @@ import numpy as np
 from catalog.tables.number import Bools, Ints
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import FIXED, NEVER, PARTS, present_workers
-from solver.model.day_work import life_of
+from solver.model.day_work import grams_burnt, life_of
 from solver.needs.case_axis import CaseAxis
 
 _MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go; no limit is so long
@@ -90,10 +90,4 @@ def _burnt(axis: CaseAxis, times: Ints, done: Bools) -> tuple[Ints, Ints]:
     for c in range(cost.shape[1]):
         cost[:, c] += times[:, classes == c].sum(axis=1)
         shut[:, c] = ~done[:, classes == c].all(axis=1)
-    order = np.where(shut, NEVER, cost).argsort(axis=1, kind="stable")
-    demand = wood.demand_g[:, None]
-    reach = np.take_along_axis(np.where(shut, 0, np.minimum(wood.reach_g, demand)), order, axis=1)
-    taken = np.clip(demand - (reach.cumsum(axis=1) - reach), 0, reach)
-    grams = np.empty_like(taken)
-    np.put_along_axis(grams, order, taken, axis=1)
-    return grams, cost
+    return grams_burnt(cost, shut, wood.reach_g, wood.demand_g[:, None]), cost

@@ -7,7 +7,7 @@ from math import ceil, inf
 
 import numpy as np
 
-from catalog.tables.number import Bools
+from catalog.tables.number import Bools, Ints
 from solver.exact.exact_program import ExactProgram, WholeRow
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
@@ -148,6 +148,25 @@ def _open_classes(case: Case, times: Sequence[int]) -> Iterator[tuple[int, int, 
     for wood_class, (gather, jobs) in enumerate(zip(case.firewood.gather.tolist(), each, strict=True)):
         if all(times[j] < NEVER for j in jobs):
             yield gather + sum(times[j] for j in jobs), wood_class, jobs
+
+
+def grams_burnt(cost: Ints, shut: Bools, reach_g: Ints, demand_g: Ints | int) -> Ints:
+    """Return the grams that are burnt of each class of firewood, int[K, C]; of K days.
+
+    Classes that take least come first, as far as each reaches.
+
+    Args:
+        cost: what a kilogram takes [ms], int[K, C].
+        shut: whether a class can't be worked, bool[K, C].
+        reach_g: what is within reach, int[C] or [K, C].
+        demand_g: what a day asks for, of all or int[K, 1].
+    """
+    order = np.where(shut, NEVER, cost).argsort(axis=1, kind="stable")
+    reach = np.take_along_axis(np.where(shut, 0, np.minimum(reach_g, demand_g)), order, axis=1)
+    taken = np.clip(demand_g - (reach.cumsum(axis=1) - reach), 0, reach)
+    grams: Ints = np.empty_like(taken)
+    np.put_along_axis(grams, order, taken, axis=1)
+    return grams
 
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:

@@ -4,22 +4,27 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
-from math import ceil, inf
+from math import inf
+from typing import TypeVar
 
 import numpy as np
 
 from catalog import Method, Tool
 from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, keeps_rules
+from solver.forms.quantity import GRAMS_PER_KG
+from solver.model.case import FIXED, NEVER, PARTS, Case, keeps_rules
 from solver.model.case import present_workers as those_of
-from solver.model.day_work import Workload, lasts, life_of, unworn, workload
+from solver.model.day_work import grams_burnt, lasts, life_of, unworn, workload
 from solver.model.slower_ways import SlowerWays
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.candidates import Candidates
 from solver.needs.case_builder import burning_of
 from solver.needs.job import Job
 from solver.needs.question import Question
+
+_Table = TypeVar("_Table", Bools, Ints)
+_MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go
 
 
 def _room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | None:
@@ -63,74 +68,54 @@ class _Tables:
 class _Standing:
     """A kit's day in which every job goes to its fastest worker and none wears out, for quick looks at changes."""
 
-    def __init__(self, case: Case, has: Bools, load: Workload) -> None:
-        """Note what firewood takes, in time and wear.
+    def __init__(self, case: Case, has: Bools) -> None:
+        """Note the lives of its tools.
 
         Args:
             case: the kit's own case.
             has: the workers that it has.
-            load: the day's work.
         """
         self.case, self.has = case, has
-        self.fixed = case.wood_class == FIXED
-        self.wood_work = load.work - sum(int(case.work[j, w]) for j, w, _ in load.done if self.fixed[j])
-        self.wood_wear = np.zeros((len(PARTS), len(has)), dtype=np.int64)
-        for (j, w, _), amount in load.done.items():
-            if not self.fixed[j]:
-                self.wood_wear[case.part[j, w], w] += ceil(amount * int(case.wear[j, w]))
         kit = frozenset(range(case.tools))
         self.lives = np.full((len(PARTS), len(has)), inf)
         for part in PARTS:
             self.lives[part, : case.tools] = [life_of(case, kit, tool, part) for tool in range(case.tools)]
 
-    def room_with(self, places: Sequence[int], ability: Ability, backup: int) -> tuple[bool, float | None]:
-        """Return the time left with other jobs in the place of some [ms], and whether to believe it; see `rooms`.
-
-        Args:
-            places: of the fixed jobs that go.
-            ability: who does the others, each with a fixed amount, in what time.
-            backup: able tools that the first of them asks for.
-        """
-        stays = self.fixed.copy()
-        stays[list(places)] = False
-        work = np.where(self.has, np.concatenate([self.case.work[stays], ability.work]), NEVER)
-        each = np.arange(len(work)), work.argmin(axis=1)
-        times = work[each]
-        worn, spent = (
-            np.concatenate([mine[stays], theirs])[each]
-            for mine, theirs in ((self.case.part, ability.part), (self.case.wear, ability.wear))
-        )
-        lives = self.wood_wear.copy()
-        np.add.at(lives, (worn, each[1]), spent)
-        sure = bool(((lives <= LIFE) | (self.lives == inf)).all())
-        backed = int(ability.able[0, : self.case.tools].sum()) >= backup
-        if not backed or (times >= NEVER).any():
-            return sure, None
-        return sure, _room_of(self.case, int(times.sum()) + self.wood_work)
-
-    def rooms(self, tables: _Tables) -> tuple[Bools, list[float | None]]:
+    def rooms(self, tables: _Tables, *, classes: Ints, backup: Ints) -> tuple[Bools, list[float | None]]:
         """Return the time left with each table [ms], None where a rule is broken, and which of them to believe.
 
-        Not where firewood is worked otherwise, or where a tool wears out.
+        Not where a tool wears out.
+
+        Args:
+            tables: of jobs of these classes of firewood, or FIXED.
+            classes: int[J].
+            backup: able tools that each job asks for, int[J].
         """
-        changes, fixed = np.arange(len(tables.work))[:, None], np.flatnonzero(self.fixed)
-        work = np.where(self.has, tables.work[:, fixed], NEVER)
+        changes, jobs, fixed = np.arange(len(tables.work))[:, None], np.arange(len(classes)), classes == FIXED
+        work = np.where(self.has, tables.work, NEVER)
         worker = work.argmin(axis=2)
-        times = work.min(axis=2)
-        spent, worn = tables.wear[changes, fixed, worker], tables.part[changes, fixed, worker]
+        times = work[changes, jobs, worker]
+        able = times < NEVER
+        times = np.where(able, times, 0)
+        done, days, amount = able[:, fixed].all(axis=1), times[:, fixed].sum(axis=1), np.full(times.shape, GRAMS_PER_KG)
+        done &= (tables.able[:, :, : self.case.tools].sum(axis=2) >= backup).all(axis=1)
+        days, sure = days * GRAMS_PER_KG, np.ones(len(days), dtype=bool)
+        wood = self.case.firewood
+        if wood is not None:
+            of_class = (classes[:, None] == np.arange(len(wood.reach_g))).astype(np.int64)  # [J, C]
+            cost = wood.gather + times @ of_class
+            grams = grams_burnt(cost, ~able @ of_class > 0, wood.reach_g, wood.demand_g)
+            done &= grams.sum(axis=1) == wood.demand_g
+            sure &= (grams * cost.astype(float)).sum(axis=1) < _MOST_TIME
+            amount[:, ~fixed] = grams[:, classes[~fixed]]
+            days += np.where(sure[:, None], grams * cost, 0).sum(axis=1)
+        spent, worn = tables.wear[changes, jobs, worker] * amount, tables.part[changes, jobs, worker]
         each = worker[:, :, None] == np.arange(len(self.has))
-        sure = np.ones(len(tables.work), dtype=bool)
         for part in PARTS:
-            lives = (each * (spent * (worn == part))[:, :, None]).sum(axis=1) + self.wood_wear[part]
-            sure &= ((lives <= LIFE) | (self.lives[part] == inf)).all(axis=1)
-        sure &= (tables.work[:, ~self.fixed] == self.case.work[~self.fixed]).all(axis=(1, 2))
-        done = (times < NEVER).all(axis=1)
-        done &= (tables.able[:, :, : self.case.tools].sum(axis=2) >= self.case.backup).all(axis=1)
-        days = times.sum(axis=1) + self.wood_work
-        left = [
-            _room_of(self.case, day) if one else None for day, one in zip(days.tolist(), done.tolist(), strict=True)
-        ]
-        return sure, left
+            lives = (each * (spent * (worn == part))[:, :, None]).sum(axis=1)
+            sure &= (lives <= GRAMS_PER_KG * self.lives[part]).all(axis=1)
+        told = zip((-(-days // GRAMS_PER_KG)).tolist(), done.tolist(), strict=True)
+        return sure | ~done, [_room_of(self.case, day) if one else None for day, one in told]
 
 
 @dataclass(frozen=True)
@@ -159,7 +144,7 @@ class Probe:
         kit = frozenset(range(self.case.tools))
         has = those_of(self.case, kit)
         load = unworn(self.case, has)
-        return _Standing(self.case, has, load) if load is not None and lasts(self.case, kit, load) else None
+        return _Standing(self.case, has) if load is not None and lasts(self.case, kit, load) else None
 
     def with_tools(self, tools: Sequence[tuple[int, str, dict[str, float]]]) -> list[float | None]:
         """Return the room of the kit with figures of one tool changed that only one way of working reads.
@@ -187,7 +172,7 @@ class Probe:
             tables.able[place, at, tool] = ability.able[told, place]
             tables.wear[place, at, tool] = ability.wear[told, place]
             tables.part[place, at, tool] = ability.part[told, place]
-        rooms = self.rooms(tables)
+        rooms = self.rooms(tables, self.case)
         for place, (tool, _, changed) in enumerate(tools):
             if 0.0 in changed.values():
                 rooms[place] = self.room(self.rebound(tables.case(place, self.case), tool, rows[place]))
@@ -201,67 +186,51 @@ class Probe:
         """
         ability = self.at_needs([job for _, jobs in needs for job in jobs])
         firsts = [0, *accumulate(len(jobs) for _, jobs in needs)]
-        whole = [place for place, (places, jobs) in enumerate(needs) if len(places) == len(jobs) == 1]
-        alone = [(needs[place][0][0], firsts[place]) for place in whole]
-        left = iter(
-            self._with_jobs([old for old, _ in alone], ability.of_jobs(np.array([new for _, new in alone])))
-            if whole
-            else ()
-        )
-        return [
-            next(left)
-            if len(places) == len(jobs) == 1
-            else self._with_need(places, ability.of_jobs(np.arange(first, first + len(jobs))))
-            for (places, jobs), first in zip(needs, firsts, strict=False)
-        ]
+        alike: dict[tuple[tuple[int, ...], int], list[int]] = {}
+        for place, (places, jobs) in enumerate(needs):
+            alike.setdefault((tuple(places), len(jobs)), []).append(place)
+        rooms: list[float | None] = [None] * len(needs)
+        for (places, number), group in alike.items():
+            rows = np.array([firsts[place] for place in group])[:, None] + np.arange(number)
+            for place, room in zip(group, self._with_need(places, ability, rows), strict=True):
+                rooms[place] = room
+        return rooms
 
-    def _with_jobs(self, places: Sequence[int], ability: Ability) -> list[float | None]:
-        """Return the room of the kit with one job changed, for each of these in turn.
-
-        Args:
-            places: the jobs as they are.
-            ability: of the jobs that they become.
-        """
-
-        def slower(place: int) -> SlowerWays:
-            ways, old = ability.further.ways, self.case.slower
-            new = ways.chosen(ways.job == place)
-            return old.chosen(old.job != places[place]).with_others(replace(new, job=np.full(len(new), places[place])))
-
-        tables = self.tables(len(places), slower)
-        at = np.arange(len(places)), list(places)
-        tables.work[at], tables.able[at], tables.wear[at] = ability.work, ability.able, ability.wear
-        tables.part[at] = ability.part
-        return self.rooms(tables)
-
-    def _with_need(self, places: Sequence[int], ability: Ability) -> float | None:
-        """Return the room of the kit with a need changed that may have other parts then.
+    def _with_need(self, places: Sequence[int], ability: Ability, rows: Ints) -> list[float | None]:
+        """Return the room of the kit with a need changed that may have other parts then, for each of K changes.
 
         Args:
             places: the jobs of the need as it is.
-            ability: of those that it becomes; the first needs the backup.
+            ability: of all that it becomes.
+            rows: of that the jobs in each change, int[K, N]; the first needs the backup.
         """
-        case, jobs = self.case, len(ability.work)
-        if self.standing is not None:
-            sure, room = self.standing.room_with(places, ability, int(case.backup[places[0]]))
-            if sure:
-                return room
-        ways = ability.further.ways
+        self.effort.go_on()
+        case, (changes, number) = self.case, rows.shape
         rest = case.only_jobs(np.setdiff1d(np.arange(len(case.wood_class)), places))
-        backup = np.zeros(jobs, dtype=np.int64)
+        backup = np.zeros(number, dtype=np.int64)
         backup[0] = case.backup[places[0]]
-        changed = replace(
+        like = replace(
             rest,
-            work=np.vstack([rest.work, ability.work]),
-            able=np.vstack([rest.able, ability.able]),
-            wear=np.vstack([rest.wear, ability.wear]),
-            kcal=np.vstack([rest.kcal, ability.kcal]),
-            part=np.vstack([rest.part, ability.part]),
-            slower=rest.slower.with_others(replace(ways, job=ways.job + len(rest.wood_class))),
+            kcal=np.vstack([rest.kcal, ability.kcal[rows[0]]]),  # of no weight for the time left
             backup=np.concatenate([rest.backup, backup]),
-            wood_class=np.concatenate([rest.wood_class, np.full(jobs, FIXED)]),
+            wood_class=np.concatenate([rest.wood_class, np.full(number, FIXED)]),
         )
-        return self.room(changed)
+
+        def slower(place: int) -> SlowerWays:
+            ways = ability.of_jobs(rows[place]).further.ways
+            return rest.slower.with_others(replace(ways, job=ways.job + len(rest.wood_class)))
+
+        def joined(old: _Table, new: _Table) -> _Table:
+            return np.concatenate([old[None].repeat(changes, axis=0), new[rows]], axis=1)
+
+        tables = _Tables(
+            joined(rest.work, ability.work),
+            joined(rest.able, ability.able),
+            joined(rest.wear, ability.wear),
+            joined(rest.part, ability.part),
+            slower,
+        )
+        return self.rooms(tables, like)
 
     def tables(self, number: int, slower: Callable[[int], SlowerWays]) -> _Tables:
         """Return so many copies of the table as it is, with slower ways of their own."""
@@ -270,13 +239,18 @@ class Probe:
         work, wear, part = (each[None].repeat(number, axis=0) for each in (case.work, case.wear, case.part))
         return _Tables(work, case.able[None].repeat(number, axis=0), wear, part, slower)
 
-    def rooms(self, tables: _Tables) -> list[float | None]:
-        """Return the room of the kit with each table: at a glance where that is sure, else by its day's work."""
+    def rooms(self, tables: _Tables, like: Case) -> list[float | None]:
+        """Return the room of the kit with each table: at a glance where that is sure, else by its day's work.
+
+        Args:
+            tables: of each change.
+            like: a case of such jobs.
+        """
         if self.standing is None:
-            return [self.room(tables.case(place, self.case)) for place in range(len(tables.work))]
-        sure, rooms = self.standing.rooms(tables)
+            return [self.room(tables.case(place, like)) for place in range(len(tables.work))]
+        sure, rooms = self.standing.rooms(tables, classes=like.wood_class, backup=like.backup)
         for place in np.flatnonzero(~sure).tolist():
-            rooms[place] = self.room(tables.case(place, self.case))
+            rooms[place] = self.room(tables.case(place, like))
         return rooms
 
     def rebound(self, case: Case, tool: int, row: Tool) -> Case:

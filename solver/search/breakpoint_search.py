@@ -6,16 +6,14 @@ searches are taken together, each round in one step.
 
 from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
-from math import ceil, copysign, isfinite, log2
+from itertools import islice, pairwise
+from math import ceil, isfinite
 
 FIGURE_DIGITS = 4  # judged: digits after the point to which a turning point is found
 _STEP = 10.0**-FIGURE_DIGITS
-_SPARE = 2  # judged: looks allowed beyond those that halving takes
-_PATIENT = 7  # judged: rounds by interpolation, after which the figure jumps where it fails
-_AT_ONCE = 3  # judged: looks then taken at once besides
+_PARTS = 8  # judged: into which looks taken at once part the way where a figure jumps
+_NEARBY = 1 / 64  # judged: of the way, how far around an interpolated value it is looked
 _HALF_MS = 0.5  # derived: rooms are whole ms, and 0 still holds
-_TRUNCATION = 0.2  # judged: how far a look is moved from the interpolated value towards the middle
 
 _Room = float | None  # below 0 or None where it does not hold; None where no figure says by how much
 _Looks = Sequence[float]
@@ -86,16 +84,17 @@ class _Tried:
     def farthest(self) -> _Search:
         """Return the value farthest from the start at which it holds; once it fails it fails from there on.
 
-        Most figures fail within the first step: so right beyond the start is looked at too.
+        Several steps are looked at at once; the last one costs most, and is looked at where all before it hold. Most
+        figures fail within the first step: so right beyond the start is looked at too.
         """
         start, steps = self.line.start, self.line.steps
-        beyond = _inside(start, start, steps[0])
-        low, high = -1, len(steps)
+        first, low, high = [_inside(start, start, steps[0])], -1, len(steps)
         while high - low > 1:
-            middle = (low + high) // 2
-            first = [beyond] if not middle and min(start, steps[0]) < beyond < max(start, steps[0]) else []
-            holds = _holding((yield from self.look(steps[middle], *first)))
-            low, high = (middle, high) if holds else (low, middle)
+            first = [value for value in first if min(start, steps[0]) < value < max(start, steps[0])]
+            places = _several(low, high, len(steps))
+            yield from self.look(*(steps[place] for place in places), *first)
+            held = {place for place in places if _holding(self.seen[steps[place]])}
+            low, high, first = max(held, default=low), min(set(places) - held, default=high), []
         if high == len(steps):
             return None
         return (yield from self.last_holding(start if low < 0 else steps[low], steps[high]))
@@ -104,38 +103,49 @@ class _Tried:
         """Return the last value that holds between one that does and one that does not.
 
         On values of few digits, so that a turning point which is one of them is met exactly. Most figures fail right
-        beyond a size that some tool has: so that is looked at first. From there on by interpolation, truncation and
-        projection (Oliveira and Takahashi 2020, ACM TOMS 47(1):5): few looks where the room falls evenly. Where that
-        takes long, the room jumps, and several values between are looked at at once.
+        beyond a size that some tool has: so that is looked at first. Then about where the room may come to nothing.
         """
-        width = abs(bad - good)
-        most = ceil(log2(max(width / _STEP, 1.0))) + _SPARE
-        guess, looks = _inside(good, good, bad), 0
-        while min(good, bad) < guess < max(good, bad):
-            several = [guess] if looks < _PATIENT else [guess, *_between(good, bad)]
-            yield from self.look(*several)
-            for value in several:
+        values, evenly = [_inside(good, good, bad)], False
+        while values:
+            width = abs(bad - good)
+            yield from self.look(*values)
+            for value in values:
                 if min(good, bad) < value < max(good, bad):
                     good, bad = (value, bad) if _holding(self.seen[value]) else (good, value)
-            looks += 1
-            middle = (good + bad) / 2
-            near = _secant((good, self.seen[good]), (bad, self.seen[bad]), self.line.power)
-            near = middle if near is None else near
-            near = _towards(middle, near, _TRUNCATION / width * (bad - good) ** 2)
-            leeway = _STEP / 2 * 2.0 ** (most - looks) - abs(bad - good) / 2
-            guess = _inside(_towards(near, middle, max(leeway, 0.0)), good, bad)
+            evenly = not evenly and len(values) > 1 and _PARTS * abs(bad - good) > width
+            guesses = [] if evenly else self.guesses(good, bad)
+            between = guesses or [good + (bad - good) * part / _PARTS for part in range(1, _PARTS)]
+            near = (_inside(value, good, bad) for value in between)
+            values = [value for value in near if min(good, bad) < value < max(good, bad)]
         return good
 
+    def guesses(self, good: float, bad: float) -> list[float]:
+        """Return where the room may come to nothing between a value that holds and one that does not; none if unknown.
 
-def _between(one: float, other: float) -> list[float]:
-    """Return values of few digits that part the way between two about evenly."""
-    parts = (one + (other - one) * part / (_AT_ONCE + 1) for part in range(1, _AT_ONCE + 1))
-    return [_inside(value, one, other) for value in parts]
+        By the secants through these two and through the two next to each seen so far, and somewhat around the first.
+        """
+        away = sorted(self.seen, reverse=bad < good)
+        at = away.index(good)
+        met = [
+            _secant((one, self.seen[one]), (other, self.seen[other]), self.line.power)
+            for one, other in ((good, bad), *pairwise(away[max(0, at - 1) : at + 1]), *pairwise(away[at + 1 : at + 3]))
+        ]
+        found = [value for value in met if value is not None and min(good, bad) < value < max(good, bad)]
+        if not found:
+            return []
+        around = max(_STEP, _NEARBY * abs(bad - good))
+        return [*found, found[0] - around, found[0] + around]
 
 
-def _towards(goal: float, start: float, step: float) -> float:
-    """Return where a step from a start towards a goal ends, no further than the goal."""
-    return goal if abs(goal - start) <= step else start + copysign(step, goal - start)
+def _several(low: int, high: int, end: int) -> list[int]:
+    """Return some places between two, ever farther from the first where the second is the end, else evenly.
+
+    The last place of all costs most: it is left for when nothing else is.
+    """
+    if high < end:
+        return sorted({low + ceil((high - low) * part / _PARTS) for part in range(1, _PARTS)} - {high})
+    last = max(low + 1, end - 2)
+    return sorted({min(low + 2**power, last) for power in range(_PARTS)})
 
 
 def _inside(value: float, one: float, other: float) -> float:
