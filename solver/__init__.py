@@ -6,6 +6,16 @@ answer. `lightest` is the bare program.
 """
 
 from solver.answers.sweep import DesignLimits
+from solver.designing.best_design import (
+    BestDesignAnswer,
+    DesignOnTrip,
+    DesignRange,
+    HeldBy,
+    Plateau,
+    StockDesign,
+    TriedDesign,
+    best_design,
+)
 from solver.forms.answer import (
     AbilityPin,
     AimProof,
@@ -121,6 +131,7 @@ from solver.reports.plan_report import plan
 from solver.reports.question_form import (
     AllowanceForm,
     BadNightForm,
+    BestDesignForm,
     CheckForm,
     ConfidenceForm,
     FrontForm,
@@ -148,6 +159,8 @@ __all__ = [
     "BadNightForm",
     "BearsAll",
     "Because",
+    "BestDesignAnswer",
+    "BestDesignForm",
     "BeyondAnswer",
     "BrokenOff",
     "CampWork",
@@ -160,7 +173,9 @@ __all__ = [
     "ConflictMember",
     "Cover",
     "DesignLimits",
+    "DesignOnTrip",
     "DesignPoint",
+    "DesignRange",
     "DiameterClass",
     "DiameterRange",
     "DoubledKit",
@@ -182,6 +197,7 @@ __all__ = [
     "FrontPoint",
     "Gap",
     "HearthAnswer",
+    "HeldBy",
     "HoldingLimit",
     "Kit",
     "KitBrief",
@@ -203,6 +219,7 @@ __all__ = [
     "Output",
     "PersonShare",
     "Pins",
+    "Plateau",
     "Proof",
     "Reason",
     "Refund",
@@ -222,6 +239,7 @@ __all__ = [
     "Shortfall",
     "SolverName",
     "StepAnswer",
+    "StockDesign",
     "Stop",
     "SuggestedTrial",
     "Sure",
@@ -237,6 +255,7 @@ __all__ = [
     "ToolPin",
     "TrialScore",
     "TrialStep",
+    "TriedDesign",
     "Trip",
     "TripAllowance",
     "TripError",
@@ -252,6 +271,7 @@ __all__ = [
     "Working",
     "allowance",
     "bad_night",
+    "best_design",
     "check",
     "confidence",
     "front",

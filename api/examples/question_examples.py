@@ -170,6 +170,19 @@ def sweep_examples() -> dict[str, Example]:
     }
 
 
+def best_design_examples() -> dict[str, Example]:
+    """Return a search for a long knife to baton with, for two trips."""
+    trips = [{"weight": 2, "trip": example_trips()["stream-survey"]}, {"weight": 1, "trip": example_trips()["least"]}]
+    return _invented({"design": design_examples()["long-knife"], "trips": trips, "tries": 200})
+
+
+def short_best_design() -> ExampleBody:
+    """Return a search along one measure, which ends soon."""
+    measures = [{"field": "drawing.blade.length_mm", "low": 160, "high": 220}]
+    trips = [{"weight": 1, "trip": example_trips()["stream-survey"]}]
+    return {"design": design_examples()["long-knife"], "trips": trips, "measures": measures, "tries": 50}
+
+
 def minimum_section_examples() -> dict[str, Example]:
     """Return a long knife whose least section is asked for."""
     return _invented({"design": design_examples()["long-knife"]})

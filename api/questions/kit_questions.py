@@ -6,6 +6,8 @@ from solver import (
     Answer,
     BadNightAnswer,
     BadNightForm,
+    BestDesignAnswer,
+    BestDesignForm,
     CheckAnswer,
     CheckForm,
     ConfidenceAnswer,
@@ -73,4 +75,9 @@ def answer_sweep(form: SweepForm, effort: Effort) -> SweepAnswer:
 
 def answer_minimum_section(form: MinimumSectionForm, effort: Effort) -> MinimumSectionAnswer:
     """Return the least spine and edge of a knife."""
+    return form.answer(effort)
+
+
+def answer_best_design(form: BestDesignForm, effort: Effort) -> BestDesignAnswer:
+    """Return the best design that a search finds."""
     return form.answer(effort)

@@ -225,6 +225,23 @@ ROWS = (
         keeps_rows=True,
     ),
     QuestionRow(
+        name="best-design",
+        operation="post_best_design",
+        path="designs/best",
+        summary="Search the best measures of a design for one trip or several",
+        description=(
+            "Return the measures whose lightest kits save most grams over the trips: a heuristic's best, whose kits\n"
+            "are exact. With what holds it, how far each measure may move, the best at each thickness of steel that\n"
+            "is sold, and the front of mass, grams saved, margin of safety and price."
+        ),
+        help="search the best measures of a drawn tool for one trip or several",
+        answered_by="api.questions.kit_questions:answer_best_design",
+        printed_by="api.printing.best_design_print:print_best_design",
+        examples=bodies.best_design_examples,
+        contract_body=bodies.short_best_design,
+        keeps_rows=True,
+    ),
+    QuestionRow(
         name="minimum-section",
         operation="post_minimum_section",
         path="designs/minimum-section",

@@ -10,7 +10,9 @@ from catalog.bench.feasibility import LimitName
 from catalog.bench.rating import rate
 from catalog.bench.variation import Range
 from catalog.equipment.tool import Id
+from catalog.tables.whole_number import Whole
 from solver.answers.sweep import DesignLimits
+from solver.designing.best_design import BestDesignAnswer, DesignRange, best_design
 from solver.forms.arguments import Confidence, Money, Owned
 from solver.forms.effort import Effort
 from solver.forms.question_answers import (
@@ -206,3 +208,37 @@ class MinimumSectionForm(Form):
     def answer(self, effort: Effort) -> MinimumSectionAnswer:
         """Return how thin its spine and how acute its edge may be."""
         return minimum_section(self.design, effort=effort)
+
+
+class BestDesignForm(Form):
+    """A design to start from, its measures that may move, its limits, and one trip or several."""
+
+    design: Design = Field(description="Where the search starts, and what stays the same.")
+    trips: list[SeasonTripForm] = Field(min_length=1, max_length=20)
+    measures: list[DesignRange] | None = Field(
+        default=None,
+        min_length=1,
+        max_length=20,
+        description="What may move, and how far; by default all usual measures of the drawing.",
+    )
+    limits: DesignLimits = Field(default_factory=lambda: DesignLimits())
+    loosen: list[LimitName] = Field(
+        default_factory=list, max_length=20, description="Usual limits that the designs need not keep."
+    )
+    tries: Whole = Field(default=400, ge=50, le=20_000, description="How many designs the search may try.")
+    seed: Whole = Field(default=1, ge=0, le=2**31 - 1)
+    plateau_g: float = Field(default=5.0, ge=0, le=1000, description="Grams saved that a plateau may lose.")
+
+    def answer(self, effort: Effort) -> BestDesignAnswer:
+        """Return the best design that the search finds."""
+        return best_design(
+            self.design,
+            self.trips,
+            measures=self.measures,
+            limits=self.limits,
+            loosen=self.loosen,
+            tries=self.tries,
+            seed=self.seed,
+            plateau_g=self.plateau_g,
+            effort=effort,
+        )

@@ -22,6 +22,7 @@ from solver.answers.sweep import (
     sweep_gaps,
     unknown_gaps,
 )
+from solver.designing.weighed import free_prefix
 from solver.forms.answer import FigureInForce
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.barring import BARS
@@ -157,7 +158,7 @@ def sweep(
     limits = form_given("limits", {} if limits is None else limits, DesignLimits)
     free = list(dict.fromkeys(_LOOSEN.of(loosen)))
     _check_sweep(design, vary, trip, against)
-    prefix = _free_prefix(design, trip)
+    prefix = free_prefix(design, [trip])
     found = drawn(design, vary, prefix=prefix, spent=effort.portion(_FOR_DRAWING).spent)
     if not found.candidates:
         raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
@@ -260,15 +261,6 @@ def _check_sweep(design: Design, vary: Sequence[Range], trip: Trip, against: _Ag
         faults.append(Fault("#/design/making", None, "an object", detail))
     if faults:
         raise TripError(faults)
-
-
-def _free_prefix(design: Design, trip: Trip) -> str:
-    """Return what the ids of the designs begin with, as no tool of the trip does."""
-    taken = [tool.id for tool in (*(trip.tools or ()), *trip.extra_tools)]
-    prefix = design.id[:60]
-    while any(name.startswith(f"{prefix}-") for name in taken):
-        prefix = f"{prefix[:74]}x" if len(prefix) < 74 else f"x{prefix[:60]}"
-    return prefix
 
 
 def _to_answer(asked: Sweep, point: Point) -> DesignPoint:

@@ -9,6 +9,7 @@ TABLES_OF_THE_BENCH = [
     "scores/residual_spreads.csv",
     "scores/residuals.csv",
     "bench/design_limits.csv",
+    "bench/design_measures.csv",
     "bench/design_upkeep.csv",
     "drawings/class_axes.csv",
     "drawings/class_knives.csv",

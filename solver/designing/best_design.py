@@ -1,0 +1,465 @@
+"""The best design for one trip or several: the measures whose lightest kits save most grams, and what holds them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any, Literal
+
+from pydantic import Field, model_validator
+
+from catalog import Tool
+from catalog.bench.design import Design
+from catalog.bench.design_limit import loosened
+from catalog.bench.design_measure import design_measures, usual_measures, value_at
+from catalog.bench.feasibility import LIMIT_NAMES, LimitName
+from catalog.making.making_caution import MakingCaution, making_cautions
+from catalog.making.stock import stock_thicknesses
+from solver.answers.sweep import DesignLimits
+from solver.designing.design_search import Search, SearchRange
+from solver.designing.weighed import AskedTrip, Weighed, bare_trip, free_prefix, weighed
+from solver.forms.arguments import Argument, effort_given, form_given, forms_given
+from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import Output
+from solver.forms.trip import Form, SeasonTripForm
+from solver.forms.validation import Fault, TripError
+from solver.needs.knife import originals
+from solver.search.settling import Parts
+
+_SPINE = "drawing.blade.spine_mm"
+# judged: of the time, and of the tries: first the search, then the sheets of steel, then the plateau
+_FOR_THE_SEARCH = 0.6
+_OF_A_THICKNESS = 0.15
+# judged: a measure that comes as close to its end, as a share of its range, is held by it
+_AT_AN_END = 0.01
+# judged: a limit with less room than this share of its step holds the design
+_LITTLE_ROOM = 0.25
+# judged: halvings after which the end of a plateau is known to a sixtieth of the range
+_HALVINGS = 6
+_MOST_POINTS = 30
+# judged: as fine as a workshop measures
+_DECIMALS = 2
+_MOST_TRIES = 20_000
+_TRIES: Argument[int] = Argument("tries", int, "a whole number from 50 to 20,000")
+_LOOSEN: Argument[list[LimitName]] = Argument("loosen", list[LimitName], f"a list of {', '.join(LIMIT_NAMES)}")
+
+
+class DesignRange(Form):
+    """A measure of the design, and the range in which it may lie; its ends are those of the usual table by default."""
+
+    field: str = Field(pattern=r"^drawing(\.[a-z][a-z_]*){1,4}$", max_length=80, examples=["drawing.blade.length_mm"])
+    low: float
+    high: float
+
+    @model_validator(mode="after")
+    def _rising(self) -> DesignRange:
+        if self.low >= self.high:
+            raise ValueError("low must be below high")
+        return self
+
+
+class DesignOnTrip(Output):
+    """What the best design does on a trip.
+
+    `without_g` and `with_g`: the lightest kit without it and with it, both exact; null where no kit covers the trip.
+    `saved_g` is 0 where the kit is lighter without the design.
+    """
+
+    name: str | None
+    weight: float
+    without_g: float | None
+    with_g: float | None
+    saved_g: float
+    ids: list[str]
+
+
+class TriedDesign(Output):
+    """A design that the search tried: its measures, packed mass, grams saved, margin of safety, price of a piece."""
+
+    values: dict[str, float]
+    design_g: float
+    saved_g: float
+    margin: float | None
+    price: float | None
+
+
+class StockDesign(Output):
+    """The best design of steel of a thickness that is sold."""
+
+    thickness_mm: float
+    found: TriedDesign | None
+
+
+class Plateau(Output):
+    """How far one measure may move by itself while the design keeps its limits and saves nearly as much."""
+
+    field: str
+    value: float
+    low: float
+    high: float
+
+
+class HeldBy(Output):
+    """What holds the best design: a limit with next to no room, or an end of a measure's range."""
+
+    kind: Literal["limit", "range"]
+    name: str
+    text: str
+
+
+class BestDesignAnswer(Output):
+    """The best design that a search found: a heuristic's best, not a proven one; its kits are exact.
+
+    The search makes the expected grams saved greatest: over the trips by weight, what the lightest kit with the design
+    weighs less than the one without it. Every design keeps the usual limits but those that are loosened.
+
+    `status`: `found`; `uncovered` where no kit with a design tried covers any trip; `no_design` where none can be drawn
+    within the limits. `share` is that of the trips, by weight, whose kit with the design weighs no more than the one
+    without. `front` holds designs tried of which none is lighter, saves more, is safer and costs less than another.
+    `plateau_g` is how many grams saved a plateau may lose; there is none where nothing is saved. `not_settled` names
+    what ended early: search, stock, plateau.
+    """
+
+    name: str | None
+    status: Literal["found", "uncovered", "no_design"]
+    tried: int
+    seed: int
+    best: TriedDesign | None
+    tool: Tool | None
+    design: Design | None
+    saved_g: float | None
+    share: float | None
+    trips: list[DesignOnTrip]
+    holding: list[HeldBy]
+    plateau_g: float
+    plateau: list[Plateau]
+    stock: list[StockDesign]
+    front: list[TriedDesign]
+    loosened: list[LimitName]
+    warnings: list[str]
+    cautions: list[MakingCaution]
+    not_settled: list[str]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What is asked: the design, the measures that move, the trips, the limits, and what each design may cost."""
+
+    design: Design
+    ranges: list[SearchRange]
+    trips: list[AskedTrip]
+    limits: DesignLimits
+    free: list[LimitName]
+    plateau_g: float
+
+    def search(
+        self, ranges: Sequence[SearchRange], fixed: Mapping[str, float], *, effort: Effort, ends: Effort
+    ) -> Search:
+        """Return a search over some of the measures, others fixed, that ends with an effort.
+
+        Each kit may cost what `effort` says.
+        """
+
+        def go_on() -> None:
+            effort.go_on()
+            if ends.spent():
+                raise Unfinished
+
+        def weigh(points: Sequence[Mapping[str, float]]) -> list[Weighed]:
+            return weighed(
+                self.design,
+                [{**point, **fixed} for point in points],
+                self.trips,
+                loosened(self.free),
+                self.limits,
+                prefix=free_prefix(self.design, [one.trip for one in self.trips]),
+                effort=effort,
+                go_on=go_on,
+            )
+
+        return Search(ranges, weigh, self.loss)
+
+    def loss(self, one: Weighed) -> float:
+        """Return what the search makes least."""
+        return one.loss(self.trips)
+
+    def told(self, one: Weighed) -> TriedDesign:
+        """Return a design as callers see it."""
+        assert one.candidate is not None
+        return TriedDesign(
+            values=dict(one.values),
+            design_g=one.candidate.rating.tool.packed_mass_g,
+            saved_g=round(one.saved_g(self.trips), 2),
+            margin=None if one.candidate.margin is None else round(one.candidate.margin, 6),
+            price=one.candidate.price,
+        )
+
+
+def best_design(
+    design: Design | Mapping[str, Any],
+    trips: Iterable[SeasonTripForm | Mapping[str, Any]],
+    *,
+    measures: Iterable[DesignRange | Mapping[str, Any]] | None = None,
+    limits: DesignLimits | Mapping[str, Any] | None = None,
+    loosen: Iterable[LimitName] = (),
+    tries: int = 400,
+    seed: int = 1,
+    plateau_g: float = 5.0,
+    effort: Effort | None = None,
+) -> BestDesignAnswer:
+    """Return the design whose kits save most grams over trips, as far as a search finds it.
+
+    Every form may be a dict of its fields instead.
+
+    Args:
+        design: where the search starts, and what stays the same.
+        trips: what it is for, each with a weight.
+        measures: what may move, and how far; the usual measures of its form where it is None.
+        limits: what the design must keep within, or None.
+        loosen: names of the usual limits that designs need not keep.
+        tries: how many designs the search may try, 50 to 20,000; sheets of steel and plateaus take as many again.
+        seed: of the search.
+        plateau_g: grams saved that a plateau may lose.
+        effort: what all may cost: where its time ends first, the best so far is told.
+
+    Raises:
+        TypeError: an argument of another kind.
+        ValidationError: a field of a dict that can't be taken.
+        TripError: fields that don't go together.
+        Cancelled: nobody waits for it.
+    """
+    effort, design = effort_given(effort), form_given("design", design, Design)
+    given = forms_given("trips", trips, SeasonTripForm, least=1)
+    free, tries = list(dict.fromkeys(_LOOSEN.of(loosen))), _TRIES.of(tries)
+    ranges = _ranges(design, None if measures is None else forms_given("measures", measures, DesignRange, least=1))
+    _check_trips(given)
+    asked = _Asked(
+        design,
+        ranges,
+        [bare_trip(one.trip, one.weight, effort=effort) for one in given],
+        form_given("limits", {} if limits is None else limits, DesignLimits),
+        free,
+        plateau_g,
+    )
+    search = asked.search(ranges, {}, effort=effort, ends=effort.portion(_FOR_THE_SEARCH))
+    unsettled = []
+    try:
+        search.at([_start(design, ranges)])
+        search.run(_start(design, ranges), tries, seed=seed)
+    except Unfinished:
+        unsettled.append("search")
+    parts = Parts(["stock", "plateau"], effort=effort)
+    stock: list[StockDesign] = []
+    if search.best is not None and search.best.allowed:
+        sheets = partial(_add_stock, stock, asked, search, max(20, round(tries * _OF_A_THICKNESS)), seed)
+        parts.settle("stock", sheets, None)
+    best = search.best if search.best is not None and search.best.allowed else None
+    covers = best is not None and any(one.mass_g is not None for one in best.trips)
+    plateau: list[Plateau] = []
+    if best is not None and best.loss(asked.trips) < 0:
+        parts.settle("plateau", partial(_add_plateau, plateau, asked, best), None)
+    return BestDesignAnswer(
+        name=design.name,
+        status="no_design" if best is None else "found" if covers else "uncovered",
+        tried=len(search.tried),
+        seed=seed,
+        best=None if best is None else asked.told(best),
+        tool=None if best is None else _row(design, best),
+        design=None if best is None else design.varied(best.values),
+        saved_g=None if best is None else round(best.saved_g(asked.trips), 2),
+        share=None if best is None else _share(best, asked.trips),
+        trips=[] if best is None else [_on(one, number, best) for number, one in enumerate(asked.trips)],
+        holding=[] if best is None else list(_holding(best, asked)),
+        plateau_g=plateau_g,
+        plateau=plateau,
+        stock=stock,
+        front=_front([asked.told(one) for one in search.tried if one.allowed]),
+        loosened=free,
+        warnings=[] if best is None or best.candidate is None else list(best.candidate.rating.warnings),
+        cautions=list(making_cautions()),
+        not_settled=[*unsettled, *parts.unsettled],
+    )
+
+
+def _check_trips(given: Sequence[SeasonTripForm]) -> None:
+    """Refuse trips that the search does not take.
+
+    Raises:
+        TripError: every fault found.
+    """
+    faults = [
+        Fault(f"#/trips/{place}/trip/robust", True, "null", "a search for designs does not consider the loss of a tool")
+        for place, one in enumerate(given)
+        if one.trip.robust is not None
+    ]
+    if faults:
+        raise TripError(faults)
+
+
+def _ranges(design: Design, given: Sequence[DesignRange] | None) -> list[SearchRange]:
+    """Return the measures that move.
+
+    Raises:
+        TripError: a field that is no measure of the drawing, or one named twice.
+    """
+    if given is None:
+        return [SearchRange(one.field, one.low, one.high) for one in usual_measures(design)]
+    known, faults = design_measures(design.drawing.form), []
+    for place, one in enumerate(given):
+        if one.field not in known:
+            takes = f"one of {', '.join(known)}"
+            faults.append(Fault(f"#/measures/{place}/field", one.field, takes, "there is no such measure"))
+        if one.field in [other.field for other in given[:place]]:
+            faults.append(Fault(f"#/measures/{place}/field", one.field, "each field once", "it is named twice"))
+    if faults:
+        raise TripError(faults)
+    return [SearchRange(one.field, one.low, one.high) for one in given]
+
+
+def _start(design: Design, ranges: Sequence[SearchRange]) -> dict[str, float]:
+    """Return the measures as drawn; what is not drawn in the middle of its range, a taper as thick as the spine."""
+    form = design.model_dump()
+    found = {}
+    for one in ranges:
+        value = value_at(form, one.field)
+        middle = (one.low + one.high) / 2
+        found[one.field] = middle if value is None else min(one.high, max(one.low, float(value)))
+    return found
+
+
+def _row(design: Design, best: Weighed) -> Tool:
+    """Return the row of the best design under the id of the design that was asked."""
+    assert best.candidate is not None
+    return best.candidate.rating.tool.model_copy(update={"id": design.id, "name": design.name})
+
+
+def _share(best: Weighed, trips: Sequence[AskedTrip]) -> float:
+    """Return the share of trips, by weight, whose kit with the design weighs no more than the one without."""
+    wins = (
+        one.weight
+        for one, here in zip(trips, best.trips, strict=True)
+        if here.mass_g is not None and (one.bare_g is None or here.mass_g <= one.bare_g)
+    )
+    return sum(wins) / sum(one.weight for one in trips)
+
+
+def _on(one: AskedTrip, number: int, best: Weighed) -> DesignOnTrip:
+    """Return what the best design does on a trip."""
+    here = best.trips[number]
+    saved = 0.0 if one.bare_g is None or here.mass_g is None else max(0.0, one.bare_g - here.mass_g)
+    return DesignOnTrip(
+        name=one.trip.name,
+        weight=one.weight,
+        without_g=one.bare_g,
+        with_g=here.mass_g,
+        saved_g=round(saved, 2),
+        ids=originals(here.ids),
+    )
+
+
+def _holding(best: Weighed, asked: _Asked) -> Iterable[HeldBy]:
+    """Return the limits that leave next to no room, and the ends of ranges at which a measure stands."""
+    assert best.candidate is not None
+    for check in best.candidate.rating.checks:
+        rooms = [
+            abs(check.value - end) / check.step for end in (check.low, check.high) if end is not None and check.value
+        ]
+        if check.limit not in asked.free and rooms and min(rooms) < _LITTLE_ROOM:
+            yield HeldBy(kind="limit", name=check.limit, text=check.text)
+    for one in asked.ranges:
+        share = one.share(best.values[one.field])
+        end = "low" if share < _AT_AN_END else "high" if share > 1 - _AT_AN_END else None
+        if end is not None:
+            text = f"{one.field} stands at the {end} end of its range, {getattr(one, end):g}."
+            yield HeldBy(kind="range", name=one.field, text=text)
+
+
+def _add_stock(stock: list[StockDesign], asked: _Asked, first: Search, tries: int, seed: int, effort: Effort) -> None:
+    """Add the best design of steel of each thickness sold within the range of the spine; `first` keeps them as tried.
+
+    Raises:
+        Unfinished: there may be more.
+    """
+    spine = next((one for one in asked.ranges if one.field == _SPINE), None)
+    if spine is None or first.best is None:
+        return
+    rest = [one for one in asked.ranges if one.field != _SPINE]
+    start = {one.field: first.best.values[one.field] for one in rest}
+    for thickness in stock_thicknesses():
+        if not spine.low <= thickness <= spine.high:
+            continue
+        search = asked.search(rest, {_SPINE: thickness}, effort=effort, ends=effort)
+        search.at([start])
+        if rest:
+            search.run(start, tries, seed=seed, near=True)
+        first.keep(search.tried)
+        found = search.best if search.best is not None and search.best.allowed else None
+        stock.append(StockDesign(thickness_mm=thickness, found=None if found is None else asked.told(found)))
+
+
+def _add_plateau(plateau: list[Plateau], asked: _Asked, best: Weighed, effort: Effort) -> None:
+    """Add how far each measure may move by itself.
+
+    Raises:
+        Unfinished: there may be more.
+    """
+    search = asked.search(asked.ranges, {}, effort=effort, ends=effort)
+    least = best.saved_g(asked.trips) - asked.plateau_g
+
+    def good(field: str, value: float) -> bool:
+        (one,) = search.at([{**best.values, field: value}])
+        moved = abs(one.values[field] - value) < _AT_AN_END
+        return moved and one.allowed and one.saved_g(asked.trips) >= least and _covers_as(one, best)
+
+    for one in asked.ranges:
+        value = best.values[one.field]
+        ends = [_end(partial(good, one.field), value, end) for end in (one.low, one.high)]
+        low, high = round(min(value, ends[0]), _DECIMALS), round(max(value, ends[1]), _DECIMALS)
+        plateau.append(Plateau(field=one.field, value=value, low=low, high=high))
+
+
+def _covers_as(one: Weighed, best: Weighed) -> bool:
+    """Tell whether a design covers every trip that the best one does."""
+    pairs = zip(one.trips, best.trips, strict=True)
+    return all(there.mass_g is None or here.mass_g is not None for here, there in pairs)
+
+
+def _end(good: Callable[[float], bool], value: float, end: float) -> float:
+    """Return the farthest value towards an end that is still good, by halving; taken as one stretch."""
+    if good(end):
+        return end
+    inside, outside = value, end
+    for _ in range(_HALVINGS):
+        middle = (inside + outside) / 2
+        inside, outside = (middle, outside) if good(middle) else (inside, middle)
+    return inside
+
+
+def _front(tried: Sequence[TriedDesign]) -> list[TriedDesign]:
+    """Return the designs of which none beats another in mass, grams saved, margin and price, the lightest first."""
+    front: list[TriedDesign] = []
+    for one in sorted(tried, key=lambda two: (two.design_g, -two.saved_g, -(two.margin or 0.0), two.price or 0.0)):
+        if not any(_beats(two, one) for two in front):
+            front.append(one)
+    return _spread(front)
+
+
+def _beats(one: TriedDesign, other: TriedDesign) -> bool:
+    """Tell whether a design is nowhere worse than another."""
+    return (
+        one.design_g <= other.design_g
+        and one.saved_g >= other.saved_g
+        and (one.margin or 0.0) >= (other.margin or 0.0)
+        and (one.price or 0.0) <= (other.price or 0.0)
+    )
+
+
+def _spread(front: list[TriedDesign]) -> list[TriedDesign]:
+    """Return at most so many designs of a front, spread over their masses; the one that saves most stays."""
+    if len(front) <= _MOST_POINTS:
+        return front
+    step = (len(front) - 1) / (_MOST_POINTS - 1)
+    kept = {round(number * step) for number in range(_MOST_POINTS)}
+    kept.add(max(range(len(front)), key=lambda place: front[place].saved_g))
+    return [front[place] for place in sorted(kept)]

@@ -1,0 +1,147 @@
+"""The search for the best measures: covariance matrix adaptation, restarted, until its tries or its time are over."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from importlib import import_module
+from typing import Any
+
+import numpy as np
+
+from solver.designing.weighed import Weighed
+
+# judged: a quarter of each range at first, as the method's author advises
+_FIRST_STEP = 0.25
+# judged: a step round a design that is good already
+_NEAR_STEP = 0.08
+# judged: a restart looks wider, with twice the designs of a generation
+_MORE_EACH_RESTART = 2
+_MOST_RESTARTS = 40
+
+Weigh = Callable[[Sequence[Mapping[str, float]]], list[Weighed]]
+
+
+@dataclass(frozen=True)
+class SearchRange:
+    """A measure by its field, and where it may lie."""
+
+    field: str
+    low: float
+    high: float
+
+    def share(self, value: float) -> float:
+        """Return where in its range a value lies, 0 to 1."""
+        return min(1.0, max(0.0, (value - self.low) / (self.high - self.low)))
+
+    def value(self, share: float) -> float:
+        """Return the value at a share of the range."""
+        return self.low + min(1.0, max(0.0, share)) * (self.high - self.low)
+
+
+@dataclass
+class Search:
+    """Designs tried so far, and the best of them.
+
+    Attributes:
+        ranges: the measures that move.
+        weigh: weighs designs at points; what it raises ends the search, with what was tried kept.
+        loss: what is made least.
+        tried: every design in the order in which it was tried.
+        best: the one of least loss, the first of equals.
+    """
+
+    ranges: Sequence[SearchRange]
+    weigh: Weigh
+    loss: Callable[[Weighed], float]
+    tried: list[Weighed] = field(default_factory=list)
+    best: Weighed | None = None
+
+    def at(self, points: Sequence[Mapping[str, float]]) -> list[Weighed]:
+        """Weigh designs and keep them."""
+        found = self.weigh(points)
+        self.keep(found)
+        return found
+
+    def keep(self, found: Sequence[Weighed]) -> None:
+        """Keep designs as tried, and the best of them."""
+        for one in found:
+            if self.best is None or self.loss(one) < self.loss(self.best):
+                self.best = one
+        self.tried += found
+
+    def run(self, start: Mapping[str, float], tries: int, *, seed: int, near: bool = False) -> None:
+        """Search from a start until so many designs were tried.
+
+        Args:
+            start: the measures by field.
+            tries: how many designs at most.
+            seed: of the random numbers.
+            near: whether the start is good already, so that the steps begin small.
+
+        Source: Hansen 2016, The CMA Evolution Strategy: A Tutorial (from memory); the library is its author's.
+        """
+        rng = np.random.default_rng(seed)
+        end = len(self.tried) + tries
+        first = np.array([one.share(start[one.field]) for one in self.ranges])
+        if len(self.ranges) == 1:
+            return self._line(first, tries)
+        size = 0
+        for restart in range(_MOST_RESTARTS):
+            if len(self.tried) >= end:
+                return None
+            step = _NEAR_STEP if near and restart == 0 else _FIRST_STEP
+            strategy = _strategy(first, step, size, rng)
+            size = _MORE_EACH_RESTART * strategy.popsize
+            self._generations(strategy, end)
+            # every other restart leaves the best found and begins anywhere
+            anywhere = rng.random(len(self.ranges))
+            best = self._best_shares()
+            first = anywhere if restart % 2 == 0 or best is None else best
+        return None
+
+    def _generations(self, strategy: Any, end: int) -> None:
+        """Run generations of a strategy until it has converged or enough was tried."""
+        while len(self.tried) < end and not strategy.stop():
+            shares = strategy.ask()
+            found = self.at([self._point(one) for one in shares])
+            strategy.tell(shares, [self.loss(one) for one in found])
+
+    def _line(self, first: Any, tries: int) -> None:
+        """Search along one measure, which the method does not take: evenly, then ever closer round the best."""
+        shares, width = np.linspace(0, 1, max(3, tries // 2)), 1.0
+        self.at([self._point([share]) for share in (*first, *shares)])
+        # judged: a quarter of the tries that are left each time, on a third of the width
+        for _ in range(4):
+            width /= 3 if width < 1 else len(shares) / 2
+            best = self._best_shares()
+            middle = float(first[0] if best is None else best[0])
+            near = np.linspace(middle - width / 2, middle + width / 2, max(2, tries // 8))
+            self.at([self._point([min(1.0, max(0.0, share))]) for share in near])
+
+    def _point(self, shares: Sequence[float]) -> dict[str, float]:
+        """Return the measures at shares of their ranges."""
+        return {one.field: one.value(float(share)) for one, share in zip(self.ranges, shares, strict=True)}
+
+    def _best_shares(self) -> Any:
+        """Return where the best design lies; None where none was tried."""
+        if self.best is None:
+            return None
+        return np.array([one.share(self.best.values[one.field]) for one in self.ranges])
+
+
+def _strategy(first: Any, step: float, size: int, rng: np.random.Generator) -> Any:
+    """Return a strategy that draws from its own random numbers, not from those that all threads share."""
+    options = {
+        "bounds": [0, 1],
+        "verbose": -9,
+        "seed": np.nan,
+        "randn": lambda *shape: rng.standard_normal(shape),
+        # judged: finer than a workshop measures, of each range
+        "tolx": 1e-5,
+        "tolfun": 1e-4,
+    }
+    if size:
+        options["popsize"] = size
+    library = import_module("cma")  # late: no other question needs it
+    return library.CMAEvolutionStrategy(first, step, options)

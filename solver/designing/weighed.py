@@ -1,0 +1,226 @@
+"""Designs weighed on trips: the grams that the lightest kit with each saves, and the limits that it breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from pydantic import ValidationError
+
+from catalog.bench.design import Design
+from catalog.bench.design_limit import Looser
+from catalog.bench.design_measure import tied
+from catalog.bench.feasibility import LimitFinding
+from catalog.bench.rating import rate
+from catalog.bench.variation import Candidate
+from solver.answers.allowance import lightest_known
+from solver.answers.gap import let_off, missing_must, unmet
+from solver.answers.sweep import DesignLimits, Sweep
+from solver.forms.effort import Effort
+from solver.forms.trip import Trip
+from solver.needs.case_builder import grams
+from solver.needs.question import question_of
+
+# judged: as fine as a workshop measures [mm, deg, g, %]
+_DECIMALS = 2
+# judged: grams that stand for a trip that a kit covers with the design alone, or no kit with it does
+_WORTH_A_TRIP = 5000.0
+# judged: how much grams lost count on trips whose kit is lighter without the design, to lead the search there
+_LEAD = 0.02
+# penalties beyond any grams: a drawing that breaks limits, and one that can't be drawn
+_BROKEN, _UNDRAWN = 1e6, 1e9
+
+
+@dataclass(frozen=True)
+class AskedTrip:
+    """A trip, its weight, and the mass of its lightest kit without a design [g]; None where no kit covers it."""
+
+    trip: Trip
+    weight: float
+    bare_g: float | None
+
+
+@dataclass(frozen=True)
+class OnTrip:
+    """What a design does on a trip: mass of the lightest kit with it [g], and its ids; None where no kit covers."""
+
+    mass_g: float | None
+    ids: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """A design that was tried.
+
+    Attributes:
+        values: the measures as drawn, each within what ties it.
+        candidate: its rating; None where it can't be drawn.
+        trips: what it does on each trip; empty where it breaks a limit.
+        broken: by how many steps it breaks its limits, added up.
+    """
+
+    values: Mapping[str, float]
+    candidate: Candidate | None
+    trips: tuple[OnTrip, ...]
+    broken: float
+
+    @property
+    def allowed(self) -> bool:
+        """Whether it can be drawn and keeps its limits."""
+        return self.candidate is not None and self.broken == 0
+
+    def saved_g(self, asked: Sequence[AskedTrip]) -> float:
+        """Return the grams saved over all, by weight: nothing where the kit is lighter without the design [g]."""
+        total = sum(one.weight for one in asked)
+        saved = (
+            one.weight * max(0.0, _saved_on(one, here) or 0.0) for one, here in zip(asked, self.trips, strict=True)
+        )
+        return sum(saved) / total
+
+    def loss(self, asked: Sequence[AskedTrip]) -> float:
+        """Return what the search makes least: grams saved, taken negative, with what leads it to them."""
+        if self.candidate is None:
+            return _UNDRAWN
+        if self.broken > 0:
+            return _BROKEN * (1 + self.broken)
+        total = sum(one.weight for one in asked)
+        return -sum(one.weight * _merit(one, here) for one, here in zip(asked, self.trips, strict=True)) / total
+
+
+def _saved_on(one: AskedTrip, here: OnTrip) -> float | None:
+    """Return the grams that a design saves on a trip, below 0 where it costs; None where a kit is missing."""
+    return None if one.bare_g is None or here.mass_g is None else one.bare_g - here.mass_g
+
+
+def _merit(one: AskedTrip, here: OnTrip) -> float:
+    """Return what a design is worth on a trip to the search [g]."""
+    if here.mass_g is None:
+        return -_LEAD * _WORTH_A_TRIP
+    saved = _WORTH_A_TRIP - _LEAD * here.mass_g if one.bare_g is None else one.bare_g - here.mass_g
+    return saved if saved > 0 else _LEAD * saved
+
+
+def bare_trip(trip: Trip, weight: float, *, effort: Effort) -> AskedTrip:
+    """Return a trip with the mass of its lightest kit.
+
+    Raises:
+        TripError: fields that don't go together.
+        Cancelled: nobody waits for it.
+    """
+    question = question_of(trip)
+    case, unmet_gaps = question.case, missing_must(question.trip, question.barred, question.case)
+    case, _, need_gaps = unmet(question, let_off(case))
+    covered = not unmet_gaps and not need_gaps
+    choice = lightest_known(case, None, effort=effort) if covered else None
+    bare = None if choice is None or choice.ids is None else grams(choice.mass)
+    return AskedTrip(trip, weight, bare)
+
+
+def free_prefix(design: Design, trips: Sequence[Trip]) -> str:
+    """Return what the ids of designs begin with, as no tool of a trip does."""
+    taken = [tool.id for trip in trips for tool in (*(trip.tools or ()), *trip.extra_tools)]
+    # judged: room for the number of a design in an id of 80 characters
+    prefix = design.id[:60]
+    while any(name.startswith(f"{prefix}-") for name in taken):
+        prefix = f"{prefix[:74]}x" if len(prefix) < 74 else f"x{prefix[:60]}"
+    return prefix
+
+
+def weighed(
+    design: Design,
+    points: Sequence[Mapping[str, float]],
+    asked: Sequence[AskedTrip],
+    looser: Looser,
+    limits: DesignLimits,
+    *,
+    prefix: str,
+    effort: Effort,
+    go_on: Callable[[], None],
+) -> list[Weighed]:
+    """Return designs at points of the search, each drawn, rated, held against its limits and weighed on every trip.
+
+    Args:
+        design: what stays the same.
+        points: measures by field, a mapping each.
+        asked: the trips.
+        looser: limits that designs need not keep.
+        limits: limits of the caller.
+        prefix: what ids begin with, as no tool of a trip does.
+        effort: what each solve may cost.
+        go_on: called before each design; what it raises ends the search.
+    """
+    form = design.model_dump()
+    rated: list[tuple[dict[str, float], Candidate | None, float]] = []
+    for number, point in enumerate(points):
+        go_on()
+        values = tied({field: round(value, _DECIMALS) for field, value in point.items()}, form)
+        candidate = _rated(design, values, f"{prefix}-{number}")
+        rated.append((values, candidate, 0.0 if candidate is None else _broken(candidate, looser, limits)))
+    kept = [one for _, one, broken in rated if one is not None and broken == 0]
+    on_trips = [_on_trip(one.trip, kept, effort=effort, go_on=go_on) for one in asked]
+    return [
+        Weighed(
+            values,
+            candidate,
+            tuple(here[candidate.rating.tool.id] for here in on_trips) if candidate in kept and candidate else (),
+            broken,
+        )
+        for values, candidate, broken in rated
+    ]
+
+
+def _rated(design: Design, values: Mapping[str, float], name: str) -> Candidate | None:
+    """Return a design with its measures changed, rated; None where it can't be drawn."""
+    try:
+        varied = design.varied({**values, "id": name, "name": None})
+    except (ValidationError, KeyError, TypeError):
+        return None
+    return Candidate(dict(values), rate(varied))
+
+
+def _broken(candidate: Candidate, looser: Looser, limits: DesignLimits) -> float:
+    """Return by how many of their steps a design breaks its limits, added up; 0 where it keeps all."""
+    steps = sum(_beyond(one) for one in candidate.rating.checks if one.limit not in looser)
+    return steps if limits.allow(candidate) else steps + 1.0 + _beyond_own(candidate, limits)
+
+
+def _beyond_own(candidate: Candidate, limits: DesignLimits) -> float:
+    """Return how far a design lies beyond the limits of the caller, as shares that lead the search back."""
+    strength = candidate.rating.strength
+    lacking = 0.0 if limits.margin is None else limits.margin - (candidate.margin or 0.0)
+    over = [
+        (None if strength is None else strength.slenderness, limits.slenderness),
+        (None if strength is None else strength.tip_deflection_mm, limits.tip_deflection_mm),
+        (candidate.price, limits.price),
+    ]
+    excess = [value / most - 1 for value, most in over if value is not None and most]
+    return sum(max(0.0, one) for one in (lacking, *excess))
+
+
+def _beyond(check: LimitFinding) -> float:
+    """Return by how many steps a measure lies beyond its limit."""
+    if check.within:
+        return 0.0
+    if check.value is None:
+        return 1.0
+    short = 0.0 if check.low is None else check.low - check.value
+    over = 0.0 if check.high is None else check.value - check.high
+    return max(short, over, 0.0) / check.step or 1.0
+
+
+def _on_trip(
+    trip: Trip, candidates: Sequence[Candidate], *, effort: Effort, go_on: Callable[[], None]
+) -> dict[str, OnTrip]:
+    """Return the lightest kit of a trip with each design, by its id."""
+    if not candidates:
+        return {}
+    batch = Sweep(trip, candidates, DesignLimits(), {})
+    found = {}
+    for name in batch.by_id:
+        go_on()
+        choice = None if batch.met[1] else lightest_known(batch.with_one(frozenset({name})), None, effort=effort)
+        if choice is None or choice.ids is None:
+            found[name] = OnTrip(None, ())
+        else:
+            found[name] = OnTrip(grams(choice.mass), tuple(choice.ids))
+    return found
