@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 _OK, _WRONG_INPUT = 0, 2
 _MOST_WORKERS = 256
+_BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")  # read once, as numpy is loaded
 _READER_LEFT = 1  # as rich ends a table that nobody reads
 _MOST_DAYS = 36_500  # of a key: a hundred years
 
@@ -61,6 +62,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if "run" not in asked:
         print(_START)
         return _OK
+    for name in _BLAS_THREADS:  # a solve is one thread's work: its small matrices gain nothing by more
+        os.environ.setdefault(name, "1")
     try:
         code: int = resolve_name(asked.run)(asked)
         if sys.stdout is not None:  # as it is where the caller closed it

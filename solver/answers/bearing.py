@@ -7,15 +7,20 @@ import numpy as np
 
 from catalog.tables.number import Ints
 from solver.answers.kit import Settled, settled_kit
-from solver.answers.robust import Safety, kit_for_each
+from solver.answers.robust import AfterLoss, RobustSearch, Safety
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, SUMS
 from solver.forms.quantity import sum_of
 from solver.model.case import Case, mass_of
 from solver.model.copies import original_of
+from solver.model.day_work import Workload
+from solver.model.program import Program, build, limit_can_bind
+from solver.model.reduction import reduce_together
 from solver.needs.question import Question
-from solver.search.choice import Choice
+from solver.programs.engine import Status
+from solver.search.choice import Choice, Search, by_program, choice_of
 
+_SEARCH_FOR_EACH = 0.85  # judged: of the time; the rest is for a kit by greed
 _NO_KIT_FOR_LOSS = "No allowed kit does all of the work whichever one of its tools is lost, within the limits."
 
 
@@ -92,7 +97,7 @@ def lightest_for_each(
     """
     cases = [question.case if packing_limits else _unlimited(question.case) for question in questions]
     lasting = _asked_after_loss(questions[0]) if loss else np.array([], dtype=np.int64)
-    return kit_for_each(cases, lasting=lasting, least=least, effort=effort)
+    return _kit_for_each(cases, lasting=lasting, least=least, effort=effort)
 
 
 def _asked_after_loss(question: Question) -> Ints:
@@ -146,3 +151,47 @@ def doubled_of(case: Case, ids: Sequence[str], safety: Safety, *, below: int | N
         return None
     packed = [*ids, *(case.ids[tool] for tool in fatal)]
     return _Doubled(tuple(sorted(map(original_of, packed))), mass)
+
+
+class _EachCaseSearch(RobustSearch):
+    """A search for kits that keep every rule of several cases, and bear the loss of any one tool in the first."""
+
+    def __init__(self, cases: Sequence[Case], rest: AfterLoss, *, least: int, effort: Effort) -> None:
+        super().__init__(cases[0], rest, effort=effort)
+        self.others = [Search(case, effort=effort, solver=None) for case in cases[1:]]
+        self.least = least
+
+    def program(self, *, with_minutes: bool) -> Program:
+        """Return the program of the first case, with the rules of the other cases on the same tools."""
+        program = super().program(with_minutes=with_minutes)
+        for case in (other.case for other in self.others):
+            build(case, with_minutes=limit_can_bind(case), model=program.model, x=program.carried)
+        program.model.row(program.mass.items(), low=float(self.least))
+        return program
+
+    def checked(self, kit: frozenset[int]) -> Workload | None:
+        """Return the day's work in the first case of a kit that keeps every rule of all, else None."""
+        load = super().checked(kit)
+        return load if load and all(other.counts(kit) for other in self.others) else None
+
+
+def _kit_for_each(cases: Sequence[Case], *, lasting: Ints, least: int, effort: Effort) -> Choice:
+    """Return the lightest kit that serves in each of several cases; ties go by the first of them, as for any kit.
+
+    Args:
+        cases: the cases, all of the same tools.
+        lasting: jobs (rows) of the first case that the kit must do too whichever one of its tools is lost.
+        least: a mass that no such kit is lighter than [0.01 g], which only saves time.
+        effort: what each solve may cost.
+
+    Raises:
+        Unfinished: the effort ran out before any kit was found.
+    """
+    effort.go_on()
+    small = reduce_together(cases, priced=False, spare=1, losses=len(lasting) > 0, effort=effort)
+    rest = AfterLoss(small[0], lasting, 1.0, effort=effort)
+    search = _EachCaseSearch(small, rest, least=least, effort=effort.portion(_SEARCH_FOR_EACH))
+    found = by_program(search, "mass", ties=True)
+    if found.status is Status.STOPPED and found.kit is None:
+        raise Unfinished
+    return choice_of(cases[0], search, found, "mass")

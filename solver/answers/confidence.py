@@ -1,7 +1,7 @@
 """Uncertain wood: the lightest kit that suffices with a stated probability (scenarios, chance constraint).
 
-One search over kits, all scenarios side by side, tells the steps of grams and probability in turn: up to the
-probability asked for first, then the next kits that reach it, then the steps beyond.
+One search over kits tells the steps of grams and probability: up to the probability asked for first, then the next kits
+that reach it, then the steps beyond.
 """
 
 from collections.abc import Callable, Collection, Iterator, Sequence
@@ -32,6 +32,7 @@ PROBABILITY_DIGITS = 9  # judged: digits after the point in which an answer tell
 MOST_CHANCE_NODES = 20_000  # judged: each is looked at in all scenarios
 _MOST_STARTS = 8  # judged: kits of each sort from which greed sets out
 _MOST_IN_PROGRAM = 256  # judged: scenarios of which an integer program ends
+_MOST_SEARCHED = 2_000_000  # judged: times of tools at jobs of the cases in which kits are checked, some 70 MB
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ NO_KIT = Sufficing(None, 0, (), Fraction(0))
 
 @dataclass(frozen=True)
 class Likely:
-    """Every step of grams and probability, the first that reaches the one asked for, and the next kits that do.
+    """Every step, the first that reaches the probability asked for, and the next kits that do.
 
     `whole` and `others_whole` tell whether all were sought; `checked` whether whole numbers prove them.
     """
@@ -86,7 +87,7 @@ class Scenarios:
             cutting: ids of the cutting tools, by which one kit is told from another.
             glance: tells in which of some scenarios (places) tools (their ids) do the work in time, whatever the rules
                 between them; None = each is checked by itself where the times that are laid out leave it open.
-            by_program: whether an integer program goes on where the search meets too many kits; few end.
+            by_program: whether an integer program goes on where the search meets too many kits.
 
         Raises:
             Unfinished: the effort ran out.
@@ -96,6 +97,7 @@ class Scenarios:
         outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting)
         self.kept, first = outline.kept, case_at(self.axis, 0)
         self.case, self.block = first.keep(self.kept), cases_in_a_block(first)
+        self.most_searched = _MOST_SEARCHED // max(1, self.case.work.size)  # cases
         self.laid = AxisTimes(self.axis, outline, effort=effort)
         self.rules = BranchingData([self.case])
         self.searches: dict[int, Search] = {}
@@ -105,12 +107,13 @@ class Scenarios:
         self.search = ChanceSearch(
             self.laid, self.rules, self.weights, self._serves, effort=effort, nodes=MOST_CHANCE_NODES
         )
-        self.excluded: list[Mask] = []
-        self.wanted: list[Mask] = []
+        self.excluded, self.wanted = list[Mask](), list[Mask]()
 
     def search_at(self, place: int) -> Search:
         """Return what checks kits in a scenario."""
         if place not in self.searches:
+            if len(self.searches) > self.most_searched:
+                self.searches.clear()
             first = place // self.block * self.block
             for number, case in enumerate(self.axis.block(first, min(first + self.block, len(self.axis)))):
                 self.searches[first + number] = Search(case.keep(self.kept), effort=self.effort, solver=None)
@@ -218,7 +221,7 @@ class Scenarios:
                 found = proven
             return found, True
         except OutOfNodes:
-            if not self.by_program or len(self.axis) > _MOST_IN_PROGRAM:
+            if not self.by_program or len(self.axis) > min(_MOST_IN_PROGRAM, self.most_searched):
                 self.checked = False
                 return found, False
         try:
@@ -258,11 +261,10 @@ class Scenarios:
         Raises:
             Unfinished: the effort ran out.
         """
-        rules = self.rules
-        forbidden = self.case.forbidden + tuple(rules.kit(mask) for mask in self.excluded)
         tools = np.arange(self.case.tools)
-        some_of = self.case.some_of + tuple(np.isin(tools, sorted(rules.kit(mask))) for mask in self.wanted)
-        first = replace(self.case, forbidden=forbidden, some_of=some_of)
+        forbidden = self.case.forbidden + tuple(self.rules.kit(mask) for mask in self.excluded)
+        wanted = tuple(np.isin(tools, sorted(self.rules.kit(mask))) for mask in self.wanted)
+        first = replace(self.case, forbidden=forbidden, some_of=self.case.some_of + wanted)
         kept = BranchingData([first])
 
         def serves(kit: frozenset[int]) -> frozenset[int]:
@@ -308,8 +310,7 @@ class Scenarios:
 
     def _by_greed(self) -> Iterator[Sufficing]:
         """Yield a kit by greed for one scenario after the other, as far as greed finds what they ask for."""
-        kit, effort = frozenset[int](), self.effort.grace()
-        few = range(min(len(self.axis), _MOST_IN_PROGRAM))
+        kit, effort, few = frozenset[int](), self.effort.grace(), range(min(len(self.axis), _MOST_IN_PROGRAM))
         for place in few:
             if effort.spent():
                 break

@@ -313,7 +313,7 @@ def made_robust(
 ) -> tuple[Settled, RobustAnswer | None, list[str]]:
     """Return the settled kit made robust where the trip asks for it, what that costs over the least mass, what is left.
 
-    What is left is `doubled`, where the time did not suffice for it.
+    What is left are `doubled` and `losses`, where the time did not suffice for them.
 
     Raises:
         Unfinished: the effort ran out.
@@ -321,7 +321,8 @@ def made_robust(
     asked, safety = question.trip.robust, safety_of(question, settled.case, settled.met)
     if asked is None or safety is None or settled.gaps:
         return settled, None, []
-    found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort)
+    plain = settled.choice.ids or ()
+    found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort, start=plain)
     below, left = None if found.ids is None else found.mass, list[str]()
     try:
         doubled = doubled_of(settled.case, settled.choice.ids or (), safety, below=below, effort=effort)
@@ -330,6 +331,8 @@ def made_robust(
     if found.ids is None:
         pack = None if doubled is None else (doubled.ids, grams(doubled.mass))
         return replace(settled, gaps=[*settled.gaps, no_robust_gap(asked.work_multiple, pack)]), None, left
+    if len(found.losses) < sum(not is_copy(one) for one in found.ids):
+        left.append("losses")
     mass = found.mass
     choice = replace(
         settled.choice,

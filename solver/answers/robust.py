@@ -1,6 +1,7 @@
 """Robust backup: whichever one tool is lost, the rest still does what matters within a longer day."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import floor
@@ -16,20 +17,20 @@ from solver.model.case import FIXED, Case, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload, usable
 from solver.model.greedy_kit import robust_by_greed
-from solver.model.program import Program, build, limit_can_bind
-from solver.model.reduction import reduce, reduce_together
+from solver.model.program import Program
+from solver.model.reduction import reduce
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.programs.linear_model import Row, make_row
 from solver.search.branching_data import BranchingData, Mask, Requirement
-from solver.search.choice import MOST_NODES, Choice, Found, Search, aims_of, by_program, choice_of, first_met
+from solver.search.choice import MOST_NODES, Choice, Found, Search, aims_of, by_program, first_met
 from solver.search.goal import Lightest
 from solver.search.tree import Tree
 from solver.siblings.grown_rest import GrownRest, KnownDays
 
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
 _UNTIL_PRICES = 100  # judged: of kits met; a kit that bears a loss weighs more than one that need not
-_SEARCH = 0.85  # judged: of the time, for the search; the rest is for greed, and for what the kit does after a loss
+_SEARCH = 0.5  # judged: of the time, for the search; the rest is for greed, and for what the kit does after a loss
 _TWO = 2  # carried tools, of which one may be lost
 
 
@@ -45,6 +46,7 @@ class _Loss:
 class RobustKit:
     """The lightest kit that bears the loss of any one tool, its mass, losses and proof; ids None = there is none.
 
+    Where the effort ended first, only some losses are told.
     No such kit is below `least` [0.01 g], where the effort ended before it was proven lightest.
     """
 
@@ -82,7 +84,7 @@ class Safety:
 
     def fatal(self, case: Case, kit: frozenset[int], *, effort: Effort) -> frozenset[int]:
         """Return the tools of a kit of a case whose loss it does not bear, of several of one sort the last."""
-        return frozenset(_Rest(case, self.jobs, self.multiple, effort=effort).fatal(kit))
+        return frozenset(AfterLoss(case, self.jobs, self.multiple, effort=effort).fatal(kit))
 
 
 def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | None:
@@ -106,7 +108,7 @@ def safety_of(question: Question, case: Case, met: Sequence[int]) -> Safety | No
     return Safety(np.array(rows, dtype=np.int64), asked.work_multiple)
 
 
-class _Rest:
+class AfterLoss:
     """What the rest of a kit still does, once a tool is lost, of the jobs that matter."""
 
     def __init__(
@@ -160,12 +162,16 @@ class _Rest:
         return BranchingData([self.search.case], timed=True)
 
     def losses_of(self, kit: frozenset[int]) -> list[_Loss]:
-        """Return each loss with the day's work of the rest."""
-        ids = self.search.case.ids
-        return [_Loss(ids[tool], self.after_loss(kit, tool)) for tool in sorted(kit) if not is_copy(ids[tool])]
+        """Return each loss with the day's work of the rest, as far as the time goes."""
+        ids, found = self.search.case.ids, list[_Loss]()
+        with suppress(Unfinished):
+            for tool in sorted(kit):
+                if not is_copy(ids[tool]):
+                    found.append(_Loss(ids[tool], self.after_loss(kit, tool)))
+        return found
 
 
-class _RobustSearch(Search):
+class RobustSearch(Search):
     """A search for kits that bear the loss of any one tool.
 
     Let a set of tools do too little of what matters. A kit of which at most one tool lies outside that set is left
@@ -173,7 +179,7 @@ class _RobustSearch(Search):
     loss, and many more with it, the more the larger the set.
     """
 
-    def __init__(self, case: Case, rest: _Rest, *, effort: Effort) -> None:
+    def __init__(self, case: Case, rest: AfterLoss, *, effort: Effort) -> None:
         super().__init__(case, effort=effort, solver=None)
         self.rest = rest
         self.told: dict[frozenset[int], list[int]] = {}
@@ -273,6 +279,7 @@ def robust_kit(
     ties: bool = True,
     near: int = 0,
     known: KnownDays | None = None,
+    start: Sequence[str] = (),
 ) -> RobustKit:
     """Return the lightest kit that, whichever one of its tools is lost, still does some jobs; ties as for any kit.
 
@@ -286,6 +293,7 @@ def robust_kit(
         ties: False takes any kit of least mass.
         near: a mass that it is thought to have [0.01 g], which only saves time.
         known: days that are known already; added to.
+        start: ids of a kit that need not bear a loss, from which greed sets out where the effort ends first.
 
     Raises:
         Unfinished: the effort ran out.
@@ -293,23 +301,26 @@ def robust_kit(
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
     unlimited = case.capped(WORK.field, None)
     small = reduce(unlimited, by_effort=False, spare=1, losses=True).capped(WORK.field, case.work_cap)
-    rest = _Rest(small, jobs, multiple, effort=effort, known=known)
-    search = _RobustSearch(small, rest, effort=effort.portion(_SEARCH))
+    within = effort.portion(_SEARCH)
+    rest = AfterLoss(small, jobs, multiple, effort=within, known=known)
+    search = RobustSearch(small, rest, effort=within)
     found = None if effort.solver else search.by_enumeration(ties=ties, near=near)
     if found is None:
-        found = by_program(search, "mass", ties=ties)
+        found = by_program(search, "mass", ties=ties, at_last=False)
     if found.kit is None and found.status is Status.STOPPED:
         late = effort.grace()
-        rest = _Rest(small, jobs, multiple, effort=late, known=rest.known)
-        search = _RobustSearch(small, rest, effort=late)
+        rest = AfterLoss(small, jobs, multiple, effort=late, known=rest.known)
+        search = RobustSearch(small, rest, effort=late)
         counts_in = lambda one: Search(one, effort=late, solver=None).counts  # noqa: E731
-        kit = robust_by_greed(small, rest.search.case, search.counts, counts_in, effort=late)
-        found = replace(found, kit=kit, load=None if kit is None else search.load_of(kit))
+        first = small.kit(start) if set(start) <= set(small.ids) else None
+        kit = robust_by_greed(small, rest.search.case, search.counts, counts_in, first, effort=late)
+        found = replace(found, kit=kit, load=None if kit is None else Search.checked(search, kit))
     if found.kit is None:
         if found.status is Status.STOPPED:
             raise Unfinished
         return RobustKit(None, 0, [], Status.INFEASIBLE)
     ids = tuple(sorted(small.ids[tool] for tool in found.kit))
+    rest = AfterLoss(small, jobs, multiple, effort=effort.grace(), known=rest.known)
     losses, aims = rest.losses_of(found.kit), aims_of(search, found, "mass")
     return RobustKit(ids, mass_of(small, found.kit), losses, found.status, aims, found.bound)
 
@@ -329,9 +340,9 @@ class AnyLoss:
     effort: Effort
 
     @cached_property
-    def rest(self) -> _Rest:
+    def rest(self) -> AfterLoss:
         """What tells what the rest of a kit does."""
-        return _Rest(self.case, np.flatnonzero(self.case.worked), self.multiple, effort=self.effort)
+        return AfterLoss(self.case, np.flatnonzero(self.case.worked), self.multiple, effort=self.effort)
 
     def borne_by(self, ids: Sequence[str]) -> bool:
         """Tell whether a kit bears it."""
@@ -354,47 +365,3 @@ class AnyLoss:
         except Unfinished:
             return None
         return found if found.checked else None
-
-
-class _EachCaseSearch(_RobustSearch):
-    """A search for kits that keep every rule of several cases, and bear the loss of any one tool in the first."""
-
-    def __init__(self, cases: Sequence[Case], rest: _Rest, *, least: int, effort: Effort) -> None:
-        super().__init__(cases[0], rest, effort=effort)
-        self.others = [Search(case, effort=effort, solver=None) for case in cases[1:]]
-        self.least = least
-
-    def program(self, *, with_minutes: bool) -> Program:
-        """Return the program of the first case, with the rules of the other cases on the same tools."""
-        program = super().program(with_minutes=with_minutes)
-        for case in (other.case for other in self.others):
-            build(case, with_minutes=limit_can_bind(case), model=program.model, x=program.carried)
-        program.model.row(program.mass.items(), low=float(self.least))
-        return program
-
-    def checked(self, kit: frozenset[int]) -> Workload | None:
-        """Return the day's work in the first case of a kit that keeps every rule of all, else None."""
-        load = super().checked(kit)
-        return load if load and all(other.counts(kit) for other in self.others) else None
-
-
-def kit_for_each(cases: Sequence[Case], *, lasting: Ints, least: int, effort: Effort) -> Choice:
-    """Return the lightest kit that serves in each of several cases; ties go by the first of them, as for any kit.
-
-    Args:
-        cases: the cases, all of the same tools.
-        lasting: jobs (rows) of the first case that the kit must do too whichever one of its tools is lost.
-        least: a mass that no such kit is lighter than [0.01 g], which only saves time.
-        effort: what each solve may cost.
-
-    Raises:
-        Unfinished: the effort ran out before any kit was found.
-    """
-    effort.go_on()
-    small = reduce_together(cases, priced=False, spare=1, losses=len(lasting) > 0, effort=effort)
-    rest = _Rest(small[0], lasting, 1.0, effort=effort)
-    search = _EachCaseSearch(small, rest, least=least, effort=effort.portion(_SEARCH))
-    found = by_program(search, "mass", ties=True)
-    if found.status is Status.STOPPED and found.kit is None:
-        raise Unfinished
-    return choice_of(cases[0], search, found, "mass")

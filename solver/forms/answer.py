@@ -359,7 +359,8 @@ class Answer(_Told):
     `not_settled` names the parts that the time or the effort allowed did not suffice for: share, longer_day (what a
     longer day saves), tool_prices and need_prices (their prices in grams), pins, assumption_pins (`assumptions` of
     `pins`, which is empty then), conflict, alternatives, upgrades, why_not, facts (of `proof`), doubled (of `robust`,
-    or of the gap of a safety that no kit gives). Any other list among them is told as far as it came.
+    or of the gap of a safety that no kit gives), losses (of `robust`). Any other list among them is told as far as it
+    came.
     """
 
     pins: Pins | None

@@ -26,6 +26,7 @@ from solver.model.reduction import (
 from solver.model.unusable import at_mortal_jobs, late_times, stranded_workers
 
 _MOST_DOMINATORS = 16  # judged: of a tool, looked at in the blocks that follow the first
+_AT_ONCE = 256  # judged: tools whose dominators are sought at once
 
 
 @dataclass(frozen=True)
@@ -156,17 +157,18 @@ class _Sifting:
     """Tools on their way through blocks of cases: those kept, and for each other its dominators in all blocks so far.
 
     A tool that has too few of them left is kept. Hundreds of tools are weighed all against all; of more, each keeps
-    those dominators that the first block's skyline holds, so that some may be kept that need not be.
+    a few dominators that the first block's skyline holds, so that some may be kept that need not be.
     """
 
     def __init__(self, mass: Ints, always: Bools, wanted: int) -> None:
         self.order = np.argsort(mass, kind="stable")
         self.mass, self.always, self.wanted = mass, always, wanted
         self.few = len(mass) <= ALL_AGAINST_ALL
-        self.pairs: Bools | None = None  # [T, T] by the order, or [K, R]: the first dominates the second
+        self.pairs: Bools | None = None  # of few, [T, T] by the order: the first dominates the second
         self.kept = np.ones(len(mass), dtype=bool)
-        self.strong: Ints = np.zeros(0, dtype=np.int64)  # K
-        self.rest: Ints = self.strong  # R
+        self.rest: Ints | None = None  # of more, those not kept, [R]
+        self.strong: Ints = np.zeros((0, 0), dtype=np.int64)  # their dominators, the lightest first, [R, M]
+        self.holds = np.zeros((0, 0), dtype=bool)  # whether each is one still, [R, M]
 
     def meet(self, rows: Floats, unfit: Bools, wanted: int, effort: Effort) -> None:
         """Let a block of cases tell which tools no longer dominate which.
@@ -187,32 +189,46 @@ class _Sifting:
             few = self.pairs.sum(axis=0) < self.wanted
             self.kept[self.order] = few | self.always[self.order]
             return
-        if self.pairs is None:
-            self.begin(rows, unfit)
+        if self.rest is None:
+            self.rest = self.begin(rows, unfit, effort)
         else:
             for row in rows:
                 effort.go_on()
-                self.pairs &= row[self.strong][:, None] <= row[self.rest][None, :]
-        assert self.pairs is not None
-        self.pairs &= ~unfit[self.strong][:, None]
-        lost = self.pairs.sum(axis=0) < self.wanted
+                self.holds &= row[self.strong] <= row[self.rest][:, None]
+        self.holds &= ~unfit[self.strong]
+        lost = self.holds.sum(axis=1) < self.wanted
         self.kept[self.rest[lost]] = True
-        self.rest, self.pairs = self.rest[~lost], self.pairs[:, ~lost]
-        use = self.pairs.any(axis=1)
-        self.strong, self.pairs = self.strong[use], self.pairs[use]
+        self.rest, self.strong, self.holds = self.rest[~lost], self.strong[~lost], self.holds[~lost]
 
-    def begin(self, rows: Floats, unfit: Bools) -> None:
-        """Choose by the first block the tools that are kept, and of each other the dominators that are looked at."""
-        kept = skyline(rows, self.mass, self.always, unfit, self.wanted)
+    def begin(self, rows: Floats, unfit: Bools, effort: Effort) -> Ints:
+        """Choose by the first block the tools that are kept, and of each other the dominators that are looked at.
+
+        Returns:
+            The others.
+
+        Raises:
+            Unfinished: the time of the effort is over.
+        """
+        kept = skyline(rows, self.mass, self.always, unfit, self.wanted, effort)
         self.kept = np.isin(np.arange(len(self.mass)), kept)
         place = np.empty(len(self.mass), dtype=np.int64)
         place[self.order] = np.arange(len(self.mass))
         strong = kept[~unfit[kept]]
-        self.strong, self.rest = strong[np.argsort(place[strong], kind="stable")], np.flatnonzero(~self.kept)
-        self.pairs = place[self.strong][:, None] < place[self.rest][None, :]
-        for row in rows:
-            self.pairs &= row[self.strong][:, None] <= row[self.rest][None, :]
-        self.pairs &= self.pairs.cumsum(axis=0, dtype=np.int32) <= self.wanted + _MOST_DOMINATORS
+        strong, rest = strong[np.argsort(place[strong], kind="stable")], np.flatnonzero(~self.kept)
+        self.strong = np.zeros((len(rest), self.wanted + _MOST_DOMINATORS), dtype=np.int64)
+        self.holds = np.zeros(self.strong.shape, dtype=bool)
+        for start in range(0, len(rest), _AT_ONCE):
+            some = rest[start : start + _AT_ONCE]
+            dominates = place[strong][None, :] < place[some][:, None]
+            for row in rows:
+                effort.go_on()
+                dominates &= row[strong][None, :] <= row[some][:, None]
+            tool, which = np.nonzero(dominates)
+            rank = np.arange(len(tool)) - np.searchsorted(tool, tool)
+            first = rank < self.strong.shape[1]
+            self.strong[start + tool[first], rank[first]] = strong[which[first]]
+            self.holds[start + tool[first], rank[first]] = True
+        return rest
 
 
 def _ever_unfit(one: AlikeCases) -> Bools:

@@ -51,30 +51,33 @@ def robust_by_greed(
     after: Case,
     counts: Callable[[frozenset[int]], bool],
     counts_in: Callable[[Case], Callable[[frozenset[int]], bool]],
+    start: frozenset[int] | None = None,
     *,
     effort: Effort,
 ) -> frozenset[int] | None:
     """Return a kit that bears a loss, or None where greed finds none; that proves nothing.
 
-    It is two kits in one, the second without the tools of the first: what one loses the other has. Where that does not
-    count it is what is left of all tools.
+    It is two kits in one, the second without the tools of the first: what one loses the other has whole, so that no
+    loss need be tried. Where there are no two it is what is left of all tools.
 
     Args:
         case: the trip's choice as numbers.
         after: the same tools, with what they must still do after a loss.
         counts: tells whether a kit keeps every rule and bears every loss.
         counts_in: returns what tells of a case whether a kit keeps every rule.
+        start: a kit that keeps every rule and need not bear a loss; where none is known, it is sought.
         effort: what it may cost; where its time is over already it has a little grace.
     """
-    first = kit_by_greed(case, counts_in(case), effort=effort.portion(_FOR_GROWING))
+    first = start or kit_by_greed(case, counts_in(case), effort=effort.portion(_FOR_GROWING))
     if first is None:
         return None
     kept = np.array([tool for tool in range(after.tools) if tool not in first], dtype=np.int64)
     others = replace(after, must=frozenset()).keep(kept)
-    second = kit_by_greed(others, counts_in(others), effort=effort.portion(_FOR_GROWING))
-    both = first if second is None else first | after.kit(others.ids[tool] for tool in second)
+    second = kit_by_greed(others, counts_in(others), effort=effort)
     try:
-        return both if counts(both) else _shrunk(case, counts, frozenset(), effort)
+        if second is not None and counts_in(case)(both := first | after.kit(others.ids[tool] for tool in second)):
+            return both
+        return _shrunk(case, counts, frozenset(), effort)
     except Unfinished:
         return None
 

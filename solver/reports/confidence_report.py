@@ -19,7 +19,7 @@ from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import gaps_of
 from solver.answers.limit_gap import limit_gaps
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap, KitBrief
 from solver.forms.question_answers import BeyondAnswer, ConfidenceAnswer, StepAnswer
 from solver.forms.scenario import DiameterRange, Scenario, scenario_trips, unlike
@@ -58,7 +58,7 @@ def confidence(
         TypeError: an argument of another kind.
         ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
-        Unfinished: the time ended before all scenarios were read.
+        Cancelled: nobody waits for it.
     """
     effort, asked = effort_given(effort), _CONFIDENCE.of(confidence)
     trip = trip_given(trip).model_copy(update={"aim": "mass"})
@@ -126,16 +126,17 @@ def _likely_kits(
 ) -> Likely:
     """Return every step, the kit that suffices with the confidence asked, and the next kits.
 
-    Each next kit is really different: see `next_kits`. There is none where what must go can't.
-
-    Raises:
-        Unfinished: the time ended before all scenarios were read.
+    Each next kit is really different: see `next_kits`. There is none where what must go can't, or where the time ends
+    before all scenarios were read.
     """
     first, workers = axis.first, axis.first.workers
     if missing_must(first.trip, first.barred, first.case):
         return Likely([], NO_KIT, [], whole=True, others_whole=True, checked=True)
     cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
-    scenarios = Scenarios(axis, odds, effort=effort, spare=number, cutting=cutting)
+    try:
+        scenarios = Scenarios(axis, odds, effort=effort, spare=number, cutting=cutting)
+    except Unfinished:
+        return Likely([], NO_KIT, [], whole=False, others_whole=False, checked=False)
     return scenarios.likely(asked, number=number)
 
 
@@ -190,6 +191,9 @@ def _beyond_every_kit(
     """Return those of some scenarios that no kit covers, each with its gaps, as far as they are settled."""
     gaps = dict[int, list[Gap]]()
     for place in open_ones:
+        if parts.effort.spent():
+            parts.leave("beyond")
+            continue
         question = axis.question(place)
         gaps[place] = parts.settle_in_time("beyond", gaps_of(question), unmet(question, question.case)[2])
     return [BeyondAnswer(scenario=at, gaps=gaps[place]) for at, place in enumerate(places) if gaps.get(place)]

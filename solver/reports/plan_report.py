@@ -16,6 +16,7 @@ from solver.telling.explanation import tell
 from solver.telling.solution_view import SolutionView
 
 _TO_COME = ("sure", "not_settled")  # after what is told early; of pins, where there are any, those of assumptions
+_FOR_PLAIN = 1 / 3  # judged: of the time, where the kit must bear a loss, for one that need not
 _FOR_PLAN = 1 / 3  # judged: of the time, where it also tells how sure the kit is
 
 
@@ -38,7 +39,7 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     if asked is not None:
         refuse_too_many(question, asked)
     within = effort if asked is None else effort.portion(_FOR_PLAN)
-    plain = settled_kit(question, effort=within)
+    plain = settled_kit(question, effort=within if question.trip.robust is None else within.portion(_FOR_PLAIN))
     lightest = _lightest_of(question, plain, effort=within)
     settled, robust, left = made_robust(question, plain, lightest.choice.mass, effort=within)
     details, ends = details_of(question, settled, robust, effort=within)

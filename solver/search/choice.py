@@ -296,7 +296,9 @@ def first_met(met: Met) -> Found:
     return Found(Status.OPTIMAL, kit, load, (met.mass,))
 
 
-def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | None = None) -> Found:
+def by_program(
+    search: Search, aim: str, *, ties: bool, start: frozenset[int] | None = None, at_last: bool = True
+) -> Found:
     """Return the best kit of a case by integer programs: by the first aim, and among equals by the next ones, then ids.
 
     Args:
@@ -304,6 +306,7 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
         aim: what is least, then what decides.
         ties: False takes any kit that is best in the first aim.
         start: a kit that keeps every rule; where none is known, one is made by greed.
+        at_last: whether greed tries once more where the effort ends without a kit.
     """
     greedy = partial(kit_by_greed, search.case, search.counts)
     start = start or greedy(effort=search.effort.portion(_FOR_GREED), shrinking=False)
@@ -311,7 +314,7 @@ def by_program(search: Search, aim: str, *, ties: bool, start: frozenset[int] | 
         found = _by_programs(search, aim, ties=ties, start=start)
     except Unfinished:
         found = Found(Status.STOPPED, start, None)
-    if found.kit is None and found.status is Status.STOPPED:
+    if found.kit is None and found.status is Status.STOPPED and at_last:
         found = replace(found, kit=greedy(effort=search.effort))
     return replace(found, load=None if found.kit is None else search.load_of(found.kit))
 

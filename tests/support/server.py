@@ -48,7 +48,15 @@ class Server:
 
     def resident_kb(self) -> int:
         """The memory that the process holds [kB], as proc(5) tells it."""
-        found = re.search(r"VmRSS:\s+(\d+) kB", Path(f"/proc/{self.pid}/status").read_text("utf-8"))
+        return self.memory_kb("VmRSS")
+
+    def peak_kb(self) -> int:
+        """The most memory that it has held, since its start or since that was set back [kB]."""
+        return self.memory_kb("VmHWM")
+
+    def memory_kb(self, field: str) -> int:
+        """A figure of its memory [kB]."""
+        found = re.search(rf"{field}:\s+(\d+) kB", Path(f"/proc/{self.pid}/status").read_text("utf-8"))
         assert found
         return int(found[1])
 

@@ -9,26 +9,32 @@ import pytest
 
 from solver.answers.confidence import Scenarios
 from solver.forms.effort import Effort
+from solver.model.axis_reduction import outline_of
 from solver.model.case import EDGE, FIXED, NEVER, Case
 
 pytestmark = pytest.mark.quick
 
 TOOLS, JOBS, CASES = 20_000, 2, 300
 MOST_MB = 80  # one array of all times would take 96
+SOME, FEW_CASES = 6_000, 20
+SOME_MB = 25  # whether each of these dominates each, while it is counted, takes 88
 BYTES = 8
 
 
 class DrawnAxis:
     """Cases made when they are asked for: the same speeds of the tools, other amounts and reaches."""
 
-    def __init__(self) -> None:
+    def __init__(self, tools: int = TOOLS, cases: int = CASES, *, dearer: bool = False) -> None:
+        """Begin with so many of each; `dearer`: tools weigh the more the faster they are."""
         rng = np.random.default_rng(5)
-        self.speed, self.mass = rng.integers(5, 60, (JOBS, TOOLS)), rng.integers(100, 90_000, TOOLS)
-        self.ids = tuple(f"t{number:05d}" for number in range(TOOLS))
-        self.none = np.zeros((JOBS, TOOLS), dtype=np.int64)
+        self.cases, self.speed, self.mass = cases, rng.integers(5, 60, (JOBS, tools)), rng.integers(100, 90_000, tools)
+        if dearer:
+            self.mass = 4_000_000 // self.speed.sum(axis=0) + self.mass // 10
+        self.ids = tuple(f"t{number:05d}" for number in range(tools))
+        self.none = np.zeros((JOBS, tools), dtype=np.int64)
 
     def __len__(self) -> int:
-        return CASES
+        return self.cases
 
     def block(self, first: int, last: int) -> Sequence[Case]:
         """Cases, made anew."""
@@ -75,3 +81,20 @@ def test_tools_by_cases_never_stand_in_one_array() -> None:
     good = [axis.case(place).work[:, sorted(kit)].min(axis=1).sum() <= 9000 for place in range(CASES)]
     assert sum(good) >= CASES * 8 / 10
     assert found.best.scenarios == tuple(np.flatnonzero(good).tolist())
+
+
+def test_dominators_of_thousands_of_tools_are_few_in_memory() -> None:
+    """Of tools that hardly dominate each other; each that is set aside has enough dominators in every case."""
+    axis, spare = DrawnAxis(SOME, FEW_CASES, dearer=True), 3
+    tracemalloc.start()
+    try:
+        kept = outline_of(axis, spare=spare, effort=Effort()).kept
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert SOME / 50 < len(kept) < SOME / 2
+    assert peak < SOME_MB * 10**6
+    rows = np.concatenate([axis.mass[None], *(np.minimum(axis.case(place).work, NEVER) for place in range(FEW_CASES))])
+    for tool in np.setdiff1d(np.arange(SOME), kept)[::50].tolist():
+        others = np.delete(np.arange(SOME), tool)
+        assert (rows[:, others] <= rows[:, [tool]]).all(axis=0).sum() > spare, tool
