@@ -1,8 +1,8 @@
 """From a trip to the provably lightest kit. Knows tools and figures, not HTTP.
 
 Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `sure`, `season`, `allowance`,
-`sweep`, `minimum_section`. Each takes what its address takes over HTTP, with the same defaults, and gives the same
-answer. `lightest` is the bare program.
+`adoption`, `sweep`, `minimum_section`. Each takes what its address takes over HTTP, with the same defaults, and gives
+the same answer. `lightest` is the bare program.
 """
 
 from solver.answers.sweep import DesignLimits
@@ -104,6 +104,20 @@ from solver.forms.trip import (
     WoodForm,
 )
 from solver.forms.validation import Fault, TripError
+from solver.makers.adoption_answer import (
+    AdoptionAnswer,
+    AdoptionClass,
+    AdoptionGroup,
+    AdoptionPoint,
+    AdoptionReason,
+    HeldTools,
+    OfferAdoption,
+    PricePoint,
+    ReplacedTool,
+)
+from solver.makers.adoption_report import adoption
+from solver.makers.offer import Offer, OfferedTool
+from solver.populations.population import Population, PopulationGroup, Variation
 from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
@@ -119,6 +133,7 @@ from solver.reports.minimum_section_report import (
 )
 from solver.reports.plan_report import plan
 from solver.reports.question_form import (
+    AdoptionForm,
     AllowanceForm,
     BadNightForm,
     CheckForm,
@@ -137,6 +152,12 @@ from solver.search.cover import Cover, lightest
 
 __all__ = [
     "AbilityPin",
+    "AdoptionAnswer",
+    "AdoptionClass",
+    "AdoptionForm",
+    "AdoptionGroup",
+    "AdoptionPoint",
+    "AdoptionReason",
     "AimProof",
     "AllowanceAnswer",
     "AllowanceForm",
@@ -182,6 +203,7 @@ __all__ = [
     "FrontPoint",
     "Gap",
     "HearthAnswer",
+    "HeldTools",
     "HoldingLimit",
     "Kit",
     "KitBrief",
@@ -200,12 +222,19 @@ __all__ = [
     "NeedPin",
     "NightAnswer",
     "NightState",
+    "Offer",
+    "OfferAdoption",
+    "OfferedTool",
     "Output",
     "PersonShare",
     "Pins",
+    "Population",
+    "PopulationGroup",
+    "PricePoint",
     "Proof",
     "Reason",
     "Refund",
+    "ReplacedTool",
     "Robust",
     "RobustAnswer",
     "Route",
@@ -245,11 +274,13 @@ __all__ = [
     "UnmadeTool",
     "Upgrade",
     "VarianceShare",
+    "Variation",
     "WayShare",
     "WhyNot",
     "WoodForm",
     "WorkerAmount",
     "Working",
+    "adoption",
     "allowance",
     "bad_night",
     "check",

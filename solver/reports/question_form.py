@@ -10,6 +10,7 @@ from catalog.bench.feasibility import LimitName
 from catalog.bench.rating import rate
 from catalog.bench.variation import Range
 from catalog.equipment.tool import Id
+from catalog.tables.whole_number import Whole
 from solver.answers.sweep import DesignLimits
 from solver.forms.arguments import Confidence, Money, Owned
 from solver.forms.effort import Effort
@@ -24,6 +25,18 @@ from solver.forms.question_answers import (
 )
 from solver.forms.scenario import MOST_SCENARIOS, DiameterRange, Scenario
 from solver.forms.trip import Form, SeasonTripForm, Sure, Trip
+from solver.makers.adoption_answer import AdoptionAnswer
+from solver.makers.adoption_report import (
+    MOST_RIVALS,
+    MOST_SEED,
+    MOST_TRIPS,
+    USUAL_COUNT,
+    USUAL_SEED,
+    Settle,
+    adoption,
+)
+from solver.makers.offer import Offer
+from solver.populations.population import Population
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
@@ -195,6 +208,40 @@ class SweepForm(Form):
             against=self.against,
             loosen=self.loosen,
             effort=effort,
+        )
+
+
+class AdoptionForm(Offer):
+    """What is offered, and the trips: a list, or a population from which they are drawn."""
+
+    trips: list[SeasonTripForm] | None = Field(
+        default=None, min_length=1, max_length=MOST_TRIPS, description="Trips, and how often each is made."
+    )
+    population: Population | None = Field(
+        default=None, description="How trips vary; GET /v1/populations has some, invented. Give either this or trips."
+    )
+    count: Whole = Field(
+        default=USUAL_COUNT, ge=1, le=MOST_TRIPS, description="Number of trips drawn from the population."
+    )
+    seed: Whole = Field(default=USUAL_SEED, ge=0, le=MOST_SEED, description="One seed gives one answer.")
+    rivals: list[Offer] = Field(
+        default_factory=list, max_length=MOST_RIVALS, description="Other offers, judged on the same trips."
+    )
+
+    def answer(self, effort: Effort, settle: Settle | None = None) -> AdoptionAnswer:
+        """Return how often the offer is in a lightest kit; trips are settled here, or as `settle` does."""
+        return adoption(
+            name=self.name,
+            tool=self.tool,
+            design=self.design,
+            pair=self.pair,
+            trips=self.trips,
+            population=self.population,
+            count=self.count,
+            seed=self.seed,
+            rivals=self.rivals,
+            effort=effort,
+            settle=settle,
         )
 
 

@@ -1,0 +1,148 @@
+"""Adoption against every kit: each trip is really asked, with the tools at that mass, whether a lightest kit has them.
+
+The reference is the slow search over all kits of `tests/support`, which shares no code with the answer.
+"""
+
+from random import Random
+from typing import Any
+
+import pytest
+from every_kit import TRIES, covering_kits
+from oracle import Row
+from random_trips import one_knife, random_tool, random_trip
+from random_wood_trips import random_wood_tool, random_wood_trip
+
+from solver import AdoptionAnswer, adoption
+
+NEAR_CG = 5_000  # 50 g
+WEIGHTS = (1, 2, 3)  # in wholes, so that shares are compared exactly
+
+SLOW = {"id": "slow", "kind": "fixed knife", "mass_g": 10, "carve_score": 1, "carve_max_mm": 50}
+NO_TIME = {"tasks": [{"task": "carve", "diameter_mm": 1, "per_day": 9_000}], "limits": {"work_min_per_day": 1}}
+
+
+def offered(rng: Random, name: str, *, wood: bool, mass_g: int) -> Row:
+    """A tool of a mass, bare."""
+    tool = random_wood_tool(rng, name) if wood else random_tool(rng, name)
+    return tool | {"mass_g": mass_g, "cover_g": 0}
+
+
+def trips_for(rng: Random, offers: list[Row], *, wood: bool, number: int) -> list[Row]:
+    """Trips with weights that some kit covers at least while the offer weighs nothing, and one that none covers."""
+    found: list[Row] = []
+    for _ in range(TRIES):
+        if wood:
+            trip = one_knife(random_wood_trip(rng, fewest=2, most=4)) | {"aim": "mass"}
+        else:
+            trip = one_knife(random_trip(rng, fewest=2, most=5, needs_most=3))
+        trip.pop("robust", None)
+        if covering_kits(trip | {"extra_tools": [one | {"mass_g": 0} for one in offers]}):
+            found.append(trip)
+        if len(found) == number:
+            lost = NO_TIME | {"tools": [*found[0]["tools"], SLOW]}
+            return [{"weight": rng.choice(WEIGHTS), "trip": trip} for trip in (*found, lost)]
+    raise AssertionError(f"too few trips in {TRIES} draws")
+
+
+def by_brute_force(trips: list[Row], offers: list[Row]) -> dict[str, float]:
+    """Shares of weight, from every kit of every trip with the offers among its tools."""
+    ids = {one["id"] for one in offers}
+    wanted = near = saved = counted = only = 0.0
+    for one in trips:
+        trip = one["trip"]
+        rows = [row for row in trip.get("extra_tools", []) if row["id"] not in ids]
+        kits = covering_kits(trip | {"extra_tools": [*rows, *offers]})
+        if not kits:
+            continue
+        least = kits[0].mass_cg
+        with_all = [kit.mass_cg for kit in kits if ids <= set(kit.ids)]
+        without = [kit.mass_cg for kit in kits if not ids & set(kit.ids)]
+        wants = bool(with_all) and with_all[0] == least
+        wanted += one["weight"] * wants
+        near += one["weight"] * (bool(with_all) and with_all[0] <= least + NEAR_CG)
+        only += one["weight"] * (wants and not without)
+        if without:
+            saved += one["weight"] * (without[0] - least)
+            counted += one["weight"]
+    whole = sum(one["weight"] for one in trips)
+    return {
+        "adoption": round(wanted / whole, 9),
+        "within_50_g": round(near / whole, 9),
+        "only_with_it": round(only / whole, 9),
+        "saves_g": round(saved / counted) / 100 if counted else 0.0,
+    }
+
+
+def told(answer: AdoptionAnswer) -> dict[str, float]:
+    """What brute force tells too."""
+    return {name: getattr(answer, name) for name in ("adoption", "within_50_g", "only_with_it", "saves_g")}
+
+
+def at_mass(answer: AdoptionAnswer, mass_g: float) -> float:
+    """The share at a mass, read off the curve: it falls only just above its points."""
+    later = [point.adoption for point in answer.curve if point.mass_g >= mass_g]
+    return later[0] if later else answer.at_every_mass
+
+
+@pytest.mark.parametrize("number", range(6))
+def test_the_share_of_a_tool_is_that_of_every_kit_at_every_mass(number: int) -> None:
+    """At its own mass, at each step of the curve, and 0.01 g above it."""
+    rng, wood = Random(f"adoption {number}"), number % 3 == 2
+    tool = offered(rng, "new", wood=wood, mass_g=rng.choice((80, 220, 400)))
+    trips = trips_for(rng, [tool], wood=wood, number=4 if wood else 8)
+    answer = adoption(tool=tool, trips=trips)
+    assert told(answer) == by_brute_force(trips, [tool])
+    assert answer.status == "optimal"
+    for point in answer.curve[:12]:
+        for mass_g, share in ((point.mass_g, point.adoption), (round(point.mass_g + 0.01, 2), None)):
+            expected = by_brute_force(trips, [tool | {"mass_g": mass_g}])
+            assert at_mass(answer, mass_g) == expected["adoption"]
+            if share is not None:
+                assert (share, point.within_50_g) == (expected["adoption"], expected["within_50_g"])
+    if answer.doubles_at_g is not None:
+        more = round(answer.doubles_at_g + 0.01, 2)
+        assert by_brute_force(trips, [tool | {"mass_g": answer.doubles_at_g}])["adoption"] >= 2 * answer.adoption
+        assert by_brute_force(trips, [tool | {"mass_g": more}])["adoption"] < 2 * answer.adoption
+
+
+@pytest.mark.parametrize("number", range(6))
+def test_the_share_of_a_pair_is_that_of_every_kit_at_every_total(number: int) -> None:
+    """Two to one by mass: four optima a trip, neither, each, both; totals are multiples of three."""
+    rng, wood = Random(f"pair {number}"), number % 3 == 2
+    first, second = (offered(rng, name, wood=wood, mass_g=0) for name in ("left", "right"))
+    trips = trips_for(rng, [first, second], wood=wood, number=4 if wood else 8)
+    curves = []
+    for total in (30, 150, 300, 450):
+        pair = [first | {"mass_g": 2 * total / 3}, second | {"mass_g": total / 3}]
+        answer = adoption(pair=[{"tool": one} for one in pair], trips=trips)
+        assert told(answer) == by_brute_force(trips, pair)
+        assert sum(one.share for one in answer.held) <= 1
+        curves.append({point.mass_g: point.adoption for point in answer.curve if point.mass_g != total})
+        assert at_mass(answer, total) == answer.adoption
+    for other in curves[1:]:
+        assert {mass: curves[0][mass] for mass in set(curves[0]) & set(other)} == {
+            mass: other[mass] for mass in set(curves[0]) & set(other)
+        }
+
+
+def test_reasons_count_every_trip_that_does_not_want_it() -> None:
+    """With the share itself they make 1, and each trip has one reason."""
+    rng = Random("reasons")
+    tool = offered(rng, "new", wood=False, mass_g=300)
+    trips = trips_for(rng, [tool], wood=False, number=10)
+    answer = adoption(tool=tool, trips=trips)
+    assert answer.adoption + sum(one.share for one in answer.reasons) == pytest.approx(1, abs=1e-6)
+    assert answer.never == pytest.approx(
+        sum(one.share for one in answer.reasons if one.reason != "other_mass"), abs=1e-6
+    )
+    assert answer.never + answer.at_any_mass == pytest.approx(1, abs=1e-6)
+
+
+def test_a_knife_for_each_counts_as_often_as_it_goes() -> None:
+    """Three people, a knife each: the new one must beat the old one threefold; by hand."""
+    old: dict[str, Any] = {"id": "old", "kind": "fixed knife", "mass_g": 100, "carve_score": 5, "carve_max_mm": 50}
+    new = old | {"id": "new", "mass_g": 90}
+    trip = {"people": 3, "nights": 2, "knife": "each", "tools": [old], "tasks": [{"task": "carve", "diameter_mm": 20}]}
+    answer = adoption(tool=new, trips=[{"trip": trip}])
+    assert (answer.adoption, answer.saves_g, [one.mass_g for one in answer.curve]) == (1, 30, [90, 100])
+    assert adoption(tool=new | {"mass_g": 100.01}, trips=[{"trip": trip}]).adoption == 0
