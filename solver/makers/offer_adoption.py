@@ -37,7 +37,7 @@ _TEXTS: dict[WhyNotWanted, str] = {
     "no_work": "It can do nothing that the trip asks for.",
     "nothing_carried": "Hands and field methods do all the work, so any tool is too heavy.",
     "one_alone": "One of the two alone leaves a lighter kit.",
-    "others_stay": "What it could do, tools do that must go for something else anyway.",
+    "others_stay": "Tools that must go anyway do what it could do.",
 }
 
 
@@ -250,8 +250,15 @@ def _classes(found: _Verdicts) -> list[AdoptionClass]:
     """Return the share by classes of each field that varies; fields that part trips most come first."""
     fields = sorted({field for trip in found.trips for field in trip.values})
     by_field = [told for field in fields if len(told := _classes_of(found, field)) > 1]
-    by_field.sort(key=lambda told: min(one.adoption for one in told) - max(one.adoption for one in told))
+    by_field.sort(
+        key=lambda told: (-_width([one.adoption for one in told]), -_width([one.within_50_g for one in told]))
+    )
     return [one for told in by_field for one in told]
+
+
+def _width(shares: Sequence[float]) -> float:
+    """Return how far shares lie apart."""
+    return max(shares) - min(shares)
 
 
 def _classes_of(found: _Verdicts, field: str) -> list[AdoptionClass]:

@@ -85,7 +85,9 @@ def _value_at(variation: Variation, share: float) -> Any:
         return variation.values[place]
     assert variation.low is not None
     assert variation.high is not None
-    return _figure_at(variation, variation.low, variation.high, share)
+    found = _figure_at(variation, variation.low, variation.high, share)
+    counts = variation.step is not None and variation.step.is_integer() and variation.low.is_integer()
+    return int(found) if counts else found
 
 
 def _figure_at(variation: Variation, low: float, high: float, share: float) -> float:

@@ -103,7 +103,7 @@ class Variation(Form):
             raise ValueError("weights belong to values")
         if self.low >= self.high:
             raise ValueError("low must be below high")
-        if (self.shape == "even") != (self.middle is None and self.spread is None):
+        if [self.middle, self.spread].count(None) != (2 if self.shape == "even" else 0):
             raise ValueError("middle and spread belong to the shapes normal and log_normal, and these need both")
         if self.middle is not None and not self.low <= self.middle <= self.high:
             raise ValueError("middle must be from low to high")

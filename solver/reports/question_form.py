@@ -218,7 +218,8 @@ class AdoptionForm(Offer):
         default=None, min_length=1, max_length=MOST_TRIPS, description="Trips, and how often each is made."
     )
     population: Population | None = Field(
-        default=None, description="How trips vary; GET /v1/populations has some, invented. Give either this or trips."
+        default=None,
+        description="How trips vary; GET /v1/designs/populations has some, invented. Give either this or trips.",
     )
     count: Whole = Field(
         default=USUAL_COUNT, ge=1, le=MOST_TRIPS, description="Number of trips drawn from the population."
