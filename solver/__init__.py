@@ -115,8 +115,9 @@ from solver.makers.adoption_answer import (
     PricePoint,
     ReplacedTool,
 )
-from solver.makers.adoption_report import adoption
+from solver.makers.adoption_report import OfferedTrips, adoption
 from solver.makers.offer import Offer, OfferedTool
+from solver.makers.verdict import Verdict
 from solver.populations.population import Population, PopulationGroup, Variation
 from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance
@@ -225,6 +226,7 @@ __all__ = [
     "Offer",
     "OfferAdoption",
     "OfferedTool",
+    "OfferedTrips",
     "Output",
     "PersonShare",
     "Pins",
@@ -275,6 +277,7 @@ __all__ = [
     "Upgrade",
     "VarianceShare",
     "Variation",
+    "Verdict",
     "WayShare",
     "WhyNot",
     "WoodForm",

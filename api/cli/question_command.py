@@ -32,9 +32,9 @@ def answer_question(asked: argparse.Namespace) -> int:
     """Answer a question and print the answer."""
     question = QUESTIONS[asked.question]
     if asked.trips is not None:
-        from api.filling.listed_trips import listed_trips  # late: it needs what reads tables of every kind
+        from api.filling.listed_trips import weighted_trips  # late: it needs what reads tables of every kind
 
-        asked.listed = listed_trips(asked.trips, decimal=asked.decimal)
+        asked.listed = weighted_trips(asked.trips, decimal=asked.decimal)
     form = question.form.model_validate(_body_of(question, asked))
     if asked.tools is not None:
         form = _with_tools(form, asked.tools, asked.decimal)

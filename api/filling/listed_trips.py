@@ -14,7 +14,7 @@ _WEIGHT = "weight"
 _USUAL = 1.0
 
 
-def listed_trips(table: Path, *, decimal: DecimalSign | None = None) -> list[dict[str, Any]]:
+def weighted_trips(table: Path, *, decimal: DecimalSign | None = None) -> list[dict[str, Any]]:
     """Return the trips of a table with their weights, as `{weight, trip}`.
 
     Args:

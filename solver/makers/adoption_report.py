@@ -17,7 +17,7 @@ from solver.forms.validation import Fault, TripError, check_trip, under
 from solver.makers.adoption_answer import AdoptionAnswer
 from solver.makers.kit_lines import trip_with
 from solver.makers.offer import Offer, OfferedTool
-from solver.makers.offer_adoption import WeighedTrip, offer_adoption
+from solver.makers.offer_adoption import WeighedTrip, adoption_of
 from solver.makers.verdict import Verdict, verdict_of
 from solver.needs.question import tools_of_trip
 from solver.populations.drawn_trip import drawn_trips
@@ -108,7 +108,7 @@ def adoption(
     for place, verdicts in (settle or _settled_here(effort))(ordered):
         found[order[place]] = verdicts
     told = [
-        offer_adoption(offer, weighed, [None if one is None else one[number] for one in found])
+        adoption_of(offer, weighed, [None if one is None else one[number] for one in found])
         for number, offer in enumerate(offers)
     ]
     return _answer(told, called, asked=len(listed), seed=seed, reached=sum(one is not None for one in found))

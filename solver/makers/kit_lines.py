@@ -73,7 +73,7 @@ def trip_with(trip: Trip, rows: Sequence[Tool]) -> Trip:
     return trip.model_copy(update={"extra_tools": extra, "only": only, "sure": None})
 
 
-def kit_lines(trip: Trip, rows: Sequence[Tool], *, effort: Effort) -> KitLines:
+def lines_of_trip(trip: Trip, rows: Sequence[Tool], *, effort: Effort) -> KitLines:
     """Return the lightest kits of a trip with each set of the tools offered.
 
     Needs that no one can meet, with these tools too, are left out, as a plan leaves them out.

@@ -80,7 +80,7 @@ class _Verdicts:
         return [self.told[place] for place in chosen], [self.weights[place] for place in chosen]
 
 
-def offer_adoption(offer: Offer, trips: Sequence[WeighedTrip], verdicts: Sequence[Verdict | None]) -> OfferAdoption:
+def adoption_of(offer: Offer, trips: Sequence[WeighedTrip], verdicts: Sequence[Verdict | None]) -> OfferAdoption:
     """Return how often an offer is wanted.
 
     Args:

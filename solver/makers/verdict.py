@@ -9,7 +9,7 @@ from catalog import Tool
 from solver.answers.allowance import price_allowance_of, weighing_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import Trip
-from solver.makers.kit_lines import KitLines, kit_lines, trip_with
+from solver.makers.kit_lines import KitLines, lines_of_trip, trip_with
 from solver.makers.wanted_mass import Interval, OfferMass, holds, lightest_line, wanted_intervals
 from solver.needs.candidates import packed_units
 from solver.needs.question import question_of
@@ -82,7 +82,7 @@ def verdict_of(trip: Trip, rows: Sequence[Tool], *, effort: Effort) -> Verdict:
         TripError: fields that don't go together.
         Cancelled: nobody waits for it.
     """
-    offer, found = offer_mass(rows), kit_lines(trip, rows, effort=effort)
+    offer, found = offer_mass(rows), lines_of_trip(trip, rows, effort=effort)
     priced, price_most = trip.limits.price is not None and len(rows) == 1, None
     try:
         if priced and not found.barred and found.settled:
