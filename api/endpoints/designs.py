@@ -1,4 +1,4 @@
-"""The maker's bench: GET /v1/designs, what making costs, /populations; POST /v1/designs/score, pictures, adoption.svg."""
+"""The maker's bench: GET /v1/designs, what making costs, populations; POST scores and pictures of drawings."""
 
 from functools import cache
 from importlib import import_module
