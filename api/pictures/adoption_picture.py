@@ -16,9 +16,12 @@ _BEYOND = 1.08  # judged: of the greatest mass, so that the last step is seen
 
 
 def adoption_svg(answer: AdoptionAnswer) -> str:
-    """Return the picture as SVG of A4 width: a line an offer, a dot at its mass with the 90 % interval."""
+    """Return the picture as SVG of A4 width: a line an offer, a dot at its mass with the 90 % interval.
+
+    A hollow dot is the share of trips on which a kit with the offer is within 50 g of the lightest.
+    """
     offers = (answer, *answer.rivals)
-    tall = _MARGIN_MM + 22 + _PLOT_MM + 6 * math.ceil(len(offers) / 2) + 10
+    tall = _MARGIN_MM + 12 + _PLOT_MM + 6 * math.ceil(len(offers) / 2) + 10
     sheet = Paper(width_mm=_WIDE_MM, height_mm=tall)
     sheet.text(_MARGIN_MM, tall - 10, textwrap.shorten(f"Share of kits: {answer.name}", _TITLE), size=11)
     told = f"{answer.text} {answer.population or ''}"
@@ -46,18 +49,20 @@ def _draw_offer(axes: Axes, one: OfferAdoption, widest: float, *, colour: str, d
     )
     error = [[100 * (one.adoption - one.low)], [100 * (one.high - one.adoption)]]
     axes.errorbar([one.mass_g], [100 * one.adoption], yerr=error, fmt="o", ms=4, color=colour, capsize=2)
+    axes.plot([one.mass_g], [100 * one.within_50_g], marker="o", ms=5, mfc="none", color=colour, ls="none")
 
 
 def _finish(axes: Axes, offers: tuple[OfferAdoption, ...], widest: float) -> None:
     """Name the axes and the offers."""
     axes.set_xlim(0, widest)
-    highest = max([100 * point.adoption for one in offers for point in one.curve] + [100 * one.high for one in offers])
+    shares = [point.adoption for one in offers for point in one.curve]
+    highest = 100 * max([*shares, *(max(one.high, one.within_50_g) for one in offers)])
     axes.set_ylim(0, min(102.0, 1.1 * highest + 1))
     pairs = any(len(one.ids) > 1 for one in offers)
     axes.set_xlabel(
         "packed mass, g" + (" (of a pair: of both, at their ratio)" if pairs else ""), fontsize=7, color=SOFT
     )
-    axes.set_ylabel("share of lightest kits, %", fontsize=7, color=SOFT)
+    axes.set_ylabel("share of lightest kits, % (hollow: of kits within 50 g)", fontsize=7, color=SOFT)
     axes.tick_params(labelsize=7, colors=SOFT)
     axes.grid(color="#e3e6ea", lw=0.6)
     axes.set_axisbelow(True)

@@ -11,6 +11,7 @@ from every_kit import TRIES, covering_kits
 from oracle import Row
 from random_trips import one_knife, random_tool, random_trip
 from random_wood_trips import random_wood_tool, random_wood_trip
+from robust_kits import bearing_kits
 
 from solver import AdoptionAnswer, adoption
 
@@ -51,7 +52,8 @@ def by_brute_force(trips: list[Row], offers: list[Row]) -> dict[str, float]:
     for one in trips:
         trip = one["trip"]
         rows = [row for row in trip.get("extra_tools", []) if row["id"] not in ids]
-        kits = covering_kits(trip | {"extra_tools": [*rows, *offers]})
+        asked = trip | {"extra_tools": [*rows, *offers]}
+        kits = bearing_kits(asked) if trip.get("robust") else covering_kits(asked)
         if not kits:
             continue
         least = kits[0].mass_cg
@@ -123,6 +125,40 @@ def test_the_share_of_a_pair_is_that_of_every_kit_at_every_total(number: int) ->
         assert {mass: curves[0][mass] for mass in set(curves[0]) & set(other)} == {
             mass: other[mass] for mass in set(curves[0]) & set(other)
         }
+
+
+@pytest.mark.parametrize("number", range(3))
+def test_the_share_at_a_price_is_that_of_every_kit(number: int) -> None:
+    """Trips with a price limit decide by it; at each step of the curve, and 0.01 above it."""
+    rng = Random(f"price {number}")
+    tool = offered(rng, "new", wood=False, mass_g=60) | {"price": 20.0}
+    trips = trips_for(rng, [tool | {"price": 0.0}], wood=False, number=6)
+    for one in trips[::2]:
+        rows = [row | {"price": float(rng.randint(1, 40))} for row in one["trip"]["tools"]]
+        limits = one["trip"].get("limits", {}) | {"price": float(rng.randint(20, 70))}
+        one["trip"] = one["trip"] | {"tools": rows, "limits": limits}
+    answer = adoption(tool=tool, trips=trips)
+    assert told(answer) == by_brute_force(trips, [tool])
+    for place, point in enumerate(answer.price_curve):
+        assert by_brute_force(trips, [tool | {"price": point.price}])["adoption"] == point.adoption
+        above = [later.adoption for later in answer.price_curve[place + 1 :]]
+        dearer = by_brute_force(trips, [tool | {"price": round(point.price + 0.01, 2)}])["adoption"]
+        assert dearer < point.adoption
+        assert not above or dearer == above[0]
+
+
+@pytest.mark.parametrize("number", range(3))
+def test_trips_that_bear_a_loss_are_asked_so(number: int) -> None:
+    """Only kits count that bear the loss of any one tool, where the trip asks for it."""
+    rng = Random(f"robust adoption {number}")
+    tool = offered(rng, "new", wood=False, mass_g=120)
+    trips = trips_for(rng, [tool], wood=False, number=5)[:-1]
+    for one in trips:
+        one["trip"] = one["trip"] | {"robust": {"needs": "critical", "work_multiple": 2}}
+    trips = [one for one in trips if bearing_kits(one["trip"] | {"extra_tools": [tool | {"mass_g": 0}]})]
+    assert trips
+    answer = adoption(tool=tool, trips=trips)
+    assert told(answer) == by_brute_force(trips, [tool])
 
 
 def test_reasons_count_every_trip_that_does_not_want_it() -> None:
