@@ -114,6 +114,7 @@ from solver.makers.adoption_answer import (
     OfferAdoption,
     PricePoint,
     ReplacedTool,
+    ScoreAdoption,
 )
 from solver.makers.adoption_report import OfferedTrips, adoption
 from solver.makers.offer import Offer, OfferedTool
@@ -241,6 +242,7 @@ __all__ = [
     "RobustAnswer",
     "Route",
     "Scenario",
+    "ScoreAdoption",
     "SeasonAnswer",
     "SeasonForm",
     "SeasonTrip",

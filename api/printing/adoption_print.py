@@ -37,7 +37,7 @@ def print_adoption(answer: AdoptionAnswer) -> None:
             [f"{_percent(one.share)} %: {ids_in_words(one.ids)}" for one in answer.held],
         )
     print_list(console, "In place of", [f"{one.id}: in {_percent(one.share)} % of its kits" for one in answer.replaces])
-    print_list(console, "Grams", _gram_lines(answer))
+    print_list(console, "Grams and scores", _gram_lines(answer))
     groups = [
         (
             _percent(one.adoption),
@@ -101,10 +101,14 @@ def _class_text(one: AdoptionClass) -> str:
 
 
 def _gram_lines(answer: AdoptionAnswer) -> list[str]:
-    """Return what it saves, in words."""
+    """Return what it saves, and how the share moves with the scores, in words."""
     lines = [f"{answer.saves_g:g} g off the lightest kit on average of all trips"]
     if answer.saves_taken_g is not None:
         lines.append(f"{answer.saves_taken_g:g} g on those that take it")
+    if answer.scores is not None:
+        one = answer.scores
+        told = f"{_percent(one.low)} to {_percent(one.high)} % in {one.draws} joint draws of the scores"
+        lines.append(f"{told} ({_percent(one.at_medians)} % as they stand), on {one.trips} trips")
     if answer.only_with_it:
         lines.append(f"{_percent(answer.only_with_it)} % of trips that no kit covers without it")
     return lines

@@ -23,10 +23,14 @@ from solver.needs.question import tools_of_trip
 from solver.populations.drawn_trip import drawn_trips
 from solver.populations.population import Population
 
-MOST_TRIPS, MOST_RIVALS = 10_000, 10
+MOST_TRIPS, MOST_RIVALS, MOST_SCORE_DRAWS = 10_000, 10, 64
+_SCORED_TRIPS = 50  # judged: of which draws of the scores are asked; each takes the work of a trip
 USUAL_COUNT, USUAL_SEED, MOST_SEED = 1_000, 1, 2**31 - 1
 _COUNT: Argument[int] = Argument("count", Annotated[int, Field(ge=1, le=MOST_TRIPS)], f"1 to {MOST_TRIPS}")
 _SEED: Argument[int] = Argument("seed", Annotated[int, Field(ge=0, le=MOST_SEED)], f"0 to {MOST_SEED}")
+_SCORE_DRAWS: Argument[int] = Argument(
+    "score_draws", Annotated[int, Field(ge=0, le=MOST_SCORE_DRAWS)], f"0 to {MOST_SCORE_DRAWS}"
+)
 _NOTE = (
     "A share of lightest kits over these trips, not a sales forecast: people choose tools for other reasons too. "
     "A tie counts: the offer is in some lightest kit."
@@ -43,14 +47,17 @@ class OfferedTrips:
     Attributes:
         trips: the trips, in the order in which they are to be settled.
         offers: the tools of each offer.
+        score_draws: joint draws of the scores, asked of the first trips.
     """
 
     trips: Sequence[Trip]
     offers: Sequence[tuple[Tool, ...]]
+    score_draws: int = 0
 
     def verdicts(self, place: int, *, effort: Effort) -> tuple[Verdict, ...]:
         """Return what one trip says of each offer."""
-        return tuple(verdict_of(self.trips[place], rows, effort=effort) for rows in self.offers)
+        draws = self.score_draws if place < _SCORED_TRIPS else 0
+        return tuple(verdict_of(self.trips[place], rows, effort=effort, draws=draws) for rows in self.offers)
 
 
 Settle = Callable[[OfferedTrips], Iterable[tuple[int, tuple[Verdict, ...]]]]
@@ -67,6 +74,7 @@ def adoption(
     count: int = USUAL_COUNT,
     seed: int = USUAL_SEED,
     rivals: Iterable[Offer | Mapping[str, Any]] = (),
+    score_draws: int = 0,
     effort: Effort | None = None,
     settle: Settle | None = None,
 ) -> AdoptionAnswer:
@@ -85,6 +93,7 @@ def adoption(
         count: how many trips are drawn from the population.
         seed: one seed gives one answer.
         rivals: other offers, judged on the same trips.
+        score_draws: joint draws of the scores of all tools, asked of the first 50 trips; 0 = none.
         effort: what each solve, and the answer, may cost.
         settle: what settles the trips, as several processes do; None settles them here, one after the other.
 
@@ -95,6 +104,7 @@ def adoption(
         Cancelled: nobody waits for it.
     """
     effort, count, seed = effort_given(effort), _COUNT.of(whole(count)), _SEED.of(whole(seed))
+    score_draws = _SCORE_DRAWS.of(whole(score_draws))
     given = {"name": name, "tool": tool, "design": design, "pair": pair}
     asked = form_given("offer", {field: value for field, value in given.items() if value is not None}, Offer)
     offers = [asked, *forms_given("rivals", rivals, Offer)]
@@ -104,7 +114,7 @@ def adoption(
     order = _order(len(listed), seed=seed, drawn=trips is None)
     rows = [offer.rows for offer in offers]
     found: list[tuple[Verdict, ...] | None] = [None] * len(listed)
-    ordered = OfferedTrips([listed[place] for place in order], rows)
+    ordered = OfferedTrips([listed[place] for place in order], rows, score_draws)
     for place, verdicts in (settle or _settled_here(effort))(ordered):
         found[order[place]] = verdicts
     told = [

@@ -87,7 +87,11 @@ def lines_of_trip(trip: Trip, rows: Sequence[Tool], *, effort: Effort) -> KitLin
         TripError: fields that don't go together.
         Cancelled: nobody waits for it.
     """
-    question = question_of(trip_with(trip, rows))
+    return lines_of_question(question_of(trip_with(trip, rows)), rows, effort=effort)
+
+
+def lines_of_question(question: Question, rows: Sequence[Tool], *, effort: Effort) -> KitLines:
+    """Return the lightest kits of a question, of which the tools offered are a part; see `lines_of_trip`."""
     case, met, _ = unmet(question, let_off(question.case))
     rules = {tool.id: rule for tool, rule in question.barred}
     barred = {place: rules[row.id] for place, row in enumerate(rows) if row.id in rules}

@@ -20,6 +20,7 @@ from solver.makers.adoption_answer import (
     OfferAdoption,
     PricePoint,
     ReplacedTool,
+    ScoreAdoption,
 )
 from solver.makers.offer import Offer
 from solver.makers.verdict import Verdict, WhyNotWanted, offer_mass
@@ -28,6 +29,7 @@ from solver.needs.case_builder import grams
 
 _MOST_POINTS = 101  # judged: as many as a plot shows
 _MOST_CLASSES, _FIGURES, _THIRDS = 12, 6, 3  # judged: classes of a field, figures that make thirds
+_TAIL, _DIGITS = 0.05, 9  # of draws beyond each end that is told; no binary crumbs
 _MOST_REPLACED = 20  # judged: tools that a reader looks at
 _TEXTS: dict[WhyNotWanted, str] = {
     "other_mass": "They would want it lighter: half of them at {median:g} g or less.",
@@ -115,6 +117,7 @@ def adoption_of(offer: Offer, trips: Sequence[WeighedTrip], verdicts: Sequence[V
         price_curve=_price_curve(found),
         held=_held(found),
         replaces=_replaced(found),
+        scores=_with_scores(found),
         saves_g=_mean_saved(found, covered) or 0.0,
         saves_taken_g=_mean_saved(found, taken),
         only_with_it=found.share(
@@ -137,6 +140,25 @@ def _sentence(found: _Verdicts, adoption: float, low: float, high: float, double
     if not adoption and (most := max((one.most or 0.0 for one in found.told), default=0.0)):
         more = f" The heaviest that a trip takes is {grams(most):g} g."
     return f"At {grams(found.mass):g} g it is in {share}.{more} A share of kits, not a sales forecast."
+
+
+def _with_scores(found: _Verdicts) -> ScoreAdoption | None:
+    """Return how the share moves with the scores; None where no draws were settled."""
+    marks = [bool(one.drawn) for one in found.told]
+    told, weights = found.some(marks)
+    if not told:
+        return None
+    draws = len(told[0].drawn)
+    shares = sorted(share_of([one.drawn[draw] for one in told], weights) for draw in range(draws))
+    tail = int(_TAIL * draws)
+    return ScoreAdoption(
+        trips=len(told),
+        draws=draws,
+        adoption=round(math.fsum(shares) / draws, _DIGITS),
+        low=shares[tail],
+        high=shares[-1 - tail],
+        at_medians=share_of([one.wants(found.mass) for one in told], weights),
+    )
 
 
 def _curve(found: _Verdicts, steps: ShareSteps, near: ShareSteps) -> list[AdoptionPoint]:

@@ -9,9 +9,10 @@ from catalog import Tool
 from solver.answers.allowance import price_allowance_of, weighing_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import Trip
-from solver.makers.kit_lines import KitLines, lines_of_trip, trip_with
+from solver.makers.kit_lines import KitLines, lines_of_question, lines_of_trip, trip_with
 from solver.makers.wanted_mass import Interval, OfferMass, holds, lightest_line, wanted_intervals
 from solver.needs.candidates import packed_units
+from solver.needs.case_axis import drawn_questions
 from solver.needs.question import question_of
 
 NEAR_CG = 5_000  # 50 g: a kit so near the lightest may be taken for other reasons than its mass
@@ -36,6 +37,7 @@ class Verdict:
         rule: the rule of the trip that keeps it home.
         priced: whether the trip limits the price of a kit; told of one tool alone.
         price_most: the most that the tool may cost [0.01] at its mass; None where no price is low enough.
+        drawn: whether it is wanted as it is in each joint draw of the scores; empty where none was asked or settled.
     """
 
     settled: bool
@@ -49,6 +51,7 @@ class Verdict:
     rule: str | None = None
     priced: bool = False
     price_most: int | None = None
+    drawn: tuple[bool, ...] = ()
 
     @property
     def most(self) -> float | None:
@@ -75,8 +78,15 @@ def offer_mass(rows: Sequence[Tool]) -> OfferMass:
     return OfferMass(tuple(packed_units(rows).tolist()))
 
 
-def verdict_of(trip: Trip, rows: Sequence[Tool], *, effort: Effort) -> Verdict:
+def verdict_of(trip: Trip, rows: Sequence[Tool], *, effort: Effort, draws: int = 0, seed: int = 1) -> Verdict:
     """Return what a trip says of an offer.
+
+    Args:
+        trip: the trip.
+        rows: the tools offered.
+        effort: what each solve may cost.
+        draws: joint draws of all scores in which it is asked too.
+        seed: of these draws; equal seeds draw a tool's scores alike on every trip.
 
     Raises:
         TripError: fields that don't go together.
@@ -109,7 +119,24 @@ def verdict_of(trip: Trip, rows: Sequence[Tool], *, effort: Effort) -> Verdict:
         rule=next(iter(found.barred.values()), None),
         priced=priced,
         price_most=price_most,
+        drawn=_wanted_in_draws(trip, rows, draws, seed, effort=effort) if draws and not found.barred else (),
     )
+
+
+def _wanted_in_draws(trip: Trip, rows: Sequence[Tool], draws: int, seed: int, *, effort: Effort) -> tuple[bool, ...]:
+    """Tell of each joint draw of the scores whether the offer is wanted as it is; nothing where one is not settled."""
+    offer, wants = offer_mass(rows), list[bool]()
+    question = question_of(trip_with(trip, rows))
+    try:
+        for block in drawn_questions(question, count=draws, seed=seed, effort=effort):
+            for one in block:
+                found = lines_of_question(one, rows, effort=effort)
+                if not found.settled:
+                    return ()
+                wants.append(holds(wanted_intervals(found, offer), offer.total))
+    except Unfinished:
+        return ()
+    return tuple(wants)
 
 
 def _price_most(trip: Trip, row: Tool, *, effort: Effort) -> int | None:

@@ -28,6 +28,7 @@ from solver.forms.trip import Form, SeasonTripForm, Sure, Trip
 from solver.makers.adoption_answer import AdoptionAnswer
 from solver.makers.adoption_report import (
     MOST_RIVALS,
+    MOST_SCORE_DRAWS,
     MOST_SEED,
     MOST_TRIPS,
     USUAL_COUNT,
@@ -228,6 +229,12 @@ class AdoptionForm(Offer):
     rivals: list[Offer] = Field(
         default_factory=list, max_length=MOST_RIVALS, description="Other offers, judged on the same trips."
     )
+    score_draws: Whole = Field(
+        default=0,
+        ge=0,
+        le=MOST_SCORE_DRAWS,
+        description="Joint draws of the scores of all tools, asked of the first 50 trips; 0 = none.",
+    )
 
     def answer(self, effort: Effort, settle: Settle | None = None) -> AdoptionAnswer:
         """Return how often the offer is in a lightest kit; trips are settled here, or as `settle` does."""
@@ -241,6 +248,7 @@ class AdoptionForm(Offer):
             count=self.count,
             seed=self.seed,
             rivals=self.rivals,
+            score_draws=self.score_draws,
             effort=effort,
             settle=settle,
         )

@@ -13,6 +13,8 @@ from random_trips import one_knife, random_tool, random_trip
 from random_wood_trips import random_wood_tool, random_wood_trip
 from robust_kits import bearing_kits
 
+from catalog import Tool
+from catalog.scores.score_spread import score_factors
 from solver import AdoptionAnswer, adoption
 
 NEAR_CG = 5_000  # 50 g
@@ -172,6 +174,50 @@ def test_reasons_count_every_trip_that_does_not_want_it() -> None:
         sum(one.share for one in answer.reasons if one.reason != "other_mass"), abs=1e-6
     )
     assert answer.never + answer.at_any_mass == pytest.approx(1, abs=1e-6)
+
+
+def test_draws_of_the_scores_are_trips_with_those_scores() -> None:
+    """Each draw again as a trip of its own, its tools with the scores drawn by name and seed, asked at the medians."""
+    draws, spread = 8, {"low": 0.6, "high": 1.7}
+    ends = {f"{task}_score_{end}": 5 * factor for task in ("saw", "split") for end, factor in spread.items()}
+    tool = {"kind": "froe", "saw_score": 5.0, "saw_max_mm": 300, "split_score": 5.0, "split_max_mm": 300} | ends
+    rows = [tool | {"id": name, "mass_g": mass} for name, mass in (("one", 300), ("two", 420), ("three", 600))]
+    tasks = [{"task": "saw", "diameter_mm": 80, "per_day": 9}, {"task": "split", "diameter_mm": 80, "per_day": 9}]
+    trips = [
+        {
+            "trip": {
+                "tasks": tasks,
+                "tools": rows,
+                "field_methods": False,
+                "life": False,
+                "limits": {"work_min_per_day": most},
+            }
+        }
+        for most in (6, 8, 10)
+    ]
+    new = tool | {"id": "new", "mass_g": 290}
+    answer = adoption(tool=new, trips=trips, score_draws=draws)
+    shares = []
+    for draw in range(draws):
+        again = [_at_draw(Tool.model_validate(one), draw, draws) for one in (*rows, new)]
+        asked = [{"trip": one["trip"] | {"tools": again[:-1]}} for one in trips]
+        shares.append(adoption(tool=again[-1], trips=asked).adoption)
+    assert len(set(shares)) > 1
+    assert answer.scores is not None
+    assert (answer.scores.draws, answer.scores.trips, answer.scores.at_medians) == (draws, 3, answer.adoption)
+    assert answer.scores.adoption == pytest.approx(sum(shares) / draws, abs=1e-8)
+    assert (answer.scores.low, answer.scores.high) == (min(shares), max(shares))
+
+
+def _at_draw(tool: Tool, draw: int, draws: int) -> Tool:
+    """A tool with the scores of a draw, known exactly."""
+    scores = {
+        task: getattr(tool, f"{task}_score") * float(score_factors(tool, task, name=tool.id, count=draws, seed=1)[draw])
+        for task in ("saw", "split")
+    }
+    return tool.model_copy(
+        update={f"{task}_score{end}": score for task, score in scores.items() for end in ("", "_low", "_high")}
+    )
 
 
 def test_a_knife_for_each_counts_as_often_as_it_goes() -> None:
