@@ -48,8 +48,9 @@ class AdoptionReason(Output):
 
 
 class AdoptionGroup(Output):
-    """A group of the population: its trips, the share of kits there, and what half of the trips allow [g].
+    """A group: its trips, the share of kits there, and what half of the trips allow [g].
 
+    A group of the population, or of up to 50 listed trips those of one name.
     `median_allowance_g` is 0 where more than half never want it, and null where half or more have no other kit.
     """
 

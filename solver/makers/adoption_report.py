@@ -28,6 +28,18 @@ _SCORED_TRIPS = 50  # judged: of which draws of the scores are asked; each takes
 USUAL_COUNT, USUAL_SEED, MOST_SEED = 1_000, 1, 2**31 - 1
 _COUNT: Argument[int] = Argument("count", Annotated[int, Field(ge=1, le=MOST_TRIPS)], f"1 to {MOST_TRIPS}")
 _SEED: Argument[int] = Argument("seed", Annotated[int, Field(ge=0, le=MOST_SEED)], f"0 to {MOST_SEED}")
+_MOST_NAMED = 50  # judged: listed trips so few that each is told by its name
+_TOLD_APART = (
+    "people",
+    "nights",
+    "skill",
+    "air_c",
+    "wood.species",
+    "wood.state",
+    "fire.hearth",
+    "fire.warmth_h",
+    "limits.work_min_per_day",
+)
 _SCORE_DRAWS: Argument[int] = Argument(
     "score_draws", Annotated[int, Field(ge=0, le=MOST_SCORE_DRAWS)], f"0 to {MOST_SCORE_DRAWS}"
 )
@@ -170,12 +182,26 @@ def _trips_of(
         for place, one in enumerate(several):
             with under(f"/trips/{place}/trip"):
                 check(one.trip)
-        return [WeighedTrip(one.weight, None, {}) for one in several], [one.trip for one in several], None
+        named = len(several) <= _MOST_NAMED
+        weighed = [WeighedTrip(one.weight, one.trip.name if named else None, _values_of(one.trip)) for one in several]
+        return weighed, [one.trip for one in several], None
     people = form_given("population", population, Population)
     with under("/population"):
         drawn = list(drawn_trips(people, count=count, seed=seed, check=check))
     weighed = [WeighedTrip(1.0, one.group, one.values) for one in drawn]
     return weighed, [one.trip for one in drawn], people.name or people.id or "population"
+
+
+def _values_of(trip: Trip) -> dict[str, Any]:
+    """Return the fields by which listed trips are told apart, as far as a trip has them."""
+    found: dict[str, Any] = {}
+    for path in _TOLD_APART:
+        value: Any = trip
+        for step in path.split("."):
+            value = getattr(value, step, None)
+        if value is not None:
+            found[path] = value
+    return found
 
 
 def _order(number: int, *, seed: int, drawn: bool) -> list[int]:

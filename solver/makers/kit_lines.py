@@ -18,7 +18,7 @@ from solver.answers.robust import safety_of
 from solver.forms.effort import Effort
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
-from solver.model.case import NEVER
+from solver.model.case import NEVER, Case
 from solver.model.copies import original_of
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
@@ -110,14 +110,9 @@ def lines_of_question(question: Question, rows: Sequence[Tool], *, effort: Effor
             if limit in tried:
                 continue
             tried.append(limit)
-            home = [tool for place in here for tool in alike[place][limit.get(place, 0) :]]
-            forced = {alike[place][0] for place in chosen}
-            if any(tool in case.must for tool in home):
-                continue  # it has to go
-            mass = case.mass.copy()
-            mass[[tool for place in chosen for tool in alike[place]]] = 0
-            freed = replace(case, must=case.must | forced, mass=mass)
-            freed = freed.keep(np.delete(np.arange(case.tools), home)) if home else freed
+            freed = _freed(case, alike, limit)
+            if freed is None:
+                continue
             choice = lightest_known(freed, safety, effort=effort)
             settled = settled and choice.checked
             if choice.ids is None or not choice.checked:
@@ -127,6 +122,25 @@ def lines_of_question(question: Question, rows: Sequence[Tool], *, effort: Effor
             lines.append(KitLine(counts, choice.mass, tuple(sorted(names))))
             limits += [limit | {place: counts[place] - 1} for place in chosen if counts[place] > 1]
     return KitLines(tuple(lines), case.mass_cap, barred, _idle(question, rows), settled)
+
+
+def _freed(case: Case, alike: Mapping[int, Sequence[int]], limit: Mapping[int, int]) -> Case | None:
+    """Return the case in which some of the tools offered must go, weigh nothing, and are so many at most.
+
+    None where one that stays home has to go.
+
+    Args:
+        case: the trip's choice as numbers.
+        alike: each tool offered with its copies, by its place among those offered.
+        limit: how many of each go at most; one that is not named stays home.
+    """
+    home = [tool for place, tools in alike.items() for tool in tools[limit.get(place, 0) :]]
+    if not case.must.isdisjoint(home):
+        return None
+    mass = case.mass.copy()
+    mass[[tool for place in limit for tool in alike[place]]] = 0
+    freed = replace(case, must=case.must | {alike[place][0] for place in limit}, mass=mass)
+    return freed.keep(np.delete(np.arange(case.tools), home)) if home else freed
 
 
 def _sets_of(places: Sequence[int]) -> Iterator[tuple[int, ...]]:

@@ -220,6 +220,24 @@ def _at_draw(tool: Tool, draw: int, draws: int) -> Tool:
     )
 
 
+def test_listed_trips_are_told_by_name_and_apart_by_their_fields() -> None:
+    """Two trips by hand: the saw of 80 g goes where the other weighs 100, and not where hands do all."""
+    saw = {"id": "old", "kind": "folding saw", "mass_g": 100, "saw_score": 5, "saw_max_mm": 100}
+    tasks = [{"task": "saw", "diameter_mm": 60}]
+    work = {"name": "sawing", "people": 1, "tools": [saw], "tasks": tasks}
+    idle = {"name": "no fire", "people": 2, "tools": [saw], "fire": {"hot_water_l_per_person": 1, "allowed": False}}
+    answer = adoption(tool=saw | {"id": "new", "mass_g": 80}, trips=[{"weight": 3, "trip": work}, {"trip": idle}])
+    assert answer.adoption == 0.75
+    assert [(one.name, one.adoption, one.median_allowance_g) for one in answer.groups] == [
+        ("no fire", 0, 0),
+        ("sawing", 1, 100),
+    ]
+    assert [(one.value, one.adoption) for one in answer.classes if one.field == "people"] == [("1", 1), ("2", 0)]
+    assert [(one.reason, one.share) for one in answer.reasons] == [("no_work", 0.25)]
+    assert [(one.id, one.share) for one in answer.replaces] == [("old", 1)]
+    assert (answer.saves_g, answer.saves_taken_g) == (15, 20)
+
+
 def test_a_knife_for_each_counts_as_often_as_it_goes() -> None:
     """Three people, a knife each: the new one must beat the old one threefold; by hand."""
     old: dict[str, Any] = {"id": "old", "kind": "fixed knife", "mass_g": 100, "carve_score": 5, "carve_max_mm": 50}
