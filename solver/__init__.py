@@ -1,21 +1,11 @@
 """From a trip to the provably lightest kit. Knows tools and figures, not HTTP.
 
 Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `sure`, `season`, `allowance`,
-`sweep`, `minimum_section`. Each takes what its address takes over HTTP, with the same defaults, and gives the same
-answer. `lightest` is the bare program.
+`adoption`, `sweep`, `minimum_section`. Each takes what its address takes over HTTP, with the same defaults, and gives
+the same answer. `lightest` is the bare program.
 """
 
 from solver.answers.sweep import DesignLimits
-from solver.designing.best_design import (
-    BestDesignAnswer,
-    DesignOnTrip,
-    DesignRange,
-    HeldBy,
-    Plateau,
-    StockDesign,
-    TriedDesign,
-    best_design,
-)
 from solver.forms.answer import (
     AbilityPin,
     AimProof,
@@ -114,6 +104,32 @@ from solver.forms.trip import (
     WoodForm,
 )
 from solver.forms.validation import Fault, TripError
+from solver.makers.adoption_answer import (
+    AdoptionAnswer,
+    AdoptionClass,
+    AdoptionGroup,
+    AdoptionPoint,
+    AdoptionReason,
+    HeldTools,
+    OfferAdoption,
+    PricePoint,
+    ReplacedTool,
+    ScoreAdoption,
+)
+from solver.makers.adoption_report import OfferedTrips, adoption
+from solver.makers.best_design import (
+    BestDesignAnswer,
+    DesignOnTrip,
+    DesignRange,
+    HeldBy,
+    Plateau,
+    StockDesign,
+    TriedDesign,
+    best_design,
+)
+from solver.makers.offer import Offer, OfferedTool
+from solver.makers.verdict import Verdict
+from solver.populations.population import Population, PopulationGroup, Variation
 from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
@@ -129,6 +145,7 @@ from solver.reports.minimum_section_report import (
 )
 from solver.reports.plan_report import plan
 from solver.reports.question_form import (
+    AdoptionForm,
     AllowanceForm,
     BadNightForm,
     BestDesignForm,
@@ -148,6 +165,12 @@ from solver.search.cover import Cover, lightest
 
 __all__ = [
     "AbilityPin",
+    "AdoptionAnswer",
+    "AdoptionClass",
+    "AdoptionForm",
+    "AdoptionGroup",
+    "AdoptionPoint",
+    "AdoptionReason",
     "AimProof",
     "AllowanceAnswer",
     "AllowanceForm",
@@ -198,6 +221,7 @@ __all__ = [
     "Gap",
     "HearthAnswer",
     "HeldBy",
+    "HeldTools",
     "HoldingLimit",
     "Kit",
     "KitBrief",
@@ -216,17 +240,26 @@ __all__ = [
     "NeedPin",
     "NightAnswer",
     "NightState",
+    "Offer",
+    "OfferAdoption",
+    "OfferedTool",
+    "OfferedTrips",
     "Output",
     "PersonShare",
     "Pins",
     "Plateau",
+    "Population",
+    "PopulationGroup",
+    "PricePoint",
     "Proof",
     "Reason",
     "Refund",
+    "ReplacedTool",
     "Robust",
     "RobustAnswer",
     "Route",
     "Scenario",
+    "ScoreAdoption",
     "SeasonAnswer",
     "SeasonForm",
     "SeasonTrip",
@@ -264,11 +297,14 @@ __all__ = [
     "UnmadeTool",
     "Upgrade",
     "VarianceShare",
+    "Variation",
+    "Verdict",
     "WayShare",
     "WhyNot",
     "WoodForm",
     "WorkerAmount",
     "Working",
+    "adoption",
     "allowance",
     "bad_night",
     "best_design",

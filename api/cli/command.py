@@ -14,7 +14,7 @@ from pathlib import Path
 from pkgutil import resolve_name
 from typing import TYPE_CHECKING, NoReturn, TypeAlias
 
-from api.examples.invented import design_examples
+from api.examples.invented import design_examples, population_examples
 from api.questions.registry import ROWS, QuestionRow
 from api.settings.refused import Refused
 from api.settings.scope import SCOPES, SHEET
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 _OK, _WRONG_INPUT = 0, 2
 _MOST_WORKERS = 256
 _BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")  # read once, as numpy is loaded
+_MOST_TRIPS, _MOST_SEED = 100_000, 2**31 - 1  # drawn from a population at once, and the seed of that
 _READER_LEFT = 1  # as rich ends a table that nobody reads
 _MOST_DAYS = 36_500  # of a key: a hundred years
 
@@ -135,9 +136,26 @@ def _add_question(commands: "_Commands", question: QuestionRow) -> None:
     _add_decimal(command)
     if question.takes_kit:
         command.add_argument("--kit", metavar="IDS", help="ids of your own kit, parted by commas; FILE holds the trip")
+    if question.over_trips:
+        _add_over_trips(command)
     if question.printed_in_full_by is not None:
         command.add_argument("--full", action="store_true", help="print everything, not only the kit")
     command.set_defaults(run="api.cli.question_command:answer_question", question=question.name, full=False, kit=None)
+    if not question.over_trips:
+        command.set_defaults(trips=None)
+
+
+def _add_over_trips(command: argparse.ArgumentParser) -> None:
+    """Add which trips a question is asked of, and how they are settled."""
+    over = command.add_mutually_exclusive_group()
+    populations = _listed(sorted(population_examples()))
+    told = f"draw the trips from it, in place of those of FILE: a file, or one that is invented: {populations}"
+    over.add_argument("--population", metavar="NAME", help=told)
+    over.add_argument("--trips", type=Path, metavar="TABLE", help="trips of a .csv, .xlsx or .ods, a row each")
+    command.add_argument("--count", type=_count_of_trips, metavar="N", help="how many trips to draw (1000)")
+    command.add_argument("--seed", type=_seed, metavar="N", help="one seed gives one answer (1)")
+    command.add_argument("--workers", type=_count, metavar="N", help="processes (as many as cores, for many trips)")
+    command.add_argument("--keep", type=Path, metavar="FILE", help="keep settled trips here; a later run goes on")
 
 
 def _add_trips(commands: "_Commands") -> None:
@@ -183,8 +201,35 @@ def _count(text: str) -> int:
     Raises:
         argparse.ArgumentTypeError: it is none.
     """
-    if not (text.isdecimal() and 1 <= int(text[:9]) <= _MOST_WORKERS):
-        raise argparse.ArgumentTypeError(f"{text[:80]} is no whole number from 1 to {_MOST_WORKERS}")
+    return _whole(text, 1, _MOST_WORKERS)
+
+
+def _count_of_trips(text: str) -> int:
+    """Return a number of trips to draw.
+
+    Raises:
+        argparse.ArgumentTypeError: it is none.
+    """
+    return _whole(text, 1, _MOST_TRIPS)
+
+
+def _seed(text: str) -> int:
+    """Return a seed.
+
+    Raises:
+        argparse.ArgumentTypeError: it is none.
+    """
+    return _whole(text, 0, _MOST_SEED)
+
+
+def _whole(text: str, least: int, most: int) -> int:
+    """Return a whole number.
+
+    Raises:
+        argparse.ArgumentTypeError: it is none, or out of range.
+    """
+    if not (text.isdecimal() and least <= int(text[:12]) <= most):
+        raise argparse.ArgumentTypeError(f"{text[:80]} is no whole number from {least} to {most}")
     return int(text)
 
 
@@ -202,6 +247,7 @@ def _add_bench(commands: "_Commands") -> None:
     design.add_argument("--plot", type=Path, metavar="SVG", help="write the plot of mass against measures to this file")
     design.set_defaults(run="api.cli.design_command:score_design")
     told = "estimate scores of tools from stopwatch records"
+    _add_population(commands)
     trials = commands.add_parser("trials", help=told, description=_sentence(told))
     columns = "columns tool, task, wood, diameter_mm, state, count, minutes"
     trials.add_argument("table", type=Path, metavar="CSV", help=columns)
@@ -211,6 +257,19 @@ def _add_bench(commands: "_Commands") -> None:
     _add_units(trials)
     _add_decimal(trials)
     trials.set_defaults(run="api.cli.design_command:read_records")
+
+
+def _add_population(commands: "_Commands") -> None:
+    """Add the command that draws trips from a population."""
+    told = "draw trips from a population: a file that says how trips vary"
+    population = commands.add_parser("population", help=told, description=_sentence(told))
+    names = _listed(sorted(population_examples()))
+    population.add_argument("population", metavar="NAME", help=f"a file, or one that is invented: {names}")
+    population.add_argument("--trips", type=_count_of_trips, default=100, metavar="N", help="how many (100)")
+    population.add_argument("--seed", type=_seed, default=1, metavar="N", help="one seed gives the same trips (1)")
+    population.add_argument("--out", type=Path, metavar="FILE", help="write them as JSON, as adoption takes them")
+    population.add_argument("--json", action="store_true", help="print them as JSON")
+    population.set_defaults(run="api.cli.population_command:draw_trips")
 
 
 def _add_tables(commands: "_Commands") -> None:

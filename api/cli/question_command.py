@@ -23,6 +23,7 @@ from api.settings.settings import Settings
 from api.settings.units import Units, in_units, in_units_but_rows
 from catalog import read_tools
 from catalog.tables.table import DecimalSign
+from solver import Effort
 
 OK, UNCOVERED, _NOT_SETTLED = 0, 3, 4
 
@@ -30,12 +31,16 @@ OK, UNCOVERED, _NOT_SETTLED = 0, 3, 4
 def answer_question(asked: argparse.Namespace) -> int:
     """Answer a question and print the answer."""
     question = QUESTIONS[asked.question]
+    if asked.trips is not None:
+        from api.filling.listed_trips import weighted_trips  # late: it needs what reads tables of every kind
+
+        asked.listed = weighted_trips(asked.trips, decimal=asked.decimal)
     form = question.form.model_validate(_body_of(question, asked))
     if asked.tools is not None:
         form = _with_tools(form, asked.tools, asked.decimal)
     effort = effort_of(Settings())
     with _shown_solves(question) as told:
-        answer = question.answer(form, replace(effort, on_solve=told))
+        answer = _answer_of(question, form, asked, replace(effort, on_solve=told))
     if asked.json:
         print(_json_text(question, answer.model_dump(mode="json"), asked.units))
     else:
@@ -48,13 +53,40 @@ def answer_question(asked: argparse.Namespace) -> int:
     return UNCOVERED if missed else OK
 
 
+def _answer_of(question: QuestionRow, form: Any, asked: argparse.Namespace, effort: Effort) -> BaseModel:
+    """Return the answer; one over many trips has them settled by several processes."""
+    if not question.over_trips:
+        return question.answer(form, effort)
+    from api.questions.settled_trips import settled_by_processes  # late: other questions have one process
+
+    settle = settled_by_processes(form, workers=asked.workers, kept=asked.keep, tell=effort.on_solve)
+    answer: BaseModel = form.answer(effort, settle)
+    return answer
+
+
 def _body_of(question: QuestionRow, asked: argparse.Namespace) -> Any:
     """Return the body that is asked: from a file, or an example; with the kit that is named beside it."""
     body = read_body(asked.body) if asked.example is None else question.examples()[asked.example].body
+    if question.over_trips and isinstance(body, dict):
+        return _with_trips(body, asked)
     if asked.kit is None or not isinstance(body, dict):
         return body
     named = {"kit": [name.strip() for name in asked.kit.split(",") if name.strip()]}
     return (body if "trip" in body else {"trip": body}) | named
+
+
+def _with_trips(body: dict[str, Any], asked: argparse.Namespace) -> dict[str, Any]:
+    """Return a body with the trips that are named beside it, in the place of its own."""
+    named: dict[str, Any] = {}
+    if asked.population is not None:
+        from api.cli.population_command import population_body  # late: other questions have no population
+
+        named = {"population": population_body(asked.population)}
+    if asked.trips is not None:
+        named = {"trips": asked.listed}
+    kept = {field: value for field, value in body.items() if not named or field not in ("trips", "population")}
+    numbers = {"count": asked.count, "seed": asked.seed}
+    return kept | named | {field: number for field, number in numbers.items() if number is not None}
 
 
 def _with_tools(form: BaseModel, table: Path, decimal: DecimalSign | None) -> BaseModel:
@@ -81,7 +113,7 @@ def _shown_solves(question: QuestionRow) -> Iterator[Callable[[], None] | None]:
     columns = (
         TextColumn(question.name),
         BarColumn(),
-        TextColumn("{task.completed} programs solved"),
+        TextColumn("{task.completed} trips settled" if question.over_trips else "{task.completed} programs solved"),
         TimeElapsedColumn(),
     )
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:

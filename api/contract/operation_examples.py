@@ -13,7 +13,7 @@ from api.endpoints.designs import typical_designs
 from api.endpoints.trial_form import TrialsForm, answer_trials
 from api.endpoints.trials import TRIALS_EXAMPLE
 from api.examples.catalog_bodies import HUT, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE
-from api.examples.invented import design_examples
+from api.examples.invented import design_examples, population_examples
 from api.http.problem_details import KINDS
 from api.questions.registry import ROWS, QuestionRow
 from api.settings.settings import Settings
@@ -51,6 +51,7 @@ def example_answers() -> dict[str, Any]:
         "get /v1/designs/making-figures": _first_page(
             "/v1/designs/making-figures", min(making_figures().values(), key=lambda row: row.id)
         ),
+        "get /v1/designs/populations": _first_page("/v1/designs/populations", min(population_examples().items())[1]),
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),

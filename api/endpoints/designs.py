@@ -1,4 +1,4 @@
-"""The maker's bench: GET /v1/designs and what making costs; POST /v1/designs/score, /drawing.svg, /mass.svg."""
+"""The maker's bench: GET /v1/designs, what making costs, populations; POST scores and pictures of drawings."""
 
 from functools import cache
 from importlib import import_module
@@ -10,8 +10,10 @@ from fastapi.responses import JSONResponse
 from pydantic import Field
 from pydantic_core import to_jsonable_python
 
+from api.answering.catalog_resolver import CatalogResolverOf
 from api.answering.picture_answer import SvgResponse, as_picture
-from api.examples.invented import as_openapi, design_examples
+from api.examples.invented import as_openapi, design_examples, population_examples
+from api.examples.question_examples import adoption_examples, in_document
 from api.http.paging import Page, PageQuery, page_of
 from api.http.route import StrictRoute
 from api.settings.units import UnitsQuery, in_units_but_rows
@@ -21,12 +23,14 @@ from catalog.bench.rating import Rating, rate
 from catalog.drawings.class_drawing import class_drawings
 from catalog.making.making_figure import MakingFigure, making_figures
 from catalog.scores.built_in import tools
+from solver import AdoptionForm, Effort, Population
 
 router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRoute)
 _SolvesOf = Annotated[Solves, Depends(solves_of)]
 
 
 _DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
+_AdoptionBody = Annotated[AdoptionForm, Body(openapi_examples=in_document(adoption_examples()))]
 
 
 class _DesignQuery(PageQuery):
@@ -91,6 +95,32 @@ async def post_drawing(design: _DesignBody, solves: _SolvesOf) -> Any:
 async def post_mass(design: _DesignBody, solves: _SolvesOf) -> Any:
     """Return an SVG plot of mass against each measure of the drawing; the other measures stay as drawn."""
     return await as_picture(lambda _: _mass_picture().mass_svg(design), solves)
+
+
+@router.get(
+    "/populations",
+    response_model=Page[Population],
+    response_model_exclude_unset=True,
+    summary="List invented populations of trips",
+)
+async def list_populations(request: Request, query: Annotated[PageQuery, Query()]) -> Any:
+    """Return a page of invented populations, sorted by id: how trips vary, as POST /v1/designs/adoption takes it."""
+    rows = [Population.model_validate(body) for _, body in sorted(population_examples().items())]
+    return page_of(request, rows, query)
+
+
+@router.post("/adoption.svg", response_class=SvgResponse, summary="Draw the share of kits against mass, with rivals")
+async def post_adoption_picture(form: _AdoptionBody, shelf: CatalogResolverOf, solves: _SolvesOf) -> Any:
+    """Return an SVG of A4 width: what POST /v1/designs/adoption tells, a line an offer."""
+    filled = await shelf.filled(form)
+
+    def picture(effort: Effort) -> str:
+        answer = filled.answer(effort)
+        pictures = import_module("api.pictures.adoption_picture")  # late: the plotting library takes its time to load
+        told: str = pictures.adoption_svg(answer)
+        return told
+
+    return await as_picture(picture, solves)
 
 
 def _tool_picture() -> ModuleType:

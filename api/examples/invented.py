@@ -1,4 +1,4 @@
-"""Example trips and designs, all invented."""
+"""Example trips, designs and populations of trips, all invented."""
 
 import json
 from functools import cache
@@ -16,6 +16,12 @@ def example_trips() -> dict[str, Any]:
 def design_examples() -> dict[str, Any]:
     """Return the example designs by name."""
     return _read_folder("designs")
+
+
+@cache
+def population_examples() -> dict[str, Any]:
+    """Return the example populations by name, which is their id."""
+    return _read_folder("populations")
 
 
 def _read_folder(name: str) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from api.examples.invented import design_examples, example_trips
+from api.examples.invented import design_examples, example_trips, population_examples
 
 ExampleBody = dict[str, Any]
 
@@ -14,6 +14,28 @@ _LONG_KNIFE = {
     "split_score": 3,
     "split_max_mm": 180,
     "carve_score": 8,
+    "carve_max_mm": 80,
+}
+_HATCHET = {
+    "id": "rival-hatchet",
+    "name": "Hatchet",
+    "kind": "hatchet",
+    "mass_g": 850,
+    "cover_g": 90,
+    "split_score": 5,
+    "split_max_mm": 200,
+    "carve_score": 4,
+    "carve_max_mm": 80,
+    "chop_score": 4,
+    "chop_max_mm": 150,
+}
+_SMALL_KNIFE = {
+    "id": "rival-knife",
+    "name": "Small knife",
+    "kind": "fixed knife",
+    "mass_g": 90,
+    "cover_g": 30,
+    "carve_score": 9,
     "carve_max_mm": 80,
 }
 
@@ -29,6 +51,16 @@ class Example:
 def in_document(examples: Mapping[str, Example]) -> dict[str, Any]:
     """Return examples as an OpenAPI document shows them."""
     return {name: {"summary": one.summary, "value": one.body} for name, one in examples.items()}
+
+
+def _light_pair() -> list[ExampleBody]:
+    """Return an invented light knife to baton with, and an invented light folding saw."""
+    return [{"design": design_examples()[name]} for name in ("light-knife", "folding-saw")]
+
+
+def _heavy_pair() -> list[ExampleBody]:
+    """Return a hatchet and a small knife, rows of their classes, invented."""
+    return [{"tool": _HATCHET}, {"tool": _SMALL_KNIFE}]
 
 
 def _invented(body: ExampleBody) -> dict[str, Example]:
@@ -139,6 +171,31 @@ def saw_allowance() -> ExampleBody:
 
     saw = next(tool for tool in tools() if tool.id == "folding-saw-210")
     return {"tool": saw.model_dump(mode="json"), "trip": example_trips()["stream-survey"]}
+
+
+def adoption_examples() -> dict[str, Example]:
+    """Return adoption asked of a pair over two invented trips, and of a drawing over an invented population."""
+    trips = [{"weight": 3, "trip": example_trips()["stream-survey"]}, {"weight": 1, "trip": example_trips()["least"]}]
+    people = population_examples()["weekend-open-fire"]
+    return {
+        "invented": Example("An invented pair over two trips", {"pair": _light_pair(), "trips": trips}),
+        "population": Example(
+            "An invented pair over an invented population, beside a rival",
+            {
+                "name": "light knife and light saw",
+                "pair": _light_pair(),
+                "population": people,
+                "count": 200,
+                "rivals": [{"name": "hatchet and small knife", "pair": _heavy_pair()}],
+            },
+        ),
+    }
+
+
+def short_adoption() -> ExampleBody:
+    """Return adoption asked of a tool over two trips."""
+    trips = [{"weight": 2, "trip": example_trips()["least"]}, {"weight": 1, "trip": example_trips()["stream-survey"]}]
+    return {"tool": _LONG_KNIFE | {"mass_g": 210, "cover_g": 40}, "trips": trips}
 
 
 def sweep_examples() -> dict[str, Example]:

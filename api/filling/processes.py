@@ -1,11 +1,9 @@
 """Trips of a file answered by several processes: one Python process solves on one core at a time."""
 
-import os
-import signal
 from collections.abc import Generator, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from functools import cache
-from multiprocessing import get_all_start_methods, get_context
 from pathlib import Path
 
 from pydantic_core import from_json
@@ -21,11 +19,9 @@ from api.sheet.draft import Draft
 from api.sheet.field import Field
 from api.sheet.sheet_question import asked_by
 from api.sheet.trip_rows import TripCells
+from api.solving.processes import done_by_processes, processes_for
 from catalog import Tool, read_tools
 from solver import Effort, Fault, Trip, TripError, Unfinished
-
-_WORTH_PROCESSES = 400  # measured: trips that take as long as processes take to start, some 10 ms each
-_AT_ONCE = 8  # trips that a process takes at a time
 
 
 @dataclass(frozen=True)
@@ -51,29 +47,17 @@ def answers_of(jobs: Sequence[TripJob], how: HowAsked, *, workers: int | None) -
     same: dict[tuple[tuple[str, str], ...], list[TripJob]] = {}
     for job in jobs:
         same.setdefault(tuple(sorted(job.cells.items())), []).append(job)
-    number = workers or (os.cpu_count() or 1 if len(same) >= _WORTH_PROCESSES else 1)
-    asked = [(place, dict(cells), how) for place, cells in enumerate(same)]
+    asked = [(place, dict(cells)) for place, cells in enumerate(same)]
     listed = list(same.values())
-    if number == 1:
-        found = map(_answered, asked)
-        yield from ((job, answer) for place, answer in found for job in listed[place])
-        return
-    # Not forked from this process, whose threads would be copied half. Whoever stops this loop ends the processes.
-    context = get_context("forkserver" if "forkserver" in get_all_start_methods() else "spawn")
-    context.set_forkserver_preload([__name__])  # it imports once for all
-    with context.Pool(min(number, len(same)), _leave_interrupts) as pool:
-        for place, answer in pool.imap_unordered(_answered, asked, _AT_ONCE):
+    number = processes_for(len(same), workers)
+    with closing(done_by_processes(_answered, how, asked, workers=number)) as found:
+        for place, answer in found:
             yield from ((job, answer) for job in listed[place])
 
 
-def _leave_interrupts() -> None:
-    """Leave it to the process that began this one to stop where the user says so."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-
-
-def _answered(asked: tuple[int, TripCells, HowAsked]) -> tuple[int, _RowAnswer]:
+def _answered(how: HowAsked, asked: tuple[int, TripCells]) -> tuple[int, _RowAnswer]:
     """Return the texts of a trip, or what is wrong with it."""
-    place, cells, how = asked
+    place, cells = asked
     try:
         return place, (_texts(cells, how), "")
     except (TripError, Unfinished) as error:

@@ -1,6 +1,8 @@
 """Who answers each question. Their rows are in `api/questions/registry.py`."""
 
 from solver import (
+    AdoptionAnswer,
+    AdoptionForm,
     AllowanceAnswer,
     AllowanceForm,
     Answer,
@@ -65,6 +67,11 @@ def answer_season(form: SeasonForm, effort: Effort) -> SeasonAnswer:
 
 def answer_allowance(form: AllowanceForm, effort: Effort) -> AllowanceAnswer:
     """Return what the tool may weigh."""
+    return form.answer(effort)
+
+
+def answer_adoption(form: AdoptionForm, effort: Effort) -> AdoptionAnswer:
+    """Return on which share of trips it is in the lightest kit."""
     return form.answer(effort)
 
 

@@ -39,6 +39,7 @@ class QuestionRow:
         quick: whether it is answered too quickly to show progress.
         tells_early: whether by lines of JSON it tells part of its answer early.
         takes_kit: whether the command line takes the ids of a kit beside a file that holds a trip.
+        over_trips: whether it is asked of many trips, which the command line settles by several processes.
     """
 
     name: str
@@ -56,6 +57,7 @@ class QuestionRow:
     quick: bool = False
     tells_early: bool = False
     takes_kit: bool = False
+    over_trips: bool = False
 
     @property
     def address(self) -> str:
@@ -208,6 +210,23 @@ ROWS = (
         printed_by="api.printing.question_print:print_allowance",
         examples=bodies.allowance_examples,
         contract_body=bodies.saw_allowance,
+    ),
+    QuestionRow(
+        name="adoption",
+        operation="post_adoption",
+        path="designs/adoption",
+        summary="Find on which share of trips a tool is in the lightest kit",
+        description=(
+            "Return on which share of many trips a tool, a drawing or a pair of tools is in the lightest kit: at its\n"
+            "mass, against its mass, why not, what it replaces, and beside rivals.\n\n"
+            "A share of kits, not a sales forecast. Where the time ends first, the shares are of the trips settled."
+        ),
+        help="find on which share of trips a tool, a drawing or a pair of tools is in the lightest kit",
+        answered_by="api.questions.kit_questions:answer_adoption",
+        printed_by="api.printing.adoption_print:print_adoption",
+        examples=bodies.adoption_examples,
+        contract_body=bodies.short_adoption,
+        over_trips=True,
     ),
     QuestionRow(
         name="sweep",

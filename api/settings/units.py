@@ -1,5 +1,6 @@
 """US units beside the metric ones: every *_g gets ounces and pounds, every *_mm inches."""
 
+import re
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -9,6 +10,7 @@ from catalog import GRAMS_PER_OUNCE
 Units = Literal["metric", "us"]
 _MM_PER_INCH = 25.4  # international inch
 _OUNCES_PER_POUND = 16
+_OF_A_FIGURE = re.compile(r"_\d+_(g|mm)\Z")  # a share of what lies within a figure: `within_50_g`
 
 
 class UnitsQuery(BaseModel):
@@ -46,7 +48,7 @@ def _with_us(value: Any) -> Any:
 
 def us_figures(key: str, item: Any) -> list[tuple[str, float]]:
     """Return the US figures of one metric figure."""
-    if isinstance(item, bool) or not isinstance(item, int | float):
+    if isinstance(item, bool) or not isinstance(item, int | float) or _OF_A_FIGURE.search(key):
         return []
     if key.endswith("_g"):
         ounces = item / GRAMS_PER_OUNCE

@@ -18,7 +18,7 @@ _Hearth = Literal["open", "shielded", "pot-stove", "tent-stove"]
 _ToolCount = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]  # in this order the schema tells the range
 _MOST_PEOPLE = 50
 CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
-_NAME = rf"^[^\x00-\x1f{UNSEEN}]*$"
+NAME_PATTERN = rf"^[^\x00-\x1f{UNSEEN}]*$"
 
 
 class Form(PythonForm):
@@ -150,7 +150,7 @@ class Limits(Form):
 class Member(Form):
     """One of the party, and what they carry at most."""
 
-    name: str = Field(min_length=1, max_length=200, pattern=_NAME, description="A name of their own.")
+    name: str = Field(min_length=1, max_length=200, pattern=NAME_PATTERN, description="A name of their own.")
     carries_at_most_g: float = Field(
         ge=0, le=50_000, description="Packed mass of the tools that they carry, at most [g]."
     )
@@ -195,7 +195,7 @@ class Trip(Form):
 
     model_config = ConfigDict(json_schema_extra={"not": _ASKS_FOR_NOTHING})  # held by `check_trip`
 
-    name: Annotated[str, Field(max_length=200, pattern=_NAME)] | None = None
+    name: Annotated[str, Field(max_length=200, pattern=NAME_PATTERN)] | None = None
     people: Whole = Field(default=1, ge=1, le=_MOST_PEOPLE, description="People in the party.")
     members: list[Member] = Field(
         default_factory=list,

@@ -67,7 +67,7 @@ def _jobs_of(needs: Sequence[Need[N]], classes: Sequence[WoodClass[N]]) -> list[
     return [need.job for need in needs] + [job for one in classes for job in one.jobs]
 
 
-def _choice_of(trip: Trip) -> tuple[Tool, ...]:
+def tools_of_trip(trip: Trip) -> tuple[Tool, ...]:
     """Return the tools that a trip chooses from: its own or the built-in ones, with its extra ones."""
     base = tuple(trip.tools) if trip.tools is not None else tools()
     if not trip.extra_tools:
@@ -98,7 +98,7 @@ def question_of(
     Raises:
         TripError: fields that don't go together.
     """
-    choice_of_tools = _choice_of(trip)
+    choice_of_tools = tools_of_trip(trip)
     check_trip(trip, choice_of_tools)
     if trip.trials:
         measured, tried = with_measured(trip, choice_of_tools, {**trip.assumptions, **(changed or {})})

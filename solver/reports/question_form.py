@@ -12,7 +12,6 @@ from catalog.bench.variation import Range
 from catalog.equipment.tool import Id
 from catalog.tables.whole_number import Whole
 from solver.answers.sweep import DesignLimits
-from solver.designing.best_design import BestDesignAnswer, DesignRange, best_design
 from solver.forms.arguments import Confidence, Money, Owned
 from solver.forms.effort import Effort
 from solver.forms.question_answers import (
@@ -26,6 +25,20 @@ from solver.forms.question_answers import (
 )
 from solver.forms.scenario import MOST_SCENARIOS, DiameterRange, Scenario
 from solver.forms.trip import Form, SeasonTripForm, Sure, Trip
+from solver.makers.adoption_answer import AdoptionAnswer
+from solver.makers.adoption_report import (
+    MOST_RIVALS,
+    MOST_SCORE_DRAWS,
+    MOST_SEED,
+    MOST_TRIPS,
+    USUAL_COUNT,
+    USUAL_SEED,
+    Settle,
+    adoption,
+)
+from solver.makers.best_design import BestDesignAnswer, DesignRange, best_design
+from solver.makers.offer import Offer
+from solver.populations.population import Population
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
@@ -197,6 +210,48 @@ class SweepForm(Form):
             against=self.against,
             loosen=self.loosen,
             effort=effort,
+        )
+
+
+class AdoptionForm(Offer):
+    """What is offered, and the trips: a list, or a population from which they are drawn."""
+
+    trips: list[SeasonTripForm] | None = Field(
+        default=None, min_length=1, max_length=MOST_TRIPS, description="Trips, and how often each is made."
+    )
+    population: Population | None = Field(
+        default=None,
+        description="How trips vary; GET /v1/designs/populations has some, invented. Give either this or trips.",
+    )
+    count: Whole = Field(
+        default=USUAL_COUNT, ge=1, le=MOST_TRIPS, description="Number of trips drawn from the population."
+    )
+    seed: Whole = Field(default=USUAL_SEED, ge=0, le=MOST_SEED, description="One seed gives one answer.")
+    rivals: list[Offer] = Field(
+        default_factory=list, max_length=MOST_RIVALS, description="Other offers, judged on the same trips."
+    )
+    score_draws: Whole = Field(
+        default=0,
+        ge=0,
+        le=MOST_SCORE_DRAWS,
+        description="Joint draws of the scores of all tools, asked of the first 50 trips; 0 = none.",
+    )
+
+    def answer(self, effort: Effort, settle: Settle | None = None) -> AdoptionAnswer:
+        """Return how often the offer is in a lightest kit; trips are settled here, or as `settle` does."""
+        return adoption(
+            name=self.name,
+            tool=self.tool,
+            design=self.design,
+            pair=self.pair,
+            trips=self.trips,
+            population=self.population,
+            count=self.count,
+            seed=self.seed,
+            rivals=self.rivals,
+            score_draws=self.score_draws,
+            effort=effort,
+            settle=settle,
         )
 
 

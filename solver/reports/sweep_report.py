@@ -22,7 +22,6 @@ from solver.answers.sweep import (
     sweep_gaps,
     unknown_gaps,
 )
-from solver.designing.weighed import free_prefix
 from solver.forms.answer import FigureInForce
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.barring import BARS
@@ -31,6 +30,7 @@ from solver.forms.kit_answer import Gap, KitBrief, Output
 from solver.forms.limit import LIMITS, WORK
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
+from solver.makers.weighed import free_prefix
 from solver.needs.candidates import packed_units
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals

@@ -41,6 +41,7 @@ from solver import (
     TripError,
     UnmadeTool,
     WoodForm,
+    adoption,
     allowance,
     bad_night,
     check,
@@ -130,6 +131,11 @@ SAME: dict[str, tuple[str, Any, Callable[[], Any]]] = {
         "designs/allowance",
         {"design": design_examples()["long-knife"], "trips": [LEAST]},
         lambda: allowance(Design.model_validate(design_examples()["long-knife"]), [LEAST]),
+    ),
+    "adoption": (
+        "designs/adoption",
+        {"tool": CARVING | {"mass_g": 30}, "trips": [{"trip": SURVEY}, {"trip": LEAST}]},
+        lambda: adoption(tool=CARVING | {"mass_g": 30}, trips=[{"trip": SURVEY}, {"trip": LEAST}]),
     ),
     "minimum section": (
         "designs/minimum-section",

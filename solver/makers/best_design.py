@@ -17,13 +17,13 @@ from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.making.making_caution import MakingCaution, making_cautions
 from catalog.making.stock import stock_thicknesses
 from solver.answers.sweep import DesignLimits
-from solver.designing.design_search import Search, SearchRange
-from solver.designing.weighed import AskedTrip, Weighed, bare_trip, free_prefix, weighed
 from solver.forms.arguments import Argument, effort_given, form_given, forms_given
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Output
 from solver.forms.trip import Form, SeasonTripForm
 from solver.forms.validation import Fault, TripError
+from solver.makers.design_search import Search, SearchRange
+from solver.makers.weighed import AskedTrip, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
 from solver.search.settling import Parts
 
