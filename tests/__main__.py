@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 TESTS = Path(__file__).parent
-SUPPORT = TESTS / "support"
+SHARED = [str(TESTS / name) for name in ("support", "security", "long")]  # as pyproject.toml has it for pytest
 
 
 def main() -> None:
@@ -15,8 +15,8 @@ def main() -> None:
     programs.pop("__main__")
     if len(sys.argv) < 2 or sys.argv[1] not in programs:
         sys.exit(f"usage: python tests NAME ...; the names are {', '.join(programs)}")
-    sys.path.insert(0, str(SUPPORT))
-    os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [str(SUPPORT), os.environ.get("PYTHONPATH")]))
+    sys.path[:0] = SHARED
+    os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, [*SHARED, os.environ.get("PYTHONPATH")]))
     program = programs[sys.argv[1]]
     sys.argv = [str(program), *sys.argv[2:]]
     runpy.run_path(str(program), run_name="__main__")

@@ -11,8 +11,8 @@ from collections import Counter
 from multiprocessing import parent_process
 from pickle import UnpicklingError
 from socket import socket
-from threading import Thread
-from time import monotonic, sleep
+from threading import Event, Thread
+from time import monotonic
 
 from uvicorn.config import STARTUP_FAILURE, Config
 from uvicorn.supervisors import Multiprocess
@@ -89,7 +89,7 @@ def end_with_parent(*, drain_s: float) -> None:
         parent.join()
         _log.error("the parent process is gone; this worker finishes what runs and ends")
         os.kill(os.getpid(), signal.SIGINT)  # not SIGTERM, with which uvicorn ends before Python's own clearing up
-        sleep(drain_s + _MARGIN_S)
+        Event().wait(drain_s + _MARGIN_S)
         os._exit(1)
 
     Thread(target=watch, daemon=True, name="end with parent").start()

@@ -29,7 +29,7 @@ _DOWN = (OperationalError, InternalError, InterfaceError, PoolTimeout, OSError)
 
 
 class StoreDown(Refused):
-    """The store can't be used now: unreachable, full, locked, or of another version. Nothing was stored."""
+    """The store can't be used now: unreachable, full, locked, or of another version; its text says what was stored."""
 
     def told(self) -> str:
         """Return what is said of it, with its cause."""
@@ -71,15 +71,21 @@ class Store:
 
     @contextmanager
     def connected(self, *, writing: bool) -> Iterator[Connection]:
-        """Give a connection, the database's own troubles told as StoreDown."""
+        """Give a connection, the database's own troubles told as StoreDown.
+
+        A database that goes while it keeps the changes may have kept them: that is said then.
+        """
+        told = "the store is not available now; nothing was stored"
         try:
             with self.opened().connect() as connection:
                 transaction = connection.execution_options(**_transaction_options(connection, writing=writing)).begin()
                 with transaction:
                     yield connection
+                    if writing:
+                        told = "the store went away as it kept the change; read again whether it was stored"
         except _DOWN as error:
             _log.error("the store can't be used: %s", error)
-            raise StoreDown("the store is not available now; nothing was stored") from error
+            raise StoreDown(told) from error
 
     def opened(self) -> Engine:
         """Return the engine, its tables brought up to date once."""

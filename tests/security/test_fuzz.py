@@ -18,6 +18,7 @@ from api.app.application import create_app
 
 PATIENT = ("--request-timeout", str(LONG_S))  # a run is bounded by its number of cases, never by time
 PHASES = ("Examples", "Coverage", "Fuzzing", "Stateful")
+CONFIG = DATA / "schemathesis.toml"
 MANY = "20"  # examples of an operation, where schemathesis.toml has fewer
 MIN_PLANNED = 20  # bodies that got as far as a kit: fewer, and the run would show little
 
@@ -30,12 +31,24 @@ MIN_KEPT = 1  # writes that are taken: most fuzzed ones are not based on what is
 FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|problems.*)$"
 
 
-def fuzz(url: str, folder: Path, *more: str, patience_s: float = RUN_S) -> subprocess.CompletedProcess[str]:
+def fuzz(
+    url: str, folder: Path, *more: str, config: Path = CONFIG, patience_s: float = RUN_S
+) -> subprocess.CompletedProcess[str]:
     """A run of schemathesis against the document at an address."""
     httpx.get(f"{url}/openapi.json", timeout=RUN_S)  # made by now, so that a busy machine tells it within ten seconds
-    config = ["--no-color", "--config-file", str(DATA / "schemathesis.toml")]
     return subprocess.run(
-        [sys.executable, "-m", "schemathesis.cli", *config, "run", f"{url}/openapi.json", *PATIENT, *more],
+        [
+            sys.executable,
+            "-m",
+            "schemathesis.cli",
+            "--no-color",
+            "--config-file",
+            str(config),
+            "run",
+            f"{url}/openapi.json",
+            *PATIENT,
+            *more,
+        ],
         cwd=folder,
         env=os.environ | {"PYTHONPATH": str(ROOT / "tests" / "support"), "PYTHONIOENCODING": "utf-8", "COLUMNS": "200"},
         capture_output=True,

@@ -13,6 +13,8 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import psycopg
+import pytest
 from postgres import Postgres
 from program import needed
 from server import COMMAND, address, served
@@ -20,6 +22,7 @@ from service import ask, problem_of, small_app
 from waiting import LONG_S
 
 from api.examples.catalog_bodies import HUT
+from api.store.database import StoreDown
 
 NEW = {"If-None-Match": "*"}
 SAW = HUT["tools"][0]
@@ -255,3 +258,24 @@ def test_a_store_of_a_later_version_is_left_alone(database_url: str) -> None:
     later = small_app(one_user=True, database_url=database_url)
     problem_of(ask("GET", "/v1/catalogs", app=later), 503)
     later.state.store.close()
+
+
+@pytest.mark.parametrize("when", ["before the last statement", "before the commit"])
+def test_a_store_that_goes_amid_a_write_says_whether_it_may_be_stored(postgres: Postgres, when: str) -> None:
+    """Only what broke off before the commit was surely not stored: a server may commit and die before it says so."""
+    app = small_app(database_url=postgres.database())
+    put = f"INSERT INTO catalog (uid, owner, name, revision) VALUES ('{'a' * 16}', 'local', 'a', 1)"
+    told = "nothing was stored" if when == "before the last statement" else "read again whether it was stored"
+
+    def write() -> None:
+        with app.state.store.writing() as connection:
+            connection.exec_driver_sql(put)
+            (process,) = connection.exec_driver_sql("SELECT pg_backend_pid()").one()
+            with psycopg.connect(postgres.address("postgres"), autocommit=True) as other:
+                other.execute("SELECT pg_terminate_backend(%s, 60000)", (process,))
+            if when == "before the last statement":
+                connection.exec_driver_sql("SELECT 1")
+
+    with pytest.raises(StoreDown, match=told):
+        write()
+    app.state.store.close()
