@@ -12,8 +12,9 @@ from api.http.app_settings import settings_of
 from api.middleware.cross_origin import own_origin
 from api.settings.scope import SCOPES, SHEET, Scope
 from api.store.database import store_of
-from api.store.key import StoredKey, any_key, find_key, used_now
+from api.store.key import StoredKey, any_key, find_key, is_in_use, used_now
 
+JOB_CALLER = "kitwright.job_caller"  # in the scope of a request that is a job: who asked for it
 _LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
 _PROXIED = ("forwarded", "via", "client-ip", "x-client-ip", "x-cluster-client-ip", "x-real-ip", "true-client-ip")
@@ -51,6 +52,8 @@ def caller_of(request: Request, scope: Scope) -> Caller:
         HTTPException: 401 without a good key, 403 with one that may do less.
         StoreDown: the store can't be used now.
     """
+    if (asker := request.scope.get(JOB_CALLER)) is not None:
+        return _still(request, asker)
     given = request.headers.get("authorization")
     if given is None:
         shown = request.query_params.get("key") if request.url.path.startswith(_SHEETS) else None
@@ -65,6 +68,36 @@ def caller_of(request: Request, scope: Scope) -> Caller:
         detail = f"the key may {less}; this request needs a key that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
     return _by_key(request, key)
+
+
+def planner_of(request: Request) -> Caller | None:
+    """Return whose jobs a request makes; None where it shows no key and is not of the one user.
+
+    Raises:
+        HTTPException: 401 with a wrong key, 403 with one that may not plan, or with one in the address.
+        StoreDown: the store can't be used now.
+    """
+    if request.query_params.get("key", "").strip():
+        raise HTTPException(403, "a key in the address makes no jobs; send one that may plan by Authorization alone")
+    if request.headers.get("authorization") is not None:
+        return caller_of(request, "plan")
+    try:
+        return _one_user(request)
+    except HTTPException:
+        return None
+
+
+def _still(request: Request, asker: Caller) -> Caller:
+    """Return who asked for a job, while their key opens anything.
+
+    Raises:
+        HTTPException: 401 once it does not.
+    """
+    if asker.key is not None:
+        with store_of(request).reading() as connection:
+            if not is_in_use(connection, asker.key):
+                raise _unauthorized("the key by which the job was made is revoked or expired")
+    return asker
 
 
 def _by_sheet_key(request: Request, text: str) -> Caller:
@@ -139,5 +172,5 @@ def _unauthorized(detail: str, *, error: str = "") -> HTTPException:
 
 READ, PLAN, WRITE = (Depends(_allowed(scope)) for scope in SCOPES)
 Reader = Annotated[Caller, READ]
-_Planner = Annotated[Caller, PLAN]
+Planner = Annotated[Caller, PLAN]
 Writer = Annotated[Caller, WRITE]

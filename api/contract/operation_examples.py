@@ -6,6 +6,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic_core import to_jsonable_python
 
+from api.answering.later_answer import AnswerJob
 from api.contract.example_sheet import sheet_answers
 from api.endpoints.catalog_form import CatalogHead
 from api.endpoints.catalog_trials import interval_after
@@ -39,6 +40,18 @@ _HUT_HEAD = {
     "assumptions": {},
     "assumption_intervals": {},
 }
+_JOB = {
+    "id": "019b76da1c005d1f0c2a91d7e3b84600",
+    "path": "/v1/kits/season",
+    "state": "running",
+    "made_at": _HUT_HEAD["made_at"],
+    "started_at": "2026-01-01T12:00:01.000Z",
+    "ended_at": None,
+    "expires_at": "2026-01-02T12:03:20.000Z",
+    "attempts": 1,
+    "progress": {"solves": 214, "seconds": 195.2},
+    "status": None,
+}
 
 
 def example_answers() -> dict[str, Any]:
@@ -54,6 +67,7 @@ def example_answers() -> dict[str, Any]:
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),
+        **_job_answers(),
         **sheet_answers(),
         "get /v1/woods": _first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
         "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
@@ -110,6 +124,19 @@ def _catalog_answers() -> dict[str, Any]:
             **{name: to_jsonable_python(getattr(measured, name)) for name in kept},
         },
         "put /v1/catalogs/{name}/tools/{id}": third.model_dump() | {"warnings": []},
+    }
+
+
+def _job_answers() -> dict[str, Any]:
+    """Return a job that is worked on, and a list of one that has ended; its answer is that of its question."""
+    place = f"/v1/jobs/{_JOB['id']}"
+    running = AnswerJob.model_validate(_JOB | {"links": {"job": place, "result": None}})
+    ended = {"state": "done", "ended_at": "2026-01-01T12:03:20.000Z", "status": 200}
+    done = _JOB | ended | {"links": {"job": place, "result": f"{place}/result"}}
+    return {
+        "get /v1/jobs": _first_page("/v1/jobs", AnswerJob.model_validate(done)),
+        "get /v1/jobs/{id}": running.model_dump(),
+        "get /v1/jobs/{id}/result": {"status": "optimal"},
     }
 
 
