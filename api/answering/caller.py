@@ -10,7 +10,7 @@ from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from api.http.app_settings import settings_of
 from api.middleware.cross_origin import own_origin
-from api.settings.scope import SCOPES, SHEET, Scope
+from api.settings.scope import AUDIT, SCOPES, SHEET, Scope
 from api.store.database import store_of
 from api.store.key import StoredKey, any_key, find_key, is_in_use, used_now
 
@@ -30,10 +30,11 @@ Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(_BEARER)]
 
 @dataclass(frozen=True)
 class Caller:
-    """Whose catalogs a request means, and by which key; None = the one user."""
+    """Whose catalogs a request means, by which key (None = the one user), and whether it may read of all owners."""
 
     owner: str
     key: str | None
+    audits: bool = False
 
 
 def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], Caller]:
@@ -45,8 +46,18 @@ def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | 
     return caller
 
 
-def caller_of(request: Request, scope: Scope) -> Caller:
+def _auditor(request: Request, _: Credentials) -> Caller:
+    """Return who reads changes: their own, or with a key of that scope those of all."""
+    return caller_of(request, "read", or_audit=True)
+
+
+def caller_of(request: Request, scope: Scope, *, or_audit: bool = False) -> Caller:
     """Return who asks.
+
+    Args:
+        request: the request.
+        scope: what a key must allow.
+        or_audit: whether a key that only reads changes will do.
 
     Raises:
         HTTPException: 401 without a good key, 403 with one that may do less.
@@ -63,7 +74,7 @@ def caller_of(request: Request, scope: Scope) -> Caller:
         key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
     if key is None:
         raise _unauthorized("the key is unknown, revoked or expired", error=' error="invalid_token"')
-    if not key.may(scope):
+    if not key.may(scope) and not (or_audit and key.scope == AUDIT):
         less = "only be used in addresses of cells" if key.scope == SHEET else key.scope
         detail = f"the key may {less}; this request needs a key that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
@@ -119,7 +130,7 @@ def _by_key(request: Request, key: StoredKey) -> Caller:
     """Return whose key was shown, and note that it is in use."""
     if note := used_now(key):
         store_of(request).note(note)
-    return Caller(key.owner, key.id)
+    return Caller(key.owner, key.id, key.scope == AUDIT)
 
 
 def _one_user(request: Request) -> Caller:
@@ -174,3 +185,4 @@ READ, PLAN, WRITE = (Depends(_allowed(scope)) for scope in SCOPES)
 Reader = Annotated[Caller, READ]
 Planner = Annotated[Caller, PLAN]
 Writer = Annotated[Caller, WRITE]
+Auditor = Annotated[Caller, Depends(_auditor)]

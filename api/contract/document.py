@@ -33,7 +33,7 @@ _PLAN_LINE = {
     "minProperties": 1,
     "maxProperties": 1,
 }
-_KEYED = ("/v1/catalogs", "/v1/jobs")
+_KEYED = ("/v1/catalogs", "/v1/jobs", "/v1/changes")
 _BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
 _PLAIN_FAILURES = (400, 422, 429, 500)
 _KEYED_FAILURES = {401, 403, 503}
@@ -59,6 +59,7 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
             {"name": "designs", "description": "Tools that are not yet made."},
             {"name": "catalog", "description": "Tools, field methods and assumptions."},
             {"name": "catalogs", "description": "Your own catalogs, stored with every revision."},
+            {"name": "changes", "description": "Who changed what of what is stored, and when."},
             {"name": "jobs", "description": "Questions that are answered later."},
             {"name": "sheet", "description": "Trips and answers as cells, tables and workbooks of a spreadsheet."},
             {"name": "service", "description": "The service itself."},

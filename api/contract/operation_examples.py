@@ -16,6 +16,7 @@ from api.endpoints.trials import TRIALS_EXAMPLE
 from api.examples.catalog_bodies import HUT, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE
 from api.examples.invented import design_examples
 from api.http.problem_details import KINDS
+from api.owned.changes import ChangeRow
 from api.questions.registry import ROWS, QuestionRow
 from api.settings.settings import Settings
 from catalog import Tool, assumptions, methods, tools
@@ -40,6 +41,15 @@ _HUT_HEAD = {
     "assumptions": {},
     "assumption_intervals": {},
 }
+_CHANGE = ChangeRow(
+    id="6d0b5e8f3a1c47298e5f0d2b7c9a1e34",
+    at="2026-01-01T12:00:00.000Z",
+    owner="local",
+    key=None,
+    action="create",
+    catalog="invented-hut",
+    revision=1,
+)
 _JOB = {
     "id": "019b76da1c005d1f0c2a91d7e3b84600",
     "path": "/v1/kits/season",
@@ -68,6 +78,7 @@ def example_answers() -> dict[str, Any]:
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),
         **_job_answers(),
+        "get /v1/changes": _first_page("/v1/changes", _CHANGE),
         **sheet_answers(),
         "get /v1/woods": _first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
         "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),

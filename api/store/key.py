@@ -52,7 +52,7 @@ class StoredKey:
 
     def may(self, scope: Scope) -> bool:
         """Tell whether it may do what the scope asks for."""
-        return self.scope != SHEET and SCOPES.index(self.scope) >= SCOPES.index(scope)
+        return self.scope in SCOPES and SCOPES.index(self.scope) >= SCOPES.index(scope)
 
 
 def make_key(connection: Connection, *, owner: str, scope: Scope, days: float | None = None) -> str:
