@@ -24,7 +24,7 @@ os.environ["KITWRIGHT_DATABASE_URL"] = f"sqlite:///{Path(STORE_FOLDER.name, 'kit
 # A busy machine makes everything slow and nothing wrong: solves end by their nodes, and no limit of time is met that a
 # test has not set itself.
 HOURS_S = "36000"
-for name in ("SOLVE_SECONDS", "SOLVE_WAIT_SECONDS", "ANSWER_SECONDS", "PATIENCE_SECONDS"):
+for name in ("SOLVE_SECONDS", "SOLVE_WAIT_SECONDS", "ANSWER_SECONDS", "PATIENCE_SECONDS", "JOB_LEASE_SECONDS"):
     os.environ[f"KITWRIGHT_{name}"] = HOURS_S
 os.environ["KITWRIGHT_STORE_WAIT_S"] = "300"  # the longest that may be set
 settings.register_profile("cases", settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -10,10 +10,11 @@ from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from api.http.app_settings import settings_of
 from api.middleware.cross_origin import own_origin
-from api.settings.scope import SCOPES, SHEET, Scope
+from api.settings.scope import AUDIT, SCOPES, SHEET, Scope
 from api.store.database import store_of
-from api.store.key import StoredKey, any_key, find_key, used_now
+from api.store.key import StoredKey, any_key, find_key, is_in_use, used_now
 
+JOB_CALLER = "kitwright.job_caller"  # in the scope of a request that is a job: who asked for it
 _LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
 _PROXIED = ("forwarded", "via", "client-ip", "x-client-ip", "x-cluster-client-ip", "x-real-ip", "true-client-ip")
@@ -29,10 +30,11 @@ Credentials = Annotated[HTTPAuthorizationCredentials | None, Security(_BEARER)]
 
 @dataclass(frozen=True)
 class Caller:
-    """Whose catalogs a request means, and by which key; None = the one user."""
+    """Whose catalogs a request means, by which key (None = the one user), and whether it may read of all owners."""
 
     owner: str
     key: str | None
+    audits: bool = False
 
 
 def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | None], Caller]:
@@ -44,13 +46,25 @@ def _allowed(scope: Scope) -> Callable[[Request, HTTPAuthorizationCredentials | 
     return caller
 
 
-def caller_of(request: Request, scope: Scope) -> Caller:
+def _auditor(request: Request, _: Credentials) -> Caller:
+    """Return who reads changes: their own, or with a key of that scope those of all."""
+    return caller_of(request, "read", or_audit=True)
+
+
+def caller_of(request: Request, scope: Scope, *, or_audit: bool = False) -> Caller:
     """Return who asks.
+
+    Args:
+        request: the request.
+        scope: what a key must allow.
+        or_audit: whether a key that only reads changes will do.
 
     Raises:
         HTTPException: 401 without a good key, 403 with one that may do less.
         StoreDown: the store can't be used now.
     """
+    if (asker := request.scope.get(JOB_CALLER)) is not None:
+        return _still(request, asker)
     given = request.headers.get("authorization")
     if given is None:
         shown = request.query_params.get("key") if request.url.path.startswith(_SHEETS) else None
@@ -60,11 +74,41 @@ def caller_of(request: Request, scope: Scope) -> Caller:
         key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
     if key is None:
         raise _unauthorized("the key is unknown, revoked or expired", error=' error="invalid_token"')
-    if not key.may(scope):
+    if not key.may(scope) and not (or_audit and key.scope == AUDIT):
         less = "only be used in addresses of cells" if key.scope == SHEET else key.scope
         detail = f"the key may {less}; this request needs a key that may {scope}"
         raise HTTPException(403, detail, {"WWW-Authenticate": f'Bearer error="insufficient_scope", scope="{scope}"'})
     return _by_key(request, key)
+
+
+def planner_of(request: Request) -> Caller | None:
+    """Return whose jobs a request makes; None where it shows no key and is not of the one user.
+
+    Raises:
+        HTTPException: 401 with a wrong key, 403 with one that may not plan, or with one in the address.
+        StoreDown: the store can't be used now.
+    """
+    if request.query_params.get("key", "").strip():
+        raise HTTPException(403, "a key in the address makes no jobs; send one that may plan by Authorization alone")
+    if request.headers.get("authorization") is not None:
+        return caller_of(request, "plan")
+    try:
+        return _one_user(request)
+    except HTTPException:
+        return None
+
+
+def _still(request: Request, asker: Caller) -> Caller:
+    """Return who asked for a job, while their key opens anything.
+
+    Raises:
+        HTTPException: 401 once it does not.
+    """
+    if asker.key is not None:
+        with store_of(request).reading() as connection:
+            if not is_in_use(connection, asker.key):
+                raise _unauthorized("the key by which the job was made is revoked or expired")
+    return asker
 
 
 def _by_sheet_key(request: Request, text: str) -> Caller:
@@ -86,7 +130,7 @@ def _by_key(request: Request, key: StoredKey) -> Caller:
     """Return whose key was shown, and note that it is in use."""
     if note := used_now(key):
         store_of(request).note(note)
-    return Caller(key.owner, key.id)
+    return Caller(key.owner, key.id, key.scope == AUDIT)
 
 
 def _one_user(request: Request) -> Caller:
@@ -139,5 +183,6 @@ def _unauthorized(detail: str, *, error: str = "") -> HTTPException:
 
 READ, PLAN, WRITE = (Depends(_allowed(scope)) for scope in SCOPES)
 Reader = Annotated[Caller, READ]
-_Planner = Annotated[Caller, PLAN]
+Planner = Annotated[Caller, PLAN]
 Writer = Annotated[Caller, WRITE]
+Auditor = Annotated[Caller, Depends(_auditor)]

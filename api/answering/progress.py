@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from pydantic_core import to_jsonable_python
 from starlette.types import Receive, Scope, Send
 
+from api.answering.later_answer import kept_for_later
 from api.answering.response_cache import place_of
 from api.http.json_lines import LINES_TYPE, line_of
 from api.http.media import JSON, wants_lines
@@ -62,7 +63,12 @@ class Teller:
         self.units = query.units
 
     async def answer(self, job: _Job, body: _Body = answer_body) -> Response:
-        """Return the answer to a job, its body made from what the job gives in the units asked for."""
+        """Return the answer to a job, its body made from what the job gives in the units asked for.
+
+        Where the caller prefers to come back for it, the job is kept for later.
+        """
+        if (kept := await kept_for_later(self.request)) is not None:
+            return kept
         accept = self.request.headers.get("accept", "*/*")
         if wants_lines(accept):
             return LinesAnswer(self, job, body)
@@ -122,7 +128,12 @@ class LinesAnswer(Response):
             loop.call_soon_threadsafe(self.found.put_nowait, (line, True))
 
         def job(effort: Effort) -> Any:
-            return self.job(replace(effort, on_solve=self.count, on_early=tell_early))
+            def count() -> None:
+                self.solved += 1
+                if effort.on_solve is not None:
+                    effort.on_solve()
+
+            return self.job(replace(effort, on_solve=count, on_early=tell_early))
 
         try:
             found, _ = await self.teller.solves.run(job)
@@ -133,10 +144,6 @@ class LinesAnswer(Response):
         except Exception as error:
             line = line_of("problem", bytes(problem_for(self.teller.request, error).body))
         self.found.put_nowait((line, False))
-
-    def count(self) -> None:
-        """Count a program solved."""
-        self.solved += 1
 
 
 def _as_json(value: Any) -> bytes:

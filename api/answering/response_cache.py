@@ -10,6 +10,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.http.json_lines import LINES_TYPE as JSON_LINES
 from api.http.json_lines import line_of
 from api.http.media import wants_lines
+from api.http.preference import prefers_async
 from api.http.problem_details import problem_for
 from api.questions.registry import ROWS
 from api.settings.metrics import Metrics
@@ -58,7 +59,8 @@ class ResponseCache:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through, or answer it."""
-        if scope["type"] != "http" or scope["method"] != "POST" or scope["path"] not in PATHS:
+        asked = scope["type"] == "http" and scope["method"] == "POST" and scope["path"] in PATHS
+        if not asked or prefers_async(Headers(scope=scope)):
             await self.app(scope, receive, send)
             return
         read: list[Message] = []

@@ -5,6 +5,7 @@ from fastapi import FastAPI
 from api.answering import question_route
 from api.answering.catalog_resolver import ReadCatalogs
 from api.answering.response_cache import ResponseCache
+from api.app.job_runner import JobRunner, job_life
 from api.contract.document import openapi_of
 from api.endpoints import (
     assumptions,
@@ -32,6 +33,7 @@ from api.middleware.own_name import OwnName
 from api.middleware.rate_limit import Rate, RateLimit
 from api.middleware.request_log import RequestLog
 from api.middleware.safe_headers import SafeHeaders
+from api.owned import changes, jobs
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from api.sheet import kit_csv as sheet_kit
@@ -50,6 +52,7 @@ from api.workbook import workbook_file as sheet_book
 _BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 _SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, filled_file, sheet_book)
 _STORED = (catalogs, catalog_tools, catalog_trials)
+_OWNED = (jobs, changes)
 _PARTS = (
     question_route,
     kit_pictures,
@@ -57,6 +60,7 @@ _PARTS = (
     designs,
     trials,
     *_STORED,
+    *_OWNED,
     *_BUILT_IN,
     *_SHEET,
     service,
@@ -88,6 +92,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         contact={"name": "The operator of this service"},
         license_info={"name": "MIT", "identifier": "MIT"},
         generate_unique_id_function=lambda route: route.name,
+        lifespan=job_life,
     )
     app.state.settings = settings
     app.state.rate = Rate(settings)
@@ -96,6 +101,9 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.memory = Memory(most_bytes=settings.memory_bytes)
     app.state.sheet_answers = Answers(app.state.solves, app.state.memory)
     app.state.store = Store(settings)
+    job_solves = Solves(settings.of_jobs(), app.state.metrics, of_jobs=True)
+    app.state.job_runner = JobRunner(app, settings, store=app.state.store, solves=job_solves, metrics=app.state.metrics)
+    app.state.jobs_made = app.state.job_runner.wake
     app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
     add_handlers(app)
     for part in _PARTS:

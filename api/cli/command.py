@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, NoReturn, TypeAlias
 from api.examples.invented import design_examples, population_examples
 from api.questions.registry import ROWS, QuestionRow
 from api.settings.refused import Refused
-from api.settings.scope import SCOPES, SHEET
+from api.settings.scope import AUDIT, SCOPES, SHEET
 
 if TYPE_CHECKING:
     _Commands: TypeAlias = "argparse._SubParsersAction[_Parser]"  # argparse has no public name for it
@@ -319,8 +319,11 @@ def _add_store(commands: "_Commands") -> None:
     """Add the commands on the store that KITWRIGHT_DATABASE_URL names; it is the user's own file by default."""
     key = commands.add_parser("key", help="create, list or revoke keys").add_subparsers(required=True, metavar="ACTION")
     create = key.add_parser("create", help="create a key and print it once")
-    scopes = "read, plan or write: each may do what those before it may; sheet: only plans from cells"
-    create.add_argument("--scope", choices=(*SCOPES, SHEET), required=True, help=scopes)
+    scopes = (
+        "read, plan or write: each may do what those before it may; sheet: only plans from cells; audit: only reads "
+        "who changed what, of all owners"
+    )
+    create.add_argument("--scope", choices=(*SCOPES, SHEET, AUDIT), required=True, help=scopes)
     create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
     create.add_argument("--days", type=_days, help="days after which it expires; never, where it is left out")
     create.add_argument("--json", action="store_true", help="print the key as JSON")

@@ -33,6 +33,7 @@ _PLAN_LINE = {
     "minProperties": 1,
     "maxProperties": 1,
 }
+_KEYED = ("/v1/catalogs", "/v1/jobs", "/v1/changes")
 _BODY_FAILURES = (400, 408, 413, 415, 422, 429, 500, 503)
 _PLAIN_FAILURES = (400, 422, 429, 500)
 _KEYED_FAILURES = {401, 403, 503}
@@ -58,6 +59,8 @@ def openapi_of(app: FastAPI) -> dict[str, Any]:
             {"name": "designs", "description": "Tools that are not yet made."},
             {"name": "catalog", "description": "Tools, field methods and assumptions."},
             {"name": "catalogs", "description": "Your own catalogs, stored with every revision."},
+            {"name": "changes", "description": "Who changed what of what is stored, and when."},
+            {"name": "jobs", "description": "Questions that are answered later."},
             {"name": "sheet", "description": "Trips and answers as cells, tables and workbooks of a spreadsheet."},
             {"name": "service", "description": "The service itself."},
         ]
@@ -104,6 +107,8 @@ def _failures_of(path: str, operation: dict[str, Any]) -> set[int]:
         failures.add(403)
     if path == "/readyz":
         failures.add(503)
+    if path.endswith("/result"):
+        failures.add(507)
     if "security" in operation:
         failures |= _KEYED_FAILURES
     headers = {one["name"] for one in operation.get("parameters", []) if one["in"] == "header"}
@@ -122,7 +127,7 @@ def _add_keys(document: dict[str, Any]) -> None:
     """
     for path, operations in document["paths"].items():
         for operation in operations.values():
-            if (keys := operation.pop("security", None)) and path.startswith("/v1/catalogs"):
+            if (keys := operation.pop("security", None)) and path.startswith(_KEYED):
                 operation["security"] = [{}, *keys]
 
 

@@ -6,6 +6,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic_core import to_jsonable_python
 
+from api.answering.later_answer import AnswerJob
 from api.contract.example_sheet import sheet_answers
 from api.endpoints.catalog_form import CatalogHead
 from api.endpoints.catalog_trials import interval_after
@@ -15,6 +16,7 @@ from api.endpoints.trials import TRIALS_EXAMPLE
 from api.examples.catalog_bodies import HUT, HUT_TABLE, HUT_TRIALS, HUT_TRIALS_TABLE
 from api.examples.invented import design_examples, population_examples
 from api.http.problem_details import KINDS
+from api.owned.changes import ChangeRow
 from api.questions.registry import ROWS, QuestionRow
 from api.settings.settings import Settings
 from catalog import Tool, assumptions, methods, tools
@@ -39,6 +41,27 @@ _HUT_HEAD = {
     "assumptions": {},
     "assumption_intervals": {},
 }
+_CHANGE = ChangeRow(
+    id="6d0b5e8f3a1c47298e5f0d2b7c9a1e34",
+    at="2026-01-01T12:00:00.000Z",
+    owner="local",
+    key=None,
+    action="create",
+    catalog="invented-hut",
+    revision=1,
+)
+_JOB = {
+    "id": "019b76da1c005d1f0c2a91d7e3b84600",
+    "path": "/v1/kits/season",
+    "state": "running",
+    "made_at": _HUT_HEAD["made_at"],
+    "started_at": "2026-01-01T12:00:01.000Z",
+    "ended_at": None,
+    "expires_at": "2026-01-02T12:03:20.000Z",
+    "attempts": 1,
+    "progress": {"solves": 214, "seconds": 195.2},
+    "status": None,
+}
 
 
 def example_answers() -> dict[str, Any]:
@@ -55,6 +78,8 @@ def example_answers() -> dict[str, Any]:
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),
+        **_job_answers(),
+        "get /v1/changes": _first_page("/v1/changes", _CHANGE),
         **sheet_answers(),
         "get /v1/woods": _first_page("/v1/woods", min(woods().values(), key=lambda one: one.id)),
         "get /v1/woods/{id}": to_jsonable_python(woods()["white-spruce"]),
@@ -111,6 +136,19 @@ def _catalog_answers() -> dict[str, Any]:
             **{name: to_jsonable_python(getattr(measured, name)) for name in kept},
         },
         "put /v1/catalogs/{name}/tools/{id}": third.model_dump() | {"warnings": []},
+    }
+
+
+def _job_answers() -> dict[str, Any]:
+    """Return a job that is worked on, and a list of one that has ended; its answer is that of its question."""
+    place = f"/v1/jobs/{_JOB['id']}"
+    running = AnswerJob.model_validate(_JOB | {"links": {"job": place, "result": None}})
+    ended = {"state": "done", "ended_at": "2026-01-01T12:03:20.000Z", "status": 200}
+    done = _JOB | ended | {"links": {"job": place, "result": f"{place}/result"}}
+    return {
+        "get /v1/jobs": _first_page("/v1/jobs", AnswerJob.model_validate(done)),
+        "get /v1/jobs/{id}": running.model_dump(),
+        "get /v1/jobs/{id}/result": {"status": "optimal"},
     }
 
 

@@ -14,6 +14,7 @@ from starlette.requests import ClientDisconnect
 from starlette.types import Receive, Scope, Send
 
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
+from api.answering.later_answer import JOB_ANSWER, job_offer, kept_for_later
 from api.answering.progress import answer_body
 from api.examples.invented import example_trips
 from api.http.app_settings import settings_of
@@ -24,7 +25,6 @@ from api.middleware.rate_limit import Rate, client_of
 from api.questions.registry import QUESTIONS
 from api.settings.settings import Settings
 from api.settings.units import Units, UnitsQuery
-from api.solving.batch_time import BatchTime
 from api.solving.solve_queue import Solves, SolvesOf
 from solver import Trip
 from solver.forms.trip import Form
@@ -82,9 +82,9 @@ class _BatchAnswer(Response):
         self.shelf = shelf
         self.units = units
         self.most_bytes = settings.max_body_bytes
-        self.in_hand = settings.solves
+        self.in_hand = solves.settings.solves
         self.rate = rate
-        self.time = BatchTime(solves.effort.answer_seconds)
+        self.time = solves.batch_time()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Read, answer and send, until the lines end or the caller hangs up."""
@@ -103,7 +103,8 @@ class _BatchAnswer(Response):
         with sender:
             try:
                 async for line in lines_of(request.stream(), most_bytes=self.most_bytes):
-                    await self.rate.wait_for(client_of(request))
+                    if not self.solves.of_jobs:
+                        await self.rate.wait_for(client_of(request))
                     self.time.read(len(line.body or b""))
                     answered = _Answered(line)
                     await sender.send(answered)
@@ -163,13 +164,13 @@ def _asked_in(body: bytes) -> tuple[str | None, _BatchLine | Trip | RefusedBody]
     _PATH,
     status_code=200,
     response_class=_BatchAnswer,
-    responses={200: {"description": "One line per trip.", "content": {LINES_TYPE: {"schema": _LINES}}}},
-    openapi_extra={"requestBody": _BODY},
+    responses={200: {"description": "One line per trip.", "content": {LINES_TYPE: {"schema": _LINES}}}} | JOB_ANSWER,
+    openapi_extra={"requestBody": _BODY} | job_offer(),
     summary="Plan many trips, one line of JSON each",
 )
 async def post_batch(
     request: Request, solves: SolvesOf, shelf: CatalogResolverOf, query: Annotated[UnitsQuery, Query()]
-) -> _BatchAnswer:
+) -> Response:
     """Send one trip per line; receive one answer or problem per line, in the same order.
 
     A line of the answer is {line, id, answer} or {line, id, problem}. `line` counts from 1 and includes blank lines;
@@ -177,6 +178,8 @@ async def post_batch(
     body holds for each line; the number of lines has no limit. For each 100 kB of lines, the first begun, all of them
     together take no longer than one answer may, and each at most half of what is left then; lines for which nothing is
     left have the problem of an answer that takes too long. Answers are sent while lines arrive: read while you send,
-    else the service waits.
+    else the service waits. As a job, a batch is one body within the size limit, and takes the time of one job.
     """
+    if (kept := await kept_for_later(request)) is not None:
+        return kept
     return _BatchAnswer(solves, shelf, request.app.state.rate, query.units, settings_of(request))

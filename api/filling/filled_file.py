@@ -6,6 +6,7 @@ import anyio
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from api.answering.later_answer import JOB_ANSWER, job_offer, kept_for_later
 from api.filling.trip_file import TripFile, grid_of, wanted_fields
 from api.http.media import CSV, ODS, XLSX, RawBody
 from api.settings.refused import Refused
@@ -41,9 +42,10 @@ def _operation(kind: str) -> dict[str, Any]:
     body = {"schema": schema} | ({"example": _EXAMPLE} if kind == "csv" else {})
     return {
         "response_class": Response,
-        "responses": {200: {"description": "The same file, filled in", "content": {media: {"schema": schema}}}},
+        "responses": {200: {"description": "The same file, filled in", "content": {media: {"schema": schema}}}}
+        | JOB_ANSWER,
         "openapi_extra": {
-            "parameters": [_FIELDS, _SHEET, *choices(_MORE)],
+            "parameters": [_FIELDS, _SHEET, *choices(_MORE), *job_offer()["parameters"]],
             "requestBody": {"required": True, "description": _ABOUT_FILE, "content": {media: body}},
         },
     }
@@ -79,6 +81,8 @@ async def _filled(request: Request, body: bytes, desk: DeskOf, kind: str) -> Res
     """
     question = sheet_question_of(request.query_params.multi_items(), more=_MORE, columns=False)
     trips = await anyio.to_thread.run_sync(_read, body, kind, question)
+    if (kept := await kept_for_later(request)) is not None:
+        return kept
     time = desk.time_of(len(body))
     for job in trips.jobs:
         try:

@@ -52,9 +52,11 @@ KINDS = {
     429: ("quota-exceeded", "Too many requests from one client"),
     500: ("internal-error", "Internal error of the service"),
     503: ("unfinished", "No kit was found within the allowed effort"),
+    507: ("answer-too-large", "The answer is larger than the service keeps"),
 }
 OTHER_KINDS = {
     "busy": (503, "The service is busy"),
+    "job-lost": (500, "The workers ended that worked on the job"),
     "foreign-page": (403, "Pages of other origins may not use this service"),
     "unreadable-request": (400, "The request can't be read"),
     "store-down": (503, "The store is not available now"),

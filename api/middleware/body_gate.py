@@ -10,6 +10,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.json_lines import LINES_TYPE as JSON_LINES
 from api.http.media import CSV, JSON, media_of, takes_table, wanted_media
+from api.http.preference import prefers_async
 from api.http.problem_details import allowed_methods, problem, takes
 
 _WITH_BODY = ("POST", "PUT", "PATCH")
@@ -18,7 +19,7 @@ _WITH_BODY = ("POST", "PUT", "PATCH")
 class Gate:
     """Refuses bodies too large or of the wrong type, answers OPTIONS, and answers HEAD as GET without a body.
 
-    A body of JSON lines has no end: there each line is measured.
+    A body of JSON lines has no end: there each line is measured. As a job it is a body like others.
     """
 
     def __init__(self, app: ASGIApp, *, max_body_bytes: int, most_held_bytes: int, patience_s: float) -> None:
@@ -39,7 +40,7 @@ class Gate:
             return
         if scope["method"] == "HEAD":
             scope, send = {**scope, "method": "GET"}, _without_body(send)
-        endless = wanted_media(request) == JSON_LINES
+        endless = wanted_media(request) == JSON_LINES and not prefers_async(request.headers)
         if endless:
             await self.app(scope, self.piecewise(receive), send)
             return
@@ -62,7 +63,8 @@ class Gate:
         """Return status and reason where the headers already forbid this body."""
         wanted = wanted_media(request)
         length = request.headers.get("content-length", "")
-        if wanted != JSON_LINES and length.isdecimal() and int(length) > self.max_body_bytes:
+        endless = wanted == JSON_LINES and not prefers_async(request.headers)
+        if not endless and length.isdecimal() and int(length) > self.max_body_bytes:
             return 413, f"the body has {length} bytes; the limit is {self.max_body_bytes} bytes"
         if "content-encoding" in request.headers:
             return 415, f"the body is compressed; send it uncompressed as {wanted}"

@@ -14,12 +14,21 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from api.http.problem_details import problem
 
 _METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
-_TAKEN_HEADERS = ("Content-Type", "If-Match", "If-None-Match", "Idempotency-Key")
+_TAKEN_HEADERS = ("Content-Type", "If-Match", "If-None-Match", "Idempotency-Key", "Prefer")
 _KEYED_HEADERS = (*_TAKEN_HEADERS, "Authorization")  # of pages whose origins were chosen
 WORKS = ("/v1/", "/readyz", "/plain")
 _FOLLOWED = (("sec-fetch-mode", "navigate"), ("sec-fetch-dest", "document"))
 _OWN_SITE = ("same-origin", "none")  # pages of its own, and an address typed in
-_SHOWN_HEADERS = ("ETag", "Link", "Location", "RateLimit", "RateLimit-Policy", "Retry-After", "Server-Timing")
+_SHOWN_HEADERS = (
+    "ETag",
+    "Link",
+    "Location",
+    "Preference-Applied",
+    "RateLimit",
+    "RateLimit-Policy",
+    "Retry-After",
+    "Server-Timing",
+)
 
 
 class CrossOrigin(CORSMiddleware):

@@ -18,6 +18,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.http.problem_details import problem
 from api.middleware.steady_hits import SteadyHits
 from api.settings.settings import Settings
+from api.solving.solve_queue import JOB_SOLVES
 
 _UNCOUNTED = ("/healthz", "/readyz", "/metrics")
 _UNKNOWN = "unknown"
@@ -74,7 +75,8 @@ class RateLimit:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through."""
-        if scope["type"] != "http" or not self.rate.most or scope["path"] in _UNCOUNTED:
+        uncounted = scope["type"] != "http" or scope["path"] in _UNCOUNTED or JOB_SOLVES in scope
+        if uncounted or not self.rate.most:
             await self.app(scope, receive, send)
             return
         request = Request(scope)

@@ -13,6 +13,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.settings.metrics import Metrics
+from api.solving.solve_queue import JOB_SOLVES
 
 _access = logging.getLogger("kitwright.access")
 
@@ -50,7 +51,7 @@ LOG_CONFIG: dict[str, Any] = {
 
 
 class RequestLog:
-    """Gives every request an id, and writes and counts how it ended. Paths are written without their queries."""
+    """Gives every request an id, and writes and counts how it ended, without its query. Jobs have their own line."""
 
     def __init__(self, app: ASGIApp, *, metrics: Metrics) -> None:
         self.app = app
@@ -58,7 +59,7 @@ class RequestLog:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through."""
-        if scope["type"] != "http":
+        if scope["type"] != "http" or JOB_SOLVES in scope:
             await self.app(scope, receive, send)
             return
         given = Headers(scope=scope).get(_HEADER, "")

@@ -47,6 +47,15 @@ class Metrics:
         self.waiting = self.gauge("kitwright_solves_waiting", "Answers that wait to be worked on")
         self.running = self.gauge("kitwright_solves_running", "Answers that are worked on")
 
+        self.jobs_running = self.gauge("kitwright_jobs_running", "Jobs that are worked on")
+        self.jobs_queued = Gauge(
+            "kitwright_jobs_queued",
+            "Jobs in the store that wait for a worker",
+            registry=self.registry,
+            multiprocess_mode="livemostrecent",
+        )
+        self.jobs = Counter("kitwright_jobs", "Jobs ended, by how", ("state",), registry=self.registry)
+
     def gauge(self, name: str, meaning: str) -> Gauge:
         """Return a figure that goes up and down; that of all workers is their sum."""
         return Gauge(name, meaning, registry=self.registry, multiprocess_mode="livesum")

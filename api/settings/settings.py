@@ -75,8 +75,37 @@ class Settings(BaseSettings):
     most_trials: int = Field(10_000, ge=1)
     cached_tools: int = Field(200_000, ge=0)
 
+    jobs: int = Field(1, ge=0, le=256, description="Jobs that each worker works on at once; 0 = none.")
+    job_seconds: float = Field(3600.0, gt=0, description="Longest time for a job [s]; never below `answer_seconds`.")
+    job_nodes: int = Field(5_000_000, ge=1, description="Nodes of one solve of a job.")
+    job_keep_seconds: float = Field(86_400.0, gt=0, description="Time after which a job is dropped [s].")
+    job_lease_seconds: float = Field(
+        30.0, ge=1, description="Silence of a worker after which another takes its job [s]."
+    )
+    job_attempts: int = Field(3, ge=1, le=100, description="Workers that may die over a job before it fails.")
+    most_jobs: int = Field(1000, ge=1, description="Jobs that may wait or be worked on, of all owners.")
+    most_owner_jobs: int = Field(100, ge=1, description="Jobs of one owner that may wait or be worked on.")
+    most_kept_jobs: int = Field(1000, ge=1, description="Jobs of one owner that are kept, ended ones with them.")
+    most_owner_job_bytes: int = Field(
+        256 * 1024 * 1024, ge=1024, description="Bytes of the bodies and answers of one owner's jobs."
+    )
+
     @model_validator(mode="after")
     def share_cores(self) -> Self:
         """Give each worker its share of the cores."""
         self.solves = self.solves or max(1, (os.cpu_count() or 1) // self.workers)
         return self
+
+    def of_jobs(self) -> "Settings":
+        """Return the settings by which jobs are answered: longer, and in places of their own."""
+        seconds = max(self.job_seconds, self.answer_seconds)
+        return self.model_copy(
+            update={
+                "solves": max(1, self.jobs),
+                "solve_nodes": max(self.job_nodes, self.solve_nodes),
+                "solve_seconds": seconds,
+                "answer_seconds": seconds,
+                "solve_queue": max(1, self.solve_queue),
+                "solve_wait_seconds": seconds,
+            }
+        )

@@ -16,6 +16,7 @@ from api.sheet.draft import Draft
 from api.sheet.field import Field
 from api.sheet.query_parameter import CHOICES, IGNORED
 from api.solving.batch_time import BatchTime
+from api.solving.solve_queue import solves_of
 from solver import Fault, TripError
 
 
@@ -78,16 +79,23 @@ def sheet_question_of(items: Sequence[tuple[str, str]], *, more: Sequence[str], 
     return SheetQuestion({name: value for name, value in filled.items() if name in COLUMNS}, said)
 
 
+def _answers_of(request: Request) -> Answers:
+    """Return where trips of cells are answered: those of a job by themselves, since no cell waits for them."""
+    kept: Answers = request.app.state.sheet_answers
+    solves = solves_of(request)
+    return kept if kept.solves is solves else Answers(solves, kept.memory)
+
+
 class Desk:
     """Where the questions of one request are answered: the answers kept, and the stored catalogs of its caller."""
 
     def __init__(self, request: Request, shelf: CatalogResolver) -> None:
-        self.answers: Answers = request.app.state.sheet_answers
+        self.answers = _answers_of(request)
         self.shelf = shelf
 
     def time_of(self, size: int) -> BatchTime:
         """Return what the rows of a table of so many bytes may take together."""
-        time = BatchTime(self.answers.solves.effort.answer_seconds)
+        time = self.answers.solves.batch_time()
         time.read(size)
         return time
 

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
+from api.answering.later_answer import JOB_ANSWER, job_offer, kept_for_later
 from api.http.media import RawBody
 from api.sheet.cell_reply import BOM, in_words, sent
 from api.sheet.field import Field, field_named
@@ -43,9 +44,13 @@ def _body_of_trips() -> Schema:
     "/trips",
     summary="Plan many trips as CSV, one answer per row",
     response_class=Response,
-    responses={200: {"description": "The table", "content": {"text/csv": {"schema": {"type": "string"}}}}},
+    responses={200: {"description": "The table", "content": {"text/csv": {"schema": {"type": "string"}}}}} | JOB_ANSWER,
     openapi_extra={
-        "parameters": [parameter("fields", {"type": "string", "maxLength": 2000}, _ABOUT_FIELDS), *choices(_MORE)],
+        "parameters": [
+            parameter("fields", {"type": "string", "maxLength": 2000}, _ABOUT_FIELDS),
+            *choices(_MORE),
+            *job_offer()["parameters"],
+        ],
         "requestBody": _body_of_trips(),
     },
 )
@@ -60,6 +65,8 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     question = sheet_question_of(request.query_params.multi_items(), more=_MORE, columns=False)
     wanted = _wanted_fields(question)
     text = _decoded(body)
+    if (kept := await kept_for_later(request)) is not None:
+        return kept
     parted = separator(text)
     time = desk.time_of(len(body))
     rows: list[list[str]] = [["row", "name", *(field.path for field in wanted), "error"]]

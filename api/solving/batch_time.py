@@ -7,13 +7,15 @@ _SHARE = 0.5  # judged: of what is left, for one line: a slow one leaves others 
 class BatchTime:
     """The seconds left for the lines of a batch, waits for a place not counted."""
 
-    def __init__(self, answer_seconds: float) -> None:
+    def __init__(self, answer_seconds: float, *, grows: bool = True) -> None:
         """Begin with the time of one answer.
 
         Args:
             answer_seconds: the longest time of one answer [s].
+            grows: whether more bytes bring more time.
         """
         self.answer_seconds = answer_seconds
+        self.grows = grows
         self.left = answer_seconds
         self.bytes = 0
 
@@ -21,7 +23,8 @@ class BatchTime:
         """Note that so many bytes of a line were read; those beyond the first 100 kB bring more time."""
         before = max(self.bytes, _BYTES)
         self.bytes += size
-        self.left += self.answer_seconds * (max(self.bytes, _BYTES) - before) / _BYTES
+        if self.grows:
+            self.left += self.answer_seconds * (max(self.bytes, _BYTES) - before) / _BYTES
 
     @property
     def for_a_line(self) -> float:

@@ -4,7 +4,7 @@ import asyncio
 from collections.abc import AsyncIterator, Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
-from contextvars import copy_context
+from contextvars import ContextVar, copy_context
 from dataclasses import replace
 from functools import cached_property
 from math import ceil
@@ -22,6 +22,9 @@ from api.solving.batch_time import BatchTime
 from solver import Effort, Unfinished
 
 _Result = TypeVar("_Result")
+
+ON_SOLVE: ContextVar[Callable[[], None] | None] = ContextVar("on_solve", default=None)  # told of each solve of a job
+JOB_SOLVES = "kitwright.job_solves"  # in the scope of a request that is a job: where it is answered
 
 _LONGEST_RETRY_S = 60
 _SHARE_OF_LATEST = 0.1  # of the running mean of seconds, from which Retry-After is told
@@ -44,13 +47,17 @@ def _ended(job: Callable[[Effort], _Result], effort: Effort) -> _Result:
 
 
 class Solves:
-    """Runs solves in threads, no more at a time than the settings allow; an answer nobody waits for is cancelled."""
+    """Runs solves in threads, no more at a time than the settings allow; an answer nobody waits for is cancelled.
 
-    def __init__(self, settings: Settings, metrics: Metrics) -> None:
+    Those of jobs have places of their own, and the lines of a batch get no more time for more bytes.
+    """
+
+    def __init__(self, settings: Settings, metrics: Metrics, *, of_jobs: bool = False) -> None:
         self.settings = settings
+        self.of_jobs = of_jobs
         self.metrics = metrics
         self.effort = effort_of(settings)
-        self.threads = ThreadPoolExecutor(settings.solves, thread_name_prefix="solve")
+        self.threads = ThreadPoolExecutor(settings.solves, thread_name_prefix="job" if of_jobs else "solve")
         self.usual_s = 1.0
 
     @cached_property
@@ -62,6 +69,10 @@ class Solves:
     def patient(self) -> anyio.CapacityLimiter:
         """Leave to wait for a place without bound: for as many as there are places, so that others get theirs."""
         return anyio.CapacityLimiter(self.settings.solves)
+
+    def batch_time(self) -> BatchTime:
+        """Return the time of many answers to one request, none of it used yet."""
+        return BatchTime(self.effort.answer_seconds, grows=not self.of_jobs)
 
     async def run(self, job: Callable[[Effort], _Result]) -> tuple[_Result, str]:
         """Return what a job gives and its Server-Timing header.
@@ -122,7 +133,7 @@ class Solves:
     async def threaded(self, job: Callable[[Effort], _Result]) -> _Result:
         """Run a job in a thread; where this is cancelled or takes too long, end the job and wait for its end."""
         cancelled = Event()
-        effort = replace(self.effort, cancelled=cancelled)
+        effort = replace(self.effort, cancelled=cancelled, on_solve=ON_SOLVE.get())
         start = perf_counter()
         found: object = None
         future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, _ended, job, effort)
@@ -152,8 +163,8 @@ class Solves:
 
 
 def solves_of(request: Request) -> Solves:
-    """Return the app's place for solves."""
-    solves: Solves = request.app.state.solves
+    """Return the app's place for solves: for those of a job its own."""
+    solves: Solves = request.scope.get(JOB_SOLVES) or request.app.state.solves
     return solves
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from secrets import token_hex
 from typing import Literal
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, and_, or_, select
 
 from api.store.key import now_text
 from api.store.stored_table import change_table
@@ -18,6 +18,7 @@ class Change:
     """A change.
 
     Attributes:
+        id: 128 random bits in hexadecimal.
         at: when, RFC 3339 in UTC.
         owner: whose catalogs or keys.
         key: id of the key by which it was made, or which was made or revoked; None = the one user.
@@ -26,6 +27,7 @@ class Change:
         revision: its revision after the change; of a deletion the last one.
     """
 
+    id: str
     at: str
     owner: str
     key: str | None
@@ -48,19 +50,31 @@ def note_change(
     connection.execute(change_table.insert().values(**row, catalog=catalog, revision=revision))
 
 
-def changes(connection: Connection, *, owner: str | None = None, since: str | None = None) -> Iterator[Change]:
+def changes(
+    connection: Connection,
+    *,
+    owner: str | None = None,
+    since: str | None = None,
+    after: tuple[str, str] | None = None,
+    limit: int | None = None,
+) -> Iterator[Change]:
     """Yield the changes, the oldest first.
 
     Args:
         connection: to the store.
         owner: whose; None = of all.
         since: only those from this time on, the beginning of a time of RFC 3339 in UTC.
+        after: only those behind the one of this time and id.
+        limit: at most so many.
     """
     columns = [change_table.c[name] for name in Change.__dataclass_fields__]
-    asked = select(*columns).order_by(change_table.c.at, change_table.c.id)
+    asked = select(*columns).order_by(change_table.c.at, change_table.c.id).limit(limit)
     if owner is not None:
         asked = asked.where(change_table.c.owner == owner)
     if since is not None:
         asked = asked.where(change_table.c.at >= since)
+    if after is not None:
+        at, name = after
+        asked = asked.where(or_(change_table.c.at > at, and_(change_table.c.at == at, change_table.c.id > name)))
     for row in connection.execute(asked):
         yield Change(*row)

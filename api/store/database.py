@@ -119,6 +119,10 @@ class Store:
         finally:
             engine.dispose()
 
+    def is_there(self) -> bool:
+        """Tell whether there may be something stored: a SQLite file is made as the first thing is."""
+        return self.url.get_backend_name() != "sqlite" or Path(self.url.database or "").exists()
+
     def check(self) -> None:
         """Ask the store whether it takes writes, as readiness does, on a connection that waits behind no work.
 

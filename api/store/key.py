@@ -13,7 +13,7 @@ from hmac import compare_digest
 from secrets import token_hex, token_urlsafe
 from typing import Any
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, Row, or_, select
 
 from api.settings.refused import Refused
 from api.settings.scope import SCOPES, SHEET, Scope
@@ -52,7 +52,7 @@ class StoredKey:
 
     def may(self, scope: Scope) -> bool:
         """Tell whether it may do what the scope asks for."""
-        return self.scope != SHEET and SCOPES.index(self.scope) >= SCOPES.index(scope)
+        return self.scope in SCOPES and SCOPES.index(self.scope) >= SCOPES.index(scope)
 
 
 def make_key(connection: Connection, *, owner: str, scope: Scope, days: float | None = None) -> str:
@@ -78,7 +78,7 @@ def make_key(connection: Connection, *, owner: str, scope: Scope, days: float | 
             secret_sha256=_hash_of(secret),
             made_at=now_text(),
             revoked_at=None,
-            expires_at=None if days is None else _text_of(datetime.now(UTC) + timedelta(days=days)),
+            expires_at=None if days is None else utc_text(datetime.now(UTC) + timedelta(days=days)),
             used_at=None,
         )
     )
@@ -96,6 +96,13 @@ def find_key(connection: Connection, text: str) -> StoredKey | None:
         return None
     key = _key_of(row)
     return None if key.expires_at is not None and key.expires_at <= now_text() else key
+
+
+def is_in_use(connection: Connection, name: str) -> bool:
+    """Tell whether a key of this id opens anything now."""
+    alive = or_(key_table.c.expires_at.is_(None), key_table.c.expires_at > now_text())
+    asked = select(key_table.c.id).where(key_table.c.id == name, key_table.c.revoked_at.is_(None), alive)
+    return connection.execute(asked).first() is not None
 
 
 def used_now(key: StoredKey) -> Callable[[Connection], None] | None:
@@ -140,9 +147,9 @@ def _hash_of(secret: str) -> str:
 
 def now_text() -> str:
     """Return the time now, as RFC 3339 in UTC."""
-    return _text_of(datetime.now(UTC))
+    return utc_text(datetime.now(UTC))
 
 
-def _text_of(time: datetime) -> str:
+def utc_text(time: datetime) -> str:
     """Return a time in UTC as RFC 3339."""
     return time.isoformat(timespec="milliseconds").replace("+00:00", "Z")

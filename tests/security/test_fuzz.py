@@ -26,7 +26,7 @@ MIN_PLANNED = 20  # bodies that got as far as a kit: fewer, and the run would sh
 QUESTIONS, FEW = r"^/v1/(kits/(front|check|bad-night|confidence|sure|sure\.svg|season)|designs/allowance)$", "3"
 SHEETS = r"^/v1/sheet/(values?|kit\.csv|trips(\.csv)?)$"  # files of spreadsheets are tried in tests/api/filling
 MIN_TOLD = 5  # cells and tables that are answered: most fuzzed ones name no field, or no tool
-STORED = "^/v1/catalogs"
+STORED = "^/v1/(catalogs|jobs|changes)"
 MIN_KEPT = 1  # writes that are taken: most fuzzed ones are not based on what is there
 FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|problems.*)$"
 
@@ -100,7 +100,7 @@ def test_no_failure_of_the_sheet_addresses(tmp_path: Path) -> None:
 
 
 def test_no_failure_of_the_stored_catalogs(tmp_path: Path) -> None:
-    """The same for catalogs, their tools and trials, in a store of their own."""
+    """The same for catalogs, their tools and trials, jobs and changes, in a store of their own."""
     with served(tmp_path, database_url=f"sqlite:///{tmp_path / 'store.db'}") as service:
         run = fuzz(service.url, tmp_path, "--include-path-regex", STORED)
     assert run.returncode == 0, run.stdout + run.stderr

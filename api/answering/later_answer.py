@@ -1,0 +1,154 @@
+"""Questions that are answered later: kept as jobs where the caller prefers that, and told how far they are."""
+
+import re
+from typing import Any
+
+import anyio
+from fastapi import HTTPException, Request, Response
+from pydantic import BaseModel, Field
+
+from api.answering.caller import JOB_CALLER, Caller, planner_of
+from api.http.app_settings import settings_of
+from api.http.media import JSON
+from api.http.preference import ASYNC, prefers_async
+from api.store.database import store_of
+from api.store.stored_job import AskedJob, AskedOtherwise, JobLimit, JobState, StoredJob, add_job
+from solver import Fault, TripError
+
+JOBS = "/v1/jobs"
+_KEPT_HEADERS = ("accept", "content-type", "host")
+_ONCE = re.compile(r"[\x20-\x7e]{1,200}")
+_RETRY_S = 60  # judged: jobs take long, and others must end before one more is taken
+_ABOUT = (
+    "Ask for a job: `respond-async` (RFC 7240). The answer is then a 202 that tells where the job is, and GET "
+    "/v1/jobs/{id}/result tells later what this address would have answered now. Without a key, and but for the one "
+    "user of a service on loopback, jobs are not kept: the preference is ignored, and the answer comes at once."
+)
+_PREFER = {"name": "prefer", "in": "header", "required": False, "schema": {"type": "string"}, "description": _ABOUT}
+_ABOUT_ONCE = "With `Prefer: respond-async`: 1 to 200 characters of your own; the same ones get the same job again."
+_IDEMPOTENCY = {
+    "name": "idempotency-key",
+    "in": "header",
+    "required": False,
+    "schema": {"type": "string"},
+    "description": _ABOUT_ONCE,
+}
+_ACCEPTED = "Kept as a job, since `Prefer: respond-async` was sent; `Location` names it, the body tells how far it is."
+
+
+class JobProgress(BaseModel):
+    """How far a job is: programs solved, and seconds of work, by the worker that has it."""
+
+    solves: int
+    seconds: float
+
+
+class JobLinks(BaseModel):
+    """Where a job is, and where its answer; null before it has one."""
+
+    job: str
+    result: str | None
+
+
+class AnswerJob(BaseModel):
+    """A question that is answered later. Times are RFC 3339 in UTC."""
+
+    id: str
+    path: str = Field(description="Address of the question.")
+    state: JobState = Field(
+        description="done: the answer is there. failed: what is there is a problem. cancelled: there is none."
+    )
+    made_at: str
+    started_at: str | None = Field(description="When a worker took it last.")
+    ended_at: str | None
+    expires_at: str = Field(description="When the job is dropped with its answer; it moves on as the job ends.")
+    attempts: int = Field(description="Workers that have taken it; above 1, one died over it.")
+    progress: JobProgress
+    status: int | None = Field(description="Status code of the answer.")
+    links: JobLinks
+
+
+def job_shown(job: StoredJob) -> AnswerJob:
+    """Return a job as its owner sees it."""
+    place = f"{JOBS}/{job.id}"
+    return AnswerJob(
+        id=job.id,
+        path=job.path,
+        state=job.state,
+        made_at=job.made_at,
+        started_at=job.started_at,
+        ended_at=job.ended_at,
+        expires_at=job.expires_at,
+        attempts=job.attempts,
+        progress=JobProgress(solves=job.solves, seconds=round(job.worked_s, 1)),
+        status=job.status,
+        links=JobLinks(job=place, result=f"{place}/result" if job.answered else None),
+    )
+
+
+def job_offer() -> dict[str, Any]:
+    """Return the declaration of an operation that may be asked as a job."""
+    return {"parameters": [_PREFER, _IDEMPOTENCY]}
+
+
+JOB_ANSWER: Any = {202: {"description": _ACCEPTED, "model": AnswerJob}}
+
+
+async def kept_for_later(request: Request) -> Response | None:
+    """Keep a question that was read already as a job, where its caller prefers that and may have jobs.
+
+    Raises:
+        HTTPException: 401 or 403, the key is wrong or may not plan; 429, too many jobs wait.
+        StoreDown: the store can't be used now.
+        TripError: the idempotency key is none, or was used for another question.
+    """
+    if JOB_CALLER in request.scope or not prefers_async(request.headers):
+        return None
+    caller = await anyio.to_thread.run_sync(planner_of, request)
+    if caller is None:
+        return None
+    asked = _asked(request, caller, await request.body())
+    job = await anyio.to_thread.run_sync(_added, request, asked)
+    request.app.state.jobs_made()
+    place = f"{JOBS}/{job.id}"
+    headers = {"Location": place, "Preference-Applied": ASYNC, "Retry-After": "1", "Cache-Control": "private, no-store"}
+    return Response(job_shown(job).model_dump_json(), 202, media_type=JSON, headers=headers)
+
+
+def _asked(request: Request, caller: Caller, body: bytes) -> AskedJob:
+    """Return what is kept of a request; never its key.
+
+    Raises:
+        TripError: the idempotency key is none.
+    """
+    once = request.headers.get("idempotency-key")
+    if once is not None and _ONCE.fullmatch(once) is None:
+        raise _wrong_once(once, "it has characters that are not printable ASCII, or too many")
+    headers = {name: request.headers[name] for name in _KEPT_HEADERS if name in request.headers}
+    headers["scheme"] = request.url.scheme
+    query = request.scope["query_string"].decode("latin-1")
+    return AskedJob(caller.owner, caller.key, request.url.path, query, headers, body, once)
+
+
+def _added(request: Request, asked: AskedJob) -> StoredJob:
+    """Keep a job.
+
+    Raises:
+        HTTPException: 429, too many jobs wait.
+        StoreDown: the store can't be used now.
+        TripError: the idempotency key was used for another question.
+    """
+    try:
+        with store_of(request).writing() as connection:
+            return add_job(connection, asked, settings_of(request))
+    except JobLimit as error:
+        raise HTTPException(429, str(error), {"Retry-After": str(_RETRY_S)}) from error
+    except AskedOtherwise as error:
+        raise _wrong_once(asked.once, str(error)) from error
+
+
+def _wrong_once(once: str | None, detail: str) -> TripError:
+    """Return the refusal of an idempotency key."""
+    return TripError(
+        [Fault("#/header/idempotency-key", (once or "")[:200], "1 to 200 characters, new for each question", detail)]
+    )

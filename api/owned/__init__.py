@@ -1,0 +1,4 @@
+"""What an owner has besides catalogs: jobs.
+
+May import endpoints and below.
+"""
