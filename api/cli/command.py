@@ -225,6 +225,12 @@ def _add_tables(commands: "_Commands") -> None:
     workbook.add_argument("--service", metavar="ADDRESS", help="service that it asks (http://127.0.0.1:8321)")
     workbook.add_argument("--json", action="store_true", help="print what was written as JSON")
     workbook.set_defaults(run="api.cli.workbook_command:write_workbook")
+    told = "write the functions for cells: an add-in for Calc, or a script for sheets in the cloud"
+    functions = commands.add_parser("functions", help=told, description=_sentence(told))
+    functions.add_argument("file", type=Path, metavar="FILE", help="a name that ends in .oxt (Calc) or .js (cloud)")
+    functions.add_argument("--service", metavar="ADDRESS", help="service that they ask (http://127.0.0.1:8321)")
+    functions.add_argument("--json", action="store_true", help="print what was written as JSON")
+    functions.set_defaults(run="api.cli.functions_command:write_functions")
     contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
     contract.add_argument("folder", type=Path, metavar="FOLDER")
     contract.set_defaults(run="api.cli.contract_command:write_contract")

@@ -10,11 +10,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.http.media import ODS, XLSX
+from api.http.service_address import named_address
 from api.sheet.draft import Draft
 from api.sheet.field import field_named
 from api.sheet.query_parameter import choices, trip_parameters
 from api.sheet.sheet_question import Desk, DeskOf, sheet_question_of
-from api.workbook.book_file import ADDRESS, BookKind, stored_file, usual_address, workbook_file
+from api.workbook.book_file import BookKind, stored_file, workbook_file
 from api.workbook.planner_sheet import asked_in
 from api.workbook.stored_result import filled_of
 
@@ -59,8 +60,7 @@ async def _workbook(request: Request, desk: Desk, kind: BookKind) -> Response:
         Unfinished: the effort ran out.
         Busy: too many wait for a place.
     """
-    named = str(request.base_url).rstrip("/")
-    service = named if ADDRESS.fullmatch(named) else usual_address()
+    service = named_address(request)
     question = sheet_question_of(request.query_params.multi_items(), more=_MORE)
     headers = {"Content-Disposition": f'attachment; filename="kitwright.{kind}"', "X-Content-Type-Options": "nosniff"}
     if not question.cells:
