@@ -22,6 +22,7 @@ from api.sheet.field import Field
 from api.sheet.sheet_question import asked_by
 from api.sheet.trip_rows import TripCells
 from catalog import Tool, read_tools
+from catalog.tables.table import DecimalSign
 from solver import Effort, Fault, Trip, TripError, Unfinished
 
 _WORTH_PROCESSES = 400  # measured: trips that take as long as processes take to start, some 10 ms each
@@ -30,11 +31,12 @@ _AT_ONCE = 8  # trips that a process takes at a time
 
 @dataclass(frozen=True)
 class HowAsked:
-    """What is the same for all trips of a file: fields, units, and a table of tools."""
+    """What is the same for all trips of a file: fields, units, a table of tools, and the sign of its decimals."""
 
     wanted: tuple[Field, ...]
     units: Units
     tools: Path | None
+    decimal: DecimalSign | None
 
 
 _RowAnswer = tuple[list[str], str]
@@ -93,7 +95,7 @@ def _texts(cells: TripCells, how: HowAsked) -> list[str]:
         why = "a stored catalog is known to the service alone; use --tools"
         raise TripError([Fault("#/catalog", trip.catalog, "no catalog", why)])
     if how.tools is not None:
-        trip = trip.model_copy(update={"tools": _tools_of(how.tools)})
+        trip = trip.model_copy(update={"tools": _tools_of(how.tools, how.decimal)})
     try:
         kinds = asked_by(how.wanted, "minutes")
         found = {kind: _answer(trip, kind, how.units) for kind in dict.fromkeys(kinds)}
@@ -115,6 +117,6 @@ def _effort() -> Effort:
 
 
 @cache
-def _tools_of(table: Path) -> list[Tool]:
+def _tools_of(table: Path, decimal: DecimalSign | None) -> list[Tool]:
     """Return the tools of a table, read once in each process."""
-    return read_tools(table)
+    return read_tools(table, decimal=decimal)

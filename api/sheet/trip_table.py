@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+import anyio
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
@@ -29,7 +30,7 @@ _ABOUT_FIELDS = (
 def _body_of_trips() -> Schema:
     """Return what the body is, for OpenAPI."""
     note = (
-        f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS} "
+        f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS:,} "
         "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab; decimals with a "
         "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250, which "
         "may be 1250 or 1.25, are read by the decimal sign of the other numbers, and refused where they tell none; "
@@ -63,7 +64,7 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     parted = separator(text)
     time = desk.time_of(len(body))
     rows: list[list[str]] = [["row", "name", *(field.path for field in wanted), "error"]]
-    trips = trips_of(text)
+    trips = await anyio.to_thread.run_sync(trips_of, text)  # a long table holds nobody else up
     decimal = sign_of(question.said["decimal"], trips, separator=parted)
     comma = (decimal or ("comma" if parted == ";" else "point")) == "comma"
     for number, cells in trips:

@@ -224,9 +224,6 @@ class AnswerBlocks:
         )
         sheet.charts.append(Chart(6, RIGHT, "", "minutes of wood work a day", "packed grams", series, 151, 92))
         row = 6 + _CHART_ROWS
-        told = '". A chart that is copied with a tab may draw the first tab still: its legend names the tab."'
-        note = f'="This is tab "&{query.tab}&{told}'
-        sheet.put(row - 1, RIGHT, note, "note", span=3)
         for title, rows, columns in (_FRONT_BLOCK, *_NEXT_BLOCKS, _UNKNOWNS):
             row = self.add_block(row, RIGHT, title, rows, columns) + 1
         return row

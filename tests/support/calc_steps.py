@@ -40,7 +40,7 @@ def properties(**values):
 
 
 def office(soffice, folder, locale, add_ins):
-    """A running office with a profile and add-ins of its own, and the desktop in it."""
+    """A running office with a profile and add-ins of its own, its desktop, and what gives commands of its menus."""
     profile = folder / "profile"
     (profile / "user").mkdir(parents=True, exist_ok=True)
     registry = profile / "user" / "registrymodifications.xcu"
@@ -67,12 +67,23 @@ def office(soffice, folder, locale, add_ins):
             if time.monotonic() > end or process.poll() is not None:
                 raise
             time.sleep(0.1)
-    return process, context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+    made = context.ServiceManager.createInstanceWithContext
+    return process, *(made(f"com.sun.star.frame.{name}", context) for name in ("Desktop", "DispatchHelper"))
 
 
 def in_folder(name):
     """The address of a file in the folder that is trusted."""
     return (Path(sys.argv[2]).resolve() / name).as_uri()
+
+
+def copied(name, copy, document, dispatcher):
+    """Copy a sheet as a person does, by the menu: it has the charts draw the copy, which `copyByName` does not."""
+    controller = document.CurrentController
+    controller.ActiveSheet = document.Sheets.getByName(name)
+    own, behind_all = document.Title.rpartition(".")[0], 32767
+    about = properties(DocName=own, Index=behind_all, Copy=True)
+    dispatcher.executeDispatch(controller.Frame, ".uno:Move", "", 0, about)
+    document.Sheets.getByIndex(document.Sheets.Count - 1).Name = copy
 
 
 def done(step, document):
@@ -81,9 +92,6 @@ def done(step, document):
     if kind == "saved":
         kind_of_file = {"ods": "calc8", "xlsx": "Calc MS Excel 2007 XML"}[about[0].rpartition(".")[2]]
         document.storeToURL(in_folder(about[0]), properties(FilterName=kind_of_file))
-        return None
-    if kind == "copy":
-        document.Sheets.copyByName(about[0], about[1], document.Sheets.Count)
         return None
     sheets = document.Sheets
     if kind == "pdf":
@@ -144,13 +152,14 @@ def charted(chart):
 
 def main():
     """Open each file, do its steps, print what was read."""
-    process, desktop = office(sys.argv[1], Path(sys.argv[2]).resolve(), sys.argv[3], sys.argv[4:])
+    process, desktop, dispatcher = office(sys.argv[1], Path(sys.argv[2]).resolve(), sys.argv[3], sys.argv[4:])
     try:
         for line in sys.stdin:
             asked = json.loads(line)
             url = Path(asked["file"]).resolve().as_uri() if asked["file"] else "private:factory/scalc"
             how = {"FilterName": CSV, "FilterOptions": asked["filter"]} if asked.get("filter") else {}
-            document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3, **how))
+            how["Hidden"] = all(step[0] != "copy" for step in asked["steps"])  # menus find no hidden file
+            document = desktop.loadComponentFromURL(url, "_blank", 0, properties(UpdateDocMode=3, **how))
             outcome = []
             for step in asked["steps"]:
                 if step[0] == "into":
@@ -162,6 +171,10 @@ def main():
                     about = properties(Hidden=True, UpdateDocMode=3 if step[2] else 0)
                     document = desktop.loadComponentFromURL(in_folder(step[1]), "_blank", 0, about)
                     step = ["read", document.Sheets.getByIndex(0).Name, "A1:A1"]
+                elif step[0] == "copy":
+                    copied(*step[1:], document, dispatcher)
+                    outcome.append(None)
+                    continue
                 outcome.append(done(step, document))
             document.close(True)
             print(json.dumps(outcome), flush=True)

@@ -187,14 +187,15 @@ def test_a_copied_tab_shows_its_own_trip_by_one_address(tmp_path: Path, kind: st
         steps: list[Any] = [["set", "Trip", FRONT, "no"], ["get", "Trip", "G2"], ["copy", "Trip", "Other"]]
         steps += [["set", "Other", inputs["split_mm"], 57.15], ["set", "Other", inputs["saw_mm"], 2900]]
         steps += [["get", sheet, place] for sheet in ("Trip", "Other") for place in shown]
-        steps += [["get", "Other", own_tools], ["get", "Other", "T20"], ["into", "Other"]]
+        steps += [["get", "Other", own_tools], ["get", "Other", "T20"], ["charts", "Other"], ["into", "Other"]]
         steps += [["set", "Other", inputs["saw_mm"], 70.5], *(["get", "Other", place] for place in (own_tools, *shown))]
-        first, trip, grams, other, part, here, piece, _, elsewhere, moved, more = [
+        first, trip, grams, other, part, here, piece, (chart,), _, elsewhere, moved, more = [
             one for one in calc(file, kind, steps, locale=locale) if one is not None
         ]
         asked = server.logged().count("/v1/sheet/values ")
     assert (first, trip, other, moved) == (*[HEADLINES["optimal"]] * 2, HEADLINES["uncovered"], HEADLINES["optimal"])
     assert piece == "split_mm=57.15"
+    assert all(place.startswith("$Other.") for place in chart["from"])
     assert (here, elsewhere) == ("", "from the sheet Tools of another file: none")
     form = {
         "tasks": [{"task": "split", "diameter_mm": 57.15, "per_day": 4},
@@ -206,7 +207,7 @@ def test_a_copied_tab_shows_its_own_trip_by_one_address(tmp_path: Path, kind: st
     assert more == post(form).json()["kit"]["mass_g"]
     assert grams > 0
     assert part != grams
-    assert asked <= 3 * 4  # as opened, the copy, its change, and what was asked again in the other file
+    assert asked <= 3 * 5  # as opened, two changes of the copy, the other file as it came, and its change
 
 
 @pytest.mark.parametrize(("kind", "locale"), [("ods", "de-DE"), ("xlsx", "en-US")])
