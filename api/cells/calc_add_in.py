@@ -33,7 +33,7 @@ _COMPONENTS = f"""<?xml version="1.0" encoding="UTF-8"?>
 
 
 @lru_cache(maxsize=8)
-def calc_add_in(service: str) -> bytes:
+def add_in_for(service: str) -> bytes:
     """Return the add-in that asks the service at an address, and no other, whatever file uses it."""
     python = files("api").joinpath("cells", "calc")
     texts = {

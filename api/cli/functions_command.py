@@ -3,10 +3,10 @@
 import argparse
 import json
 
-from api.cells.calc_add_in import calc_add_in
-from api.cells.cell_files import online_script
-from api.http.service_address import stated_address
+from api.cells.calc_add_in import add_in_for
+from api.cells.online_script import script_for
 from api.settings.refused import Refused
+from api.settings.service_address import stated_address
 
 _OK = 0
 _NEXT = {
@@ -25,7 +25,7 @@ def write_functions(asked: argparse.Namespace) -> int:
     if kind not in _NEXT:
         raise Refused(f"{asked.file} is no name of functions for cells\nit must end in .oxt or .js")
     service = stated_address(asked.service)
-    asked.file.write_bytes(calc_add_in(service) if kind == "oxt" else online_script(service).encode())
+    asked.file.write_bytes(add_in_for(service) if kind == "oxt" else script_for(service).encode())
     if asked.json:
         print(json.dumps({"file": str(asked.file), "service": service}))
     else:

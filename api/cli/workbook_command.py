@@ -3,8 +3,8 @@
 import argparse
 import json
 
-from api.http.service_address import stated_address
 from api.settings.refused import Refused
+from api.settings.service_address import stated_address
 from api.workbook.book_file import workbook_file
 
 _OK = 0

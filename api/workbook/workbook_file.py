@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.http.media import ODS, XLSX
-from api.http.service_address import named_address
+from api.settings.service_address import address_of
 from api.sheet.draft import Draft
 from api.sheet.field import field_named
 from api.sheet.query_parameter import choices, trip_parameters
@@ -60,7 +60,7 @@ async def _workbook(request: Request, desk: Desk, kind: BookKind) -> Response:
         Unfinished: the effort ran out.
         Busy: too many wait for a place.
     """
-    service = named_address(request)
+    service = address_of(request.base_url)
     question = sheet_question_of(request.query_params.multi_items(), more=_MORE)
     headers = {"Content-Disposition": f'attachment; filename="kitwright.{kind}"', "X-Content-Type-Options": "nosniff"}
     if not question.cells:

@@ -10,6 +10,8 @@ from program import needed
 from server import Server
 from waiting import LONG_S, RUN_S
 
+from api.cells.online_script import script_for
+
 # UrlFetchApp.fetch waits for its answer (from memory: no promise), so another node fetches; parseCsv as RFC 4180.
 STAND_IN = r"""
 const {spawnSync} = require("node:child_process");
@@ -96,8 +98,6 @@ def test_the_functions_tell_what_the_service_answers(server: Server) -> None:
 @pytest.mark.quick
 def test_no_failure_of_the_fetch_shows_the_key() -> None:
     """What the sheet's own error says may hold the whole address."""
-    from api.cells.cell_files import online_script
-
     call = 'KITWRIGHT("kit.mass_g",[["saw_mm","key"]],[[90,"secret"]])'
-    ((told,),) = run_script(online_script("http://127.0.0.1:1"), [call])
+    ((told,),) = run_script(script_for("http://127.0.0.1:1"), [call])
     assert told == ["No answer from http://127.0.0.1:1: is it running, at an address that is open to all?"]

@@ -2,8 +2,6 @@
 
 import re
 
-from fastapi import Request
-
 from api.settings.refused import Refused
 from api.settings.settings import Settings
 
@@ -16,9 +14,9 @@ def usual_address() -> str:
     return f"http://{fields['host'].default}:{fields['port'].default}"
 
 
-def named_address(request: Request) -> str:
+def address_of(base_url: object) -> str:
     """Return the address by which a request names the service; the usual one where it names none."""
-    named = str(request.base_url).rstrip("/")
+    named = str(base_url).rstrip("/")
     return named if _ADDRESS.fullmatch(named) else usual_address()
 
 
