@@ -1,5 +1,6 @@
 """The planning workbook as files: one definition, two forms, opened by libraries of their own."""
 
+import csv
 import io
 import re
 import subprocess
@@ -11,6 +12,9 @@ import pytest
 from odf.opendocument import load as load_ods
 from odf.table import TableCell
 from openpyxl import load_workbook
+from openpyxl.formula import Tokenizer
+from openpyxl.formula.tokenizer import Token
+from openpyxl.utils import FORMULAE
 from service import HOST, ask
 from tree import ROOT
 
@@ -109,6 +113,24 @@ def test_formulas_keep_the_limits_of_spreadsheets() -> None:
     tasks = sum(len(f"&{task}_mm=120&{task}_per_day=4&{task}_min_score=3") for task in usual)
     others = [name for name in COLUMNS if not re.match("split|saw|chop|buck|carve|own_tools|assumptions", name)]
     assert asked + tasks + sum(len(f"&{name}=12345") for name in others) < LONGEST_URL
+
+
+def test_the_xlsx_uses_functions_that_the_other_large_program_has_with_their_prefixes() -> None:
+    """Each is of ISO/IEC 29500-1, 18.17.7 (as openpyxl lists them), or of `young_functions.csv` with its prefix."""
+    with (ROOT / "tests" / "data" / "young_functions.csv").open(encoding="utf-8", newline="") as table:
+        young = {row["function"]: row["prefix"] for row in csv.DictReader(table)}
+    book = load_workbook(io.BytesIO(fetched("xlsx")))
+    formulas = {str(cell.value) for sheet in book for row in sheet for cell in row if cell.data_type == "f"}
+    rules = [rule for sheet in book for rule in sheet.data_validations.dataValidation]
+    formulas |= {f"={rule.formula1}" for rule in rules if rule.type == "custom"}
+    used = {
+        token.value.removesuffix("(")
+        for formula in formulas
+        for token in Tokenizer(formula).items
+        if token.type == Token.FUNC and token.subtype == Token.OPEN
+    }
+    assert {"_xlfn.WEBSERVICE", "SUBSTITUTE", "IF"} <= used
+    assert used <= FORMULAE - set(young) | {f"{prefix}{name}" for name, prefix in young.items()}
 
 
 @pytest.mark.parametrize(
