@@ -118,6 +118,8 @@ def answer_groups(*, front: str, more: str, sure: str, on: tuple[bool, bool, boo
 class AnswerBlocks:
     """The answer while it is put on a tab."""
 
+    HEADLINE = f"${letters(MIDDLE)}$2"
+
     def __init__(self, sheet: WorkbookSheet, query: TripQuery, groups: list[FieldGroup], *, below: int) -> None:
         """Take the tab, its workings and its fields, and the row below which nothing stands on the left."""
         self.sheet, self.query, self.groups, self.below = sheet, query, groups, below

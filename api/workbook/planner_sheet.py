@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from api.sheet import cell
 from api.sheet.column import COLUMNS
 from api.workbook.answer_blocks import LAST, AnswerBlocks, answer_groups
+from api.workbook.compare_sheet import compare_sheet
 from api.workbook.input_rule import input_rule_of
 from api.workbook.stored_result import stored_sheet
 from api.workbook.tools_sheet import own_tools_sheet
@@ -122,7 +123,7 @@ class _Planner:
         self.add_link()
         last = AnswerBlocks(self.trip, self.query, groups, below=row).add()
         self.trip.printed = f"A1:{letters(LAST)}{last}"
-        sheets = [self.trip, self.tools]
+        sheets = [self.trip, self.tools, compare_sheet(self.trip, self.query)]
         if stored is not None:
             sheets.insert(0, stored_sheet(*stored, [path for group in groups if group.on for path in group.paths]))
         return Workbook("Kitwright: plan the lightest kit", sheets)

@@ -43,7 +43,7 @@ def fetched(kind: str) -> bytes:
 def test_the_served_xlsx_asks_the_service_it_came_from() -> None:
     """Its address stands in an input cell; one formula fetches; young functions have prefixes; only inputs change."""
     book = load_workbook(io.BytesIO(fetched("xlsx")))
-    assert book.sheetnames == ["Trip", "Tools"]
+    assert book.sheetnames == ["Trip", "Tools", "Compare"]
     trip = book["Trip"]
     assert trip["B6"].value == HOST
     formulas = [cell.value for row in trip for cell in row if isinstance(cell.value, str) and cell.data_type == "f"]

@@ -176,6 +176,30 @@ def test_every_cause_of_no_answer_is_told_and_nothing_is_left_half(tmp_path: Pat
         assert [row[7] for row in one[5:11] if isinstance(row[7], float)] == [] or text == HEADLINES["optimal"]
 
 
+@pytest.mark.parametrize(("kind", "locale"), [("ods", "en-US"), ("xlsx", "de-DE")])
+def test_trips_of_two_tabs_stand_side_by_side(server: Server, kind: str, locale: str) -> None:
+    """Figures and kits as the tabs show them, and how much more the second takes; a name that is no tab's is told."""
+    saw = input_cells()["saw_mm"]
+    steps: list[Any] = [["set", "Trip", FRONT, "no"], ["copy", "Trip", "Other one"], ["set", "Other one", saw, 60]]
+    steps += [["set", "Compare", "C4", "Other one"], ["set", "Compare", "D4", "no such"]]
+    reads = [["read", sheet, place] for sheet in ("Trip", "Other one") for place in ("G2:G2", TOTALS, TOOLS)]
+    found = calc(workbook(server, kind), kind, [*steps, *reads, ["read", "Compare", "A1:E32"]], locale=locale)
+    *shown, table = [one for one in found if one is not None]
+    rows = {row[0].strip(): row[1:] for row in table if row[0]}
+    head, totals, tools, head_2, totals_2, tools_2 = shown
+    assert rows["What is told first"] == [head[0][0], head_2[0][0], "no tab of this name", ""]
+    assert rows["Packed mass"] == [totals[0][0], totals_2[0][0], "", ""]
+    assert rows["Wood work, minutes a day"] == [totals[2][0], totals_2[2][0], "", ""]
+    place = [row[0] for row in table].index("Packed mass") + 1
+    assert table[place][1:] == ["", totals_2[0][0] - totals[0][0], "", ""]
+    first = [row[0] for row in table].index("tools")
+    for column, named in ((1, tools), (2, tools_2)):
+        names = [row[0] if row[2] == 1 else f"{row[2]:g} x {row[0]}" for row in named if row[0]]
+        assert [row[column] for row in table[first : first + 8] if row[column]] == names
+    assert not [cell for row in table for cell in row if cell == "error"]
+    assert head != head_2 or totals != totals_2
+
+
 @pytest.mark.parametrize(("kind", "locale"), [("ods", "fr-FR"), ("xlsx", "en-US")])
 def test_a_copied_tab_shows_its_own_trip_by_one_address(tmp_path: Path, kind: str, locale: str) -> None:
     """In the same file and in another; each change of a cell is one address, asked in at most three requests."""
