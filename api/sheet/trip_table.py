@@ -17,7 +17,7 @@ from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
 from solver import Fault, TripError, Unfinished
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MORE = ["fields", "units", "decimal", "bom"]
+_MORE = ["fields", "units", "inputs", "decimal", "bom"]
 _MOST_FIELDS = 30
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
 TABLE_EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
@@ -135,7 +135,8 @@ async def _told_row(
         try:
             if faults := number_faults(cells, decimal):
                 raise TripError(faults)
-            told = await desk.texts(plain_numbers(cells, decimal), wanted, units=question.units, time=time)
+            units, inputs = question.units, question.inputs
+            told = await desk.texts(plain_numbers(cells, decimal), wanted, units=units, inputs=inputs, time=time)
         except (TripError, Unfinished) as fault:
             error = in_words(fault)
     shown = [in_table(text, field, comma=comma) for text, field in zip(told, wanted, strict=True)]

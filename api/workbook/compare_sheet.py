@@ -1,6 +1,7 @@
 """The sheet of trip against trip: tabs named in its cells, side by side, each beside the first."""
 
 from api.workbook.answer_blocks import AnswerBlocks
+from api.workbook.tab_units import UNITS_AT
 from api.workbook.trip_query import TripQuery
 from api.workbook.workbook import WorkbookSheet, letters
 
@@ -14,7 +15,7 @@ _NOTE = (
 )
 # Label, field of the answer, look, whether the difference to the first trip is told.
 _FIGURES = [
-    ("Packed mass", "kit.mass_g", "whole", True),
+    ("Packed mass", "kit.mass_g", "figure", True),
     ("Wood work, minutes a day", "kit.work_min_per_day", "tenth", True),
     ("Carrying the tools, kcal a day, party", "kit.carry_kcal_per_day", "whole", False),
     ("Working with them, kcal a day, party", "kit.work_kcal_per_day", "whole", False),
@@ -41,7 +42,7 @@ def compare_sheet(trip: WorkbookSheet, query: TripQuery) -> WorkbookSheet:
         missing = f'IF(ISERROR({_of_tab(column, "$A$1")}),"{_NO_TAB}",{told}&"")'
         sheet.put(5, column, f"={_where_named(column, missing)}", "headline", rows=3)
     sheet.put(5, 1, "What is told first", "label", rows=3)
-    row = _add_figures(sheet, query, 9)
+    row = _add_figures(sheet, query, 10)
     row = _add_kits(sheet, query, row + 1)
     for label, path in (("How sure", "sure.at_medians.text"), ("", "sure.at_confidence.text")):
         texts = [f"{_of_tab(column, query.lines[path])}&{_EMPTY}" for column in _columns()]
@@ -58,15 +59,18 @@ def _columns() -> range:
 
 def _add_figures(sheet: WorkbookSheet, query: TripQuery, row: int) -> int:
     """Add figures, and how much more they are than those of the first trip, and return the next row."""
-    sheet.put(row - 1, 1, "Figures", "band", span=_TRIPS + 1)
+    sheet.put(row - 2, 1, "Figures", "band", span=_TRIPS + 1)
+    units = row - 1
+    told = [_of_tab(column, UNITS_AT) for column in _columns()]
+    _add_row(sheet, units, "Units", "figure", [f'IF({text}="us","ounces","grams")' for text in told])
     for label, path, look, differs in _FIGURES:
         texts = [_of_tab(column, query.lines[path]) for column in _columns()]
         _add_row(sheet, row, label, look, [f'IFERROR(NUMBERVALUE({text},".",","),{text}&"")' for text in texts])
         row += 1
         if differs:
             more = [
-                f'IF(COUNT($B{row - 1},{letters(c)}{row - 1})=2,{letters(c)}{row - 1}-$B{row - 1},"")'
-                for c in range(3, _TRIPS + 2)
+                f'IF(AND(COUNT($B{row - 1},{at}{row - 1})=2,{at}{units}=$B{units}),{at}{row - 1}-$B{row - 1},"")'
+                for at in map(letters, range(3, _TRIPS + 2))
             ]
             _add_row(sheet, row, "   more than the first", look, [_EMPTY, *more])
             row += 1

@@ -19,7 +19,7 @@ from api.workbook.book_file import BookKind, stored_file, workbook_file
 from api.workbook.planner_sheet import asked_in
 from api.workbook.stored_result import filled_of
 
-_MORE = ["front", "more"]
+_MORE = ["inputs", "front", "more"]
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _MEDIA: dict[BookKind, str] = {"ods": ODS, "xlsx": XLSX}
 
@@ -65,10 +65,11 @@ async def _workbook(request: Request, desk: Desk, kind: BookKind) -> Response:
     headers = {"Content-Disposition": f'attachment; filename="kitwright.{kind}"', "X-Content-Type-Options": "nosniff"}
     if not question.cells:
         return Response(workbook_file(service, kind), media_type=_MEDIA[kind], headers=headers)
-    Draft(question.cells).trip()  # refuses what is no trip before anything is made of it
+    units = question.inputs
+    Draft(question.cells, inputs=units).trip()  # refuses what is no trip before anything is made of it
     filled = filled_of(question.cells, question.said)
-    wanted = [field_named(path, units="metric") for path in asked_in(filled)]
-    told = await desk.texts(question.cells, wanted, units="metric", anyway=True)
+    wanted = [field_named(path, units=units) for path in asked_in(filled)]
+    told = await desk.texts(question.cells, wanted, units=units, inputs=units, anyway=True)
     time = datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC")
     made = await anyio.to_thread.run_sync(stored_file, service, kind, filled, time, "\n".join([*told, "end"]))
     return Response(made, media_type=_MEDIA[kind], headers=headers | {"Cache-Control": "no-store"})

@@ -15,7 +15,7 @@ from openpyxl import load_workbook
 from openpyxl.formula import Tokenizer
 from openpyxl.formula.tokenizer import Token
 from openpyxl.utils import FORMULAE
-from service import HOST, ask
+from service import HOST, ask, post
 from tree import ROOT
 
 from api.cli.command import main
@@ -170,6 +170,22 @@ def test_a_host_that_is_no_address_does_not_reach_the_workbook() -> None:
 def test_a_workbook_of_a_trip_that_is_none_is_refused(wrong: str) -> None:
     """As in a cell, before a file is made."""
     assert ask("GET", f"/v1/sheet/workbook.ods?saw_mm=90&{wrong}").status_code == 422
+
+
+def test_a_workbook_of_a_trip_in_us_units_holds_them() -> None:
+    """The switch, the figures as they were typed, and the fields of the answer in ounces and inches."""
+    answer = ask("GET", "/v1/sheet/workbook.xlsx?split_mm=4.5&saw_mm=3|2&mass_g=40&inputs=us")
+    book = load_workbook(io.BytesIO(answer.content))
+    assert [book["Trip"][place].value for place in ("B3", "B13", "B14")] == ["us", 4.5, "3|2"]
+    stored = {row[0].value: row[1].value for row in book["Stored"].iter_rows(min_row=4)}
+    metric = post({
+        "tasks": [{"task": "split", "diameter_mm": 114.3}, {"task": "saw", "diameter_mm": 76.2},
+                  {"task": "saw", "diameter_mm": 50.8}],
+        "limits": {"mass_g": 1133.98}, "detail": "kit",
+    }).json()["kit"]  # fmt: skip
+    assert float(stored["kit.mass_oz"]) == pytest.approx(metric["mass_g"] / 28.349523125, abs=0.00501)
+    assert float(stored["kit.mass_g"]) == metric["mass_g"]
+    assert "needs.*.spare_in" in stored
 
 
 def test_no_workbook_is_committed() -> None:
