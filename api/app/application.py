@@ -6,6 +6,7 @@ from api.answering import question_route
 from api.answering.catalog_resolver import ReadCatalogs
 from api.answering.response_cache import ResponseCache
 from api.app.job_runner import JobRunner, job_life
+from api.cells import cell_files as sheet_functions
 from api.contract.document import openapi_of
 from api.endpoints import (
     assumptions,
@@ -50,7 +51,7 @@ from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
 
 _BUILT_IN = (tools, methods, woods, camp_work, assumptions)
-_SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, filled_file, sheet_book)
+_SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, filled_file, sheet_book, sheet_functions)
 _STORED = (catalogs, catalog_tools, catalog_trials)
 _OWNED = (jobs, changes)
 _PARTS = (

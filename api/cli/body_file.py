@@ -9,6 +9,7 @@ from typing import Any
 from api.http.json_reader import TooMuchJson, single_keys, strict_json
 from api.settings.refused import Refused
 
+_PACKED = b"PK\x03\x04"  # a zip, as .xlsx and .ods are (APPNOTE 4.3.7)
 _YAML = (".yaml", ".yml")
 _MOST_TEXT = 4_000_000  # judged: bytes of TOML or YAML, which are slow to read
 _DEEPEST = 100  # judged: lists and mappings in one another
@@ -24,9 +25,11 @@ def read_body(name: str) -> Any:
     Raises:
         OSError: the file can't be read.
         json.JSONDecodeError: it is not JSON, or not as strict as over HTTP.
-        Refused: it is not TOML or YAML, holds what JSON can't, or more values than any question needs.
+        Refused: it is a workbook, not TOML or YAML, holds what JSON can't, or more values than any question needs.
     """
     body = (sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()).removeprefix(codecs.BOM_UTF8)
+    if body.startswith(_PACKED):
+        raise Refused(f"{name} is a workbook or another packed file\nkitwright trips answers a workbook of trips")
     kind = Path(name).suffix.lower()
     if kind in (".toml", *_YAML) and len(body) > _MOST_TEXT:
         raise _BodyTooRich(f"the file has {len(body):,} bytes, more than {_MOST_TEXT:,}; JSON may have more")

@@ -192,7 +192,7 @@ def _add_units(command: argparse.ArgumentParser) -> None:
 
 def _add_decimal(command: argparse.ArgumentParser) -> None:
     """Add the sign of decimals of a CSV that is read."""
-    command.add_argument("--decimal", choices=("point", "comma"), help="sign of decimals of the CSV (as it tells)")
+    command.add_argument("--decimal", choices=("point", "comma"), help="sign of decimals of each CSV (as it tells)")
 
 
 def _count(text: str) -> int:
@@ -287,8 +287,15 @@ def _add_tables(commands: "_Commands") -> None:
     workbook.add_argument("--service", metavar="ADDRESS", help="service that it asks (http://127.0.0.1:8321)")
     workbook.add_argument("--json", action="store_true", help="print what was written as JSON")
     workbook.set_defaults(run="api.cli.workbook_command:write_workbook")
+    told = "write the functions for cells: an add-in for Calc, or a script for sheets in the cloud"
+    functions = commands.add_parser("functions", help=told, description=_sentence(told))
+    functions.add_argument("file", type=Path, metavar="FILE", help="a name that ends in .oxt (Calc) or .js (cloud)")
+    functions.add_argument("--service", metavar="ADDRESS", help="service that they ask (http://127.0.0.1:8321)")
+    functions.add_argument("--json", action="store_true", help="print what was written as JSON")
+    functions.set_defaults(run="api.cli.functions_command:write_functions")
     contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
     contract.add_argument("folder", type=Path, metavar="FOLDER")
+    contract.add_argument("--json", action="store_true", help="print what was written as JSON")
     contract.set_defaults(run="api.cli.contract_command:write_contract")
 
 
@@ -302,7 +309,8 @@ def _add_listing(command: argparse.ArgumentParser, name: str) -> None:
 
 def _add_service(commands: "_Commands") -> None:
     """Add the command that serves."""
-    command = commands.add_parser("serve", help="serve the HTTP API")
+    told = "serve the HTTP API; the log is lines of JSON"
+    command = commands.add_parser("serve", help=told, description=_sentence(told))
     command.add_argument("--host", help="address to listen on (KITWRIGHT_HOST, or 127.0.0.1)")
     command.add_argument("--port", type=int, help="0 takes any free port (KITWRIGHT_PORT, or 8321)")
     command.add_argument("--workers", type=int, help="processes that share the port (KITWRIGHT_WORKERS, or 1)")

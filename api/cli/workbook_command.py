@@ -4,7 +4,8 @@ import argparse
 import json
 
 from api.settings.refused import Refused
-from api.workbook.book_file import ADDRESS, usual_address, workbook_file
+from api.settings.service_address import stated_address
+from api.workbook.book_file import workbook_file
 
 _OK = 0
 
@@ -18,9 +19,7 @@ def write_workbook(asked: argparse.Namespace) -> int:
     kind = asked.file.suffix.lower().removeprefix(".")
     if kind not in ("ods", "xlsx"):
         raise Refused(f"{asked.file} is no name of a workbook\nit must end in .ods or .xlsx")
-    service = (asked.service or usual_address()).rstrip("/")
-    if not ADDRESS.fullmatch(service):
-        raise Refused(f"{asked.service} is no address of a service\nit must be like http://127.0.0.1:8321")
+    service = stated_address(asked.service)
     asked.file.write_bytes(workbook_file(service, "ods" if kind == "ods" else "xlsx"))
     if asked.json:
         print(json.dumps({"file": str(asked.file), "service": service}))

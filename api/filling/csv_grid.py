@@ -4,7 +4,7 @@ import csv
 import io
 from collections.abc import Sequence
 
-from api.filling.grid import MOST_COLUMNS, CellValue, check_size, not_readable
+from api.filling.grid import MOST_COLUMNS, CellValue, Heed, check_size, not_readable
 from api.sheet.column import COLUMNS
 from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
 
@@ -17,7 +17,7 @@ class CsvGrid:
 
     inputs: frozenset[int] = frozenset()
 
-    def __init__(self, body: bytes, *, decimal: DecimalSign | None = None) -> None:
+    def __init__(self, body: bytes, heed: Heed, *, decimal: DecimalSign | None = None) -> None:
         """Read a CSV.
 
         Raises:
@@ -31,6 +31,7 @@ class CsvGrid:
             read = csv.reader(io.StringIO(text, newline=""), delimiter=self.separator, strict=True)
             self.cells: list[list[str]] = []
             for row in read:
+                heed()
                 if len(row) > MOST_COLUMNS:
                     raise ValueError(f"a row has more than {MOST_COLUMNS} cells")
                 self.cells.append([FigureCell(cell) for cell in row])
@@ -75,8 +76,9 @@ class CsvGrid:
         """Take the sign of decimals that the numbers of the table tell."""
         self.stated = self.stated or decimal
 
-    def written(self) -> bytes:
+    def written(self, heed: Heed) -> bytes:
         """Return the file."""
+        heed()
         return (self.mark + csv_text(self.cells, separator=self.separator, line_end=self.line_end)).encode()
 
 

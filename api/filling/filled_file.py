@@ -2,11 +2,11 @@
 
 from typing import Any
 
-import anyio
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.answering.later_answer import JOB_ANSWER, job_offer, kept_for_later
+from api.filling.grid import Heed
 from api.filling.trip_file import TripFile, grid_of, wanted_fields
 from api.http.media import CSV, ODS, XLSX, RawBody
 from api.settings.refused import Refused
@@ -42,7 +42,10 @@ def _operation(kind: str) -> dict[str, Any]:
     body = {"schema": schema} | ({"example": _EXAMPLE} if kind == "csv" else {})
     return {
         "response_class": Response,
-        "responses": {200: {"description": "The same file, filled in", "content": {media: {"schema": schema}}}}
+        "responses": {
+            200: {"description": "The same file, filled in", "content": {media: {"schema": schema}}},
+            503: {},
+        }
         | JOB_ANSWER,
         "openapi_extra": {
             "parameters": [_FIELDS, _SHEET, *choices(_MORE), *job_offer()["parameters"]],
@@ -78,9 +81,11 @@ async def _filled(request: Request, body: bytes, desk: DeskOf, kind: str) -> Res
 
     Raises:
         TripError: the file can't be taken.
+        Unfinished: reading or writing it takes longer than an answer may.
     """
     question = sheet_question_of(request.query_params.multi_items(), more=_MORE, columns=False)
-    trips = await anyio.to_thread.run_sync(_read, body, kind, question)
+    patiently = desk.answers.solves.run_patiently  # its places bound the reading and the writing; who leaves ends them
+    trips = await patiently(lambda effort: _read(body, kind, question, effort.begun().go_on), desk.time_of(len(body)))
     if (kept := await kept_for_later(request)) is not None:
         return kept
     time = desk.time_of(len(body))
@@ -89,25 +94,27 @@ async def _filled(request: Request, body: bytes, desk: DeskOf, kind: str) -> Res
             trips.fill(job, await desk.texts(job.cells, trips.wanted, units=question.units, time=time), "")
         except (TripError, Unfinished) as error:
             trips.fill(job, [], in_words(error))
-    written = await anyio.to_thread.run_sync(trips.grid.written)
+    written = await patiently(lambda effort: trips.grid.written(effort.begun().go_on), desk.time_of(len(body)))
     headers = {"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
     headers["Content-Disposition"] = f'attachment; filename="trips.{kind}"'
     return Response(written, media_type=_MEDIA[kind], headers=headers)
 
 
-def _read(body: bytes, kind: str, question: SheetQuestion) -> TripFile:
+def _read(body: bytes, kind: str, question: SheetQuestion, heed: Heed) -> TripFile:
     """Return the trips of a file.
 
     Raises:
         TripError: it can't be taken, or they are too many.
+        Cancelled: nobody waits any more.
+        Unfinished: it takes too long.
     """
     units: Units = question.units
     stated = question.said["decimal"]
     decimal: DecimalSign | None = None if stated == "auto" else "comma" if stated == "comma" else "point"
     try:
-        grid = grid_of(body, kind, sheet=question.said["sheet"] or None, decimal=decimal)
+        grid = grid_of(body, kind, heed, sheet=question.said["sheet"] or None, decimal=decimal)
         wanted = wanted_fields(grid, question.said["fields"], units=units)
-        trips = TripFile(grid, wanted, units=units, again=question.said["again"] == "1")
+        trips = TripFile(grid, wanted, heed, units=units, again=question.said["again"] == "1")
     except Refused as error:
         raise TripError([Fault("#", None, "a file of trips", "; ".join(error.told().splitlines()))]) from error
     if (number := len(trips.jobs)) > _MOST_TRIPS:

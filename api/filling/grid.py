@@ -1,6 +1,6 @@
 """A sheet as rows of values, read from a file and written back into it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -15,6 +15,7 @@ class NoValue:
     why: str
 
 
+Heed = Callable[[], None]  # called row by row while a file is read or written; it raises where nobody waits any more
 CellValue = str | float | bool | None | NoValue
 FORMULA_WITHOUT_VALUE = NoValue("holds a formula without its value: open the file, let it calculate, save it")
 ERROR_VALUE = NoValue("holds an error")
@@ -46,7 +47,7 @@ class Grid(Protocol):
     def put(self, row: int, column: int, value: str | float | None) -> None:
         """Write a value into a cell, which keeps its format; None empties it."""
 
-    def written(self) -> bytes:
+    def written(self, heed: Heed) -> bytes:
         """Return the file with what was put into it; all else is as it was."""
 
 

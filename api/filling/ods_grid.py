@@ -13,6 +13,7 @@ from api.filling.grid import (
     FORMULA_WITHOUT_VALUE,
     MOST_COLUMNS,
     CellValue,
+    Heed,
     check_size,
     not_readable,
 )
@@ -33,7 +34,7 @@ class OdsGrid:
     decimal: DecimalSign | None = None
     inputs: frozenset[int] = frozenset()
 
-    def __init__(self, body: bytes, sheet: str) -> None:
+    def __init__(self, body: bytes, sheet: str, heed: Heed) -> None:
         """Read a sheet.
 
         Raises:
@@ -41,16 +42,22 @@ class OdsGrid:
         """
         try:
             self.file = ZippedFile(body)
-            self.part = XmlPart(self.file.parts["content.xml"])
+            self.part = XmlPart(self.file.parts["content.xml"], heed)
             self.name = sheet
             (self.table,) = [one for one in self.part.root.iter(f"{_TABLE}table") if one.get(f"{_TABLE}name") == sheet]
             _check_spread(self.table)
             _spread_rows(self.table)
             self.lines = list(_rows_of(self.table))
-            spread = [_spread_cells(line) for line in self.lines]
+            spread = []
+            for line in self.lines:
+                heed()
+                spread.append(_spread_cells(line))
             self.cells = [cells for cells, _ in spread]
             self.tails = [tail for _, tail in spread]
-            self.rows: list[list[CellValue]] = [[_value_of(cell) for cell in row] for row in self.cells]
+            self.rows: list[list[CellValue]] = []
+            for row in self.cells:
+                heed()
+                self.rows.append([_value_of(cell) for cell in row])
         except (ValueError, KeyError) as error:
             raise not_readable("ods", error) from error
 
@@ -96,12 +103,13 @@ class OdsGrid:
             self.tails[row] = None
         return cell
 
-    def written(self) -> bytes:
+    def written(self, heed: Heed) -> bytes:
         """Return the workbook; formulas that may hang on results lose their old values, so that they are reckoned.
 
         Those of the columns that trips are read from keep them, so that the file can be filled again.
         """
         for row in self.cells:
+            heed()
             for column, cell in enumerate(row):
                 if column not in self.inputs and cell.get(f"{_TABLE}formula") is not None:
                     _empty(cell, formula=False)
@@ -117,14 +125,14 @@ class OdsGrid:
 _CELLS = (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell")
 
 
-def ods_sheets(body: bytes) -> list[str]:
+def ods_sheets(body: bytes, heed: Heed) -> list[str]:
     """Return the names of the sheets of a workbook, in order.
 
     Raises:
         Refused: it is no such workbook.
     """
     try:
-        root = XmlPart(ZippedFile(body).parts["content.xml"]).root
+        root = XmlPart(ZippedFile(body).parts["content.xml"], heed).root
     except (ValueError, KeyError) as error:
         raise not_readable("ods", error) from error
     return [one.get(f"{_TABLE}name") or "" for one in root.iter(f"{_TABLE}table")]

@@ -21,16 +21,18 @@ from api.sheet.sheet_question import asked_by
 from api.sheet.trip_rows import TripCells
 from api.solving.processes import done_by_processes, processes_for
 from catalog import Tool, read_tools
+from catalog.tables.table import DecimalSign
 from solver import Effort, Fault, Trip, TripError, Unfinished
 
 
 @dataclass(frozen=True)
 class HowAsked:
-    """What is the same for all trips of a file: fields, units, and a table of tools."""
+    """What is the same for all trips of a file: fields, units, a table of tools, and the sign of its decimals."""
 
     wanted: tuple[Field, ...]
     units: Units
     tools: Path | None
+    decimal: DecimalSign | None
 
 
 _RowAnswer = tuple[list[str], str]
@@ -77,7 +79,7 @@ def _texts(cells: TripCells, how: HowAsked) -> list[str]:
         why = "a stored catalog is known to the service alone; use --tools"
         raise TripError([Fault("#/catalog", trip.catalog, "no catalog", why)])
     if how.tools is not None:
-        trip = trip.model_copy(update={"tools": _tools_of(how.tools)})
+        trip = trip.model_copy(update={"tools": _tools_of(how.tools, how.decimal)})
     try:
         kinds = asked_by(how.wanted, "minutes")
         found = {kind: _answer(trip, kind, how.units) for kind in dict.fromkeys(kinds)}
@@ -99,6 +101,6 @@ def _effort() -> Effort:
 
 
 @cache
-def _tools_of(table: Path) -> list[Tool]:
+def _tools_of(table: Path, decimal: DecimalSign | None) -> list[Tool]:
     """Return the tools of a table, read once in each process."""
-    return read_tools(table)
+    return read_tools(table, decimal=decimal)

@@ -13,7 +13,7 @@ from hashlib import sha256
 from importlib.metadata import version
 
 from api.filling.csv_grid import CsvGrid
-from api.filling.grid import MOST_CELLS, CellValue, Grid, NoValue
+from api.filling.grid import MOST_CELLS, CellValue, Grid, Heed, NoValue
 from api.filling.ods_grid import OdsGrid, ods_sheets
 from api.filling.xlsx_grid import XlsxGrid, xlsx_sheets
 from api.settings.refused import Refused
@@ -51,6 +51,7 @@ class TripFile:
         self,
         grid: Grid,
         wanted: Sequence[Field],
+        heed: Heed,
         *,
         units: Units = "metric",
         again: bool = False,
@@ -61,6 +62,7 @@ class TripFile:
         Args:
             grid: the sheet.
             wanted: what is told of each answer.
+            heed: called row by row; what it raises ends the reading.
             units: units of the answers.
             again: whether rows that hold their answers already are answered again.
             beside: what else an answer hangs on, such as a table of tools.
@@ -84,7 +86,7 @@ class TripFile:
         self.about = [[field.path for field in wanted], units, beside, version("kitwright")]
         self.jobs: list[TripJob] = []
         self.unchanged = self.wrong = self.refused = self.answered = self.without_work = 0
-        self.begin(again=again)
+        self.begin(heed, again=again)
 
     def placed(self, names: Sequence[str], titles: list[str]) -> dict[str, int]:
         """Return the column of each result: where its title stands, else behind the last."""
@@ -115,9 +117,12 @@ class TripFile:
                     f"give it another title, or leave {name} out of the fields"
                 )
 
-    def begin(self, *, again: bool) -> None:
+    def begin(self, heed: Heed, *, again: bool) -> None:
         """Find the trips to be answered."""
-        read = {row: self.cells_of(row) for row in range(self.header + 1, len(self.grid.rows))}
+        read = {}
+        for row in range(self.header + 1, len(self.grid.rows)):
+            heed()
+            read[row] = self.cells_of(row)
         trips = [(row, cells) for row, (cells, _) in read.items()]
         decimal = self.grid.decimal
         if isinstance(self.grid, CsvGrid):
@@ -126,6 +131,7 @@ class TripFile:
         for name, column in self.result_columns.items():
             self.grid.put(self.header, column, name)
         for row, (cells, wrong) in read.items():
+            heed()
             if self.asks_work(row):
                 self.take(row, cells, wrong, decimal, again=again)
             elif cells or wrong:
@@ -187,19 +193,28 @@ class TripFile:
         self.grid.put(job.row, self.result_columns[_KEY], self.key_of(job.cells))
 
 
-def grid_of(body: bytes, kind: str, *, sheet: str | None = None, decimal: DecimalSign | None = None) -> Grid:
+def grid_of(
+    body: bytes, kind: str, heed: Heed, *, sheet: str | None = None, decimal: DecimalSign | None = None
+) -> Grid:
     """Return the sheet of a file on which its trips stand: the one named, else `Trips`, else the first.
+
+    Args:
+        body: the file.
+        kind: one of `FILE_KINDS`.
+        heed: called while it is read; what it raises ends that.
+        sheet: the name of the sheet, where it is stated.
+        decimal: the sign of decimals of a CSV, where it is stated.
 
     Raises:
         Refused: the file is none of its kind, or has no such sheet.
     """
     if kind == "csv":
-        return CsvGrid(body, decimal=decimal)
-    names = xlsx_sheets(body) if kind == "xlsx" else ods_sheets(body)
+        return CsvGrid(body, heed, decimal=decimal)
+    names = xlsx_sheets(body, heed) if kind == "xlsx" else ods_sheets(body, heed)
     wanted = sheet or (_USUAL_SHEET if _USUAL_SHEET in names else next(iter(names), ""))
     if names.count(wanted) != 1:
         raise Refused(f"there is no sheet {wanted!r}\nthe sheets are {', '.join(names[:20])}")
-    return XlsxGrid(body, wanted) if kind == "xlsx" else OdsGrid(body, wanted)
+    return XlsxGrid(body, wanted, heed) if kind == "xlsx" else OdsGrid(body, wanted, heed)
 
 
 def wanted_fields(grid: Grid, asked: str | None, *, units: Units) -> list[Field]:

@@ -19,11 +19,13 @@ from api.filling.grid import (
     FORMULA_WITHOUT_VALUE,
     MOST_COLUMNS,
     CellValue,
+    Heed,
     check_size,
     not_readable,
 )
 from api.filling.xml_part import XmlPart, ZippedFile
 from catalog.tables.table import DecimalSign
+from solver import Cancelled, Unfinished
 
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
@@ -37,7 +39,7 @@ class XlsxGrid:
     decimal: DecimalSign | None = None
     inputs: frozenset[int] = frozenset()
 
-    def __init__(self, body: bytes, sheet: str) -> None:
+    def __init__(self, body: bytes, sheet: str, heed: Heed) -> None:
         """Read a sheet.
 
         Raises:
@@ -46,15 +48,17 @@ class XlsxGrid:
         try:
             self.file = ZippedFile(body)
             self.name = sheet
-            self.part_name = _part_of(self.file, sheet)
-            self.part = XmlPart(self.file.parts[self.part_name])
-            self.rows = _values_of(body, sheet)
-            self.lay_out()
+            self.part_name = _part_of(self.file, sheet, heed)
+            self.part = XmlPart(self.file.parts[self.part_name], heed)
+            self.rows = _values_of(body, sheet, heed)
+            self.lay_out(heed)
+        except (Cancelled, Unfinished):
+            raise
         except Exception as error:  # openpyxl lets out whatever it meets in a broken file
             raise not_readable("xlsx", error) from error
         self.mark_unknown()
 
-    def lay_out(self) -> None:
+    def lay_out(self, heed: Heed) -> None:
         """Find each cell by its address.
 
         Raises:
@@ -65,6 +69,7 @@ class XlsxGrid:
         self.lines: dict[int, Element] = {}
         self.cells: dict[int, dict[int, Element]] = {}
         for line in self.data:
+            heed()
             row = int(line.get("r") or len(self.lines) + 1) - 1
             self.lines[row] = line
             self.cells[row] = {_column_of(cell, place): cell for place, cell in enumerate(line)}
@@ -114,12 +119,13 @@ class XlsxGrid:
         self.cells[row][column] = cell
         return cell
 
-    def written(self) -> bytes:
+    def written(self, heed: Heed) -> bytes:
         """Return the workbook; formulas that may hang on results lose their old values, and are asked to be reckoned.
 
         Those of the columns that trips are read from keep them, so that the file can be filled again.
         """
         for cells in self.cells.values():
+            heed()
             for column, cell in cells.items():
                 if column not in self.inputs:
                     _forget(cell)
@@ -128,35 +134,35 @@ class XlsxGrid:
         parts = self.file.parts | {self.part_name: self.part.written()}
         for name, body in self.file.parts.items():
             if name.startswith("xl/worksheets/") and name != self.part_name and self.name.encode() in body:
-                parts[name] = _without_values(body, self.name)
-        parts["xl/workbook.xml"] = _reckoned_anew(parts["xl/workbook.xml"])
+                parts[name] = _without_values(body, self.name, heed)
+        parts["xl/workbook.xml"] = _reckoned_anew(parts["xl/workbook.xml"], heed)
         self.file.parts = parts
         return self.file.zipped()
 
 
-def xlsx_sheets(body: bytes) -> list[str]:
+def xlsx_sheets(body: bytes, heed: Heed) -> list[str]:
     """Return the names of the sheets of a workbook, in order.
 
     Raises:
         Refused: it is no such workbook.
     """
     try:
-        root = XmlPart(ZippedFile(body).parts["xl/workbook.xml"]).root
+        root = XmlPart(ZippedFile(body).parts["xl/workbook.xml"], heed).root
     except (ValueError, KeyError) as error:
         raise not_readable("xlsx", error) from error
     return [one.get("name") or "" for one in root.iter(f"{_MAIN}sheet")]
 
 
-def _part_of(file: ZippedFile, sheet: str) -> str:
+def _part_of(file: ZippedFile, sheet: str, heed: Heed) -> str:
     """Return the name of the part that holds a sheet."""
-    book = XmlPart(file.parts["xl/workbook.xml"]).root
+    book = XmlPart(file.parts["xl/workbook.xml"], heed).root
     (relation,) = [one.get(_RELATION) for one in book.iter(f"{_MAIN}sheet") if one.get("name") == sheet]
-    links = XmlPart(file.parts["xl/_rels/workbook.xml.rels"]).root
+    links = XmlPart(file.parts["xl/_rels/workbook.xml.rels"], heed).root
     (target,) = [one.get("Target") or "" for one in links if one.get("Id") == relation]
     return target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
 
 
-def _values_of(body: bytes, sheet: str) -> list[list[CellValue]]:
+def _values_of(body: bytes, sheet: str, heed: Heed) -> list[list[CellValue]]:
     """Return the values of a sheet."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # parts that openpyxl does not know are not read here, and stay
@@ -166,6 +172,7 @@ def _values_of(body: bytes, sheet: str) -> list[list[CellValue]]:
     found: list[list[CellValue]] = []
     cells = 0
     for row in page.iter_rows():
+        heed()
         cells += len(row)
         check_size(len(found) + 1, cells)
         if len(row) > MOST_COLUMNS:
@@ -198,9 +205,9 @@ def _forget(cell: Element) -> None:
         cell.attrib.pop("t", None)
 
 
-def _without_values(body: bytes, sheet: str) -> bytes:
+def _without_values(body: bytes, sheet: str, heed: Heed) -> bytes:
     """Return another sheet, its formulas without values where they name a sheet."""
-    part = XmlPart(body)
+    part = XmlPart(body, heed)
     for cell in part.root.iter(f"{_MAIN}c"):
         formula = cell.find(f"{_MAIN}f")
         if formula is not None and sheet in (formula.text or ""):
@@ -208,9 +215,9 @@ def _without_values(body: bytes, sheet: str) -> bytes:
     return part.written()
 
 
-def _reckoned_anew(body: bytes) -> bytes:
+def _reckoned_anew(body: bytes, heed: Heed) -> bytes:
     """Return the workbook part, which asks for all formulas to be reckoned when it is opened."""
-    part = XmlPart(body)
+    part = XmlPart(body, heed)
     asked = part.root.find(f"{_MAIN}calcPr")
     if asked is None:
         behind = [place for place, one in enumerate(part.root) if one.tag.removeprefix(_MAIN) in _BEHIND_CALC]

@@ -4,6 +4,7 @@ import io
 import re
 import zipfile
 import zlib
+from collections.abc import Callable
 from threading import Lock
 from xml.etree import ElementTree
 
@@ -50,18 +51,35 @@ class ZippedFile:
         return written.getvalue()
 
 
+class _HeededBytes(io.BytesIO):
+    """Bytes that are read part by part, before each of which something is called."""
+
+    heed: Callable[[], None]
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        """Return the next part."""
+        self.heed()
+        return super().read(size)
+
+
 class XmlPart:
     """An XML document, and the prefixes of its namespaces."""
 
-    def __init__(self, body: bytes) -> None:
+    def __init__(self, body: bytes, heed: Callable[[], None]) -> None:
         """Read a document.
+
+        Args:
+            body: the document.
+            heed: called while it is read; what it raises ends that.
 
         Raises:
             ValueError: it is none, is nested too deeply, or has too many namespaces.
         """
         self.prefixes: dict[str, str] = {}
         try:
-            events = ElementTree.iterparse(io.BytesIO(body), events=("start-ns",))
+            heeded = _HeededBytes(body)
+            heeded.heed = heed
+            events = ElementTree.iterparse(heeded, events=("start-ns",))
             for _, (prefix, address) in events:
                 self.prefixes.setdefault(prefix, address)
                 if len(self.prefixes) > _MOST_NAMESPACES:

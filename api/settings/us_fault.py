@@ -24,7 +24,7 @@ _LARGEST = 1e15  # beyond it a figure is not worth reading
 
 
 @dataclass(frozen=True)
-class _Measure:
+class UsMeasure:
     """A metric unit, the US unit of the same measure, how many of it there are in one, and where it begins."""
 
     metric: str
@@ -35,6 +35,10 @@ class _Measure:
     def in_us(self, value: float) -> float:
         """Return a metric figure in the US unit."""
         return value * self.each + self.start
+
+    def in_metric(self, value: float) -> float:
+        """Return a US figure in the metric unit, to a millionth of it."""
+        return round((value - self.start) / self.each, 6)
 
     def told(self, value: float) -> str:
         """Return a figure in both units."""
@@ -55,13 +59,13 @@ class _Measure:
 
 
 US_MEASURES = {
-    "mm": _Measure("mm", "in", 1 / MM_PER_INCH),
-    "g": _Measure("g", "oz", 1 / GRAMS_PER_OUNCE),
-    "kg": _Measure("kg", "lb", 1 / KG_PER_POUND),
-    "m": _Measure("m", "ft", 1 / M_PER_FOOT),
-    "km": _Measure("km", "mi", 1 / 1.609344),  # international mile
-    "l": _Measure("l", "qt", 1 / 0.946352946),  # US liquid quart
-    "c": _Measure("C", "F", FAHRENHEIT_PER_C, FAHRENHEIT_AT_0_C),
+    "mm": UsMeasure("mm", "in", 1 / MM_PER_INCH),
+    "g": UsMeasure("g", "oz", 1 / GRAMS_PER_OUNCE),
+    "kg": UsMeasure("kg", "lb", 1 / KG_PER_POUND),
+    "m": UsMeasure("m", "ft", 1 / M_PER_FOOT),
+    "km": UsMeasure("km", "mi", 1 / 1.609344),  # international mile
+    "l": UsMeasure("l", "qt", 1 / 0.946352946),  # US liquid quart
+    "c": UsMeasure("C", "F", FAHRENHEIT_PER_C, FAHRENHEIT_AT_0_C),
 }
 
 
@@ -73,7 +77,7 @@ def sentence_in(detail: Mapping[str, Any], value: Any, units: Units) -> str:
         value: the wrong value, fit for JSON.
         units: the units that the caller asked for.
     """
-    plain, measure, given = sentence_of(detail, value), _measure_at(detail["loc"]), detail.get("input")
+    plain, measure, given = sentence_of(detail, value), measure_at(detail["loc"]), detail.get("input")
     if units != "us" or measure is None or isinstance(given, bool) or not isinstance(given, int | float):
         return plain
     if not -_LARGEST < given < _LARGEST:
@@ -96,7 +100,7 @@ def range_in(error: RangeError, units: Units) -> str:
     return f"{error.quantity} {measure.outside(error.value, error.low, error.high)} ({error.source})"
 
 
-def _measure_at(place: tuple[int | str, ...]) -> _Measure | None:
+def measure_at(place: tuple[int | str, ...]) -> UsMeasure | None:
     """Return what a field measures, by the unit in its name; of a list, its members; None where it has none."""
     names = [step for step in place if isinstance(step, str)]
     found = _MEASURED.fullmatch(names[-1]) if names else None

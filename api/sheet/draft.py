@@ -7,26 +7,29 @@ from pydantic import ValidationError
 
 from api.http.problem_details import range_of
 from api.settings.units import Units
-from api.settings.us_fault import sentence_in
+from api.settings.us_fault import UsMeasure, measure_at, sentence_in
 from api.sheet.column import COLUMNS, OF_A_TASK
 from solver import Fault, Trip, TripError
 from solver.forms.task import TASK_ROWS
 
 _Place = tuple[str | int, ...]
+_AS_IN_TABLES = ("own_tools", "assumptions")  # columns whose figures have the units of their tables, whatever is said
 _NO_WORK = "split_mm"  # where a trip that asks for nothing is told so
 
 
 class Draft:
     """A trip's form as it is filled from cells, and the column that each part of it came from."""
 
-    def __init__(self, cells: Mapping[str, str], *, units: Units = "metric") -> None:
+    def __init__(self, cells: Mapping[str, str], *, units: Units = "metric", inputs: Units = "metric") -> None:
         """Fill the form.
 
         Args:
             cells: the text of each column.
             units: units in which faults are told beside those of the columns.
+            inputs: units of the figures in the cells; faults are told in them, too.
         """
-        self.units = units
+        self.units: Units = "us" if inputs == "us" else units
+        self.inputs = inputs
         self.cells = {name: text.strip() for name, text in cells.items() if text.strip()}
         self.form: dict[str, Any] = {}
         self.origins: dict[_Place, str] = {}
@@ -37,10 +40,11 @@ class Draft:
     def read(self, name: str) -> Any:
         """Return what a column's cell says; None where it can't be read, which is noted."""
         try:
-            return COLUMNS[name].read(self.cells[name])
+            value = COLUMNS[name].read(self.cells[name])
         except ValueError as error:
             self.fault(name, str(error), allowed="a number, or a list separated by | or ;")
             return None
+        return value if self.inputs == "metric" else _in_metric(name, value)
 
     def fault(self, name: str, detail: str, *, allowed: str) -> None:
         """Note what is wrong with a column."""
@@ -163,3 +167,21 @@ class Draft:
         if self.faults:
             raise TripError(self.faults)
         return trip
+
+
+def _in_metric(name: str, value: Any) -> Any:
+    """Return what a column's cell says in US units in metric ones; a figure that measures nothing stays."""
+    if name in _AS_IN_TABLES:
+        return value
+    if name == "members":
+        return [{key: _figure_in_metric(key, one) for key, one in row.items()} for row in value]
+    return (
+        [_figure_in_metric(name, one) for one in value] if isinstance(value, list) else _figure_in_metric(name, value)
+    )
+
+
+def _figure_in_metric(name: str, value: Any) -> Any:
+    """Return a figure in the metric unit that a name ends with; anything else as it stands."""
+    measure: UsMeasure | None = measure_at((name,))
+    is_figure = isinstance(value, int | float) and not isinstance(value, bool)
+    return measure.in_metric(value) if measure is not None and is_figure else value

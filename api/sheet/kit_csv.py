@@ -16,7 +16,7 @@ from api.sheet.sheet_question import DeskOf, SheetQuestion
 from catalog.tables.table import FigureCell, csv_text
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MORE = ["units", "errors", "decimal", "bom"]
+_MORE = ["units", "inputs", "errors", "decimal", "bom"]
 _Row = dict[str, Any]
 TEXTS, FIGURES = ("part", "id", "name"), ("mass_g", "diameter_mm", "per_day", "minutes_per_day", "spare_mm")
 _FOUND = ("mass_g", "minutes_per_day", "spare_mm")  # figures that are found, not asked
@@ -46,7 +46,7 @@ async def get_kit_csv(request: Request, desk: DeskOf, held: HeldCondition) -> Re
 
     async def tell(question: SheetQuestion) -> str:
         comma = question.said["decimal"] == "comma"
-        answer = await desk.answer(Draft(question.cells, units=question.units), "kit")
+        answer = await desk.answer(Draft(question.cells, units=question.units, inputs=question.inputs), "kit")
         return csv_text(table(answer, question.units, comma=comma), separator=";" if comma else ",")
 
     return await reply(request, tell, held, more=_MORE, media="text/csv", name="kit.csv")

@@ -45,6 +45,11 @@ _EXAMPLES = {"split_mm": 120, "saw_mm": 90}
 IGNORED = ("_", "refresh", "key")  # what makes a spreadsheet ask again, and who asks
 CHOICES = {
     "units": (("metric", "us"), "us adds ounces, pounds and inches."),
+    "inputs": (
+        ("metric", "us"),
+        "us: figures of the trip are in US units, whatever the names of the columns: inches, ounces, pounds, feet, "
+        "miles, quarts and degrees Fahrenheit. Those of own_tools and assumptions keep the units of their tables.",
+    ),
     "against": (("minutes", "price"), "The second aim of the front, besides grams."),
     "errors": (
         ("problem", "text"),

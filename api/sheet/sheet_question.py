@@ -33,6 +33,11 @@ class SheetQuestion:
         return cast(Units, self.said["units"])
 
     @property
+    def inputs(self) -> Units:
+        """The units of the figures of the trip."""
+        return cast(Units, self.said["inputs"])
+
+    @property
     def canonical(self) -> str:
         """The query without what is ignored or empty, in one order."""
         return repr(sorted({**self.cells, **self.said}.items()))
@@ -120,6 +125,7 @@ class Desk:
         wanted: Sequence[Field],
         *,
         units: Units,
+        inputs: Units = "metric",
         against: str = "minutes",
         anyway: bool = False,
         time: BatchTime | None = None,
@@ -128,7 +134,7 @@ class Desk:
 
         With `anyway`, figures of an uncovered trip are told.
         """
-        draft = Draft(cells, units=units)
+        draft = Draft(cells, units=units, inputs=inputs)
         kinds = asked_by(wanted, against)
         found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(kinds)}
         return [text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(kinds, wanted, strict=True)]

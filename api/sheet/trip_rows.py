@@ -10,7 +10,7 @@ from catalog.tables.row import decimal_sign, number_of, unclear_number
 from catalog.tables.table import DecimalSign, parse_rows
 from solver import Fault, TripError
 
-MOST_ROWS = 500
+MOST_ROWS = 10_000  # judged: as of a file; what they take is bounded by the bytes of the body
 TripCells = dict[str, str]
 _OF_NUMBERS = (cell.number, cell.numbers, cell.amounts, cell.figures, cell.members, cell.own_tools)
 _BETWEEN = re.compile(r"([|;:~\s]+)")  # what stands between the numbers of a list, and before the amount of a pair

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+import anyio
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
@@ -17,7 +18,7 @@ from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
 from solver import Fault, TripError, Unfinished
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MORE = ["fields", "units", "decimal", "bom"]
+_MORE = ["fields", "units", "inputs", "decimal", "bom"]
 _MOST_FIELDS = 30
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
 TABLE_EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
@@ -30,7 +31,7 @@ _ABOUT_FIELDS = (
 def _body_of_trips() -> Schema:
     """Return what the body is, for OpenAPI."""
     note = (
-        f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS} "
+        f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS:,} "
         "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab; decimals with a "
         "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250, which "
         "may be 1250 or 1.25, are read by the decimal sign of the other numbers, and refused where they tell none; "
@@ -70,7 +71,7 @@ async def post_sheet_trips(request: Request, body: RawBody, desk: DeskOf) -> Res
     parted = separator(text)
     time = desk.time_of(len(body))
     rows: list[list[str]] = [["row", "name", *(field.path for field in wanted), "error"]]
-    trips = trips_of(text)
+    trips = await anyio.to_thread.run_sync(trips_of, text)  # a long table holds nobody else up
     decimal = sign_of(question.said["decimal"], trips, separator=parted)
     comma = (decimal or ("comma" if parted == ";" else "point")) == "comma"
     for number, cells in trips:
@@ -141,7 +142,8 @@ async def _told_row(
         try:
             if faults := number_faults(cells, decimal):
                 raise TripError(faults)
-            told = await desk.texts(plain_numbers(cells, decimal), wanted, units=question.units, time=time)
+            units, inputs = question.units, question.inputs
+            told = await desk.texts(plain_numbers(cells, decimal), wanted, units=units, inputs=inputs, time=time)
         except (TripError, Unfinished) as fault:
             error = in_words(fault)
     shown = [in_table(text, field, comma=comma) for text, field in zip(told, wanted, strict=True)]

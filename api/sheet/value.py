@@ -11,7 +11,7 @@ from api.sheet.sheet_question import DeskOf, SheetQuestion
 from catalog.tables.table import neutral
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-FIELD, MORE = "field", ["field", "units", "against", "uncovered", "errors"]
+FIELD, MORE = "field", ["field", "units", "inputs", "against", "uncovered", "errors"]
 _ABOUT_FIELD = (
     "Path of the answer. In place of `*` give a member of a list: its number from 1, its id, or `*` for "
     "all, which are separated by |. A list of texts gives its members, separated by `; `. A member that "
@@ -51,7 +51,8 @@ async def get_value(request: Request, desk: DeskOf, held: HeldCondition) -> Resp
     async def tell(question: SheetQuestion) -> str:
         field = field_named(question.said[FIELD], units=question.units)
         against, anyway = question.said["against"], question.said["uncovered"] == "figures"
-        (text,) = await desk.texts(question.cells, [field], units=question.units, against=against, anyway=anyway)
+        asked, units, inputs = question.cells, question.units, question.inputs
+        (text,) = await desk.texts(asked, [field], units=units, inputs=inputs, against=against, anyway=anyway)
         return text if field.number else neutral(text)
 
     return await reply(request, tell, held, more=MORE, media="text/plain")

@@ -13,7 +13,7 @@ from catalog.tables.table import neutral
 from solver import TripError
 
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
-_MORE = [FIELDS, "units", "against", "uncovered", "errors"]
+_MORE = [FIELDS, "units", "inputs", "against", "uncovered", "errors"]
 _LONGEST_CELL = 32_767  # support.microsoft.com, WEBSERVICE: longer answers fail
 _END = "end"
 _ABOUT_FIELDS = (
@@ -51,7 +51,8 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
     async def tell(question: SheetQuestion) -> str:
         wanted = [field_named(path, units=question.units, parameter=FIELDS) for path in paths_of(question.said[FIELDS])]
         against, anyway = question.said["against"], question.said["uncovered"] == "figures"
-        told = await desk.texts(question.cells, wanted, units=question.units, against=against, anyway=anyway)
+        asked, units, inputs = question.cells, question.units, question.inputs
+        told = await desk.texts(asked, wanted, units=units, inputs=inputs, against=against, anyway=anyway)
         safe = [text if field.number else neutral(text) for text, field in zip(told, wanted, strict=True)]
         text = "\n".join([*safe, _END])
         if len(text) > _LONGEST_CELL:

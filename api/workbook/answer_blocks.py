@@ -1,6 +1,7 @@
 """The answer of a tab: headline, totals, kit, needs, shares; front, next kits, unknowns; then sentences."""
 
 from api.sheet.field_list import paths_of
+from api.workbook.tab_units import in_tab_units
 from api.workbook.trip_query import MOST_MEMBERS, MOST_POINTS, FieldGroup, TripQuery
 from api.workbook.workbook import Chart, Series, WorkbookSheet, letters
 
@@ -17,8 +18,8 @@ _SURE = (
     "what_matters.*(name,suffices_low,suffices_high),suggested_trials.*.text)"
 )
 _TOTALS = [
-    ("Packed mass", "kit.mass_g", "g", "total"),
-    ("", "kit.mass_oz", "oz", "tenth"),
+    ("Packed mass", "kit.mass_g", "{g}", "total"),
+    ("", "kit.mass_oz", "{other}", "figure"),
     ("Wood work", "kit.work_min_per_day", "minutes a day", "tenth"),
     ("Carrying the tools", "kit.carry_kcal_per_day", "kcal a day, party", "whole"),
     ("Working with them", "kit.work_kcal_per_day", "kcal a day, party", "whole"),
@@ -33,7 +34,7 @@ _BLOCKS: list[tuple[str, int, _Columns]] = [
         [
             ("tool", "kit.tools.*.name", "text", 2),
             ("how many", "kit.tools.*.count", "whole", 1),
-            ("g each", "kit.tools.*.mass_g", "whole", 1),
+            ("{g} each", "kit.tools.*.mass_g", "figure", 1),
             ("does", "kit.tools.*.does", "ids", 1),
         ],
     ),
@@ -45,7 +46,7 @@ _BLOCKS: list[tuple[str, int, _Columns]] = [
             ("need", "needs.*.id", "text", 1),
             ("a day", "needs.*.per_day", "tenth", 1),
             ("minutes", "needs.*.minutes_per_day", "tenth", 1),
-            ("mm to spare", "needs.*.spare_mm", "whole", 1),
+            ("{mm} to spare", "needs.*.spare_mm", "figure", 1),
             ("done with", "needs.*.done_with", "ids", 1),
         ],
     ),
@@ -55,8 +56,8 @@ _BLOCKS: list[tuple[str, int, _Columns]] = [
         [
             ("name", "share.*.name", "text", 1),
             ("person", "", "whole", 1),
-            ("g", "share.*.mass_g", "whole", 1),
-            ("g to spare", "share.*.spare_g", "whole", 1),
+            ("{g}", "share.*.mass_g", "figure", 1),
+            ("{g} to spare", "share.*.spare_g", "figure", 1),
             ("tools", "share.*.ids", "ids", 1),
         ],
     ),
@@ -66,7 +67,7 @@ _FRONT_BLOCK = (
     12,
     [
         ("minutes", "front.points.*.work_min_per_day", "tenth", 1),
-        ("g", "front.points.*.mass_g", "whole", 1),
+        ("{g}", "front.points.*.mass_g", "figure", 1),
         ("kit", "front.points.*.ids+front.points.*.methods", "ids", 1),
     ],
 )
@@ -75,15 +76,15 @@ _NEXT_BLOCKS: list[tuple[str, int, _Columns]] = [
         "Next kits",
         5,
         [
-            ("g", "alternatives.*.mass_g", "whole", 1),
-            ("g more", "alternatives.*.more_g", "whole", 1),
+            ("{g}", "alternatives.*.mass_g", "figure", 1),
+            ("{g} more", "alternatives.*.more_g", "figure", 1),
             ("kit", "alternatives.*.tools+alternatives.*.methods", "ids", 1),
         ],
     ),
     (
         "What the kit would gain without each tool",
         8,
-        [("g; empty: none does", "kit.tools.*.price_g", "whole", 2), ("tool", "kit.tools.*.id", "ids", 1)],
+        [("{g}; empty: none does", "kit.tools.*.price_g", "figure", 2), ("tool", "kit.tools.*.id", "ids", 1)],
     ),
 ]
 _UNKNOWNS: tuple[str, int, _Columns] = (
@@ -117,6 +118,8 @@ def answer_groups(*, front: str, more: str, sure: str, on: tuple[bool, bool, boo
 
 class AnswerBlocks:
     """The answer while it is put on a tab."""
+
+    HEADLINE = f"${letters(MIDDLE)}$2"
 
     def __init__(self, sheet: WorkbookSheet, query: TripQuery, groups: list[FieldGroup], *, below: int) -> None:
         """Take the tab, its workings and its fields, and the row below which nothing stands on the left."""
@@ -165,7 +168,7 @@ class AnswerBlocks:
             sheet.put(row, MIDDLE, label, "label")
             shown = f'IF({self.query.answered}="","",{_number(self.query.lines[path])})'
             sheet.put(row, MIDDLE + 1, f"={shown}", look)
-            sheet.put(row, MIDDLE + 2, unit, "unit", span=3)
+            sheet.put(row, MIDDLE + 2, in_tab_units(unit), "unit", span=3)
         return row + 1
 
     def add_block(self, row: int, at: int, title: str, rows: int, columns: _Columns) -> int:
@@ -175,8 +178,8 @@ class AnswerBlocks:
         members = f'LEN({text})-LEN(SUBSTITUTE({text},"|",""))+1'
         sheet.put(row, at, _counted(title, members, rows), "band", span=sum(span for *_, span in columns))
         for head, path, look, span in columns:
-            numeric = look in ("whole", "tenth", "hundredth")
-            sheet.put(row + 1, at, head, "head_right" if numeric else "head", span=span)
+            numeric = look in ("whole", "tenth", "hundredth", "figure")
+            sheet.put(row + 1, at, in_tab_units(head), "head_right" if numeric else "head", span=span)
             for place in range(1, rows + 1):
                 sheet.put(row + 1 + place, at, self._member(path, place, numeric=numeric), look, span=span)
             at += span
@@ -222,11 +225,10 @@ class AnswerBlocks:
             Series(sheet.name, x, y, first, last, "35574A", 6),
             Series(sheet.name, kit_x, kit_y, first, first, "C8641B", 10),
         )
-        sheet.charts.append(Chart(6, RIGHT, "", "minutes of wood work a day", "packed grams", series, 151, 92))
+        sheet.charts.append(
+            Chart(6, RIGHT, "", "minutes of wood work a day", "packed mass, as in Totals", series, 151, 92)
+        )
         row = 6 + _CHART_ROWS
-        told = '". A chart that is copied with a tab may draw the first tab still: its legend names the tab."'
-        note = f'="This is tab "&{query.tab}&{told}'
-        sheet.put(row - 1, RIGHT, note, "note", span=3)
         for title, rows, columns in (_FRONT_BLOCK, *_NEXT_BLOCKS, _UNKNOWNS):
             row = self.add_block(row, RIGHT, title, rows, columns) + 1
         return row

@@ -1,24 +1,15 @@
 """The planning workbook as a file, made for the address that it asks."""
 
-import re
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Literal
 
-from api.settings.settings import Settings
 from api.workbook.ods import ods_of
 from api.workbook.planner_sheet import planner
 from api.workbook.workbook import Content, Workbook
 from api.workbook.xlsx import xlsx_of
 
 BookKind = Literal["ods", "xlsx"]
-ADDRESS = re.compile(r"https?://[A-Za-z0-9._:\[\]-]{1,255}")  # what a Host header makes of it may be anything
-
-
-def usual_address() -> str:
-    """Return where the service is usually to be found."""
-    fields = Settings.model_fields
-    return f"http://{fields['host'].default}:{fields['port'].default}"
 
 
 @lru_cache(maxsize=8)

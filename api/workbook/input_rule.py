@@ -1,10 +1,13 @@
 """What an input of the workbook may hold: a formula that stops what the service refuses, and nothing that it takes."""
 
 from collections.abc import Callable
+from typing import Any
 
+from api.settings.us_fault import measure_at
 from api.sheet import cell
 from api.sheet.column import COLUMNS, Read
 from api.sheet.query_parameter import field_of
+from api.workbook.tab_units import UNITS_AT
 
 _MOST = 1e9  # where the trip's form has no end
 _LISTED = ("|", ";", ",", " ", ".")  # what stands between and in the numbers of a list
@@ -35,17 +38,24 @@ def _number_rule(name: str, at: str) -> tuple[str, str]:
     """Return the rule of a number, or of numbers where the column takes several."""
     column = COLUMNS[name]
     schema = field_of(column)
-    low, high = schema.get("minimum", schema.get("exclusiveMinimum", 0)), schema.get("maximum", _MOST)
+    low: Any = schema.get("minimum", schema.get("exclusiveMinimum", 0))
+    high: Any = schema.get("maximum", _MOST)
     above = ">" if "exclusiveMinimum" in schema else ">="
+    measure = measure_at((name,))
     told = f"{'more than ' if above == '>' else ''}{low:g} to {high:g}"
     if schema.get("type") == "integer":
         return f"=AND(ISNUMBER({at}),{at}{above}{low:g},{at}<={high:.0f},INT({at})={at})", f"a whole number, {told}"
+    least, most = f"{low:g}", f"{high:.0f}"
+    if measure is not None:
+        least = f'IF({UNITS_AT}="us",{measure.least(low)},{least})'
+        most = f'IF({UNITS_AT}="us",{measure.most(high)},{most})'
+        told = f"{told} {measure.metric}, or {measure.least(low)} to {measure.most(high)} {measure.us}"
     if column.read is cell.numbers:
         bare = _without(at, _LISTED)
-        between = f"AND({at}{above}{low:g},{at}<={high:.0f})"
+        between = f"AND({at}{above}{least},{at}<={most})"
         return f'=IF(ISNUMBER({at}),{between},ISNUMBER(NUMBERVALUE({bare},"."," ")))', f"{told}; several as 120|90"
     value = f'IF(ISNUMBER({at}),{at},NUMBERVALUE(SUBSTITUTE({at},",","."),"."," "))'
-    return f"=AND({value}{above}{low:g},{value}<={high:.0f})", told
+    return f"=AND({value}{above}{least},{value}<={most})", told
 
 
 def _without(text: str, parts: tuple[str, ...]) -> str:

@@ -4,9 +4,12 @@ from collections.abc import Mapping
 
 from api.sheet import cell
 from api.sheet.column import COLUMNS
+from api.sheet.field_list import paths_of
 from api.workbook.answer_blocks import LAST, AnswerBlocks, answer_groups
+from api.workbook.compare_sheet import compare_sheet
 from api.workbook.input_rule import input_rule_of
 from api.workbook.stored_result import stored_sheet
+from api.workbook.tab_units import UNITS_AT, in_tab_units, us_fields
 from api.workbook.tools_sheet import own_tools_sheet
 from api.workbook.trip_query import PIECES_AT, FieldGroup, TripQuery
 from api.workbook.workbook import CellChoice, Content, Workbook, WorkbookSheet, letters
@@ -22,17 +25,18 @@ from solver.forms.task import TASK_ROWS
 TRIP = "Trip"
 _KEY_AT = "T18"  # beyond what is printed
 _LISTS_AT = 90  # the column where lists of words begin
+_MARKED = {"g": "{g}", "mm": "{mm}"}  # hints that are units
 # Label, column of the trip, what stands there at first, unit or hint, list of words. An invented trip.
 _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] = {
     "Party": [
         ("Label", "name", "Invented: three nights by a lake", "", None),
         ("People", "people", 2, "", None),
-        ("Who carries at most", "members", None, "grams: Ann 4000; Ben 2500", None),
+        ("Who carries at most", "members", None, "{members}", None),
         ("Nights", "nights", 3, "", None),
         ("Skill", "skill", "practised", "", "skill"),
     ],
     "Fire, each day": [
-        ("Hot water per person", "hot_water_l_per_person", None, "l", None),
+        ("Hot water per person", "hot_water_l_per_person", None, "{l}", None),
         ("Melted from snow", "melt_snow", None, "", "yes or no"),
         ("Warmth", "warmth_h", None, "hours", None),
         ("Drying clothes", "drying_h", None, "hours", None),
@@ -48,18 +52,21 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("State", "state", "dead-dry", "", "state"),
         ("Frozen", "frozen", None, "empty: depends on the air", "yes or no"),
         ("Knotty", "knotty", None, "", "yes or no"),
-        ("Thicknesses available", "diameters_mm", None, "mm, as 40|60|90", None),
-        ("Air", "air_c", 10, "\u00b0C", None),
-        ("Elevation", "elevation_m", None, "m", None),
+        ("Thicknesses available", "diameters_mm", None, "{mm}, as {sizes}", None),
+        ("Air", "air_c", 10, "{c}", None),
+        ("Elevation", "elevation_m", None, "{m}", None),
     ],
     "Route of a day": [
-        ("Way", "km_per_day", None, "km", None),
-        ("Climb", "climb_m_per_day", None, "m", None),
+        ("Way", "km_per_day", None, "{km}", None),
+        ("Climb", "climb_m_per_day", None, "{m}", None),
         ("Terrain", "terrain", None, "", "terrain"),
-        ("Body", "body_kg", None, "kg", None),
-        ("Pack without tools", "pack_kg", None, "kg", None),
+        ("Body", "body_kg", None, "{kg}", None),
+        ("Pack without tools", "pack_kg", None, "{kg}", None),
     ],
-    "Limits": [(asked.label, field, 60 if field == WORK.field else None, asked.hint, None) for field, asked in ASKED],
+    "Limits": [
+        (asked.label, field, 60 if field == WORK.field else None, _MARKED.get(asked.hint, asked.hint), None)
+        for field, asked in ASKED
+    ],
     "Rules": [
         ("Must be in the kit", "must_carry", None, "ids, separated by |", None),
         ("Must stay at home", "leave_home", None, "ids, separated by |", None),
@@ -79,6 +86,7 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
     ],
 }
 _WORDS = {
+    "units": ["metric", "us"],
     "yes or no": ["yes", "no"],
     "skill": ["novice", "practised", "expert"],
     "state": ["dead-dry", "dead-wet", "green"],
@@ -122,9 +130,9 @@ class _Planner:
         self.add_link()
         last = AnswerBlocks(self.trip, self.query, groups, below=row).add()
         self.trip.printed = f"A1:{letters(LAST)}{last}"
-        sheets = [self.trip, self.tools]
+        sheets = [self.trip, self.tools, compare_sheet(self.trip, self.query)]
         if stored is not None:
-            sheets.insert(0, stored_sheet(*stored, [path for group in groups if group.on for path in group.paths]))
+            sheets.insert(0, stored_sheet(*stored, _asked_paths(groups, self.filled)))
         return Workbook("Kitwright: plan the lightest kit", sheets)
 
     def groups(self) -> list[FieldGroup]:
@@ -170,6 +178,11 @@ class _Planner:
             trip.put(row, 2, self.said(name, at_first), "input")
             trip.put(row, 3, note, "unit", span=3)
             trip.choices.append(CellChoice(row, 2, words=self.ranges["yes or no"]))
+        trip.put(3, 1, "Units", "label")
+        trip.put(3, 2, self.said("inputs", "metric") or "metric", "input")
+        told = '"ounces, inches, \u00b0F, here and there: write your figures anew","grams, millimetres, \u00b0C"'
+        trip.put(3, 3, f'=IF({UNITS_AT}="us",{told})', "unit", span=3)
+        trip.choices.append(CellChoice(3, 2, words=self.ranges["units"]))
         row = self.add_tasks(11)
         for title, inputs in _INPUTS.items():
             trip.put(row, 1, title, "band", span=5)
@@ -189,7 +202,7 @@ class _Planner:
     def add_link(self) -> None:
         """Add the link that brings this trip as a file with its result, for where nothing can be fetched."""
         asked = f'"/v1/sheet/workbook.{self.kind}?"&MID({self.query.query},2,9999)'
-        switches = '"&front="&$B$8&"&more="&$B$9'
+        switches = f'"&inputs="&{UNITS_AT}&"&front="&$B$8&"&more="&$B$9'
         self.trip.put(10, 1, "To keep it offline", "label")
         link = f'=HYPERLINK({self.query.root}&{asked}&{switches},"get this trip as a file with its result")'
         self.trip.put(10, 2, link, "link", span=4)
@@ -198,8 +211,8 @@ class _Planner:
         """Add the stated tasks from a row on and return the next row."""
         trip = self.trip
         trip.put(row, 1, "Wood work, each day", "band", span=5)
-        for column, head in enumerate(("task", "mm thick", "a day", "min score", "critical"), start=1):
-            trip.put(row + 1, column, head, "head" if column == 1 else "head_right")
+        for column, head in enumerate(("task", "{mm} thick", "a day", "min score", "critical"), start=1):
+            trip.put(row + 1, column, in_tab_units(head), "head" if column == 1 else "head_right")
         for row_of_task, (task, about) in enumerate(TASK_ROWS.items(), start=row + 2):
             trip.put(row_of_task, 1, about.label, "label")
             size = f"$B${row_of_task}"
@@ -220,7 +233,7 @@ class _Planner:
         at = self.trip.put(row, 2, self.said(name, content), "input_text" if wide else "input", span=span)
         self.at[name] = f"$B${row}"
         if span < 4:
-            self.trip.put(row, 2 + span, unit, "unit", span=4 - span)
+            self.trip.put(row, 2 + span, in_tab_units(unit), "unit", span=4 - span)
         if words is not None:
             self.trip.choices.append(CellChoice(row, 2, words=self.ranges[words]))
         else:
@@ -238,7 +251,14 @@ def asked_in(filled: Mapping[str, Content]) -> list[str]:
     made = _Planner("", "ods", filled)
     made.add_lists()
     made.add_inputs()
-    return [path for group in made.groups() if group.on for path in group.paths]
+    return _asked_paths(made.groups(), filled)
+
+
+def _asked_paths(groups: list[FieldGroup], filled: Mapping[str, Content] | None) -> list[str]:
+    """Return the fields that are asked for in the units of the inputs."""
+    us = (filled or {}).get("inputs") == "us"
+    listed = [group.listed for group in groups if group.on]
+    return [path for text in listed for path in paths_of(us_fields(text) if us else text)]
 
 
 def planner(

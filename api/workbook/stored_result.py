@@ -14,7 +14,7 @@ _MOST_SHOWN = 400  # characters of a field on the sheet
 def filled_of(cells: Mapping[str, str], switches: Mapping[str, str]) -> dict[str, Content]:
     """Return what inputs hold for the cells of a query: numbers as numbers, and no text that would be a formula."""
     held = {name: _content_of(name, text) for name, text in cells.items()}
-    return held | {name: word for name, word in switches.items() if word == "yes"}
+    return held | {name: word for name, word in switches.items() if word in ("yes", "us")}
 
 
 def _content_of(name: str, text: str) -> Content:

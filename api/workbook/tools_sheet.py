@@ -38,7 +38,7 @@ def own_tools_sheet(tools: Sequence[Mapping[str, Content]]) -> tuple[WorkbookShe
     Args:
         tools: rows to fill in; what has no place on the sheet is left out.
     """
-    sheet = WorkbookSheet(TOOLS, (40, 30, *[22] * 13), frozen_rows=_TOP - 1, landscape=True, protected=True)
+    sheet = WorkbookSheet(TOOLS, (40, 30, *[24] * 13), frozen_rows=_TOP - 1, landscape=True, protected=True)
     text_at = len(_COLUMNS) + 2
     sheet.printed = f"A1:{letters(len(_COLUMNS))}{_TOP + _ROWS}"
     sheet.put(1, 1, "Tools of your own", "title", span=8)

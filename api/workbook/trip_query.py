@@ -6,6 +6,7 @@ They stand on the tab itself, beyond what is printed, so that a copy of the tab 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from api.workbook.tab_units import UNITS_AT, us_fields, us_fields_formula
 from api.workbook.workbook import Content, WorkbookSheet, letters
 
 PIECES_AT, LINES_AT, GRIDS_AT = 19, 24, 28  # columns
@@ -103,14 +104,15 @@ class TripQuery:
             stored: time, trip and text of a result that the file brings.
         """
         self.named(2, "decimal sign here", "=MID(1/2,2,1)")
-        self.named(3, "fields", f"={'&'.join(self._listed(groups))}")
+        self.sheet.put(4, LINES_AT + 1, f"={'&'.join(self._listed(groups))}", "workings")
+        self.sheet.put(4, LINES_AT, "fields in metric units", "workings")
+        self.named(3, "fields", f"={us_fields_formula(f'${letters(LINES_AT + 1)}$4')}")
         self.named(4, "trip", f'={self._joined(1, between=" ")}&" fields="&$T$3')
         root = f'IF(RIGHT({address},1)="/",LEFT({address},LEN({address})-1),{address})'
         root = f'IF(ISERROR({address}),"",{root})'
         self.named(15, "service", f"={root}")
-        self.named(
-            5, "asked", f'={self.root}&"/v1/sheet/values?errors=text&uncovered=figures&fields="&$T$3&$T$16&$T$17'
-        )
+        told = f'"/v1/sheet/values?errors=text&uncovered=figures"&IF({UNITS_AT}="us","&units=us&inputs=us","")'
+        self.named(5, "asked", f'={self.root}&{told}&"&fields="&$T$3&$T$16&$T$17')
         self.named(16, "sent", f"={self._joined(2)}")
         self.named(17, "sent too", f'=IF(ISERROR({again}),"","&_="&{again})')
         self._add_tab_name()
@@ -176,6 +178,7 @@ class TripQuery:
             missing = value is None or (beside is not None and held.get(beside.replace("$", "")) is None)
             pieces.append("" if missing else f"{name}={value if isinstance(value, str) else f'{value:.15g}'}")
         listed = ",".join(group.listed for group in groups if group.on)
+        listed = us_fields(listed) if held.get(UNITS_AT.replace("$", "")) == "us" else listed
         return f"{' '.join(pieces)} fields={listed}"
 
     @staticmethod

@@ -37,7 +37,8 @@ LOOKS = {
     "input": CellLook(fill="FFF4D6", line="C9B37A", right=True, open=True),
     "input_text": CellLook(fill="FFF4D6", line="C9B37A", open=True),
     "unit": CellLook(ink="6B7670", line="DDE3DC", indent=True),
-    "total": CellLook(size=12, bold=True, line="DDE3DC", right=True, decimals=0),
+    "total": CellLook(size=12, bold=True, line="DDE3DC", right=True),
+    "figure": CellLook(line="DDE3DC", right=True),  # whole in some units, with decimals in others
     "whole": CellLook(line="DDE3DC", right=True, decimals=0),
     "hundredth": CellLook(line="DDE3DC", right=True, decimals=2),
     "tenth": CellLook(line="DDE3DC", right=True, decimals=1),

@@ -10,15 +10,16 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.http.media import ODS, XLSX
+from api.settings.service_address import address_of
 from api.sheet.draft import Draft
 from api.sheet.field import field_named
 from api.sheet.query_parameter import choices, trip_parameters
 from api.sheet.sheet_question import Desk, DeskOf, sheet_question_of
-from api.workbook.book_file import ADDRESS, BookKind, stored_file, usual_address, workbook_file
+from api.workbook.book_file import BookKind, stored_file, workbook_file
 from api.workbook.planner_sheet import asked_in
 from api.workbook.stored_result import filled_of
 
-_MORE = ["front", "more"]
+_MORE = ["inputs", "front", "more"]
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _MEDIA: dict[BookKind, str] = {"ods": ODS, "xlsx": XLSX}
 
@@ -59,16 +60,16 @@ async def _workbook(request: Request, desk: Desk, kind: BookKind) -> Response:
         Unfinished: the effort ran out.
         Busy: too many wait for a place.
     """
-    named = str(request.base_url).rstrip("/")
-    service = named if ADDRESS.fullmatch(named) else usual_address()
+    service = address_of(request.base_url)
     question = sheet_question_of(request.query_params.multi_items(), more=_MORE)
     headers = {"Content-Disposition": f'attachment; filename="kitwright.{kind}"', "X-Content-Type-Options": "nosniff"}
     if not question.cells:
         return Response(workbook_file(service, kind), media_type=_MEDIA[kind], headers=headers)
-    Draft(question.cells).trip()  # refuses what is no trip before anything is made of it
+    units = question.inputs
+    Draft(question.cells, inputs=units).trip()  # refuses what is no trip before anything is made of it
     filled = filled_of(question.cells, question.said)
-    wanted = [field_named(path, units="metric") for path in asked_in(filled)]
-    told = await desk.texts(question.cells, wanted, units="metric", anyway=True)
+    wanted = [field_named(path, units=units) for path in asked_in(filled)]
+    told = await desk.texts(question.cells, wanted, units=units, inputs=units, anyway=True)
     time = datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC")
     made = await anyio.to_thread.run_sync(stored_file, service, kind, filled, time, "\n".join([*told, "end"]))
     return Response(made, media_type=_MEDIA[kind], headers=headers | {"Cache-Control": "no-store"})

@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+import zipfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
@@ -62,6 +63,8 @@ def read_text(path: Path) -> str:
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
         why = f"not UTF-8 text: {error.reason} at byte {error.start}"
+        if zipfile.is_zipfile(path):  # as .xlsx and .ods are
+            why = "a workbook or another packed file, not a CSV: save the sheet as CSV UTF-8"
         raise TableError([CellFault(path.name, 1, "", "", why)]) from error
 
 

@@ -23,11 +23,14 @@ class Office:
     Files lie in its own folder, the one that it trusts: links are fetched from trusted places alone.
     """
 
-    def __init__(self, locale: str) -> None:
+    def __init__(self, locale: str, add_in: bytes | None) -> None:
         self.place = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
         self.folder, self.opened = Path(self.place.name), 0
         self.said = self.folder / "said"
         command = ["/usr/bin/python3", str(STEPS), str(needed("soffice")), str(self.folder), locale]
+        if add_in is not None:
+            (self.folder / "add-in.oxt").write_bytes(add_in)
+            command.append(str(self.folder / "add-in.oxt"))
         with self.said.open("w", encoding="utf-8") as said:
             self.process = subprocess.Popen(
                 command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=said, encoding="utf-8"
@@ -60,12 +63,20 @@ class Office:
 
 
 @cache
-def office(locale: str) -> Office:
+def office(locale: str, add_in: bytes | None) -> Office:
     """The Calc of a locale, started once and used by all tests of a process: a start takes longer than most steps."""
-    return Office(locale)
+    return Office(locale, add_in)
 
 
-def calc(file: bytes | None, kind: str, steps: Sequence[Step], *, locale: str = "en-US", how: str = "") -> list[Any]:
+def calc(
+    file: bytes | None,
+    kind: str,
+    steps: Sequence[Step],
+    *,
+    locale: str = "en-US",
+    how: str = "",
+    add_in: bytes | None = None,
+) -> list[Any]:
     """The outcome of each step (see calc_steps.py) in a workbook, or in a new one where there is none.
 
     Args:
@@ -74,9 +85,10 @@ def calc(file: bytes | None, kind: str, steps: Sequence[Step], *, locale: str = 
         steps: what is done.
         locale: of the program.
         how: for a CSV, the options with which it is loaded.
+        add_in: an extension that it has.
     """
     try:
-        return office(locale).outcome(file, kind, steps, how)
+        return office(locale, add_in).outcome(file, kind, steps, how)
     except AssertionError:
         office.cache_clear()  # what failed is not asked again
         raise

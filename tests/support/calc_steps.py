@@ -1,8 +1,9 @@
 """Drives the spreadsheet program from the system's own Python, which has its UNO bridge: steps in, what was read out.
 
-Called as `python3 calc_steps.py SOFFICE FOLDER LOCALE` with lines of JSON on standard input, each a file and steps; a
-line of what was read follows. Each step is one of ["set", sheet, cell, value], ["get", sheet, cell],
-["clear", sheet, cells], ["fill", sheet, column, row, [formulas]], ["read", sheet, range], ["charts", sheet],
+Called as `python3 calc_steps.py SOFFICE FOLDER LOCALE [ADD-IN]` with lines of JSON on standard input, each a file and
+steps; a line of what was read follows. Each step is one of ["set", sheet, cell, value], ["get", sheet, cell],
+["clear", sheet, cells], ["fill", sheet, column, row, [formulas]], ["array", sheet, range, formula],
+["read", sheet, range], ["charts", sheet],
 ["copy", sheet, name], ["into", sheet] (a new document that takes a copy of the sheet, for the steps that follow),
 ["saved", name], ["reopened", name, whether it may fetch], ["pdf", path], ["csv", path, options], ["store", path,
 filter] or, of the first sheet, ["first", range] or ["formula", cell]. `filter` of a CSV is the options of its loading.
@@ -38,18 +39,23 @@ def properties(**values):
     return tuple(PropertyValue(Name=name, Value=value) for name, value in values.items())
 
 
-def office(soffice, folder, locale):
-    """A running office with a profile of its own, and the desktop in it."""
+def office(soffice, folder, locale, add_ins):
+    """A running office with a profile and add-ins of its own, its desktop, and what gives commands of its menus."""
     profile = folder / "profile"
     (profile / "user").mkdir(parents=True, exist_ok=True)
     registry = profile / "user" / "registrymodifications.xcu"
     registry.write_text(SETTINGS.format(folder=folder.as_uri(), locale=locale), encoding="utf-8")
+    own = [f"-env:UserInstallation={profile.as_uri()}"]
+    if add_ins:  # "shared" in a folder of its own, since it may not be the user's where that is root
+        own.append(f"-env:UNO_SHARED_PACKAGES={(folder / 'shared').as_uri()}")
+        installed = [str(Path(soffice).resolve().with_name("unopkg")), "add", "-f", "--shared", *add_ins, *own]
+        subprocess.run(installed, check=True, stdout=subprocess.DEVNULL)
     pipe = f"kitwright{os.getpid()}"
     process = subprocess.Popen(
-        [soffice, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nologo",
-         f"--accept=pipe,name={pipe};urp;"],
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    )  # fmt: skip
+        [soffice, *own, "--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;"],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
     local = uno.getComponentContext()
     resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
     end = time.monotonic() + LONG_S
@@ -61,12 +67,23 @@ def office(soffice, folder, locale):
             if time.monotonic() > end or process.poll() is not None:
                 raise
             time.sleep(0.1)
-    return process, context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+    made = context.ServiceManager.createInstanceWithContext
+    return process, *(made(f"com.sun.star.frame.{name}", context) for name in ("Desktop", "DispatchHelper"))
 
 
 def in_folder(name):
     """The address of a file in the folder that is trusted."""
     return (Path(sys.argv[2]).resolve() / name).as_uri()
+
+
+def copied(name, copy, document, dispatcher):
+    """Copy a sheet as a person does, by the menu: it has the charts draw the copy, which `copyByName` does not."""
+    controller = document.CurrentController
+    controller.ActiveSheet = document.Sheets.getByName(name)
+    own, behind_all = document.Title.rpartition(".")[0], 32767
+    about = properties(DocName=own, Index=behind_all, Copy=True)
+    dispatcher.executeDispatch(controller.Frame, ".uno:Move", "", 0, about)
+    document.Sheets.getByIndex(document.Sheets.Count - 1).Name = copy
 
 
 def done(step, document):
@@ -75,9 +92,6 @@ def done(step, document):
     if kind == "saved":
         kind_of_file = {"ods": "calc8", "xlsx": "Calc MS Excel 2007 XML"}[about[0].rpartition(".")[2]]
         document.storeToURL(in_folder(about[0]), properties(FilterName=kind_of_file))
-        return None
-    if kind == "copy":
-        document.Sheets.copyByName(about[0], about[1], document.Sheets.Count)
         return None
     sheets = document.Sheets
     if kind == "pdf":
@@ -110,6 +124,9 @@ def done(step, document):
         for place, formula in enumerate(about[3]):
             sheet.getCellByPosition(about[1], about[2] + place).Formula = formula
         return None
+    if kind == "array":
+        sheet.getCellRangeByName(about[1]).setArrayFormula(about[2])
+        return None
     if kind == "read":
         return [[ERROR if one is None else one for one in row] for row in sheet.getCellRangeByName(about[1]).DataArray]
     if kind == "charts":
@@ -135,13 +152,14 @@ def charted(chart):
 
 def main():
     """Open each file, do its steps, print what was read."""
-    process, desktop = office(sys.argv[1], Path(sys.argv[2]).resolve(), sys.argv[3])
+    process, desktop, dispatcher = office(sys.argv[1], Path(sys.argv[2]).resolve(), sys.argv[3], sys.argv[4:])
     try:
         for line in sys.stdin:
             asked = json.loads(line)
             url = Path(asked["file"]).resolve().as_uri() if asked["file"] else "private:factory/scalc"
             how = {"FilterName": CSV, "FilterOptions": asked["filter"]} if asked.get("filter") else {}
-            document = desktop.loadComponentFromURL(url, "_blank", 0, properties(Hidden=True, UpdateDocMode=3, **how))
+            how["Hidden"] = all(step[0] != "copy" for step in asked["steps"])  # menus find no hidden file
+            document = desktop.loadComponentFromURL(url, "_blank", 0, properties(UpdateDocMode=3, **how))
             outcome = []
             for step in asked["steps"]:
                 if step[0] == "into":
@@ -153,6 +171,10 @@ def main():
                     about = properties(Hidden=True, UpdateDocMode=3 if step[2] else 0)
                     document = desktop.loadComponentFromURL(in_folder(step[1]), "_blank", 0, about)
                     step = ["read", document.Sheets.getByIndex(0).Name, "A1:A1"]
+                elif step[0] == "copy":
+                    copied(*step[1:], document, dispatcher)
+                    outcome.append(None)
+                    continue
                 outcome.append(done(step, document))
             document.close(True)
             print(json.dumps(outcome), flush=True)

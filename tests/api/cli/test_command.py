@@ -188,6 +188,22 @@ def test_a_file_that_cannot_be_read_says_why(tmp_path: Path, capsys: pytest.Capt
         assert str(tmp_path) in wrong
 
 
+@pytest.mark.parametrize("name", ["plan.xlsx", "plan.ods"])
+def test_a_workbook_in_the_place_of_a_trip_or_a_table_is_told(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In words, with what to do."""
+    file = str(tmp_path / name)
+    assert main(["workbook", file]) == OK
+    for arguments, told in (
+        (["plan", file], "is a workbook or another packed file\nkitwright trips answers a workbook of trips"),
+        (["tools", file], "a workbook or another packed file, not a CSV: save the sheet as CSV UTF-8"),
+        (["plan", "--example", "least", "--tools", file], "not a CSV"),
+    ):
+        assert main(arguments) == WRONG_INPUT
+        assert told in capsys.readouterr().err
+
+
 def test_a_table_that_cannot_be_taken_says_where(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """File, row, column and why, for the plan and for the check."""
     name = table_file(tmp_path, TABLE.replace("300,5", "heavy"))

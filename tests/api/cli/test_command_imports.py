@@ -128,6 +128,11 @@ def test_a_workbook_is_written_without_a_service(tmp_path: Path) -> None:
     assert (code, found - ANSWERED - {"odf", "openpyxl"}) == (0, set())
 
 
+def test_functions_for_cells_are_written_without_a_service(tmp_path: Path) -> None:
+    code, found = imported("functions", str(tmp_path / "cells.oxt"))
+    assert (code, found - FORMS - SETTINGS) == (0, set())
+
+
 def test_the_store_is_opened_without_the_solver(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(os.environ, "KITWRIGHT_DATABASE_URL", f"sqlite:///{tmp_path / 'store.sqlite'}")
     code, found = imported("key", "list")

@@ -135,6 +135,8 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         *WORKBOOKS,
         "GET /v1/sheet/workbook.ods",
         "GET /v1/sheet/workbook.xlsx",
+        "GET /v1/sheet/functions.oxt",
+        "GET /v1/sheet/functions.js",
         "GET /v1/catalogs/{name}/trials",
         "GET /v1/catalogs/{name}.csv",
         "GET /v1/catalogs/{name}/revisions/{revision}.csv",

@@ -7,10 +7,13 @@ from typing import Any
 import httpx
 import pytest
 from openpyxl import load_workbook
-from service import ask, faults_of, post, problem_of
+from service import ask, faults_of, post, problem_of, small_app
 from trip_files import HEADER, TITLES, changed, csv_trips, ods_trips, xlsx_trips
 
+from api.filling.grid import Heed
 from api.filling.ods_grid import OdsGrid
+from api.filling.trip_file import TripFile, grid_of
+from solver import Cancelled
 
 pytestmark = pytest.mark.quick
 
@@ -49,7 +52,7 @@ def rows_of(kind: str, body: bytes) -> list[list[Any]]:
         return [list(row) for row in csv.reader(io.StringIO(body.decode(), newline=""), delimiter=";")]
     if kind == "xlsx":
         return [list(row) for row in load_workbook(io.BytesIO(body))["Trips"].iter_rows(values_only=True)]
-    return [list(row) for row in OdsGrid(body, "Trips").rows]
+    return [list(row) for row in OdsGrid(body, "Trips", lambda: None).rows]
 
 
 @pytest.mark.parametrize("kind", list(FILES))
@@ -65,6 +68,41 @@ def test_a_file_comes_back_filled(kind: str) -> None:
     assert [str(rows[2][len(HEADER)]), float(rows[2][len(HEADER) + 1])] == ["optimal", round(kit["mass_g"])]
     assert str(rows[3][TITLES.index("error")]).startswith("wrong split_mm: 5000 is outside 1 to 3000 mm")
     assert rows_of(kind, sent(kind, answer.content).content) == rows
+
+
+@pytest.mark.parametrize("kind", list(FILES))
+def test_reading_and_writing_end_when_nobody_waits(kind: str) -> None:
+    """Wherever in the file: what is called row by row may end them, and its cause comes out as it is."""
+    calls = 0
+
+    def heed() -> None:
+        nonlocal calls
+        calls += 1
+
+    def end() -> None:
+        heed()
+        if calls == last:
+            raise Cancelled
+
+    def read(go_on: Heed) -> TripFile:
+        return TripFile(grid_of(FILES[kind], kind, go_on), [], go_on)
+
+    read(heed).grid.written(heed)
+    whole, last = calls, 1
+    assert whole > len(rows_of(kind, FILES[kind]))
+    while last <= whole:
+        calls = 0
+        with pytest.raises(Cancelled):
+            read(end).grid.written(end)
+        last += 1
+
+
+def test_reading_takes_no_longer_than_an_answer_may() -> None:
+    """As a problem, where the time is none at all."""
+    app = small_app(answer_seconds=1e-9)
+    headers = {"Content-Type": MEDIA["csv"]}
+    problem = problem_of(ask("POST", "/v1/sheet/trips.csv", app=app, content=FILES["csv"], headers=headers), 503)
+    assert problem["type"].endswith("/unfinished")
 
 
 def test_what_is_wanted_and_wrong_is_told() -> None:

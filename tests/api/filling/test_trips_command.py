@@ -27,6 +27,10 @@ LATER = {"tasks": [{"task": "saw", "diameter_mm": 60}], "nights": 2, "detail": "
 FILES = {"csv": csv_trips, "xlsx": xlsx_trips, "ods": ods_trips}
 
 
+def go_on() -> None:
+    """Nothing ends the reading."""
+
+
 def rows_of(path: Path) -> list[list[Any]]:
     """The values of the sheet of trips, blanks as None; of a CSV, numbers as numbers."""
     if path.suffix == ".csv":
@@ -34,7 +38,7 @@ def rows_of(path: Path) -> list[list[Any]]:
         return [[number(cell) for cell in row] for row in read]
     if path.suffix == ".xlsx":
         return [list(row) for row in load_workbook(path)["Trips"].iter_rows(values_only=True)]
-    return [list(row) for row in OdsGrid(path.read_bytes(), "Trips").rows]
+    return [list(row) for row in OdsGrid(path.read_bytes(), "Trips", go_on).rows]
 
 
 def number(cell: str) -> Any:
@@ -193,7 +197,7 @@ def test_a_small_file_that_unpacks_to_a_large_sheet_is_refused(name: str) -> Non
         for part, content in parts.items():
             book.writestr(part, content)
     with pytest.raises(Refused, match=why):
-        grid_of(body.getvalue(), "xlsx")
+        grid_of(body.getvalue(), "xlsx", go_on)
 
 
 def test_cells_that_stand_once_for_very_many_are_refused() -> None:
@@ -206,15 +210,26 @@ def test_cells_that_stand_once_for_very_many_are_refused() -> None:
         with zipfile.ZipFile(body, "w") as book:
             book.writestr("content.xml", f"<a {names}>{table.format(rows)}</table:table></a>")
         with pytest.raises(Refused, match=why):
-            grid_of(body.getvalue(), "ods")
+            grid_of(body.getvalue(), "ods", go_on)
 
 
 def test_a_wide_row_of_a_csv_is_refused() -> None:
     """Results stand behind the last column: each row would become as wide."""
     with pytest.raises(Refused, match="a row has more than 1000 cells"):
-        grid_of(b"saw_mm,nights\n" + b"90,2\n" * 10 + b"," * 1000 + b"x\n", "csv")
+        grid_of(b"saw_mm,nights\n" + b"90,2\n" * 10 + b"," * 1000 + b"x\n", "csv", go_on)
     with pytest.raises(Refused, match="send it in parts"):
-        TripFile(grid_of(b"saw_mm,nights\n" + b"90,2\n" * 3000 + b"," * 900 + b"x\n", "csv"), [])
+        TripFile(grid_of(b"saw_mm,nights\n" + b"90,2\n" * 3000 + b"," * 900 + b"x\n", "csv", go_on), [], go_on)
+
+
+def test_the_sign_of_decimals_holds_for_the_tools_too(tmp_path: Path) -> None:
+    """Where no number of their table tells it: 1,250 is 1.25 g with a decimal comma."""
+    tools, file = tmp_path / "tools.csv", tmp_path / "plan.csv"
+    tools.write_text("id;name;kind;mass_g;saw_score;saw_max_mm\nmy-saw;Mine;folding saw;1,250;9;200\n", "utf-8")
+    file.write_text("saw_mm;knife;kit.mass_lb\n90;none;\n", "utf-8")
+    asked = ["trips", str(file), "--tools", str(tools), "--units", "us"]
+    assert main(asked) == WRONG_INPUT
+    assert main([*asked, "--decimal", "comma"]) == OK
+    assert file.read_text("utf-8").splitlines()[1].startswith("90;none;0")
 
 
 def test_cells_that_hold_no_number_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -52,6 +52,29 @@ def leaves(schema: Row, whole: Row) -> list[str]:
     return found
 
 
+@pytest.mark.parametrize("path", ["status", "kit.mass_g", "needs.*.diameter_mm", "kit.work_min_per_day"])
+def test_a_trip_in_us_units_is_the_trip_in_metric_ones(path: str) -> None:
+    """NIST SP 811, B.8: 1 in = 25.4 mm, 1 oz = 28.349523125 g, 1 lb = 0.45359237 kg, 1 ft = 0.3048 m, 1 mi = 1.609344
+    km, 1 qt = 0.946352946 l, t/C = (t/F - 32) / 1.8. Tools and assumptions keep the units of their tables.
+    """
+    same = "people=2&nights=3&assumptions=body_kg:80&own_tools=my-saw~mass_g~200~saw_score~9~saw_max_mm~150"
+    us = "split_mm=4,5|3&saw_mm=2&air_c=14&mass_g=60&members=Ann 40;Ben 30&km_per_day=10&climb_m_per_day=1000"
+    us += "&pack_kg=20&hot_water_l_per_person=2&elevation_m=5000&edge_mm=10&diameters_mm=2|4"
+    metric = "split_mm=114.3|76.2&saw_mm=50.8&air_c=-10&mass_g=1700.971388&members=Ann:1133.980925|Ben:850.485694"
+    metric += "&km_per_day=16.09344&climb_m_per_day=304.8&pack_kg=9.071847&hot_water_l_per_person=1.892706"
+    metric += "&elevation_m=1524&edge_mm=254&diameters_mm=50.8|101.6"
+    found = [ask("GET", f"{ADDRESS}?field={path}&{same}&{cells}") for cells in (f"{us}&inputs=us", metric)]
+    assert [answer.status_code for answer in found] == [200, 200], found[0].text
+    assert found[0].text == found[1].text
+
+
+def test_a_wrong_figure_in_us_units_is_told_in_them() -> None:
+    """With its range; the value is what the cell holds."""
+    fault = faults_of(ask("GET", f"{ADDRESS}?field=status&split_mm=400&inputs=us"))["#/split_mm"]
+    assert fault["value"] == "400"
+    assert fault["detail"] == "400 in (10160 mm) is outside 0.04 to 118.11 in (1 to 3000 mm)"
+
+
 def test_every_field_of_a_trip_has_a_column() -> None:
     """But for the catalog, trials and the detail; `task` is in the name of a column, `id` in its cell.
 

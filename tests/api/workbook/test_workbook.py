@@ -1,5 +1,6 @@
 """The planning workbook as files: one definition, two forms, opened by libraries of their own."""
 
+import csv
 import io
 import re
 import subprocess
@@ -11,7 +12,10 @@ import pytest
 from odf.opendocument import load as load_ods
 from odf.table import TableCell
 from openpyxl import load_workbook
-from service import HOST, ask
+from openpyxl.formula import Tokenizer
+from openpyxl.formula.tokenizer import Token
+from openpyxl.utils import FORMULAE
+from service import HOST, ask, post
 from tree import ROOT
 
 from api.cli.command import main
@@ -39,7 +43,7 @@ def fetched(kind: str) -> bytes:
 def test_the_served_xlsx_asks_the_service_it_came_from() -> None:
     """Its address stands in an input cell; one formula fetches; young functions have prefixes; only inputs change."""
     book = load_workbook(io.BytesIO(fetched("xlsx")))
-    assert book.sheetnames == ["Trip", "Tools"]
+    assert book.sheetnames == ["Trip", "Tools", "Compare"]
     trip = book["Trip"]
     assert trip["B6"].value == HOST
     formulas = [cell.value for row in trip for cell in row if isinstance(cell.value, str) and cell.data_type == "f"]
@@ -111,6 +115,24 @@ def test_formulas_keep_the_limits_of_spreadsheets() -> None:
     assert asked + tasks + sum(len(f"&{name}=12345") for name in others) < LONGEST_URL
 
 
+def test_the_xlsx_uses_functions_that_the_other_large_program_has_with_their_prefixes() -> None:
+    """Each is of ISO/IEC 29500-1, 18.17.7 (as openpyxl lists them), or of `young_functions.csv` with its prefix."""
+    with (ROOT / "tests" / "data" / "young_functions.csv").open(encoding="utf-8", newline="") as table:
+        young = {row["function"]: row["prefix"] for row in csv.DictReader(table)}
+    book = load_workbook(io.BytesIO(fetched("xlsx")))
+    formulas = {str(cell.value) for sheet in book for row in sheet for cell in row if cell.data_type == "f"}
+    rules = [rule for sheet in book for rule in sheet.data_validations.dataValidation]
+    formulas |= {f"={rule.formula1}" for rule in rules if rule.type == "custom"}
+    used = {
+        token.value.removesuffix("(")
+        for formula in formulas
+        for token in Tokenizer(formula).items
+        if token.type == Token.FUNC and token.subtype == Token.OPEN
+    }
+    assert {"_xlfn.WEBSERVICE", "SUBSTITUTE", "IF"} <= used
+    assert used <= FORMULAE - set(young) | {f"{prefix}{name}" for name, prefix in young.items()}
+
+
 @pytest.mark.parametrize(
     ("formula", "expected"),
     [
@@ -148,6 +170,22 @@ def test_a_host_that_is_no_address_does_not_reach_the_workbook() -> None:
 def test_a_workbook_of_a_trip_that_is_none_is_refused(wrong: str) -> None:
     """As in a cell, before a file is made."""
     assert ask("GET", f"/v1/sheet/workbook.ods?saw_mm=90&{wrong}").status_code == 422
+
+
+def test_a_workbook_of_a_trip_in_us_units_holds_them() -> None:
+    """The switch, the figures as they were typed, and the fields of the answer in ounces and inches."""
+    answer = ask("GET", "/v1/sheet/workbook.xlsx?split_mm=4.5&saw_mm=3|2&mass_g=40&inputs=us")
+    book = load_workbook(io.BytesIO(answer.content))
+    assert [book["Trip"][place].value for place in ("B3", "B13", "B14")] == ["us", 4.5, "3|2"]
+    stored = {row[0].value: row[1].value for row in book["Stored"].iter_rows(min_row=4)}
+    metric = post({
+        "tasks": [{"task": "split", "diameter_mm": 114.3}, {"task": "saw", "diameter_mm": 76.2},
+                  {"task": "saw", "diameter_mm": 50.8}],
+        "limits": {"mass_g": 1133.98}, "detail": "kit",
+    }).json()["kit"]  # fmt: skip
+    assert float(stored["kit.mass_oz"]) == pytest.approx(metric["mass_g"] / 28.349523125, abs=0.00501)
+    assert float(stored["kit.mass_g"]) == metric["mass_g"]
+    assert "needs.*.spare_in" in stored
 
 
 def test_no_workbook_is_committed() -> None:

@@ -18,6 +18,7 @@ from waiting import LONG_S, until
 from api.workbook.input_rule import input_rule_of
 from api.workbook.ods import open_formula
 from api.workbook.planner_sheet import planner
+from api.workbook.tab_units import UNITS_AT
 from api.workbook.trip_query import NOT_ALLOWED, NOT_RUNNING, PIECES_AT
 
 Row = dict[str, Any]
@@ -176,6 +177,54 @@ def test_every_cause_of_no_answer_is_told_and_nothing_is_left_half(tmp_path: Pat
         assert [row[7] for row in one[5:11] if isinstance(row[7], float)] == [] or text == HEADLINES["optimal"]
 
 
+@pytest.mark.parametrize(("kind", "locale"), [("ods", "en-US"), ("xlsx", "de-DE")])
+def test_trips_of_two_tabs_stand_side_by_side(server: Server, kind: str, locale: str) -> None:
+    """Figures and kits as the tabs show them, and how much more the second takes; a name that is no tab's is told."""
+    saw = input_cells()["saw_mm"]
+    steps: list[Any] = [["set", "Trip", FRONT, "no"], ["copy", "Trip", "Other one"], ["set", "Other one", saw, 60]]
+    steps += [["set", "Compare", "C4", "Other one"], ["set", "Compare", "D4", "no such"]]
+    reads = [["read", sheet, place] for sheet in ("Trip", "Other one") for place in ("G2:G2", TOTALS, TOOLS)]
+    found = calc(workbook(server, kind), kind, [*steps, *reads, ["read", "Compare", "A1:E33"]], locale=locale)
+    *shown, table = [one for one in found if one is not None]
+    rows = {row[0].strip(): row[1:] for row in table if row[0]}
+    head, totals, tools, head_2, totals_2, tools_2 = shown
+    assert rows["What is told first"] == [head[0][0], head_2[0][0], "no tab of this name", ""]
+    assert rows["Packed mass"] == [totals[0][0], totals_2[0][0], "", ""]
+    assert rows["Wood work, minutes a day"] == [totals[2][0], totals_2[2][0], "", ""]
+    place = [row[0] for row in table].index("Packed mass") + 1
+    assert table[place][1:] == ["", totals_2[0][0] - totals[0][0], "", ""]
+    first = [row[0] for row in table].index("tools")
+    for column, named in ((1, tools), (2, tools_2)):
+        names = [row[0] if row[2] == 1 else f"{row[2]:g} x {row[0]}" for row in named if row[0]]
+        assert [row[column] for row in table[first : first + 8] if row[column]] == names
+    assert not [cell for row in table for cell in row if cell == "error"]
+    assert head != head_2 or totals != totals_2
+
+
+@pytest.mark.parametrize(("kind", "locale"), [("ods", "de-DE"), ("xlsx", "en-US")])
+def test_a_tab_of_ounces_and_inches_tells_the_trip_in_metric_units(server: Server, kind: str, locale: str) -> None:
+    """4.5 in is 114.3 mm, 14 F is -10 C, 40 oz is 1133.98 g; the masses of the answer are ounces (1 oz: 28.3495 g)."""
+    inputs = input_cells()
+    filled = {"split_mm": 4.5, "saw_mm": "3|2", "carve_mm": 1.25, "air_c": 14, "mass_g": 40}
+    steps: list[Any] = [["set", "Trip", "B3", "us"], *(["set", "Trip", inputs[name], filled[name]] for name in filled)]
+    steps += [["set", "Trip", FRONT, "no"], ["get", "Trip", "G2"], ["read", "Trip", "G5:I7"], ["read", "Trip", TOOLS]]
+    *_, headline, totals, tools = calc(workbook(server, kind), kind, steps, locale=locale)
+    form = {
+        "tasks": [{"task": "split", "diameter_mm": 114.3, "per_day": 4},
+                  *({"task": "saw", "diameter_mm": mm, "per_day": 6} for mm in (76.2, 50.8)),
+                  {"task": "carve", "diameter_mm": 31.75, "per_day": 2}],
+        "people": 2, "nights": 3, "camp_work": [{"id": "peg", "per_trip": 8}], "wood": {"species": "white-spruce"},
+        "air_c": -10, "limits": {"work_min_per_day": 60, "mass_g": 1133.98}, "detail": "kit",
+    }  # fmt: skip
+    answer = post(form).json()
+    kit = answer["kit"]
+    assert headline == HEADLINES[answer["status"]]
+    assert totals[1][1:] == [pytest.approx(kit["mass_g"] / 28.349523125, abs=0.00501), "oz"]
+    assert totals[2][1:] == [kit["mass_g"], "g"]
+    named = {row[0]: row[3] for row in tools if row[0]}
+    assert named == {one["name"]: pytest.approx(one["mass_g"] / 28.349523125, abs=0.00501) for one in kit["tools"]}
+
+
 @pytest.mark.parametrize(("kind", "locale"), [("ods", "fr-FR"), ("xlsx", "en-US")])
 def test_a_copied_tab_shows_its_own_trip_by_one_address(tmp_path: Path, kind: str, locale: str) -> None:
     """In the same file and in another; each change of a cell is one address, asked in at most three requests."""
@@ -187,14 +236,15 @@ def test_a_copied_tab_shows_its_own_trip_by_one_address(tmp_path: Path, kind: st
         steps: list[Any] = [["set", "Trip", FRONT, "no"], ["get", "Trip", "G2"], ["copy", "Trip", "Other"]]
         steps += [["set", "Other", inputs["split_mm"], 57.15], ["set", "Other", inputs["saw_mm"], 2900]]
         steps += [["get", sheet, place] for sheet in ("Trip", "Other") for place in shown]
-        steps += [["get", "Other", own_tools], ["get", "Other", "T20"], ["into", "Other"]]
+        steps += [["get", "Other", own_tools], ["get", "Other", "T20"], ["charts", "Other"], ["into", "Other"]]
         steps += [["set", "Other", inputs["saw_mm"], 70.5], *(["get", "Other", place] for place in (own_tools, *shown))]
-        first, trip, grams, other, part, here, piece, _, elsewhere, moved, more = [
+        first, trip, grams, other, part, here, piece, (chart,), _, elsewhere, moved, more = [
             one for one in calc(file, kind, steps, locale=locale) if one is not None
         ]
         asked = server.logged().count("/v1/sheet/values ")
     assert (first, trip, other, moved) == (*[HEADLINES["optimal"]] * 2, HEADLINES["uncovered"], HEADLINES["optimal"])
     assert piece == "split_mm=57.15"
+    assert all(place.startswith("$Other.") for place in chart["from"])
     assert (here, elsewhere) == ("", "from the sheet Tools of another file: none")
     form = {
         "tasks": [{"task": "split", "diameter_mm": 57.15, "per_day": 4},
@@ -206,7 +256,7 @@ def test_a_copied_tab_shows_its_own_trip_by_one_address(tmp_path: Path, kind: st
     assert more == post(form).json()["kit"]["mass_g"]
     assert grams > 0
     assert part != grams
-    assert asked <= 3 * 4  # as opened, the copy, its change, and what was asked again in the other file
+    assert asked <= 3 * 5  # as opened, two changes of the copy, the other file as it came, and its change
 
 
 @pytest.mark.parametrize(("kind", "locale"), [("ods", "de-DE"), ("xlsx", "en-US")])
@@ -268,7 +318,7 @@ def test_a_rule_of_an_input_takes_what_the_service_takes() -> None:
     """By Calc's own reckoning of the rules: texts and numbers, each as GET /v1/sheet/value answers it."""
     tried: dict[str, list[Any]] = {
         "people": [1, 50, 0, 51, 1.5],
-        "split_mm": [120, "120|90", "57,5", 3000, 3001, 0, "thick"],
+        "split_mm": [120, "3|2", "57,5", 3000, 3001, 0, "thick"],
         "split_per_day": [0.5, 0, "2"],
         "split_critical": ["yes", "no", "perhaps"],
         "air_c": [-12, "-2,5", 500, "cold"],
@@ -277,19 +327,22 @@ def test_a_rule_of_an_input_takes_what_the_service_takes() -> None:
         "camp_per_trip": ["peg:8", "peg"],
         "sure_confidence": [0.9, 2],
     }
-    beside = {"split_mm": "120", "saw_mm": "90"}
     pairs = [(name, value) for name, values in tried.items() for value in values]
-    steps: list[Any] = [["fill", "Sheet1", 1, 0, [calc_form(name, row) for row, (name, _) in enumerate(pairs, 1)]]]
+    steps: list[Any] = [["fill", "Sheet1", 2, 0, [calc_form(name, row) for row, (name, _) in enumerate(pairs, 1)]]]
     steps = [["set", "Sheet1", f"A{row}", value] for row, (_, value) in enumerate(pairs, 1)] + steps
-    told = calc(None, "", [*steps, ["read", "Sheet1", f"B1:B{len(pairs)}"]])[-1]
-    for (name, value), (held,) in zip(pairs, told, strict=True):
-        answer = ask("GET", "/v1/sheet/value", params={**beside, name: str(value), "field": "status"})
-        assert (held == 1) is (answer.status_code == 200), (name, value, held, answer.text)
+    rules = ["read", "Sheet1", f"C1:C{len(pairs)}"]
+    *_, metric, _, us = calc(None, "", [*steps, rules, ["set", "Sheet1", UNITS_AT.replace("$", ""), "us"], rules])
+    for inputs, told in (("metric", metric), ("us", us)):
+        for (name, value), (held,) in zip(pairs, told, strict=True):
+            beside = {"split_mm": "4", "saw_mm": "3"}  # in either unit
+            asked = {**beside, name: str(value), "field": "status", "inputs": inputs}
+            answer = ask("GET", "/v1/sheet/value", params=asked)
+            assert (held == 1) is (answer.status_code == 200), (name, value, inputs, held, answer.text)
 
 
 def calc_form(name: str, row: int) -> str:
     """The rule of an input as Calc writes formulas, for the input in column A of a row."""
     rule = input_rule_of(name, f"A{row}")
     assert rule is not None
-    formula = re.sub(r"\[\.([A-Z]+\d+)\]", r"\1", open_formula(rule[0]).removeprefix("of:="))
+    formula = re.sub(r"\[\.([$A-Z]+\d+)\]", r"\1", open_formula(rule[0]).removeprefix("of:="))
     return f"=IFERROR({formula};0)"
