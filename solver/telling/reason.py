@@ -194,8 +194,8 @@ def _fire_reasons(view: SolutionView) -> list[Reason]:
     if not uses:
         return []
     site, kg = view.question.site, view.question.demand_kg
-    parts = ", ".join(f"{use.kg:.1f} kg for {use.id}" for use in uses if use.kg)
-    beside = ", ".join(use.id for use in uses if not use.kg)
+    parts = ", ".join(f"{use.kg:.1f} kg for {_words(use.id)}" for use in uses if use.kg)
+    beside = ", ".join(_words(use.id) for use in uses if not use.kg)
     parts += f", with {beside} on the same fire" if beside else ""
     text = f"Fire: {kg:.1f} kg of {site.wood.common_name} a day ({parts}), at {site.moisture_pct:.0f} % moisture."
     shared = sum(use.alone_kg - use.kg for use in uses)
@@ -207,6 +207,11 @@ def _fire_reasons(view: SolutionView) -> list[Reason]:
         Reason(code="firewood", tool=None, needs=[use.id for use in uses], text=text, facts=dict(facts)),
         *_hearth_reasons(view),
     ]
+
+
+def _words(name: str) -> str:
+    """Return an id in words."""
+    return name.replace("-", " ")
 
 
 def _hearth_reasons(view: SolutionView) -> list[Reason]:

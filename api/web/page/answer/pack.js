@@ -38,10 +38,11 @@ class Pack {
     const [tight] = uses;
     const head = [
       tight ? logEnd(tight) : node("span", { className: "log-end" }),
-      node("span", { className: "name" }, node("strong", { textContent: name }), node("span", { className: "help", textContent: because(answer, tool, uses, figures) })),
+      node("span", { className: "name" }, node("strong", { textContent: name }), node("span", { className: "help", textContent: because(answer, tool, uses, figures, naming) })),
       node("span", { className: "grams", textContent: figures.mass(massOf(tool)) }),
     ];
-    const lines = [...(named === tool.name ? [] : [`${tool.name}.`]), ...uses.map((use) => toldUse(use, figures))];
+    const whole = naming.tool(tool.id);
+    const lines = [...(named === whole ? [] : [`${whole}.`]), ...uses.map((use) => toldUse(use, figures))];
     if (tool.does?.includes("knife")) lines.push("Stays in the pack as the knife.");
     if (count > 1) lines.push(`${figures.mass(tool.mass_g)} each.`);
     if (typeof tool.price_g === "number") lines.push(`Left at home, the lightest kit weighs ${figures.mass(tool.price_g)} more.`);

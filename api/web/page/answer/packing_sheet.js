@@ -41,16 +41,16 @@ class PackingSheet {
     const carriers = (id) => share.filter(({ ids }) => ids.includes(id)).map(({ name }) => name ?? `Person ${share.findIndex(({ ids }) => ids.includes(id)) + 1}`);
     const rows = [...kit.tools].sort((a, b) => massOf(b) - massOf(a)).map((tool) => [
       "☐",
-      tool.count > 1 ? `${tool.count} × ${tool.name}` : tool.name,
+      tool.count > 1 ? `${tool.count} × ${naming.tool(tool.id)}` : naming.tool(tool.id),
       figures.mass(massOf(tool)),
       ...(people > 1 ? [carriers(tool.id).join(", ")] : []),
-      because(answer, tool, usesOf(answer, tool.id, figures), figures),
+      because(answer, tool, usesOf(answer, tool.id, figures), figures, naming),
     ]);
     const heads = ["", "Tool", "Mass", ...(people > 1 ? ["Carried by"] : []), "For"];
     const table = node("table", {}, node("thead", {}, node("tr", {}, ...heads.map((textContent) => node("th", { textContent })))), node("tbody", {}, ...rows.map((cells) => node("tr", {}, ...cells.map((textContent) => node("td", { textContent }))))));
     const minutes = figures.minutes(kit.work_min_per_day / people);
     const head = isPartial(answer) ? `NOT ALL OF THE TRIP IS COVERED. ${figures.mass(kit.mass_g)} for what can be done` : `${figures.mass(kit.mass_g)} packed`;
-    const lacking = [...bannedOf(answer).map(({ text }) => text), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
+    const lacking = [...bannedOf(answer).map(({ text }) => naming.told(text)), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
     this.root.replaceChildren(
       node("h1", { textContent: "Packing sheet: tools for wood" }),
       node("p", { textContent: tripLine(trip, figures) }),
@@ -58,9 +58,9 @@ class PackingSheet {
       ...this.#list("Missing", lacking),
       table,
       ...this.#list("Without a tool", kit.methods.map((id) => sentence(naming.tool(id)))),
-      ...this.#list("Edges", this.#edges(kit.tools, trip)),
-      ...this.#list("Take care", [...ofThisKit(answer.cautions), ...answer.cautions.filter(({ code }) => ["law-blades", "fire-rules", "camp-fire", "cover-edges"].includes(code))].map(({ text }) => text)),
-      ...this.#list("Assumed, not known", this.#assumed(answer, figures)),
+      ...this.#list("Edges", this.#edges(kit.tools, trip, naming)),
+      ...this.#list("Take care", [...ofThisKit(answer.cautions), ...answer.cautions.filter(({ code }) => ["law-blades", "fire-rules", "camp-fire", "cover-edges"].includes(code))].map(({ text }) => naming.told(text))),
+      ...this.#list("Assumed, not known", this.#assumed(answer, figures, naming)),
       node("p", { className: "link" }, link.length > MOST_LINK ? node("a", { href: link, textContent: "This trip in the planner" }) : node("a", { href: link, textContent: link })),
     );
   }
@@ -70,22 +70,22 @@ class PackingSheet {
   }
 
   /** When each edge wants sharpening: a life is spent evenly over the nights. */
-  #edges(tools, { nights = 1 }) {
+  #edges(tools, { nights = 1 }, naming) {
     return tools
       .filter(({ lives_spent: spent }) => spent > 0)
-      .map(({ name, lives_spent: spent, lives_spent_edge: edge, lives_spent_teeth: teeth }) => {
-        if (Math.max(edge, teeth) <= 1) return `${name}: sharp from home, it lasts the trip (${Math.round(spent * 100)} % of its edge).`;
+      .map(({ id, lives_spent: spent, lives_spent_edge: edge, lives_spent_teeth: teeth }) => {
+        if (Math.max(edge, teeth) <= 1) return `${naming.tool(id)}: sharp from home, it lasts the trip (${Math.round(spent * 100)} % of its edge).`;
         const days = Math.max(1, Math.floor(nights / spent));
-        return `${name}: sharpen every ${days === 1 ? "day" : `${days} days`}.`;
+        return `${naming.tool(id)}: sharpen every ${days === 1 ? "day" : `${days} days`}.`;
       });
   }
 
   /** Assumptions that decide: those that change the kit within their band, else how many there are. */
-  #assumed({ assumptions, kit, pins }, figures) {
+  #assumed({ assumptions, kit, pins }, figures, naming) {
     const now = idsOf(kit.tools).sort().join();
     const other = (brief) => !brief || [...brief.ids].sort().join() !== now;
-    const moving = (pins?.assumptions ?? []).filter((pin) => pin.changes).map((pin) => ({ ...assumptions.find((one) => one.id === pin.id), ends: [[pin.low, pin.at_low], [pin.high, pin.at_high]].filter(([, brief]) => other(brief)).map(([value]) => figures.format(value, { maximumFractionDigits: 3 })) })).filter(({ ends }) => ends.length);
-    const lines = moving.slice(0, MOST_ASSUMED).map((one) => `${sentence(one.used_for)}: ${figures.format(one.value, { maximumFractionDigits: 3 })}${one.unit === "-" ? "" : ` ${one.unit}`}; at ${one.ends.join(" or ")} it would not be this kit.`);
+    const moving = (pins?.assumptions ?? []).filter((pin) => pin.changes).map((pin) => ({ ...assumptions.find((one) => one.id === pin.id), ends: [[pin.low, pin.at_low], [pin.high, pin.at_high]].filter(([, brief]) => other(brief)).map(([value]) => value) })).filter(({ ends }) => ends.length);
+    const lines = moving.slice(0, MOST_ASSUMED).map((one) => `${sentence(naming.told(one.used_for))}: ${naming.figure(one.value, one.unit)}; at ${one.ends.map((end) => naming.figure(end, one.unit)).join(" or ")} it would not be this kit.`);
     return [...lines, `${assumptions.length} figures are assumed in all; the planner lists them.`];
   }
 }

@@ -51,12 +51,12 @@ function toldUse(use, figures) {
 }
 
 /** Why a tool is in the pack, in one line. */
-function because(answer, tool, uses, figures) {
+function because(answer, tool, uses, figures, naming) {
   const [tightest] = uses;
   if (tightest) return sentence(`${tightest.does} ${tightest.brief}, ${spareOf(tightest, figures)}`);
   const reason = (answer.reasons ?? []).find((one) => one.tool === tool.id);
   const said = reason?.text.replace(`${tool.name}: `, "");
-  return said ? sentence(said) : "";
+  return said ? sentence(naming.told(said)) : "";
 }
 
 export { because, spareOf, toldUse, usesOf };
