@@ -296,6 +296,11 @@ def test_effort_and_time_as_aims_show_what_they_make_least_and_the_lightest_kit(
             kcal = one["carry_kcal_per_person_day"] + one["work_kcal_per_person_day"]
             expect(told).to_contain_text(f"{kcal:.0f} kcal each a day")
             expect(told).to_contain_text(f"{one['mass_g']:,.0f} g")
+        chosen, work = effort["chosen"], answer["kit"]["work_min_per_day"]
+        kcal = chosen["carry_kcal_per_person_day"] + chosen["work_kcal_per_person_day"]
+        big = f"{kcal:.0f} kcal each a day" if aim == "effort" else f"{work:.0f} min a day"
+        expect(page.locator("#mass")).to_have_text(big)
+        expect(page.locator("#packed")).to_have_text(f"{chosen['mass_g']:,.0f} g packed")
     full = server.ask("/v1/kits", linked(page))
     unfold(page, "The next lightest kits")
     lighter = [kit for kit in full["alternatives"] if kit["more_g"] < 0]

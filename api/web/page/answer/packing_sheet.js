@@ -7,6 +7,7 @@ import { idsOf, massOf, sentence } from "./naming.js";
 import { missing } from "./relief.js";
 import { because, usesOf } from "./uses.js";
 
+const LEAST_MIN = 0.05; // told to one decimal
 const MOST_ASSUMED = 6;
 const MOST_LINK = 600; // characters: a longer one is no use on paper
 const STATES = { "dead-dry": "dead and dry", "dead-wet": "dead, wet outside", green: "green" };
@@ -48,13 +49,13 @@ class PackingSheet {
     ]);
     const heads = ["", "Tool", "Mass", ...(people > 1 ? ["Carried by"] : []), "For"];
     const table = node("table", {}, node("thead", {}, node("tr", {}, ...heads.map((textContent) => node("th", { textContent })))), node("tbody", {}, ...rows.map((cells) => node("tr", {}, ...cells.map((textContent) => node("td", { textContent }))))));
-    const minutes = figures.minutes(kit.work_min_per_day / people);
+    const work = kit.work_min_per_day < LEAST_MIN ? "no wood work" : `${figures.minutes(kit.work_min_per_day / people)} of wood work a day${people > 1 ? " for each" : ""}`;
     const head = isPartial(answer) ? `NOT ALL OF THE TRIP IS COVERED. ${figures.mass(kit.mass_g)} for what can be done` : `${figures.mass(kit.mass_g)} packed`;
     const lacking = [...bannedOf(answer).map(({ text }) => naming.told(text)), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
     this.root.replaceChildren(
       node("h1", { textContent: "Packing sheet: tools for wood" }),
       node("p", { textContent: tripLine(trip, figures) }),
-      node("p", {}, node("strong", { textContent: `${head}; ${minutes} of wood work a day${people > 1 ? " for each" : ""}.` })),
+      node("p", {}, node("strong", { textContent: `${head}; ${work}.` })),
       ...this.#list("Missing", lacking),
       table,
       ...this.#list("Without a tool", kit.methods.map((id) => sentence(naming.tool(id)))),
