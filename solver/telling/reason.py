@@ -16,6 +16,8 @@ from solver.place.wedging import wedge_method
 from solver.telling.hearth_row import hearth_answer
 from solver.telling.solution_view import Piece, SolutionView
 
+_SECOND = {"backup-cut": "cutting firewood", "backup-split": "splitting firewood"}
+
 
 def reasons_of(view: SolutionView) -> list[Reason]:
     """Return the reasons of an answer."""
@@ -70,7 +72,7 @@ def _tool_reason(view: SolutionView, tool: Tool, *, renewed: Sequence[Tool], wan
         )
     backs = _backed_by(view, tool)
     if backs:
-        text = f"{tool.title}: a second tool for {', '.join(backs)}."
+        text = f"{tool.title}: a second tool for {', '.join(_SECOND.get(need, need) for need in backs)}."
         return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
     worn = [row for row in renewed if _wears_out(view, row, tool)]
     if worn:

@@ -320,6 +320,7 @@ class Planner {
     const { examples, woods, camp_work: campWork, methods, tools } = await response.json();
     place("examples").replaceChildren(...examples.map((example) => this.#chip(example)));
     this.#naming.learn([...methods, ...tools]);
+    this.#naming.learnJobs(campWork);
     this.form.offer({ woods, campWork, tools });
   }
 

@@ -18,6 +18,7 @@ const massOf = (tool) => copies(tool) * tool.mass_g; // with its copies [g]
 
 class Naming {
   #tools = new Map();
+  #jobs = new Map();
   #figures = null;
   #ids = null; // a pattern of the ids that may stand in a sentence
 
@@ -91,7 +92,17 @@ class Naming {
 
   need(need, figures) {
     if (need.because?.facts.stated) return `${VERBS[need.task] ?? need.task} ${figures.length(need.diameter_mm)}`;
-    return sentence(words(need.id));
+    return sentence(this.work(need.id));
+  }
+
+  /** What work is called that the trip did not state by itself: a camp job, the fire's. */
+  work(id) {
+    return this.#jobs.get(id) ?? words(id);
+  }
+
+  /** Learn names of camp jobs. */
+  learnJobs(rows) {
+    for (const { id, name } of rows) this.#jobs.set(id, name.charAt(0).toLowerCase() + name.slice(1));
   }
 }
 

@@ -31,7 +31,7 @@ class Pack {
   }
 
   #tool(answer, tool, figures, naming) {
-    const uses = usesOf(answer, tool.id, figures);
+    const uses = usesOf(answer, tool.id, figures, naming);
     const count = copies(tool);
     const named = naming.brief(tool.id); // the rest is told where it is opened
     const name = count === 1 ? named : `${figures.format(count)} × ${named}`;
@@ -70,7 +70,7 @@ class Pack {
   #without(answer, methods, figures, naming) {
     const gather = answer.needs.find((need) => need.task === "gather" && need.minutes_per_day !== null);
     const lines = methods.flatMap((id) => {
-      const uses = usesOf(answer, id, figures).map((use) => node("li", { textContent: `${naming.tool(id)}: ${use.does} ${use.what}, ${figures.minutes(use.minutes)} a day.` }));
+      const uses = usesOf(answer, id, figures, naming).map((use) => node("li", { textContent: `${naming.tool(id)}: ${use.does} ${use.what}, ${figures.minutes(use.minutes)} a day.` }));
       return uses.length ? uses : [node("li", { textContent: `${sentence(words(naming.tool(id)))}.` })];
     });
     if (gather) lines.push(node("li", { textContent: `Gather ${figures.firewood(gather.per_day)} of firewood a day: ${figures.minutes(gather.minutes_per_day)}.` }));

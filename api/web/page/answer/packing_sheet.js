@@ -10,18 +10,20 @@ import { because, usesOf } from "./uses.js";
 const LEAST_MIN = 0.05; // told to one decimal
 const MOST_ASSUMED = 6;
 const MOST_LINK = 600; // characters: a longer one is no use on paper
+const HEARTHS = { shielded: "in a pit or stone ring", "pot-stove": "in a stove for the pot", "tent-stove": "in a stove in the tent" };
 const STATES = { "dead-dry": "dead and dry", "dead-wet": "dead, wet outside", green: "green" };
 
 /** The trip in a sentence. */
-function tripLine(trip, figures) {
+function tripLine(trip, figures, naming) {
   const { name, people = 1, nights = 1, air_c: air = 10, fire = {}, wood = {}, camp_work: jobs = [], tasks = [] } = trip;
   const warm = figures.us ? `${figures.format(air * 1.8 + 32, { maximumFractionDigits: 0 })} °F` : `${figures.format(air)} °C`;
   const told = [
     `${people} ${people === 1 ? "person" : "people"}, ${nights} ${nights === 1 ? "night" : "nights"}, ${warm}`,
     fire.warmth_h ? `fire for warmth ${figures.format(fire.warmth_h)} h a day` : "",
-    fire.hot_water_l_per_person ? `${figures.format(fire.hot_water_l_per_person)} l of boiled water each a day` : "",
+    fire.hot_water_l_per_person ? `${naming.figure(fire.hot_water_l_per_person, "l")} of boiled water each a day${fire.melt_snow ? ", from snow" : ""}` : "",
+    fire.allowed === false ? "no wood fire allowed" : (HEARTHS[fire.hearth] ?? ""),
     `wood ${STATES[wood.state] ?? STATES["dead-dry"]}${wood.diameters_mm?.length ? `, ${wood.diameters_mm.map((mm) => figures.length(mm)).join(" and ")} thick` : ""}`,
-    jobs.length ? `camp jobs: ${jobs.map(({ id }) => id.replaceAll("-", " ")).join(", ")}` : "",
+    jobs.length ? `camp jobs: ${jobs.map(({ id, per_day: daily, per_trip: all }) => `${daily ?? all} × ${naming.work(id)}${daily === undefined ? "" : " a day"}`).join(", ")}` : "",
     tasks.length ? `${tasks.length} ${tasks.length === 1 ? "kind" : "kinds"} of other cutting` : "",
   ].filter(Boolean);
   return `${name ? `${name}: ` : ""}${told.join("; ")}.`;
@@ -45,16 +47,16 @@ class PackingSheet {
       tool.count > 1 ? `${tool.count} × ${naming.tool(tool.id)}` : naming.tool(tool.id),
       figures.mass(massOf(tool)),
       ...(people > 1 ? [carriers(tool.id).join(", ")] : []),
-      because(answer, tool, usesOf(answer, tool.id, figures), figures, naming),
+      because(answer, tool, usesOf(answer, tool.id, figures, naming), figures, naming),
     ]);
     const heads = ["", "Tool", "Mass", ...(people > 1 ? ["Carried by"] : []), "For"];
-    const table = node("table", {}, node("thead", {}, node("tr", {}, ...heads.map((textContent) => node("th", { textContent })))), node("tbody", {}, ...rows.map((cells) => node("tr", {}, ...cells.map((textContent) => node("td", { textContent }))))));
+    const table = node("table", {}, node("thead", {}, node("tr", {}, ...heads.map((textContent) => (textContent ? node("th", { scope: "col", textContent }) : node("td"))))), node("tbody", {}, ...rows.map((cells) => node("tr", {}, ...cells.map((textContent) => node("td", { textContent }))))));
     const work = kit.work_min_per_day < LEAST_MIN ? "no wood work" : `${figures.minutes(kit.work_min_per_day / people)} of wood work a day${people > 1 ? " for each" : ""}`;
     const head = isPartial(answer) ? `NOT ALL OF THE TRIP IS COVERED. ${figures.mass(kit.mass_g)} for what can be done` : `${figures.mass(kit.mass_g)} packed`;
     const lacking = [...bannedOf(answer).map(({ text }) => naming.told(text)), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
     this.root.replaceChildren(
       node("h1", { textContent: "Packing sheet: tools for wood" }),
-      node("p", { textContent: tripLine(trip, figures) }),
+      node("p", { textContent: tripLine(trip, figures, naming) }),
       node("p", {}, node("strong", { textContent: `${head}; ${work}.` })),
       ...this.#list("Missing", lacking),
       table,

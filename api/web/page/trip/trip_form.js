@@ -52,11 +52,20 @@ class TripForm {
     const edited = ({ type, target }) => {
       if (target.closest("[data-aside]")) return; // a box to search in, a name to keep a trip by
       delete this.#trip.name; // it was the name of another trip
+      if (type === "change") this.#tidy(target);
       this.#choose();
       onEdit(type === "change");
     };
     for (const kind of ["input", "change"]) form.addEventListener(kind, edited);
     form.addEventListener("submit", (event) => event.preventDefault());
+  }
+
+  /** Write a figure that is complete as the form writes it: the unit that stands behind the field need not be in it. */
+  #tidy(control) {
+    if (!this.singles.includes(control) || control.dataset.party !== undefined || !control.dataset.measure || !control.value.trim() || this.#misread(control)) return;
+    const value = this.#read(control);
+    put(this.#trip, control.dataset.path, value);
+    this.#write(control, value);
   }
 
   /** Put back what a person typed before this module came; whether there was something. */
@@ -107,7 +116,7 @@ class TripForm {
   }
 
   show(trip) {
-    this.#trip = { ...trip };
+    this.#trip = structuredClone(trip);
     for (const control of this.singles) this.#write(control, at(trip, control.dataset.path));
     this.#showLists(trip);
     const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => KEPT_AS[name] ?? name.replaceAll("_", " "));
@@ -319,7 +328,7 @@ class TripForm {
     return new WorkRows(root, {
       path: "camp_work",
       noun: "camp work",
-      first: () => ({ id: table[0]?.id ?? "peg", per_trip: 1 }),
+      first: () => ({ id: "peg", per_trip: 6 }),
       fieldsOf: (row, path) => {
         const what = select(choices, row.id);
         const often = select([["per_trip", "whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");
