@@ -98,9 +98,7 @@ def _conflict(answer: Answer) -> list[str]:
     told = {place.format(field) for field in limits for place in ("#/limits/{}", "#/{}")}
     if len(answer.conflict) == 1 and answer.conflict[0].pointer in told:
         return []
-    return [
-        member.text.replace(member.pointer, _spaced(member.pointer.rpartition("/")[2])) for member in answer.conflict
-    ]
+    return [member.text for member in answer.conflict]
 
 
 def _hearth_lines(answer: Answer) -> list[_Line]:

@@ -11,9 +11,11 @@ from fastapi.responses import Response
 
 from api.web.bench_tables import bench_offers
 from api.web.embed_files import PAGE_HEADERS
+from api.web.script_bundle import bundled
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
 
-_FOLDER, _PAGE = "bench", "index.html"
+_FOLDER, _PAGE, _ENTRY = "bench", "index.html", "bench.js"
+_SHARED = "page/device"
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
@@ -25,11 +27,24 @@ router = APIRouter(include_in_schema=False)
 
 @cache
 def _assets() -> dict[str, WebFile]:
-    """Return the files of the page by name, and the tables that it offers."""
+    """Return the files of the page by name: its modules are one file; and the tables that it offers."""
     names = sorted(item.name for item in files("api").joinpath("web", _FOLDER).iterdir())
-    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name.endswith((".js", ".css", ".svg"))}
+    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name.endswith((".css", ".svg"))}
+    found[_ENTRY] = WebFile(bundled(_modules(), f"{_FOLDER}/{_ENTRY}").encode(), MEDIA_TYPES[".js"])
     found["tables.json"] = WebFile(json.dumps(bench_offers()).encode(), MEDIA_TYPES[".json"])
     return found
+
+
+def _modules() -> dict[str, str]:
+    """Return the modules of the page by path, and those of the planner's room `device`, which it shares."""
+    web = files("api").joinpath("web")
+    rooms = {path: web.joinpath(*path.split("/")) for path in (_FOLDER, _SHARED)}
+    return {
+        f"{path}/{item.name}": item.read_text("utf-8")
+        for path, room in rooms.items()
+        for item in room.iterdir()
+        if item.name.endswith(".js")
+    }
 
 
 @cache
@@ -40,11 +55,9 @@ def _edition() -> str:
 
 @cache
 def _page() -> WebFile:
-    """Return the page, which names the edition and every module, so that they come at once."""
-    modules = [name for name in _assets() if name.endswith(".js")]
-    preloads = [f'<link rel="modulepreload" href="/bench/{_edition()}/{name}">' for name in modules]
+    """Return the page, which names the edition."""
     file = packaged(f"{_FOLDER}/{_PAGE}")
-    text = Template(file.body.decode()).substitute(edition=_edition(), preloads="\n".join(preloads))
+    text = Template(file.body.decode()).substitute(edition=_edition())
     return WebFile(text.encode(), file.media_type)
 
 

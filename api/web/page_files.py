@@ -16,7 +16,7 @@ from api.web.embed_files import PAGE_HEADERS, VERSIONS, module
 from api.web.script_bundle import bundled
 from api.web.trip_inputs import inputs
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
-from catalog import tools
+from catalog import methods, tools
 from catalog.equipment.camp_work import camp_items
 from catalog.wood.species import woods
 
@@ -44,10 +44,11 @@ def _assets() -> dict[str, WebFile]:
 
 
 def _tables() -> dict[str, Any]:
-    """Return what the page lets one choose from: example trips, and the rows of woods, camp work and tools."""
+    """Return what the page lets one choose from: example trips, and rows of what the service lists."""
     rows = {
         "woods": sorted(woods().values(), key=lambda one: one.id),
         "camp_work": sorted(camp_items().values(), key=lambda one: one.id),
+        "methods": [{"id": one.id, "name": one.name} for one in methods()],
         "tools": tools(),
     }
     trips = [{"id": name, "trip": trip} for name, trip in example_trips().items() if "nights" in trip]

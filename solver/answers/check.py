@@ -11,7 +11,7 @@ from solver.answers.limit_gap import life_gap
 from solver.forms.barring import bars
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap
-from solver.forms.limit import GIVING_WAY, MEMBERS
+from solver.forms.limit import GIVING_WAY, MEMBERS, Limit
 from solver.forms.quantity import GRAMS_PER_KG, as_told
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, mass_of
@@ -188,13 +188,14 @@ def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
             continue
         told, most = case.told(limit, value), case.told_limit(limit)
         does = limit.does.format(told)
-        gaps.append(_over_gap(limit.field, limit.unit, does, over=told - most, limit=most))
+        gaps.append(_over_gap(limit, does, over=told - most, most=most))
     return gaps
 
 
-def _over_gap(field: str, unit: str, does: str, *, over: float, limit: float) -> Gap:
+def _over_gap(limit: Limit, does: str, *, over: float, most: float) -> Gap:
     """Return the gap of a limit that the kit goes over."""
-    text = f"The kit {does}: {as_told(over)} more than {field} {as_told(limit)}."
-    if field == MEMBERS.field:
+    text = f"The kit {does}: {as_told(over)} more than the limit of {limit.told(most)}."
+    if limit is MEMBERS:
         text = f"The kit {does}."
-    return Gap(kind="limit", need=None, field=field, short_by=round(over, 6), unit=unit, closest=None, text=text)
+    short_by = round(over, 6)
+    return Gap(kind="limit", need=None, field=limit.field, short_by=short_by, unit=limit.unit, closest=None, text=text)

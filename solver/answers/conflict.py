@@ -29,7 +29,7 @@ _Least = Callable[[Trip, Effort], float | None]
 
 @dataclass(frozen=True)
 class _Member:
-    """One limit of the user's: where it stands, its value, and how a trip looks without it.
+    """One limit of the user's: where it stands, its value, how a trip looks without it, and what it is in a sentence.
 
     With it, where it is a figure, the unit, and the least value that leaves a kit of a trip that has it.
     """
@@ -37,6 +37,7 @@ class _Member:
     pointer: str
     value: FactValue
     without: Callable[[Trip], Trip]
+    words: str
     unit: str = ""
     least: _Least | None = None
 
@@ -106,22 +107,31 @@ def _coverable(trip: Trip, *, effort: Effort, more: int = 0) -> bool:
 
 def _members_of(trip: Trip) -> list[_Member]:
     """Return the user's own limits, those that are easiest to give way last."""
-    members = [_Member(f"#/must_carry/{i}", n, _dropping("must_carry", n)) for i, n in _first_of_each(trip.must_carry)]
+    members = [
+        _Member(f"#/must_carry/{i}", n, _dropping("must_carry", n), f"{n} must go")
+        for i, n in _first_of_each(trip.must_carry)
+    ]
     if trip.only is not None:
-        members.append(_Member("#/only", len(trip.only), lambda t: t.model_copy(update={"only": None})))
+        only = "only one tool may go" if len(trip.only) == 1 else f"only {len(trip.only)} tools may go"
+        members.append(_Member("#/only", len(trip.only), lambda t: t.model_copy(update={"only": None}), only))
     if trip.backup != "none":
-        members.append(_Member("#/backup", trip.backup, lambda t: t.model_copy(update={"backup": "none"})))
+        second = f"{trip.backup} needs want a second tool"
+        members.append(_Member("#/backup", trip.backup, lambda t: t.model_copy(update={"backup": "none"}), second))
     if not trip.field_methods:
-        members.append(_Member("#/field_methods", False, lambda t: t.model_copy(update={"field_methods": True})))
+        free = "no field method may be used"
+        members.append(_Member("#/field_methods", False, lambda t: t.model_copy(update={"field_methods": True}), free))
     if trip.robust is not None:
         multiple, unit = trip.robust.work_multiple, "times the limit"
+        lost = f"with any one tool lost the work may take {multiple:g} times the limit"
         members.append(
-            _Member(_ROBUST, multiple, lambda t: t.model_copy(update={"robust": None}), unit, _least_multiple)
+            _Member(_ROBUST, multiple, lambda t: t.model_copy(update={"robust": None}), lost, unit, _least_multiple)
         )
     members += [_named_member(bar, i, name) for bar in BARS if bar.names for i, name in _first_of_each(bar.value(trip))]
     members += [_length_member(bar, trip) for bar in BARS if bar.figure and bar.value(trip) is not None]
     if trip.members:
-        members.append(_Member(_MEMBERS, len(trip.members), _without_members, "g more for each member", _least_more))
+        shared = "what each member may carry"
+        unit = "g more for each member"
+        members.append(_Member(_MEMBERS, len(trip.members), _without_members, shared, unit, _least_more))
     return members + [_limit_member(limit, trip) for limit in HELD if getattr(trip.limits, limit.field) is not None]
 
 
@@ -143,7 +153,10 @@ def _dropping(field: str, name: str) -> Callable[[Trip], Trip]:
 def _named_member(bar: Bar, place: int, name: str) -> _Member:
     """Return one name of a rule that keeps tools home, which can be dropped by itself."""
     pointer = f"#/limits/{bar.field}/{place}" if bar.in_limits else f"#/{bar.field}/{place}"
-    return _Member(pointer, name, lambda trip: bar.with_value(trip, [one for one in bar.value(trip) if one != name]))
+    home = f"{name} must stay home"
+    return _Member(
+        pointer, name, lambda trip: bar.with_value(trip, [one for one in bar.value(trip) if one != name]), home
+    )
 
 
 def _length_member(bar: Bar, trip: Trip) -> _Member:
@@ -152,6 +165,7 @@ def _length_member(bar: Bar, trip: Trip) -> _Member:
         f"#/limits/{bar.field}",
         bar.value(trip),
         lambda other: bar.with_value(other, bar.off),
+        f"the limit of {bar.value(trip):g} mm on {bar.noun}",
         "mm",
         lambda other, effort: _least_length(bar, other, effort=effort),
     )
@@ -163,6 +177,7 @@ def _limit_member(limit: Limit, trip: Trip) -> _Member:
         f"#/limits/{limit.field}",
         getattr(trip.limits, limit.field),
         lambda other: _with_limit(other, limit, limit.off(other.people)),
+        limit.held_at(getattr(trip.limits, limit.field)),
         limit.unit,
         lambda other, effort: _least_limit(limit, other, effort=effort),
     )
@@ -178,13 +193,10 @@ def _to_answer(member: _Member, trip: Trip, bare: Trip, *, effort: Effort) -> Co
     alone = _coverable(member.without(trip), effort=effort)
     amount = None if member.least is None else member.least(trip if alone else bare, effort)
     others = "the other limits allow" if alone else "with more limits dropped, those named here allow"
-    if member.pointer == _MEMBERS:
-        named = member.pointer
-        what = "this is dropped" if amount is None else f"each member may carry {as_told(amount)} g more"
-    else:
-        named = f"{member.pointer} = {member.value}"
-        what = "this is dropped" if amount is None else f"this is {as_told(amount)} {member.unit}"
-    text = f"{named}: {others} a kit if {what}."
+    what = "this is dropped" if amount is None else f"this is {as_told(amount)} {member.unit}"
+    if member.pointer == _MEMBERS and amount is not None:
+        what = f"each member may carry {as_told(amount)} g more"
+    text = f"{member.words[:1].upper()}{member.words[1:]}: {others} a kit if {what}."
     return ConflictMember(pointer=member.pointer, value=member.value, least=amount, unit=member.unit, text=text)
 
 

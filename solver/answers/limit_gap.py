@@ -38,15 +38,23 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
     """
     if relief.limit is None:
         return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=WORN_OUT)
-    field, limit, needed = relief.limit.field, relief.told_before, relief.told_needed
+    limit, needed = relief.told_before, relief.told_needed
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
-    text = f"No kit keeps {field} {as_told(limit)}: {least} is {as_told(needed)}, {kept}"
+    text = f"No kit keeps {relief.limit.held_at(limit)}: {least} is {relief.limit.told(needed)}, {kept}"
     if relief.limit is MEMBERS:
         more = f"{least} is {as_told(needed)} g more for each"
         text = f"No kit can be shared out within what members carry: {more}, {kept}"
     short_by = round(needed - limit, ANSWER_DIGITS)
-    return Gap(kind="limit", need=None, field=field, short_by=short_by, unit=relief.limit.unit, closest=None, text=text)
+    return Gap(
+        kind="limit",
+        need=None,
+        field=relief.limit.field,
+        short_by=short_by,
+        unit=relief.limit.unit,
+        closest=None,
+        text=text,
+    )
 
 
 def life_gap(case: Case, kit: frozenset[int], load: Workload, text: str) -> Gap:
@@ -89,7 +97,7 @@ def _gives_way(relief: Relaxation) -> str:
         return "without wear"
     if relief.limit is MEMBERS:
         return f"with {as_told(relief.told_needed)} g more for each member"
-    return f"with {relief.limit.field} {as_told(relief.told_needed)}"
+    return f"with {relief.limit.told(relief.told_needed)} as the limit on {relief.limit.noun}"
 
 
 def _given_up(gap: Gap) -> str:

@@ -27,6 +27,7 @@ class Bar:
         names: whether the value is a list of names, each of which can be dropped.
         figure: the length of a tool that it limits.
         asked: how screens ask for it, where it stands among the limits.
+        noun: what it limits, in a sentence, where it limits a length.
     """
 
     field: str
@@ -36,6 +37,7 @@ class Bar:
     names: bool = False
     figure: str | None = None
     asked: Prompted | None = None
+    noun: str = ""
 
     def value(self, trip: Trip) -> Any:
         """Return the value that a trip gives it."""
@@ -66,13 +68,13 @@ def _of_kinds(kinds: Sequence[str]) -> _Home:
     return lambda tool: tool.kind in home
 
 
-def _longest(field: str, *, label: str, prompt: str) -> Bar:
+def _longest(field: str, *, label: str, prompt: str, noun: str) -> Bar:
     """Return the limit on a length of each tool; an unknown length passes, and the answer cautions about it."""
 
     def home(limit: float) -> _Home:
         return lambda tool: (getattr(tool, field) or 0.0) > limit
 
-    return Bar(field, home, in_limits=True, figure=field, asked=Prompted(label, "mm", prompt, "length"))
+    return Bar(field, home, in_limits=True, figure=field, asked=Prompted(label, "mm", prompt, "length"), noun=noun)
 
 
 # The first that keeps a tool home is the one that is told.
@@ -87,8 +89,8 @@ BARS: tuple[Bar, ...] = (
         names=True,
         asked=Prompted("Kinds to leave at home", "as axes|machete"),
     ),
-    _longest("edge_mm", label="Longest edge", prompt="Longest blade, {unit}"),
-    _longest("packed_mm", label="Longest when packed", prompt="Longest packed tool, {unit}"),
+    _longest("edge_mm", label="Longest edge", prompt="Longest blade, {unit}", noun="the edge"),
+    _longest("packed_mm", label="Longest when packed", prompt="Longest packed tool, {unit}", noun="the packed length"),
 )
 
 # Those among the trip's limits, as screens ask for them: lengths, then names.

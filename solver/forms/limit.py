@@ -16,7 +16,10 @@ from solver.forms.quantity import (
     UNITS_PER_PRICE,
     Each,
     Quantity,
+    as_told,
 )
+
+_MEASURES = ("g", "min")  # units that stand behind a figure
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,7 @@ class Limit:
         quantity: what it holds.
         per_unit: whole units of the quantity in one of the field's.
         unit: the field's unit, as gaps tell it.
+        noun: what it limits, in a sentence.
         does: what a kit does that goes over it, with the figure.
         asked: how screens ask for it.
         most_a_person: the most that it may be for each of the party, which is as good as no limit; None = no end.
@@ -55,10 +59,19 @@ class Limit:
     quantity: Quantity
     per_unit: int
     unit: str
+    noun: str
     does: str
     asked: Prompted
     most_a_person: float | None = None
     figure: str | None = None
+
+    def told(self, value: float) -> str:
+        """Return a value in a sentence: with its unit where it is a measure; a count or a price is a bare number."""
+        return f"{as_told(value)} {self.unit}" if self.unit in _MEASURES else as_told(value)
+
+    def held_at(self, value: float) -> str:
+        """Return this limit at a value, in a sentence."""
+        return f"the limit of {self.told(value)} on {self.noun}"
 
     def off(self, people: int) -> float | None:
         """Return the value that is as good as no limit."""
@@ -70,6 +83,7 @@ WORK = Limit(
     MINUTES,
     MS_PER_MINUTE,
     unit="min",
+    noun="the day's wood work",
     does="takes {:.1f} minutes a day",
     asked=Prompted("Wood work, whole party", "minutes a day", "Wood work a day, minutes, whole party"),
     most_a_person=24.0 * 60,
@@ -79,6 +93,7 @@ GRAMS = Limit(
     MASS,
     UNITS_PER_GRAM,
     unit="g",
+    noun="packed mass",
     does="weighs {:g} g",
     asked=Prompted("Packed mass", "g", "Heaviest kit, {unit}", "mass"),
 )
@@ -87,6 +102,7 @@ MONEY = Limit(
     PRICE,
     UNITS_PER_PRICE,
     unit="price",
+    noun="the price",
     does="costs {:g}",
     asked=Prompted("Price", "your money"),  # no built-in tool has a price, so the page does not ask
     figure="price",
@@ -96,6 +112,7 @@ _TOOLS = Limit(
     COUNT,
     per_unit=1,
     unit="tools",
+    noun="the number of carried tools",
     does="has {:g} tools",
     asked=Prompted("Carried tools", "sharpeners and spares count", "Carried tools at most"),
 )
@@ -110,6 +127,7 @@ MEMBERS = Limit(
     LACKING,
     UNITS_PER_GRAM,
     unit="g",
+    noun="what each member carries",
     does="can't be dealt out: each member would have to carry {:g} g more",
     asked=Prompted("Members", "for example Ann:4000|Ben:2500"),
 )

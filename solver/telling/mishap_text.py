@@ -28,7 +28,7 @@ def _changes(before: Question, after: Question) -> Iterator[str]:
     if now.nights != was.nights:
         yield f"{now.nights} nights instead of {was.nights}; edges must last them all"
     if now.air_c != was.air_c:
-        yield f"{now.air_c:g} C instead of {was.air_c:g}"
+        yield f"{now.air_c:g} C instead of {was.air_c:g} C"
     if now.wood.state != was.wood.state:
         yield from _wetness(before, after)
     if after.site.frozen and not before.site.frozen:
@@ -42,7 +42,7 @@ def _wetness(before: Question, after: Question) -> Iterator[str]:
     """Yield what wood that is wet outside changes."""
     yield "dead wood is wet outside"
     finer = after.site.burnable_mm < before.site.burnable_mm
-    thin = f"to {after.site.burnable_mm:g} mm instead of {before.site.burnable_mm:g}" if finer else ""
+    thin = f"to {after.site.burnable_mm:g} mm instead of {before.site.burnable_mm:g} mm" if finer else ""
     if after.classes:
         yield f"all firewood is split, {thin}" if finer else "all firewood is split"
     elif finer and any(need.job.task == "split" for need in after.needs):
@@ -54,7 +54,7 @@ def _wetness(before: Question, after: Question) -> Iterator[str]:
 def _firewood(was: float, now: float) -> Iterator[str]:
     """Yield what becomes of the firewood of a day [kg], where there is any."""
     if abs(was - now) >= _NEAR:
-        yield f"the fire wants {now:.1f} kg of wood a day instead of {was:.1f}"
+        yield f"the fire wants {now:.1f} kg of wood a day instead of {was:.1f} kg"
 
 
 def loss_text(tool: Tool | None, *, lost_min: float, count: int, last_knife: bool) -> str:

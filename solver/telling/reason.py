@@ -16,6 +16,8 @@ from solver.place.wedging import wedge_method
 from solver.telling.hearth_row import hearth_answer
 from solver.telling.solution_view import Piece, SolutionView
 
+_SECOND = {"backup-cut": "cutting firewood", "backup-split": "splitting firewood"}
+
 
 def reasons_of(view: SolutionView) -> list[Reason]:
     """Return the reasons of an answer."""
@@ -70,7 +72,7 @@ def _tool_reason(view: SolutionView, tool: Tool, *, renewed: Sequence[Tool], wan
         )
     backs = _backed_by(view, tool)
     if backs:
-        text = f"{tool.title}: a second tool for {', '.join(backs)}."
+        text = f"{tool.title}: a second tool for {', '.join(_SECOND.get(need, need) for need in backs)}."
         return Reason(code="backup", tool=tool.id, needs=backs, text=text, facts={})
     worn = [row for row in renewed if _wears_out(view, row, tool)]
     if worn:
@@ -194,8 +196,8 @@ def _fire_reasons(view: SolutionView) -> list[Reason]:
     if not uses:
         return []
     site, kg = view.question.site, view.question.demand_kg
-    parts = ", ".join(f"{use.kg:.1f} kg for {use.id}" for use in uses if use.kg)
-    beside = ", ".join(use.id for use in uses if not use.kg)
+    parts = ", ".join(f"{use.kg:.1f} kg for {_words(use.id)}" for use in uses if use.kg)
+    beside = ", ".join(_words(use.id) for use in uses if not use.kg)
     parts += f", with {beside} on the same fire" if beside else ""
     text = f"Fire: {kg:.1f} kg of {site.wood.common_name} a day ({parts}), at {site.moisture_pct:.0f} % moisture."
     shared = sum(use.alone_kg - use.kg for use in uses)
@@ -207,6 +209,11 @@ def _fire_reasons(view: SolutionView) -> list[Reason]:
         Reason(code="firewood", tool=None, needs=[use.id for use in uses], text=text, facts=dict(facts)),
         *_hearth_reasons(view),
     ]
+
+
+def _words(name: str) -> str:
+    """Return an id in words."""
+    return name.replace("-", " ")
 
 
 def _hearth_reasons(view: SolutionView) -> list[Reason]:

@@ -20,6 +20,7 @@ ROW = """HEAVY_TOOLS = Limit(
     HEAVY,
     per_unit=1,
     unit="tools",
+    noun="heavy tools",
     does="has {:g} heavy tools",
     asked=Prompted("Heavy tools", "over a pound", "Heavy tools at most"),
 )
@@ -108,10 +109,10 @@ def test_the_program_holds_it(answers: dict[str, Any]) -> None:
 
 def test_gap_conflict_and_check_tell_it(answers: dict[str, Any]) -> None:
     """The maul of 900 g is the least that splits; a kit of two heavy tools is one over."""
-    text = "No kit keeps heavy_tools_at_most 0: the least that works is 1, with all other rules kept."
+    text = "No kit keeps the limit of 0 on heavy tools: the least that works is 1, with all other rules kept."
     assert answers["gaps"] == [["heavy_tools_at_most", 1, text]]
     assert answers["conflict"] == [["#/limits/heavy_tools_at_most", 1]]
-    assert answers["check"] == ["The kit has 2 heavy tools: 1 more than heavy_tools_at_most 1."]
+    assert answers["check"] == ["The kit has 2 heavy tools: 1 more than the limit of 1."]
 
 
 def test_sheet_page_and_contract_ask_for_it(answers: dict[str, Any]) -> None:

@@ -12,7 +12,7 @@ class Refusal extends Error {
   }
 }
 
-const UNREACHABLE = { title: "The service can’t be reached", detail: "Your drawings are kept on this device.", errors: [] };
+const UNREACHABLE = { title: "The service can’t be reached", detail: "You can go on drawing: the picture follows, and your drawings are kept on this device. Masses, scores and kits are of the last drawing that was reckoned.", errors: [] };
 
 /** POST a JSON body; the answer, or a Refusal thrown. */
 async function post(path, body, signal) {

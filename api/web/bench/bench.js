@@ -5,15 +5,16 @@ import { node } from "./dom.js";
 import { FORMS } from "./fields.js";
 import { FieldForm } from "./field_form.js";
 import { grams, useUnits } from "./figures.js";
-import { coded, isDesign, keep, kept, recall, remember } from "./memory.js";
+import { coded, isDesign, keep, kept } from "./memory.js";
+import { recall, remember, TRIP, UNITS } from "../page/device/memory.js";
+import { Past } from "../page/device/past.js";
 import { pictures } from "./picture.js";
+import { Sweep } from "./sweep.js";
 import { tellTool } from "./tool_report.js";
 import { tellTrip } from "./trip_report.js";
 
 const PAUSE_MS = 200; // common practice, no source: a pause between two keys
 const BUSY_MS = 300;
-const UNITS = "kitwright-units";
-const PLANNED = "kitwright-trip"; // where the planner keeps its trip
 const FIRST = ["long-knife-180", "folding-saw-210"];
 const RIVALS = ["hatchet-600", "fixed-knife-90"];
 const MOST_TOOLS = 4;
@@ -28,8 +29,10 @@ class Bench {
     this.tables = tables;
     this.reports = new Map(); // by id of a drawing: its last score
     this.form = new FieldForm(byId("fields"), { ...tables, changed: () => this.#changed() });
+    this.past = new Past();
+    this.sweep = new Sweep(byId("sweep"), { asked: () => ({ design: this.#design, trip: this.#withOthers }), take: (path, value) => this.#take(path, value) });
     this.state = kept() ?? this.#first();
-    const planned = recall(PLANNED);
+    const planned = recall(TRIP);
     if (planned && typeof planned === "object" && this.state.trip !== "planner") this.planned = planned;
     if (this.state.trip === "planner") this.planned = this.state.ownTrip ?? planned;
     this.#offer();
@@ -79,6 +82,7 @@ class Bench {
       button.addEventListener("click", () => this.#add(this.tables.typical.find(({ id }) => id === button.dataset.add)));
     }
     byId("remove").addEventListener("click", () => this.#remove());
+    for (const [id, by] of [["undo", -1], ["redo", 1]]) byId(id).addEventListener("click", () => this.#step(by));
     byId("download").addEventListener("click", () => this.#download());
     byId("open").addEventListener("change", ({ target }) => this.#open(target));
     byId("name").addEventListener("input", ({ target }) => {
@@ -172,7 +176,21 @@ class Bench {
     if (text) Object.assign(byId("bar"), { textContent: text, hidden: false }); // on a phone the notice is out of sight
   }
 
+  /** Go a step back or forth through what lay on the bench. */
+  #step(by) {
+    this.state = this.past.step(by);
+    byId("trip").value = this.state.trip;
+    this.#show();
+    this.#changed(0);
+  }
+
+  #tellPast() {
+    byId("undo").disabled = !this.past.hasBefore;
+    byId("redo").disabled = !this.past.hasAfter;
+  }
+
   #show() {
+    this.sweep.show(this.#design);
     this.#tabs();
     this.#rivals();
     byId("name").value = this.#design.name ?? "";
@@ -243,6 +261,7 @@ class Bench {
   #changed(pause = PAUSE_MS) {
     this.ofFile = false;
     keep(this.state);
+    this.sweep.age();
     this.#draw();
     this.asking?.abort();
     clearTimeout(this.waiting);
@@ -250,6 +269,8 @@ class Bench {
   }
 
   async #ask() {
+    this.past.keep(this.state);
+    this.#tellPast();
     this.asking = new AbortController();
     const { signal } = this.asking;
     const busy = setTimeout(() => byId("busy").classList.add("on"), BUSY_MS);
@@ -296,11 +317,23 @@ class Bench {
     }
   }
 
+  /** The trip with tools added that were drawn. */
+  #more(tools) {
+    const trip = this.#trip;
+    return { ...trip, extra_tools: [...(trip.extra_tools ?? []), ...tools], ...(trip.only ? { only: [...trip.only, ...tools.map(({ id }) => id)] } : {}) };
+  }
+
+  /** The trip with the other drawn tools, as far as they are scored. */
+  get #withOthers() {
+    const others = this.state.tools.filter((one) => one !== this.#design && this.reports.has(one.id));
+    return this.#more(others.map(({ id }) => this.reports.get(id).score.tool));
+  }
+
   async #askTrip(signal) {
     const trip = this.#trip;
     const rows = this.state.tools.map(({ id }) => this.reports.get(id).score.tool);
     const ids = rows.map(({ id }) => id);
-    const more = (tools) => ({ ...trip, extra_tools: [...(trip.extra_tools ?? []), ...tools], ...(trip.only ? { only: [...trip.only, ...tools.map(({ id }) => id)] } : {}) });
+    const more = (tools) => this.#more(tools);
     const plain = (asked) => ({ ...asked, detail: "kit" });
     const others = rows.filter(({ id }) => id !== this.#design.id);
     const { rivals } = this.state;

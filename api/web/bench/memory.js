@@ -1,24 +1,10 @@
 /** The bench between visits: in the part of the address after the #, which browsers keep to themselves, and on this device. */
 
+import { recall, remember } from "../page/device/memory.js";
+
 const KEY = "#bench=";
 const SHELF = "kitwright-bench";
 const LONGEST = 200_000;
-
-function recall(name) {
-  try {
-    return JSON.parse(localStorage.getItem(name));
-  } catch {
-    return null;
-  }
-}
-
-function remember(name, value) {
-  try {
-    localStorage.setItem(name, JSON.stringify(value));
-  } catch {
-    // full, or forbidden: the visit goes on without
-  }
-}
 
 /** Text of a value as part of an address (base64url of its JSON). */
 function coded(value) {
@@ -64,4 +50,4 @@ function keep(bench) {
   history.replaceState(null, "", `${KEY}${coded(bench)}`);
 }
 
-export { coded, isDesign, keep, kept, recall, remember };
+export { coded, isDesign, keep, kept };

@@ -2,6 +2,7 @@
 
 import { Figures, node } from "./kitwright.js";
 import { Assumed } from "./answer/assumed.js";
+import { BadNight } from "./answer/bad_night.js";
 import { Care } from "./answer/care.js";
 import { Headline, isPartial } from "./answer/headline.js";
 import { HowSure } from "./answer/how_sure.js";
@@ -49,13 +50,12 @@ class Planner {
   #shown = {}; // what the last plan gave: trip, quick, full (as far as it is told), front, sure
   #naming = new Naming();
   #past = new Past();
-  #tools = [];
   #units = "metric";
 
   constructor() {
     const take = (ids, minutes) => this.#take(ids, minutes);
     const beside = (ids) => this.#compare(ids);
-    this.form = new TripForm(place("trip"), (complete) => this.#edited(complete));
+    this.form = new TripForm(place("trip"), { onEdit: (complete) => this.#edited(complete), onTable: (rows) => this.#learn(rows), nameOf: (id) => this.#naming.tool(id) });
     this.head = new Headline({ line: place("line"), panel: place("head"), heard: place("heard"), onTake: take, onFree: () => this.#free() });
     this.relief = new Relief(place("relief"), { plan: (trip, signal) => this.#try(trip, signal), onTake: (trip) => this.#open(trip) });
     this.pack = new Pack(place("pack"));
@@ -64,6 +64,7 @@ class Planner {
     this.front = new FrontPlot(place("front"), (point) => take(point.ids, point.work_min_per_day), (point) => beside(point.ids));
     this.beside = new SideBySide(place("beside"), take);
     this.sure = new HowSure(place("sure"));
+    this.night = new BadNight(place("night"), { tripOf: () => this.#answered, onTake: take });
     this.reach = new ReachPlot(place("reach"));
     this.next = new NextKits(place("next"), beside);
     this.pins = new PinStory(place("pins"));
@@ -139,7 +140,7 @@ class Planner {
   async #beyond(trip, signal) {
     place("beyond").hidden = false;
     place("unsettled").hidden = true;
-    for (const part of [this.front, this.next, this.pins, this.sure]) part.wait();
+    for (const part of [this.front, this.next, this.pins, this.sure, this.night]) part.wait();
     this.upgrades.hide();
     this.beside.hide();
     await this.#ask("full", "/v1/kits", trip, signal, (answer) => this.#come("full", answer));
@@ -149,6 +150,7 @@ class Planner {
     if (!tellsSure(trip)) this.sure.leave(SURE_ONLY);
     else this.#ask("sure", "/v1/kits/sure", { trip: { ...bare, alternatives: 0 }, sure: { draws: DRAWS } }, signal);
     this.#ask("front", "/v1/kits/front", { trip }, signal);
+    this.night.ask();
   }
 
   /** Draw an answer that has come; one that was told early is only completed. */
@@ -185,7 +187,7 @@ class Planner {
     const { trip, quick, full, front, sure } = this.#shown;
     if (!quick) return;
     const [figures, naming] = [this.#figures, this.#naming];
-    naming.learn([...this.#tools, ...(trip.tools ?? []), ...(trip.extra_tools ?? []), ...quick.kit.tools]);
+    naming.learn([...(trip.tools ?? []), ...(trip.extra_tools ?? []), ...quick.kit.tools]);
     if (!only) this.#drawKit(quick, trip, figures, naming);
     const whole = full && (!only || only === "full");
     if (whole || only === "ends") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
@@ -196,6 +198,7 @@ class Planner {
     }
     if (only === "ends") this.pins.showEnds(full, figures, naming);
     if (whole || only === "ends") this.sheet.show(full, trip, this.#link(trip), figures, naming);
+    if (!only) this.night.redraw(figures, naming);
     if (sure && (!only || only === "sure")) this.sure.show(sure, figures, naming);
     if (sure && !isPartial(quick) && (!only || only === "sure")) this.head.showSure(sure);
     const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
@@ -207,10 +210,17 @@ class Planner {
     this.head.show(quick, trip, { figures, naming, asked: tellsSure(trip) });
     if (isPartial(quick)) this.relief.tell(quick, figures, naming);
     else this.relief.hide();
+    this.form.mine.timings.tell(quick.trials, (text) => naming.told(text));
     for (const part of [this.pack, this.care, this.reach, this.assumed]) part.show(quick, figures, naming);
     this.sheet.show(quick, trip, this.#link(trip), figures, naming);
     place("take-along").hidden = false;
     place("shared").textContent = "";
+  }
+
+  /** The trip that is answered, and what a further question about it takes; null where there is none. */
+  get #answered() {
+    const { trip } = this.#shown;
+    return trip ? { trip, signal: this.#abort.signal, figures: this.#figures, naming: this.#naming } : null;
   }
 
   /** Say what the time allowed did not suffice for: those parts stand empty or are cut short. */
@@ -228,6 +238,7 @@ class Planner {
     this.#units = units === "us" ? "us" : "metric";
     remember(UNITS, this.#units);
     document.querySelector(`[name=units][value=${this.#units}]`).checked = true;
+    this.#naming.figures = this.#figures;
     this.form.units = this.#units;
     this.own.tell(this.#figures, this.#naming);
     this.#draw();
@@ -248,10 +259,12 @@ class Planner {
   /** Show a problem: what has a field beside it, the rest above the folds; the line says where to look. */
   #refuse(problem) {
     const errors = (problem.errors ?? []).map(inTheForm);
+    const ofCatalog = this.form.mine.catalog.faultOf(problem);
+    if (ofCatalog) errors.push({ pointer: "#/catalog", detail: ofCatalog });
     const strays = this.form.mark(errors);
     const lines = strays.map(({ pointer, detail }) => node("li", { textContent: `${pointer.replace(/^#\//, "").replaceAll(/[_/]/g, " ")}: ${detail}` }));
     const box = place("strays");
-    box.hidden = Boolean(problem.errors?.length) && !lines.length;
+    box.hidden = errors.length > 0 && !lines.length;
     box.replaceChildren(node("strong", { textContent: `${problem.title}.` }), node("p", { textContent: problem.detail ?? "" }), node("ul", {}, ...lines));
     this.head.age(true);
     const { name, told } = this.form.wrong ?? { name: "", told: `${problem.title}.` };
@@ -304,11 +317,17 @@ class Planner {
   async #loadTables() {
     const response = await fetch(new URL("tables.json", import.meta.url)).catch(() => null);
     if (!response?.ok) return;
-    const { examples, woods, camp_work: campWork, tools } = await response.json();
+    const { examples, woods, camp_work: campWork, methods, tools } = await response.json();
     place("examples").replaceChildren(...examples.map((example) => this.#chip(example)));
-    this.#tools = tools;
+    this.#naming.learn([...methods, ...tools]);
+    this.#naming.learnJobs(campWork);
     this.form.offer({ woods, campWork, tools });
-    this.own.picker.offer(tools);
+  }
+
+  /** Other rows to choose from have come: of the table, or of a stored catalog. */
+  #learn(rows) {
+    this.#naming.learn(rows);
+    this.own.picker.offer(rows);
     this.own.tell(this.#figures, this.#naming);
     this.#draw();
   }

@@ -184,7 +184,7 @@ def test_a_bad_night_that_no_kit_bears_says_so(tmp_path: Path, capsys: pytest.Ca
     assert main(["bad-night", str(body)]) == OK
     text = capsys.readouterr().out
     assert "One person hurt: late.\n" in text
-    assert "No kit bears it: No kit keeps work min per day 7: " in text
+    assert "No kit bears it: No kit keeps the limit of 7 min on the day's wood work: " in text
     assert "Closest kit: 200 g: saw.\n" in text
     assert "One kit bears all of it but lost, hurt, which no kit bears: 200 g." in text
     body.write_text(json.dumps(trip | {"tasks": [{"task": "saw", "diameter_mm": 200}]}), encoding="utf-8")

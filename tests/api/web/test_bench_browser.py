@@ -149,7 +149,7 @@ def test_nothing_is_lost(opened: Open, server: Server) -> None:
     other.set_viewport_size(PHONE)
     other.context.set_offline(True)
     other.get_by_label("Mass of the bare head", exact=True).fill("450")
-    expect(other.locator("#told")).to_contain_text("be reached")
+    expect(other.locator("#told")).to_contain_text("You can go on drawing: the picture follows")
     expect(other.locator("#bar")).to_contain_text("be reached")
     expect(other.locator("#bar")).to_be_in_viewport()
     assert kept(other)["tools"][1]["drawing"]["head_mass_g"] == 450
@@ -183,6 +183,42 @@ def test_every_tool_can_be_drawn_taken_away_and_compared(opened: Open, server: S
     with page.expect_navigation():
         page.get_by_role("link", name="Plan this trip with yours added").click()
     assert page.url.startswith(f"{server.url}/#trip=")
+
+
+def test_a_figure_is_tried_over_a_range_by_keyboard_alone(opened: Open, server: Server) -> None:
+    """The service's sweep, drawn to scale; the best is drawn on a press, undone and done again."""
+    page = opened()
+    (knife, saw), ends = kept(page)["tools"], (3, 6)
+    trip = json.loads(httpx.get(f"{server.url}{page.evaluate(TABLES)}", timeout=LONG_S).text)["trips"][0]["trip"]
+    row = server.ask("/v1/designs/score", saw)["tool"]
+    vary = [{"field": "drawing.blade.spine_mm", "low": ends[0], "high": ends[1], "steps": 12}]
+    told = server.ask("/v1/designs/sweep", {"design": knife, "trip": trip | {"extra_tools": [row]}, "vary": vary})
+    page.get_by_label("Figure", exact=True).focus()
+    page.keyboard.type("Spine at the h")
+    for end in ends:
+        page.keyboard.press("Tab")
+        page.keyboard.press("Control+a")
+        page.keyboard.type(f"{end}")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    best = told["best"]["values"]["drawing.blade.spine_mm"]
+    expect(page.locator("#sweep [role=status]")).to_contain_text(f"a kit of {told['best']['mass_g']:.0f} g")
+    dots = page.locator("#sweep .dot").evaluate_all("all => all.map((dot) => dot.cx.baseVal.value)")
+    values = sorted(one["values"]["drawing.blade.spine_mm"] for one in told["front"])
+    assert len(dots) == len(values) >= 3
+    shares = [(dot - dots[0]) / (dots[-1] - dots[0]) for dot in dots]
+    assert shares == pytest.approx([(one - values[0]) / (values[-1] - values[0]) for one in values], abs=0.01)
+    assert faults_of_axe(page) == []
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    spine = page.get_by_label("Spine at the handle", exact=True)
+    expect(spine).not_to_have_value(f"{knife['drawing']['blade']['spine_mm']:g}")
+    assert kept(page)["tools"][0]["drawing"]["blade"]["spine_mm"] == best
+    expect(page.locator("#sweep [role=status]")).to_contain_text("Try the range again.")
+    page.get_by_role("button", name="Undo").press("Enter")
+    expect(spine).to_have_value(f"{knife['drawing']['blade']['spine_mm']:g}")
+    page.get_by_role("button", name="Redo").press("Enter")
+    assert kept(page)["tools"][0]["drawing"]["blade"]["spine_mm"] == best
 
 
 def test_the_picture_is_to_scale(opened: Open) -> None:

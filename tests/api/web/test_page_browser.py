@@ -1,6 +1,5 @@
 """The planner at / in real Chromium: each way a hiker uses it, against what the service says to a program."""
 
-import base64
 import json
 import re
 from collections.abc import Callable, Iterator
@@ -11,6 +10,7 @@ from typing import Any, Literal
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from browser import profile, watched_pages
+from page_trips import fragment, linked
 from playwright.sync_api import Browser, Page, expect
 from server import Server, served
 
@@ -46,18 +46,6 @@ def settled(page: Page) -> Page:
     """The page once the kit, the next kits, how sure it is and the front are there."""
     expect(page.locator("#front tbody tr")).not_to_have_count(0)
     return page
-
-
-def fragment(trip: Row) -> str:
-    """The part of an address that carries a trip."""
-    return "#trip=" + base64.urlsafe_b64encode(json.dumps(trip).encode()).decode().rstrip("=")
-
-
-def linked(page: Page) -> Row:
-    """The trip of the page's address."""
-    text = page.evaluate("location.hash").removeprefix("#trip=")
-    trip: Row = json.loads(base64.urlsafe_b64decode(text + "=" * (-len(text) % 4)))
-    return trip
 
 
 def planned(page: Page, change: Callable[[], object]) -> Row:
@@ -308,6 +296,11 @@ def test_effort_and_time_as_aims_show_what_they_make_least_and_the_lightest_kit(
             kcal = one["carry_kcal_per_person_day"] + one["work_kcal_per_person_day"]
             expect(told).to_contain_text(f"{kcal:.0f} kcal each a day")
             expect(told).to_contain_text(f"{one['mass_g']:,.0f} g")
+        chosen, work = effort["chosen"], answer["kit"]["work_min_per_day"]
+        kcal = chosen["carry_kcal_per_person_day"] + chosen["work_kcal_per_person_day"]
+        big = f"{kcal:.0f} kcal each a day" if aim == "effort" else f"{work:.0f} min a day"
+        expect(page.locator("#mass")).to_have_text(big)
+        expect(page.locator("#packed")).to_have_text(f"{chosen['mass_g']:,.0f} g packed")
     full = server.ask("/v1/kits", linked(page))
     unfold(page, "The next lightest kits")
     lighter = [kit for kit in full["alternatives"] if kit["more_g"] < 0]
@@ -317,7 +310,7 @@ def test_effort_and_time_as_aims_show_what_they_make_least_and_the_lightest_kit(
 def test_trips_with_a_name_and_tools_of_ones_own_stay_on_the_device(opened: Open) -> None:
     """A tool that works like one of the table is planned with its own mass; the named trip comes back whole."""
     page = opened()
-    unfold(page, "My tools")
+    unfold(page, "My tools", "A tool that the table lacks")
     page.get_by_label("Name", exact=True).fill("My chain")
     page.get_by_label("Mass with its cover, g").fill("-4")
     page.get_by_role("button", name="Add this tool").click()
@@ -458,14 +451,14 @@ def test_what_is_wrong_stands_beside_its_field_and_the_focus_stays(opened: Open)
 
 @pytest.mark.parametrize("width", [360, 1280])
 def test_every_choice_is_shown_whole(opened: Open, width: int) -> None:
-    """A field is as wide as its longest choice on a phone too; names of camp work may end in an ellipsis."""
+    """A field is as wide as its longest choice on a phone too; names of camp work and tools may end in an ellipsis."""
     page = opened(viewport={"width": width, "height": 844})
     page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
     page.get_by_role("button", name="Add cutting").click()
     # A new row counts as it stands: the trip of the address has it.
     page.wait_for_function("() => atob(location.hash.split('=')[1].replaceAll('-', '+')).includes('tasks')")
     cut = page.evaluate("""() => [...document.querySelectorAll("select")]
-        .filter(({ id, dataset }) => id !== "mine-like" && !/camp_work.*id$/.test(dataset.path))
+        .filter(({ id, dataset }) => !["mine-like", "timed-tool"].includes(id) && !/camp_work.*id$/.test(dataset.path))
         .filter((select) => {
             const { width } = select.getBoundingClientRect();
             select.style.cssText = "inline-size: max-content; min-inline-size: max-content; max-inline-size: none";

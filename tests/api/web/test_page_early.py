@@ -1,11 +1,11 @@
 """The planner in real Chromium while a full answer is told early, and once its last line comes or does not."""
 
-import base64
 import json
 from typing import Any
 
 import pytest
 from browser import profile
+from page_trips import fragment
 from playwright.sync_api import Browser, expect
 from server import Server
 
@@ -52,7 +52,7 @@ def test_what_is_told_early_is_shown_at_once_and_completed(
     context = profile(browser, locale="en-GB")
     context.add_init_script(HELD)
     page = context.new_page()
-    page.goto(f"{server.url}/#trip={base64.urlsafe_b64encode(json.dumps(trip).encode()).decode().rstrip('=')}")
+    page.goto(f"{server.url}/{fragment(trip)}")
     page.get_by_text("What would change this answer").click()
     pins = page.locator("#pins")
     expect(pins).to_contain_text("Checking what the assumptions change")

@@ -1,11 +1,9 @@
 """Who carries what, on the planner in real Chromium: members are typed in one line, shares are told by name."""
 
-import base64
-import json
-
 import httpx
 from browser import profile
 from member_lines import READ, REFUSED
+from page_trips import fragment
 from playwright.sync_api import Browser, expect
 from server import Server
 from waiting import LONG_S
@@ -14,14 +12,13 @@ from api.examples.invented import example_trips
 from api.web.web_file import packaged
 
 SURVEY = example_trips()["stream-survey"]
-FRAGMENT = "#trip=" + base64.urlsafe_b64encode(json.dumps(SURVEY).encode()).decode().rstrip("=")
 
 
 def test_shares_are_told_by_name_and_wrong_members_beside_their_field(browser: Browser, server: Server) -> None:
     """As the service says them, nameless without members; too few of them, or one without what they carry, is told."""
     context = profile(browser, locale="en-GB")
     page = context.new_page()
-    page.goto(f"{server.url}/{FRAGMENT}")
+    page.goto(f"{server.url}/{fragment(SURVEY)}")
     shares = page.locator("#shares")
     page.locator("#who-how summary").click()
     expect(shares.locator("li")).to_have_count(3)

@@ -1,26 +1,18 @@
 """The planner in real Chromium: how sure a kit is, where the reader asks for it; the trips are invented."""
 
-import base64
-import json
-from typing import Any
-
 from browser import profile
+from page_trips import fragment
 from playwright.sync_api import Browser, expect
 from server import Server
 
 from api.examples.invented import example_trips
 
 
-def link(server: Server, trip: dict[str, Any]) -> str:
-    """The address that opens the page with a trip."""
-    return f"{server.url}/#trip={base64.urlsafe_b64encode(json.dumps(trip).encode()).decode().rstrip('=')}"
-
-
 def test_how_sure_the_kit_is_comes_by_itself(browser: Browser, server: Server) -> None:
     """Both lines of grams, the unknowns and the curve; left out where something else than mass is the aim."""
     page = profile(browser, locale="en-GB").new_page()
     least = example_trips()["least"]
-    page.goto(link(server, least))
+    page.goto(f"{server.url}/{fragment(least)}")
     expect(page.locator("#as-assumed")).to_contain_text("suffices on 49 trips in 100")
     expect(page.locator("#sure-enough")).to_contain_text("300")
     page.get_by_text("How sure is it?").click()
@@ -28,6 +20,6 @@ def test_how_sure_the_kit_is_comes_by_itself(browser: Browser, server: Server) -
     expect(part).to_contain_text("Sure enough: 300")
     for title in ("Biggest unknowns", "Grams against how often they do"):
         expect(part.get_by_role("heading", name=title)).to_be_visible()
-    page.goto(link(server, least | {"aim": "work_time"}))
+    page.goto(f"{server.url}/{fragment(least | {'aim': 'work_time'})}")
     expect(part).to_contain_text("It is told where grams are made least")
     expect(page.locator("#sure-enough")).to_have_count(0)

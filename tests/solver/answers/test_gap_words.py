@@ -178,7 +178,8 @@ def test_a_limit_that_gives_way_is_told_with_all_that_does_besides() -> None:
         "saw-100: backup asks for 2 able carried tools, and 1 may go.",
         "backup-cut: backup asks for 2 able carried tools, and 1 may go.",
         "The fire needs 1.7 kg of wood a day. 1.0 kg are within reach.",
-        "No kit keeps mass_g 100: the least that works is 600, without must_carry axe, without split-400, "
+        "No kit keeps the limit of 100 g on packed mass: the least that works is 600 g, without must_carry "
+        "axe, without split-400, "
         "without backup for split-140, without backup for saw-100, without backup for backup-cut and "
         "with less firewood. All other rules are kept.",
     ]
@@ -188,22 +189,27 @@ def test_limits_that_give_way_together_name_each_other() -> None:
     """The knife of 350 g costs 40; on nine nights it splits 27 clefts, and its edge holds for one."""
     knife = KNIFE | {"price": 40}
     assert texts(own(knife, limits={"mass_g": 100})) == [
-        "No kit keeps mass_g 100: the least that works is 350, with all other rules kept."
+        "No kit keeps the limit of 100 g on packed mass: the least that works is 350 g, with all other rules kept."
     ]
     assert texts(own(knife, limits={"mass_g": 100, "price": 5})) == [
-        "No kit keeps mass_g 100: the least that works is 350, with price 40. All other rules are kept.",
-        "No kit keeps price 5: the least that works is 40, with mass_g 350. All other rules are kept.",
+        "No kit keeps the limit of 100 g on packed mass: the least that works is 350 g, with 40 as the limit "
+        "on the price. All other rules are kept.",
+        "No kit keeps the limit of 5 on the price: the least that works is 40, with 350 g as the limit on "
+        "packed mass. All other rules are kept.",
     ]
     worn = own(knife | {"split_life": 1}, limits={"mass_g": 100}, nights=9)
     assert texts(worn) == [
         "The allowed tools wear out before the work is done. This kit assumes no wear. "
         "The work would take 27 lives of the edge of knife, which has 1.",
-        "No kit keeps mass_g 100: the least that works is 350, without wear. All other rules are kept.",
+        "No kit keeps the limit of 100 g on packed mass: the least that works is 350 g, without wear. All "
+        "other rules are kept.",
     ]
     assert texts(worn | {"limits": {"mass_g": 100, "price": 5}})[1:] == [
-        "No kit keeps mass_g 100: the least that works is 350, without wear and with price 40. "
+        "No kit keeps the limit of 100 g on packed mass: the least that works is 350 g, without wear and "
+        "with 40 as the limit on the price. "
         "All other rules are kept.",
-        "No kit keeps price 5: the least that works is 40, without wear and with mass_g 350. All other rules are kept.",
+        "No kit keeps the limit of 5 on the price: the least that works is 40, without wear and with 350 g "
+        "as the limit on packed mass. All other rules are kept.",
     ]
     assert [(gap["field"], gap["short_by"], gap["unit"], gap["need"]) for gap in kit_of(worn)["gaps"]] == [
         ("life", 26, "life", None),

@@ -17,6 +17,7 @@ from solver import Trip
 from solver.needs.question import question_of
 
 PER_UNIT = {"work_min_per_day": MS_PER_MIN, "mass_g": HUNDREDTHS, "price": HUNDREDTHS, "tools_at_most": 1}
+UNITS = {"mass_g": " g", "work_min_per_day": " min", "price": "", "tools_at_most": ""}  # as sentences have them
 HELD = ("mass_g", "price", "tools_at_most", "work_min_per_day")
 CASES = 220
 
@@ -87,7 +88,11 @@ def test_limits_give_way_as_every_kit_says() -> None:
         told = {gap["field"]: round(trip["limits"][gap["field"]] + gap["short_by"], 6) for gap in gaps}
         assert told == pytest.approx({f: v / PER_UNIT[f] for f, v in wanted.items()}, abs=1e-3), (number, gaps)
         for gap in gaps:
-            others = [f"with {field} {shown(value)}" for field, value in told.items() if field != gap["field"]]
+            others = [
+                f"with {shown(value)}{UNITS[field]} as the limit on"
+                for field, value in told.items()
+                if field != gap["field"]
+            ]
             assert ("with all other rules kept" in gap["text"]) == (not others)
             assert all(other in gap["text"] for other in others)
         sizes.append(len(wanted))
@@ -105,8 +110,10 @@ def test_grams_are_held_before_money() -> None:
     answer = kit_of(trip)
     assert [one["id"] for one in answer["kit"]["tools"]] == ["light"]
     assert [gap["text"] for gap in answer["gaps"]] == [
-        "No kit keeps mass_g 50: the least that works is 100, with price 100. All other rules are kept.",
-        "No kit keeps price 5: the least that works is 100, with mass_g 100. All other rules are kept.",
+        "No kit keeps the limit of 50 g on packed mass: the least that works is 100 g, with 100 as the limit "
+        "on the price. All other rules are kept.",
+        "No kit keeps the limit of 5 on the price: the least that works is 100, with 100 g as the limit on "
+        "packed mass. All other rules are kept.",
     ]
 
 
@@ -122,7 +129,8 @@ def test_a_gap_of_a_limit_names_what_else_is_left_out() -> None:
     }
     text = kit_of(trip)["gaps"][-1]["text"]
     assert text == (
-        "No kit keeps mass_g 50: the least that works is 100, without must_carry home and without saw-50. "
+        "No kit keeps the limit of 50 g on packed mass: the least that works is 100 g, without must_carry "
+        "home and without saw-50. "
         "All other rules are kept."
     )
 

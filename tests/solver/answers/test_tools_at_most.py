@@ -117,7 +117,10 @@ def test_the_gap_and_the_conflict_name_the_least_number_that_works() -> None:
     answer = kit_of(few(trip, 1))
     gap = only_gap(answer)
     assert (gap["kind"], gap["field"], gap["short_by"], gap["unit"]) == ("limit", "tools_at_most", 1, "tools")
-    assert gap["text"] == "No kit keeps tools_at_most 1: the least that works is 2, with all other rules kept."
+    assert (
+        gap["text"] == "No kit keeps the limit of 1 on the number of carried tools: the least that works is 2, "
+        "with all other rules kept."
+    )
     assert ids(answer) == ["axe", "saw"]
     (member,) = answer["conflict"]
     assert (member["pointer"], member["value"], member["least"]) == ("#/limits/tools_at_most", 1, 2)

@@ -27,14 +27,14 @@ OVER_MIN = round(ceil(1e5 * WORK_MIN - 1e-6) / 1e5 - 1, 5)  # a day is told with
 @pytest.mark.parametrize(
     ("limits", "short_by", "unit", "text"),
     [
-        ({"mass_g": 599}, 1, "g", "The kit weighs 600 g: 1 more than mass_g 599."),
-        ({"price": 41.5}, 0.5, "price", "The kit costs 42: 0.5 more than price 41.5."),
-        ({"tools_at_most": 1}, 1, "tools", "The kit has 2 tools: 1 more than tools_at_most 1."),
+        ({"mass_g": 599}, 1, "g", "The kit weighs 600 g: 1 more than the limit of 599 g."),
+        ({"price": 41.5}, 0.5, "price", "The kit costs 42: 0.5 more than the limit of 41.5."),
+        ({"tools_at_most": 1}, 1, "tools", "The kit has 2 tools: 1 more than the limit of 1."),
         (
             {"work_min_per_day": 1},
             OVER_MIN,
             "min",
-            f"The kit takes {WORK_MIN:.1f} minutes a day: {OVER_MIN:g} more than work_min_per_day 1.",
+            f"The kit takes {WORK_MIN:.1f} minutes a day: {OVER_MIN:g} more than the limit of 1 min.",
         ),
     ],
 )

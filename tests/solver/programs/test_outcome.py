@@ -103,7 +103,7 @@ def test_a_limit_whose_relief_was_not_proven_is_not_called_the_least(monkeypatch
             (gap,) = plan(form, effort=BY_HIGHS).gaps
         said.add(gap.text)
     assert said == {
-        f"No kit keeps mass_g 400: {least} is 500, with all other rules kept."
+        f"No kit keeps the limit of 400 g on packed mass: {least} is 500 g, with all other rules kept."
         for least in ("the least that works", "the least value found within the allowed effort")
     }
 

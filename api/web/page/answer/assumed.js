@@ -8,12 +8,10 @@ class Assumed {
     this.root = root;
   }
 
-  show({ assumptions }, figures) {
-    const number = (value) => figures.format(value, { maximumFractionDigits: 3 });
+  show({ assumptions }, figures, naming) {
     const lines = assumptions.map((one) => {
-      const unit = one.unit === "-" ? "" : ` ${one.unit}`;
-      const band = `(${one.yours ? "yours; assumed " : ""}${number(one.low)} to ${number(one.high)})`;
-      return node("li", {}, `${sentence(one.used_for)}: ${number(one.value)}${unit} `, node("span", { className: "help", textContent: band }));
+      const band = `(${one.yours ? "yours; assumed " : ""}${naming.range(one.low, one.high, one.unit)})`;
+      return node("li", {}, `${sentence(naming.told(one.used_for))}: ${naming.figure(one.value, one.unit)} `, node("span", { className: "help", textContent: band }));
     });
     this.root.replaceChildren(node("ul", {}, ...lines));
   }

@@ -12,14 +12,14 @@ class Care {
     this.root = root;
   }
 
-  show({ cautions }) {
+  show({ cautions }, figures, naming) {
     const mine = ofThisKit(cautions);
     this.root.hidden = !cautions.length;
-    const line = ({ text }) => node("li", { textContent: (text.match(FIRST)?.[0] ?? text).replace(/:$/, ".") });
+    const line = ({ text }) => node("li", { textContent: naming.told((text.match(FIRST)?.[0] ?? text).replace(/:$/, ".")) });
     this.root.replaceChildren(
       node("h2", { id: "care-title", textContent: "Take care" }),
       mine.length ? node("ul", {}, ...mine.map(line)) : node("p", { textContent: "Nothing beyond what holds for any blade and any fire." }),
-      node("details", { id: "all-cautions" }, node("summary", { textContent: `All ${cautions.length} cautions in full` }), node("ul", {}, ...cautions.map(({ text }) => node("li", { textContent: text })))),
+      node("details", { id: "all-cautions" }, node("summary", { textContent: `All ${cautions.length} cautions in full` }), node("ul", {}, ...cautions.map(({ text }) => node("li", { textContent: naming.told(text) })))),
     );
   }
 }

@@ -8,6 +8,10 @@ const TOO_LITTLE = { work_min_per_day: "no kit is so quick", mass_g: "no kit is 
 const WHOLE = 0.95; // of the panel
 const AIMS = { mass: "the lightest, proven", effort: "the least effort, proven", work_time: "the least work, proven" };
 const MOST_NAMES = 2; // in the line
+const LEAST_MIN = 0.05; // told to one decimal
+
+/** What carrying a kit and working with it takes each person a day [kcal]. */
+const kcalOf = (one) => one.carry_kcal_per_person_day + one.work_kcal_per_person_day;
 
 /** A share of trips in plain words, never all or none. */
 function odds(share) {
@@ -58,12 +62,14 @@ class Headline {
     const partial = isPartial(answer);
     const people = trip.people ?? 1;
     const each = figures.minutes(answer.kit.work_min_per_day / people);
-    const daily = people > 1 ? `${each} each a day` : `${each} a day`;
+    const daily = answer.kit.work_min_per_day < LEAST_MIN ? "no wood work" : people > 1 ? `${each} each a day` : `${each} a day`;
     if (partial) this.line.dataset.wrong = "partial";
     else delete this.line.dataset.wrong;
-    this.mass.textContent = partial ? "Not all of it" : figures.mass(answer.kit.mass_g);
-    this.rest.textContent = partial ? this.#missing() : `${this.#names()} · ${daily}`;
-    this.heard.textContent = `${this.#status()}: ${partial ? this.#missing() : `${figures.mass(answer.kit.mass_g)}, ${this.#names()}, ${daily}`}.`;
+    const aimed = this.#aimed();
+    this.mass.textContent = partial ? "Not all of it" : (aimed?.short ?? figures.mass(answer.kit.mass_g));
+    const rest = [aimed ? figures.mass(answer.kit.mass_g) : null, this.#names(), aimed?.aim === "work_time" ? null : daily].filter(Boolean);
+    this.rest.textContent = partial ? this.#missing() : rest.join(" · ");
+    this.heard.textContent = `${this.#status()}: ${partial ? this.#missing() : [aimed && `${aimed.short} ${aimed.per}`, ...rest].filter(Boolean).join(", ")}.`;
     this.#draw();
   }
 
@@ -115,10 +121,12 @@ class Headline {
   #draw() {
     const { answer, figures } = this;
     const partial = isPartial(answer);
-    const big = partial ? sentence(this.#missing()) : figures.mass(answer.kit.mass_g);
+    const aimed = this.#aimed();
+    const big = partial ? [sentence(this.#missing())] : aimed ? [aimed.short, node("span", { className: "per", textContent: ` ${aimed.per}` })] : [figures.mass(answer.kit.mass_g)];
+    const beside = aimed ? [node("p", { id: "packed" }, node("strong", { textContent: figures.mass(answer.kit.mass_g) }), " packed")] : [];
     this.panel.replaceChildren(
       ...[
-        node("div", { className: "top-line" }, node("h2", { id: "mass", className: partial ? "mass words" : "mass", textContent: big }), node("p", { className: `status ${answer.status}` }, this.#status())),
+        node("div", { className: "top-line" }, node("h2", { id: "mass", className: partial ? "mass words" : "mass" }, ...big), ...beside, node("p", { className: `status ${answer.status}` }, this.#status())),
         partial ? node("p", { textContent: this.#instead() }) : null,
         ...this.#sureLines(),
         ...this.#aim(),
@@ -141,14 +149,25 @@ class Headline {
     return lines;
   }
 
-  /** With another aim than grams: what was made least, and the lightest kit beside it. */
+  /** With another aim than grams: the figure that was made least, in words and in short; else null. */
+  #aimed() {
+    const { effort, kit } = this.answer;
+    const aim = effort?.aim ?? "mass";
+    if (aim === "mass" || isPartial(this.answer)) return null;
+    const { figures } = this;
+    const people = this.trip.people ?? 1;
+    if (aim === "work_time") return { aim, short: figures.minutes(kit.work_min_per_day), per: "a day" };
+    const kcal = `${figures.format(kcalOf(effort.chosen), { maximumFractionDigits: 0 })} kcal`;
+    return { aim, short: kcal, per: people > 1 ? "each a day" : "a day" };
+  }
+
+  /** With another aim than grams: both kits, what was made least and the lightest. */
   #aim() {
     const { effort, kit } = this.answer;
-    if (!effort || (effort.aim ?? "mass") === "mass" || isPartial(this.answer)) return [];
+    if (!this.#aimed()) return [];
     const { figures, naming } = this;
     const { chosen, lightest } = effort;
-    const kcal = (one) => one.carry_kcal_per_person_day + one.work_kcal_per_person_day;
-    const say = (one) => `${figures.mass(one.mass_g)}, ${figures.minutes(one.work_min_per_day)} of work a day, ${figures.format(kcal(one), { maximumFractionDigits: 0 })} kcal each a day`;
+    const say = (one) => `${figures.mass(one.mass_g)}, ${figures.minutes(one.work_min_per_day)} of work a day, ${figures.format(kcalOf(one), { maximumFractionDigits: 0 })} kcal each a day`;
     const same = chosen.ids.join() === lightest.ids.join();
     const beside = same ? "It is also the lightest kit." : `The lightest kit: ${say(lightest)} (${naming.tools(lightest.ids)}).`;
     return [node("p", { id: "aim-told", textContent: `${say({ ...chosen, mass_g: kit.mass_g })}. ${beside}` })];
@@ -158,6 +177,7 @@ class Headline {
     const { figures, answer, trip } = this;
     const { kit } = answer;
     const people = trip.people ?? 1;
+    if (kit.work_min_per_day < LEAST_MIN) return node("p", { id: "day", textContent: "No wood work by hand is planned." });
     const each = figures.minutes(kit.work_min_per_day / people);
     const told = people > 1 ? `${each} of wood work a day each, ${figures.format(Math.round(kit.work_min_per_day))} together` : `${each} of wood work a day`;
     return node("p", { id: "day", textContent: `${told}.` });

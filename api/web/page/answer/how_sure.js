@@ -32,15 +32,15 @@ class HowSure {
   show(answer, figures, naming) {
     const { at_medians: assumed, at_confidence: sure, draws, confidence } = answer;
     const lines = [];
-    if (assumed) lines.push(this.#line("If all is as assumed", assumed, figures, naming), ...assumed.fails.map((one) => node("p", { className: "help", textContent: one.text })));
-    if (!sure) lines.push(node("p", { textContent: this.#none(answer) }));
+    if (assumed) lines.push(this.#line("If all is as assumed", assumed, figures, naming), ...assumed.fails.map((one) => node("p", { className: "help", textContent: naming.told(one.text) })));
+    if (!sure) lines.push(node("p", { textContent: naming.told(this.#none(answer)) }));
     else if (!assumed || sure.kit.ids.join() !== assumed.kit.ids.join()) lines.push(this.#line("Sure enough", sure, figures, naming));
     if (answer.status === "feasible") lines.push(node("p", { className: "help", textContent: "A lighter kit may be as sure: the time allowed did not suffice to rule it out." }));
     const curve = answer.curve.map((step) => `${figures.mass(step.mass_g)} in ${Math.round(step.probability * draws)} of ${draws}: ${naming.tools(step.ids)}`);
     this.root.replaceChildren(
       ...lines,
-      ...list("Biggest unknowns", answer.what_matters.slice(0, MOST_UNKNOWNS).map((one) => one.text)),
-      ...list("Time these first", answer.suggested_trials.map((one) => one.text)),
+      ...list("Biggest unknowns", answer.what_matters.slice(0, MOST_UNKNOWNS).map((one) => naming.told(one.text))),
+      ...list("Time these first", answer.suggested_trials.map((one) => naming.told(one.text))),
       ...list("Grams against how often they do", curve),
       node("p", { className: "help", textContent: `Rates, woods and scores were drawn ${draws} times from what is known of them; a kit is sure enough if it does in ${confidence} of these. How often it does was then counted in ${(sure ?? assumed)?.fresh.draws ?? draws} other draws.` }),
     );

@@ -1,24 +1,64 @@
-/** What things are called: tools by the table, needs by what is asked. */
+/** What things are called: tools by the table, needs by what is asked; and sentences of the service with these names. */
+
+import { inUnits } from "./told_units.js";
 
 const VERBS = { buck: "Cut", split: "Split", saw: "Saw", chop: "Chop", carve: "Carve" };
 
 const words = (id) => String(id).replaceAll("-", " ");
 const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
-const joined = (names) => new Intl.ListFormat("en", { type: "conjunction" }).format(names);
+
+/** Names as a list; those that hold commas are parted by more than a comma. */
+function joined(names) {
+  if (names.length > 2 && names.some((name) => name.includes(", "))) return `${names.slice(0, -1).join("; ")}; and ${names.at(-1)}`;
+  return new Intl.ListFormat("en", { type: "conjunction" }).format(names);
+}
 
 const copies = (tool) => tool.count || 1;
 const massOf = (tool) => copies(tool) * tool.mass_g; // with its copies [g]
 
 class Naming {
   #tools = new Map();
+  #jobs = new Map();
+  #figures = null;
+  #ids = null; // a pattern of the ids that may stand in a sentence
 
   /** Learn names from rows of tools, of the table or of a trip. */
   learn(rows) {
     for (const { id, name } of rows) this.#tools.set(id, name || id);
+    this.#ids = null;
+  }
+
+  /** The units in which names and sentences are told. */
+  set figures(figures) {
+    this.#figures = figures;
   }
 
   tool(id) {
-    return this.#tools.get(id) ?? sentence(words(id));
+    return this.#inUnits(this.#tools.get(id) ?? sentence(words(id)));
+  }
+
+  /** A sentence of the service: ids of tools give way to names, metric figures to the reader's. */
+  told(text) {
+    this.#ids ??= new RegExp(`(?<![\\w-])(?:${[...this.#tools.keys()].filter((id) => id.includes("-")).sort((a, b) => b.length - a.length).join("|") || "(?!)"})(?![\\w-])`, "g");
+    return this.#inUnits(text.replace(/\bfirewood-(\d+)/g, "firewood of $1 mm")).replace(this.#ids, (id) => this.brief(id));
+  }
+
+  /** A figure of the service with its unit. */
+  figure(value, unit) {
+    return this.#inUnits(`${this.#plain(value)}${unit === "-" ? "" : ` ${unit}`}`);
+  }
+
+  /** A range with its unit. */
+  range(low, high, unit) {
+    return this.#inUnits(`${this.#plain(low)} to ${this.#plain(high)}${unit === "-" ? "" : ` ${unit}`}`);
+  }
+
+  #plain(value) {
+    return new Intl.NumberFormat("en", { maximumFractionDigits: 3 }).format(value);
+  }
+
+  #inUnits(text) {
+    return this.#figures ? inUnits(text, this.#figures) : text;
   }
 
   /** A name without its measures: what stands before the first comma. */
@@ -52,7 +92,17 @@ class Naming {
 
   need(need, figures) {
     if (need.because?.facts.stated) return `${VERBS[need.task] ?? need.task} ${figures.length(need.diameter_mm)}`;
-    return sentence(words(need.id));
+    return sentence(this.work(need.id));
+  }
+
+  /** What work is called that the trip did not state by itself: a camp job, the fire's. */
+  work(id) {
+    return this.#jobs.get(id) ?? words(id);
+  }
+
+  /** Learn names of camp jobs. */
+  learnJobs(rows) {
+    for (const { id, name } of rows) this.#jobs.set(id, name.charAt(0).toLowerCase() + name.slice(1));
   }
 }
 

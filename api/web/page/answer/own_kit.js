@@ -23,7 +23,7 @@ class OwnKit {
 
   tell(figures, naming) {
     Object.assign(this, { figures, naming });
-    this.picker.weigh((grams) => figures.mass(grams));
+    this.picker.weigh((grams) => figures.mass(grams), (id) => naming.tool(id));
     if (this.#answer) this.#show(this.#answer);
   }
 
@@ -46,7 +46,7 @@ class OwnKit {
     const banned = cautions.filter((caution) => caution.code === "fire-not-allowed");
     const does = banned.length ? "It covers what needs no fire" : "It covers the trip";
     const head = `${covered ? does : "It does not cover the trip"}: ${figures.mass(kit.mass_g)}, ${figures.minutes(kit.work_min_per_day)} of wood work a day.`;
-    const lines = [...banned.map(({ text }) => text), ...gaps.map((gap) => missing(gap, answer, figures, this.naming)), ...this.#against(answer)];
+    const lines = [...banned.map(({ text }) => this.naming.told(text)), ...gaps.map((gap) => missing(gap, answer, figures, this.naming)), ...this.#against(answer)];
     this.verdict.replaceChildren(node("p", { className: covered ? "does" : "fails" }, node("strong", { textContent: head })), node("ul", {}, ...lines.map((line) => node("li", { textContent: line }))));
     this.margins.hidden = false;
     this.plot.show(answer, figures, this.naming);

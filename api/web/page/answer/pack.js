@@ -31,17 +31,18 @@ class Pack {
   }
 
   #tool(answer, tool, figures, naming) {
-    const uses = usesOf(answer, tool.id, figures);
+    const uses = usesOf(answer, tool.id, figures, naming);
     const count = copies(tool);
     const named = naming.brief(tool.id); // the rest is told where it is opened
     const name = count === 1 ? named : `${figures.format(count)} × ${named}`;
     const [tight] = uses;
     const head = [
       tight ? logEnd(tight) : node("span", { className: "log-end" }),
-      node("span", { className: "name" }, node("strong", { textContent: name }), node("span", { className: "help", textContent: because(answer, tool, uses, figures) })),
+      node("span", { className: "name" }, node("strong", { textContent: name }), node("span", { className: "help", textContent: because(answer, tool, uses, figures, naming) })),
       node("span", { className: "grams", textContent: figures.mass(massOf(tool)) }),
     ];
-    const lines = [...(named === tool.name ? [] : [`${tool.name}.`]), ...uses.map((use) => toldUse(use, figures))];
+    const whole = naming.tool(tool.id);
+    const lines = [...(named === whole ? [] : [`${whole}.`]), ...uses.map((use) => toldUse(use, figures))];
     if (tool.does?.includes("knife")) lines.push("Stays in the pack as the knife.");
     if (count > 1) lines.push(`${figures.mass(tool.mass_g)} each.`);
     if (typeof tool.price_g === "number") lines.push(`Left at home, the lightest kit weighs ${figures.mass(tool.price_g)} more.`);
@@ -69,7 +70,7 @@ class Pack {
   #without(answer, methods, figures, naming) {
     const gather = answer.needs.find((need) => need.task === "gather" && need.minutes_per_day !== null);
     const lines = methods.flatMap((id) => {
-      const uses = usesOf(answer, id, figures).map((use) => node("li", { textContent: `${naming.tool(id)}: ${use.does} ${use.what}, ${figures.minutes(use.minutes)} a day.` }));
+      const uses = usesOf(answer, id, figures, naming).map((use) => node("li", { textContent: `${naming.tool(id)}: ${use.does} ${use.what}, ${figures.minutes(use.minutes)} a day.` }));
       return uses.length ? uses : [node("li", { textContent: `${sentence(words(naming.tool(id)))}.` })];
     });
     if (gather) lines.push(node("li", { textContent: `Gather ${figures.firewood(gather.per_day)} of firewood a day: ${figures.minutes(gather.minutes_per_day)}.` }));

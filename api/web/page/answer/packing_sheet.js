@@ -7,20 +7,23 @@ import { idsOf, massOf, sentence } from "./naming.js";
 import { missing } from "./relief.js";
 import { because, usesOf } from "./uses.js";
 
+const LEAST_MIN = 0.05; // told to one decimal
 const MOST_ASSUMED = 6;
 const MOST_LINK = 600; // characters: a longer one is no use on paper
+const HEARTHS = { shielded: "in a pit or stone ring", "pot-stove": "in a stove for the pot", "tent-stove": "in a stove in the tent" };
 const STATES = { "dead-dry": "dead and dry", "dead-wet": "dead, wet outside", green: "green" };
 
 /** The trip in a sentence. */
-function tripLine(trip, figures) {
+function tripLine(trip, figures, naming) {
   const { name, people = 1, nights = 1, air_c: air = 10, fire = {}, wood = {}, camp_work: jobs = [], tasks = [] } = trip;
   const warm = figures.us ? `${figures.format(air * 1.8 + 32, { maximumFractionDigits: 0 })} °F` : `${figures.format(air)} °C`;
   const told = [
     `${people} ${people === 1 ? "person" : "people"}, ${nights} ${nights === 1 ? "night" : "nights"}, ${warm}`,
     fire.warmth_h ? `fire for warmth ${figures.format(fire.warmth_h)} h a day` : "",
-    fire.hot_water_l_per_person ? `${figures.format(fire.hot_water_l_per_person)} l of boiled water each a day` : "",
+    fire.hot_water_l_per_person ? `${naming.figure(fire.hot_water_l_per_person, "l")} of boiled water each a day${fire.melt_snow ? ", from snow" : ""}` : "",
+    fire.allowed === false ? "no wood fire allowed" : (HEARTHS[fire.hearth] ?? ""),
     `wood ${STATES[wood.state] ?? STATES["dead-dry"]}${wood.diameters_mm?.length ? `, ${wood.diameters_mm.map((mm) => figures.length(mm)).join(" and ")} thick` : ""}`,
-    jobs.length ? `camp jobs: ${jobs.map(({ id }) => id.replaceAll("-", " ")).join(", ")}` : "",
+    jobs.length ? `camp jobs: ${jobs.map(({ id, per_day: daily, per_trip: all }) => `${daily ?? all} × ${naming.work(id)}${daily === undefined ? "" : " a day"}`).join(", ")}` : "",
     tasks.length ? `${tasks.length} ${tasks.length === 1 ? "kind" : "kinds"} of other cutting` : "",
   ].filter(Boolean);
   return `${name ? `${name}: ` : ""}${told.join("; ")}.`;
@@ -41,26 +44,26 @@ class PackingSheet {
     const carriers = (id) => share.filter(({ ids }) => ids.includes(id)).map(({ name }) => name ?? `Person ${share.findIndex(({ ids }) => ids.includes(id)) + 1}`);
     const rows = [...kit.tools].sort((a, b) => massOf(b) - massOf(a)).map((tool) => [
       "☐",
-      tool.count > 1 ? `${tool.count} × ${tool.name}` : tool.name,
+      tool.count > 1 ? `${tool.count} × ${naming.tool(tool.id)}` : naming.tool(tool.id),
       figures.mass(massOf(tool)),
       ...(people > 1 ? [carriers(tool.id).join(", ")] : []),
-      because(answer, tool, usesOf(answer, tool.id, figures), figures),
+      because(answer, tool, usesOf(answer, tool.id, figures, naming), figures, naming),
     ]);
     const heads = ["", "Tool", "Mass", ...(people > 1 ? ["Carried by"] : []), "For"];
-    const table = node("table", {}, node("thead", {}, node("tr", {}, ...heads.map((textContent) => node("th", { textContent })))), node("tbody", {}, ...rows.map((cells) => node("tr", {}, ...cells.map((textContent) => node("td", { textContent }))))));
-    const minutes = figures.minutes(kit.work_min_per_day / people);
+    const table = node("table", {}, node("thead", {}, node("tr", {}, ...heads.map((textContent) => (textContent ? node("th", { scope: "col", textContent }) : node("td"))))), node("tbody", {}, ...rows.map((cells) => node("tr", {}, ...cells.map((textContent) => node("td", { textContent }))))));
+    const work = kit.work_min_per_day < LEAST_MIN ? "no wood work" : `${figures.minutes(kit.work_min_per_day / people)} of wood work a day${people > 1 ? " for each" : ""}`;
     const head = isPartial(answer) ? `NOT ALL OF THE TRIP IS COVERED. ${figures.mass(kit.mass_g)} for what can be done` : `${figures.mass(kit.mass_g)} packed`;
-    const lacking = [...bannedOf(answer).map(({ text }) => text), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
+    const lacking = [...bannedOf(answer).map(({ text }) => naming.told(text)), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
     this.root.replaceChildren(
       node("h1", { textContent: "Packing sheet: tools for wood" }),
-      node("p", { textContent: tripLine(trip, figures) }),
-      node("p", {}, node("strong", { textContent: `${head}; ${minutes} of wood work a day${people > 1 ? " for each" : ""}.` })),
+      node("p", { textContent: tripLine(trip, figures, naming) }),
+      node("p", {}, node("strong", { textContent: `${head}; ${work}.` })),
       ...this.#list("Missing", lacking),
       table,
       ...this.#list("Without a tool", kit.methods.map((id) => sentence(naming.tool(id)))),
-      ...this.#list("Edges", this.#edges(kit.tools, trip)),
-      ...this.#list("Take care", [...ofThisKit(answer.cautions), ...answer.cautions.filter(({ code }) => ["law-blades", "fire-rules", "camp-fire", "cover-edges"].includes(code))].map(({ text }) => text)),
-      ...this.#list("Assumed, not known", this.#assumed(answer, figures)),
+      ...this.#list("Edges", this.#edges(kit.tools, trip, naming)),
+      ...this.#list("Take care", [...ofThisKit(answer.cautions), ...answer.cautions.filter(({ code }) => ["law-blades", "fire-rules", "camp-fire", "cover-edges"].includes(code))].map(({ text }) => naming.told(text))),
+      ...this.#list("Assumed, not known", this.#assumed(answer, figures, naming)),
       node("p", { className: "link" }, link.length > MOST_LINK ? node("a", { href: link, textContent: "This trip in the planner" }) : node("a", { href: link, textContent: link })),
     );
   }
@@ -70,22 +73,22 @@ class PackingSheet {
   }
 
   /** When each edge wants sharpening: a life is spent evenly over the nights. */
-  #edges(tools, { nights = 1 }) {
+  #edges(tools, { nights = 1 }, naming) {
     return tools
       .filter(({ lives_spent: spent }) => spent > 0)
-      .map(({ name, lives_spent: spent, lives_spent_edge: edge, lives_spent_teeth: teeth }) => {
-        if (Math.max(edge, teeth) <= 1) return `${name}: sharp from home, it lasts the trip (${Math.round(spent * 100)} % of its edge).`;
+      .map(({ id, lives_spent: spent, lives_spent_edge: edge, lives_spent_teeth: teeth }) => {
+        if (Math.max(edge, teeth) <= 1) return `${naming.tool(id)}: sharp from home, it lasts the trip (${Math.round(spent * 100)} % of its edge).`;
         const days = Math.max(1, Math.floor(nights / spent));
-        return `${name}: sharpen every ${days === 1 ? "day" : `${days} days`}.`;
+        return `${naming.tool(id)}: sharpen every ${days === 1 ? "day" : `${days} days`}.`;
       });
   }
 
   /** Assumptions that decide: those that change the kit within their band, else how many there are. */
-  #assumed({ assumptions, kit, pins }, figures) {
+  #assumed({ assumptions, kit, pins }, figures, naming) {
     const now = idsOf(kit.tools).sort().join();
     const other = (brief) => !brief || [...brief.ids].sort().join() !== now;
-    const moving = (pins?.assumptions ?? []).filter((pin) => pin.changes).map((pin) => ({ ...assumptions.find((one) => one.id === pin.id), ends: [[pin.low, pin.at_low], [pin.high, pin.at_high]].filter(([, brief]) => other(brief)).map(([value]) => figures.format(value, { maximumFractionDigits: 3 })) })).filter(({ ends }) => ends.length);
-    const lines = moving.slice(0, MOST_ASSUMED).map((one) => `${sentence(one.used_for)}: ${figures.format(one.value, { maximumFractionDigits: 3 })}${one.unit === "-" ? "" : ` ${one.unit}`}; at ${one.ends.join(" or ")} it would not be this kit.`);
+    const moving = (pins?.assumptions ?? []).filter((pin) => pin.changes).map((pin) => ({ ...assumptions.find((one) => one.id === pin.id), ends: [[pin.low, pin.at_low], [pin.high, pin.at_high]].filter(([, brief]) => other(brief)).map(([value]) => value) })).filter(({ ends }) => ends.length);
+    const lines = moving.slice(0, MOST_ASSUMED).map((one) => `${sentence(naming.told(one.used_for))}: ${naming.figure(one.value, one.unit)}; at ${one.ends.map((end) => naming.figure(end, one.unit)).join(" or ")} it would not be this kit.`);
     return [...lines, `${assumptions.length} figures are assumed in all; the planner lists them.`];
   }
 }

@@ -74,10 +74,10 @@ class PinStory {
       const say = (value, brief) => {
         if (brief && [...brief.ids].sort().join() === now) return null;
         const result = brief ? `${naming.tools(brief.ids)} (${figures.mass(brief.mass_g)})` : "no kit within the limits";
-        return `at ${figures.format(value, { maximumFractionDigits: 3 })}${unit === "-" ? "" : ` ${unit}`}: ${result}`;
+        return `at ${naming.figure(value, unit)}: ${result}`;
       };
       const ends = [say(pin.low, pin.at_low), say(pin.high, pin.at_high)].filter(Boolean);
-      return `${what.charAt(0).toUpperCase()}${what.slice(1)}, ${ends.join("; ")}.`;
+      return `${sentence(naming.told(what))}, ${ends.join("; ")}.`;
     });
     const all = pins.assumptions.filter((pin) => !pin.yours).length;
     if (!moved.length) return node("p", { textContent: `This kit stays the lightest over the whole band of each of the ${all} assumptions.` });
@@ -85,15 +85,13 @@ class PinStory {
     return node("details", {}, node("summary", { textContent: summary }), node("ul", {}, ...moved.map((line) => node("li", { textContent: line }))));
   }
 
-  /** The proof as the service words it, with names for ids, and grams as the reader has them. */
+  /** The proof as the service words it, with names for ids, and figures as the reader has them. */
   #proof({ proof, needs }, figures, naming) {
-    const weighed = (text) => text.replace(/(\d+(?:\.\d+)?) g\b/g, (_, grams) => figures.mass(Number(grams)));
     const told = proof.facts.reduce((text, fact) => {
       const need = needs.find(({ id }) => id === fact.need);
-      const said = weighed(fact.text).replace(`is ${fact.lightest} at`, () => `is ${naming.tool(fact.lightest)} at`);
-      return text.replace(weighed(fact.text), () => (need ? said.replace(fact.need, () => naming.need(need, figures)) : said));
-    }, weighed(proof.text));
-    const text = sentence(told);
+      return need ? text.replace(fact.text, () => fact.text.replace(fact.need, () => naming.need(need, figures))) : text;
+    }, proof.text);
+    const text = sentence(naming.told(told));
     return node("details", {}, node("summary", { textContent: "Why no lighter kit works" }), node("p", { textContent: text }));
   }
 }

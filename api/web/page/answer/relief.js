@@ -94,7 +94,10 @@ function named({ pointer, least, value }, figures) {
 }
 
 /** What is missing, as a sentence. */
-function missing(gap, answer, figures, naming) {
+const missing = (gap, answer, figures, naming) => naming.told(lack(gap, answer, figures, naming));
+
+/** The same with figures of the service as they came. */
+function lack(gap, answer, figures, naming) {
   const { kind, field, need, short_by: short, unit, closest, text } = gap;
   if (kind === "limit" && field === "members") return `What each of you may carry is too little: each would have to carry ${figures.mass(short)} more.`;
   if (kind === "limit" && field in LIMITS) {
@@ -133,7 +136,7 @@ class Relief {
   tell(answer, figures, naming) {
     const banned = bannedOf(answer);
     this.root.hidden = false;
-    const lines = [...banned.map(({ text }) => text), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
+    const lines = [...banned.map(({ text }) => naming.told(text)), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
     this.offered = node("ul", { className: "ways" });
     this.waiting = node("p", { className: "help", textContent: "Looking for the least change that helps …" });
     this.root.replaceChildren(node("h2", { id: "relief-title", textContent: "What is missing" }), node("ul", {}, ...lines.map((textContent) => node("li", { textContent }))), this.waiting, this.offered);

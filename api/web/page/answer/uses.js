@@ -7,7 +7,7 @@ const TIMES = { buck: ["cut", "cuts"], split: ["round", "rounds"], saw: ["cut", 
 const TOTAL = 0.995; // a share that counts as all of it
 
 /** Stated work and camp work of one tool. */
-function stated(need, id, figures) {
+function stated(need, id, figures, naming) {
   return need.done_with
     .filter((part) => part.id === id && need.diameter_mm !== null)
     .map(({ share, spare_mm: spare }) => {
@@ -15,7 +15,7 @@ function stated(need, id, figures) {
       const { diameter_mm: mm } = tight ?? need;
       const [one, several] = TIMES[need.task] ?? ["piece", "pieces"];
       const often = `${figures.format(need.per_day)} ${need.per_day === 1 ? one : several} a day`;
-      const what = need.because?.facts.stated ? "" : ` for ${words(need.id)}`;
+      const what = need.because?.facts.stated ? "" : ` for ${naming.work(need.id)}`;
       const part = share < TOTAL ? `, ${figures.format(share, { style: "percent", maximumFractionDigits: 0 })} of it` : "";
       return { brief: figures.length(mm) + what, does: DOES[need.task] ?? words(need.task), mm, spare, minutes: share * (need.minutes_per_day ?? 0), split: need.task === "split", what: `${figures.length(mm)}${what}`, amount: often + part };
     });
@@ -38,8 +38,8 @@ function firewood(working, id, figures) {
 }
 
 /** Every use of a tool or method: {does, what, mm, spare, minutes, amount, split}, the tightest first. */
-function usesOf(answer, id, figures) {
-  const found = [...answer.needs.flatMap((need) => stated(need, id, figures)), ...answer.workings.flatMap((working) => firewood(working, id, figures))];
+function usesOf(answer, id, figures, naming) {
+  const found = [...answer.needs.flatMap((need) => stated(need, id, figures, naming)), ...answer.workings.flatMap((working) => firewood(working, id, figures))];
   return found.sort((a, b) => a.spare - b.spare || b.minutes - a.minutes);
 }
 
@@ -51,12 +51,12 @@ function toldUse(use, figures) {
 }
 
 /** Why a tool is in the pack, in one line. */
-function because(answer, tool, uses, figures) {
+function because(answer, tool, uses, figures, naming) {
   const [tightest] = uses;
   if (tightest) return sentence(`${tightest.does} ${tightest.brief}, ${spareOf(tightest, figures)}`);
   const reason = (answer.reasons ?? []).find((one) => one.tool === tool.id);
   const said = reason?.text.replace(`${tool.name}: `, "");
-  return said ? sentence(said) : "";
+  return said ? sentence(naming.told(said)) : "";
 }
 
 export { because, spareOf, toldUse, usesOf };

@@ -4,23 +4,25 @@ const TRIP = "kitwright-trip";
 const BESIDE = "kitwright-beside"; // the address that the trip was typed beside
 const TRIPS = "kitwright-trips"; // those with a name
 const UNITS = "kitwright-units";
+const TAB_KEY = "kitwright-key"; // of a stored catalog: kept as long as the tab
 
-function recall(key) {
+/** What is kept under a key, or null. */
+function recall(key, store = localStorage) {
   try {
-    return JSON.parse(localStorage.getItem(key));
+    return JSON.parse(store.getItem(key));
   } catch {
     return null;
   }
 }
 
 /** Keep a value; whether the browser does. */
-function remember(key, value) {
+function remember(key, value, store = localStorage) {
   try {
-    localStorage.setItem(key, JSON.stringify(value));
+    store.setItem(key, JSON.stringify(value));
     return true;
   } catch {
     return false; // full, or forbidden: the visit goes on without
   }
 }
 
-export { BESIDE, recall, remember, TRIP, TRIPS, UNITS };
+export { BESIDE, recall, remember, TAB_KEY, TRIP, TRIPS, UNITS };

@@ -18,11 +18,19 @@ const UNREACHABLE = {
 
 const LINES = "application/x-ndjson";
 
+let key = "";
+
+/** Show this key of the service with all that is asked from now on. */
+function useKey(given) {
+  key = given;
+}
+
 async function asked(path, options, signal, read = (response) => response.json().catch(() => null)) {
   const signals = [AbortSignal.timeout(MOST_WAIT_MS), ...(signal ? [signal] : [])];
   let response;
   try {
-    response = await fetch(path, { credentials: "omit", ...options, signal: AbortSignal.any(signals) });
+    const headers = { ...options.headers, ...(key ? { Authorization: `Bearer ${key}` } : {}) };
+    response = await fetch(path, { credentials: "omit", ...options, headers, signal: AbortSignal.any(signals) });
   } catch (error) {
     if (signal?.aborted) throw error;
     throw new Refusal(UNREACHABLE);
@@ -62,6 +70,9 @@ function byLines(early, signal) {
   };
 }
 
+/** GET an address; the answer, or a Refusal thrown. */
+const get = (path) => asked(path, {});
+
 /** POST a JSON body; the answer, or a Refusal thrown that tells its faults in these units. What is told `early` comes first. */
 async function post(path, body, units, signal, early = null) {
   const headers = { "Content-Type": "application/json", ...(early ? { Accept: LINES } : {}) };
@@ -76,4 +87,4 @@ async function post(path, body, units, signal, early = null) {
   }
 }
 
-export { post, Refusal };
+export { get, post, Refusal, useKey };

@@ -2,16 +2,25 @@
 
 import { node } from "../kitwright.js";
 
-const { Svg } = globalThis.Chartist;
-const { attr } = Svg.prototype;
+/** The library under this page's policy: it writes a style attribute, which style-src without 'unsafe-inline' refuses; the CSSOM may. */
+function tamed(library) {
+  const { prototype } = library.Svg;
+  const { attr } = prototype;
+  prototype.attr = function (given, namespace) {
+    if (typeof given !== "object" || given.style === undefined) return attr.call(this, given, namespace);
+    const { style, ...rest } = given;
+    this.getNode().style.cssText = style;
+    return attr.call(this, rest, namespace);
+  };
+  return library;
+}
 
-// The library writes a style attribute, which style-src without 'unsafe-inline' refuses; the CSSOM may.
-Svg.prototype.attr = function (given, namespace) {
-  if (typeof given !== "object" || given.style === undefined) return attr.call(this, given, namespace);
-  const { style, ...rest } = given;
-  this.getNode().style.cssText = style;
-  return attr.call(this, rest, namespace);
-};
+/** The chart library, once it is there: the page does not wait for it, since every plot has a table. */
+const charts = new Promise((resolve) => {
+  const give = () => resolve(tamed(globalThis.Chartist));
+  if (globalThis.Chartist) give();
+  else document.querySelector("#charts").addEventListener("load", give);
+});
 
 /** A plain table; `cells` are rows of texts. */
 function tableOf(heads, cells) {
@@ -26,4 +35,4 @@ function scalable(svg) {
   if (width && height) drawn.setAttribute("viewBox", `0 0 ${width} ${height}`);
 }
 
-export { scalable, tableOf };
+export { charts, scalable, tableOf };

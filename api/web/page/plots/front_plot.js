@@ -1,10 +1,9 @@
 /** Every kit that none beats in grams and minutes a day: a plot to hover, and to pick from. */
 
-import { scalable, tableOf } from "./drawing.js";
+import { charts, scalable, tableOf } from "./drawing.js";
 import { node } from "../kitwright.js";
 import { shown } from "../trip/measure.js";
 
-const { AutoScaleAxis, Interpolation, LineChart } = globalThis.Chartist;
 const HEIGHT_PX = 300;
 const FAR = 2; // a limit beyond so many times the slowest kit is left out, so that it does not squeeze the rest
 const SLACK_MIN = 0.01; // a work limit is written no finer than this
@@ -50,6 +49,10 @@ class FrontPlot {
     root.closest("details").addEventListener("toggle", () => this.#redraw());
     for (const kind of ["pointermove", "pointerdown"]) this.picture.addEventListener(kind, (event) => this.#near(event));
     this.wait();
+    charts.then((library) => {
+      this.library = library;
+      this.#redraw();
+    });
   }
 
   wait() {
@@ -84,7 +87,7 @@ class FrontPlot {
   /** Draw anew, where there is room to: a closed fold has none. */
   #redraw() {
     this.#chart?.detach();
-    this.#chart = this.#points.length && this.picture.clientWidth ? this.#draw() : null;
+    this.#chart = this.library && this.#points.length && this.picture.clientWidth ? this.#draw() : null;
   }
 
   /** The points that are drawn. */
@@ -109,6 +112,7 @@ class FrontPlot {
 
   #draw() {
     const { figures } = this;
+    const { AutoScaleAxis, Interpolation, LineChart } = this.library;
     const units = figures.us ? "us" : "metric";
     const grams = (point) => shown(point.mass_g, "mass", units);
     const data = [...this.#drawn].reverse().map((point) => ({ x: point.work_min_per_day, y: grams(point) }));

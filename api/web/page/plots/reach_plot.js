@@ -1,11 +1,10 @@
 /** How thick the wood of each need is, against what each tool of the kit reaches. */
 
-import { scalable, tableOf } from "./drawing.js";
+import { charts, scalable, tableOf } from "./drawing.js";
 import { node } from "../kitwright.js";
 import { sentence } from "../answer/naming.js";
 import { shown } from "../trip/measure.js";
 
-const { AutoScaleAxis, BarChart } = globalThis.Chartist;
 const DOES = { buck: "cuts", split: "splits", saw: "saws", chop: "chops", carve: "carves" };
 const FAR = 3; // a reach beyond so many times the thickest wood is cut off and told, so that it does not shrink the rest
 const ROW_PX = 46;
@@ -60,7 +59,12 @@ class ReachPlot {
     this.key = node("p", { className: "key", "aria-hidden": "true" }, node("span", {}, node("i", { className: "key-reach" }), this.largest), node("span", {}, node("i", { className: "key-wood" }), "wood of this trip"));
     this.table = node("div", { className: "scroll" });
     root.append(this.said, this.picture, this.key, node("details", {}, node("summary", { textContent: "As a table" }), this.table));
-    root.closest("details")?.addEventListener("toggle", () => this.shown && this.show(...this.shown)); // a closed fold has no room to draw in
+    const again = () => this.shown && this.show(...this.shown);
+    root.closest("details")?.addEventListener("toggle", again); // a closed fold has no room to draw in
+    charts.then((library) => {
+      this.library = library;
+      again();
+    });
   }
 
   show(answer, figures, naming) {
@@ -71,7 +75,7 @@ class ReachPlot {
     this.largest.textContent = `largest wood for the tool, ${figures.lengthName}`;
     this.#tabulate(rows, figures, naming);
     this.#chart?.detach();
-    this.#chart = rows.length && this.picture.clientWidth ? this.#draw(rows, figures, naming) : null;
+    this.#chart = this.library && rows.length && this.picture.clientWidth ? this.#draw(rows, figures, naming) : null;
   }
 
   #sentence(rows, figures, naming) {
@@ -85,6 +89,7 @@ class ReachPlot {
   }
 
   #draw(rows, figures, naming) {
+    const { AutoScaleAxis, BarChart } = this.library;
     const units = figures.us ? "us" : "metric";
     const scaled = (mm) => shown(mm, "length", units);
     const farthest = FAR * Math.max(...rows.map((row) => row.thickest));

@@ -11,7 +11,7 @@ class AddedTools {
   #rows = [];
   #always = [];
 
-  /** `onChange` is called when a tool is added, let go, or must always go. */
+  /** `onChange` is called when a tool is added (with its row), let go, or must always go. */
   constructor(root, onChange) {
     Object.assign(this, { root, onChange });
     this.units = "metric";
@@ -25,7 +25,6 @@ class AddedTools {
     add.addEventListener("click", () => this.#add());
     const field = (label, control, name) => node("div", { className: name }, label, control);
     root.append(
-      node("p", { className: "help", textContent: "A tool of your own that the table lacks:" }),
       this.list,
       node("div", { className: "fields" }, field(node("label", { htmlFor: "mine-name", textContent: "Name" }), this.name, "field"), field(this.massLabel, this.mass, "field"), field(node("label", { htmlFor: "mine-like", textContent: "It works like" }), this.like, "field wide")),
       this.told,
@@ -39,10 +38,11 @@ class AddedTools {
   }
 
   /** Show what a trip has of them; `always` are the ids that must go. */
-  show(rows, always, units, massOf) {
+  show(rows, always, units, massOf, nameOf) {
     this.#rows = Array.isArray(rows) ? rows : [];
     this.#always = Array.isArray(always) ? always : [];
-    Object.assign(this, { units, massOf });
+    Object.assign(this, { units, massOf, nameOf });
+    for (const option of this.like.options) option.textContent = nameOf(option.value);
     this.massLabel.textContent = `Mass with its cover, ${unitName("mass", units)}`;
     this.list.hidden = !this.#rows.length;
     this.list.replaceChildren(...this.#rows.map((row) => this.#line(row)));
@@ -82,7 +82,8 @@ class AddedTools {
     const taken = this.#rows.map(({ id }) => Number(id.match(/^own-(\d+)-/)?.[1] ?? 0));
     const id = `own-${Math.max(0, ...taken) + 1}${LIKE}${base.id}`;
     this.name.value = this.mass.value = "";
-    return this.#change([...this.#rows, { ...base, ...WEIGHS, id, name, mass_g: grams }], this.#always);
+    const row = { ...base, ...WEIGHS, id, name, mass_g: grams };
+    return this.#change([...this.#rows, row], this.#always, row);
   }
 
   #refuse(why, control = null) {
@@ -91,9 +92,9 @@ class AddedTools {
     control?.focus();
   }
 
-  #change(rows, always) {
-    this.show(rows, always, this.units, this.massOf);
-    this.onChange();
+  #change(rows, always, added = null) {
+    this.show(rows, always, this.units, this.massOf, this.nameOf);
+    this.onChange(added);
   }
 }
 

@@ -6,6 +6,7 @@ const OUNCES_PER_POUND = 16;
 const M_PER_FOOT = 0.3048; // international foot
 const L_PER_QUART = 0.946352946; // US liquid quart
 const MIN_PER_HOUR = 60;
+const S_PER_MIN = 60;
 const F_PER_C = 1.8;
 const F_AT_0_C = 32;
 const DECIMALS = 1e6; // finer than anyone measures, coarser than binary noise
@@ -21,6 +22,7 @@ const WRITTEN = {
   volume: { l: 1, litre: 1, litres: 1, liter: 1, liters: 1, ml: 0.001, qt: L_PER_QUART, quart: L_PER_QUART, quarts: L_PER_QUART },
   height: { m: 1, ft: M_PER_FOOT, feet: M_PER_FOOT },
   hours: { h: 1, hour: 1, hours: 1, min: 1 / MIN_PER_HOUR, minutes: 1 / MIN_PER_HOUR },
+  seconds: { s: 1, sec: 1, second: 1, seconds: 1, min: S_PER_MIN, minute: S_PER_MIN, minutes: S_PER_MIN },
   minutes: { min: 1, minute: 1, minutes: 1, h: MIN_PER_HOUR, hour: MIN_PER_HOUR, hours: MIN_PER_HOUR },
 };
 const CELSIUS = ["°c", "c", "°"];
@@ -58,12 +60,14 @@ function numberIn(digits, text) {
 }
 
 /**
- * The figure in a text, as the service takes it: `1.5`, `1,5`, `-5 °C`, `10 cm`.
+ * The figure in a text, as the service takes it: `1.5`, `1,5`, `-5 °C`, `10 cm`; of a stopwatch also `1:20`.
  *
  * Without a unit it is in that of `units`. Throws Misread.
  */
 function figureIn(text, measure, units) {
   const plain = text.trim().replace(/^[\u2212\u2013]\s*/, "-");
+  const clock = measure === "seconds" && plain.match(/^(\d+):([0-5]\d(?:[.,]\d+)?)$/);
+  if (clock) return rounded(S_PER_MIN * Number(clock[1]) + numberIn(clock[2], text.trim()));
   const [, digits, unit] = plain.match(/^(-?[\d.,\u00a0\u202f'’ ]*?)\s*([^\d\s.,][^\d]*)?$/) ?? [null, plain, undefined];
   const value = numberIn(digits || plain, text.trim());
   const written = unit?.trim().toLowerCase().replace(/\.$/, "");

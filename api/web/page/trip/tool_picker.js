@@ -38,17 +38,21 @@ class ToolPicker {
     this.#tell();
   }
 
-  /** Write masses anew, as after a change of units. */
-  weigh(massOf) {
-    for (const { mass, tool } of this.#ticks.values()) mass.textContent = massOf(tool.mass_g + (tool.cover_g ?? 0));
+  /** Write masses and names anew, as after a change of units. */
+  weigh(massOf, nameOf) {
+    for (const { mass, name, tool } of this.#ticks.values()) {
+      mass.textContent = massOf(tool.mass_g + (tool.cover_g ?? 0));
+      name.textContent = nameOf(tool.id);
+    }
   }
 
   #group(kind, rows) {
     const lines = rows.map((tool) => {
       const box = node("input", { type: "checkbox", value: tool.id });
       const mass = node("span", { className: "grams" });
-      const row = node("label", {}, box, node("span", { textContent: tool.name || tool.id }), mass);
-      this.#ticks.set(tool.id, { box, mass, row, tool, text: `${tool.id} ${tool.name} ${kind}`.toLowerCase() });
+      const name = node("span", { textContent: tool.name || tool.id });
+      const row = node("label", {}, box, name, mass);
+      this.#ticks.set(tool.id, { box, mass, name, row, tool, text: `${tool.id} ${tool.name} ${kind}`.toLowerCase() });
       return row;
     });
     return node("div", { className: "kind", role: "group", "aria-label": kind }, node("p", { className: "kind-name", textContent: kind }), ...lines);

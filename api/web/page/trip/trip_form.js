@@ -1,14 +1,13 @@
 /** The form: a trip in, a trip out. What it has no field for is kept as it came. */
 
 import { Figures, node } from "../kitwright.js";
-import { AddedTools } from "./added_tools.js";
 import { figureIn, figuresIn, Misread, shown, unitName } from "./measure.js";
+import { MyTools } from "./my_tools.js";
 import { partyAsText, partyIn } from "./party.js";
-import { ToolPicker } from "./tool_picker.js";
 import { field, select, WorkRows } from "./work_rows.js";
 
-const NO_FIELD = ["route", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "catalog", "assumptions", "trials"];
-const KEPT_AS = { assumptions: "your own figures", trials: "stopwatch records" };
+const NO_FIELD = ["route", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "assumptions"];
+const KEPT_AS = { assumptions: "your own figures" };
 const BOOLEANS = { true: true, false: false };
 
 const at = (trip, path) => path.split("/").reduce((value, step) => value?.[step], trip);
@@ -41,28 +40,32 @@ class TripForm {
   #units = "metric";
   #figures = new Figures("en", "metric");
 
-  /** `onEdit` is called whenever a person changes something; with true where the change is complete. */
-  constructor(form, onEdit) {
-    this.form = form;
+  /** `onEdit` is called whenever a person changes something; with true where the change is complete. `onTable` is given rows to choose from. */
+  constructor(form, { onEdit, onTable, nameOf }) {
+    Object.assign(this, { form, nameOf });
     this.singles = [...form.querySelectorAll(":is(input, select)[data-path]")];
     this.early = this.singles.filter(touched).map((control) => [control, control.type === "checkbox" ? "checked" : "value", control.type === "checkbox" ? control.checked : control.value]);
     this.campWork = this.#campWork(form.querySelector("#camp-work"), []);
     this.tasks = this.#tasks(form.querySelector("#tasks"));
     this.banned = form.querySelector("#banned");
-    this.picker = new ToolPicker("My tools");
-    form.querySelector("#own-tools").append(this.picker.root);
-    this.added = new AddedTools(form.querySelector("#added-tools"), () => {
-      this.#count();
-      onEdit(true);
-    });
+    this.mine = new MyTools(form.querySelector("#my-tools"), { woodOf: () => this.trip.wood, onChange: () => onEdit(true), onTable });
     const edited = ({ type, target }) => {
       if (target.closest("[data-aside]")) return; // a box to search in, a name to keep a trip by
       delete this.#trip.name; // it was the name of another trip
+      if (type === "change") this.#tidy(target);
       this.#choose();
       onEdit(type === "change");
     };
     for (const kind of ["input", "change"]) form.addEventListener(kind, edited);
     form.addEventListener("submit", (event) => event.preventDefault());
+  }
+
+  /** Write a figure that is complete as the form writes it: the unit that stands behind the field need not be in it. */
+  #tidy(control) {
+    if (!this.singles.includes(control) || control.dataset.party !== undefined || !control.dataset.measure || !control.value.trim() || this.#misread(control)) return;
+    const value = this.#read(control);
+    put(this.#trip, control.dataset.path, value);
+    this.#write(control, value);
   }
 
   /** Put back what a person typed before this module came; whether there was something. */
@@ -98,9 +101,7 @@ class TripForm {
     this.campWork = this.#campWork(this.form.querySelector("#camp-work"), campWork);
     const kinds = [...new Set(tools.map((tool) => tool.kind).filter(Boolean))].sort();
     this.banned.replaceChildren(...kinds.map(kindBox));
-    this.picker.offer(tools);
-    this.added.offer(tools);
-    this.picker.weigh((grams) => this.#figures.mass(grams));
+    this.mine.offer(tools);
     this.#showLists(trip); // never what is being typed in a field of its own
   }
 
@@ -111,12 +112,11 @@ class TripForm {
     for (const place of this.form.querySelectorAll("[data-unit]")) place.textContent = unitName(place.dataset.unit, units);
     this.form.querySelector("#thick-example").textContent = units === "us" ? "1.5 3 5" : "40 75 120";
     this.form.querySelector("#members-example").textContent = this.#partyForm.form;
-    this.picker.weigh((grams) => this.#figures.mass(grams));
     this.show(trip);
   }
 
   show(trip) {
-    this.#trip = { ...trip };
+    this.#trip = structuredClone(trip);
     for (const control of this.singles) this.#write(control, at(trip, control.dataset.path));
     this.#showLists(trip);
     const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => KEPT_AS[name] ?? name.replaceAll("_", " "));
@@ -133,10 +133,7 @@ class TripForm {
     const offered = [...this.banned.querySelectorAll("input")].map((box) => box.value);
     this.banned.append(...banned.filter((kind) => !offered.includes(kind)).map(kindBox));
     for (const box of this.banned.querySelectorAll("input")) box.checked = banned.includes(box.value);
-    const choice = Array.isArray(trip.only) ? "only" : trip.leave_home?.length ? "leave_home" : "any";
-    this.form.elements.choice.value = choice;
-    this.picker.ids = trip[choice] ?? [];
-    this.added.show(trip.extra_tools, trip.must_carry, this.#units, (grams) => this.#figures.mass(grams));
+    this.mine.show(trip, { units: this.#units, massOf: (grams) => this.#figures.mass(grams), nameOf: this.nameOf, lengthOf: (mm) => this.#figures.length(mm) });
     this.#choose();
   }
 
@@ -155,10 +152,7 @@ class TripForm {
     if (tasks.length) trip.tasks = tasks;
     const kinds = [...this.banned.querySelectorAll("input:checked")].map((box) => box.value);
     if (kinds.length) put(trip, "limits/banned_kinds", kinds);
-    const choice = this.form.elements.choice.value;
-    if (choice === "only" || (choice === "leave_home" && this.picker.ids.length)) trip[choice] = this.picker.ids;
-    if (this.added.rows.length) trip.extra_tools = this.added.rows;
-    if (this.added.always.length) trip.must_carry = this.added.always;
+    this.mine.write(trip);
     return trip;
   }
 
@@ -292,20 +286,14 @@ class TripForm {
   }
 
   #choose() {
-    this.form.querySelector("#own-tools").hidden = this.form.elements.choice.value === "any";
+    this.mine.refresh();
     const count = this.banned.querySelectorAll("input:checked").length;
     this.form.querySelector("#banned-count").textContent = count ? `(${count})` : "";
-    this.#count();
     for (const word of this.form.querySelectorAll("[data-count]")) {
       word.dataset.many ??= word.textContent;
       word.textContent = this.form.querySelector(`#${word.dataset.count}`).value.trim() === "1" ? word.dataset.one : word.dataset.many;
     }
     for (const note of this.form.querySelectorAll("[data-note]")) this.#note(note);
-  }
-
-  #count() {
-    const { length } = this.added.rows;
-    this.form.querySelector("#mine-count").textContent = length ? `${length} added` : "";
   }
 
   /** Say on a closed fold how much in it is set. */
@@ -340,7 +328,7 @@ class TripForm {
     return new WorkRows(root, {
       path: "camp_work",
       noun: "camp work",
-      first: () => ({ id: table[0]?.id ?? "peg", per_trip: 1 }),
+      first: () => ({ id: "peg", per_trip: 6 }),
       fieldsOf: (row, path) => {
         const what = select(choices, row.id);
         const often = select([["per_trip", "whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");

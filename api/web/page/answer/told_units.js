@@ -1,0 +1,38 @@
+/** Sentences and names of the service, which are metric, in the units of the reader. */
+
+const NUMBER = "[+\\u2212-]?\\d+(?:,\\d{3})*(?:\\.\\d+)?";
+// A unit ends its word, has no power, and is no part of another unit, as in `g/cm3`.
+const MEASURED = new RegExp(`(?<![\\w.,])(${NUMBER})(?: (to|and) (${NUMBER}))? (mm|g|kg|km|m|l|C)(?![\\w^²³/])`, "g");
+const KM_PER_MILE = 1.609344; // international mile
+const M_PER_FOOT = 0.3048; // international foot
+const L_PER_QUART = 0.946352946; // US liquid quart
+const F_PER_C = 1.8;
+const F_AT_0_C = 32;
+
+/** How each unit is told to a reader of US units. */
+function usFigure(value, unit, figures) {
+  const scaled = (by, name) => `${figures.format(value / by, { maximumFractionDigits: 2 })} ${name}`;
+  const known = {
+    mm: () => figures.length(value),
+    g: () => (value < 0 ? `-${figures.mass(-value)}` : figures.mass(value)),
+    kg: () => figures.firewood(value),
+    km: () => scaled(KM_PER_MILE, "mi"),
+    m: () => scaled(M_PER_FOOT, "ft"),
+    l: () => scaled(L_PER_QUART, "qt"),
+    C: () => `${figures.format(value * F_PER_C + F_AT_0_C, { maximumFractionDigits: 0 })} °F`,
+  };
+  return known[unit]();
+}
+
+/** A sentence in the units of the reader; where they are metric, only degrees get their sign. */
+function inUnits(text, figures) {
+  const tell = (whole, low, between, high, unit) => {
+    if (!figures.us) return unit === "C" ? whole.replace(/C$/, "°C") : whole;
+    const read = (number) => Number(number.replaceAll(",", "").replace("\u2212", "-"));
+    const ends = [low, high].filter((end) => end !== undefined).map((end) => usFigure(read(end), unit, figures));
+    return ends.join(` ${between} `);
+  };
+  return text.replace(MEASURED, tell);
+}
+
+export { inUnits };
