@@ -28,8 +28,8 @@ def weighted_trips(table: Path, *, decimal: DecimalSign | None = None) -> list[d
     kind = table.suffix.lower().removeprefix(".")
     if kind not in FILE_KINDS:
         raise Refused(f"{table} is no name of a table of trips\nit must end in .csv, .xlsx or .ods")
-    grid = grid_of(table.read_bytes(), kind, decimal=decimal)
-    file = TripFile(grid, (), again=True)
+    grid = grid_of(table.read_bytes(), kind, _go_on, decimal=decimal)
+    file = TripFile(grid, (), _go_on, again=True)
     if file.wrong:
         raise Refused(f"{table}: {file.wrong} rows can't be read\nkitwright trips {table} says which, and why")
     titles = [value.strip() if isinstance(value, str) else "" for value in grid.rows[file.header]]
@@ -42,6 +42,10 @@ def weighted_trips(table: Path, *, decimal: DecimalSign | None = None) -> list[d
     if not found:
         raise Refused(f"{table}: no row asks for work, so none is a trip")
     return found
+
+
+def _go_on() -> None:
+    """Read on: whoever has typed a command waits for it, or interrupts it."""
 
 
 def _trip_of(cells: dict[str, str], table: Path, row: int) -> Trip:
