@@ -10,6 +10,7 @@ from contextlib import closing, contextmanager
 from hashlib import sha256
 from pathlib import Path
 
+from api.filling.grid import unheeded
 from api.filling.processes import HowAsked, answers_of
 from api.filling.trip_file import FILE_KINDS, TripFile, grid_of, wanted_fields
 from api.settings.refused import Refused
@@ -30,14 +31,14 @@ def fill_trips(asked: argparse.Namespace) -> int:
         raise Refused(f"{asked.file} is no name of a table of trips\nit must end in .csv, .xlsx or .ods")
     if not (written := asked.out or asked.file).parent.is_dir():
         raise Refused(f"{written}: there is no such folder")
-    grid = grid_of(asked.file.read_bytes(), kind, _go_on, sheet=asked.sheet, decimal=asked.decimal)
+    grid = grid_of(asked.file.read_bytes(), kind, unheeded, sheet=asked.sheet, decimal=asked.decimal)
     wanted = wanted_fields(grid, asked.fields, units=asked.units)
     tools = asked.tools.resolve() if asked.tools is not None else None
     beside = ""
     if tools is not None:
         read_tools(tools, decimal=asked.decimal)  # what is wrong with it is told before any trip is answered, and whole
         beside = sha256(tools.read_bytes()).hexdigest() + (asked.decimal or "")
-    trips = TripFile(grid, wanted, _go_on, units=asked.units, again=asked.again, beside=beside)
+    trips = TripFile(grid, wanted, unheeded, units=asked.units, again=asked.again, beside=beside)
     how = HowAsked(tuple(wanted), asked.units, tools, asked.decimal)
     try:
         with _shown_trips(len(trips.jobs)) as tell:
@@ -48,7 +49,7 @@ def fill_trips(asked: argparse.Namespace) -> int:
                     tell()
     except KeyboardInterrupt:
         pass  # what is answered is kept: the next run goes on from there
-    _replace(written, grid.written(_go_on))
+    _replace(written, grid.written(unheeded))
     left = len(trips.jobs) - trips.answered - trips.refused
     wrong = trips.wrong + trips.refused
     told = {"answered": trips.answered, "unchanged": trips.unchanged, "wrong": wrong, "left": left}
@@ -59,10 +60,6 @@ def fill_trips(asked: argparse.Namespace) -> int:
         words = (f"{number} {name.replace('_', ' ')}" for name, number in told.items() if number or name == "answered")
         print(", ".join(words))
     return _STOPPED if left else _WRONG_ROWS if wrong else _OK
-
-
-def _go_on() -> None:
-    """Go on: Ctrl-C ends the command by itself."""
 
 
 def _replace(path: Path, body: bytes) -> None:

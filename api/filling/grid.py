@@ -51,6 +51,10 @@ class Grid(Protocol):
         """Return the file with what was put into it; all else is as it was."""
 
 
+def unheeded() -> None:
+    """Go on: whoever typed a command waits for it, or ends it by Ctrl-C."""
+
+
 def check_size(rows: int, cells: int) -> None:
     """Check how large a sheet is, before its rows are written out.
 

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any
 
+from api.filling.grid import unheeded
 from api.filling.trip_file import FILE_KINDS, TripFile, grid_of
 from api.settings.refused import Refused
 from api.sheet.cell_reply import in_words
@@ -28,8 +29,8 @@ def weighted_trips(table: Path, *, decimal: DecimalSign | None = None) -> list[d
     kind = table.suffix.lower().removeprefix(".")
     if kind not in FILE_KINDS:
         raise Refused(f"{table} is no name of a table of trips\nit must end in .csv, .xlsx or .ods")
-    grid = grid_of(table.read_bytes(), kind, _go_on, decimal=decimal)
-    file = TripFile(grid, (), _go_on, again=True)
+    grid = grid_of(table.read_bytes(), kind, unheeded, decimal=decimal)
+    file = TripFile(grid, (), unheeded, again=True)
     if file.wrong:
         raise Refused(f"{table}: {file.wrong} rows can't be read\nkitwright trips {table} says which, and why")
     titles = [value.strip() if isinstance(value, str) else "" for value in grid.rows[file.header]]
@@ -42,10 +43,6 @@ def weighted_trips(table: Path, *, decimal: DecimalSign | None = None) -> list[d
     if not found:
         raise Refused(f"{table}: no row asks for work, so none is a trip")
     return found
-
-
-def _go_on() -> None:
-    """Read on: whoever has typed a command waits for it, or interrupts it."""
 
 
 def _trip_of(cells: dict[str, str], table: Path, row: int) -> Trip:
