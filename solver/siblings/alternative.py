@@ -17,7 +17,7 @@ from solver.forms.aim import AIMS
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MONEY, WORK, limit_of
 from solver.forms.quantity import COUNT, PRICE
-from solver.model.case import FIXED, Case, mass_of
+from solver.model.case import FIXED, NEVER, Case, mass_of
 from solver.model.day_work import Workload, workload
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
@@ -273,12 +273,13 @@ class _NextKits:
         return self.worked(case, choice)
 
     def from_listing(self, name: _Regard, case: Case, near: int) -> Choice | None:
-        """Return the best kit of a case of a regard, once one was listed before, or None where no list tells it.
+        """Return the best kit of a case of a regard from a list, or None where no list tells it.
 
-        What is listed without any cutting tool rules out no kit that holds more: then no list does.
+        Of quicker kits mostly several are told. A kit without cutting tools rules out none that holds more: no list.
         """
         cut = all(bool(self.cutting[sorted(self.told.case.kit(ids))].any()) for ids in self.listed)
-        if name not in self.least or not cut or self.aim != "mass" or self.effort.solver is not None:
+        several = name == "time" or name in self.least
+        if not (several and cut) or self.aim != "mass" or self.effort.solver is not None:
             return None
         number = max(1, self.number - len(self.listed))
         return self.lists.next(name, case, self.is_left, number=number, near=near, effort=self.effort)
@@ -303,15 +304,14 @@ class _NextKits:
             if rival is not None and rival.choice.mass < self.least_bearing:
                 return []
             case = self.losing if rival is None else self.losing.lighter_than(rival.choice.mass + 1)
-            choice = self.told.losses.lightest(case, near=max(self.told.mass, self.least_bearing))
+            choice = self.told.losses.lightest(case, near=(rival or self.told.kit).choice.mass)
             kit = self.worked(case, choice)
             if kit is None:
                 if rival is not None and choice is not None and choice.ids is None:
                     self.least_bearing = rival.choice.mass + 1
                 return []
             self.best[name] = kit
-        kit = self.best[name]
-        return [] if kit is None else [kit]
+        return [kit for kit in [self.best[name]] if kit is not None]
 
     def first_of(self, kits: Sequence[_Worked]) -> _Worked:
         """Return the first of some kits by the aims in their order, then by ids."""
@@ -371,7 +371,8 @@ def _shorter(case: Case, told: _Compared, margins: Margins) -> Case | None:
         return None
     most = told.longest_mm - margins.shorter_mm
     fits = np.array([row.packed_mm is not None and row.packed_mm <= most for row in told.rows], dtype=bool)
-    return case.keep(np.flatnonzero(fits)) if fits[sorted(case.must)].all() else None
+    served = (case.work[case.fixed][:, [*fits, *(True for _ in case.methods)]] < NEVER).any(axis=1).all()
+    return case.keep(np.flatnonzero(fits)) if served and fits[sorted(case.must)].all() else None
 
 
 def _backed(case: Case, told: _Compared, _: Margins) -> Case | None:
