@@ -11,11 +11,11 @@ from solver.answers.robust import AfterLoss, RobustSearch, Safety
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, SUMS
 from solver.forms.quantity import sum_of
+from solver.model.axis_reduction import reduce_together
 from solver.model.case import Case, mass_of
 from solver.model.copies import original_of
 from solver.model.day_work import Workload
 from solver.model.program import Program, build, limit_can_bind
-from solver.model.reduction import reduce_together
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.search.choice import Choice, Search, by_program, choice_of

@@ -5,8 +5,10 @@ They are those of `solver.model.reduction`: a tool is set aside where the same o
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
@@ -19,11 +21,12 @@ from solver.model.reduction import (
     dominators_wanted,
     kept_always,
     rule_rows,
+    signatures_of,
     skyline,
     unfit_tools,
     unlike_rows,
 )
-from solver.model.unusable import at_mortal_jobs, late_times, stranded_workers
+from solver.model.unusable import at_mortal_jobs, late_times, stranded_workers, within_budget, without_stranded
 
 _MOST_DOMINATORS = 16  # judged: of a tool, looked at in the blocks that follow the first
 _AT_ONCE = 256  # judged: tools whose dominators are sought at once
@@ -139,6 +142,77 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collecti
         kept &= np.isin(np.arange(first.tools), here)
     fixed, classes, in_class, backed = sizes.tolist()
     return Outline(np.flatnonzero(kept), fixed, classes, in_class, backed)
+
+
+def reduce_together(
+    cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False, effort: Effort | None = None
+) -> list[Case]:
+    """Return cases that share their tools without those that none of them needs, each reduced by itself too.
+
+    A tool is set aside where the same others dominate it in every case that has it: so a kit for several
+    scenarios, or a set of tools owned for several trips, loses nothing.
+
+    Args:
+        cases: cases whose tools are the same where their ids are.
+        priced: whether prices count, so that a dominator must not be dearer.
+        spare: dominators wanted beyond those that the rules of the cases ask for.
+        losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
+        effort: what it may take.
+
+    Raises:
+        Unfinished: its time is over, in the midst of several cases.
+    """
+    cases = [within_budget(without_stranded(case)) for case in _in_time(cases, effort)]
+    needless = frozenset() if losses else needless_copies(cases, priced=priced)
+    cases = [case.keep(others_than_copies(case, needless)) for case in cases] if needless else cases
+    ids = sorted({name for case in cases for name in case.ids})
+    place = {name: index for index, name in enumerate(ids)}
+    where = [np.array([place[name] for name in case.ids], dtype=np.int64) for case in cases]
+    mass = np.zeros(len(ids), dtype=np.int64)
+    always, never = np.zeros(len(ids), dtype=bool), np.zeros(len(ids), dtype=bool)
+    for case, at in zip(_in_time(cases, effort), where, strict=True):
+        mass[at] = np.maximum(mass[at], case.mass)
+        always[at] |= kept_always(case)
+        never[at] |= unfit_tools(case)
+    wanted = max(map(dominators_wanted, cases)) + spare
+    kept = np.zeros(len(ids), dtype=bool)
+    table = unlike_rows(_spread_rows(cases, where, len(ids), priced=priced, effort=effort), len(ids))
+    kept[skyline(table, mass, always, never, wanted, effort)] = True
+    pairs = zip(_in_time(cases, effort), where, strict=True)
+    return [case.keep(np.flatnonzero(kept[at])) for case, at in pairs]
+
+
+def _in_time(cases: Sequence[Case], effort: Effort | None) -> Iterator[Case]:
+    """Yield cases; of several, each only in time.
+
+    Raises:
+        Unfinished: the time of the effort is over.
+    """
+    for case in cases:
+        if effort is not None and len(cases) > 1:
+            effort.go_on()
+        yield case
+
+
+def _spread_rows(
+    cases: Sequence[Case], where: Sequence[Ints], width: int, *, priced: bool, effort: Effort | None
+) -> Iterator[Floats]:
+    """Yield what a dominator must not exceed in each of several cases, over all tools.
+
+    Raises:
+        Unfinished: the time of the effort is over.
+    """
+    for case, at in zip(_in_time(cases, effort), where, strict=True):
+        rows = [signatures_of(case, by_effort=False), case.mass[None, :], *([case.price[None, :]] if priced else [])]
+        for several in rows:
+            yield from _spread(several, at, width)
+
+
+def _spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
+    """Return rows over some tools as rows over all; one that is not there can dominate none that is."""
+    wide = np.full((len(rows), width), np.inf)
+    wide[:, at] = rows
+    return wide
 
 
 def _one_by_one(axis: CaseBlocks, effort: Effort) -> Iterator[Case]:

@@ -93,6 +93,8 @@ def _grown(
             return None
         kit = _with_companions(case, kit)
         has = present_workers(case, kit)
+        if effort.spent():
+            return None
         gain = _lacking(case, kit, has)
         if not gain.any():
             if counts(kit):

@@ -14,12 +14,14 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG, MASS, Objective, Quantity
 from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, amount_cap
 from solver.model.day_work import ways_at
 from solver.programs.linear_model import Model, Row, make_row
+
+_MOST_COLUMNS = 100_000  # judged: each takes some two kilobytes with its rows; none so large was ever proven
 
 
 @dataclass(frozen=True)
@@ -116,7 +118,7 @@ def build(
         effort: what it may take; without end where nothing is said.
 
     Raises:
-        Unfinished: the time of the answer is over.
+        Unfinished: the time of the answer is over, or the program is larger than any solver ends with.
     """
     model = Model() if model is None else model
     if x is None:
@@ -173,13 +175,15 @@ def _add_shares(block: _Block, effort: Effort | None) -> None:
     """Share every job out: a fixed one wholly, one of firewood over the grams of its class.
 
     Raises:
-        Unfinished: the time of the answer is over.
+        Unfinished: the time of the answer is over, or the program has more columns than any solver ends with.
     """
     case = block.case
     grams = _add_firewood(block)
     for job, wood_class in enumerate(case.wood_class):
         if effort is not None:
             effort.go_on()
+        if len(block.model.columns) > _MOST_COLUMNS:
+            raise Unfinished
         cap = 1 if wood_class == FIXED else case.grams_cap(int(wood_class))
         columns = [_add_level(block, job, level, cap=cap) for level in _levels(case, job)]
         terms = [(column, 1.0) for column in columns]

@@ -70,7 +70,7 @@ def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, 
         effort: what it may take.
     """
     while True:
-        signature, wanted = _signatures(case, by_effort=by_effort), dominators_wanted(case) + spare
+        signature, wanted = signatures_of(case, by_effort=by_effort), dominators_wanted(case) + spare
         small = case.keep(skyline(signature, case.mass, kept_always(case), unfit_tools(case), wanted, effort))
         if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
@@ -95,16 +95,17 @@ def skyline(
         effort: where its time is over, the tools not met yet are kept.
     """
     lightest = np.argsort(mass, kind="stable")
-    signature = signature[(signature != signature[:, :1]).any(axis=1)]
+    unlike = np.array([bool((row != row[:1]).any()) for row in signature], dtype=bool)
+    signature = signature if unlike.all() else signature[unlike]
     if len(mass) <= ALL_AGAINST_ALL:
         few = _dominators_among(signature[:, lightest], ~unfit[lightest]) < wanted
         return np.sort(lightest[few | always[lightest]])
     place = np.empty(len(mass))
     place[lightest] = np.arange(len(mass))
     rest = np.flatnonzero(~_repeated(signature, place, unfit, wanted) | always | unfit)
-    table = np.concatenate([place[None, rest], signature[:, rest]])
-    first = np.lexsort((table[0], _parts(table).sum(axis=0)))
-    rest, table = rest[first], _ranked(table[:, first])
+    if effort is not None and effort.spent():
+        return np.sort(rest)
+    rest, table = _in_order(signature, place, rest)
     dominators = np.zeros(len(mass), dtype=np.int64)
     kept: list[int] = []
     while len(rest) > ALL_AGAINST_ALL:
@@ -125,31 +126,47 @@ def _repeated(signature: Floats, place: Floats, unfit: Bools, wanted: int) -> Bo
     Columns are told apart by a hash; those of one hash that differ are left to be weighed.
     """
     bits = np.ascontiguousarray(signature).view(np.uint64)
-    odd = np.random.default_rng(0).integers(2**62, size=(len(bits), 1), dtype=np.uint64) * np.uint64(2) + np.uint64(1)
-    mixed = (bits ^ (bits >> np.uint64(29))) * odd
-    key = (mixed ^ (mixed >> np.uint64(32))).sum(axis=0, dtype=np.uint64)
+    odd = np.random.default_rng(0).integers(2**62, size=len(bits), dtype=np.uint64) * np.uint64(2) + np.uint64(1)
+    key = np.zeros(bits.shape[1], dtype=np.uint64)
+    for row, factor in zip(bits, odd, strict=True):
+        mixed = (row ^ (row >> np.uint64(29))) * factor
+        key += mixed ^ (mixed >> np.uint64(32))
     order = np.lexsort((place, unfit, key))
     starts = np.concatenate([[True], key[order][1:] != key[order][:-1]])
-    head = np.maximum.accumulate(np.where(starts, np.arange(len(order)), 0))
-    same = (signature[:, order] == signature[:, order[head]]).all(axis=0)
+    head = order[np.maximum.accumulate(np.where(starts, np.arange(len(order)), 0))]
+    behind = np.arange(len(order)) - np.maximum.accumulate(np.where(starts, np.arange(len(order)), 0))
+    same = behind >= wanted
+    for row in signature if same.any() else ():
+        same &= row[order] == row[head]
     again = np.zeros(len(order), dtype=bool)
-    again[order] = same & (np.arange(len(order)) - head >= wanted)
+    again[order] = same
     return again
 
 
-def _ranked(table: Floats) -> NDArray[Any]:
-    """Return each row as ranks, which compare as its figures do, in as few bytes as hold them."""
-    if table.shape[1] <= ALL_AGAINST_ALL:
-        return table
-    ranks = [np.unique(row, return_inverse=True)[1] for row in table]
-    return np.array(ranks, dtype=np.uint16 if table.shape[1] < 2**16 else np.uint32)
+def _in_order(signature: Floats, place: Floats, rest: Ints) -> tuple[Ints, NDArray[Any]]:
+    """Return some tools by a sum that no dominator of theirs exceeds, and what none may exceed, of these alone.
+
+    That is told as ranks, which compare as its figures do, in as few bytes as hold them. No more than a row is held
+    beside it.
+    """
+    rows, total = [place, *signature], np.zeros(len(rest))
+    for row in rows:
+        total += _parts(row[rest])
+    first = np.lexsort((place[rest], total))
+    rest = rest[first]
+    if len(rest) <= ALL_AGAINST_ALL:
+        return rest, np.array([row[rest] for row in rows])
+    table = np.empty((len(rows), len(rest)), dtype=np.uint16 if len(rest) < 2**16 else np.uint32)
+    for ranks, row in zip(table, rows, strict=True):
+        ranks[:] = np.unique(row[rest], return_inverse=True)[1]
+    return rest, table
 
 
-def _parts(rows: Floats) -> Floats:
+def _parts(row: Floats) -> Floats:
     """Return each figure as a part of the largest of its row; what is never done counts twice that."""
-    counted = np.where(rows < NEVER, rows, 0.0)
-    largest = np.maximum(counted.max(axis=1, initial=0.0), 1.0)[:, None]
-    return np.where(rows < NEVER, counted / largest, 2.0)
+    counted = np.where(row < NEVER, row, 0.0)
+    largest = max(counted.max(initial=0.0), 1.0)
+    return np.where(row < NEVER, counted / largest, 2.0)
 
 
 def _meet(
@@ -231,46 +248,6 @@ def unfit_tools(case: Case) -> Bools:
     return _needy_tools(case) | case.mortal
 
 
-def reduce_together(
-    cases: Sequence[Case], *, priced: bool, spare: int = 0, losses: bool = False, effort: Effort | None = None
-) -> list[Case]:
-    """Return cases that share their tools without those that none of them needs, each reduced by itself too.
-
-    A tool is set aside where the same others dominate it in every case that has it: so a kit for several
-    scenarios, or a set of tools owned for several trips, loses nothing.
-
-    Args:
-        cases: cases whose tools are the same where their ids are.
-        priced: whether prices count, so that a dominator must not be dearer.
-        spare: dominators wanted beyond those that the rules of the cases ask for.
-        losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
-        effort: where its time is over, the tools that are left stay.
-    """
-    cases = [within_budget(without_stranded(case)) for case in cases]
-    needless = frozenset() if losses else needless_copies(cases, priced=priced)
-    cases = [case.keep(others_than_copies(case, needless)) for case in cases] if needless else cases
-    ids = sorted({name for case in cases for name in case.ids})
-    place = {name: index for index, name in enumerate(ids)}
-    where = [np.array([place[name] for name in case.ids], dtype=np.int64) for case in cases]
-    rows = [
-        _spread(np.concatenate([_signatures(case, by_effort=False), case.mass[None, :]]), at, len(ids))
-        for case, at in zip(cases, where, strict=True)
-    ]
-    if priced:
-        rows += [_spread(case.price[None, :], at, len(ids)) for case, at in zip(cases, where, strict=True)]
-    mass = np.zeros(len(ids), dtype=np.int64)
-    always, never = np.zeros(len(ids), dtype=bool), np.zeros(len(ids), dtype=bool)
-    for case, at in zip(cases, where, strict=True):
-        mass[at] = np.maximum(mass[at], case.mass)
-        always[at] |= kept_always(case)
-        never[at] |= unfit_tools(case)
-    wanted = max(map(dominators_wanted, cases)) + spare
-    kept = np.zeros(len(ids), dtype=bool)
-    table = unlike_rows((row for several in rows for row in several), len(ids))
-    kept[skyline(table, mass, always, never, wanted, effort)] = True
-    return [case.keep(np.flatnonzero(kept[at])) for case, at in zip(cases, where, strict=True)]
-
-
 def kept_together(cases: Sequence[Case]) -> Ints:
     """Return the tools (indices, ascending) that some lightest kit of sibling cases may need.
 
@@ -289,22 +266,20 @@ def kept_where(case: Case, told: Sequence[Floats], mortal: Bools) -> Ints:
         told: what a dominator must not exceed in the others: times, and inability at jobs that ask for a backup.
         mortal: tools that can wear out in any of them.
     """
-    table = unlike_rows([*_signatures(case, by_effort=False), *told], case.tools)
+    table = unlike_rows([*signatures_of(case, by_effort=False), *told], case.tools)
     kept = skyline(table, case.mass, kept_always(case), unfit_tools(case) | mortal, dominators_wanted(case))
     return np.intersect1d(kept, others_than_copies(case, needless_copies([case])))
 
 
 def unlike_rows(rows: Iterable[NDArray[Any]], width: int) -> Floats:
     """Return rows of one type and width as a table, without those that come again."""
-    found = {row.tobytes(): row for row in rows}
-    return np.array(list(found.values()), dtype=float).reshape(len(found), width)
-
-
-def _spread(rows: NDArray[Any], at: Ints, width: int) -> Floats:
-    """Return rows over some tools as rows over all; one that is not there can dominate none that is."""
-    wide = np.full((len(rows), width), np.inf)
-    wide[:, at] = rows
-    return wide
+    kind, found = np.dtype(float), dict[bytes, None]()
+    for row in rows:
+        kind, found[row.tobytes()] = row.dtype, None
+    table = np.empty((len(found), width))
+    for line, told in zip(table, found, strict=True):
+        line[:] = np.frombuffer(told, dtype=kind)
+    return table
 
 
 def _needy_tools(case: Case) -> Bools:
@@ -316,7 +291,7 @@ def _needy_tools(case: Case) -> Bools:
     return needy
 
 
-def _signatures(case: Case, *, by_effort: bool) -> Floats:
+def signatures_of(case: Case, *, by_effort: bool) -> Floats:
     """Return what a dominator must not exceed, a row each.
 
     The rows are times, inability where a backup asks, what limits sum, kcal, absence from groups and sharpeners, and

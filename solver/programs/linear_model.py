@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class _Column:
     """One unknown: its bounds, and whether it must be a whole number."""
 
@@ -14,7 +14,7 @@ class _Column:
     whole: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Row:
     """One rule: low <= sum of coefficient x column <= high; None leaves that side open."""
 

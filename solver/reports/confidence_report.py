@@ -133,10 +133,13 @@ def _likely_kits(
     if missing_must(first.trip, first.barred, first.case):
         return Likely([], NO_KIT, [], whole=True, others_whole=True, checked=True)
     cutting = frozenset(tool.id for tool in workers.rows[: workers.carried] if tool.cuts)
+    axis.reading = effort
     try:
         scenarios = Scenarios(axis, odds, effort=effort, spare=number, cutting=cutting)
     except Unfinished:
         return Likely([], NO_KIT, [], whole=False, others_whole=False, checked=False)
+    finally:
+        axis.reading = None
     return scenarios.likely(asked, number=number)
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from solver.forms.effort import Effort
 from solver.forms.trip import Task, Trip
 from solver.model.case import FIXED, NEVER, Case
 from solver.model.case_blocks import cases_in_a_block
@@ -43,6 +44,7 @@ class ScenarioAxis:
             ask: returns the question of the variant at a place, like that of another variant.
         """
         self.trips, self.ask = trips, ask
+        self.reading: Effort | None = None  # what reading the cases may take, while they are first read
         self.first = ask(0, None)
         self.bases: dict[_Place, Question] = {}
         self.woods: dict[int, str] = {}
@@ -75,10 +77,16 @@ class ScenarioAxis:
         return found
 
     def made(self, places: Sequence[int]) -> list[Case]:
-        """Return the cases at some places."""
+        """Return the cases at some places.
+
+        Raises:
+            Unfinished: the time to read them is over.
+        """
         at: dict[_Place, list[int]] = {}
         found: dict[int, Case] = {}
         for place in places:
+            if self.reading is not None:
+                self.reading.go_on()
             if self.trips[place].trials or not self.trips[place].tasks:
                 found[place] = self.question(place).case
             else:

@@ -22,6 +22,7 @@ from solver.needs.question import Question, question_of
 from solver.search.settling import Parts
 
 SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm
+_MOST_TIMES = 4_000_000  # judged: times of tools at jobs of all trips, some 250 MB with what sifts the tools
 _FOR_THE_WHOLE = 0.8  # judged: of the time; the rest is for what can be told trip by trip
 _OWNED: Argument[int] = Argument("own_at_most", Owned, "a whole number from 0 to 1000, or None")
 _MONEY: Argument[float] = Argument("money", Money, "a number from 0 to 1e9, or None")
@@ -53,10 +54,13 @@ def season(
     listed = many_given("trips", trips, "one or more trips, or pairs of how often and a trip", least=1)
     weighted = [_season_trip_given(one, index) for index, one in enumerate(listed)]
     own_at_most = None if own_at_most is None else _OWNED.of(own_at_most)
-    questions = list[Question]()
+    questions, times = list[Question](), 0
     for index, (_, trip) in enumerate(weighted):
         effort.go_on()
         questions.append(_season_question(trip, index, like=questions[0] if questions else None))
+        times += questions[-1].case.work.size
+        if times > _MOST_TIMES:
+            raise TripError([_too_many_trips(len(weighted), index, questions[-1])])
     weights = _season_weights([weight for weight, _ in weighted])
     cents = None if money is None else cap(_MONEY.of(money), UNITS_PER_PRICE)
     hopeless = any(map(_known_gaps, questions))
@@ -155,6 +159,13 @@ def _season_question(trip: Trip, index: int, *, like: Question | None) -> Questi
     with under(f"/trips/{index}/trip"):
         refuse_safety(trip)
         return question_of(trip.model_copy(update={"aim": "mass"}), like=like)
+
+
+def _too_many_trips(trips: int, most: int, question: Question) -> Fault:
+    """Return the fault of more trips than the work of so many tools can be kept of at once."""
+    tools, jobs = question.workers.carried, len(question.case.work)
+    detail = f"the work of {tools} tools at some {jobs} jobs can be told on {most} trips at once, not on {trips}"
+    return Fault("#/trips", trips, f"at most {most} trips of {tools} tools", f"{detail}; send fewer, or name `only`")
 
 
 def _season_weights(weights: Sequence[float]) -> list[float]:

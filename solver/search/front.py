@@ -18,10 +18,10 @@ from solver.covers.cover_sweeps import non_dominated_covers
 from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, MONEY, WORK
 from solver.forms.quantity import sum_of
+from solver.model.axis_reduction import reduce_together
 from solver.model.case import NEVER, Case, mass_of
 from solver.model.day_work import Workload, workload
 from solver.model.program import limit_can_bind
-from solver.model.reduction import reduce_together
 from solver.programs.engine import Status
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Choice, Search, choose
@@ -178,7 +178,7 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
         effort: what each solve may cost.
     """
     if effort.solver is None:
-        small = reduce_together([case], priced=against == "price")[0]
+        small = reduce_together([case], priced=against == "price", effort=effort)[0]
         search = Search(small, effort=effort, solver=None)
         found = _by_covers(search) if against == "price" else None
         found = _by_tree(search, against) if found is None else found

@@ -16,8 +16,8 @@ import numpy as np
 from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import decimal_of
+from solver.model.axis_reduction import reduce_together
 from solver.model.case import Case, mass_of
-from solver.model.reduction import reduce_together
 from solver.programs.engine import Status
 from solver.search.choice import choose
 from solver.several.joint_program import JointProgram

@@ -12,6 +12,10 @@ from random_trips import chance, one_knife, random_limits, random_task, random_t
 from random_wood_trips import random_wood_trip
 from service import kit_of
 
+from api.examples.invented import example_trips
+from solver import TripError, season
+from solver.reports import season_report
+
 SEASONS = 50
 WEIGHTS = (0.5, 1, 1, 2, 3, 10)
 ADDRESS = "/v1/kits/season"
@@ -169,3 +173,18 @@ def test_a_tool_whose_price_differs_by_trip_costs_the_higher(prices: tuple[int, 
     short = kit_of({"trips": trips, "money": 30}, address=ADDRESS)
     assert [(gap["field"], gap["short_by"]) for gap in short["gaps"]] == [("money", 10)]
     assert kit_of({"trips": trips, "money": 40}, address=ADDRESS)["own"] == ["saw"]
+
+
+def test_more_trips_than_memory_holds_are_refused_with_what_fits(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The fault names the number, and so many trips are answered."""
+    trip = example_trips()["least"]
+    monkeypatch.setattr(season_report, "_MOST_TIMES", 300)
+    with pytest.raises(TripError) as refused:
+        season([trip] * 50)
+    (fault,) = refused.value.faults
+    assert (fault.pointer, fault.value) == ("#/trips", 50)
+    fits = int(fault.allowed.split()[2])
+    assert 1 <= fits < 50
+    assert season([trip] * fits).found
+    with pytest.raises(TripError):
+        season([trip] * (fits + 1))
