@@ -6,6 +6,8 @@ from typing import Any
 from catalog.tables.row import number_of
 
 TRUTH = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
+# Digits and decimal sign of Arabic and Persian (Unicode: U+0660, U+06F0, U+066B); they mean one thing.
+_ARABIC = {zero + digit: str(digit) for zero in (0x660, 0x6F0) for digit in range(10)} | {0x66B: "."}
 _SEPARATORS = re.compile(r"[|;]")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+")
 _MEMBERS_FORM = "write Ann:4000|Ben:2500, or Ann 4000; Ben 2500"
@@ -22,7 +24,9 @@ def number(cell: str) -> Any:
         raise ValueError(
             f"{cell} has a comma that may separate thousands or decimals; write it without a comma, or with a point"
         )
-    found = number_of(cell, decimal=None)
+    found = number_of(cell.translate(_ARABIC), decimal=None)
+    if isinstance(found, str):
+        return cell
     return int(found) if isinstance(found, float) and found.is_integer() else found
 
 

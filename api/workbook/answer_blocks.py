@@ -148,9 +148,10 @@ class AnswerBlocks:
         shown = f'IF({query.answered}="",{query.cause},IF({query.is_stored}=1,{stored},"")&{told})'
         self.sheet.put(2, MIDDLE, f"={shown}", "headline", span=LAST - MIDDLE + 1, rows=2)
         other = f'"The result stored at "&{query.stored_at}&" is of another trip or question."'
+        long = f'"The result stored at "&{query.stored_at}&" is too long for a cell: see the sheet Stored."'
         note = (
-            f'=IF({query.is_stored}=1,"Nothing newer: "&{query.cause},'
-            f'IF(AND({query.answered}="",{query.stored_text}<>""),{other},""))'
+            f'=IF({query.is_stored}=1,"Nothing newer: "&{query.cause},IF(OR({query.answered}<>"",'
+            f'{query.stored_at}=""),"",IF({query.stored_text}="",{long},{other})))'
         )
         self.sheet.put(4, MIDDLE, note, "note", span=LAST - MIDDLE + 1)
 

@@ -25,7 +25,7 @@ _FIGURES = [
 ]
 
 
-def compare_sheet(trip: WorkbookSheet, query: TripQuery) -> WorkbookSheet:
+def trip_against_trip(trip: WorkbookSheet, query: TripQuery) -> WorkbookSheet:
     """Return the sheet, which reads the cells of a tab where the first tab has them.
 
     Args:

@@ -10,7 +10,7 @@ from api.sheet.query_parameter import field_of
 from api.workbook.tab_units import UNITS_AT
 
 _MOST = 1e9  # where the trip's form has no end
-_LISTED = ("|", ";", ",", " ", ".")  # what stands between and in the numbers of a list
+_LISTED = ("|", ";", ",", " ", ".", "\u066b")  # what stands between and in the numbers of a list
 _TRUTHS = ("true", "false", "yes", "no", "1", "0", "|", ";", " ")
 
 

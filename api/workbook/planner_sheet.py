@@ -6,7 +6,7 @@ from api.sheet import cell
 from api.sheet.column import COLUMNS
 from api.sheet.field_list import paths_of
 from api.workbook.answer_blocks import LAST, AnswerBlocks, answer_groups
-from api.workbook.compare_sheet import compare_sheet
+from api.workbook.compare_sheet import trip_against_trip
 from api.workbook.input_rule import input_rule_of
 from api.workbook.stored_result import stored_sheet
 from api.workbook.tab_units import UNITS_AT, in_tab_units, us_fields
@@ -130,7 +130,7 @@ class _Planner:
         self.add_link()
         last = AnswerBlocks(self.trip, self.query, groups, below=row).add()
         self.trip.printed = f"A1:{letters(LAST)}{last}"
-        sheets = [self.trip, self.tools, compare_sheet(self.trip, self.query)]
+        sheets = [self.trip, self.tools, trip_against_trip(self.trip, self.query)]
         if stored is not None:
             sheets.insert(0, stored_sheet(*stored, _asked_paths(groups, self.filled)))
         return Workbook("Kitwright: plan the lightest kit", sheets)

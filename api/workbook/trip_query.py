@@ -15,6 +15,7 @@ MOST_MEMBERS, MOST_POINTS = 14, 60
 _LONGEST_ADDRESS = 2048  # support.microsoft.com, WEBSERVICE: longer addresses fail
 _NEAR = 1900
 _LONGEST_TEXT = 240  # of a text in a formula, in all programs: from memory, 255
+_LONGEST_CELL = 32_767  # ECMA-376, part 1, 18.18.93 (from memory): characters of a cell
 _LINE, _KEY = "CHAR(10)", "key"
 # What the service's own words begin with where it can't answer (errors=text).
 _WORDS = ("wrong ", "busy: ", "unfinished: ", "too many requests: ", "key: ", "failed: ", "refused: ")
@@ -121,7 +122,7 @@ class TripQuery:
         self.named(8, "whole", f'=IF(ISERROR($T$7),0,IF(RIGHT($T$7,4)={_LINE}&"end",1,0))')
         self.named(9, "stored at", stored[0])
         self.named(10, "stored trip", stored[1])
-        self.named(11, "stored text", stored[2])
+        self.named(11, "stored text", stored[2] if len(stored[2]) <= _LONGEST_CELL else "")
         self.named(12, "stored is shown", '=IF($T$8=1,0,IF($T$11="",0,IF(EXACT($T$10,$T$4),1,0)))')
         self.named(13, "shown", '=IF($T$8=1,$T$7,IF($T$12=1,$T$11,""))')
         self.named(14, "why nothing new is shown", f"={self._cause()}")

@@ -68,6 +68,15 @@ def test_a_trip_in_us_units_is_the_trip_in_metric_ones(path: str) -> None:
     assert found[0].text == found[1].text
 
 
+@pytest.mark.parametrize("written", ["82\u066b5", "\u06f8\u06f2\u066b\u06f5", "\u0668\u0662\u066b\u0665", "82,5"])
+def test_a_number_may_have_the_signs_of_arabic_and_persian(written: str) -> None:
+    """As ar-EG and fa-IR write 82.5 (Unicode, Arabic block), alone and in a list; their thousands sign is refused."""
+    for cells, expected in ((written, "82.5"), (f"{written}|60", "82.5|60")):
+        asked = {"field": "needs.*.id", "saw_mm": cells, "knife": "none"}
+        assert ask("GET", ADDRESS, params=asked).text == "|".join(f"saw-{mm}" for mm in expected.split("|"))
+    assert "must be a number" in ask("GET", ADDRESS, params={"field": "status", "saw_mm": "1\u066c250"}).text
+
+
 def test_a_wrong_figure_in_us_units_is_told_in_them() -> None:
     """With its range; the value is what the cell holds."""
     fault = faults_of(ask("GET", f"{ADDRESS}?field=status&split_mm=400&inputs=us"))["#/split_mm"]

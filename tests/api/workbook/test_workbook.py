@@ -188,6 +188,17 @@ def test_a_workbook_of_a_trip_in_us_units_holds_them() -> None:
     assert "needs.*.spare_in" in stored
 
 
+@pytest.mark.parametrize("length", [32_767, 32_768])
+def test_a_stored_result_that_no_cell_holds_is_not_cut(length: int) -> None:
+    """It stands on the sheet Stored alone, and the tab says so; one that has room is kept whole."""
+    text = "optimal\n".ljust(length, "x")
+    book = planner(ADDRESS, filled={"saw_mm": 90.0}, stored=("2026-01-01 12:00 UTC", text))
+    trip = next(sheet for sheet in book.sheets if sheet.name == "Trip")
+    held = trip.cells[11, PIECES_AT + 1].content
+    assert held == (text if length == 32_767 else None)
+    assert "is too long for a cell: see the sheet Stored" in str(trip.cells[4, 7].content)
+
+
 def test_no_workbook_is_committed() -> None:
     """They are made, never kept."""
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
