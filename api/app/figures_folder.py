@@ -8,11 +8,12 @@ that starts removes.
 import fcntl
 import os
 from atexit import register
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from shutil import rmtree
 from tempfile import gettempdir, mkdtemp
+from threading import Lock
 
 _PREFIX = "kitwright-figures-"
 
@@ -30,15 +31,18 @@ def shared_figures() -> Iterator[str]:
         rmtree(folder, ignore_errors=True)
 
 
-def use_figures_folder(folder: str) -> None:
-    """Hold a folder for this process, and remove it at the end if nobody else uses it by then."""
+def use_figures_folder(folder: str) -> Callable[[], None]:
+    """Hold a folder for this process; return what lets go of it, as Python's end does, and removes it if unused."""
     held = _held(Path(folder))
+    letting_go = Lock()
 
     def leave() -> None:
-        os.close(held)
-        _remove_unused(Path(folder))
+        if letting_go.acquire(blocking=False):  # once
+            os.close(held)
+            _remove_unused(Path(folder))
 
     register(leave)
+    return leave
 
 
 def _new_folder() -> tuple[Path, int]:

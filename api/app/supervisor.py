@@ -8,6 +8,7 @@ import logging
 import os
 import signal
 from collections import Counter
+from collections.abc import Callable
 from multiprocessing import parent_process
 from pickle import UnpicklingError
 from socket import socket
@@ -75,11 +76,12 @@ class Supervisor(Multiprocess):
                 worker.process.join()
 
 
-def end_with_parent(*, drain_s: float) -> None:
+def end_with_parent(*, drain_s: float, at_end: Callable[[], None]) -> None:
     """Let this worker finish what runs and end when its parent is gone, however that ended; alone it does nothing.
 
     Args:
         drain_s: how long what runs has to end [s].
+        at_end: what is to be done before this process ends by force.
     """
     parent = parent_process()
     if parent is None:
@@ -90,6 +92,7 @@ def end_with_parent(*, drain_s: float) -> None:
         _log.error("the parent process is gone; this worker finishes what runs and ends")
         os.kill(os.getpid(), signal.SIGINT)  # not SIGTERM, with which uvicorn ends before Python's own clearing up
         Event().wait(drain_s + _MARGIN_S)
+        at_end()
         os._exit(1)
 
     Thread(target=watch, daemon=True, name="end with parent").start()

@@ -3,7 +3,7 @@
 import gc
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
@@ -23,17 +23,24 @@ def warm_app() -> FastAPI:
 
     What is there by now stays to the end; a full collection that looked through it all would hold up every caller.
     """
+    leave = _hold_folder()
     app = create_app()
-    end_with_parent(drain_s=app.state.settings.drain_seconds)
-    if folder := os.environ.get(FOLDER):
-        from api.app.figures_folder import use_figures_folder  # late: not for systems without locks of files
-
-        use_figures_folder(folder)
+    end_with_parent(drain_s=app.state.settings.drain_seconds, at_end=leave)
     plan(SMALL, effort=Effort(solver=app.state.settings.solver))
     gc.collect()
     gc.freeze()
     sys.setswitchinterval(_THREAD_TURN_S)
     return app
+
+
+def _hold_folder() -> Callable[[], None]:
+    """Hold the folder of the figures for this process, where there is one; return what lets go of it."""
+    folder = os.environ.get(FOLDER)
+    if folder is None:
+        return lambda: None
+    from api.app.figures_folder import use_figures_folder  # late: not for systems without locks of files
+
+    return use_figures_folder(folder)
 
 
 @contextmanager

@@ -3,8 +3,8 @@
 import argparse
 
 from api.answering.caller import is_loopback
+from api.app.port import PortConfig, serve_port
 from api.app.worker import worker_environment
-from api.cli.port import PortConfig, serve_port
 from api.middleware.request_log import LOG_CONFIG
 from api.settings.settings import Settings
 

@@ -101,6 +101,7 @@ class Faults:
 
     def __init__(self, service: Service, database: Postgres | Path, draw: random.Random) -> None:
         self.service, self.database, self.draw = service, database, draw
+        self.revived = 0
 
     def kinds(self) -> dict[str, Callable[[], None]]:
         """Every fault that this store can have, by its name."""
@@ -161,6 +162,17 @@ class Faults:
         if isinstance(self.database, Postgres):
             pids = self.database_processes()
         limit_files(pids, "unlimited", **options)
+        self.revive()
+
+    def revive(self) -> None:
+        """Start PostgreSQL again where it ended by itself, as it does where it can't write its log."""
+        if not isinstance(self.database, Postgres) or self.database.process is None:
+            return
+        sleep(1)
+        if self.database.process.poll() is not None:
+            self.database.process = None
+            self.database.start()
+            self.revived += 1
 
     def lose(self) -> None:
         """PostgreSQL ends amid everything, and comes back."""
@@ -240,7 +252,9 @@ def run(kind: str, *, seconds: float, seed: int, chosen: list[str]) -> Counter[s
             workers = service.workers()
             service.parent.terminate()
             service.parent.wait(LONG_S)
+        faults.revive()
         told = load.told
+        told.count("databases that ended on a full disk, started again", faults.revived)
         if any(map(is_alive, workers)):
             told.wrong("left behind", "a worker outlives a stop")
         if left := glob(f"{service.temporary}/*"):

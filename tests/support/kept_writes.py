@@ -161,6 +161,7 @@ def found_of(answer: httpx.Response) -> tuple[State | str, str | None]:
     """What an answer says is stored, and its tag."""
     if answer.status_code == 404:
         return None, None
+    assert answer.status_code == 200, answer.text
     mark = mark_of(answer.json())
     tag = answer.headers["etag"]
     if mark is None:

@@ -19,7 +19,7 @@ from tree import SUPPORT
 from waiting import LONG_S, until
 
 SMALL = """
-from api.cli.port import PortConfig, serve_port
+from api.app.port import PortConfig, serve_port
 serve_port(PortConfig("empty_service:app", workers=2, port=0, timeout_worker_healthcheck={silence},
                       timeout_graceful_shutdown=1, access_log=False))
 """
