@@ -28,6 +28,7 @@ from api.middleware.body_gate import Gate
 from api.middleware.cell_errors import CellErrors
 from api.middleware.cross_origin import CrossOrigin
 from api.middleware.hang_up import HangUp
+from api.middleware.key_rate import KeyRateLimit, KeyRates
 from api.middleware.last_resort import LastResort
 from api.middleware.own_name import OwnName
 from api.middleware.rate_limit import Rate, RateLimit
@@ -101,6 +102,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.memory = Memory(most_bytes=settings.memory_bytes)
     app.state.sheet_answers = Answers(app.state.solves, app.state.memory)
     app.state.store = Store(settings)
+    app.state.key_rates = KeyRates(app.state.store)
     job_solves = Solves(settings.of_jobs(), app.state.metrics, of_jobs=True)
     app.state.job_runner = JobRunner(app, settings, store=app.state.store, solves=job_solves, metrics=app.state.metrics)
     app.state.jobs_made = app.state.job_runner.wake
@@ -116,6 +118,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         most_held_bytes=settings.most_held_bytes,
         patience_s=settings.patience_seconds,
     )
+    app.add_middleware(KeyRateLimit, rates=app.state.key_rates)
     app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(CellErrors)

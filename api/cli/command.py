@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 _OK, _WRONG_INPUT = 0, 2
 _MOST_WORKERS = 256
 _READER_LEFT = 1  # as rich ends a table that nobody reads
+_LARGEST_QUOTA = 2_000_000_000
 _MOST_DAYS = 36_500  # of a key: a hundred years
 
 _START = """Kitwright plans the provably lightest kit of cutting tools for a trip on foot. Type first:
@@ -35,6 +36,11 @@ _START = """Kitwright plans the provably lightest kit of cutting tools for a tri
   kitwright serve               the planner for a browser, at http://127.0.0.1:8321
 kitwright --help lists every command."""
 _CHOICE = re.compile(r"invalid choice: '(.*?)' \(choose from (.*)\)", re.DOTALL)
+_QUOTAS = {
+    "bytes": "bytes of the rows and records that it may store",
+    "rows": "rows and records that it may store, in all revisions",
+    "revisions": "revisions of catalogs that it may keep",
+}
 _LISTINGS = {
     "woods": "print the species of wood",
     "camp-work": "print the camp work that a trip can ask for",
@@ -264,6 +270,9 @@ def _add_store(commands: "_Commands") -> None:
     create.add_argument("--scope", choices=(*SCOPES, SHEET, AUDIT), required=True, help=scopes)
     create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
     create.add_argument("--days", type=_days, help="days after which it expires; never, where it is left out")
+    create.add_argument("--rate", metavar="N/minute", help="requests in a second, minute, hour or day, in each worker")
+    for name, told in _QUOTAS.items():
+        create.add_argument(f"--{name}", type=_most, metavar="N", help=f"{told}; without limit, where it is left out")
     create.add_argument("--json", action="store_true", help="print the key as JSON")
     create.set_defaults(run="api.cli.store_command:create_key")
     listing = key.add_parser("list", help="list the keys without their secrets")
@@ -307,6 +316,17 @@ def _days(text: str) -> float:
     if not 0 < days <= _MOST_DAYS:
         raise argparse.ArgumentTypeError(f"{text} is no number of days above 0 and at most {_MOST_DAYS}")
     return days
+
+
+def _most(text: str) -> int:
+    """Return a quota.
+
+    Raises:
+        argparse.ArgumentTypeError: it is none.
+    """
+    if not (text.isdecimal() and text.isascii() and 0 <= int(text[:12]) <= _LARGEST_QUOTA and len(text) <= 12):
+        raise argparse.ArgumentTypeError(f"{text[:80]} is no whole number from 0 to {_LARGEST_QUOTA}")
+    return int(text)
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -43,6 +43,7 @@ from api.store import stored_catalog as stored
 from api.store.catalog_refused import CatalogRefused
 from api.store.change import Action, note_change
 from api.store.database import Store, store_of
+from api.store.key_limit import KeyQuota
 from api.store.stored_catalog import Figures, Head, Tools
 from catalog.equipment.tool_text import tools_text
 from solver import Fault
@@ -269,15 +270,17 @@ def _created(connection: Connection, caller: Caller, name: str, form: CatalogFor
 
     Raises:
         HTTPException: 409 where the owner has as many as the settings allow, 412 where someone was quicker.
+        QuotaUsedUp: the key may not store so much.
     """
     if stored.count(connection, caller.owner) >= settings.most_catalogs:
         raise HTTPException(409, f"this service stores at most {settings.most_catalogs} catalogs per owner")
+    quota = KeyQuota(connection, caller.key)
+    figures = (form.assumptions, form.assumption_intervals)
     try:
-        head = stored.create(
-            connection, caller.owner, name, form.tools, form.note, figures=(form.assumptions, form.assumption_intervals)
-        )
+        head = stored.create(connection, caller.owner, name, form.tools, form.note, figures=figures, key=caller.key)
     except stored.NameTaken as error:
         raise HTTPException(412, "another request stored a catalog of this name in the meantime") from error
+    quota.hold()
     note_change(connection, "create", owner=caller.owner, key=caller.key, catalog=head.name, revision=head.revision)
     answer = as_written(head, form.tools).model_dump(mode="json")
     return JSONResponse(answer, status_code=201, headers={"Location": f"/v1/catalogs/{name}"})
@@ -293,14 +296,22 @@ def next_revision(
     by: Caller,
     action: Action = "change",
     figures: Figures | None = None,
+    quota: KeyQuota | None = None,
 ) -> CatalogWritten:
     """Store the next revision of a locked catalog, where its rows go together, and note who made it.
 
+    What was stored before belongs to the same write where a quota comes along.
+
     Raises:
         CatalogRefused: they don't.
+        QuotaUsedUp: the key may not store so much.
     """
     check_whole(rows, most=settings.most_catalog_tools)
-    following = stored.replace(connection, head, rows, note, most_revisions=settings.most_revisions, figures=figures)
+    quota = quota or KeyQuota(connection, by.key)
+    following = stored.replace(
+        connection, head, rows, note, most_revisions=settings.most_revisions, figures=figures, key=by.key
+    )
+    quota.hold()
     note_change(connection, action, owner=by.owner, key=by.key, catalog=head.name, revision=following.revision)
     return as_written(following, rows)
 

@@ -158,8 +158,9 @@ def create(
     note: str | None,
     *,
     figures: Figures,
+    key: str | None = None,
 ) -> Head:
-    """Store a catalog under a name that is free.
+    """Store a catalog under a name that is free, by the key of this id.
 
     Raises:
         NameTaken: it no longer is.
@@ -169,7 +170,7 @@ def create(
         connection.execute(catalog_table.insert().values(uid=head.uid, owner=owner, name=name, revision=head.revision))
     except IntegrityError as error:
         raise NameTaken(name) from error
-    _write(connection, head, gone=[], new=list(enumerate(tools)))
+    _write(connection, head, gone=[], new=list(enumerate(tools)), key=key)
     return head
 
 
@@ -181,8 +182,9 @@ def replace(
     *,
     most_revisions: int,
     figures: Figures | None = None,
+    key: str | None = None,
 ) -> Head:
-    """Store the next revision of a catalog that `find` has locked; the oldest go where there are too many.
+    """Store the next revision of a catalog that `find` has locked, by the key of this id; the oldest go where too many.
 
     Its figures stay where none are given.
     """
@@ -192,7 +194,7 @@ def replace(
     before = {row.id: (row.place, row.body) for row in connection.execute(asked)}
     new = [(place, tool) for place, tool in _placed(tools, before) if before.get(tool.id) != (place, _body_of(tool))]
     kept = {tool.id for tool in tools} - {tool.id for _, tool in new}
-    _write(connection, following, gone=[name for name in before if name not in kept], new=new)
+    _write(connection, following, gone=[name for name in before if name not in kept], new=new, key=key)
     now = update(catalog_table).where(catalog_table.c.uid == head.uid)
     connection.execute(now.values(revision=following.revision))
     _forget(connection, head.uid, through=following.revision - most_revisions)
@@ -208,7 +210,9 @@ def _placed(tools: Sequence[Tool], before: Mapping[str, tuple[int, str]]) -> Ite
         yield last, tool
 
 
-def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequence[tuple[int, Tool]]) -> None:
+def _write(
+    connection: Connection, head: Head, *, gone: Sequence[str], new: Sequence[tuple[int, Tool]], key: str | None
+) -> None:
     """Write a revision: which rows end with it, and which begin."""
     connection.execute(
         revision_table.insert().values(
@@ -219,6 +223,7 @@ def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequ
             tool_count=head.tool_count,
             assumptions=dumps(dict(head.assumptions)) if head.assumptions else None,
             intervals=_INTERVALS.dump_json(dict(head.intervals)).decode() if head.intervals else None,
+            by_key=key,
         )
     )
     alive = and_(tool_table.c.uid == head.uid, tool_table.c.until_revision.is_(None))
@@ -226,7 +231,14 @@ def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequ
         ending = update(tool_table).where(alive, tool_table.c.id.in_(ids))
         connection.execute(ending.values(until_revision=head.revision))
     rows = [
-        {"uid": head.uid, "id": tool.id, "from_revision": head.revision, "place": place, "body": _body_of(tool)}
+        {
+            "uid": head.uid,
+            "id": tool.id,
+            "from_revision": head.revision,
+            "place": place,
+            "body": _body_of(tool),
+            "by_key": key,
+        }
         for place, tool in new
     ]
     if rows:
