@@ -9,7 +9,7 @@ from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from api.http.app_settings import settings_of
-from api.http.shown_key import shown_key
+from api.http.request_key import shown_key
 from api.middleware.cross_origin import own_origin
 from api.settings.scope import AUDIT, SCOPES, SHEET, Scope
 from api.store.database import store_of

@@ -34,7 +34,7 @@ from api.middleware.own_name import OwnName
 from api.middleware.rate_limit import Rate, RateLimit
 from api.middleware.request_log import RequestLog
 from api.middleware.safe_headers import SafeHeaders
-from api.owned import changes, jobs
+from api.owned import catalog_shares, changes, jobs
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from api.sheet import kit_csv as sheet_kit
@@ -53,7 +53,7 @@ from api.workbook import workbook_file as sheet_book
 _BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 _SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, filled_file, sheet_book)
 _STORED = (catalogs, catalog_tools, catalog_trials)
-_OWNED = (jobs, changes)
+_OWNED = (catalog_shares, jobs, changes)
 _PARTS = (
     question_route,
     kit_pictures,

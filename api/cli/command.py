@@ -282,6 +282,14 @@ def _add_store(commands: "_Commands") -> None:
     revoke.add_argument("id", metavar="ID", help="as `kitwright key list` prints it")
     revoke.add_argument("--json", action="store_true", help="print what was done as JSON")
     revoke.set_defaults(run="api.cli.store_command:revoke_one")
+    told = "share a catalog with another owner, who may read it, or no longer"
+    catalog = commands.add_parser("catalog", help=told).add_subparsers(required=True, metavar="ACTION")
+    for action, done in (("share", "let another owner read a catalog"), ("unshare", "let an owner read it no more")):
+        one = catalog.add_parser(action, help=done)
+        one.add_argument("name", metavar="NAME", help="of the catalog")
+        one.add_argument("reader", metavar="OWNER", help="whose keys may read it, as their owner's OWNER:NAME")
+        one.add_argument("--owner", default="local", help="whose catalog it is (local)")
+        one.set_defaults(run="api.cli.store_command:share_catalog", share=action == "share")
     listed = commands.add_parser("changes", help="list who changed what, when, as lines of JSON")
     listed.add_argument("--owner", help="whose catalogs and keys; of all owners, where it is left out")
     listed.add_argument("--since", metavar="TIME", help="from this time on, as 2026-01-31 or 2026-01-31T12:00 (UTC)")

@@ -9,10 +9,12 @@ from dataclasses import asdict
 from api.settings.scope import SHEET
 from api.settings.settings import Settings
 from api.store.backup import back_up, restore, verify
-from api.store.change import changes, note_change
+from api.store.catalog_share import readers_of, share_with, stop_sharing
+from api.store.change import Action, changes, note_change
 from api.store.database import Store
-from api.store.key import listed_keys, make_key, revoke_key
+from api.store.key import check_owner, listed_keys, make_key, revoke_key
 from api.store.key_limit import KeyLimits, KeyUse, read_rate, use_of_key
+from api.store.stored_catalog import find
 
 OK, NOT_THERE = 0, 2
 
@@ -74,6 +76,29 @@ def revoke_one(asked: argparse.Namespace) -> int:
         return OK if done else NOT_THERE
     print(f"{asked.id} is revoked" if done else f"no key {asked.id} is in use", file=sys.stdout if done else sys.stderr)
     return OK if done else NOT_THERE
+
+
+def share_catalog(asked: argparse.Namespace) -> int:
+    """Share a catalog with another owner, or no longer."""
+    check_owner(asked.reader)
+    with Store(Settings()).writing() as connection:
+        head = find(connection, asked.owner, asked.name, locked=True)
+        if head is None or asked.reader == asked.owner:
+            why = "shares no catalog with themselves" if head else f"has no catalog {asked.name}"
+            print(f"{asked.owner} {why}", file=sys.stderr)
+            return NOT_THERE
+        known = asked.reader in {one.owner for one in readers_of(connection, head)}
+        if asked.share:
+            share_with(connection, head, asked.reader)
+        else:
+            stop_sharing(connection, head, asked.reader)
+        if known != asked.share:
+            action: Action = "share" if asked.share else "unshare"
+            note_change(connection, action, owner=asked.owner, key=None, catalog=head.name, reader=asked.reader)
+    print(
+        f"{asked.reader} reads it as {asked.owner}:{asked.name}" if asked.share else f"{asked.reader} reads it no more"
+    )
+    return OK
 
 
 def list_changes(asked: argparse.Namespace) -> int:

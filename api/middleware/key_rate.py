@@ -16,7 +16,7 @@ from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.problem_details import problem
-from api.http.shown_key import shown_key
+from api.http.request_key import shown_key
 from api.middleware.rate_limit import UNCOUNTED
 from api.middleware.steady_hits import SteadyHits
 from api.solving.solve_queue import JOB_SOLVES

@@ -72,8 +72,7 @@ def make_key(
     Raises:
         OwnerError: the owner's name is not of the form that names have.
     """
-    if not _OWNER.fullmatch(owner):
-        raise _OwnerError("an owner must be 1 to 80 small letters, digits, dots, dashes or underscores")
+    check_owner(owner)
     name, secret = token_hex(6), token_urlsafe(32)
     connection.execute(
         key_table.insert().values(
@@ -89,6 +88,16 @@ def make_key(
         )
     )
     return f"{'kws' if scope == SHEET else 'kw'}_{name}_{secret}"
+
+
+def check_owner(owner: str) -> None:
+    """Check the name of an owner.
+
+    Raises:
+        OwnerError: it is not of the form that names have.
+    """
+    if not _OWNER.fullmatch(owner):
+        raise _OwnerError("an owner must be 1 to 80 small letters, digits, dots, dashes or underscores")
 
 
 def find_key(connection: Connection, text: str) -> StoredKey | None:

@@ -64,6 +64,16 @@ judged_table = Table(
     Column("body", Text, nullable=False),
 )
 
+# Who else may read a catalog.
+share_table = Table(
+    "catalog_share",
+    metadata,
+    Column("uid", ForeignKey("catalog.uid", ondelete="CASCADE"), primary_key=True),
+    Column("reader", String(80), primary_key=True),
+    Column("made_at", String(32), nullable=False),
+)
+Index("catalog_share_by_reader", share_table.c.reader)
+
 key_table = Table(
     "api_key",
     metadata,
@@ -92,5 +102,6 @@ change_table = Table(
     Column("action", String(16), nullable=False),
     Column("catalog", String(64), nullable=True),
     Column("revision", Integer, nullable=True),
+    Column("reader", String(80), nullable=True),
 )
 Index("change_by_time", change_table.c.at, change_table.c.id)
