@@ -9,6 +9,7 @@ from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from api.http.app_settings import settings_of
+from api.http.request_key import shown_key
 from api.middleware.cross_origin import own_origin
 from api.settings.scope import AUDIT, SCOPES, SHEET, Scope
 from api.store.database import store_of
@@ -16,7 +17,6 @@ from api.store.key import StoredKey, any_key, find_key, is_in_use, used_now
 
 JOB_CALLER = "kitwright.job_caller"  # in the scope of a request that is a job: who asked for it
 _LOCAL = "local"  # owner of what the one user stores; `kitwright key create --owner local` gives it a key
-_SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
 _PROXIED = ("forwarded", "via", "client-ip", "x-client-ip", "x-cluster-client-ip", "x-real-ip", "true-client-ip")
 _ALSO_PROXIED = "x-forwarded"  # -for, -host, -proto...
 _OWN_SITE = ("same-origin", "none")  # Sec-Fetch-Site of own pages, and of an address typed in
@@ -65,13 +65,12 @@ def caller_of(request: Request, scope: Scope, *, or_audit: bool = False) -> Call
     """
     if (asker := request.scope.get(JOB_CALLER)) is not None:
         return _still(request, asker)
-    given = request.headers.get("authorization")
-    if given is None:
-        shown = request.query_params.get("key") if request.url.path.startswith(_SHEETS) else None
-        return _by_sheet_key(request, shown.strip()) if shown and shown.strip() else _one_user(request)
-    scheme, _, text = given.partition(" ")
+    if (shown := shown_key(request)) is None:
+        return _one_user(request)
+    if shown.in_address:
+        return _by_sheet_key(request, shown.text)
     with store_of(request).reading() as connection:
-        key = find_key(connection, text.strip()) if scheme.lower() == "bearer" else None
+        key = find_key(connection, shown.text)
     if key is None:
         raise _unauthorized("the key is unknown, revoked or expired", error=' error="invalid_token"')
     if not key.may(scope) and not (or_audit and key.scope == AUDIT):

@@ -12,6 +12,7 @@ from api.answering.caller import Credentials, caller_of
 from api.answering.response_cache import keep_nothing
 from api.questions.asked_trips import AnyForm, put_in, trips_in
 from api.store import stored_catalog as stored
+from api.store.catalog_share import find_readable
 from api.store.database import store_of
 from api.store.stored_catalog import Head, Tools
 from solver import Fault, TripError
@@ -86,9 +87,9 @@ class CatalogResolver:
 
 
 def _named(connection: Connection, owner: str, catalog: str) -> Head | None:
-    """Return the revision that NAME or NAME@REVISION means."""
+    """Return the revision that NAME or NAME@REVISION means; OWNER: before it names who shares it."""
     name, _, revision = catalog.partition("@")
-    head = stored.find(connection, owner, name)
+    head = find_readable(connection, owner, name)
     if head is None or not revision:
         return head
     return stored.at_revision(connection, head, int(revision))

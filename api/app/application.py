@@ -29,12 +29,13 @@ from api.middleware.body_gate import Gate
 from api.middleware.cell_errors import CellErrors
 from api.middleware.cross_origin import CrossOrigin
 from api.middleware.hang_up import HangUp
+from api.middleware.key_rate import KeyRateLimit, KeyRates
 from api.middleware.last_resort import LastResort
 from api.middleware.own_name import OwnName
 from api.middleware.rate_limit import Rate, RateLimit
 from api.middleware.request_log import RequestLog
 from api.middleware.safe_headers import SafeHeaders
-from api.owned import changes, jobs
+from api.owned import catalog_shares, changes, jobs
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from api.sheet import kit_csv as sheet_kit
@@ -53,7 +54,7 @@ from api.workbook import workbook_file as sheet_book
 _BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 _SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, filled_file, sheet_book, sheet_functions)
 _STORED = (catalogs, catalog_tools, catalog_trials)
-_OWNED = (jobs, changes)
+_OWNED = (catalog_shares, jobs, changes)
 _PARTS = (
     question_route,
     kit_pictures,
@@ -102,6 +103,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.memory = Memory(most_bytes=settings.memory_bytes)
     app.state.sheet_answers = Answers(app.state.solves, app.state.memory)
     app.state.store = Store(settings)
+    app.state.key_rates = KeyRates(app.state.store)
     job_solves = Solves(settings.of_jobs(), app.state.metrics, of_jobs=True)
     app.state.job_runner = JobRunner(app, settings, store=app.state.store, solves=job_solves, metrics=app.state.metrics)
     app.state.jobs_made = app.state.job_runner.wake
@@ -117,6 +119,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         most_held_bytes=settings.most_held_bytes,
         patience_s=settings.patience_seconds,
     )
+    app.add_middleware(KeyRateLimit, rates=app.state.key_rates)
     app.add_middleware(RateLimit, rate=app.state.rate)
     app.add_middleware(CrossOrigin, origins=settings.cors_origins)
     app.add_middleware(CellErrors)

@@ -27,6 +27,7 @@ _MOST_WORKERS = 256
 _BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")  # read once, as numpy is loaded
 _MOST_TRIPS, _MOST_SEED = 100_000, 2**31 - 1  # drawn from a population at once, and the seed of that
 _READER_LEFT = 1  # as rich ends a table that nobody reads
+_LARGEST_QUOTA = 2_000_000_000
 _MOST_DAYS = 36_500  # of a key: a hundred years
 
 _START = """Kitwright plans the provably lightest kit of cutting tools for a trip on foot. Type first:
@@ -37,6 +38,11 @@ _START = """Kitwright plans the provably lightest kit of cutting tools for a tri
   kitwright serve               the planner for a browser, at http://127.0.0.1:8321
 kitwright --help lists every command."""
 _CHOICE = re.compile(r"invalid choice: '(.*?)' \(choose from (.*)\)", re.DOTALL)
+_QUOTAS = {
+    "bytes": "bytes of the rows and records that it may store",
+    "rows": "rows and records that it may store, in all revisions",
+    "revisions": "revisions of catalogs that it may keep",
+}
 _LISTINGS = {
     "woods": "print the species of wood",
     "camp-work": "print the camp work that a trip can ask for",
@@ -334,6 +340,9 @@ def _add_store(commands: "_Commands") -> None:
     create.add_argument("--scope", choices=(*SCOPES, SHEET, AUDIT), required=True, help=scopes)
     create.add_argument("--owner", required=True, help="whose catalogs it opens; `local` is a service without keys")
     create.add_argument("--days", type=_days, help="days after which it expires; never, where it is left out")
+    create.add_argument("--rate", metavar="N/minute", help="requests in a second, minute, hour or day, in each worker")
+    for name, told in _QUOTAS.items():
+        create.add_argument(f"--{name}", type=_most, metavar="N", help=f"{told}; without limit, where it is left out")
     create.add_argument("--json", action="store_true", help="print the key as JSON")
     create.set_defaults(run="api.cli.store_command:create_key")
     listing = key.add_parser("list", help="list the keys without their secrets")
@@ -343,6 +352,14 @@ def _add_store(commands: "_Commands") -> None:
     revoke.add_argument("id", metavar="ID", help="as `kitwright key list` prints it")
     revoke.add_argument("--json", action="store_true", help="print what was done as JSON")
     revoke.set_defaults(run="api.cli.store_command:revoke_one")
+    told = "share a catalog with another owner, who may read it, or no longer"
+    catalog = commands.add_parser("catalog", help=told).add_subparsers(required=True, metavar="ACTION")
+    for action, done in (("share", "let another owner read a catalog"), ("unshare", "let an owner read it no more")):
+        one = catalog.add_parser(action, help=done)
+        one.add_argument("name", metavar="NAME", help="of the catalog")
+        one.add_argument("reader", metavar="OWNER", help="whose keys may read it, as their owner's OWNER:NAME")
+        one.add_argument("--owner", default="local", help="whose catalog it is (local)")
+        one.set_defaults(run="api.cli.store_command:share_catalog", share=action == "share")
     listed = commands.add_parser("changes", help="list who changed what, when, as lines of JSON")
     listed.add_argument("--owner", help="whose catalogs and keys; of all owners, where it is left out")
     listed.add_argument("--since", metavar="TIME", help="from this time on, as 2026-01-31 or 2026-01-31T12:00 (UTC)")
@@ -377,6 +394,17 @@ def _days(text: str) -> float:
     if not 0 < days <= _MOST_DAYS:
         raise argparse.ArgumentTypeError(f"{text} is no number of days above 0 and at most {_MOST_DAYS}")
     return days
+
+
+def _most(text: str) -> int:
+    """Return a quota.
+
+    Raises:
+        argparse.ArgumentTypeError: it is none.
+    """
+    if not (text.isdecimal() and text.isascii() and 0 <= int(text[:12]) <= _LARGEST_QUOTA and len(text) <= 12):
+        raise argparse.ArgumentTypeError(f"{text[:80]} is no whole number from 0 to {_LARGEST_QUOTA}")
+    return int(text)
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -3,22 +3,29 @@
 import argparse
 import json
 import sys
+from collections.abc import Iterator
 from dataclasses import asdict
 
 from api.settings.scope import SHEET
 from api.settings.settings import Settings
 from api.store.backup import back_up, restore, verify
-from api.store.change import changes, note_change
+from api.store.catalog_share import readers_of, share_with, stop_sharing
+from api.store.change import Action, changes, note_change
 from api.store.database import Store
-from api.store.key import listed_keys, make_key, revoke_key
+from api.store.key import check_owner, listed_keys, make_key, revoke_key
+from api.store.key_limit import KeyLimits, KeyUse, read_rate, use_of_key
+from api.store.stored_catalog import find
 
 OK, NOT_THERE = 0, 2
 
 
 def create_key(asked: argparse.Namespace) -> int:
     """Print a new key to standard output, and nothing else there."""
+    limits = KeyLimits(asked.rate, asked.bytes, asked.rows, asked.revisions)
+    if limits.rate is not None:
+        read_rate(limits.rate)
     with Store(Settings()).writing() as connection:
-        text = make_key(connection, owner=asked.owner, scope=asked.scope, days=asked.days)
+        text = make_key(connection, owner=asked.owner, scope=asked.scope, days=asked.days, limits=limits)
         note_change(connection, "key-create", owner=asked.owner, key=text.split("_")[1])
     print(json.dumps({"key": text}) if asked.json else text)
     print("This is the only time that it is shown. From now on the service asks for keys.", file=sys.stderr)
@@ -32,15 +39,29 @@ def create_key(asked: argparse.Namespace) -> int:
 def list_keys(asked: argparse.Namespace) -> int:
     """Print the keys, a line each."""
     with Store(Settings()).reading() as connection:
-        keys = listed_keys(connection)
+        listed = [(key, use_of_key(connection, key.id)) for key in listed_keys(connection)]
     if asked.json:
         shown = ("id", "scope", "owner", "made_at", "used_at", "state", "revoked_at")
-        print(json.dumps([{name: getattr(key, name) for name in shown} for key in keys], indent=1))
+        rows = [
+            {name: getattr(key, name) for name in shown} | {"limits": asdict(key.limits), "use": asdict(use)}
+            for key, use in listed
+        ]
+        print(json.dumps(rows, indent=1))
         return OK
-    for key in keys:
+    for key, use in listed:
         used = f"used {key.used_at}" if key.used_at else "never used"
-        print(f"{key.id}  {key.scope:5}  {key.owner}  made {key.made_at}  {used}  {key.state}")
+        limits = "".join(f"  {told}" for told in _limits_told(key.limits, use))
+        print(f"{key.id}  {key.scope:5}  {key.owner}  made {key.made_at}  {used}  {key.state}{limits}")
     return OK
+
+
+def _limits_told(limits: KeyLimits, use: KeyUse) -> Iterator[str]:
+    """Yield the limits of a key in words, each quota with what is used of it."""
+    if limits.rate is not None:
+        yield limits.rate
+    for name in KeyUse.__dataclass_fields__:
+        if (most := getattr(limits, name)) is not None:
+            yield f"{getattr(use, name)} of {most} {name}"
 
 
 def revoke_one(asked: argparse.Namespace) -> int:
@@ -55,6 +76,29 @@ def revoke_one(asked: argparse.Namespace) -> int:
         return OK if done else NOT_THERE
     print(f"{asked.id} is revoked" if done else f"no key {asked.id} is in use", file=sys.stdout if done else sys.stderr)
     return OK if done else NOT_THERE
+
+
+def share_catalog(asked: argparse.Namespace) -> int:
+    """Share a catalog with another owner, or no longer."""
+    check_owner(asked.reader)
+    with Store(Settings()).writing() as connection:
+        head = find(connection, asked.owner, asked.name, locked=True)
+        if head is None or asked.reader == asked.owner:
+            why = "shares no catalog with themselves" if head else f"has no catalog {asked.name}"
+            print(f"{asked.owner} {why}", file=sys.stderr)
+            return NOT_THERE
+        known = asked.reader in {one.owner for one in readers_of(connection, head)}
+        if asked.share:
+            share_with(connection, head, asked.reader)
+        else:
+            stop_sharing(connection, head, asked.reader)
+        if known != asked.share:
+            action: Action = "share" if asked.share else "unshare"
+            note_change(connection, action, owner=asked.owner, key=None, catalog=head.name, reader=asked.reader)
+    print(
+        f"{asked.reader} reads it as {asked.owner}:{asked.name}" if asked.share else f"{asked.reader} reads it no more"
+    )
+    return OK
 
 
 def list_changes(asked: argparse.Namespace) -> int:

@@ -107,6 +107,8 @@ def _failures_of(path: str, operation: dict[str, Any]) -> set[int]:
         failures.add(403)
     if path == "/readyz":
         failures.add(503)
+    if path.endswith("/shares") and "requestBody" in operation:
+        failures.add(409)
     if path.endswith("/result"):
         failures.add(507)
     if "security" in operation:

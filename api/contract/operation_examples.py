@@ -35,12 +35,14 @@ _WRONG_INPUT = 422
 _HUT_UID = "5f0c2a91d7e3b846"  # invented, as the time is
 _HUT_HEAD = {
     "name": "invented-hut",
+    "owner": "local",
     "note": HUT["note"],
     "tool_count": 2,
     "made_at": "2026-01-01T12:00:00.000Z",
     "assumptions": {},
     "assumption_intervals": {},
 }
+_READER = {"owner": "ben", "made_at": "2026-01-01T12:00:00.000Z"}
 _CHANGE = ChangeRow(
     id="6d0b5e8f3a1c47298e5f0d2b7c9a1e34",
     at="2026-01-01T12:00:00.000Z",
@@ -49,6 +51,7 @@ _CHANGE = ChangeRow(
     action="create",
     catalog="invented-hut",
     revision=1,
+    reader=None,
 )
 _JOB = {
     "id": "019b76da1c005d1f0c2a91d7e3b84600",
@@ -118,6 +121,8 @@ def _catalog_answers() -> dict[str, Any]:
     return {
         "get /v1/catalogs": _first_page("/v1/catalogs", first, cursor="name"),
         "get /v1/catalogs/{name}": HUT,
+        "get /v1/catalogs/{name}/shares": {"items": [_READER]},
+        "post /v1/catalogs/{name}/shares": _READER,
         "get /v1/catalogs/{name}.csv": HUT_TABLE,
         "get /v1/catalogs/{name}/revisions/{revision}.csv": HUT_TABLE,
         "get /v1/catalogs/{name}/trials.csv": HUT_TRIALS_TABLE,

@@ -21,6 +21,7 @@ from api.http.app_settings import settings_of
 from api.http.body_form import RefusedBody, formed_of, in_a_thread, value_in
 from api.http.json_lines import LINES_TYPE, NumberedLine, lines_of
 from api.http.problem_details import problem_for
+from api.middleware.key_rate import KeyRates
 from api.middleware.rate_limit import Rate, client_of
 from api.questions.registry import QUESTIONS
 from api.settings.settings import Settings
@@ -44,6 +45,9 @@ _BODY = {
     "description": "One trip per line, or {id, trip} with an id of your own.",
     "content": {LINES_TYPE: {"schema": _LINES, "example": "\n".join(json.dumps(line) for line in _SENT)}},
 }
+
+
+_Rates = tuple[Rate, KeyRates]  # of the client, and of the key
 
 
 class _BatchLine(Form):
@@ -75,7 +79,7 @@ class _BatchAnswer(Response):
 
     media_type = LINES_TYPE
 
-    def __init__(self, solves: Solves, shelf: CatalogResolver, rate: Rate, units: Units, settings: Settings) -> None:
+    def __init__(self, solves: Solves, shelf: CatalogResolver, rates: _Rates, units: Units, settings: Settings) -> None:
         super().__init__()
         del self.headers["content-length"]
         self.solves = solves
@@ -83,7 +87,7 @@ class _BatchAnswer(Response):
         self.units = units
         self.most_bytes = settings.max_body_bytes
         self.in_hand = solves.settings.solves
-        self.rate = rate
+        self.rate, self.key_rates = rates
         self.time = solves.batch_time()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -105,6 +109,7 @@ class _BatchAnswer(Response):
                 async for line in lines_of(request.stream(), most_bytes=self.most_bytes):
                     if not self.solves.of_jobs:
                         await self.rate.wait_for(client_of(request))
+                        await self.key_rates.wait_for(request)
                     self.time.read(len(line.body or b""))
                     answered = _Answered(line)
                     await sender.send(answered)
@@ -182,4 +187,5 @@ async def post_batch(
     """
     if (kept := await kept_for_later(request)) is not None:
         return kept
-    return _BatchAnswer(solves, shelf, request.app.state.rate, query.units, settings_of(request))
+    state = request.app.state
+    return _BatchAnswer(solves, shelf, (state.rate, state.key_rates), query.units, settings_of(request))

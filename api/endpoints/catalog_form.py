@@ -63,7 +63,8 @@ class CatalogChange(Form):
 class CatalogHead(BaseModel):
     """A revision of a catalog, without its tools."""
 
-    name: str
+    name: str = Field(description="As its reader names it: OWNER:NAME where another owner shares it.")
+    owner: str
     revision: int
     note: str | None
     tool_count: int

@@ -11,9 +11,11 @@ from api.endpoints.catalogs import (
     NO_CACHE,
     CatalogName,
     Given,
+    ReadName,
     SettingsOf,
     StoreOf,
     next_revision,
+    readable,
     there,
 )
 from api.endpoints.tools import ToolQuery, matches
@@ -36,19 +38,19 @@ _ToolId = Annotated[Id, Path(description="Id of the tool.", examples=[_ROW["id"]
 
 @router.get("", response_model=Page[Tool], summary="List the tools of a catalog")
 def list_catalog_tools(
-    request: Request, name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[ToolQuery, Query()]
+    request: Request, name: ReadName, caller: Reader, store: StoreOf, query: Annotated[ToolQuery, Query()]
 ) -> Any:
     """Return a page of the tools of the newest revision of a catalog, sorted by id."""
     with store.reading() as connection:
-        rows = stored.tools_of(connection, there(connection, caller.owner, name))
+        rows = stored.tools_of(connection, readable(connection, caller.owner, name))
     return page_of(request, sorted((row for row in rows if matches(row, query)), key=lambda row: row.id), query)
 
 
 @router.get("/{id}", response_model=Tool, summary="One tool of a catalog")
-def get_catalog_tool(name: CatalogName, id: _ToolId, caller: Reader, store: StoreOf, held: HeldCondition) -> Any:
+def get_catalog_tool(name: ReadName, id: _ToolId, caller: Reader, store: StoreOf, held: HeldCondition) -> Any:
     """Return one tool of a catalog. Its ETag changes only when the row changes."""
     with store.reading() as connection:
-        found = stored.tool_of(connection, there(connection, caller.owner, name), id)
+        found = stored.tool_of(connection, readable(connection, caller.owner, name), id)
     if found is None:
         raise _no_row(name, id)
     tool, tag = found

@@ -31,6 +31,7 @@ from api.solving.solve_queue import SolvesOf
 from api.store.catalog_refused import CatalogRefused
 from api.store.judged_score import Judged, JudgedScore, before_trials, figures_of, judged_of, keep_judged
 from api.store.key import now_text
+from api.store.key_limit import KeyQuota
 from api.store.stored_catalog import Head, Tools, earlier_rows, tools_of
 from api.store.stored_table import trial_table
 from catalog import Assumption, Estimate, Measured, Tool, Trial, TrialFigure, TrialQuestion, assumptions
@@ -187,8 +188,8 @@ def _written(
     connection: Connection, tried: _Tried, found: Measured, settings: Settings, *, by: Caller
 ) -> CatalogWritten:
     """Store records and what they say, in the next revision of a locked catalog."""
-    head = tried.head
-    _keep(connection, head, tried.new)
+    head, quota = tried.head, KeyQuota(connection, by.key)
+    _keep(connection, head, tried.new, by.key)
     better = {tool.id: Tool.model_validate(tool.model_dump()) for tool in found.tools}
     after = tuple(better.get(tool.id, tool) for tool in tried.judged)
     keep_judged(connection, head.uid, _judgements(found, tried.judged, better))
@@ -197,7 +198,7 @@ def _written(
     figures |= {name: value for name, value in found.own_figures.items() if name in OF_WORK}
     intervals |= {one.id: interval_after(one, figures[one.id]) for one in found.figures if one.id in OF_WORK}
     return next_revision(
-        connection, head, after, head.note, settings, by=by, action="trials", figures=(figures, intervals)
+        connection, head, after, head.note, settings, by=by, action="trials", figures=(figures, intervals), quota=quota
     )
 
 
@@ -276,13 +277,13 @@ def _check_records(trials: Sequence[Trial], known: set[str]) -> None:
         raise CatalogRefused(faults)
 
 
-def _keep(connection: Connection, head: Head, trials: Sequence[Trial]) -> None:
+def _keep(connection: Connection, head: Head, trials: Sequence[Trial], key: str | None) -> None:
     """Store records behind those that are kept with a catalog."""
     asked = select(func.max(trial_table.c.number)).where(trial_table.c.uid == head.uid)
     last = connection.execute(asked).scalar() or 0
     made_at = now_text()
     rows = [
-        {"uid": head.uid, "number": number, "made_at": made_at, "body": trial.model_dump_json()}
+        {"uid": head.uid, "number": number, "made_at": made_at, "body": trial.model_dump_json(), "by_key": key}
         for number, trial in enumerate(trials, start=last + 1)
     ]
     connection.execute(trial_table.insert(), rows)

@@ -41,15 +41,26 @@ from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.store import stored_catalog as stored
 from api.store.catalog_refused import CatalogRefused
+from api.store.catalog_share import find_readable, readable_heads
 from api.store.change import Action, note_change
 from api.store.database import Store, store_of
+from api.store.key_limit import KeyQuota
 from api.store.stored_catalog import Figures, Head, Tools
 from catalog.equipment.tool_text import tools_text
 from solver import Fault
+from solver.forms.trip import CATALOG_NAME, OWNER_NAME
 
 router = APIRouter(prefix="/v1/catalogs", tags=["catalogs"], route_class=StrictRoute)
 
 CatalogName = Annotated[Name, Path(description="Name of the catalog.")]
+ReadName = Annotated[
+    str,
+    Path(
+        pattern=f"^({OWNER_NAME}:)?{CATALOG_NAME}$",
+        description="Name of the catalog; OWNER:NAME of one that another owner shares with you.",
+        examples=["invented-hut"],
+    ),
+]
 Given = Annotated[Condition, Depends(condition_of)]
 StoreOf = Annotated[Store, Depends(store_of)]
 SettingsOf = Annotated[Settings, Depends(settings_of)]
@@ -68,26 +79,29 @@ class _RevisionQuery(BaseModel):
 
 @router.get("", response_model=Page[CatalogHead], summary="List your catalogs")
 def list_catalogs(request: Request, caller: Reader, store: StoreOf, query: Annotated[PageQuery, Query()]) -> Any:
-    """Return a page of the caller's catalogs, sorted by name, each with its newest revision."""
+    """Return a page of the caller's catalogs, sorted by name, each with its newest revision.
+
+    Those that others share with the caller are among them, as OWNER:NAME.
+    """
     with store.reading() as connection:
-        heads = stored.heads_after(connection, caller.owner, after=query.cursor, limit=query.limit + 1)
+        heads = readable_heads(connection, caller.owner, after=query.cursor, limit=query.limit + 1)
     return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.name)
 
 
 @router.get("/{name}.csv", response_class=Response, responses=CSV_ANSWER, summary="Get one of your catalogs as CSV")
 def get_catalog_table(
-    name: CatalogName, caller: Reader, store: StoreOf, held: HeldCondition, query: Annotated[CsvQuery, Query()]
+    name: ReadName, caller: Reader, store: StoreOf, held: HeldCondition, query: Annotated[CsvQuery, Query()]
 ) -> Any:
     """Return the newest revision of a catalog as a table with a header line. PUT takes it unchanged."""
     with store.reading() as connection:
-        return _table_answer(connection, there(connection, caller.owner, name), held, query)
+        return _table_answer(connection, readable(connection, caller.owner, name), held, query)
 
 
 @router.get("/{name}", response_model=CatalogForm, responses=TWO_FORMS, summary="Get one of your catalogs")
-def get_catalog(request: Request, name: CatalogName, caller: Reader, store: StoreOf, held: HeldCondition) -> Any:
+def get_catalog(request: Request, name: ReadName, caller: Reader, store: StoreOf, held: HeldCondition) -> Any:
     """Return the newest revision of a catalog: JSON or, by Accept: text/csv, a table. PUT takes both unchanged."""
     with store.reading() as connection:
-        return _catalog_answer(request, connection, there(connection, caller.owner, name), held)
+        return _catalog_answer(request, connection, readable(connection, caller.owner, name), held)
 
 
 @router.put(
@@ -159,11 +173,11 @@ def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: Store
 
 @router.get("/{name}/revisions", response_model=Page[CatalogHead], summary="List the revisions of a catalog")
 def list_revisions(
-    request: Request, name: CatalogName, caller: Reader, store: StoreOf, query: Annotated[_RevisionQuery, Query()]
+    request: Request, name: ReadName, caller: Reader, store: StoreOf, query: Annotated[_RevisionQuery, Query()]
 ) -> Any:
     """Return a page of the stored revisions, the oldest first."""
     with store.reading() as connection:
-        head = there(connection, caller.owner, name)
+        head = readable(connection, caller.owner, name)
         heads = stored.revisions(connection, head, after=query.cursor, limit=query.limit + 1)
     return _heads_page(request, heads, limit=query.limit, cursor=lambda head: head.revision)
 
@@ -178,7 +192,7 @@ _Revision = Annotated[int, Path(ge=1, le=10**9, description="Number of the revis
     summary="Get a revision of a catalog as CSV",
 )
 def get_revision_table(
-    name: CatalogName,
+    name: ReadName,
     revision: _Revision,
     caller: Reader,
     store: StoreOf,
@@ -198,7 +212,7 @@ def get_revision_table(
 )
 def get_revision(
     request: Request,
-    name: CatalogName,
+    name: ReadName,
     revision: _Revision,
     caller: Reader,
     store: StoreOf,
@@ -221,13 +235,25 @@ def there(connection: Connection, owner: str, name: str, *, locked: bool = False
     return head
 
 
+def readable(connection: Connection, owner: str, name: str) -> Head:
+    """Return a catalog that an owner may read: their own, or one that is shared with them.
+
+    Raises:
+        HTTPException: 404, as `there`.
+    """
+    head = find_readable(connection, owner, name)
+    if head is None:
+        raise HTTPException(404, f"you have no catalog {name!r}")
+    return head
+
+
 def _revision_there(connection: Connection, owner: str, name: str, revision: int) -> Head:
     """Return a revision of a catalog of an owner.
 
     Raises:
         HTTPException: 404, as `there`, or the revision is not stored.
     """
-    head = stored.at_revision(connection, there(connection, owner, name), revision)
+    head = stored.at_revision(connection, readable(connection, owner, name), revision)
     if head is None:
         raise HTTPException(404, f"revision {revision} of {name!r} is not stored")
     return head
@@ -239,7 +265,7 @@ def _table_answer(connection: Connection, head: Head, held: Condition, query: Cs
     if held.known(head.csv_tag):
         return Response(status_code=304, headers=headers)
     text = tools_text(stored.tools_of(connection, head), decimal=query.decimal)
-    return csv_answer(text, name=f"{head.name}.csv", headers=headers, bom=query.bom == "1")
+    return csv_answer(text, name=f"{head.name.replace(':', '-')}.csv", headers=headers, bom=query.bom == "1")
 
 
 def _catalog_answer(request: Request, connection: Connection, head: Head, held: Condition) -> Response:
@@ -269,15 +295,17 @@ def _created(connection: Connection, caller: Caller, name: str, form: CatalogFor
 
     Raises:
         HTTPException: 409 where the owner has as many as the settings allow, 412 where someone was quicker.
+        QuotaUsedUp: the key may not store so much.
     """
     if stored.count(connection, caller.owner) >= settings.most_catalogs:
         raise HTTPException(409, f"this service stores at most {settings.most_catalogs} catalogs per owner")
+    quota = KeyQuota(connection, caller.key)
+    figures = (form.assumptions, form.assumption_intervals)
     try:
-        head = stored.create(
-            connection, caller.owner, name, form.tools, form.note, figures=(form.assumptions, form.assumption_intervals)
-        )
+        head = stored.create(connection, caller.owner, name, form.tools, form.note, figures=figures, key=caller.key)
     except stored.NameTaken as error:
         raise HTTPException(412, "another request stored a catalog of this name in the meantime") from error
+    quota.hold()
     note_change(connection, "create", owner=caller.owner, key=caller.key, catalog=head.name, revision=head.revision)
     answer = as_written(head, form.tools).model_dump(mode="json")
     return JSONResponse(answer, status_code=201, headers={"Location": f"/v1/catalogs/{name}"})
@@ -293,14 +321,22 @@ def next_revision(
     by: Caller,
     action: Action = "change",
     figures: Figures | None = None,
+    quota: KeyQuota | None = None,
 ) -> CatalogWritten:
     """Store the next revision of a locked catalog, where its rows go together, and note who made it.
 
+    What was stored before belongs to the same write where a quota comes along.
+
     Raises:
         CatalogRefused: they don't.
+        QuotaUsedUp: the key may not store so much.
     """
     check_whole(rows, most=settings.most_catalog_tools)
-    following = stored.replace(connection, head, rows, note, most_revisions=settings.most_revisions, figures=figures)
+    quota = quota or KeyQuota(connection, by.key)
+    following = stored.replace(
+        connection, head, rows, note, most_revisions=settings.most_revisions, figures=figures, key=by.key
+    )
+    quota.hold()
     note_change(connection, action, owner=by.owner, key=by.key, catalog=head.name, revision=following.revision)
     return as_written(following, rows)
 

@@ -23,7 +23,7 @@ class PageQuery(BaseModel):
 
     limit: int = Field(100, ge=1, le=1000, description="Rows per page.")
     cursor: str | None = Field(
-        None, max_length=120, pattern=r"^[^\x00-\x1f]*$", description="Id after which the page starts."
+        None, max_length=160, pattern=r"^[^\x00-\x1f]*$", description="Id after which the page starts."
     )
 
 

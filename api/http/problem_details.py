@@ -23,6 +23,7 @@ from api.solving.solve_queue import Busy
 from api.store.catalog_refused import CatalogRefused
 from api.store.database import StoreDown
 from api.store.key import KEY
+from api.store.key_limit import QuotaUsedUp
 from catalog import RangeError, TableError
 from solver import TripError, Unfinished
 
@@ -115,6 +116,7 @@ def add_handlers(app: FastAPI) -> None:
     app.add_exception_handler(TripError, _faults_error)
     app.add_exception_handler(CatalogRefused, _faults_error)
     app.add_exception_handler(TableError, _table_error)
+    app.add_exception_handler(QuotaUsedUp, _quota_used_up)
     app.add_exception_handler(StoreDown, _store_down)
     app.add_exception_handler(Unfinished, _unfinished)
     app.add_exception_handler(Busy, _busy)
@@ -255,6 +257,14 @@ def _table_error(request: Request, error: Exception) -> Response:
 def _store_down(request: Request, error: Exception) -> Response:
     """503: the store can't be used now; the reason is in the log."""
     return problem(request, 503, str(error), headers={"Retry-After": "5"}, kind="store-down")
+
+
+def _quota_used_up(request: Request, error: Exception) -> Response:
+    """409: the key stores as much as it may."""
+    assert isinstance(error, QuotaUsedUp)
+    allowed = f"0 to {error.most} {error.quota}"
+    fault = {"pointer": "#", "value": error.wanted, "range": allowed, "detail": str(error)}
+    return problem(request, 409, str(error), errors=[fault])
 
 
 def _unfinished(request: Request, error: Exception) -> Response:

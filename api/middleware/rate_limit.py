@@ -20,7 +20,7 @@ from api.middleware.steady_hits import SteadyHits
 from api.settings.settings import Settings
 from api.solving.solve_queue import JOB_SOLVES
 
-_UNCOUNTED = ("/healthz", "/readyz", "/metrics")
+UNCOUNTED = ("/healthz", "/readyz", "/metrics")
 _UNKNOWN = "unknown"
 
 
@@ -75,7 +75,7 @@ class RateLimit:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through."""
-        uncounted = scope["type"] != "http" or scope["path"] in _UNCOUNTED or JOB_SOLVES in scope
+        uncounted = scope["type"] != "http" or scope["path"] in UNCOUNTED or JOB_SOLVES in scope
         if uncounted or not self.rate.most:
             await self.app(scope, receive, send)
             return

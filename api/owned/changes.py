@@ -40,6 +40,7 @@ class ChangeRow(BaseModel):
     action: Action
     catalog: str | None
     revision: int | None = Field(description="The revision after it; of a deletion the last one.")
+    reader: str | None = Field(description="The owner whom a catalog is shared with, or no longer.")
 
 
 class _SinceQuery(BaseModel):

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, and_, or_, select
 from api.store.key import now_text
 from api.store.stored_table import change_table
 
-Action = Literal["create", "replace", "change", "trials", "delete", "key-create", "key-revoke"]
+Action = Literal["create", "replace", "change", "trials", "delete", "key-create", "key-revoke", "share", "unshare"]
 
 
 @dataclass(frozen=True)
@@ -25,6 +25,7 @@ class Change:
         action: what was done.
         catalog: name of the catalog.
         revision: its revision after the change; of a deletion the last one.
+        reader: the owner whom a catalog is shared with, or no longer.
     """
 
     id: str
@@ -34,6 +35,7 @@ class Change:
     action: str
     catalog: str | None
     revision: int | None
+    reader: str | None
 
 
 def note_change(
@@ -44,10 +46,11 @@ def note_change(
     key: str | None,
     catalog: str | None = None,
     revision: int | None = None,
+    reader: str | None = None,
 ) -> None:
     """Note a change in the transaction that makes it."""
     row = {"id": token_hex(16), "at": now_text(), "owner": owner, "key": key, "action": action}
-    connection.execute(change_table.insert().values(**row, catalog=catalog, revision=revision))
+    connection.execute(change_table.insert().values(**row, catalog=catalog, revision=revision, reader=reader))
 
 
 def changes(

@@ -12,8 +12,7 @@ from sqlalchemy import ColumnElement, Connection, and_, func, or_, select
 
 from api.settings.settings import Settings
 from api.store.key import now_text
-from api.store.stored_job import AskedJob, KeptAnswer, later, trim_ended
-from api.store.stored_job_table import job_table
+from api.store.stored_job import AskedJob, KeptAnswer, job_table, later, trim_ended
 
 
 @dataclass(frozen=True)

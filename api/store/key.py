@@ -17,6 +17,7 @@ from sqlalchemy import Connection, Row, or_, select
 
 from api.settings.refused import Refused
 from api.settings.scope import SCOPES, SHEET, Scope
+from api.store.key_limit import KeyLimits
 from api.store.stored_table import key_table
 
 KEY = re.compile(r"kw(s?)_([0-9a-f]{12})_([A-Za-z0-9_-]{43})", re.ASCII)
@@ -40,6 +41,7 @@ class StoredKey:
     revoked_at: str | None
     expires_at: str | None
     used_at: str | None
+    limits: KeyLimits
 
     @property
     def state(self) -> str:
@@ -55,7 +57,9 @@ class StoredKey:
         return self.scope in SCOPES and SCOPES.index(self.scope) >= SCOPES.index(scope)
 
 
-def make_key(connection: Connection, *, owner: str, scope: Scope, days: float | None = None) -> str:
+def make_key(
+    connection: Connection, *, owner: str, scope: Scope, days: float | None = None, limits: KeyLimits | None = None
+) -> str:
     """Store a new key and return its text, which is nowhere else.
 
     Args:
@@ -63,12 +67,12 @@ def make_key(connection: Connection, *, owner: str, scope: Scope, days: float | 
         owner: whose catalogs it opens.
         scope: what it may do.
         days: after which it expires; None = never.
+        limits: what it may do at most.
 
     Raises:
         OwnerError: the owner's name is not of the form that names have.
     """
-    if not _OWNER.fullmatch(owner):
-        raise _OwnerError("an owner must be 1 to 80 small letters, digits, dots, dashes or underscores")
+    check_owner(owner)
     name, secret = token_hex(6), token_urlsafe(32)
     connection.execute(
         key_table.insert().values(
@@ -80,9 +84,20 @@ def make_key(connection: Connection, *, owner: str, scope: Scope, days: float | 
             revoked_at=None,
             expires_at=None if days is None else utc_text(datetime.now(UTC) + timedelta(days=days)),
             used_at=None,
+            **(limits or KeyLimits()).columns,
         )
     )
     return f"{'kws' if scope == SHEET else 'kw'}_{name}_{secret}"
+
+
+def check_owner(owner: str) -> None:
+    """Check the name of an owner.
+
+    Raises:
+        OwnerError: it is not of the form that names have.
+    """
+    if not _OWNER.fullmatch(owner):
+        raise _OwnerError("an owner must be 1 to 80 small letters, digits, dots, dashes or underscores")
 
 
 def find_key(connection: Connection, text: str) -> StoredKey | None:
@@ -120,7 +135,8 @@ def _used(connection: Connection, name: str, now: str) -> None:
 
 def _key_of(row: Row[Any]) -> StoredKey:
     """Return a key from its row."""
-    return StoredKey(row.id, row.owner, row.scope, row.made_at, row.revoked_at, row.expires_at, row.used_at)
+    limits = KeyLimits(row.rate, row.most_bytes, row.most_rows, row.most_revisions)
+    return StoredKey(row.id, row.owner, row.scope, row.made_at, row.revoked_at, row.expires_at, row.used_at, limits)
 
 
 def any_key(connection: Connection) -> bool:

@@ -1,5 +1,6 @@
 """Catalogs as the store keeps them: every revision whole, each row stored once for as long as it stays the same."""
 
+import dataclasses
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from json import dumps, loads
@@ -23,7 +24,10 @@ _MOST_PARAMETERS = 5000  # of one statement; SQLite takes 32,766 (SQLITE_MAX_VAR
 
 @dataclass(frozen=True)
 class Head:
-    """One revision of a catalog, without its tools. `uid` is never used again, whatever the name is given to."""
+    """One revision of a catalog, without its tools. `uid` is never used again, whatever the name is given to.
+
+    `name` is as its reader has it: OWNER:NAME of a catalog that another owner shares.
+    """
 
     uid: str
     name: str
@@ -33,6 +37,7 @@ class Head:
     made_at: str
     assumptions: Mapping[str, float] = field(default_factory=dict)
     intervals: Mapping[str, FigureInterval] = field(default_factory=dict)
+    owner: str = ""
 
     @property
     def tag(self) -> str:
@@ -50,7 +55,7 @@ class Head:
         return (self.tag, self.csv_tag)
 
 
-_HEAD = (
+HEAD_COLUMNS = (
     catalog_table.c.uid,
     catalog_table.c.name,
     revision_table.c.revision,
@@ -59,6 +64,7 @@ _HEAD = (
     revision_table.c.made_at,
     revision_table.c.assumptions,
     revision_table.c.intervals,
+    catalog_table.c.owner,
 )
 
 
@@ -77,36 +83,29 @@ def find(connection: Connection, owner: str, name: str, *, locked: bool = False)
 
 def at_revision(connection: Connection, head: Head, revision: int) -> Head | None:
     """Return a catalog as it was at a revision, or None where that is not kept."""
-    return _first_head(connection, catalog_table.c.uid == head.uid, revision_table.c.revision == revision)
+    found = _first_head(connection, catalog_table.c.uid == head.uid, revision_table.c.revision == revision)
+    return None if found is None else dataclasses.replace(found, name=head.name)
 
 
 def _first_head(connection: Connection, *where: ColumnElement[bool]) -> Head | None:
     """Return the one revision that meets the conditions."""
-    row = connection.execute(select(*_HEAD).join_from(catalog_table, revision_table).where(*where)).first()
-    return _head_of(row) if row is not None else None
+    row = connection.execute(select(*HEAD_COLUMNS).join_from(catalog_table, revision_table).where(*where)).first()
+    return head_of(row) if row is not None else None
 
 
-def _head_of(row: Row[str, str, int, str | None, int, str, str | None, str | None]) -> Head:
+def head_of(row: Row[str, str, int, str | None, int, str, str | None, str | None, str]) -> Head:
     """Return a revision from what is selected of it."""
-    uid, name, revision, note, tool_count, made_at, figures, intervals = row
+    uid, name, revision, note, tool_count, made_at, figures, intervals, owner = row
     ends = _INTERVALS.validate_json(intervals) if intervals else {}
-    return Head(uid, name, revision, note, tool_count, made_at, loads(figures) if figures else {}, ends)
-
-
-def heads_after(connection: Connection, owner: str, *, after: str | None, limit: int) -> list[Head]:
-    """Return an owner's catalogs by name, so many after a name."""
-    where = [catalog_table.c.owner == owner, revision_table.c.revision == catalog_table.c.revision]
-    if after is not None:
-        where.append(catalog_table.c.name > after)
-    asked = select(*_HEAD).join_from(catalog_table, revision_table).where(*where)
-    return [_head_of(row) for row in connection.execute(asked.order_by(catalog_table.c.name).limit(limit))]
+    return Head(uid, name, revision, note, tool_count, made_at, loads(figures) if figures else {}, ends, owner)
 
 
 def revisions(connection: Connection, head: Head, *, after: int, limit: int) -> list[Head]:
     """Return the revisions that are kept of a catalog, the oldest first, so many after a revision."""
     where = (catalog_table.c.uid == head.uid, revision_table.c.revision > after)
-    asked = select(*_HEAD).join_from(catalog_table, revision_table).where(*where)
-    return [_head_of(row) for row in connection.execute(asked.order_by(revision_table.c.revision).limit(limit))]
+    asked = select(*HEAD_COLUMNS).join_from(catalog_table, revision_table).where(*where)
+    rows = connection.execute(asked.order_by(revision_table.c.revision).limit(limit))
+    return [dataclasses.replace(head_of(row), name=head.name) for row in rows]
 
 
 def count(connection: Connection, owner: str) -> int:
@@ -158,18 +157,19 @@ def create(
     note: str | None,
     *,
     figures: Figures,
+    key: str | None = None,
 ) -> Head:
-    """Store a catalog under a name that is free.
+    """Store a catalog under a name that is free, by the key of this id.
 
     Raises:
         NameTaken: it no longer is.
     """
-    head = Head(token_hex(8), name, 1, note, len(tools), now_text(), *figures)
+    head = Head(token_hex(8), name, 1, note, len(tools), now_text(), *figures, owner)
     try:
         connection.execute(catalog_table.insert().values(uid=head.uid, owner=owner, name=name, revision=head.revision))
     except IntegrityError as error:
         raise NameTaken(name) from error
-    _write(connection, head, gone=[], new=list(enumerate(tools)))
+    _write(connection, head, gone=[], new=list(enumerate(tools)), key=key)
     return head
 
 
@@ -181,18 +181,19 @@ def replace(
     *,
     most_revisions: int,
     figures: Figures | None = None,
+    key: str | None = None,
 ) -> Head:
-    """Store the next revision of a catalog that `find` has locked; the oldest go where there are too many.
+    """Store the next revision of a catalog that `find` has locked, by the key of this id; the oldest go where too many.
 
     Its figures stay where none are given.
     """
     kept_figures = (head.assumptions, head.intervals) if figures is None else figures
-    following = Head(head.uid, head.name, head.revision + 1, note, len(tools), now_text(), *kept_figures)
+    following = Head(head.uid, head.name, head.revision + 1, note, len(tools), now_text(), *kept_figures, head.owner)
     asked = select(tool_table.c.id, tool_table.c.place, tool_table.c.body).where(_living(head))
     before = {row.id: (row.place, row.body) for row in connection.execute(asked)}
     new = [(place, tool) for place, tool in _placed(tools, before) if before.get(tool.id) != (place, _body_of(tool))]
     kept = {tool.id for tool in tools} - {tool.id for _, tool in new}
-    _write(connection, following, gone=[name for name in before if name not in kept], new=new)
+    _write(connection, following, gone=[name for name in before if name not in kept], new=new, key=key)
     now = update(catalog_table).where(catalog_table.c.uid == head.uid)
     connection.execute(now.values(revision=following.revision))
     _forget(connection, head.uid, through=following.revision - most_revisions)
@@ -208,7 +209,9 @@ def _placed(tools: Sequence[Tool], before: Mapping[str, tuple[int, str]]) -> Ite
         yield last, tool
 
 
-def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequence[tuple[int, Tool]]) -> None:
+def _write(
+    connection: Connection, head: Head, *, gone: Sequence[str], new: Sequence[tuple[int, Tool]], key: str | None
+) -> None:
     """Write a revision: which rows end with it, and which begin."""
     connection.execute(
         revision_table.insert().values(
@@ -219,6 +222,7 @@ def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequ
             tool_count=head.tool_count,
             assumptions=dumps(dict(head.assumptions)) if head.assumptions else None,
             intervals=_INTERVALS.dump_json(dict(head.intervals)).decode() if head.intervals else None,
+            by_key=key,
         )
     )
     alive = and_(tool_table.c.uid == head.uid, tool_table.c.until_revision.is_(None))
@@ -226,7 +230,14 @@ def _write(connection: Connection, head: Head, *, gone: Sequence[str], new: Sequ
         ending = update(tool_table).where(alive, tool_table.c.id.in_(ids))
         connection.execute(ending.values(until_revision=head.revision))
     rows = [
-        {"uid": head.uid, "id": tool.id, "from_revision": head.revision, "place": place, "body": _body_of(tool)}
+        {
+            "uid": head.uid,
+            "id": tool.id,
+            "from_revision": head.revision,
+            "place": place,
+            "body": _body_of(tool),
+            "by_key": key,
+        }
         for place, tool in new
     ]
     if rows:

@@ -18,6 +18,7 @@ _Hearth = Literal["open", "shielded", "pot-stove", "tent-stove"]
 _ToolCount = Annotated[int, Field(ge=0, le=1000), BeforeValidator(whole)]  # in this order the schema tells the range
 _MOST_PEOPLE = 50
 CATALOG_NAME = "[a-z0-9][a-z0-9-]{0,63}"
+OWNER_NAME = "[a-z0-9][a-z0-9._-]{0,79}"
 NAME_PATTERN = rf"^[^\x00-\x1f{UNSEEN}]*$"
 
 
@@ -269,10 +270,10 @@ class Trip(Form):
     tools: list[Tool] | None = Field(
         default=None, min_length=1, max_length=20_000, description="Tools to choose from, instead of the built-in ones."
     )
-    catalog: Annotated[str, Field(pattern=f"^{CATALOG_NAME}(@[1-9][0-9]{{0,8}})?$")] | None = Field(
+    catalog: Annotated[str, Field(pattern=f"^({OWNER_NAME}:)?{CATALOG_NAME}(@[1-9][0-9]{{0,8}})?$")] | None = Field(
         default=None,
-        description="A stored catalog to choose from, instead of the built-in one; name@3 is its revision 3. If "
-        "the service uses keys, send one that may plan.",
+        description="A stored catalog to choose from, instead of the built-in one; name@3 is its revision 3, "
+        "owner:name one that another owner shares with you. If the service uses keys, send one that may plan.",
     )
     extra_tools: list[Tool] = Field(
         default_factory=list,

@@ -143,6 +143,9 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "GET /v1/catalogs/{name}/trials.csv",
         "GET /v1/tools.csv",
         "POST /v1/catalogs/{name}/trials",
+        "GET /v1/catalogs/{name}/shares",
+        "POST /v1/catalogs/{name}/shares",
+        "DELETE /v1/catalogs/{name}/shares/{owner}",
         "GET /v1/changes",
         "GET /v1/changes.csv",
         "GET /v1/changes.ndjson",
@@ -173,8 +176,10 @@ def test_an_operation_declares_its_failures_as_problems(name: str, operation: Ro
         expected |= {"401", "403", "503"}
     if name.endswith("/result"):
         expected.add("507")  # what is kept of an answer has a limit
-    if "/v1/catalogs" in name and not name.startswith("GET"):
+    if "/v1/catalogs" in name and not name.startswith("GET") and "/shares" not in name:
         expected |= {"409", "412", "428"}
+    if name == "POST /v1/catalogs/{name}/shares":
+        expected.add("409")  # there is a limit of readers
     if re.fullmatch(r"GET /v1/catalogs/{name}(/revisions/{revision}|/trials)?", name):
         expected.add("406")
     if name == "GET /readyz":
@@ -286,6 +291,9 @@ def test_an_operation_has_an_example_that_works(name: str, operation: Row, tmp_p
     """What goes in, where something does, and what comes out, true to the schema and to the service."""
     method, address = name.split()[0], example_address(name, operation)
     app = with_a_hut(tmp_path) if "/v1/catalogs" in name or "/v1/changes" in name else APP
+    if "/shares" in name:
+        place = "/v1/catalogs/invented-hut/shares"
+        assert ask("POST", place, app=app, json={"owner": "ben"}).status_code == 200
     if "/v1/jobs" in name:
         app, job = with_a_job(tmp_path, done="result" in name)
         address = re.sub("[0-9a-f]{32}", job, address)

@@ -1,0 +1,114 @@
+"""How much may be asked with one key, where its maker set a rate. Each worker process counts by itself.
+
+Every request that shows the key counts, whatever it asks; a key that opens nothing is left to who asks for one.
+"""
+
+from collections import OrderedDict
+from hashlib import sha256
+from math import ceil
+from time import monotonic
+
+import anyio
+from limits import RateLimitItemPerSecond
+from limits.strategies import MovingWindowRateLimiter
+from starlette.datastructures import MutableHeaders
+from starlette.requests import Request
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from api.http.problem_details import problem
+from api.http.request_key import shown_key
+from api.middleware.rate_limit import UNCOUNTED
+from api.middleware.steady_hits import SteadyHits
+from api.solving.solve_queue import JOB_SOLVES
+from api.store.database import Store, StoreDown
+from api.store.key import KEY, StoredKey, find_key
+
+_KNOWN_S = 10.0  # judged: how long it is remembered what rate a key has; a revoked one opens nothing at once
+_MOST_KNOWN = 1000  # of keys: bounded, since anyone can make up texts
+_Window = tuple[str, int, int]  # id of a key, its requests, and the seconds in which they may come
+
+
+class KeyRates:
+    """The requests of every key that has a rate, in the latest window of each."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self.limiter = MovingWindowRateLimiter(SteadyHits())
+        self.known: OrderedDict[bytes, tuple[float, _Window | None]] = OrderedDict()
+        self.silent_until = 0.0  # the store is not asked while it is down
+
+    async def window_of(self, request: Request) -> _Window | None:
+        """Return the rate of the key that a request shows, where it has one."""
+        shown = shown_key(request)
+        if shown is None or KEY.fullmatch(shown.text) is None:
+            return None
+        name, now = sha256(shown.text.encode()).digest(), monotonic()
+        known = self.known.get(name)
+        if known is not None and known[0] > now:
+            return known[1]
+        if now < self.silent_until:
+            return None
+        try:
+            key = await anyio.to_thread.run_sync(self.find, shown.text)
+        except StoreDown:
+            self.silent_until = monotonic() + _KNOWN_S
+            return None
+        window = None if key is None or key.limits.rate_window is None else (key.id, *key.limits.rate_window)
+        self.known[name] = (now + _KNOWN_S, window)
+        self.known.move_to_end(name)
+        if len(self.known) > _MOST_KNOWN:
+            self.known.popitem(last=False)
+        return window
+
+    def find(self, text: str) -> StoredKey | None:
+        """Return the key of a text."""
+        with self.store.reading() as connection:
+            return find_key(connection, text)
+
+    def take(self, window: _Window) -> tuple[bool, int, int]:
+        """Count a request with a key, where it has one left; return whether, how many are left, and when more [s]."""
+        name, most, seconds = window
+        item = RateLimitItemPerSecond(most, seconds, namespace="key")
+        taken = self.limiter.hit(item, name)
+        stats = self.limiter.get_window_stats(item, name)
+        return taken, stats.remaining, max(1, ceil(stats.reset_time - monotonic()))
+
+    async def wait_for(self, request: Request) -> None:
+        """Count one more piece of work of a request, as soon as its key has one left."""
+        while (window := await self.window_of(request)) is not None:
+            taken, _, reset_s = self.take(window)
+            if taken:
+                return
+            await anyio.sleep(min(1.0, reset_s))
+
+
+class KeyRateLimit:
+    """Refuses the requests of a key that are too many, and tells whoever uses one what it has left."""
+
+    def __init__(self, app: ASGIApp, *, rates: KeyRates) -> None:
+        self.app = app
+        self.rates = rates
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass one request through."""
+        counted = scope["type"] == "http" and scope["path"] not in UNCOUNTED and JOB_SOLVES not in scope
+        window = await self.rates.window_of(request := Request(scope)) if counted else None
+        if window is None:
+            await self.app(scope, receive, send)
+            return
+        name, most, seconds = window
+        taken, left, reset_s = self.rates.take(window)
+
+        async def send_told(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                headers.append("RateLimit-Policy", f'"key";q={most};w={seconds}')
+                headers.append("RateLimit", f'"key";r={left};t={reset_s}')
+            await send(message)
+
+        if taken:
+            await self.app(scope, receive, send_told)
+            return
+        detail = f"the key {name} sent more than {most} requests in {seconds} s (policy key)"
+        refusal = problem(request, 429, detail, headers={"Retry-After": str(reset_s)})
+        await refusal(scope, receive, send_told)
