@@ -104,15 +104,15 @@ class ScoreAdoption(Output):
 class OfferAdoption(Output):
     """How often an offer is in some lightest kit: a share of kits, not a sales forecast.
 
-    `adoption` is the share of trips, by their weights, of which some lightest kit holds the offer at its mass `mass_g`
-    (packed), `low` and `high` its 90 % interval from the number of trips. `within_50_g`: a kit with it weighs at
-    most 50 g more than the lightest. `at_any_mass`: it would be wanted at some mass; `at_every_mass`: at any, however
-    great. `doubles_at_g` is the mass at which the share doubles; null where it is 0, or no mass is enough. `curve` has
-    the share at each mass where it changes, at most 101 of them. `scores` is null where no draws of the scores were
-    asked for or settled. `saves_g` is what the offer takes off the lightest kit on average of all trips that a kit
-    covers without it, `saves_taken_g` on those that take it (null: none); `only_with_it` the share of trips that no
-    kit covers without it. `never` is the share that wants it at no mass. Trips that were not settled are no part of
-    any share.
+    `adoption` is the share of trips, by their weights, of which some lightest kit holds the offer at its mass
+    `mass_g` (packed), `low` and `high` its 90 % interval from the number of trips. `within_50_g`: a kit with it
+    weighs at most 50 g more than the lightest; so does any kit with a tool below 50 g, whatever that does.
+    `at_any_mass`: it would be wanted at some mass; `at_every_mass`: at any, however great. `doubles_at_g` is the
+    mass at which the share doubles; null where it is 0, or no mass is enough. `curve` has the share at each mass
+    where it changes, at most 101 of them. `scores` is null where no draws of the scores were asked for or settled.
+    `saves_g` is what the offer takes off the lightest kit on average of all trips that a kit covers without it,
+    `saves_taken_g` on those that take it (null: none); `only_with_it` the share of trips that no kit covers without
+    it. `never` is the share that wants it at no mass. Trips that were not settled are no part of any share.
     """
 
     name: str

@@ -11,7 +11,7 @@ from catalog import Tool
 from catalog.bench.design import Design
 from catalog.tables.whole_number import whole
 from solver.forms.arguments import Argument, effort_given, form_given, forms_given
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import SeasonTripForm, Trip
 from solver.forms.validation import Fault, TripError, check_trip, under
 from solver.makers.adoption_answer import AdoptionAnswer
@@ -20,7 +20,7 @@ from solver.makers.offer import Offer, OfferedTool
 from solver.makers.offer_adoption import WeighedTrip, adoption_of
 from solver.makers.verdict import Verdict, verdict_of
 from solver.needs.question import tools_of_trip
-from solver.populations.drawn_trip import drawn_trips
+from solver.populations.drawn_trip import DrawnTrip, drawn_trips
 from solver.populations.population import Population
 
 MOST_TRIPS, MOST_RIVALS, MOST_SCORE_DRAWS = 10_000, 10, 64
@@ -113,6 +113,7 @@ def adoption(
         TypeError: an argument of another kind.
         ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together, or a population that makes no trips.
+        Unfinished: the time did not suffice to check what was asked.
         Cancelled: nobody waits for it.
     """
     effort, count, seed = effort_given(effort), _COUNT.of(whole(count)), _SEED.of(whole(seed))
@@ -133,7 +134,8 @@ def adoption(
         adoption_of(offer, weighed, [None if one is None else one[number] for one in found])
         for number, offer in enumerate(offers)
     ]
-    return _answer(told, called, asked=len(listed), seed=seed, reached=sum(one is not None for one in found))
+    wanted = len(listed) if population is None else count
+    return _answer(told, called, asked=wanted, seed=seed, reached=sum(one is not None for one in found))
 
 
 def _answer(told: Sequence[Any], called: str | None, *, asked: int, seed: int, reached: int) -> AdoptionAnswer:
@@ -170,7 +172,7 @@ def _trips_of(
     rows = list({row.id: row for offer in offers for row in offer.rows}.values())
 
     def check(trip: Trip) -> None:
-        effort.heed()
+        effort.go_on()
         offered = trip_with(trip, rows)
         check_trip(offered, tools_of_trip(offered))
 
@@ -187,9 +189,22 @@ def _trips_of(
         return weighed, [one.trip for one in several], None
     people = form_given("population", population, Population)
     with under("/population"):
-        drawn = list(drawn_trips(people, count=count, seed=seed, check=check))
+        drawn = list(_in_time(drawn_trips(people, count=count, seed=seed, check=check)))
     weighed = [WeighedTrip(1.0, one.group, one.values) for one in drawn]
     return weighed, [one.trip for one in drawn], people.name or people.id or "population"
+
+
+def _in_time(drawn: Iterator[DrawnTrip]) -> Iterator[DrawnTrip]:
+    """Yield trips as far as the time goes, at least one.
+
+    Raises:
+        Unfinished: the time did not suffice for the first.
+    """
+    yield next(drawn)
+    try:
+        yield from drawn
+    except Unfinished:
+        return
 
 
 def _values_of(trip: Trip) -> dict[str, Any]:

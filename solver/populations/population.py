@@ -56,15 +56,15 @@ class Variation(Form):
     weights: list[Annotated[float, Field(ge=0, le=1e6)]] | None = Field(
         default=None, max_length=100, description="How often each value comes, relative to the others; null = equally."
     )
-    low: float | None = Field(default=None, description="Least figure, in the unit of the field.")
-    high: float | None = Field(default=None, description="Largest figure.")
+    low: float | None = Field(default=None, ge=-1e9, le=1e9, description="Least figure, in the unit of the field.")
+    high: float | None = Field(default=None, ge=-1e9, le=1e9, description="Largest figure.")
     shape: Literal["even", "normal", "log_normal"] = "even"
     middle: float | None = Field(default=None, description="Middle of a normal or log-normal spread.")
     spread: float | None = Field(
-        default=None, gt=0, le=1e6, description="normal: one standard deviation; log_normal: its factor, above 1."
+        default=None, ge=1e-6, le=1e6, description="normal: one standard deviation; log_normal: its factor, above 1."
     )
     step: float | None = Field(
-        default=None, gt=0, le=1e6, description="Figures are `low` and so many steps more: 1 for whole numbers."
+        default=None, ge=1e-6, le=1e6, description="Figures are `low` and so many steps more: 1 for whole numbers."
     )
 
     @model_validator(mode="after")

@@ -26,7 +26,7 @@ PARTS = {
     "fronts, checks, confidence, seasons, allowances": QUESTIONS,
     "cells and tables of spreadsheets": SHEETS,
     "stored catalogs and trials": STORED,
-    "drawings": r"^/v1/designs(/(score|sweep|drawing\.svg|mass\.svg|making-figures|minimum-section))?$",
+    "drawings": r"^/v1/designs(/(score|sweep|adoption|populations|\w+\.svg|making-figures|minimum-section))?$",
     "trials": r"^/v1/trials$",
     "batch and readiness": r"^/(v1/kits/batch|readyz)$",
 }

@@ -113,6 +113,9 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/designs/score",
         "POST /v1/trials",
         "POST /v1/designs/sweep",
+        "POST /v1/designs/adoption",
+        "POST /v1/designs/adoption.svg",
+        "GET /v1/designs/populations",
         "POST /v1/designs/minimum-section",
         "POST /v1/designs/drawing.svg",
         "POST /v1/designs/mass.svg",
@@ -170,7 +173,7 @@ def test_an_operation_declares_its_failures_as_problems(name: str, operation: Ro
         expected.add("404")
     if "requestBody" in operation:
         expected |= {"408", "413", "415", "503"}
-    designs = tuple(f"POST /v1/designs/{name}" for name in ("allowance", "sweep", "minimum-section"))
+    designs = tuple(f"POST /v1/designs/{name}" for name in ("allowance", "adoption", "sweep", "minimum-section"))
     planning = ("POST /v1/kits", *designs, *PLANNING_SHEETS, *PLANNING_BOOKS)
     if name.split()[1].startswith(("/v1/catalogs", "/v1/jobs", "/v1/changes")) or name.startswith(planning):
         expected |= {"401", "403", "503"}
@@ -392,6 +395,9 @@ def test_fields_name_their_units() -> None:
         "lower", "upper", "index", "suffices_low", "suffices_middle", "suffices_high",  # with `unit` beside
         "attempts", "solves", "seconds",
         "cutting", "handling", "gathering", "rest",  # minutes a day of `kit.minutes`
+        "adoption", "at_any_mass", "at_every_mass", "never", "only_with_it", "at_medians",  # shares of trips
+        "trips", "asked", "not_settled", "score_draws",  # counted
+        "middle", "spread",  # in the unit of the field that varies
     }  # fmt: skip
     plain |= {
         f"{task}_{what}"

@@ -1,6 +1,7 @@
 """Adoption over HTTP and on the command line: the same answer, on one process and on two, stopped and gone on with."""
 
 import json
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -12,14 +13,13 @@ from service import ask, faults_of, kit_of, post
 from api.cli.command import main
 from api.examples.invented import population_examples
 from api.examples.question_examples import adoption_examples
-from solver import AdoptionForm, adoption
+from solver import AdoptionAnswer, AdoptionForm, Unfinished, adoption
 
 ADDRESS = "/v1/designs/adoption"
 TOOL = adoption_examples()["invented"].body["pair"][1]["design"]
 PEOPLE = population_examples()["long-distance"]
 OK, WRONG_INPUT = 0, 2
 COUNT = 10
-LOOKS = 100  # at the clock: of so many trips some two fifths
 
 
 def body(**more: Any) -> dict[str, Any]:
@@ -106,16 +106,20 @@ def test_populations_are_listed_and_taken_as_they_are_listed() -> None:
 
 def test_where_the_time_ends_first_the_shares_are_of_the_first_trips() -> None:
     """The clock counts its looks; those settled are the first drawn, and the answer says how many."""
-    whole = adoption(design=TOOL, population=PEOPLE, count=COUNT, seed=4)
-    assert (whole.status, whole.trips) == ("optimal", COUNT)
-    part = adoption(design=TOOL, population=PEOPLE, count=COUNT, seed=4, effort=cut_after(LOOKS))
-    assert part.status == "feasible"
+    found: dict[str, AdoptionAnswer] = {}
+    for looks in range(40, 800, 30):
+        with suppress(Unfinished):  # not even the population was checked
+            answer = adoption(design=TOOL, population=PEOPLE, count=COUNT, seed=4, effort=cut_after(looks))
+            found.setdefault(answer.status, answer)
+        if "optimal" in found:
+            break
+    whole, part, none = (found[status] for status in ("optimal", "feasible", "not_settled"))
+    assert (whole.trips, whole.asked) == (COUNT, COUNT)
     assert 0 < part.trips < COUNT
     assert any(f"{part.trips} of {COUNT} trips were settled" in note for note in part.notes)
     first = adoption(design=TOOL, population=PEOPLE, count=part.trips, seed=4)
     assert (part.adoption, part.curve, part.groups) == (first.adoption, first.curve, first.groups)
-    none = adoption(design=TOOL, population=PEOPLE, count=3, effort=cut_after(1))
-    assert (none.status, none.trips, none.low, none.high) == ("not_settled", 0, 0.0, 1.0)
+    assert (none.trips, none.low, none.high) == (0, 0.0, 1.0)
 
 
 SAWING = {"tasks": [{"task": "saw", "diameter_mm": 60}]}
