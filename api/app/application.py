@@ -32,6 +32,7 @@ from api.middleware.hang_up import HangUp
 from api.middleware.key_rate import KeyRateLimit, KeyRates
 from api.middleware.last_resort import LastResort
 from api.middleware.own_name import OwnName
+from api.middleware.packed_lists import PackedLists
 from api.middleware.rate_limit import Rate, RateLimit
 from api.middleware.request_log import RequestLog
 from api.middleware.safe_headers import SafeHeaders
@@ -111,6 +112,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     add_handlers(app)
     for part in _PARTS:
         app.include_router(part.router)
+    app.add_middleware(PackedLists)
     app.add_middleware(LastResort)
     app.add_middleware(ResponseCache, memory=app.state.memory, metrics=app.state.metrics)
     app.add_middleware(

@@ -122,3 +122,12 @@ def _weight_of(text: str) -> float:
     """Return a weight of 0 to 1; one that is no number counts as none given."""
     digits = text.replace(".", "", 1)
     return min(float(text), 1.0) if digits.isascii() and digits.isdigit() else 1.0
+
+
+def takes_gzip(request: Request) -> bool:
+    """Tell whether the caller takes gzip (RFC 9110, 12.5.3); a quality of 0 refuses it."""
+    for part in request.headers.get("accept-encoding", "").lower().split(","):
+        name, _, quality = part.replace(" ", "").partition(";q=")
+        if name == "gzip":
+            return not quality or quality.strip("0.") != ""
+    return False

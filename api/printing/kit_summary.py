@@ -21,6 +21,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "knife-waived",
     "wood-used-up",
     "deep-cold-alone",
+    "tent-stove",
     "novice-axe",
     "alone-chop",
     "clear-swing",

@@ -12,6 +12,7 @@ from pathlib import PurePosixPath
 from starlette.requests import Request
 from starlette.responses import Response
 
+from api.http.media import takes_gzip
 from api.http.precondition import Condition
 
 MEDIA_TYPES = {
@@ -50,7 +51,7 @@ class WebFile:
 
     def response(self, request: Request, *, cache: str, headers: Mapping[str, str]) -> Response:
         """Return the bytes, in gzip where the caller takes it, or 304 where the caller holds them already."""
-        pack = _takes_gzip(request)
+        pack = takes_gzip(request)
         etag = f'{self.etag[:-1]}-gzip"' if pack else self.etag  # other bytes, another strong tag
         sent = {"Cache-Control": cache, "ETag": etag, "Vary": "Accept-Encoding", **headers}
         if Condition(None, request.headers.get("if-none-match")).known(etag):
@@ -58,15 +59,6 @@ class WebFile:
         if pack:
             return Response(self.packed, media_type=self.media_type, headers={"Content-Encoding": "gzip", **sent})
         return Response(self.body, media_type=self.media_type, headers=sent)
-
-
-def _takes_gzip(request: Request) -> bool:
-    """Tell whether the caller takes gzip (RFC 9110, 12.5.3); a quality of 0 refuses it."""
-    for part in request.headers.get("accept-encoding", "").lower().split(","):
-        name, _, quality = part.replace(" ", "").partition(";q=")
-        if name == "gzip":
-            return not quality or quality.strip("0.") != ""
-    return False
 
 
 def edition_of(assets: Mapping[str, WebFile], *more: bytes) -> str:

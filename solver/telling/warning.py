@@ -58,6 +58,8 @@ def _calls(view: SolutionView) -> set[str]:
         called.add("green")
     if view.question.uses:
         called.add("fire")
+        if view.question.trip.fire is not None and view.question.trip.fire.hearth == "tent-stove":
+            called.add("tent-fire")
     return called
 
 

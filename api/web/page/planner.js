@@ -145,8 +145,7 @@ class Planner {
     this.beside.hide();
     await this.#ask("full", "/v1/kits", trip, signal, (answer) => this.#come("full", answer));
     if (signal.aborted) return;
-    const bare = { ...trip };
-    delete bare.sure;
+    const { sure: _, ...bare } = trip;
     if (!tellsSure(trip)) this.sure.leave(SURE_ONLY);
     else this.#ask("sure", "/v1/kits/sure", { trip: { ...bare, alternatives: 0 }, sure: { draws: DRAWS } }, signal);
     this.#ask("front", "/v1/kits/front", { trip }, signal);

@@ -174,3 +174,24 @@ def test_a_tool_tells_what_its_scores_are_made_of() -> None:
         assert all(0 < part["low"] <= part["median"] <= part["high"] for part in one["parts"])
     problem = problem_of(ask("GET", "/v1/tools/no-such-tool/scores"), 404)
     assert "no-such-tool" in problem["detail"]
+
+
+@pytest.mark.parametrize("name", ["tools", "woods", "assumptions", "designs", "methods", "camp-work"])
+def test_a_list_is_packed_and_tagged(name: str) -> None:
+    """RFC 9110: the same rows in gzip, another strong tag (8.8.3), Vary (12.5.5), and 304 to who holds it (15.4.5)."""
+    address = f"/v1/{name}?limit=1000" if name != "designs" else f"/v1/{name}"
+    plain, packed = (ask("GET", address, headers={"Accept-Encoding": how}) for how in ("identity", "gzip"))
+    assert plain.json() == packed.json()
+    assert "content-encoding" not in plain.headers
+    long = len(plain.content) >= 1000
+    assert (packed.headers.get("content-encoding") == "gzip") == long
+    if long:
+        assert int(packed.headers["content-length"]) < len(plain.content)
+        assert plain.headers["etag"] != packed.headers["etag"]
+    assert "Accept-Encoding" in packed.headers["vary"]
+    held = {"Accept-Encoding": "gzip", "If-None-Match": packed.headers["etag"]}
+    again = ask("GET", address, headers=held)
+    assert (again.status_code, again.content) == (304, b"")
+    assert again.headers["cache-control"] == "no-cache"
+    refused = ask("GET", f"/v1/{name}?nothing=1", headers=held)
+    assert refused.status_code == 422

@@ -86,7 +86,7 @@ def test_every_word_of_the_table_can_be_called_up() -> None:
     words = {word.strip() for row in cautions() for part in row.applies.split("&") for word in part.split("|")}
     known = {"always", "split", "saw", "carve", "chop", "break", "baton", "frozen", "green", "fire"}
     known |= {"alone", "edge", "cold", "deep-cold", "novice", "practised", "expert"}
-    known |= {"cold-steel", "bad-night"}  # which test_breaking.py and test_bad_night.py call up
+    known |= {"cold-steel", "bad-night", "tent-fire"}  # called up in test_breaking.py, test_bad_night.py, below
     kinds = {"hatchet", "belt axe", "carving axe", "axe", "splitting axe", "maul"}
     assert words - known == kinds
 
@@ -111,3 +111,10 @@ def test_a_party_never_reads_that_it_is_alone(number: int) -> None:
         edges = cutting(trip, [tool["id"] for tool in answer["kit"]["tools"]])
         assert ("alone-edge" in told) == (people == 1 and bool(edges))
         assert people == 1 or not told
+
+
+@pytest.mark.parametrize(("hearth", "told"), [("tent-stove", True), ("pot-stove", False), ("open", False)])
+def test_a_stove_in_the_tent_brings_its_own_caution(hearth: str, told: bool) -> None:
+    """Carbon monoxide and fire where one sleeps: common practice, no source."""
+    answer = kit_of({"nights": 2, "fire": {"warmth_h": 2, "hearth": hearth}, "detail": "kit"})
+    assert ("tent-stove" in {one["code"] for one in answer["cautions"]}) == told
