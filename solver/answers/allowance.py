@@ -329,8 +329,10 @@ def _lightest_pairs(
     first = weighings[0]
     if first.safety is not None or MEMBERS.field in first.case.caps:
         return [(None, None)] * len(weighings)
+    case = first.case
+    mass = sum(int(case.mass[case.place[one]]) for one in near if one in case.place)
     without: list[Choice | None] = [None] * len(weighings)
     if first.tool not in first.case.must:
-        without = lightest_of([one.case.without(one.tool) for one in weighings], near, effort=effort)
-    lightest = lightest_of([one.weighing(0) for one in weighings], near, effort=effort)
+        without = lightest_of([one.case.without(one.tool) for one in weighings], mass, effort=effort)
+    lightest = lightest_of([one.weighing(0) for one in weighings], mass, effort=effort)
     return list(zip(without, lightest, strict=True))

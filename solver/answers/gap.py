@@ -12,7 +12,7 @@ from solver.forms.kit_answer import Gap
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, Firewood
-from solver.model.unusable import without_stranded
+from solver.model.unusable import stranded_workers, without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import WHERE_DRY
 from solver.needs.job import KNIFE, Job
@@ -96,9 +96,24 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     return case.only_jobs(jobs), [int(job) for job in jobs], gaps
 
 
-def covered_case(case: Case) -> Case | None:
-    """Return what `unmet` makes of a case in which nothing is lacking, else None."""
-    served, backing = _served(case)
+def covered_cases(cases: Sequence[Case]) -> list[Case | None]:
+    """Return of each of some cases what `unmet` makes of it where nothing is lacking, else None.
+
+    Args:
+        cases: cases of the same tools and rules between tools.
+    """
+    whole = bool(cases) and not stranded_workers(cases[0])
+    return [_covered(case, *_served(case, whole=whole)) for case in cases]
+
+
+def _covered(case: Case, served: Bools, backing: Ints) -> Case | None:
+    """Return what `unmet` makes of a case in which nothing is lacking, else None.
+
+    Args:
+        case: the case.
+        served: which jobs someone can do.
+        backing: how many tools are able at each.
+    """
     if not served[case.wood_class == FIXED].all() or (served & (backing < case.backup)).any():
         return None
     if case.firewood is None:
@@ -106,13 +121,20 @@ def covered_case(case: Case) -> Case | None:
     usable = _usable(case.firewood, case, served)
     if int(case.firewood.reach_g[usable].sum()) < case.firewood.demand_g:
         return None
+    if all(usable):
+        return case
     case, burnt = _with_usable_wood(case, usable)
     return case.only_jobs(np.flatnonzero(burnt))
 
 
-def _served(case: Case) -> tuple[Bools, Ints]:
-    """Return which jobs someone can do, and how many tools are able at each, of those that can go."""
-    open_case = without_stranded(replace(case, must=frozenset()) if case.must else case)
+def _served(case: Case, *, whole: bool = False) -> tuple[Bools, Ints]:
+    """Return which jobs someone can do, and how many tools are able at each, of those that can go.
+
+    Args:
+        case: the case.
+        whole: whether all can, as is known.
+    """
+    open_case = case if whole else without_stranded(replace(case, must=frozenset()) if case.must else case)
     served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
     return served, open_case.able[:, : open_case.tools].sum(axis=1)
 

@@ -79,16 +79,16 @@ def need_prices(question: Question, settled: Settled, case: Case, *, effort: Eff
         Unfinished: the effort ran out.
     """
     met, least = np.array(settled.met), settled.choice.mass
-    wholes, uses, kit = whole_needs(question.needs), question.uses, settled.choice.ids or ()
+    wholes, uses = whole_needs(question.needs), question.uses
     unlit = [_case_without_use(question, use.id) for use in uses]
     together = bool(unlit) and all(one.ids == settled.case.ids for one in unlit)
     whole = settled.case if together else case
     fewer = [whole.only_jobs(np.flatnonzero(~np.isin(met, places))) for places in wholes]
     if together:
-        masses = least_masses([*fewer, *unlit], kit, least, effort=effort, reduced=False)
+        masses = least_masses([*fewer, *unlit], least, effort=effort, reduced=False)
     else:
-        masses = least_masses(fewer, kit, least, effort=effort, reduced=True)
-        masses += least_masses(unlit, kit, least, effort=effort, reduced=False)
+        masses = least_masses(fewer, least, effort=effort, reduced=True)
+        masses += least_masses(unlit, least, effort=effort, reduced=False)
     names = [question.needs[places[0]].id for places in wholes] + [use.id for use in uses]
     return {name: least - (mass or 0) for name, mass in zip(names, masses, strict=True)}
 

@@ -1,10 +1,10 @@
 """Robust backup: whichever one tool is lost, the rest still does what matters within a longer day."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import floor
+from math import floor, inf
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from solver.forms.limit import WORK
 from solver.forms.quantity import decimal_of
 from solver.model.case import FIXED, Case, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
-from solver.model.day_work import Workload, usable
+from solver.model.day_work import Workload, unworn_ms, usable
 from solver.model.greedy_kit import robust_by_greed
 from solver.model.program import Program
 from solver.model.reduction import reduce
@@ -30,6 +30,7 @@ from solver.siblings.grown_rest import GrownRest, KnownDays
 
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
 _UNTIL_PRICES = 100  # judged: of kits met; a kit that bears a loss weighs more than one that need not
+_BY_BOUNDS = 8  # judged: sets that do too little told by bounds alone; by then it has begun to pay to grow them fully
 _SEARCH = 0.5  # judged: of the time, for the search; the rest is for greed, and for what the kit does after a loss
 _TWO = 2  # carried tools, of which one may be lost
 
@@ -151,10 +152,13 @@ class AfterLoss:
         late = load is not None and self.most is not None and load.work > self.most
         return None if late else load
 
-    def fatal(self, kit: frozenset[int]) -> list[int]:
-        """Return the tools whose loss a kit does not bear, of several of one sort the last."""
+    def fatal(self, kit: frozenset[int]) -> Iterator[int]:
+        """Yield the tools whose loss a kit does not bear, of several of one sort the last; the surest first."""
         lost = sorted({self.last_of(kit, tool) for tool in kit})
-        return [tool for tool in lost if self.done_by(kit - {tool}) is None]
+        days = {tool: unworn_ms(self.search.case, kit - {tool}) for tool in lost}
+        longest = sorted(lost, key=lambda tool: -days[tool])
+        too_long = inf if self.most is None else self.most
+        return (tool for tool in longest if days[tool] > too_long or self.done_by(kit - {tool}) is None)
 
     @cached_property
     def laid(self) -> BranchingData:
@@ -182,16 +186,15 @@ class RobustSearch(Search):
     def __init__(self, case: Case, rest: AfterLoss, *, effort: Effort) -> None:
         super().__init__(case, effort=effort, solver=None)
         self.rest = rest
-        self.told: dict[frozenset[int], list[int]] = {}
         self.laid: BranchingData | None = None  # of the enumeration under way
 
     def checked(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit that keeps every rule and bears every loss, else None."""
         load = super().checked(kit)
-        fatal = [] if load is None else self.fatal(kit)
-        if fatal and self.laid is not None:
-            self.laid.ask(Requirement(self.laid.of(frozenset(self.outside(kit, fatal[0]))), number=_TWO))
-        return None if fatal else load
+        lost = None if load is None else next(self.rest.fatal(kit), None)
+        if lost is not None and self.laid is not None:
+            self.laid.ask(Requirement(self.laid.of(frozenset(self.outside(kit, lost))), number=_TWO))
+        return load if lost is None else None
 
     def day(self, kit: frozenset[int]) -> Workload | None:
         """Return the day's work of a kit, as of any search."""
@@ -200,12 +203,6 @@ class RobustSearch(Search):
         if load is not None:
             known[ids] = load
         return load
-
-    def fatal(self, kit: frozenset[int]) -> list[int]:
-        """Return the tools whose loss a kit does not bear, of several of one sort the last."""
-        if kit not in self.told:
-            self.told[kit] = self.rest.fatal(kit)
-        return self.told[kit]
 
     def by_enumeration(self, *, ties: bool, near: int) -> Found | None:
         """Return the lightest kit by enumeration, or None where that does not end within its nodes.
@@ -247,11 +244,12 @@ class RobustSearch(Search):
         """Return the tools outside a set as large as can be that does too little with all of a kit but a lost tool."""
         ids, place = self.case.ids, self.case.place
         failing, left = set(kit), GrownRest(self.rest.laid, kit - {lost})
+        full = len(self.rest.known.failing) >= _BY_BOUNDS
         for other in np.argsort(self.case.mass, kind="stable").tolist():
             alone = is_copy(ids[other]) and place[original_of(ids[other])] not in failing - {lost}
             if other in failing or alone or self.case.mass[other] > (self.case.mass_cap or np.inf):  # in no kit
                 continue
-            if left.falls_short(other) or self.rest.done_by(frozenset(failing - {lost} | {other})) is None:
+            if left.falls_short(other) or (full and self.rest.done_by(frozenset(failing - {lost} | {other})) is None):
                 failing.add(other)
                 left.take(other)
         self.rest.known.failing.append(frozenset(ids[one] for one in failing if one != lost))
@@ -264,7 +262,7 @@ class RobustSearch(Search):
         stand in for that.
         """
         rows = []
-        for tool in self.fatal(kit):
+        for tool in self.rest.fatal(kit):
             outside = [program.carried[one] for one in self.outside(kit, tool)]
             rows.append(make_row([(column, 1.0) for column in outside], low=2.0))
         return rows or super().against(program, kit)

@@ -12,7 +12,7 @@ import numpy as np
 
 from catalog import Assumption, assumed, assumptions
 from catalog.tables.number import Floats
-from solver.answers.gap import covered_case
+from solver.answers.gap import covered_cases
 from solver.answers.kit import Settled
 from solver.draws.axis_day import held_by
 from solver.forms.answer import AssumptionPin
@@ -121,7 +121,10 @@ def _open_ends(question: Question, settled: Settled, bands: Sequence[_Band], *, 
     if not len(places):
         return []
     small = axis.keep(axis.needed(places))
-    return [_End(bands[place - 1], covered_case(small.case(place)), bool(holds[place])) for place in places.tolist()]
+    cases = covered_cases([small.case(place) for place in places.tolist()])
+    return [
+        _End(bands[place - 1], case, bool(holds[place])) for place, case in zip(places.tolist(), cases, strict=True)
+    ]
 
 
 def _ends_of_records(question: Question, settled: Settled, bands: Sequence[_Band], *, effort: Effort) -> Iterator[_End]:
@@ -129,7 +132,7 @@ def _ends_of_records(question: Question, settled: Settled, bands: Sequence[_Band
     for band in bands:
         effort.go_on()
         case = _case_of_records(question, *band)
-        yield _End(band, covered_case(case), holds_for(case, case.kit(settled.choice.ids or ()), effort=effort))
+        yield _End(band, covered_cases([case])[0], holds_for(case, case.kit(settled.choice.ids or ()), effort=effort))
 
 
 def _drawn(question: Question, bands: Sequence[_Band]) -> dict[str, Floats]:
@@ -167,7 +170,7 @@ def _settle(ends: Sequence[_End], settled: Settled, *, effort: Effort) -> Iterat
         groups.setdefault(case.ids, []).append((end, case))
     for group in groups.values():
         cases = [case for _, case in group]
-        for (end, case), choice in zip(group, lightest_of(cases, settled.choice.ids or (), effort=effort), strict=True):
+        for (end, case), choice in zip(group, lightest_of(cases, mass, effort=effort), strict=True):
             yield end, choice or _lightest(case, mass, effort=effort)
 
 

@@ -116,20 +116,19 @@ def figures_that_matter(
     return sorted(matter, key=lambda one: (-one.largest, one.figure))
 
 
-def lightest_masses(draws: JointDraws, near: Sequence[str], mass: int, *, effort: Effort) -> list[int | None]:
+def lightest_masses(draws: JointDraws, near: int, *, effort: Effort) -> list[int | None]:
     """Return the mass of the lightest kit of each of the first draws by itself [0.01 g]; None where there is no kit.
 
     Args:
         draws: of the trip.
-        near: a kit that they are thought to be near, which only saves time.
-        mass: what it weighs [0.01 g].
+        near: a mass that they are thought to have [0.01 g], which only saves time.
         effort: what they may cost.
 
     Raises:
         Unfinished: the effort ran out.
     """
     cases = draws.block(0, min(_MOST_LIGHTEST, len(draws)))
-    return least_masses(cases, near, mass, effort=effort, reduced=False)
+    return least_masses(cases, near, effort=effort, reduced=False)
 
 
 def _values(draws: JointDraws, names: Sequence[str], tools: Collection[int]) -> dict[str, Floats]:

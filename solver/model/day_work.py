@@ -17,12 +17,20 @@ from solver.model.slower_ways import Way
 _WayDone = tuple[int, int, int]  # job, worker, and its way: 0 the fastest, then the slower ones in their order
 
 
-def ways_at(case: Case, job: int) -> list[Way]:
-    """Return every way of every worker able at a job, workers in order, the fastest way of each first."""
-    able = np.flatnonzero(case.work[job] < NEVER)
+def ways_at(case: Case, job: int, has: Bools | None = None) -> list[Way]:
+    """Return every way of every worker able at a job, workers in order, the fastest way of each first.
+
+    Args:
+        case: the trip's choice as numbers.
+        job: the job.
+        has: the workers that there are, all where nothing is said.
+    """
+    able = np.flatnonzero(case.work[job] < NEVER if has is None else has & (case.work[job] < NEVER))
     fastest = (able, np.zeros_like(able), *(each[job, able] for each in (case.work, case.wear, case.kcal, case.part)))
     found = [Way(*row) for row in np.array(fastest).T.tolist()]
-    return sorted(found + case.slower.at(job)) if len(case.slower) else found
+    if not len(case.slower):
+        return found
+    return sorted(found + [one for one in case.slower.at(job) if has is None or has[one.worker]])
 
 
 def way_of(case: Case, job: int, worker: int, rank: int) -> Way:
@@ -100,6 +108,12 @@ def usable(case: Case, kit: frozenset[int]) -> frozenset[int]:
         kit = kit - idle
 
 
+def unworn_ms(case: Case, kit: frozenset[int]) -> int:
+    """Return the least time of the usable tools of a kit if nothing wore out [ms]; NEVER where they can't do it."""
+    load = unworn(case, present_workers(case, usable(case, kit)))
+    return int(NEVER) if load is None else load.work
+
+
 def unworn(case: Case, has: Bools) -> Workload | None:
     """Return the least work of these workers if nothing wore out, or None where they can't do every job.
 
@@ -171,13 +185,19 @@ def grams_burnt(cost: Ints, shut: Bools, reach_g: Ints, demand_g: Ints | int) ->
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
     """Tell whether no tool of a kit wears out under its share of the work."""
-    spent = lives_taken(case, load)
-    return all(taken <= LIFE or taken <= life_of(case, chosen, *worn) for worn, taken in spent.items())
+    spent = _thousandths_taken(case, load)
+    life = GRAMS_PER_KG * LIFE
+    return all(taken <= life or taken <= GRAMS_PER_KG * life_of(case, chosen, *worn) for worn, taken in spent.items())
 
 
 def lives_taken(case: Case, load: Workload) -> dict[tuple[int, int], Fraction]:
     """Return the millionths of a life that the trip takes of each part of each tool that works: (tool, part)."""
-    tools, spent = case.tools, dict[tuple[int, int], Fraction]()
+    return {worn: Fraction(taken) / GRAMS_PER_KG for worn, taken in _thousandths_taken(case, load).items()}
+
+
+def _thousandths_taken(case: Case, load: Workload) -> dict[tuple[int, int], int | Fraction]:
+    """Return what `lives_taken` does in thousandths: whole numbers where amounts are whole, or whole grams."""
+    tools, spent = case.tools, dict[tuple[int, int], int | Fraction]()
     for (job, worker, rank), amount in load.done.items():
         if worker >= tools:
             continue
@@ -186,7 +206,9 @@ def lives_taken(case: Case, load: Workload) -> dict[tuple[int, int], Fraction]:
             part, wear = way.part, way.wear
         else:
             part, wear = case.part.item(job, worker), case.wear.item(job, worker)
-        spent[worker, part] = spent.get((worker, part), _NOTHING) + (wear if amount is _WHOLE else amount * wear)
+        times, left = divmod(GRAMS_PER_KG, amount.denominator)
+        thousandths = GRAMS_PER_KG * amount if left else times * amount.numerator
+        spent[worker, part] = spent.get((worker, part), 0) + thousandths * wear
     return spent
 
 
@@ -296,11 +318,7 @@ def sharing(case: Case, has: Bools, *, elastic: bool = False) -> _Sharing:
     _add_firewood(program, elastic=elastic)
     for job, wood_class in enumerate(case.wood_class.tolist()):
         fixed = wood_class == FIXED
-        columns = [
-            _add_way(program, job, way, each=GRAMS_PER_KG if fixed else 1)
-            for way in ways_at(case, job)
-            if has[way.worker]
-        ]
+        columns = [_add_way(program, job, way, each=GRAMS_PER_KG if fixed else 1) for way in ways_at(case, job, has)]
         terms = [(column, 1) for column in columns]
         if not fixed:
             program.rows.append(WholeRow((*terms, (program.grams[wood_class], -1)), 0, exact=True))

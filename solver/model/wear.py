@@ -96,26 +96,40 @@ class Wear:
         self.excess = 0  # by what its day is too long at least, in thousandths of units
         self.prices: dict[_Worn, int] = {}  # by which the last bound went
         self.kept: list[dict[_Worn, int]] = []  # of kits before, those that ruled the last one out first
-        self.ways: dict[int, list[tuple[int, Way]]] = {}  # of each worker, with their jobs
-        for job in range(len(case.work)):
-            for way in ways_at(case, job):
-                self.ways.setdefault(way.worker, []).append((job, way))
+        self.ways: dict[int, list[tuple[int, Way]]] = {}  # of each worker that was asked for, with their jobs
         self.work_cap = self.longest() if case.work_cap is None else case.work_cap
-        worn = {(way.worker, way.part) for ways in self.ways.values() for _, way in ways if way.wear}
-        self.worn = [(tool, part) for part in PARTS for tool in np.flatnonzero(case.mortal_parts[part]).tolist()]
-        self.worn = [one for one in self.worn if one in worn]
+        self.worn = [(tool, part) for part in PARTS for tool in np.flatnonzero(self.wearing(part)).tolist()]
         self.until_whole = _UNTIL_WHOLE
         self.whole: _Proposer | None = None
 
     def longest(self) -> int:
         """Return a time that no day's work that is done at all takes longer than [ms]."""
-        most, slowest, wood = amount_cap(self.case).tolist(), [0] * len(self.case.work), self.case.firewood
-        for ways in self.ways.values():
-            for job, way in ways:
-                slowest[job] = max(slowest[job], way.work)
+        case, wood = self.case, self.case.firewood
+        slow = np.where(case.work < NEVER, case.work, 0).max(axis=1, initial=0)
+        np.maximum.at(slow, case.slower.job, case.slower.work)
+        most, slowest = amount_cap(case).tolist(), slow.tolist()
         gathering = 0 if wood is None else wood.demand_g * int(wood.gather.max(initial=0))
         worked = sum(amount * time for amount, time in zip(most, slowest, strict=True))
         return int(worked + gathering) // GRAMS_PER_KG + 1
+
+    def wearing(self, part: int) -> Bools:
+        """Tell of which tools a part can wear out, and wears in some way of working."""
+        case, slower = self.case, self.case.slower
+        worn = ((case.work < NEVER) & (case.wear > 0) & (case.part == part)).any(axis=0)
+        worn[slower.worker[(slower.wear > 0) & (slower.part == part)]] = True
+        return np.asarray(case.mortal_parts[part] & worn[: case.tools])
+
+    def ways_of(self, has: Bools) -> list[tuple[int, Way]]:
+        """Return the ways of working of some workers, with their jobs."""
+        workers = np.flatnonzero(has).tolist()
+        fresh = np.zeros_like(has)
+        fresh[[worker for worker in workers if worker not in self.ways]] = True
+        if fresh.any():
+            self.ways |= {worker: [] for worker in np.flatnonzero(fresh).tolist()}
+            for job in range(len(self.case.work)):
+                for way in ways_at(self.case, job, fresh):
+                    self.ways[way.worker].append((job, way))
+        return [one for worker in workers for one in self.ways[worker]]
 
     def proposer(self, has: Bools) -> "_Proposer":
         """Return the program that proposes prices of these workers: of all, once it has been asked for some."""
@@ -187,10 +201,9 @@ class Wear:
         """
         case = self.case
         self.least: list[int | None] = [None] * len(case.work)
-        for worker in np.flatnonzero(has).tolist():
-            for job, way in self.ways.get(worker, []):
-                cost, least = self.cost(way, lives), self.least[job]
-                self.least[job] = cost if least is None else min(cost, least)
+        for job, way in self.ways_of(has):
+            cost, least = self.cost(way, lives), self.least[job]
+            self.least[job] = cost if least is None else min(cost, least)
         total, too_long = 0, GRAMS_PER_KG * _UNIT * (self.work_cap + 1)
         for job in case.fixed.tolist():
             least = self.least[job]

@@ -110,7 +110,7 @@ def question_of(
     crew = _crew_of(trip, choice_of_tools, home, copied, like=None if like is None else like.workers.candidates)
     ledger = Ledger({**trip.assumptions, **(changed or {})})
     people = trip.people if at_work is None else at_work
-    return _asked(trip, choice_of_tools, barred, crew, ledger, at_work=people, waived=waived)
+    return _asked(trip, choice_of_tools, barred, crew, ledger, at_work=people, waived=waived, like=like)
 
 
 def _crew_of(
@@ -210,6 +210,7 @@ def _asked(
     *,
     at_work: int,
     waived: bool,
+    like: Question | None,
 ) -> Question:
     """Return the question of a trip whose tools are settled.
 
@@ -221,9 +222,10 @@ def _asked(
         ledger: the assumptions.
         at_work: how many people can work.
         waived: whether the knife in the pack is not asked for.
+        like: the question of another trip; where all that hangs on is the same, so is who can do what.
     """
     found = reckoned(trip, candidates, ledger, at_work=at_work, waived=waived)
-    ability = ability_of(found.jobs, found.workers, trip, body_kg=found.body_kg)
+    ability = _ability_like(found, trip, like) or ability_of(found.jobs, found.workers, trip, body_kg=found.body_kg)
     share, free_min = found.rest
     shut = [
         (job, worker)
@@ -254,3 +256,15 @@ def _asked(
         ledger=ledger,
         case=case,
     )
+
+
+def _ability_like(found: _Reckoning[float], trip: Trip, like: Question | None) -> Ability | None:
+    """Return who can do what in another question, if the jobs, the workers and the place are the same, else None."""
+    if like is None or found.workers.candidates is not like.workers.candidates:
+        return None
+    same = (
+        (found.site, found.workers.sawing, found.body_kg) == (like.site, like.workers.sawing, like.body_kg)
+        and (trip.nights, trip.life, trip.aim) == (like.trip.nights, like.trip.life, like.trip.aim)
+        and found.jobs == like.jobs
+    )
+    return like.ability if same else None

@@ -186,7 +186,9 @@ class BranchingData:
             counts = (np.bincount(case.wood_class[case.wood_class != FIXED], minlength=1) for case in self.cases)
             self.in_class = max(int(one.max()) for one in counts)
         self.jobs = self.fixed + self.classes * self.in_class
-        self.places = [padded_places(case, self.fixed, self.classes, self.in_class) for case in self.cases]
+        unlike = {case.wood_class.tobytes(): case for case in self.cases}
+        known = {key: padded_places(case, self.fixed, self.classes, self.in_class) for key, case in unlike.items()}
+        self.places = [known[case.wood_class.tobytes()] for case in self.cases]
         self.laid = 0  # tools whose times are laid out: none yet, or all
         self.start = np.zeros((len(self.cases), self.jobs))
         self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job

@@ -12,6 +12,7 @@ from math import ceil, isfinite
 FIGURE_DIGITS = 4  # judged: digits after the point to which a turning point is found
 _STEP = 10.0**-FIGURE_DIGITS
 _PARTS = 8  # judged: into which looks taken at once part the way where a figure jumps
+_MUCH = 1 / 3  # judged: of the way, left after guesses, where the figure seems to jump
 _NEARBY = 1 / 64  # judged: of the way, how far around an interpolated value it is looked
 _HALF_MS = 0.5  # derived: rooms are whole ms, and 0 still holds
 
@@ -112,7 +113,7 @@ class _Tried:
             for value in values:
                 if min(good, bad) < value < max(good, bad):
                     good, bad = (value, bad) if _holding(self.seen[value]) else (good, value)
-            evenly = not evenly and len(values) > 1 and _PARTS * abs(bad - good) > width
+            evenly = not evenly and len(values) > 1 and abs(bad - good) > _MUCH * width
             guesses = [] if evenly else self.guesses(good, bad)
             between = guesses or [good + (bad - good) * part / _PARTS for part in range(1, _PARTS)]
             near = (_inside(value, good, bad) for value in between)
@@ -133,8 +134,8 @@ class _Tried:
         found = [value for value in met if value is not None and min(good, bad) < value < max(good, bad)]
         if not found:
             return []
-        around = max(_STEP, _NEARBY * abs(bad - good))
-        return [*found, found[0] - around, found[0] + around]
+        around = _NEARBY * abs(bad - good)
+        return [*found, *(found[0] + by for by in (-around, -_STEP, _STEP, around))]
 
 
 def _several(low: int, high: int, end: int) -> list[int]:

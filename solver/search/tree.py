@@ -7,7 +7,7 @@ heavy kits are never met. What is sought is told by a goal: the lightest kits, o
 numbers, and kits are checked by the rules themselves. Several cases have searches of their own in `solver/several`.
 """
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,6 +31,15 @@ class _OutOfNodes(Exception):
 
 class _Late(Exception):
     """So many kits were met that a bound by prices has begun to pay."""
+
+
+@dataclass(frozen=True)
+class _Ahead:
+    """The tools that may go besides a kit, lightest first too, and the least times of jobs by ever more of these."""
+
+    tools: Mask
+    light: Ints  # [K]
+    times: Floats  # [1, J, K + 1], with the first 0, 1... K of them
 
 
 class Tree:
@@ -144,7 +153,8 @@ class Tree:
         wanted = [one & others for one in laid.lacks_for_rules(node.kit) + laid.unmet(node.kit)]
         if not wanted:
             return False
-        return not self.fitting(node, laid.tools(min(wanted, key=int.bit_count)), None)[0].any()
+        first = laid.tools(min(wanted, key=int.bit_count))
+        return not self.fitting(node, first, self.ahead_of(node, others), None)[0].any()
 
     def root(self) -> TreeNode:
         """Return the kit of the tools that must go."""
@@ -197,16 +207,43 @@ class Tree:
             if wood is not None:
                 wanted.append(wood & others)
         if wanted:
-            if node.mass + max(laid.least(wanted), laid.least_backed(node.kit, others)) <= goal.limit:
-                self.branch(node, min(wanted, key=int.bit_count))
+            if node.mass + max(laid.least(wanted), laid.least_backed(node.kit, others)) > goal.limit:
+                return
+            ahead = self.ahead_of(node, others)
+            if laid.timed:
+                wanted.append(self.heavy(node, ahead))
+                if node.mass + laid.least(wanted) > goal.limit:
+                    return
+            if all(wanted):
+                self.branch(node, min(wanted, key=int.bit_count), ahead)
         elif laid.timed and node.days[0] > goal.day_cap(node):
             self.hasten(node, others)
         else:
             beyond = goal.settle(node, others)
             if laid.timed and node.days[0] > goal.day_cap(node):
                 self.hasten(node, others)
-            else:
-                self.branch(node, beyond)
+            elif beyond:
+                self.branch(node, beyond, self.ahead_of(node, others))
+
+    def ahead_of(self, node: TreeNode, others: Mask) -> _Ahead:
+        """Return what tools that may go besides a kit can do together."""
+        laid = self.laid
+        if not laid.timed:
+            return _Ahead(others, np.zeros(0, dtype=np.int64), node.times)
+        light = laid.tools(others)
+        times = np.concatenate([node.times[:, :, None], laid.at(light)], axis=2)
+        return _Ahead(others, light, np.minimum.accumulate(times, axis=2, out=times))
+
+    def heavy(self, node: TreeNode, ahead: _Ahead) -> Mask:
+        """Return the tools of which one has to go, since all that are lighter make too long a day; all if none has to.
+
+        None where all together do.
+        """
+        does = self.laid.day(ahead.times, None)[0] <= self.goal.day_cap(node)
+        first = int(does.argmax())
+        if not does[first]:
+            return 0
+        return ahead.tools >> int(ahead.light[first - 1]) << int(ahead.light[first - 1]) if first else ahead.tools
 
     def hasten(self, node: TreeNode, others: Mask) -> None:
         """Meet the kits beyond one that does everything, but too slowly: one of the tools that are quicker goes.
@@ -215,32 +252,36 @@ class Tree:
         missing costs at least the grams of the best savers, the last of them in part. (A saw and a maul may open a
         class of wood together that neither opens alone.)
         """
-        laid = self.laid
+        laid, ahead = self.laid, self.ahead_of(node, others)
+        heavy = self.heavy(node, ahead)
+        if not heavy:
+            return
         tools = laid.tools(others)
         work = laid.at(tools)
         quick = (work < node.times[:, :, None]).any(axis=(0, 1))
         tools, work = tools[quick], work[:, :, quick]
         quicker = np.zeros(laid.case.tools, dtype=bool)
         quicker[tools] = True
-        if laid.classes or not len(tools):
-            self.branch(node, laid.packed(quicker))
+        if not len(tools):
+            return
+        if laid.classes:
+            self.branch(node, laid.packed(quicker) & heavy, ahead)
             return
         saved = (node.days[:, None] - laid.day(np.minimum(node.times[:, :, None], work), None))[0]
-        self.branch(node, laid.packed(quicker), price=price_of(saved, laid.masses[tools]))
+        self.branch(node, laid.packed(quicker) & heavy, ahead, price=price_of(saved, laid.masses[tools]))
 
-    def branch(self, node: TreeNode, wanted: Mask, *, price: TimePrice | None = None) -> None:
+    def branch(self, node: TreeNode, wanted: Mask, ahead: _Ahead, *, price: TimePrice | None = None) -> None:
         """Meet the kits beyond one that carry a tool of those wanted, by the lightest of these that they carry.
 
         Args:
             node: the kit.
             wanted: tools of which one has to go.
+            ahead: the tools that may go.
             price: what time beyond the work limit still costs at least.
         """
-        if not wanted:
-            return
         laid, goal = self.laid, self.goal
         tools = laid.tools(wanted)
-        fit, times, days = self.fitting(node, tools, price)
+        fit, times, days = self.fitting(node, tools, ahead, price)
         for place in fit.nonzero()[0].tolist():
             tool = int(tools[place])
             mass, kit = node.mass + laid.mass[tool], node.kit | 1 << tool
@@ -251,16 +292,20 @@ class Tree:
                 reduced = 0 if self.dual is None else node.reduced + int(self.dual.reduced[tool])
                 self.descend(TreeNode(kit, out, mass, times[:, :, place], days[:, place], reduced))
 
-    def fitting(self, node: TreeNode, tools: Ints, price: TimePrice | None) -> tuple[Bools, Floats, Floats]:
+    def fitting(
+        self, node: TreeNode, tools: Ints, ahead: _Ahead, price: TimePrice | None
+    ) -> tuple[Bools, Floats, Floats]:
         """Tell of each tool whether it can lead to a kit that counts, by bounds; with the times it leads to."""
         laid = self.laid
         if not laid.timed:
             return np.ones(len(tools), dtype=bool), np.zeros((1, 0, len(tools))), np.zeros((1, len(tools)))
         times = np.minimum(node.times[:, :, None], laid.at(tools))
-        fit, days = self.in_time(node, tools, times, price)
+        fit, days = self.in_time(node, tools, times, ahead, price)
         return fit, times, days
 
-    def in_time(self, node: TreeNode, tools: Ints, times: Floats, price: TimePrice | None) -> tuple[Bools, Floats]:
+    def in_time(
+        self, node: TreeNode, tools: Ints, times: Floats, ahead: _Ahead, price: TimePrice | None
+    ) -> tuple[Bools, Floats]:
         """Tell of each tool whether it can lead to a light kit with a day within the work limit, by bounds.
 
         After it, the tools that are light enough to go as well can bring each job to the least of their times. The
@@ -269,14 +314,11 @@ class Tree:
         laid, goal = self.laid, self.goal
         room = goal.limit - node.mass
         masses = laid.masses[tools]
-        ahead_of_all = laid.light(room) & ~node.kit & ~node.out
         if laid.sums_held:
-            ahead_of_all &= laid.affordable(node.kit, tools.tolist())
-        light = laid.tools(ahead_of_all)
-        ahead = np.concatenate([node.times[:, :, None], laid.at(light)], axis=2)
-        np.minimum.accumulate(ahead, axis=2, out=ahead)
-        after = np.searchsorted(laid.masses[light], room - masses, side="right")
-        best = np.minimum(times, ahead.take(after, axis=2))
+            beside = ahead.tools & laid.affordable(node.kit, tools.tolist())
+            ahead = ahead if beside == ahead.tools else self.ahead_of(node, beside)
+        after = np.searchsorted(laid.masses[ahead.light], room - masses, side="right")
+        best = np.minimum(times, ahead.times.take(after, axis=2))
         caps = goal.day_caps(node, node.mass + masses)
         both = laid.day(np.concatenate([times, best], axis=2), None)
         days = both[:, : len(tools)]

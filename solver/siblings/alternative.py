@@ -273,12 +273,14 @@ class _NextKits:
         return self.worked(case, choice)
 
     def from_listing(self, name: _Regard, case: Case, near: int) -> Choice | None:
-        """Return the best kit of a case of a regard, once one was listed before, or None where no list tells it.
+        """Return the best kit of a case of a regard from a list, or None where no list tells it.
 
-        What is listed without any cutting tool rules out no kit that holds more: then no list does.
+        Lists are made of quicker kits, of which mostly several are told, and of a regard of which one was. What is
+        told without any cutting tool rules out no kit that holds more: then no list helps.
         """
         cut = all(bool(self.cutting[sorted(self.told.case.kit(ids))].any()) for ids in self.listed)
-        if name not in self.least or not cut or self.aim != "mass" or self.effort.solver is not None:
+        several = name == "time" or name in self.least
+        if not (several and cut) or self.aim != "mass" or self.effort.solver is not None:
             return None
         number = max(1, self.number - len(self.listed))
         return self.lists.next(name, case, self.is_left, number=number, near=near, effort=self.effort)
@@ -303,15 +305,14 @@ class _NextKits:
             if rival is not None and rival.choice.mass < self.least_bearing:
                 return []
             case = self.losing if rival is None else self.losing.lighter_than(rival.choice.mass + 1)
-            choice = self.told.losses.lightest(case, near=max(self.told.mass, self.least_bearing))
+            choice = self.told.losses.lightest(case, near=(rival or self.told.kit).choice.mass)
             kit = self.worked(case, choice)
             if kit is None:
                 if rival is not None and choice is not None and choice.ids is None:
                     self.least_bearing = rival.choice.mass + 1
                 return []
             self.best[name] = kit
-        kit = self.best[name]
-        return [] if kit is None else [kit]
+        return [kit for kit in [self.best[name]] if kit is not None]
 
     def first_of(self, kits: Sequence[_Worked]) -> _Worked:
         """Return the first of some kits by the aims in their order, then by ids."""

@@ -9,20 +9,19 @@ from solver.model.case import Case
 from solver.model.copies import original_of
 from solver.search.branching_data import ENDLESS, BranchingData, Mask
 
-FEWER = 2  # judged: tools left home in a guess
+_FEWER = 2  # judged: tools left home in a guess
 _MOST_KITS = 32  # judged: ways to leave some home that are worth a look
 _MOST_LOOKS = 8  # judged: kits whose rules are looked at, of one way to leave some home
 
 
-def homes_of(sorts: Sequence[str], *, fewer: int = FEWER) -> list[tuple[int, ...]]:
+def _homes_of(sorts: Sequence[str]) -> list[tuple[int, ...]]:
     """Return the tools of a kit (places) that may stay home: none, each, each two; of one sort any of them.
 
     Args:
         sorts: of each tool what it is, whichever of several alike.
-        fewer: how many may stay home at most.
     """
     found: dict[tuple[str, ...], tuple[int, ...]] = {}
-    for number in range(min(fewer, len(sorts)) + 1):
+    for number in range(min(_FEWER, len(sorts)) + 1):
         for home in combinations(range(len(sorts)), number):
             found.setdefault(tuple(sorted(sorts[place] for place in home)), home)
     return list(found.values())
@@ -39,7 +38,7 @@ def guessed_mass(case: Case, ids: Sequence[str]) -> int | None:
     free = [tool for tool in kit if tool not in must]
     if len(free) > _MOST_KITS:
         return None
-    homes = homes_of([original_of(case.ids[laid.order[tool]]) for tool in free])
+    homes = _homes_of([original_of(case.ids[laid.order[tool]]) for tool in free])
     if len(homes) > _MOST_KITS:
         return None
     laid.lay_out_times()

@@ -13,12 +13,10 @@ import numpy as np
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
-from solver.model.copies import original_of
 from solver.model.reduction import kept_together
-from solver.search.branching_data import ENDLESS, BranchingData, bits
+from solver.search.branching_data import BranchingData, bits
 from solver.search.choice import Choice, Search, choice_of, first_met, least_mass
 from solver.search.goal import Met
-from solver.siblings.kit_guess import FEWER, homes_of
 from solver.siblings.lacked_sets import LackedSets
 
 _MOST_ROWS = 5_000  # judged: kits met in all; by then each case fares better by itself
@@ -27,9 +25,7 @@ _BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
 _FEW = 2  # judged: fewer cases fare better each by itself
 _MOST_TIMES = 5_000_000  # judged: times of all cases that are searched at once, some 150 MB with all else
 _MOST_CELLS = 50_000_000  # judged: of the kits looked at next, a byte or two each
-_STEP = 1.15  # judged: how much more mass is allowed next
-_LEAP = 1.5  # judged: a guess so much above that is gone to at once
-_MOST_NEAR = 4  # judged: kits found of others that a guess begins from at once
+_STEP = 1.3  # judged: how much more mass is allowed next
 
 
 @dataclass
@@ -62,15 +58,13 @@ class _Rows:
 class _SiblingSearch:
     """Cases on their way to their lightest kits."""
 
-    def __init__(
-        self, cases: Sequence[Case], searches: Sequence[Search], near: frozenset[int], *, effort: Effort
-    ) -> None:
+    def __init__(self, cases: Sequence[Case], searches: Sequence[Search], near: int, *, effort: Effort) -> None:
         """Lay the cases out.
 
         Args:
             cases: cases of the same tools and rules between tools.
             searches: what checks their kits.
-            near: a kit that the lightest of each is thought to be near, which only saves time.
+            near: a mass that their lightest kits are thought to have [0.01 g], which only saves time.
             effort: what all may cost.
         """
         self.laid = laid = BranchingData(cases, timed=True)
@@ -88,12 +82,8 @@ class _SiblingSearch:
         self.left = min(_MOST_ROWS, _MOST_EACH * (len(cases) + 5))
         self.rules, self.weightless = LackedSets(laid), laid.masses == 0
         self.lowest = self.lowest_masses()
-        first = max(1, int(cases[0].mass[sorted(near)].sum()))
-        self.guess = np.full(len(self.most), np.inf)
-        self.tried, self.looked = set[frozenset[int]](), set[frozenset[int]]()
-        self.guess_near(laid.rank[sorted(near)], np.flatnonzero(self.most >= min(first, self.most.max())))
         self.limit = np.zeros_like(self.most)
-        self.rise(first)
+        self.rise(max(1, near))
 
     def lowest_masses(self) -> Floats:
         """Return a mass that no kit of each case is below [0.01 g], float[E]; without end where no tools do enough.
@@ -106,58 +96,10 @@ class _SiblingSearch:
         heaviest = np.append(0, laid.masses)[does.argmax(axis=1)]
         return np.where(does.any(axis=1), heaviest, np.inf)
 
-    def guess_near(self, near: Ints, cases: Ints, *, fewer: int = FEWER) -> None:
-        """Guess a mass that the lightest kit of some cases has [0.01 g]: guesses only fall.
-
-        The least of the kits that come of one by leaving a few tools home and taking one besides, as far as bounds
-        tell. Of several tools of one sort it does not matter which stay; what must go does not. Where the time is over
-        it is the least of those looked at.
-
-        Args:
-            near: tools of a kit that theirs are thought to be near.
-            cases: along the axis.
-            fewer: how many stay home at most.
-        """
-        laid, size = self.laid, self.laid.case.tools
-        must = frozenset(laid.rank[sorted(laid.case.must)].tolist())
-        tools = [tool for tool in near.tolist() if tool not in must]
-        most, asked = np.minimum(laid.day_cap, ENDLESS)[cases, None], self.rules.asked_of[cases].T
-        times = laid.times[cases]
-        for home in homes_of([original_of(laid.case.ids[laid.order[tool]]) for tool in tools], fewer=fewer):
-            if self.effort.spent():
-                return
-            left = {tools[place] for place in home}
-            kept = [tool for tool in near.tolist() if tool not in left]
-            if frozenset(kept) in self.tried:
-                continue
-            self.tried.add(frozenset(kept))
-            does = laid.day(np.minimum(laid.times_of(kept)[cases, :, None], times), cases) <= most  # [E, T]
-            if not does.any():
-                continue
-            kits = np.eye(size, dtype=bool)
-            kits[:, kept] = True
-            does &= (self.rules.lacked(kits).astype(float) @ asked < 1).T
-            masses = int(laid.masses[kept].sum()) + np.where(np.isin(self.tools, kept), 0, laid.masses)
-            self.guess[cases] = np.minimum(self.guess[cases], np.where(does, masses, np.inf).min(axis=1))
-
-    def guess_near_found(self, cases: Ints) -> None:
-        """Guess anew for some cases, by the heaviest of the kits that were found of others since."""
-        found = {kit: met.mass for met in self.found if met.mass is not None for kit, _ in met.kits[:1]}
-        fresh = [kit for kit in found if kit not in self.looked]
-        for kit in sorted(fresh, key=lambda one: found[one], reverse=True)[:_MOST_NEAR]:
-            self.looked.add(kit)
-            self.guess_near(self.laid.rank[sorted(kit)], cases, fewer=1)
-
     def rise(self, least: Ints | int) -> None:
-        """Let kits up to a mass count, and some more, or up to what is guessed if that is less or near [0.01 g].
-
-        Args:
-            least: what counts at least, of each case or of all.
-        """
-        guess = np.where(self.guess <= self.limit, np.inf, self.guess)
-        least = np.maximum(np.multiply(least, _STEP), np.minimum(self.lowest, self.most))
-        near = np.where(guess <= least * _LEAP, guess, np.minimum(guess, least))
-        self.limit = np.minimum(self.most, near).astype(np.int64)
+        """Let kits up to a mass count, and some more [0.01 g]; of each case or of all."""
+        limit = np.maximum(np.multiply(least, _STEP), np.minimum(self.lowest, self.most))
+        self.limit = np.minimum(self.most, limit).astype(np.int64)
 
     def run(self) -> list[bool]:
         """Return of each case whether all its kits that can count were met.
@@ -173,8 +115,6 @@ class _SiblingSearch:
                 settled = np.array([met.mass is not None for met in self.found]) | (self.limit >= self.most)
                 ended[open_cases] = settled[open_cases]
                 open_cases = open_cases[~settled[open_cases]]
-                if len(open_cases):
-                    self.guess_near_found(open_cases)
                 limit = self.limit
                 self.rise(self.limit + 1)
                 self.limit = np.where(settled, limit, self.limit)
@@ -228,8 +168,31 @@ class _SiblingSearch:
             rows.late[late] = True
             self.check(rows, rest[in_time], wanted)
         wanted &= may
+        self.narrow(rows, wanted, may, limit - rows.mass)
         going: Bools = np.asarray(wanted.any(axis=1))
         return rows.of(going), wanted[going]
+
+    def narrow(self, rows: _Rows, wanted: Bools, may: Bools, room: Ints) -> None:
+        """Want instead one of the heavy tools where all lighter ones together do too little, and these are fewer.
+
+        Args:
+            rows: kits.
+            wanted: the tools of which each needs one, changed in place, bool[N, T].
+            may: the tools that may still go, bool[N, T].
+            room: what they may weigh together [0.01 g], int[N].
+        """
+        going = np.flatnonzero(wanted.sum(axis=1) > 1)
+        if not len(going):
+            return
+        low, high = np.zeros(len(going), dtype=np.int64), self.within(room[going])
+        cases, times = rows.case[going], rows.times[going]
+        while (low < high).any():
+            middle = (low + high) // 2
+            does = self.in_time(np.minimum(times, self.lighter[cases, middle]), cases)
+            low, high = np.where(does, low, np.minimum(middle + 1, high)), np.where(does, middle, high)
+        heavy = may[going] & (self.tools >= low[:, None] - 1)
+        fewer = heavy.sum(axis=1) < wanted[going].sum(axis=1)
+        wanted[going[fewer]] = heavy[fewer]
 
     def check(self, rows: _Rows, ready: Ints, wanted: Bools) -> None:
         """Keep the kits that keep every rule, the lightest first; those that don't last want any other tool.
@@ -321,20 +284,19 @@ def _joined(several: Sequence[_Rows]) -> _Rows:
     )
 
 
-def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -> list[Choice | None]:
+def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Choice | None]:
     """Return the lightest kit of each of some cases, or None for one that is not settled so.
 
     Args:
         cases: cases of the same tools and rules between tools.
-        near: the kit that the lightest of each is thought to be near, which only saves time.
+        near: a mass that their lightest kits are thought to have [0.01 g], which only saves time.
         effort: what all may cost.
 
     Raises:
         Cancelled: nobody waits for them.
     """
     searches = [Search(case, effort=effort, solver=None) for case in cases]
-    there = cases[0].place
-    walk = _SiblingSearch(cases, searches, frozenset(there[name] for name in near if name in there), effort=effort)
+    walk = _SiblingSearch(cases, searches, near, effort=effort)
     ended = walk.run()
     return [
         choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None
@@ -342,15 +304,12 @@ def lightest_of(cases: Sequence[Case], near: Sequence[str], *, effort: Effort) -
     ]
 
 
-def least_masses(
-    cases: Sequence[Case], near: Sequence[str], mass: int, *, effort: Effort, reduced: bool
-) -> list[int | None]:
+def least_masses(cases: Sequence[Case], near: int, *, effort: Effort, reduced: bool) -> list[int | None]:
     """Return the mass of the lightest kit of each of some cases [0.01 g], None where there is no kit.
 
     Args:
         cases: cases of the same tools and rules between tools.
-        near: the kit that the lightest of each is thought to be near, which only saves time.
-        mass: what it weighs [0.01 g].
+        near: a mass that their lightest kits are thought to have [0.01 g], which only saves time.
         effort: what each may cost.
         reduced: whether no tool need be set aside.
 
@@ -358,14 +317,14 @@ def least_masses(
         Unfinished: the effort ran out.
     """
     if len(cases) < _FEW:
-        return [least_mass(case, effort=effort, near=mass, reduced=not reduced) for case in cases]
+        return [least_mass(case, effort=effort, near=near, reduced=not reduced) for case in cases]
     kept = None if reduced else kept_together(cases)
     small = cases if kept is None else [case.keep(kept) for case in cases]
     size = max(1, _MOST_TIMES // max(1, max(case.work.size for case in small)))
     blocks = [lightest_of(small[at : at + size], near, effort=effort) for at in range(0, len(small), size)]
     found = [one for block in blocks for one in block]
     return [
-        least_mass(case, effort=effort, near=mass, reduced=False)
+        least_mass(case, effort=effort, near=near, reduced=False)
         if one is None
         else None
         if one.ids is None

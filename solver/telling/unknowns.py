@@ -164,7 +164,7 @@ def unknowns_of(
     question, left = draws.question, []
     masses = list[int | None]()
     try:
-        masses = lightest_masses(draws, near, kits[near], effort=effort)
+        masses = lightest_masses(draws, kits[near], effort=effort)
     except Unfinished:
         left.append("what_matters")
     tools = {tool for ids in kits for tool in question.case.kit(ids)}
