@@ -17,7 +17,7 @@ from solver.forms.aim import AIMS
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import MONEY, WORK, limit_of
 from solver.forms.quantity import COUNT, PRICE
-from solver.model.case import FIXED, Case, mass_of
+from solver.model.case import FIXED, NEVER, Case, mass_of
 from solver.model.day_work import Workload, workload
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
@@ -275,8 +275,7 @@ class _NextKits:
     def from_listing(self, name: _Regard, case: Case, near: int) -> Choice | None:
         """Return the best kit of a case of a regard from a list, or None where no list tells it.
 
-        Lists are made of quicker kits, of which mostly several are told, and of a regard of which one was. What is
-        told without any cutting tool rules out no kit that holds more: then no list helps.
+        Of quicker kits mostly several are told. A kit without cutting tools rules out none that holds more: no list.
         """
         cut = all(bool(self.cutting[sorted(self.told.case.kit(ids))].any()) for ids in self.listed)
         several = name == "time" or name in self.least
@@ -372,7 +371,8 @@ def _shorter(case: Case, told: _Compared, margins: Margins) -> Case | None:
         return None
     most = told.longest_mm - margins.shorter_mm
     fits = np.array([row.packed_mm is not None and row.packed_mm <= most for row in told.rows], dtype=bool)
-    return case.keep(np.flatnonzero(fits)) if fits[sorted(case.must)].all() else None
+    served = (case.work[case.fixed][:, [*fits, *(True for _ in case.methods)]] < NEVER).any(axis=1).all()
+    return case.keep(np.flatnonzero(fits)) if served and fits[sorted(case.must)].all() else None
 
 
 def _backed(case: Case, told: _Compared, _: Margins) -> Case | None:
