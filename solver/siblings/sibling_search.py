@@ -90,11 +90,26 @@ class _SiblingSearch:
 
         The tools up to it do all the work in time, as far as bounds tell, and no fewer of them.
         """
-        laid = self.laid
-        times = np.minimum(laid.start[:, None], self.lighter).transpose(0, 2, 1)
-        does = laid.day(times, None) <= laid.day_cap[:, None]  # [E, T + 1]
-        heaviest = np.append(0, laid.masses)[does.argmax(axis=1)]
-        return np.where(does.any(axis=1), heaviest, np.inf)
+        start, cases = self.laid.start, np.arange(len(self.most))
+        every = np.full(len(cases), len(self.tools))
+        does = self.in_time(np.minimum(start, self.lighter[:, -1]), cases)
+        heaviest = np.append(0, self.laid.masses)[self.enough(start, cases, every)]
+        return np.where(does, heaviest, np.inf)
+
+    def enough(self, times: Floats, cases: Ints, most: Ints) -> Ints:
+        """Return how many of the lightest tools make a day in time with some times of jobs, int[N]; else the most.
+
+        Args:
+            times: of kits, float[N, J].
+            cases: of each kit the place of its case, int[N].
+            most: tools that are light enough, int[N].
+        """
+        low, high = np.zeros_like(most), most
+        while (low < high).any():
+            middle = (low + high) // 2
+            does = self.in_time(np.minimum(times, self.lighter[cases, middle]), cases)
+            low, high = np.where(does, low, np.minimum(middle + 1, high)), np.where(does, middle, high)
+        return low
 
     def rise(self, least: Ints | int) -> None:
         """Let kits up to a mass count, and some more [0.01 g]; of each case or of all."""
@@ -184,12 +199,7 @@ class _SiblingSearch:
         going = np.flatnonzero(wanted.sum(axis=1) > 1)
         if not len(going):
             return
-        low, high = np.zeros(len(going), dtype=np.int64), self.within(room[going])
-        cases, times = rows.case[going], rows.times[going]
-        while (low < high).any():
-            middle = (low + high) // 2
-            does = self.in_time(np.minimum(times, self.lighter[cases, middle]), cases)
-            low, high = np.where(does, low, np.minimum(middle + 1, high)), np.where(does, middle, high)
+        low = self.enough(rows.times[going], rows.case[going], self.within(room[going]))
         heavy = may[going] & (self.tools >= low[:, None] - 1)
         fewer = heavy.sum(axis=1) < wanted[going].sum(axis=1)
         wanted[going[fewer]] = heavy[fewer]
