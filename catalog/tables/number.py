@@ -3,7 +3,7 @@
 Every formula takes either for each figure that is measured or assumed; arrays broadcast as numpy's do. Of plain
 numbers it gives a plain one; with an array among them, a float array in the shape that its figures have together. An
 assumption that plays no part (the frost of wood that is not frozen) adds no shape. Powers and functions of ``math``
-are taken element by element, as numpy's own differ from them in the last digit, and among processors: an element
+are those of the C library, as numpy's fast ones differ from them in the last digit, and among processors: an element
 comes to the very bits that the plain number comes to.
 """
 
@@ -36,6 +36,8 @@ _of_two = ("atan2", "hypot")
 _plain: dict[str, Callable[..., float]] = {name: getattr(math, name) for name in (*_of_one, *_of_two)}
 _of_each = {name: np.frompyfunc(one, 2 if name in _of_two else 1, 1) for name, one in _plain.items()}
 
+_MODERATE = 700.0  # derived: the exponential of what is no larger is neither infinite nor denormal
+
 
 def _is_array(*values: object) -> bool:
     """Tell whether any of these is an array."""
@@ -45,7 +47,9 @@ def _is_array(*values: object) -> bool:
 def power(base: N, exponent: N) -> N:
     """Return base^exponent, any units."""
     if isinstance(base, ndarray) or isinstance(exponent, ndarray):
-        return cast(N, np.asarray(_power(base, exponent), dtype=np.float64))
+        with np.errstate(all="ignore"):
+            each = np.float_power(base, exponent)  # numpy has no fast one of its own for it
+        return cast(N, each if np.isfinite(each).all() else np.asarray(_power(base, exponent), dtype=np.float64))
     found: N = base**exponent
     return found
 
@@ -62,6 +66,8 @@ def of_math(name: str, *numbers: N) -> N:
     """
     for number in numbers:
         if isinstance(number, ndarray):
+            if name == "exp" and number.size and np.abs(number).max() <= _MODERATE:
+                return cast(N, np.exp(number.astype(np.complex128)).real.copy())  # numpy has no fast one of its own
             return cast(N, np.asarray(_of_each[name](*numbers), dtype=np.float64))
     return _plain[name](*numbers)
 
