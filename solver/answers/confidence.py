@@ -74,7 +74,7 @@ class Scenarios:
         effort: Effort,
         spare: int = 0,
         cutting: Collection[str] = (),
-        glance: Callable[[tuple[str, ...], Ints], Bools] | None = None,
+        glance: Callable[[tuple[str, ...], Ints, bool], Bools] | None = None,
         by_program: bool = True,
     ) -> None:
         """Lay out the scenarios without the tools that no kit for some of them needs.
@@ -86,7 +86,7 @@ class Scenarios:
             spare: kits that may be excluded.
             cutting: ids of the cutting tools, by which one kit is told from another.
             glance: tells in which of some scenarios (places) tools (their ids) do the work in time, whatever the rules
-                between them; None = each is checked by itself where the times that are laid out leave it open.
+                between them, and whether open ones count too; None = each that times leave open is checked by itself.
             by_program: whether an integer program goes on where the search meets too many kits.
 
         Raises:
@@ -294,12 +294,12 @@ class Scenarios:
         return self._served_unworn(tools), sure
 
     def _serves(self, mask: Mask, places: Ints, ruled: bool) -> Bools:
-        """Tell in which of some scenarios tools do the work in time, and keep the rules between tools if asked."""
+        """Tell in which of some scenarios tools keep the rules, and do the work in time; else in which they may."""
         kit = self.rules.kit(mask)
         if self.glance is not None:
             if ruled and not self.case.can_be_dealt(kit):
                 return np.zeros(len(places), dtype=bool)
-            return self.glance(tuple(self.case.ids[tool] for tool in kit), places)
+            return self.glance(tuple(self.case.ids[tool] for tool in kit), places, not ruled)
         held = np.zeros(len(places), dtype=bool)
         for number, place in enumerate(places.tolist()):
             self.effort.heed()

@@ -42,8 +42,7 @@ def held_by(axis: CaseAxis, kit: frozenset[int]) -> tuple[Bools, Bools]:
     It is not sure where a tool would wear out if each job went to its fastest worker.
     """
     day = day_of(axis, kit)
-    caps = [np.inf if cap is None else GRAMS_PER_KG * cap for cap in axis.work_caps]
-    holds = day.able & (day.spent.sum(axis=1) <= np.array(caps))
+    holds = day.able & (day.spent.sum(axis=1) <= GRAMS_PER_KG * axis.work_caps)
     return holds, day.lasting | ~holds
 
 

@@ -21,7 +21,7 @@ from catalog.tables.assumption import spread_rows
 from catalog.tables.number import Bools, Floats, Ints
 from catalog.trials.timed_work import OF_WORK
 from solver.draws.axis_day import held_by
-from solver.draws.worn_days import worn_work
+from solver.draws.worn_limits import worn_in_time
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.model.copies import original_of
@@ -111,8 +111,13 @@ class JointDraws:
             found += self._held[start][max(first - start, 0) : last - start]
         return found
 
-    def glance(self, ids: tuple[str, ...], places: Ints) -> Bools:
-        """Tell in which of some draws (places, ascending) tools do the work in time, whatever the rules between them.
+    def glance(self, ids: tuple[str, ...], places: Ints, roughly: bool) -> Bools:
+        """Tell in which of some draws tools do the work in time, whatever the rules between them.
+
+        Args:
+            ids: of the tools.
+            places: of the draws, ascending.
+            roughly: whether draws count too in which a quick look leaves it open.
 
         Raises:
             Unfinished: the effort ran out.
@@ -127,16 +132,14 @@ class JointDraws:
             axis = self._axes.get(first) or self.axis(first, last)
             if few:
                 self._axes[first] = axis
-            held[here] = self._held_by(axis, kit, places[here] - first)
+            held[here] = self._held_by(axis, kit, places[here] - first, roughly)
         return held
 
-    def _held_by(self, axis: CaseAxis, kit: frozenset[int], places: Ints) -> Bools:
+    def _held_by(self, axis: CaseAxis, kit: frozenset[int], places: Ints, roughly: bool) -> Bools:
         """Tell in which of some cases tools do the work in time."""
         held, sure = (each[places] for each in held_by(axis, kit))
         open_ = np.flatnonzero(~sure)
-        work = worn_work(axis, kit, places[open_], effort=self.effort)
-        caps = np.array([np.inf if cap is None else cap for cap in axis.work_caps])[places[open_]]
-        held[open_] = (work >= 0) & (work <= caps)
+        held[open_] = worn_in_time(axis, kit, places[open_], roughly=roughly, effort=self.effort)
         return held
 
     def of_kit(self, tools: Ints) -> "JointDraws":

@@ -128,16 +128,13 @@ def _outcomes_of(axis: CaseAxis, *, knife_lacks: bool, effort: Effort) -> KitOut
     least = worn_work(axis, kit, places, effort=effort)
     worn[places], work[places] = least < 0, np.maximum(least, 0)
     cannot = ~day.able | worn
-    caps = np.array([np.inf if cap is None else cap for cap in axis.work_caps])
-    unlike = {id(rest): rest for rest in axis.rest}
-    rests = {place: (float(rest.share), float(rest.free_ms)) for place, rest in unlike.items()}
-    share, free = np.array([rests[id(rest)] for rest in axis.rest]).T
+    share, free = np.array([(float(rest.share), float(rest.free_ms)) for rest in axis.rests])[axis.rest].T
     lacking = _lacking(axis, day) | {LIFE_SPENT: worn}
     if knife_lacks:
         cannot = np.ones_like(cannot)
         lacking[KNIFE] = cannot
     told = np.where(cannot, np.inf, work + share * np.maximum(work - free, 0.0))
-    return KitOutcomes(~cannot & (work <= caps), cannot, told, lacking, _spent(axis, day.spent))
+    return KitOutcomes(~cannot & (work <= axis.work_caps), cannot, told, lacking, _spent(axis, day.spent))
 
 
 def _lacking(axis: CaseAxis, day: AxisDay) -> dict[str, Bools]:

@@ -161,9 +161,10 @@ class JobRows:
     loads: Mapping[int, tuple[Ints, Floats]]
     element: Ints | None = None
 
-    def of_each(self, figures: Floats, rows: Ints) -> Floats:
-        """Return figures of workers as they are for some rows: float[W], or float[N, W]."""
-        return figures if self.element is None or figures.ndim == 1 else figures[self.element[rows]]
+    def of_each(self, figures: Floats, rows: Ints, workers: Ints) -> Floats:
+        """Return figures of some workers as they are for some rows: float[C], or float[N, C]."""
+        some = figures[..., workers]
+        return some if self.element is None or some.ndim == 1 else some[self.element[rows]]
 
 
 def _rows_of(jobs: Sequence[Job]) -> JobRows:
@@ -203,30 +204,45 @@ def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floa
     work, own, by = np.full(size, NEVER), np.full(size, NEVER), np.zeros(size, dtype=np.int64)
     wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
     tables = []
-    for index, (rows, load) in jobs.loads.items():
-        times = _way_work(jobs, index, workers)
-        wearing = load[1] * trip.nights if trip.life else np.zeros(len(rows))
-        each_kcal = kcal_per_ms[..., index] if kcal_per_ms.ndim == 1 else kcal_per_ms[rows, index][:, None]
-        table = WayTable(
-            index,
-            rows,
-            times,
-            _wear_of(wearing[:, None], jobs.of_each(workers.lives[WAYS[index]], rows), times),
-            _kcal_of(times, each_kcal),
-        )
+    for index in jobs.loads:
+        each_kcal = kcal_per_ms[index] if kcal_per_ms.ndim == 1 else kcal_per_ms[jobs.loads[index][0], index, None]
+        table = _way_table(jobs, index, workers, trip, each_kcal)
+        if not len(table.workers):
+            continue
         tables.append(table)
+        row, column = np.nonzero(table.work < NEVER)
+        at = table.jobs[row], table.workers[column]
+        times = table.work[row, column]
         if WAYS[index] != "wedge":  # a backup is a tool that does the work by itself
-            own[rows] = np.fmin(own[rows], times)
-        row, worker = np.nonzero(times < work[rows])  # of equally fast ways the first
-        at = rows[row], worker
+            own[at] = np.fmin(own[at], times)
+        faster = np.flatnonzero(times < work[at])  # of equally fast ways the first
+        row, column, at = row[faster], column[faster], (at[0][faster], at[1][faster])
         by[at] = index
-        for whole, part in ((work, times), (wear, table.wear), (kcal, table.kcal)):
-            whole[at] = part[row, worker]
+        work[at], wear[at], kcal[at] = times[faster], table.wear[row, column], table.kcal[row, column]
     by_effort = AIMS[trip.aim].by_kcal
     further = NO_FURTHER
     if by_effort or wear[:, : workers.carried].any():
         further = further_ways(tables, jobs=size[0], carried=workers.carried, by_effort=by_effort)
     return Ability(own < NEVER, work, wear, kcal, by, further)
+
+
+def _way_table(jobs: JobRows, index: int, workers: Workers, trip: Trip, kcal_per_ms: Floats) -> WayTable:
+    """Return what the workers that have a score in a way, by its place, do in it.
+
+    Args:
+        jobs: what has to be worked, a day.
+        index: place of the way.
+        workers: who there is.
+        trip: the trip.
+        kcal_per_ms: what the way costs above rest [kcal/ms], a number, or float[N, 1].
+    """
+    rows, load = jobs.loads[index]
+    scored = workers.score[WAYS[index]] > 0
+    some = np.flatnonzero(scored if scored.ndim == 1 else scored.any(axis=0))
+    times = _way_work(jobs, index, workers, some)
+    wearing = load[1] * trip.nights if trip.life else np.zeros(len(rows))
+    wear = _wear_of(wearing[:, None], jobs.of_each(workers.lives[WAYS[index]], rows, some), times)
+    return WayTable(index, rows, some, times, wear, _kcal_of(times, kcal_per_ms))
 
 
 def _wear_of(loads: Floats, lives: Floats, times: Ints) -> Ints:
@@ -261,30 +277,30 @@ def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, bo
     return net_kcal_per_min(met=float(getattr(activity, met)), body_kg=body_kg)
 
 
-def _way_work(jobs: JobRows, index: int, workers: Workers) -> Ints:
-    """Return the time of every worker that does jobs in a way, by its place [ms], int[N, W], NEVER where it can't.
+def _way_work(jobs: JobRows, index: int, workers: Workers, some: Ints) -> Ints:
+    """Return the time of some workers that do jobs in a way, by its place [ms], int[N, C], NEVER where they can't.
 
     By score above 0, least score, and diameter.
     """
     way, (rows, (minutes, _, carving, extra, handling)) = WAYS[index], jobs.loads[index]
-    score, largest = (jobs.of_each(each[way], rows) for each in (workers.score, workers.largest))
+    score, largest = (jobs.of_each(each[way], rows, some) for each in (workers.score, workers.largest))
     diameter, least = jobs.diameter[rows], jobs.least[rows]
     able = (score > 0) & (score >= least[:, None]) & (largest >= diameter[:, None])
     work = np.full(able.shape, NEVER)
     job, worker = np.nonzero(able)
-    rate = _of_pairs(jobs.of_each(workers.pace(way), rows), job, worker) / _TEN
+    rate = _of_pairs(jobs.of_each(workers.pace(way), rows, some), job, worker) / _TEN
     if way == "saw":
-        stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][worker], 1.0)  # least range of the formula
+        stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][some], 1.0)  # least range of the formula
         turned = workers.sawing.turned
         if isinstance(turned, np.ndarray):
             assert jobs.element is not None
             turned = turned[jobs.element[rows[job]]]
-        rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm, turned=turned)
-        rate = rate * pair_gain(workers.candidates, workers.sawing)[worker]
+        rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm[worker], turned=turned)
+        rate = rate * pair_gain(workers.candidates, workers.sawing)[some[worker]]
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
         besides = extra[job]
         if carving.any():
-            carver, each = _of_pairs(jobs.of_each(workers.pace("carve"), rows), job, worker), carving[job]
+            carver, each = _of_pairs(jobs.of_each(workers.pace("carve"), rows, some), job, worker), carving[job]
             besides = besides + np.divide(each * _TEN, carver, out=np.zeros(len(job)), where=each > 0)
         milliseconds = (minutes[job] / rate + (handling[job] + besides)) * MS_PER_MINUTE
     work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))

@@ -50,7 +50,8 @@ class CaseAxis:
         row: the row of each job in each case, -1 where it is not due, int[E, J].
         asked: what each job is due for.
         firewood: of a day, int[E] and int[E, C].
-        rest: what a day's work takes besides.
+        rests: what a day's work takes besides, of any case.
+        rest: which of these it is in each case, int[E].
         kcal_per_g: what carrying costs a day.
         needs: the need that each job of a fixed amount is of.
         read: ids of the assumptions that were read.
@@ -62,7 +63,8 @@ class CaseAxis:
     row: Ints
     asked: Asked
     firewood: WoodFigures
-    rest: Sequence[Rest]
+    rests: Sequence[Rest]
+    rest: Ints
     kcal_per_g: Floats
     needs: tuple[str, ...]
     read: frozenset[str]
@@ -134,7 +136,7 @@ class CaseAxis:
         hard = (table.work >= table.work[first]).all(axis=1) & (table.able <= table.able[first]).all(axis=1)
         hard &= ((part == part[first]) & (table.wear >= table.wear[first]))[:, worn].all(axis=1)
         hard &= table.further.against(first, worn)[1]
-        caps = np.array([np.inf if cap is None else cap for cap in self.work_caps])
+        caps = self.work_caps
         demand, reach, gather = wood.demand_g, wood.reach_g, wood.gather
         as_much = (
             (demand == demand[place]) & (reach == reach[place]).all(axis=1) & (gather == gather[place]).all(axis=1)
@@ -146,11 +148,10 @@ class CaseAxis:
         )
 
     @cached_property
-    def work_caps(self) -> list[int | None]:
-        """The limit on a day's work in each case [ms]."""
-        unlike = {id(rest): rest for rest in self.rest}
-        found = {place: work_cap_of(self.trip, rest) for place, rest in unlike.items()}
-        return [found[id(rest)] for rest in self.rest]
+    def work_caps(self) -> Floats:
+        """The limit on a day's work in each case [ms], float[E]; without end where there is none."""
+        caps = [work_cap_of(self.trip, rest) for rest in self.rests]
+        return np.array([np.inf if cap is None else float(cap) for cap in caps])[self.rest]
 
     def case(self, place: int) -> Case:
         """Return one of the cases: in every figure the one that its draw makes by itself."""
@@ -161,7 +162,7 @@ class CaseAxis:
             self.ability.of_jobs(self.row[place, jobs]),
             firewood=self.firewood.at(place),
             kcal_per_g=float(self.kcal_per_g[place]),
-            rest=self.rest[place],
+            rest=self.rests[self.rest[place]],
             rules=self.like,
         )
 
@@ -210,9 +211,8 @@ def cases_over(
     jobs = found.jobs
     shut = shut_methods(found.needs, found.classes, found.workers)
     rows = _Rows(jobs, shut, replace(found.workers, drawn=drawn or {}), found.body_kg, size)
-    share, free_min = (_along(each, size).tolist() for each in found.rest)
-    pairs = list(zip(share, free_min, strict=True))
-    rests = {pair: rest_of(people, share=pair[0], free_min=pair[1]) for pair in dict.fromkeys(pairs)}
+    pairs = np.stack(np.broadcast_arrays(*found.rest), axis=-1).reshape(-1, len(found.rest))
+    unlike, rest = np.unique(pairs, axis=0, return_inverse=True)
     return CaseAxis(
         trip=trip,
         like=question.case,
@@ -220,7 +220,8 @@ def cases_over(
         row=rows.row,
         asked=asked_of(found.needs, found.classes),
         firewood=firewood_of(found.uses, found.classes, found.body_kg).over(size),
-        rest=[rests[pair] for pair in pairs],
+        rests=[rest_of(people, share=share, free_min=free_min) for share, free_min in unlike.tolist()],
+        rest=np.broadcast_to(rest.reshape(-1), size),
         kcal_per_g=np.broadcast_to(found.carrying.pandolf_santee_kcal_per_g, size),
         needs=tuple(need.id for need in found.needs),
         read=frozenset(ledger.used),

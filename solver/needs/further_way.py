@@ -74,10 +74,14 @@ NO_FURTHER = FurtherWays(NO_SLOWER, NO_SLOWER.job)
 
 @dataclass(frozen=True)
 class WayTable:
-    """One way of working (a place in WAYS) at some jobs: their indices; time, wear and energy of each worker [N, W]."""
+    """One way of working (a place in WAYS) at some jobs by some workers: time, wear and energy, int[N, C] each.
+
+    Jobs and workers are told by their indices, the latter ascending.
+    """
 
     way: int
     jobs: Ints
+    workers: Ints
     work: Ints
     wear: Ints
     kcal: Ints
@@ -120,12 +124,21 @@ def _at_jobs(mine: Sequence[tuple[WayTable, Ints]], jobs: Ints, *, carried: int,
         carried: how many workers are tools.
         by_effort: whether energy counts.
     """
-    work = np.array([one.work[rows] for one, rows in mine])  # [ways, jobs, W]
-    job, worker = np.nonzero((work < NEVER).sum(axis=0) > 1)
+    several = np.flatnonzero(np.bincount(np.concatenate([one.workers for one, _ in mine])) > 1)
+    if not len(several):
+        return
+    work = np.full((len(mine), len(jobs), len(several)), NEVER)
+    wear, kcal = np.zeros_like(work), np.zeros_like(work)
+    for place, (one, rows) in enumerate(mine):
+        there = np.isin(one.workers, several)
+        at = np.searchsorted(several, one.workers[there])
+        for whole, part in ((work, one.work), (wear, one.wear), (kcal, one.kcal)):
+            whole[place][:, at] = part[rows][:, there]
+    job, column = np.nonzero((work < NEVER).sum(axis=0) > 1)
     if not len(job):
         return
-    work = work[:, job, worker]
-    wear, kcal = (np.array([getattr(one, name)[rows[job], worker] for one, rows in mine]) for name in ("wear", "kcal"))
+    work, wear, kcal = (each[:, job, column] for each in (work, wear, kcal))
+    worker = several[column]
     wear[:, worker >= carried] = 0
     way = np.array([one.way for one, _ in mine])[:, None].repeat(len(job), axis=1)
     order = work.argsort(axis=0, kind="stable")

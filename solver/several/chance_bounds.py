@@ -17,14 +17,12 @@ class ChanceLook:
 
     Attributes:
         lighter: how many of the tools before each, the lightest first, the room leaves beside it, int[T].
-        alone: the cases that it then serves by times, bool[E, T].
-        near: those that it serves with all these lighter tools too, bool[E, T].
+        near: the cases that it serves by times with all these lighter tools too, bool[E, T].
         beyond: the weight of the latter and of those that are served for sure, int[T].
         upto: that weight with all tools before it, whatever the room, int[T].
     """
 
     lighter: Ints
-    alone: Bools
     near: Bools
     beyond: Ints
     upto: Ints
@@ -77,53 +75,46 @@ class ChanceBounds:
         laid, masses = self.laid, self.laid.masses[tools]
         lighter = np.minimum(np.searchsorted(masses, room - masses, side="right"), np.arange(len(tools)))
         each = max(1, _BLOCK // max(1, len(tools) * (3 + laid.classes + laid.backed)))
-        alone, near, upto = (np.ones((len(cases), len(tools)), dtype=bool) for _ in range(3))
+        near, upto = (np.ones((len(cases), len(tools)), dtype=bool) for _ in range(2))
         for first in range(0, len(cases), each):
             part = slice(first, first + each)
-            one, more, all_ = _looked(laid, times[:, part], held[:, part], tools, cases[part], lighter, far=far)
-            alone[part], near[part] = one.T, more.T
+            found = _looked(laid, times[:, part], held[:, part], tools, cases[part], lighter, far=far)
+            near[part] = found[0].T
             if far:
-                upto[part] = all_.T
+                upto[part] = found[1].T
         weights = self.weights[cases]
-        return ChanceLook(lighter, alone, near, gone + weights @ near, gone + weights @ upto)
+        return ChanceLook(lighter, near, gone + weights @ near, gone + weights @ upto)
 
 
 def _looked(
     laid: AxisTimes, times: Floats, held: Ints, tools: Ints, cases: Ints, lighter: Ints, *, far: bool
-) -> tuple[Bools, Bools, Bools]:
-    """Tell of each tool which cases a kit serves with it, with the lighter ones too, and with all before it.
+) -> list[Bools]:
+    """Tell of each tool which cases a kit serves with it and the lighter ones, and if asked with all before it.
 
     Job by job, so that what is looked at stays near.
     """
-    count = len(tools)
+    count, size = len(tools), len(cases)
     which: slice | Ints = slice(count) if int(tools[-1]) == count - 1 else tools
-    every = len(cases) == laid.size
-    some = np.flatnonzero(lighter)
-    besides = lighter[some] - 1
-    sums: list[list[Floats]] = [[], [], []]
+    every = size == laid.size
+    ahead = np.full((count + 1, size), np.inf)  # the least times of the first tools, of none first
+    sums: list[list[Floats]] = [[] for _ in range(1 + far)]
     for jobs in laid.parts:
-        one, near, all_ = (
-            np.zeros((count, len(cases))),
-            np.zeros((len(some), len(cases))),
-            np.zeros((count, len(cases))),
-        )
+        totals = [np.zeros((count, size)) for _ in sums]
         for job in jobs:
             each = laid.times[which, job]
             each = np.minimum(each if every else each[:, cases], times[job])
-            ahead = np.minimum.accumulate(each, axis=0)
-            one += each
-            near += np.minimum(each[some], ahead[besides])
+            np.minimum.accumulate(each, axis=0, out=ahead[1:])
+            near = ahead[lighter]
+            totals[0] += np.minimum(each, near, out=near)
             if far:
-                all_ += ahead
-        for kind, found in zip(sums, (one, near, all_), strict=True):
+                totals[1] += ahead[1:]
+        for kind, found in zip(sums, totals, strict=True):
             kind.append(found)
-    alone, beside, upto = (laid.day_of(kind, cases) <= laid.cap[cases] for kind in sums)
+    served = [laid.day_of(kind, cases) <= laid.cap[cases] for kind in sums]
     if laid.backed:
         able, wanted = laid.able[which][:, :, cases], laid.backup[:, cases] - held
-        before = able.cumsum(axis=0)
-        alone &= (able >= wanted).all(axis=1)
-        beside &= (able[some] + before[besides] >= wanted).all(axis=1)
-        upto &= (before >= wanted).all(axis=1)
-    both = alone.copy()
-    both[some] = beside
-    return alone, both, upto
+        before = np.append(np.zeros_like(able[:1], dtype=np.int64), able.cumsum(axis=0), axis=0)
+        served[0] &= (able + before[lighter] >= wanted).all(axis=1)
+        if far:
+            served[1] &= (before[1:] >= wanted).all(axis=1)
+    return served

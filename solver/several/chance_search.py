@@ -22,7 +22,7 @@ from solver.several.axis_times import AxisTimes
 from solver.several.chance_bounds import ChanceBounds, ChanceLook
 from solver.several.chance_front import ChanceFront, ChanceKit
 
-_RISE = 1.3  # judged: the limit on mass against the one before
+_RISE = 1.1  # judged: the limit on mass against the one before
 _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
 
 
@@ -206,7 +206,7 @@ class ChanceSearch:
         Raises:
             OutOfNodes: they are too many.
         """
-        self.offer(root, front, root.cases[self.bounds.served(root.times, self.held(root), root.cases)])
+        self.offer(root, front, root.cases[self.served(root)])
         stack = [self.children(root, front)]
         while stack:
             child = next(stack[-1], None)
@@ -218,6 +218,10 @@ class ChanceSearch:
     def held(self, node: _Node) -> Ints:
         """Return how many tools of a kit are able at each job with a backup in its cases, int[B, E]."""
         return self.bounds.backed_by(self.rules.tools(node.kit), node.cases)
+
+    def served(self, node: _Node) -> Bools:
+        """Tell which of its cases times let a kit serve."""
+        return self.bounds.served(node.times, self.held(node), node.cases)
 
     def spend(self) -> None:
         """Count a kit that is looked at, or a check.
@@ -260,8 +264,7 @@ class ChanceSearch:
             child = self.child(node, look, place, mass)
             if child is None:
                 continue
-            good = node.cases[look.alone[:, place]]
-            self.offer(child, front, good)
+            self.offer(child, front, child.cases[self.served(child)])
             if len(child.tools) and self.goes_on(child, front):
                 yield child
 

@@ -11,6 +11,7 @@ from solver import Effort, Trip
 from solver.draws.axis_day import day_of
 from solver.draws.joint_draws import draws_of
 from solver.draws.worn_days import worn_work
+from solver.draws.worn_limits import worn_in_time
 from solver.model.day_work import usable, workload
 from solver.needs.question import question_of
 from solver.search.choice import choose
@@ -46,3 +47,34 @@ def test_days_are_those_of_each_draw_by_itself_and_few_need_a_program_of_their_o
             seen["alone"] += len(solved)
     assert min(seen["done"], seen["worn"]) > 50, seen
     assert seen["alone"] < (seen["done"] + seen["worn"]) / 10, seen
+
+
+def test_limits_are_kept_where_the_exact_program_of_each_draw_keeps_them() -> None:
+    """Limits at, just below and far from what the exact program takes; most are told without it."""
+    rng = Random(31)
+    forms = [form | {"nights": 5 * form.get("nights", 1)} for form in example_trips().values()]
+    forms += [random_wood_trip(rng, fewest=3, most=7) for _ in range(60)]
+    seen = {"kept": 0, "not kept": 0, "near": 0, "alone": 0}
+    for form in forms:
+        question = question_of(Trip.model_validate(form | {"aim": "mass"}))
+        kit = frozenset(rng.sample(range(question.case.tools), min(question.case.tools, 3)))
+        tools = np.array(sorted(usable(question.case, kit)), dtype=np.int64)
+        draws = draws_of(question, count=COUNT, seed=rng.randrange(9), effort=Effort(), fresh=True).of_kit(tools)
+        axis, going = draws.axis(0, COUNT), frozenset(range(len(tools)))
+        day = day_of(axis, going)
+        places = np.flatnonzero(day.able & ~day.lasting)
+        work = worn_work(axis, going, places, effort=Effort())
+        for factor in (0.0, 0.9, 1.0, 1.1):
+            caps = np.full(COUNT, 1e6 * rng.random())
+            if factor:
+                caps[places] = np.where(work >= 0, np.rint(work * factor) - rng.randrange(2), caps[places])
+            axis.__dict__["work_caps"] = caps  # in the place of what it would reckon
+            solved: list[None] = []
+            held = worn_in_time(axis, going, places, effort=Effort(on_solve=lambda solved=solved: solved.append(None)))  # type: ignore[misc]
+            assert held.tolist() == ((work >= 0) & (work <= caps[places])).tolist(), form
+            seen["kept"] += int(held.sum())
+            seen["not kept"] += int((~held).sum())
+            seen["alone"] += len(solved)
+            seen["near"] += int((np.abs(work - caps[places]) <= 1).sum())
+    assert min(seen["kept"], seen["not kept"], seen["near"]) > 50, seen
+    assert seen["alone"] < (seen["kept"] + seen["not kept"]) / 10, seen

@@ -300,7 +300,7 @@ def test_setting_tools_aside_changes_no_kit(aim: str) -> None:
 
 def table(way: int, work: list[int], wear: list[int], kcal: list[int]) -> WayTable:
     """A way at job 0."""
-    return WayTable(way, [0], *(np.array([row], dtype=np.int64) for row in (work, wear, kcal)))
+    return WayTable(way, np.array([0]), np.array([0]), *(np.array([row], dtype=np.int64) for row in (work, wear, kcal)))
 
 
 SAW, CHOP, BUCK = 1, 3, 4  # places in WAYS

@@ -1,0 +1,189 @@
+"""Days of one kit as programs in which its tools may wear out, many at once."""
+
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+
+from catalog.tables.number import Bools, Floats, Ints
+from solver.forms.quantity import GRAMS_PER_KG
+from solver.model.case import FIXED, NEVER, PARTS, present_workers
+from solver.model.day_work import life_of
+from solver.needs.case_axis import CaseAxis
+
+SUM_TRUST = 1e-12  # far above what a sum of floats is off by, as a part of its terms
+
+
+class KitWays:
+    """All ways of the workers of a kit at the rows of some cases of an axis."""
+
+    def __init__(self, axis: CaseAxis, kit: frozenset[int], places: Ints) -> None:
+        """Lay them out: a way is a worker's fastest, then its further ones, int[R + 1, V]; the last row has none."""
+        self.axis, columns = axis, axis.columns
+        rows = np.unique(axis.row[places])
+        rows = rows[rows >= 0]
+        self.row = np.full(columns.work.shape[1] + 1, len(rows))  # of each row of the axis
+        self.row[rows] = np.arange(len(rows))
+        workers = np.flatnonzero(present_workers(axis.like, kit))
+        lives = [(tool, part, life_of(axis.like, kit, tool, part)) for tool in sorted(kit) for part in PARTS]
+        lives = [one for one in lives if one[2] < inf]
+        self.lives = len(lives)
+        further = columns.further(workers)
+        further = further.chosen(self.row[further.job] < len(rows))
+        count = len(axis.like.workers)
+        pair = further.job * count + further.worker
+        order = np.argsort(pair, kind="stable")
+        starts = np.searchsorted(pair[order], pair[order])
+        rank = np.empty(len(pair), dtype=np.int64)
+        rank[order] = np.arange(len(pair)) - starts + 1
+        each = 1 + int(rank.max(initial=0))
+        shape = len(rows) + 1, len(workers), each
+        self.work, wear, part = np.full(shape, NEVER), np.zeros(shape), np.zeros(shape, dtype=np.int64)
+        for found, each_row in ((self.work, columns.work), (wear, columns.wear), (part, columns.part)):
+            found[:-1, :, 0] = each_row[workers[:, None], rows].T
+        at = self.row[further.job], np.searchsorted(workers, further.worker), rank
+        self.work[at], wear[at], part[at] = further.work, further.wear, further.part
+        place = np.full((count, max(PARTS) + 1), self.lives)
+        size = np.full((count, max(PARTS) + 1), inf)
+        for number, (tool, one, life) in enumerate(lives):
+            place[tool, one], size[tool, one] = number, life
+        line = workers[:, None]
+        flat = shape[0], shape[1] * each
+        self.life, self.wear = place[line, part].reshape(flat), (wear / size[line, part]).reshape(flat)
+        self.work = self.work.reshape(flat)
+        self.cells = axis.row.shape[1] * flat[1]
+
+    def at(self, places: Ints) -> "KitDays":
+        """Return the days of some cases."""
+        axis, wood = self.axis, self.axis.firewood
+        due = axis.row[places] >= 0
+        row = self.row[axis.row[places]]
+        classes = axis.asked.wood_class
+        demand = wood.demand_g[places]
+        amount = np.where(classes == FIXED, 1.0, demand[:, None] / GRAMS_PER_KG)
+        able = self.work[row] < NEVER
+        reach = np.divide(
+            wood.reach_g[places],
+            demand[:, None],
+            where=demand[:, None] > 0,
+            out=np.ones((len(row), wood.reach_g.shape[1])),
+        )
+        return KitDays(
+            classes,
+            self.lives,
+            due,
+            np.where(able, self.work[row] * amount[:, :, None], inf),
+            self.wear[row] * amount[:, :, None],
+            self.life[row],
+            np.minimum(reach, 1.0),
+            wood.gather[places] * (demand / GRAMS_PER_KG)[:, None],
+        )
+
+
+@dataclass(frozen=True)
+class KitDays:
+    """Days of a kit in D cases as programs whose amounts are parts of a job, or of the firewood of the day.
+
+    Attributes:
+        classes: the class of firewood of each job, or that it is of a fixed amount, int[J].
+        lives: how many parts of tools can wear out.
+        due: which jobs are, bool[D, J].
+        time: of the whole of a job in a way [ms], without end where it can't be done so, float[D, J, V].
+        wear: that it takes of a life, float[D, J, V].
+        life: the life that it takes it of, int[D, J, V]; the number of lives where none.
+        reach: the most of each class of firewood, float[D, C].
+        gather: the time of gathering all of it in a class [ms], float[D, C].
+    """
+
+    classes: Ints
+    lives: int
+    due: Bools
+    time: Floats
+    wear: Floats
+    life: Ints
+    reach: Floats
+    gather: Floats
+
+    def __len__(self) -> int:
+        """Return the number of cases."""
+        return len(self.due)
+
+    def some(self, which: Ints) -> "KitDays":
+        """Return those of some cases (places)."""
+        return KitDays(
+            self.classes,
+            self.lives,
+            self.due[which],
+            self.time[which],
+            self.wear[which],
+            self.life[which],
+            self.reach[which],
+            self.gather[which],
+        )
+
+    def least(self, prices: Floats, *, timed: bool) -> Floats:
+        """Return what days cost at least by prices of lives, a little less than summed up: time and lives, or lives.
+
+        Where lives alone cost more than there are, no day is possible.
+
+        Args:
+            prices: of each life, 0 or more, and 0 where none is taken, float[D, L + 1].
+            timed: whether time costs.
+        """
+        cost = self._priced(prices, timed=timed).min(axis=2, initial=inf)
+        cost = np.where(self.due, cost, 0.0)
+        total = cost[:, self.classes == FIXED].sum(axis=1)
+        if self.reach.shape[1]:
+            price = self._of_classes(cost) + (self.gather if timed else 0.0)
+            taken = self._burnt(price)
+            total += (np.where(taken > 0, price, 0.0) * taken).sum(axis=1)
+        lives = prices.sum(axis=1)
+        sure = np.isfinite(total)
+        total = np.where(sure, total, 0.0)
+        return np.where(sure, total - lives - SUM_TRUST * (total + lives), -inf)
+
+    def gone(self, prices: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return the days on which each job goes the way that costs least by prices of lives.
+
+        Args:
+            prices: of each life, 0 or more, and 0 where none is taken [ms], float[D, L + 1].
+
+        Returns:
+            What they take [ms], float[D]; what they take of each life, float[D, L]; and `least`.
+        """
+        priced = self._priced(prices, timed=True)
+        way = priced.argmin(axis=2)[:, :, None]
+        cost, time, wear = (np.take_along_axis(each, way, axis=2)[:, :, 0] for each in (priced, self.time, self.wear))
+        life = np.take_along_axis(self.life, way, axis=2)[:, :, 0]
+        share = self.due.astype(float)
+        burnt = np.zeros(len(self))
+        if self.reach.shape[1]:
+            taken = self._burnt(self._of_classes(np.where(self.due, cost, 0.0)) + self.gather)
+            wood = self.classes != FIXED
+            share[:, wood] *= taken[:, self.classes[wood]]
+            burnt = (taken * self.gather).sum(axis=1)
+        there = share > 0
+        time, wear, cost = (np.where(there, each, 0.0) * share for each in (time, wear, cost))
+        place = np.arange(len(self))[:, None] * (self.lives + 1) + life
+        spent = np.zeros((len(self), self.lives + 1))
+        np.add.at(spent.reshape(-1), place, wear)
+        lives, total = prices.sum(axis=1), cost.sum(axis=1) + burnt
+        return time.sum(axis=1) + burnt, spent[:, :-1], total - lives - SUM_TRUST * (total + lives)
+
+    def _priced(self, prices: Floats, *, timed: bool) -> Floats:
+        """Return what each way costs by prices of lives, without end where it can't be gone, float[D, J, V]."""
+        each = np.arange(len(self))[:, None, None]
+        cost = (self.time if timed else 0.0) + self.wear * prices[each, self.life]
+        return np.where(np.isfinite(self.time), cost, inf)
+
+    def _of_classes(self, cost: Floats) -> Floats:
+        """Return what the jobs of each class of firewood cost together, float[D, C]."""
+        return np.stack([cost[:, self.classes == one].sum(axis=1) for one in range(self.reach.shape[1])], axis=1)
+
+    def _burnt(self, price: Floats) -> Floats:
+        """Return the share of the firewood that is burnt of each class, those that cost least first, float[D, C]."""
+        order = price.argsort(axis=1, kind="stable")
+        reach = np.take_along_axis(self.reach, order, axis=1)
+        taken = np.empty_like(reach)
+        np.put_along_axis(taken, order, np.clip(1.0 - (reach.cumsum(axis=1) - reach), 0.0, reach), axis=1)
+        return taken

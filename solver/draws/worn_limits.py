@@ -1,0 +1,119 @@
+"""Whether one kit keeps a limit on its work in draws in which its tools may wear out, most of them told by prices.
+
+With a price on each life, every job goes the way that costs least, and a day costs no less than that comes to without
+the price of whole lives (Lagrangean relaxation; see `solver.model.wear`): above the limit, no day keeps it. A day that
+spends no life beyond its end, or a mixture of two days that together don't, is possible: within the limit, it keeps it.
+Prices follow the subgradient in steps that aim just above the limit (Polyak 1969, from memory) until one of the two
+tells; what they leave open is solved exactly.
+"""
+
+import numpy as np
+
+from catalog.tables.number import Bools, Floats, Ints
+from solver.draws.kit_days import KitDays, KitWays
+from solver.draws.worn_days import worn_work
+from solver.forms.effort import Effort
+from solver.needs.case_axis import CaseAxis
+
+_CELLS = 200_000  # judged: ways of working in the draws that are looked at together
+_MOST_PRICES = 8  # judged: prices that are tried; few draws are still open then
+_TARGET = 1.02  # judged: of the bound, as a part of the limit
+_DEAR = 10.0  # judged: of every life where lives are spared before time, as a part of the limit
+_TRUST = 1e-9  # judged: far above what sums of floats are off by, as a part of them
+
+
+def worn_in_time(axis: CaseAxis, kit: frozenset[int], places: Ints, *, roughly: bool = False, effort: Effort) -> Bools:
+    """Tell in which of some cases a kit does its work within the limit, and none of its tools wears out before.
+
+    Args:
+        axis: the cases.
+        kit: tools that do all jobs in these cases if none wears out.
+        places: of the cases, ascending.
+        roughly: whether cases count too that prices leave open.
+        effort: what it may cost.
+
+    Raises:
+        Unfinished: the effort ran out.
+    """
+    caps = axis.work_caps[places]
+    held, known = np.zeros(len(places), dtype=bool), np.zeros(len(places), dtype=bool)
+    if len(places):
+        ways = KitWays(axis, kit, places)
+        size = max(1, _CELLS // max(1, ways.cells))
+        for first in range(0, len(places), size):
+            effort.go_on()
+            part = slice(first, first + size)
+            held[part], known[part] = _told(ways.at(places[part]), caps[part])
+    if roughly:
+        return np.asarray(held | ~known)
+    left = np.flatnonzero(~known)
+    work = worn_work(axis, kit, places[left], effort=effort)
+    held[left] = (work >= 0) & (work <= caps[left])
+    return held
+
+
+def _told(days: KitDays, caps: Floats) -> tuple[Bools, Bools]:
+    """Return which days keep their limits [ms], and of which that is told; limits without end are left open."""
+    held, known = np.zeros(len(days), dtype=bool), np.zeros(len(days), dtype=bool)
+    here = np.flatnonzero(np.isfinite(caps))
+    open_, caps = days.some(here), caps[here]
+    prices = np.zeros((len(here), days.lives))
+    # a day that spends too much of some life, and the best that doesn't: first one that spares all lives
+    far, near = (_Gone(np.full(len(here), np.inf), np.zeros_like(prices)) for _ in range(2))
+    if len(here):
+        time, spent, _ = open_.gone(np.full((len(here), days.lives + 1), _DEAR * caps[:, None]) * _each_life(days))
+        near.take(np.asarray((spent <= 1 - _TRUST).all(axis=1)), time, spent)
+    for _ in range(_MOST_PRICES):
+        if not len(here):
+            break
+        time, spent, least = open_.gone(np.append(prices, np.zeros((len(here), 1)), axis=1))
+        over = spent > 1 - _TRUST
+        fits: Bools = np.asarray(~over.any(axis=1))
+        near.take(fits & (time < near.time), time, spent)
+        far.take(~fits, time, spent)
+        keeps = np.minimum(near.time, far.mixed(near)) * (1 + _TRUST) <= caps
+        settled = keeps | (least > caps)
+        held[here[settled]], known[here[settled]] = keeps[settled], True
+        slope = np.where((prices > 0) | (spent > 1), spent - 1, 0.0)
+        norm = (slope * slope).sum(axis=1)
+        step = np.divide(_TARGET * caps - least, norm, out=np.zeros_like(caps), where=norm > 0)
+        prices = np.maximum(prices + step[:, None] * slope, 0.0)
+        stay = np.flatnonzero(~settled)
+        if len(stay) < len(here):
+            here, open_, caps = here[stay], open_.some(stay), caps[stay]
+            prices, far, near = prices[stay], far.some(stay), near.some(stay)
+    return held, known
+
+
+def _each_life(days: KitDays) -> Floats:
+    """Return 1 for each life and 0 for none, float[L + 1]."""
+    return np.append(np.ones(days.lives), 0.0)
+
+
+class _Gone:
+    """Days as they are gone: their time [ms], without end where there is none, float[D], and lives, float[D, L]."""
+
+    def __init__(self, time: Floats, spent: Floats) -> None:
+        """Take them."""
+        self.time, self.spent = time, spent
+
+    def take(self, where: Bools, time: Floats, spent: Floats) -> None:
+        """Replace some."""
+        self.time, self.spent = np.where(where, time, self.time), np.where(where[:, None], spent, self.spent)
+
+    def some(self, which: Ints) -> "_Gone":
+        """Return some of them."""
+        return _Gone(self.time[which], self.spent[which])
+
+    def mixed(self, near: "_Gone") -> Floats:
+        """Return the time of each with as much of another as lives ask for [ms], without end where one is not there.
+
+        The other spends none beyond its end, so that the mixture doesn't.
+        """
+        both = np.isfinite(self.time) & np.isfinite(near.time)
+        beyond = self.spent - (1 - _TRUST)
+        less = self.spent - near.spent
+        asked = np.divide(beyond, less, out=np.zeros_like(less), where=(beyond > 0) & (less > 0))
+        share = np.minimum(asked.max(axis=1, initial=0.0) + _TRUST, 1.0)
+        first, second = np.where(both, self.time, 0.0), np.where(both, near.time, 0.0)
+        return np.where(both, first + share * (second - first), np.inf)
