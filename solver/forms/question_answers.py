@@ -49,8 +49,9 @@ class CheckAnswer(Output):
     """The user's own kit on a trip: covered or not, margins, minutes, gaps, and the grams above the lightest kit.
 
     `checked`: whole numbers alone prove the lightest kit and the first swap. `not_settled` names those of `lightest`,
-    `first_swap` and `sure` for which the time or the effort allowed did not suffice. `sure`: in what share of the draws
-    the kit suffices, null where the trip does not ask for it.
+    `first_swap`, `sure` and `fresh` for which the time or the effort allowed did not suffice. `sure`: in what share of
+    the draws the kit suffices, null where the trip does not ask for it; with `fresh` among `not_settled` it was tried
+    on fewer fresh draws than 4,096 (`sure.fresh.draws`).
     """
 
     name: str | None

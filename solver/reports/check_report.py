@@ -11,8 +11,6 @@ from solver.forms.barring import unbarred
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import KitBrief
 from solver.forms.question_answers import CheckAnswer, SwapAnswer
-from solver.forms.sure_answer import SureKit
-from solver.forms.trip import Sure
 from solver.forms.validation import MOST_HINTS, Fault, TripError, under, unknown_id
 from solver.model.copies import original_of
 from solver.needs.case_builder import grams
@@ -53,7 +51,9 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     if trip.sure is not None:
         with under("/trip"):
             refuse_too_many(free, trip.sure)
-    sure = None if trip.sure is None else _sure_of(free, trip.sure, kit, effort=effort.portion(_FOR_SURE))
+    sure, unsure = None, list[str]()
+    if trip.sure is not None:
+        sure, unsure = sure_kit_of(free, trip.sure, tuple(numbered(kit)), effort=effort.portion(_FOR_SURE))
     found = checked_kit(trip, free, numbered(kit), effort=effort)
     lightest = _lightest_of_all(question, effort=effort)
     known = lightest if lightest is not None and not lightest.gaps else None
@@ -79,17 +79,9 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         not_settled=[
             *([] if lightest is not None and lightest.choice.checked else ["lightest"]),
             *([] if found.swap_settled else ["first_swap"]),
-            *([] if trip.sure is None or sure is not None else ["sure"]),
+            *unsure,
         ],
     )
-
-
-def _sure_of(question: Question, asked: Sure, kit: Sequence[str], *, effort: Effort) -> SureKit | None:
-    """Return in what share of the draws a kit suffices, or None where the time does not suffice for so large a kit."""
-    try:
-        return sure_kit_of(question, asked, tuple(numbered(kit)), effort=effort)
-    except Unfinished:
-        return None
 
 
 def _lightest_of_all(question: Question, *, effort: Effort) -> Settled | None:

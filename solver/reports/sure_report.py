@@ -117,11 +117,13 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
     )
 
 
-def sure_kit_of(question: Question, asked: Sure, ids: tuple[str, ...], *, effort: Effort) -> SureKit:
-    """Return in what share of the draws a kit suffices, whoever chose it; raises Unfinished."""
-    draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
-    tried, kit = _Tried(draws, asked, effort), question.case.kit(ids)
-    return tried.told(ids, "own", outcomes_of(draws, kit).probability, tried.whole(ids))
+def sure_kit_of(
+    question: Question, asked: Sure, ids: tuple[str, ...], *, effort: Effort
+) -> tuple[SureKit | None, list[str]]:
+    """Return in what share of the draws a kit suffices, whoever chose it, and what the time did not suffice for."""
+    tried = _Tried(draws_of(question, count=asked.draws, seed=asked.seed, effort=effort), asked, effort)
+    found = tried.in_time(ids, "own", effort)
+    return found, ["sure"] if found is None else tried.left
 
 
 def refuse_too_many(question: Question, asked: Sure) -> None:
@@ -243,7 +245,7 @@ class _Tried:
     def in_time(
         self,
         ids: tuple[str, ...] | None,
-        chosen: Literal["medians", "confidence"],
+        chosen: Literal["medians", "confidence", "own"],
         effort: Effort,
         share: Fraction | None = None,
     ) -> SureKit | None:
@@ -272,7 +274,7 @@ class _Tried:
         tenths = [fresh.minutes_at(Fraction(tenth, 10)) for tenth in (1, 5, 9)]
         mass = grams(int(self.question.case.mass[sorted(self.question.case.kit(ids))].sum()))
         sure, least, most = (told_probability(each) for each in (share, low, high))
-        with_probability = f"with probability {sure} ({least} to {most})"
+        with_probability = f"with probability {sure}" + ("" if least == most else f" ({least} to {most})")
         if chosen == "medians":
             text = f"{mass:g} g if all is as assumed: suffices {with_probability}."
         else:
@@ -321,6 +323,9 @@ def _summary(medians: SureKit | None, best: SureKit | None, asked: Sure, found: 
     untold = "The time allowed did not suffice to try the lightest kit on the draws."
     none = untold if _AT_MEDIANS in left else "No kit covers the trip if all is as assumed."
     first = none if medians is None else medians.text
+    if best is not None and medians is not None and best.kit == medians.kit and found.proven:
+        served = told_draws(round(found.best.probability * asked.draws), asked.draws)
+        return f"{first} It does in {served}, and no lighter kit in {asked.confidence:g} of them."
     if best is not None:
         lighter = "" if found.proven or found.bound is None else f" No kit under {grams(found.bound):g} g does."
         return f"{first} {best.text}{lighter}"

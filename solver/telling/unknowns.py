@@ -253,7 +253,7 @@ def _thirds_text(one: FigureThatMatters, unit: str) -> str:
     lower, upper = (_rounded(each) for each in (one.lower, one.upper))
     where = f"where it is below {lower}{of}"
     if low == high:
-        return f"The kit suffices with probability {low} {where}, and where it is above {upper}."
+        return f"The kit suffices with probability {low} whether it is below {lower}{of} or above {upper}."
     return f"The kit suffices with probability {low} {where}, and with {high} where it is above {upper}."
 
 

@@ -342,3 +342,29 @@ def test_fresh_draws_that_the_time_does_not_suffice_for_are_told(monkeypatch: py
     assert {"at_medians", "at_confidence", "what_matters"} <= set(none.not_settled)
     assert none.curve == whole.curve
     assert "did not suffice" in none.text and "No kit" not in none.text
+
+
+def test_a_check_tells_how_many_fresh_draws_the_time_sufficed_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fewer with the wider interval of fewer; null and named where there was not time for any."""
+    form = example_trips()["least"] | {"sure": {"draws": DRAWS}}
+    lightest = plan(form).kit
+    assert lightest is not None
+    ids = [tool.id for tool in lightest.tools]
+    whole = check(form, ids)
+    assert whole.sure is not None and whole.sure.fresh.draws == 4096 and whole.not_settled == []
+
+    def few(draws: JointDraws, kit: frozenset[int]) -> KitOutcomes:
+        return outcomes_of(draws_of(draws.question, count=96, seed=draws.seed, effort=Effort(), fresh=True), kit)
+
+    def over(*_: Any) -> KitOutcomes:
+        raise Unfinished
+
+    monkeypatch.setattr("solver.reports.sure_report.outcomes_in_time", few)
+    cut = check(form, ids)
+    assert cut.sure is not None and cut.not_settled == ["fresh"]
+    assert (cut.sure.probability, cut.sure.fresh.draws) == (whole.sure.probability, 96)
+    interval = binomtest(round(cut.sure.fresh.probability * 96), 96).proportion_ci(0.9, method="exact")
+    assert (cut.sure.fresh.low, cut.sure.fresh.high) == pytest.approx((interval.low, interval.high), abs=1e-8)
+    monkeypatch.setattr("solver.reports.sure_report.outcomes_in_time", over)
+    none = check(form, ids)
+    assert (none.sure, none.not_settled) == (None, ["sure"])
