@@ -87,7 +87,7 @@ class Scenarios:
             cutting: ids of the cutting tools, by which one kit is told from another.
             glance: tells in which of some scenarios (places) tools (their ids) do the work in time, whatever the rules
                 between them, and whether open ones count too; None = each that times leave open is checked by itself.
-            by_program: whether an integer program goes on where the search meets too many kits; few end.
+            by_program: whether an integer program goes on where the search meets too many kits.
 
         Raises:
             Unfinished: the effort ran out.
