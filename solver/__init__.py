@@ -117,16 +117,8 @@ from solver.makers.adoption_answer import (
     ScoreAdoption,
 )
 from solver.makers.adoption_report import OfferedTrips, adoption
-from solver.makers.best_design import (
-    BestDesignAnswer,
-    DesignOnTrip,
-    DesignRange,
-    HeldBy,
-    Plateau,
-    StockDesign,
-    TriedDesign,
-    best_design,
-)
+from solver.makers.best_design_answer import BestDesignAnswer, DesignOnTrip, HeldBy, Plateau, StockDesign, TriedDesign
+from solver.makers.best_design_report import DesignRange, best_design
 from solver.makers.offer import Offer, OfferedTool
 from solver.makers.verdict import Verdict
 from solver.populations.population import Population, PopulationGroup, Variation

@@ -11,7 +11,7 @@ from catalog.tables.row import parse_table
 from catalog.tables.table import read_rows
 
 
-class DesignMeasure(BaseModel):
+class _DesignMeasure(BaseModel):
     """A measure of one form of drawing: judged range, and the measures that tie it.
 
     It may not fall below `times` that of `at_least`, nor exceed that of `at_most`.
@@ -32,19 +32,19 @@ class DesignMeasure(BaseModel):
 
 
 @cache
-def design_measures(form: str) -> dict[str, DesignMeasure]:
+def design_measures(form: str) -> dict[str, _DesignMeasure]:
     """Return the measures of a form of drawing by field, in the order of the table."""
-    rows = parse_table(read_rows("bench/design_measures.csv"), DesignMeasure, file="design_measures.csv")
+    rows = parse_table(read_rows("bench/design_measures.csv"), _DesignMeasure, file="design_measures.csv")
     return {row.field: row for row in rows if row.form == form}
 
 
-def usual_measures(design: Design) -> tuple[DesignMeasure, ...]:
+def usual_measures(design: Design) -> tuple[_DesignMeasure, ...]:
     """Return the measures that a drawing has: those that hang on a tang or a grind only where it has that."""
     form = design.model_dump()
     return tuple(row for row in design_measures(design.drawing.form).values() if _applies(row, form))
 
 
-def _applies(row: DesignMeasure, form: Mapping[str, Any]) -> bool:
+def _applies(row: _DesignMeasure, form: Mapping[str, Any]) -> bool:
     """Tell whether what a measure hangs on is so."""
     if row.only_if is None:
         return True

@@ -41,7 +41,7 @@ class AskedTrip:
 
 
 @dataclass(frozen=True)
-class OnTrip:
+class _OnTrip:
     """What a design does on a trip: mass of the lightest kit with it [g], and its ids; None where no kit covers."""
 
     mass_g: float | None
@@ -61,7 +61,7 @@ class Weighed:
 
     values: Mapping[str, float]
     candidate: Candidate | None
-    trips: tuple[OnTrip, ...]
+    trips: tuple[_OnTrip, ...]
     broken: float
 
     @property
@@ -87,12 +87,12 @@ class Weighed:
         return -sum(one.weight * _merit(one, here) for one, here in zip(asked, self.trips, strict=True)) / total
 
 
-def _saved_on(one: AskedTrip, here: OnTrip) -> float | None:
+def _saved_on(one: AskedTrip, here: _OnTrip) -> float | None:
     """Return the grams that a design saves on a trip, below 0 where it costs; None where a kit is missing."""
     return None if one.bare_g is None or here.mass_g is None else one.bare_g - here.mass_g
 
 
-def _merit(one: AskedTrip, here: OnTrip) -> float:
+def _merit(one: AskedTrip, here: _OnTrip) -> float:
     """Return what a design is worth on a trip to the search [g]."""
     if here.mass_g is None:
         return -_LEAD * _WORTH_A_TRIP
@@ -210,7 +210,7 @@ def _beyond(check: LimitFinding) -> float:
 
 def _on_trip(
     trip: Trip, candidates: Sequence[Candidate], *, effort: Effort, go_on: Callable[[], None]
-) -> dict[str, OnTrip]:
+) -> dict[str, _OnTrip]:
     """Return the lightest kit of a trip with each design, by its id."""
     if not candidates:
         return {}
@@ -220,7 +220,7 @@ def _on_trip(
         go_on()
         choice = None if batch.met[1] else lightest_known(batch.with_one(frozenset({name})), None, effort=effort)
         if choice is None or choice.ids is None:
-            found[name] = OnTrip(None, ())
+            found[name] = _OnTrip(None, ())
         else:
-            found[name] = OnTrip(grams(choice.mass), tuple(choice.ids))
+            found[name] = _OnTrip(grams(choice.mass), tuple(choice.ids))
     return found

@@ -36,7 +36,8 @@ from solver.makers.adoption_report import (
     Settle,
     adoption,
 )
-from solver.makers.best_design import BestDesignAnswer, DesignRange, best_design
+from solver.makers.best_design_answer import BestDesignAnswer
+from solver.makers.best_design_report import DesignRange, best_design
 from solver.makers.offer import Offer
 from solver.populations.population import Population
 from solver.reports.allowance_report import allowance

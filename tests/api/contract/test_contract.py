@@ -113,6 +113,7 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/designs/score",
         "POST /v1/trials",
         "POST /v1/designs/sweep",
+        "POST /v1/designs/best",
         "POST /v1/designs/adoption",
         "POST /v1/designs/adoption.svg",
         "GET /v1/designs/populations",
@@ -173,7 +174,9 @@ def test_an_operation_declares_its_failures_as_problems(name: str, operation: Ro
         expected.add("404")
     if "requestBody" in operation:
         expected |= {"408", "413", "415", "503"}
-    designs = tuple(f"POST /v1/designs/{name}" for name in ("allowance", "adoption", "sweep", "minimum-section"))
+    designs = tuple(
+        f"POST /v1/designs/{name}" for name in ("allowance", "adoption", "best", "sweep", "minimum-section")
+    )
     planning = ("POST /v1/kits", *designs, *PLANNING_SHEETS, *PLANNING_BOOKS)
     if name.split()[1].startswith(("/v1/catalogs", "/v1/jobs", "/v1/changes")) or name.startswith(planning):
         expected |= {"401", "403", "503"}
@@ -385,7 +388,7 @@ def test_fields_name_their_units() -> None:
         "margin", "margin_low", "records", "minutes", "designs", "not_drawable",
         "outside_limits", "steps", "tools_at_most", "tried", "price_allowance", "slenderness",
         "hrc", "hv", "quantity", "unit_price", "pieces", "count",
-        "impact_factor", "total", "per_piece", "per_piece_low", "per_piece_high", "lost_share", "median", "physical",
+        "impact_factor", "total", "per_piece", "per_piece_low", "per_piece_high", "lost_share", "tries", "median", "physical",
         "work_multiple", "low_factor", "high_factor", "least", "sg_green", "sg_12pct", "suffices_in",
         "scenario", "revision", "tool_count", "hard_low", "hard_high", "rounds", "before", "bound",
         "second_worker_gain", "break_per_cut", "lives_spent", "lives_spent_teeth", "lives_spent_edge",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Literal
+from typing import Any
 
 from pydantic import Field, model_validator
 
@@ -14,14 +14,21 @@ from catalog.bench.design import Design
 from catalog.bench.design_limit import loosened
 from catalog.bench.design_measure import design_measures, usual_measures, value_at
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
-from catalog.making.making_caution import MakingCaution, making_cautions
+from catalog.making.making_caution import making_cautions
 from catalog.making.stock import stock_thicknesses
 from solver.answers.sweep import DesignLimits
 from solver.forms.arguments import Argument, effort_given, form_given, forms_given
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.kit_answer import Output
 from solver.forms.trip import Form, SeasonTripForm
 from solver.forms.validation import Fault, TripError
+from solver.makers.best_design_answer import (
+    BestDesignAnswer,
+    DesignOnTrip,
+    HeldBy,
+    Plateau,
+    StockDesign,
+    TriedDesign,
+)
 from solver.makers.design_search import Search, SearchRange
 from solver.makers.weighed import AskedTrip, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
@@ -57,89 +64,6 @@ class DesignRange(Form):
         if self.low >= self.high:
             raise ValueError("low must be below high")
         return self
-
-
-class DesignOnTrip(Output):
-    """What the best design does on a trip.
-
-    `without_g` and `with_g`: the lightest kit without it and with it, both exact; null where no kit covers the trip.
-    `saved_g` is 0 where the kit is lighter without the design.
-    """
-
-    name: str | None
-    weight: float
-    without_g: float | None
-    with_g: float | None
-    saved_g: float
-    ids: list[str]
-
-
-class TriedDesign(Output):
-    """A design that the search tried: its measures, packed mass, grams saved, margin of safety, price of a piece."""
-
-    values: dict[str, float]
-    design_g: float
-    saved_g: float
-    margin: float | None
-    price: float | None
-
-
-class StockDesign(Output):
-    """The best design of steel of a thickness that is sold."""
-
-    thickness_mm: float
-    found: TriedDesign | None
-
-
-class Plateau(Output):
-    """How far one measure may move by itself while the design keeps its limits and saves nearly as much."""
-
-    field: str
-    value: float
-    low: float
-    high: float
-
-
-class HeldBy(Output):
-    """What holds the best design: a limit with next to no room, or an end of a measure's range."""
-
-    kind: Literal["limit", "range"]
-    name: str
-    text: str
-
-
-class BestDesignAnswer(Output):
-    """The best design that a search found: a heuristic's best, not a proven one; its kits are exact.
-
-    The search makes the expected grams saved greatest: over the trips by weight, what the lightest kit with the design
-    weighs less than the one without it. Every design keeps the usual limits but those that are loosened.
-
-    `status`: `found`; `uncovered` where no kit with a design tried covers any trip; `no_design` where none can be drawn
-    within the limits. `share` is that of the trips, by weight, whose kit with the design weighs no more than the one
-    without. `front` holds designs tried of which none is lighter, saves more, is safer and costs less than another.
-    `plateau_g` is how many grams saved a plateau may lose; there is none where nothing is saved. `not_settled` names
-    what ended early: search, stock, plateau.
-    """
-
-    name: str | None
-    status: Literal["found", "uncovered", "no_design"]
-    tried: int
-    seed: int
-    best: TriedDesign | None
-    tool: Tool | None
-    design: Design | None
-    saved_g: float | None
-    share: float | None
-    trips: list[DesignOnTrip]
-    holding: list[HeldBy]
-    plateau_g: float
-    plateau: list[Plateau]
-    stock: list[StockDesign]
-    front: list[TriedDesign]
-    loosened: list[LimitName]
-    warnings: list[str]
-    cautions: list[MakingCaution]
-    not_settled: list[str]
 
 
 @dataclass(frozen=True)
@@ -269,7 +193,7 @@ def best_design(
         design=None if best is None else design.varied(best.values),
         saved_g=None if best is None else round(best.saved_g(asked.trips), 2),
         share=None if best is None else _share(best, asked.trips),
-        trips=[] if best is None else [_on(one, number, best) for number, one in enumerate(asked.trips)],
+        trips=[] if best is None else [_on(design, one, number, best) for number, one in enumerate(asked.trips)],
         holding=[] if best is None else list(_holding(best, asked)),
         plateau_g=plateau_g,
         plateau=plateau,
@@ -344,9 +268,10 @@ def _share(best: Weighed, trips: Sequence[AskedTrip]) -> float:
     return sum(wins) / sum(one.weight for one in trips)
 
 
-def _on(one: AskedTrip, number: int, best: Weighed) -> DesignOnTrip:
-    """Return what the best design does on a trip."""
-    here = best.trips[number]
+def _on(design: Design, one: AskedTrip, number: int, best: Weighed) -> DesignOnTrip:
+    """Return what the best design does on a trip; in a kit it has the id of the design that was asked."""
+    assert best.candidate is not None
+    here, tried = best.trips[number], best.candidate.rating.tool.id
     saved = 0.0 if one.bare_g is None or here.mass_g is None else max(0.0, one.bare_g - here.mass_g)
     return DesignOnTrip(
         name=one.trip.name,
@@ -354,7 +279,7 @@ def _on(one: AskedTrip, number: int, best: Weighed) -> DesignOnTrip:
         without_g=one.bare_g,
         with_g=here.mass_g,
         saved_g=round(saved, 2),
-        ids=originals(here.ids),
+        ids=[design.id if name == tried else name for name in originals(here.ids)],
     )
 
 
