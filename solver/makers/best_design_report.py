@@ -30,7 +30,7 @@ from solver.makers.best_design_answer import (
     TriedDesign,
 )
 from solver.makers.design_search import Search, SearchRange
-from solver.makers.weighed import AskedTrip, Weighed, bare_trip, free_prefix, weighed
+from solver.makers.weighed_design import AskedTrip, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
 from solver.search.settling import Parts
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from solver.makers.weighed import Weighed
+from solver.makers.weighed_design import Weighed
 
 # judged: a quarter of each range at first, as the method's author advises
 _FIRST_STEP = 0.25

@@ -30,7 +30,7 @@ from solver.forms.kit_answer import Gap, KitBrief, Output
 from solver.forms.limit import LIMITS, WORK
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
-from solver.makers.weighed import free_prefix
+from solver.makers.weighed_design import free_prefix
 from solver.needs.candidates import packed_units
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals

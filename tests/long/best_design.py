@@ -12,7 +12,7 @@ from catalog import Design
 from solver import Effort, best_design
 from solver.answers.sweep import DesignLimits
 from solver.forms.trip import Trip
-from solver.makers.weighed import bare_trip, weighed
+from solver.makers.weighed_design import bare_trip, weighed
 
 CASES = {
     "long-knife": ("stream-survey", ("drawing.blade.length_mm", 140, 240), ("drawing.blade.spine_mm", 3, 6)),
