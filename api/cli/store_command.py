@@ -8,13 +8,10 @@ from dataclasses import asdict
 
 from api.settings.scope import SHEET
 from api.settings.settings import Settings
-from api.store.backup import back_up, restore, verify
-from api.store.catalog_share import readers_of, share_with, stop_sharing
 from api.store.change import Action, changes, note_change
 from api.store.database import Store
 from api.store.key import check_owner, listed_keys, make_key, revoke_key
 from api.store.key_limit import KeyLimits, KeyUse, read_rate, use_of_key
-from api.store.stored_catalog import find
 
 OK, NOT_THERE = 0, 2
 
@@ -80,6 +77,10 @@ def revoke_one(asked: argparse.Namespace) -> int:
 
 def share_catalog(asked: argparse.Namespace) -> int:
     """Share a catalog with another owner, or no longer."""
+    # late: what checks catalogs imports the solver, which no other command on keys needs
+    from api.store.catalog_share import readers_of, share_with, stop_sharing
+    from api.store.stored_catalog import find
+
     check_owner(asked.reader)
     with Store(Settings()).writing() as connection:
         head = find(connection, asked.owner, asked.name, locked=True)
@@ -111,6 +112,8 @@ def list_changes(asked: argparse.Namespace) -> int:
 
 def write_backup(asked: argparse.Namespace) -> int:
     """Back everything up, or verify a backup."""
+    from api.store.backup import back_up, verify  # late: rows are checked by forms of the solver
+
     if asked.verify:
         rows = verify(asked.file)
         print(json.dumps({"rows": rows}) if asked.json else f"{asked.file} is whole: {rows} rows")
@@ -122,6 +125,8 @@ def write_backup(asked: argparse.Namespace) -> int:
 
 def read_backup(asked: argparse.Namespace) -> int:
     """Restore everything."""
+    from api.store.backup import restore  # late: as above
+
     rows = restore(Store(Settings()), asked.file)
     print(json.dumps({"rows": rows}) if asked.json else f"{rows} rows restored")
     return OK

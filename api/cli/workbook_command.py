@@ -3,11 +3,8 @@
 import argparse
 import json
 
-from api.cells.calc_add_in import add_in_for
-from api.cells.online_script import script_for
 from api.settings.refused import Refused
 from api.settings.service_address import stated_address
-from api.workbook.book_file import workbook_file
 
 _OK = 0
 _NEXT = {
@@ -22,6 +19,8 @@ def write_workbook(asked: argparse.Namespace) -> int:
     Raises:
         Refused: a name or an address that is none.
     """
+    from api.workbook.book_file import workbook_file  # late: the functions need no libraries of workbooks
+
     kind = asked.file.suffix.lower().removeprefix(".")
     if kind not in ("ods", "xlsx"):
         raise Refused(f"{asked.file} is no name of a workbook\nit must end in .ods or .xlsx")
@@ -38,6 +37,9 @@ def write_functions(asked: argparse.Namespace) -> int:
     Raises:
         Refused: a name or an address that is none.
     """
+    from api.cells.calc_add_in import add_in_for  # late: the workbook needs no add-in
+    from api.cells.online_script import script_for
+
     kind = asked.file.suffix.lower().removeprefix(".")
     if kind not in _NEXT:
         raise Refused(f"{asked.file} is no name of functions for cells\nit must end in .oxt or .js")

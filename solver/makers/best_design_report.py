@@ -29,8 +29,8 @@ from solver.makers.best_design_answer import (
     StockDesign,
     TriedDesign,
 )
-from solver.makers.design_search import Search, SearchRange
-from solver.makers.weighed_design import AskedTrip, Weighed, bare_trip, free_prefix, weighed
+from solver.makers.design_search import DesignSearch, SearchRange
+from solver.makers.weighed_design import TripWithout, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
 from solver.search.settling import Parts
 
@@ -72,14 +72,14 @@ class _Asked:
 
     design: Design
     ranges: list[SearchRange]
-    trips: list[AskedTrip]
+    trips: list[TripWithout]
     limits: DesignLimits
     free: list[LimitName]
     plateau_g: float
 
     def search(
         self, ranges: Sequence[SearchRange], fixed: Mapping[str, float], *, effort: Effort, ends: Effort
-    ) -> Search:
+    ) -> DesignSearch:
         """Return a search over some of the measures, others fixed, that ends with an effort.
 
         Each kit may cost what `effort` says.
@@ -102,7 +102,7 @@ class _Asked:
                 go_on=go_on,
             )
 
-        return Search(ranges, weigh, self.loss)
+        return DesignSearch(ranges, weigh, self.loss)
 
     def loss(self, one: Weighed) -> float:
         """Return what the search makes least."""
@@ -258,7 +258,7 @@ def _row(design: Design, best: Weighed) -> Tool:
     return best.candidate.rating.tool.model_copy(update={"id": design.id, "name": design.name})
 
 
-def _share(best: Weighed, trips: Sequence[AskedTrip]) -> float:
+def _share(best: Weighed, trips: Sequence[TripWithout]) -> float:
     """Return the share of trips, by weight, whose kit with the design weighs no more than the one without."""
     wins = (
         one.weight
@@ -268,7 +268,7 @@ def _share(best: Weighed, trips: Sequence[AskedTrip]) -> float:
     return sum(wins) / sum(one.weight for one in trips)
 
 
-def _on(design: Design, one: AskedTrip, number: int, best: Weighed) -> DesignOnTrip:
+def _on(design: Design, one: TripWithout, number: int, best: Weighed) -> DesignOnTrip:
     """Return what the best design does on a trip; in a kit it has the id of the design that was asked."""
     assert best.candidate is not None
     here, tried = best.trips[number], best.candidate.rating.tool.id
@@ -300,7 +300,9 @@ def _holding(best: Weighed, asked: _Asked) -> Iterable[HeldBy]:
             yield HeldBy(kind="range", name=one.field, text=text)
 
 
-def _add_stock(stock: list[StockDesign], asked: _Asked, first: Search, tries: int, seed: int, effort: Effort) -> None:
+def _add_stock(
+    stock: list[StockDesign], asked: _Asked, first: DesignSearch, tries: int, seed: int, effort: Effort
+) -> None:
     """Add the best design of steel of each thickness sold within the range of the spine; `first` keeps them as tried.
 
     Raises:

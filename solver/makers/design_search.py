@@ -40,7 +40,7 @@ class SearchRange:
 
 
 @dataclass
-class Search:
+class DesignSearch:
     """Designs tried so far, and the best of them.
 
     Attributes:
@@ -71,7 +71,7 @@ class Search:
         self.tried += found
 
     def run(self, start: Mapping[str, float], tries: int, *, seed: int, near: bool = False) -> None:
-        """Search from a start until so many designs were tried.
+        """DesignSearch from a start until so many designs were tried.
 
         Args:
             start: the measures by field.
@@ -108,7 +108,7 @@ class Search:
             strategy.tell(shares, [self.loss(one) for one in found])
 
     def _line(self, first: Any, tries: int) -> None:
-        """Search along one measure, which the method does not take: evenly, then ever closer round the best."""
+        """DesignSearch along one measure, which the method does not take: evenly, then ever closer round the best."""
         shares, width = np.linspace(0, 1, max(3, tries // 2)), 1.0
         self.at([self._point([share]) for share in (*first, *shares)])
         # judged: a quarter of the tries that are left each time, on a third of the width

@@ -32,7 +32,7 @@ _BROKEN, _UNDRAWN = 1e6, 1e9
 
 
 @dataclass(frozen=True)
-class AskedTrip:
+class TripWithout:
     """A trip, its weight, and the mass of its lightest kit without a design [g]; None where no kit covers it."""
 
     trip: Trip
@@ -69,7 +69,7 @@ class Weighed:
         """Whether it can be drawn and keeps its limits."""
         return self.candidate is not None and self.broken == 0
 
-    def saved_g(self, asked: Sequence[AskedTrip]) -> float:
+    def saved_g(self, asked: Sequence[TripWithout]) -> float:
         """Return the grams saved over all, by weight: nothing where the kit is lighter without the design [g]."""
         total = sum(one.weight for one in asked)
         saved = (
@@ -77,7 +77,7 @@ class Weighed:
         )
         return sum(saved) / total
 
-    def loss(self, asked: Sequence[AskedTrip]) -> float:
+    def loss(self, asked: Sequence[TripWithout]) -> float:
         """Return what the search makes least: grams saved, taken negative, with what leads it to them."""
         if self.candidate is None:
             return _UNDRAWN
@@ -87,12 +87,12 @@ class Weighed:
         return -sum(one.weight * _merit(one, here) for one, here in zip(asked, self.trips, strict=True)) / total
 
 
-def _saved_on(one: AskedTrip, here: _OnTrip) -> float | None:
+def _saved_on(one: TripWithout, here: _OnTrip) -> float | None:
     """Return the grams that a design saves on a trip, below 0 where it costs; None where a kit is missing."""
     return None if one.bare_g is None or here.mass_g is None else one.bare_g - here.mass_g
 
 
-def _merit(one: AskedTrip, here: _OnTrip) -> float:
+def _merit(one: TripWithout, here: _OnTrip) -> float:
     """Return what a design is worth on a trip to the search [g]."""
     if here.mass_g is None:
         return -_LEAD * _WORTH_A_TRIP
@@ -100,7 +100,7 @@ def _merit(one: AskedTrip, here: _OnTrip) -> float:
     return saved if saved > 0 else _LEAD * saved
 
 
-def bare_trip(trip: Trip, weight: float, *, effort: Effort) -> AskedTrip:
+def bare_trip(trip: Trip, weight: float, *, effort: Effort) -> TripWithout:
     """Return a trip with the mass of its lightest kit.
 
     Raises:
@@ -113,7 +113,7 @@ def bare_trip(trip: Trip, weight: float, *, effort: Effort) -> AskedTrip:
     covered = not unmet_gaps and not need_gaps
     choice = lightest_known(case, None, effort=effort) if covered else None
     bare = None if choice is None or choice.ids is None else grams(choice.mass)
-    return AskedTrip(trip, weight, bare)
+    return TripWithout(trip, weight, bare)
 
 
 def free_prefix(design: Design, trips: Sequence[Trip]) -> str:
@@ -129,7 +129,7 @@ def free_prefix(design: Design, trips: Sequence[Trip]) -> str:
 def weighed(
     design: Design,
     points: Sequence[Mapping[str, float]],
-    asked: Sequence[AskedTrip],
+    asked: Sequence[TripWithout],
     looser: Looser,
     limits: DesignLimits,
     *,

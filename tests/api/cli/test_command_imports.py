@@ -76,11 +76,15 @@ def test_a_plan_imports_the_solver_and_what_reads_settings() -> None:
     assert (full[0], "rich" in full[1], full[1] <= PRINTED) == (0, True, True)
 
 
+SEARCHED = {"matplotlib", "scipy"}  # what the library of the search loads where it is there
+
+
 @pytest.mark.parametrize("name", QUESTIONS)
 def test_a_question_imports_no_more(name: str) -> None:
     (code, found), (code_printed, printed) = imported_by([name, "--example", "--json"], [name, "--example"])
-    assert (code in (0, 3), found - ANSWERED) == (True, set())
-    assert (code_printed in (0, 3), printed - PRINTED) == (True, set())
+    more = SEARCHED if name == "best-design" else set()
+    assert (code in (0, 3), found - ANSWERED - more) == (True, set())
+    assert (code_printed in (0, 3), printed - PRINTED - more) == (True, set())
 
 
 def test_a_trip_that_cannot_be_taken_imports_no_more() -> None:
