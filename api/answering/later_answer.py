@@ -87,11 +87,14 @@ def job_shown(job: StoredJob) -> AnswerJob:
 
 
 def job_offer() -> dict[str, Any]:
-    """Return the declaration of an operation that may be asked as a job."""
-    return {"parameters": [_PREFER, _IDEMPOTENCY]}
+    """Return the declaration of an operation that may be asked as a job.
 
-
-JOB_ANSWER: Any = {202: {"description": _ACCEPTED, "model": AnswerJob}}
+    The 202 is an extension and no response: to typed clients an address has one form of answer, as before there were
+    jobs, unless they prefer another.
+    """
+    schema = {"$ref": f"#/components/schemas/{AnswerJob.__name__}"}
+    told = {"status": "202", "description": _ACCEPTED, "content": {JSON: {"schema": schema}}}
+    return {"parameters": [_PREFER, _IDEMPOTENCY], "x-answered-later": told}
 
 
 async def kept_for_later(request: Request) -> Response | None:

@@ -129,7 +129,7 @@ class LinesAnswer(Response):
 
         def job(effort: Effort) -> Any:
             def count() -> None:
-                self.solved += 1
+                self.count()
                 if effort.on_solve is not None:
                     effort.on_solve()
 
@@ -144,6 +144,10 @@ class LinesAnswer(Response):
         except Exception as error:
             line = line_of("problem", bytes(problem_for(self.teller.request, error).body))
         self.found.put_nowait((line, False))
+
+    def count(self) -> None:
+        """Count a program solved."""
+        self.solved += 1
 
 
 def _as_json(value: Any) -> bytes:

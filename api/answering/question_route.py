@@ -13,7 +13,7 @@ from fastapi.exceptions import RequestValidationError
 from starlette.types import Message
 
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
-from api.answering.later_answer import JOB_ANSWER, job_offer
+from api.answering.later_answer import job_offer
 from api.answering.progress import Teller, TellerOf, answer_body, body_with_rows, lines_told
 from api.examples.question_examples import in_document
 from api.http.body_form import RefusedBody, json_form
@@ -89,7 +89,7 @@ def question_router() -> APIRouter:
             summary=question.summary,
             description=question.description,
             response_model=question.answer_form,
-            responses=lines_told(early=question.tells_early) | JOB_ANSWER,
+            responses=lines_told(early=question.tells_early),
             openapi_extra=job_offer(),
         )
     return made

@@ -14,7 +14,7 @@ from starlette.requests import ClientDisconnect
 from starlette.types import Receive, Scope, Send
 
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
-from api.answering.later_answer import JOB_ANSWER, job_offer, kept_for_later
+from api.answering.later_answer import job_offer, kept_for_later
 from api.answering.progress import answer_body
 from api.examples.invented import example_trips
 from api.http.app_settings import settings_of
@@ -169,7 +169,7 @@ def _asked_in(body: bytes) -> tuple[str | None, _BatchLine | Trip | RefusedBody]
     _PATH,
     status_code=200,
     response_class=_BatchAnswer,
-    responses={200: {"description": "One line per trip.", "content": {LINES_TYPE: {"schema": _LINES}}}} | JOB_ANSWER,
+    responses={200: {"description": "One line per trip.", "content": {LINES_TYPE: {"schema": _LINES}}}},
     openapi_extra={"requestBody": _BODY} | job_offer(),
     summary="Plan many trips, one line of JSON each",
 )

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body, Depends, Request
 
 from api.answering.catalog_resolver import CatalogResolverOf
-from api.answering.later_answer import JOB_ANSWER, job_offer, kept_for_later
+from api.answering.later_answer import job_offer, kept_for_later
 from api.answering.picture_answer import SvgResponse, as_picture
 from api.examples.question_examples import in_document, sure_examples
 from api.http.route import StrictRoute
@@ -20,7 +20,6 @@ _Body = Annotated[SureForm, Body(openapi_examples=in_document(sure_examples()))]
 @router.post(
     "/sure.svg",
     response_class=SvgResponse,
-    responses=JOB_ANSWER,
     openapi_extra=job_offer(),
     summary="Draw how sure kits are: grams against probability",
 )

@@ -5,7 +5,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.answering.later_answer import JOB_ANSWER, job_offer, kept_for_later
+from api.answering.later_answer import job_offer, kept_for_later
 from api.filling.grid import Heed
 from api.filling.trip_file import TripFile, grid_of, wanted_fields
 from api.http.media import CSV, ODS, XLSX, RawBody
@@ -20,6 +20,7 @@ from solver import Fault, TripError, Unfinished
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _MEDIA = {"csv": CSV, "xlsx": XLSX, "ods": ODS}
 _MOST_TRIPS = 10_000  # judged: of one file
+_OFFER = job_offer()
 _MORE = ["fields", "sheet", "again", "units", "decimal"]
 _ABOUT_FILE = (
     "A row of the sheet names the columns: parameters of GET /v1/sheet/value, in any order, among columns of your own. "
@@ -45,10 +46,10 @@ def _operation(kind: str) -> dict[str, Any]:
         "responses": {
             200: {"description": "The same file, filled in", "content": {media: {"schema": schema}}},
             503: {},
-        }
-        | JOB_ANSWER,
+        },
         "openapi_extra": {
-            "parameters": [_FIELDS, _SHEET, *choices(_MORE), *job_offer()["parameters"]],
+            "parameters": [_FIELDS, _SHEET, *choices(_MORE), *_OFFER["parameters"]],
+            "x-answered-later": _OFFER["x-answered-later"],
             "requestBody": {"required": True, "description": _ABOUT_FILE, "content": {media: body}},
         },
     }

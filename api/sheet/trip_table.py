@@ -6,7 +6,7 @@ import anyio
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 
-from api.answering.later_answer import JOB_ANSWER, job_offer, kept_for_later
+from api.answering.later_answer import job_offer, kept_for_later
 from api.http.media import RawBody
 from api.sheet.cell_reply import BOM, in_words, sent
 from api.sheet.field import Field, field_named
@@ -20,6 +20,7 @@ from solver import Fault, TripError, Unfinished
 router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _MORE = ["fields", "units", "inputs", "decimal", "bom"]
 _MOST_FIELDS = 30
+_OFFER = job_offer()
 USUAL = ("status", "kit.mass_g", "kit.work_min_per_day", "kit.tools", "kit.methods", "gaps")
 TABLE_EXAMPLE = "name,split_mm,saw_mm,nights\r\nInvented: low camp,120,90,3\r\nInvented: high camp,,60,2\r\n"
 _ABOUT_FIELDS = (
@@ -45,13 +46,14 @@ def _body_of_trips() -> Schema:
     "/trips",
     summary="Plan many trips as CSV, one answer per row",
     response_class=Response,
-    responses={200: {"description": "The table", "content": {"text/csv": {"schema": {"type": "string"}}}}} | JOB_ANSWER,
+    responses={200: {"description": "The table", "content": {"text/csv": {"schema": {"type": "string"}}}}},
     openapi_extra={
         "parameters": [
             parameter("fields", {"type": "string", "maxLength": 2000}, _ABOUT_FIELDS),
             *choices(_MORE),
-            *job_offer()["parameters"],
+            *_OFFER["parameters"],
         ],
+        "x-answered-later": _OFFER["x-answered-later"],
         "requestBody": _body_of_trips(),
     },
 )

@@ -68,8 +68,9 @@ class Design(Drawing):
         bill = self.bill if self.making is None else making_bill(self.drawing, self.making)
         per_piece = 0.0 if bill is None else float(cost(bill).per_piece)
         if per_piece > _DEAREST:
+            named = "bill" if self.making is None else "making"
             raise RangeError(
-                quantity="cost", value=per_piece, low=0, high=_DEAREST, unit="a piece", source="the row of a tool"
+                quantity=named, value=per_piece, low=0, high=_DEAREST, unit="a piece", source="the row of a tool"
             )
         return self
 

@@ -1,8 +1,8 @@
 """How a maker works, so that the cost of a drawing can be reckoned from it."""
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator
 
 from catalog.making.making_figure import check_own_figures
 from catalog.tables.strict_form import Drawing
@@ -31,7 +31,8 @@ class Making(Drawing):
         description="Your own prices, rates and losses, by the id that GET /v1/designs/making-figures gives.",
     )
 
-    @model_validator(mode="after")
-    def _known(self) -> Self:
-        check_own_figures(self.figures)
-        return self
+    @field_validator("figures")
+    @classmethod
+    def _known(cls, figures: dict[str, float]) -> dict[str, float]:
+        check_own_figures(figures)
+        return figures

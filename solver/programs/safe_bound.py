@@ -168,12 +168,14 @@ def _whole(value: float | None) -> int:
 
 
 def whole_costs(cost: Objective, columns: int) -> Ints:
-    """Return costs as a whole number for each column.
+    """Return costs as a whole number for each column; Python's numbers without end where one does not fit 64 bits.
 
     Raises:
         ValueError: one is not whole.
     """
-    found: Ints = np.zeros(columns, dtype=np.int64)
-    for column, value in cost.items():
-        found[column] = _whole(value)
+    whole = {column: _whole(value) for column, value in cost.items()}
+    small = max(map(abs, whole.values()), default=0) < _WORD
+    found: Ints = np.zeros(columns, dtype=np.int64 if small else object)
+    for column, value in whole.items():
+        found[column] = value
     return found

@@ -56,7 +56,7 @@ class JointProgram:
     def weighted(self, times: Sequence[int]) -> Objective:
         """Return what the kits weigh, each so many times."""
         return {
-            column: float(each * int(mass))
+            column: each * int(mass)
             for program, each in zip(self.programs, times, strict=True)
             for column, mass in zip(program.carried, program.case.mass, strict=True)
         }
@@ -102,7 +102,7 @@ class JointProgram:
 
         def exact(ones: frozenset[int]) -> int | None:
             if all(self._keeps(number, ones) for number in range(len(self.programs))):
-                return sum(int(cost.get(column, 0.0)) for column in ones)
+                return sum(int(cost.get(column, 0)) for column in ones)
             return None
 
         return exact

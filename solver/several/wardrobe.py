@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from math import lcm
+from math import gcd, lcm
 from typing import Any
 
 import numpy as np
@@ -75,8 +75,10 @@ class Wardrobe:
         self.cases = reduce_together(cases, priced=priced, effort=effort)
         self.effort = effort
         self.weights = [decimal_of(one) for one in weights]
-        self.scale = lcm(*(one.denominator for one in self.weights))
-        self.times = [int(one * self.scale) for one in self.weights]
+        scale = lcm(*(one.denominator for one in self.weights))
+        times = [int(one * scale) for one in self.weights]
+        self.scale = Fraction(scale, gcd(*times))  # times a mass of 0.01 g, it is a whole number, as small as can be
+        self.times = [one // gcd(*times) for one in times]
         self.names = sorted({name for case in self.cases for name in case.ids})
         place = {name: index for index, name in enumerate(self.names)}
         self.where = [np.array([place[name] for name in case.ids], dtype=np.int64) for case in self.cases]
@@ -189,9 +191,7 @@ class Wardrobe:
         own, proven = joint.own(found.ones), False
         if found.status is Status.OPTIMAL:
             own, proven = joint.first(grams, found)
-        return _Outfit(
-            own, [None] * len(self.cases), Fraction(found.value, self.scale), Fraction(found.bound, self.scale), proven
-        )
+        return _Outfit(own, [None] * len(self.cases), found.value / self.scale, found.bound / self.scale, proven)
 
     def _by_lists(self, *, number: int | None, money: int | None) -> _Outfit | None:
         """Return the tools to own by lists of kits.
@@ -251,7 +251,7 @@ class Wardrobe:
 
     def _weighed(self, value: int) -> Fraction:
         """Return the weighted mass of a value [0.01 g]."""
-        return Fraction(value // self.grams, self.scale)
+        return value // self.grams / self.scale
 
     def _outside(self, trip: int, own: Sequence[int] = ()) -> Bools:
         """Tell which tools of a trip are not owned."""
@@ -387,7 +387,7 @@ class Wardrobe:
         if not saved:
             return None, Fraction(0)
         tool = min(saved, key=lambda t: (-saved[t], self.names[t]))
-        return tool, Fraction(saved[tool], self.scale)
+        return tool, saved[tool] / self.scale
 
     def _lighter(self, trip: int, mass: int, outside: Bools) -> list[Ints] | None:
         """Return the kits of a trip below a mass with one tool from outside at most; None where there are too many.

@@ -24,13 +24,13 @@ def test_a_file_of_calc_is_filled_and_reckoned_anew(
 ) -> None:
     """Its formulas stay, and those that hang on results are reckoned anew, in German too; it can be filled again."""
     steps = [["fill", "Sheet1", place, 0, cells] for place, cells in enumerate(COLUMNS)]
-    made = office("de-DE").folder / f"made.{kind}"
+    made = office("de-DE", None).folder / f"made.{kind}"
     calc(None, "", [*steps, ["store", str(made), FILTERS[kind]]], locale="de-DE")
     path = tmp_path / f"plan.{kind}"
     path.write_bytes(made.read_bytes())
     assert main(["trips", str(path)]) == 0
     masses = [mass_of(120, 60), mass_of(110, 90)]
-    stored = office("de-DE").folder / f"again.{kind}"
+    stored = office("de-DE", None).folder / f"again.{kind}"
     (shown, error, formula) = calc(
         path.read_bytes(),
         kind,

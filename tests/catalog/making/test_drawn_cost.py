@@ -5,7 +5,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 from scipy.integrate import quad
@@ -99,6 +99,7 @@ def test_enough_blades_are_started() -> None:
 _SOLD = [one for one in stock_thicknesses() if 3 <= one <= 8]  # others are ground down from the next bar, which costs
 
 
+@settings(max_examples=20)
 @given(
     places=st.lists(st.sampled_from(range(len(_SOLD))), min_size=2, max_size=2, unique=True), length=st.floats(120, 300)
 )

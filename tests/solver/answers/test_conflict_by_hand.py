@@ -45,7 +45,8 @@ def conflict(trip: Row) -> dict[str, tuple[object, float | None, str]]:
         least = "dropped" if one["least"] is None else f"{one['least']:g} {one['unit']}"
         assert one["text"].endswith(f": the other limits allow a kit if this is {least}.")
         assert not re.search(r"[#/_]", one["text"]), "a limit is named in words"
-        assert NAMED[one["pointer"].strip("#/0123456789")].format(one["value"]) in one["text"]
+        named = NAMED[one["pointer"].strip("#/0123456789")].format(one["value"])
+        assert one["text"].casefold().startswith(named.casefold())
         found[one["pointer"]] = (one["value"], one["least"], one["unit"])
     return found
 

@@ -13,7 +13,7 @@ from random_wood_trips import random_wood_trip
 from service import kit_of
 
 from api.examples.invented import example_trips
-from solver import TripError, season
+from solver import Effort, TripError, season
 from solver.reports import season_report
 
 SEASONS = 50
@@ -153,6 +153,23 @@ def test_weights_only_scale(scale: float) -> None:
     answer = kit_of({"trips": often, "own_at_most": 4}, address=ADDRESS)
     assert answer["own"] == once["own"]
     assert answer["weighted_g"] == pytest.approx(scale * once["weighted_g"], abs=0.006)
+
+
+def test_weights_of_many_digits_are_weighed_without_end() -> None:
+    """A third and two thirds as decimals: the sums of an integer program over a fire are beyond 64 bits."""
+    mild = {"fire": {"drying_h": 10.7, "hearth": "open", "melt_snow": True}}
+    cold = mild | {"air_c": -8, "people": 2}
+    third, plain = (
+        season(
+            [{"weight": one, "trip": mild}, {"weight": other, "trip": cold}],
+            own_at_most=134,
+            money=1 / 3,
+            effort=Effort(),
+        )
+        for one, other in ((0.3333333333333333, 0.6666666666666666), (1, 2))
+    )
+    assert (third.status, third.own, third.checked) == ("optimal", plain.own, True)
+    assert third.weighted_g == pytest.approx(plain.weighted_g / 3)
 
 
 def test_sets_of_two_limits_are_product() -> None:

@@ -61,7 +61,7 @@ def test_shares_are_told_by_the_figures_of_the_trip_and_thirds_are_thirds() -> N
         draws, fresh = both_draws(question)
         kit, outcomes = question.case.kit(chosen.ids), outcomes_of(fresh, question.case.kit(chosen.ids))
         every = frozenset(range(question.case.tools))
-        masses = lightest_masses(draws, chosen.ids, chosen.mass, effort=Effort())
+        masses = lightest_masses(draws, chosen.mass, effort=Effort())
         found = figures_that_matter(fresh, outcomes, draws, masses, tools=every)
         assert [one.largest for one in found] == sorted((one.largest for one in found), reverse=True)
         for one in found:
@@ -89,5 +89,5 @@ def test_the_lightest_kits_are_those_of_each_draw_by_itself() -> None:
     draws, _ = both_draws(question)
     alone = [choose(case, effort=Effort()) for case in draws.block(0, 24)]
     masses = [None if one.ids is None else one.mass for one in alone]
-    assert lightest_masses(draws, ("axe-hand-450",), 45_000, effort=Effort())[:24] == masses
+    assert lightest_masses(draws, 45_000, effort=Effort())[:24] == masses
     assert len(set(masses)) > 1

@@ -87,11 +87,11 @@ def test_the_workbook_asks_for_limits_and_tasks() -> None:
     rows = range(first + 1, first + 8)
     assert [(texts[row, 1], texts.get((row, 3)) or texts.get((row, 4))) for row in rows] == [
         ("Wood work, whole party", "minutes a day"),
-        ("Packed mass", "g"),
+        ("Packed mass", '=IF($B$3="us","oz","g")'),
         ("Price", "your money"),
         ("Carried tools", "sharpeners and spares count"),
-        ("Longest edge", "mm"),
-        ("Longest when packed", "mm"),
+        ("Longest edge", '=IF($B$3="us","in","mm")'),
+        ("Longest when packed", '=IF($B$3="us","in","mm")'),
         ("Kinds to leave at home", "as axes|machete"),
     ]
     (head,) = [row for (row, column), text in texts.items() if column == 1 and text == "task"]
