@@ -50,9 +50,15 @@ def imported(file: Path) -> set[str]:
 
 
 def test_the_service_fetches_nothing() -> None:
-    """No module of it imports a network client, so that no input can make it ask another machine."""
+    """No module of it imports a network client, so that no input can make it ask another machine.
+
+    But for the add-in: an office runs that, and the service only hands it out.
+    """
+    handed_out = ROOT / "api" / "cells" / "calc"
     for folder in ("api", "solver", "catalog"):
         for file in (ROOT / folder).rglob("*.py"):
+            if handed_out in file.parents:
+                continue
             clients = {name for name in imported(file) if name.split(".")[0] in NETWORK} - {"http"}
             if file.name in ("port.py", "supervisor.py"):  # listens, and names no call that reaches out
                 assert "connect" not in re.sub(r"connections?", "", file.read_text("utf-8"))
