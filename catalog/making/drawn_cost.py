@@ -83,8 +83,17 @@ def making_bill(drawing: _Shape, making: Making) -> CostList:
     Raises:
         ValueError: prices in another currency than the table's that are not stated.
     """
+    return _bill(_steps_of(drawing, making), making)
+
+
+def _bill(steps_of: _Steps, making: Making) -> CostList:
+    """Return the list of the steps of a batch.
+
+    Raises:
+        ValueError: prices in another currency than the table's that are not stated.
+    """
     figure = FiguresInForce(making.figures)
-    steps, _ = _steps_of(drawing, making)(making.pieces, figure)
+    steps, _ = steps_of(making.pieces, figure)
     unstated = figure.unstated_prices()
     if making.currency != TABLE_CURRENCY and unstated:
         raise ValueError(
@@ -101,9 +110,9 @@ def cost_of_drawing(drawing: _Shape, making: Making) -> tuple[Cost, DrawnCost]:
     Raises:
         ValueError: prices in another currency than the table's that are not stated.
     """
-    bill = making_bill(drawing, making)
-    total = cost(bill)
     steps_of = _steps_of(drawing, making)
+    bill = _bill(steps_of, making)
+    total = cost(bill)
     figure = FiguresInForce(making.figures)
     _, lost = steps_of(making.pieces, figure)
     low, high = _ends(steps_of, making, figure)

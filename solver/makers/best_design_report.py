@@ -30,7 +30,7 @@ from solver.makers.best_design_answer import (
     TriedDesign,
 )
 from solver.makers.design_search import DesignSearch, SearchRange
-from solver.makers.weighed_design import TripWithout, Weighed, bare_trip, free_prefix, weighed
+from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
 from solver.search.settling import Parts
 
@@ -45,8 +45,6 @@ _LITTLE_ROOM = 0.25
 # judged: halvings after which the end of a plateau is known to a sixtieth of the range
 _HALVINGS = 6
 _MOST_POINTS = 30
-# judged: as fine as a workshop measures
-_DECIMALS = 2
 _MOST_TRIES = 20_000
 _TRIES: Argument[int] = Argument("tries", int, "a whole number from 50 to 20,000")
 _LOOSEN: Argument[list[LimitName]] = Argument("loosen", list[LimitName], f"a list of {', '.join(LIMIT_NAMES)}")
@@ -342,7 +340,7 @@ def _add_plateau(plateau: list[Plateau], asked: _Asked, best: Weighed, effort: E
     for one in asked.ranges:
         value = best.values[one.field]
         ends = [_end(partial(good, one.field), value, end) for end in (one.low, one.high)]
-        low, high = round(min(value, ends[0]), _DECIMALS), round(max(value, ends[1]), _DECIMALS)
+        low, high = round(min(value, ends[0]), MEASURE_DECIMALS), round(max(value, ends[1]), MEASURE_DECIMALS)
         plateau.append(Plateau(field=one.field, value=value, low=low, high=high))
 
 

@@ -27,10 +27,15 @@ class OfferedTool(Form):
     @property
     def row(self) -> Tool:
         """The tool as a row of the catalog."""
-        if self.design is not None:
-            return rate(self.design).tool
-        assert self.tool is not None  # `_one_of_two`
-        return self.tool
+        return row_of_one(self.tool, self.design)
+
+
+def row_of_one(tool: Tool | None, design: Design | None) -> Tool:
+    """Return a tool, or the tool that is drawn, as a row of the catalog; one of the two is given."""
+    if design is not None:
+        return rate(design).tool
+    assert tool is not None  # as the forms check
+    return tool
 
 
 class Offer(Form):

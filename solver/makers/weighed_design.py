@@ -22,7 +22,7 @@ from solver.needs.case_builder import grams
 from solver.needs.question import question_of
 
 # judged: as fine as a workshop measures [mm, deg, g, %]
-_DECIMALS = 2
+MEASURE_DECIMALS = 2
 # judged: grams that stand for a trip that a kit covers with the design alone, or no kit with it does
 _WORTH_A_TRIP = 5000.0
 # judged: how much grams lost count on trips whose kit is lighter without the design, to lead the search there
@@ -153,7 +153,7 @@ def weighed(
     rated: list[tuple[dict[str, float], Candidate | None, float]] = []
     for number, point in enumerate(points):
         go_on()
-        values = tied({field: round(value, _DECIMALS) for field, value in point.items()}, form)
+        values = tied({field: round(value, MEASURE_DECIMALS) for field, value in point.items()}, form)
         candidate = _rated(design, values, f"{prefix}-{number}")
         rated.append((values, candidate, 0.0 if candidate is None else _broken(candidate, looser, limits)))
     kept = [one for _, one, broken in rated if one is not None and broken == 0]

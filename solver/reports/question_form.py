@@ -7,7 +7,6 @@ from pydantic import Field, model_validator
 from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.feasibility import LimitName
-from catalog.bench.rating import rate
 from catalog.bench.variation import Range
 from catalog.equipment.tool import Id
 from catalog.tables.whole_number import Whole
@@ -38,7 +37,7 @@ from solver.makers.adoption_report import (
 )
 from solver.makers.best_design_answer import BestDesignAnswer
 from solver.makers.best_design_report import DesignRange, best_design
-from solver.makers.offer import Offer
+from solver.makers.offer import Offer, row_of_one
 from solver.populations.population import Population
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
@@ -171,10 +170,7 @@ class AllowanceForm(Form):
     @property
     def row(self) -> Tool:
         """The tool as a row of the catalog."""
-        if self.design is not None:
-            return rate(self.design).tool
-        assert self.tool is not None  # `one_or_many`
-        return self.tool
+        return row_of_one(self.tool, self.design)
 
     def answer(self, effort: Effort) -> AllowanceAnswer:
         """Return what the tool may weigh."""
