@@ -37,7 +37,7 @@ def serve() -> None:
 
     solve_queue.effort_of = effort_of
     solve_queue.perf_counter = process_time
-    solve_queue.asyncio = SimpleNamespace(wait=_wait, get_running_loop=asyncio.get_running_loop)  # type: ignore[assignment]
+    solve_queue.asyncio = SimpleNamespace(wait=_wait, get_running_loop=asyncio.get_running_loop)  # type: ignore[assignment]  # of the library, what that file calls
     sys.argv = ["kitwright", "serve", "--port", "0"]
     main()
 

@@ -1,5 +1,6 @@
 """Days on which tools may wear out, many at once: against the exact program of each by itself."""
 
+from functools import partial
 from random import Random
 
 import numpy as np
@@ -39,7 +40,7 @@ def test_days_are_those_of_each_draw_by_itself_and_few_need_a_program_of_their_o
             day = day_of(axis, going)
             places = np.flatnonzero(day.able & ~day.lasting)
             solved: list[None] = []
-            found = worn_work(axis, going, places, effort=Effort(on_solve=lambda solved=solved: solved.append(None)))  # type: ignore[misc]
+            found = worn_work(axis, going, places, effort=Effort(on_solve=partial(solved.append, None)))
             for place, work in zip(places.tolist(), found.tolist(), strict=True):
                 load = workload(axis.case(place), going, effort=Effort())
                 assert work == (-1 if load is None else load.work), (form, place)
@@ -70,7 +71,7 @@ def test_limits_are_kept_where_the_exact_program_of_each_draw_keeps_them() -> No
                 caps[places] = np.where(work >= 0, np.rint(work * factor) - rng.randrange(2), caps[places])
             axis.__dict__["work_caps"] = caps  # in the place of what it would reckon
             solved: list[None] = []
-            held = worn_in_time(axis, going, places, effort=Effort(on_solve=lambda solved=solved: solved.append(None)))  # type: ignore[misc]
+            held = worn_in_time(axis, going, places, effort=Effort(on_solve=partial(solved.append, None)))
             assert held.tolist() == ((work >= 0) & (work <= caps[places])).tolist(), form
             seen["kept"] += int(held.sum())
             seen["not kept"] += int((~held).sum())
