@@ -13,6 +13,7 @@ from browser import profile, watched_pages
 from page_trips import fragment, linked
 from playwright.sync_api import Browser, Page, expect
 from server import Server, served
+from waiting import until
 
 from api.examples.invented import example_trips
 
@@ -156,6 +157,7 @@ def test_nothing_is_lost_before_the_modules_come_or_without_a_network(browser: B
     page.goto(server.url, wait_until="commit")
     page.get_by_label("People").fill("4")
     page.get_by_label("State of the wood").select_option("green")
+    until(lambda: held, "the module", pause=lambda: page.wait_for_timeout(20))
     for route in held:
         route.continue_()
     loaded(page)
