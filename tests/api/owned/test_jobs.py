@@ -1,5 +1,6 @@
 """Jobs: the answer that comes later is the one that would have come now; whose they are, how many, how they end."""
 
+import asyncio
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -12,10 +13,11 @@ from fastapi import FastAPI
 from jobs import ASYNC, state_of, working
 from service import LEAST, ask, faults_of, problem_of, small_app
 from starlette.datastructures import Headers
+from waiting import LONG_S
 
 from api.cli.command import main
 from api.examples.catalog_bodies import HUT
-from api.http.preference import prefers_async
+from api.http.preference import preferred_wait_s, prefers_async
 from api.questions.registry import ROWS
 from solver import Effort, Trip, plan
 
@@ -99,6 +101,26 @@ def test_every_question_is_answered_later_as_it_is_now(tmp_path: Path) -> None:
 def test_a_preference_is_read_as_its_standard_says(fields: list[str], expected: bool) -> None:
     """RFC 7240, 2: a list of names, in any case, with values in quotes or not; no value and an empty one are one."""
     assert prefers_async(Headers(raw=[(b"prefer", one.encode()) for one in fields])) is expected
+
+
+@pytest.mark.parametrize(
+    ("fields", "expected"),
+    [
+        (["respond-async, wait=10"], 10),
+        (["respond-async", 'Wait = "7"; x'], 7),
+        (["wait=3, respond-async, wait=5"], 3),
+        (["respond-async"], 0),
+        (["respond-async, wait"], 0),
+        (["respond-async, wait=-1"], 0),
+        (["respond-async, wait=1e3"], 0),
+        (['respond-async, x="wait=9"'], 0),
+        (["respond-async, wait=\u0661"], 0),
+        (["respond-async, wait=" + "9" * 19], 0),
+    ],
+)
+def test_a_wait_is_read_as_its_standard_says(fields: list[str], expected: int) -> None:
+    """RFC 7240, 4.3: whole seconds; the first of several counts (2); what is no such number is none."""
+    assert preferred_wait_s(Headers(raw=[(b"prefer", one.encode()) for one in fields])) == expected
 
 
 def test_what_is_wrong_is_told_at_once_and_kept_nowhere(app: FastAPI) -> None:
@@ -286,6 +308,38 @@ def test_a_job_is_called_off(app: FastAPI, held: Held) -> None:
         for place in (waiting, running, last):
             assert (await client.delete(place)).status_code == 204
             problem_of(await client.get(place), 404)
+
+    working(app, talk)
+
+
+def test_a_caller_waits_for_as_long_as_they_prefer(app: FastAPI, held: Held, monkeypatch: pytest.MonkeyPatch) -> None:
+    """RFC 7240, 4.3: what ends meanwhile is answered at once and is no job any more; else it is one."""
+    monkeypatch.setattr("api.answering.later_answer._MOST_WAIT_S", int(LONG_S))
+    brief, long = ({"Prefer": f"respond-async, wait={seconds}"} for seconds in (1, 10**9))
+
+    async def talk(client: httpx.AsyncClient) -> None:
+        late = await client.post("/v1/kits", json=KIT, headers=brief)
+        assert (late.status_code, late.headers["preference-applied"]) == (202, "respond-async, wait=1")
+        assert late.json()["state"] == "running"
+        leaving = asyncio.create_task(client.post("/v1/kits", json=KIT, headers=long))
+        while len((await client.get("/v1/jobs")).json()["items"]) == 1:
+            await asyncio.sleep(0.01)
+        leaving.cancel()
+        await asyncio.wait([leaving])
+        states = [job["state"] for job in (await client.get("/v1/jobs")).json()["items"]]
+        assert states == ["running", "cancelled"], "nobody knows the place of the second"
+        held.go.set()
+        once = long | {"Idempotency-Key": "mine"}
+        for headers, jobs in ((long, 2), (once, 3), (once, 3)):
+            soon = await client.post("/v1/kits", json=KIT, headers=headers)
+            assert (soon.status_code, soon.json()["kit"]) == (
+                200,
+                (await client.post("/v1/kits", json=KIT)).json()["kit"],
+            )
+            assert soon.headers["preference-applied"] == f"respond-async, wait={int(LONG_S)}"
+            assert len((await client.get("/v1/jobs")).json()["items"]) == jobs
+        wrong = await client.post("/v1/sheet/trips", content=b"\xff", headers=long | TABLE)
+        assert 400 <= wrong.status_code < 500
 
     working(app, talk)
 
