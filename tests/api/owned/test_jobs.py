@@ -218,6 +218,44 @@ def test_the_job_of_a_revoked_key_is_not_answered_from_its_catalogs(
     working(app, talk)
 
 
+def test_the_command_line_sees_jobs_as_their_owner_does(
+    app: FastAPI, database_url: str, monkeypatch: pytest.MonkeyPatch, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    """List, show, wait, cancel; nothing of another owner's."""
+    monkeypatch.setenv("KITWRIGHT_DATABASE_URL", database_url)
+
+    def told(*arguments: str, code: int = 0) -> bytes:
+        assert main(["jobs", *arguments]) == code
+        return capsysbinary.readouterr().out
+
+    async def talk(client: httpx.AsyncClient) -> None:
+        await state_of(client, f"/v1/jobs/{done}", "done")
+        await state_of(client, f"/v1/jobs/{failed}", "failed")
+
+    assert ask("PUT", "/v1/catalogs/hut", app=app, json=HUT, headers=NEW).status_code == 201
+    asked = (KIT, KIT | {"catalog": "hut"})
+    done, failed = (ask("POST", "/v1/kits", app=app, json=one, headers=ASYNC).json()["id"] for one in asked)
+    assert ask("DELETE", "/v1/catalogs/hut", app=app, headers={"If-Match": "*"}).status_code == 204
+    working(app, talk)
+    waiting = ask("POST", "/v1/kits", app=app, json=KIT, headers=ASYNC).json()["id"]
+    assert [line.split()[:2] for line in told("list").decode().splitlines()] == [
+        [done, "done"],
+        [failed, "failed"],
+        [waiting, "queued"],
+    ]
+    assert json.loads(told("show", waiting, "--json"))["state"] == "queued"
+    assert told("wait", done) == ask("GET", f"/v1/jobs/{done}/result", app=app).content
+    assert (
+        json.loads(told("wait", failed, code=4))["status"]
+        == ask("GET", f"/v1/jobs/{failed}/result", app=app).status_code
+    )
+    for word in ("cancelled", "removed"):
+        assert json.loads(told("cancel", waiting, "--json")) == {"id": waiting, "done": word}
+    for action in ("show", "wait", "cancel"):
+        told(action, waiting, code=2)
+        told(action, done, "--owner", "ben", code=2)
+
+
 def test_jobs_are_listed_by_pages(app: FastAPI) -> None:
     """The oldest first, each once."""
     places = [ask("POST", "/v1/kits", app=app, json=KIT, headers=ASYNC).headers["location"] for _ in range(3)]
