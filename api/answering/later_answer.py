@@ -1,6 +1,9 @@
 """Questions that are answered later: kept as jobs where the caller prefers that, and told how far they are."""
 
 import re
+from collections.abc import Mapping
+from contextlib import suppress
+from time import monotonic
 from typing import Any
 
 import anyio
@@ -10,18 +13,35 @@ from pydantic import BaseModel, Field
 from api.answering.caller import JOB_CALLER, Caller, planner_of
 from api.http.app_settings import settings_of
 from api.http.media import JSON
-from api.http.preference import ASYNC, prefers_async
-from api.store.database import store_of
-from api.store.stored_job import AskedJob, AskedOtherwise, JobLimit, JobState, StoredJob, add_job
+from api.http.preference import ASYNC, WAIT, preferred_wait_s, prefers_async
+from api.store.database import StoreDown, store_of
+from api.store.stored_job import (
+    WAITING,
+    AskedJob,
+    AskedOtherwise,
+    JobLimit,
+    JobState,
+    KeptAnswer,
+    StoredJob,
+    add_job,
+    answer_of,
+    cancel_or_drop,
+    find_job,
+)
 from solver import Fault, TripError
 
 JOBS = "/v1/jobs"
 _KEPT_HEADERS = ("accept", "content-type", "host")
 _ONCE = re.compile(r"[\x20-\x7e]{1,200}")
 _RETRY_S = 60  # judged: jobs take long, and others must end before one more is taken
+_MOST_WAIT_S = 60  # judged: proxies give up on a silent connection soon after
+_LEAVING_S = 10.0  # judged: for calling a job off whose caller is gone
+_FIRST_LOOK_S, _LATER_LOOK_S = 0.02, 1.0  # judged: soon for a short answer, at a long one no more often than it counts
+FRESH = {"Cache-Control": "private, no-store", "Vary": "Authorization"}
 _ABOUT = (
     "Ask for a job: `respond-async` (RFC 7240). The answer is then a 202 that tells where the job is, and GET "
-    "/v1/jobs/{id}/result tells later what this address would have answered now. Without a key, and but for the one "
+    "/v1/jobs/{id}/result tells later what this address would have answered now. With `respond-async, wait=5` what is "
+    f"answered within 5 s comes at once (at most {_MOST_WAIT_S}). Without a key, and but for the one "
     "user of a service on loopback, jobs are not kept: the preference is ignored, and the answer comes at once."
 )
 _PREFER = {"name": "prefer", "in": "header", "required": False, "schema": {"type": "string"}, "description": _ABOUT}
@@ -113,9 +133,72 @@ async def kept_for_later(request: Request) -> Response | None:
     asked = _asked(request, caller, await request.body())
     job = await anyio.to_thread.run_sync(_added, request, asked)
     request.app.state.jobs_made()
+    applied = ASYNC
+    if wait_s := min(preferred_wait_s(request.headers), _MOST_WAIT_S):
+        applied = f"{ASYNC}, {WAIT}={wait_s}"
+        job, answer = await _awaited(request, job, wait_s=wait_s, lasting=asked.once is not None)
+        if answer is not None:
+            return kept_response(answer, {"Preference-Applied": applied})
     place = f"{JOBS}/{job.id}"
-    headers = {"Location": place, "Preference-Applied": ASYNC, "Retry-After": "1", "Cache-Control": "private, no-store"}
+    headers = FRESH | {"Location": place, "Preference-Applied": applied, "Retry-After": "1"}
     return Response(job_shown(job).model_dump_json(), 202, media_type=JSON, headers=headers)
+
+
+def kept_response(answer: KeptAnswer, headers: Mapping[str, str]) -> Response:
+    """Return the answer of a job as its caller gets it."""
+    return Response(answer.body, answer.status, headers={**FRESH, **headers, **answer.headers})
+
+
+async def _awaited(
+    request: Request, job: StoredJob, *, wait_s: float, lasting: bool
+) -> tuple[StoredJob, KeptAnswer | None]:
+    """Return a job after some seconds, or as soon as it has its answer; then with it, and gone from the store.
+
+    A job whose caller leaves meanwhile is called off, since nobody knows its place. One with an idempotency key lasts:
+    by that it can be found again.
+    """
+    end, pause = monotonic() + wait_s, _FIRST_LOOK_S
+    try:
+        while (left := end - monotonic()) > 0:
+            await anyio.sleep(min(pause, left))
+            pause = min(2 * pause, _LATER_LOOK_S)
+            found, answer = await anyio.to_thread.run_sync(_looked_at, request, job, lasting)
+            job = found or job
+            if found is None or answer is not None or found.state not in WAITING:
+                return job, answer
+    except StoreDown:
+        return job, None  # the job is kept, and its place can be told
+    except anyio.get_cancelled_exc_class():
+        if not lasting:
+            with anyio.move_on_after(_LEAVING_S, shield=True):
+                await anyio.to_thread.run_sync(_called_off, request, job)
+        raise
+    return job, None
+
+
+def _looked_at(request: Request, job: StoredJob, lasting: bool) -> tuple[StoredJob | None, KeptAnswer | None]:
+    """Return a job as it is now, None where it is gone, and its answer; with it the job is dropped unless it lasts.
+
+    Raises:
+        StoreDown: the store can't be used now.
+    """
+    store, settings = store_of(request), settings_of(request)
+    with store.reading() as connection:
+        found = find_job(connection, job.owner, job.id)
+        answer = None if found is None else answer_of(connection, found)
+    if found is not None and answer is not None and not lasting:
+        with store.writing() as connection:
+            cancel_or_drop(connection, found, settings)
+    return found, answer
+
+
+def _called_off(request: Request, job: StoredJob) -> None:
+    """Call a job off, or drop it where it has ended."""
+    with suppress(StoreDown), store_of(request).writing() as connection:
+        found = find_job(connection, job.owner, job.id, locked=True)
+        if found is not None:
+            cancel_or_drop(connection, found, settings_of(request))
+    request.app.state.jobs_made()
 
 
 def _asked(request: Request, caller: Caller, body: bytes) -> AskedJob:

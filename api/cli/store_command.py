@@ -1,8 +1,9 @@
-"""The commands about the store: keys made, listed and revoked, backup, restore, version."""
+"""The commands about the store: keys, shares, changes, jobs, backup, restore, version."""
 
 import argparse
 import json
 import sys
+import time
 from collections.abc import Iterator
 from dataclasses import asdict
 
@@ -12,8 +13,11 @@ from api.store.change import Action, changes, note_change
 from api.store.database import Store
 from api.store.key import check_owner, listed_keys, make_key, revoke_key
 from api.store.key_limit import KeyLimits, KeyUse, read_rate, use_of_key
+from api.store.stored_job import WAITING, StoredJob, answer_of, cancel_or_drop, find_job, jobs_after
 
-OK, NOT_THERE = 0, 2
+OK, NOT_THERE, FAILED = 0, 2, 4
+_LOOK_S = 0.5  # judged: between two looks at a job that is waited for
+_JOBS_AT_ONCE = 100
 
 
 def create_key(asked: argparse.Namespace) -> int:
@@ -108,6 +112,76 @@ def list_changes(asked: argparse.Namespace) -> int:
         for change in changes(connection, owner=asked.owner, since=asked.since):
             print(json.dumps(asdict(change)))
     return OK
+
+
+def list_jobs(asked: argparse.Namespace) -> int:
+    """Print the jobs of an owner, a line each, the oldest first."""
+    store, after = Store(Settings()), None
+    while True:
+        with store.reading() as connection:
+            found = jobs_after(connection, asked.owner, after=after, limit=_JOBS_AT_ONCE)
+        for job in found:
+            print(_job_told(job, as_json=asked.json))
+        if len(found) < _JOBS_AT_ONCE:
+            return OK
+        after = found[-1].id
+
+
+def show_job(asked: argparse.Namespace) -> int:
+    """Print how far a job is."""
+    with Store(Settings()).reading() as connection:
+        job = find_job(connection, asked.owner, asked.id)
+    if job is None:
+        return _no_job(asked)
+    print(_job_told(job, as_json=asked.json))
+    return OK
+
+
+def wait_for_job(asked: argparse.Namespace) -> int:
+    """Print the answer of a job once it has ended."""
+    store = Store(Settings())
+    while True:
+        with store.reading() as connection:
+            job = find_job(connection, asked.owner, asked.id)
+            answer = None if job is None else answer_of(connection, job)
+        if job is None:
+            return _no_job(asked)
+        if job.state not in WAITING:
+            break
+        time.sleep(_LOOK_S)
+    if answer is None:
+        print(f"{job.id} is {job.state} and has no answer", file=sys.stderr)
+        return FAILED
+    sys.stdout.buffer.write(answer.body)
+    return OK if job.state == "done" else FAILED
+
+
+def cancel_job(asked: argparse.Namespace) -> int:
+    """Call a job off, or remove one that has ended."""
+    settings = Settings()
+    with Store(settings).writing() as connection:
+        job = find_job(connection, asked.owner, asked.id, locked=True)
+        if job is None:
+            return _no_job(asked)
+        cancel_or_drop(connection, job, settings)
+    done = "cancelled" if job.state in WAITING else "removed"
+    print(json.dumps({"id": job.id, "done": done}) if asked.json else f"{job.id} is {done}")
+    return OK
+
+
+def _job_told(job: StoredJob, *, as_json: bool) -> str:
+    """Return a job as one line."""
+    if as_json:
+        return json.dumps(asdict(job))
+    worked = f"{job.solves} solves in {job.worked_s:.1f} s"
+    ended = f"ended {job.ended_at}" if job.ended_at else f"asked {job.made_at}"
+    return f"{job.id}  {job.state:9}  {job.path}  {ended}  {worked}"
+
+
+def _no_job(asked: argparse.Namespace) -> int:
+    """Say that an owner has no such job."""
+    print(f"{asked.owner} has no job {asked.id[:80]}", file=sys.stderr)
+    return NOT_THERE
 
 
 def write_backup(asked: argparse.Namespace) -> int:

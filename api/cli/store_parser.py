@@ -1,4 +1,4 @@
-"""The commands on the store as a parser knows them: keys, catalogs, changes, backups. It imports no store."""
+"""The commands on the store as a parser knows them: keys, catalogs, changes, jobs, backups. It imports no store."""
 
 import argparse
 from pathlib import Path
@@ -12,6 +12,12 @@ _QUOTAS = {
     "bytes": "bytes of the rows and records that it may store",
     "rows": "rows and records that it may store, in all revisions",
     "revisions": "revisions of catalogs that it may keep",
+}
+_JOB_ACTIONS = {
+    "list": ("list the jobs of an owner, the oldest first", "list_jobs"),
+    "show": ("tell how far a job is", "show_job"),
+    "wait": ("wait for the end of a job and print its answer", "wait_for_job"),
+    "cancel": ("cancel a job that waits or is worked on; remove one that has ended", "cancel_job"),
 }
 
 
@@ -50,6 +56,16 @@ def add_store(commands: "argparse._SubParsersAction[Any]") -> None:
     listed.add_argument("--owner", help="whose catalogs and keys; of all owners, where it is left out")
     listed.add_argument("--since", metavar="TIME", help="from this time on, as 2026-01-31 or 2026-01-31T12:00 (UTC)")
     listed.set_defaults(run="api.cli.store_command:list_changes")
+    told = "list, show, wait for or cancel questions that are answered later"
+    jobs = commands.add_parser("jobs", help=told).add_subparsers(required=True, metavar="ACTION")
+    for action, (told, run) in _JOB_ACTIONS.items():
+        one = jobs.add_parser(action, help=told)
+        if action != "list":
+            one.add_argument("id", metavar="ID", help="as `kitwright jobs list` prints it")
+        if action != "wait":  # prints the answer as it is
+            one.add_argument("--json", action="store_true", help="print it as JSON")
+        one.add_argument("--owner", default="local", help="whose job it is (local)")
+        one.set_defaults(run=f"api.cli.store_command:{run}")
     backup = commands.add_parser("backup", help="write everything stored into a file, or verify such a file")
     about = "read FILE, check every line and row, and restore it into a store that is thrown away"
     backup.add_argument("verify", nargs="?", choices=("verify",), help=about)

@@ -6,7 +6,7 @@ from fastapi import APIRouter, HTTPException, Path, Query, Request, Response
 from sqlalchemy import Connection
 
 from api.answering.caller import Planner, Reader
-from api.answering.later_answer import JOBS, AnswerJob, job_shown
+from api.answering.later_answer import FRESH, JOBS, AnswerJob, job_shown, kept_response
 from api.endpoints.catalogs import SettingsOf, StoreOf
 from api.http.media import JSON
 from api.http.paging import Page, PageQuery
@@ -22,7 +22,6 @@ _JobId = Annotated[
         examples=["019b76da1c005d1f0c2a91d7e3b84600"],
     ),
 ]
-_FRESH = {"Cache-Control": "private, no-store", "Vary": "Authorization"}
 _SOON = {"Retry-After": "1"}
 
 
@@ -42,7 +41,7 @@ def get_job(id: _JobId, caller: Reader, store: StoreOf) -> Any:
     """Return the state of a job. Progress is told every few seconds. Retry-After says when to ask again."""
     with store.reading() as connection:
         job = _job_there(connection, caller.owner, id)
-    headers = _FRESH | (_SOON if job.state in WAITING else {})
+    headers = FRESH | (_SOON if job.state in WAITING else {})
     return Response(job_shown(job).model_dump_json(), media_type=JSON, headers=headers)
 
 
@@ -67,7 +66,7 @@ def get_job_result(id: _JobId, caller: Reader, store: StoreOf) -> Any:
         answer = answer_of(connection, job)
     if answer is None:
         raise HTTPException(404, f"the job is {job.state} and has no answer", _SOON if job.state in WAITING else None)
-    return Response(answer.body, answer.status, headers=_FRESH | {"Vary": "Authorization", **answer.headers})
+    return kept_response(answer, {})
 
 
 @router.delete("/{id}", status_code=204, response_class=Response, summary="Cancel or remove a job")

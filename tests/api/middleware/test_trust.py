@@ -1,6 +1,7 @@
 """Whom the service trusts: one Host that names a host, its own pages and those of chosen origins, and HTTP alone."""
 
 import socket
+from contextlib import suppress
 from typing import Any
 
 import httpx
@@ -95,30 +96,63 @@ def test_a_link_may_be_followed_and_pages_may_be_opened_from_anywhere() -> None:
     problem_of(ask("POST", "/v1/kits", json=KIT, headers=link), 403)
 
 
+CHUNKED = b"POST /v1/trials HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n"
 NO_HTTP = {
     "no HTTP at all": b"\x16\x03\x01\x02\x00\x01\x00\r\n\r\n",
     "a name that is none": b"GET /healthz HTTP/1.1\r\nHo st: x\r\n\r\n",
     "two lengths": b"POST /v1/kits HTTP/1.1\r\nHost: x\r\nContent-Length: 1\r\nContent-Length: 2\r\n\r\n{}",
     "a head without end": b"GET /healthz HTTP/1.1\r\nHost: x\r\nX: " + b"a" * 70_000,
     "no Host": b"GET /healthz HTTP/1.1\r\n\r\n",
+    "a version of its own": b"GET /healthz HTTP/2.0\r\nHost: x\r\n\r\n",
+    "no version": b"GET /healthz\r\n\r\n",
+    "another coding": b"POST /v1/kits HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: gzip, chunked\r\n\r\n0\r\n\r\n",
+    "trailers without end": CHUNKED + b"0\r\nX: " + b"a" * 300_000,
+    "a chunk's extension without end": CHUNKED + b"2;" + b"a" * 300_000,
+    "an address with a user": b"GET http://a@x/healthz HTTP/1.1\r\nHost: x\r\n\r\n",
 }
 
 
 @pytest.mark.parametrize("name", NO_HTTP)
 def test_what_is_no_http_is_told_as_every_failure(name: str, server: Server) -> None:
     """A 400 of problem+json (RFC 9457), and the end of the connection."""
-    host, port = server.url.removeprefix("http://").split(":")
-    with socket.create_connection((host, int(port)), timeout=LONG_S) as link:
-        link.sendall(NO_HTTP[name])
-        told = b""
-        while piece := link.recv(65_536):
-            told += piece
-    head, _, body = told.partition(b"\r\n\r\n")
+    head, _, body = told_by(server, NO_HTTP[name]).partition(b"\r\n\r\n")
     assert head.startswith(b"HTTP/1.1 400 ")
     assert f"content-type: {PROBLEM}".encode() in head.lower()
     answer = httpx.Response(400, content=body)
     assert set(answer.json()) == {"type", "title", "status", "detail", "instance", "errors"}
     assert answer.json()["type"].endswith("/problems/unreadable-request")
+
+
+def told_by(server: Server, sent: bytes) -> bytes:
+    """What comes of some bytes until the service ends the connection."""
+    host, port = server.url.removeprefix("http://").split(":")
+    told = b""
+    with socket.create_connection((host, int(port)), timeout=LONG_S) as link, suppress(ConnectionError):
+        link.sendall(sent)
+        while piece := link.recv(65_536):
+            told += piece
+    return told
+
+
+def test_trailers_are_no_headers_and_an_address_names_its_host(server: Server) -> None:
+    """RFC 9110, 6.5.1: not merged. RFC 9112, 3.2.2: what a whole address names counts, whatever Host says."""
+    end = b"Connection: close\r\n"
+    trailer = b"Transfer-Encoding: chunked\r\n\r\n0\r\nAuthorization: Bearer x\r\n\r\n"
+    asked = {
+        b"/v1/catalogs HTTP/1.1\r\nHost: localhost\r\n" + end + trailer: b" 200 ",
+        b"http://localhost/v1/catalogs HTTP/1.1\r\nHost: elsewhere.invalid\r\n" + end + b"\r\n": b" 200 ",
+        b"http://elsewhere.invalid/v1/catalogs HTTP/1.1\r\nHost: localhost\r\n" + end + b"\r\n": b" 401 ",
+        b"http://[::1]:80/v1/catalogs HTTP/1.1\r\nHost: elsewhere.invalid\r\n" + end + b"\r\n": b" 200 ",
+    }
+    for sent, status in asked.items():
+        assert status in told_by(server, b"GET " + sent).partition(b"\r\n")[0], sent
+
+
+def test_requests_that_wait_on_one_connection_are_few(server: Server) -> None:
+    """A hundred behind one; a thousand at once end the connection, since each of them holds memory."""
+    one, last = b"GET /healthz HTTP/1.1\r\nHost: x\r\n\r\n", b"GET /healthz HTTP/1.0\r\n\r\n"
+    assert told_by(server, 99 * one + last).count(b"HTTP/1.1 200 ") == 100
+    assert told_by(server, 1000 * one + last).count(b"HTTP/1.1 ") < 1000
 
 
 def test_a_body_broken_off_leaves_no_trace_of_an_error(server: Server) -> None:

@@ -1,5 +1,6 @@
 """Jobs: the answer that comes later is the one that would have come now; whose they are, how many, how they end."""
 
+import asyncio
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -12,10 +13,11 @@ from fastapi import FastAPI
 from jobs import ASYNC, state_of, working
 from service import LEAST, ask, faults_of, problem_of, small_app
 from starlette.datastructures import Headers
+from waiting import LONG_S
 
 from api.cli.command import main
 from api.examples.catalog_bodies import HUT
-from api.http.preference import prefers_async
+from api.http.preference import preferred_wait_s, prefers_async
 from api.questions.registry import ROWS
 from solver import Effort, Trip, plan
 
@@ -99,6 +101,26 @@ def test_every_question_is_answered_later_as_it_is_now(tmp_path: Path) -> None:
 def test_a_preference_is_read_as_its_standard_says(fields: list[str], expected: bool) -> None:
     """RFC 7240, 2: a list of names, in any case, with values in quotes or not; no value and an empty one are one."""
     assert prefers_async(Headers(raw=[(b"prefer", one.encode()) for one in fields])) is expected
+
+
+@pytest.mark.parametrize(
+    ("fields", "expected"),
+    [
+        (["respond-async, wait=10"], 10),
+        (["respond-async", 'Wait = "7"; x'], 7),
+        (["wait=3, respond-async, wait=5"], 3),
+        (["respond-async"], 0),
+        (["respond-async, wait"], 0),
+        (["respond-async, wait=-1"], 0),
+        (["respond-async, wait=1e3"], 0),
+        (['respond-async, x="wait=9"'], 0),
+        (["respond-async, wait=\u0661"], 0),
+        (["respond-async, wait=" + "9" * 19], 0),
+    ],
+)
+def test_a_wait_is_read_as_its_standard_says(fields: list[str], expected: int) -> None:
+    """RFC 7240, 4.3: whole seconds; the first of several counts (2); what is no such number is none."""
+    assert preferred_wait_s(Headers(raw=[(b"prefer", one.encode()) for one in fields])) == expected
 
 
 def test_what_is_wrong_is_told_at_once_and_kept_nowhere(app: FastAPI) -> None:
@@ -196,6 +218,44 @@ def test_the_job_of_a_revoked_key_is_not_answered_from_its_catalogs(
     working(app, talk)
 
 
+def test_the_command_line_sees_jobs_as_their_owner_does(
+    app: FastAPI, database_url: str, monkeypatch: pytest.MonkeyPatch, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    """List, show, wait, cancel; nothing of another owner's."""
+    monkeypatch.setenv("KITWRIGHT_DATABASE_URL", database_url)
+
+    def told(*arguments: str, code: int = 0) -> bytes:
+        assert main(["jobs", *arguments]) == code
+        return capsysbinary.readouterr().out
+
+    async def talk(client: httpx.AsyncClient) -> None:
+        await state_of(client, f"/v1/jobs/{done}", "done")
+        await state_of(client, f"/v1/jobs/{failed}", "failed")
+
+    assert ask("PUT", "/v1/catalogs/hut", app=app, json=HUT, headers=NEW).status_code == 201
+    asked = (KIT, KIT | {"catalog": "hut"})
+    done, failed = (ask("POST", "/v1/kits", app=app, json=one, headers=ASYNC).json()["id"] for one in asked)
+    assert ask("DELETE", "/v1/catalogs/hut", app=app, headers={"If-Match": "*"}).status_code == 204
+    working(app, talk)
+    waiting = ask("POST", "/v1/kits", app=app, json=KIT, headers=ASYNC).json()["id"]
+    assert [line.split()[:2] for line in told("list").decode().splitlines()] == [
+        [done, "done"],
+        [failed, "failed"],
+        [waiting, "queued"],
+    ]
+    assert json.loads(told("show", waiting, "--json"))["state"] == "queued"
+    assert told("wait", done) == ask("GET", f"/v1/jobs/{done}/result", app=app).content
+    assert (
+        json.loads(told("wait", failed, code=4))["status"]
+        == ask("GET", f"/v1/jobs/{failed}/result", app=app).status_code
+    )
+    for word in ("cancelled", "removed"):
+        assert json.loads(told("cancel", waiting, "--json")) == {"id": waiting, "done": word}
+    for action in ("show", "wait", "cancel"):
+        told(action, waiting, code=2)
+        told(action, done, "--owner", "ben", code=2)
+
+
 def test_jobs_are_listed_by_pages(app: FastAPI) -> None:
     """The oldest first, each once."""
     places = [ask("POST", "/v1/kits", app=app, json=KIT, headers=ASYNC).headers["location"] for _ in range(3)]
@@ -286,6 +346,38 @@ def test_a_job_is_called_off(app: FastAPI, held: Held) -> None:
         for place in (waiting, running, last):
             assert (await client.delete(place)).status_code == 204
             problem_of(await client.get(place), 404)
+
+    working(app, talk)
+
+
+def test_a_caller_waits_for_as_long_as_they_prefer(app: FastAPI, held: Held, monkeypatch: pytest.MonkeyPatch) -> None:
+    """RFC 7240, 4.3: what ends meanwhile is answered at once and is no job any more; else it is one."""
+    monkeypatch.setattr("api.answering.later_answer._MOST_WAIT_S", int(LONG_S))
+    brief, long = ({"Prefer": f"respond-async, wait={seconds}"} for seconds in (1, 10**9))
+
+    async def talk(client: httpx.AsyncClient) -> None:
+        late = await client.post("/v1/kits", json=KIT, headers=brief)
+        assert (late.status_code, late.headers["preference-applied"]) == (202, "respond-async, wait=1")
+        assert late.json()["state"] == "running"
+        leaving = asyncio.create_task(client.post("/v1/kits", json=KIT, headers=long))
+        while len((await client.get("/v1/jobs")).json()["items"]) == 1:
+            await asyncio.sleep(0.01)
+        leaving.cancel()
+        await asyncio.wait([leaving])
+        states = [job["state"] for job in (await client.get("/v1/jobs")).json()["items"]]
+        assert states == ["running", "cancelled"], "nobody knows the place of the second"
+        held.go.set()
+        once = long | {"Idempotency-Key": "mine"}
+        for headers, jobs in ((long, 2), (once, 3), (once, 3)):
+            soon = await client.post("/v1/kits", json=KIT, headers=headers)
+            assert (soon.status_code, soon.json()["kit"]) == (
+                200,
+                (await client.post("/v1/kits", json=KIT)).json()["kit"],
+            )
+            assert soon.headers["preference-applied"] == f"respond-async, wait={int(LONG_S)}"
+            assert len((await client.get("/v1/jobs")).json()["items"]) == jobs
+        wrong = await client.post("/v1/sheet/trips", content=b"\xff", headers=long | TABLE)
+        assert 400 <= wrong.status_code < 500
 
     working(app, talk)
 
