@@ -1,8 +1,8 @@
 """From a trip to the provably lightest kit. Knows tools and figures, not HTTP.
 
 Every question is a function: `plan`, `front`, `check`, `bad_night`, `confidence`, `sure`, `season`, `allowance`,
-`adoption`, `sweep`, `minimum_section`. Each takes what its address takes over HTTP, with the same defaults, and gives
-the same answer. `lightest` is the bare program.
+`adoption`, `sweep`, `minimum_section`, `tolerance_run`. Each takes what its address takes over HTTP, with the same
+defaults, and gives the same answer. `lightest` is the bare program.
 """
 
 from solver.answers.sweep import DesignLimits
@@ -120,6 +120,14 @@ from solver.makers.adoption_report import OfferedTrips, adoption
 from solver.makers.best_design_answer import BestDesignAnswer, DesignOnTrip, HeldBy, Plateau, StockDesign, TriedDesign
 from solver.makers.best_design_report import DesignRange, best_design
 from solver.makers.offer import Offer, OfferedTool
+from solver.makers.tolerance_run import (
+    MeasureEffect,
+    QuantitySpread,
+    ToleranceAnswer,
+    ToleranceForm,
+    ToleratedMeasure,
+    tolerance_run,
+)
 from solver.makers.verdict import Verdict
 from solver.populations.population import Population, PopulationGroup, Variation
 from solver.programs.engine import BrokenOff
@@ -224,6 +232,7 @@ __all__ = [
     "Limits",
     "LossAnswer",
     "LossOutcome",
+    "MeasureEffect",
     "Member",
     "MinimumSectionAnswer",
     "MinimumSectionForm",
@@ -244,6 +253,7 @@ __all__ = [
     "PopulationGroup",
     "PricePoint",
     "Proof",
+    "QuantitySpread",
     "Reason",
     "Refund",
     "ReplacedTool",
@@ -277,6 +287,9 @@ __all__ = [
     "SweepAnswer",
     "SweepForm",
     "Task",
+    "ToleranceAnswer",
+    "ToleranceForm",
+    "ToleratedMeasure",
     "ToolPin",
     "TrialScore",
     "TrialStep",
@@ -309,4 +322,5 @@ __all__ = [
     "season",
     "sure",
     "sweep",
+    "tolerance_run",
 ]

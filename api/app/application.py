@@ -51,6 +51,7 @@ from api.web import bench_files, docs_page, guide_pages, guide_tables, plain_pag
 from api.web import embed_files as embed
 from api.web import page_files as page
 from api.workbook import workbook_file as sheet_book
+from api.workshop import workshop_files
 
 _BUILT_IN = (tools, methods, woods, camp_work, assumptions)
 _SHEET = (sheet_value, sheet_values, sheet_kit, sheet_trips, filled_file, sheet_book, sheet_functions)
@@ -61,6 +62,7 @@ _PARTS = (
     kit_pictures,
     batch,
     designs,
+    workshop_files,
     trials,
     *_STORED,
     *_OWNED,

@@ -246,6 +246,7 @@ def _add_bench(commands: "_Commands") -> None:
     design.add_argument("--plot", type=Path, metavar="SVG", help="write the plot of mass against measures to this file")
     design.set_defaults(run="api.cli.design_command:score_design")
     told = "estimate scores of tools from stopwatch records"
+    _add_workshop(commands, names)
     _add_population(commands)
     trials = commands.add_parser("trials", help=told, description=_sentence(told))
     columns = "columns tool, task, wood, diameter_mm, state, count, minutes"
@@ -256,6 +257,49 @@ def _add_bench(commands: "_Commands") -> None:
     _add_units(trials)
     _add_decimal(trials)
     trials.set_defaults(run="api.cli.design_command:read_records")
+
+
+def _add_workshop(commands: "_Commands", examples: Sequence[str]) -> None:
+    """Add the commands of the workshop; the examples are names of invented designs."""
+    told = "write the workshop sheet of a drawn tool: PDF and DXF at 1:1, every measure with its tolerance"
+    sheet = commands.add_parser("workshop-sheet", help=told, description=_sentence(told))
+    source = sheet.add_mutually_exclusive_group(required=True)
+    source.add_argument("design", nargs="?", metavar="FILE", help="JSON file, or - for standard input")
+    named = f"an invented design: {_listed(examples)}"
+    source.add_argument("--example", choices=examples, metavar="NAME", help=named)
+    sheet.add_argument("--pdf", type=Path, metavar="FILE", help="write the sheet as PDF; print it at 100 %%")
+    sheet.add_argument("--dxf", type=Path, metavar="FILE", help="write the sheet as DXF, in mm, on layers")
+    sheet.add_argument(
+        "--paper", choices=("a4", "letter", "long"), default="a4", help="of the PDF (a4); long: one page, for a plotter"
+    )
+    sheet.add_argument(
+        "--process", choices=("by hand", "by machine"), default="by hand", help="for its tolerances (by hand)"
+    )
+    sheet.add_argument("--json", action="store_true", help="print what was written as JSON")
+    sheet.set_defaults(run="api.cli.workshop_command:write_sheet")
+    _add_outline(commands)
+
+
+def _add_outline(commands: "_Commands") -> None:
+    """Add the command that reads an outline."""
+    told = "read a tool's outline from an SVG or DXF, at 1:1, into a design"
+    outline = commands.add_parser("outline", help=told, description=_sentence(told))
+    source = outline.add_mutually_exclusive_group(required=True)
+    source.add_argument("file", nargs="?", type=Path, metavar="FILE", help=".svg or .dxf")
+    source.add_argument("--example", action="store_true", help="an invented blade of straight lines, as SVG")
+    like = "a design as JSON, or an id of a typical drawing (fixed-knife-90): all but the outline comes from it"
+    outline.add_argument("--like", default="fixed-knife-90", metavar="DESIGN", help=like)
+    outline.add_argument("--out", type=Path, metavar="FILE", help="write the design here as JSON")
+    outline.add_argument("--unit", choices=("mm", "cm", "in"), help="unit of its figures, where the file says none")
+    outline.add_argument("--layer", metavar="NAME", help="DXF: the layer of the outline; SVG: its id or label")
+    outline.add_argument("--point", choices=("right", "left"), help="where the tip points (right)")
+    outline.add_argument("--edge", choices=("down", "up"), help="where the edge lies (down)")
+    from_mm = "knife: length of the tang that is drawn with the blade; axe: from the poll to the front of the eye [mm]"
+    outline.add_argument("--from-mm", type=float, metavar="MM", help=from_mm)
+    outline.add_argument("--flatten-mm", type=float, metavar="MM", help="how far a chord may leave its curve (0.02)")
+    outline.add_argument("--join-mm", type=float, metavar="MM", help="ends as near as this are joined (0.05)")
+    outline.add_argument("--json", action="store_true", help="print the answer as JSON")
+    outline.set_defaults(run="api.cli.workshop_command:read_outline")
 
 
 def _add_population(commands: "_Commands") -> None:
@@ -278,7 +322,7 @@ def _add_tables(commands: "_Commands") -> None:
     check.add_argument("table", nargs="?", type=Path, metavar="CSV", help="your own; columns as in the built-in table")
     _add_listing(check, "tools")
     _add_decimal(check)
-    check.set_defaults(run="api.cli.tools_command:list_or_check")
+    check.set_defaults(run="api.cli.table_command:list_or_check")
     for name, told in _LISTINGS.items():
         _add_listing(commands.add_parser(name, help=told, description=_sentence(told)), name)
     workbook = commands.add_parser("workbook", help="write the planning workbook for a spreadsheet program")
@@ -295,7 +339,7 @@ def _add_tables(commands: "_Commands") -> None:
     contract = commands.add_parser("contract", help="write the OpenAPI document and the list of promises")
     contract.add_argument("folder", type=Path, metavar="FOLDER")
     contract.add_argument("--json", action="store_true", help="print what was written as JSON")
-    contract.set_defaults(run="api.cli.contract_command:write_contract")
+    contract.set_defaults(run="api.cli.table_command:write_contract")
 
 
 def _add_listing(command: argparse.ArgumentParser, name: str) -> None:

@@ -19,6 +19,7 @@ from api.http.problem_details import KINDS
 from api.owned.changes import ChangeRow
 from api.questions.registry import ROWS, QuestionRow
 from api.settings.settings import Settings
+from api.workshop.outline_example import LIKE, example_reading
 from catalog import Tool, assumptions, methods, tools
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
@@ -79,6 +80,7 @@ def example_answers() -> dict[str, Any]:
         ),
         "get /v1/designs/populations": _first_page("/v1/designs/populations", min(population_examples().items())[1]),
         "post /v1/designs/score": to_jsonable_python(rate(Design.model_validate(design_examples()["long-knife"]))),
+        **_outline_answers(),
         "post /v1/trials": to_jsonable_python(answer_trials(TrialsForm.model_validate(TRIALS_EXAMPLE))),
         **_catalog_answers(),
         **_job_answers(),
@@ -96,6 +98,13 @@ def example_answers() -> dict[str, Any]:
         "get /readyz": {"status": "ready"},
         "get /problems/{slug}": {"type": slug, "status": _WRONG_INPUT, "title": title},
     }
+
+
+def _outline_answers() -> dict[str, Any]:
+    """Return what is read from the example of an outline, which either kind of file may draw."""
+    (name,) = (one.title for one in tools() if one.id == LIKE)
+    read = example_reading(name).model_dump(mode="json", exclude_unset=True)
+    return {f"post /v1/designs/outline.{kind}": read for kind in ("svg", "dxf")}
 
 
 def _question_answers() -> dict[str, Any]:

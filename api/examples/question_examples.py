@@ -247,3 +247,13 @@ def short_best_design() -> ExampleBody:
 def minimum_section_examples() -> dict[str, Example]:
     """Return a long knife whose least section is asked for."""
     return _invented({"design": design_examples()["long-knife"]})
+
+
+def tolerance_examples() -> dict[str, Example]:
+    """Return a light knife of which pieces are made by hand."""
+    return _invented({"design": design_examples()["light-knife"], "draws": 100})
+
+
+def short_tolerance() -> ExampleBody:
+    """Return a few pieces of an axe, which end soon."""
+    return {"design": design_examples()["belt-axe"], "process": "by machine", "draws": 20}

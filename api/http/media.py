@@ -13,7 +13,10 @@ from catalog.tables.table import ABOUT_TABLES, DecimalSign
 JSON, CSV = "application/json", "text/csv"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 ODS = "application/vnd.oasis.opendocument.spreadsheet"
+SVG, DXF = "image/svg+xml", "image/vnd.dxf"  # as IANA lists them
 _OWN_MEDIA = {
+    "/v1/designs/outline.svg": SVG,
+    "/v1/designs/outline.dxf": DXF,
     "/v1/sheet/trips": CSV,
     "/v1/sheet/trips.csv": CSV,
     "/v1/sheet/trips.xlsx": XLSX,

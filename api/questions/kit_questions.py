@@ -25,6 +25,8 @@ from solver import (
     SureForm,
     SweepAnswer,
     SweepForm,
+    ToleranceAnswer,
+    ToleranceForm,
     Trip,
     plan,
 )
@@ -82,6 +84,11 @@ def answer_sweep(form: SweepForm, effort: Effort) -> SweepAnswer:
 
 def answer_minimum_section(form: MinimumSectionForm, effort: Effort) -> MinimumSectionAnswer:
     """Return the least spine and edge of a knife."""
+    return form.answer(effort)
+
+
+def answer_tolerance(form: ToleranceForm, effort: Effort) -> ToleranceAnswer:
+    """Return how much pieces of a drawing differ."""
     return form.answer(effort)
 
 

@@ -275,5 +275,20 @@ ROWS = (
         examples=bodies.minimum_section_examples,
         quick=True,
     ),
+    QuestionRow(
+        name="tolerance",
+        operation="post_tolerance",
+        path="designs/tolerance",
+        summary="Find how much pieces of a drawing differ",
+        description=(
+            "Return how mass, balance, margins of strength and scores spread over pieces whose measures lie within\n"
+            "their tolerances, and which measure matters most to each."
+        ),
+        help="find how much pieces of a drawing differ, and which measure matters most",
+        answered_by="api.questions.kit_questions:answer_tolerance",
+        printed_by="api.printing.section_print:print_tolerance",
+        examples=bodies.tolerance_examples,
+        contract_body=bodies.short_tolerance,
+    ),
 )
 QUESTIONS = {row.name: row for row in ROWS}

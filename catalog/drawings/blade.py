@@ -8,6 +8,7 @@ from typing import Any, Literal, Self
 
 from pydantic import Field, model_validator
 
+from catalog.drawings.outline import BladeOutline, struck_share
 from catalog.drawings.rigid_body import G_PER_MM3, RigidBody
 from catalog.drawings.section import Grind, Section, Thickness, ground, hollow, hollow_thickness, rectangle
 from catalog.maths.quadrature import PANELS, simpson
@@ -65,7 +66,12 @@ class BladeDrawing(Drawing):
     # judged: usual where the drawing does not say
     edge_angle_deg: float = Field(default=30, ge=8, le=90, description="included angle of the final bevel")
     tip: _TipShape = "drop point"
-    tip_length_mm: float | None = Field(default=None, ge=1, le=300, description="default: from the tip table")
+    tip_length_mm: float | None = Field(
+        default=None, ge=1, le=300, description="default: from the tip table, or from the outline"
+    )
+    outline: BladeOutline | None = Field(
+        default=None, description="its side view by points, in place of the tip's shape; width_mm is then the greatest"
+    )
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -103,6 +109,9 @@ class BladeDrawing(Drawing):
     @property
     def point_mm(self) -> float:
         """Length over which the width falls to the point [mm]; 0 for a square end."""
+        if self.outline is not None:
+            stated = self.tip_length_mm
+            return min(self.outline.point_share * self.length_mm if stated is None else stated, self.edge_length_mm)
         if self.tip == "square":
             return 0.0
         if self.tip_length_mm is not None:
@@ -114,8 +123,30 @@ class BladeDrawing(Drawing):
         """Length of the cutting edge along the blade [mm]."""
         return self.length_mm - self.ricasso_mm
 
+    @property
+    def _stretch(self) -> tuple[float, float]:
+        """Length and width of the blade over those of its outline [-]."""
+        assert self.outline is not None
+        return self.length_mm / self.outline.length_mm, self.width_mm / self.outline.greatest_mm
+
+    @property
+    def face_mm2(self) -> float:
+        """Area of one face, from the handle to the tip [mm2].
+
+        Source: derived; of a tip of width w (1 - u^p), u from 0 to 1, p / (p + 1) of its rectangle is left.
+        """
+        if self.outline is not None:
+            along, across = self._stretch
+            return self.outline.area_mm2 * along * across
+        if self.point_mm == 0:
+            return self.length_mm * self.width_mm
+        return self.width_mm * (self.length_mm - self.point_mm / (tips()[self.tip].power + 1))
+
     def width_at(self, x_mm: float) -> float:
         """Edge to spine at a distance from the handle [mm]."""
+        if self.outline is not None:
+            along, across = self._stretch
+            return max(0.0, across * self.outline.width_at(x_mm / along))
         start = self.length_mm - self.point_mm
         if x_mm <= start or self.point_mm == 0:
             return self.width_mm
@@ -169,6 +200,9 @@ class BladeDrawing(Drawing):
 
     def edge_at(self, x_mm: float) -> float:
         """Height of the edge above that of the straight part [mm], on a picture."""
+        if self.outline is not None:
+            along, across = self._stretch
+            return across * (self.outline.edge_at(x_mm / along) - self.outline.edge_at(self.ricasso_mm / along))
         lost_mm = self.width_mm - self.width_at(x_mm)
         return (1 - tips()[self.tip].spine_share) * lost_mm
 
@@ -207,12 +241,20 @@ class BladeDrawing(Drawing):
 
     def joints_mm(self) -> list[float]:
         """Stations where the outline or the grind has a corner, both ends included [mm]."""
+        if self.outline is not None:
+            along, _ = self._stretch
+            corners = [x * along for x in self.outline.stations_mm[1:-1]]
+            return sorted({0.0, self.ricasso_mm, *corners, self.length_mm})
         inner = (self.ricasso_mm, self.length_mm - self.point_mm)
         return sorted({0.0, *inner, self.length_mm})
 
     # judged: enough corners for a smooth outline
     def outline_mm(self, points: int = 33) -> list[tuple[float, float]]:
         """Closed outline (x, y) for a picture [mm]: edge side out to the tip, spine side back."""
+        if self.outline is not None:
+            stations = self.joints_mm()
+            edge = [(x, self.edge_at(x)) for x in stations]
+            return edge + [(x, self.edge_at(x) + self.width_at(x)) for x in reversed(stations)]
         start = self.length_mm - self.point_mm
         stations = [0.0, *(start + self.point_mm * i / (points - 1) for i in range(points))]
         edge = [(x, self.edge_at(x)) for x in stations]
@@ -229,6 +271,11 @@ def strikable_mm(blade: BladeDrawing, *, slip: N) -> N:
         blade: the drawing.
         slip: the slope at which a baton slips off, its friction on the spine [-].
     """
+    if blade.outline is not None:
+        along, across = blade._stretch
+        parts = blade.outline.spine_slopes(blade.ricasso_mm / along)
+        counted: N = sum(along * part_mm * struck_share(slope * across / along, slip=slip) for part_mm, slope in parts)
+        return counted
     straight_mm = blade.edge_length_mm - blade.point_mm
     tip = tips()[blade.tip]
     if blade.point_mm == 0 or tip.spine_share <= 0:
@@ -236,13 +283,12 @@ def strikable_mm(blade: BladeDrawing, *, slip: N) -> N:
     # slope of share w u^power, u = x / length of the tip
     steepest = tip.spine_share * blade.width_mm * tip.power / blade.point_mm
 
-    def counted(u: N) -> N:
-        # judged: how sharply a baton slips off, half at equality
-        return 1 / (1 + power(steepest * power(u, tip.power - 1) / slip, 4))
+    def counted_at(u: N) -> N:
+        return struck_share(steepest * power(u, tip.power - 1), slip=slip)
 
     ends: list[N] = [0.0, 1.0]
     # judged: panels after which a halving moves no length by 0.1 mm
-    return straight_mm + blade.point_mm * simpson(counted, low=ends[0], high=ends[1], panels=12)
+    return straight_mm + blade.point_mm * simpson(counted_at, low=ends[0], high=ends[1], panels=12)
 
 
 def _within(quantity: str, value: float, *, high: float) -> None:
@@ -261,9 +307,11 @@ def blade_body(blade: BladeDrawing, *, density_kg_m3: N, panels: int = PANELS) -
     The small offsets of centroids across the blade are left out of the inertia, their own second
     moments are in it.
     """
+    # judged: between two points of an outline a section changes little
+    fine = panels if blade.outline is None else min(panels, 4)
 
     def along(weigh: Callable[[float, Section], N]) -> N:
-        return sum(_piece(blade, weigh, low=a, high=b, panels=panels) for a, b in _pieces(blade))
+        return sum(_piece(blade, weigh, low=a, high=b, panels=fine) for a, b in _pieces(blade))
 
     per_mm3 = density_kg_m3 * G_PER_MM3
     mass_g = per_mm3 * along(lambda _, s: s.area_mm2)

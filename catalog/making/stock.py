@@ -10,7 +10,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from catalog.drawings.blade import BladeDrawing, blade_body, tips
+from catalog.drawings.blade import BladeDrawing, blade_body
 from catalog.drawings.knife import KnifeDrawing, steel_density
 from catalog.drawings.rigid_body import G_PER_MM3
 from catalog.drawings.steel import steels
@@ -88,7 +88,7 @@ def knife_blank(knife: KnifeDrawing) -> Blank:
     blade = knife.blade
     thick_enough = (thickness for thickness in stock_thicknesses() if thickness >= blade.spine_mm)
     stock_mm = next(thick_enough, blade.spine_mm)
-    face_mm2 = _face_mm2(blade)
+    face_mm2 = blade.face_mm2
     tang_mm2 = knife.tang_length_mm * knife.tang_width_mm
     volume_mm3 = blade_body(blade, density_kg_m3=1 / G_PER_MM3).mass_g
     ground_mm3 = face_mm2 * stock_mm - volume_mm3 + tang_mm2 * (stock_mm - blade.spine_mm)
@@ -108,17 +108,6 @@ def knife_blank(knife: KnifeDrawing) -> Blank:
         milled_cm3=tang_mm2 * blade.spine_mm * knife.tang.cutout_pct / 100 / _MM3_PER_CM3,
         slenderness=blade.length_mm / stock_mm,
     )
-
-
-def _face_mm2(blade: BladeDrawing) -> float:
-    """Return the area of one face of a blade [mm2].
-
-    Source: derived; of a tip of width w (1 - u^p), u from 0 to 1, p / (p + 1) of its rectangle is left.
-    """
-    if blade.point_mm == 0:
-        return blade.length_mm * blade.width_mm
-    power = tips()[blade.tip].power
-    return blade.width_mm * (blade.length_mm - blade.point_mm / (power + 1))
 
 
 def _blade_round_mm(blade: BladeDrawing) -> float:

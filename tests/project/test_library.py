@@ -53,6 +53,7 @@ from solver import (
     season,
     sure,
     sweep,
+    tolerance_run,
 )
 
 PROGRAMS = sorted((ROOT / "api" / "examples" / "python").glob("*.py"))
@@ -142,6 +143,11 @@ SAME: dict[str, tuple[str, Any, Callable[[], Any]]] = {
         {"design": design_examples()["long-knife"]},
         lambda: minimum_section(design_examples()["long-knife"]),
     ),
+    "tolerance": (
+        "designs/tolerance",
+        {"design": design_examples()["belt-axe"]},
+        lambda: tolerance_run(design_examples()["belt-axe"]),
+    ),
     "sweep": ("designs/sweep", SWEPT, lambda: sweep(SWEPT["design"], SWEPT["vary"], SWEPT["trip"])),
 }
 
@@ -164,6 +170,7 @@ def test_what_the_service_need_not_be_told_need_not_be_told_here() -> None:
         season: solver.SeasonForm,
         minimum_section: solver.MinimumSectionForm,
         sweep: solver.SweepForm,
+        tolerance_run: solver.ToleranceForm,
     }
     for question, form in forms.items():
         arguments = inspect.signature(question).parameters
